@@ -1,0 +1,184 @@
+//! The person's own names and words, made harmless where they come in.
+
+use std::borrow::Borrow;
+use std::fmt;
+
+use compact_str::CompactString;
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+/// The most characters a label may have.
+pub const LABEL_CHARACTERS: usize = 40;
+/// The most characters a free text may have.
+pub const TEXT_CHARACTERS: usize = 2_000;
+
+/// A name that a person gave to a thing: vessel, lot, origin, room, round. 1 to 40 characters, none of which can move
+/// a cursor or reorder a line; compared exactly.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "CompactString", into = "CompactString")]
+pub struct Label(CompactString);
+
+impl Label {
+    /// Takes a text as a label.
+    pub fn new(text: &str) -> Result<Label, TextError> {
+        Label::try_from(CompactString::from(text))
+    }
+
+    /// The text of the label.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl TryFrom<CompactString> for Label {
+    type Error = TextError;
+
+    fn try_from(text: CompactString) -> Result<Label, TextError> {
+        // Most labels are plain printable ASCII: one pass over the bytes and no decoding.
+        if text.bytes().all(|byte| (0x20..0x7f).contains(&byte)) {
+            return match text.len() {
+                0 => Err(TextError::Empty),
+                1..=LABEL_CHARACTERS => Ok(Label(text)),
+                _ => Err(TextError::LabelTooLong(text.chars().take(12).collect())),
+            };
+        }
+        if let Some(found) = text.chars().find(|&c| is_unsafe(c)) {
+            return Err(TextError::Unsafe(found));
+        }
+        if text.chars().count() > LABEL_CHARACTERS {
+            return Err(TextError::LabelTooLong(text.chars().take(12).collect()));
+        }
+        Ok(Label(text))
+    }
+}
+
+impl From<Label> for CompactString {
+    fn from(label: Label) -> CompactString {
+        label.0
+    }
+}
+
+impl fmt::Display for Label {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.0)
+    }
+}
+
+impl fmt::Debug for Label {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:?}", self.0.as_str())
+    }
+}
+
+impl Borrow<str> for Label {
+    fn borrow(&self) -> &str {
+        &self.0
+    }
+}
+
+/// Free text that a person wrote: a note, a reason, a taste. At most 2,000 characters; line breaks and tabs are kept,
+/// every other character that can move a cursor or reorder a line is refused.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub struct Text(String);
+
+impl Text {
+    /// Takes a text as free text.
+    pub fn new(text: &str) -> Result<Text, TextError> {
+        Text::try_from(text.to_owned())
+    }
+
+    /// The words themselves.
+    #[must_use]
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl TryFrom<String> for Text {
+    type Error = TextError;
+
+    fn try_from(text: String) -> Result<Text, TextError> {
+        if let Some(found) = text.chars().find(|&c| is_unsafe(c) && c != '\n' && c != '\t') {
+            return Err(TextError::Unsafe(found));
+        }
+        if text.chars().count() > TEXT_CHARACTERS {
+            return Err(TextError::TextTooLong);
+        }
+        Ok(Text(text))
+    }
+}
+
+impl From<Text> for String {
+    fn from(text: Text) -> String {
+        text.0
+    }
+}
+
+impl fmt::Display for Text {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.0)
+    }
+}
+
+/// Whether a character could move the cursor, start a terminal sequence, hide itself or reorder the line it stands in:
+/// C0 and C1 controls, DEL, bidirectional marks and overrides, zero-width characters, tags.
+#[must_use]
+pub fn is_unsafe(character: char) -> bool {
+    matches!(character,
+        '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+        | '\u{2066}'..='\u{2069}' | '\u{feff}' | '\u{e0000}'..='\u{e007f}')
+}
+
+/// A text with every unsafe character shown as `·`, for drawing what may have come from a damaged file.
+#[must_use]
+pub fn harmless(text: &str) -> String {
+    text.chars().map(|c| if is_unsafe(c) { '·' } else { c }).collect()
+}
+
+/// Why a text cannot be taken.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum TextError {
+    /// A label of no characters.
+    #[error("A name cannot be empty. Give it 1 to 40 characters.")]
+    Empty,
+    /// A label of more than 40 characters.
+    #[error("The name that begins '{0}' is too long. Give it at most 40 characters.")]
+    LabelTooLong(String),
+    /// A text of more than 2,000 characters.
+    #[error("The text is too long. Write at most 2,000 characters.")]
+    TextTooLong,
+    /// A character that could disturb a terminal.
+    #[error("The text holds the control character U+{:04X}, which could disturb a screen. Leave it out.", u32::from(*.0))]
+    Unsafe(char),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_are_taken_as_they_are_written() {
+        for text in ["0417", "Côte Haute", "M24 Upper Terrace", &"é".repeat(40)] {
+            assert_eq!(Label::new(text).unwrap().as_str(), text);
+        }
+    }
+
+    #[test]
+    fn what_could_disturb_a_screen_is_refused() {
+        assert_eq!(Label::new("a\u{1b}[2J"), Err(TextError::Unsafe('\u{1b}')));
+        assert_eq!(Label::new("a\u{202e}b"), Err(TextError::Unsafe('\u{202e}')));
+        assert_eq!(Text::new("plum\u{9b}31m"), Err(TextError::Unsafe('\u{9b}')));
+        assert_eq!(Label::new("a\nb"), Err(TextError::Unsafe('\n')));
+        assert!(Text::new("first line\nsecond\tline").is_ok());
+    }
+
+    #[test]
+    fn lengths_are_bounded() {
+        assert_eq!(Label::new(""), Err(TextError::Empty));
+        assert!(matches!(Label::new(&"x".repeat(41)), Err(TextError::LabelTooLong(_))));
+        assert!(matches!(Label::new(&"é".repeat(41)), Err(TextError::LabelTooLong(_))));
+        assert_eq!(Text::new(&"x".repeat(2_001)), Err(TextError::TextTooLong));
+    }
+}

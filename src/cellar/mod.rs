@@ -1,0 +1,4 @@
+//! The domain.
+pub mod label;
+pub mod moment;
+pub mod place;

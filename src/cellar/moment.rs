@@ -1,0 +1,206 @@
+//! When something happened: an instant with the clock's offset where it happened.
+
+use std::fmt;
+
+use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveTime, Offset, TimeZone, Timelike};
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+/// Microseconds in a day.
+pub const DAY_MICROSECONDS: i64 = 86_400_000_000;
+
+/// An instant to the microsecond, and the offset from UTC of the clock on the wall there.
+///
+/// Two moments are the same instant when their [`instant`](Moment::instant)s are equal, whatever their offsets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub struct Moment {
+    microseconds: i64,
+    offset_minutes: i16,
+}
+
+impl Moment {
+    /// Microseconds since 1970-01-01T00:00:00Z, and the offset from UTC in minutes. Offsets beyond a day are brought
+    /// back to it.
+    #[must_use]
+    pub fn new(microseconds: i64, offset_minutes: i16) -> Moment {
+        Moment { microseconds, offset_minutes: offset_minutes.clamp(-1_439, 1_439) }
+    }
+
+    /// The clock of this machine. Only the edges of the program (the command line, the driver of the full screen) ask it.
+    #[must_use]
+    #[allow(clippy::disallowed_methods)] // the one place where time comes in
+    pub fn now() -> Moment {
+        Moment::from_chrono(&Local::now().fixed_offset())
+    }
+
+    /// Reads RFC 3339 with an offset, for example `2027-03-02T08:15:00+01:00`. Finer than a microsecond is cut off.
+    pub fn parse(text: &str) -> Result<Moment, MomentError> {
+        let parsed =
+            DateTime::parse_from_rfc3339(text).map_err(|_| MomentError::NotATime(text.chars().take(40).collect()))?;
+        if !(1900..=2999).contains(&parsed.year()) {
+            return Err(MomentError::OutOfRange(parsed.year()));
+        }
+        Ok(Moment::from_chrono(&parsed))
+    }
+
+    /// Reads what a person says for "as of": RFC 3339, or a plain date, which means the last instant of that day in
+    /// this machine's time zone.
+    pub fn parse_end(text: &str) -> Result<Moment, MomentError> {
+        match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
+            Ok(date) => {
+                let next = date.succ_opt().ok_or(MomentError::OutOfRange(date.year()))?;
+                let start = Moment::start_of(next)?;
+                Ok(Moment::new(start.microseconds - 1, start.offset_minutes))
+            }
+            Err(_) => Moment::parse(text),
+        }
+    }
+
+    /// Reads what a person says for "from": RFC 3339, or a plain date, which means the first instant of that day in
+    /// this machine's time zone.
+    pub fn parse_start(text: &str) -> Result<Moment, MomentError> {
+        match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
+            Ok(date) => Moment::start_of(date),
+            Err(_) => Moment::parse(text),
+        }
+    }
+
+    fn start_of(date: NaiveDate) -> Result<Moment, MomentError> {
+        if !(1900..=2999).contains(&date.year()) {
+            return Err(MomentError::OutOfRange(date.year()));
+        }
+        // Where the clock is put forward over midnight, the day begins an hour later.
+        let midnight = date.and_time(NaiveTime::MIN);
+        let start = Local
+            .from_local_datetime(&midnight)
+            .earliest()
+            .or_else(|| Local.from_local_datetime(&(midnight + chrono::TimeDelta::hours(1))).earliest())
+            .ok_or(MomentError::OutOfRange(date.year()))?;
+        Ok(Moment::from_chrono(&start.fixed_offset()))
+    }
+
+    fn from_chrono(time: &DateTime<FixedOffset>) -> Moment {
+        let minutes = time.offset().fix().local_minus_utc() / 60;
+        Moment::new(time.timestamp_micros(), i16::try_from(minutes).unwrap_or(0))
+    }
+
+    fn to_chrono(self) -> DateTime<FixedOffset> {
+        let offset = FixedOffset::east_opt(i32::from(self.offset_minutes) * 60).unwrap_or(chrono::Utc.fix());
+        let utc = DateTime::from_timestamp_micros(self.microseconds).unwrap_or_default();
+        utc.with_timezone(&offset)
+    }
+
+    /// Microseconds since 1970-01-01T00:00:00Z: what moments are ordered by.
+    #[must_use]
+    pub const fn instant(self) -> i64 {
+        self.microseconds
+    }
+
+    /// Minutes that the clock on the wall was ahead of UTC.
+    #[must_use]
+    pub const fn offset_minutes(self) -> i16 {
+        self.offset_minutes
+    }
+
+    /// This wall clock at another instant.
+    #[must_use]
+    pub fn at_instant(self, microseconds: i64) -> Moment {
+        Moment::new(microseconds, self.offset_minutes)
+    }
+
+    /// The date on the wall.
+    #[must_use]
+    pub fn date(self) -> NaiveDate {
+        self.to_chrono().date_naive()
+    }
+
+    /// Whole local days from `earlier` to this moment: the difference of the two dates, each on its own wall.
+    #[must_use]
+    pub fn days_since(self, earlier: Moment) -> i64 {
+        (self.date() - earlier.date()).num_days()
+    }
+
+    /// Days and parts of a day from `earlier` to this moment; negative where `earlier` is later.
+    #[must_use]
+    pub fn elapsed_days(self, earlier: Moment) -> f64 {
+        (self.microseconds - earlier.microseconds) as f64 / DAY_MICROSECONDS as f64
+    }
+
+    /// The date as a cellar hand says it: `25 Nov 2026`.
+    #[must_use]
+    pub fn show_date(self) -> String {
+        self.to_chrono().format("%-d %b %Y").to_string()
+    }
+
+    /// Day and month: `25 Nov`.
+    #[must_use]
+    pub fn show_day(self) -> String {
+        self.to_chrono().format("%-d %b").to_string()
+    }
+
+    /// Weekday, day, month and time: `Wed 25 Nov  06:40`.
+    #[must_use]
+    pub fn show_clock(self) -> String {
+        self.to_chrono().format("%a %-d %b  %H:%M").to_string()
+    }
+}
+
+/// RFC 3339 with a numeric offset; a fraction only where there is one, of three or six digits.
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let time = self.to_chrono();
+        let pattern = match time.nanosecond() {
+            0 => "%Y-%m-%dT%H:%M:%S%:z",
+            fraction if fraction % 1_000_000 == 0 => "%Y-%m-%dT%H:%M:%S%.3f%:z",
+            _ => "%Y-%m-%dT%H:%M:%S%.6f%:z",
+        };
+        write!(f, "{}", time.format(pattern))
+    }
+}
+
+/// Why a text is no moment.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum MomentError {
+    /// Not RFC 3339.
+    #[error("'{0}' is not a date and time. Write it like 2027-03-02T08:15:00+01:00.")]
+    NotATime(String),
+    /// Before 1900 or after 2999.
+    #[error("The year {0} is out of range. Use a year from 1900 to 2999.")]
+    OutOfRange(i32),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn writes_what_it_reads() {
+        for text in ["2027-03-02T08:15:00+01:00", "2026-11-25T06:40:12.250-08:00", "2026-11-25T06:40:12.250001+00:00"] {
+            assert_eq!(Moment::parse(text).unwrap().to_string(), text);
+        }
+        assert_eq!(Moment::parse("2026-11-25T06:40:12Z").unwrap().to_string(), "2026-11-25T06:40:12+00:00");
+    }
+
+    #[test]
+    fn days_are_counted_by_the_date_on_the_wall() {
+        let evening = Moment::parse("2026-11-01T23:30:00+01:00").unwrap();
+        let morning = Moment::parse("2026-11-02T00:30:00+01:00").unwrap();
+        assert_eq!(morning.days_since(evening), 1);
+        assert!((morning.elapsed_days(evening) - 1.0 / 24.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn says_what_is_wrong() {
+        assert!(matches!(Moment::parse("yesterday"), Err(MomentError::NotATime(_))));
+        assert!(matches!(Moment::parse("2026-02-30T00:00:00Z"), Err(MomentError::NotATime(_))));
+        assert!(matches!(Moment::parse("0001-01-01T00:00:00Z"), Err(MomentError::OutOfRange(1))));
+        assert!(matches!(Moment::parse("2026-11-25T06:40:12"), Err(MomentError::NotATime(_))));
+    }
+
+    #[test]
+    fn a_plain_date_ends_where_the_next_begins() {
+        let end = Moment::parse_end("2026-05-04").unwrap();
+        let next = Moment::parse_start("2026-05-05").unwrap();
+        assert_eq!(end.instant() + 1, next.instant());
+    }
+}

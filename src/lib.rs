@@ -1,0 +1,3 @@
+//! A full-screen map of the barrel room over an append-only log.
+pub mod cellar;
+pub mod units;
