@@ -14,6 +14,7 @@ use thiserror::Error;
 
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
+use super::job::Deed;
 use super::label::{Label, Text};
 use super::loss::Lost;
 use super::lot::{LotOpened, StageSet};
@@ -179,11 +180,21 @@ macro_rules! kinds {
                 match self { $( What::$variant(_) => $name, )* }
             }
 
-            /// The fields of this kind as a JSON object.
+            /// The kind as the fold sees it.
+            #[must_use]
+            pub fn deed(&self) -> &dyn Deed {
+                match self { $( What::$variant(body) => body, )* }
+            }
+
+            /// The fields of this kind as a JSON object; what is not said is left out, but for a place, where null
+            /// says that there is none.
             pub fn body(&self) -> Result<Map<String, Value>, FactError> {
                 let value = match self { $( What::$variant(body) => serde_json::to_value(body), )* };
                 match value {
-                    Ok(Value::Object(map)) => Ok(map),
+                    Ok(Value::Object(mut map)) => {
+                        map.retain(|field, value| !value.is_null() || field == "place");
+                        Ok(map)
+                    }
                     Ok(_) => Err(FactError::NotAnObject),
                     Err(error) => Err(FactError::Json(error.to_string())),
                 }

@@ -2,7 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::{Label, Text};
+use super::refusal::Refusal;
+use super::state::{Hold, State, VesselId};
+use std::sync::Arc;
 
 /// The fact `held`: a vessel is kept out of the work.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -20,4 +26,48 @@ pub struct Freed {
     pub vessel: Label,
     /// Why.
     pub why: Text,
+}
+
+impl Job for Held {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        state.vessel(&self.vessel)
+    }
+
+    fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        state.vessels.get(id).held.is_some().then(|| Refusal::AlreadyHeld(self.vessel.clone()))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        let vessel = state.vessels.get_mut(id);
+        vessel.held = Some(Arc::new(Hold { why: self.why.clone(), since: stamp.at }));
+        vessel.history.remember(stamp, Event::Held);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
+}
+
+impl Job for Freed {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        state.vessel(&self.vessel)
+    }
+
+    fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        state.vessels.get(id).held.is_none().then(|| Refusal::NotHeld(self.vessel.clone()))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        let vessel = state.vessels.get_mut(id);
+        vessel.held = None;
+        vessel.history.remember(stamp, Event::Freed);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
 }

@@ -2,7 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::account::Entry;
+use super::book;
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::Label;
+use super::refusal::Refusal;
+use super::state::{State, VesselId};
 use crate::units::Volume;
 
 /// Why wine was lost.
@@ -31,4 +38,53 @@ pub struct Lost {
     pub volume: Volume,
     /// Why.
     pub cause: LossCause,
+}
+
+impl LossCause {
+    /// The line of the account that the cause is booked under.
+    #[must_use]
+    pub const fn entry(self) -> Entry {
+        match self {
+            LossCause::Spill => Entry::Spill,
+            LossCause::Lees => Entry::Lees,
+            LossCause::Leak => Entry::Leak,
+            LossCause::Handling => Entry::Handling,
+            LossCause::Other => Entry::Other,
+        }
+    }
+}
+
+/// The vessel that a volume is drawn from, if it holds anything by the book.
+pub(super) fn drawable(state: &State, label: &Label, volume: Volume) -> Result<VesselId, Refusal> {
+    let id = state.vessel(label)?;
+    if volume.is_zero() {
+        return Err(Refusal::NoVolume);
+    }
+    book::sane(volume)?;
+    if state.vessels.get(id).wine.is_empty() {
+        return Err(Refusal::SourceEmpty(label.clone()));
+    }
+    Ok(id)
+}
+
+impl Job for Lost {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        drawable(state, &self.vessel, self.volume)
+    }
+
+    fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        book::doubt_volume(state.vessels.get(id), self.volume)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        let vessel = state.vessels.get_mut(id);
+        vessel.draw(self.volume, self.cause.entry(), stamp.at);
+        vessel.history.remember(stamp, Event::Lost(self.volume, self.cause));
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
 }

@@ -4,7 +4,12 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::job::Job;
 use super::label::Label;
+use super::refusal::Refusal;
+use super::room::in_range;
+use super::state::{Lot, LotId, State};
 
 /// The colour of a wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -59,6 +64,50 @@ pub struct StageSet {
     /// Its stage.
     pub stage: Stage,
     /// Days between two toppings; goes before the room's interval.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub round_days: Option<u32>,
+}
+
+impl Job for LotOpened {
+    type Ready = ();
+
+    fn ready(&self, state: &State) -> Result<(), Refusal> {
+        match state.lots.find(self.lot.as_str()) {
+            Some(_) => Err(Refusal::LabelTaken { what: "lot", label: self.lot.clone() }),
+            None => Ok(()),
+        }
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, (): ()) {
+        state.lots.add(Lot {
+            label: self.lot.clone(),
+            colour: self.colour,
+            opened: stamp.at,
+            stage: None,
+            round_days: None,
+        });
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.lot)
+    }
+}
+
+impl Job for StageSet {
+    type Ready = LotId;
+
+    fn ready(&self, state: &State) -> Result<LotId, Refusal> {
+        in_range("An interval in days", self.round_days.map(f64::from), 1.0, 3650.0)?;
+        state.lot(&self.lot)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: LotId) {
+        let lot = state.lots.get_mut(id);
+        lot.stage = Some((self.stage, stamp.at));
+        lot.round_days = self.round_days;
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.lot)
+    }
 }

@@ -1,8 +1,22 @@
-//! The domain.
+//! The domain: facts, `decide` (state and intent to a refusal or nothing), `evolve` (state and fact to state).
+//!
+//! Pure: no clock, no disk, no screen, no chance. One job, one file: how topping works stands in `topping`.
+
+pub mod account;
+mod book;
+pub mod decide;
+pub mod due;
+pub mod evolve;
 pub mod fact;
+pub mod fold;
 pub mod gauging;
+pub mod headspace;
+pub mod history;
 pub mod holding;
+pub mod job;
 pub mod label;
+pub mod ledger;
+pub mod lineage;
 pub mod loss;
 pub mod lot;
 pub mod moment;
@@ -11,11 +25,16 @@ pub mod noting;
 pub mod origin;
 pub mod place;
 pub mod placing;
+pub mod plan;
 pub mod receiving;
+pub mod refusal;
 pub mod retraction;
 pub mod room;
 pub mod round;
 pub mod sampling;
+pub mod state;
+pub mod table;
 pub mod tasting;
 pub mod topping;
 pub mod vessel;
+pub mod wine;

@@ -2,7 +2,14 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::account::Entry;
+use super::book::{self, Arrival};
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::Label;
+use super::refusal::Refusal;
+use super::state::{LotId, State, VesselId};
 use crate::units::Volume;
 
 /// Why wine is moved.
@@ -43,6 +50,72 @@ pub struct WineMoved {
     #[serde(default)]
     pub empties: bool,
     /// The lot that the wine is from now on, where it arrives.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub lot: Option<Label>,
+}
+
+/// What a move names, looked up.
+pub struct ReadyMove {
+    from: VesselId,
+    to: VesselId,
+    /// The lot of the wine where it arrives.
+    lot: Option<LotId>,
+}
+
+impl WineMoved {
+    fn arrival(&self, state: &State, ready: &ReadyMove) -> Arrival {
+        let colour = state.colour_in(state.vessels.get(ready.from));
+        Arrival { volume: self.volume, lot: ready.lot, colour }
+    }
+}
+
+impl Job for WineMoved {
+    type Ready = ReadyMove;
+
+    fn ready(&self, state: &State) -> Result<ReadyMove, Refusal> {
+        let (from, to) = (state.vessel(&self.from)?, state.vessel(&self.to)?);
+        if from == to {
+            return Err(Refusal::SameVessel(self.from.clone()));
+        }
+        for volume in [self.volume, self.lees, self.loss] {
+            book::sane(volume)?;
+        }
+        if (self.volume + self.lees + self.loss).is_zero() {
+            return Err(Refusal::NoVolume);
+        }
+        let named = self.lot.as_ref().map(|label| state.lot(label)).transpose()?;
+        let (source, target) = (state.vessels.get(from), state.vessels.get(to));
+        if source.wine.is_empty() {
+            return Err(Refusal::SourceEmpty(self.from.clone()));
+        }
+        let lot = named.or(if target.wine.is_empty() { source.lot } else { target.lot });
+        Ok(ReadyMove { from, to, lot })
+    }
+
+    fn doubt(&self, state: &State, ready: &ReadyMove) -> Option<Refusal> {
+        book::doubt_arrival(state, ready.to, self.arrival(state, ready))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyMove) {
+        let arrival = self.arrival(state, &ready);
+        let source = state.vessels.get_mut(ready.from);
+        // What the book has too little is booked before anything is drawn, so that every draw finds its wine.
+        source.gain((self.volume + self.lees + self.loss).saturating_sub(source.volume()));
+        let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);
+        source.draw(self.lees, Entry::Lees, stamp.at);
+        source.draw(self.loss, Entry::Handling, stamp.at);
+        if self.empties && !source.wine.is_empty() {
+            let left = source.volume();
+            let cause = if self.purpose == Purpose::Racking { Entry::Lees } else { Entry::Handling };
+            source.draw(left, cause, stamp.at);
+        }
+        source.history.remember(stamp, Event::MovedOut(self.volume));
+        let target = state.vessels.get_mut(ready.to);
+        target.pour(&wine, Entry::MovedIn, arrival, stamp.at);
+        target.history.remember(stamp, Event::MovedIn(self.volume));
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.to)
+    }
 }

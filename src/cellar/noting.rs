@@ -2,7 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::{Label, Text};
+use super::refusal::Refusal;
+use super::state::State;
 
 /// The fact `noted`: words about a thing, named by its label.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -11,4 +16,23 @@ pub struct Noted {
     pub about: Label,
     /// The words.
     pub text: Text,
+}
+
+/// Words may be about anything, so nothing is looked up but whether it is a vessel, on whose card they stand.
+impl Job for Noted {
+    type Ready = ();
+
+    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        Ok(())
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, (): ()) {
+        if let Some(id) = state.vessels.find(self.about.as_str()) {
+            state.vessels.get_mut(id).history.remember(stamp, Event::Noted);
+        }
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.about)
+    }
 }

@@ -2,8 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::job::Job;
 use super::label::Label;
 use super::lot::Colour;
+use super::refusal::Refusal;
+use super::room::in_range;
+use super::state::{Origin, State};
 
 /// The fact `origin_declared`: a source of wine.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -21,12 +26,31 @@ pub struct OriginDeclared {
     /// The wine's colour.
     pub colour: Colour,
     /// Whether it grew on the estate.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub estate: Option<bool>,
     /// Whether it is certified organic.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub organic: Option<bool>,
     /// Whose wine it is, where it is not the house's.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub owner: Option<Label>,
+}
+
+impl Job for OriginDeclared {
+    type Ready = ();
+
+    fn ready(&self, state: &State) -> Result<(), Refusal> {
+        if state.origins.find(self.origin.as_str()).is_some() {
+            return Err(Refusal::LabelTaken { what: "origin", label: self.origin.clone() });
+        }
+        in_range("A vintage", Some(f64::from(self.vintage)), 1800.0, 2999.0)
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+        state.origins.add(Origin(self.clone()));
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.origin)
+    }
 }

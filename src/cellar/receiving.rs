@@ -2,7 +2,16 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::account::Entry;
+use super::book::{self, Arrival};
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::Label;
+use super::lot::Colour;
+use super::refusal::Refusal;
+use super::state::{LotId, State, VesselId};
+use super::wine::Wine;
 use crate::units::Volume;
 
 /// The fact `wine_received`: wine comes into the book.
@@ -25,4 +34,61 @@ pub struct ReceivedPart {
     /// How much of it.
     #[serde(rename = "volume_ul")]
     pub volume: Volume,
+}
+
+/// What a receiving names, looked up.
+pub struct ReadyReceiving {
+    vessel: VesselId,
+    lot: LotId,
+    wine: Wine,
+    colour: Colour,
+}
+
+impl ReadyReceiving {
+    fn arrival(&self) -> Arrival {
+        Arrival { volume: self.wine.volume(), lot: Some(self.lot), colour: Some(self.colour) }
+    }
+}
+
+impl Job for WineReceived {
+    type Ready = ReadyReceiving;
+
+    fn ready(&self, state: &State) -> Result<ReadyReceiving, Refusal> {
+        let vessel = state.vessel(&self.vessel)?;
+        let lot = state.lot(&self.lot)?;
+        let mut wine = Wine::default();
+        let mut colour = state.lots.get(lot).colour;
+        for part in &self.parts {
+            let origin =
+                state.origins.find(part.origin.as_str()).ok_or_else(|| Refusal::UnknownOrigin(part.origin.clone()))?;
+            if part.volume.is_zero() {
+                return Err(Refusal::NoVolume);
+            }
+            book::sane(part.volume)?;
+            // One red part makes the wine red: it would stain the wood.
+            if state.origins.get(origin).0.colour == Colour::Red {
+                colour = Colour::Red;
+            }
+            wine.put(Some(origin), part.volume);
+        }
+        if wine.is_empty() {
+            return Err(Refusal::NoVolume);
+        }
+        book::sane(wine.volume())?;
+        Ok(ReadyReceiving { vessel, lot, wine, colour })
+    }
+
+    fn doubt(&self, state: &State, ready: &ReadyReceiving) -> Option<Refusal> {
+        book::doubt_arrival(state, ready.vessel, ready.arrival())
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyReceiving) {
+        let vessel = state.vessels.get_mut(ready.vessel);
+        vessel.pour(&ready.wine, Entry::Received, ready.arrival(), stamp.at);
+        vessel.history.remember(stamp, Event::Received(ready.wine.volume()));
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
 }

@@ -3,7 +3,12 @@
 use serde::{Deserialize, Serialize};
 
 use super::fact::FactId;
+use super::fact::Stamp;
+use super::job::Job;
+use super::label::Label;
 use super::label::Text;
+use super::refusal::Refusal;
+use super::state::State;
 
 /// The fact `retracted`: an earlier fact is as if it had never been.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -12,4 +17,20 @@ pub struct Retracted {
     pub of: FactId,
     /// Why.
     pub why: Text,
+}
+
+/// A retraction does nothing of its own to the state: the fact it takes back is left out of the fold. Whether that fact
+/// is in the log only the log knows; see [`super::fold`].
+impl Job for Retracted {
+    type Ready = ();
+
+    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        Ok(())
+    }
+
+    fn apply(&self, _state: &mut State, _stamp: &Stamp, (): ()) {}
+
+    fn about(&self) -> Option<&Label> {
+        None
+    }
 }

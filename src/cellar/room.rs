@@ -2,7 +2,11 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::job::Job;
 use super::label::Label;
+use super::refusal::Refusal;
+use super::state::{Room, Slot, State};
 use crate::units::Volume;
 
 /// The fact `room_laid_out`: a room and its places.
@@ -13,16 +17,16 @@ pub struct RoomLaidOut {
     /// Its rows, in the order in which they stand.
     pub rows: Vec<RowLaidOut>,
     /// Mean temperature, °C.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub temperature_c: Option<f64>,
     /// Mean relative humidity, %.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub humidity_pct: Option<f64>,
     /// Days between two rounds of this room; the house's where it is not said.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub round_days: Option<u32>,
     /// The headspace that makes a barrel due at once.
-    #[serde(default, rename = "tolerated_ul", skip_serializing_if = "Option::is_none")]
+    #[serde(default, rename = "tolerated_ul")]
     pub tolerated: Option<Volume>,
 }
 
@@ -38,4 +42,117 @@ pub struct RowLaidOut {
     pub tiers: u16,
     /// How many barrels a rack cradles: 2 or 4.
     pub sides: u8,
+}
+
+impl RowLaidOut {
+    /// How many barrels the row has places for.
+    #[must_use]
+    pub fn places(&self) -> usize {
+        usize::from(self.stacks) * usize::from(self.tiers) * usize::from(self.sides)
+    }
+
+    fn is_sound(&self) -> bool {
+        (1..=999).contains(&self.stacks)
+            && (1..=9).contains(&self.tiers)
+            && matches!(self.sides, 2 | 4)
+            && !self.row.as_str().contains('/')
+    }
+}
+
+/// The most places a room may have.
+const MOST_PLACES: usize = 100_000;
+
+impl Job for RoomLaidOut {
+    type Ready = ();
+
+    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        let names_differ =
+            self.rows.iter().enumerate().all(|(at, row)| self.rows[..at].iter().all(|earlier| earlier.row != row.row));
+        if self.rows.is_empty() || !names_differ || !self.rows.iter().all(RowLaidOut::is_sound) {
+            return Err(Refusal::BadLayout(self.room.clone()));
+        }
+        if self.rows.iter().map(RowLaidOut::places).sum::<usize>() > MOST_PLACES {
+            return Err(Refusal::RoomTooLarge(self.room.clone()));
+        }
+        in_range("A temperature", self.temperature_c, -30.0, 60.0)?;
+        in_range("A humidity", self.humidity_pct, 0.0, 100.0)?;
+        in_range("An interval in days", self.round_days.map(f64::from), 1.0, 3650.0)
+    }
+
+    /// A room may be laid out anew (rows added, another climate) as long as every barrel in it keeps its place.
+    fn doubt(&self, state: &State, (): &()) -> Option<Refusal> {
+        let room = state.rooms.by_label(self.room.as_str())?;
+        let planned = self.room_on(room);
+        (0..room.slots.len()).find_map(|slot| {
+            let vessel = room.slots[slot]?;
+            let place = room.place(slot)?;
+            planned
+                .slot(&place)
+                .is_none()
+                .then(|| Refusal::PlaceLost { vessel: state.vessels.get(vessel).label.clone(), place })
+        })
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+        let Some(id) = state.rooms.find(self.room.as_str()) else {
+            state.rooms.add(self.new_room());
+            return;
+        };
+        let old = state.rooms.get(id).clone();
+        let mut room = self.room_on(&old);
+        for (slot, vessel) in old.slots.iter().enumerate().filter_map(|(slot, vessel)| Some((slot, (*vessel)?))) {
+            let kept = old.place(slot).and_then(|place| room.slot(&place));
+            if let Some(index) = kept {
+                room.slots[index] = Some(vessel);
+            }
+            let slot = kept.map(|index| Slot { room: id, index: u32::try_from(index).unwrap_or(u32::MAX) });
+            state.vessels.get_mut(vessel).carry(slot);
+        }
+        *state.rooms.get_mut(id) = room;
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.room)
+    }
+}
+
+impl RoomLaidOut {
+    fn new_room(&self) -> Room {
+        Room {
+            label: self.room.clone(),
+            rows: self.rows.clone(),
+            temperature_c: self.temperature_c,
+            humidity_pct: self.humidity_pct,
+            round_days: self.round_days,
+            tolerated: self.tolerated,
+            slots: vec![None; self.rows.iter().map(RowLaidOut::places).sum()],
+            open_round: None,
+            evaporation_found: Volume::ZERO,
+            barrel_minutes: 0,
+        }
+    }
+
+    /// The room as it is laid out now, still empty, with what is known of it from before.
+    fn room_on(&self, old: &Room) -> Room {
+        Room {
+            temperature_c: self.temperature_c.or(old.temperature_c),
+            humidity_pct: self.humidity_pct.or(old.humidity_pct),
+            round_days: self.round_days.or(old.round_days),
+            tolerated: self.tolerated.or(old.tolerated),
+            open_round: old.open_round,
+            evaporation_found: old.evaporation_found,
+            barrel_minutes: old.barrel_minutes,
+            ..self.new_room()
+        }
+    }
+}
+
+/// Refuses a number outside its range, not-a-number too.
+pub(super) fn in_range(what: &'static str, value: Option<f64>, least: f64, most: f64) -> Result<(), Refusal> {
+    match value {
+        Some(value) if !(least..=most).contains(&value) => {
+            Err(Refusal::OutOfRange { what, value: value.to_string(), least, most })
+        }
+        _ => Ok(()),
+    }
 }

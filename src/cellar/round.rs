@@ -2,7 +2,15 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::{Label, Text};
+use super::moment::Moment;
+use super::refusal::Refusal;
+use super::state::{RoomId, Round, RoundId, State, VesselId};
+use crate::units::Volume;
+use rustc_hash::FxHashMap;
 
 /// The fact `round_begun`: a walk through a room began.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -12,7 +20,7 @@ pub struct RoundBegun {
     /// The room that is walked.
     pub room: Label,
     /// The vessel that is topped from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub from: Option<Label>,
 }
 
@@ -24,7 +32,7 @@ pub struct RoundEnded {
     /// The room that was walked.
     pub room: Label,
     /// The vessel that was topped from.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub from: Option<Label>,
 }
 
@@ -36,7 +44,7 @@ pub struct Skipped {
     /// Of which round.
     pub round: Label,
     /// Why.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub why: Option<Text>,
 }
 
@@ -47,4 +55,199 @@ pub struct SourceChanged {
     pub round: Label,
     /// The vessel that is topped from now.
     pub from: Label,
+}
+
+/// What was done at a barrel in a round.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Mark {
+    /// So much was poured, in all.
+    Topped(Volume),
+    /// It was left out on purpose.
+    Skipped,
+    /// It took far more than its neighbours.
+    Thirsty(Volume),
+}
+
+/// A barrel drank too much when it took so many times the round's median …
+const THIRSTY_TIMES: u64 = 2;
+/// … and at least so much more than it: below a litre it is the hand's.
+const THIRSTY_MORE: Volume = Volume::from_litres(1);
+
+impl Round {
+    /// Barrels that took far more than the median of their round, with what they took, the thirstiest first.
+    #[must_use]
+    pub fn thirsty(&self) -> Vec<(VesselId, Volume)> {
+        let mut poured: Vec<Volume> = self
+            .marks
+            .values()
+            .filter_map(|mark| match mark {
+                Mark::Topped(volume) => Some(*volume),
+                Mark::Skipped | Mark::Thirsty(_) => None,
+            })
+            .collect();
+        poured.sort_unstable();
+        let median = poured.get(poured.len() / 2).copied().unwrap_or_default();
+        let mut thirsty: Vec<(VesselId, Volume)> = self
+            .marks
+            .iter()
+            .filter_map(|(&id, mark)| match *mark {
+                Mark::Thirsty(volume) => Some((id, volume)),
+                Mark::Topped(volume)
+                    if volume.as_ul() >= median.as_ul().saturating_mul(THIRSTY_TIMES)
+                        && volume >= median + THIRSTY_MORE =>
+                {
+                    Some((id, volume))
+                }
+                Mark::Topped(_) | Mark::Skipped => None,
+            })
+            .collect();
+        thirsty.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+        thirsty
+    }
+
+    /// Barrels that were left out and not topped afterwards.
+    #[must_use]
+    pub fn skipped(&self) -> Vec<VesselId> {
+        let mut skipped: Vec<VesselId> =
+            self.marks.iter().filter(|(_, mark)| **mark == Mark::Skipped).map(|(&id, _)| id).collect();
+        skipped.sort_unstable();
+        skipped
+    }
+
+    /// Ends the round: of its marks only what its summary needs is kept, or ten years of rounds would outweigh the
+    /// cellar.
+    fn end(&mut self, at: Moment) {
+        let thirsty = self.thirsty();
+        self.marks.retain(|_, mark| *mark == Mark::Skipped);
+        self.marks.extend(thirsty.into_iter().map(|(id, volume)| (id, Mark::Thirsty(volume))));
+        self.ended = Some(at);
+    }
+}
+
+impl Job for RoundBegun {
+    type Ready = (RoomId, Option<VesselId>);
+
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
+        let room = state.room(&self.room)?;
+        let from = self.from.as_ref().map(|label| state.vessel(label)).transpose()?;
+        if state.rounds.find(self.round.as_str()).is_some() {
+            return Err(Refusal::LabelTaken { what: "round", label: self.round.clone() });
+        }
+        Ok((room, from))
+    }
+
+    fn doubt(&self, state: &State, &(room, _): &Self::Ready) -> Option<Refusal> {
+        let room = state.rooms.get(room);
+        let open = state.rounds.get(room.open_round?);
+        Some(Refusal::RoundOpen { round: open.label.clone(), room: room.label.clone() })
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, (room, source): Self::Ready) {
+        if let Some(open) = state.rooms.get(room).open_round {
+            state.rounds.get_mut(open).end(stamp.at);
+        }
+        let id = state.rounds.add(Round {
+            label: self.round.clone(),
+            room,
+            source,
+            begun: stamp.at,
+            ended: None,
+            marks: FxHashMap::default(),
+            topped: 0,
+            poured: Volume::ZERO,
+        });
+        state.rooms.get_mut(room).open_round = Some(id);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.room)
+    }
+}
+
+impl Job for RoundEnded {
+    type Ready = RoundId;
+
+    fn ready(&self, state: &State) -> Result<RoundId, Refusal> {
+        state.room(&self.room)?;
+        open_round(state, &self.round)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: RoundId) {
+        let round = state.rounds.get_mut(id);
+        round.end(stamp.at);
+        let room = round.room;
+        state.rooms.get_mut(room).open_round = None;
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.room)
+    }
+}
+
+impl Job for Skipped {
+    type Ready = (VesselId, RoundId);
+
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
+        let vessel = state.vessel(&self.vessel)?;
+        let round = open_round(state, &self.round)?;
+        let room = state.rounds.get(round).room;
+        if state.vessels.get(vessel).slot.map(|slot| slot.room) != Some(room) {
+            let room = state.rooms.get(room).label.clone();
+            return Err(Refusal::NotInRoom { vessel: self.vessel.clone(), room });
+        }
+        Ok((vessel, round))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, (vessel, _): Self::Ready) {
+        state.mark_round(vessel, Mark::Skipped);
+        state.vessels.get_mut(vessel).history.remember(stamp, Event::Skipped);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
+}
+
+impl Job for SourceChanged {
+    type Ready = (RoundId, VesselId);
+
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
+        Ok((open_round(state, &self.round)?, state.vessel(&self.from)?))
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (round, source): Self::Ready) {
+        state.rounds.get_mut(round).source = Some(source);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.from)
+    }
+}
+
+fn open_round(state: &State, label: &Label) -> Result<RoundId, Refusal> {
+    let id = state.round(label)?;
+    match state.rounds.get(id).ended {
+        Some(_) => Err(Refusal::RoundEnded(label.clone())),
+        None => Ok(id),
+    }
+}
+
+impl State {
+    /// Marks a barrel in the round that is open in its room, if there is one.
+    pub(super) fn mark_round(&mut self, vessel: VesselId, mark: Mark) {
+        let room = self.vessels.get(vessel).slot.map(|slot| self.rooms.get(slot.room));
+        let Some(id) = room.and_then(|room| room.open_round) else { return };
+        let round = self.rounds.get_mut(id);
+        let before = round.marks.get(&vessel).copied();
+        let after = match (before, mark) {
+            (Some(Mark::Topped(earlier)), Mark::Topped(volume)) => Mark::Topped(earlier + volume),
+            (Some(Mark::Topped(earlier)), Mark::Skipped) => Mark::Topped(earlier),
+            (_, mark) => mark,
+        };
+        if let Mark::Topped(volume) = mark {
+            round.poured += volume;
+            round.topped += u32::from(!matches!(before, Some(Mark::Topped(_))));
+        }
+        round.marks.insert(vessel, after);
+    }
 }

@@ -2,7 +2,15 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::account::Entry;
+use super::book;
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
 use super::label::{Label, Text};
+use super::loss::drawable;
+use super::refusal::Refusal;
+use super::state::{State, VesselId};
 use crate::units::Volume;
 
 /// The fact `sampled`: a sample was drawn. The same sample label from several vessels is a composite.
@@ -14,9 +22,31 @@ pub struct Sampled {
     #[serde(rename = "volume_ul")]
     pub volume: Volume,
     /// What stands on the sample's bottle.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub sample: Option<Label>,
     /// What it is for.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub purpose: Option<Text>,
+}
+
+impl Job for Sampled {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        drawable(state, &self.vessel, self.volume)
+    }
+
+    fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        book::doubt_volume(state.vessels.get(id), self.volume)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        let vessel = state.vessels.get_mut(id);
+        vessel.draw(self.volume, Entry::Sample, stamp.at);
+        vessel.history.remember(stamp, Event::Sampled(self.volume));
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
 }

@@ -2,9 +2,17 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::fact::Stamp;
+use super::history::History;
+use super::job::Job;
 use super::label::{Label, Text};
 use super::lot::Colour;
+use super::refusal::Refusal;
+use super::room::in_range;
+use super::state::{State, Vessel, VesselId};
+use super::wine::Wine;
 use crate::units::Volume;
+use std::sync::Arc;
 
 /// What kind of vessel it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -30,7 +38,7 @@ pub struct VesselRegistered {
     #[serde(rename = "capacity_ul")]
     pub capacity: Volume,
     /// Whether it is to be kept full; where it is not said, a barrel is and others are not.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub topped: Option<bool>,
     /// The wood, for a barrel.
     #[serde(flatten)]
@@ -39,7 +47,7 @@ pub struct VesselRegistered {
     #[serde(default)]
     pub fills: u32,
     /// The colour of the wine that is in its wood already.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub stained: Option<Colour>,
 }
 
@@ -47,31 +55,31 @@ pub struct VesselRegistered {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Wood {
     /// Its shape, for example `bordeaux`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub shape: Option<Label>,
     /// Who made it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub cooper: Option<Label>,
     /// The forest its oak grew in.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub forest: Option<Label>,
     /// How close the rings stand: fine, medium, coarse.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub grain: Option<Label>,
     /// Months that the staves dried outdoors.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub seasoning_months: Option<u32>,
     /// How long the fire was: light, medium, heavy.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub toast: Option<Label>,
     /// Whether the heads are toasted too.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub heads_toasted: Option<bool>,
     /// The year it was made.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub made: Option<u16>,
     /// What it cost, in the house's currency.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[serde(default)]
     pub price: Option<f64>,
 }
 
@@ -82,4 +90,77 @@ pub struct VesselRetired {
     pub vessel: Label,
     /// Why.
     pub why: Text,
+}
+
+impl Job for VesselRegistered {
+    type Ready = ();
+
+    fn ready(&self, state: &State) -> Result<(), Refusal> {
+        if state.vessels.find(self.vessel.as_str()).is_some() {
+            return Err(Refusal::LabelTaken { what: "vessel", label: self.vessel.clone() });
+        }
+        if self.capacity.is_zero() {
+            return Err(Refusal::NoCapacity(self.vessel.clone()));
+        }
+        if self.capacity > Volume::MOST {
+            return Err(Refusal::TooMuch(self.capacity));
+        }
+        in_range("A number of fills", Some(f64::from(self.fills)), 0.0, 1000.0)?;
+        in_range("A seasoning in months", self.wood.seasoning_months.map(f64::from), 0.0, 600.0)?;
+        in_range("A year", self.wood.made.map(f64::from), 1500.0, 2999.0)?;
+        in_range("A price", self.wood.price, 0.0, 1e12)
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+        state.vessels.add(Vessel {
+            label: self.vessel.clone(),
+            vessel_type: self.vessel_type,
+            capacity: self.capacity,
+            kept_full: self.topped.unwrap_or(self.vessel_type == VesselType::Barrel),
+            wood: Arc::new(self.wood.clone()),
+            fills: self.fills,
+            stained: self.stained,
+            slot: None,
+            retired: None,
+            lot: None,
+            wine: Wine::default(),
+            filled: None,
+            emptied: None,
+            last_topped: None,
+            level_known: None,
+            last_rate: None,
+            held: None,
+            taste: None,
+            history: History::default(),
+            postings: Vec::new(),
+        });
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
+}
+
+impl Job for VesselRetired {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        let id = state.vessel(&self.vessel)?;
+        let volume = state.vessels.get(id).volume();
+        if !volume.is_zero() {
+            return Err(Refusal::NotEmpty { vessel: self.vessel.clone(), volume });
+        }
+        Ok(id)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        state.lay(id, None);
+        let vessel = state.vessels.get_mut(id);
+        vessel.retired = Some(stamp.at);
+        vessel.held = None;
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
 }

@@ -1,0 +1,141 @@
+//! Accounts: what came and went, by cause, so that every litre is explained.
+
+use serde::{Deserialize, Serialize};
+
+use super::state::{LotId, RoomId};
+use crate::units::Volume;
+
+/// A line of an account: why a volume came or went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Entry {
+    /// Came into the book.
+    Received,
+    /// Was there though the book did not know it.
+    Gain,
+    /// Came from another vessel.
+    MovedIn,
+    /// Was added by a treatment.
+    Treatment,
+    /// Wine that already lay in a vessel took this lot's name.
+    RenamedIn,
+    /// A vessel with its wine came into this room.
+    CarriedIn,
+    /// Went to another vessel.
+    MovedOut,
+    /// Was missing at topping or gauging.
+    Evaporation,
+    /// Left with the lees.
+    Lees,
+    /// Lost in pumps and hoses.
+    Handling,
+    /// Spilt.
+    Spill,
+    /// Seeped through the wood.
+    Leak,
+    /// Lost for another cause.
+    Other,
+    /// Drawn as a sample.
+    Sample,
+    /// Filled into bottles.
+    Bottled,
+    /// Lost at bottling.
+    BottlingLoss,
+    /// Wine that lies in a vessel took another lot's name.
+    RenamedOut,
+    /// A vessel with its wine left this room.
+    CarriedOut,
+}
+
+impl Entry {
+    /// Every line, in the order of the fields of an account.
+    pub const ALL: [Entry; ENTRIES] = [
+        Entry::Received,
+        Entry::Gain,
+        Entry::MovedIn,
+        Entry::Treatment,
+        Entry::RenamedIn,
+        Entry::CarriedIn,
+        Entry::MovedOut,
+        Entry::Evaporation,
+        Entry::Lees,
+        Entry::Handling,
+        Entry::Spill,
+        Entry::Leak,
+        Entry::Other,
+        Entry::Sample,
+        Entry::Bottled,
+        Entry::BottlingLoss,
+        Entry::RenamedOut,
+        Entry::CarriedOut,
+    ];
+
+    /// Whether the line adds to what there is.
+    #[must_use]
+    pub const fn is_incoming(self) -> bool {
+        matches!(
+            self,
+            Entry::Received | Entry::Gain | Entry::MovedIn | Entry::Treatment | Entry::RenamedIn | Entry::CarriedIn
+        )
+    }
+}
+
+const ENTRIES: usize = 18;
+
+/// Sums by line since the beginning. The difference of an account at two moments is what happened between them.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Account {
+    sums: [Volume; ENTRIES],
+}
+
+impl Account {
+    /// Adds a volume to a line.
+    pub fn add(&mut self, entry: Entry, volume: Volume) {
+        self.sums[entry as usize] += volume;
+    }
+
+    /// The sum of a line.
+    #[must_use]
+    pub fn sum(&self, entry: Entry) -> Volume {
+        self.sums[entry as usize]
+    }
+
+    /// Adds every line of another account.
+    pub fn merge(&mut self, other: &Account) {
+        for entry in Entry::ALL {
+            self.add(entry, other.sum(entry));
+        }
+    }
+
+    /// What happened since an earlier state of this account.
+    #[must_use]
+    pub fn since(&self, earlier: &Account) -> Account {
+        let mut difference = Account::default();
+        for entry in Entry::ALL {
+            difference.sums[entry as usize] = self.sum(entry).saturating_sub(earlier.sum(entry));
+        }
+        difference
+    }
+
+    /// All that came less all that went, in microlitres: what there must be if there was nothing at first.
+    #[must_use]
+    pub fn balance(&self) -> i128 {
+        Entry::ALL
+            .iter()
+            .map(|&entry| {
+                let volume = i128::from(self.sum(entry).as_ul());
+                if entry.is_incoming() { volume } else { -volume }
+            })
+            .sum()
+    }
+}
+
+/// The part of a vessel's account that was booked while it held one lot and lay in one room.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Posting {
+    /// The lot that was in the vessel.
+    pub lot: Option<LotId>,
+    /// The room that the vessel lay in.
+    pub room: Option<RoomId>,
+    /// What was booked.
+    pub account: Account,
+}

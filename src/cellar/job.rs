@@ -1,0 +1,73 @@
+//! What every kind of fact has in common: what must be so, what cannot be true but is kept, and what it does.
+//!
+//! The same three answers serve the act and the loading. An act is refused ([`super::decide`]) where something is
+//! missing, untrue or absurd. A fact of the log ([`super::evolve`]) is never refused: where something is missing it has no effect,
+//! where it is untrue it is counted all the same, and either way a discrepancy is kept for the person.
+
+use super::fact::Stamp;
+use super::label::Label;
+use super::refusal::Refusal;
+use super::state::State;
+
+/// A kind of fact in the domain.
+pub trait Job {
+    /// The things that the fact names, looked up.
+    type Ready;
+
+    /// Looks up what the fact names. What is missing makes the fact mean nothing: the act is refused, the loaded fact
+    /// has no effect.
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal>;
+
+    /// What cannot be true beside the facts before it, though it can be counted: the act is refused, the loaded fact
+    /// counts and is kept as a discrepancy.
+    fn doubt(&self, _state: &State, _ready: &Self::Ready) -> Option<Refusal> {
+        None
+    }
+
+    /// What could be true but is most likely a slip of the hand: the act is refused, the loaded fact counts.
+    fn slip(&self, _state: &State, _ready: &Self::Ready) -> Option<Refusal> {
+        None
+    }
+
+    /// What the fact does.
+    fn apply(&self, state: &mut State, stamp: &Stamp, ready: Self::Ready);
+
+    /// What the fact is about, for a discrepancy.
+    fn about(&self) -> Option<&Label>;
+}
+
+/// A kind of fact as the fold sees it, whatever it looks up.
+pub trait Deed {
+    /// Whether it may be done on a state.
+    fn permitted(&self, state: &State) -> Result<(), Refusal>;
+    /// Does it, or keeps why it does not fit.
+    fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str);
+    /// What it is about.
+    fn subject(&self) -> Option<&Label>;
+}
+
+impl<J: Job> Deed for J {
+    fn permitted(&self, state: &State) -> Result<(), Refusal> {
+        let ready = self.ready(state)?;
+        match self.doubt(state, &ready).or_else(|| self.slip(state, &ready)) {
+            Some(refusal) => Err(refusal),
+            None => Ok(()),
+        }
+    }
+
+    fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str) {
+        match self.ready(state) {
+            Ok(ready) => {
+                if let Some(doubt) = self.doubt(state, &ready) {
+                    state.keep_discrepancy(stamp, kind, self.about(), &doubt, true);
+                }
+                self.apply(state, stamp, ready);
+            }
+            Err(refusal) => state.keep_discrepancy(stamp, kind, self.about(), &refusal, false),
+        }
+    }
+
+    fn subject(&self) -> Option<&Label> {
+        self.about()
+    }
+}

@@ -1,0 +1,124 @@
+//! Why something is impossible, in a sentence that says what is wrong and what would do.
+//!
+//! The same sentences serve twice: as the answer to an act that is refused, and as the discrepancy that is kept when a
+//! fact of the log does not fit the facts before it.
+
+use thiserror::Error;
+
+use super::fact::FactId;
+use super::label::Label;
+use super::lot::Colour;
+use super::moment::Moment;
+use super::place::{Place, RackPlace};
+use crate::units::Volume;
+
+/// Why an act is refused.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[allow(missing_docs)] // the sentence of each variant is its documentation, the fields are the things it names
+pub enum Refusal {
+    // Labels
+    #[error("No vessel is called '{0}'. Check the label, or register the vessel first.")]
+    UnknownVessel(Label),
+    #[error("No lot is called '{0}'. Check the label, or open the lot first.")]
+    UnknownLot(Label),
+    #[error("No origin is called '{0}'. Check the label, or declare the origin first.")]
+    UnknownOrigin(Label),
+    #[error("No room is called '{0}'. Check the label, or lay the room out first.")]
+    UnknownRoom(Label),
+    #[error("No round is called '{0}'. Check the label, or begin the round first.")]
+    UnknownRound(Label),
+    #[error("A {what} is already called '{label}'. Give this one another label.")]
+    LabelTaken { what: &'static str, label: Label },
+
+    // Places
+    #[error("The room has no place {0}. Check row, stack, tier and side, or lay the room out with it.")]
+    UnknownPlace(Place),
+    #[error("The room has no rack {0}. Check row, stack and tier, or lay the room out with it.")]
+    UnknownRack(RackPlace),
+    #[error("{place} is taken by {by}. Move {by} first, or choose another place.")]
+    PlaceTaken { place: Place, by: Label },
+    #[error("The rack at {to} is not empty: {by} lies there. Lift that rack away first, or choose another place.")]
+    RackTaken { to: RackPlace, by: Label },
+    #[error("The rack at {0} is empty. Name the rack that was lifted.")]
+    RackEmpty(RackPlace),
+    #[error("The rack at {to} has no side for {vessel}. Choose a rack of the same kind.")]
+    RackTooSmall { to: RackPlace, vessel: Label },
+    #[error("{vessel} lies at {place}, which the new plan of the room has not. Place it elsewhere first.")]
+    PlaceLost { vessel: Label, place: Place },
+    #[error(
+        "A room needs rows, each with a name of its own without '/', 1 to 999 stacks, 1 to 9 tiers and 2 or 4 sides; '{0}' has not."
+    )]
+    BadLayout(Label),
+    #[error("A room holds at most 100,000 places. Lay '{0}' out as several rooms.")]
+    RoomTooLarge(Label),
+    #[error("{what} of {value} is out of range. It must lie between {least} and {most}.")]
+    OutOfRange { what: &'static str, value: String, least: f64, most: f64 },
+
+    // Vessels
+    #[error("{0} is retired and takes no part any more. Check the label.")]
+    Retired(Label),
+    #[error("{vessel} still holds {volume} by the book. Empty it before it is retired.")]
+    NotEmpty { vessel: Label, volume: Volume },
+    #[error("A vessel cannot hold nothing. Give '{0}' its capacity.")]
+    NoCapacity(Label),
+    #[error("{0} is not a lying barrel, so a dip under the bung says nothing. Gauge it as a volume.")]
+    NotABarrel(Label),
+
+    // Wine
+    #[error("{0} holds nothing by the book. Check the label, or gauge it first.")]
+    SourceEmpty(Label),
+    #[error("{0} holds nothing by the book, so it cannot be topped. Fill it by a move of wine first.")]
+    ToppedEmpty(Label),
+    #[error(
+        "{vessel} would hold {would} but its capacity is {capacity}. Check the volume, or choose a vessel with room."
+    )]
+    Overfull { vessel: Label, would: Volume, capacity: Volume },
+    #[error("{0} cannot be filled from itself. Name two vessels.")]
+    SameVessel(Label),
+    #[error("No volume is said. Give more than nothing.")]
+    NoVolume,
+    #[error("{0} is more wine than any cellar holds. Check the volume.")]
+    TooMuch(Volume),
+    #[error(
+        "{poured} into {vessel} would mean that {missing} was missing from its {capacity}. Check the litres; if it is true, gauge the barrel first."
+    )]
+    AbsurdTopping { vessel: Label, poured: Volume, missing: Volume, capacity: Volume },
+    #[error("{vessel} has red wine in its wood and must not take {colour} wine. Choose wood that never held red.")]
+    RedWood { vessel: Label, colour: Colour },
+    #[error("{vessel} holds {holds} wine and must not take {comes} wine. Choose another vessel.")]
+    WrongColour { vessel: Label, holds: Colour, comes: Colour },
+    #[error("The lot '{lot}' is {lot_colour} but the wine is {colour}. Choose a lot of that colour.")]
+    LotColour { lot: Label, lot_colour: Colour, colour: Colour },
+    #[error("Say either the volume or the dip, one of the two.")]
+    VolumeOrDip,
+    #[error("A dip of {dip_mm} mm does not fit {vessel}, whose bilge is {bilge_mm:.0} mm inside. Measure again.")]
+    DipOutOfRange { vessel: Label, dip_mm: f64, bilge_mm: f64 },
+
+    // Quality
+    #[error("A score lies between 0 and 20; {0} does not. Check the score.")]
+    ScoreOutOfRange(f64),
+    #[error("Nothing is said about the taste of {0}. Give a score, marks or words.")]
+    NothingTasted(Label),
+    #[error("{0} is not held. There is nothing to free.")]
+    NotHeld(Label),
+    #[error("{0} is held already. Free it first, or leave it so.")]
+    AlreadyHeld(Label),
+
+    // Rounds
+    #[error("The round '{round}' is still open in {room}. Resume it, or end it first.")]
+    RoundOpen { round: Label, room: Label },
+    #[error("The round '{0}' has ended. Begin a new one.")]
+    RoundEnded(Label),
+    #[error("{vessel} does not lie in {room}, where this round goes. Go to its room first.")]
+    NotInRoom { vessel: Label, room: Label },
+
+    // Facts
+    #[error("The fact {0} is not in the log. Check its device and number.")]
+    UnknownFact(FactId),
+    #[error("The fact {0} is taken back already.")]
+    AlreadyRetracted(FactId),
+    #[error("A fact cannot take itself back. Name the fact that was wrong.")]
+    RetractsItself,
+    #[error("{at} lies in the future (it is {now} here). Check the date, or this laptop's clock.")]
+    Future { at: Moment, now: Moment },
+}

@@ -1,0 +1,435 @@
+//! The state of a cellar: the fold of all its facts. It holds no wine but in microlitres and knows no clock.
+
+use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
+use serde::{Deserialize, Serialize};
+
+use super::account::{Account, Entry, Posting};
+use super::fact::{FactId, FactKey, Stamp};
+use super::history::History;
+use super::label::{Label, Text};
+use super::lot::{Colour, Stage};
+use super::moment::Moment;
+use super::origin::OriginDeclared;
+use super::place::{Place, RackPlace};
+use super::refusal::Refusal;
+use super::room::RowLaidOut;
+use super::round::Mark;
+use super::table::{Labelled, Table, id_type};
+use super::vessel::{VesselType, Wood};
+use super::wine::Wine;
+use crate::units::Volume;
+
+id_type!(
+    /// A room of this state.
+    RoomId
+);
+id_type!(
+    /// A vessel of this state.
+    VesselId
+);
+id_type!(
+    /// An origin of this state.
+    OriginId
+);
+id_type!(
+    /// A lot of this state.
+    LotId
+);
+id_type!(
+    /// A round of this state.
+    RoundId
+);
+
+/// Everything that the facts say, as of the last of them.
+///
+/// Cheap to clone: clones share what neither has changed.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct State {
+    /// The rooms.
+    pub rooms: Table<RoomId, Room>,
+    /// The vessels, retired ones too.
+    pub vessels: Table<VesselId, Vessel>,
+    /// The origins.
+    pub origins: Table<OriginId, Origin>,
+    /// The lots.
+    pub lots: Table<LotId, Lot>,
+    /// The rounds, ended ones too.
+    pub rounds: Table<RoundId, Round>,
+    /// What did not fit, in the order of the facts.
+    pub discrepancies: Arc<Vec<Discrepancy>>,
+    /// How many facts were folded, those that did not fit too.
+    pub facts: u64,
+    /// The last fact folded, with the moment it happened.
+    pub last: Option<(FactKey, Moment)>,
+}
+
+/// A fact that does not fit the facts before it, kept for the person to settle.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Discrepancy {
+    /// Which fact.
+    pub id: FactId,
+    /// When it happened.
+    pub at: Moment,
+    /// Its kind.
+    pub kind: String,
+    /// What it is about.
+    pub about: Option<Label>,
+    /// What does not fit, and what would do.
+    pub problem: String,
+    /// Whether the fact was counted all the same. One that was not has no effect.
+    pub counted: bool,
+}
+
+/// A room: its rows, and what lies in each of its places.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Room {
+    /// Its label.
+    pub label: Label,
+    /// Its rows, in the order in which they stand.
+    pub rows: Vec<RowLaidOut>,
+    /// Mean temperature, °C.
+    pub temperature_c: Option<f64>,
+    /// Mean relative humidity, %.
+    pub humidity_pct: Option<f64>,
+    /// Days between two rounds, where the room has an interval of its own.
+    pub round_days: Option<u32>,
+    /// The headspace that makes a barrel due at once.
+    pub tolerated: Option<Volume>,
+    /// What lies where: one slot a place, in walking order (row, stack, tier, side).
+    pub slots: Vec<Option<VesselId>>,
+    /// The round that is open here.
+    pub open_round: Option<RoundId>,
+    /// All evaporation found in this room's barrels.
+    pub evaporation_found: Volume,
+    /// The time over which it was found: the sum over barrels, in minutes.
+    pub barrel_minutes: u64,
+}
+
+/// A place as a room and the index of a slot there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct Slot {
+    /// The room.
+    pub room: RoomId,
+    /// Which of its slots, in walking order.
+    pub index: u32,
+}
+
+impl Room {
+    /// How many places the rows before a row have.
+    fn slots_before(&self, row: usize) -> usize {
+        self.rows[..row].iter().map(RowLaidOut::places).sum()
+    }
+
+    /// The index of the first slot of a rack, and how many sides it has.
+    #[must_use]
+    pub fn rack_slots(&self, rack: &RackPlace) -> Option<std::ops::Range<usize>> {
+        let row = self.rows.iter().position(|row| row.row == rack.row)?;
+        self.rack_slots_at(row, rack.stack, rack.tier)
+    }
+
+    /// The slots of a rack, by the row's position, the stack and the tier (both from 1).
+    #[must_use]
+    pub fn rack_slots_at(&self, row: usize, stack: u16, tier: u16) -> Option<std::ops::Range<usize>> {
+        let laid = self.rows.get(row)?;
+        if !(1..=laid.stacks).contains(&stack) || !(1..=laid.tiers).contains(&tier) {
+            return None;
+        }
+        let rack = usize::from(stack - 1) * usize::from(laid.tiers) + usize::from(tier - 1);
+        let start = self.slots_before(row) + rack * usize::from(laid.sides);
+        Some(start..start + usize::from(laid.sides))
+    }
+
+    /// The slot of a place.
+    #[must_use]
+    pub fn slot(&self, place: &Place) -> Option<usize> {
+        let rack = self.rack_slots(&place.rack)?;
+        (usize::from(place.side) < rack.len()).then(|| rack.start + usize::from(place.side))
+    }
+
+    /// The place that a slot is.
+    #[must_use]
+    pub fn place(&self, slot: usize) -> Option<Place> {
+        let mut rest = slot;
+        for laid in &self.rows {
+            if rest < laid.places() {
+                let sides = usize::from(laid.sides);
+                let (rack, side) = (rest / sides, rest % sides);
+                let tiers = usize::from(laid.tiers);
+                let number = |index: usize| u16::try_from(index + 1).unwrap_or(u16::MAX);
+                return Some(Place {
+                    rack: RackPlace {
+                        room: self.label.clone(),
+                        row: laid.row.clone(),
+                        stack: number(rack / tiers),
+                        tier: number(rack % tiers),
+                    },
+                    side: u8::try_from(side).unwrap_or(u8::MAX),
+                });
+            }
+            rest -= laid.places();
+        }
+        None
+    }
+}
+
+/// A source of wine.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Origin(pub OriginDeclared);
+
+/// A lot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Lot {
+    /// Its label.
+    pub label: Label,
+    /// Its colour.
+    pub colour: Colour,
+    /// When it was opened.
+    pub opened: Moment,
+    /// How its barrels are kept now, and since when.
+    pub stage: Option<(Stage, Moment)>,
+    /// Days between two toppings, where the lot has an interval of its own.
+    pub round_days: Option<u32>,
+}
+
+/// A walk through a room.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Round {
+    /// Its label.
+    pub label: Label,
+    /// The room that is walked.
+    pub room: RoomId,
+    /// The vessel that is topped from now.
+    pub source: Option<VesselId>,
+    /// When it began.
+    pub begun: Moment,
+    /// When it ended.
+    pub ended: Option<Moment>,
+    /// What was done at each barrel. Kept while the round is open; afterwards only what the summary needs.
+    pub marks: FxHashMap<VesselId, Mark>,
+    /// How many barrels were topped.
+    pub topped: u32,
+    /// All that was poured.
+    pub poured: Volume,
+}
+
+/// A hold.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Hold {
+    /// Why.
+    pub why: Text,
+    /// Since when.
+    pub since: Moment,
+}
+
+/// The last taste.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Taste {
+    /// When.
+    pub at: Moment,
+    /// The score, 0 to 20.
+    pub score: Option<f64>,
+    /// Words from the house's list.
+    pub marks: Vec<Label>,
+    /// Words of one's own.
+    pub text: Option<Text>,
+}
+
+/// A vessel and what is in it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Vessel {
+    /// Its label, for life.
+    pub label: Label,
+    /// What kind of vessel it is.
+    pub vessel_type: VesselType,
+    /// What it holds when brimful.
+    pub capacity: Volume,
+    /// Whether it is to be kept full.
+    pub kept_full: bool,
+    /// Its wood.
+    pub wood: Arc<Wood>,
+    /// How often it was filled, the present fill included.
+    pub fills: u32,
+    /// The colour of the wine in its wood.
+    pub stained: Option<Colour>,
+    /// Where it lies.
+    pub slot: Option<Slot>,
+    /// When it was retired.
+    pub retired: Option<Moment>,
+    /// The lot it holds.
+    pub lot: Option<LotId>,
+    /// What it holds by the book.
+    pub wine: Wine,
+    /// Since when it holds wine.
+    pub filled: Option<Moment>,
+    /// When it was last emptied.
+    pub emptied: Option<Moment>,
+    /// When it was last topped.
+    pub last_topped: Option<Moment>,
+    /// When what it holds was last known: filled, topped brimful or gauged.
+    pub level_known: Option<Moment>,
+    /// What it lost a day, between the last two moments at which its level was known.
+    pub last_rate: Option<DailyRate>,
+    /// Why it is held, if it is.
+    pub held: Option<Arc<Hold>>,
+    /// How it last tasted.
+    pub taste: Option<Arc<Taste>>,
+    /// Its last facts.
+    pub history: History,
+    /// Its account, by the lot it held and the room it lay in.
+    pub postings: Vec<Posting>,
+}
+
+/// Microlitres a day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DailyRate(pub u64);
+
+impl Vessel {
+    /// What it holds by the book.
+    #[must_use]
+    pub fn volume(&self) -> Volume {
+        self.wine.volume()
+    }
+
+    /// What it lacks by the book.
+    #[must_use]
+    pub fn book_headspace(&self) -> Volume {
+        self.capacity.saturating_sub(self.volume())
+    }
+
+    /// The sum of its postings.
+    #[must_use]
+    pub fn account(&self) -> Account {
+        let mut account = Account::default();
+        for posting in &self.postings {
+            account.merge(&posting.account);
+        }
+        account
+    }
+
+    /// The account under the lot it holds now and the room it lies in now.
+    fn posting(&mut self) -> &mut Account {
+        let (lot, room) = (self.lot, self.slot.map(|slot| slot.room));
+        // The present posting is nearly always the last.
+        let index = self.postings.iter().rposition(|posting| posting.lot == lot && posting.room == room);
+        let index = index.unwrap_or_else(|| {
+            self.postings.push(Posting { lot, room, account: Account::default() });
+            self.postings.len() - 1
+        });
+        &mut self.postings[index].account
+    }
+
+    /// Books a volume under a line.
+    pub fn book(&mut self, entry: Entry, volume: Volume) {
+        if !volume.is_zero() {
+            self.posting().add(entry, volume);
+        }
+    }
+
+    /// The wine in it takes another lot's name.
+    pub fn rename(&mut self, lot: Option<LotId>) {
+        if self.lot == lot {
+            return;
+        }
+        let volume = self.volume();
+        self.book(Entry::RenamedOut, volume);
+        self.lot = lot;
+        self.book(Entry::RenamedIn, volume);
+    }
+
+    /// It lies somewhere else now.
+    pub fn carry(&mut self, slot: Option<Slot>) {
+        if self.slot.map(|slot| slot.room) == slot.map(|slot| slot.room) {
+            self.slot = slot;
+            return;
+        }
+        let volume = self.volume();
+        self.book(Entry::CarriedOut, volume);
+        self.slot = slot;
+        self.book(Entry::CarriedIn, volume);
+    }
+}
+
+impl Labelled for Room {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+impl Labelled for Vessel {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+impl Labelled for Origin {
+    fn label(&self) -> &Label {
+        &self.0.origin
+    }
+}
+impl Labelled for Lot {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+impl Labelled for Round {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+
+impl State {
+    /// The vessel of a label, one that is still in the cellar.
+    pub fn vessel(&self, label: &Label) -> Result<VesselId, Refusal> {
+        let id = self.vessels.find(label.as_str()).ok_or_else(|| Refusal::UnknownVessel(label.clone()))?;
+        match self.vessels.get(id).retired {
+            Some(_) => Err(Refusal::Retired(label.clone())),
+            None => Ok(id),
+        }
+    }
+
+    /// The lot of a label.
+    pub fn lot(&self, label: &Label) -> Result<LotId, Refusal> {
+        self.lots.find(label.as_str()).ok_or_else(|| Refusal::UnknownLot(label.clone()))
+    }
+
+    /// The room of a label.
+    pub fn room(&self, label: &Label) -> Result<RoomId, Refusal> {
+        self.rooms.find(label.as_str()).ok_or_else(|| Refusal::UnknownRoom(label.clone()))
+    }
+
+    /// The round of a label.
+    pub fn round(&self, label: &Label) -> Result<RoundId, Refusal> {
+        self.rounds.find(label.as_str()).ok_or_else(|| Refusal::UnknownRound(label.clone()))
+    }
+
+    /// The place that a vessel lies at.
+    #[must_use]
+    pub fn place_of(&self, vessel: &Vessel) -> Option<Place> {
+        vessel.slot.and_then(|slot| self.rooms.get(slot.room).place(slot.index as usize))
+    }
+
+    /// The colour of the wine in a vessel.
+    #[must_use]
+    pub fn colour_in(&self, vessel: &Vessel) -> Option<Colour> {
+        vessel.lot.map(|lot| self.lots.get(lot).colour)
+    }
+
+    /// Keeps a fact that does not fit.
+    pub(super) fn keep_discrepancy(
+        &mut self,
+        stamp: &Stamp,
+        kind: &str,
+        about: Option<&Label>,
+        refusal: &Refusal,
+        counted: bool,
+    ) {
+        Arc::make_mut(&mut self.discrepancies).push(Discrepancy {
+            id: stamp.id.clone(),
+            at: stamp.at,
+            kind: kind.to_owned(),
+            about: about.cloned(),
+            problem: refusal.to_string(),
+            counted,
+        });
+    }
+}

@@ -1,0 +1,163 @@
+//! Wine: microlitres by origin, whose sum is the volume, exactly.
+
+use serde::{Deserialize, Serialize};
+
+use super::state::OriginId;
+use crate::units::{Volume, apportion};
+
+/// So much of one origin. Volume that a treatment added has no origin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Part {
+    /// Where it came from.
+    pub origin: Option<OriginId>,
+    /// How much of it there is; never zero.
+    pub volume: Volume,
+}
+
+/// Wine and what it is made of: its parts sum to its volume.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Wine {
+    /// Ordered by origin, each once, none of zero.
+    parts: Vec<Part>,
+}
+
+impl Wine {
+    /// Wine of one origin.
+    #[must_use]
+    pub fn of(origin: Option<OriginId>, volume: Volume) -> Wine {
+        let mut wine = Wine::default();
+        wine.put(origin, volume);
+        wine
+    }
+
+    /// How much there is.
+    #[must_use]
+    pub fn volume(&self) -> Volume {
+        self.parts.iter().map(|part| part.volume).sum()
+    }
+
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty()
+    }
+
+    /// What it is made of, ordered by origin.
+    #[must_use]
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    /// Adds so much of one origin.
+    pub fn put(&mut self, origin: Option<OriginId>, volume: Volume) {
+        if volume.is_zero() {
+            return;
+        }
+        match self.parts.binary_search_by_key(&origin, |part| part.origin) {
+            Ok(index) => self.parts[index].volume += volume,
+            Err(index) => self.parts.insert(index, Part { origin, volume }),
+        }
+    }
+
+    /// Mixes another wine into this one.
+    pub fn mix(&mut self, other: &Wine) {
+        for part in &other.parts {
+            self.put(part.origin, part.volume);
+        }
+    }
+
+    /// Takes a volume out, every origin in proportion (largest remainder), and gives what was taken. No more can be
+    /// taken than there is: a larger volume takes all.
+    pub fn take(&mut self, volume: Volume) -> Wine {
+        if volume >= self.volume() {
+            return std::mem::take(self);
+        }
+        if let [only] = self.parts.as_mut_slice() {
+            only.volume = only.volume.saturating_sub(volume);
+            return Wine::of(only.origin, volume);
+        }
+        let taken = self.share_of(volume);
+        for (part, share) in self.parts.iter_mut().zip(&taken) {
+            part.volume = part.volume.saturating_sub(*share);
+        }
+        let wine = Wine {
+            parts: self
+                .parts
+                .iter()
+                .zip(taken)
+                .map(|(part, volume)| Part { origin: part.origin, volume })
+                .filter(|part| !part.volume.is_zero())
+                .collect(),
+        };
+        self.parts.retain(|part| !part.volume.is_zero());
+        wine
+    }
+
+    /// Grows by a volume, every origin in proportion to what there is. Nothing cannot grow: without any wine there is
+    /// no proportion, and nothing happens.
+    pub fn grow(&mut self, volume: Volume) {
+        if let [only] = self.parts.as_mut_slice() {
+            only.volume += volume;
+            return;
+        }
+        let grown = self.share_of(volume);
+        for (part, share) in self.parts.iter_mut().zip(grown) {
+            part.volume += share;
+        }
+    }
+
+    /// A volume split over the parts in proportion, one share a part.
+    fn share_of(&self, volume: Volume) -> Vec<Volume> {
+        let weights: Vec<u64> = self.parts.iter().map(|part| part.volume.as_ul()).collect();
+        let shares = apportion(volume.as_ul(), &weights).unwrap_or_else(|| vec![0; weights.len()]);
+        shares.into_iter().map(Volume::from_ul).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cellar::table::Id;
+    use proptest::prelude::*;
+
+    fn wine(volumes: &[u64]) -> Wine {
+        let mut wine = Wine::default();
+        for (index, &ul) in volumes.iter().enumerate() {
+            wine.put(Some(OriginId::from_index(index)), Volume::from_ul(ul));
+        }
+        wine
+    }
+
+    #[test]
+    fn a_draw_takes_every_origin_in_proportion() {
+        let mut barrel = wine(&[150_000_000, 75_000_000]);
+        let taken = barrel.take(Volume::from_litres(3));
+        assert_eq!(taken, wine(&[2_000_000, 1_000_000]));
+        assert_eq!(barrel, wine(&[148_000_000, 74_000_000]));
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_taken_and_what_is_left_sum_to_what_was(
+            volumes in prop::collection::vec(0_u64..300_000_000, 1..6),
+            draw in 0_u64..400_000_000,
+        ) {
+            let before = wine(&volumes);
+            let mut left = before.clone();
+            let taken = left.take(Volume::from_ul(draw));
+            prop_assert_eq!(taken.volume(), Volume::from_ul(draw.min(before.volume().as_ul())));
+            let mut whole = left.clone();
+            whole.mix(&taken);
+            prop_assert_eq!(whole, before);
+            prop_assert!(left.parts().iter().all(|part| !part.volume.is_zero()));
+        }
+
+        #[test]
+        fn growth_is_exact(volumes in prop::collection::vec(1_u64..300_000_000, 1..6), growth in 0_u64..100_000_000) {
+            let mut grown = wine(&volumes);
+            let before = grown.volume();
+            grown.grow(Volume::from_ul(growth));
+            prop_assert_eq!(grown.volume(), before + Volume::from_ul(growth));
+        }
+    }
+}

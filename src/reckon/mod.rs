@@ -1,0 +1,5 @@
+//! The computations of the trade: plain values in, plain values out, each with its source.
+
+pub mod due;
+pub mod gauging;
+pub mod headspace;
