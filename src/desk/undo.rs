@@ -125,3 +125,27 @@ enum Search {
     GoOn,
     Stop,
 }
+
+impl Undone {
+    /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`.
+    #[must_use]
+    pub fn describe(&self) -> String {
+        let Some(first) = self.facts.first() else { return "nothing".to_owned() };
+        let words = describe(&first.what);
+        match self.facts.len() {
+            1 => words,
+            count => format!("{count} facts, the first: {words}"),
+        }
+    }
+}
+
+fn describe(what: &What) -> String {
+    let kind = what.kind().replace('_', " ");
+    match what {
+        What::Topped(topped) => format!("topped {} with {}", topped.vessel, topped.volume),
+        _ => match what.deed().subject() {
+            Some(about) => format!("{kind} {about}"),
+            None => kind,
+        },
+    }
+}
