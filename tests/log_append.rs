@@ -51,7 +51,7 @@ fn facts_come_in_the_order_in_which_they_happened() {
     let mut places = Vec::new();
     log.scan(&ScanStart::Beginning, &mut |fact| {
         if !fact.late {
-            timely = fact.position;
+            timely = fact.position();
         }
         places.push(ScanStart::After { timely, key: fact.key() });
         ControlFlow::Continue(())

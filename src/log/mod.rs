@@ -19,6 +19,7 @@
 //! [`Log::scan`] is the hot path: it hands out borrowed columns and costs little more than stepping through the rows.
 
 mod append;
+mod backup;
 mod chain;
 mod error;
 mod files;
@@ -32,18 +33,21 @@ mod row;
 #[cfg(test)]
 mod samples;
 mod schema;
+mod verify;
 
 use std::fmt;
 use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
 
+pub use backup::Backup;
 pub use chain::Link;
 pub use error::LogError;
 pub use known::{Fork, Standing};
 pub use mark::{Loss, Warning};
 pub use read::{RawFact, ScanStart};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};
+pub use verify::{Difference, Problem, Report};
 
 use crate::cellar::fact::{Device, FactId, FactKey};
 use append::Top;

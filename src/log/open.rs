@@ -212,16 +212,10 @@ fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
 
 /// The name by which SQLite opens a file of which it may take for granted that nobody changes it.
 fn unchanging(path: &Path) -> PathBuf {
-    let mut name = String::from("file:");
-    for &byte in path.as_os_str().as_encoded_bytes() {
-        match byte {
-            b'/' | b'.' | b'-' | b'_' => name.push(char::from(byte)),
-            _ if byte.is_ascii_alphanumeric() => name.push(char::from(byte)),
-            _ => name.push_str(&format!("%{byte:02X}")),
-        }
-    }
-    name.push_str("?immutable=1");
-    PathBuf::from(name)
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'.' | b'-' | b'_');
+    let escape = |byte: u8| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") };
+    let name: String = path.as_os_str().as_encoded_bytes().iter().map(|&byte| escape(byte)).collect();
+    PathBuf::from(format!("file:{name}?immutable=1"))
 }
 
 /// What holds for every connection: nothing in the file is trusted, and nothing in it may grow without bound.

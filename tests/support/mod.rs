@@ -1,5 +1,5 @@
 //! What the tests of the log share.
-#![allow(dead_code)] // each test program uses its own part
+#![allow(dead_code, clippy::unwrap_used)] // each test program uses its own part
 
 use std::ops::ControlFlow;
 use std::path::Path;
