@@ -13,6 +13,8 @@
 //! ```
 
 pub mod cellar;
+pub mod desk;
+pub mod log;
 pub mod reckon;
 pub mod tui;
 pub mod units;

@@ -209,12 +209,7 @@ impl Desk {
     }
 
     /// Folds the candidates among the facts of the log as if they were in it, deciding each intent on the way.
-    fn try_out(
-        &self,
-        candidates: &[Candidate],
-        now: Moment,
-        outcome: &mut Admitted,
-    ) -> Result<Trial, DeskError> {
+    fn try_out(&self, candidates: &[Candidate], now: Moment, outcome: &mut Admitted) -> Result<Trial, DeskError> {
         let retractions = self.with_retractions(candidates, outcome)?;
         let mut order: Vec<&Candidate> = candidates.iter().collect();
         order.sort_by_key(|candidate| candidate.key());
@@ -245,11 +240,7 @@ impl Desk {
 
     /// The retractions of the log and those among the candidates. An intent that takes back what is not there, or is
     /// taken back already, is refused.
-    fn with_retractions(
-        &self,
-        candidates: &[Candidate],
-        outcome: &mut Admitted,
-    ) -> Result<Retractions, DeskError> {
+    fn with_retractions(&self, candidates: &[Candidate], outcome: &mut Admitted) -> Result<Retractions, DeskError> {
         let mut retractions = self.retractions.clone();
         let mut new = Vec::new();
         for candidate in candidates {
@@ -287,9 +278,10 @@ impl Desk {
         retractions: &Retractions,
         candidates: &[Candidate],
     ) -> Result<Option<FactKey>, DeskError> {
-        let mut affected = order.first().map(|first| first.key()).filter(|key| {
-            self.live.reached.as_ref().is_some_and(|reached| key < reached)
-        });
+        let mut affected = order
+            .first()
+            .map(|first| first.key())
+            .filter(|key| self.live.reached.as_ref().is_some_and(|reached| key < reached));
         let new: FxHashSet<&FactId> = candidates.iter().map(|candidate| &candidate.line.id).collect();
         for id in changed(&self.retractions, retractions).filter(|id| !new.contains(id)) {
             if let Some(line) = self.log.line(id)? {
@@ -344,8 +336,11 @@ impl Desk {
             self.retractions.extend(new);
         }
         let reached = self.live.reached.as_ref();
-        let mut affected =
-            arrived.iter().map(|fact| fact.stamp.key()).min().filter(|key| reached.is_some_and(|reached| key < reached));
+        let mut affected = arrived
+            .iter()
+            .map(|fact| fact.stamp.key())
+            .min()
+            .filter(|key| reached.is_some_and(|reached| key < reached));
         for id in changed(&before, &self.retractions) {
             if let Some(line) = self.log.line(id)? {
                 let key = FactKey { instant: line.at.instant(), id: line.id };
@@ -366,13 +361,7 @@ struct Trial {
 }
 
 impl Folded {
-    fn try_candidate(
-        &mut self,
-        candidate: &Candidate,
-        retractions: &Retractions,
-        now: Moment,
-        outcome: &mut Admitted,
-    ) {
+    fn try_candidate(&mut self, candidate: &Candidate, retractions: &Retractions, now: Moment, outcome: &mut Admitted) {
         if retractions.contains(&candidate.line.id) {
             return;
         }

@@ -28,7 +28,9 @@ pub enum DeskError {
     #[error("Another program keeps writing to this cellar. Nothing was written. Try again in a moment.")]
     Crowded,
     /// A fact of another laptop comes before its forerunners.
-    #[error("The fact {found} of another laptop cannot come before its number {missing}. Bring in that laptop's earlier facts first.")]
+    #[error(
+        "The fact {found} of another laptop cannot come before its number {missing}. Bring in that laptop's earlier facts first."
+    )]
     Gap {
         /// The fact that is there.
         found: FactId,
@@ -36,7 +38,9 @@ pub enum DeskError {
         missing: u64,
     },
     /// Two facts of one name.
-    #[error("The fact {0} is here already with other content. Two laptops share one name; bring the facts in from the laptop that first wrote them.")]
+    #[error(
+        "The fact {0} is here already with other content. Two laptops share one name; bring the facts in from the laptop that first wrote them."
+    )]
     Fork(FactId),
     /// A period that ends before it begins.
     #[error("The period ends at {to}, before it begins at {from}. Give the earlier date first.")]

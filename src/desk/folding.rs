@@ -45,7 +45,7 @@ impl Decoded {
     fn read(raw: &RawFact<'_>) -> Decoded {
         Decoded {
             stamp: raw.stamp(),
-            position: raw.position,
+            position: raw.position(),
             late: raw.late,
             what: What::from_body(raw.kind, raw.body).ok(),
         }
@@ -125,7 +125,8 @@ fn fold_batches(
     head: Position,
 ) -> (Folded, Vec<Folded>) {
     let mut passed = Vec::new();
-    let mut stops = CHECKPOINTS_BEFORE_END.iter().map(|before| head.get() - before).filter(|&stop| stop > folded.timely.get());
+    let from = folded.timely.get();
+    let mut stops = CHECKPOINTS_BEFORE_END.iter().map(|before| head.get() - before).filter(|&stop| stop > from);
     let mut next = stops.next();
     for fact in receiver.iter().flatten() {
         folded.take(&fact, retractions);

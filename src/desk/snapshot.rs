@@ -81,11 +81,7 @@ pub(super) fn load(log: &Log, retractions: &Retractions) -> Result<Option<Folded
     if !fits(log, &snapshot.seal)? || reaches_behind(log, &snapshot, reached, retractions)? {
         return Ok(None);
     }
-    Ok(Some(Folded {
-        state: snapshot.state,
-        timely: Position::new(snapshot.timely),
-        reached: snapshot.reached,
-    }))
+    Ok(Some(Folded { state: snapshot.state, timely: Position::new(snapshot.timely), reached: snapshot.reached }))
 }
 
 fn read(log: &Log) -> Option<Snapshot> {
