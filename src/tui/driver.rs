@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::time::{Duration, Instant};
 
-use anyhow::Context;
+use anyhow::{Context, bail};
 use crossterm::event::KeyEvent;
 use signal_hook::consts::SIGHUP;
 
@@ -35,6 +35,7 @@ pub(super) enum Incoming<Answer> {
     Suspend,
     Continued,
     Terminate(i32),
+    Panicked,
     HungUp,
 }
 
@@ -78,7 +79,8 @@ where
     let (sender, incoming) = channel();
     let guard = TerminalGuard::new()?;
     // From here on no way out leaves the terminal as the screen needs it.
-    guard.restore_on_panic();
+    let alarm = sender.clone();
+    guard.restore_on_panic(move || drop(alarm.send(Incoming::Panicked)));
     sources::listen_to_signals(sender.clone(), guard.restorer()).context("The program cannot listen to signals.")?;
     let painter = Painter::new().context("The terminal does not tell its size.")?;
     guard.start().context("The terminal cannot be switched to the full screen.")?;
@@ -116,6 +118,7 @@ where
         sources::listen_to_hang_up(sender.clone()).context(threads)?;
         self.watch = cellar_file.map(|file| Watch::start(&file, sender));
         self.session.take(Message::Started)?;
+        self.dirty = true;
         loop {
             if self.session.finished() {
                 return Ok(Ending::Finished);
@@ -206,6 +209,7 @@ where
                 Err(_) => return Ok(Break(Ending::HungUp)),
             },
             Incoming::Terminate(signal) => return Ok(Break(Ending::Signalled(signal))),
+            Incoming::Panicked => bail!("A part of the program failed. What was shown as done is stored."),
             Incoming::HungUp => return Ok(Break(Ending::HungUp)),
         };
         self.session.take(message)?;

@@ -117,3 +117,102 @@ where
         self.timers.retain(|&(running, _)| running != id);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use super::*;
+
+    /// Writes down all it is told; `a` wishes for work whose answer comes at once, `t` and `f` start and forget a timer.
+    #[derive(Default)]
+    struct Scribe {
+        told: Vec<String>,
+    }
+
+    impl Screen for Scribe {
+        type Work = char;
+        type Answer = char;
+
+        fn update(&mut self, message: Message<char>, now: Moment) -> Vec<Effect<char>> {
+            let (told, wishes) = match message {
+                Message::Key(key) => {
+                    let letter = key.code.as_char().unwrap_or('?');
+                    let wish = match letter {
+                        't' => Some(Effect::Timer { id: TimerId(7), after: Duration::from_secs(60) }),
+                        'f' => Some(Effect::Forget(TimerId(7))),
+                        'a' => Some(Effect::Work('A')),
+                        _ => None,
+                    };
+                    (format!("key {letter}"), wish.into_iter().collect())
+                }
+                Message::Answer('A') => ("answer A".to_owned(), vec![Effect::Work('B')]),
+                Message::Answer(answer) => (format!("answer {answer}"), Vec::new()),
+                Message::Tick(TimerId(id)) => (format!("tick {id} at {}", now.instant()), Vec::new()),
+                other => (format!("{other:?}"), Vec::new()),
+            };
+            self.told.push(told);
+            wishes
+        }
+
+        fn draw(&self, _: &mut Frame<'_>) {}
+
+        fn finished(&self) -> bool {
+            false
+        }
+    }
+
+    struct Echo;
+
+    impl Effects for Echo {
+        type Work = char;
+        type Answer = char;
+
+        fn carry_out(&mut self, work: char, _: &Mailbox<char>) -> anyhow::Result<Vec<char>> {
+            Ok(vec![work])
+        }
+    }
+
+    #[test]
+    fn answers_come_before_the_next_key() {
+        let mut scribe = Scribe::default();
+        let mut effects = Echo;
+        let mut session = Session::at(&mut scribe, &mut effects, Moment::new(0, 0));
+        session.type_text("ab").unwrap();
+        assert_eq!(session.screen().told, ["key a", "answer A", "answer B", "key b"]);
+    }
+
+    #[test]
+    fn nothing_is_carried_out_before_settling() {
+        let mut scribe = Scribe::default();
+        let mut effects = Echo;
+        let mut session = Session::at(&mut scribe, &mut effects, Moment::new(0, 0));
+        session.tell(Message::Answer('A'));
+        assert_eq!(session.screen().told, ["answer A"]);
+        session.settle().unwrap();
+        assert_eq!(session.screen().told, ["answer A", "answer B"]);
+    }
+
+    #[test]
+    fn a_timer_ticks_once_and_its_name_runs_once() {
+        let mut scribe = Scribe::default();
+        let mut effects = Echo;
+        let mut session = Session::at(&mut scribe, &mut effects, Moment::new(5, 0));
+        session.type_text("tt").unwrap();
+        let due = session.next_due().unwrap();
+        assert!(!session.fire_due(due.checked_sub(Duration::from_secs(1)).unwrap()).unwrap());
+        assert!(session.fire_due(due).unwrap());
+        assert!(!session.fire_due(due + Duration::from_secs(99)).unwrap());
+        assert_eq!(session.next_due(), None);
+        assert_eq!(session.screen().told, ["key t", "key t", "tick 7 at 5"]);
+    }
+
+    #[test]
+    fn a_forgotten_timer_does_not_tick() {
+        let mut scribe = Scribe::default();
+        let mut effects = Echo;
+        let mut session = Session::at(&mut scribe, &mut effects, Moment::new(0, 0));
+        session.type_text("tf").unwrap();
+        assert_eq!(session.next_due(), None);
+    }
+}

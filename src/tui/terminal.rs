@@ -86,13 +86,15 @@ impl TerminalGuard {
         self.restorer.clone()
     }
 
-    /// From now on a panic first gives the terminal back, then says its message where it can be read.
-    pub fn restore_on_panic(&self) {
+    /// From now on a panic, in any thread, first gives the terminal back, then says its message where it can be read,
+    /// then does what else is to be done.
+    pub fn restore_on_panic(&self, and_then: impl Fn() + Send + Sync + 'static) {
         let restorer = self.restorer();
         let tell = std::panic::take_hook();
         std::panic::set_hook(Box::new(move |panic| {
             restorer.stop();
             tell(panic);
+            and_then();
         }));
     }
 

@@ -1,8 +1,8 @@
 //! Styles by meaning. A screen says what a thing means; the palette says how that looks.
 //!
-//! Nothing here is ever told by colour alone: meanings that must be told apart differ in their modifiers too, which is
-//! all that the mono palette has, and scales stand beside letters or digits. No palette fills a background: what is
-//! selected is reversed, which every terminal shows with its own colours.
+//! Nothing is told by colour alone: letters, digits or marks stand there too, and in the mono palette modifiers tell the
+//! states of a barrel apart. No palette fills a background: what is selected is reversed, which every terminal shows with
+//! its own colours.
 
 use clap::ValueEnum;
 use ratatui::style::{Color, Modifier, Style};

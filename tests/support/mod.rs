@@ -1,5 +1,8 @@
-//! What the tests of the log share.
+//! What the tests share.
 #![allow(dead_code, clippy::unwrap_used)] // each test program uses its own part
+
+pub mod pty;
+pub mod sizes;
 
 use std::ops::ControlFlow;
 use std::path::Path;
