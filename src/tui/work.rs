@@ -5,16 +5,20 @@ use std::path::PathBuf;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
-use crate::desk::{Access, Act, Desk, DeskError};
+use crate::desk::{Access, Act, Desk, DeskError, Undone};
 use crate::tui::screen::{Effects, Mailbox};
 
 /// What the screen does once an act is stored.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Then {
     /// Stays where it is.
     Stay,
     /// Goes on to the next barrel of the round.
     GoOn,
+    /// Goes to the first barrel of the round.
+    Begin,
+    /// Goes to a vessel.
+    To(Label),
 }
 
 /// What the screen wishes.
@@ -91,11 +95,11 @@ impl Hands {
             }
             Work::Undo(by) => {
                 let undone = desk.undo(&by, now)?;
-                vec![stored(desk, format!("Undone: {}.", undone.describe()))]
+                vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)]
             }
             Work::Redo(by) => {
                 let redone = desk.redo(&by, now)?;
-                vec![stored(desk, format!("Done again: {}.", redone.describe()))]
+                vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
             }
             Work::Refresh => {
                 if desk.refresh()? {
@@ -108,8 +112,9 @@ impl Hands {
     }
 }
 
-fn stored(desk: &Desk, say: String) -> Answer {
-    Answer::Stored { state: desk.state().clone(), say, then: Then::Stay }
+fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
+    let then = undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone()));
+    Answer::Stored { state: desk.state().clone(), say, then }
 }
 
 impl Effects for Hands {
