@@ -77,7 +77,7 @@ fn lot(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'
     let in_this_round =
         model.round().filter(|&round| vessel.slot.map(|slot| slot.room) == Some(model.state.rounds.get(round).room));
     if let Some(round) = in_this_round {
-        let progress = model.state.progress(round, Some(lot));
+        let progress = model.state.progress(round, Some(lot), model.now);
         let text = format!("{} of {} done", progress.done, progress.of);
         lines.push(pair(model, "of this lot", &text, width, theme.style(Meaning::Base)));
         let mark = model.state.rounds.get(round).marks.get(&id);
@@ -114,7 +114,8 @@ fn wood(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let made = wood.made.map(|made| made.to_string());
     let second: Vec<String> =
         [cooper, shape, made, Some(vessel.capacity.show(VolumeUnit::Litre, 0))].into_iter().flatten().collect();
-    [first, second].iter().map(|parts| Line::styled(fit(&parts.join(", "), width, marks), base)).collect()
+    let lines = [first, second].map(|parts| wrap(&parts.join(", "), width, marks));
+    lines.into_iter().flatten().map(|line| Line::styled(line, base)).collect()
 }
 
 fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {

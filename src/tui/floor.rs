@@ -3,9 +3,9 @@
 //! Stacks stand side by side, tiers upward, and the barrels of a rack share one pair of brackets:
 //!
 //! ```text
-//!  A  01       02       03
-//!  2 ( 23  23)( 23 H23)(  ·   ·)
-//!  1 ( 23  23)( 23▸ 23◂(  3   3)
+//!  A 01       02       03
+//!  2( 23  23)( 23 H23)(  ·   ·)
+//!  1( 23  23)( 23▸ 23◂(  3   3)
 //! ```
 
 use ratatui::Frame;
@@ -21,7 +21,7 @@ use crate::tui::text::{columns, fit};
 use crate::tui::theme::Meaning;
 
 /// Columns before the first rack: the row's label or the tier's number.
-const MARGIN: u16 = 4;
+const MARGIN: u16 = 3;
 
 /// Draws the floor.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -90,7 +90,7 @@ fn rack_width(row: &RowLaidOut) -> u16 {
 
 /// The stacks of a row that are in sight: whole pages of them, so that they stand still too.
 fn visible_stacks(row: &RowLaidOut, chosen: u16, width: u16) -> std::ops::RangeInclusive<u16> {
-    let fit = (width.saturating_sub(MARGIN + 2) / rack_width(row)).max(1);
+    let fit = (width.saturating_sub(MARGIN) / rack_width(row)).max(1);
     let first = (chosen - 1) / fit * fit + 1;
     first..=(first + fit - 1).min(row.stacks)
 }
@@ -101,7 +101,7 @@ fn draw_row(model: &Model, frame: &mut Frame<'_>, row: usize, area: Rect, cursor
     let laid = &model.state.rooms.get(cursor.room).rows[row];
     let chosen = if row == cursor.row { cursor.stack } else { cursor.stack.min(laid.stacks) };
     let stacks = visible_stacks(laid, chosen, area.width);
-    let label = fit(&format!(" {}", laid.row), usize::from(MARGIN) - 1, marks);
+    let label = fit(&format!(" {}", laid.row), usize::from(MARGIN), marks);
     let here = if row == cursor.row { Meaning::Title } else { Meaning::Strong };
     write(frame, Rect { height: 1, ..area }, &label, theme.style(here));
     let rack = rack_width(laid);

@@ -43,7 +43,7 @@ fn shown(model: &Model) -> String {
 
 fn round_line(model: &Model, round: RoundId) -> String {
     let state = &model.state;
-    let progress = state.progress(round, None);
+    let progress = state.progress(round, None, model.now);
     let round = state.rounds.get(round);
     let source = match round.source.map(|source| state.vessels.get(source)) {
         Some(source) => format!("from {}, {} left", source.label, source.volume().show(VolumeUnit::Litre, 1)),

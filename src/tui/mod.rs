@@ -25,6 +25,7 @@ mod floor;
 mod head;
 pub mod marks;
 pub mod model;
+mod open;
 mod pages;
 mod plan;
 mod rounds;
@@ -40,3 +41,5 @@ mod update;
 mod watch;
 pub mod words;
 pub mod work;
+
+pub use open::open;

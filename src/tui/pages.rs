@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear};
 
 use crate::cellar::state::{RoundId, VesselId};
-use crate::tui::command::{COMMANDS, Group, key_name};
+use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
 use crate::tui::find::Find;
 use crate::tui::model::{Mode, Model, Tone};
@@ -149,7 +149,7 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let round = model.state.rounds.get(id);
-    let progress = model.state.progress(id, None);
+    let progress = model.state.progress(id, None, model.now);
     let line = |text: String, meaning| {
         wrap(&text, width, marks).into_iter().map(move |line| Line::styled(line, theme.style(meaning)))
     };
@@ -200,7 +200,10 @@ fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
             lines.push(Line::default());
         }
         lines.push(Line::styled(group.title(), theme.style(Meaning::Title)));
-        for command in COMMANDS.iter().filter(|command| command.group == group) {
+        // Lists and lines of words name their few keys at the bottom.
+        let on_the_floor =
+            |command: &&Command| command.places.iter().any(|place| matches!(place, Place::Floor | Place::Typing));
+        for command in COMMANDS.iter().filter(|command| command.group == group).filter(on_the_floor) {
             let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
             let hindered = (command.hindered)(model).is_some();
             let meaning = if hindered { Meaning::Unavailable } else { Meaning::Base };

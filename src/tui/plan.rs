@@ -50,6 +50,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let room = model.state.rooms.get(cursor.room);
+    for y in area.y..area.bottom() {
+        let line = marks.vertical.to_string();
+        write(frame, Rect { y, width: 1, height: 1, ..area }, &line, theme.style(Meaning::Muted));
+    }
     let title = fit(&format!("plan of {}", room.label), usize::from(area.width.saturating_sub(2)), marks);
     let text = |y| Rect { x: area.x + 2, y, width: area.width.saturating_sub(2), height: 1 };
     write(frame, text(area.y), &title, theme.style(Meaning::Title));

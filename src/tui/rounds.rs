@@ -67,7 +67,7 @@ pub(super) fn top_barrel(model: &mut Model) -> Wishes {
 /// Tops what is left in some slots with what is expected of each.
 pub(super) fn top_all(model: &mut Model, slots: Range<usize>, what: &str) -> Wishes {
     let Some(round) = model.round() else { return Vec::new() };
-    let left = model.state.left_in(round, slots);
+    let left = model.state.left_in(round, slots, model.now);
     if left.is_empty() {
         return refuse(model, format!("Nothing is left to do in this {what}. Press n for the next barrel to do."));
     }

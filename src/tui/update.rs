@@ -259,7 +259,7 @@ impl Model {
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
         let room = self.state.rounds.get(round).room;
         self.aside = None;
-        match self.state.next_stop(round, after) {
+        match self.state.next_stop(round, after, self.now) {
             Some(slot) => self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor),
             None => self.say("Every barrel of this round is done. Press z to close it.", Tone::Done),
         }

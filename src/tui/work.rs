@@ -74,19 +74,20 @@ pub enum Answer {
 pub struct Hands {
     path: PathBuf,
     access: Access,
+    clock: fn() -> Moment,
     desk: Option<Desk>,
 }
 
 impl Hands {
-    /// Hands that will open a cellar when the first frame stands.
+    /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
     #[must_use]
-    pub fn new(path: PathBuf, access: Access) -> Hands {
-        Hands { path, access, desk: None }
+    pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
+        Hands { path, access, clock, desk: None }
     }
 
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
-        let now = Moment::now();
+        let now = (self.clock)();
         Ok(match work {
             Work::Open => Vec::new(),
             Work::Enter { act, say, then } => {
