@@ -158,7 +158,7 @@ fn topped(model: &Model, vessel: &Vessel) -> (String, Style) {
     let ago = match days {
         0 => "today".to_owned(),
         1 => "1 day".to_owned(),
-        days => format!("{days} days"),
+        days => format!("{days} d"),
     };
     let text = match (vessel.last_topped, vessel.filled) {
         (Some(at), _) => format!("{}, {ago}{word}", at.show_day()),

@@ -5,10 +5,10 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, card, floor, head, pages, plan};
+use crate::tui::{bar, card, floor, head, message, pages, plan};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -26,12 +26,18 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         too_small(model, frame, area);
         return;
     }
-    let [top, body, message, keys] =
-        Layout::vertical([Constraint::Length(2), Constraint::Min(0), Constraint::Length(1), Constraint::Length(1)])
-            .areas(area);
+    let message = message::lines(model, usize::from(area.width));
+    let message_height = u16::try_from(message.len().max(1)).unwrap_or(1);
+    let [top, body, said, keys] = Layout::vertical([
+        Constraint::Length(2),
+        Constraint::Min(0),
+        Constraint::Length(message_height),
+        Constraint::Length(1),
+    ])
+    .areas(area);
     head::draw(model, frame, top);
     draw_body(model, frame, body);
-    draw_message(model, frame, message);
+    write_lines(frame, said, message);
     bar::draw(model, frame, keys);
     pages::draw(model, frame, body);
 }
@@ -64,46 +70,6 @@ fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     } else {
         card::draw(model, frame, right);
     }
-}
-
-fn draw_message(model: &Model, frame: &mut Frame<'_>, area: Rect) {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let width = usize::from(area.width);
-    if model.mode == Mode::Floor && !model.typed.is_empty() && !model.asked && !model.saying {
-        let said = format!(" {}_", model.typed);
-        write(frame, area, &fit(&said, width, marks), theme.style(Meaning::Strong));
-        return;
-    }
-    if let Mode::Words(words) = &model.mode
-        && !model.saying
-    {
-        let question = format!(" {} {}: ", words.vessel, words.about.question());
-        let room = width.saturating_sub(columns(&question) + 1);
-        // The end of the words is what is being written, so it is their beginning that goes out of sight.
-        let count = words.text.chars().count();
-        let shown: String = words.text.chars().skip(count.saturating_sub(room)).collect();
-        let line = Line::from(vec![
-            Span::styled(question, theme.style(Meaning::Title)),
-            Span::styled(format!("{}_", fit(&shown, room, marks)), theme.style(Meaning::Strong)),
-        ]);
-        frame.render_widget(line, area);
-        return;
-    }
-    let Some(said) = model.said.last().filter(|_| model.saying) else { return };
-    let (mark, meaning) = match said.tone {
-        Tone::Done => (marks.yes, Meaning::Fine),
-        Tone::Notice => (marks.warning, Meaning::Warning),
-        Tone::Refused => (marks.no, Meaning::Error),
-    };
-    let text = format!(" {mark} {}", said.text);
-    let text = if columns(&text) > width {
-        // A long sentence is whole in the list of messages.
-        format!("{} (l)", fit(&text, width.saturating_sub(4), marks))
-    } else {
-        text
-    };
-    write(frame, area, &text, theme.style(meaning));
 }
 
 /// Writes one line, cut to its area.

@@ -24,6 +24,7 @@ pub mod find;
 mod floor;
 mod head;
 pub mod marks;
+mod message;
 pub mod model;
 mod open;
 mod pages;

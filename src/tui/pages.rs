@@ -142,7 +142,9 @@ fn source_line(model: &Model, id: VesselId) -> String {
         let lot = model.state.lots.get(lot);
         (lot.label.to_string(), lot.colour.to_string())
     });
-    format!("{} {:>9}  {colour:<5} {lot}", left(vessel.label.as_str(), 12, model.looks.marks), litres(vessel.volume()))
+    let now = if model.source() == Some(id) { ", in use now" } else { "" };
+    let label = left(vessel.label.as_str(), 12, model.looks.marks);
+    format!("{label} {:>9}  {colour:<5} {lot}{now}", litres(vessel.volume()))
 }
 
 fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {

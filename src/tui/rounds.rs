@@ -54,10 +54,6 @@ pub(super) fn top_barrel(model: &mut Model) -> Wishes {
             format!("{label} is held: {}. Press h to free it, or type the litres to top it all the same.", hold.why);
         return refuse(model, text);
     }
-    if let Some(Mark::Topped(volume)) = model.mark() {
-        let text = format!("{label} is done in this round, {}. If more went in, type the litres.", litres(volume));
-        return refuse(model, text);
-    }
     if !in_round(model, id) {
         return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
     }

@@ -8,7 +8,6 @@ use ratatui::Frame;
 
 use crate::cellar::fact::What;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
-use crate::cellar::round::Mark;
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
 use crate::tui::command::{Command, Id, Place, command, resolve};
@@ -405,13 +404,6 @@ impl Model {
     pub(super) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
         let act = Act { whats, by: self.by.clone(), note: None };
         vec![Effect::Work(Work::Enter { act, say, then })]
-    }
-
-    /// What was done at the chosen barrel in the round that is under way.
-    #[must_use]
-    pub fn mark(&self) -> Option<Mark> {
-        let round = self.state.rounds.get(self.round()?);
-        round.marks.get(&self.chosen()?).copied()
     }
 }
 
