@@ -53,6 +53,11 @@ pub enum Command {
         #[arg(long)]
         keep_good: bool,
     },
+    /// Write a safe copy, also while the cellar is open elsewhere
+    Backup {
+        /// The file to write
+        file: PathBuf,
+    },
     /// Look at a cellar.
     #[command(flatten)]
     Look(Look),
@@ -107,11 +112,6 @@ pub enum Look {
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,
-    },
-    /// Write a safe copy, also while the cellar is open elsewhere
-    Backup {
-        /// The file to write
-        file: PathBuf,
     },
     /// Check the chain of facts, the file and the balance
     Verify,

@@ -8,7 +8,7 @@ use crate::desk::{Access, Desk};
 
 /// Opens a cellar in the full screen.
 pub fn open(cellar: &Path) -> Outcome {
-    let desk = Desk::open(cellar, Access::Write)?;
+    let desk = Desk::open(cellar, Access::ReadWrite)?;
     tui::open(desk, Moment::now())
 }
 

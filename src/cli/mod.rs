@@ -110,11 +110,13 @@ impl Counter<'_, '_> {
             Command::Open => full_screen::open(&cellar()?),
             Command::Demo { keep } => full_screen::demo(keep.as_deref()),
             Command::Record { file, keep_good } => {
-                let mut desk = self.desk(&cellar()?, Access::Write)?;
+                let mut desk = self.desk(&cellar()?, Access::ReadWrite)?;
                 record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
             }
+            // The log makes no copy through a connection that may not write.
+            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadWrite)?, file, self.out),
             Command::Look(look) => {
-                let desk = self.desk(&cellar()?, Access::Read)?;
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)
             }
         }
@@ -127,7 +129,7 @@ impl Counter<'_, '_> {
             Look::List { things, reading } => {
                 let (on, mut page) = self.asked(*reading);
                 let state = reading::state_on(desk, on)?;
-                reading::list(&state, || desk.discrepancies(&state), *things, on, &mut page)
+                reading::list(&state, || Ok(desk.discrepancies(&state)?), *things, on, &mut page)
             }
             Look::Show { thing, reading } => {
                 let (on, mut page) = self.asked(*reading);
@@ -145,7 +147,6 @@ impl Counter<'_, '_> {
                 let mut page = self.page(asked.format);
                 reading::ledger(desk, asked.from, asked.to, asked.by.into(), &mut page)
             }
-            Look::Backup { file } => upkeep::backup(desk, file, self.out),
             Look::Verify => upkeep::verify(&desk.verify()?, self.out, self.saying),
         }
     }

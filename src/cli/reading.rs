@@ -29,7 +29,7 @@ pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
 /// Lists things. `discrepancies` is asked only where they are wanted.
 pub fn list(
     state: &State,
-    discrepancies: impl FnOnce() -> Vec<Discrepancy>,
+    discrepancies: impl FnOnce() -> Outcome<Vec<Discrepancy>>,
     things: Things,
     on: Moment,
     page: &mut Page<'_>,
@@ -42,7 +42,7 @@ pub fn list(
         Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Discrepancies => {
-            let found: Vec<DiscrepancyView> = discrepancies().into_iter().map(DiscrepancyView::from).collect();
+            let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();
             page.list(&DiscrepancyView::columns(), &found, "Every fact fits the facts before it.")
         }
     }

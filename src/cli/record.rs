@@ -10,7 +10,7 @@ use super::saying::Saying;
 use crate::cellar::fact::{IncomingFact, LINE_BYTES};
 use crate::cellar::label::harmless;
 use crate::cellar::moment::Moment;
-use crate::desk::{Desk, DeskError, IncomingLine, Recorded};
+use crate::desk::{Admitted, Desk, DeskError, IncomingLine};
 
 /// How many bad lines are named; of more only the count is told.
 const MOST_NAMED: usize = 100;
@@ -39,10 +39,10 @@ pub fn record(
         Some(file) => read(BufReader::new(File::open(file).map_err(|error| unread(file, &error))?), file)?,
     };
     let lines = incoming.lines.len() + incoming.unreadable.len();
-    let mut recorded = take(desk, incoming.lines, !incoming.unreadable.is_empty(), keep_good, now)?;
-    recorded.refused.extend(incoming.unreadable);
-    recorded.refused.sort_by_key(|(number, _)| *number);
-    tell(&recorded, lines, keep_good, out, saying)
+    let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), keep_good, now)?;
+    admitted.refused.extend(incoming.unreadable);
+    admitted.refused.sort_by_key(|(number, _)| *number);
+    tell(&admitted, lines, keep_good, out, saying)
 }
 
 /// Where a line could not be read and all or nothing is to be taken, the others are only looked at: the person is told
@@ -53,10 +53,9 @@ fn take(
     some_are_bad: bool,
     keep_good: bool,
     now: Moment,
-) -> Result<Recorded, DeskError> {
+) -> Result<Admitted, DeskError> {
     if some_are_bad && !keep_good {
-        let rehearsed = desk.rehearse(lines, now)?;
-        return Ok(Recorded { refused: rehearsed.refused, ..Recorded::default() });
+        return Ok(Admitted { refused: desk.rehearse(&lines, now)?, ..Admitted::default() });
     }
     desk.record(lines, now, keep_good)
 }
@@ -95,20 +94,20 @@ fn fact_of(line: &LineRead) -> Result<Option<(IncomingFact, String)>, String> {
 }
 
 /// Tells what was taken, and every line that was not.
-fn tell(recorded: &Recorded, lines: usize, keep_good: bool, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
-    let facts = |count: u64| if count == 1 { "1 fact".to_owned() } else { format!("{count} facts") };
-    let known = match recorded.known {
+fn tell(admitted: &Admitted, lines: usize, keep_good: bool, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
+    let facts = |count: usize| if count == 1 { "1 fact".to_owned() } else { format!("{count} facts") };
+    let known = match admitted.known {
         0 => String::new(),
         known => format!(", {known} known already, passed over"),
     };
-    writeln!(out, "{} taken{known}", facts(recorded.taken))?;
-    for sentence in &recorded.flagged {
+    writeln!(out, "{} taken{known}", facts(admitted.taken.len()))?;
+    for sentence in &admitted.flagged {
         saying.message(sentence);
     }
-    for (number, sentence) in recorded.refused.iter().take(MOST_NAMED) {
+    for (number, sentence) in admitted.refused.iter().take(MOST_NAMED) {
         saying.plain(&format!("line {number}: {sentence}"));
     }
-    let refused = recorded.refused.len();
+    let refused = admitted.refused.len();
     if refused > MOST_NAMED {
         saying.plain(&format!("… and {} more", refused - MOST_NAMED));
     }
@@ -124,6 +123,7 @@ fn tell(recorded: &Recorded, lines: usize, keep_good: bool, out: &mut dyn Write,
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cellar::fact::{Device, FactId};
 
     const GOOD: &str = r#"{"at":"2027-03-02T08:15:00+01:00","by":"mk","kind":"noted","about":"0417","text":"cold"}"#;
 
@@ -150,16 +150,17 @@ mod tests {
         insta::assert_snapshot!(told.join("\n"));
     }
 
-    fn told(recorded: &Recorded, keep_good: bool) -> (String, String, Outcome) {
+    fn told(admitted: &Admitted, keep_good: bool) -> (String, String, Outcome) {
         let (mut out, mut err) = (Vec::new(), Vec::new());
-        let outcome = tell(recorded, 400, keep_good, &mut out, &mut Saying::new(&mut err));
+        let outcome = tell(admitted, 400, keep_good, &mut out, &mut Saying::new(&mut err));
         (String::from_utf8(out).unwrap(), String::from_utf8(err).unwrap(), outcome)
     }
 
     #[test]
     fn it_says_how_many_were_taken() {
-        let recorded = Recorded { taken: 1, known: 2, ..Recorded::default() };
-        let (out, err, outcome) = told(&recorded, false);
+        let id = FactId { device: Device::new("a").unwrap(), n: 1 };
+        let admitted = Admitted { taken: vec![id], known: 2, ..Admitted::default() };
+        let (out, err, outcome) = told(&admitted, false);
         assert_eq!((out.as_str(), err.as_str()), ("1 fact taken, 2 known already, passed over\n", ""));
         assert!(outcome.is_ok());
     }
@@ -167,7 +168,7 @@ mod tests {
     #[test]
     fn of_many_bad_lines_the_first_are_named() {
         let refused = (1..=350).map(|number| (number, "No.".to_owned())).collect();
-        let (out, err, outcome) = told(&Recorded { refused, ..Recorded::default() }, false);
+        let (out, err, outcome) = told(&Admitted { refused, ..Admitted::default() }, false);
         assert_eq!(out, "0 facts taken\n");
         assert_eq!(err.lines().count(), 101);
         assert!(err.starts_with("line 1: No.\n") && err.ends_with("line 100: No.\n… and 250 more\n"));

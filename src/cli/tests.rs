@@ -22,7 +22,7 @@ fn given(format: Format, width: Option<usize>, command: impl FnOnce(&mut Page<'_
 
 fn list(format: Format, things: Things) -> String {
     let state = state();
-    let discrepancies = || state.discrepancies.to_vec();
+    let discrepancies = || Ok(state.discrepancies.to_vec());
     given(format, Some(80), |page| reading::list(&state, discrepancies, things, on(), page))
 }
 
@@ -278,7 +278,7 @@ fn a_closed_pipe_is_no_complaint_but_a_full_disk_is() {
     for format in [Format::Table, Format::Csv, Format::Json] {
         let complaint = |kind| {
             let mut page = Page { out: &mut Broken(kind), format, width: None };
-            reading::list(&state(), Vec::new, Things::Lots, on(), &mut page).unwrap_err()
+            reading::list(&state(), || Ok(Vec::new()), Things::Lots, on(), &mut page).unwrap_err()
         };
         assert_eq!(complaint(io::ErrorKind::BrokenPipe).sentence(), None, "{format:?}");
         let sentence = complaint(io::ErrorKind::StorageFull).sentence().unwrap();

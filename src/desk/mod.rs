@@ -1,149 +1,153 @@
-//! The desk: opens a cellar, holds log and state, turns what comes in into facts and appends them.
+//! The desk: opens a cellar, holds its log and its state, turns intents into facts and appends them.
+//!
+//! ```text
+//!   intents ──► admit ──► decide, fact by fact ──► log.append ──► state
+//!                 │                                                ▲
+//!                 └── late or retracting? fold again from a checkpoint before it
+//! ```
+//!
+//! One road for everything that comes in: a keystroke, a file of facts, an undo. Only what another program appended
+//! comes by [`Desk::refresh`].
+
+mod admit;
+mod checkpoint;
+mod enter;
+mod error;
+mod folding;
+mod snapshot;
+mod undo;
+mod view;
 
 use std::path::Path;
 
-use thiserror::Error;
+pub use admit::{Admitted, IncomingLine};
+pub use enter::Act;
+pub use error::DeskError;
+pub use undo::Undone;
+pub use view::Verified;
 
-use crate::cellar::fact::{IncomingFact, Line};
-use crate::cellar::lineage::Tracer;
+use checkpoint::Checkpoints;
+use folding::Folded;
+
+use crate::cellar::fact::{Device, FactKey};
+use crate::cellar::fold::Retractions;
 use crate::cellar::moment::Moment;
-use crate::cellar::state::{Discrepancy, State};
-
-/// What a cellar is opened for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Access {
-    /// To append facts.
-    Write,
-    /// To look only.
-    Read,
-}
-
-/// Why a cellar could not be opened, read or written.
-#[derive(Debug, Error)]
-pub enum DeskError {
-    /// The log is not part of this build.
-    #[error("This build holds no log, so no cellar can be opened.")]
-    NoLog,
-}
+use crate::cellar::state::State;
+pub use crate::log::Access;
+use crate::log::{Log, Position};
 
 /// An open cellar.
-#[derive(Debug)]
 pub struct Desk {
-    state: State,
+    log: Log,
+    /// The fold of everything in the log.
+    live: Folded,
+    /// How much of the log `live` has taken in.
+    head: Position,
+    /// Which facts are taken back.
+    retractions: Retractions,
+    /// Earlier folds, from which a late fact is folded in.
+    checkpoints: Checkpoints,
     warnings: Vec<String>,
 }
 
-/// A fact that comes in, with the line it stood on.
-#[derive(Clone, Debug)]
-pub struct IncomingLine {
-    /// The number of the line, from 1.
-    pub number: u64,
-    /// The fact.
-    pub fact: IncomingFact,
-    /// The fields of its kind as they were written.
-    pub body: String,
-}
-
-/// What became of facts that came in.
-#[derive(Clone, Debug, Default)]
-pub struct Recorded {
-    /// How many were taken.
-    pub taken: u64,
-    /// How many were known already and passed over.
-    pub known: u64,
-    /// What the person should know of facts that were taken.
-    pub flagged: Vec<String>,
-    /// The lines that were refused, and why.
-    pub refused: Vec<(u64, String)>,
-}
-
-/// What a check of the whole cellar found.
-#[derive(Clone, Debug, Default)]
-pub struct Verified {
-    /// How many facts there are.
-    pub facts: u64,
-    /// How many devices wrote them.
-    pub devices: u64,
-    /// What is wrong.
-    pub problems: Vec<String>,
-}
-
-#[allow(clippy::unused_self, clippy::missing_const_for_fn)] // the shape is what counts here
 impl Desk {
-    /// Makes an empty cellar.
-    pub fn create(_path: &Path, _now: Moment) -> Result<(), DeskError> {
-        Err(DeskError::NoLog)
+    /// Makes an empty cellar at a path where nothing is yet.
+    pub fn create(path: &Path, now: Moment) -> Result<(), DeskError> {
+        Log::create(path, now)?;
+        Ok(())
     }
 
-    /// Opens a cellar.
-    pub fn open(_path: &Path, _access: Access) -> Result<Desk, DeskError> {
-        Err(DeskError::NoLog)
+    /// Opens a cellar and folds its facts, from the snapshot beside it where that still holds.
+    pub fn open(path: &Path, access: Access) -> Result<Desk, DeskError> {
+        let log = Log::open(path, access)?;
+        let warnings = log.warnings().iter().map(ToString::to_string).collect();
+        let retractions = folding::all_retractions(&log)?;
+        let mut desk = Desk {
+            log,
+            live: Folded::default(),
+            head: Position::START,
+            retractions,
+            checkpoints: Checkpoints::default(),
+            warnings,
+        };
+        if let Some(folded) = snapshot::load(&desk.log, &desk.retractions)? {
+            desk.checkpoints.add(folded);
+        }
+        desk.fold_again(None)?;
+        Ok(desk)
     }
 
-    /// What the person should know of this cellar.
+    /// What the person should know about this file.
     #[must_use]
     pub fn warnings(&self) -> &[String] {
         &self.warnings
     }
 
-    /// The state as of the last fact.
+    /// The state of the cellar.
     #[must_use]
     pub fn state(&self) -> &State {
-        &self.state
+        &self.live.state
     }
 
-    /// The state as of a moment, facts of that moment included.
-    pub fn state_at(&self, _at: Moment) -> Result<State, DeskError> {
-        Err(DeskError::NoLog)
-    }
-
-    /// The state just before a moment.
-    pub fn state_before(&self, _at: Moment) -> Result<State, DeskError> {
-        Err(DeskError::NoLog)
-    }
-
-    /// What does not fit.
+    /// This laptop's name in the log.
     #[must_use]
-    pub fn discrepancies(&self, state: &State) -> Vec<Discrepancy> {
-        state.discrepancies.to_vec()
+    pub fn device(&self) -> &Device {
+        self.log.device()
     }
 
-    /// Every flow of wine until a moment.
-    pub fn trace(&self, _until: Moment) -> Result<Tracer, DeskError> {
-        Err(DeskError::NoLog)
+    /// The cellar's file.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        self.log.path()
     }
 
-    /// Takes facts in: all or none, unless the good ones are to be kept.
-    pub fn record(
-        &mut self,
-        _incoming: Vec<IncomingLine>,
-        _now: Moment,
-        _keep_good: bool,
-    ) -> Result<Recorded, DeskError> {
-        Err(DeskError::NoLog)
+    /// Whether facts can be entered.
+    #[must_use]
+    pub fn access(&self) -> Access {
+        self.log.access()
     }
 
-    /// Says what [`Desk::record`] would refuse of these facts, and stores nothing.
-    pub fn rehearse(&mut self, _incoming: Vec<IncomingLine>, _now: Moment) -> Result<Recorded, DeskError> {
-        Err(DeskError::NoLog)
+    /// Takes in what another program appended. Says whether there was anything.
+    pub fn refresh(&mut self) -> Result<bool, DeskError> {
+        if !self.log.changed_since(self.head)? {
+            return Ok(false);
+        }
+        let arrived = folding::arrived_after(&self.log, self.head)?;
+        let affected = self.take_in_retractions(&arrived)?;
+        self.fold_again(affected)?;
+        Ok(true)
     }
 
-    /// Gives every fact in order, those since a moment only where one is said, and how many there were.
-    pub fn export(
-        &self,
-        _since: Option<Moment>,
-        _each: &mut dyn FnMut(&Line) -> std::io::Result<()>,
-    ) -> Result<u64, DeskError> {
-        Err(DeskError::NoLog)
+    /// Folds what is not folded yet: on from the present state, or, where facts at or after `affected` may come out
+    /// differently than they were folded, from the last checkpoint before them.
+    fn fold_again(&mut self, affected: Option<FactKey>) -> Result<(), DeskError> {
+        if let Some(affected) = &affected {
+            self.checkpoints.forget_from(affected);
+        }
+        let on_from_here = affected.is_none() && self.head != Position::START;
+        let start = if on_from_here { self.live.clone() } else { self.checkpoints.last().cloned().unwrap_or_default() };
+        let (live, head, passed) = folding::fold_log(&self.log, start, &self.retractions, None)?;
+        for folded in passed {
+            self.checkpoints.add(folded);
+        }
+        self.live = live;
+        self.head = head;
+        Ok(())
     }
 
-    /// Writes a safe copy while the cellar is open.
-    pub fn backup(&self, _target: &Path) -> Result<(), DeskError> {
-        Err(DeskError::NoLog)
+    /// Writes the snapshot that the next opening begins with. It is a cache: that it could not be written is no harm,
+    /// so nothing is said of it.
+    pub fn keep_snapshot(&self) {
+        if self.log.access() == Access::ReadWrite
+            && let Some(folded) = self.checkpoints.worth_keeping(self.head)
+        {
+            let _ = snapshot::save(&self.log, self.head, folded);
+        }
     }
+}
 
-    /// Checks the chain, the file and the balance.
-    pub fn verify(&self) -> Result<Verified, DeskError> {
-        Err(DeskError::NoLog)
+impl Drop for Desk {
+    fn drop(&mut self) {
+        self.keep_snapshot();
     }
 }

@@ -1,0 +1,25 @@
+//! The full screen: a pure machine for what is shown, and the terminal edge that carries out its wishes.
+//!
+//! ```text
+//! keys, paste ─┐
+//! signals ─────┤           ┌─ Message ─> Screen::update ─> Effect ─┐
+//! file watch ──┼─ driver ──┤                                       ├─ session ─> Effects::carry_out
+//! hang-up ─────┤           └─ Screen::draw ─> canvas ─> guard ─> terminal
+//! mailbox ─────┘
+//! ```
+//!
+//! A [`screen::Screen`] knows no clock, disk or terminal. [`driver::run`] is the one place where things happen;
+//! [`session::Session`] is the same machine without a terminal, for tests. [`terminal::TerminalGuard`] undoes on every
+//! way out what it switched on.
+
+pub mod canvas;
+pub mod driver;
+pub mod marks;
+pub mod screen;
+pub mod session;
+mod sources;
+pub mod surroundings;
+pub mod terminal;
+pub mod text;
+pub mod theme;
+mod watch;
