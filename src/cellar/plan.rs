@@ -42,7 +42,7 @@ impl State {
         let mut variance = 0.0;
         for &id in self.rooms.get(room).slots.iter().flatten() {
             let vessel = self.vessels.get(id);
-            if vessel.wine.is_empty() || !vessel.kept_full {
+            if !self.belongs_to_a_round(vessel, at) {
                 continue;
             }
             if vessel.held.is_some() {

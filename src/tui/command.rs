@@ -265,7 +265,11 @@ mod tests {
     fn no_command_takes_what_a_label_begins_with() {
         for command in COMMANDS.iter().filter(|command| command.places.contains(&Floor)) {
             for key in command.keys {
-                assert!(!matches!(key, KeyCode::Char(c) if c.is_ascii_digit() || c.is_uppercase()), "{}", command.title);
+                assert!(
+                    !matches!(key, KeyCode::Char(c) if c.is_ascii_digit() || c.is_uppercase()),
+                    "{}",
+                    command.title
+                );
             }
         }
     }

@@ -170,7 +170,7 @@ impl Model {
     /// Where the walk begins: where an open round goes on, else at the first place of the first room.
     fn first_cursor(&self) -> Option<Cursor> {
         let going_on = self.state.rooms.iter().find_map(|(id, room)| {
-            let slot = self.state.next_stop(room.open_round?, usize::MAX - 1)?;
+            let slot = self.state.next_stop(room.open_round?, usize::MAX - 1, self.now)?;
             Cursor::on_slot(&self.state, id, slot)
         });
         going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
