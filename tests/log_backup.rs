@@ -1,4 +1,5 @@
 //! Safe copies made while the log is open.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 mod support;
 

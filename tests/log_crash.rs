@@ -1,6 +1,7 @@
 //! Power cuts, full disks, locked files, write-protected folders and other programs.
 //!
 //! Some of these need another process: this test program starts itself again, told by the environment what to do.
+#![allow(clippy::unwrap_used)] // in what the tests share
 #![cfg(unix)]
 
 mod support;
@@ -183,7 +184,7 @@ fn programs_that_append_at_once_lose_nothing() {
     for mark_is_there in [false, true] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("cellar");
-        let before = if mark_is_there { 1 } else { 0 };
+        let before = i64::from(mark_is_there);
         drop(if mark_is_there { filled(&path, 1) } else { create(&path) });
         let mut children: Vec<Child> =
             (0..3).map(|_| other_process("append 100 beside others", &path).spawn().unwrap()).collect();
@@ -212,7 +213,9 @@ fn threads_that_append_at_once_lose_nothing() {
             std::thread::spawn(move || append_beside_others(&file, 50).unwrap())
         })
         .collect();
-    threads.into_iter().for_each(|thread| thread.join().unwrap());
+    for thread in threads {
+        thread.join().unwrap();
+    }
     let log = open(&path);
     assert_eq!(log.head().unwrap(), Position::new(151));
     assert!(log.verify(&mut |_, _| ()).unwrap().is_clean());

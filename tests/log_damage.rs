@@ -1,4 +1,5 @@
 //! Damage and loss: whatever happens to a file, verify or the opening of it says so.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 mod support;
 
@@ -128,26 +129,26 @@ fn facts_that_vanished_are_missed_until_they_are_back() {
 
     // The newest facts were in the lost file: the log opens, says which, and goes on under another name.
     let loss = Loss::Missing { device: device.clone(), from: 21, to: 23 };
-    let mut lost = open(&copy);
-    assert_eq!(lost.warnings(), [Warning::Lost(loss.clone())]);
-    let words = lost.warnings()[0].to_string();
+    let mut cellar = open(&copy);
+    assert_eq!(cellar.warnings(), [Warning::Lost(loss.clone())]);
+    let words = cellar.warnings()[0].to_string();
     assert!(words.contains(&format!("facts 21 to 23 of device {device} are missing")), "{words}");
-    assert_ne!(lost.device(), &device);
-    let (renewed, line) = (lost.device().clone(), topped(lost.device(), 1, 40));
-    assert_eq!(lost.append(Position::new(20), &[line]).unwrap(), Position::new(21));
-    drop(lost);
+    assert_ne!(cellar.device(), &device);
+    let (renewed, line) = (cellar.device().clone(), topped(cellar.device(), 1, 40));
+    assert_eq!(cellar.append(Position::new(20), &[line]).unwrap(), Position::new(21));
+    drop(cellar);
 
     // It stays so, and under the same new name, until the facts are back.
-    let mut lost = open(&copy);
-    assert_eq!((lost.warnings(), lost.device()), (&[Warning::Lost(loss.clone())][..], &renewed));
-    assert_eq!(lost.verify(&mut |_, _| ()).unwrap().problems, [Problem::Lost(loss)]);
-    lost.append(Position::new(21), &lines[..2]).unwrap();
-    drop(lost);
-    let mut lost = open(&copy);
-    assert_eq!(lost.warnings(), [Warning::Lost(Loss::Missing { device: device.clone(), from: 23, to: 23 })]);
-    lost.append(Position::new(23), &lines[2..]).unwrap();
-    assert!(lost.verify(&mut |_, _| ()).unwrap().is_clean());
-    drop(lost);
+    let mut cellar = open(&copy);
+    assert_eq!((cellar.warnings(), cellar.device()), (&[Warning::Lost(loss.clone())][..], &renewed));
+    assert_eq!(cellar.verify(&mut |_, _| ()).unwrap().problems, [Problem::Lost(loss)]);
+    cellar.append(Position::new(21), &lines[..2]).unwrap();
+    drop(cellar);
+    let mut cellar = open(&copy);
+    assert_eq!(cellar.warnings(), [Warning::Lost(Loss::Missing { device: device.clone(), from: 23, to: 23 })]);
+    cellar.append(Position::new(23), &lines[2..]).unwrap();
+    assert!(cellar.verify(&mut |_, _| ()).unwrap().is_clean());
+    drop(cellar);
     let whole = open(&copy);
     assert_eq!((whole.warnings(), whole.device()), (&[][..], &renewed));
 }
@@ -165,6 +166,21 @@ fn an_older_copy_put_in_the_place_of_the_file_is_noticed() {
     let log = open(&path);
     assert_eq!(log.warnings(), [Warning::Lost(Loss::Missing { device: device.clone(), from: 6, to: 6 })]);
     assert_ne!(log.device(), &device);
+}
+
+#[test]
+fn a_backup_put_beside_what_an_earlier_file_left_is_not_mixed_with_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = filled(&folder.path().join("cellar"), 5);
+    log.backup(&folder.path().join("copy")).unwrap();
+    let broken_off = cut_off(&log, &folder.path().join("cut"), &["", "-wal", "-mark"]);
+    fs::copy(folder.path().join("copy"), &broken_off).unwrap();
+    let before = fs::read(&broken_off).unwrap();
+    let refusal = Log::open(&broken_off, Access::ReadWrite).unwrap_err();
+    assert!(matches!(refusal, LogError::LeftOver { .. }), "{refusal}");
+    assert_eq!(fs::read(&broken_off).unwrap(), before);
+    fs::remove_file(broken_off.with_file_name("cellar-wal")).unwrap();
+    assert!(open(&broken_off).warnings().is_empty());
 }
 
 #[test]

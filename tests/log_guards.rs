@@ -1,4 +1,5 @@
 //! What the file refuses: to be changed by anybody, and to be taken for a cellar when it is none.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 mod support;
 
@@ -74,6 +75,8 @@ fn the_database_itself_refuses_to_change_a_fact() {
     other.execute_batch(&forged("6", "6", "")).unwrap();
 }
 
+type IsExpected = fn(&LogError) -> bool;
+
 #[test]
 fn what_is_no_cellar_is_left_untouched() {
     let folder = tempfile::tempdir().unwrap();
@@ -95,8 +98,7 @@ fn what_is_no_cellar_is_left_untouched() {
     fs::create_dir(at("folder")).unwrap();
 
     let before = everything(folder.path());
-    type Expected = fn(&LogError) -> bool;
-    let expected: &[(&str, Expected, &str)] = &[
+    let expected: &[(&str, IsExpected, &str)] = &[
         ("empty", |e| matches!(e, LogError::Empty(_)), "empty file"),
         ("short", |e| matches!(e, LogError::NotACellar(_)), "not a cellar"),
         ("letter", |e| matches!(e, LogError::NotACellar(_)), "not a cellar"),
