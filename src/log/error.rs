@@ -205,7 +205,7 @@ impl LogError {
 pub(super) fn problem_of(error: &rusqlite::Error) -> String {
     match error.sqlite_error_code() {
         Some(ErrorCode::DiskFull) => "the disk is full".to_owned(),
-        Some(ErrorCode::SystemIoFailure) => "the disk did not take it or give it".to_owned(),
+        Some(ErrorCode::SystemIoFailure) => "the disk failed to write or to read".to_owned(),
         Some(ErrorCode::CannotOpen) => "the file or one beside it could not be opened".to_owned(),
         Some(ErrorCode::ReadOnly) => "the file or its folder is write-protected".to_owned(),
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => "another program holds the file".to_owned(),
