@@ -1,0 +1,6 @@
+//! The rules of the cellar by example, a module a job, and what holds whatever happens.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod retraction;
