@@ -3,4 +3,6 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod property;
 mod retraction;
+mod wire;
