@@ -1,4 +1,20 @@
-//! A full-screen map of the barrel room over an append-only log.
+//! A full-screen map of the barrel room over an append-only log: every litre of wine from barrel-down to bottle.
+//!
+//! Arrows point down only:
+//!
+//! ```text
+//!     main      parse, dispatch, exit code
+//!     cli  tui  the two faces: commands for scripts and desk, full screen for the aisle; neither knows a rule of wine
+//!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
+//!     log       the SQLite event log: append, read, chain, back up, exchange lines
+//!     cellar    the domain: facts, decide (state + intent → nothing or a refusal), evolve (state + fact → state)
+//!     reckon    the computations of the trade, plain values in and out
+//!     units     quantities
+//! ```
+
 pub mod cellar;
+pub mod desk;
+pub mod log;
 pub mod reckon;
+pub mod tui;
 pub mod units;

@@ -219,7 +219,7 @@ kinds! {
     /// A room and its places.
     "room_laid_out" => RoomLaidOut(RoomLaidOut),
     /// A vessel exists.
-    "vessel_registered" => VesselRegistered(VesselRegistered),
+    "vessel_registered" => VesselRegistered(Box<VesselRegistered>),
     /// A vessel lies at a place now.
     "vessel_placed" => VesselPlaced(VesselPlaced),
     /// A rack was lifted to another place.

@@ -36,6 +36,31 @@ pub trait Job {
     fn about(&self) -> Option<&Label>;
 }
 
+/// A large kind of fact is kept in a box, so that the small ones, of which there are a million, stay small.
+impl<J: Job> Job for Box<J> {
+    type Ready = J::Ready;
+
+    fn ready(&self, state: &State) -> Result<J::Ready, Refusal> {
+        (**self).ready(state)
+    }
+
+    fn doubt(&self, state: &State, ready: &J::Ready) -> Option<Refusal> {
+        (**self).doubt(state, ready)
+    }
+
+    fn slip(&self, state: &State, ready: &J::Ready) -> Option<Refusal> {
+        (**self).slip(state, ready)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, ready: J::Ready) {
+        (**self).apply(state, stamp, ready);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        (**self).about()
+    }
+}
+
 /// A kind of fact as the fold sees it, whatever it looks up.
 pub trait Deed {
     /// Whether it may be done on a state.

@@ -37,4 +37,5 @@ pub mod table;
 pub mod tasting;
 pub mod topping;
 pub mod vessel;
+pub mod walk;
 pub mod wine;

@@ -140,6 +140,18 @@ impl Moment {
         self.to_chrono().format("%-d %b").to_string()
     }
 
+    /// Weekday and date: `Wed 25 Nov 2026`.
+    #[must_use]
+    pub fn show_weekday(self) -> String {
+        self.to_chrono().format("%a %-d %b %Y").to_string()
+    }
+
+    /// Time of the day: `06:40`.
+    #[must_use]
+    pub fn show_time(self) -> String {
+        self.to_chrono().format("%H:%M").to_string()
+    }
+
     /// Weekday, day, month and time: `Wed 25 Nov  06:40`.
     #[must_use]
     pub fn show_clock(self) -> String {

@@ -65,6 +65,10 @@ pub enum Refusal {
     NotABarrel(Label),
 
     // Wine
+    #[error(
+        "{vessel} holds {holds} by the book, and {wanted} is wanted. Change the topping vessel, or say the litres that went in."
+    )]
+    SourceTooLow { vessel: Label, holds: Volume, wanted: Volume },
     #[error("{0} holds nothing by the book. Check the label, or book its wine first: as received, or as moved.")]
     SourceEmpty(Label),
     #[error("{0} holds nothing by the book, so it cannot be topped. Fill it by a move of wine first.")]

@@ -1,0 +1,157 @@
+//! Undo and redo: an act of this laptop is taken back by further facts, and given back by further ones.
+
+use super::Desk;
+use super::enter::Act;
+use super::error::DeskError;
+use crate::cellar::fact::{Fact, FactId, What};
+use crate::cellar::label::{Label, Text};
+use crate::cellar::moment::Moment;
+use crate::cellar::retraction::Retracted;
+
+/// How many facts are looked at in one go.
+const PAGE: usize = 64;
+
+/// What was undone or redone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Undone {
+    /// The facts of the act, first things first.
+    pub facts: Vec<Fact>,
+}
+
+impl Desk {
+    /// Takes back the last act of this laptop that still stands. Repeated, it goes further back.
+    pub fn undo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
+        let last = self.find_own(|desk, fact| {
+            let stands = !matches!(fact.what, What::Retracted(_)) && !desk.retractions.contains(&fact.id);
+            if stands { Search::Found } else { Search::GoOn }
+        })?;
+        let facts = self.act_of(last.ok_or(DeskError::NothingToUndo)?)?;
+        self.take_back(facts.iter(), by, "undo", now)?;
+        Ok(Undone { facts })
+    }
+
+    /// Gives back what was undone last. Repeated, it goes on until all undone is back, or something new was entered.
+    pub fn redo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
+        let last = self.find_own(|desk, fact| match &fact.what {
+            What::Retracted(retracted) => {
+                let is_undo = !desk.is_retraction(&retracted.of);
+                if is_undo && !desk.retractions.contains(&fact.id) { Search::Found } else { Search::GoOn }
+            }
+            _ => Search::Stop,
+        })?;
+        let undoings = self.act_of(last.ok_or(DeskError::NothingToRedo)?)?;
+        let mut facts = Vec::new();
+        for undoing in &undoings {
+            if let What::Retracted(retracted) = &undoing.what
+                && let Some(line) = self.log.line(&retracted.of)?
+            {
+                facts.push(line.fact()?);
+            }
+        }
+        self.take_back(undoings.iter(), by, "redo", now)?;
+        Ok(Undone { facts })
+    }
+
+    fn take_back<'a>(
+        &mut self,
+        facts: impl Iterator<Item = &'a Fact>,
+        by: &Label,
+        why: &str,
+        now: Moment,
+    ) -> Result<(), DeskError> {
+        let why = Text::new(why).map_err(|error| DeskError::Refused(error.to_string()))?;
+        let mut at = now;
+        let mut whats = Vec::new();
+        for fact in facts {
+            // What is taken back was before it is taken back, whatever the clocks say.
+            if fact.at.instant() >= at.instant() {
+                at = at.at_instant(fact.at.instant() + 1);
+            }
+            whats.push(What::Retracted(Retracted { of: fact.id.clone(), why: why.clone() }));
+        }
+        self.enter_at(&Act { whats, by: by.clone(), note: None }, at, now)?;
+        Ok(())
+    }
+
+    fn is_retraction(&self, id: &FactId) -> bool {
+        self.retractions.iter().any(|(key, _)| key.id == *id)
+    }
+
+    /// The facts that were entered in one act with a fact and still stand, first things first.
+    fn act_of(&self, last: Fact) -> Result<Vec<Fact>, DeskError> {
+        let Some(job) = last.job.clone() else { return Ok(vec![last]) };
+        let mut before = last.id.n;
+        let mut facts = vec![last];
+        'pages: loop {
+            let page = self.log.tail_of(self.device(), Some(before), PAGE)?;
+            if page.is_empty() {
+                break;
+            }
+            for line in &page {
+                if line.job.as_ref() != Some(&job) {
+                    break 'pages;
+                }
+                before = line.id.n;
+                if !self.retractions.contains(&line.id) {
+                    facts.push(line.fact()?);
+                }
+            }
+        }
+        facts.reverse();
+        Ok(facts)
+    }
+
+    /// Walks this laptop's facts, the newest first.
+    fn find_own(&self, judge: impl Fn(&Desk, &Fact) -> Search) -> Result<Option<Fact>, DeskError> {
+        let mut before = None;
+        loop {
+            let page = self.log.tail_of(self.device(), before, PAGE)?;
+            let Some(oldest) = page.last() else { return Ok(None) };
+            before = Some(oldest.id.n);
+            for line in &page {
+                let fact = line.fact()?;
+                match judge(self, &fact) {
+                    Search::Found => return Ok(Some(fact)),
+                    Search::Stop => return Ok(None),
+                    Search::GoOn => {}
+                }
+            }
+        }
+    }
+}
+
+enum Search {
+    Found,
+    GoOn,
+    Stop,
+}
+
+impl Undone {
+    /// The vessel that the act was about, if it was about one.
+    #[must_use]
+    pub fn vessel(&self) -> Option<&Label> {
+        self.facts.first().and_then(|fact| fact.what.deed().subject())
+    }
+
+    /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`.
+    #[must_use]
+    pub fn describe(&self) -> String {
+        let Some(first) = self.facts.first() else { return "nothing".to_owned() };
+        let words = describe(&first.what);
+        match self.facts.len() {
+            1 => words,
+            count => format!("{count} facts, the first: {words}"),
+        }
+    }
+}
+
+fn describe(what: &What) -> String {
+    let kind = what.kind().replace('_', " ");
+    match what {
+        What::Topped(topped) => format!("topped {} with {}", topped.vessel, topped.volume),
+        _ => match what.deed().subject() {
+            Some(about) => format!("{kind} {about}"),
+            None => kind,
+        },
+    }
+}

@@ -1,0 +1,146 @@
+//! Looking back: the state as of a moment, what does not fit, where wine came from, the facts themselves.
+
+use std::io;
+use std::ops::ControlFlow;
+use std::path::Path;
+
+use super::Desk;
+use super::error::DeskError;
+use super::folding::{Folded, fold_log, read_batches};
+use crate::cellar::fact::{FactId, Line};
+use crate::cellar::lineage::Tracer;
+use crate::cellar::moment::Moment;
+use crate::cellar::refusal::Refusal;
+use crate::cellar::state::{Discrepancy, State};
+use crate::log::ScanStart;
+
+/// What a verification found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verified {
+    /// How many facts the log holds.
+    pub facts: u64,
+    /// How many devices wrote them.
+    pub devices: u64,
+    /// What is wrong, each a sentence. None: all is well.
+    pub problems: Vec<String>,
+}
+
+impl Desk {
+    /// The state as of a moment, facts of that very instant included. What was entered or taken back later counts: it
+    /// is what is known today of how it was then.
+    pub fn state_at(&self, at: Moment) -> Result<State, DeskError> {
+        self.state_until(at.instant())
+    }
+
+    /// The state just before a moment.
+    pub fn state_before(&self, at: Moment) -> Result<State, DeskError> {
+        self.state_until(at.instant() - 1)
+    }
+
+    fn state_until(&self, instant: i64) -> Result<State, DeskError> {
+        if self.live.reached.as_ref().is_none_or(|reached| reached.instant <= instant) {
+            return Ok(self.live.state.clone());
+        }
+        Ok(self.fold_until(instant)?.state)
+    }
+
+    pub(super) fn fold_until(&self, instant: i64) -> Result<Folded, DeskError> {
+        let start = self.checkpoints.last_until(instant).cloned().unwrap_or_default();
+        let (folded, _, _) = fold_log(&self.log, start, &self.retractions, Some(instant))?;
+        Ok(folded)
+    }
+
+    /// What does not fit in a state of this cellar, with the retractions whose facts are not in the log.
+    pub fn discrepancies(&self, state: &State) -> Result<Vec<Discrepancy>, DeskError> {
+        let mut found: Vec<Discrepancy> = state.discrepancies.to_vec();
+        let last = state.last.as_ref().map(|(key, _)| key);
+        for (key, of) in self.retractions.iter() {
+            if last.is_none_or(|last| key > last) || self.log.position_of(of)?.is_some() {
+                continue;
+            }
+            if let Some(line) = self.log.line(&key.id)? {
+                found.push(Discrepancy {
+                    id: key.id.clone(),
+                    at: line.at,
+                    kind: line.kind.to_string(),
+                    about: None,
+                    problem: Refusal::UnknownFact(of.clone()).to_string(),
+                    counted: false,
+                });
+            }
+        }
+        found.sort_by_key(|discrepancy| (discrepancy.at.instant(), discrepancy.id.clone()));
+        Ok(found)
+    }
+
+    /// Every flow of wine up to a moment.
+    pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
+        let mut tracer = Tracer::default();
+        read_batches(&self.log, &ScanStart::Beginning, Some(until.instant()), |batch| {
+            for fact in &batch {
+                if let Some(what) = fact.what.as_ref().filter(|_| !self.retractions.contains(&fact.stamp.id)) {
+                    tracer.fold(&fact.stamp, what);
+                }
+            }
+            true
+        })?;
+        Ok(tracer)
+    }
+
+    /// A fact of the log, whole.
+    pub fn line(&self, id: &FactId) -> Result<Option<Line>, DeskError> {
+        Ok(self.log.line(id)?)
+    }
+
+    /// Hands out every fact in the order in which they happened, those that are taken back and those that take them
+    /// back too; with `since` only what happened then or later. Gives how many there were.
+    pub fn export(
+        &self,
+        since: Option<Moment>,
+        each: &mut dyn FnMut(&Line) -> io::Result<()>,
+    ) -> Result<u64, DeskError> {
+        let mut count = 0;
+        let mut failed = None;
+        self.log.export(since, &mut |line| match each(line) {
+            Ok(()) => {
+                count += 1;
+                ControlFlow::Continue(())
+            }
+            Err(error) => {
+                failed = Some(error);
+                ControlFlow::Break(())
+            }
+        })?;
+        match failed {
+            Some(error) => Err(DeskError::Output(error.to_string())),
+            None => Ok(count),
+        }
+    }
+
+    /// Makes a safe copy while the cellar is open.
+    pub fn backup(&self, target: &Path) -> Result<(), DeskError> {
+        self.log.backup(target)?;
+        Ok(())
+    }
+
+    /// Checks the file, the chain of every device, the mark beside the file, and that every vessel's account explains
+    /// what it holds.
+    pub fn verify(&self) -> Result<Verified, DeskError> {
+        let report = self.log.verify(&mut |_, _| {})?;
+        let mut problems: Vec<String> = report.problems.iter().map(ToString::to_string).collect();
+        let (anew, _, _) = fold_log(&self.log, Folded::default(), &self.retractions, None)?;
+        if anew.state != self.live.state {
+            problems.push(
+                "The state in use differs from the fold of all facts. Close the program and open it again.".into(),
+            );
+        }
+        for (_, vessel) in anew.state.vessels.iter() {
+            let (explained, held) = (vessel.account().balance(), i128::from(vessel.volume().as_ul()));
+            if explained != held {
+                let label = &vessel.label;
+                problems.push(format!("The account of {label} explains {explained} µL, but it holds {held} µL."));
+            }
+        }
+        Ok(Verified { facts: report.facts, devices: report.heads.len() as u64, problems })
+    }
+}

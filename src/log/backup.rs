@@ -1,0 +1,61 @@
+//! A safe copy of a log while it is open.
+
+use std::fs;
+use std::path::Path;
+
+use super::error::{LogError, problem_of, show, words};
+use super::files::{self, HalfMade};
+use super::find::heads;
+use super::read::head;
+use super::{Access, Head, Log, Position, open};
+
+/// What a safe copy holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Backup {
+    /// How many facts.
+    pub facts: u64,
+    /// The last fact of each device: whoever keeps these can tell later whether the copy is whole.
+    pub heads: Vec<Head>,
+}
+
+impl Log {
+    /// Writes a safe copy to a file that was not there, while this log stays open. The copy is on the disk and was read
+    /// again when this returns; on any failure nothing is left behind.
+    ///
+    /// The copy is one plain file and opens from a write-protected stick. Opened for writing it enters facts under
+    /// another device's name than this file, so that both can be merged.
+    pub fn backup(&self, target: &Path) -> Result<Backup, LogError> {
+        let folder = files::folder_for_new(target)?;
+        let failed = |problem: String| LogError::NoBackup { path: show(target), problem };
+        // What SQLite kept beside an earlier file of this name would be taken for a part of the copy.
+        for ending in ["-wal", "-journal"] {
+            let left = files::beside(target, ending);
+            if left.exists() {
+                return Err(LogError::Exists(show(&left)));
+            }
+        }
+        let half_made = HalfMade::beside(&folder, target).map_err(|error| failed(words(&error)))?;
+        let name = half_made.path.to_str().ok_or_else(|| failed("its name is not plain text".to_owned()))?;
+        let before = self.heads()?;
+        self.connection()?.execute("VACUUM INTO ?1", [name]).map_err(|error| failed(problem_of(&error)))?;
+
+        let copy = open::connect(&half_made.path, Access::ReadOnly).map_err(|error| failed(error.to_string()))?;
+        let read = || Ok((head(&copy)?, heads(&copy)?));
+        let (Position(facts), copied) = read().map_err(|error: rusqlite::Error| failed(problem_of(&error)))?;
+        copy.close().map_err(|(_, error)| failed(problem_of(&error)))?;
+        // Another program may have appended between the two readings: nothing that was there may be missing.
+        let whole = before.iter().all(|then| {
+            copied.iter().any(|now| now.id.device == then.id.device && (now.id.n > then.id.n || now.link == then.link))
+        });
+        if !whole {
+            return Err(failed("the copy does not hold the newest facts".to_owned()));
+        }
+        files::place(&half_made.path, target).map_err(|error| match error.kind() {
+            std::io::ErrorKind::AlreadyExists => LogError::Exists(show(target)),
+            _ => failed(words(&error)),
+        })?;
+        // A mark of an earlier copy of this name says nothing about this one.
+        let _ = fs::remove_file(files::beside(target, super::mark::ENDING));
+        Ok(Backup { facts: u64::try_from(facts).unwrap_or_default(), heads: copied })
+    }
+}

@@ -1,0 +1,222 @@
+//! Why the log could not do what was asked: each a sentence that says what is wrong, what was kept and what would do.
+
+use std::path::Path;
+
+use rusqlite::ErrorCode;
+use thiserror::Error;
+
+use super::Position;
+use crate::cellar::fact::FactId;
+use crate::cellar::label::harmless;
+
+/// Why the log could not do what was asked.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum LogError {
+    /// No file of that name.
+    #[error("There is no cellar at {0}. Check the name, or make a new cellar there.")]
+    NotFound(String),
+    /// A folder, not a file.
+    #[error("{0} is a folder. Name the cellar's file in it.")]
+    Folder(String),
+    /// A file of no bytes.
+    #[error(
+        "{0} is an empty file, not a cellar. It was left as it is. Restore a backup, or make a new cellar under another name."
+    )]
+    Empty(String),
+    /// Not a database at all.
+    #[error("{0} is not a cellar. It was left as it is. Check the name.")]
+    NotACellar(String),
+    /// Another program's database.
+    #[error("{0} belongs to another program. It was left as it is. Check the name.")]
+    Foreign(String),
+    /// A newer program's file.
+    #[error(
+        "{path} was made by a newer version of this program (its format is {found}, this one reads up to {known}). It was left as it is. Install the newer version."
+    )]
+    Newer {
+        /// The file.
+        path: String,
+        /// The version of its tables.
+        found: i32,
+        /// The highest version known here.
+        known: i32,
+    },
+    /// Something of that name is there already.
+    #[error("{0} is there already. Nothing was changed. Choose another name.")]
+    Exists(String),
+    /// The folder that should hold the file is not there.
+    #[error("There is no folder {0}. Make it first, or choose another place.")]
+    NoFolder(String),
+    /// The file could not be made.
+    #[error("{path} could not be made: {problem}. Nothing was left behind. Choose a place where you may write.")]
+    CannotCreate {
+        /// The file.
+        path: String,
+        /// What stood in the way.
+        problem: String,
+    },
+    /// The file could not be read.
+    #[error("{path} could not be read: {problem}. It was left as it is.")]
+    CannotRead {
+        /// The file.
+        path: String,
+        /// What stood in the way.
+        problem: String,
+    },
+    /// Another program holds the file.
+    #[error("{0} is held by another program. Nothing was written. Close the other program, or try again in a moment.")]
+    Locked(String),
+    /// Opened for reading only.
+    #[error("{0} was opened for reading only. Nothing was written. Open it for writing to enter facts.")]
+    ReadOnly(String),
+    /// The file or its folder may not be written.
+    #[error(
+        "{0} cannot be written: the file or its folder is write-protected. Nothing was written. Open it for reading only, or copy it to a place where you may write."
+    )]
+    WriteProtected(String),
+    /// Facts stand in the sidecar of a file whose folder cannot be written.
+    #[error(
+        "{0} cannot be opened here: its newest facts still stand in {0}-wal, and its folder is write-protected. Nothing was changed. Copy both files together to a place where you may write, and open them there."
+    )]
+    NewestApart(String),
+    /// The file is damaged.
+    #[error(
+        "{path} is damaged: {problem}. It was left as it is. Run verify, and restore the facts from a backup or another laptop."
+    )]
+    Damaged {
+        /// The file.
+        path: String,
+        /// What was found.
+        problem: String,
+    },
+    /// The SQLite that this program was built with is too old to be trusted.
+    #[error(
+        "This program was built with SQLite {0}, which can lose facts. It needs 3.51.3 or newer. Nothing was opened."
+    )]
+    OldSqlite(String),
+    /// A setting that the safety of the facts hangs on could not be made.
+    #[error(
+        "{path} could not be opened safely: the setting {setting} is {found}. Nothing was written. A file on a local disk would do."
+    )]
+    Unsafe {
+        /// The file.
+        path: String,
+        /// Which setting.
+        setting: String,
+        /// What it is instead.
+        found: String,
+    },
+    /// Facts have arrived that the decision did not see.
+    #[error("Other facts were entered meanwhile. Nothing was written. Look at them and decide again.")]
+    Moved {
+        /// The head that the decision saw.
+        seen: Position,
+        /// The head now.
+        head: Position,
+    },
+    /// A fact that does not follow the last one of its device.
+    #[error(
+        "The fact {id} does not follow the last one of its device: number {expected} comes next. Nothing was written. Bring in the facts before it first."
+    )]
+    OutOfTurn {
+        /// The fact.
+        id: FactId,
+        /// The number that would follow.
+        expected: u64,
+    },
+    /// A fact that the log cannot keep as it is.
+    #[error("The fact {id} cannot be kept: {problem}. Nothing was written.")]
+    Unfit {
+        /// The fact.
+        id: FactId,
+        /// What is wrong with it.
+        problem: String,
+    },
+    /// The facts are not on disk, and this is known for certain.
+    #[error(
+        "This was not stored: {problem}. Everything entered before it was kept. Mend the cause and enter it again."
+    )]
+    NotStored {
+        /// What stood in the way.
+        problem: String,
+    },
+    /// Whether the facts are on disk could not be found out.
+    #[error(
+        "It is not known whether this was stored: {problem}. Everything entered before it was kept. Close the cellar, mend the cause, open it again and look at the last facts before entering this anew."
+    )]
+    Unclear {
+        /// What stood in the way.
+        problem: String,
+    },
+    /// After a failure the file could not be opened again.
+    #[error(
+        "{0} could not be opened again after a failure. Close the program, mend the cause and open the cellar anew."
+    )]
+    Closed(String),
+    /// The safe copy could not be made.
+    #[error(
+        "The backup {path} was not made: {problem}. Nothing was left behind and the cellar is as it was. Choose another place and try again."
+    )]
+    NoBackup {
+        /// The file that was to be made.
+        path: String,
+        /// What stood in the way.
+        problem: String,
+    },
+    /// Anything else that the database says.
+    #[error("{path} could not be used: {problem}.")]
+    Database {
+        /// The file.
+        path: String,
+        /// What it says.
+        problem: String,
+    },
+}
+
+impl LogError {
+    /// What a refusal of the database means for the person.
+    pub(super) fn from_database(path: &Path, error: &rusqlite::Error) -> LogError {
+        let path = show(path);
+        match error.sqlite_error_code() {
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LogError::Locked(path),
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::TypeMismatch) => {
+                LogError::Damaged { path, problem: "its pages do not fit together".to_owned() }
+            }
+            Some(ErrorCode::NotADatabase) => LogError::NotACellar(path),
+            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => LogError::WriteProtected(path),
+            Some(_) => LogError::Database { path, problem: problem_of(error) },
+            // Without a code of SQLite's, it is a value that could not be read: a text where a number belongs.
+            None => LogError::Damaged { path, problem: problem_of(error) },
+        }
+    }
+}
+
+/// What a refusal of the database says, in words.
+pub(super) fn problem_of(error: &rusqlite::Error) -> String {
+    match error.sqlite_error_code() {
+        Some(ErrorCode::DiskFull) => "the disk is full".to_owned(),
+        Some(ErrorCode::SystemIoFailure) => "the disk did not take it or give it".to_owned(),
+        Some(ErrorCode::CannotOpen) => "the file or one beside it could not be opened".to_owned(),
+        Some(ErrorCode::ReadOnly) => "the file or its folder is write-protected".to_owned(),
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => "another program holds the file".to_owned(),
+        Some(ErrorCode::DatabaseCorrupt) => "the pages of the file do not fit together".to_owned(),
+        Some(ErrorCode::TooBig) => "it is too long".to_owned(),
+        _ => harmless(&error.to_string()),
+    }
+}
+
+/// A path as it may be shown.
+pub(super) fn show(path: &Path) -> String {
+    harmless(&path.display().to_string())
+}
+
+/// What a file system's error says, without its number.
+pub(super) fn words(error: &std::io::Error) -> String {
+    let text = error.to_string();
+    let end = text.find(" (os error").unwrap_or(text.len());
+    let mut words = harmless(&text[..end]);
+    if let Some(first) = words.get_mut(..1) {
+        first.make_ascii_lowercase();
+    }
+    words
+}

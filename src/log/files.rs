@@ -1,0 +1,126 @@
+//! Files that only their owner may read, put in their place whole or not at all.
+
+use std::fs::{self, File, OpenOptions};
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::error::{LogError, show};
+
+/// The file beside a cellar whose name ends in `ending`.
+pub fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+/// Makes a file that was not there, readable and writable by its owner only.
+pub fn create_private(path: &Path) -> io::Result<File> {
+    let mut options = OpenOptions::new();
+    options.read(true).write(true).create_new(true);
+    owner_only(&mut options);
+    options.open(path)
+}
+
+/// Makes or opens a file that only its owner may read and write.
+pub fn open_private(path: &Path) -> io::Result<File> {
+    let mut options = OpenOptions::new();
+    options.read(true).write(true).create(true).truncate(false);
+    owner_only(&mut options);
+    options.open(path)
+}
+
+#[cfg(unix)]
+fn owner_only(options: &mut OpenOptions) {
+    use std::os::unix::fs::OpenOptionsExt;
+    options.mode(0o600);
+}
+
+#[cfg(not(unix))]
+fn owner_only(_options: &mut OpenOptions) {}
+
+/// The folder that a new file will stand in. Refuses a missing folder, and a name that is taken.
+pub fn folder_for_new(path: &Path) -> Result<PathBuf, LogError> {
+    let folder = match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    if !folder.is_dir() {
+        return Err(LogError::NoFolder(show(folder)));
+    }
+    // A broken symbolic link is taken as well: following it would make a file somewhere unseen.
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(LogError::Exists(show(path)));
+    }
+    Ok(folder.to_owned())
+}
+
+/// Puts a finished file in its place, never over another one, and waits until the disk has it.
+pub fn place(temporary: &Path, target: &Path) -> io::Result<()> {
+    OpenOptions::new().write(true).open(temporary)?.sync_all()?;
+    match fs::hard_link(temporary, target) {
+        Ok(()) => {
+            let _ = fs::remove_file(temporary);
+        }
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(error),
+        // Some file systems of sticks know no links: there the name is taken first, so that nobody else's file is lost.
+        Err(_) => {
+            create_private(target)?;
+            if let Err(error) = fs::rename(temporary, target) {
+                let _ = fs::remove_file(target);
+                return Err(error);
+            }
+        }
+    }
+    sync_folder(target).inspect_err(|_| {
+        let _ = fs::remove_file(target);
+    })
+}
+
+/// Waits until the disk knows the file by its name.
+#[cfg(unix)]
+fn sync_folder(file: &Path) -> io::Result<()> {
+    match file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => File::open(folder)?.sync_all(),
+        _ => File::open(".")?.sync_all(),
+    }
+}
+
+#[cfg(not(unix))]
+fn sync_folder(_file: &Path) -> io::Result<()> {
+    Ok(())
+}
+
+/// A half-made file: it and what SQLite keeps beside it are gone when this goes, whatever happened.
+pub struct HalfMade {
+    /// Where it stands.
+    pub path: PathBuf,
+}
+
+impl HalfMade {
+    /// A new empty file beside `target`, hidden and of a random name.
+    pub fn beside(folder: &Path, target: &Path) -> io::Result<HalfMade> {
+        let mut name = std::ffi::OsString::from(".");
+        name.push(target.file_name().unwrap_or_default());
+        name.push(format!("-{}", random_hex(8)?));
+        let path = folder.join(name);
+        create_private(&path)?;
+        Ok(HalfMade { path })
+    }
+}
+
+impl Drop for HalfMade {
+    fn drop(&mut self) {
+        for path in
+            [self.path.clone(), beside(&self.path, "-wal"), beside(&self.path, "-shm"), beside(&self.path, "-journal")]
+        {
+            let _ = fs::remove_file(path);
+        }
+    }
+}
+
+/// That many random hexadecimal digits.
+pub fn random_hex(digits: usize) -> io::Result<String> {
+    let mut bytes = vec![0; digits];
+    getrandom::fill(&mut bytes).map_err(|error| io::Error::other(error.to_string()))?;
+    Ok((0..digits).map(|digit| char::from(b"0123456789abcdef"[usize::from(bytes[digit] & 15)])).collect())
+}

@@ -1,0 +1,328 @@
+//! The mark beside the file: what was ever stored here, so that facts which vanish from the file are missed.
+//!
+//! A chain that lost its end is still a valid chain. The mark holds, per device, the number and link of the last fact
+//! that the file is known to have held. It is written after every commit, in place and without a sync: it may lag behind
+//! the file by what a power cut takes from it, which costs nothing, but the file may never lag behind the mark.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::fs::{self, File};
+use std::io::{self, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+use rusqlite::Connection;
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use thiserror::Error;
+
+use super::chain::Link;
+use super::error::{LogError, show, words};
+use super::find::{heads, last_of_name, link_of};
+use super::{Access, Head, files};
+use crate::cellar::fact::{Device, FactId};
+
+/// How the name of a mark ends, after the name of the cellar's file.
+pub const ENDING: &str = "-mark";
+/// The mark is padded to a multiple of this, so that writing it again changes the file in place.
+const BLOCK_BYTES: usize = 4096;
+/// A mark longer than this is not read.
+const LONGEST_BYTES: u64 = 1 << 24;
+
+/// What is missing from a file against its mark.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Loss {
+    /// The last facts of a device are not there.
+    Missing {
+        /// Whose facts.
+        device: Device,
+        /// The number of the first one that is missing.
+        from: u64,
+        /// The number of the last one that was there.
+        to: u64,
+    },
+    /// A fact is there, but it or one before it is not the one that was stored.
+    Changed(FactId),
+}
+
+impl fmt::Display for Loss {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Loss::Missing { device, from, to } if from == to => write!(f, "fact {from} of device {device} is missing"),
+            Loss::Missing { device, from, to } => write!(f, "facts {from} to {to} of device {device} are missing"),
+            Loss::Changed(id) => {
+                write!(f, "fact {} of device {} or one before it is not the one that was stored", id.n, id.device)
+            }
+        }
+    }
+}
+
+/// What the person should know about an opened file.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum Warning {
+    /// Facts that were stored here are gone.
+    #[error(
+        "Facts that were stored in this cellar are gone from its file: {0}. All others are kept. Merge the latest backup or the other laptop's cellar to bring them back; verify will fail until then."
+    )]
+    Lost(Loss),
+    /// The mark cannot be read.
+    #[error(
+        "{path}, which watches over the newest facts, cannot be read: {problem}. The facts in the file are kept, but whether the newest are all there cannot be told. Compare with the latest backup."
+    )]
+    MarkDamaged {
+        /// The mark.
+        path: String,
+        /// What is wrong with it.
+        problem: String,
+    },
+    /// The mark is another cellar's.
+    #[error(
+        "{0} belongs to another cellar: the file beside it was replaced. The facts in the file are kept. If this is not the cellar you expected, close it and restore the right file."
+    )]
+    OtherCellar(String),
+    /// The mark cannot be written.
+    #[error(
+        "{path}, which watches over the newest facts, cannot be written: {problem}. Every fact is stored all the same. Mend the cause soon."
+    )]
+    MarkNotWritten {
+        /// The mark.
+        path: String,
+        /// What stood in the way.
+        problem: String,
+    },
+}
+
+/// The last fact that was stored of a device.
+type Marks = BTreeMap<Device, (u64, Link)>;
+
+/// What stands in the mark.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+struct Mark {
+    /// The cellar's own name.
+    cellar: String,
+    /// The name under which this laptop enters facts into this file.
+    device: Option<Device>,
+    /// The file it was made for: a copy elsewhere is another one and needs another device.
+    path: String,
+    /// The number that the file system gave to the file, where it gives one: a copy put in its place has another.
+    file: u64,
+    /// What the file is known to hold.
+    heads: Marks,
+    /// What it is known to have held and does not.
+    lost: Marks,
+}
+
+/// The mark with its own check.
+#[derive(Serialize, Deserialize)]
+struct Sealed {
+    mark: Mark,
+    check: String,
+}
+
+/// Keeps the mark of an open log.
+#[derive(Debug)]
+pub struct MarkKeeper {
+    device: Device,
+    mark: Mark,
+    file: PathBuf,
+    access: Access,
+    handle: Option<File>,
+    length: usize,
+}
+
+impl MarkKeeper {
+    /// Reads the mark beside `path`, finds out what is missing from the file, and decides under which device's name this
+    /// laptop goes on.
+    pub fn open(
+        path: &Path,
+        cellar: &str,
+        access: Access,
+        connection: &Connection,
+    ) -> Result<(MarkKeeper, Vec<Warning>), LogError> {
+        let random = |error: io::Error| LogError::CannotRead { path: show(path), problem: words(&error) };
+        let explain = |error: rusqlite::Error| LogError::from_database(path, &error);
+        let file = files::beside(path, ENDING);
+        let mut warnings = Vec::new();
+        let found = match read(&file) {
+            Ok(Some(mark)) if mark.cellar != cellar => {
+                warnings.push(Warning::OtherCellar(show(&file)));
+                None
+            }
+            Ok(found) => found,
+            Err(problem) => {
+                warnings.push(Warning::MarkDamaged { path: show(&file), problem });
+                None
+            }
+        };
+        let here = path.to_string_lossy().into_owned();
+        let number = file_number(path);
+        let found = found.unwrap_or_default();
+        // What was lost before may have come back; what was there before may be lost.
+        let mut lost = Marks::new();
+        let mut newly_lost = false;
+        for (marks, new) in [(&found.lost, false), (&found.heads, true)] {
+            for (device, &(n, link)) in marks {
+                if let Some(loss) = loss(connection, device, n, link).map_err(explain)? {
+                    newly_lost |= new;
+                    warnings.push(Warning::Lost(loss));
+                    let highest = lost.entry(device.clone()).or_insert((n, link));
+                    if highest.0 < n {
+                        *highest = (n, link);
+                    }
+                }
+            }
+        }
+        // A copy that went on under the same name, or a file that lost its end, would give one name to two facts.
+        let device = match found.device {
+            Some(device) if found.path == here && found.file == number && !newly_lost => device,
+            _ => random_device().map_err(random)?,
+        };
+        let mark = Mark {
+            cellar: cellar.to_owned(),
+            device: Some(device.clone()),
+            path: here,
+            file: number,
+            heads: marks_of(heads(connection).map_err(explain)?),
+            lost,
+        };
+        let mut keeper = MarkKeeper { device, mark, file, access, handle: None, length: 0 };
+        // A loss is written down at once: on the next opening the file alone would not show it any more.
+        if newly_lost {
+            warnings.extend(keeper.write().err());
+        }
+        Ok((keeper, warnings))
+    }
+
+    /// The same mark for a second opening that only reads.
+    pub fn for_reading(&self) -> MarkKeeper {
+        MarkKeeper {
+            device: self.device.clone(),
+            mark: self.mark.clone(),
+            file: self.file.clone(),
+            access: Access::ReadOnly,
+            handle: None,
+            length: 0,
+        }
+    }
+
+    /// This laptop's name in this file.
+    pub const fn device(&self) -> &Device {
+        &self.device
+    }
+
+    /// Takes another random name.
+    pub fn renew_device(&mut self) -> io::Result<()> {
+        self.device = random_device()?;
+        self.mark.device = Some(self.device.clone());
+        // If this fails the next opening finds the old name, and the next append writes the new one.
+        let _ = self.write();
+        Ok(())
+    }
+
+    /// Takes down the last facts of devices that were just stored.
+    pub fn advance(&mut self, heads: Vec<Head>) -> Result<(), Warning> {
+        self.mark.heads.extend(marks_of(heads));
+        self.write()
+    }
+
+    /// What is missing from the file now.
+    pub fn losses(&self, connection: &Connection) -> rusqlite::Result<Vec<Loss>> {
+        let mut losses = Vec::new();
+        for (device, (n, link)) in self.mark.lost.iter().chain(&self.mark.heads) {
+            losses.extend(loss(connection, device, *n, *link)?);
+        }
+        Ok(losses)
+    }
+
+    fn write(&mut self) -> Result<(), Warning> {
+        if self.access == Access::ReadOnly {
+            return Ok(());
+        }
+        let result = self.write_in_place();
+        result.map_err(|error| Warning::MarkNotWritten { path: show(&self.file), problem: words(&error) })
+    }
+
+    fn write_in_place(&mut self) -> io::Result<()> {
+        let mark = serde_json::to_string(&self.mark)?;
+        let mut text = format!(r#"{{"mark":{mark},"check":"{}"}}"#, check(&mark)).into_bytes();
+        let padded = (text.len() + 1).next_multiple_of(BLOCK_BYTES);
+        text.resize(padded - 1, b' ');
+        text.push(b'\n');
+        let mut handle = match self.handle.take() {
+            Some(handle) => handle,
+            None => files::open_private(&self.file)?,
+        };
+        handle.seek(SeekFrom::Start(0))?;
+        handle.write_all(&text)?;
+        if self.length != padded {
+            handle.set_len(padded as u64)?;
+            self.length = padded;
+        }
+        self.handle = Some(handle);
+        Ok(())
+    }
+}
+
+/// What is missing up to a fact that the file is known to have held.
+fn loss(connection: &Connection, device: &Device, n: u64, link: Link) -> rusqlite::Result<Option<Loss>> {
+    let id = FactId { device: device.clone(), n };
+    match link_of(connection, &id)? {
+        Some(found) if found == link => Ok(None),
+        Some(_) => Ok(Some(Loss::Changed(id))),
+        None => {
+            let (last, _) = last_of_name(connection, device)?;
+            Ok(Some(Loss::Missing { device: id.device, from: last + 1, to: n }))
+        }
+    }
+}
+
+fn marks_of(heads: Vec<Head>) -> Marks {
+    heads.into_iter().map(|head| (head.id.device, (head.id.n, head.link))).collect()
+}
+
+fn check(mark: &str) -> Link {
+    Link::from_bytes(&Sha256::digest(mark)).unwrap_or(Link::START)
+}
+
+/// The mark in a file, none where there is no file; in words what is wrong with it.
+fn read(file: &Path) -> Result<Option<Mark>, String> {
+    match fs::metadata(file) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Ok(metadata) if metadata.len() > LONGEST_BYTES => return Err("it is far too long".to_owned()),
+        _ => {}
+    }
+    let mut tries = 0;
+    loop {
+        let bytes = fs::read(file).map_err(|error| words(&error))?;
+        let read = parse(&bytes);
+        tries += 1;
+        // Another program may have been writing it just now.
+        if read.is_ok() || tries == 3 {
+            return read.map(Some);
+        }
+        std::thread::sleep(std::time::Duration::from_millis(5));
+    }
+}
+
+fn parse(bytes: &[u8]) -> Result<Mark, String> {
+    let damaged = || "its content does not match its check".to_owned();
+    let sealed: Sealed = serde_json::from_slice(bytes).map_err(|_| damaged())?;
+    let mark = serde_json::to_string(&sealed.mark).map_err(|_| damaged())?;
+    if check(&mark).to_string() == sealed.check { Ok(sealed.mark) } else { Err(damaged()) }
+}
+
+/// A device's name that no other laptop has.
+fn random_device() -> io::Result<Device> {
+    let name = format!("d-{}", files::random_hex(10)?);
+    Device::new(&name).map_err(|error| io::Error::other(error.to_string()))
+}
+
+#[cfg(unix)]
+fn file_number(path: &Path) -> u64 {
+    use std::os::unix::fs::MetadataExt;
+    fs::metadata(path).map(|metadata| metadata.ino()).unwrap_or_default()
+}
+
+#[cfg(not(unix))]
+fn file_number(_path: &Path) -> u64 {
+    0
+}

@@ -1,0 +1,171 @@
+//! The event log: every fact of a cellar in one SQLite file, never changed, never deleted, and checked by a chain.
+//!
+//! ```text
+//!  append ──► facts ──────────────────────────────────────────► scan, in the order in which things happened
+//!             position  device  n  instant  kind  body … link
+//!                1        1     1   08:00    …     …   a1f3   ┐ those in their place are in order by position
+//!                2        1     2   08:05    …     …   77c0   │
+//!                3        2     1   08:02    …     …   9e2b   ┘ late: kept in order by an index, merged in when read
+//!
+//!  link = SHA-256(link of the device's fact before, the fact's exported line)      devices: 1 d-4f…, 2 d-c0…
+//!
+//!  cellar-mark, beside the file: this laptop's device, and per device the last n and link that were ever stored here
+//! ```
+//!
+//! What is appended is on the disk before [`Log::append`] returns. Facts that vanish from the end of the file leave a
+//! valid shorter chain; the mark beside the file notices that. A copy of the file without its mark gets a new device,
+//! so two copies never give the same name to two facts.
+//!
+//! [`Log::scan`] is the hot path: it hands out borrowed columns and costs little more than stepping through the rows.
+
+mod append;
+mod backup;
+mod chain;
+mod error;
+mod files;
+mod find;
+mod header;
+mod known;
+mod mark;
+mod open;
+mod read;
+mod row;
+#[cfg(test)]
+mod samples;
+mod schema;
+mod verify;
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use rusqlite::Connection;
+
+pub use backup::Backup;
+pub use chain::Link;
+pub use error::LogError;
+pub use files::create_private;
+pub use known::{Fork, Standing};
+pub use mark::{Loss, Warning};
+pub use read::{RawFact, ScanStart};
+pub use schema::{APPLICATION_ID, SCHEMA_VERSION};
+pub use verify::{Difference, Problem, Report};
+
+use crate::cellar::fact::{Device, FactId, FactKey};
+use append::Top;
+use mark::MarkKeeper;
+
+/// How many facts a log held when it was looked at: the position of its last one. Positions count the facts in the order
+/// in which they arrived in this file, from 1 without a gap, and mean nothing in another file.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Position(i64);
+
+impl Position {
+    /// Before the first fact.
+    pub const START: Position = Position(0);
+
+    /// The position of that many facts.
+    #[must_use]
+    pub const fn new(facts: i64) -> Position {
+        Position(facts)
+    }
+
+    /// The number.
+    #[must_use]
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+}
+
+impl fmt::Display for Position {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+/// What a log is opened for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Access {
+    /// To read and append.
+    ReadWrite,
+    /// To read only: works on a write-protected file or folder as well.
+    ReadOnly,
+}
+
+/// The last fact of a device.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Head {
+    /// Which fact it is.
+    pub id: FactId,
+    /// Its link, which seals all facts of the device.
+    pub link: Link,
+}
+
+/// An open log.
+#[derive(Debug)]
+pub struct Log {
+    path: PathBuf,
+    cellar: String,
+    access: Access,
+    /// Absent only after a failure from which the file could not be opened again.
+    connection: Option<Connection>,
+    top: Top,
+    mark: MarkKeeper,
+    warnings: Vec<Warning>,
+}
+
+impl Log {
+    /// The file, with every symbolic link resolved.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The cellar's own random name, given when it was made.
+    #[must_use]
+    pub fn cellar(&self) -> &str {
+        &self.cellar
+    }
+
+    /// What the log was opened for.
+    #[must_use]
+    pub const fn access(&self) -> Access {
+        self.access
+    }
+
+    /// The device under whose name this laptop enters facts into this file.
+    #[must_use]
+    pub const fn device(&self) -> &Device {
+        self.mark.device()
+    }
+
+    /// What the person should know about this file: facts that are missing from it, a damaged mark.
+    #[must_use]
+    pub fn warnings(&self) -> &[Warning] {
+        &self.warnings
+    }
+
+    /// Gives this laptop another random device name, for use from the next fact on: needed where a fork shows that
+    /// another laptop enters facts under the same name.
+    pub fn renew_device(&mut self) -> Result<&Device, LogError> {
+        self.mark.renew_device().map_err(|error| self.cannot_read(&error))?;
+        Ok(self.mark.device())
+    }
+
+    fn connection(&self) -> Result<&Connection, LogError> {
+        self.connection.as_ref().ok_or_else(|| LogError::Closed(error::show(&self.path)))
+    }
+
+    /// What a refusal of the database means for the person.
+    fn explain(&self, error: &rusqlite::Error) -> LogError {
+        LogError::from_database(&self.path, error)
+    }
+
+    fn cannot_read(&self, error: &std::io::Error) -> LogError {
+        LogError::CannotRead { path: error::show(&self.path), problem: error::words(error) }
+    }
+}
+
+/// Where a fact of these columns stands in the order of facts.
+fn key(instant: i64, device: &str, n: i64) -> Option<FactKey> {
+    Some(FactKey { instant, id: FactId { device: Device::new(device).ok()?, n: u64::try_from(n).ok()? } })
+}

@@ -1,0 +1,242 @@
+//! Making a cellar's file and opening it, with every setting that the safety of the facts hangs on.
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::config::DbConfig;
+use rusqlite::limits::Limit;
+use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, params};
+
+use super::append::Top;
+use super::error::{LogError, problem_of, show, words};
+use super::files::{self, HalfMade};
+use super::mark::MarkKeeper;
+use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
+use super::{Access, Log, header};
+use crate::cellar::moment::Moment;
+
+/// How long to wait for another program that holds the file.
+const PATIENCE: Duration = Duration::from_secs(2);
+/// The first SQLite without the fault that could reset the write-ahead log too early.
+const OLDEST_SQLITE: i32 = 3_051_003;
+/// No row is longer than this: a body is at most 1 MiB, a note at most 2,000 characters.
+const ROW_BYTES: i32 = 2 * 1024 * 1024;
+/// No statement is longer than this.
+const STATEMENT_BYTES: i32 = 64 * 1024;
+/// The write-ahead log is cut back to this after a large import.
+const SIDECAR_BYTES: i32 = 64 * 1024 * 1024;
+
+impl Log {
+    /// Makes a new cellar's file where nothing was before, and opens it. On any failure nothing is left behind.
+    pub fn create(path: &Path, created: Moment) -> Result<Log, LogError> {
+        check_sqlite()?;
+        let folder = files::folder_for_new(path)?;
+        // What SQLite kept beside an earlier file of this name would be taken for a part of the new one.
+        for ending in ["-wal", "-journal"] {
+            let left = files::beside(path, ending);
+            if left.exists() {
+                return Err(LogError::Exists(show(&left)));
+            }
+        }
+        let failed = |problem: String| LogError::CannotCreate { path: show(path), problem };
+        let half_made = HalfMade::beside(&folder, path).map_err(|error| failed(words(&error)))?;
+        let id = files::random_hex(16).map_err(|error| failed(words(&error)))?;
+        lay_out(&half_made.path, &format!("c-{id}"), created).map_err(|error| failed(problem_of(&error)))?;
+        files::place(&half_made.path, path).map_err(|error| match error.kind() {
+            std::io::ErrorKind::AlreadyExists => LogError::Exists(show(path)),
+            _ => failed(words(&error)),
+        })?;
+        // A mark of an earlier cellar of this name says nothing about the new one.
+        let _ = std::fs::remove_file(files::beside(path, super::mark::ENDING));
+        Log::open(path, Access::ReadWrite)
+    }
+
+    /// Opens a cellar's file. What is missing from it against the mark beside it is told by [`Log::warnings`].
+    pub fn open(path: &Path, access: Access) -> Result<Log, LogError> {
+        check_sqlite()?;
+        header::check(path)?;
+        let path = std::fs::canonicalize(path)
+            .map_err(|error| LogError::CannotRead { path: show(path), problem: words(&error) })?;
+        let connection = connect(&path, access)?;
+        let explain = |error: rusqlite::Error| LogError::from_database(&path, &error);
+        let cellar: String = connection.query_row("SELECT id FROM cellar", [], |row| row.get(0)).map_err(explain)?;
+        let top = Top::of(&connection).map_err(explain)?;
+        let (mark, warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
+        Ok(Log { path, cellar, access, connection: Some(connection), top, mark, warnings })
+    }
+
+    /// A second opening of the same file, for reading only: another thread can read while this one appends.
+    pub fn reader(&self) -> Result<Log, LogError> {
+        let connection = connect(&self.path, Access::ReadOnly)?;
+        Ok(Log {
+            path: self.path.clone(),
+            cellar: self.cellar.clone(),
+            access: Access::ReadOnly,
+            connection: Some(connection),
+            top: self.top.clone(),
+            mark: self.mark.for_reading(),
+            warnings: Vec::new(),
+        })
+    }
+
+    /// When the cellar was made.
+    pub fn created(&self) -> Result<Moment, LogError> {
+        let select = "SELECT created_instant, created_offset FROM cellar";
+        let moment = |row: &rusqlite::Row<'_>| Ok(Moment::new(row.get(0)?, row.get(1)?));
+        self.connection()?.query_row(select, [], moment).map_err(|error| self.explain(&error))
+    }
+}
+
+fn check_sqlite() -> Result<(), LogError> {
+    if rusqlite::version_number() < OLDEST_SQLITE {
+        return Err(LogError::OldSqlite(rusqlite::version().to_owned()));
+    }
+    Ok(())
+}
+
+/// Writes the tables of a new cellar into an empty file.
+fn lay_out(path: &Path, id: &str, created: Moment) -> rusqlite::Result<()> {
+    let connection = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    connection.pragma_update(None, "page_size", PAGE_BYTES)?;
+    connection.pragma_update(None, "synchronous", "FULL")?;
+    connection.pragma_update(None, "fullfsync", true)?;
+    connection.execute_batch("BEGIN IMMEDIATE")?;
+    connection.pragma_update(None, "application_id", APPLICATION_ID)?;
+    connection.pragma_update(None, "user_version", SCHEMA_VERSION)?;
+    connection.execute_batch(TABLES)?;
+    connection.execute(
+        "INSERT INTO cellar (only_row, id, created_instant, created_offset) VALUES (1, ?1, ?2, ?3)",
+        params![id, created.instant(), created.offset_minutes()],
+    )?;
+    for (_, guard) in GUARDS {
+        connection.execute_batch(guard)?;
+    }
+    connection.execute_batch("COMMIT")?;
+    connection.pragma_update(None, "journal_mode", "WAL")?;
+    connection.close().map_err(|(_, error)| error)
+}
+
+/// Opens a file that was found to be a cellar.
+pub fn connect(path: &Path, access: Access) -> Result<Connection, LogError> {
+    let outcome = match access {
+        Access::ReadWrite => open_for_writing(path),
+        Access::ReadOnly => open_for_reading(path),
+    };
+    outcome.map_err(|error| match error {
+        Refusal::Said(error) => error,
+        Refusal::Database(error) => match error.sqlite_error_code() {
+            Some(ErrorCode::CannotOpen) if access == Access::ReadWrite => LogError::WriteProtected(show(path)),
+            _ => LogError::from_database(path, &error),
+        },
+    })
+}
+
+/// Why a connection was not made: already in words, or in the database's.
+enum Refusal {
+    Said(LogError),
+    Database(rusqlite::Error),
+}
+
+impl From<rusqlite::Error> for Refusal {
+    fn from(error: rusqlite::Error) -> Refusal {
+        Refusal::Database(error)
+    }
+}
+
+impl From<LogError> for Refusal {
+    fn from(error: LogError) -> Refusal {
+        Refusal::Said(error)
+    }
+}
+
+/// One thread at a time uses a connection, so SQLite need not guard against more.
+const ALWAYS: OpenFlags = OpenFlags::SQLITE_OPEN_NO_MUTEX;
+
+fn open_for_writing(path: &Path) -> Result<Connection, Refusal> {
+    let connection = Connection::open_with_flags(path, ALWAYS | OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    guard(&connection)?;
+    if connection.is_readonly(MAIN_DB)? {
+        return Err(LogError::WriteProtected(show(path)).into());
+    }
+    check_again(&connection, path)?;
+    let mode: String = connection.pragma_update_and_check(None, "journal_mode", "WAL", |row| row.get(0))?;
+    if mode != "wal" {
+        return Err(unsafe_setting(path, "journal_mode", &mode).into());
+    }
+    connection.pragma_update(None, "synchronous", "FULL")?;
+    // Where a plain sync does not reach the disk itself, ask for the one that does.
+    connection.pragma_update(None, "fullfsync", true)?;
+    connection.pragma_update(None, "checkpoint_fullfsync", true)?;
+    connection.pragma_update(None, "foreign_keys", true)?;
+    connection.pragma_update(None, "recursive_triggers", true)?;
+    connection.pragma_update_and_check(None, "journal_size_limit", SIDECAR_BYTES, |_| Ok(()))?;
+    for (setting, wanted) in [
+        ("synchronous", 2),
+        ("foreign_keys", 1),
+        ("recursive_triggers", 1),
+        ("trusted_schema", 0),
+        ("cell_size_check", 1),
+    ] {
+        let found: i64 = connection.pragma_query_value(None, setting, |row| row.get(0))?;
+        if found != wanted {
+            return Err(unsafe_setting(path, setting, &found.to_string()).into());
+        }
+    }
+    Ok(connection)
+}
+
+fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
+    let open = |connection: rusqlite::Result<Connection>| -> Result<Connection, Refusal> {
+        let connection = connection?;
+        guard(&connection)?;
+        connection.pragma_update(None, "query_only", true)?;
+        check_again(&connection, path)?;
+        Ok(connection)
+    };
+    let read_only = ALWAYS | OpenFlags::SQLITE_OPEN_READ_ONLY;
+    match open(Connection::open_with_flags(path, read_only)) {
+        Err(Refusal::Database(error))
+            if matches!(error.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) =>
+        {
+            // SQLite wants to put its own files beside this one and may not. If there is nothing in them, the file
+            // alone is the whole truth, and nobody can change it where nobody can write.
+            let newest_apart = std::fs::metadata(files::beside(path, "-wal")).is_ok_and(|wal| wal.len() > 0);
+            if newest_apart {
+                return Err(LogError::NewestApart(show(path)).into());
+            }
+            open(Connection::open_with_flags(unchanging(path), read_only | OpenFlags::SQLITE_OPEN_URI))
+        }
+        outcome => outcome,
+    }
+}
+
+/// The name by which SQLite opens a file of which it may take for granted that nobody changes it.
+fn unchanging(path: &Path) -> PathBuf {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'.' | b'-' | b'_');
+    let escape = |byte: u8| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") };
+    let name: String = path.as_os_str().as_encoded_bytes().iter().map(|&byte| escape(byte)).collect();
+    PathBuf::from(format!("file:{name}?immutable=1"))
+}
+
+/// What holds for every connection: nothing in the file is trusted, and nothing in it may grow without bound.
+fn guard(connection: &Connection) -> rusqlite::Result<()> {
+    connection.busy_timeout(PATIENCE)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    connection.set_limit(Limit::SQLITE_LIMIT_LENGTH, ROW_BYTES)?;
+    connection.set_limit(Limit::SQLITE_LIMIT_SQL_LENGTH, STATEMENT_BYTES)?;
+    connection.set_limit(Limit::SQLITE_LIMIT_VARIABLE_NUMBER, 32)?;
+    connection.set_limit(Limit::SQLITE_LIMIT_TRIGGER_DEPTH, 4)?;
+    connection.pragma_update(None, "cell_size_check", true)
+}
+
+/// The marks of the file as the database sees them, before anything is written.
+fn check_again(connection: &Connection, path: &Path) -> Result<(), Refusal> {
+    let application = connection.pragma_query_value(None, "application_id", |row| row.get(0))?;
+    let version = connection.pragma_query_value(None, "user_version", |row| row.get(0))?;
+    Ok(header::check_marks(path, application, version)?)
+}
+
+fn unsafe_setting(path: &Path, setting: &str, found: &str) -> LogError {
+    LogError::Unsafe { path: show(path), setting: setting.to_owned(), found: found.to_owned() }
+}

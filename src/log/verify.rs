@@ -1,0 +1,264 @@
+//! Checking a whole log: the file's pages, the chain of every device, the order of arrival, the guards and the mark.
+
+use std::collections::HashMap;
+use std::fmt;
+
+use rusqlite::Connection;
+
+use super::chain::Link;
+use super::error::LogError;
+use super::mark::Loss;
+use super::read::{devices, head};
+use super::row::{LINE_COLUMNS, StoredLine};
+use super::schema::GUARDS;
+use super::{Head, Log, Position};
+use crate::cellar::fact::{Device, FactId, FactKey};
+
+/// What a check of a whole log found.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Report {
+    /// How many facts were read.
+    pub facts: u64,
+    /// The last fact of each device, by the devices' names.
+    pub heads: Vec<Head>,
+    /// What is wrong, in the order in which it was found.
+    pub problems: Vec<Problem>,
+}
+
+impl Report {
+    /// Whether nothing is wrong.
+    #[must_use]
+    pub fn is_clean(&self) -> bool {
+        self.problems.is_empty()
+    }
+}
+
+/// One thing that is wrong with a log.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Problem {
+    /// What the database says of its own pages.
+    File(String),
+    /// A guard against changing facts is not as it was made.
+    Guard(String),
+    /// The first fact of a device whose link is not what its content gives.
+    Link {
+        /// The fact.
+        id: FactId,
+        /// What differs.
+        differs: Difference,
+    },
+    /// The first gap in the numbers of a device.
+    Gap {
+        /// The number that should have come.
+        expected: FactId,
+        /// The number that came.
+        found: u64,
+    },
+    /// The first fact of the order of arrival that is not where it should be.
+    Position {
+        /// Where it should be.
+        expected: Position,
+        /// Where it is.
+        found: Position,
+    },
+    /// A fact that is kept as late and is not, or the other way about: it would be read in the wrong order.
+    Order(FactId),
+    /// A row that holds no fact.
+    Unreadable {
+        /// Which row.
+        position: Position,
+        /// What is wrong with it.
+        problem: String,
+    },
+    /// What the mark beside the file knows and the file does not hold.
+    Lost(Loss),
+}
+
+/// What of a fact differs from what was stored.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Difference {
+    /// The link of the next fact seals the stored link: the content was changed.
+    Content,
+    /// The link of the next fact seals the content: the stored link was changed.
+    Link,
+    /// No later fact tells which.
+    ContentOrLink,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Problem::File(words) => write!(f, "The file is damaged: {words}."),
+            Problem::Guard(name) => {
+                write!(f, "The guard '{name}', which keeps facts from being changed, is missing or was altered.")
+            }
+            Problem::Link { id, differs } => {
+                let what = match differs {
+                    Difference::Content => "its content is not what was stored",
+                    Difference::Link => "its link is not what was stored; its content is",
+                    Difference::ContentOrLink => "its content or its link is not what was stored",
+                };
+                write!(f, "The chain of device {} is broken at fact {}: {what}.", id.device, id.n)
+            }
+            Problem::Gap { expected, found } => {
+                write!(f, "Device {} has a gap: fact {} should come, {found} does.", expected.device, expected.n)
+            }
+            Problem::Position { expected, found } => {
+                write!(f, "The order of arrival has a gap: position {expected} should come, {found} does.")
+            }
+            Problem::Order(id) => {
+                write!(f, "Fact {} of device {} is kept in the wrong place of the order of facts.", id.n, id.device)
+            }
+            Problem::Unreadable { position, problem } => {
+                write!(f, "The row at position {position} cannot be read: {problem}.")
+            }
+            Problem::Lost(loss) => write!(f, "Against the mark beside the file, {loss}."),
+        }
+    }
+}
+
+impl Log {
+    /// Checks everything there is. `progress` is told how many facts are done, and of how many.
+    pub fn verify(&self, progress: &mut dyn FnMut(u64, u64)) -> Result<Report, LogError> {
+        self.consistently(|connection| {
+            let mut report = Report::default();
+            // A file can be too damaged for a step of the check; that is a finding, and the others go on.
+            let mut attempt = |step: &mut dyn FnMut(&mut Report) -> rusqlite::Result<()>| {
+                if let Err(error) = step(&mut report) {
+                    let problem = Problem::File(super::error::problem_of(&error));
+                    if !report.problems.contains(&problem) {
+                        report.problems.push(problem);
+                    }
+                }
+            };
+            attempt(&mut |report| check_pages(connection, report));
+            attempt(&mut |report| check_guards(connection, report));
+            attempt(&mut |report| check_facts(connection, report, progress));
+            attempt(&mut |report| {
+                report.problems.extend(self.mark.losses(connection)?.into_iter().map(Problem::Lost));
+                Ok(())
+            });
+            Ok(report)
+        })
+    }
+}
+
+fn check_pages(connection: &Connection, report: &mut Report) -> rusqlite::Result<()> {
+    for check in ["integrity_check", "foreign_key_check"] {
+        let mut statement = connection.prepare(&format!("PRAGMA {check}"))?;
+        let mut rows = statement.query([])?;
+        while let Some(row) = rows.next()? {
+            let words = match row.get_ref(0)?.as_str() {
+                Ok("ok") => continue,
+                Ok(words) if check == "integrity_check" => crate::cellar::label::harmless(words),
+                _ => "a fact of a device that is not there".to_owned(),
+            };
+            report.problems.push(Problem::File(words));
+        }
+    }
+    Ok(())
+}
+
+fn check_guards(connection: &Connection, report: &mut Report) -> rusqlite::Result<()> {
+    let mut statement = connection.prepare("SELECT sql FROM sqlite_schema WHERE type = 'trigger' AND name = ?1")?;
+    for &(name, text) in GUARDS {
+        let found = statement.query_map([name], |row| row.get::<_, String>(0))?.collect::<Result<Vec<_>, _>>()?;
+        if found != [text] {
+            report.problems.push(Problem::Guard(name.to_owned()));
+        }
+    }
+    Ok(())
+}
+
+/// How far a device's chain has been followed.
+struct Chain {
+    n: u64,
+    link: Link,
+    /// A fact whose link is not what its content gives, and what that would be: the next fact tells which was changed.
+    doubtful: Option<(FactId, Link)>,
+    /// Only the first broken link of a device is named: behind it nothing can be said.
+    broken: bool,
+}
+
+fn check_facts(
+    connection: &Connection,
+    report: &mut Report,
+    progress: &mut dyn FnMut(u64, u64),
+) -> rusqlite::Result<()> {
+    devices(connection)?;
+    let of = u64::try_from(head(connection)?.0).unwrap_or_default();
+    let mut chains: HashMap<Device, Chain> = HashMap::new();
+    let mut highest: Option<FactKey> = None;
+    let mut expected = Position(1);
+    let mut in_place = true;
+    let select = format!("SELECT {LINE_COLUMNS} FROM facts LEFT JOIN devices USING (device) ORDER BY position");
+    let mut statement = connection.prepare(&select)?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let position = Position(row.get(0)?);
+        if position != expected && in_place {
+            report.problems.push(Problem::Position { expected, found: position });
+            in_place = false;
+        }
+        expected = Position(position.0 + 1);
+        match StoredLine::read(row) {
+            Ok(stored) => {
+                check_chain(&mut chains, &stored, &mut report.problems);
+                let key = stored.key();
+                let late = highest.as_ref().is_some_and(|highest| key < *highest);
+                let kept_as = late.then_some(stored.line.id.device.as_str());
+                if stored.late.as_deref() != kept_as {
+                    report.problems.push(Problem::Order(key.id.clone()));
+                }
+                if !late {
+                    highest = Some(key);
+                }
+            }
+            Err(error) => {
+                report.problems.push(Problem::Unreadable { position, problem: super::error::problem_of(&error) });
+            }
+        }
+        report.facts += 1;
+        if report.facts.is_multiple_of(4096) || report.facts == of {
+            progress(report.facts, of);
+        }
+    }
+    for (device, chain) in chains {
+        if let Some((id, _)) = chain.doubtful {
+            report.problems.push(Problem::Link { id, differs: Difference::ContentOrLink });
+        }
+        report.heads.push(Head { id: FactId { device, n: chain.n }, link: chain.link });
+    }
+    report.heads.sort_by(|a, b| a.id.cmp(&b.id));
+    Ok(())
+}
+
+fn check_chain(chains: &mut HashMap<Device, Chain>, stored: &StoredLine, problems: &mut Vec<Problem>) {
+    let id = &stored.line.id;
+    if !chains.contains_key(&id.device) {
+        let start = Chain { n: 0, link: Link::START, doubtful: None, broken: false };
+        chains.insert(id.device.clone(), start);
+    }
+    let Some(chain) = chains.get_mut(&id.device) else { return };
+    if id.n != chain.n + 1 && !chain.broken {
+        let expected = FactId { device: id.device.clone(), n: chain.n + 1 };
+        problems.push(Problem::Gap { expected, found: id.n });
+        chain.broken = true;
+    }
+    let after_stored = chain.link.then(&stored.line);
+    if let Some((doubtful, sealed_by_content)) = chain.doubtful.take() {
+        let differs = if after_stored == stored.link {
+            Difference::Content
+        } else if sealed_by_content.then(&stored.line) == stored.link {
+            Difference::Link
+        } else {
+            Difference::ContentOrLink
+        };
+        problems.push(Problem::Link { id: doubtful, differs });
+    } else if after_stored != stored.link && !chain.broken {
+        chain.doubtful = Some((id.clone(), after_stored));
+        chain.broken = true;
+    }
+    chain.n = id.n;
+    chain.link = stored.link;
+}

@@ -1,0 +1,214 @@
+//! Colourings: what a barrel shows on the floor, one quality at a time.
+//!
+//! A cell is three columns wide and says its quality in letters or digits; colour only repeats it.
+
+use ratatui::style::Style;
+
+use crate::cellar::lot::Colour;
+use crate::cellar::moment::Moment;
+use crate::cellar::round::Mark;
+use crate::cellar::state::{LotId, State, Vessel, VesselId};
+use crate::cellar::table::Id;
+use crate::reckon::due::Due;
+use crate::tui::marks::Marks;
+use crate::tui::theme::{Meaning, Theme};
+use crate::units::VolumeUnit;
+
+/// How many columns a barrel's cell has.
+pub const CELL: usize = 3;
+
+/// A quality that the floor shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Colouring {
+    /// Days since topping.
+    #[default]
+    Days,
+    /// Litres missing by estimate.
+    Headspace,
+    /// Which lot.
+    Lot,
+    /// Which forest.
+    Forest,
+    /// Which toast.
+    Toast,
+    /// Which fill of the wood.
+    Fill,
+    /// The last score.
+    Score,
+    /// Held or not.
+    Hold,
+}
+
+impl Colouring {
+    /// All of them, in the order in which they come round.
+    pub const ALL: [Colouring; 8] = [
+        Colouring::Days,
+        Colouring::Headspace,
+        Colouring::Lot,
+        Colouring::Forest,
+        Colouring::Toast,
+        Colouring::Fill,
+        Colouring::Score,
+        Colouring::Hold,
+    ];
+
+    /// What it shows.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Colouring::Days => "days since topping",
+            Colouring::Headspace => "litres missing",
+            Colouring::Lot => "lot",
+            Colouring::Forest => "forest",
+            Colouring::Toast => "toast",
+            Colouring::Fill => "fill of the wood",
+            Colouring::Score => "last score",
+            Colouring::Hold => "held barrels",
+        }
+    }
+
+    /// The one so many places on, or back.
+    #[must_use]
+    pub fn turned(self, by: isize) -> Colouring {
+        let count = isize::try_from(Self::ALL.len()).unwrap_or(1);
+        let now = Self::ALL.iter().position(|&one| one == self).and_then(|at| isize::try_from(at).ok()).unwrap_or(0);
+        let next = (now + by).rem_euclid(count);
+        Self::ALL[usize::try_from(next).unwrap_or(0)]
+    }
+}
+
+/// What colouring needs to know beside the barrel.
+#[derive(Clone, Copy)]
+pub struct Palette<'a> {
+    /// The state.
+    pub state: &'a State,
+    /// Now.
+    pub now: Moment,
+    /// How meanings look.
+    pub theme: Theme,
+    /// The glyphs.
+    pub marks: &'static Marks,
+    /// Which quality is shown.
+    pub colouring: Colouring,
+}
+
+impl Palette<'_> {
+    /// What a barrel's cell says, right-aligned in [`CELL`] columns, and its style.
+    #[must_use]
+    pub fn cell(&self, id: VesselId) -> (String, Style) {
+        let vessel = self.state.vessels.get(id);
+        let (text, style) = self.quality(vessel);
+        let (flag, style) = match (vessel.held.is_some(), self.mark(id, vessel)) {
+            (true, _) => (Some('H'), self.theme.style(Meaning::Held)),
+            (false, Some(Mark::Skipped)) => (Some('s'), style),
+            _ => (None, style),
+        };
+        (with_flag(&text, flag), style)
+    }
+
+    fn mark(&self, id: VesselId, vessel: &Vessel) -> Option<Mark> {
+        let round = self.state.rooms.get(vessel.slot?.room).open_round?;
+        self.state.rounds.get(round).marks.get(&id).copied()
+    }
+
+    fn quality(&self, vessel: &Vessel) -> (String, Style) {
+        if vessel.wine.is_empty() && !matches!(self.colouring, Colouring::Forest | Colouring::Toast | Colouring::Fill) {
+            return (self.marks.empty.to_string(), self.theme.style(Meaning::Empty));
+        }
+        let base = self.theme.style(Meaning::Base);
+        match self.colouring {
+            Colouring::Days => match self.state.days_since_full(vessel, self.now) {
+                Some(days) => (at_most(days, 99), self.due_style(vessel)),
+                None => ("?".to_owned(), base),
+            },
+            Colouring::Headspace => {
+                let missing = self.state.headspace(vessel, self.now).missing;
+                let decimals = u32::from(missing.as_litres() < 9.95);
+                let share = missing.as_litres() / 5.0;
+                (missing.show_number(VolumeUnit::Litre, decimals), self.theme.share(share))
+            }
+            Colouring::Lot => match vessel.lot {
+                Some(lot) => (lot_letters(lot), self.theme.category(lot.index())),
+                None => (String::new(), base),
+            },
+            Colouring::Forest => self.word(vessel.wood.forest.as_ref().map(crate::cellar::label::Label::as_str)),
+            Colouring::Toast => self.word(vessel.wood.toast.as_ref().map(crate::cellar::label::Label::as_str)),
+            Colouring::Fill => {
+                let fill = if vessel.wine.is_empty() { vessel.fills + 1 } else { vessel.fills };
+                let text = if fill <= 1 { "new".to_owned() } else { at_most(i64::from(fill), 99) };
+                (text, self.theme.step(usize::try_from(fill.saturating_sub(1)).unwrap_or(usize::MAX)))
+            }
+            Colouring::Score => match vessel.taste.as_ref().and_then(|taste| taste.score) {
+                Some(score) => (short_score(score), self.theme.share((score - 10.0) / 10.0)),
+                None => ("-".to_owned(), self.theme.style(Meaning::Muted)),
+            },
+            Colouring::Hold => (self.marks.bullet.to_string(), self.theme.style(Meaning::Muted)),
+        }
+    }
+
+    /// The first letters of a word, so that a forest or a toast is read without a key to it.
+    fn word(&self, word: Option<&str>) -> (String, Style) {
+        let Some(word) = word else { return ("?".to_owned(), self.theme.style(Meaning::Muted)) };
+        let text = abbreviation(word);
+        // A stable kind from the letters themselves, whatever else is in the cellar.
+        let kind = text.bytes().fold(0_usize, |sum, byte| sum * 31 + usize::from(byte));
+        (text, self.theme.category(kind))
+    }
+
+    fn due_style(&self, vessel: &Vessel) -> Style {
+        self.theme.style(match self.state.due(vessel, self.now) {
+            Some(Due::Over) => Meaning::Over,
+            Some(Due::Due) => Meaning::Due,
+            Some(Due::Fine) => Meaning::Fine,
+            None => Meaning::Base,
+        })
+    }
+}
+
+/// A letter or two that stand for a lot on the floor: the legend says which.
+#[must_use]
+pub fn lot_letters(lot: LotId) -> String {
+    let index = lot.index();
+    let letter = |number: usize| char::from(b'A' + u8::try_from(number % 26).unwrap_or(0));
+    if index < 26 { letter(index).to_string() } else { format!("{}{}", letter(index / 26 - 1), letter(index)) }
+}
+
+/// The legend of a colouring: what its letters stand for, for the lots of a room.
+#[must_use]
+pub fn lots_in_room(state: &State, room: crate::cellar::state::RoomId) -> Vec<(LotId, Colour, usize)> {
+    let mut counts = std::collections::BTreeMap::new();
+    for id in state.rooms.get(room).slots.iter().flatten() {
+        if let Some(lot) = state.vessels.get(*id).lot {
+            *counts.entry(lot).or_insert(0) += 1;
+        }
+    }
+    counts.into_iter().map(|(lot, count)| (lot, state.lots.get(lot).colour, count)).collect()
+}
+
+/// Three letters for a word; of several words two letters of the first and one of the second.
+fn abbreviation(word: &str) -> String {
+    let mut words = word.split_whitespace();
+    let first = words.next().unwrap_or_default();
+    match words.next() {
+        Some(second) => first.chars().take(2).chain(second.chars().take(1)).collect(),
+        None => first.chars().take(3).collect(),
+    }
+}
+
+fn at_most(number: i64, most: i64) -> String {
+    if number > most { format!("{most}+") } else { number.to_string() }
+}
+
+fn short_score(score: f64) -> String {
+    if score < 10.0 { format!("{score:.1}") } else { format!("{score:.0}") }
+}
+
+fn with_flag(text: &str, flag: Option<char>) -> String {
+    match flag {
+        Some(flag) => {
+            let short: String = text.chars().take(CELL - 1).collect();
+            format!("{flag}{short:>width$}", width = CELL - 1)
+        }
+        None => format!("{text:>CELL$}"),
+    }
+}

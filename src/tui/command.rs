@@ -1,0 +1,276 @@
+//! The one table of commands. Key handling, the bottom line, the help and the find box are all made from it.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+use crate::tui::model::Model;
+
+/// Where a command can be given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// On the floor, with nothing typed.
+    Floor,
+    /// On the floor while digits or a label are typed.
+    Typing,
+    /// In a list from which one is chosen.
+    List,
+    /// In a line of words.
+    Words,
+    /// On a page that is only read.
+    Page,
+}
+
+/// What commands belong together in the help.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Group {
+    /// Going about.
+    Walk,
+    /// The topping round.
+    Round,
+    /// What is said of a barrel.
+    Barrel,
+    /// What is shown.
+    Show,
+    /// The program.
+    Program,
+}
+
+impl Group {
+    /// All of them, in the order of the help.
+    pub const ALL: [Group; 5] = [Group::Round, Group::Barrel, Group::Walk, Group::Show, Group::Program];
+
+    /// The heading in the help.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Group::Walk => "Going about",
+            Group::Round => "The round",
+            Group::Barrel => "The barrel",
+            Group::Show => "What is shown",
+            Group::Program => "The program",
+        }
+    }
+}
+
+/// What a command does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)] // the table says of each what it does
+pub enum Id {
+    TopBarrel,
+    TopRack,
+    TopStack,
+    TopRow,
+    Skip,
+    BeginRound,
+    EndRound,
+    ChangeSource,
+    Undo,
+    Redo,
+    Taste,
+    Hold,
+    Note,
+    Left,
+    Right,
+    Up,
+    Down,
+    RowBefore,
+    RowAfter,
+    RowStart,
+    RowEnd,
+    NextToDo,
+    NextRoom,
+    Find,
+    NextColouring,
+    PreviousColouring,
+    RoomPlan,
+    Messages,
+    Help,
+    Quit,
+    EnterTyped,
+    EraseTyped,
+    ClearTyped,
+    Choose,
+    Back,
+    PageUp,
+    PageDown,
+    ListUp,
+    ListDown,
+    FindEntry,
+    EraseWord,
+}
+
+/// A command.
+pub struct Command {
+    /// What it does.
+    pub id: Id,
+    /// Its name in the find box and the help.
+    pub title: &'static str,
+    /// One line about it.
+    pub help: &'static str,
+    /// A word for the bottom line; none where it does not stand there.
+    pub bar: Option<&'static str>,
+    /// What it belongs to.
+    pub group: Group,
+    /// Where it can be given.
+    pub places: &'static [Place],
+    /// The keys that give it.
+    pub keys: &'static [KeyCode],
+    /// Why it cannot be given now, if it cannot.
+    pub hindered: fn(&Model) -> Option<String>,
+}
+
+fn never(_: &Model) -> Option<String> {
+    None
+}
+
+const fn ch(character: char) -> KeyCode {
+    KeyCode::Char(character)
+}
+
+use Place::{Floor, List, Page, Typing, Words};
+
+macro_rules! command {
+    ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
+        Command {
+            id: Id::$id,
+            title: $title,
+            help: $help,
+            bar: $bar,
+            group: Group::$group,
+            places: &[$($place),*],
+            keys: &[$($key),*],
+            hindered: $hindered,
+        }
+    };
+}
+
+/// Every command.
+#[rustfmt::skip] // a table reads as a table
+pub static COMMANDS: &[Command] = &[
+    command!(TopBarrel, "Top this barrel", "Marks this barrel as topped with the litres expected, and goes on to the next.", Some("top"), Round, [Floor], [ch(' ')], Model::why_not_again),
+    command!(TopRack, "Top this rack", "Marks what is left of this rack as topped with the litres expected.", Some("rack"), Round, [Floor], [ch('r')], Model::why_no_round),
+    command!(TopStack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", Some("stack"), Round, [Floor], [ch('k')], Model::why_no_round),
+    command!(TopRow, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", Some("row"), Round, [Floor], [ch('e')], Model::why_no_round),
+    command!(Skip, "Skip this barrel", "Leaves this barrel out of the round and remembers it.", Some("skip"), Round, [Floor], [ch('s')], Model::why_no_topping),
+    command!(BeginRound, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", Some("begin round"), Round, [Floor], [ch('b')], Model::why_no_new_round),
+    command!(EndRound, "Close the round", "Shows the summary of the round and ends it. To pause, just go away: it stays open.", Some("close"), Round, [Floor], [ch('z')], Model::why_no_round),
+    command!(ChangeSource, "Change the topping vessel", "Tops from another vessel from here on.", Some("vessel"), Round, [Floor], [ch('x')], Model::why_no_round),
+    command!(NextToDo, "Go to the next barrel to do", "Goes to the next barrel of the round in walking order; skipped ones come last.", None, Round, [Floor], [ch('n')], Model::why_no_round),
+    command!(Taste, "Write a taste", "Takes a score from 0 to 20 and words, for example: 14.5 plum, a little closed.", Some("taste"), Barrel, [Floor], [ch('t')], Model::why_no_wine),
+    command!(Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", Some("hold"), Barrel, [Floor], [ch('h')], Model::why_no_barrel),
+    command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor], [ch('y')], Model::why_read_only),
+    command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor], [KeyCode::Left], never),
+    command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor], [KeyCode::Right], never),
+    command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor], [KeyCode::Up], never),
+    command!(Down, "One tier down", "Goes one tier down, from the floor to the next row.", None, Walk, [Floor], [KeyCode::Down], never),
+    command!(RowBefore, "The row before", "Goes to the row before.", None, Walk, [Floor], [KeyCode::PageUp], never),
+    command!(RowAfter, "The next row", "Goes to the next row.", None, Walk, [Floor], [KeyCode::PageDown], never),
+    command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor], [KeyCode::Home], never),
+    command!(RowEnd, "End of the row", "Goes to the last stack of the row.", None, Walk, [Floor], [KeyCode::End], never),
+    command!(NextRoom, "The next room", "Goes to the next room.", Some("room"), Walk, [Floor], [KeyCode::Tab], never),
+    command!(Find, "Find", "Finds a barrel, tank, lot, room or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor], [ch('/'), ch('f')], never),
+    command!(NextColouring, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", Some("colour"), Show, [Floor], [ch('c')], never),
+    command!(PreviousColouring, "Show the quality before", "Goes back by one quality.", None, Show, [Floor], [ch('v')], never),
+    command!(RoomPlan, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Some("plan"), Show, [Floor], [ch('m')], never),
+    command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
+    command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
+    command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
+    command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim); a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
+    command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
+    command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
+    command!(ListUp, "Up the list", "Goes up the list.", None, Walk, [List], [KeyCode::Up], never),
+    command!(ListDown, "Down the list", "Goes down the list.", None, Walk, [List], [KeyCode::Down], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words], [KeyCode::Enter], never),
+    command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("up"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("down"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page], [KeyCode::Esc], never),
+];
+
+/// The command that a key gives in a place.
+#[must_use]
+pub fn resolve(place: Place, key: &KeyEvent) -> Option<&'static Command> {
+    if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) {
+        return None;
+    }
+    COMMANDS.iter().find(|command| command.places.contains(&place) && command.keys.contains(&key.code))
+}
+
+/// The command of an id.
+#[must_use]
+pub fn command(id: Id) -> Option<&'static Command> {
+    COMMANDS.iter().find(|command| command.id == id)
+}
+
+/// How a key is called.
+#[must_use]
+pub fn key_name(key: KeyCode) -> String {
+    match key {
+        KeyCode::Char(' ') => "space".to_owned(),
+        KeyCode::Char(character) => character.to_string(),
+        KeyCode::Enter => "enter".to_owned(),
+        KeyCode::Esc => "esc".to_owned(),
+        KeyCode::Backspace => "backspace".to_owned(),
+        KeyCode::Tab => "tab".to_owned(),
+        KeyCode::Left => "left".to_owned(),
+        KeyCode::Right => "right".to_owned(),
+        KeyCode::Up => "up".to_owned(),
+        KeyCode::Down => "down".to_owned(),
+        KeyCode::PageUp => "page up".to_owned(),
+        KeyCode::PageDown => "page down".to_owned(),
+        KeyCode::Home => "home".to_owned(),
+        KeyCode::End => "end".to_owned(),
+        other => format!("{other:?}").to_lowercase(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    #[test]
+    fn no_key_means_two_things_in_one_place() {
+        for place in [Floor, Typing, List, Words, Page] {
+            let mut seen = HashSet::new();
+            for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
+                for key in command.keys {
+                    assert!(seen.insert(*key), "{key:?} twice in {place:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_command_has_a_key_a_title_and_a_sentence_and_stands_once() {
+        let mut seen = HashSet::new();
+        for command in COMMANDS {
+            assert!(!command.keys.is_empty() && !command.title.is_empty(), "{:?}", command.id);
+            assert!(command.help.ends_with('.'), "{}", command.title);
+            assert!(seen.insert(command.id), "{:?} stands twice", command.id);
+        }
+    }
+
+    #[test]
+    fn the_bottom_line_names_find_and_help() {
+        for id in [Id::Find, Id::Help] {
+            assert!(command(id).is_some_and(|command| command.bar.is_some()));
+        }
+    }
+
+    /// Digits and capitals begin a number or a label, so no command may take them.
+    #[test]
+    fn no_command_takes_what_a_label_begins_with() {
+        for command in COMMANDS.iter().filter(|command| command.places.contains(&Floor)) {
+            for key in command.keys {
+                assert!(
+                    !matches!(key, KeyCode::Char(c) if c.is_ascii_digit() || c.is_uppercase()),
+                    "{}",
+                    command.title
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,154 @@
+//! The find box: barrels, tanks, lots, rooms and commands by a few letters.
+
+use crate::cellar::label::Label;
+use crate::cellar::state::{LotId, RoomId, State, Vessel, VesselId};
+use crate::cellar::vessel::VesselType;
+use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
+use crate::tui::model::Model;
+use crate::units::VolumeUnit;
+
+/// How many answers are given at most.
+const ANSWERS: usize = 50;
+
+/// What was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Found {
+    /// A vessel.
+    Vessel(VesselId),
+    /// A lot: its first barrel is gone to.
+    Lot(LotId),
+    /// A room.
+    Room(RoomId),
+    /// A command.
+    Command(Id),
+}
+
+/// The find box.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Find {
+    /// What is looked for.
+    pub query: String,
+    /// Which answer is chosen.
+    pub chosen: usize,
+}
+
+/// An answer as it is shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hit {
+    /// What was found.
+    pub found: Found,
+    /// Its name.
+    pub name: String,
+    /// A few words beside it.
+    pub beside: String,
+}
+
+impl Find {
+    /// What fits the query, the closest first.
+    #[must_use]
+    pub fn hits(&self, model: &Model) -> Vec<Hit> {
+        let query = self.query.trim().to_lowercase();
+        let mut hits: Vec<(u8, Hit)> = Vec::new();
+        let mut offer = |name: &str, also: &str, found: Found, beside: &dyn Fn() -> String| {
+            if let Some(distance) = distance(&query, name, also) {
+                hits.push((distance, Hit { found, name: name.to_owned(), beside: beside() }));
+            }
+        };
+        for command in COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor)) {
+            offer(command.title, command.help, Found::Command(command.id), &|| beside_command(command, model));
+        }
+        let state = &model.state;
+        for (id, vessel) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
+            offer(vessel.label.as_str(), "", Found::Vessel(id), &|| beside_vessel(state, vessel));
+        }
+        for (id, lot) in state.lots.iter() {
+            offer(lot.label.as_str(), "", Found::Lot(id), &|| format!("{} lot", lot.colour));
+        }
+        for (id, room) in state.rooms.iter() {
+            offer(room.label.as_str(), "", Found::Room(id), &|| format!("room of {} places", room.slots.len()));
+        }
+        hits.sort_by_key(|(distance, _)| *distance);
+        hits.truncate(ANSWERS);
+        hits.into_iter().map(|(_, hit)| hit).collect()
+    }
+}
+
+/// How far a name is from what is looked for: the same, beginning so, holding it, described by it.
+fn distance(query: &str, name: &str, also: &str) -> Option<u8> {
+    let name = name.to_lowercase();
+    if query.is_empty() {
+        return Some(4);
+    }
+    if name == query {
+        Some(0)
+    } else if name.starts_with(query) {
+        Some(1)
+    } else if name.contains(query) {
+        Some(2)
+    } else if also.to_lowercase().contains(query) {
+        Some(3)
+    } else {
+        None
+    }
+}
+
+fn beside_command(command: &Command, model: &Model) -> String {
+    let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
+    match (command.hindered)(model) {
+        Some(_) => format!("{}, not now", keys.join(", ")),
+        None => keys.join(", "),
+    }
+}
+
+fn beside_vessel(state: &State, vessel: &Vessel) -> String {
+    let lot: &str = vessel.lot.map_or("empty", |lot| state.lots.get(lot).label.as_str());
+    match (state.place_of(vessel), vessel.vessel_type) {
+        (Some(place), _) => format!("{place}, {lot}"),
+        (None, VesselType::Barrel) => format!("barrel at no place, {lot}"),
+        (None, VesselType::Tank) => format!("tank, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 0)),
+        (None, VesselType::Keg) => format!("keg, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 1)),
+    }
+}
+
+/// What a label or a place that was typed or scanned means, if it means anything: a vessel of that label, else a place
+/// of this room like `A-03-2-b`.
+#[must_use]
+pub fn by_label(model: &Model, typed: &str) -> Option<Jump> {
+    let state = &model.state;
+    if let Some(id) = state.vessels.find(typed) {
+        return Some(Jump::Vessel(id));
+    }
+    let room = state.rooms.get(model.room()?);
+    let place = typed.parse().ok().or_else(|| format!("{}/{typed}", room.label).parse().ok());
+    let place: crate::cellar::place::Place = place?;
+    let room = state.rooms.find(place.rack.room.as_str())?;
+    state.rooms.get(room).slot(&place).map(|slot| Jump::Slot(room, slot))
+}
+
+/// Where a label leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Jump {
+    /// To a vessel.
+    Vessel(VesselId),
+    /// To a place.
+    Slot(RoomId, usize),
+}
+
+/// The first barrel of a lot that lies at a place.
+#[must_use]
+pub fn first_of_lot(state: &State, lot: LotId) -> Option<VesselId> {
+    let in_wood = state.rooms.iter().flat_map(|(_, room)| room.slots.iter().flatten().copied());
+    let anywhere = state.vessels.iter().map(|(id, _)| id);
+    in_wood.chain(anywhere).find(|&id| state.vessels.get(id).lot == Some(lot))
+}
+
+/// Labels near a label that is not there: those that begin or end like it.
+#[must_use]
+pub fn near(state: &State, typed: &str) -> Vec<Label> {
+    let typed = typed.to_lowercase();
+    let close = |label: &Label| {
+        let label = label.as_str().to_lowercase();
+        label.contains(&typed) || typed.contains(&label)
+    };
+    state.vessels.iter().map(|(_, vessel)| &vessel.label).filter(|label| close(label)).take(3).cloned().collect()
+}

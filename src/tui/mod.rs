@@ -1,0 +1,46 @@
+//! The full screen: a pure machine for what is shown, and the terminal edge that carries out its wishes.
+//!
+//! ```text
+//! keys, paste ─┐
+//! signals ─────┤           ┌─ Message ─> Screen::update ─> Effect ─┐
+//! file watch ──┼─ driver ──┤                                       ├─ session ─> Effects::carry_out
+//! hang-up ─────┤           └─ Screen::draw ─> canvas ─> guard ─> terminal
+//! mailbox ─────┘
+//! ```
+//!
+//! A [`screen::Screen`] knows no clock, disk or terminal. [`driver::run`] is the one place where things happen;
+//! [`session::Session`] is the same machine without a terminal, for tests. [`terminal::TerminalGuard`] undoes on every
+//! way out what it switched on.
+
+mod bar;
+pub mod canvas;
+mod card;
+pub mod colouring;
+pub mod command;
+pub mod cursor;
+mod draw;
+pub mod driver;
+pub mod find;
+mod floor;
+mod head;
+pub mod marks;
+mod message;
+pub mod model;
+mod open;
+mod pages;
+mod plan;
+mod rounds;
+pub mod screen;
+pub mod session;
+pub mod source;
+mod sources;
+pub mod surroundings;
+pub mod terminal;
+pub mod text;
+pub mod theme;
+mod update;
+mod watch;
+pub mod words;
+pub mod work;
+
+pub use open::open;

@@ -1,0 +1,298 @@
+//! The model of the full screen: everything that is shown, and nothing that is not.
+
+use ratatui::layout::Size;
+
+use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::cellar::round::Mark;
+use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId};
+use crate::tui::colouring::{Colouring, Palette};
+use crate::tui::command::Place;
+use crate::tui::cursor::Cursor;
+use crate::tui::find::Find;
+use crate::tui::marks::Marks;
+use crate::tui::source::SourceChoice;
+use crate::tui::theme::Theme;
+use crate::tui::words::Words;
+use crate::units::{Volume, VolumeUnit};
+
+/// How many messages are remembered.
+const MESSAGES: usize = 500;
+
+/// What the person may set.
+#[derive(Clone, Copy, Debug)]
+pub struct Looks {
+    /// How meanings look.
+    pub theme: Theme,
+    /// The glyphs.
+    pub marks: &'static Marks,
+}
+
+/// What is on top of the floor.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Mode {
+    /// Nothing.
+    Floor,
+    /// The find box.
+    Find(Find),
+    /// The choice of a vessel to top from.
+    Source(SourceChoice),
+    /// A line of words.
+    Words(Words),
+    /// The summary of a round, before it is closed.
+    Summary(RoundId),
+    /// The help, from a line on.
+    Help(usize),
+    /// The messages, from a line on.
+    Messages(usize),
+}
+
+/// How a message is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tone {
+    /// Something was done.
+    Done,
+    /// Something is to be noticed.
+    Notice,
+    /// Something was refused.
+    Refused,
+}
+
+/// Something that the program said.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said {
+    /// When.
+    pub at: Moment,
+    /// What.
+    pub text: String,
+    /// How it is meant.
+    pub tone: Tone,
+}
+
+/// Everything that is shown.
+pub struct Model {
+    /// Who enters.
+    pub by: Label,
+    /// How it looks.
+    pub looks: Looks,
+    /// The clock, as of the last message.
+    pub now: Moment,
+    /// Whether the cellar has been opened.
+    pub opened: bool,
+    /// Whether nothing can be entered.
+    pub read_only: bool,
+    /// The cellar.
+    pub state: State,
+    /// Where the cursor stands; nowhere while there is no room.
+    pub cursor: Option<Cursor>,
+    /// A vessel that lies at no place but is looked at.
+    pub aside: Option<VesselId>,
+    /// Which quality is shown.
+    pub colouring: Colouring,
+    /// Whether the plan of the room stands in place of the card.
+    pub plan_shown: bool,
+    /// What is on top of the floor.
+    pub mode: Mode,
+    /// Digits or a label that are being typed on the floor.
+    pub typed: String,
+    /// Whether improbable litres were asked about once already.
+    pub asked: bool,
+    /// What was said, oldest first.
+    pub said: Vec<Said>,
+    /// Whether the last thing said still stands on the screen.
+    pub saying: bool,
+    /// The size of the terminal as last told; for scrolling only.
+    pub size: Size,
+    /// Whether the person has left.
+    pub finished: bool,
+}
+
+impl Model {
+    /// A model of a cellar that is not open yet.
+    #[must_use]
+    pub fn new(by: Label, looks: Looks, now: Moment) -> Model {
+        Model {
+            by,
+            looks,
+            now,
+            opened: false,
+            read_only: false,
+            state: State::default(),
+            cursor: None,
+            aside: None,
+            colouring: Colouring::default(),
+            plan_shown: false,
+            mode: Mode::Floor,
+            typed: String::new(),
+            asked: false,
+            said: Vec::new(),
+            saying: false,
+            size: Size::new(80, 24),
+            finished: false,
+        }
+    }
+
+    /// Where commands are given now.
+    #[must_use]
+    pub fn place(&self) -> Place {
+        match &self.mode {
+            Mode::Floor if self.typed.is_empty() => Place::Floor,
+            Mode::Floor => Place::Typing,
+            Mode::Find(_) | Mode::Source(_) => Place::List,
+            Mode::Words(_) => Place::Words,
+            Mode::Summary(_) => Place::List,
+            Mode::Help(_) | Mode::Messages(_) => Place::Page,
+        }
+    }
+
+    /// Says something: on the message line, and in the list of messages.
+    pub fn say(&mut self, text: impl Into<String>, tone: Tone) {
+        if self.said.len() == MESSAGES {
+            self.said.remove(0);
+        }
+        self.said.push(Said { at: self.now, text: text.into(), tone });
+        self.saying = true;
+    }
+
+    /// Takes in another state of the cellar.
+    pub fn take_state(&mut self, state: State) {
+        self.state = state;
+        self.cursor = match self.cursor {
+            Some(cursor) => Some(cursor.within(&self.state)),
+            None => self.first_cursor(),
+        };
+        if let Mode::Summary(round) = self.mode
+            && self.state.rounds.get(round).ended.is_some()
+        {
+            self.mode = Mode::Floor;
+        }
+    }
+
+    /// Where the walk begins: where an open round goes on, else at the first place of the first room.
+    fn first_cursor(&self) -> Option<Cursor> {
+        let going_on = self.state.rooms.iter().find_map(|(id, room)| {
+            let slot = self.state.next_stop(room.open_round?, usize::MAX - 1, self.now)?;
+            Cursor::on_slot(&self.state, id, slot)
+        });
+        going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
+    }
+
+    /// The room that the cursor is in.
+    #[must_use]
+    pub fn room(&self) -> Option<RoomId> {
+        self.cursor.map(|cursor| cursor.room)
+    }
+
+    /// The round that is open in this room.
+    #[must_use]
+    pub fn round(&self) -> Option<RoundId> {
+        self.state.rooms.get(self.room()?).open_round
+    }
+
+    /// The vessel that this round is topped from.
+    #[must_use]
+    pub fn source(&self) -> Option<VesselId> {
+        self.state.rounds.get(self.round()?).source
+    }
+
+    /// The vessel that is looked at: the one aside, else the one under the cursor.
+    #[must_use]
+    pub fn chosen(&self) -> Option<VesselId> {
+        self.aside.or_else(|| self.cursor?.vessel(&self.state))
+    }
+
+    /// The chosen vessel itself.
+    #[must_use]
+    pub fn chosen_vessel(&self) -> Option<&Vessel> {
+        self.chosen().map(|id| self.state.vessels.get(id))
+    }
+
+    /// What was done at the chosen barrel in the round that is under way.
+    #[must_use]
+    pub fn mark(&self) -> Option<Mark> {
+        let round = self.state.rounds.get(self.round()?);
+        round.marks.get(&self.chosen()?).copied()
+    }
+
+    /// What cells need to be coloured.
+    #[must_use]
+    pub fn palette(&self) -> Palette<'_> {
+        Palette {
+            state: &self.state,
+            now: self.now,
+            theme: self.looks.theme,
+            marks: self.looks.marks,
+            colouring: self.colouring,
+        }
+    }
+
+    /// What is expected to go into the chosen barrel.
+    #[must_use]
+    pub fn expected(&self) -> Option<Volume> {
+        let vessel = self.chosen_vessel()?;
+        self.state.is_to_be_topped(vessel).then(|| self.state.expected_topping(vessel, self.now))
+    }
+
+    /// Why nothing can be entered, if nothing can.
+    #[must_use]
+    pub fn why_read_only(&self) -> Option<String> {
+        if !self.opened {
+            return Some("The cellar is still being opened. One moment.".to_owned());
+        }
+        self.read_only.then(|| "This cellar is open for reading only. Open it where it may be written.".to_owned())
+    }
+
+    /// Why nothing can be done in a round, if nothing can.
+    #[must_use]
+    pub fn why_no_round(&self) -> Option<String> {
+        self.why_read_only().or_else(|| {
+            self.round().is_none().then(|| "No round is under way in this room. Press b to begin one.".to_owned())
+        })
+    }
+
+    /// Why this barrel cannot be topped or skipped, if it cannot.
+    #[must_use]
+    pub fn why_no_topping(&self) -> Option<String> {
+        self.why_no_round().or_else(|| self.why_no_wine())
+    }
+
+    /// Why this barrel cannot be topped by one key, if it cannot: it was topped in this round already.
+    #[must_use]
+    pub fn why_not_again(&self) -> Option<String> {
+        self.why_no_topping().or_else(|| {
+            let (Some(Mark::Topped(volume)), Some(vessel)) = (self.mark(), self.chosen_vessel()) else { return None };
+            let done = volume.show(VolumeUnit::Litre, 1);
+            Some(format!("{} is done in this round, {done}. If more went in, type the litres.", vessel.label))
+        })
+    }
+
+    /// Why no round can be begun, if none can.
+    #[must_use]
+    pub fn why_no_new_round(&self) -> Option<String> {
+        if let Some(why) = self.why_read_only() {
+            return Some(why);
+        }
+        if self.room().is_none() {
+            return Some("No room is laid out yet. Lay one out with `barrelwalk record`.".to_owned());
+        }
+        let round = self.state.rounds.get(self.round()?);
+        Some(format!("The round {} is under way here. Press z to close it first.", round.label))
+    }
+
+    /// Why nothing can be said of the chosen vessel, if nothing can.
+    #[must_use]
+    pub fn why_no_barrel(&self) -> Option<String> {
+        self.why_read_only().or_else(|| {
+            self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
+        })
+    }
+
+    /// Why the chosen vessel has no wine to speak of, if it has none.
+    #[must_use]
+    pub fn why_no_wine(&self) -> Option<String> {
+        self.why_no_barrel().or_else(|| {
+            let vessel = self.chosen_vessel()?;
+            vessel.wine.is_empty().then(|| format!("{} is empty by the book. Go to one that holds wine.", vessel.label))
+        })
+    }
+}

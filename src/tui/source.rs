@@ -1,0 +1,46 @@
+//! Choosing the vessel to top from: when a round is begun, and when one runs out.
+
+use crate::cellar::plan::Plan;
+use crate::cellar::state::VesselId;
+use crate::tui::model::Model;
+
+/// Why a vessel is chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum For {
+    /// A round begins.
+    Begin,
+    /// The round that is under way goes on from another one.
+    Change,
+}
+
+/// The choice.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SourceChoice {
+    /// What it is for.
+    pub purpose: For,
+    /// What the round is expected to need.
+    pub plan: Plan,
+    /// Which of the plan's sources is chosen.
+    pub chosen: usize,
+}
+
+impl SourceChoice {
+    /// The choice for a room as it is now.
+    #[must_use]
+    pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
+        let mut plan = model.state.plan_round(model.room()?, model.now);
+        if purpose == For::Change {
+            let places = model.state.rooms.get(model.room()?).slots.len();
+            let left = model.round().map(|round| model.state.left_in(round, 0..places, model.now));
+            plan.stops.retain(|stop| left.as_ref().is_none_or(|left| left.contains(&stop.vessel)));
+            plan.expected = plan.stops.iter().map(|stop| stop.expected).sum();
+        }
+        Some(SourceChoice { purpose, plan, chosen: 0 })
+    }
+
+    /// The vessel that is chosen.
+    #[must_use]
+    pub fn vessel(&self) -> Option<VesselId> {
+        self.plan.sources.get(self.chosen).copied()
+    }
+}

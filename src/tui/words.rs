@@ -1,0 +1,110 @@
+//! A line of words about a vessel: a taste, a reason to hold or to free it, a note.
+
+use crate::cellar::fact::What;
+use crate::cellar::holding::{Freed, Held};
+use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, TextError, is_unsafe};
+use crate::cellar::noting::Noted;
+use crate::cellar::tasting::Tasted;
+
+/// What the words are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum About {
+    /// A taste: a score and words.
+    Taste,
+    /// Why it is held.
+    Hold,
+    /// Why it is freed.
+    Free,
+    /// A note.
+    Note,
+}
+
+impl About {
+    /// What is asked.
+    #[must_use]
+    pub const fn question(self) -> &'static str {
+        match self {
+            About::Taste => "Taste, score first if there is one",
+            About::Hold => "Hold it, why",
+            About::Free => "Free it, why",
+            About::Note => "Note",
+        }
+    }
+}
+
+/// The line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Words {
+    /// What the words are.
+    pub about: About,
+    /// The vessel that they are about.
+    pub vessel: Label,
+    /// The words so far.
+    pub text: String,
+}
+
+impl Words {
+    /// An empty line.
+    #[must_use]
+    pub fn new(about: About, vessel: &Label) -> Words {
+        Words { about, vessel: vessel.clone(), text: String::new() }
+    }
+
+    /// Takes a character or a paste; what could disturb a screen is left out.
+    pub fn type_in(&mut self, text: &str) {
+        for character in text.chars() {
+            let character = if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character };
+            if !is_unsafe(character) && self.text.chars().count() < TEXT_CHARACTERS {
+                self.text.push(character);
+            }
+        }
+    }
+
+    /// The fact that the words make; none where nothing was written.
+    pub fn fact(&self) -> Result<Option<What>, TextError> {
+        let words = self.text.trim();
+        if words.is_empty() {
+            return Ok(None);
+        }
+        let vessel = self.vessel.clone();
+        Ok(Some(match self.about {
+            About::Taste => {
+                let (score, words) = score_first(words);
+                let text = if words.is_empty() { None } else { Some(Text::new(words)?) };
+                What::Tasted(Tasted { vessel, score, marks: None, text })
+            }
+            About::Hold => What::Held(Held { vessel, why: Text::new(words)? }),
+            About::Free => What::Freed(Freed { vessel, why: Text::new(words)? }),
+            About::Note => What::Noted(Noted { about: vessel, text: Text::new(words)? }),
+        }))
+    }
+}
+
+/// A score at the beginning of a taste, and the words after it.
+fn score_first(words: &str) -> (Option<f64>, &str) {
+    let end = words.find(char::is_whitespace).unwrap_or(words.len());
+    match words[..end].trim_end_matches([',', ';', ':']).replace(',', ".").parse::<f64>() {
+        Ok(score) if score.is_finite() => (Some(score), words[end..].trim_start()),
+        _ => (None, words),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_taste_begins_with_its_score() {
+        assert_eq!(score_first("14.5 plum, a little closed"), (Some(14.5), "plum, a little closed"));
+        assert_eq!(score_first("14,5"), (Some(14.5), ""));
+        assert_eq!(score_first("plum"), (None, "plum"));
+        assert_eq!(score_first("nan plum"), (None, "nan plum"));
+    }
+
+    #[test]
+    fn what_could_disturb_a_screen_is_not_typed() {
+        let mut words = Words::new(About::Note, &Label::new("0417").unwrap());
+        words.type_in("a\u{1b}[2J\nb");
+        assert_eq!(words.text, "a[2J b");
+    }
+}

@@ -1,0 +1,139 @@
+//! What the screen wishes, and the one who carries it out on the desk.
+
+use std::path::PathBuf;
+
+use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::State;
+use crate::desk::{Access, Act, Desk, DeskError, Undone};
+use crate::tui::screen::{Effects, Mailbox};
+
+/// What the screen does once an act is stored.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Then {
+    /// Stays where it is.
+    Stay,
+    /// Goes on to the next barrel of the round.
+    GoOn,
+    /// Goes to the first barrel of the round.
+    Begin,
+    /// Goes to a vessel.
+    To(Label),
+}
+
+/// What the screen wishes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Work {
+    /// Open the cellar.
+    Open,
+    /// Store an act.
+    Enter {
+        /// What was done.
+        act: Act,
+        /// What to say when it is stored.
+        say: String,
+        /// What to do then.
+        then: Then,
+    },
+    /// Take back the last act.
+    Undo(Label),
+    /// Give back what was undone last.
+    Redo(Label),
+    /// Look whether another program has appended facts.
+    Refresh,
+}
+
+/// What came of it.
+#[derive(Clone, Debug)]
+pub enum Answer {
+    /// The cellar is open.
+    Opened {
+        /// Its state.
+        state: State,
+        /// Whether nothing can be entered.
+        read_only: bool,
+        /// What the person should know of the file.
+        warnings: Vec<String>,
+    },
+    /// The act is on disk.
+    Stored {
+        /// The state with it.
+        state: State,
+        /// What to say.
+        say: String,
+        /// What to do.
+        then: Then,
+    },
+    /// The state is another one, for another reason than an act of this person.
+    Changed(State),
+    /// It was refused or failed; nothing was stored.
+    Refused(String),
+}
+
+/// Carries out what the screen wishes, on the desk.
+pub struct Hands {
+    path: PathBuf,
+    access: Access,
+    clock: fn() -> Moment,
+    desk: Option<Desk>,
+}
+
+impl Hands {
+    /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
+    #[must_use]
+    pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
+        Hands { path, access, clock, desk: None }
+    }
+
+    fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
+        let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
+        let now = (self.clock)();
+        Ok(match work {
+            Work::Open => Vec::new(),
+            Work::Enter { act, say, then } => {
+                desk.enter(&act, now)?;
+                vec![Answer::Stored { state: desk.state().clone(), say, then }]
+            }
+            Work::Undo(by) => {
+                let undone = desk.undo(&by, now)?;
+                vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)]
+            }
+            Work::Redo(by) => {
+                let redone = desk.redo(&by, now)?;
+                vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
+            }
+            Work::Refresh => {
+                if desk.refresh()? {
+                    vec![Answer::Changed(desk.state().clone())]
+                } else {
+                    Vec::new()
+                }
+            }
+        })
+    }
+}
+
+fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
+    let then = undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone()));
+    Answer::Stored { state: desk.state().clone(), say, then }
+}
+
+impl Effects for Hands {
+    type Work = Work;
+    type Answer = Answer;
+
+    fn carry_out(&mut self, work: Work, _mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
+        if work == Work::Open {
+            // That a cellar cannot be opened ends the screen: there is nothing to show.
+            let desk = Desk::open(&self.path, self.access)?;
+            let opened = Answer::Opened {
+                state: desk.state().clone(),
+                read_only: desk.access() == Access::ReadOnly,
+                warnings: desk.warnings().to_vec(),
+            };
+            self.desk = Some(desk);
+            return Ok(vec![opened]);
+        }
+        Ok(self.on_desk(work).unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
+    }
+}

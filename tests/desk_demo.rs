@@ -1,0 +1,40 @@
+//! The demo cellar comes in through the same door as any file of facts, and looks the same after a fresh load.
+
+use std::path::Path;
+
+use barrelwalk::cellar::fact::IncomingFact;
+use barrelwalk::cellar::moment::Moment;
+use barrelwalk::desk::{Access, Desk, IncomingLine};
+
+fn lines(text: &str) -> Vec<IncomingLine> {
+    text.lines()
+        .zip(1..)
+        .map(|(line, number)| {
+            let (fact, body) = IncomingFact::from_json(line).unwrap();
+            IncomingLine { number, fact, body }
+        })
+        .collect()
+}
+
+#[test]
+fn the_demo_cellar_is_taken_whole_and_loads_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.cellar");
+    let now = Moment::parse("2026-11-25T06:41:00+01:00").unwrap();
+    let text = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-cellar/facts.jsonl")).unwrap();
+    Desk::create(&path, now).unwrap();
+    let mut desk = Desk::open(&path, Access::ReadWrite).unwrap();
+    let outcome = desk.record(lines(&text), now, false).unwrap();
+    assert_eq!(outcome.refused, []);
+    assert_eq!(outcome.flagged, Vec::<String>::new());
+    assert_eq!(outcome.taken.len(), text.lines().count());
+    let state = desk.state().clone();
+    // One on purpose: a sample from a barrel whose filling was a slip.
+    let found = desk.discrepancies(&state).unwrap();
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert_eq!(desk.verify().unwrap().problems, Vec::<String>::new());
+    drop(desk);
+    let again = Desk::open(&path, Access::ReadWrite).unwrap();
+    assert!(again.warnings().is_empty(), "{:?}", again.warnings());
+    assert!(*again.state() == state);
+}
