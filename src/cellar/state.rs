@@ -300,6 +300,12 @@ impl Vessel {
         self.capacity.saturating_sub(self.volume())
     }
 
+    /// Whether its wine is the first that its wood holds.
+    #[must_use]
+    pub fn is_first_fill(&self) -> bool {
+        self.vessel_type == VesselType::Barrel && self.fills == 1
+    }
+
     /// The sum of its postings.
     #[must_use]
     pub fn account(&self) -> Account {

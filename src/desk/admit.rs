@@ -93,6 +93,15 @@ impl Desk {
         Ok(Admitted { refused, ..good })
     }
 
+    /// The lines that [`Desk::record`] would refuse; nothing is stored.
+    pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
+        self.refresh()?;
+        let Examined { candidates, mut outcome } = self.examine(incoming, now)?;
+        self.try_out(&candidates, now, &mut outcome)?;
+        outcome.refused.sort();
+        Ok(outcome.refused)
+    }
+
     /// Admits facts all or none.
     pub(super) fn admit(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Admitted, DeskError> {
         for _ in 0..TRIES {
