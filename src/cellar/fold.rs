@@ -80,6 +80,21 @@ impl Retractions {
         self.gone.iter()
     }
 
+    /// What each of some retractions takes back; where that is itself a retraction, what that one takes back too, and so
+    /// on: every fact whose standing may hang on them.
+    #[must_use]
+    pub fn reached_from<'a>(&'a self, ids: impl IntoIterator<Item = &'a FactId>) -> FxHashSet<&'a FactId> {
+        let targets: FxHashMap<&FactId, &FactId> = self.all.iter().map(|(key, of)| (&key.id, of)).collect();
+        let mut reached = FxHashSet::default();
+        for id in ids {
+            let mut next = targets.get(id);
+            while let Some(of) = next.filter(|of| reached.insert(**of)) {
+                next = targets.get(of);
+            }
+        }
+        reached
+    }
+
     /// Every retraction with what it takes back, in order.
     #[must_use]
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (&FactKey, &FactId)> {

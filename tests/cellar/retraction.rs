@@ -73,6 +73,27 @@ fn of_a_ring_the_last_stands_and_the_others_follow_from_it() {
     assert_eq!(gone(ring.into_iter().chain([outside])), ["b:1", "c:1"]);
 }
 
+#[test]
+fn what_hangs_on_a_retraction_is_followed_to_its_end_and_a_ring_once() {
+    let mut all = Retractions::default();
+    all.extend([
+        taking(2, id("a", 2), id("a", 1)),
+        taking(3, id("a", 3), id("a", 2)),
+        taking(4, id("b", 1), id("b", 2)),
+        taking(5, id("b", 2), id("b", 1)),
+        taking(6, id("c", 1), id("c", 1)),
+    ]);
+    let reached = |device: &str, n: u64| {
+        let mut reached: Vec<String> = all.reached_from([&id(device, n)]).iter().map(ToString::to_string).collect();
+        reached.sort();
+        reached
+    };
+    assert_eq!(reached("a", 3), ["a:1", "a:2"]);
+    assert_eq!(reached("b", 1), ["b:1", "b:2"]);
+    assert_eq!(reached("c", 1), ["c:1"]);
+    assert_eq!(reached("a", 1), [""; 0]);
+}
+
 /// Retractions of any facts by any others, on few devices with few facts, so that chains, forks and rings are common.
 fn some_retractions() -> impl Strategy<Value = Vec<(FactKey, FactId)>> {
     let fact = (0_usize..3, 1_u64..6).prop_map(|(device, n)| id(["a", "b", "c"][device], n));
