@@ -5,12 +5,12 @@ use std::io::{self, Write};
 
 use serde_json::Value;
 
-use super::arguments::{Arguments, Command, Format, Look, Thing, Things};
+use super::arguments::{Arguments, Format, Thing, Things};
 use super::complaint::{Complaint, Outcome};
 use super::ledger::Period;
 use super::page::Page;
 use super::samples::{moment, on, state, traced, traced_until};
-use super::{Counter, Parser, Saying, Surroundings, end, reading};
+use super::{Parser, Saying, Surroundings, cellar_file, end, reading};
 use crate::cellar::ledger::Division;
 
 /// What a command writes.
