@@ -69,7 +69,7 @@ pub enum Refusal {
         "{vessel} holds {holds} by the book, and {wanted} is wanted. Change the topping vessel, or say the litres that went in."
     )]
     SourceTooLow { vessel: Label, holds: Volume, wanted: Volume },
-    #[error("{0} holds nothing by the book. Check the label, or book its wine first: as received, or as moved.")]
+    #[error("{0} holds nothing by the book. Check the label, or enter first how its wine came in.")]
     SourceEmpty(Label),
     #[error("{0} holds nothing by the book, so it cannot be topped. Fill it by a move of wine first.")]
     ToppedEmpty(Label),
