@@ -18,7 +18,7 @@ use crate::cellar::state::State;
 use crate::log::{Log, LogError, Position, create_private};
 
 /// Raised with every change to what the fold makes of a fact, or to the shape of the state.
-const FOLD_VERSION: u32 = 1;
+const FOLD_VERSION: u32 = 2;
 
 /// What makes a snapshot fit a log.
 #[derive(PartialEq, Eq, Serialize, Deserialize)]
@@ -114,19 +114,18 @@ fn reaches_behind(
     if log.lowest_late_after(head)?.is_some_and(|late| late <= *reached) {
         return Ok(true);
     }
-    for (key, of) in retractions.iter() {
-        if log.position_of(&key.id)?.is_none_or(|position| position <= head) {
-            continue;
+    let mut new = Vec::new();
+    for (key, _) in retractions.iter() {
+        if log.position_of(&key.id)?.is_some_and(|position| position > head) {
+            new.push(&key.id);
         }
-        // A retraction of a retraction restores what that one took back.
-        let mut target = Some(of.clone());
-        while let Some(id) = target {
-            if let Some(line) = log.line(&id)?
-                && (FactKey { instant: line.at.instant(), id: line.id }) <= *reached
-            {
-                return Ok(true);
-            }
-            target = retractions.iter().find(|(key, _)| key.id == id).map(|(_, of)| of.clone());
+    }
+    // A retraction of a retraction restores what that one took back.
+    for id in retractions.reached_from(new) {
+        if let Some(line) = log.line(id)?
+            && (FactKey { instant: line.at.instant(), id: line.id }) <= *reached
+        {
+            return Ok(true);
         }
     }
     Ok(false)
