@@ -116,14 +116,14 @@ impl Desk {
         }
         let arrived = folding::arrived_after(&self.log, self.head)?;
         let affected = self.take_in_retractions(&arrived)?;
-        self.fold_again(affected)?;
+        self.fold_again(affected.as_ref())?;
         Ok(true)
     }
 
     /// Folds what is not folded yet: on from the present state, or, where facts at or after `affected` may come out
     /// differently than they were folded, from the last checkpoint before them.
-    fn fold_again(&mut self, affected: Option<FactKey>) -> Result<(), DeskError> {
-        if let Some(affected) = &affected {
+    fn fold_again(&mut self, affected: Option<&FactKey>) -> Result<(), DeskError> {
+        if let Some(affected) = affected {
             self.checkpoints.forget_from(affected);
         }
         let on_from_here = affected.is_none() && self.head != Position::START;

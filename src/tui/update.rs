@@ -42,9 +42,8 @@ impl Screen for Model {
                 Vec::new()
             }
             Message::Changed if self.opened => vec![Effect::Work(Work::Refresh)],
-            Message::Changed => Vec::new(),
             Message::Tick(MIDNIGHT) => vec![midnight(now)],
-            Message::Tick(_) => Vec::new(),
+            Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 self.on_answer(answer);
                 Vec::new()
