@@ -135,6 +135,7 @@ fn what_could_not_be_read_back_is_refused() {
     let good = topped(log.device(), 1, 1);
     let broken = [
         Line { body: "[]".into(), ..good.clone() },
+        Line { body: "{\"a\":}".into(), ..good.clone() },
         Line { body: "{\"a\":1,\n\"b\":2}".into(), ..good.clone() },
         Line { body: "{\"a\":1} ".into(), ..good.clone() },
         Line { kind: "".into(), ..good.clone() },
