@@ -61,7 +61,9 @@ fn append_forever(file: &OsString, at_once: i64) -> Result<(), LogError> {
         acknowledge(head);
         let numbers = n + 1..=n + u64::try_from(at_once).unwrap();
         let lines: Vec<_> = numbers.map(|n| topped(&device, n, i64::try_from(n).unwrap())).collect();
-        head = log.append(head, &lines)?;
+        let stored = log.append(head, &lines)?;
+        assert_eq!(stored.get(), head.get() + at_once);
+        head = stored;
         n += u64::try_from(at_once).unwrap();
     }
 }
@@ -197,7 +199,7 @@ fn fails_and_says_so(command: &mut Command, path: &Path, before: i64) -> i64 {
     let output = child.wait_with_output().unwrap();
     let words = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{command:?}: {words}");
-    assert!(words.trim_end().ends_with('.') && words.contains("not"), "{command:?}: {words}");
+    assert!(words.trim_end().ends_with('.') && words.contains("stored"), "{command:?}: {words}");
     assert!(!words.contains("panicked") && !words.contains(".."), "{command:?}: {words}");
 
     let log = open(path);
