@@ -61,7 +61,9 @@ fn append_forever(file: &OsString, at_once: i64) -> Result<(), LogError> {
         acknowledge(head);
         let numbers = n + 1..=n + u64::try_from(at_once).unwrap();
         let lines: Vec<_> = numbers.map(|n| topped(&device, n, i64::try_from(n).unwrap())).collect();
-        head = log.append(head, &lines)?;
+        let stored = log.append(head, &lines)?;
+        assert_eq!(stored.get(), head.get() + at_once);
+        head = stored;
         n += u64::try_from(at_once).unwrap();
     }
 }
@@ -104,11 +106,10 @@ fn read_and_try_to_write(file: &OsString) -> Result<(), LogError> {
     Ok(())
 }
 
-/// The positions that a process acknowledged, until its output ends.
-fn acknowledged(child: &mut Child) -> Vec<i64> {
-    let output = BufReader::new(child.stdout.take().unwrap());
-    let lines = output.lines().map_while(Result::ok);
-    lines.filter_map(|line| line.strip_prefix("stored ").map(|number| number.parse().unwrap())).collect()
+/// The positions that a process acknowledges, as they come.
+fn acknowledgements(child: &mut Child) -> impl Iterator<Item = i64> + use<> {
+    let lines = BufReader::new(child.stdout.take().unwrap()).lines().map_while(Result::ok);
+    lines.filter_map(|line| line.strip_prefix("stored ").map(|number| number.parse().unwrap()))
 }
 
 #[test]
@@ -123,10 +124,12 @@ fn a_hundred_power_cuts_lose_nothing_that_was_acknowledged() {
     for round in 0..100_u64 {
         let (task, at_once) = if round % 2 == 0 { ("append one", 1) } else { ("append five", 5) };
         let mut child = other_process(task, &path).spawn().unwrap();
-        // At every stage: while it starts, opens, appends, checkpoints.
-        std::thread::sleep(Duration::from_millis(1 + round * 37 % 120));
+        let mut acknowledgements = acknowledgements(&mut child);
+        // At every stage: while it starts and opens, and, two times of three, while it appends.
+        let first = if round % 3 == 0 { None } else { acknowledgements.next() };
+        std::thread::sleep(Duration::from_millis(1 + round * 37 % 60));
         child.kill().unwrap();
-        let last = acknowledged(&mut child).last().copied();
+        let last = acknowledgements.last().or(first);
         child.wait().unwrap();
         cut_while_appending += usize::from(last.is_some());
 
@@ -139,7 +142,7 @@ fn a_hundred_power_cuts_lose_nothing_that_was_acknowledged() {
         assert_eq!((now - head) % at_once, 0, "round {round}: a batch is there in part");
         head = now;
     }
-    assert!(cut_while_appending > 30, "only {cut_while_appending} processes came to append");
+    assert!(cut_while_appending > 60, "only {cut_while_appending} processes came to append");
     assert!(head > 300, "only {head} facts were appended");
     let log = open(&path);
     let report = log.verify(&mut |_, _| ()).unwrap();
@@ -192,11 +195,11 @@ fn a_disk_that_fails_is_said_and_loses_nothing() {
 /// Gives how many facts there are then.
 fn fails_and_says_so(command: &mut Command, path: &Path, before: i64) -> i64 {
     let mut child = command.spawn().unwrap();
-    let acknowledged = acknowledged(&mut child).last().copied().unwrap_or(before);
+    let acknowledged = acknowledgements(&mut child).last().unwrap_or(before);
     let output = child.wait_with_output().unwrap();
     let words = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{command:?}: {words}");
-    assert!(words.trim_end().ends_with('.') && words.contains("not"), "{command:?}: {words}");
+    assert!(words.trim_end().ends_with('.') && words.contains("stored"), "{command:?}: {words}");
     assert!(!words.contains("panicked") && !words.contains(".."), "{command:?}: {words}");
 
     let log = open(path);
@@ -219,7 +222,7 @@ fn programs_that_append_at_once_lose_nothing() {
         drop(if mark_is_there { filled(&path, 1) } else { create(&path) });
         let mut children: Vec<Child> =
             (0..3).map(|_| other_process("append 100 beside others", &path).spawn().unwrap()).collect();
-        let mut positions: Vec<i64> = children.iter_mut().flat_map(acknowledged).collect();
+        let mut positions: Vec<i64> = children.iter_mut().flat_map(acknowledgements).collect();
         for child in children {
             let output = child.wait_with_output().unwrap();
             assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
@@ -229,7 +232,7 @@ fn programs_that_append_at_once_lose_nothing() {
         let log = open(&path);
         assert!(log.verify(&mut |_, _| ()).unwrap().is_clean() && log.warnings().is_empty());
         let devices = log.heads().unwrap().len();
-        assert_eq!(devices == 1, mark_is_there, "{devices} devices");
+        assert!(devices == 1 || !mark_is_there, "{devices} devices");
     }
 }
 

@@ -8,6 +8,7 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
 use barrelwalk::cellar::fact::{FactId, Line};
+use barrelwalk::cellar::moment::Moment;
 use barrelwalk::log::{Access, Difference, Log, LogError, Loss, Position, Problem, Warning};
 use rusqlite::types::Value;
 use rusqlite::{Connection, OpenFlags};
@@ -155,17 +156,33 @@ fn facts_that_vanished_are_missed_until_they_are_back() {
 
 #[test]
 fn an_older_copy_put_in_the_place_of_the_file_is_noticed() {
+    let moved: fn(&Path, &Path) = |from, to| fs::rename(from, to).unwrap();
+    let written_over: fn(&Path, &Path) = |from, to| fs::write(to, fs::read(from).unwrap()).unwrap();
+    for put in [moved, written_over] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("cellar");
+        let mut log = filled(&path, 5);
+        log.backup(&folder.path().join("copy")).unwrap();
+        let device = log.device().clone();
+        log.append(Position::new(5), &[topped(&device, 6, 6)]).unwrap();
+        drop(log);
+        put(&folder.path().join("copy"), &path);
+        let log = open(&path);
+        assert_eq!(log.warnings(), [Warning::Lost(Loss::Missing { device: device.clone(), from: 6, to: 6 })]);
+        assert_ne!(log.device(), &device);
+    }
+}
+
+#[test]
+fn an_offset_that_no_clock_has_is_seen() {
     let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("cellar");
-    let mut log = filled(&path, 5);
-    log.backup(&folder.path().join("copy")).unwrap();
-    let device = log.device().clone();
-    log.append(Position::new(5), &[topped(&device, 6, 6)]).unwrap();
-    drop(log);
-    fs::rename(folder.path().join("copy"), &path).unwrap();
-    let log = open(&path);
-    assert_eq!(log.warnings(), [Warning::Lost(Loss::Missing { device: device.clone(), from: 6, to: 6 })]);
-    assert_ne!(log.device(), &device);
+    let mut log = support::create(&folder.path().join("cellar"));
+    let line = topped(log.device(), 1, 1);
+    log.append(Position::START, &[Line { at: Moment::new(line.at.instant(), 1_439), ..line }]).unwrap();
+    // Brought back into its range it would be the very offset that was stored.
+    without_guards(log.path(), "UPDATE facts SET offset_minutes = 2000");
+    let problems = log.verify(&mut |_, _| ()).unwrap().problems;
+    assert!(matches!(problems[..], [Problem::Unreadable { .. }]), "{problems:?}");
 }
 
 #[test]

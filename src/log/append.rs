@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::path::Path;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior, params};
+use serde::de::IgnoredAny;
 
 use super::chain::Link;
 use super::error::{LogError, problem_of};
@@ -88,7 +89,9 @@ impl Log {
             return Err(LogError::ReadOnly(super::error::show(&self.path)));
         }
         for line in lines {
-            fit(line).map_err(|problem| LogError::Unfit { id: line.id.clone(), problem })?;
+            fit(line)
+                .and_then(|()| is_json(&line.body))
+                .map_err(|problem| LogError::Unfit { id: line.id.clone(), problem })?;
         }
         match store(self.connection()?, &self.path, self.top.clone(), seen, lines) {
             Ok(stored) => {
@@ -149,6 +152,11 @@ impl Log {
             self.warnings.push(warning);
         }
     }
+}
+
+/// Whether a body is JSON: an exported line that no program can read would stay in the log for ever.
+fn is_json(body: &str) -> Result<(), String> {
+    serde_json::from_str::<IgnoredAny>(body).map(|_| ()).map_err(|_| "its fields are not JSON".to_owned())
 }
 
 /// Carries the write-ahead log over into the file, waits for the disk and empties it; says whether all of it was carried
