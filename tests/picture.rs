@@ -94,14 +94,10 @@ fn svg(buffer: &Buffer) -> String {
 fn hex(colour: Color) -> String {
     let Color::Indexed(index) = colour else { return "#d7d7d7".to_owned() };
     let step = |level: u8| if level == 0 { 0 } else { 55 + 40 * level };
-    match index {
-        16..=231 => {
-            let cube = index - 16;
-            format!("#{:02x}{:02x}{:02x}", step(cube / 36), step(cube / 6 % 6), step(cube % 6))
-        }
-        _ => {
-            let grey = 8 + 10 * index.saturating_sub(232);
-            format!("#{grey:02x}{grey:02x}{grey:02x}")
-        }
+    if let 16..=231 = index {
+        let cube = index - 16;
+        return format!("#{:02x}{:02x}{:02x}", step(cube / 36), step(cube / 6 % 6), step(cube % 6));
     }
+    let grey = 8 + 10 * index.saturating_sub(232);
+    format!("#{grey:02x}{grey:02x}{grey:02x}")
 }
