@@ -1,4 +1,5 @@
 //! Appending and reading back: the order of facts, late ones, and what is refused.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 mod support;
 

@@ -133,8 +133,7 @@ impl Counter<'_, '_> {
                 let mut desk = self.desk(&cellar()?, Access::ReadWrite)?;
                 record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
             }
-            // The log makes no copy through a connection that may not write.
-            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadWrite)?, file, self.out),
+            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)
