@@ -93,17 +93,16 @@ pub(super) fn is_wood(vessel: &Vessel) -> bool {
 impl Vessel {
     /// Books a gain: there was more than the book knew, in proportion to what it holds.
     pub(super) fn gain(&mut self, volume: Volume) {
-        self.book(Entry::Gain, volume);
-        self.wine.grow(volume);
+        if !volume.is_zero() {
+            self.book(Entry::Gain, volume);
+            self.wine.grow(volume);
+        }
     }
 
     /// Draws wine out under a line of the account. The cellar is right, the book is wrong: a draw beyond the book is
     /// booked as a gain first.
     pub(super) fn draw(&mut self, volume: Volume, entry: Entry, at: Moment) -> Wine {
-        let missing = volume.saturating_sub(self.volume());
-        if !missing.is_zero() {
-            self.gain(missing);
-        }
+        self.gain(volume.saturating_sub(self.volume()));
         self.book(entry, volume);
         let taken = self.wine.take(volume);
         if self.wine.is_empty() && !taken.is_empty() {

@@ -3,6 +3,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod deciding;
 mod due;
 mod gauging;
 mod holding;
