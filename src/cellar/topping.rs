@@ -112,7 +112,7 @@ impl Job for Topped {
         if let Some(finding) = finding {
             state.learn(&finding);
         }
-        state.mark_round(id, Mark::Topped(self.volume));
+        state.mark_round(id, if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) });
     }
 
     fn about(&self) -> Option<&Label> {

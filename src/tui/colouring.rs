@@ -101,6 +101,7 @@ impl Palette<'_> {
         let (flag, style) = match (vessel.held.is_some(), self.mark(id, vessel)) {
             (true, _) => (Some('H'), self.theme.style(Meaning::Held)),
             (false, Some(Mark::Skipped)) => (Some('s'), style),
+            (false, Some(Mark::InPart(_))) => (Some('p'), style),
             _ => (None, style),
         };
         (with_flag(&text, flag), style)

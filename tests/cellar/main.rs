@@ -23,5 +23,6 @@ mod sampling;
 mod tasting;
 mod topping;
 mod vessel;
+mod walk;
 mod wire;
 mod wood;
