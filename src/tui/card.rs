@@ -10,7 +10,6 @@ use crate::cellar::round::Mark;
 use crate::cellar::state::{Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::reckon::due::Due;
-use crate::reckon::headspace::Basis;
 use crate::tui::draw::{pair, write, write_lines};
 use crate::tui::model::Model;
 use crate::tui::text::{fit, wrap};
@@ -130,11 +129,7 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
         let (text, style) = topped(model, vessel);
         lines.push(pair(model, "topped", &text, width, style));
         let estimate = model.state.headspace(vessel, model.now);
-        let basis = match estimate.basis {
-            Basis::Own => "own rate",
-            Basis::Room => "room's rate",
-            Basis::Prior => "published rate",
-        };
+        let basis = estimate.basis.words();
         let text = format!(
             "{} {}{}, {basis}",
             litres(estimate.missing),

@@ -1,0 +1,122 @@
+//! Leaks: a sequential test of each barrel against what it should drink.
+
+use serde::{Deserialize, Serialize};
+
+/// The leak that is looked for: so much of what the barrel should drink, beside it. Less than the doubling that must be
+/// found, so that a sparing barrel's doubling is found as well (our choice).
+const LOOKED_FOR: f64 = 0.7;
+/// A barrel that drinks less than half of its neighbours is looked at as if it drank half.
+const LEAST_FACTOR: f64 = 0.5;
+
+/// The sum of the log-likelihood ratios at which a barrel is said to leak. By Lorden (1971) such a sum passes h by
+/// chance no sooner than every e^h readings in the mean: 400.
+const ALARM: f64 = 4.0;
+/// No single reading counts more than this, so that one topping alone convicts no barrel (our choice).
+const MOST_AT_ONCE: f64 = 3.2;
+/// The same sum for the opposite at which a leak is said to be mended.
+const ALL_CLEAR: f64 = 4.0;
+/// What drinks less than so many times what it should is not said to leak.
+const LEAST_TIMES: f64 = 1.25;
+
+/// A barrel that drinks more than it should.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leak {
+    /// How many times what it should.
+    pub times: f64,
+    /// Since when, days since the epoch: the beginning of the interval in which it first drank too much.
+    pub since: f64,
+}
+
+/// What is remembered for the test.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Watch {
+    /// The sum of the log-likelihood ratios, never below nothing (Page 1954); for the leak, or once there is one, against.
+    sum: f64,
+    /// Since when the sum is above nothing, days.
+    since: f64,
+    /// What its factor was when the leak began; zero where there is none.
+    sound: f64,
+}
+
+/// One finding, as the test reads it.
+pub(super) struct Reading {
+    /// Litres found beyond those expected.
+    pub surprise: f64,
+    /// The variance of that.
+    pub variance: f64,
+    /// What a factor of one would have lost.
+    pub exposure: f64,
+    /// The barrel's factor, as it was believed.
+    pub factor: f64,
+    /// When the interval began, days.
+    pub from: f64,
+}
+
+/// What a finding means.
+pub(super) enum Verdict {
+    /// Nothing new.
+    Nothing,
+    /// It leaks.
+    Leaks,
+    /// It leaks no more; this is its factor.
+    Mended { factor: f64 },
+}
+
+impl Watch {
+    /// Whether it leaks.
+    #[must_use]
+    pub fn leaks(&self) -> bool {
+        self.sound > 0.0
+    }
+
+    /// The leak, if there is one, for a barrel of this factor.
+    #[must_use]
+    pub fn leak(&self, factor: f64) -> Option<Leak> {
+        let times = factor / self.sound.max(f64::MIN_POSITIVE);
+        (self.leaks() && times >= LEAST_TIMES).then_some(Leak { times, since: self.since })
+    }
+
+    /// Its factor without the leak.
+    pub(super) fn sound_factor(&self, factor: f64) -> f64 {
+        if self.leaks() { self.sound } else { factor }
+    }
+
+    /// Takes a finding in.
+    pub(super) fn read(&mut self, reading: &Reading) -> Verdict {
+        if self.leaks() { self.read_leaking(reading) } else { self.read_sound(reading) }
+    }
+
+    /// One step of the cumulative sum (Page 1954): the log-likelihood ratio of a normal surprise with and without the leak,
+    /// δ (ν − δ/2) / s².
+    fn read_sound(&mut self, reading: &Reading) -> Verdict {
+        let more = LOOKED_FOR * reading.factor.max(LEAST_FACTOR) * reading.exposure;
+        let before = self.sum;
+        self.sum = (before + ratio(more, reading).min(MOST_AT_ONCE)).max(0.0);
+        if before <= 0.0 {
+            self.since = reading.from;
+        }
+        if self.sum < ALARM {
+            return Verdict::Nothing;
+        }
+        self.sum = 0.0;
+        self.sound = reading.factor;
+        Verdict::Leaks
+    }
+
+    /// The same for what it drank before the leak against what it drinks with it.
+    fn read_leaking(&mut self, reading: &Reading) -> Verdict {
+        let less = (self.sound - reading.factor) * reading.exposure;
+        let closed = reading.factor < LEAST_TIMES * self.sound;
+        self.sum = (self.sum + ratio(less, reading)).max(0.0);
+        if self.sum < ALL_CLEAR && !closed {
+            return Verdict::Nothing;
+        }
+        let factor = self.sound;
+        *self = Watch::default();
+        Verdict::Mended { factor }
+    }
+}
+
+fn ratio(shift: f64, reading: &Reading) -> f64 {
+    shift * (reading.surprise - shift / 2.0) / reading.variance
+}
