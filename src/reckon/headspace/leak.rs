@@ -15,8 +15,8 @@ const ALARM: f64 = 4.0;
 const MOST_AT_ONCE: f64 = 3.2;
 /// The same sum for the opposite at which a leak is said to be mended.
 const ALL_CLEAR: f64 = 4.0;
-/// What drinks less than so many times what it should is not said to leak.
-const LEAST_TIMES: f64 = 1.25;
+/// What drinks less than so many times what it should is not said to leak (our choice).
+const LEAST_TIMES: f64 = 1.4;
 
 /// A barrel that drinks more than it should.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,12 +106,15 @@ impl Watch {
     /// The same for what it drank before the leak against what it drinks with it.
     fn read_leaking(&mut self, reading: &Reading) -> Verdict {
         let less = (self.sound - reading.factor) * reading.exposure;
-        let closed = reading.factor < LEAST_TIMES * self.sound;
         self.sum = (self.sum + ratio(less, reading)).max(0.0);
-        if self.sum < ALL_CLEAR && !closed {
+        let factor = if self.sum >= ALL_CLEAR {
+            self.sound
+        } else if reading.factor < LEAST_TIMES * self.sound {
+            // It was never as much: the barrel is thirstier than was thought.
+            reading.factor
+        } else {
             return Verdict::Nothing;
-        }
-        let factor = self.sound;
+        };
         *self = Watch::default();
         Verdict::Mended { factor }
     }
