@@ -31,7 +31,7 @@ const CARRY_MOST: f64 = 5.0;
 
 /// Of a surprise beyond so many standard deviations the barrel believes less: it is taken for a reading so bad that it
 /// lies just there (Huber 1964).
-const BELIEVED_DEVIATIONS: f64 = 2.5;
+const BELIEVED_DEVIATIONS: f64 = 3.5;
 
 /// How fast one barrel drinks against its room, and what of its last topping is still to show.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
