@@ -13,6 +13,7 @@
 //! ```
 
 pub mod cellar;
+pub mod cli;
 pub mod desk;
 pub mod log;
 pub mod reckon;

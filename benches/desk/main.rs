@@ -178,7 +178,7 @@ fn label(text: &str) -> Label {
 
 fn topping(litre_tenths: u64) -> Act {
     let topped = Topped {
-        vessel: label(if litre_tenths % 2 == 0 { "00000" } else { "00001" }),
+        vessel: label(if litre_tenths.is_multiple_of(2) { "00000" } else { "00001" }),
         from: label("K0"),
         volume: Volume::from_ul(litre_tenths % 7 * 1_000),
         full: true,

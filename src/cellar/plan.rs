@@ -42,7 +42,7 @@ impl State {
         let mut variance = 0.0;
         for &id in self.rooms.get(room).slots.iter().flatten() {
             let vessel = self.vessels.get(id);
-            if vessel.wine.is_empty() || !vessel.kept_full {
+            if !self.belongs_to_a_round(vessel, at) {
                 continue;
             }
             if vessel.held.is_some() {
@@ -54,8 +54,12 @@ impl State {
             stops.push(Stop { vessel: id, expected: self.expected_topping(vessel, at), deviation });
         }
         let expected: Volume = stops.iter().map(|stop| stop.expected).sum();
+        // Wine of another colour than the barrels' comes last: it is hardly meant.
+        let colour = stops.first().and_then(|stop| self.colour_in(self.vessels.get(stop.vessel)));
+        let mut sources = self.sources();
+        sources.sort_by_key(|&id| self.colour_in(self.vessels.get(id)) != colour);
         let carry = expected + Volume::nearest_to_litres(ENOUGH_DEVIATIONS * variance.sqrt());
-        Plan { stops, held, expected, carry, sources: self.sources() }
+        Plan { stops, held, expected, carry, sources }
     }
 
     /// Vessels that wine for topping could come from: kegs first, then tanks, then barrels that lie in no row; the

@@ -85,8 +85,8 @@ impl Round {
                 Mark::Skipped | Mark::Thirsty(_) => None,
             })
             .collect();
-        poured.sort_unstable();
-        let median = poured.get(poured.len() / 2).copied().unwrap_or_default();
+        let middle = poured.len() / 2;
+        let median = if poured.is_empty() { Volume::ZERO } else { *poured.select_nth_unstable(middle).1 };
         let mut thirsty: Vec<(VesselId, Volume)> = self
             .marks
             .iter()
@@ -120,6 +120,7 @@ impl Round {
         let thirsty = self.thirsty();
         self.marks.retain(|_, mark| *mark == Mark::Skipped);
         self.marks.extend(thirsty.into_iter().map(|(id, volume)| (id, Mark::Thirsty(volume))));
+        self.marks.shrink_to_fit();
         self.ended = Some(at);
     }
 }
@@ -131,7 +132,7 @@ impl Job for RoundBegun {
         let room = state.room(&self.room)?;
         let from = self.from.as_ref().map(|label| state.vessel(label)).transpose()?;
         if state.rounds.find(self.round.as_str()).is_some() {
-            return Err(Refusal::LabelTaken { what: "round", label: self.round.clone() });
+            return Err(Refusal::LabelTaken { what: "A round", label: self.round.clone() });
         }
         Ok((room, from))
     }
@@ -170,6 +171,11 @@ impl Job for RoundEnded {
     fn ready(&self, state: &State) -> Result<RoundId, Refusal> {
         state.room(&self.room)?;
         open_round(state, &self.round)
+    }
+
+    fn doubt(&self, state: &State, &id: &RoundId) -> Option<Refusal> {
+        let room = &state.rooms.get(state.rounds.get(id).room).label;
+        (*room != self.room).then(|| Refusal::RoundElsewhere { round: self.round.clone(), room: room.clone() })
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RoundId) {
@@ -238,16 +244,16 @@ impl State {
         let room = self.vessels.get(vessel).slot.map(|slot| self.rooms.get(slot.room));
         let Some(id) = room.and_then(|room| room.open_round) else { return };
         let round = self.rounds.get_mut(id);
-        let before = round.marks.get(&vessel).copied();
-        let after = match (before, mark) {
-            (Some(Mark::Topped(earlier)), Mark::Topped(volume)) => Mark::Topped(earlier + volume),
-            (Some(Mark::Topped(earlier)), Mark::Skipped) => Mark::Topped(earlier),
-            (_, mark) => mark,
-        };
+        let kept = round.marks.entry(vessel).or_insert(Mark::Skipped);
+        // A barrel that was topped stays topped, whatever is said of it later in the round.
         if let Mark::Topped(volume) = mark {
             round.poured += volume;
-            round.topped += u32::from(!matches!(before, Some(Mark::Topped(_))));
+            if let Mark::Topped(earlier) = kept {
+                *earlier += volume;
+            } else {
+                round.topped += 1;
+                *kept = mark;
+            }
         }
-        round.marks.insert(vessel, after);
     }
 }

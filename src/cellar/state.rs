@@ -269,6 +269,8 @@ pub struct Vessel {
     pub last_topped: Option<Moment>,
     /// When what it holds was last known: filled, topped brimful or gauged.
     pub level_known: Option<Moment>,
+    /// What was found to have evaporated since then, without its level having been known.
+    pub evaporated: Volume,
     /// What it lost a day, between the last two moments at which its level was known.
     pub last_rate: Option<DailyRate>,
     /// Why it is held, if it is.
@@ -296,6 +298,12 @@ impl Vessel {
     #[must_use]
     pub fn book_headspace(&self) -> Volume {
         self.capacity.saturating_sub(self.volume())
+    }
+
+    /// Whether its wine is the first that its wood holds.
+    #[must_use]
+    pub fn is_first_fill(&self) -> bool {
+        self.vessel_type == VesselType::Barrel && self.fills == 1
     }
 
     /// The sum of its postings.

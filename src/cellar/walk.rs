@@ -4,11 +4,13 @@ use std::ops::Range;
 
 use super::fact::What;
 use super::label::Label;
+use super::lot::Stage;
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::round::Mark;
 use super::state::{LotId, RoomId, RoundId, State, Vessel, VesselId};
 use super::topping::Topped;
+use crate::reckon::due::Due;
 use crate::units::Volume;
 
 /// How far a round has come.
@@ -33,10 +35,19 @@ impl Progress {
 }
 
 impl State {
-    /// Whether a vessel is one that a round tops.
+    /// Whether a vessel is one that is topped at all.
     #[must_use]
     pub fn is_to_be_topped(&self, vessel: &Vessel) -> bool {
         vessel.kept_full && !vessel.wine.is_empty()
+    }
+
+    /// Whether a round at a moment tops a vessel: one with its bung rolled to the side only when it is due, for opening
+    /// it does more harm than the air.
+    #[must_use]
+    pub fn belongs_to_a_round(&self, vessel: &Vessel, at: Moment) -> bool {
+        let stage = vessel.lot.and_then(|lot| self.lots.get(lot).stage).map(|(stage, _)| stage);
+        let rests = stage == Some(Stage::Rolled) && self.due(vessel, at) == Some(Due::Fine);
+        self.is_to_be_topped(vessel) && !rests
     }
 
     /// The vessels that lie in some slots of a room, with their slots, in walking order.
@@ -47,7 +58,7 @@ impl State {
 
     /// How far a round has come, in its whole room or with one lot.
     #[must_use]
-    pub fn progress(&self, round: RoundId, lot: Option<LotId>) -> Progress {
+    pub fn progress(&self, round: RoundId, lot: Option<LotId>, at: Moment) -> Progress {
         let round = self.rounds.get(round);
         let mut progress = Progress::default();
         let slots = 0..self.rooms.get(round.room).slots.len();
@@ -61,7 +72,7 @@ impl State {
                     progress.done += 1;
                     progress.of += 1;
                 }
-                _ if !self.is_to_be_topped(vessel) => {}
+                _ if !self.belongs_to_a_round(vessel, at) => {}
                 _ if vessel.held.is_some() => progress.held += 1,
                 mark => {
                     progress.of += 1;
@@ -73,28 +84,29 @@ impl State {
     }
 
     /// Whether a barrel is still to be done in a round: neither topped nor skipped nor held.
-    fn is_left(&self, round: RoundId, id: VesselId) -> bool {
+    fn is_left(&self, round: RoundId, id: VesselId, at: Moment) -> bool {
         let vessel = self.vessels.get(id);
-        self.is_to_be_topped(vessel) && vessel.held.is_none() && !self.rounds.get(round).marks.contains_key(&id)
+        let marked = self.rounds.get(round).marks.contains_key(&id);
+        !marked && vessel.held.is_none() && self.belongs_to_a_round(vessel, at)
     }
 
     /// The barrels of some slots that are still to be done, in walking order.
     #[must_use]
-    pub fn left_in(&self, round: RoundId, slots: Range<usize>) -> Vec<VesselId> {
+    pub fn left_in(&self, round: RoundId, slots: Range<usize>, at: Moment) -> Vec<VesselId> {
         let room = self.rounds.get(round).room;
-        self.lying_in(room, slots).map(|(_, id)| id).filter(|&id| self.is_left(round, id)).collect()
+        self.lying_in(room, slots).map(|(_, id)| id).filter(|&id| self.is_left(round, id, at)).collect()
     }
 
     /// The slot of the next barrel to do after a slot, in walking order and round again from the beginning; when none is
     /// left, the next skipped one.
     #[must_use]
-    pub fn next_stop(&self, round: RoundId, after: usize) -> Option<usize> {
+    pub fn next_stop(&self, round: RoundId, after: usize, at: Moment) -> Option<usize> {
         let room = self.rounds.get(round).room;
         let count = self.rooms.get(room).slots.len();
         let ahead = || self.lying_in(room, after + 1..count).chain(self.lying_in(room, 0..(after + 1).min(count)));
         let skipped = |id| self.rounds.get(round).marks.get(&id) == Some(&Mark::Skipped);
         ahead()
-            .find(|&(_, id)| self.is_left(round, id))
+            .find(|&(_, id)| self.is_left(round, id, at))
             .or_else(|| ahead().find(|&(slot, id)| slot != after && skipped(id)))
             .map(|(slot, _)| slot)
     }

@@ -48,6 +48,16 @@ pub struct Admitted {
     pub refused: Vec<(u64, String)>,
 }
 
+impl Admitted {
+    /// What was refused, in the order of the lines. Of several reasons against one line the first will do.
+    fn refused_once(&mut self) -> Vec<(u64, String)> {
+        let mut refused = std::mem::take(&mut self.refused);
+        refused.sort_by_key(|(number, _)| *number);
+        refused.dedup_by_key(|(number, _)| *number);
+        refused
+    }
+}
+
 /// Whether several facts are one act, which is taken back as one.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Together {
@@ -108,6 +118,14 @@ impl Desk {
         }
     }
 
+    /// The lines that [`Desk::record`] would refuse; nothing is stored.
+    pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
+        self.refresh()?;
+        let Examined { candidates, mut outcome } = self.examine(incoming, now, Together::No)?;
+        self.try_out(&candidates, now, &mut outcome)?;
+        Ok(outcome.refused_once())
+    }
+
     /// Admits facts all or none.
     pub(super) fn admit(
         &mut self,
@@ -123,9 +141,7 @@ impl Desk {
                 Err(DeskError::Log(LogError::Moved { .. })) => continue,
                 Err(error) => return Err(error),
             }
-            // Of several reasons against one fact the first will do.
-            outcome.refused.sort_by_key(|(number, _)| *number);
-            outcome.refused.dedup_by_key(|(number, _)| *number);
+            outcome.refused = outcome.refused_once();
             if outcome.refused.is_empty() {
                 outcome.taken = candidates.into_iter().map(|candidate| candidate.line.id).collect();
             }

@@ -11,6 +11,7 @@
 
 mod admit;
 mod checkpoint;
+mod demo;
 mod enter;
 mod error;
 mod folding;
@@ -23,6 +24,7 @@ mod view;
 use std::path::Path;
 
 pub use admit::{Admitted, IncomingLine};
+pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;
 pub use undo::Undone;

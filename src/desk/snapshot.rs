@@ -9,7 +9,6 @@ use std::io::{self, Write};
 use std::ops::ControlFlow;
 use std::path::PathBuf;
 
-use rustc_hash::{FxHashMap, FxHashSet};
 use serde::{Deserialize, Serialize};
 
 use super::folding::Folded;
@@ -19,7 +18,7 @@ use crate::cellar::state::State;
 use crate::log::{Log, LogError, Position, ScanStart, create_private};
 
 /// Raised with every change to what the fold makes of a fact, or to the shape of the state.
-const FOLD_VERSION: u32 = 1;
+const FOLD_VERSION: u32 = 2;
 
 /// What makes a snapshot fit a log.
 #[derive(PartialEq, Eq, Serialize, Deserialize)]
@@ -158,17 +157,12 @@ fn reaches_behind(log: &Log, snapshot: &Snapshot, retractions: &Retractions) -> 
     if new.is_empty() {
         return Ok(false);
     }
-    let targets: FxHashMap<&FactId, &FactId> = retractions.iter().map(|(key, of)| (&key.id, of)).collect();
-    for mut id in &new {
-        // A retraction of a retraction restores what that one took back.
-        let mut seen = FxHashSet::default();
-        while let Some(of) = targets.get(id).filter(|of| seen.insert(**of)) {
-            if let Some(line) = log.line(of)?
-                && (FactKey { instant: line.at.instant(), id: line.id }) <= snapshot.reached
-            {
-                return Ok(true);
-            }
-            id = of;
+    // A retraction of a retraction restores what that one took back.
+    for id in retractions.reached_from(&new) {
+        if let Some(line) = log.line(id)?
+            && (FactKey { instant: line.at.instant(), id: line.id }) <= snapshot.reached
+        {
+            return Ok(true);
         }
     }
     Ok(false)

@@ -129,6 +129,12 @@ enum Search {
 }
 
 impl Undone {
+    /// The vessel that the act was about, if it was about one.
+    #[must_use]
+    pub fn vessel(&self) -> Option<&Label> {
+        self.facts.first().and_then(|fact| fact.what.deed().subject())
+    }
+
     /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`.
     #[must_use]
     pub fn describe(&self) -> String {

@@ -165,7 +165,7 @@ impl Palette<'_> {
     }
 }
 
-/// Two letters that stand for a lot on the floor: the legend says which. Red lots are in capitals.
+/// A letter or two that stand for a lot on the floor: the legend says which.
 #[must_use]
 pub fn lot_letters(lot: LotId) -> String {
     let index = lot.index();

@@ -146,7 +146,7 @@ macro_rules! command {
 /// Every command.
 #[rustfmt::skip] // a table reads as a table
 pub static COMMANDS: &[Command] = &[
-    command!(TopBarrel, "Top this barrel", "Marks this barrel as topped with the litres expected, and goes on to the next.", Some("top"), Round, [Floor], [ch(' ')], Model::why_no_topping),
+    command!(TopBarrel, "Top this barrel", "Marks this barrel as topped with the litres expected, and goes on to the next.", Some("top"), Round, [Floor], [ch(' ')], Model::why_not_again),
     command!(TopRack, "Top this rack", "Marks what is left of this rack as topped with the litres expected.", Some("rack"), Round, [Floor], [ch('r')], Model::why_no_round),
     command!(TopStack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", Some("stack"), Round, [Floor], [ch('k')], Model::why_no_round),
     command!(TopRow, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", Some("row"), Round, [Floor], [ch('e')], Model::why_no_round),
@@ -265,7 +265,11 @@ mod tests {
     fn no_command_takes_what_a_label_begins_with() {
         for command in COMMANDS.iter().filter(|command| command.places.contains(&Floor)) {
             for key in command.keys {
-                assert!(!matches!(key, KeyCode::Char(c) if c.is_ascii_digit() || c.is_uppercase()), "{}", command.title);
+                assert!(
+                    !matches!(key, KeyCode::Char(c) if c.is_ascii_digit() || c.is_uppercase()),
+                    "{}",
+                    command.title
+                );
             }
         }
     }

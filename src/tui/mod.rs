@@ -12,14 +12,35 @@
 //! [`session::Session`] is the same machine without a terminal, for tests. [`terminal::TerminalGuard`] undoes on every
 //! way out what it switched on.
 
+mod bar;
 pub mod canvas;
+mod card;
+pub mod colouring;
+pub mod command;
+pub mod cursor;
+mod draw;
 pub mod driver;
+pub mod find;
+mod floor;
+mod head;
 pub mod marks;
+mod message;
+pub mod model;
+mod open;
+mod pages;
+mod plan;
+mod rounds;
 pub mod screen;
 pub mod session;
+pub mod source;
 mod sources;
 pub mod surroundings;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+mod update;
 mod watch;
+pub mod words;
+pub mod work;
+
+pub use open::open;

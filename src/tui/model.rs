@@ -4,6 +4,7 @@ use ratatui::layout::Size;
 
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
+use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId};
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
@@ -13,7 +14,7 @@ use crate::tui::marks::Marks;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::words::Words;
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
 const MESSAGES: usize = 500;
@@ -69,6 +70,7 @@ pub struct Said {
 }
 
 /// Everything that is shown.
+#[allow(clippy::struct_excessive_bools)] // each is an independent yes or no of the screen, none a state of one machine
 pub struct Model {
     /// Who enters.
     pub by: Label,
@@ -137,9 +139,8 @@ impl Model {
         match &self.mode {
             Mode::Floor if self.typed.is_empty() => Place::Floor,
             Mode::Floor => Place::Typing,
-            Mode::Find(_) | Mode::Source(_) => Place::List,
+            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
             Mode::Words(_) => Place::Words,
-            Mode::Summary(_) => Place::List,
             Mode::Help(_) | Mode::Messages(_) => Place::Page,
         }
     }
@@ -170,7 +171,7 @@ impl Model {
     /// Where the walk begins: where an open round goes on, else at the first place of the first room.
     fn first_cursor(&self) -> Option<Cursor> {
         let going_on = self.state.rooms.iter().find_map(|(id, room)| {
-            let slot = self.state.next_stop(room.open_round?, usize::MAX - 1)?;
+            let slot = self.state.next_stop(room.open_round?, usize::MAX - 1, self.now)?;
             Cursor::on_slot(&self.state, id, slot)
         });
         going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
@@ -204,6 +205,13 @@ impl Model {
     #[must_use]
     pub fn chosen_vessel(&self) -> Option<&Vessel> {
         self.chosen().map(|id| self.state.vessels.get(id))
+    }
+
+    /// What was done at the chosen barrel in the round that is under way.
+    #[must_use]
+    pub fn mark(&self) -> Option<Mark> {
+        let round = self.state.rounds.get(self.round()?);
+        round.marks.get(&self.chosen()?).copied()
     }
 
     /// What cells need to be coloured.
@@ -246,6 +254,16 @@ impl Model {
     #[must_use]
     pub fn why_no_topping(&self) -> Option<String> {
         self.why_no_round().or_else(|| self.why_no_wine())
+    }
+
+    /// Why this barrel cannot be topped by one key, if it cannot: it was topped in this round already.
+    #[must_use]
+    pub fn why_not_again(&self) -> Option<String> {
+        self.why_no_topping().or_else(|| {
+            let (Some(Mark::Topped(volume)), Some(vessel)) = (self.mark(), self.chosen_vessel()) else { return None };
+            let done = volume.show(VolumeUnit::Litre, 1);
+            Some(format!("{} is done in this round, {done}. If more went in, type the litres.", vessel.label))
+        })
     }
 
     /// Why no round can be begun, if none can.

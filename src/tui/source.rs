@@ -30,9 +30,8 @@ impl SourceChoice {
     pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
         let mut plan = model.state.plan_round(model.room()?, model.now);
         if purpose == For::Change {
-            let left = model.round().map(|round| {
-                model.state.left_in(round, 0..model.state.rooms.get(model.state.rounds.get(round).room).slots.len())
-            });
+            let places = model.state.rooms.get(model.room()?).slots.len();
+            let left = model.round().map(|round| model.state.left_in(round, 0..places, model.now));
             plan.stops.retain(|stop| left.as_ref().is_none_or(|left| left.contains(&stop.vessel)));
             plan.expected = plan.stops.iter().map(|stop| stop.expected).sum();
         }

@@ -5,16 +5,20 @@ use std::path::PathBuf;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
-use crate::desk::{Access, Act, Desk, DeskError};
+use crate::desk::{Access, Act, Desk, DeskError, Undone};
 use crate::tui::screen::{Effects, Mailbox};
 
 /// What the screen does once an act is stored.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Then {
     /// Stays where it is.
     Stay,
     /// Goes on to the next barrel of the round.
     GoOn,
+    /// Goes to the first barrel of the round.
+    Begin,
+    /// Goes to a vessel.
+    To(Label),
 }
 
 /// What the screen wishes.
@@ -70,19 +74,20 @@ pub enum Answer {
 pub struct Hands {
     path: PathBuf,
     access: Access,
+    clock: fn() -> Moment,
     desk: Option<Desk>,
 }
 
 impl Hands {
-    /// Hands that will open a cellar when the first frame stands.
+    /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
     #[must_use]
-    pub fn new(path: PathBuf, access: Access) -> Hands {
-        Hands { path, access, desk: None }
+    pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
+        Hands { path, access, clock, desk: None }
     }
 
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
-        let now = Moment::now();
+        let now = (self.clock)();
         Ok(match work {
             Work::Open => Vec::new(),
             Work::Enter { act, say, then } => {
@@ -91,11 +96,11 @@ impl Hands {
             }
             Work::Undo(by) => {
                 let undone = desk.undo(&by, now)?;
-                vec![stored(desk, format!("Undone: {}.", undone.describe()))]
+                vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)]
             }
             Work::Redo(by) => {
                 let redone = desk.redo(&by, now)?;
-                vec![stored(desk, format!("Done again: {}.", redone.describe()))]
+                vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
             }
             Work::Refresh => {
                 if desk.refresh()? {
@@ -108,8 +113,9 @@ impl Hands {
     }
 }
 
-fn stored(desk: &Desk, say: String) -> Answer {
-    Answer::Stored { state: desk.state().clone(), say, then: Then::Stay }
+fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
+    let then = undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone()));
+    Answer::Stored { state: desk.state().clone(), say, then }
 }
 
 impl Effects for Hands {

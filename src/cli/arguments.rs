@@ -1,0 +1,298 @@
+//! What can be said on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::cellar::ledger::Division;
+use crate::cellar::moment::{Moment, MomentError};
+use crate::tui::theme::Palette;
+
+const CELLAR_HELP: &str =
+    "The cellar's file [default: the variable BARRELWALK_CELLAR, else cellar.barrelwalk in your data folder]";
+
+/// The whole command line.
+#[derive(Debug, Parser)]
+#[command(
+    name = "barrelwalk",
+    version,
+    about = "The barrel room as a map over an append-only log of facts",
+    after_help = "Without a command the full screen opens.\n\
+        Exit codes: 0 done, 1 refused or not found, 2 wrong usage."
+)]
+pub struct Arguments {
+    /// The cellar's file.
+    #[arg(long, global = true, value_name = "FILE", help = CELLAR_HELP)]
+    pub cellar: Option<PathBuf>,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Make an empty cellar
+    New {
+        /// The file to make
+        file: PathBuf,
+    },
+    /// Open the full screen
+    Open {
+        /// How it looks and who enters.
+        #[command(flatten)]
+        screen: Screen,
+    },
+    /// Open a made-up cellar in the full screen
+    Demo {
+        /// Keep the made-up cellar in this file
+        #[arg(long, value_name = "FILE")]
+        keep: Option<PathBuf>,
+        /// How it looks and who enters.
+        #[command(flatten)]
+        screen: Screen,
+    },
+    /// Take in facts, one JSON object a line; all or none
+    Record {
+        /// The file to read; '-' or nothing reads from standard input
+        #[arg(value_name = "FILE")]
+        file: Option<PathBuf>,
+        /// Take the good lines even if others are refused
+        #[arg(long)]
+        keep_good: bool,
+    },
+    /// Write a safe copy, also while the cellar is open elsewhere
+    Backup {
+        /// The file to write
+        file: PathBuf,
+    },
+    /// Look at a cellar.
+    #[command(flatten)]
+    Look(Look),
+}
+
+/// How the full screen looks, and who enters.
+#[derive(Debug, Clone, Default, Args)]
+pub struct Screen {
+    /// Who enters what is entered [default: the variable `BARRELWALK_BY`, else your user name]
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+    /// The colours: for a dark cellar, a bright aisle, or none [default: cave, or mono under `NO_COLOR`]
+    #[arg(long, value_name = "PALETTE")]
+    pub palette: Option<Palette>,
+    /// Draw with ASCII characters only
+    #[arg(long)]
+    pub ascii: bool,
+    /// Look only; enter nothing
+    #[arg(long)]
+    pub read_only: bool,
+}
+
+/// What only looks at a cellar.
+#[derive(Debug, Subcommand)]
+pub enum Look {
+    /// Give out all facts in order, one JSON object a line
+    Export {
+        /// Only facts that happened at this time or later
+        #[arg(long, value_name = "DATE-TIME", value_parser = start)]
+        since: Option<Moment>,
+    },
+    /// List things
+    List {
+        /// Which things
+        #[command(subcommand)]
+        things: Things,
+        /// In which form and as of when.
+        #[command(flatten)]
+        reading: Reading,
+    },
+    /// Show one thing
+    Show {
+        /// Which thing
+        #[command(subcommand)]
+        thing: Thing,
+        /// In which form and as of when.
+        #[command(flatten)]
+        reading: Reading,
+    },
+    /// Trace where wine came from, or where it went
+    Trace {
+        /// Which thing
+        #[command(subcommand)]
+        thing: Thing,
+        /// Trace where it went instead
+        #[arg(long, global = true)]
+        forward: bool,
+        /// In which form and as of when.
+        #[command(flatten)]
+        reading: Reading,
+    },
+    /// Balance what came and went over a period
+    Ledger(LedgerArguments),
+    /// Plan work
+    Plan {
+        /// Which work
+        #[command(subcommand)]
+        work: Work,
+        /// In which form and as of when.
+        #[command(flatten)]
+        reading: Reading,
+    },
+    /// Check the chain of facts, the file and the balance
+    Verify,
+}
+
+/// What reading commands have in common.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Reading {
+    /// In which form: a table for people, CSV or JSON for programs
+    #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// As of when, a date (its end) or a time like 2027-03-02T08:15:00+01:00 [default: now]
+    #[arg(long, global = true, value_name = "DATE-TIME", value_parser = end)]
+    pub on: Option<Moment>,
+}
+
+/// The form of what is given out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Table,
+    /// For spreadsheets.
+    Csv,
+    /// For programs.
+    Json,
+}
+
+/// What can be listed.
+#[derive(Clone, Copy, Debug, Subcommand)]
+pub enum Things {
+    /// Vessels: room by room in walking order, then those that lie in no room
+    Vessels {
+        /// Retired ones too
+        #[arg(long)]
+        all: bool,
+    },
+    /// Lots
+    Lots,
+    /// Rooms
+    Rooms,
+    /// Vessels that are to be topped, in walking order
+    Due,
+    /// Facts that do not fit the facts before them
+    Discrepancies,
+}
+
+/// What can be shown or traced.
+#[derive(Debug, Subcommand)]
+pub enum Thing {
+    /// A vessel
+    Vessel {
+        /// Its label
+        label: String,
+    },
+    /// A lot
+    Lot {
+        /// Its label
+        label: String,
+    },
+}
+
+/// What can be planned.
+#[derive(Debug, Subcommand)]
+pub enum Work {
+    /// A round: where to walk and what to carry
+    Round {
+        /// The room's label
+        room: String,
+    },
+}
+
+/// What a ledger needs to know.
+#[derive(Debug, Args)]
+pub struct LedgerArguments {
+    /// The first day, or a time
+    #[arg(long, value_name = "DATE", value_parser = start)]
+    pub from: Moment,
+    /// The last day, which is included, or a time
+    #[arg(long, value_name = "DATE", value_parser = end)]
+    pub to: Moment,
+    /// A row for each vessel, lot or room instead of one for the whole cellar
+    #[arg(long, value_enum)]
+    pub by: Option<By>,
+    /// In which form: a table for people, CSV or JSON for programs
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
+
+/// What a ledger is divided by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum By {
+    /// A row a vessel.
+    Vessel,
+    /// A row a lot.
+    Lot,
+    /// A row a room.
+    Room,
+}
+
+impl From<Option<By>> for Division {
+    fn from(by: Option<By>) -> Division {
+        match by {
+            None => Division::Whole,
+            Some(By::Vessel) => Division::Vessel,
+            Some(By::Lot) => Division::Lot,
+            Some(By::Room) => Division::Room,
+        }
+    }
+}
+
+fn start(text: &str) -> Result<Moment, MomentError> {
+    Moment::parse_start(text)
+}
+
+fn end(text: &str) -> Result<Moment, MomentError> {
+    Moment::parse_end(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn options_may_stand_before_and_after_what_they_belong_to() {
+        for words in [
+            &["barrelwalk", "--cellar", "c", "list", "--format", "json", "vessels"][..],
+            &["barrelwalk", "list", "vessels", "--format", "json", "--cellar", "c"],
+        ] {
+            let arguments = Arguments::try_parse_from(words).unwrap();
+            assert_eq!(arguments.cellar, Some(PathBuf::from("c")));
+            let Some(Command::Look(Look::List { reading, .. })) = arguments.command else { panic!("{words:?}") };
+            assert_eq!(reading.format, Format::Json);
+        }
+    }
+
+    #[test]
+    fn what_a_later_version_brings_is_not_offered() {
+        for words in [["list", "runs"], ["list", "trials"], ["claims", "vessel"], ["sheet", "round"]] {
+            let words = ["barrelwalk"].into_iter().chain(words);
+            assert_eq!(Arguments::try_parse_from(words).unwrap_err().exit_code(), 2);
+        }
+    }
+
+    #[test]
+    fn a_ledger_ends_with_its_last_day() {
+        let words = ["barrelwalk", "ledger", "--from", "2026-11-01", "--to", "2026-11-01"];
+        let Some(Command::Look(Look::Ledger(ledger))) = Arguments::try_parse_from(words).unwrap().command else {
+            panic!()
+        };
+        assert!(ledger.to.elapsed_days(ledger.from) > 0.9);
+    }
+}

@@ -1,0 +1,52 @@
+//! Discrepancies as they are listed: facts that do not fit the facts before them.
+
+use serde::Serialize;
+
+use super::cell::{Cell, When};
+use super::column::Column;
+use crate::cellar::fact::Device;
+use crate::cellar::label::Label;
+use crate::cellar::state::Discrepancy;
+
+/// A discrepancy under the names of the exchange format.
+#[derive(Debug, Serialize)]
+pub struct DiscrepancyView {
+    device: Device,
+    n: u64,
+    at: When,
+    kind: String,
+    about: Option<Label>,
+    problem: String,
+    counted: bool,
+}
+
+impl From<Discrepancy> for DiscrepancyView {
+    fn from(found: Discrepancy) -> DiscrepancyView {
+        DiscrepancyView {
+            device: found.id.device,
+            n: found.id.n,
+            at: When(found.at),
+            kind: found.kind,
+            about: found.about,
+            problem: found.problem,
+            counted: found.counted,
+        }
+    }
+}
+
+impl DiscrepancyView {
+    /// The columns of a list of discrepancies.
+    #[must_use]
+    pub fn columns() -> Vec<Column<DiscrepancyView>> {
+        vec![
+            Column::people("fact", |it: &DiscrepancyView| Cell::Text(format!("{}:{}", it.device, it.n))),
+            Column::program("device", |it| it.device.as_str().into()),
+            Column::program("n", |it| it.n.into()),
+            Column::both("at", "on", |it| it.at.into()),
+            Column::both("kind", "kind", |it| Cell::Word(it.kind.clone())),
+            Column::program("about", |it| it.about.as_ref().into()),
+            Column::both("counted", "counted", |it| it.counted.into()),
+            Column::both("problem", "problem", |it| (&it.problem).into()),
+        ]
+    }
+}

@@ -1,0 +1,65 @@
+//! The way to the full screen.
+
+use std::env;
+use std::io::{self, IsTerminal};
+use std::path::{Path, PathBuf};
+
+use super::arguments::Screen;
+use super::complaint::{Complaint, Outcome};
+use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::desk::{Access, create_demo};
+use crate::tui;
+use crate::tui::marks::Marks;
+use crate::tui::model::Looks;
+use crate::tui::surroundings::Surroundings;
+use crate::tui::theme::{Palette, Theme};
+
+/// Who is said to have entered a fact where nobody says so.
+const NOBODY: &str = "cellar";
+
+/// Opens a cellar in the full screen, and gives the exit code of how it ended.
+pub fn open(cellar: PathBuf, screen: &Screen, now: Moment) -> Outcome<u8> {
+    if !(io::stdout().is_terminal() && io::stdin().is_terminal()) {
+        let sentence = "The full screen needs a terminal. Use the commands for scripts; `barrelwalk help` lists them.";
+        return Err(Complaint::Refused(sentence.to_owned()));
+    }
+    let surroundings = Surroundings::read();
+    let looks = Looks {
+        theme: Theme::new(Palette::choose(screen.palette, surroundings)),
+        marks: Marks::choose(screen.ascii, surroundings),
+    };
+    let access = if screen.read_only { Access::ReadOnly } else { Access::ReadWrite };
+    let by = who(screen.by.as_deref())?;
+    tui::open(cellar, access, by, looks, now)
+        .map(tui::driver::Ending::exit_code)
+        .map_err(|error| Complaint::Refused(format!("{error:#}")))
+}
+
+/// Opens the demo cellar in the full screen; it is kept only where a file is named for it. A kept one is opened again
+/// as it was left.
+pub fn demo(keep: Option<&Path>, screen: &Screen, now: Moment) -> Outcome<u8> {
+    if let Some(file) = keep {
+        if !file.exists() {
+            create_demo(file, now)?;
+        }
+        return open(file.to_owned(), screen, now);
+    }
+    let made = tempfile::Builder::new().prefix("barrelwalk-demo-").tempdir();
+    let folder = made.map_err(|error| {
+        Complaint::Refused(format!("No place was found for a throwaway cellar: {error}. Name one with --keep FILE."))
+    })?;
+    let file = folder.path().join("demo.barrelwalk");
+    create_demo(&file, now)?;
+    open(file, screen, now)
+}
+
+/// Who enters: as said, else as the surroundings say.
+fn who(said: Option<&str>) -> Outcome<Label> {
+    if let Some(said) = said {
+        return Label::new(said).map_err(|error| Complaint::Refused(error.to_string()));
+    }
+    let user = ["BARRELWALK_BY", "USER", "LOGNAME", "USERNAME"].iter().find_map(|name| env::var(name).ok());
+    let label = user.and_then(|user| Label::new(&user).ok()).map_or_else(|| Label::new(NOBODY), Ok);
+    label.map_err(|error| Complaint::Refused(error.to_string()))
+}

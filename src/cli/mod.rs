@@ -1,0 +1,190 @@
+//! The command line: commands for scripts and the desk. It knows no rule of wine; it asks the cellar and shows.
+//!
+//! Data goes to standard output, messages to standard error. Exit codes: 0 done, 1 refused or not found, 2 wrong usage.
+
+mod arguments;
+mod cell;
+mod cellar_file;
+mod column;
+mod complaint;
+mod composition;
+mod discrepancy;
+mod export;
+mod full_screen;
+mod happening;
+mod ledger;
+mod lines;
+mod lot;
+mod page;
+mod plan;
+mod reading;
+mod record;
+mod room;
+mod saying;
+mod suggestion;
+mod text_table;
+mod trace;
+mod upkeep;
+mod vessel;
+
+#[cfg(test)]
+mod samples;
+#[cfg(test)]
+mod tests;
+
+use std::ffi::OsString;
+use std::io::{self, BufWriter, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use self::arguments::{Arguments, Command, Format, Look, Reading, Screen, Work};
+use self::cellar_file::Surroundings;
+use self::complaint::{Complaint, Outcome};
+use self::page::Page;
+use self::saying::Saying;
+use crate::cellar::moment::Moment;
+use crate::desk::{Access, Desk};
+
+/// The exit code for what was refused or not found.
+const REFUSED: u8 = 1;
+/// The exit code for what cannot be understood.
+const WRONG_USAGE: u8 = 2;
+
+/// Runs the program with its arguments, of which the first is its own name.
+pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
+    let mut err = io::stderr();
+    let mut saying = Saying::new(&mut err);
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(told) if told.use_stderr() => {
+            // It repeats what was typed, which may hold anything.
+            told.render().to_string().lines().for_each(|line| saying.plain(line));
+            return ExitCode::from(WRONG_USAGE);
+        }
+        // Help and version are no errors; their text is data.
+        Err(told) => return end(&told.print().map_err(Complaint::Output), &mut saying),
+    };
+    let now = Moment::now();
+    let surroundings = Surroundings::of_this_process();
+    let command = arguments.command.unwrap_or_else(|| Command::Open { screen: Screen::default() });
+    let cellar = || cellar_file(arguments.cellar.as_deref(), &surroundings);
+    match &command {
+        Command::Open { screen } => {
+            let ended = cellar().and_then(|cellar| full_screen::open(cellar, screen, now));
+            end_of_screen(ended, &mut saying)
+        }
+        Command::Demo { keep, screen } => end_of_screen(full_screen::demo(keep.as_deref(), screen, now), &mut saying),
+        _ => {
+            let mut out = BufWriter::new(io::stdout());
+            let mut counter = Counter { now, width: screen_width(), out: &mut out, saying: &mut saying };
+            let outcome = counter.serve(&command, cellar).and_then(|()| Ok(out.flush()?));
+            // What was written before a failure is given out all the same; a second failure says nothing new.
+            let _ = out.flush();
+            end(&outcome, &mut saying)
+        }
+    }
+}
+
+/// The cellar's file, as said or as the surroundings say.
+fn cellar_file(said: Option<&Path>, surroundings: &Surroundings) -> Outcome<PathBuf> {
+    let none = "No data folder is known here. Name the cellar's file with --cellar FILE.";
+    surroundings.cellar_file(said).ok_or_else(|| Complaint::Refused(none.to_owned()))
+}
+
+/// A screen that a signal ended has an exit code of its own.
+fn end_of_screen(ended: Outcome<u8>, saying: &mut Saying<'_>) -> ExitCode {
+    match ended {
+        Ok(code) => ExitCode::from(code),
+        Err(complaint) => end(&Err(complaint), saying),
+    }
+}
+
+fn end(outcome: &Outcome, saying: &mut Saying<'_>) -> ExitCode {
+    let Err(complaint) = outcome else { return ExitCode::SUCCESS };
+    let Some(sentence) = complaint.sentence() else { return ExitCode::SUCCESS };
+    saying.message(&sentence);
+    ExitCode::from(REFUSED)
+}
+
+/// The width of the screen; none where the output goes elsewhere, for then nothing is to be broken into lines.
+fn screen_width() -> Option<usize> {
+    if !io::stdout().is_terminal() {
+        return None;
+    }
+    crossterm::terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|&columns| columns > 0)
+}
+
+/// Where commands are served: what they write to, and what time it is.
+struct Counter<'a, 's> {
+    now: Moment,
+    width: Option<usize>,
+    out: &'a mut dyn Write,
+    saying: &'a mut Saying<'s>,
+}
+
+impl Counter<'_, '_> {
+    /// Serves a command that writes and ends.
+    fn serve(&mut self, command: &Command, cellar: impl Fn() -> Outcome<PathBuf>) -> Outcome {
+        match command {
+            Command::New { file } => upkeep::new(file, self.now, self.out),
+            Command::Record { file, keep_good } => {
+                let mut desk = self.desk(&cellar()?, Access::ReadWrite)?;
+                record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
+            }
+            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
+            Command::Look(look) => {
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                self.look(&desk, look)
+            }
+            Command::Open { .. } | Command::Demo { .. } => Ok(()),
+        }
+    }
+
+    /// The commands that only look at an open cellar.
+    fn look(&mut self, desk: &Desk, look: &Look) -> Outcome {
+        match look {
+            Look::Export { since } => export::export(desk, *since, self.out),
+            Look::List { things, reading } => {
+                let (on, mut page) = self.asked(*reading);
+                let state = reading::state_on(desk, on)?;
+                reading::list(&state, || Ok(desk.discrepancies(&state)?), *things, on, &mut page)
+            }
+            Look::Show { thing, reading } => {
+                let (on, mut page) = self.asked(*reading);
+                reading::show(&*reading::state_on(desk, on)?, thing, on, &mut page)
+            }
+            Look::Trace { thing, forward, reading } => {
+                let (on, mut page) = self.asked(*reading);
+                reading::trace(&desk.trace(on)?, thing, *forward, &mut page)
+            }
+            Look::Plan { work: Work::Round { room }, reading } => {
+                let (on, mut page) = self.asked(*reading);
+                reading::plan_round(&*reading::state_on(desk, on)?, room, on, &mut page)
+            }
+            Look::Ledger(asked) => {
+                let mut page = self.page(asked.format);
+                reading::ledger(desk, asked.from, asked.to, asked.by.into(), &mut page)
+            }
+            Look::Verify => upkeep::verify(&desk.verify()?, self.out, self.saying),
+        }
+    }
+
+    /// Opens a cellar and says what the person should know of it.
+    fn desk(&mut self, cellar: &Path, access: Access) -> Outcome<Desk> {
+        let desk = Desk::open(cellar, access)?;
+        for warning in desk.warnings() {
+            self.saying.message(warning);
+        }
+        Ok(desk)
+    }
+
+    fn asked(&mut self, reading: Reading) -> (Moment, Page<'_>) {
+        (reading.on.unwrap_or(self.now), self.page(reading.format))
+    }
+
+    fn page(&mut self, format: Format) -> Page<'_> {
+        Page { out: &mut *self.out, format, width: self.width }
+    }
+}

@@ -1,0 +1,106 @@
+//! The commands that read: list, show, trace, ledger, plan.
+
+use std::borrow::Cow;
+
+use super::arguments::{Thing, Things};
+use super::complaint::{Complaint, Outcome};
+use super::discrepancy::DiscrepancyView;
+use super::ledger::Period;
+use super::lot::{LotCard, LotView, all_lots};
+use super::page::Page;
+use super::plan::PlanView;
+use super::room::{RoomView, all_rooms};
+use super::suggestion::not_found;
+use super::trace::{Direction, TraceView};
+use super::vessel::{VesselCard, VesselView, all_vessels, due_vessels};
+use crate::cellar::ledger::Division;
+use crate::cellar::lineage::Tracer;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::{Discrepancy, LotId, RoomId, State, VesselId};
+use crate::desk::Desk;
+
+/// The state as of a moment. Mostly that is the newest, which the desk holds already.
+pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
+    let newest = desk.state();
+    let is_past = newest.last.as_ref().is_some_and(|(_, at)| at.instant() > on.instant());
+    Ok(if is_past { Cow::Owned(desk.state_at(on)?) } else { Cow::Borrowed(newest) })
+}
+
+/// Lists things. `discrepancies` is asked only where they are wanted.
+pub fn list(
+    state: &State,
+    discrepancies: impl FnOnce() -> Outcome<Vec<Discrepancy>>,
+    things: Things,
+    on: Moment,
+    page: &mut Page<'_>,
+) -> Outcome {
+    match things {
+        Things::Vessels { all } => {
+            page.list(&VesselView::columns(), &all_vessels(state, on, all), "There are no vessels yet.")
+        }
+        Things::Lots => page.list(&LotView::columns(), &all_lots(state, on), "There are no lots yet."),
+        Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
+        Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
+        Things::Discrepancies => {
+            let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();
+            page.list(&DiscrepancyView::columns(), &found, "Every fact fits the facts before it.")
+        }
+    }
+}
+
+/// Shows one thing.
+pub fn show(state: &State, thing: &Thing, on: Moment, page: &mut Page<'_>) -> Outcome {
+    match thing {
+        Thing::Vessel { label } => VesselCard::of(state, state.vessels.get(vessel(state, label)?), on).write(page),
+        Thing::Lot { label } => LotCard::of(state, lot(state, label)?, on).write(page),
+    }
+}
+
+/// Traces one thing.
+pub fn trace(tracer: &Tracer, thing: &Thing, forward: bool, page: &mut Page<'_>) -> Outcome {
+    let direction = if forward { Direction::Forward } else { Direction::Back };
+    let view = match thing {
+        Thing::Vessel { label } => TraceView::of_vessel(tracer, vessel(&tracer.state, label)?, direction),
+        Thing::Lot { label } => TraceView::of_lot(tracer, lot(&tracer.state, label)?, direction),
+    };
+    view.write(page)
+}
+
+/// Plans a round.
+pub fn plan_round(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
+    PlanView::of(state, room(state, label)?, on).write(page)
+}
+
+/// Balances a period.
+pub fn ledger(desk: &Desk, from: Moment, to: Moment, division: Division, page: &mut Page<'_>) -> Outcome {
+    in_order(from, to)?;
+    let (opening, closing) = (desk.state_before(from)?, state_on(desk, to)?);
+    Period { opening: &opening, closing: &closing, from, to }.write(division, page)
+}
+
+/// Refuses a period that ends before it begins.
+pub fn in_order(from: Moment, to: Moment) -> Outcome {
+    if from.instant() <= to.instant() {
+        return Ok(());
+    }
+    let told = |moment: Moment| if from.date() == to.date() { moment.to_string() } else { moment.show_date() };
+    let (from, to) = (told(from), told(to));
+    let sentence = format!("The ledger would end on {to}, before it begins on {from}. Check --from and --to.");
+    Err(Complaint::Refused(sentence))
+}
+
+/// A vessel by its label, one that is retired too.
+fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
+    let found = state.vessels.find(label);
+    found.ok_or_else(|| not_found("vessel", label, state.vessels.iter().map(|(_, vessel)| &vessel.label)))
+}
+
+fn lot(state: &State, label: &str) -> Outcome<LotId> {
+    let found = state.lots.find(label);
+    found.ok_or_else(|| not_found("lot", label, state.lots.iter().map(|(_, lot)| &lot.label)))
+}
+
+fn room(state: &State, label: &str) -> Outcome<RoomId> {
+    let found = state.rooms.find(label);
+    found.ok_or_else(|| not_found("room", label, state.rooms.iter().map(|(_, room)| &room.label)))
+}

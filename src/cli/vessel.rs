@@ -1,0 +1,217 @@
+//! Vessels as they are listed and shown.
+
+use serde::Serialize;
+
+use super::cell::{Cell, When};
+use super::column::Column;
+use super::complaint::Outcome;
+use super::composition::{OriginShare, composition, in_one_cell};
+use super::happening::Happening;
+use super::page::Page;
+use crate::cellar::label::{Label, Text};
+use crate::cellar::lot::Colour;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::{State, Taste, Vessel, VesselId};
+use crate::cellar::vessel::{VesselType, Wood};
+use crate::reckon::due::Due;
+use crate::units::Volume;
+
+/// A vessel at a moment, under the names of the exchange format.
+#[derive(Debug, Serialize)]
+pub struct VesselView {
+    vessel: Label,
+    #[serde(rename = "type")]
+    vessel_type: VesselType,
+    place: Option<String>,
+    lot: Option<Label>,
+    capacity_ul: Volume,
+    volume_ul: Volume,
+    headspace_ul: Volume,
+    headspace_sd_ul: Volume,
+    last_topped: Option<When>,
+    days_since_topped: Option<i64>,
+    /// Since it was topped, else filled: what `due` goes by.
+    days_since_full: Option<i64>,
+    interval_days: Option<u32>,
+    due: Option<&'static str>,
+    held: bool,
+    held_why: Option<Text>,
+    composition: Vec<OriginShare>,
+    #[serde(flatten)]
+    wood: Wood,
+    fills: u32,
+    stained: Option<Colour>,
+    filled: Option<When>,
+    retired: Option<When>,
+    last_taste: Option<TasteView>,
+}
+
+/// How it last tasted.
+#[derive(Debug, Serialize)]
+struct TasteView {
+    at: When,
+    score: Option<f64>,
+    marks: Vec<Label>,
+    text: Option<Text>,
+}
+
+/// A vessel with its last facts.
+#[derive(Debug, Serialize)]
+pub struct VesselCard {
+    #[serde(flatten)]
+    vessel: VesselView,
+    history: Vec<Happening>,
+}
+
+impl VesselView {
+    /// A vessel at a moment.
+    #[must_use]
+    pub fn of(state: &State, vessel: &Vessel, on: Moment) -> VesselView {
+        let headspace = state.headspace(vessel, on);
+        let due = state.due(vessel, on);
+        VesselView {
+            vessel: vessel.label.clone(),
+            vessel_type: vessel.vessel_type,
+            place: state.place_of(vessel).map(|place| place.to_string()),
+            lot: vessel.lot.map(|lot| state.lots.get(lot).label.clone()),
+            capacity_ul: vessel.capacity,
+            volume_ul: vessel.volume(),
+            headspace_ul: headspace.missing,
+            headspace_sd_ul: headspace.deviation,
+            last_topped: vessel.last_topped.map(When),
+            days_since_topped: vessel.last_topped.map(|topped| on.days_since(topped)),
+            days_since_full: state.days_since_full(vessel, on),
+            interval_days: due.map(|_| state.round_days(vessel)),
+            due: due.map(Due::word),
+            held: vessel.held.is_some(),
+            held_why: vessel.held.as_ref().map(|hold| hold.why.clone()),
+            composition: composition(state, &vessel.wine),
+            wood: (*vessel.wood).clone(),
+            fills: vessel.fills,
+            stained: vessel.stained,
+            filled: vessel.filled.map(When),
+            retired: vessel.retired.map(When),
+            last_taste: vessel.taste.as_deref().map(TasteView::of),
+        }
+    }
+
+    /// The columns of a list of vessels.
+    #[must_use]
+    pub fn columns() -> Vec<Column<VesselView>> {
+        vec![
+            Column::both("vessel", "vessel", |it| (&it.vessel).into()),
+            Column::program("type", |it| Cell::word(&it.vessel_type)),
+            Column::both("place", "place", |it| it.place.as_ref().into()),
+            Column::both("lot", "lot", |it| it.lot.as_ref().into()),
+            Column::program("capacity_ul", |it| it.capacity_ul.into()),
+            Column::both("volume_ul", "litres", |it: &VesselView| it.volume_ul.into()).summed(),
+            Column::people("lacks", VesselView::lacks),
+            Column::program("headspace_ul", |it| it.headspace_ul.into()),
+            Column::program("headspace_sd_ul", |it| it.headspace_sd_ul.into()),
+            Column::program("last_topped", |it| it.last_topped.into()),
+            Column::program("days_since_topped", |it| it.days_since_topped.into()),
+            Column::program("days_since_full", |it| it.days_since_full.into()),
+            Column::people("days", |it| it.due.and(it.days_since_full).into()),
+            Column::program("interval_days", |it| it.interval_days.into()),
+            Column::both("due", "due", |it| it.due.map(|word| Cell::Word(word.to_owned())).into()),
+            Column::both("held", "held", |it| it.held.into()),
+            Column::program("held_why", |it| it.held_why.as_ref().into()),
+            Column::program("composition", |it: &VesselView| in_one_cell(&it.composition)).nested(),
+            Column::program("shape", |it| it.wood.shape.as_ref().into()),
+            Column::program("cooper", |it| it.wood.cooper.as_ref().into()),
+            Column::program("forest", |it| it.wood.forest.as_ref().into()),
+            Column::program("grain", |it| it.wood.grain.as_ref().into()),
+            Column::program("seasoning_months", |it| it.wood.seasoning_months.into()),
+            Column::program("toast", |it| it.wood.toast.as_ref().into()),
+            Column::program("heads_toasted", |it| it.wood.heads_toasted.into()),
+            Column::program("made", |it| it.wood.made.map(u32::from).into()),
+            Column::program("price", |it| it.wood.price.into()),
+            Column::program("fills", |it| it.fills.into()),
+            Column::program("stained", |it| Cell::word(&it.stained)),
+            Column::program("filled", |it| it.filled.into()),
+            Column::program("retired", |it| it.retired.into()),
+            Column::program("last_taste", |it| it.last_taste.as_ref().map(TasteView::in_one_cell).into()),
+        ]
+    }
+
+    /// The columns of a list of what is due, where people also want to know how far its day has passed.
+    #[must_use]
+    pub fn due_columns() -> Vec<Column<VesselView>> {
+        let mut columns = Self::columns();
+        for column in &mut columns {
+            match column.name {
+                Some("interval_days") => column.heading = Some("of"),
+                Some("volume_ul") => column.heading = None,
+                _ => {}
+            }
+        }
+        columns
+    }
+
+    /// What it lacks; an empty vessel lacks nothing that a person would pour.
+    fn lacks(&self) -> Cell {
+        if self.volume_ul.is_zero() { Cell::Nothing } else { Cell::Estimate(self.headspace_ul, self.headspace_sd_ul) }
+    }
+}
+
+impl TasteView {
+    fn of(taste: &Taste) -> TasteView {
+        TasteView { at: When(taste.at), score: taste.score, marks: taste.marks.clone(), text: taste.text.clone() }
+    }
+
+    fn in_one_cell(&self) -> Cell {
+        let mut parts = vec![self.at.0.show_date()];
+        parts.extend(self.score.map(|score| score.to_string()));
+        parts.extend(self.marks.iter().map(Label::to_string));
+        parts.extend(self.text.as_ref().map(|text| format!("\"{text}\"")));
+        Cell::Text(parts.join(", "))
+    }
+}
+
+impl VesselCard {
+    /// A vessel at a moment, with its last facts.
+    #[must_use]
+    pub fn of(state: &State, vessel: &Vessel, on: Moment) -> VesselCard {
+        VesselCard {
+            vessel: VesselView::of(state, vessel, on),
+            history: vessel.history.lines().iter().map(Happening::of).collect(),
+        }
+    }
+
+    /// Gives the card out.
+    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
+        page.report(self, &VesselView::columns(), std::slice::from_ref(&self.vessel), |page| {
+            page.card(&VesselView::columns(), &self.vessel, |page| {
+                page.section("composition", &OriginShare::COLUMNS, &self.vessel.composition)?;
+                page.section("last facts", &Happening::columns(), &self.history)
+            })
+        })
+    }
+}
+
+/// Every vessel as one walks: room by room, then those that lie in none in the order in which they were registered.
+pub fn in_walking_order(state: &State) -> impl Iterator<Item = VesselId> {
+    let lying = state.rooms.iter().flat_map(|(_, room)| room.slots.iter().flatten().copied());
+    let others = state.vessels.iter().filter(|(_, vessel)| vessel.slot.is_none()).map(|(id, _)| id);
+    lying.chain(others)
+}
+
+/// The vessels of the cellar, retired ones only where all are wanted.
+#[must_use]
+pub fn all_vessels(state: &State, on: Moment, retired_too: bool) -> Vec<VesselView> {
+    in_walking_order(state)
+        .map(|id| state.vessels.get(id))
+        .filter(|vessel| retired_too || vessel.retired.is_none())
+        .map(|vessel| VesselView::of(state, vessel, on))
+        .collect()
+}
+
+/// The vessels that are to be topped.
+#[must_use]
+pub fn due_vessels(state: &State, on: Moment) -> Vec<VesselView> {
+    in_walking_order(state)
+        .map(|id| state.vessels.get(id))
+        .filter(|vessel| state.due(vessel, on).is_some_and(|due| due != Due::Fine))
+        .map(|vessel| VesselView::of(state, vessel, on))
+        .collect()
+}

@@ -1,0 +1,98 @@
+//! The demo cellar: eighteen months of an invented estate, its last day made today.
+
+use std::path::Path;
+
+use chrono::NaiveDate;
+
+use super::admit::IncomingLine;
+use super::error::DeskError;
+use super::{Access, Desk};
+use crate::cellar::fact::{IncomingFact, What};
+use crate::cellar::label::Label;
+use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
+
+/// The facts, as the generator writes them.
+const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");
+
+/// How the labels of the demo's rounds write their date.
+const LABEL_DATE: &str = "%-d %b %Y";
+
+/// Makes the demo cellar at a path where nothing is yet, with all its dates moved by whole days so that its last morning
+/// is the latest one that does not lie in the future.
+pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
+    let mut lines = Vec::new();
+    for (line, number) in FACTS.lines().zip(1..) {
+        let (fact, _) = IncomingFact::from_json(line)?;
+        lines.push((number, fact));
+    }
+    let last = lines.iter().map(|(_, fact)| fact.at).max_by_key(|at| at.instant()).unwrap_or(now);
+    let mut days = now.days_since(last);
+    if last.instant() + days * DAY_MICROSECONDS > now.instant() {
+        days -= 1;
+    }
+    let mut incoming = Vec::with_capacity(lines.len());
+    for (number, fact) in lines {
+        let fact = moved(fact, days);
+        let body = serde_json::Value::Object(fact.what.body()?).to_string();
+        incoming.push(IncomingLine { number, fact, body });
+    }
+    Desk::create(path, now)?;
+    let outcome = Desk::open(path, Access::ReadWrite)?.record(incoming, now, false)?;
+    match outcome.refused.into_iter().next() {
+        Some((_, why)) => Err(DeskError::Refused(why)),
+        None => Ok(()),
+    }
+}
+
+fn moved(mut fact: IncomingFact, days: i64) -> IncomingFact {
+    fact.at = later(fact.at, days);
+    fact.written = fact.written.map(|written| later(written, days));
+    match &mut fact.what {
+        What::RoundBegun(begun) => begun.round = moved_label(&begun.round, days),
+        What::RoundEnded(ended) => ended.round = moved_label(&ended.round, days),
+        _ => {}
+    }
+    fact
+}
+
+fn later(moment: Moment, days: i64) -> Moment {
+    moment.at_instant(moment.instant() + days * DAY_MICROSECONDS)
+}
+
+/// A round of the demo is called by its room and date, `long 25 Nov 2026`, and the date goes with the days.
+fn moved_label(label: &Label, days: i64) -> Label {
+    let text = label.as_str();
+    let dated = text.match_indices(' ').find_map(|(space, _)| {
+        let date = NaiveDate::parse_from_str(&text[space + 1..], LABEL_DATE).ok()?;
+        let date = date.checked_add_signed(chrono::TimeDelta::days(days))?;
+        Label::new(&format!("{} {}", &text[..space], date.format(LABEL_DATE))).ok()
+    });
+    dated.unwrap_or_else(|| label.clone())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_date_in_a_label_goes_with_the_days() {
+        let label = |text| Label::new(text).unwrap();
+        assert_eq!(moved_label(&label("long 25 Nov 2026"), 7), label("long 2 Dec 2026"));
+        assert_eq!(moved_label(&label("first walk"), 7), label("first walk"));
+    }
+
+    #[test]
+    fn the_demo_is_a_working_day_whenever_it_is_opened() {
+        let folder = tempfile::tempdir().unwrap();
+        for now in ["2026-11-25T06:41:00+01:00", "2027-03-07T23:10:00-08:00", "2029-01-01T00:10:00+00:00"] {
+            let now = Moment::parse(now).unwrap();
+            let path = folder.path().join(now.instant().to_string());
+            create_demo(&path, now).unwrap();
+            let desk = Desk::open(&path, Access::ReadOnly).unwrap();
+            let (_, last) = desk.state().last.clone().unwrap();
+            assert!((0.0..1.1).contains(&now.elapsed_days(last)), "{now} {last}");
+            let open = desk.state().rooms.iter().filter(|(_, room)| room.open_round.is_some()).count();
+            assert_eq!(open, 1);
+        }
+    }
+}

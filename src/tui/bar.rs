@@ -1,0 +1,75 @@
+//! The bottom line: what can be pressed now. It is made from the table of commands and folds itself to the width.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
+use crate::tui::model::{Mode, Model};
+use crate::tui::source::For;
+use crate::tui::text::columns;
+use crate::tui::theme::Meaning;
+use crate::units::VolumeUnit;
+
+/// Draws the bottom line.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let theme = model.looks.theme;
+    let width = usize::from(area.width);
+    let place = model.place();
+    let here = |command: &&Command| {
+        command.bar.is_some() && command.places.contains(&place) && (command.hindered)(model).is_none()
+    };
+    // Find and help come last and are never folded away: they lead to all others.
+    let always = |command: &&Command| matches!(command.id, Id::Find | Id::Help);
+    let last: Vec<(String, String)> = COMMANDS.iter().filter(here).filter(always).map(|c| entry(model, c)).collect();
+    let mut left = width.saturating_sub(last.iter().map(|(key, word)| columns(key) + columns(word) + 3).sum());
+    let mut entries: Vec<(String, String)> = typing_hint(model).into_iter().collect();
+    for command in COMMANDS.iter().filter(here).filter(|command| !always(command)) {
+        entries.push(entry(model, command));
+    }
+    let mut spans = vec![Span::raw(" ")];
+    for (key, word) in entries {
+        let taken = columns(&key) + columns(&word) + 3;
+        if taken > left {
+            continue;
+        }
+        left -= taken;
+        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, &word);
+    }
+    for (key, word) in last {
+        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, &word);
+    }
+    frame.render_widget(Line::from(spans), area);
+}
+
+fn push(
+    spans: &mut Vec<Span<'static>>,
+    key_style: ratatui::style::Style,
+    word_style: ratatui::style::Style,
+    key: String,
+    word: &str,
+) {
+    spans.push(Span::styled(key, key_style));
+    spans.push(Span::styled(format!(" {word}  "), word_style));
+}
+
+/// Digits are no command, but what one types most on a round.
+fn typing_hint(model: &Model) -> Option<(String, String)> {
+    let topping = model.place() == Place::Floor && model.why_no_topping().is_none();
+    topping.then(|| ("digits".to_owned(), "litres".to_owned()))
+}
+
+fn entry(model: &Model, command: &Command) -> (String, String) {
+    let key = command.keys.first().map_or_else(String::new, |&key| key_name(key));
+    let word = match (command.id, &model.mode) {
+        (Id::TopBarrel, _) => match model.expected() {
+            Some(volume) => format!("top {}", volume.show(VolumeUnit::Litre, 1)),
+            None => "top".to_owned(),
+        },
+        (Id::Hold, _) if model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some()) => "free".to_owned(),
+        (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
+        (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
+        _ => command.bar.unwrap_or_default().to_owned(),
+    };
+    (key, word)
+}

@@ -1,0 +1,228 @@
+//! The card of the chosen vessel.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+
+use crate::cellar::history::{Event, HistoryLine};
+use crate::cellar::round::Mark;
+use crate::cellar::state::{Vessel, VesselId};
+use crate::cellar::vessel::VesselType;
+use crate::reckon::due::Due;
+use crate::reckon::headspace::Basis;
+use crate::tui::draw::{pair, write, write_lines};
+use crate::tui::model::Model;
+use crate::tui::text::{fit, wrap};
+use crate::tui::theme::Meaning;
+use crate::units::{Volume, VolumeUnit};
+
+/// Draws the card, with a line at its left.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let line = model.looks.marks.vertical.to_string();
+    for y in area.y..area.bottom() {
+        write(frame, Rect { y, width: 1, height: 1, ..area }, &line, model.looks.theme.style(Meaning::Muted));
+    }
+    let inner = Rect { x: area.x + 2, width: area.width.saturating_sub(3), ..area };
+    write_lines(frame, inner, lines(model, usize::from(inner.width)));
+}
+
+fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let Some(id) = model.chosen() else {
+        let text = match model.cursor {
+            Some(cursor) => {
+                let place = cursor
+                    .slot(&model.state)
+                    .and_then(|slot| model.state.rooms.get(cursor.room).place(slot))
+                    .map_or_else(String::new, |place| place.within_room());
+                format!("{place}   no barrel lies here")
+            }
+            None => String::new(),
+        };
+        return vec![Line::styled(fit(&text, width, marks), theme.style(Meaning::Muted))];
+    };
+    let vessel = model.state.vessels.get(id);
+    let mut lines = vec![title(model, vessel, width)];
+    lines.extend(lot(model, id, vessel, width));
+    lines.extend(wood(model, vessel, width));
+    lines.push(Line::default());
+    lines.extend(level(model, vessel, width));
+    lines.extend(held(model, vessel, width));
+    lines.extend(taste(model, vessel, width));
+    lines.extend(history(model, vessel, width));
+    lines
+}
+
+fn title(model: &Model, vessel: &Vessel, width: usize) -> Line<'static> {
+    let kind = match vessel.vessel_type {
+        VesselType::Barrel => "barrel",
+        VesselType::Tank => "tank",
+        VesselType::Keg => "keg",
+    };
+    let place = model.state.place_of(vessel).map_or_else(String::new, |place| format!("{}   ", place.within_room()));
+    let text = fit(&format!("{place}{kind} {}", vessel.label), width, model.looks.marks);
+    Line::styled(text, model.looks.theme.style(Meaning::Title))
+}
+
+fn lot(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let Some(lot) = vessel.lot else {
+        let since = vessel.emptied.map_or_else(String::new, |at| format!(" since {}", at.show_day()));
+        return vec![Line::styled(format!("empty{since}"), theme.style(Meaning::Empty))];
+    };
+    let label = model.state.lots.get(lot).label.to_string();
+    let mut lines = vec![pair(model, "lot", &label, width, theme.style(Meaning::Strong))];
+    let in_this_round =
+        model.round().filter(|&round| vessel.slot.map(|slot| slot.room) == Some(model.state.rounds.get(round).room));
+    if let Some(round) = in_this_round {
+        let progress = model.state.progress(round, Some(lot), model.now);
+        let text = format!("{} of {} done", progress.done, progress.of);
+        lines.push(pair(model, "of this lot", &text, width, theme.style(Meaning::Base)));
+        let mark = model.state.rounds.get(round).marks.get(&id);
+        let (text, meaning) = match mark {
+            Some(Mark::Topped(volume) | Mark::Thirsty(volume)) => {
+                (format!("{} done, {}", model.looks.marks.yes, litres(*volume)), Meaning::Fine)
+            }
+            Some(Mark::Skipped) => ("skipped".to_owned(), Meaning::Due),
+            None => ("to do".to_owned(), Meaning::Base),
+        };
+        lines.push(pair(model, "this round", &text, width, theme.style(meaning)));
+    }
+    lines
+}
+
+fn wood(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    if vessel.vessel_type != VesselType::Barrel {
+        return Vec::new();
+    }
+    let wood = &vessel.wood;
+    let base = model.looks.theme.style(Meaning::Base);
+    let marks = model.looks.marks;
+    let fill = if vessel.wine.is_empty() { vessel.fills + 1 } else { vessel.fills };
+    let forest = wood.forest.as_ref().map(ToString::to_string);
+    let toast = wood.toast.as_ref().map(|toast| format!("{toast} toast"));
+    let fill = Some(match (vessel.wine.is_empty(), fill) {
+        (true, 1) => "new".to_owned(),
+        (true, fill) => format!("next fill {fill}"),
+        (false, fill) => format!("fill {fill}"),
+    });
+    let first: Vec<String> = [forest, toast, fill].into_iter().flatten().collect();
+    let cooper = wood.cooper.as_ref().map(ToString::to_string);
+    let shape = wood.shape.as_ref().map(ToString::to_string);
+    let made = wood.made.map(|made| made.to_string());
+    let second: Vec<String> =
+        [cooper, shape, made, Some(vessel.capacity.show(VolumeUnit::Litre, 0))].into_iter().flatten().collect();
+    let lines = [first, second].map(|parts| wrap(&parts.join(", "), width, marks));
+    lines.into_iter().flatten().map(|line| Line::styled(line, base)).collect()
+}
+
+fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let base = theme.style(Meaning::Base);
+    let mut lines = Vec::new();
+    if vessel.wine.is_empty() {
+        return lines;
+    }
+    if vessel.kept_full {
+        let (text, style) = topped(model, vessel);
+        lines.push(pair(model, "topped", &text, width, style));
+        let estimate = model.state.headspace(vessel, model.now);
+        let basis = match estimate.basis {
+            Basis::Own => "own rate",
+            Basis::Room => "room's rate",
+            Basis::Prior => "published rate",
+        };
+        let text = format!(
+            "{} {}{}, {basis}",
+            litres(estimate.missing),
+            model.looks.marks.plus_minus,
+            estimate.deviation.show_number(VolumeUnit::Litre, 1)
+        );
+        lines.push(pair(model, "lacks", &text, width, theme.style(Meaning::Strong)));
+    }
+    let text = format!("{} of {}", litres(vessel.volume()), vessel.capacity.show(VolumeUnit::Litre, 0));
+    lines.push(pair(model, "book", &text, width, base));
+    lines
+}
+
+fn topped(model: &Model, vessel: &Vessel) -> (String, Style) {
+    let theme = model.looks.theme;
+    let days = model.state.days_since_full(vessel, model.now).unwrap_or(0);
+    let (word, meaning) = match model.state.due(vessel, model.now) {
+        Some(Due::Over) => (", over", Meaning::Over),
+        Some(Due::Due) => (", due", Meaning::Due),
+        Some(Due::Fine) | None => ("", Meaning::Fine),
+    };
+    let ago = match days {
+        0 => "today".to_owned(),
+        1 => "1 day".to_owned(),
+        days => format!("{days} d"),
+    };
+    let text = match (vessel.last_topped, vessel.filled) {
+        (Some(at), _) => format!("{}, {ago}{word}", at.show_day()),
+        (None, Some(at)) => format!("never, filled {}{word}", at.show_day()),
+        (None, None) => "never".to_owned(),
+    };
+    (text, theme.style(meaning))
+}
+
+fn held(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let Some(hold) = &vessel.held else { return Vec::new() };
+    let text = format!("HELD since {}: {}", hold.since.show_day(), hold.why);
+    let style = model.looks.theme.style(Meaning::Held);
+    wrap(&text, width, model.looks.marks).into_iter().take(3).map(|line| Line::styled(line, style)).collect()
+}
+
+fn taste(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let Some(taste) = &vessel.taste else { return Vec::new() };
+    let score = taste.score.map_or_else(String::new, |score| format!("{score} "));
+    let words = taste.text.as_ref().map_or_else(String::new, |text| format!("\"{text}\" "));
+    let marks: Vec<&str> = taste.marks.iter().map(crate::cellar::label::Label::as_str).collect();
+    let text = format!("{score}{words}{} ({})", marks.join(", "), taste.at.show_day());
+    let style = model.looks.theme.style(Meaning::Base);
+    wrap(&text, width, model.looks.marks).into_iter().take(3).map(|line| Line::styled(line, style)).collect()
+}
+
+fn history(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    if vessel.history.lines().is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec![Line::default(), Line::styled("last facts", theme.style(Meaning::Muted))];
+    for line in vessel.history.lines().iter().rev() {
+        lines.push(Line::from(vec![
+            Span::styled(format!("{:>6}  ", line.at.show_day()), theme.style(Meaning::Muted)),
+            Span::styled(fit(&said(line), width.saturating_sub(8), model.looks.marks), theme.style(Meaning::Base)),
+        ]));
+    }
+    lines
+}
+
+/// A fact of the history in a few words.
+fn said(line: &HistoryLine) -> String {
+    match line.event {
+        Event::Topped(volume) => format!("topped {}", litres(volume)),
+        Event::ToppedInPart(volume) => format!("topped {} in part", litres(volume)),
+        Event::Received(volume) => format!("received {}", litres(volume)),
+        Event::MovedIn(volume) => format!("filled with {}", litres(volume)),
+        Event::MovedOut(volume) => format!("moved out {}", litres(volume)),
+        Event::Gauged(volume) => format!("gauged at {}", litres(volume)),
+        Event::Lost(volume, cause) => {
+            format!("lost {}, {cause:?}", litres(volume)).to_lowercase().replace(" l,", " L,")
+        }
+        Event::Sampled(volume) => format!("sampled {}", volume.show(VolumeUnit::Millilitre, 0)),
+        Event::Tasted(Some(score)) => format!("tasted, {score}"),
+        Event::Tasted(None) => "tasted".to_owned(),
+        Event::Held => "held".to_owned(),
+        Event::Freed => "freed".to_owned(),
+        Event::Placed => "placed here".to_owned(),
+        Event::Skipped => "skipped".to_owned(),
+        Event::Noted => "noted".to_owned(),
+    }
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}

@@ -1,0 +1,98 @@
+//! The whole frame: head, floor, card, message, keys, and what lies on top.
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+
+use crate::tui::model::Model;
+use crate::tui::text::{columns, fit, left};
+use crate::tui::theme::Meaning;
+use crate::tui::{bar, card, floor, head, message, pages, plan};
+
+/// Below this nothing sensible can be shown.
+const LEAST: (u16, u16) = (60, 16);
+/// From this width on the card stands beside the floor.
+const CARD_FROM: u16 = 76;
+/// From this width on the card is wide.
+const WIDE_FROM: u16 = 130;
+/// From this height on card and plan stand one above the other.
+const BOTH_FROM: u16 = 36;
+
+/// Draws the frame.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
+    let area = frame.area();
+    if area.width < LEAST.0 || area.height < LEAST.1 {
+        too_small(model, frame, area);
+        return;
+    }
+    let message = message::lines(model, usize::from(area.width));
+    let message_height = u16::try_from(message.len().max(1)).unwrap_or(1);
+    let [top, body, said, keys] = Layout::vertical([
+        Constraint::Length(2),
+        Constraint::Min(0),
+        Constraint::Length(message_height),
+        Constraint::Length(1),
+    ])
+    .areas(area);
+    head::draw(model, frame, top);
+    draw_body(model, frame, body);
+    write_lines(frame, said, message);
+    bar::draw(model, frame, keys);
+    pages::draw(model, frame, body);
+}
+
+fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let text = format!("Too small: {}×{} is needed, this is {}×{}.", LEAST.0, LEAST.1, area.width, area.height);
+    let lines = crate::tui::text::wrap(&text, usize::from(area.width), model.looks.marks);
+    for (line, y) in lines.iter().zip(area.y..area.bottom()) {
+        write(frame, Rect { y, height: 1, ..area }, line, model.looks.theme.style(Meaning::Warning));
+    }
+}
+
+fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) {
+    let side = match body.width {
+        0..CARD_FROM => 0,
+        CARD_FROM..WIDE_FROM => 30,
+        _ => 46,
+    };
+    let [left, right] = Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body);
+    floor::draw(model, frame, left);
+    if side == 0 {
+        return;
+    }
+    if right.height >= BOTH_FROM {
+        let [upper, lower] = Layout::vertical([Constraint::Percentage(60), Constraint::Percentage(40)]).areas(right);
+        card::draw(model, frame, upper);
+        plan::draw(model, frame, lower);
+    } else if model.plan_shown {
+        plan::draw(model, frame, right);
+    } else {
+        card::draw(model, frame, right);
+    }
+}
+
+/// Writes one line, cut to its area.
+pub(super) fn write(frame: &mut Frame<'_>, area: Rect, text: &str, style: Style) {
+    let area = area.intersection(frame.area());
+    if area.width > 0 && area.height > 0 {
+        frame.buffer_mut().set_stringn(area.x, area.y, text, usize::from(area.width), style);
+    }
+}
+
+/// Writes lines down an area, as many as fit.
+pub(super) fn write_lines(frame: &mut Frame<'_>, area: Rect, lines: Vec<Line<'static>>) {
+    for (line, y) in lines.into_iter().zip(area.y..area.bottom()) {
+        frame.render_widget(line, Rect { y, height: 1, ..area });
+    }
+}
+
+/// A name and what it is, in one line of exactly so many columns.
+pub(super) fn pair(model: &Model, name: &str, what: &str, width: usize, style: Style) -> Line<'static> {
+    let marks = model.looks.marks;
+    let name_width = columns(name) + 1;
+    Line::from(vec![
+        Span::styled(left(name, name_width, marks), model.looks.theme.style(Meaning::Muted)),
+        Span::styled(fit(what, width.saturating_sub(name_width), marks), style),
+    ])
+}

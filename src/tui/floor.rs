@@ -1,0 +1,180 @@
+//! The floor: the rows of a room, each drawn as one sees it standing in its aisle.
+//!
+//! Stacks stand side by side, tiers upward, and the barrels of a rack share one pair of brackets:
+//!
+//! ```text
+//!  A    01       02       03
+//!  2( 23  23)( 23 H23)(  ·   ·)
+//!  1( 23  23)( 23▸ 23◂(  3   3)
+//! ```
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use crate::cellar::room::RowLaidOut;
+use crate::cellar::state::Room;
+use crate::tui::colouring::{CELL, Colouring, lot_letters, lots_in_room};
+use crate::tui::cursor::Cursor;
+use crate::tui::draw::write;
+use crate::tui::model::Model;
+use crate::tui::text::{columns, fit};
+use crate::tui::theme::Meaning;
+
+/// Columns before the first rack: the row's label or the tier's number.
+const MARGIN: u16 = 3;
+
+/// Draws the floor.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let Some(cursor) = model.cursor else {
+        nothing(model, frame, area);
+        return;
+    };
+    let room = model.state.rooms.get(cursor.room);
+    let legend = legend(model, cursor, usize::from(area.width));
+    let legend_height = u16::try_from(legend.len()).unwrap_or(0).min(area.height / 3);
+    let rows = Rect { height: area.height - legend_height, ..area };
+    for (row, y) in visible_rows(room, cursor.row, rows) {
+        draw_row(model, frame, row, Rect { y, height: rows.bottom() - y, ..rows }, cursor);
+    }
+    for (line, y) in legend.iter().zip(rows.bottom()..area.bottom()) {
+        write(frame, Rect { y, height: 1, ..area }, line, model.looks.theme.style(Meaning::Muted));
+    }
+}
+
+fn nothing(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    if !model.opened {
+        return;
+    }
+    let text = "Lay out rooms and register barrels with `barrelwalk record`, and they stand here.";
+    let lines = crate::tui::text::wrap(text, usize::from(area.width.saturating_sub(2)), model.looks.marks);
+    for (line, y) in lines.iter().zip(area.y + 1..area.bottom()) {
+        write(
+            frame,
+            Rect { x: area.x + 1, y, width: area.width.saturating_sub(1), height: 1 },
+            line,
+            model.looks.theme.style(Meaning::Base),
+        );
+    }
+}
+
+/// Lines that a row takes: its label, its tiers, a space.
+fn height(row: &RowLaidOut) -> u16 {
+    row.tiers + 2
+}
+
+/// The rows of the page that the chosen row is on, with the line that each begins at. Pages are whole rows, so that a
+/// row stands still while the cursor walks along it.
+fn visible_rows(room: &Room, chosen: usize, area: Rect) -> Vec<(usize, u16)> {
+    let mut page = Vec::new();
+    let mut y = area.y;
+    for (row, laid) in room.rows.iter().enumerate() {
+        // The space after the last row of a page may be cut off.
+        if !page.is_empty() && y + height(laid) > area.bottom() + 1 {
+            if page.iter().any(|&(row, _)| row == chosen) {
+                break;
+            }
+            page.clear();
+            y = area.y;
+        }
+        page.push((row, y));
+        y = y.saturating_add(height(laid));
+    }
+    page
+}
+
+/// Columns that a rack takes: a bracket, its barrels with spaces between, a bracket.
+fn rack_width(row: &RowLaidOut) -> u16 {
+    let cell = u16::try_from(CELL).unwrap_or(0);
+    u16::from(row.sides) * (cell + 1) + 1
+}
+
+/// The stacks of a row that are in sight: whole pages of them, so that they stand still too.
+fn visible_stacks(row: &RowLaidOut, chosen: u16, width: u16) -> std::ops::RangeInclusive<u16> {
+    let fit = (width.saturating_sub(MARGIN) / rack_width(row)).max(1);
+    let first = (chosen - 1) / fit * fit + 1;
+    first..=(first + fit - 1).min(row.stacks)
+}
+
+fn draw_row(model: &Model, frame: &mut Frame<'_>, row: usize, area: Rect, cursor: Cursor) {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let laid = &model.state.rooms.get(cursor.room).rows[row];
+    let chosen = if row == cursor.row { cursor.stack } else { cursor.stack.min(laid.stacks) };
+    let stacks = visible_stacks(laid, chosen, area.width);
+    let label = fit(&format!(" {}", laid.row), usize::from(MARGIN), marks);
+    let here = if row == cursor.row { Meaning::Title } else { Meaning::Strong };
+    write(frame, Rect { height: 1, ..area }, &label, theme.style(here));
+    let rack = rack_width(laid);
+    for (stack, x) in stacks.clone().zip((area.x + MARGIN..).step_by(usize::from(rack))) {
+        let number = format!("{stack:02}");
+        let middle = x + (rack - 2) / 2;
+        write(frame, Rect { x: middle, y: area.y, width: rack, height: 1 }, &number, theme.style(Meaning::Muted));
+        for tier in 1..=laid.tiers {
+            let y = area.y + 1 + laid.tiers - tier;
+            if y < area.bottom() {
+                let at = Cursor { row, stack, tier, side: 0, ..cursor };
+                draw_rack(model, frame, at, cursor, Rect { x, y, width: area.right().saturating_sub(x), height: 1 });
+            }
+        }
+    }
+    for tier in 1..=laid.tiers {
+        let y = area.y + 1 + laid.tiers - tier;
+        if y < area.bottom() {
+            write(frame, Rect { y, height: 1, ..area }, &format!(" {tier}"), theme.style(Meaning::Muted));
+        }
+    }
+    let more = Rect { x: area.right().saturating_sub(2), width: 2, height: 1, ..area };
+    let (before, after) = (*stacks.start() > 1, *stacks.end() < laid.stacks);
+    let arrow = |there: bool, arrow: char| if there { arrow } else { ' ' };
+    let arrows = format!("{}{}", arrow(before, marks.left), arrow(after, marks.right));
+    write(frame, more, &arrows, theme.style(Meaning::Strong));
+}
+
+fn draw_rack(model: &Model, frame: &mut Frame<'_>, rack: Cursor, cursor: Cursor, area: Rect) {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let state = &model.state;
+    let sides = state.rooms.get(rack.room).rows[rack.row].sides;
+    let bracket = theme.style(Meaning::Muted);
+    write(frame, area, "(", bracket);
+    let mut x = area.x + 1;
+    let cell = u16::try_from(CELL).unwrap_or(0);
+    for side in 0..sides {
+        let at = Cursor { side, ..rack };
+        let chosen = at == cursor && model.aside.is_none();
+        let (text, style) = match at.vessel(state) {
+            Some(id) => model.palette().cell(id),
+            None => (" ".repeat(CELL), theme.style(Meaning::Empty)),
+        };
+        let style = if chosen { theme.selected(style) } else { style };
+        write(frame, Rect { x, width: cell.min(area.right().saturating_sub(x)), ..area }, &text, style);
+        let close = if side + 1 == sides { ")" } else { " " };
+        write(frame, Rect { x: x + cell, width: 1, ..area }, close, bracket);
+        if chosen {
+            let strong = theme.style(Meaning::Strong);
+            write(frame, Rect { x: x - 1, width: 1, ..area }, &marks.chosen_left.to_string(), strong);
+            write(frame, Rect { x: x + cell, width: 1, ..area }, &marks.chosen_right.to_string(), strong);
+        } else if side > 0 && (Cursor { side: side - 1, ..rack }) == cursor && model.aside.is_none() {
+            // The mark right of the chosen barrel stays.
+            let strong = theme.style(Meaning::Strong);
+            write(frame, Rect { x: x - 1, width: 1, ..area }, &marks.chosen_right.to_string(), strong);
+        }
+        x += cell + 1;
+    }
+}
+
+/// What the letters of the lot colouring stand for, in as few lines as they take.
+fn legend(model: &Model, cursor: Cursor, width: usize) -> Vec<String> {
+    if model.colouring != Colouring::Lot {
+        return Vec::new();
+    }
+    let mut lines = vec![String::new()];
+    for (lot, _, count) in lots_in_room(&model.state, cursor.room) {
+        let entry = format!(" {} {} ({count}) ", lot_letters(lot), model.state.lots.get(lot).label);
+        match lines.last_mut() {
+            Some(line) if columns(line) + columns(&entry) <= width => line.push_str(&entry),
+            _ => lines.push(entry),
+        }
+    }
+    lines.iter().map(|line| fit(line, width, model.looks.marks)).collect()
+}

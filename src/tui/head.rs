@@ -1,0 +1,92 @@
+//! The two lines at the top: the room and the day, the round and how far it has come.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use crate::cellar::state::{RoomId, RoundId};
+use crate::reckon::due::Due;
+use crate::tui::draw::write;
+use crate::tui::model::Model;
+use crate::tui::text::{columns, fit, left};
+use crate::tui::theme::Meaning;
+use crate::units::VolumeUnit;
+
+/// Draws the head.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let width = usize::from(area.width);
+    let date = format!("{} ", model.now.show_weekday());
+    let title = match model.room() {
+        Some(room) => format!(" {}   {}", model.state.rooms.get(room).label, shown(model)),
+        None if model.opened => " No room is laid out yet".to_owned(),
+        None => " Opening the cellar".to_owned(),
+    };
+    let title = left(&title, width.saturating_sub(columns(&date)), marks);
+    let first = Rect { height: 1, ..area };
+    write(frame, first, &title, theme.style(Meaning::Title));
+    let date_width = u16::try_from(columns(&date)).unwrap_or(0).min(area.width);
+    let corner = Rect { x: area.right() - date_width, width: date_width, ..first };
+    write(frame, corner, &date, theme.style(Meaning::Muted));
+    let second = match (model.room(), model.round()) {
+        (Some(_), Some(round)) => round_line(model, round),
+        (Some(room), None) => room_line(model, room),
+        (None, _) => String::new(),
+    };
+    let below = Rect { y: area.y + 1, height: 1, ..area };
+    write(frame, below, &fit(&format!(" {second}"), width, marks), theme.style(Meaning::Base));
+}
+
+fn shown(model: &Model) -> String {
+    format!("{} {}", model.looks.marks.between, model.colouring.title())
+}
+
+fn round_line(model: &Model, round: RoundId) -> String {
+    let state = &model.state;
+    let progress = state.progress(round, None, model.now);
+    let round = state.rounds.get(round);
+    let source = match round.source.map(|source| state.vessels.get(source)) {
+        Some(source) => format!("from {}, {} left", source.label, source.volume().show(VolumeUnit::Litre, 1)),
+        None => "no topping vessel".to_owned(),
+    };
+    let mut parts = vec![
+        format!("round of {}", round.begun.show_day()),
+        source,
+        format!("{} of {} done", progress.done, progress.of),
+        round.poured.show(VolumeUnit::Litre, 1),
+    ];
+    if progress.skipped > 0 {
+        parts.push(format!("{} skipped", progress.skipped));
+    }
+    if progress.held > 0 {
+        parts.push(format!("{} held", progress.held));
+    }
+    parts.join(&format!(" {} ", model.looks.marks.between))
+}
+
+fn room_line(model: &Model, room: RoomId) -> String {
+    let state = &model.state;
+    let (mut filled, mut due, mut over, mut held, mut empty) = (0, 0, 0, 0, 0);
+    for &id in state.rooms.get(room).slots.iter().flatten() {
+        let vessel = state.vessels.get(id);
+        if vessel.wine.is_empty() {
+            empty += 1;
+        } else {
+            filled += 1;
+        }
+        held += u32::from(vessel.held.is_some());
+        match state.due(vessel, model.now) {
+            Some(Due::Due) => due += 1,
+            Some(Due::Over) => over += 1,
+            Some(Due::Fine) | None => {}
+        }
+    }
+    let parts = [
+        format!("{filled} barrels with wine"),
+        format!("{due} due"),
+        format!("{over} over"),
+        format!("{held} held"),
+        format!("{empty} empty"),
+    ];
+    parts.join(&format!(" {} ", model.looks.marks.between))
+}

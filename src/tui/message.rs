@@ -1,0 +1,56 @@
+//! The message above the keys: what is being typed or written, else what was said last.
+
+use ratatui::text::{Line, Span};
+
+use crate::tui::model::{Mode, Model, Said, Tone};
+use crate::tui::text::{columns, fit, wrap};
+use crate::tui::theme::Meaning;
+use crate::tui::words::Words;
+
+/// The most lines that a message takes from the floor.
+const MOST_LINES: usize = 3;
+
+/// The lines of the message.
+pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let said = model.said.last().filter(|_| model.saying);
+    let mut lines = said.map_or_else(Vec::new, |said| said_lines(model, said, width));
+    match &model.mode {
+        Mode::Words(words) => lines.push(words_line(model, words, width)),
+        Mode::Floor if !model.typed.is_empty() => {
+            let typed = fit(&format!(" {}_", model.typed), width, model.looks.marks);
+            lines.push(Line::styled(typed, model.looks.theme.style(Meaning::Strong)));
+        }
+        _ => {}
+    }
+    lines
+}
+
+fn said_lines(model: &Model, said: &Said, width: usize) -> Vec<Line<'static>> {
+    let marks = model.looks.marks;
+    let (mark, meaning) = match said.tone {
+        Tone::Done => (marks.yes, Meaning::Fine),
+        Tone::Notice => (marks.warning, Meaning::Warning),
+        Tone::Refused => (marks.no, Meaning::Error),
+    };
+    let style = model.looks.theme.style(meaning);
+    let mut lines = Vec::new();
+    for (index, line) in wrap(&said.text, width.saturating_sub(3), marks).into_iter().take(MOST_LINES).enumerate() {
+        let lead = if index == 0 { mark } else { ' ' };
+        lines.push(Line::styled(format!(" {lead} {line}"), style));
+    }
+    lines
+}
+
+fn words_line(model: &Model, words: &Words, width: usize) -> Line<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let question = format!(" {} {}: ", words.vessel, words.about.question());
+    let room = width.saturating_sub(columns(&question) + 1);
+    // The end of the words is what is being written, so it is their beginning that goes out of sight.
+    let count = words.text.chars().count();
+    let shown: String = words.text.chars().skip(count.saturating_sub(room)).collect();
+    Line::from(vec![
+        Span::styled(question, theme.style(Meaning::Title)),
+        Span::styled(format!("{}_", fit(&shown, room, marks)), theme.style(Meaning::Strong)),
+    ])
+}

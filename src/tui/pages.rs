@@ -1,0 +1,256 @@
+//! What lies on top of the floor: find box, choice of a vessel, summary, help, messages.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+use ratatui::widgets::{Block, Clear};
+
+use crate::cellar::state::{RoundId, VesselId};
+use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
+use crate::tui::draw::write_lines;
+use crate::tui::find::Find;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::source::{For, SourceChoice};
+use crate::tui::text::{fit, left, wrap};
+use crate::tui::theme::Meaning;
+use crate::units::{Volume, VolumeUnit};
+
+/// Draws what lies on top, if anything does.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
+    match &model.mode {
+        Mode::Floor | Mode::Words(_) => {}
+        Mode::Find(find) => draw_find(model, frame, body, find),
+        Mode::Source(choice) => draw_source(model, frame, body, choice),
+        Mode::Summary(round) => {
+            let width = inner_width(body);
+            let lines = summary(model, *round, width);
+            page(model, frame, body, "Closing the round", lines, 0);
+        }
+        Mode::Help(line) => {
+            let lines = help(model, inner_width(body));
+            page(model, frame, body, "Every key", lines, *line);
+        }
+        Mode::Messages(line) => {
+            let lines = messages(model, inner_width(body));
+            page(model, frame, body, "Messages, the last first", lines, *line);
+        }
+    }
+}
+
+fn inner_width(body: Rect) -> usize {
+    usize::from(body.width.min(100).saturating_sub(4))
+}
+
+/// A framed page over the floor, from a line on; it stops where its end is in sight.
+fn page(model: &Model, frame: &mut Frame<'_>, body: Rect, title: &str, lines: Vec<Line<'static>>, from: usize) {
+    let width = body.width.min(100);
+    let wanted = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX);
+    let height = wanted.min(body.height);
+    let area = Rect { x: body.x + (body.width - width) / 2, y: body.y + (body.height - height) / 2, width, height };
+    let theme = model.looks.theme;
+    let inside = usize::from(height.saturating_sub(2));
+    let from = from.min(lines.len().saturating_sub(inside));
+    let more = lines.len() > from + inside;
+    let block = Block::bordered()
+        .border_set(model.looks.marks.border)
+        .border_style(theme.style(Meaning::Muted))
+        .title(Line::styled(format!(" {title} "), theme.style(Meaning::Title)));
+    let block = if more {
+        block.title_bottom(Line::styled(format!(" {} more ", model.looks.marks.down), theme.style(Meaning::Strong)))
+    } else {
+        block
+    };
+    let inner = block.inner(area);
+    frame.render_widget(Clear, area);
+    frame.render_widget(block, area);
+    let inner = Rect { x: inner.x + 1, width: inner.width.saturating_sub(2), ..inner };
+    write_lines(frame, inner, lines.into_iter().skip(from).collect());
+}
+
+fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let width = inner_width(body);
+    let mut lines = vec![Line::styled(fit(&format!("{}_", find.query), width, marks), theme.style(Meaning::Strong))];
+    let hits = find.hits(model);
+    let inside = usize::from(body.height).saturating_sub(3).max(1);
+    let first = find.chosen.saturating_sub(inside.saturating_sub(1));
+    for (index, hit) in hits.iter().enumerate().skip(first).take(inside) {
+        let name_width = (width / 2).min(34);
+        lines.push(choice_line(
+            model,
+            index == find.chosen,
+            &format!("{} {}", left(&hit.name, name_width, marks), hit.beside),
+            width,
+        ));
+    }
+    if hits.is_empty() {
+        lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
+    }
+    page(model, frame, body, "Find a barrel, tank, lot, room or command", lines, 0);
+}
+
+fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let mark = if chosen { marks.chosen_left } else { ' ' };
+    let style = if chosen { theme.selected(theme.style(Meaning::Base)) } else { theme.style(Meaning::Base) };
+    Line::styled(left(&format!("{mark} {text}"), width, marks), style)
+}
+
+fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &SourceChoice) {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let width = inner_width(body);
+    let plan = &choice.plan;
+    let title = match choice.purpose {
+        For::Begin => "A round of this room: top from which vessel?",
+        For::Change => "Go on topping from which vessel?",
+    };
+    let mut lines = vec![
+        Line::styled(
+            fit(
+                &format!(
+                    "{} barrels to top, about {}, carry {}",
+                    plan.stops.len(),
+                    litres(plan.expected),
+                    litres(plan.carry.max(plan.expected))
+                ),
+                width,
+                marks,
+            ),
+            theme.style(Meaning::Strong),
+        ),
+        Line::styled(
+            fit(&format!("{} held, which are left out", plan.held.len()), width, marks),
+            theme.style(Meaning::Muted),
+        ),
+        Line::default(),
+    ];
+    let inside = usize::from(body.height).saturating_sub(5).max(1);
+    let first = choice.chosen.saturating_sub(inside - 1);
+    for (index, &id) in plan.sources.iter().enumerate().skip(first).take(inside) {
+        lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
+    }
+    page(model, frame, body, title, lines, 0);
+}
+
+fn source_line(model: &Model, id: VesselId) -> String {
+    let vessel = model.state.vessels.get(id);
+    let (lot, colour) = vessel.lot.map_or_else(Default::default, |lot| {
+        let lot = model.state.lots.get(lot);
+        (lot.label.to_string(), lot.colour.to_string())
+    });
+    let now = if model.source() == Some(id) { ", in use now" } else { "" };
+    let label = left(vessel.label.as_str(), 12, model.looks.marks);
+    format!("{label} {:>9}  {colour:<5} {lot}{now}", litres(vessel.volume()))
+}
+
+fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let round = model.state.rounds.get(id);
+    let progress = model.state.progress(id, None, model.now);
+    let line = |text: String, meaning| {
+        wrap(&text, width, marks).into_iter().map(move |line| Line::styled(line, theme.style(meaning)))
+    };
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    lines.extend(line(format!("{}, begun {}", round.label, round.begun.show_clock()), Meaning::Strong));
+    lines.extend(line(
+        format!("{} of {} barrels topped with {}", progress.done, progress.of, litres(round.poured)),
+        Meaning::Base,
+    ));
+    if let Some(source) = round.source.map(|source| model.state.vessels.get(source)) {
+        lines.extend(line(format!("{} still holds {}", source.label, litres(source.volume())), Meaning::Base));
+    }
+    let not_done = progress.left().saturating_sub(progress.skipped);
+    if not_done > 0 {
+        lines.extend(line(format!("{not_done} not done and not skipped: n goes to the next"), Meaning::Due));
+    }
+    let skipped = round.skipped();
+    if !skipped.is_empty() {
+        lines.extend(line(format!("skipped: {}", names(model, skipped.into_iter())), Meaning::Due));
+    }
+    let thirsty = round.thirsty();
+    if !thirsty.is_empty() {
+        let named: Vec<String> = thirsty
+            .iter()
+            .map(|&(id, volume)| format!("{} {}", model.state.vessels.get(id).label, litres(volume)))
+            .collect();
+        lines.extend(line(format!("drank too much, look for a leak: {}", named.join(", ")), Meaning::Over));
+    }
+    if progress.held > 0 {
+        lines.extend(line(format!("{} held back", progress.held), Meaning::Held));
+    }
+    lines.push(Line::default());
+    lines.extend(line("enter closes the round, esc goes on with it".to_owned(), Meaning::Muted));
+    lines
+}
+
+fn names(model: &Model, vessels: impl Iterator<Item = VesselId>) -> String {
+    let names: Vec<String> = vessels.map(|id| model.state.vessels.get(id).label.to_string()).collect();
+    names.join(", ")
+}
+
+fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let mut lines = Vec::new();
+    for group in Group::ALL {
+        if !lines.is_empty() {
+            lines.push(Line::default());
+        }
+        lines.push(Line::styled(group.title(), theme.style(Meaning::Title)));
+        // Lists and lines of words name their few keys at the bottom.
+        let on_the_floor =
+            |command: &&Command| command.places.iter().any(|place| matches!(place, Place::Floor | Place::Typing));
+        for command in COMMANDS.iter().filter(|command| command.group == group).filter(on_the_floor) {
+            let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
+            let hindered = (command.hindered)(model).is_some();
+            let meaning = if hindered { Meaning::Unavailable } else { Meaning::Base };
+            let text_width = width.saturating_sub(14);
+            for (index, line) in wrap(command.help, text_width, marks).into_iter().enumerate() {
+                let key = if index == 0 { keys.join(" ") } else { String::new() };
+                lines.push(Line::from(vec![
+                    Span::styled(left(&key, 14, marks), key_style(model, hindered)),
+                    Span::styled(line, theme.style(meaning)),
+                ]));
+            }
+        }
+    }
+    lines.push(Line::default());
+    let scanner = "A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that \
+                   barrel from anywhere on the floor. For any other label press / first. While a round is under way a \
+                   plain number below 100 is litres.";
+    lines.extend(wrap(scanner, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
+    lines
+}
+
+fn key_style(model: &Model, hindered: bool) -> Style {
+    model.looks.theme.style(if hindered { Meaning::Unavailable } else { Meaning::Key })
+}
+
+fn messages(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    if model.said.is_empty() {
+        return vec![Line::styled("nothing was said yet", theme.style(Meaning::Muted))];
+    }
+    let mut lines = Vec::new();
+    for said in model.said.iter().rev() {
+        let meaning = match said.tone {
+            Tone::Done => Meaning::Base,
+            Tone::Notice => Meaning::Warning,
+            Tone::Refused => Meaning::Error,
+        };
+        let text = format!("{}  {}", said.at.show_time(), said.text);
+        for line in wrap(&text, width, model.looks.marks) {
+            lines.push(Line::styled(line, theme.style(meaning)));
+        }
+    }
+    lines
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}

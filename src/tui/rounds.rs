@@ -1,0 +1,225 @@
+//! The round at the screen: what each of its keys enters.
+
+use std::ops::Range;
+
+use crate::cellar::fact::What;
+use crate::cellar::label::{LABEL_CHARACTERS, Label};
+use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
+use crate::cellar::state::{RoundId, State, VesselId};
+use crate::cellar::walk::topped;
+use crate::tui::cursor::Cursor;
+use crate::tui::find::near;
+use crate::tui::model::{Model, Tone};
+use crate::tui::source::{For, SourceChoice};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+use crate::units::{Volume, VolumeUnit};
+
+/// Litres are asked about once more when they are more than so many times what is expected …
+const ASK_TIMES: u64 = 3;
+/// … and this much.
+const ASK_MORE: Volume = Volume::from_litres(3);
+
+/// The slots of the rack under the cursor.
+pub(super) fn rack(state: &State, cursor: Cursor) -> Option<Range<usize>> {
+    state.rooms.get(cursor.room).rack_slots_at(cursor.row, cursor.stack, cursor.tier)
+}
+
+/// The slots of the stack under the cursor.
+pub(super) fn stack(state: &State, cursor: Cursor) -> Option<Range<usize>> {
+    stacks(state, cursor, cursor.stack, cursor.stack)
+}
+
+/// The slots of the row under the cursor.
+pub(super) fn row(state: &State, cursor: Cursor) -> Option<Range<usize>> {
+    let laid = state.rooms.get(cursor.room).rows.get(cursor.row)?;
+    stacks(state, cursor, 1, laid.stacks)
+}
+
+/// Slots are numbered stack by stack, so those of neighbouring stacks are one run.
+fn stacks(state: &State, cursor: Cursor, first: u16, last: u16) -> Option<Range<usize>> {
+    let room = state.rooms.get(cursor.room);
+    let tiers = room.rows.get(cursor.row)?.tiers;
+    let start = room.rack_slots_at(cursor.row, first, 1)?.start;
+    let end = room.rack_slots_at(cursor.row, last, tiers)?.end;
+    Some(start..end)
+}
+
+/// Tops the chosen barrel with what is expected.
+pub(super) fn top_barrel(model: &mut Model) -> Wishes {
+    let Some((id, vessel)) = model.chosen().zip(model.chosen_vessel()) else { return Vec::new() };
+    let label = vessel.label.clone();
+    if let Some(hold) = &vessel.held {
+        let text =
+            format!("{label} is held: {}. Press h to free it, or type the litres to top it all the same.", hold.why);
+        return refuse(model, text);
+    }
+    if !in_round(model, id) {
+        return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
+    }
+    enter_expected(model, &[id], |poured, _| format!("{label} topped, {}.", litres(poured)))
+}
+
+/// Tops what is left in some slots with what is expected of each.
+pub(super) fn top_all(model: &mut Model, slots: Range<usize>, what: &str) -> Wishes {
+    let Some(round) = model.round() else { return Vec::new() };
+    let left = model.state.left_in(round, slots, model.now);
+    if left.is_empty() {
+        return refuse(model, format!("Nothing is left to do in this {what}. Press n for the next barrel to do."));
+    }
+    enter_expected(model, &left, |poured, count| format!("The {what}: {count} topped, {}.", litres(poured)))
+}
+
+fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume, usize) -> String) -> Wishes {
+    let Some(source) = model.source() else {
+        return refuse(model, "This round has no topping vessel yet. Press x to choose one.".to_owned());
+    };
+    match model.state.topped_as_expected(barrels, source, model.now) {
+        Ok((whats, poured)) => model.enter(whats, say(poured, barrels.len()), Then::GoOn),
+        Err(refusal) => refuse(model, format!("{refusal} x changes it.")),
+    }
+}
+
+/// Whether a typed text is litres rather than a label: a plain number below a hundred, as one barrel takes.
+pub(super) fn looks_like_litres(typed: &str) -> bool {
+    let number = typed.trim_end_matches(['p', 'P']).trim_end();
+    let whole = number.split(['.', ',']).next().unwrap_or_default();
+    let leading_zero = whole.len() > 1 && whole.starts_with('0');
+    !number.is_empty()
+        && number.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
+        && whole.len() <= 2
+        && !leading_zero
+}
+
+/// Tops the chosen barrel with the litres that were typed.
+pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
+    let (number, full) = match typed.strip_suffix(['p', 'P']) {
+        Some(number) => (number, false),
+        None => (typed, true),
+    };
+    let volume = match Volume::parse(number, VolumeUnit::Litre) {
+        Ok(volume) => volume,
+        Err(error) if typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−')) => {
+            return refuse(model, unless_label(model, typed, &error.to_string()));
+        }
+        Err(_) => return refuse(model, unless_label(model, typed, "")),
+    };
+    if let Some(why) = model.why_no_topping() {
+        return refuse(model, unless_label(model, typed, &why));
+    }
+    let (Some(id), Some(source)) = (model.chosen(), model.source()) else {
+        return refuse(model, "This round has no topping vessel yet. Press esc, then x, to choose one.".to_owned());
+    };
+    let (label, from) = (model.state.vessels.get(id).label.clone(), model.state.vessels.get(source).label.clone());
+    if !in_round(model, id) {
+        return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
+    }
+    let expected = model.expected().unwrap_or_default();
+    if !model.asked && volume > Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE {
+        model.asked = true;
+        let text = format!(
+            "{} into {label}, where {} is expected? Enter again if it is so, esc clears it.",
+            litres(volume),
+            litres(expected)
+        );
+        model.say(text, Tone::Notice);
+        return Vec::new();
+    }
+    let brim = if full { "" } else { ", not to the brim" };
+    let say = format!("{label} topped, {}{brim}.", litres(volume));
+    model.enter(vec![topped(&label, &from, volume, full)], say, Then::GoOn)
+}
+
+/// Why a typed text is nothing, with labels that are near it.
+fn unless_label(model: &Model, typed: &str, why: &str) -> String {
+    let near: Vec<String> = near(&model.state, typed).iter().map(ToString::to_string).collect();
+    let looked_up = if near.is_empty() {
+        format!("Nothing is called '{typed}'.")
+    } else {
+        format!("Nothing is called '{typed}'; near it: {}.", near.join(", "))
+    };
+    if why.is_empty() { looked_up } else { format!("{looked_up} {why}") }
+}
+
+/// Skips the chosen barrel.
+pub(super) fn skip(model: &mut Model) -> Wishes {
+    let (Some(round), Some(vessel)) = (model.round(), model.chosen_vessel()) else { return Vec::new() };
+    let label = vessel.label.clone();
+    if let Some(Mark::Topped(_)) = model.mark() {
+        return refuse(model, format!("{label} is done in this round. Press u to undo it if that was wrong."));
+    }
+    let round = model.state.rounds.get(round).label.clone();
+    let skipped = What::Skipped(Skipped { vessel: label.clone(), round, why: None });
+    model.enter(vec![skipped], format!("{label} skipped, and remembered."), Then::GoOn)
+}
+
+/// Begins a round from the chosen vessel, or goes on with another one.
+pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes {
+    let (Some(source), Some(room)) = (choice.vessel(), model.room()) else { return Vec::new() };
+    let from = model.state.vessels.get(source).label.clone();
+    if let (For::Change, Some(round)) = (choice.purpose, model.round()) {
+        let round = model.state.rounds.get(round).label.clone();
+        let changed = What::SourceChanged(SourceChanged { round, from: from.clone() });
+        return model.enter(vec![changed], format!("Topping from {from} now."), Then::Stay);
+    }
+    let room = model.state.rooms.get(room).label.clone();
+    match new_label(model, &room) {
+        Some(round) => {
+            let say = format!("The round {round} has begun, topping from {from}.");
+            let begun = What::RoundBegun(RoundBegun { round, room, from: Some(from) });
+            model.enter(vec![begun], say, Then::Begin)
+        }
+        None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
+    }
+}
+
+/// A label for a round of a room that begins now: room and date, with a number where there was one already.
+fn new_label(model: &Model, room: &Label) -> Option<Label> {
+    let date = model.now.show_date();
+    let room: String = room.as_str().chars().take(LABEL_CHARACTERS - date.len() - 5).collect();
+    (1..1000).find_map(|number| {
+        let text = if number == 1 { format!("{room} {date}") } else { format!("{room} {date} {number}") };
+        let label = Label::new(&text).ok()?;
+        model.state.rounds.find(label.as_str()).is_none().then_some(label)
+    })
+}
+
+/// Ends a round.
+pub(super) fn end(model: &mut Model, round: RoundId) -> Wishes {
+    let round = model.state.rounds.get(round);
+    let ended = RoundEnded {
+        round: round.label.clone(),
+        room: model.state.rooms.get(round.room).label.clone(),
+        from: round.source.map(|source| model.state.vessels.get(source).label.clone()),
+    };
+    let say = format!("The round {} is closed: {} barrels, {}.", round.label, round.topped, litres(round.poured));
+    model.enter(vec![What::RoundEnded(ended)], say, Then::Stay)
+}
+
+fn in_round(model: &Model, id: VesselId) -> bool {
+    model.state.vessels.get(id).slot.map(|slot| slot.room) == model.room()
+}
+
+fn refuse(model: &mut Model, text: String) -> Wishes {
+    model.say(text, Tone::Refused);
+    Vec::new()
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn litres_and_labels_are_told_apart() {
+        for litres in ["1.7", "4", "12", "0.5", "0,5p", ".5", "2p", "0"] {
+            assert!(looks_like_litres(litres), "{litres}");
+        }
+        for label in ["0417", "417", "A-03-2-b", "K2", "", "p", "05"] {
+            assert!(!looks_like_litres(label), "{label}");
+        }
+    }
+}

@@ -1,0 +1,412 @@
+//! What the screen does with a message: keys are resolved to commands first, then commands are carried out.
+
+use std::ops::Range;
+use std::time::Duration;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::Frame;
+
+use crate::cellar::fact::What;
+use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
+use crate::cellar::state::{RoundId, State, VesselId};
+use crate::desk::Act;
+use crate::tui::command::{Command, Id, Place, command, resolve};
+use crate::tui::cursor::{Cursor, Step};
+use crate::tui::draw;
+use crate::tui::find::{Find, Found, Jump, by_label, first_of_lot};
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::rounds;
+use crate::tui::screen::{Effect, Message, Screen, TimerId};
+use crate::tui::source::{For, SourceChoice};
+use crate::tui::words::{About, Words};
+use crate::tui::work::{Answer, Then, Work};
+
+/// The timer that turns the date at midnight.
+const MIDNIGHT: TimerId = TimerId(1);
+
+/// What the screen wishes after a message.
+pub(super) type Wishes = Vec<Effect<Work>>;
+
+impl Screen for Model {
+    type Work = Work;
+    type Answer = Answer;
+
+    fn update(&mut self, message: Message<Answer>, now: Moment) -> Wishes {
+        self.now = now;
+        match message {
+            Message::Started => vec![Effect::Work(Work::Open), midnight(now)],
+            Message::Key(key) => self.on_key(key),
+            Message::Paste(text) => self.on_paste(&text),
+            Message::Resized(size) => {
+                self.size = size;
+                Vec::new()
+            }
+            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh)],
+            Message::Tick(MIDNIGHT) => vec![midnight(now)],
+            Message::Changed | Message::Tick(_) => Vec::new(),
+            Message::Answer(answer) => {
+                self.on_answer(answer);
+                Vec::new()
+            }
+        }
+    }
+
+    fn draw(&self, frame: &mut Frame<'_>) {
+        draw::draw(self, frame);
+    }
+
+    fn finished(&self) -> bool {
+        self.finished
+    }
+}
+
+/// Days since topping are counted by the date on the wall, so the screen looks again when that turns.
+fn midnight(now: Moment) -> Effect<Work> {
+    let local = now.instant() + i64::from(now.offset_minutes()) * 60_000_000;
+    let left = DAY_MICROSECONDS - local.rem_euclid(DAY_MICROSECONDS);
+    Effect::Timer { id: MIDNIGHT, after: Duration::from_micros(u64::try_from(left).unwrap_or(0)) }
+}
+
+impl Model {
+    fn on_key(&mut self, key: KeyEvent) -> Wishes {
+        self.saying = false;
+        if key.modifiers.contains(KeyModifiers::CONTROL) && key.code == KeyCode::Char('c') {
+            self.finished = true;
+            return Vec::new();
+        }
+        let place = self.place();
+        if let Some(command) = resolve(place, &key) {
+            return self.give(command);
+        }
+        match (place, key.code) {
+            (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
+            (Place::Floor, KeyCode::Esc) => self.aside = None,
+            (Place::Typing | Place::List | Place::Words, KeyCode::Char(c)) => self.type_in(&c.to_string()),
+            (Place::Typing, _) => {
+                let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
+                self.say(text, Tone::Notice);
+            }
+            (Place::Page, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            _ => self.say("That key does nothing here. ? explains every key.", Tone::Notice),
+        }
+        Vec::new()
+    }
+
+    fn on_paste(&mut self, text: &str) -> Wishes {
+        let ends = text.ends_with(['\n', '\r']);
+        self.type_in(text.trim_end_matches(['\n', '\r']));
+        match command(Id::EnterTyped) {
+            Some(enter) if ends && self.place() == Place::Typing => self.give(enter),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Takes characters where they belong: into the words, the search, or what is typed on the floor.
+    fn type_in(&mut self, text: &str) {
+        match &mut self.mode {
+            Mode::Words(words) => words.type_in(text),
+            Mode::Find(find) => {
+                find.query.extend(text.chars().filter(|c| !c.is_control()));
+                find.chosen = 0;
+            }
+            Mode::Floor => {
+                self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
+                self.asked = false;
+            }
+            Mode::Source(_) | Mode::Summary(_) | Mode::Help(_) | Mode::Messages(_) => {}
+        }
+    }
+
+    /// Carries out a command, or says why it cannot be given now.
+    fn give(&mut self, command: &Command) -> Wishes {
+        if let Some(why) = (command.hindered)(self) {
+            self.say(why, Tone::Refused);
+            return Vec::new();
+        }
+        self.carry_out(command.id)
+    }
+
+    fn carry_out(&mut self, id: Id) -> Wishes {
+        match id {
+            Id::TopBarrel => return rounds::top_barrel(self),
+            Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
+            Id::TopStack => return self.top_stretch(rounds::stack, "stack"),
+            Id::TopRow => return self.top_stretch(rounds::row, "row"),
+            Id::Skip => return rounds::skip(self),
+            Id::BeginRound => self.choose_source(For::Begin),
+            Id::ChangeSource => self.choose_source(For::Change),
+            Id::EndRound => self.mode = self.round().map_or(Mode::Floor, Mode::Summary),
+            Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
+            Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
+            Id::Taste => self.ask_words(About::Taste),
+            Id::Note => self.ask_words(About::Note),
+            Id::Hold => {
+                let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
+                self.ask_words(if held { About::Free } else { About::Hold });
+            }
+            Id::Left => self.walk(Step::Left),
+            Id::Right => self.walk(Step::Right),
+            Id::Up => self.walk(Step::Up),
+            Id::Down => self.walk(Step::Down),
+            Id::RowBefore => self.walk(Step::RowBefore),
+            Id::RowAfter => self.walk(Step::RowAfter),
+            Id::RowStart => self.walk(Step::RowStart),
+            Id::RowEnd => self.walk(Step::RowEnd),
+            Id::NextToDo => self.go_on(),
+            Id::NextRoom => self.next_room(),
+            Id::Find => self.mode = Mode::Find(Find::default()),
+            Id::NextColouring => self.colouring = self.colouring.turned(1),
+            Id::PreviousColouring => self.colouring = self.colouring.turned(-1),
+            Id::RoomPlan => self.plan_shown = !self.plan_shown,
+            Id::Messages => self.mode = Mode::Messages(0),
+            Id::Help => self.mode = Mode::Help(0),
+            Id::Quit => self.finished = true,
+            Id::EnterTyped => return self.take_typed(),
+            Id::EraseTyped => {
+                self.typed.pop();
+                self.asked = false;
+            }
+            Id::ClearTyped => {
+                self.typed.clear();
+                self.asked = false;
+            }
+            Id::Choose => return self.choose(),
+            Id::Back => self.mode = Mode::Floor,
+            Id::ListUp => self.move_choice(-1),
+            Id::ListDown => self.move_choice(1),
+            Id::FindEntry => {
+                if let Mode::Find(find) = &mut self.mode {
+                    find.query.pop();
+                    find.chosen = 0;
+                }
+            }
+            Id::EraseWord => {
+                if let Mode::Words(words) = &mut self.mode {
+                    words.text.pop();
+                }
+            }
+            Id::PageUp => self.scroll(-1),
+            Id::PageDown => self.scroll(1),
+        }
+        Vec::new()
+    }
+
+    fn on_answer(&mut self, answer: Answer) {
+        match answer {
+            Answer::Opened { state, read_only, warnings } => {
+                self.opened = true;
+                self.read_only = read_only;
+                self.take_state(state);
+                for warning in warnings {
+                    self.say(warning, Tone::Notice);
+                }
+                if self.round().is_some() && self.said.is_empty() {
+                    self.say("A round is under way here: go on where you stopped.", Tone::Notice);
+                }
+            }
+            Answer::Stored { state, say, then } => {
+                self.mode = Mode::Floor;
+                self.typed.clear();
+                self.asked = false;
+                self.take_state(state);
+                self.say(say, Tone::Done);
+                match then {
+                    Then::Stay => {}
+                    Then::GoOn => self.go_on(),
+                    Then::Begin => self.go_to_first(),
+                    Then::To(label) => {
+                        if let Some(id) = self.state.vessels.find(label.as_str()) {
+                            self.look_at(id);
+                        }
+                    }
+                }
+            }
+            Answer::Changed(state) => {
+                self.take_state(state);
+                self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
+            }
+            Answer::Refused(why) => self.say(why, Tone::Refused),
+        }
+    }
+
+    fn walk(&mut self, step: Step) {
+        self.aside = None;
+        self.cursor = self.cursor.map(|cursor| cursor.step(&self.state, step));
+    }
+
+    fn next_room(&mut self) {
+        let rooms: Vec<_> = self.state.rooms.iter().map(|(id, _)| id).collect();
+        let Some(now) = self.room().and_then(|room| rooms.iter().position(|&id| id == room)) else { return };
+        self.aside = None;
+        self.cursor = Some(Cursor::first(rooms[(now + 1) % rooms.len()]));
+    }
+
+    /// Goes on to the next barrel of the round in walking order.
+    fn go_on(&mut self) {
+        let Some((round, cursor)) = self.round().zip(self.cursor) else { return };
+        let after = cursor.slot(&self.state).unwrap_or(usize::MAX - 1);
+        self.go_to_stop(round, after);
+    }
+
+    fn go_to_first(&mut self) {
+        if let Some(round) = self.round() {
+            self.go_to_stop(round, usize::MAX - 1);
+        }
+    }
+
+    fn go_to_stop(&mut self, round: RoundId, after: usize) {
+        let room = self.state.rounds.get(round).room;
+        self.aside = None;
+        match self.state.next_stop(round, after, self.now) {
+            Some(slot) => self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor),
+            None => self.say("Every barrel of this round is done. Press z to close it.", Tone::Done),
+        }
+    }
+
+    /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
+    fn look_at(&mut self, id: VesselId) {
+        let slot = self.state.vessels.get(id).slot;
+        match slot.and_then(|slot| Cursor::on_slot(&self.state, slot.room, slot.index as usize)) {
+            Some(cursor) => {
+                self.cursor = Some(cursor);
+                self.aside = None;
+            }
+            None => self.aside = Some(id),
+        }
+    }
+
+    fn choose_source(&mut self, purpose: For) {
+        match SourceChoice::new(self, purpose) {
+            Some(choice) if !choice.plan.sources.is_empty() => self.mode = Mode::Source(choice),
+            _ => self.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
+        }
+    }
+
+    fn ask_words(&mut self, about: About) {
+        if let Some(vessel) = self.chosen_vessel() {
+            self.mode = Mode::Words(Words::new(about, &vessel.label));
+        }
+    }
+
+    fn top_stretch(&mut self, slots: fn(&State, Cursor) -> Option<Range<usize>>, what: &str) -> Wishes {
+        let range = self.cursor.and_then(|cursor| slots(&self.state, cursor));
+        range.map_or_else(Vec::new, |range| rounds::top_all(self, range, what))
+    }
+
+    /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to.
+    fn take_typed(&mut self) -> Wishes {
+        let typed = self.typed.trim().to_owned();
+        let is_litres = self.round().is_some() && rounds::looks_like_litres(&typed);
+        match by_label(self, &typed) {
+            Some(jump) if !is_litres => {
+                self.jump(jump);
+                self.typed.clear();
+                Vec::new()
+            }
+            _ => rounds::top_measured(self, &typed),
+        }
+    }
+
+    fn jump(&mut self, jump: Jump) {
+        match jump {
+            Jump::Vessel(id) => {
+                self.look_at(id);
+                if self.aside.is_some() {
+                    let label = self.state.vessels.get(id).label.clone();
+                    self.say(format!("{label} lies at no place; its card is shown. esc goes back."), Tone::Notice);
+                }
+            }
+            Jump::Slot(room, slot) => {
+                self.aside = None;
+                self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
+            }
+        }
+    }
+
+    fn choose(&mut self) -> Wishes {
+        match self.mode.clone() {
+            Mode::Find(find) => self.choose_found(&find),
+            Mode::Source(choice) => rounds::choose_source(self, &choice),
+            Mode::Words(words) => self.choose_words(&words),
+            Mode::Summary(round) => rounds::end(self, round),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) => Vec::new(),
+        }
+    }
+
+    fn choose_found(&mut self, find: &Find) -> Wishes {
+        let Some(hit) = find.hits(self).into_iter().nth(find.chosen) else {
+            self.say(format!("Nothing is called '{}'.", find.query), Tone::Refused);
+            return Vec::new();
+        };
+        self.mode = Mode::Floor;
+        match hit.found {
+            Found::Vessel(id) => self.jump(Jump::Vessel(id)),
+            Found::Room(room) => {
+                self.aside = None;
+                self.cursor = Some(Cursor::first(room));
+            }
+            Found::Lot(lot) => match first_of_lot(&self.state, lot) {
+                Some(id) => self.jump(Jump::Vessel(id)),
+                None => self.say(format!("No vessel holds {} now.", hit.name), Tone::Notice),
+            },
+            Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
+        }
+        Vec::new()
+    }
+
+    fn choose_words(&mut self, words: &Words) -> Wishes {
+        match words.fact() {
+            Ok(Some(what)) => {
+                let kind = match words.about {
+                    About::Taste => "tasted",
+                    About::Hold => "held",
+                    About::Free => "freed",
+                    About::Note => "noted",
+                };
+                self.enter(vec![what], format!("{} {kind}.", words.vessel), Then::Stay)
+            }
+            Ok(None) => {
+                self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
+                Vec::new()
+            }
+            Err(error) => {
+                self.say(error.to_string(), Tone::Refused);
+                Vec::new()
+            }
+        }
+    }
+
+    fn move_choice(&mut self, by: isize) {
+        let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
+        match self.mode.clone() {
+            Mode::Find(mut find) => {
+                find.chosen = moved(find.chosen, find.hits(self).len());
+                self.mode = Mode::Find(find);
+            }
+            Mode::Source(mut choice) => {
+                choice.chosen = moved(choice.chosen, choice.plan.sources.len());
+                self.mode = Mode::Source(choice);
+            }
+            _ => {}
+        }
+    }
+
+    fn scroll(&mut self, by: isize) {
+        let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
+        match &mut self.mode {
+            Mode::Help(line) | Mode::Messages(line) => *line = line.saturating_add_signed(by * page),
+            _ => {}
+        }
+    }
+
+    /// Wishes that an act be stored.
+    pub(super) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
+        let act = Act { whats, by: self.by.clone(), note: None };
+        vec![Effect::Work(Work::Enter { act, say, then })]
+    }
+}
+
+/// Digits begin litres or a label, capitals a label; commands are small letters.
+fn begins_typing(character: char) -> bool {
+    character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
+}

@@ -1,0 +1,211 @@
+//! The commands as another program meets them: the real program, a real cellar, exit codes and the two outputs.
+
+#![allow(clippy::unwrap_used)] // in what the tests share
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// A folder with a cellar in it.
+struct Desk {
+    folder: TempDir,
+}
+
+const ROOM: &str = r#"{"at":"2026-09-01T08:00:00+02:00","by":"mk","kind":"room_laid_out","room":"long","rows":[{"row":"A","stacks":2,"tiers":2,"sides":2}]}"#;
+const TANK: &str = r#"{"at":"2026-09-01T08:01:00+02:00","by":"mk","kind":"vessel_registered","vessel":"T1","type":"tank","capacity_ul":1000000000}"#;
+const NO_VESSEL: &str =
+    r#"{"at":"2026-09-01T08:02:00+02:00","by":"mk","kind":"vessel_placed","vessel":"0417","place":"long/A-01-1-a"}"#;
+
+impl Desk {
+    fn new() -> Desk {
+        let desk = Desk { folder: tempfile::tempdir().unwrap() };
+        assert_eq!(desk.run(&["new", desk.file("c").to_str().unwrap()]).status.code(), Some(0));
+        desk
+    }
+
+    /// A cellar that holds the demo's facts.
+    fn demo() -> Desk {
+        let desk = Desk::new();
+        let facts = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-cellar/facts.jsonl");
+        desk.done(&["record", facts.to_str().unwrap()]);
+        desk
+    }
+
+    fn file(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn command(&self, words: &[&str]) -> Command {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_barrelwalk"));
+        command.current_dir(self.folder.path()).args(words).env("BARRELWALK_CELLAR", "c").env("TZ", "Europe/Paris");
+        command.stdin(Stdio::null());
+        command
+    }
+
+    fn run(&self, words: &[&str]) -> Output {
+        self.command(words).output().unwrap()
+    }
+
+    /// What a command gives that is done without a word beside it.
+    fn done(&self, words: &[&str]) -> String {
+        let output = self.run(words);
+        assert_eq!((output.status.code(), text(&output.stderr)), (Some(0), String::new()), "{words:?}");
+        text(&output.stdout)
+    }
+
+    /// What is said of a command that is refused.
+    fn refused(&self, words: &[&str]) -> String {
+        let output = self.run(words);
+        assert_eq!(output.status.code(), Some(1), "{words:?} {}", text(&output.stderr));
+        text(&output.stderr)
+    }
+
+    fn json(&self, words: &[&str]) -> Value {
+        serde_json::from_str(&self.done(&[words, &["--format", "json"]].concat())).unwrap()
+    }
+
+    fn facts(&self, lines: &[&str]) -> PathBuf {
+        let file = self.file("facts.jsonl");
+        fs::write(&file, lines.join("\n")).unwrap();
+        file
+    }
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+#[test]
+fn an_export_makes_the_same_cellar_again() {
+    let desk = Desk::demo();
+    fs::write(desk.file("export.jsonl"), desk.done(&["export"])).unwrap();
+    desk.done(&["new", "d"]);
+    let taken = desk.done(&["record", "--cellar", "d", "export.jsonl"]);
+    let known = desk.done(&["record", "--cellar", "d", "export.jsonl"]);
+    assert_eq!(known, format!("0 facts taken, {} known already, passed over\n", taken.split(' ').next().unwrap()));
+    for things in ["vessels", "lots", "rooms", "due", "discrepancies"] {
+        let list = ["list", things, "--format", "json", "--on", "2026-06-01T00:00:00Z"];
+        assert_eq!(desk.done(&list), desk.done(&[&list[..], &["--cellar", "d"]].concat()), "{things}");
+    }
+}
+
+#[test]
+fn every_reading_command_reads_the_demo() {
+    let desk = Desk::demo();
+    for words in [
+        &["list", "vessels", "--all"][..],
+        &["list", "lots"],
+        &["list", "rooms"],
+        &["list", "due"],
+        &["list", "discrepancies"],
+        &["show", "vessel", "0123"],
+        &["show", "lot", "C24 Long Wall"],
+        &["trace", "vessel", "0123"],
+        &["trace", "lot", "C24 Long Wall", "--forward"],
+        &["plan", "round", "long"],
+        &["ledger", "--from", "2026-01-01", "--to", "2026-12-31"],
+        &["ledger", "--from", "2026-01-01", "--to", "2026-12-31", "--by", "room"],
+    ] {
+        let told = desk.json(words);
+        assert!(told.as_array().is_none_or(|objects| !objects.is_empty()), "{words:?}");
+    }
+    assert!(desk.done(&["verify"]).contains("are sound"));
+}
+
+/// What one period ends with the next begins with, and the years together are the whole.
+#[test]
+fn periods_of_the_ledger_join() {
+    let desk = Desk::demo();
+    let ledger = |from: &str, to: &str| desk.json(&["ledger", "--from", from, "--to", to]);
+    let (first, second) = (ledger("2025-01-01", "2026-03-15"), ledger("2026-03-16", "2026-12-31"));
+    let whole = ledger("2025-01-01", "2026-12-31");
+    assert_eq!(first["closing_ul"], second["opening_ul"]);
+    assert_eq!((&whole["opening_ul"], &whole["closing_ul"]), (&first["opening_ul"], &second["closing_ul"]));
+    let sum = |field: &str| first[field].as_u64().unwrap() + second[field].as_u64().unwrap();
+    assert_eq!(whole["evaporation_ul"].as_u64(), Some(sum("evaporation_ul")));
+    assert!(desk.refused(&["ledger", "--from", "2026-03-02", "--to", "2026-03-01"]).contains("before it begins"));
+}
+
+#[test]
+fn every_bad_line_is_named_and_nothing_is_taken() {
+    let desk = Desk::new();
+    let facts = desk.facts(&[ROOM, NO_VESSEL, "", "{", TANK]);
+    let facts = facts.to_str().unwrap();
+    let output = desk.run(&["record", facts]);
+    assert_eq!((output.status.code(), text(&output.stdout).as_str()), (Some(1), "0 facts taken\n"));
+    let said = text(&output.stderr);
+    let lines: Vec<&str> = said.lines().collect();
+    assert!(lines[0].starts_with("line 2: No vessel is called '0417'."), "{said}");
+    assert!(lines[1].starts_with("line 4: This is not a whole JSON object"), "{said}");
+    assert!(lines[2].starts_with("barrelwalk: Of 4 lines 2 cannot be taken, so nothing was."), "{said}");
+    assert_eq!(desk.json(&["list", "rooms"]), serde_json::json!([]));
+
+    let output = desk.run(&["record", "--keep-good", facts]);
+    assert_eq!((output.status.code(), text(&output.stdout).as_str()), (Some(1), "2 facts taken\n"));
+    assert_eq!(desk.json(&["list", "vessels"])[0]["vessel"], "T1");
+}
+
+#[test]
+fn facts_come_by_the_standard_input() {
+    let desk = Desk::new();
+    let facts = desk.facts(&[ROOM, TANK]);
+    for words in [&["record"][..], &["record", "-"]] {
+        let mut command = desk.command(words);
+        let output = command.stdin(fs::File::open(&facts).unwrap()).output().unwrap();
+        let expected = if words.len() == 1 { Some(0) } else { Some(1) };
+        assert_eq!(output.status.code(), expected, "the second time the labels are taken: {}", text(&output.stderr));
+    }
+}
+
+#[test]
+fn what_is_not_there_is_said() {
+    let desk = Desk::demo();
+    let vessel = desk.refused(&["show", "vessel", "123"]);
+    assert!(vessel.starts_with("barrelwalk: No vessel is called '123'. Did you mean '0123'"), "{vessel}");
+    assert!(desk.refused(&["plan", "round", "lnog"]).contains("Did you mean 'long'?"));
+    assert!(desk.refused(&["list", "rooms", "--cellar", "nowhere"]).contains("nowhere"));
+    assert!(desk.refused(&["new", "c"]).starts_with("barrelwalk: "));
+}
+
+#[test]
+fn wrong_usage_has_a_code_of_its_own() {
+    let desk = Desk::new();
+    for words in [&["lists"][..], &["list"], &["list", "casks"], &["list", "lots", "--on", "noon"], &["ledger"]] {
+        let output = desk.run(words);
+        assert_eq!((output.status.code(), output.stdout.len()), (Some(2), 0), "{words:?}");
+        assert!(!output.stderr.is_empty());
+    }
+    assert!(desk.done(&["--help"]).contains("record"));
+}
+
+#[test]
+fn a_backup_is_a_cellar() {
+    let desk = Desk::demo();
+    desk.done(&["backup", "copy"]);
+    assert_eq!(desk.done(&["export"]), desk.done(&["export", "--cellar", "copy"]));
+}
+
+#[test]
+fn a_closed_pipe_is_quiet() {
+    let desk = Desk::demo();
+    let mut child = desk.command(&["export"]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!((output.status.code(), text(&output.stderr)), (Some(0), String::new()));
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_device_is_said() {
+    let desk = Desk::demo();
+    for words in [&["export"][..], &["list", "vessels", "--format", "csv"], &["list", "rooms"], &["--help"]] {
+        let full = fs::File::options().write(true).open("/dev/full").unwrap();
+        let output =
+            desk.command(words).stdout(full).stderr(Stdio::piped()).spawn().unwrap().wait_with_output().unwrap();
+        assert_eq!(output.status.code(), Some(1), "{words:?}");
+        assert!(text(&output.stderr).starts_with("barrelwalk: The output could not be written"), "{words:?}");
+    }
+}
