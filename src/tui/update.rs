@@ -80,6 +80,8 @@ impl Model {
             return self.give(command);
         }
         match (place, key.code) {
+            // What is pressed together with these is no text.
+            _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (Place::Typing | Place::List | Place::Words, KeyCode::Char(c)) => self.type_in(&c.to_string()),
@@ -88,9 +90,13 @@ impl Model {
                 self.say(text, Tone::Notice);
             }
             (Place::Page, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
-            _ => self.say("That key does nothing here. ? explains every key.", Tone::Notice),
+            _ => self.say_no_key(),
         }
         Vec::new()
+    }
+
+    fn say_no_key(&mut self) {
+        self.say("That key does nothing here. ? explains every key.", Tone::Notice);
     }
 
     fn on_paste(&mut self, text: &str) -> Wishes {
@@ -260,7 +266,12 @@ impl Model {
         self.aside = None;
         match self.state.next_stop(round, after, self.now) {
             Some(slot) => self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor),
-            None => self.say("Every barrel of this round is done. Press z to close it.", Tone::Done),
+            None => {
+                // What has just been done stays in sight.
+                let done =
+                    self.said.last().filter(|_| self.saying).map_or_else(String::new, |said| format!("{} ", said.text));
+                self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
+            }
         }
     }
 
