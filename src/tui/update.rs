@@ -24,6 +24,11 @@ use crate::tui::work::{Answer, Then, Work};
 /// The timer that turns the date at midnight.
 const MIDNIGHT: TimerId = TimerId(1);
 
+/// The timer after which a cellar that was written is looked at once more.
+const LATE: TimerId = TimerId(2);
+/// A file is told to be written before its facts can be read: the other program is still bringing them to the disk.
+const LOOK_AGAIN: Effect<Work> = Effect::Timer { id: LATE, after: Duration::from_millis(250) };
+
 /// What the screen wishes after a message.
 pub(super) type Wishes = Vec<Effect<Work>>;
 
@@ -41,10 +46,10 @@ impl Screen for Model {
                 self.size = size;
                 Vec::new()
             }
-            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh)],
-            Message::Changed => Vec::new(),
+            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
+            Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
             Message::Tick(MIDNIGHT) => vec![midnight(now)],
-            Message::Tick(_) => Vec::new(),
+            Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 self.on_answer(answer);
                 Vec::new()
