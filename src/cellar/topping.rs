@@ -70,9 +70,10 @@ impl Job for Topped {
             let (label, capacity) = (vessel.label.clone(), vessel.capacity);
             return Some(Refusal::Overfull { vessel: label, would: self.volume, capacity });
         }
-        // The wine that evaporated makes the room, so only the colour can forbid it.
+        // What evaporated makes the room, even where the book gave more than the vessel holds: only the colour can forbid
+        // it, so that a barrel with a wrong book is still topped.
         let colour = state.colour_in(state.vessels.get(from));
-        book::doubt_arrival(state, id, Arrival { volume: Volume::ZERO, lot: vessel.lot, colour })
+        book::doubt_colour(state, id, Arrival { volume: self.volume, lot: vessel.lot, colour })
     }
 
     fn slip(&self, state: &State, &(id, _): &Self::Ready) -> Option<Refusal> {
