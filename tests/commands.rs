@@ -208,6 +208,23 @@ fn a_full_device_is_said() {
     }
 }
 
+/// Eight blocks of 512 bytes are less than any cellar.
+#[test]
+fn a_limit_on_the_size_of_files_is_told_and_nothing_is_lost() {
+    let desk = Desk::new();
+    desk.done(&["record", desk.facts(&[ROOM]).to_str().unwrap()]);
+    let before = desk.done(&["export"]);
+    let facts = desk.facts(&[TANK]);
+    let mut shell = Command::new("sh");
+    let line = format!("ulimit -f 8; exec '{}' record '{}'", env!("CARGO_BIN_EXE_barrelwalk"), facts.display());
+    shell.current_dir(desk.folder.path()).args(["-c", &line]).env("BARRELWALK_CELLAR", "c").stdin(Stdio::null());
+    let output = shell.output().unwrap();
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).starts_with("barrelwalk: "), "{}", text(&output.stderr));
+    assert_eq!(desk.done(&["export"]), before);
+    desk.done(&["verify"]);
+}
+
 /// Facts of another laptop are never refused: a barrel may be filled twice. The person who then tops it, and sees that
 /// it is full, is right.
 #[test]
