@@ -231,8 +231,7 @@ fn a_limit_on_the_size_of_files_is_told_and_nothing_is_lost() {
 fn a_barrel_with_too_much_in_the_book_is_still_topped() {
     let desk = Desk::new();
     let (at, end) = (r#"{"at":"2026-09-02T08:00:00+02:00","by":"mk","kind""#, r#""purpose":"barrel_down"}"#);
-    let numbered =
-        |n: u32, rest: &str| format!(r#"{at}:{rest}"#).replacen('{', &format!(r#"{{"device":"a","n":{n},"#), 1);
+    let numbered = |n: u32, rest: &str| format!("{at}:{rest}").replacen('{', &format!(r#"{{"device":"a","n":{n},"#), 1);
     let barrel = r#""vessel_registered","vessel":"0417","type":"barrel","capacity_ul":225000000}"#;
     let origin =
         r#""origin_declared","origin":"M","block":"M","variety":"M","vintage":2025,"appellation":"M","colour":"red"}"#;

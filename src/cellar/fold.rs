@@ -47,11 +47,10 @@ impl Retractions {
         let mut judged: FxHashSet<&FactId> = FxHashSet::default();
         let mut gone: FxHashSet<FactId> = FxHashSet::default();
         let mut last_first = self.all.keys().rev();
-        loop {
-            let Some(id) = ready.pop().or_else(|| last_first.find(|key| !judged.contains(&key.id)).map(|key| &key.id))
-            else {
-                break;
-            };
+        // Where none is ready, only rings are left.
+        let mut next_of_ring =
+            |judged: &FxHashSet<&FactId>| last_first.find(|key| !judged.contains(&key.id)).map(|key| &key.id);
+        while let Some(id) = ready.pop().or_else(|| next_of_ring(&judged)) {
             let of = targets[id];
             // A retraction that names itself takes back nothing.
             if !judged.insert(id) || of == id {
