@@ -118,14 +118,18 @@ impl Model {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
             Mode::Find(find) => {
-                find.query.extend(text.chars().filter(|c| !c.is_control()));
+                find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;
             }
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked = false;
             }
-            Mode::Source(_) | Mode::Summary(_) | Mode::Help(_) | Mode::Messages(_) => {}
+            Mode::Source(_) | Mode::Summary(_) => {
+                let why = self.why_no_search().unwrap_or_default();
+                self.say(why, Tone::Notice);
+            }
+            Mode::Help(_) | Mode::Messages(_) => {}
         }
     }
 
