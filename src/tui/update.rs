@@ -273,15 +273,13 @@ impl Model {
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
         let room = self.state.rounds.get(round).room;
         self.aside = None;
-        match self.state.next_stop(round, after, self.now) {
-            Some(slot) => self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor),
-            None => {
-                // What has just been done stays in sight.
-                let done =
-                    self.said.last().filter(|_| self.saying).map_or_else(String::new, |said| format!("{} ", said.text));
-                self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
-            }
+        if let Some(slot) = self.state.next_stop(round, after, self.now) {
+            self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
+            return;
         }
+        // What has just been done stays in sight.
+        let done = self.said.last().filter(|_| self.saying).map_or_else(String::new, |said| format!("{} ", said.text));
+        self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
     }
 
     /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
