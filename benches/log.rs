@@ -45,6 +45,14 @@ fn main() {
     assert!(report.is_clean());
     println!("verifying it: {:.2} s", started.elapsed().as_secs_f64());
     let started = Instant::now();
+    let mut bytes = 0;
+    log.export(None, &mut |line| {
+        bytes += line.to_json().len();
+        ControlFlow::Continue(())
+    })
+    .unwrap();
+    println!("exporting its {} MB: {:.2} s", bytes / 1_000_000, started.elapsed().as_secs_f64());
+    let started = Instant::now();
     log.backup(&folder.path().join("copy")).unwrap();
     println!("a backup: {:.2} s", started.elapsed().as_secs_f64());
 

@@ -1,5 +1,7 @@
 //! The demo cellar comes in through the same door as any file of facts, and looks the same after a fresh load.
 
+#![allow(clippy::unwrap_used)] // in what the test reads
+
 use std::path::Path;
 
 use barrelwalk::cellar::fact::IncomingFact;

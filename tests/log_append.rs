@@ -1,4 +1,5 @@
 //! Appending and reading back: the order of facts, late ones, and what is refused.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 mod support;
 
@@ -7,6 +8,7 @@ use std::ops::ControlFlow;
 use barrelwalk::cellar::fact::{FactId, IncomingFact, Line};
 use barrelwalk::cellar::label::Text;
 use barrelwalk::log::{Access, Log, LogError, Position, ScanStart, Standing};
+use proptest::prelude::*;
 use support::{create, device, exported, filled, keys, moment, open, topped};
 
 #[test]
@@ -45,21 +47,6 @@ fn facts_come_in_the_order_in_which_they_happened() {
     let mut expected: Vec<_> = all.iter().map(|line| line.fact().unwrap().key()).collect();
     expected.sort();
     assert_eq!(keys(&log, &ScanStart::Beginning), expected);
-
-    // A scan that is taken up after any of its facts goes on with the next one.
-    let mut timely = Position::START;
-    let mut places = Vec::new();
-    log.scan(&ScanStart::Beginning, &mut |fact| {
-        if !fact.late {
-            timely = fact.position();
-        }
-        places.push(ScanStart::After { timely, key: fact.key() });
-        ControlFlow::Continue(())
-    })
-    .unwrap();
-    for (index, place) in places.iter().enumerate() {
-        assert_eq!(keys(&log, place), expected[index + 1..], "after {index}");
-    }
 
     let mut arrived = Vec::new();
     let end = log
@@ -134,6 +121,7 @@ fn what_could_not_be_read_back_is_refused() {
     let good = topped(log.device(), 1, 1);
     let broken = [
         Line { body: "[]".into(), ..good.clone() },
+        Line { body: "{\"a\":}".into(), ..good.clone() },
         Line { body: "{\"a\":1,\n\"b\":2}".into(), ..good.clone() },
         Line { body: "{\"a\":1} ".into(), ..good.clone() },
         Line { kind: "".into(), ..good.clone() },
@@ -219,4 +207,48 @@ fn a_file_is_read_only_when_opened_so() {
     let line = topped(log.device(), 4, 4);
     let refusal = log.append(Position::new(3), &[line]).unwrap_err().to_string();
     assert!(refusal.contains("for reading only"), "{refusal}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    /// However facts arrive, they are read in the order in which they happened, and every scan can be taken up anywhere.
+    #[test]
+    fn any_order_of_arrival_gives_the_same_order_of_facts(
+        arrivals in proptest::collection::vec((0..4_usize, 0..6_i64, any::<bool>()), 1..40)
+    ) {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("cellar");
+        let mut log = create(&path);
+        let devices = ["a", "b", "d-1", "z"].map(device);
+        let mut last = [0; 4];
+        let (mut head, mut batch, mut expected) = (Position::START, Vec::new(), Vec::new());
+        for (device, seconds, ends_batch) in arrivals {
+            last[device] += 1;
+            let line = topped(&devices[device], last[device], seconds);
+            expected.push(line.fact().unwrap().key());
+            batch.push(line);
+            if ends_batch {
+                head = log.append(head, &batch).unwrap();
+                batch.clear();
+            }
+        }
+        log.append(head, &batch).unwrap();
+        expected.sort();
+        prop_assert_eq!(keys(&log, &ScanStart::Beginning), expected.clone());
+        prop_assert_eq!(exported(&log).len(), expected.len());
+        let report = log.verify(&mut |_, _| ()).unwrap();
+        prop_assert!(report.is_clean(), "{:?}", report);
+
+        let (mut timely, mut places) = (Position::START, Vec::new());
+        log.scan(&ScanStart::Beginning, &mut |fact| {
+            timely = if fact.late { timely } else { fact.position() };
+            places.push(ScanStart::After { timely, key: fact.key() });
+            ControlFlow::Continue(())
+        })
+        .unwrap();
+        for (index, place) in places.iter().enumerate() {
+            prop_assert_eq!(keys(&log, place), expected[index + 1..].to_vec());
+        }
+    }
 }

@@ -4,7 +4,7 @@ use super::account::Entry;
 use super::lot::Colour;
 use super::moment::Moment;
 use super::refusal::Refusal;
-use super::state::{DailyRate, LotId, State, Vessel, VesselId};
+use super::state::{DailyRate, LotId, RoomId, State, Vessel, VesselId};
 use super::vessel::VesselType;
 use super::wine::Wine;
 use crate::units::Volume;
@@ -30,35 +30,58 @@ pub(super) struct Arrival {
     pub colour: Option<Colour>,
 }
 
+/// Evaporation that was found in a barrel, and the time in which it happened.
+pub(super) struct Finding {
+    room: RoomId,
+    evaporated: Volume,
+    minutes: u64,
+}
+
 /// Why wine cannot come into a vessel, if it cannot: red into a white lot, white into red wood, more than it holds.
 pub(super) fn doubt_arrival(state: &State, into: VesselId, arrival: Arrival) -> Option<Refusal> {
     let vessel = state.vessels.get(into);
-    if let Some(comes) = arrival.colour {
-        let holds = state.colour_in(vessel);
-        if comes == Colour::Red && arrival.lot == vessel.lot && holds.is_some_and(|holds| holds != Colour::Red) {
-            return Some(Refusal::WrongColour { vessel: vessel.label.clone(), holds: holds?, comes });
-        }
-        if is_wood(vessel) && vessel.stained == Some(Colour::Red) && comes != Colour::Red {
-            return Some(Refusal::RedWood { vessel: vessel.label.clone(), colour: comes });
-        }
-        if let Some(lot) = arrival.lot.map(|lot| state.lots.get(lot))
-            && comes == Colour::Red
-            && lot.colour != Colour::Red
-        {
-            return Some(Refusal::LotColour { lot: lot.label.clone(), lot_colour: lot.colour, colour: comes });
-        }
+    doubt_colour(state, into, arrival).or_else(|| doubt_volume(vessel, vessel.volume() + arrival.volume))
+}
+
+/// Why wine of a colour cannot come into a vessel, if it cannot.
+pub(super) fn doubt_colour(state: &State, into: VesselId, arrival: Arrival) -> Option<Refusal> {
+    let vessel = state.vessels.get(into);
+    let comes = arrival.colour?;
+    let holds = state.colour_in(vessel);
+    if comes == Colour::Red && arrival.lot == vessel.lot && holds.is_some_and(|holds| holds != Colour::Red) {
+        return Some(Refusal::WrongColour { vessel: vessel.label.clone(), holds: holds?, comes });
     }
-    doubt_volume(vessel, vessel.volume() + arrival.volume)
+    if is_wood(vessel) && vessel.stained == Some(Colour::Red) && comes != Colour::Red {
+        return Some(Refusal::RedWood { vessel: vessel.label.clone(), colour: comes });
+    }
+    let lot = state.lots.get(arrival.lot?);
+    (comes == Colour::Red && lot.colour != Colour::Red).then(|| Refusal::LotColour {
+        lot: lot.label.clone(),
+        lot_colour: lot.colour,
+        colour: comes,
+    })
 }
 
 /// Why a vessel cannot hold a volume, if it cannot.
 pub(super) fn doubt_volume(vessel: &Vessel, would: Volume) -> Option<Refusal> {
-    let limit = u128::from(vessel.capacity.as_ul()) * u128::from(FILL_HUNDREDTHS);
-    (u128::from(would.as_ul()) * 100 > limit).then(|| Refusal::Overfull {
+    exceeds(vessel, would).then(|| Refusal::Overfull { vessel: vessel.label.clone(), would, capacity: vessel.capacity })
+}
+
+/// Why a vessel cannot have given a volume, if it cannot. More than the book knew there is a gain, but no vessel gives
+/// more than it can hold.
+pub(super) fn doubt_draw(vessel: &Vessel, volume: Volume) -> Option<Refusal> {
+    // An overfull vessel gives what it holds.
+    (exceeds(vessel, volume) && volume > vessel.volume()).then(|| Refusal::MoreThanItHolds {
         vessel: vessel.label.clone(),
-        would,
+        volume,
         capacity: vessel.capacity,
     })
+}
+
+/// Whether a volume is more than a vessel can hold, barrels varying as they do.
+fn exceeds(vessel: &Vessel, volume: Volume) -> bool {
+    let limit = u128::from(vessel.capacity.as_ul()) * u128::from(FILL_HUNDREDTHS);
+    u128::from(volume.as_ul()) * 100 > limit
 }
 
 /// Refuses a volume that no cellar has.
@@ -74,17 +97,16 @@ pub(super) fn is_wood(vessel: &Vessel) -> bool {
 impl Vessel {
     /// Books a gain: there was more than the book knew, in proportion to what it holds.
     pub(super) fn gain(&mut self, volume: Volume) {
-        self.book(Entry::Gain, volume);
-        self.wine.grow(volume);
+        if !volume.is_zero() {
+            self.book(Entry::Gain, volume);
+            self.wine.grow(volume);
+        }
     }
 
     /// Draws wine out under a line of the account. The cellar is right, the book is wrong: a draw beyond the book is
     /// booked as a gain first.
     pub(super) fn draw(&mut self, volume: Volume, entry: Entry, at: Moment) -> Wine {
-        let missing = volume.saturating_sub(self.volume());
-        if !missing.is_zero() {
-            self.gain(missing);
-        }
+        self.gain(volume.saturating_sub(self.volume()));
         self.book(entry, volume);
         let taken = self.wine.take(volume);
         if self.wine.is_empty() && !taken.is_empty() {
@@ -106,11 +128,25 @@ impl Vessel {
         } else if arrival.lot != self.lot {
             self.rename(arrival.lot);
         }
+        self.take_in(wine, entry, arrival.colour);
+    }
+
+    /// Takes wine in under the lot that the vessel has.
+    pub(super) fn take_in(&mut self, wine: &Wine, entry: Entry, colour: Option<Colour>) {
         if is_wood(self) && self.stained != Some(Colour::Red) {
-            self.stained = arrival.colour.or(self.stained);
+            self.stained = colour.or(self.stained);
         }
         self.book(entry, wine.volume());
         self.wine.mix(wine);
+    }
+
+    /// Books what evaporated, and remembers it until the vessel's level is known again.
+    pub(super) fn evaporate(&mut self, volume: Volume) {
+        if !volume.is_zero() {
+            self.book(Entry::Evaporation, volume);
+            self.wine.lose(volume);
+            self.evaporated += volume;
+        }
     }
 
     /// What an empty vessel forgets.
@@ -121,28 +157,30 @@ impl Vessel {
         self.last_topped = None;
         self.level_known = None;
         self.last_rate = None;
+        self.evaporated = Volume::ZERO;
+    }
+
+    /// What the vessel lacked became known: its evaporation, and from it how fast the vessel drinks. Gives what its room
+    /// learns from that.
+    pub(super) fn find_evaporation(&mut self, evaporated: Volume, at: Moment) -> Option<Finding> {
+        let since = self.level_known.replace(at);
+        self.evaporate(evaporated);
+        // What toppings in part had to find missing on the way evaporated in the same time.
+        let evaporated = std::mem::take(&mut self.evaporated);
+        let minutes = u64::try_from((at.instant() - since?.instant()) / 60_000_000).unwrap_or(0);
+        if minutes < LEAST_MINUTES_FOR_A_RATE || !is_wood(self) {
+            return None;
+        }
+        self.last_rate = Some(DailyRate(evaporated.as_ul().saturating_mul(DAY_MINUTES) / minutes));
+        Some(Finding { room: self.slot?.room, evaporated, minutes })
     }
 }
 
 impl State {
-    /// What a vessel lacked became known: its evaporation, and from it how fast the vessel and its room drink.
-    pub(super) fn find_evaporation(&mut self, id: VesselId, evaporated: Volume, at: Moment) {
-        let vessel = self.vessels.get_mut(id);
-        let since = vessel.level_known.replace(at);
-        if !evaporated.is_zero() {
-            vessel.book(Entry::Evaporation, evaporated);
-            vessel.wine.take(evaporated);
-        }
-        let minutes =
-            since.map_or(0, |since| u64::try_from((at.instant() - since.instant()) / 60_000_000).unwrap_or(0));
-        if minutes < LEAST_MINUTES_FOR_A_RATE || vessel.vessel_type != VesselType::Barrel {
-            return;
-        }
-        vessel.last_rate = Some(DailyRate(evaporated.as_ul().saturating_mul(DAY_MINUTES) / minutes));
-        if let Some(slot) = vessel.slot {
-            let room = self.rooms.get_mut(slot.room);
-            room.evaporation_found += evaporated;
-            room.barrel_minutes += minutes;
-        }
+    /// A room learns from what was found in one of its barrels.
+    pub(super) fn learn(&mut self, finding: &Finding) {
+        let room = self.rooms.get_mut(finding.room);
+        room.evaporation_found += finding.evaporated;
+        room.barrel_minutes += finding.minutes;
     }
 }

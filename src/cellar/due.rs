@@ -35,10 +35,13 @@ impl State {
         by_lot.or(by_room).unwrap_or(HOUSE_ROUND_DAYS)
     }
 
-    /// Whole local days since a vessel was last brimful for certain: topped, else filled.
+    /// Whole local days since a vessel was last brimful for certain: topped, else filled. A day is the date on the wall
+    /// where it was; carried west over midnight, a barrel topped just now is topped today.
     #[must_use]
     pub fn days_since_full(&self, vessel: &Vessel, at: Moment) -> Option<i64> {
-        vessel.last_topped.or(vessel.filled).map(|full| at.days_since(full))
+        let full = vessel.last_topped.or(vessel.filled)?;
+        let days = at.days_since(full);
+        Some(if at.instant() < full.instant() { days } else { days.max(0) })
     }
 
     /// Whether a vessel is to be topped; `None` where it is empty or not kept full.

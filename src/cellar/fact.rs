@@ -15,6 +15,7 @@ use thiserror::Error;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
 use super::job::Deed;
+use super::json::{Unambiguous, plain};
 use super::label::{Label, Text};
 use super::loss::Lost;
 use super::lot::{LotOpened, StageSet};
@@ -50,7 +51,7 @@ impl Device {
         if plain && (1..=40).contains(&text.len()) {
             Ok(Device(text.into()))
         } else {
-            Err(FactError::Device(super::label::harmless(&text.chars().take(40).collect::<String>())))
+            Err(FactError::Device(shortened(text)))
         }
     }
 
@@ -206,7 +207,7 @@ macro_rules! kinds {
                 let json = |error: serde_json::Error| FactError::Field { kind: kind.to_owned(), problem: plain(&error) };
                 match kind {
                     $( $name => serde_json::from_slice(body).map(What::$variant).map_err(json), )*
-                    _ => Err(FactError::UnknownKind(super::label::harmless(&kind.chars().take(40).collect::<String>()))),
+                    _ => Err(FactError::UnknownKind(shortened(kind))),
                 }
             }
         }
@@ -319,10 +320,12 @@ impl Line {
             Value::from(self.kind.as_str()),
         );
         if let Some(job) = &self.job {
-            line.push_str(&format!(r#","job":{}"#, Value::from(job.as_str())));
+            line.push_str(r#","job":"#);
+            line.push_str(&Value::from(job.as_str()).to_string());
         }
         if let Some(note) = &self.note {
-            line.push_str(&format!(r#","note":{}"#, Value::from(note.as_str())));
+            line.push_str(r#","note":"#);
+            line.push_str(&Value::from(note.as_str()).to_string());
         }
         let body = self.body.trim();
         let fields = body.strip_prefix('{').and_then(|rest| rest.strip_suffix('}')).unwrap_or_default();
@@ -337,7 +340,7 @@ impl Line {
     /// The fact that the line holds.
     pub fn fact(&self) -> Result<Fact, FactError> {
         if self.version > KIND_VERSION {
-            return Err(FactError::NewerKind { kind: self.kind.to_string(), version: self.version });
+            return Err(FactError::NewerKind { kind: shortened(&self.kind), version: self.version });
         }
         Ok(Fact {
             id: self.id.clone(),
@@ -377,7 +380,7 @@ impl IncomingFact {
     /// Reads one line of the exchange form and checks every field: unknown ones are refused, for a misspelt field must
     /// not be lost without a word. Also gives the body as it was written, for the log.
     pub fn from_json(line: &str) -> Result<(IncomingFact, String), FactError> {
-        let value: Value = serde_json::from_str(line).map_err(|error| FactError::Json(plain(&error)))?;
+        let Unambiguous(value) = serde_json::from_str(line).map_err(|error| FactError::Json(plain(&error)))?;
         let Value::Object(mut map) = value else { return Err(FactError::NotAnObject) };
         let mut envelope = Map::new();
         for &field in ENVELOPE {
@@ -388,12 +391,12 @@ impl IncomingFact {
         let text = |field: &str| match envelope.get(field) {
             None | Some(Value::Null) => Ok(None),
             Some(Value::String(text)) => Ok(Some(text.as_str())),
-            Some(_) => Err(FactError::Envelope { field: field.to_owned(), problem: "must be a text".into() }),
+            Some(_) => Err(FactError::Envelope { field: field.to_owned(), problem: "It must be a text.".into() }),
         };
         let number = |field: &str| match envelope.get(field) {
             None | Some(Value::Null) => Ok(None),
-            Some(value) => value.as_u64().filter(|&n| n >= 1 && n <= i64::MAX as u64).map(Some).ok_or_else(|| {
-                FactError::Envelope { field: field.to_owned(), problem: "must be a whole number from 1".into() }
+            Some(value) => value.as_u64().filter(|&n| n >= 1 && i64::try_from(n).is_ok()).map(Some).ok_or_else(|| {
+                FactError::Envelope { field: field.to_owned(), problem: "It must be a whole number from 1.".into() }
             }),
         };
         let wrong = |field: &str, problem: String| FactError::Envelope { field: field.to_owned(), problem };
@@ -403,7 +406,7 @@ impl IncomingFact {
         let kind = text("kind")?.ok_or_else(|| missing("kind"))?;
         let version = u32::try_from(number("v")?.unwrap_or(1)).unwrap_or(u32::MAX);
         if version > KIND_VERSION {
-            return Err(FactError::NewerKind { kind: kind.to_owned(), version });
+            return Err(FactError::NewerKind { kind: shortened(kind), version });
         }
         let body = Value::Object(map.clone()).to_string();
         let what = What::from_body(kind, body.as_bytes())?;
@@ -430,22 +433,24 @@ impl IncomingFact {
     }
 }
 
-/// A field that came in with a value but is not among those that the kind writes out again is none of that kind's.
+/// A field that came in with a value but is not among those that the kind writes out again is none of that kind's. A
+/// place must be said even where there is none: a barrel is not lifted off its place by a word that was forgotten.
 fn refuse_unknown_fields(kind: &str, came: &Map<String, Value>, what: &What) -> Result<(), FactError> {
     let known = what.body()?;
     for (field, value) in came {
         if !value.is_null() && !known.contains_key(field) {
-            return Err(FactError::UnknownField { kind: kind.to_owned(), field: super::label::harmless(field) });
+            return Err(FactError::UnknownField { kind: kind.to_owned(), field: shortened(field) });
         }
+    }
+    if known.contains_key("place") && !came.contains_key("place") {
+        return Err(FactError::Missing("place".to_owned()));
     }
     Ok(())
 }
 
-/// The words of a JSON error without its position, which the number of the line says better.
-fn plain(error: &serde_json::Error) -> String {
-    let words = error.to_string();
-    let end = words.rfind(" at line ").unwrap_or(words.len());
-    super::label::harmless(&words[..end].chars().take(200).collect::<String>())
+/// As much of a text that came in as a sentence can quote.
+fn shortened(text: &str) -> String {
+    super::label::harmless(&text.chars().take(40).collect::<String>())
 }
 
 /// Why a text is no fact.
@@ -551,6 +556,16 @@ mod tests {
             (r#"{"at":"2027-03-02T08:15:00Z","kind":"noted","about":"x","text":"y"}"#, "'by' is missing"),
             (r#"{"at":"noon","by":"mk","kind":"noted","about":"x","text":"y"}"#, "is not a date and time"),
             (r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"poured"}"#, "'poured' is not known"),
+            (r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"vessel_placed","vessel":"x"}"#, "'place' is missing"),
+            (
+                r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"x","text":"y","text":"z"}"#,
+                "the field 'text' is there twice.",
+            ),
+            (
+                r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"","text":"y"}"#,
+                "cannot be read: A name cannot be empty. Give it 1 to 40 characters.",
+            ),
+            (r#"{"at":7,"by":"mk","kind":"noted","about":"x","text":"y"}"#, "'at' is wrong: It must be a text."),
             (r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"x"}"#, "missing field `text`"),
             (
                 r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"x","text":"y","txt":"z"}"#,

@@ -1,7 +1,8 @@
 //! The fold: all facts in their order, without those that are taken back.
 //!
 //! Which facts are taken back must be known before the first is folded, for a retraction stands later in the order
-//! than what it takes back. [`Retractions`] works that out from all `retracted` facts at once, whatever order they came in.
+//! than what it takes back, as a rule. [`Retractions`] works that out from all `retracted` facts at once, whatever order
+//! they came in.
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -31,15 +32,38 @@ impl Retractions {
         self.resolve();
     }
 
-    /// From the last retraction to the first: one that is not itself taken back takes back its fact. A retraction can
-    /// take back only an earlier retraction, so that no two can take back each other.
+    /// A retraction that is not itself taken back takes back its fact. Which came first by the clock does not matter: a
+    /// retraction names a fact that its writer knew, though another laptop's clock may say that it came later.
     fn resolve(&mut self) {
-        let keys: FxHashMap<&FactId, &FactKey> = self.all.keys().map(|key| (&key.id, key)).collect();
-        let mut gone = FxHashSet::default();
-        for (key, of) in self.all.iter().rev() {
-            let later_retraction = keys.get(of).is_some_and(|target| **target >= *key);
-            if !gone.contains(&key.id) && !later_retraction {
-                gone.insert(of.clone());
+        // One that names itself means nothing.
+        let targets: FxHashMap<&FactId, &FactId> =
+            self.all.iter().map(|(key, of)| (&key.id, of)).filter(|(id, of)| id != of).collect();
+        let mut open_takers: FxHashMap<&FactId, usize> = FxHashMap::default();
+        for &of in targets.values() {
+            *open_takers.entry(of).or_default() += 1;
+        }
+        // Whether a retraction stands can be said as soon as it is said of all that would take it back.
+        let mut ready: Vec<&FactId> = targets.keys().copied().filter(|&id| !open_takers.contains_key(id)).collect();
+        // What then is left takes back each other in a ring, which no honest writer can have meant. There the last by
+        // the clock stands, so that every laptop finds the same.
+        let mut last_first = self.all.keys().rev().map(|key| &key.id);
+        let (mut settled, mut standing) = (FxHashSet::default(), FxHashSet::default());
+        let mut gone: FxHashSet<FactId> = FxHashSet::default();
+        while let Some(id) = ready.pop().or_else(|| last_first.find(|id| !settled.contains(id))) {
+            let Some(&of) = targets.get(id).filter(|_| settled.insert(id)) else { continue };
+            let stands = !gone.contains(id);
+            if stands {
+                standing.insert(id);
+                if !standing.contains(of) {
+                    gone.insert(of.clone());
+                }
+            }
+            if let Some(takers) = open_takers.get_mut(of) {
+                *takers -= 1;
+                // One that is taken back for certain need not wait for the others.
+                if stands || *takers == 0 {
+                    ready.push(of);
+                }
             }
         }
         self.gone = gone;
@@ -56,7 +80,23 @@ impl Retractions {
         self.gone.iter()
     }
 
+    /// What each of some retractions takes back; where that is itself a retraction, what that one takes back too, and so
+    /// on: every fact whose standing may hang on them.
+    #[must_use]
+    pub fn reached_from<'a>(&'a self, ids: impl IntoIterator<Item = &'a FactId>) -> FxHashSet<&'a FactId> {
+        let targets: FxHashMap<&FactId, &FactId> = self.all.iter().map(|(key, of)| (&key.id, of)).collect();
+        let mut reached = FxHashSet::default();
+        for id in ids {
+            let mut next = targets.get(id);
+            while let Some(of) = next.filter(|of| reached.insert(**of)) {
+                next = targets.get(of);
+            }
+        }
+        reached
+    }
+
     /// Every retraction with what it takes back, in order.
+    #[must_use]
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (&FactKey, &FactId)> {
         self.all.iter()
     }

@@ -79,7 +79,9 @@ impl Job for Gauged {
             return;
         }
         vessel.gain(measured.saturating_sub(book));
-        state.find_evaporation(id, book.saturating_sub(measured), stamp.at);
+        if let Some(finding) = vessel.find_evaporation(book.saturating_sub(measured), stamp.at) {
+            state.learn(&finding);
+        }
     }
 
     fn about(&self) -> Option<&Label> {

@@ -75,7 +75,7 @@ impl Job for Lost {
     }
 
     fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
-        book::doubt_volume(state.vessels.get(id), self.volume)
+        book::doubt_draw(state.vessels.get(id), self.volume)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {

@@ -73,7 +73,7 @@ impl Job for LotOpened {
 
     fn ready(&self, state: &State) -> Result<(), Refusal> {
         match state.lots.find(self.lot.as_str()) {
-            Some(_) => Err(Refusal::LabelTaken { what: "lot", label: self.lot.clone() }),
+            Some(_) => Err(Refusal::LabelTaken { what: "A lot", label: self.lot.clone() }),
             None => Ok(()),
         }
     }

@@ -6,6 +6,8 @@ use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveTime, Offse
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::label::harmless;
+
 /// Microseconds in a day.
 pub const DAY_MICROSECONDS: i64 = 86_400_000_000;
 
@@ -35,8 +37,8 @@ impl Moment {
 
     /// Reads RFC 3339 with an offset, for example `2027-03-02T08:15:00+01:00`. Finer than a microsecond is cut off.
     pub fn parse(text: &str) -> Result<Moment, MomentError> {
-        let parsed =
-            DateTime::parse_from_rfc3339(text).map_err(|_| MomentError::NotATime(text.chars().take(40).collect()))?;
+        let parsed = DateTime::parse_from_rfc3339(text)
+            .map_err(|_| MomentError::NotATime(harmless(&text.chars().take(40).collect::<String>())))?;
         if !(1900..=2999).contains(&parsed.year()) {
             return Err(MomentError::OutOfRange(parsed.year()));
         }

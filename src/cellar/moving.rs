@@ -63,6 +63,11 @@ pub struct ReadyMove {
 }
 
 impl WineMoved {
+    /// What leaves the source in all.
+    fn leaves(&self) -> Volume {
+        self.volume + self.lees + self.loss
+    }
+
     fn arrival(&self, state: &State, ready: &ReadyMove) -> Arrival {
         let colour = state.colour_in(state.vessels.get(ready.from));
         Arrival { volume: self.volume, lot: ready.lot, colour }
@@ -80,7 +85,7 @@ impl Job for WineMoved {
         for volume in [self.volume, self.lees, self.loss] {
             book::sane(volume)?;
         }
-        if (self.volume + self.lees + self.loss).is_zero() {
+        if self.leaves().is_zero() {
             return Err(Refusal::NoVolume);
         }
         let named = self.lot.as_ref().map(|label| state.lot(label)).transpose()?;
@@ -93,14 +98,16 @@ impl Job for WineMoved {
     }
 
     fn doubt(&self, state: &State, ready: &ReadyMove) -> Option<Refusal> {
-        book::doubt_arrival(state, ready.to, self.arrival(state, ready))
+        let source = state.vessels.get(ready.from);
+        book::doubt_draw(source, self.leaves())
+            .or_else(|| book::doubt_arrival(state, ready.to, self.arrival(state, ready)))
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyMove) {
         let arrival = self.arrival(state, &ready);
         let source = state.vessels.get_mut(ready.from);
         // What the book has too little is booked before anything is drawn, so that every draw finds its wine.
-        source.gain((self.volume + self.lees + self.loss).saturating_sub(source.volume()));
+        source.gain(self.leaves().saturating_sub(source.volume()));
         let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);
         source.draw(self.lees, Entry::Lees, stamp.at);
         source.draw(self.loss, Entry::Handling, stamp.at);

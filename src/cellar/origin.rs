@@ -41,7 +41,7 @@ impl Job for OriginDeclared {
 
     fn ready(&self, state: &State) -> Result<(), Refusal> {
         if state.origins.find(self.origin.as_str()).is_some() {
-            return Err(Refusal::LabelTaken { what: "origin", label: self.origin.clone() });
+            return Err(Refusal::LabelTaken { what: "An origin", label: self.origin.clone() });
         }
         in_range("A vintage", Some(f64::from(self.vintage)), 1800.0, 2999.0)
     }

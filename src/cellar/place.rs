@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::label::Label;
+use super::label::{Label, harmless};
 
 /// A rack: one tier of one stack of a row, for example `long/A-03-2`. Stack and tier count from 1; tier 1 is the floor.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -63,7 +63,7 @@ impl FromStr for RackPlace {
     type Err = PlaceError;
 
     fn from_str(text: &str) -> Result<RackPlace, PlaceError> {
-        let wrong = || PlaceError(text.chars().take(60).collect());
+        let wrong = || PlaceError(harmless(&text.chars().take(60).collect::<String>()));
         // The room may itself hold a slash and the row a hyphen, so both are looked for from the right.
         let (room, rest) = text.rsplit_once('/').ok_or_else(wrong)?;
         let mut parts = rest.rsplitn(3, '-');
@@ -81,7 +81,7 @@ impl FromStr for Place {
     type Err = PlaceError;
 
     fn from_str(text: &str) -> Result<Place, PlaceError> {
-        let wrong = || PlaceError(text.chars().take(60).collect());
+        let wrong = || PlaceError(harmless(&text.chars().take(60).collect::<String>()));
         let (rack, side) = text.rsplit_once('-').ok_or_else(wrong)?;
         match side.as_bytes() {
             [letter @ b'a'..=b'z'] => Ok(Place { rack: rack.parse()?, side: letter - b'a' }),

@@ -27,7 +27,7 @@ pub enum Refusal {
     UnknownRoom(Label),
     #[error("No round is called '{0}'. Check the label, or begin the round first.")]
     UnknownRound(Label),
-    #[error("A {what} is already called '{label}'. Give this one another label.")]
+    #[error("{what} is already called '{label}'. Give this one another label.")]
     LabelTaken { what: &'static str, label: Label },
 
     // Places
@@ -49,7 +49,7 @@ pub enum Refusal {
         "A room needs rows, each with a name of its own without '/', 1 to 999 stacks, 1 to 9 tiers and 2 or 4 sides; '{0}' has not."
     )]
     BadLayout(Label),
-    #[error("A room holds at most 100,000 places. Lay '{0}' out as several rooms.")]
+    #[error("A room holds at most 100,000 places in 1,000 rows. Lay '{0}' out as several rooms.")]
     RoomTooLarge(Label),
     #[error("{what} of {value} is out of range. It must lie between {least} and {most}.")]
     OutOfRange { what: &'static str, value: String, least: f64, most: f64 },
@@ -69,7 +69,7 @@ pub enum Refusal {
         "{vessel} holds {holds} by the book, and {wanted} is wanted. Change the topping vessel, or say the litres that went in."
     )]
     SourceTooLow { vessel: Label, holds: Volume, wanted: Volume },
-    #[error("{0} holds nothing by the book. Check the label, or gauge it first.")]
+    #[error("{0} holds nothing by the book. Check the label, or enter first how its wine came in.")]
     SourceEmpty(Label),
     #[error("{0} holds nothing by the book, so it cannot be topped. Fill it by a move of wine first.")]
     ToppedEmpty(Label),
@@ -77,6 +77,8 @@ pub enum Refusal {
         "{vessel} would hold {would} but its capacity is {capacity}. Check the volume, or choose a vessel with room."
     )]
     Overfull { vessel: Label, would: Volume, capacity: Volume },
+    #[error("{vessel} cannot have given {volume}: its capacity is {capacity}. Check the volume, and the label.")]
+    MoreThanItHolds { vessel: Label, volume: Volume, capacity: Volume },
     #[error("{0} cannot be filled from itself. Name two vessels.")]
     SameVessel(Label),
     #[error("No volume is said. Give more than nothing.")]
@@ -113,6 +115,8 @@ pub enum Refusal {
     RoundOpen { round: Label, room: Label },
     #[error("The round '{0}' has ended. Begin a new one.")]
     RoundEnded(Label),
+    #[error("The round '{round}' goes through {room}. Name that room, or the round that is meant.")]
+    RoundElsewhere { round: Label, room: Label },
     #[error("{vessel} does not lie in {room}, where this round goes. Go to its room first.")]
     NotInRoom { vessel: Label, room: Label },
 

@@ -61,11 +61,16 @@ impl RowLaidOut {
 
 /// The most places a room may have.
 const MOST_PLACES: usize = 100_000;
+/// The most rows a room may have: a place is looked for row by row.
+const MOST_ROWS: usize = 1_000;
 
 impl Job for RoomLaidOut {
     type Ready = ();
 
     fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        if self.rows.len() > MOST_ROWS {
+            return Err(Refusal::RoomTooLarge(self.room.clone()));
+        }
         let names_differ =
             self.rows.iter().enumerate().all(|(at, row)| self.rows[..at].iter().all(|earlier| earlier.row != row.row));
         if self.rows.is_empty() || !names_differ || !self.rows.iter().all(RowLaidOut::is_sound) {

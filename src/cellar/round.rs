@@ -62,10 +62,29 @@ pub struct SourceChanged {
 pub enum Mark {
     /// So much was poured, in all.
     Topped(Volume),
+    /// So much was poured, in all, but it is not brimful yet.
+    InPart(Volume),
     /// It was left out on purpose.
     Skipped,
     /// It took far more than its neighbours.
     Thirsty(Volume),
+}
+
+impl Mark {
+    /// What was poured.
+    #[must_use]
+    pub const fn poured(self) -> Volume {
+        match self {
+            Mark::Topped(volume) | Mark::InPart(volume) | Mark::Thirsty(volume) => volume,
+            Mark::Skipped => Volume::ZERO,
+        }
+    }
+
+    /// Whether somebody has to come back to the barrel.
+    #[must_use]
+    pub const fn is_open(self) -> bool {
+        matches!(self, Mark::Skipped | Mark::InPart(_))
+    }
 }
 
 /// A barrel drank too much when it took so many times the round's median …
@@ -77,30 +96,20 @@ impl Round {
     /// Barrels that took far more than the median of their round, with what they took, the thirstiest first.
     #[must_use]
     pub fn thirsty(&self) -> Vec<(VesselId, Volume)> {
-        let mut poured: Vec<Volume> = self
-            .marks
-            .values()
-            .filter_map(|mark| match mark {
-                Mark::Topped(volume) => Some(*volume),
-                Mark::Skipped | Mark::Thirsty(_) => None,
-            })
-            .collect();
-        poured.sort_unstable();
-        let median = poured.get(poured.len() / 2).copied().unwrap_or_default();
-        let mut thirsty: Vec<(VesselId, Volume)> = self
-            .marks
-            .iter()
-            .filter_map(|(&id, mark)| match *mark {
-                Mark::Thirsty(volume) => Some((id, volume)),
-                Mark::Topped(volume)
-                    if volume.as_ul() >= median.as_ul().saturating_mul(THIRSTY_TIMES)
-                        && volume >= median + THIRSTY_MORE =>
-                {
-                    Some((id, volume))
-                }
-                Mark::Topped(_) | Mark::Skipped => None,
-            })
-            .collect();
+        let topped = |mark: &Mark| matches!(mark, Mark::Topped(_));
+        let mut poured: Vec<Volume> =
+            self.marks.values().filter(|mark| topped(mark)).map(|mark| mark.poured()).collect();
+        let middle = poured.len() / 2;
+        let median = if poured.is_empty() { Volume::ZERO } else { *poured.select_nth_unstable(middle).1 };
+        let is_thirsty = |mark: &Mark| match *mark {
+            Mark::Thirsty(_) => true,
+            Mark::Topped(volume) => {
+                volume.as_ul() >= median.as_ul().saturating_mul(THIRSTY_TIMES) && volume >= median + THIRSTY_MORE
+            }
+            Mark::InPart(_) | Mark::Skipped => false,
+        };
+        let mut thirsty: Vec<(VesselId, Volume)> =
+            self.marks.iter().filter(|(_, mark)| is_thirsty(mark)).map(|(&id, mark)| (id, mark.poured())).collect();
         thirsty.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
         thirsty
     }
@@ -108,18 +117,28 @@ impl Round {
     /// Barrels that were left out and not topped afterwards.
     #[must_use]
     pub fn skipped(&self) -> Vec<VesselId> {
-        let mut skipped: Vec<VesselId> =
-            self.marks.iter().filter(|(_, mark)| **mark == Mark::Skipped).map(|(&id, _)| id).collect();
-        skipped.sort_unstable();
-        skipped
+        self.marked(|mark| mark == Mark::Skipped)
+    }
+
+    /// Barrels that got some wine but are not brimful yet.
+    #[must_use]
+    pub fn in_part(&self) -> Vec<VesselId> {
+        self.marked(|mark| matches!(mark, Mark::InPart(_)))
+    }
+
+    fn marked(&self, so: impl Fn(Mark) -> bool) -> Vec<VesselId> {
+        let mut marked: Vec<VesselId> = self.marks.iter().filter(|(_, mark)| so(**mark)).map(|(&id, _)| id).collect();
+        marked.sort_unstable();
+        marked
     }
 
     /// Ends the round: of its marks only what its summary needs is kept, or ten years of rounds would outweigh the
     /// cellar.
     fn end(&mut self, at: Moment) {
         let thirsty = self.thirsty();
-        self.marks.retain(|_, mark| *mark == Mark::Skipped);
+        self.marks.retain(|_, mark| mark.is_open());
         self.marks.extend(thirsty.into_iter().map(|(id, volume)| (id, Mark::Thirsty(volume))));
+        self.marks.shrink_to_fit();
         self.ended = Some(at);
     }
 }
@@ -131,7 +150,7 @@ impl Job for RoundBegun {
         let room = state.room(&self.room)?;
         let from = self.from.as_ref().map(|label| state.vessel(label)).transpose()?;
         if state.rounds.find(self.round.as_str()).is_some() {
-            return Err(Refusal::LabelTaken { what: "round", label: self.round.clone() });
+            return Err(Refusal::LabelTaken { what: "A round", label: self.round.clone() });
         }
         Ok((room, from))
     }
@@ -170,6 +189,11 @@ impl Job for RoundEnded {
     fn ready(&self, state: &State) -> Result<RoundId, Refusal> {
         state.room(&self.room)?;
         open_round(state, &self.round)
+    }
+
+    fn doubt(&self, state: &State, &id: &RoundId) -> Option<Refusal> {
+        let room = &state.rooms.get(state.rounds.get(id).room).label;
+        (*room != self.room).then(|| Refusal::RoundElsewhere { round: self.round.clone(), room: room.clone() })
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RoundId) {
@@ -238,16 +262,18 @@ impl State {
         let room = self.vessels.get(vessel).slot.map(|slot| self.rooms.get(slot.room));
         let Some(id) = room.and_then(|room| room.open_round) else { return };
         let round = self.rounds.get_mut(id);
-        let before = round.marks.get(&vessel).copied();
-        let after = match (before, mark) {
-            (Some(Mark::Topped(earlier)), Mark::Topped(volume)) => Mark::Topped(earlier + volume),
-            (Some(Mark::Topped(earlier)), Mark::Skipped) => Mark::Topped(earlier),
-            (_, mark) => mark,
+        let kept = round.marks.entry(vessel).or_insert(Mark::Skipped);
+        let before = kept.poured();
+        round.poured += mark.poured();
+        // A barrel that was topped stays topped, whatever is said of it later in the round.
+        *kept = match (*kept, mark) {
+            (Mark::Topped(_), _) => Mark::Topped(before + mark.poured()),
+            (_, Mark::Topped(volume)) => {
+                round.topped += 1;
+                Mark::Topped(before + volume)
+            }
+            (_, Mark::InPart(volume)) => Mark::InPart(before + volume),
+            (kept, _) => kept,
         };
-        if let Mark::Topped(volume) = mark {
-            round.poured += volume;
-            round.topped += u32::from(!matches!(before, Some(Mark::Topped(_))));
-        }
-        round.marks.insert(vessel, after);
     }
 }

@@ -269,6 +269,8 @@ pub struct Vessel {
     pub last_topped: Option<Moment>,
     /// When what it holds was last known: filled, topped brimful or gauged.
     pub level_known: Option<Moment>,
+    /// What was found to have evaporated since then, without its level having been known.
+    pub evaporated: Volume,
     /// What it lost a day, between the last two moments at which its level was known.
     pub last_rate: Option<DailyRate>,
     /// Why it is held, if it is.

@@ -89,6 +89,7 @@ impl<I: Id, T: Labelled + Clone> Table<I, T> {
     }
 
     /// Every thing with its id, in the order in which they came.
+    #[must_use]
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (I, &T)> + ExactSizeIterator {
         self.things.iter().enumerate().map(|(index, thing)| (I::from_index(index), &**thing))
     }

@@ -70,9 +70,14 @@ impl Job for Topped {
             let (label, capacity) = (vessel.label.clone(), vessel.capacity);
             return Some(Refusal::Overfull { vessel: label, would: self.volume, capacity });
         }
-        // The wine that evaporated makes the room, so only the colour can forbid it.
-        let colour = state.colour_in(state.vessels.get(from));
-        book::doubt_arrival(state, id, Arrival { volume: Volume::ZERO, lot: vessel.lot, colour })
+        let source = state.vessels.get(from);
+        if let Some(doubt) = book::doubt_draw(source, self.volume) {
+            return Some(doubt);
+        }
+        // What evaporated makes the room, even where the book gave more than the vessel holds: only the colour can forbid
+        // it, so that a barrel with a wrong book is still topped.
+        let colour = state.colour_in(source);
+        book::doubt_colour(state, id, Arrival { volume: Volume::ZERO, lot: vessel.lot, colour })
     }
 
     fn slip(&self, state: &State, &(id, _): &Self::Ready) -> Option<Refusal> {
@@ -87,29 +92,28 @@ impl Job for Topped {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, from): Self::Ready) {
-        let colour = state.colour_in(state.vessels.get(from));
-        let wine = state.vessels.get_mut(from).draw(self.volume, Entry::MovedOut, stamp.at);
-        let vessel = state.vessels.get(id);
-        let missing = self.missing_from(vessel).min(vessel.volume());
-        if self.full {
-            let surplus = vessel.capacity.saturating_sub(vessel.volume() + self.volume);
-            state.vessels.get_mut(id).gain(surplus);
-            state.find_evaporation(id, missing, stamp.at);
-        } else if !missing.is_zero() {
-            let vessel = state.vessels.get_mut(id);
-            vessel.book(Entry::Evaporation, missing);
-            vessel.wine.take(missing);
-        }
+        let source = state.vessels.get_mut(from);
+        let lot = source.lot;
+        let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);
+        let colour = lot.map(|lot| state.lots.get(lot).colour);
         let vessel = state.vessels.get_mut(id);
-        let arrival = Arrival { volume: self.volume, lot: vessel.lot, colour };
-        vessel.pour(&wine, Entry::MovedIn, arrival, stamp.at);
+        let missing = self.missing_from(vessel).min(vessel.volume());
+        let mut finding = None;
         if self.full {
+            vessel.gain(vessel.capacity.saturating_sub(vessel.volume() + self.volume));
+            finding = vessel.find_evaporation(missing, stamp.at);
             vessel.last_topped = Some(stamp.at);
+        } else {
+            vessel.evaporate(missing);
         }
-        vessel
-            .history
-            .remember(stamp, if self.full { Event::Topped(self.volume) } else { Event::ToppedInPart(self.volume) });
-        state.mark_round(id, Mark::Topped(self.volume));
+        // Even a barrel that must have been dry is topped, not filled: it keeps its lot and its fill.
+        vessel.take_in(&wine, Entry::MovedIn, colour);
+        let event = if self.full { Event::Topped(self.volume) } else { Event::ToppedInPart(self.volume) };
+        vessel.history.remember(stamp, event);
+        if let Some(finding) = finding {
+            state.learn(&finding);
+        }
+        state.mark_round(id, if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) });
     }
 
     fn about(&self) -> Option<&Label> {

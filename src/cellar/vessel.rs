@@ -97,7 +97,7 @@ impl Job for VesselRegistered {
 
     fn ready(&self, state: &State) -> Result<(), Refusal> {
         if state.vessels.find(self.vessel.as_str()).is_some() {
-            return Err(Refusal::LabelTaken { what: "vessel", label: self.vessel.clone() });
+            return Err(Refusal::LabelTaken { what: "A vessel", label: self.vessel.clone() });
         }
         if self.capacity.is_zero() {
             return Err(Refusal::NoCapacity(self.vessel.clone()));
@@ -128,6 +128,7 @@ impl Job for VesselRegistered {
             emptied: None,
             last_topped: None,
             level_known: None,
+            evaporated: Volume::ZERO,
             last_rate: None,
             held: None,
             taste: None,

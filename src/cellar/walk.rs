@@ -22,12 +22,14 @@ pub struct Progress {
     pub of: u32,
     /// Barrels that were skipped and not topped since.
     pub skipped: u32,
+    /// Barrels that got some wine but are not brimful yet.
+    pub in_part: u32,
     /// Barrels that are held back.
     pub held: u32,
 }
 
 impl Progress {
-    /// Barrels that are still to be done, skipped ones included.
+    /// Barrels that are still to be done, those to come back to included.
     #[must_use]
     pub const fn left(&self) -> u32 {
         self.of.saturating_sub(self.done)
@@ -76,7 +78,8 @@ impl State {
                 _ if vessel.held.is_some() => progress.held += 1,
                 mark => {
                     progress.of += 1;
-                    progress.skipped += u32::from(mark.is_some());
+                    progress.skipped += u32::from(mark == Some(&Mark::Skipped));
+                    progress.in_part += u32::from(matches!(mark, Some(Mark::InPart(_))));
                 }
             }
         }
@@ -98,16 +101,16 @@ impl State {
     }
 
     /// The slot of the next barrel to do after a slot, in walking order and round again from the beginning; when none is
-    /// left, the next skipped one.
+    /// left, the next one to come back to.
     #[must_use]
     pub fn next_stop(&self, round: RoundId, after: usize, at: Moment) -> Option<usize> {
         let room = self.rounds.get(round).room;
         let count = self.rooms.get(room).slots.len();
         let ahead = || self.lying_in(room, after + 1..count).chain(self.lying_in(room, 0..(after + 1).min(count)));
-        let skipped = |id| self.rounds.get(round).marks.get(&id) == Some(&Mark::Skipped);
+        let open = |id| self.rounds.get(round).marks.get(&id).is_some_and(|mark| mark.is_open());
         ahead()
             .find(|&(_, id)| self.is_left(round, id, at))
-            .or_else(|| ahead().find(|&(slot, id)| slot != after && skipped(id)))
+            .or_else(|| ahead().find(|&(slot, id)| slot != after && open(id)))
             .map(|(slot, _)| slot)
     }
 

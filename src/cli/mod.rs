@@ -36,8 +36,11 @@ use std::ffi::OsString;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use clap::Parser;
+use signal_hook::consts::SIGXFSZ;
 
 use self::arguments::{Arguments, Command, Format, Look, Reading, Screen, Work};
 use self::cellar_file::Surroundings;
@@ -54,6 +57,7 @@ const WRONG_USAGE: u8 = 2;
 
 /// Runs the program with its arguments, of which the first is its own name.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
+    bear_file_limits();
     let mut err = io::stderr();
     let mut saying = Saying::new(&mut err);
     let arguments = match Arguments::try_parse_from(arguments) {
@@ -85,6 +89,13 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
             end(&outcome, &mut saying)
         }
     }
+}
+
+/// Where the system limits how large a file may grow, the write that goes beyond fails as on a full disk and is told so.
+/// Without a handler the system would end the program without a word.
+fn bear_file_limits() {
+    // If it cannot be arranged, the program is ended as it would be without; nothing half written is left even so.
+    let _ = signal_hook::flag::register(SIGXFSZ, Arc::new(AtomicBool::new(false)));
 }
 
 /// The cellar's file, as said or as the surroundings say.
@@ -133,8 +144,7 @@ impl Counter<'_, '_> {
                 let mut desk = self.desk(&cellar()?, Access::ReadWrite)?;
                 record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
             }
-            // The log makes no copy through a connection that may not write.
-            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadWrite)?, file, self.out),
+            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)

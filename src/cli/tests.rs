@@ -166,7 +166,9 @@ fn objects_have_the_fields_that_other_programs_count_on() {
     for division in EVERY_DIVISION {
         let told = json(&ledger(Format::Json, division));
         let rows = if told.is_array() { told.as_array().unwrap().clone() } else { vec![told] };
-        rows.iter().for_each(|row| has_fields(row, LEDGER_FIELDS));
+        for row in &rows {
+            has_fields(row, LEDGER_FIELDS);
+        }
     }
     let traced = json(&trace(Format::Json, &vessel("0411"), false));
     has_fields(&traced, &["vessel", "direction", "volume_ul", "composition", "flows"]);
@@ -189,7 +191,7 @@ fn the_ledger_balances_in_what_is_given_out() {
     for division in EVERY_DIVISION {
         let told = json(&ledger(Format::Json, division));
         let rows = if told.is_array() { told.as_array().unwrap().clone() } else { vec![told] };
-        for row in rows {
+        for row in &rows {
             let sum = |fields: &[&str]| fields.iter().map(|field| row[*field].as_u64().unwrap()).sum::<u64>();
             let came = sum(&["opening_ul", "received_ul", "gain_ul", "treatment_ul", "moved_in_ul"]);
             let went =

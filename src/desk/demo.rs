@@ -45,15 +45,18 @@ pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
 }
 
 fn moved(mut fact: IncomingFact, days: i64) -> IncomingFact {
-    let later = |moment: Moment| moment.at_instant(moment.instant() + days * DAY_MICROSECONDS);
-    fact.at = later(fact.at);
-    fact.written = fact.written.map(later);
+    fact.at = later(fact.at, days);
+    fact.written = fact.written.map(|written| later(written, days));
     match &mut fact.what {
         What::RoundBegun(begun) => begun.round = moved_label(&begun.round, days),
         What::RoundEnded(ended) => ended.round = moved_label(&ended.round, days),
         _ => {}
     }
     fact
+}
+
+fn later(moment: Moment, days: i64) -> Moment {
+    moment.at_instant(moment.instant() + days * DAY_MICROSECONDS)
 }
 
 /// A round of the demo is called by its room and date, `long 25 Nov 2026`, and the date goes with the days.

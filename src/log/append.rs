@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::path::Path;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior, params};
+use serde::de::IgnoredAny;
 
 use super::chain::Link;
 use super::error::{LogError, problem_of};
@@ -88,7 +89,9 @@ impl Log {
             return Err(LogError::ReadOnly(super::error::show(&self.path)));
         }
         for line in lines {
-            fit(line).map_err(|problem| LogError::Unfit { id: line.id.clone(), problem })?;
+            fit(line)
+                .and_then(|()| is_json(&line.body))
+                .map_err(|problem| LogError::Unfit { id: line.id.clone(), problem })?;
         }
         match store(self.connection()?, &self.path, self.top.clone(), seen, lines) {
             Ok(stored) => {
@@ -109,7 +112,8 @@ impl Log {
             // The file is closed in either case; a further failure of the same disk says nothing new.
             let _ = broken.close();
         }
-        let connection = open::connect(&self.path, Access::ReadWrite).map_err(|error| unclear(error.to_string()))?;
+        let connection = open::connect(&self.path, Access::ReadWrite)
+            .map_err(|error| unclear(error.to_string().trim_end_matches('.').to_owned()))?;
         let look = || -> rusqlite::Result<(bool, Vec<Head>)> {
             for line in lines {
                 if stored(&connection, &line.id)?.is_none_or(|stored| stored.line != *line) {
@@ -119,19 +123,24 @@ impl Log {
             Ok((true, heads(&connection)?))
         };
         let (there, heads) = look().map_err(|error| unclear(problem_of(&error)))?;
-        if !there {
-            // What half a commit may have left in the write-ahead log must not come to life later. If the disk refuses
-            // this as well, the next commit writes over it.
-            let _ = connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
-        }
+        // What was found may stand in the system's memory only, and what was not found may half stand in the write-ahead
+        // log. Carrying the log over into the file and emptying it settles both.
+        let settled = empty_write_ahead_log(&connection);
         let refreshed = self.top.refresh(&connection);
         self.connection = Some(connection);
         refreshed.map_err(|error| unclear(problem_of(&error)))?;
-        if there {
-            self.remember(heads);
-            Ok(self.top.head)
-        } else {
-            Err(LogError::NotStored { problem: problem.to_owned() })
+        if !there {
+            return Err(LogError::NotStored { problem: problem.to_owned() });
+        }
+        self.remember(heads);
+        match settled {
+            Ok(true) => Ok(self.top.head),
+            Ok(false) => {
+                Err(unclear("it is in the file, but another program keeps the disk from confirming it".to_owned()))
+            }
+            Err(error) => {
+                Err(unclear(format!("it is in the file, but the disk does not confirm it: {}", problem_of(&error))))
+            }
         }
     }
 
@@ -143,6 +152,20 @@ impl Log {
             self.warnings.push(warning);
         }
     }
+}
+
+/// Whether a body is JSON: an exported line that no program can read would stay in the log for ever.
+fn is_json(body: &str) -> Result<(), String> {
+    serde_json::from_str::<IgnoredAny>(body).map(|_| ()).map_err(|_| "its fields are not JSON".to_owned())
+}
+
+/// Carries the write-ahead log over into the file, waits for the disk and empties it; says whether all of it was carried
+/// over.
+fn empty_write_ahead_log(connection: &Connection) -> rusqlite::Result<bool> {
+    connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| {
+        let (frames, carried): (i64, i64) = (row.get(1)?, row.get(2)?);
+        Ok(frames == carried)
+    })
 }
 
 fn store(

@@ -79,6 +79,16 @@ pub enum LogError {
         "{0} cannot be opened here: its newest facts still stand in {0}-wal, and its folder is write-protected. Nothing was changed. Copy both files together to a place where you may write, and open them there."
     )]
     NewestApart(String),
+    /// A sidecar of an earlier file stands beside a copy that was put in its place.
+    #[error(
+        "{left} was left by an earlier file and does not belong to {path}. Nothing was changed. Move it to another folder and try again: it may hold facts that this file does not."
+    )]
+    LeftOver {
+        /// The file.
+        path: String,
+        /// What was left.
+        left: String,
+    },
     /// The file is damaged.
     #[error(
         "{path} is damaged: {problem}. It was left as it is. Run verify, and restore the facts from a backup or another laptop."
@@ -195,7 +205,7 @@ impl LogError {
 pub(super) fn problem_of(error: &rusqlite::Error) -> String {
     match error.sqlite_error_code() {
         Some(ErrorCode::DiskFull) => "the disk is full".to_owned(),
-        Some(ErrorCode::SystemIoFailure) => "the disk did not take it or give it".to_owned(),
+        Some(ErrorCode::SystemIoFailure) => "the disk failed to write or to read".to_owned(),
         Some(ErrorCode::CannotOpen) => "the file or one beside it could not be opened".to_owned(),
         Some(ErrorCode::ReadOnly) => "the file or its folder is write-protected".to_owned(),
         Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => "another program holds the file".to_owned(),

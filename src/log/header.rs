@@ -5,6 +5,7 @@ use std::io::Read;
 use std::path::Path;
 
 use super::error::{LogError, show, words};
+use super::files;
 use super::schema::{APPLICATION_ID, SCHEMA_VERSION};
 
 /// The bytes that every SQLite file begins with.
@@ -13,6 +14,8 @@ const MAGIC: &[u8; 16] = b"SQLite format 3\0";
 const VERSION_AT: usize = 60;
 /// Where the application's mark stands.
 const APPLICATION_AT: usize = 68;
+/// Where it stands whether the file keeps a write-ahead log (2) or not (1).
+const JOURNAL_AT: usize = 18;
 /// The length of the header.
 const HEADER_BYTES: usize = 100;
 
@@ -43,6 +46,11 @@ pub fn check(path: &Path) -> Result<(), LogError> {
     }
     if !header.starts_with(MAGIC) {
         return Err(LogError::NotACellar(show(path)));
+    }
+    // A file that keeps no write-ahead log, as a backup is, with one beside it: SQLite would read it into this file.
+    let left = files::beside(path, "-wal");
+    if header[JOURNAL_AT] == 1 && fs::metadata(&left).is_ok_and(|wal| wal.len() > 0) {
+        return Err(LogError::LeftOver { path: show(path), left: show(&left) });
     }
     check_marks(path, number_at(&header, APPLICATION_AT), number_at(&header, VERSION_AT))
 }

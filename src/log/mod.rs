@@ -30,8 +30,6 @@ mod mark;
 mod open;
 mod read;
 mod row;
-#[cfg(test)]
-mod samples;
 mod schema;
 mod verify;
 

@@ -189,7 +189,6 @@ fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
     let open = |connection: rusqlite::Result<Connection>| -> Result<Connection, Refusal> {
         let connection = connection?;
         guard(&connection)?;
-        connection.pragma_update(None, "query_only", true)?;
         check_again(&connection, path)?;
         Ok(connection)
     };

@@ -7,13 +7,10 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row, Rows, Transaction, TransactionBehavior, params};
 
 use super::error::LogError;
-use super::row::{LINE_COLUMNS, StoredLine};
+use super::row::{LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
 use super::{Log, Position, key};
 use crate::cellar::fact::{Device, FactId, FactKey, Line, Stamp};
 use crate::cellar::moment::Moment;
-
-/// The columns of a scan.
-const COLUMNS: &str = "device, n, instant, offset_minutes, kind, body, position";
 
 /// Where a scan begins.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -118,7 +115,7 @@ impl Log {
     ) -> Result<Position, LogError> {
         self.consistently(|connection| {
             let devices = devices(connection)?;
-            merge(connection, start, &devices, each)?;
+            merge(connection, SCAN, start, &devices, each)?;
             head(connection)
         })
     }
@@ -132,7 +129,7 @@ impl Log {
     ) -> Result<Position, LogError> {
         self.consistently(|connection| {
             let devices = devices(connection)?;
-            let select = format!("SELECT {COLUMNS}, late FROM facts WHERE position > ?1 ORDER BY position");
+            let select = format!("SELECT {SCAN_COLUMNS}, late FROM facts WHERE position > ?1 ORDER BY position");
             let mut statement = connection.prepare_cached(&select)?;
             let mut rows = statement.query([position.0])?;
             while let Some(row) = rows.next()? {
@@ -142,6 +139,32 @@ impl Log {
                 }
             }
             head(connection)
+        })
+    }
+
+    /// Hands out every fact that arrived after `position` and takes another one back, in the order of arrival, until
+    /// `each` breaks off.
+    pub fn retractions_after(
+        &self,
+        position: Position,
+        each: &mut dyn FnMut(&RawFact<'_>) -> ControlFlow<()>,
+    ) -> Result<(), LogError> {
+        self.consistently(|connection| {
+            let devices = devices(connection)?;
+            // By their own index: they are few among many.
+            let select = format!(
+                "SELECT {SCAN_COLUMNS}, late FROM facts INDEXED BY retractions
+                WHERE kind = 'retracted' AND position > ?1 ORDER BY position"
+            );
+            let mut statement = connection.prepare_cached(&select)?;
+            let mut rows = statement.query([position.0])?;
+            while let Some(row) = rows.next()? {
+                let late = row.get_ref(7)? != ValueRef::Null;
+                if each(&RawFact::read(row, &devices, late)?).is_break() {
+                    break;
+                }
+            }
+            Ok(())
         })
     }
 
@@ -174,14 +197,12 @@ impl Log {
     ) -> Result<(), LogError> {
         self.consistently(|connection| {
             let devices = devices(connection)?;
-            let select = format!("SELECT {LINE_COLUMNS} FROM facts JOIN devices USING (device) WHERE position = ?1");
-            let mut statement = connection.prepare_cached(&select)?;
             let mut failed = None;
-            merge(connection, &ScanStart::Beginning, &devices, &mut |fact| {
+            merge(connection, LINES, &ScanStart::Beginning, &devices, &mut |fact| {
                 if since.is_some_and(|since| fact.at.instant() < since.instant()) {
                     return ControlFlow::Continue(());
                 }
-                match statement.query_row([fact.position().0], StoredLine::read) {
+                match StoredLine::read(fact.row) {
                     Ok(stored) => each(&stored.line),
                     Err(error) => {
                         failed = Some(error);
@@ -191,6 +212,11 @@ impl Log {
             })?;
             failed.map_or(Ok(()), Err)
         })
+    }
+
+    /// Has several readings see the log as of one instant, whatever other programs append meanwhile.
+    pub fn at_one_instant<T, E: From<LogError>>(&self, read: impl FnOnce() -> Result<T, E>) -> Result<T, E> {
+        self.consistently(|_| Ok(read()))?
     }
 
     /// Reads in one transaction, so that everything is seen as of one instant.
@@ -245,21 +271,33 @@ fn next_late(rows: &mut Rows<'_>, devices: &[Device]) -> rusqlite::Result<Option
     Ok(Some((fact.at.instant(), usize::try_from(device - 1).unwrap_or_default(), fact.n)))
 }
 
+/// Which columns are read, and from where.
+type Columns = (&'static str, &'static str);
+const SCAN: Columns = (SCAN_COLUMNS, "facts");
+const LINES: Columns = (LINE_COLUMNS, LINE_TABLES);
+
+fn timely_facts((columns, tables): Columns) -> String {
+    format!("SELECT {columns} FROM {tables} WHERE position > ?1 AND late IS NULL ORDER BY position")
+}
+
+fn late_facts((columns, tables): Columns) -> String {
+    format!(
+        "SELECT {columns} FROM {tables} WHERE late IS NOT NULL AND (instant, late, n) > (?1, ?2, ?3)
+            ORDER BY instant, late, n"
+    )
+}
+
 /// Merges the facts that arrived in their place, which are in order by position, with the late ones, which are in order
 /// by their index.
 fn merge(
     connection: &Connection,
+    columns: Columns,
     start: &ScanStart,
     devices: &[Device],
     each: &mut dyn FnMut(&RawFact<'_>) -> ControlFlow<()>,
 ) -> rusqlite::Result<()> {
-    let select = format!("SELECT {COLUMNS} FROM facts WHERE position > ?1 AND late IS NULL ORDER BY position");
-    let mut timely = connection.prepare_cached(&select)?;
-    let select = format!(
-        "SELECT {COLUMNS} FROM facts WHERE late IS NOT NULL AND (instant, late, n) > (?1, ?2, ?3)
-            ORDER BY instant, late, n"
-    );
-    let mut late = connection.prepare_cached(&select)?;
+    let mut timely = connection.prepare_cached(&timely_facts(columns))?;
+    let mut late = connection.prepare_cached(&late_facts(columns))?;
     let (mut timely, mut late) = match start {
         ScanStart::Beginning => (timely.query([0])?, late.query(params![i64::MIN, "", 0])?),
         ScanStart::After { timely: position, key } => {
@@ -301,5 +339,36 @@ fn hand_out(
     match late.get() {
         Some(row) => Ok(each(&RawFact::read(row, devices, true)?)),
         None => Ok(ControlFlow::Continue(())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::log::schema::TABLES;
+
+    #[test]
+    fn nothing_is_sorted_while_reading() {
+        let connection = Connection::open_in_memory().unwrap();
+        connection.execute_batch(TABLES).unwrap();
+        let plan = |select: &str, values: &[&dyn rusqlite::ToSql]| {
+            let mut statement = connection.prepare(&format!("EXPLAIN QUERY PLAN {select}")).unwrap();
+            let steps = statement.query_map(values, |row| row.get::<_, String>(3)).unwrap();
+            steps.collect::<Result<Vec<_>, _>>().unwrap().join("; ")
+        };
+        for columns in [SCAN, LINES] {
+            let timely = plan(&timely_facts(columns), &[&0]);
+            assert!(
+                timely.starts_with("SEARCH facts USING INTEGER PRIMARY KEY") && !timely.contains("TEMP"),
+                "{timely}"
+            );
+            let late = plan(&late_facts(columns), &[&0, &"", &0]);
+            assert!(late.starts_with("SEARCH facts USING INDEX late_facts") && !late.contains("TEMP"), "{late}");
+        }
+        let retractions = plan("SELECT n FROM facts WHERE kind = 'retracted' ORDER BY position", &[]);
+        assert!(retractions.contains("INDEX retractions") && !retractions.contains("TEMP"), "{retractions}");
+        let lowest =
+            "SELECT n FROM facts NOT INDEXED WHERE position > ?1 AND late IS NOT NULL ORDER BY instant LIMIT 1";
+        assert!(plan(lowest, &[&0]).starts_with("SEARCH facts USING INTEGER PRIMARY KEY"));
     }
 }

@@ -8,10 +8,18 @@ use crate::cellar::fact::{Device, FactId, FactKey, Line};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 
-/// The first columns are those of a scan; the others make up the rest of the line.
-pub const LINE_COLUMNS: &str = "facts.position, facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, \
-     facts.body, devices.name, facts.written_instant, facts.written_offset, facts.author, facts.version, facts.job, \
+/// The columns of a scan.
+pub const SCAN_COLUMNS: &str =
+    "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position";
+
+/// The columns of a whole line; the first ones are those of a scan.
+pub const LINE_COLUMNS: &str = "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, \
+     facts.position, devices.name, facts.written_instant, facts.written_offset, facts.author, facts.version, facts.job, \
      facts.note, facts.link, facts.late";
+
+/// Where those columns stand. The facts come first and each finds its device: the other way about they would have to be
+/// sorted.
+pub const LINE_TABLES: &str = "facts CROSS JOIN devices USING (device)";
 
 /// A whole fact as the file holds it.
 #[derive(Debug, PartialEq)]
@@ -41,24 +49,24 @@ impl StoredLine {
             _ => text(column).map(Some),
         };
         let device = Device::new(text(7)?).map_err(|error| wrong(7, Type::Text, &error.to_string()))?;
-        let n: i64 = row.get(2)?;
+        let n: i64 = row.get(1)?;
         let line = Line {
-            id: FactId { device, n: u64::try_from(n).map_err(|_| wrong(2, Type::Integer, "below nothing"))? },
-            at: moment(row, 3, 4)?,
+            id: FactId { device, n: u64::try_from(n).map_err(|_| wrong(1, Type::Integer, "below nothing"))? },
+            at: moment(row, 2, 3)?,
             written: moment(row, 8, 9)?,
             by: label(text(10)?, 10)?,
             version: row.get(11)?,
-            kind: text(5)?.into(),
-            body: text(6)?.to_owned(),
+            kind: text(4)?.into(),
+            body: text(5)?.to_owned(),
             job: optional(12)?.map(|text| label(text, 12)).transpose()?,
             note: optional(13)?
                 .map(|text| Text::new(text).map_err(|error| wrong(13, Type::Text, &error.to_string())))
                 .transpose()?,
         };
-        fit(&line).map_err(|problem| wrong(6, Type::Text, &problem))?;
+        fit(&line).map_err(|problem| wrong(5, Type::Text, &problem))?;
         let seal = row.get_ref(14)?.as_blob().ok().and_then(Link::from_bytes);
         Ok(StoredLine {
-            position: row.get(0)?,
+            position: row.get(6)?,
             line,
             link: seal.ok_or_else(|| wrong(14, Type::Blob, "not 32 bytes"))?,
             late: optional(15)?.map(str::to_owned),

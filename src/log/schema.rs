@@ -6,8 +6,9 @@ pub const APPLICATION_ID: i32 = 0x43fe_11e7;
 /// The version of the tables. A file with a higher one comes from a newer program.
 pub const SCHEMA_VERSION: i32 = 1;
 
-/// The bytes of a page. Larger pages than SQLite's own default scan a fifth faster.
-pub const PAGE_BYTES: i32 = 16 * 1024;
+/// The bytes of a page. Twice as large scans a twentieth faster, but then the slowest appends take half as long again:
+/// every append writes whole pages.
+pub const PAGE_BYTES: i32 = 8 * 1024;
 
 /// The tables. The columns that the fold needs stand first in a fact, so that reading stops before the rest of the row.
 ///

@@ -195,7 +195,7 @@ fn check_facts(
     let mut statement = connection.prepare(&select)?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        let position = Position(row.get(0)?);
+        let position = Position(row.get("position")?);
         if position != expected && in_place {
             report.problems.push(Problem::Position { expected, found: position });
             in_place = false;

@@ -10,6 +10,7 @@ use std::f64::consts::PI;
 const SLICES: u32 = 400;
 
 /// The inside of a lying barrel.
+#[allow(clippy::struct_field_names)] // each says its unit
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LyingBarrel {
     bilge_radius_mm: f64,
@@ -44,7 +45,7 @@ impl LyingBarrel {
     }
 
     /// The whole volume, litres: π h (3 r₁² + 4 r₁ r₂ + 8 r₂²) / 15 with end radius r₁ and middle radius r₂ (Weisstein,
-    /// MathWorld, "Barrel").
+    /// `MathWorld`, "Barrel").
     #[must_use]
     pub fn litres(&self) -> f64 {
         let (end, middle) = (self.head_radius_mm, self.bilge_radius_mm);
@@ -64,8 +65,7 @@ impl LyingBarrel {
         let sum: f64 = (0..=SLICES)
             .map(|slice| {
                 let weight = match slice {
-                    0 => 1.0,
-                    SLICES => 1.0,
+                    0 | SLICES => 1.0,
                     odd if odd % 2 == 1 => 4.0,
                     _ => 2.0,
                 };

@@ -34,10 +34,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
             continue;
         }
         left -= taken;
-        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, word);
+        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, &word);
     }
     for (key, word) in last {
-        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, word);
+        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, &word);
     }
     frame.render_widget(Line::from(spans), area);
 }
@@ -47,7 +47,7 @@ fn push(
     key_style: ratatui::style::Style,
     word_style: ratatui::style::Style,
     key: String,
-    word: String,
+    word: &str,
 ) {
     spans.push(Span::styled(key, key_style));
     spans.push(Span::styled(format!(" {word}  "), word_style));

@@ -97,6 +97,7 @@ fn lot(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'
             Some(Mark::Topped(volume) | Mark::Thirsty(volume)) => {
                 (format!("{} done, {}", model.looks.marks.yes, litres(*volume)), Meaning::Fine)
             }
+            Some(Mark::InPart(volume)) => (format!("{} in part", litres(*volume)), Meaning::Due),
             Some(Mark::Skipped) => ("skipped".to_owned(), Meaning::Due),
             None => ("to do".to_owned(), Meaning::Base),
         };

@@ -102,6 +102,7 @@ impl Palette<'_> {
         let (flag, style) = match (vessel.held.is_some(), self.mark(id, vessel)) {
             (true, _) => (Some('H'), self.theme.style(Meaning::Held)),
             (false, Some(Mark::Skipped)) => (Some('s'), style),
+            (false, Some(Mark::InPart(_))) => (Some('p'), style),
             (false, Some(Mark::Topped(_) | Mark::Thirsty(_))) => (Some(self.marks.yes), style),
             (false, None) => (None, style),
         };

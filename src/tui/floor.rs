@@ -3,7 +3,7 @@
 //! Stacks stand side by side, tiers upward, and the barrels of a rack share one pair of brackets:
 //!
 //! ```text
-//!  A 01       02       03
+//!  A    01       02       03
 //!  2( 23  23)( 23 H23)(  ·   ·)
 //!  1( 23  23)( 23▸ 23◂(  3   3)
 //! ```
@@ -114,7 +114,8 @@ fn marks_line(model: &Model) -> Line<'static> {
     }
     entries.push(("H held".to_owned(), Meaning::Held));
     if model.round().is_some() {
-        entries.extend([(format!("{} done", marks.yes), Meaning::Muted), ("s skipped".to_owned(), Meaning::Muted)]);
+        let marked = [format!("{} done", marks.yes), "s skipped".to_owned(), "p in part".to_owned()];
+        entries.extend(marked.map(|text| (text, Meaning::Muted)));
     }
     entries.push((format!("{} empty", marks.empty), Meaning::Empty));
     let mut spans = vec![Span::raw(" ")];
@@ -149,7 +150,8 @@ fn draw_row(model: &Model, frame: &mut Frame<'_>, row: usize, area: Rect, cursor
     let rack = rack_width(laid);
     for (stack, x) in stacks.clone().zip((area.x + MARGIN..).step_by(usize::from(rack))) {
         let number = format!("{stack:02}");
-        write(frame, Rect { x: x + 1, y: area.y, width: rack, height: 1 }, &number, theme.style(Meaning::Muted));
+        let middle = x + (rack - 2) / 2;
+        write(frame, Rect { x: middle, y: area.y, width: rack, height: 1 }, &number, theme.style(Meaning::Muted));
         for tier in 1..=laid.tiers {
             let y = area.y + 1 + laid.tiers - tier;
             if y < area.bottom() {

@@ -73,6 +73,9 @@ fn round_line(model: &Model, round: RoundId, width: usize) -> String {
     if progress.skipped > 0 {
         parts.push(format!("{} skipped", progress.skipped));
     }
+    if progress.in_part > 0 {
+        parts.push(format!("{} in part", progress.in_part));
+    }
     if progress.held > 0 {
         parts.push(format!("{} held", progress.held));
     }

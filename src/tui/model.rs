@@ -70,6 +70,7 @@ pub struct Said {
 }
 
 /// Everything that is shown.
+#[allow(clippy::struct_excessive_bools)] // each is an independent yes or no of the screen, none a state of one machine
 pub struct Model {
     /// Who enters.
     pub by: Label,
@@ -138,9 +139,8 @@ impl Model {
         match &self.mode {
             Mode::Floor if self.typed.is_empty() => Place::Floor,
             Mode::Floor => Place::Typing,
-            Mode::Find(_) | Mode::Source(_) => Place::List,
+            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
             Mode::Words(_) => Place::Words,
-            Mode::Summary(_) => Place::List,
             Mode::Help(_) | Mode::Messages(_) => Place::Page,
         }
     }

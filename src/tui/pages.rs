@@ -164,13 +164,17 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
     if let Some(source) = round.source.map(|source| model.state.vessels.get(source)) {
         lines.extend(line(format!("{} still holds {}", source.label, litres(source.volume())), Meaning::Base));
     }
-    let not_done = progress.left().saturating_sub(progress.skipped);
+    let not_done = progress.left().saturating_sub(progress.skipped + progress.in_part);
     if not_done > 0 {
         lines.extend(line(format!("{not_done} not done and not skipped: esc, then n, goes to the next"), Meaning::Due));
     }
     let skipped = round.skipped();
     if !skipped.is_empty() {
         lines.extend(line(format!("skipped: {}", names(model, skipped.into_iter())), Meaning::Due));
+    }
+    let in_part = round.in_part();
+    if !in_part.is_empty() {
+        lines.extend(line(format!("not brimful yet: {}", names(model, in_part.into_iter())), Meaning::Due));
     }
     let thirsty = round.thirsty();
     if !thirsty.is_empty() {

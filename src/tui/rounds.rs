@@ -161,23 +161,19 @@ pub(super) fn skip(model: &mut Model) -> Wishes {
 pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes {
     let (Some(source), Some(room)) = (choice.vessel(), model.room()) else { return Vec::new() };
     let from = model.state.vessels.get(source).label.clone();
-    match (choice.purpose, model.round()) {
-        (For::Change, Some(round)) => {
-            let round = model.state.rounds.get(round).label.clone();
-            let changed = What::SourceChanged(SourceChanged { round, from: from.clone() });
-            model.enter(vec![changed], format!("Topping from {from} now."), Then::Stay)
+    if let (For::Change, Some(round)) = (choice.purpose, model.round()) {
+        let round = model.state.rounds.get(round).label.clone();
+        let changed = What::SourceChanged(SourceChanged { round, from: from.clone() });
+        return model.enter(vec![changed], format!("Topping from {from} now."), Then::Stay);
+    }
+    let room = model.state.rooms.get(room).label.clone();
+    match new_label(model, &room) {
+        Some(round) => {
+            let say = format!("The round {round} has begun, topping from {from}.");
+            let begun = What::RoundBegun(RoundBegun { round, room, from: Some(from) });
+            model.enter(vec![begun], say, Then::Begin)
         }
-        _ => {
-            let room = model.state.rooms.get(room).label.clone();
-            match new_label(model, &room) {
-                Some(round) => {
-                    let say = format!("The round {round} has begun, topping from {from}.");
-                    let begun = What::RoundBegun(RoundBegun { round, room, from: Some(from) });
-                    model.enter(vec![begun], say, Then::Begin)
-                }
-                None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
-            }
-        }
+        None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
     }
 }
 

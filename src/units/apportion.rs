@@ -13,29 +13,69 @@ pub type Parts = Vec<u64>;
 /// unless `whole` is zero too.
 #[must_use]
 pub fn apportion(whole: u64, weights: &[u64]) -> Option<Parts> {
+    let mut parts = weights.to_vec();
+    apportion_in_place(whole, &mut parts).then_some(parts)
+}
+
+/// So many parts are split without asking for memory.
+const FEW: usize = 8;
+
+/// The same split, done where the weights stand: every weight becomes its part. Says whether it could be done; if not,
+/// nothing is changed.
+#[must_use]
+pub fn apportion_in_place(whole: u64, weights: &mut [u64]) -> bool {
     let sum: u128 = weights.iter().map(|&weight| u128::from(weight)).sum();
     if sum == 0 {
-        return (whole == 0).then(|| vec![0; weights.len()]);
+        return whole == 0;
     }
-    let mut parts = Vec::with_capacity(weights.len());
-    let mut remainders = Vec::with_capacity(weights.len());
-    for (index, &weight) in weights.iter().enumerate() {
-        let exact = u128::from(whole) * u128::from(weight);
-        // The quotient is at most `whole`, since weight <= sum.
-        parts.push(u64::try_from(exact / sum).unwrap_or(u64::MAX));
-        remainders.push((exact % sum, index));
+    let (mut few, mut many) = ([0; FEW], Vec::new());
+    let remainders = if weights.len() <= FEW {
+        &mut few[..weights.len()]
+    } else {
+        many.resize(weights.len(), 0);
+        &mut many[..]
+    };
+    let mut given = 0;
+    for (weight, remainder) in weights.iter_mut().zip(remainders.iter_mut()) {
+        (*weight, *remainder) = floor_share(whole, *weight, sum);
+        given += *weight;
     }
-    let given: u128 = parts.iter().map(|&part| u128::from(part)).sum();
-    let mut left = u128::from(whole) - given;
-    remainders.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-    for (_, index) in remainders {
-        if left == 0 {
-            break;
+    // Fewer units are left than there are parts with a remainder.
+    serve_largest(whole - given, weights, remainders);
+    true
+}
+
+/// Gives one unit each to the parts with the largest remainders, the earlier first.
+fn serve_largest(units: u64, parts: &mut [u64], remainders: &mut [u128]) {
+    if parts.len() > FEW {
+        let mut order: Vec<usize> = (0..parts.len()).collect();
+        order.sort_by(|&a, &b| remainders[b].cmp(&remainders[a]));
+        for index in order.into_iter().zip(0..units).map(|(index, _)| index) {
+            parts[index] += 1;
         }
-        parts[index] += 1;
-        left -= 1;
+        return;
     }
-    Some(parts)
+    for _ in 0..units {
+        let mut largest = 0;
+        for index in 1..remainders.len() {
+            if remainders[index] > remainders[largest] {
+                largest = index;
+            }
+        }
+        parts[largest] += 1;
+        remainders[largest] = 0;
+    }
+}
+
+/// The whole units of an exact share, and what remains of it in parts of the sum.
+fn floor_share(whole: u64, weight: u64, sum: u128) -> (u64, u128) {
+    // Nearly every product in a cellar fits 64 bits, where dividing takes a tenth of the time.
+    if let (Some(exact), Ok(sum)) = (whole.checked_mul(weight), u64::try_from(sum)) {
+        return (exact / sum, u128::from(exact % sum));
+    }
+    let exact = u128::from(whole) * u128::from(weight);
+    // The quotient is at most `whole`, since weight <= sum.
+    (u64::try_from(exact / sum).unwrap_or(u64::MAX), exact % sum)
 }
 
 #[cfg(test)]
@@ -75,6 +115,16 @@ mod tests {
                 let floor = u128::from(whole) * u128::from(*weight) / sum;
                 prop_assert!(u128::from(*part) >= floor && u128::from(*part) <= floor + 1);
             }
+        }
+
+        #[test]
+        fn no_whole_and_no_weights_are_too_large(
+            whole in prop::num::u64::ANY,
+            weights in prop::collection::vec(prop::num::u64::ANY, 1..20),
+        ) {
+            prop_assume!(weights.iter().any(|&weight| weight > 0));
+            let parts = apportion(whole, &weights).unwrap();
+            prop_assert_eq!(parts.iter().map(|&part| u128::from(part)).sum::<u128>(), u128::from(whole));
         }
 
         #[test]

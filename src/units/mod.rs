@@ -3,5 +3,5 @@
 mod apportion;
 mod volume;
 
-pub use apportion::{Parts, apportion};
+pub use apportion::{Parts, apportion, apportion_in_place};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

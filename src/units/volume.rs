@@ -95,19 +95,19 @@ impl Volume {
             return Err(if unit.starts_with(['-', '−']) {
                 ParseVolumeError::Negative
             } else {
-                ParseVolumeError::NotANumber(text.to_owned())
+                ParseVolumeError::NotANumber(quoted(text))
             });
         }
         let unit = match unit.trim() {
             "" => unless_said,
-            said => VolumeUnit::parse(said).ok_or_else(|| ParseVolumeError::UnknownUnit(said.to_owned()))?,
+            said => VolumeUnit::parse(said).ok_or_else(|| ParseVolumeError::UnknownUnit(quoted(said)))?,
         };
         let (whole, fraction) = match number.find(['.', ',']) {
             Some(point) => (&number[..point], &number[point + 1..]),
             None => (number, ""),
         };
         if fraction.contains(['.', ',']) || (whole.is_empty() && fraction.is_empty()) {
-            return Err(ParseVolumeError::NotANumber(text.to_owned()));
+            return Err(ParseVolumeError::NotANumber(quoted(text)));
         }
         if whole.trim_start_matches('0').len() > 15 {
             return Err(ParseVolumeError::TooLarge);
@@ -145,6 +145,11 @@ impl Volume {
     pub fn show(self, unit: VolumeUnit, decimals: u32) -> String {
         format!("{} {}", self.show_number(unit, decimals), unit.symbol())
     }
+}
+
+/// As much of a text as a sentence can quote, without what could disturb a screen.
+fn quoted(text: &str) -> String {
+    text.chars().take(40).map(|c| if c.is_control() { '·' } else { c }).collect()
 }
 
 /// Litres with as many decimals as are needed, so that no microlitre is hidden: `1.7 L`, `0.000001 L`.

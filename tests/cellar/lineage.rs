@@ -1,0 +1,95 @@
+//! Where wine came from, and where it went.
+
+use barrelwalk::cellar::evolve::evolve;
+use barrelwalk::cellar::fact::{Device, FactId, Stamp};
+use barrelwalk::cellar::lineage::{Flow, Stream, Tracer};
+use barrelwalk::cellar::moving::Purpose;
+use serde_json::Value;
+
+use crate::support::given::{Cellar, LITRE, Told, moment, moved, topped};
+
+/// A tracer over the furnished cellar, after some facts.
+fn traced(facts: Vec<Value>) -> Tracer {
+    let Ok(device) = Device::new("tracer") else { panic!("a device") };
+    let mut tracer = Tracer::default();
+    tracer.state = Cellar::furnished().state;
+    let start = moment("2026-10-01T08:00:00+02:00");
+    for (fact, n) in facts.into_iter().zip(1_u32..) {
+        let at = start.at_instant(start.instant() + i64::from(n) * 60_000_000);
+        tracer.fold(&Stamp { id: FactId { device: device.clone(), n: n.into() }, at }, &fact.what());
+    }
+    tracer
+}
+
+fn named(tracer: &Tracer, streams: &[Stream]) -> Vec<(String, String, u64, u32)> {
+    let name = |fill: barrelwalk::cellar::lineage::Fill| {
+        format!("{}#{}", tracer.state.vessels.get(fill.vessel).label, fill.number)
+    };
+    streams.iter().map(|stream| (name(stream.from), name(stream.to), stream.volume.as_ul(), stream.times)).collect()
+}
+
+fn line(from: &str, to: &str, microlitres: u64, times: u32) -> (String, String, u64, u32) {
+    (from.into(), to.into(), microlitres, times)
+}
+
+fn fill(tracer: &Tracer, label: &str) -> barrelwalk::cellar::lineage::Fill {
+    let Some(id) = tracer.state.vessels.find(label) else { panic!("no vessel {label}") };
+    tracer.fill_of(id)
+}
+
+#[test]
+fn wine_is_followed_back_through_other_vessels() {
+    let tracer = traced(vec![
+        moved("T", "E", 200 * LITRE),
+        topped("E", "U", LITRE),
+        topped("E", "U", LITRE),
+        moved("E", "V", LITRE),
+    ]);
+    let back = tracer.back(&[fill(&tracer, "E")]);
+    assert_eq!(named(&tracer, &back), [line("T#1", "E#1", 200 * LITRE, 1), line("U#1", "E#1", 2 * LITRE, 2)]);
+    assert_eq!((back[0].flow, back[1].flow), (Flow::Moved(Purpose::BarrelDown), Flow::Topping));
+    let all = tracer.back(&[fill(&tracer, "V")]);
+    assert_eq!(all.len(), 3);
+}
+
+#[test]
+fn what_came_after_the_wine_had_left_does_not_count() {
+    let tracer = traced(vec![moved("B1", "E", 100 * LITRE), moved("U", "B1", 50 * LITRE)]);
+    assert_eq!(named(&tracer, &tracer.back(&[fill(&tracer, "E")])), [line("B1#1", "E#1", 100 * LITRE, 1)]);
+    assert_eq!(
+        named(&tracer, &tracer.forward(&[fill(&tracer, "U")])),
+        [line("U#1", "B1#1", 50 * LITRE, 1)],
+        "nor does what had left go forward"
+    );
+}
+
+#[test]
+fn another_fill_is_other_wine() {
+    let tracer =
+        traced(vec![moved("B1", "E", 225 * LITRE), moved("U", "B1", 225 * LITRE), moved("B1", "V", 10 * LITRE)]);
+    assert_eq!(fill(&tracer, "B1").number, 2);
+    let back = tracer.back(&[fill(&tracer, "V")]);
+    assert_eq!(named(&tracer, &back), [line("U#1", "B1#2", 225 * LITRE, 1), line("B1#2", "V#1", 10 * LITRE, 1)]);
+}
+
+#[test]
+fn a_topping_of_a_dry_barrel_stays_in_its_fill() {
+    let tracer = traced(vec![topped("B1", "U", 225 * LITRE)]);
+    assert_eq!(named(&tracer, &tracer.back(&[fill(&tracer, "B1")])), [line("U#1", "B1#1", 225 * LITRE, 1)]);
+}
+
+#[test]
+fn what_has_no_effect_does_not_flow() {
+    let tracer = traced(vec![moved("E", "V", LITRE), moved("T", "T", LITRE)]);
+    assert_eq!(tracer.forward(&[fill(&tracer, "E"), fill(&tracer, "T")]), []);
+}
+
+#[test]
+fn a_tracer_folds_as_the_cellar_does() {
+    let fact = moved("T", "E", 225 * LITRE);
+    let tracer = traced(vec![fact.clone()]);
+    let mut state = Cellar::furnished().state;
+    let Ok(device) = Device::new("tracer") else { panic!("a device") };
+    evolve(&mut state, &Stamp { id: FactId { device, n: 1 }, at: moment("2026-10-01T08:01:00+02:00") }, &fact.what());
+    assert_eq!(tracer.state, state);
+}

@@ -1,0 +1,28 @@
+//! The rules of the cellar by example, a module a job, and what holds whatever happens.
+
+#[path = "../support/mod.rs"]
+mod support;
+
+mod deciding;
+mod due;
+mod gauging;
+mod holding;
+mod ledger;
+mod lineage;
+mod loss;
+mod lot;
+mod moving;
+mod placing;
+mod plan;
+mod property;
+mod receiving;
+mod retraction;
+mod room;
+mod round;
+mod sampling;
+mod tasting;
+mod topping;
+mod vessel;
+mod walk;
+mod wire;
+mod wood;

@@ -1,0 +1,424 @@
+//! What holds whatever happens: plausible and implausible facts of several laptops, in any order.
+
+use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::decide::decide;
+use barrelwalk::cellar::evolve::evolve;
+use barrelwalk::cellar::fact::{Device, FactId, FactKey, Stamp, What};
+use barrelwalk::cellar::fold::{Retractions, fold};
+use barrelwalk::cellar::ledger::{Division, Row, ledger};
+use barrelwalk::cellar::state::State;
+use barrelwalk::units::Volume;
+use proptest::prelude::*;
+use proptest::sample::{Index, select};
+use serde_json::{Value, json};
+
+use crate::support::given::{LITRE, Told, moment};
+
+/// A fact of a history.
+type Happened = (Stamp, What);
+
+fn label(prefix: &'static str, count: u32) -> BoxedStrategy<String> {
+    (0..count).prop_map(move |number| format!("{prefix}{number}")).boxed()
+}
+
+fn vessel() -> BoxedStrategy<String> {
+    prop_oneof![30 => label("b", 3), 9 => Just("t0".to_owned()), 1 => label("b", 5), 1 => label("t", 2)].boxed()
+}
+
+fn lot() -> BoxedStrategy<String> {
+    prop_oneof![10 => label("l", 3), 1 => label("l", 4)].boxed()
+}
+
+fn origin() -> BoxedStrategy<String> {
+    prop_oneof![20 => label("o", 3), 1 => label("o", 5)].boxed()
+}
+
+fn room() -> BoxedStrategy<String> {
+    prop_oneof![12 => label("r", 1), 2 => label("r", 2)].boxed()
+}
+
+fn round() -> BoxedStrategy<String> {
+    prop_oneof![3 => label("n", 1), 1 => label("n", 4)].boxed()
+}
+
+fn colour() -> BoxedStrategy<&'static str> {
+    select(vec!["red", "red", "white", "rose"]).boxed()
+}
+
+fn rack() -> BoxedStrategy<String> {
+    (room(), select(vec!["A", "B"]), 1..3, 1..4)
+        .prop_map(|(room, row, stack, tier)| format!("{room}/{row}-{stack:02}-{tier}"))
+        .boxed()
+}
+
+fn place() -> BoxedStrategy<String> {
+    (rack(), select(vec!['a', 'b', 'c'])).prop_map(|(rack, side)| format!("{rack}-{side}")).boxed()
+}
+
+/// What is topped, sampled, spilt; now and then what empties a barrel, or no cellar has.
+fn volume() -> BoxedStrategy<u64> {
+    prop_oneof![
+        1 => Just(0),
+        4 => 1_u64..10,
+        40 => 1_u64..5_000_000,
+        4 => 1_u64..240_000_000,
+        1 => odd_volume(),
+    ]
+    .boxed()
+}
+
+/// What fills a barrel.
+fn fill() -> BoxedStrategy<u64> {
+    prop_oneof![8 => 1_u64..240_000_000, 8 => Just(225 * LITRE), 8 => 1_u64..9_000_000, 1 => Just(0), 1 => odd_volume()]
+        .boxed()
+}
+
+fn odd_volume() -> BoxedStrategy<u64> {
+    prop_oneof![
+        Volume::MOST.as_ul() - 5..=Volume::MOST.as_ul() + 5,
+        any::<u64>(),
+        Just(u64::MAX),
+        0..Volume::MOST.as_ul()
+    ]
+    .boxed()
+}
+
+/// Any fact of a small cellar, or of none.
+pub fn told() -> BoxedStrategy<Value> {
+    let naming = prop_oneof![
+        (room(), 1..3, 1..4, select(vec![2, 2, 4, 3]), prop::option::of(volume())).prop_map(|(room, stacks, tiers, sides, tolerated)| {
+            json!({"kind": "room_laid_out", "room": room, "tolerated_ul": tolerated, "rows": [
+                {"row": "A", "stacks": stacks, "tiers": tiers, "sides": sides},
+                {"row": "B", "stacks": 1, "tiers": 1, "sides": 4}]})
+        }),
+        (vessel(), select(vec!["barrel", "barrel", "tank", "keg"]), fill(), prop::option::of(colour())).prop_map(
+            |(vessel, kind, capacity, stained)| {
+                json!({"kind": "vessel_registered", "vessel": vessel, "type": kind, "capacity_ul": capacity, "stained": stained})
+            }
+        ),
+        vessel().prop_map(|vessel| json!({"kind": "vessel_retired", "vessel": vessel, "why": "sold"})),
+        (origin(), colour()).prop_map(|(origin, colour)| json!({
+            "kind": "origin_declared", "origin": origin, "block": "b", "variety": "v", "vintage": 2026,
+            "appellation": "a", "colour": colour,
+        })),
+        (lot(), colour()).prop_map(|(lot, colour)| json!({"kind": "lot_opened", "lot": lot, "colour": colour})),
+        (lot(), select(vec!["soaking", "malolactic", "bung_up", "rolled"]), prop::option::of(0..40))
+            .prop_map(|(lot, stage, days)| json!({"kind": "stage_set", "lot": lot, "stage": stage, "round_days": days})),
+    ].boxed();
+    let lying = prop_oneof![
+        (vessel(), prop::option::weighted(0.8, place()))
+            .prop_map(|(vessel, place)| json!({"kind": "vessel_placed", "vessel": vessel, "place": place})),
+        (rack(), rack()).prop_map(|(from, to)| json!({"kind": "rack_moved", "from": from, "to": to})),
+    ]
+    .boxed();
+    let wine = prop_oneof![
+        3 => (vessel(), lot(), prop::collection::vec((origin(), fill()), 0..4)).prop_map(|(vessel, lot, parts)| {
+            let parts: Vec<Value> = parts.into_iter().map(|(origin, ul)| json!({"origin": origin, "volume_ul": ul})).collect();
+            json!({"kind": "wine_received", "vessel": vessel, "lot": lot, "parts": parts})
+        }),
+        4 => (
+            (vessel(), vessel(), fill(), select(vec!["barrel_down", "racking", "blend", "filtration", "other"])),
+            (prop::option::of(0_u64..3_000_000), prop::option::of(volume()), any::<bool>(), prop::option::of(lot())),
+        )
+            .prop_map(|((from, to, volume, purpose), (lees, loss, empties, lot))| json!({
+                "kind": "wine_moved", "from": from, "to": to, "volume_ul": volume, "purpose": purpose,
+                "lees_ul": lees.unwrap_or(0), "loss_ul": loss.filter(|loss| loss % 3 == 0).unwrap_or(0),
+                "empties": empties, "lot": lot,
+            })),
+        8 => (vessel(), prop_oneof![3 => Just("t0".to_owned()), 1 => vessel()], volume(), any::<bool>()).prop_map(|(vessel, from, volume, full)| {
+            json!({"kind": "topped", "vessel": vessel, "from": from, "volume_ul": volume, "full": full})
+        }),
+        2 => (vessel(), prop::option::weighted(0.7, (volume(), any::<bool>()).prop_map(|(ul, full)| if full { (225 * LITRE).saturating_sub(ul) } else { ul })), prop::option::weighted(0.3, -5.0_f64..300.0)).prop_map(
+            |(vessel, volume, dip)| json!({"kind": "gauged", "vessel": vessel, "volume_ul": volume, "dip_mm": dip})
+        ),
+        2 => (vessel(), volume(), select(vec!["spill", "lees", "leak", "handling", "other"])).prop_map(
+            |(vessel, volume, cause)| json!({"kind": "lost", "vessel": vessel, "volume_ul": volume, "cause": cause})
+        ),
+        1 => (vessel(), volume()).prop_map(|(vessel, volume)| json!({"kind": "sampled", "vessel": vessel, "volume_ul": volume})),
+    ].boxed();
+    let words = prop_oneof![
+        (vessel(), prop::option::of(-1.0_f64..22.0))
+            .prop_map(|(vessel, score)| json!({"kind": "tasted", "vessel": vessel, "score": score, "marks": ["plum"]})),
+        (vessel(), select(vec!["held", "freed"]))
+            .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
+        vessel().prop_map(|about| json!({"kind": "noted", "about": about, "text": "seeps"})),
+    ]
+    .boxed();
+    let rounds = prop_oneof![
+        (round(), room(), prop::option::of(vessel()))
+            .prop_map(|(round, room, from)| json!({"kind": "round_begun", "round": round, "room": room, "from": from})),
+        (round(), room()).prop_map(|(round, room)| json!({"kind": "round_ended", "round": round, "room": room})),
+        (vessel(), round()).prop_map(|(vessel, round)| json!({"kind": "skipped", "vessel": vessel, "round": round})),
+        (round(), vessel()).prop_map(|(round, from)| json!({"kind": "source_changed", "round": round, "from": from})),
+    ]
+    .boxed();
+    prop_oneof![3 => naming, 2 => lying, 10 => wine, 1 => words, 2 => rounds].boxed()
+}
+
+/// What makes the rest of a history plausible.
+fn beginning() -> Vec<Value> {
+    let mut facts = vec![json!({"kind": "room_laid_out", "room": "r0", "rows": [
+        {"row": "A", "stacks": 2, "tiers": 3, "sides": 2}, {"row": "B", "stacks": 1, "tiers": 1, "sides": 4}]})];
+    for (number, colour) in (0..3).zip(["red", "red", "white"]) {
+        facts.push(json!({
+            "kind": "origin_declared", "origin": format!("o{number}"), "block": "b", "variety": "v", "vintage": 2026,
+            "appellation": "a", "colour": colour,
+        }));
+        facts.push(json!({"kind": "lot_opened", "lot": format!("l{number}"), "colour": colour}));
+    }
+    facts.push(json!({"kind": "vessel_registered", "vessel": "t0", "type": "tank", "capacity_ul": 5_000 * LITRE}));
+    facts.push(json!({"kind": "wine_received", "vessel": "t0", "lot": "l0", "parts": [
+        {"origin": "o0", "volume_ul": 2_000 * LITRE}, {"origin": "o1", "volume_ul": 999_999_999}]}));
+    for number in 0..3 {
+        let barrel = format!("b{number}");
+        facts
+            .push(json!({"kind": "vessel_registered", "vessel": barrel, "type": "barrel", "capacity_ul": 225 * LITRE}));
+        facts.push(json!({"kind": "vessel_placed", "vessel": barrel, "place": format!("r0/A-01-{}-a", number + 1)}));
+        facts.push(json!({
+            "kind": "wine_moved", "from": "t0", "to": barrel, "volume_ul": 225 * LITRE, "purpose": "barrel_down",
+        }));
+    }
+    facts.push(json!({"kind": "round_begun", "round": "n0", "room": "r0", "from": "t0"}));
+    facts
+}
+
+/// A history of up to so many facts, in its order, of three laptops whose clocks need not agree.
+pub fn history(most: usize) -> BoxedStrategy<Vec<Happened>> {
+    let facts = prop::collection::vec((told(), 0_i64..400_000, 0_usize..3), 1..most);
+    (prop::bool::weighted(0.9), facts)
+        .prop_map(|(plausible, facts)| {
+            let start = moment("2026-09-01T08:00:00+02:00").instant();
+            let early = if plausible { beginning() } else { Vec::new() };
+            let early = early.into_iter().zip(-1_000_i64..).map(|(fact, minute)| (fact, minute, 0));
+            let mut counted = [0; 3];
+            let mut happened: Vec<Happened> = early
+                .chain(facts)
+                .map(|(fact, minute, device)| {
+                    counted[device] += 1;
+                    let name = ["trolley", "desk", "a-laptop-with-quite-a-long-name"][device];
+                    let device = Device::new(name).unwrap_or_else(|error| panic!("{error}"));
+                    let at = moment("2026-09-01T08:00:00+02:00").at_instant(start + minute * 60_000_000);
+                    (
+                        Stamp {
+                            id: FactId {
+                                device,
+                                n: counted[if name == "trolley" {
+                                    0
+                                } else if name == "desk" {
+                                    1
+                                } else {
+                                    2
+                                }],
+                            },
+                            at,
+                        },
+                        fact.what(),
+                    )
+                })
+                .collect();
+            happened.sort_by_key(|(stamp, _)| stamp.key());
+            happened
+        })
+        .boxed()
+}
+
+fn folded<'a>(history: impl IntoIterator<Item = &'a Happened>) -> State {
+    let mut state = State::default();
+    for (stamp, what) in history {
+        evolve(&mut state, stamp, what);
+    }
+    state
+}
+
+/// A state without the count of the facts that made it: a retraction is itself a fact.
+fn bare(mut state: State) -> State {
+    (state.facts, state.last) = (0, None);
+    state
+}
+
+#[track_caller]
+fn assert_sound(state: &State) {
+    for (id, vessel) in state.vessels.iter() {
+        let parts = vessel.wine.parts();
+        assert!(parts.iter().all(|part| !part.volume.is_zero()), "a part of nothing in {vessel:?}");
+        assert!(parts.windows(2).all(|pair| pair[0].origin < pair[1].origin), "an origin twice in {vessel:?}");
+        assert_eq!(vessel.account().balance(), i128::from(vessel.volume().as_ul()), "the account of {vessel:?}");
+        let empty = vessel.wine.is_empty();
+        assert_eq!(
+            [vessel.lot.is_none(), vessel.filled.is_none(), vessel.level_known.is_none()],
+            [empty; 3],
+            "an emptied vessel has no lot: {vessel:?}"
+        );
+        assert!(vessel.retired.is_none() || (empty && vessel.slot.is_none() && vessel.held.is_none()), "{vessel:?}");
+        if let Some(slot) = vessel.slot {
+            assert_eq!(state.rooms.get(slot.room).slots[slot.index as usize], Some(id), "the slot of {vessel:?}");
+        }
+    }
+    for (id, room) in state.rooms.iter() {
+        for (index, vessel) in room.slots.iter().enumerate().filter_map(|(index, vessel)| Some((index, (*vessel)?))) {
+            let slot = state.vessels.get(vessel).slot.map(|slot| (slot.room, slot.index as usize));
+            assert_eq!(slot, Some((id, index)), "who lies at slot {index} of {}", room.label);
+        }
+    }
+    for (id, round) in state.rounds.iter() {
+        let open = state.rooms.get(round.room).open_round == Some(id);
+        assert_eq!(open, round.ended.is_none(), "whether {} is open", round.label);
+    }
+}
+
+const DIVISIONS: [Division; 4] = [Division::Whole, Division::Vessel, Division::Lot, Division::Room];
+
+#[track_caller]
+fn assert_ledger(opening: &State, closing: &State) {
+    let total = |rows: &[Row], part: fn(&Row) -> Volume| rows.iter().map(part).sum::<Volume>();
+    let books = DIVISIONS.map(|division| ledger(opening, closing, division));
+    for rows in &books {
+        assert!(rows.iter().all(Row::balances), "{rows:?}");
+        assert_eq!(total(rows, |row| row.moved_in), total(rows, |row| row.moved_out), "what goes comes: {rows:?}");
+        assert_eq!(total(rows, |row| row.opening), total(&books[0], |row| row.opening));
+        assert_eq!(total(rows, |row| row.closing), total(&books[0], |row| row.closing));
+        for entry in Entry::ALL {
+            let of = |rows: &[Row]| rows.iter().map(|row| row.account.sum(entry)).sum::<Volume>();
+            assert_eq!(of(rows), of(&books[0]), "{entry:?}");
+        }
+    }
+    let held = |state: &State| state.vessels.iter().map(|(_, vessel)| vessel.volume()).sum::<Volume>();
+    assert_eq!((books[0][0].opening, books[0][0].closing), (held(opening), held(closing)));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn the_books_are_sound_after_every_fact(history in history(200)) {
+        let mut state = State::default();
+        for (stamp, what) in &history {
+            let kept = state.discrepancies.len();
+            let permitted = decide(&state, what, stamp.at, stamp.at);
+            evolve(&mut state, stamp, what);
+            if permitted.is_ok() {
+                prop_assert_eq!(state.discrepancies.len(), kept, "permitted, yet a discrepancy: {:?}", what);
+            }
+            assert_sound(&state);
+            let came: Volume = state
+                .vessels
+                .iter()
+                .map(|(_, vessel)| vessel.account())
+                .map(|account| account.sum(Entry::Received) + account.sum(Entry::Gain))
+                .sum();
+            prop_assert!(state.vessels.iter().map(|(_, vessel)| vessel.volume()).sum::<Volume>() <= came);
+            for (id, vessel) in state.vessels.iter() {
+                let estimate = state.headspace(vessel, stamp.at);
+                prop_assert!(estimate.missing <= vessel.capacity);
+                prop_assert_eq!(state.due(vessel, stamp.at).is_some(), vessel.kept_full && !vessel.wine.is_empty());
+                prop_assert_eq!(state.vessels.find(vessel.label.as_str()), Some(id));
+            }
+        }
+    }
+
+    #[test]
+    fn the_ledger_balances_over_any_period(history in history(120), from: Index, to: Index) {
+        let (from, to) = (from.index(history.len() + 1), to.index(history.len() + 1));
+        let (from, to) = (from.min(to), from.max(to));
+        assert_ledger(&State::default(), &folded(&history));
+        assert_ledger(&folded(&history[..from]), &folded(&history[..to]));
+    }
+
+    #[test]
+    fn what_may_be_done_makes_no_discrepancy(history in history(120)) {
+        let mut state = State::default();
+        for (stamp, what) in &history {
+            if decide(&state, what, stamp.at, stamp.at).is_ok() {
+                evolve(&mut state, stamp, what);
+            }
+        }
+        prop_assert!(state.discrepancies.is_empty());
+    }
+
+    #[test]
+    fn a_fact_that_is_taken_back_never_was(history in history(100), taken: Vec<(Index, bool)>) {
+        let mut retractions = Retractions::default();
+        let mut gone = Vec::new();
+        let mut all = history.clone();
+        let last = history.last().map_or(0, |(stamp, _)| stamp.at.instant());
+        let mut n = 0;
+        let mut retract = |all: &mut Vec<Happened>, of: &FactId| {
+            n += 1;
+            let Ok(device) = Device::new("undo") else { panic!("a device") };
+            let stamp = Stamp { id: FactId { device, n }, at: moment("2026-09-01T08:00:00+02:00").at_instant(last + 1) };
+            let what = json!({
+                "kind": "retracted", "why": "wrong", "of": {"device": of.device.as_str(), "n": of.n}
+            });
+            all.push((stamp.clone(), what.what()));
+            retractions.add(stamp.key(), of.clone());
+            stamp.id
+        };
+        for (index, redone) in taken.iter().take(10) {
+            let of = &index.get(&history).0.id;
+            if gone.contains(of) {
+                continue;
+            }
+            let undo = retract(&mut all, of);
+            if *redone {
+                retract(&mut all, &undo);
+            } else {
+                gone.push(of.clone());
+            }
+        }
+        let mut state = State::default();
+        for (stamp, what) in &all {
+            fold(&mut state, &retractions, stamp, what);
+        }
+        let never = folded(history.iter().filter(|(stamp, _)| !gone.contains(&stamp.id)));
+        prop_assert_eq!(bare(state), bare(never));
+    }
+
+    #[test]
+    fn the_order_of_arrival_does_not_matter(history in history(60), seed in any::<u64>()) {
+        let mut arrived: Vec<(FactKey, &Happened)> = history.iter().map(|fact| (fact.0.key(), fact)).collect();
+        arrived.sort_by_key(|(key, _)| (key.id.n + key.id.device.as_str().len() as u64).wrapping_mul(seed | 1));
+        arrived.sort_by(|a, b| a.0.cmp(&b.0));
+        prop_assert_eq!(folded(arrived.into_iter().map(|(_, fact)| fact)), folded(&history));
+    }
+
+    #[test]
+    fn a_saved_state_goes_on_as_if_it_had_not_been_saved(history in history(120), at: Index) {
+        let (early, late) = history.split_at(at.index(history.len() + 1));
+        let state = folded(early);
+        let bytes = postcard::to_stdvec(&state).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let mut back: State = postcard::from_bytes(&bytes).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        prop_assert_eq!(&back, &state);
+        for (stamp, what) in late {
+            evolve(&mut back, stamp, what);
+        }
+        prop_assert_eq!(back, folded(&history));
+    }
+
+    #[test]
+    fn an_earlier_state_that_is_kept_does_not_change(history in history(60), at: Index) {
+        let (early, late) = history.split_at(at.index(history.len() + 1));
+        let kept = folded(early);
+        let mut later = kept.clone();
+        for (stamp, what) in late {
+            evolve(&mut later, stamp, what);
+        }
+        prop_assert_eq!(kept, folded(early));
+    }
+}
+
+#[test]
+fn the_generator_makes_histories_that_mean_something() {
+    use proptest::strategy::ValueTree;
+    use proptest::test_runner::TestRunner;
+    let mut runner = TestRunner::deterministic();
+    let (mut facts, mut odd, mut ignored) = (0, 0, 0);
+    for _ in 0..20 {
+        let tree = history(200).new_tree(&mut runner).unwrap_or_else(|error| panic!("{error}"));
+        let state = folded(&tree.current());
+        facts += usize::try_from(state.facts).unwrap_or(0);
+        odd += state.discrepancies.iter().filter(|found| found.counted).count();
+        ignored += state.discrepancies.iter().filter(|found| !found.counted).count();
+    }
+    let done = facts - odd - ignored;
+    assert!(done * 3 > facts && odd * 20 > facts, "{facts} facts, {odd} odd, {ignored} ignored");
+}

@@ -1,0 +1,64 @@
+//! A vessel's wine was tasted; words about anything.
+
+use barrelwalk::cellar::history::Event;
+use serde_json::json;
+
+use crate::support::given::Cellar;
+
+#[test]
+fn the_last_taste_stands_on_the_card() {
+    let cellar = Cellar::furnished()
+        .given(json!({"kind": "tasted", "vessel": "B1", "score": 12}))
+        .given(json!({"kind": "tasted", "vessel": "B1", "score": 14.5, "marks": ["plum"], "text": "a little closed"}));
+    let Some(taste) = &cellar.vessel("B1").taste else { panic!("no taste") };
+    assert_eq!((taste.score, taste.marks.len(), taste.at), (Some(14.5), 1, cellar.now()));
+    assert_eq!(cellar.vessel("B1").history.lines().last().map(|line| line.event), Some(Event::Tasted(Some(14.5))));
+}
+
+#[test]
+fn words_or_marks_alone_are_a_taste() {
+    Cellar::furnished().given(json!({"kind": "tasted", "vessel": "B1", "marks": ["plum"]}));
+    Cellar::furnished().given(json!({"kind": "tasted", "vessel": "B1", "text": "plum"}));
+}
+
+#[test]
+fn the_ends_of_the_scale_belong_to_it() {
+    for score in [0.0, 20.0] {
+        Cellar::furnished().given(json!({"kind": "tasted", "vessel": "B1", "score": score}));
+    }
+    for score in [-0.1, 20.1, 1e300] {
+        Cellar::furnished()
+            .when(json!({"kind": "tasted", "vessel": "B1", "score": score}))
+            .then_has_no_effect("A score lies between 0 and 20");
+    }
+}
+
+#[test]
+fn what_is_no_taste_is_refused() {
+    let silent = json!({"kind": "tasted", "vessel": "B1", "marks": []});
+    Cellar::furnished().when(silent).then_has_no_effect("Nothing is said about the taste of B1");
+    Cellar::furnished()
+        .when(json!({"kind": "tasted", "vessel": "nobody", "score": 3}))
+        .then_has_no_effect("No vessel is called 'nobody'");
+    let cellar = Cellar::furnished()
+        .when(json!({"kind": "tasted", "vessel": "E", "score": 3}))
+        .then_counted_in_doubt("E holds nothing by the book");
+    assert!(cellar.vessel("E").taste.is_some());
+}
+
+#[test]
+fn words_may_be_about_anything_and_stand_on_a_vessels_card() {
+    let cellar = Cellar::furnished()
+        .given(json!({"kind": "noted", "about": "the drain", "text": "blocked"}))
+        .given(json!({"kind": "noted", "about": "B1", "text": "seeps at the head"}));
+    assert_eq!(cellar.vessel("B1").history.lines().last().map(|line| line.event), Some(Event::Noted));
+}
+
+#[test]
+fn a_card_remembers_the_last_six() {
+    let note = |text: &str| json!({"kind": "noted", "about": "B1", "text": text});
+    let cellar = (0..10).fold(Cellar::furnished(), |cellar, number| cellar.given(note(&number.to_string())));
+    let numbers: Vec<u64> = cellar.vessel("B1").history.lines().iter().map(|line| line.id.n).collect();
+    let last = cellar.state.facts;
+    assert_eq!(numbers, (last - 5..=last).collect::<Vec<_>>());
+}

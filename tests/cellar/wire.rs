@@ -1,0 +1,248 @@
+//! The exchange form: what is written is read back, and no text stops the reader.
+
+use barrelwalk::cellar::fact::{Device, Fact, FactId, IncomingFact, KINDS, Line};
+use barrelwalk::cellar::label::is_unsafe;
+use barrelwalk::cellar::moment::Moment;
+use proptest::prelude::*;
+use proptest::sample::{Index, select};
+use serde_json::{Map, Value, json};
+
+/// Every kind with its fields and what they hold; `?` where the field may be left out.
+const FIELDS: &[(&str, &str)] = &[
+    (
+        "room_laid_out",
+        "room:label rows:rows temperature_c?:number humidity_pct?:number round_days?:count tolerated_ul?:volume",
+    ),
+    (
+        "vessel_registered",
+        "vessel:label type:barrel|tank|keg capacity_ul:volume topped?:bool shape?:label cooper?:label forest?:label \
+         grain?:label seasoning_months?:count toast?:label heads_toasted?:bool made?:year price?:number fills?:count \
+         stained?:red|white",
+    ),
+    ("vessel_placed", "vessel:label place:place"),
+    ("rack_moved", "from:rack to:rack"),
+    ("vessel_retired", "vessel:label why:text"),
+    (
+        "origin_declared",
+        "origin:label block:label variety:label vintage:year appellation:label colour:red|white|rose estate?:bool \
+         organic?:bool owner?:label",
+    ),
+    ("lot_opened", "lot:label colour:red|white|rose"),
+    ("stage_set", "lot:label stage:soaking|malolactic|bung_up|rolled round_days?:count"),
+    ("wine_received", "vessel:label lot:label parts:parts"),
+    (
+        "wine_moved",
+        "from:label to:label volume_ul:volume purpose:barrel_down|racking|blend|filtration|other lees_ul?:volume \
+         loss_ul?:volume empties?:bool lot?:label",
+    ),
+    ("topped", "vessel:label from:label volume_ul:volume full?:bool"),
+    ("gauged", "vessel:label volume_ul?:volume dip_mm?:number"),
+    ("lost", "vessel:label volume_ul:volume cause:spill|lees|leak|handling|other"),
+    ("sampled", "vessel:label volume_ul:volume sample?:label purpose?:text"),
+    ("tasted", "vessel:label score?:number marks?:labels text?:text"),
+    ("held", "vessel:label why:text"),
+    ("freed", "vessel:label why:text"),
+    ("round_begun", "round:label room:label from?:label"),
+    ("round_ended", "round:label room:label from?:label"),
+    ("skipped", "vessel:label round:label why?:text"),
+    ("source_changed", "round:label from:label"),
+    ("retracted", "of:fact why:text"),
+    ("noted", "about:label text:text"),
+];
+
+#[test]
+fn every_kind_is_tried() {
+    assert_eq!(FIELDS.iter().map(|(kind, _)| *kind).collect::<Vec<_>>(), KINDS);
+}
+
+fn label() -> BoxedStrategy<Value> {
+    prop_oneof![4 => "[A-Za-z0-9 ._-]{1,12}", 1 => "[À-žéß酒 \"\\\\]{1,12}", 1 => Just("x".repeat(40))]
+        .prop_map(Value::from)
+        .boxed()
+}
+
+fn rack() -> BoxedStrategy<String> {
+    ("[a-z]{1,8}(/[a-z]{1,3})?", "[A-Z]{1,2}(-[a-z]{1,4})?", 1_u16..1_000, 1_u16..10)
+        .prop_map(|(room, row, stack, tier)| format!("{room}/{row}-{stack:02}-{tier}"))
+        .boxed()
+}
+
+fn value(of: &'static str) -> BoxedStrategy<Value> {
+    let volume = || prop_oneof![0_u64..300_000_000, any::<u64>()];
+    match of {
+        "label" => label(),
+        "labels" => prop::collection::vec(label(), 0..4).prop_map(Value::from).boxed(),
+        "text" => prop_oneof!["[ -~]{0,30}", "[\\n\\t\"\\\\à-ÿ🍇]{0,10}"].prop_map(Value::from).boxed(),
+        "volume" => volume().prop_map(Value::from).boxed(),
+        "count" => any::<u32>().prop_map(Value::from).boxed(),
+        "year" => any::<u16>().prop_map(Value::from).boxed(),
+        "bool" => any::<bool>().prop_map(Value::from).boxed(),
+        "number" => prop_oneof![
+            (-1_000_i32..100_000).prop_map(Value::from),
+            (-1e6_f64..1e6).prop_map(Value::from),
+            prop::num::f64::NORMAL.prop_map(Value::from),
+        ]
+        .boxed(),
+        "rack" => rack().prop_map(Value::from).boxed(),
+        "place" => prop_oneof![
+            1 => Just(Value::Null),
+            4 => (rack(), select(vec!['a', 'b', 'd'])).prop_map(|(rack, side)| format!("{rack}-{side}").into()),
+        ]
+        .boxed(),
+        "rows" => prop::collection::vec((label(), any::<u16>(), any::<u16>(), any::<u8>()), 0..3)
+            .prop_map(|rows| {
+                let row =
+                    |(row, stacks, tiers, sides)| json!({"row": row, "stacks": stacks, "tiers": tiers, "sides": sides});
+                rows.into_iter().map(row).collect()
+            })
+            .boxed(),
+        "parts" => prop::collection::vec((label(), volume()), 0..3)
+            .prop_map(|parts| {
+                parts.into_iter().map(|(origin, ul)| json!({"origin": origin, "volume_ul": ul})).collect()
+            })
+            .boxed(),
+        "fact" => ("[a-z0-9-]{1,40}", 1_u64..1_000).prop_map(|(device, n)| json!({"device": device, "n": n})).boxed(),
+        words => select(words.split('|').collect::<Vec<_>>()).prop_map(Value::from).boxed(),
+    }
+}
+
+/// The fields of a fact of some kind, in their order.
+fn body() -> impl Strategy<Value = (&'static str, Map<String, Value>)> {
+    select(FIELDS).prop_flat_map(|(kind, fields)| {
+        let field = |field: &'static str| {
+            let (name, of) = field.split_once(':').unwrap_or_else(|| panic!("{field}"));
+            let always = !name.ends_with('?');
+            let name = name.trim_end_matches('?');
+            let value = value(of);
+            let found = if always { value.prop_map(Some).boxed() } else { prop::option::of(value).boxed() };
+            found.prop_map(move |value| Some((name.to_owned(), value?)))
+        };
+        let fields: Vec<_> = fields.split_whitespace().map(field).collect();
+        fields.prop_map(move |fields| (kind, fields.into_iter().flatten().collect()))
+    })
+}
+
+fn at() -> impl Strategy<Value = Moment> {
+    let years = -2_200_000_000_000_000_i64..32_000_000_000_000_000;
+    let offsets = select(vec![0, 60, 120, -480, 345, 825, -570, 1_439, -1_439]);
+    (years, offsets, select(vec![1, 1_000, 1_000_000]))
+        .prop_map(|(instant, offset, unit)| Moment::new(instant / unit * unit, offset))
+}
+
+fn line() -> impl Strategy<Value = Line> {
+    let envelope = (("[a-z0-9-]{1,40}", 1..i64::MAX as u64), at(), at(), label());
+    (envelope, prop::option::of(label()), prop::option::of(value("text")), body()).prop_map(
+        |(((device, n), at, written, by), job, note, (kind, body))| {
+            let text = |value: Value| value.as_str().unwrap_or_default().to_owned();
+            Line {
+                id: FactId { device: Device::new(&device).unwrap_or_else(|error| panic!("{error}")), n },
+                at,
+                written,
+                by: barrelwalk::cellar::label::Label::new(&text(by)).unwrap_or_else(|error| panic!("{error}")),
+                version: 1,
+                kind: kind.into(),
+                body: Value::Object(body).to_string(),
+                job: job.map(|job| barrelwalk::cellar::label::Label::new(&text(job)).unwrap_or_else(|e| panic!("{e}"))),
+                note: note
+                    .map(|note| barrelwalk::cellar::label::Text::new(&text(note)).unwrap_or_else(|e| panic!("{e}"))),
+            }
+        },
+    )
+}
+
+/// Reads a line as the log would take it in.
+fn read(json: &str) -> Result<(Fact, Line), String> {
+    let (incoming, body) = IncomingFact::from_json(json).map_err(|error| error.to_string())?;
+    let fact = Fact {
+        id: incoming.id.ok_or("no name")?,
+        at: incoming.at,
+        written: incoming.written.ok_or("no time of writing")?,
+        by: incoming.by,
+        version: incoming.version,
+        what: incoming.what,
+        job: incoming.job,
+        note: incoming.note,
+    };
+    let line = Line { body, ..Line::try_from(&fact).map_err(|error| error.to_string())? };
+    Ok((fact, line))
+}
+
+/// Whatever is wrong is said in a sentence that disturbs no screen.
+fn assert_sentence(sentence: &str) {
+    assert!(sentence.ends_with('.') && !sentence.ends_with(".."), "{sentence}");
+    assert!(sentence.chars().next().is_some_and(|first| first.is_uppercase() || first == '\''), "{sentence}");
+    assert!(!sentence.chars().any(is_unsafe) && sentence.chars().count() < 500, "{sentence:?}");
+}
+
+fn assert_read_or_refused(text: &str) {
+    match IncomingFact::from_json(text) {
+        Ok((incoming, body)) => {
+            assert_eq!(serde_json::from_str::<Value>(&body).map(|body| body.is_object()).ok(), Some(true));
+            assert!(incoming.what.body().is_ok());
+        }
+        Err(error) => assert_sentence(&error.to_string()),
+    }
+}
+
+proptest! {
+    #[test]
+    fn a_line_is_read_as_it_was_written(line in line()) {
+        let written = line.to_json();
+        let (fact, read_line) = read(&written).map_err(TestCaseError::fail)?;
+        prop_assert_eq!(&read_line, &line);
+        prop_assert_eq!(read_line.to_json(), written);
+        prop_assert_eq!(&line.fact().map_err(|error| TestCaseError::fail(error.to_string()))?, &fact);
+    }
+
+    #[test]
+    fn a_fact_is_read_as_it_was_written(line in line()) {
+        let fact = line.fact().map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let written = Line::try_from(&fact).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let (again, line_again) = read(&written.to_json()).map_err(TestCaseError::fail)?;
+        prop_assert_eq!(&again, &fact);
+        prop_assert_eq!(line_again, written);
+    }
+
+    #[test]
+    fn no_text_stops_the_reader(text in "\\PC{0,60}|[\\[\\]{}\":,0-9a-z \\\\]{0,60}") {
+        assert_read_or_refused(&text);
+    }
+
+    #[test]
+    fn no_damaged_line_stops_the_reader(line in line(), cuts: Vec<(Index, char)>, keep in 0_usize..3) {
+        let mut text: Vec<char> = line.to_json().chars().collect();
+        for (index, with) in cuts.into_iter().take(4) {
+            let at = index.index(text.len());
+            match keep {
+                0 => text[at] = with,
+                1 => text.insert(at, with),
+                _ => text.truncate(at.max(1)),
+            }
+        }
+        assert_read_or_refused(&text.into_iter().collect::<String>());
+    }
+
+    #[test]
+    fn no_field_of_another_type_stops_the_reader(line in line(), field: Index, other in 0_usize..8) {
+        let mut value: Value = serde_json::from_str(&line.to_json()).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        let others = [
+            Value::Null, json!(-1), json!(1.5), json!("\u{1b}[2J"), json!([]), json!({"a": 1}), json!(true), json!("x".repeat(3_000)),
+        ];
+        if let Some(fields) = value.as_object_mut() {
+            let index = field.index(fields.len());
+            if let Some((_, value)) = fields.iter_mut().nth(index) {
+                *value = others[other].clone();
+            }
+        }
+        assert_read_or_refused(&value.to_string());
+    }
+
+    #[test]
+    fn an_unknown_field_is_refused(line in line(), name in "[a-z_]{12,50}") {
+        let mut value: Value = serde_json::from_str(&line.to_json()).map_err(|error| TestCaseError::fail(error.to_string()))?;
+        value[&name] = 1.into();
+        let sentence = IncomingFact::from_json(&value.to_string()).err().map(|error| error.to_string());
+        prop_assert!(sentence.as_deref().is_some_and(|sentence| sentence.contains("no field '")), "{:?}", sentence);
+        assert_sentence(&sentence.unwrap_or_default());
+    }
+}
