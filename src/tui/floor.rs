@@ -114,7 +114,8 @@ fn marks_line(model: &Model) -> Line<'static> {
     }
     entries.push(("H held".to_owned(), Meaning::Held));
     if model.round().is_some() {
-        entries.extend([(format!("{} done", marks.yes), Meaning::Muted), ("s skipped".to_owned(), Meaning::Muted)]);
+        let marked = [format!("{} done", marks.yes), "s skipped".to_owned(), "p in part".to_owned()];
+        entries.extend(marked.map(|text| (text, Meaning::Muted)));
     }
     entries.push((format!("{} empty", marks.empty), Meaning::Empty));
     let mut spans = vec![Span::raw(" ")];
