@@ -18,7 +18,7 @@ use crate::cellar::state::State;
 use crate::log::{Log, LogError, Position, ScanStart, create_private};
 
 /// Raised with every change to what the fold makes of a fact, or to the shape of the state.
-const FOLD_VERSION: u32 = 3;
+const FOLD_VERSION: u32 = 4;
 
 /// What makes a snapshot fit a log.
 #[derive(PartialEq, Eq, Serialize, Deserialize)]
