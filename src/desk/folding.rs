@@ -1,9 +1,11 @@
 //! Folding the log: rows are read and decoded on one thread while another folds them.
 
+use std::hint::black_box;
 use std::ops::ControlFlow;
 use std::sync::mpsc::{Receiver, Sender, channel, sync_channel};
 use std::thread;
 
+use crate::cellar::account::Entry;
 use crate::cellar::evolve::evolve;
 use crate::cellar::fact::{FactKey, Stamp, What};
 use crate::cellar::fold::Retractions;
@@ -14,6 +16,8 @@ use crate::log::{Log, LogError, Position, RawFact, ScanStart};
 const BATCH: usize = 256;
 /// How many batches may wait between the two.
 const WAITING: usize = 6;
+/// How many facts ahead the folding thread looks.
+const AHEAD: usize = 6;
 /// So few facts are folded where they are read: starting a thread would take longer.
 const FEW: i64 = 4_096;
 
@@ -77,6 +81,16 @@ impl Folded {
     /// Whether it has come to a fact or past its place.
     pub fn has_come_to(&self, key: &FactKey) -> bool {
         self.reached.as_ref().is_some_and(|reached| reached >= key)
+    }
+
+    /// Looks at the vessel that a fact which comes soon is about, so that the processor has it at hand by then: the
+    /// vessels of a large cellar do not all fit into its cache. The answer says nothing.
+    fn look_ahead(&self, coming: &Decoded) -> Option<u64> {
+        let about = coming.what.as_ref()?.deed().subject()?;
+        let vessel = self.state.vessels.by_label(about.as_str())?;
+        let booked = vessel.postings.last().map_or(0, |posting| posting.account.sum(Entry::Evaporation).as_ul());
+        let remembered = vessel.history.lines().last().map_or(0, |line| line.id.n);
+        Some(booked ^ remembered ^ vessel.volume().as_ul())
     }
 
     /// Folds one fact; with nothing in it, passes it by.
@@ -233,7 +247,10 @@ impl Folding {
 
     fn take_all(&mut self, batches: &Receiver<Vec<Decoded>>, give_back: &Sender<Vec<Decoded>>) {
         for batch in batches {
-            for fact in &batch {
+            for (index, fact) in batch.iter().enumerate() {
+                if let Some(coming) = batch.get(index + AHEAD) {
+                    black_box(self.folded.look_ahead(coming));
+                }
                 self.take(fact);
             }
             // At the end nobody wants it any more.

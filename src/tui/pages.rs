@@ -12,7 +12,7 @@ use crate::tui::draw::write_lines;
 use crate::tui::find::Find;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::source::{For, SourceChoice};
-use crate::tui::text::{fit, left, wrap};
+use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
@@ -72,7 +72,10 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let width = inner_width(body);
-    let mut lines = vec![Line::styled(fit(&format!("{}_", find.query), width, marks), theme.style(Meaning::Strong))];
+    let mut lines = vec![Line::styled(
+        format!("{}_", tail(&find.query, width.saturating_sub(1), marks)),
+        theme.style(Meaning::Strong),
+    )];
     let hits = find.hits(model);
     let inside = usize::from(body.height).saturating_sub(3).max(1);
     let first = find.chosen.saturating_sub(inside.saturating_sub(1));

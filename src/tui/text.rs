@@ -33,6 +33,24 @@ pub fn fit(text: &str, width: usize, marks: &Marks) -> String {
     cut
 }
 
+/// As much of the beginning of a text as fits so many columns, without a sign that it was cut.
+#[must_use]
+pub fn cut(text: &str, width: usize, marks: &Marks) -> String {
+    leading(&shown(text, marks), width).to_owned()
+}
+
+/// As much of the end of a text as fits so many columns: of what is being typed the end must be seen.
+#[must_use]
+pub fn tail(text: &str, width: usize, marks: &Marks) -> String {
+    let text = shown(text, marks);
+    let mut over = columns(&text).saturating_sub(width);
+    let mut clusters = clusters(&text);
+    while over > 0 {
+        over = over.saturating_sub(clusters.next().map_or(over, UnicodeWidthStr::width));
+    }
+    clusters.collect()
+}
+
 /// A text in exactly so many columns, at the left of them.
 #[must_use]
 pub fn left(text: &str, width: usize, marks: &Marks) -> String {
@@ -198,6 +216,13 @@ mod tests {
         assert_eq!(left("0417", 6, &UNICODE), "0417  ");
         assert_eq!(right("0417", 6, &UNICODE), "  0417");
         assert_eq!(centre("0417", 7, &UNICODE), " 0417  ");
+    }
+
+    #[test]
+    fn of_what_is_typed_the_end_is_seen() {
+        assert_eq!(tail("plum", 9, &UNICODE), "plum");
+        assert_eq!(tail("a little closed", 6, &UNICODE), "closed");
+        assert_eq!([tail("葡萄酒", 5, &UNICODE), tail("葡萄酒", 1, &UNICODE)], ["萄酒", ""]);
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Walking a round: what is left, what comes next, what one key enters.
 
+#![allow(clippy::unwrap_used)] // in what the tests of this module share
+
 use barrelwalk::cellar::fact::What;
 use barrelwalk::cellar::refusal::Refusal;
 use barrelwalk::cellar::state::{RoundId, VesselId};
