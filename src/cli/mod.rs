@@ -37,8 +37,11 @@ use std::ffi::OsString;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use clap::Parser;
+use signal_hook::consts::SIGXFSZ;
 
 use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, Screen, Sheet, Work};
 use self::cellar_file::Surroundings;
@@ -55,6 +58,7 @@ const WRONG_USAGE: u8 = 2;
 
 /// Runs the program with its arguments, of which the first is its own name.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
+    bear_file_limits();
     let mut err = io::stderr();
     let mut saying = Saying::new(&mut err);
     let arguments = match Arguments::try_parse_from(arguments) {
@@ -86,6 +90,13 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
             end(&outcome, &mut saying)
         }
     }
+}
+
+/// Where the system limits how large a file may grow, the write that goes beyond fails as on a full disk and is told so.
+/// Without a handler the system would end the program without a word.
+fn bear_file_limits() {
+    // If it cannot be arranged, the program is ended as it would be without; nothing half written is left even so.
+    let _ = signal_hook::flag::register(SIGXFSZ, Arc::new(AtomicBool::new(false)));
 }
 
 /// The cellar's file, as said or as the surroundings say.

@@ -68,16 +68,15 @@ pub(super) enum Together {
 }
 
 /// A fact that has its name, before it is decided.
-#[derive(Clone)]
-struct Candidate {
+struct Candidate<'a> {
     number: u64,
     line: Line,
-    what: What,
+    what: &'a What,
     /// Whether it is decided here, or was accepted on another laptop.
     intent: bool,
 }
 
-impl Candidate {
+impl Candidate<'_> {
     fn stamp(&self) -> Stamp {
         Stamp { id: self.line.id.clone(), at: self.line.at }
     }
@@ -89,8 +88,8 @@ impl Candidate {
 
 /// Facts that have their names, with what is known of them before they are folded.
 #[derive(Default)]
-struct Examined {
-    candidates: Vec<Candidate>,
+struct Examined<'a> {
+    candidates: Vec<Candidate<'a>>,
     outcome: Admitted,
 }
 
@@ -136,42 +135,40 @@ impl Desk {
         for _ in 0..TRIES {
             self.refresh()?;
             let Examined { candidates, mut outcome } = self.examine(incoming, now, together)?;
-            match self.append_candidates(&candidates, now, &mut outcome) {
-                Ok(()) => {}
+            match self.append_candidates(candidates, now, &mut outcome) {
+                Ok(taken) => outcome.taken = taken,
                 Err(DeskError::Log(LogError::Moved { .. })) => continue,
                 Err(error) => return Err(error),
             }
             outcome.refused = outcome.refused_once();
-            if outcome.refused.is_empty() {
-                outcome.taken = candidates.into_iter().map(|candidate| candidate.line.id).collect();
-            }
             return Ok(outcome);
         }
         Err(DeskError::Crowded)
     }
 
-    /// Decides candidates and appends them, unless one is refused.
+    /// Decides candidates and appends them, unless one is refused. Gives the facts that are in the log now.
     fn append_candidates(
         &mut self,
-        candidates: &[Candidate],
+        candidates: Vec<Candidate<'_>>,
         now: Moment,
         outcome: &mut Admitted,
-    ) -> Result<(), DeskError> {
-        if let [only] = candidates
+    ) -> Result<Vec<FactId>, DeskError> {
+        if let [only] = candidates.as_slice()
             && outcome.refused.is_empty()
             && self.is_plain_next(only)
         {
             return self.append_next(only, now, outcome);
         }
-        let trial = self.try_out(candidates, now, outcome)?;
+        let trial = self.try_out(&candidates, now, outcome)?;
         if !outcome.refused.is_empty() || candidates.is_empty() {
-            return Ok(());
+            return Ok(Vec::new());
         }
+        let taken = candidates.iter().map(|candidate| candidate.line.id.clone()).collect();
         let lines = in_order_of_arrival(candidates);
         if let Some(head) = self.append(&lines)? {
             self.adopt(trial, &lines, head);
         }
-        Ok(())
+        Ok(taken)
     }
 
     /// Appends lines. Gives the new head, or none where others stand beside them and all were folded in by a refresh.
@@ -194,7 +191,12 @@ impl Desk {
     }
 
     /// Gives every fact its name and finds what can be said of it before anything is folded.
-    fn examine(&self, incoming: &[IncomingLine], now: Moment, together: Together) -> Result<Examined, DeskError> {
+    fn examine<'a>(
+        &self,
+        incoming: &'a [IncomingLine],
+        now: Moment,
+        together: Together,
+    ) -> Result<Examined<'a>, DeskError> {
         let mut examined = Examined::default();
         // Another laptop's facts may stand in a file in the order in which they happened, which is not that of their numbers.
         let mut numbers: FxHashMap<&Device, BTreeMap<u64, &IncomingLine>> = FxHashMap::default();
@@ -261,7 +263,7 @@ impl Desk {
     }
 
     /// Whether a fact simply comes next: decided here, after all others, taking nothing back.
-    fn is_plain_next(&self, candidate: &Candidate) -> bool {
+    fn is_plain_next(&self, candidate: &Candidate<'_>) -> bool {
         candidate.intent
             && !matches!(candidate.what, What::Retracted(_))
             && self.live.reached.as_ref().is_none_or(|reached| *reached < candidate.key())
@@ -269,24 +271,29 @@ impl Desk {
     }
 
     /// Appends a fact that comes next, without a copy of the state.
-    fn append_next(&mut self, only: &Candidate, now: Moment, outcome: &mut Admitted) -> Result<(), DeskError> {
-        if let Err(refusal) = decide(&self.live.state, &only.what, only.line.at, now) {
+    fn append_next(
+        &mut self,
+        only: &Candidate<'_>,
+        now: Moment,
+        outcome: &mut Admitted,
+    ) -> Result<Vec<FactId>, DeskError> {
+        if let Err(refusal) = decide(&self.live.state, only.what, only.line.at, now) {
             outcome.refused.push((only.number, refusal.to_string()));
-            return Ok(());
+            return Ok(Vec::new());
         }
         let lines = std::slice::from_ref(&only.line);
         if let Some(head) = self.append(lines)? {
-            evolve(&mut self.live.state, &only.stamp(), &only.what);
+            evolve(&mut self.live.state, &only.stamp(), only.what);
             self.arrived(lines, head);
         }
-        Ok(())
+        Ok(vec![only.line.id.clone()])
     }
 
     /// Folds the candidates among the facts of the log as if they were in it, deciding each intent on the way.
-    fn try_out(&self, candidates: &[Candidate], now: Moment, outcome: &mut Admitted) -> Result<Trial, DeskError> {
+    fn try_out(&self, candidates: &[Candidate<'_>], now: Moment, outcome: &mut Admitted) -> Result<Trial, DeskError> {
         let new = self.new_retractions(candidates, outcome)?;
         let retractions = new.as_ref().unwrap_or(&self.retractions);
-        let mut order: Vec<&Candidate> = candidates.iter().collect();
+        let mut order: Vec<&Candidate<'_>> = candidates.iter().collect();
         order.sort_by_cached_key(|candidate| candidate.key());
         let affected = self.affected(&order, new.as_ref())?;
         let (mut folded, before) = match &affected {
@@ -314,12 +321,12 @@ impl Desk {
     /// taken back already, is refused.
     fn new_retractions(
         &self,
-        candidates: &[Candidate],
+        candidates: &[Candidate<'_>],
         outcome: &mut Admitted,
     ) -> Result<Option<Retractions>, DeskError> {
         let mut new = Vec::new();
         for candidate in candidates {
-            let What::Retracted(retracted) = &candidate.what else { continue };
+            let What::Retracted(retracted) = candidate.what else { continue };
             let (of, id) = (&retracted.of, &candidate.line.id);
             if candidate.intent {
                 let is_here = || candidates.iter().any(|other| other.line.id == *of);
@@ -349,7 +356,11 @@ impl Desk {
 
     /// The first fact of the fold that comes out differently: the earliest candidate that does not come after all
     /// others, and every fact that is now taken back or restored.
-    fn affected(&self, order: &[&Candidate], retractions: Option<&Retractions>) -> Result<Option<FactKey>, DeskError> {
+    fn affected(
+        &self,
+        order: &[&Candidate<'_>],
+        retractions: Option<&Retractions>,
+    ) -> Result<Option<FactKey>, DeskError> {
         let late = order.first().map(|first| first.key()).filter(|key| self.live.has_come_to(key));
         let changed = match retractions {
             None => None,
@@ -405,21 +416,27 @@ struct Trial {
 }
 
 impl Folded {
-    fn try_candidate(&mut self, candidate: &Candidate, retractions: &Retractions, now: Moment, outcome: &mut Admitted) {
+    fn try_candidate(
+        &mut self,
+        candidate: &Candidate<'_>,
+        retractions: &Retractions,
+        now: Moment,
+        outcome: &mut Admitted,
+    ) {
         if retractions.contains(&candidate.line.id) {
             return;
         }
         if candidate.intent
-            && let Err(refusal) = decide(&self.state, &candidate.what, candidate.line.at, now)
+            && let Err(refusal) = decide(&self.state, candidate.what, candidate.line.at, now)
         {
             outcome.refused.push((candidate.number, refusal.to_string()));
             return;
         }
-        evolve(&mut self.state, &candidate.stamp(), &candidate.what);
+        evolve(&mut self.state, &candidate.stamp(), candidate.what);
     }
 }
 
-fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Candidate {
+fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Candidate<'_> {
     let fact = &line.fact;
     Candidate {
         number: line.number,
@@ -434,7 +451,7 @@ fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Cand
             job: fact.job.clone(),
             note: fact.note.clone(),
         },
-        what: fact.what.clone(),
+        what: &fact.what,
         intent,
     }
 }
@@ -445,23 +462,26 @@ fn job_of(first: u64) -> Result<Label, DeskError> {
 }
 
 /// The lines in the order in which they came, but none before an earlier one of its own device.
-fn in_order_of_arrival(candidates: &[Candidate]) -> Vec<Line> {
-    let mut first: FxHashMap<&Device, u64> = FxHashMap::default();
-    for Candidate { line, .. } in candidates {
-        let least = first.entry(&line.id.device).or_insert(line.id.n);
-        *least = (*least).min(line.id.n);
+fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Vec<Line> {
+    let mut next: FxHashMap<Device, u64> = FxHashMap::default();
+    for Candidate { line, .. } in &candidates {
+        match next.get_mut(&line.id.device) {
+            Some(least) => *least = line.id.n.min(*least),
+            None => drop(next.insert(line.id.device.clone(), line.id.n)),
+        }
     }
-    let mut next = first;
-    let mut early: FxHashMap<&Device, BTreeMap<u64, &Line>> = FxHashMap::default();
+    let mut early: FxHashMap<FactId, Line> = FxHashMap::default();
     let mut lines = Vec::with_capacity(candidates.len());
     for Candidate { line, .. } in candidates {
-        let device = &line.id.device;
-        early.entry(device).or_default().insert(line.id.n, line);
-        let (Some(waiting), Some(next)) = (early.get_mut(device), next.get_mut(device)) else { continue };
-        while let Some(line) = waiting.remove(next) {
-            lines.push(line.clone());
-            *next += 1;
+        let Some(next) = next.get_mut(&line.id.device) else { continue };
+        let mut id = line.id.clone();
+        early.insert(id.clone(), line);
+        id.n = *next;
+        while let Some(line) = early.remove(&id) {
+            lines.push(line);
+            id.n += 1;
         }
+        *next = id.n;
     }
     lines
 }

@@ -55,8 +55,11 @@ fn round_line(model: &Model, round: RoundId) -> String {
         format!("{} of {} done", progress.done, progress.of),
         round.poured.show(VolumeUnit::Litre, 1),
     ];
-    if progress.open > 0 {
-        parts.push(format!("{} to come back to", progress.open));
+    if progress.skipped > 0 {
+        parts.push(format!("{} skipped", progress.skipped));
+    }
+    if progress.in_part > 0 {
+        parts.push(format!("{} in part", progress.in_part));
     }
     if progress.held > 0 {
         parts.push(format!("{} held", progress.held));

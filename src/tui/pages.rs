@@ -167,7 +167,7 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
     if let Some(source) = round.source.map(|source| model.state.vessels.get(source)) {
         lines.extend(line(format!("{} still holds {}", source.label, litres(source.volume())), Meaning::Base));
     }
-    let not_done = progress.left().saturating_sub(progress.open);
+    let not_done = progress.left().saturating_sub(progress.skipped + progress.in_part);
     if not_done > 0 {
         lines.extend(line(format!("{not_done} not done and not skipped: n goes to the next"), Meaning::Due));
     }
