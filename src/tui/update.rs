@@ -155,6 +155,7 @@ impl Model {
             Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
+            Id::Gauge => self.ask_words(About::Gauge),
             Id::Note => self.ask_words(About::Note),
             Id::Hold => {
                 let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
@@ -379,6 +380,7 @@ impl Model {
             Ok(Some(what)) => {
                 let kind = match words.about {
                     About::Taste => "tasted",
+                    About::Gauge => "gauged",
                     About::Hold => "held",
                     About::Free => "freed",
                     About::Note => "noted",
