@@ -209,3 +209,52 @@ fn a_full_device_is_said() {
         assert!(text(&output.stderr).starts_with("barrelwalk: The output could not be written"), "{words:?}");
     }
 }
+
+/// Eight blocks of 512 bytes are less than any cellar.
+#[test]
+fn a_limit_on_the_size_of_files_is_told_and_nothing_is_lost() {
+    let desk = Desk::new();
+    desk.done(&["record", desk.facts(&[ROOM]).to_str().unwrap()]);
+    let before = desk.done(&["export"]);
+    let facts = desk.facts(&[TANK]);
+    let mut shell = Command::new("sh");
+    let line = format!("ulimit -f 8; exec '{}' record '{}'", env!("CARGO_BIN_EXE_barrelwalk"), facts.display());
+    shell.current_dir(desk.folder.path()).args(["-c", &line]).env("BARRELWALK_CELLAR", "c").stdin(Stdio::null());
+    let output = shell.output().unwrap();
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).starts_with("barrelwalk: "), "{}", text(&output.stderr));
+    assert_eq!(desk.done(&["export"]), before);
+    desk.done(&["verify"]);
+}
+
+/// Facts of another laptop are never refused: a barrel may be filled twice. The person who then tops it, and sees that
+/// it is full, is right.
+#[test]
+fn a_barrel_with_too_much_in_the_book_is_still_topped() {
+    let desk = Desk::new();
+    let (at, end) = (r#"{"at":"2026-09-02T08:00:00+02:00","by":"mk","kind""#, r#""purpose":"barrel_down"}"#);
+    let numbered = |n: u32, rest: &str| format!("{at}:{rest}").replacen('{', &format!(r#"{{"device":"a","n":{n},"#), 1);
+    let barrel = r#""vessel_registered","vessel":"0417","type":"barrel","capacity_ul":225000000}"#;
+    let origin =
+        r#""origin_declared","origin":"M","block":"M","variety":"M","vintage":2025,"appellation":"M","colour":"red"}"#;
+    let received = r#""wine_received","vessel":"T1","lot":"M25","parts":[{"origin":"M","volume_ul":900000000}]}"#;
+    let moved = |ul: u32| format!(r#""wine_moved","from":"T1","to":"0417","volume_ul":{ul},{end}"#);
+    let lines = [
+        numbered(1, &TANK[TANK.find(r#""vessel_registered"#).unwrap()..]),
+        numbered(2, barrel),
+        numbered(3, origin),
+        numbered(4, r#""lot_opened","lot":"M25","colour":"red"}"#),
+        numbered(5, received),
+        numbered(6, &moved(225_000_000)),
+        numbered(7, &moved(10_000_000)),
+    ];
+    desk.done(&["record", desk.facts(&lines.each_ref().map(String::as_str)).to_str().unwrap()]);
+    let topped = r#"{"at":"2026-09-20T08:00:00+02:00","by":"mk","kind":"topped","vessel":"0417","from":"T1","volume_ul":2000000}"#;
+    desk.done(&["record", desk.facts(&[topped]).to_str().unwrap()]);
+    assert_eq!(desk.json(&["show", "vessel", "0417"])["volume_ul"], 225_000_000);
+    let problems = desk.json(&["list", "discrepancies"]);
+    assert_eq!((problems.as_array().unwrap().len(), &problems[0]["n"]), (1, &Value::from(7)));
+    let ledger = desk.json(&["ledger", "--from", "2026-09-01", "--to", "2026-09-30", "--by", "vessel"]);
+    let of_barrel = ledger.as_array().unwrap().iter().find(|row| row["vessel"] == "0417").unwrap();
+    assert_eq!(of_barrel["evaporation_ul"], 12_000_000);
+}

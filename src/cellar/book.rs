@@ -43,22 +43,26 @@ pub(super) struct Finding {
 /// Why wine cannot come into a vessel, if it cannot: red into a white lot, white into red wood, more than it holds.
 pub(super) fn doubt_arrival(state: &State, into: VesselId, arrival: Arrival) -> Option<Refusal> {
     let vessel = state.vessels.get(into);
-    if let Some(comes) = arrival.colour {
-        let holds = state.colour_in(vessel);
-        if comes == Colour::Red && arrival.lot == vessel.lot && holds.is_some_and(|holds| holds != Colour::Red) {
-            return Some(Refusal::WrongColour { vessel: vessel.label.clone(), holds: holds?, comes });
-        }
-        if is_wood(vessel) && vessel.stained == Some(Colour::Red) && comes != Colour::Red {
-            return Some(Refusal::RedWood { vessel: vessel.label.clone(), colour: comes });
-        }
-        if let Some(lot) = arrival.lot.map(|lot| state.lots.get(lot))
-            && comes == Colour::Red
-            && lot.colour != Colour::Red
-        {
-            return Some(Refusal::LotColour { lot: lot.label.clone(), lot_colour: lot.colour, colour: comes });
-        }
+    doubt_colour(state, into, arrival).or_else(|| doubt_volume(vessel, vessel.volume() + arrival.volume))
+}
+
+/// Why wine of a colour cannot come into a vessel, if it cannot.
+pub(super) fn doubt_colour(state: &State, into: VesselId, arrival: Arrival) -> Option<Refusal> {
+    let vessel = state.vessels.get(into);
+    let comes = arrival.colour?;
+    let holds = state.colour_in(vessel);
+    if comes == Colour::Red && arrival.lot == vessel.lot && holds.is_some_and(|holds| holds != Colour::Red) {
+        return Some(Refusal::WrongColour { vessel: vessel.label.clone(), holds: holds?, comes });
     }
-    doubt_volume(vessel, vessel.volume() + arrival.volume)
+    if is_wood(vessel) && vessel.stained == Some(Colour::Red) && comes != Colour::Red {
+        return Some(Refusal::RedWood { vessel: vessel.label.clone(), colour: comes });
+    }
+    let lot = state.lots.get(arrival.lot?);
+    (comes == Colour::Red && lot.colour != Colour::Red).then(|| Refusal::LotColour {
+        lot: lot.label.clone(),
+        lot_colour: lot.colour,
+        colour: comes,
+    })
 }
 
 /// Why a vessel cannot hold a volume, if it cannot.

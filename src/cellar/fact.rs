@@ -15,6 +15,7 @@ use thiserror::Error;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
 use super::job::Deed;
+use super::json::{Unambiguous, plain};
 use super::label::{Label, Text};
 use super::loss::Lost;
 use super::lot::{LotOpened, StageSet};
@@ -379,7 +380,7 @@ impl IncomingFact {
     /// Reads one line of the exchange form and checks every field: unknown ones are refused, for a misspelt field must
     /// not be lost without a word. Also gives the body as it was written, for the log.
     pub fn from_json(line: &str) -> Result<(IncomingFact, String), FactError> {
-        let value: Value = serde_json::from_str(line).map_err(|error| FactError::Json(plain(&error)))?;
+        let Unambiguous(value) = serde_json::from_str(line).map_err(|error| FactError::Json(plain(&error)))?;
         let Value::Object(mut map) = value else { return Err(FactError::NotAnObject) };
         let mut envelope = Map::new();
         for &field in ENVELOPE {
@@ -432,7 +433,8 @@ impl IncomingFact {
     }
 }
 
-/// A field that came in with a value but is not among those that the kind writes out again is none of that kind's.
+/// A field that came in with a value but is not among those that the kind writes out again is none of that kind's. A
+/// place must be said even where there is none: a barrel is not lifted off its place by a word that was forgotten.
 fn refuse_unknown_fields(kind: &str, came: &Map<String, Value>, what: &What) -> Result<(), FactError> {
     let known = what.body()?;
     for (field, value) in came {
@@ -440,19 +442,15 @@ fn refuse_unknown_fields(kind: &str, came: &Map<String, Value>, what: &What) -> 
             return Err(FactError::UnknownField { kind: kind.to_owned(), field: shortened(field) });
         }
     }
+    if known.contains_key("place") && !came.contains_key("place") {
+        return Err(FactError::Missing("place".to_owned()));
+    }
     Ok(())
 }
 
 /// As much of a text that came in as a sentence can quote.
 fn shortened(text: &str) -> String {
     super::label::harmless(&text.chars().take(40).collect::<String>())
-}
-
-/// The words of a JSON error without its position, which the number of the line says better.
-fn plain(error: &serde_json::Error) -> String {
-    let words = error.to_string();
-    let end = words.rfind(" at line ").unwrap_or(words.len());
-    super::label::harmless(words[..end].chars().take(200).collect::<String>().trim_end_matches('.'))
 }
 
 /// Why a text is no fact.
@@ -558,6 +556,16 @@ mod tests {
             (r#"{"at":"2027-03-02T08:15:00Z","kind":"noted","about":"x","text":"y"}"#, "'by' is missing"),
             (r#"{"at":"noon","by":"mk","kind":"noted","about":"x","text":"y"}"#, "is not a date and time"),
             (r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"poured"}"#, "'poured' is not known"),
+            (r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"vessel_placed","vessel":"x"}"#, "'place' is missing"),
+            (
+                r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"x","text":"y","text":"z"}"#,
+                "the field 'text' is there twice.",
+            ),
+            (
+                r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"","text":"y"}"#,
+                "cannot be read: A name cannot be empty. Give it 1 to 40 characters.",
+            ),
+            (r#"{"at":7,"by":"mk","kind":"noted","about":"x","text":"y"}"#, "'at' is wrong: It must be a text."),
             (r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"x"}"#, "missing field `text`"),
             (
                 r#"{"at":"2027-03-02T08:15:00Z","by":"mk","kind":"noted","about":"x","text":"y","txt":"z"}"#,

@@ -15,6 +15,7 @@ pub mod headspace;
 pub mod history;
 pub mod holding;
 pub mod job;
+mod json;
 pub mod label;
 pub mod ledger;
 pub mod lineage;

@@ -74,9 +74,10 @@ impl Job for Topped {
         if let Some(doubt) = book::doubt_draw(source, self.volume) {
             return Some(doubt);
         }
-        // The wine that evaporated makes the room, so only the colour can forbid it.
+        // What evaporated makes the room, even where the book gave more than the vessel holds: only the colour can forbid
+        // it, so that a barrel with a wrong book is still topped.
         let colour = state.colour_in(source);
-        book::doubt_arrival(state, id, Arrival { volume: Volume::ZERO, lot: vessel.lot, colour })
+        book::doubt_colour(state, id, Arrival { volume: Volume::ZERO, lot: vessel.lot, colour })
     }
 
     fn slip(&self, state: &State, &(id, _): &Self::Ready) -> Option<Refusal> {

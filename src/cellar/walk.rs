@@ -20,8 +20,10 @@ pub struct Progress {
     pub done: u32,
     /// Barrels to top in all, those that were topped included; held ones are not counted.
     pub of: u32,
-    /// Barrels to come back to: skipped, or not brimful yet.
-    pub open: u32,
+    /// Barrels that were skipped and not topped since.
+    pub skipped: u32,
+    /// Barrels that got some wine but are not brimful yet.
+    pub in_part: u32,
     /// Barrels that are held back.
     pub held: u32,
 }
@@ -76,7 +78,8 @@ impl State {
                 _ if vessel.held.is_some() => progress.held += 1,
                 mark => {
                     progress.of += 1;
-                    progress.open += u32::from(mark.is_some());
+                    progress.skipped += u32::from(mark == Some(&Mark::Skipped));
+                    progress.in_part += u32::from(matches!(mark, Some(Mark::InPart(_))));
                 }
             }
         }

@@ -11,6 +11,7 @@ mod composition;
 mod discrepancy;
 mod export;
 mod full_screen;
+mod gauging;
 mod happening;
 mod ledger;
 mod lines;
@@ -36,10 +37,13 @@ use std::ffi::OsString;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use clap::Parser;
+use signal_hook::consts::SIGXFSZ;
 
-use self::arguments::{Arguments, Command, Format, Look, Reading, Screen, Work};
+use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, Screen, Sheet, Work};
 use self::cellar_file::Surroundings;
 use self::complaint::{Complaint, Outcome};
 use self::page::Page;
@@ -54,6 +58,7 @@ const WRONG_USAGE: u8 = 2;
 
 /// Runs the program with its arguments, of which the first is its own name.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
+    bear_file_limits();
     let mut err = io::stderr();
     let mut saying = Saying::new(&mut err);
     let arguments = match Arguments::try_parse_from(arguments) {
@@ -85,6 +90,13 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
             end(&outcome, &mut saying)
         }
     }
+}
+
+/// Where the system limits how large a file may grow, the write that goes beyond fails as on a full disk and is told so.
+/// Without a handler the system would end the program without a word.
+fn bear_file_limits() {
+    // If it cannot be arranged, the program is ended as it would be without; nothing half written is left even so.
+    let _ = signal_hook::flag::register(SIGXFSZ, Arc::new(AtomicBool::new(false)));
 }
 
 /// The cellar's file, as said or as the surroundings say.
@@ -134,6 +146,18 @@ impl Counter<'_, '_> {
                 record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
             }
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
+            Command::Reckon { what: Reckon::Barrel(asked), format } => gauging::barrel(asked, &mut self.page(*format)),
+            Command::Reckon { what: Reckon::Dip(asked), format } => gauging::dip(asked, &mut self.page(*format)),
+            Command::Sheet { sheet: Sheet::Dip(asked), reading } => {
+                let (on, mut page) = self.asked(*reading);
+                match &asked.vessel {
+                    None => gauging::sheet(asked, &mut page),
+                    Some(label) => {
+                        let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                        gauging::sheet_of(&*reading::state_on(&desk, on)?, label, &mut self.page(reading.format))
+                    }
+                }
+            }
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)

@@ -113,6 +113,7 @@ fn tell(admitted: &Admitted, lines: usize, keep_good: bool, out: &mut dyn Write,
     }
     match (refused, keep_good) {
         (0, _) => Ok(()),
+        (_, false) if lines == 1 => Err(Complaint::Refused("The line cannot be taken. Mend it.".to_owned())),
         (_, true) => Err(Complaint::Refused(format!("Of {lines} lines {refused} cannot be taken; the others were."))),
         (_, false) => Err(Complaint::Refused(format!(
             "Of {lines} lines {refused} cannot be taken, so nothing was. Mend them, or take the others with --keep-good."

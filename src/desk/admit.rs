@@ -6,16 +6,19 @@
 
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Decoded, Folded, read_batches};
+use super::folding::{Folded, Until, each_fact};
 use crate::cellar::decide::{decide, is_future};
 use crate::cellar::evolve::evolve;
 use crate::cellar::fact::{Device, FactId, FactKey, IncomingFact, Line, Stamp, What};
 use crate::cellar::fold::Retractions;
+use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
+use crate::cellar::state::State;
 use crate::log::{LogError, Position, Standing};
 
 /// How often an append is decided anew because another program was faster.
@@ -45,17 +48,35 @@ pub struct Admitted {
     pub refused: Vec<(u64, String)>,
 }
 
+impl Admitted {
+    /// What was refused, in the order of the lines. Of several reasons against one line the first will do.
+    fn refused_once(&mut self) -> Vec<(u64, String)> {
+        let mut refused = std::mem::take(&mut self.refused);
+        refused.sort_by_key(|(number, _)| *number);
+        refused.dedup_by_key(|(number, _)| *number);
+        refused
+    }
+}
+
+/// Whether several facts are one act, which is taken back as one.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Together {
+    /// They are.
+    Yes,
+    /// Each stands for itself, or says what it belongs to.
+    No,
+}
+
 /// A fact that has its name, before it is decided.
-#[derive(Clone)]
-struct Candidate {
+struct Candidate<'a> {
     number: u64,
     line: Line,
-    what: What,
+    what: &'a What,
     /// Whether it is decided here, or was accepted on another laptop.
     intent: bool,
 }
 
-impl Candidate {
+impl Candidate<'_> {
     fn stamp(&self) -> Stamp {
         Stamp { id: self.line.id.clone(), at: self.line.at }
     }
@@ -67,8 +88,8 @@ impl Candidate {
 
 /// Facts that have their names, with what is known of them before they are folded.
 #[derive(Default)]
-struct Examined {
-    candidates: Vec<Candidate>,
+struct Examined<'a> {
+    candidates: Vec<Candidate<'a>>,
     outcome: Admitted,
 }
 
@@ -80,126 +101,169 @@ impl Desk {
         now: Moment,
         keep_good: bool,
     ) -> Result<Admitted, DeskError> {
-        let outcome = self.admit(&incoming, now)?;
-        if outcome.refused.is_empty() || !keep_good {
-            return Ok(outcome);
+        let mut refused = Vec::new();
+        loop {
+            let mut outcome = self.admit(&incoming, now, Together::No)?;
+            let done = outcome.refused.is_empty() || !keep_good;
+            refused.append(&mut outcome.refused);
+            if done {
+                refused.sort();
+                return Ok(Admitted { refused, ..outcome });
+            }
+            // The names of the good ones depend on which are refused, and so may what they come upon: they are
+            // admitted anew by themselves.
+            let bad: FxHashSet<u64> = refused.iter().map(|(number, _)| *number).collect();
+            incoming.retain(|line| !bad.contains(&line.number));
         }
-        // The names of the good ones depend on which are refused, so they are admitted anew by themselves.
-        let bad: FxHashSet<u64> = outcome.refused.iter().map(|(number, _)| *number).collect();
-        incoming.retain(|line| !bad.contains(&line.number));
-        let good = self.admit(&incoming, now)?;
-        let mut refused = outcome.refused;
-        refused.extend(good.refused.iter().cloned());
-        Ok(Admitted { refused, ..good })
     }
 
     /// The lines that [`Desk::record`] would refuse; nothing is stored.
     pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
         self.refresh()?;
-        let Examined { candidates, mut outcome } = self.examine(incoming, now)?;
+        let Examined { candidates, mut outcome } = self.examine(incoming, now, Together::No)?;
         self.try_out(&candidates, now, &mut outcome)?;
-        outcome.refused.sort();
-        Ok(outcome.refused)
+        Ok(outcome.refused_once())
     }
 
     /// Admits facts all or none.
-    pub(super) fn admit(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Admitted, DeskError> {
+    pub(super) fn admit(
+        &mut self,
+        incoming: &[IncomingLine],
+        now: Moment,
+        together: Together,
+    ) -> Result<Admitted, DeskError> {
         for _ in 0..TRIES {
             self.refresh()?;
-            let Examined { candidates, mut outcome } = self.examine(incoming, now)?;
-            if let [only] = candidates.as_slice()
-                && outcome.refused.is_empty()
-                && self.is_plain_next(only)
-            {
-                match self.append_next(only, now) {
-                    Ok(()) => outcome.taken.push(only.line.id.clone()),
-                    Err(DeskError::Log(LogError::Moved { .. })) => continue,
-                    Err(DeskError::Refused(why)) => outcome.refused.push((only.number, why)),
-                    Err(error) => return Err(error),
-                }
-                return Ok(outcome);
+            let Examined { candidates, mut outcome } = self.examine(incoming, now, together)?;
+            match self.append_candidates(candidates, now, &mut outcome) {
+                Ok(taken) => outcome.taken = taken,
+                Err(DeskError::Log(LogError::Moved { .. })) => continue,
+                Err(error) => return Err(error),
             }
-            let trial = self.try_out(&candidates, now, &mut outcome)?;
-            if !outcome.refused.is_empty() || candidates.is_empty() {
-                outcome.refused.sort();
-                return Ok(outcome);
-            }
-            let lines = in_order_of_arrival(&candidates);
-            match self.log.append(self.head, &lines) {
-                Ok(head) => {
-                    self.adopt(trial, &lines, head);
-                    outcome.taken = candidates.into_iter().map(|candidate| candidate.line.id).collect();
-                    return Ok(outcome);
-                }
-                Err(LogError::Moved { .. }) => {}
-                Err(error) => return Err(error.into()),
-            }
+            outcome.refused = outcome.refused_once();
+            return Ok(outcome);
         }
         Err(DeskError::Crowded)
     }
 
+    /// Decides candidates and appends them, unless one is refused. Gives the facts that are in the log now.
+    fn append_candidates(
+        &mut self,
+        candidates: Vec<Candidate<'_>>,
+        now: Moment,
+        outcome: &mut Admitted,
+    ) -> Result<Vec<FactId>, DeskError> {
+        if let [only] = candidates.as_slice()
+            && outcome.refused.is_empty()
+            && self.is_plain_next(only)
+        {
+            return self.append_next(only, now, outcome);
+        }
+        let trial = self.try_out(&candidates, now, outcome)?;
+        if !outcome.refused.is_empty() || candidates.is_empty() {
+            return Ok(Vec::new());
+        }
+        let taken = candidates.iter().map(|candidate| candidate.line.id.clone()).collect();
+        let lines = in_order_of_arrival(candidates);
+        if let Some(head) = self.append(&lines)? {
+            self.adopt(trial, &lines, head);
+        }
+        Ok(taken)
+    }
+
+    /// Appends lines. Gives the new head, or none where others stand beside them and all were folded in by a refresh.
+    fn append(&mut self, lines: &[Line]) -> Result<Option<Position>, DeskError> {
+        let expected = i64::try_from(lines.len()).ok().map(|count| Position::new(self.head.get() + count));
+        match self.log.append(self.head, lines) {
+            Ok(head) if Some(head) == expected => Ok(Some(head)),
+            Ok(_) => {
+                self.refresh()?;
+                Ok(None)
+            }
+            Err(moved @ LogError::Moved { .. }) => Err(moved.into()),
+            Err(error) => {
+                // After a failure only what the log holds counts. If it cannot be read either, the first failure says
+                // why, and the next look says it again.
+                let _ = self.refresh();
+                Err(error.into())
+            }
+        }
+    }
+
     /// Gives every fact its name and finds what can be said of it before anything is folded.
-    fn examine(&self, incoming: &[IncomingLine], now: Moment) -> Result<Examined, DeskError> {
-        let mut heads: FxHashMap<Device, u64> =
-            self.log.heads()?.into_iter().map(|head| (head.id.device, head.id.n)).collect();
+    fn examine<'a>(
+        &self,
+        incoming: &'a [IncomingLine],
+        now: Moment,
+        together: Together,
+    ) -> Result<Examined<'a>, DeskError> {
         let mut examined = Examined::default();
         // Another laptop's facts may stand in a file in the order in which they happened, which is not that of their numbers.
         let mut numbers: FxHashMap<&Device, BTreeMap<u64, &IncomingLine>> = FxHashMap::default();
-        for line in incoming {
-            let Some(id) = &line.fact.id else { continue };
-            let known_here = numbers.entry(&id.device).or_default().insert(id.n, line);
-            if known_here.is_some_and(|other| other.fact != line.fact) {
-                examined.outcome.refused.push((line.number, DeskError::Fork(id.clone()).to_string()));
-            }
-        }
-        let mut taken: FxHashSet<&FactId> = FxHashSet::default();
+        let mut refused: FxHashSet<u64> = FxHashSet::default();
         for line in incoming {
             let Some(id) = &line.fact.id else {
                 let unnumbered = FactId { device: self.device().clone(), n: 0 };
                 examined.candidates.push(candidate(line, unnumbered, now, true));
                 continue;
             };
-            let head = heads.get(&id.device).copied().unwrap_or(0);
-            if id.n <= head {
+            if id.n <= self.heads.last_of(&id.device) {
                 match self.log.check_known(&line.fact, &line.body)? {
                     Standing::Known => examined.outcome.known += 1,
                     Standing::Fork(fork) => examined.outcome.refused.push((line.number, fork.to_string())),
                     // Below the head of its device every number is there.
                     Standing::New => {}
                 }
-            } else if taken.insert(id) {
-                if is_future(line.fact.at, now) {
-                    let ahead = Refusal::Future { at: line.fact.at, now };
-                    examined.outcome.flagged.push(format!("{id} was taken, but: {ahead}"));
+                continue;
+            }
+            match numbers.entry(&id.device).or_default().entry(id.n) {
+                Entry::Occupied(first) if first.get().fact == line.fact => examined.outcome.known += 1,
+                Entry::Occupied(_) => {
+                    examined.outcome.refused.push((line.number, DeskError::Fork(id.clone()).to_string()));
                 }
-                examined.candidates.push(candidate(line, id.clone(), now, false));
-            } else {
-                examined.outcome.known += 1;
+                Entry::Vacant(place) => {
+                    place.insert(line);
+                    if is_future(line.fact.at, now) {
+                        let ahead = Refusal::Future { at: line.fact.at, now };
+                        examined.outcome.flagged.push(format!("{id} was taken, but: {ahead}"));
+                    }
+                    examined.candidates.push(candidate(line, id.clone(), now, false));
+                }
             }
         }
+        let mut own = self.heads.last_of(self.device());
         for (device, numbers) in numbers {
-            let head = heads.entry(device.clone()).or_insert(0);
-            for (&n, line) in numbers.range(*head + 1..) {
-                if n != *head + 1 {
-                    let found = FactId { device: device.clone(), n };
-                    let gap = DeskError::Gap { found, missing: *head + 1 };
+            let mut head = self.heads.last_of(device);
+            for (&n, line) in &numbers {
+                if n == head + 1 {
+                    head = n;
+                } else {
+                    let gap = DeskError::Gap { found: FactId { device: device.clone(), n }, missing: head + 1 };
                     examined.outcome.refused.push((line.number, gap.to_string()));
-                    break;
+                    refused.insert(line.number);
                 }
-                *head = n;
+            }
+            if device == self.device() {
+                own = head;
             }
         }
+        examined.candidates.retain(|candidate| !refused.contains(&candidate.number));
         // Numbered last: this laptop's own facts may come back by an export in the same file.
-        let mut own = heads.get(self.device()).copied().unwrap_or(0);
+        let several = examined.candidates.len() > 1;
+        let job = match together {
+            Together::Yes if several => Some(job_of(own + 1)?),
+            _ => None,
+        };
         for candidate in examined.candidates.iter_mut().filter(|candidate| candidate.intent) {
             own += 1;
             candidate.line.id.n = own;
+            candidate.line.job = candidate.line.job.take().or_else(|| job.clone());
         }
         Ok(examined)
     }
 
     /// Whether a fact simply comes next: decided here, after all others, taking nothing back.
-    fn is_plain_next(&self, candidate: &Candidate) -> bool {
+    fn is_plain_next(&self, candidate: &Candidate<'_>) -> bool {
         candidate.intent
             && !matches!(candidate.what, What::Retracted(_))
             && self.live.reached.as_ref().is_none_or(|reached| *reached < candidate.key())
@@ -207,53 +271,62 @@ impl Desk {
     }
 
     /// Appends a fact that comes next, without a copy of the state.
-    fn append_next(&mut self, candidate: &Candidate, now: Moment) -> Result<(), DeskError> {
-        decide(&self.live.state, &candidate.what, candidate.line.at, now)
-            .map_err(|refusal| DeskError::Refused(refusal.to_string()))?;
-        let lines = std::slice::from_ref(&candidate.line);
-        let head = self.log.append(self.head, lines)?;
-        evolve(&mut self.live.state, &candidate.stamp(), &candidate.what);
-        self.arrived(lines, head);
-        Ok(())
+    fn append_next(
+        &mut self,
+        only: &Candidate<'_>,
+        now: Moment,
+        outcome: &mut Admitted,
+    ) -> Result<Vec<FactId>, DeskError> {
+        if let Err(refusal) = decide(&self.live.state, only.what, only.line.at, now) {
+            outcome.refused.push((only.number, refusal.to_string()));
+            return Ok(Vec::new());
+        }
+        let lines = std::slice::from_ref(&only.line);
+        if let Some(head) = self.append(lines)? {
+            evolve(&mut self.live.state, &only.stamp(), only.what);
+            self.arrived(lines, head);
+        }
+        Ok(vec![only.line.id.clone()])
     }
 
     /// Folds the candidates among the facts of the log as if they were in it, deciding each intent on the way.
-    fn try_out(&self, candidates: &[Candidate], now: Moment, outcome: &mut Admitted) -> Result<Trial, DeskError> {
-        let retractions = self.with_retractions(candidates, outcome)?;
-        let mut order: Vec<&Candidate> = candidates.iter().collect();
-        order.sort_by_key(|candidate| candidate.key());
-        let affected = self.affected(&order, &retractions, candidates)?;
-        let mut folded = match &affected {
-            None => self.live.clone(),
-            Some(key) => self.checkpoints.last_before(key).cloned().unwrap_or_default(),
+    fn try_out(&self, candidates: &[Candidate<'_>], now: Moment, outcome: &mut Admitted) -> Result<Trial, DeskError> {
+        let new = self.new_retractions(candidates, outcome)?;
+        let retractions = new.as_ref().unwrap_or(&self.retractions);
+        let mut order: Vec<&Candidate<'_>> = candidates.iter().collect();
+        order.sort_by_cached_key(|candidate| candidate.key());
+        let affected = self.affected(&order, new.as_ref())?;
+        let (mut folded, before) = match &affected {
+            None => (self.live.clone(), Vec::new()),
+            Some(key) => self.fold_before(key)?,
         };
         let mut waiting = order.into_iter().peekable();
         if affected.is_some() {
             let start = folded.scan_start();
-            read_batches(&self.log, &start, None, |batch| {
-                for fact in &batch {
-                    let key = fact.stamp.key();
-                    while let Some(candidate) = waiting.next_if(|candidate| candidate.key() < key) {
-                        folded.try_candidate(candidate, &retractions, now, outcome);
-                    }
-                    folded.take(fact, &retractions);
+            each_fact(&self.log, &start, retractions, Until::End, |fact| {
+                let key = fact.stamp.key();
+                while let Some(candidate) = waiting.next_if(|candidate| candidate.key() < key) {
+                    folded.try_candidate(candidate, retractions, now, outcome);
                 }
-                true
+                folded.take(&fact);
             })?;
         }
         for candidate in waiting {
-            folded.try_candidate(candidate, &retractions, now, outcome);
+            folded.try_candidate(candidate, retractions, now, outcome);
         }
-        Ok(Trial { folded, retractions, affected })
+        Ok(Trial { state: folded.state, retractions: new, affected, before })
     }
 
-    /// The retractions of the log and those among the candidates. An intent that takes back what is not there, or is
+    /// The retractions of the log together with those among the candidates, if there are any. An intent that takes back what is not there, or is
     /// taken back already, is refused.
-    fn with_retractions(&self, candidates: &[Candidate], outcome: &mut Admitted) -> Result<Retractions, DeskError> {
-        let mut retractions = self.retractions.clone();
+    fn new_retractions(
+        &self,
+        candidates: &[Candidate<'_>],
+        outcome: &mut Admitted,
+    ) -> Result<Option<Retractions>, DeskError> {
         let mut new = Vec::new();
         for candidate in candidates {
-            let What::Retracted(retracted) = &candidate.what else { continue };
+            let What::Retracted(retracted) = candidate.what else { continue };
             let (of, id) = (&retracted.of, &candidate.line.id);
             if candidate.intent {
                 let is_here = || candidates.iter().any(|other| other.line.id == *of);
@@ -273,118 +346,97 @@ impl Desk {
             }
             new.push((candidate.key(), of.clone()));
         }
-        if !new.is_empty() {
-            retractions.extend(new);
+        if new.is_empty() {
+            return Ok(None);
         }
-        Ok(retractions)
+        let mut retractions = self.retractions.clone();
+        retractions.extend(new);
+        Ok(Some(retractions))
     }
 
     /// The first fact of the fold that comes out differently: the earliest candidate that does not come after all
     /// others, and every fact that is now taken back or restored.
     fn affected(
         &self,
-        order: &[&Candidate],
-        retractions: &Retractions,
-        candidates: &[Candidate],
+        order: &[&Candidate<'_>],
+        retractions: Option<&Retractions>,
     ) -> Result<Option<FactKey>, DeskError> {
-        let mut affected = order
-            .first()
-            .map(|first| first.key())
-            .filter(|key| self.live.reached.as_ref().is_some_and(|reached| key < reached));
-        let new: FxHashSet<&FactId> = candidates.iter().map(|candidate| &candidate.line.id).collect();
-        for id in changed(&self.retractions, retractions).filter(|id| !new.contains(id)) {
-            if let Some(line) = self.log.line(id)? {
-                let key = FactKey { instant: line.at.instant(), id: line.id };
-                affected = Some(affected.map_or(key.clone(), |earlier| earlier.min(key)));
+        let late = order.first().map(|first| first.key()).filter(|key| self.live.has_come_to(key));
+        let changed = match retractions {
+            None => None,
+            Some(retractions) => {
+                let new: FxHashSet<&FactId> = order.iter().map(|candidate| &candidate.line.id).collect();
+                self.first_changed(retractions, |id| new.contains(id))?
             }
-        }
-        Ok(affected)
+        };
+        Ok([late, changed].into_iter().flatten().min())
     }
 
     /// Makes what was tried out the state of the cellar.
     fn adopt(&mut self, trial: Trial, lines: &[Line], head: Position) {
-        let reached = self.live.reached.take();
-        let timely = self.live.timely;
         if let Some(key) = &trial.affected {
             self.checkpoints.forget_from(key);
         }
-        self.retractions = trial.retractions;
-        self.live = Folded { timely, reached, ..trial.folded };
+        for folded in trial.before {
+            self.checkpoints.add(folded);
+        }
+        if let Some(retractions) = trial.retractions {
+            self.retractions = retractions;
+        }
+        self.live.state = trial.state;
         self.arrived(lines, head);
     }
 
     /// Notes that facts stand in the log now and are folded.
     fn arrived(&mut self, lines: &[Line], head: Position) {
-        let first = head.get() - i64::try_from(lines.len()).unwrap_or(0);
-        for (line, position) in lines.iter().zip(first + 1..) {
+        for (line, position) in lines.iter().zip(self.head.get() + 1..) {
+            self.heads.see(&line.id.device, line.id.n, line.at.instant());
             let key = FactKey { instant: line.at.instant(), id: line.id.clone() };
             // The rule by which the log calls a fact late.
-            if self.live.reached.as_ref().is_none_or(|reached| *reached < key) {
+            if !self.live.has_come_to(&key) {
                 self.live.reached = Some(key);
                 self.live.timely = Position::new(position);
             }
+            self.live.passed += 1;
         }
         self.head = head;
-        if self.checkpoints.is_due(self.live.timely) {
-            self.checkpoints.add(self.live.clone());
-        }
-    }
-
-    /// Takes in the retractions among facts that another program appended, and gives the first fact that may come out
-    /// differently than it was folded.
-    pub(super) fn take_in_retractions(&mut self, arrived: &[Decoded]) -> Result<Option<FactKey>, DeskError> {
-        let new: Vec<(FactKey, FactId)> = arrived
-            .iter()
-            .filter_map(|fact| match &fact.what {
-                Some(What::Retracted(retracted)) => Some((fact.stamp.key(), retracted.of.clone())),
-                _ => None,
-            })
-            .collect();
-        let before = self.retractions.clone();
-        if !new.is_empty() {
-            self.retractions.extend(new);
-        }
-        let reached = self.live.reached.as_ref();
-        let mut affected = arrived
-            .iter()
-            .map(|fact| fact.stamp.key())
-            .min()
-            .filter(|key| reached.is_some_and(|reached| key < reached));
-        for id in changed(&before, &self.retractions) {
-            if let Some(line) = self.log.line(id)? {
-                let key = FactKey { instant: line.at.instant(), id: line.id };
-                if reached.is_some_and(|reached| key <= *reached) {
-                    affected = Some(affected.map_or(key.clone(), |earlier| earlier.min(key)));
-                }
-            }
-        }
-        Ok(affected)
+        self.leave_checkpoint();
     }
 }
 
 /// What a try came to.
 struct Trial {
-    folded: Folded,
-    retractions: Retractions,
+    state: State,
+    /// The retractions, where they are not those of before.
+    retractions: Option<Retractions>,
+    /// The first fact of the fold that came out differently.
     affected: Option<FactKey>,
+    /// Folds that were passed before it.
+    before: Vec<Folded>,
 }
 
 impl Folded {
-    fn try_candidate(&mut self, candidate: &Candidate, retractions: &Retractions, now: Moment, outcome: &mut Admitted) {
+    fn try_candidate(
+        &mut self,
+        candidate: &Candidate<'_>,
+        retractions: &Retractions,
+        now: Moment,
+        outcome: &mut Admitted,
+    ) {
         if retractions.contains(&candidate.line.id) {
             return;
         }
         if candidate.intent
-            && let Err(refusal) = decide(&self.state, &candidate.what, candidate.line.at, now)
+            && let Err(refusal) = decide(&self.state, candidate.what, candidate.line.at, now)
         {
             outcome.refused.push((candidate.number, refusal.to_string()));
             return;
         }
-        evolve(&mut self.state, &candidate.stamp(), &candidate.what);
+        evolve(&mut self.state, &candidate.stamp(), candidate.what);
     }
 }
 
-fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Candidate {
+fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Candidate<'_> {
     let fact = &line.fact;
     Candidate {
         number: line.number,
@@ -399,35 +451,37 @@ fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Cand
             job: fact.job.clone(),
             note: fact.note.clone(),
         },
-        what: fact.what.clone(),
+        what: &fact.what,
         intent,
     }
 }
 
-/// The facts that are taken back in one of two resolutions but not in the other.
-fn changed<'a>(before: &'a Retractions, after: &'a Retractions) -> impl Iterator<Item = &'a FactId> {
-    let gone = before.gone().filter(|id| !after.contains(id));
-    gone.chain(after.gone().filter(|id| !before.contains(id)))
+/// A name for the facts of one act: the number of the first of them.
+fn job_of(first: u64) -> Result<Label, DeskError> {
+    Label::new(&format!("act {first}")).map_err(|error| DeskError::Refused(error.to_string()))
 }
 
 /// The lines in the order in which they came, but none before an earlier one of its own device.
-fn in_order_of_arrival(candidates: &[Candidate]) -> Vec<Line> {
-    let mut first: FxHashMap<&Device, u64> = FxHashMap::default();
-    for Candidate { line, .. } in candidates {
-        let least = first.entry(&line.id.device).or_insert(line.id.n);
-        *least = (*least).min(line.id.n);
+fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Vec<Line> {
+    let mut next: FxHashMap<Device, u64> = FxHashMap::default();
+    for Candidate { line, .. } in &candidates {
+        match next.get_mut(&line.id.device) {
+            Some(least) => *least = line.id.n.min(*least),
+            None => drop(next.insert(line.id.device.clone(), line.id.n)),
+        }
     }
-    let mut next = first;
-    let mut early: FxHashMap<&Device, BTreeMap<u64, &Line>> = FxHashMap::default();
+    let mut early: FxHashMap<FactId, Line> = FxHashMap::default();
     let mut lines = Vec::with_capacity(candidates.len());
     for Candidate { line, .. } in candidates {
-        let device = &line.id.device;
-        early.entry(device).or_default().insert(line.id.n, line);
-        let (Some(waiting), Some(next)) = (early.get_mut(device), next.get_mut(device)) else { continue };
-        while let Some(line) = waiting.remove(next) {
-            lines.push(line.clone());
-            *next += 1;
+        let Some(next) = next.get_mut(&line.id.device) else { continue };
+        let mut id = line.id.clone();
+        early.insert(id.clone(), line);
+        id.n = *next;
+        while let Some(line) = early.remove(&id) {
+            lines.push(line);
+            id.n += 1;
         }
+        *next = id.n;
     }
     lines
 }

@@ -3,7 +3,7 @@
 use serde_json::Value;
 
 use super::Desk;
-use super::admit::IncomingLine;
+use super::admit::{IncomingLine, Together};
 use super::error::DeskError;
 use crate::cellar::fact::{FactId, IncomingFact, KIND_VERSION, What};
 use crate::cellar::label::{Label, Text};
@@ -23,16 +23,12 @@ pub struct Act {
 impl Desk {
     /// Enters an act as of now: all its facts are on disk when this returns, or none is.
     pub fn enter(&mut self, act: &Act, now: Moment) -> Result<Vec<FactId>, DeskError> {
-        let at = self.never_back(now)?;
-        self.enter_at(act, at, now)
+        self.refresh()?;
+        self.enter_at(act, self.never_back(now), now)
     }
 
-    /// Enters an act as of a moment.
+    /// Enters an act as of a moment that the program chose.
     pub(super) fn enter_at(&mut self, act: &Act, at: Moment, now: Moment) -> Result<Vec<FactId>, DeskError> {
-        let job = match act.whats.len() {
-            0 | 1 => None,
-            _ => Some(self.job_label()?),
-        };
         let mut incoming = Vec::with_capacity(act.whats.len());
         for (what, number) in act.whats.iter().zip(1..) {
             incoming.push(IncomingLine {
@@ -45,30 +41,25 @@ impl Desk {
                     by: act.by.clone(),
                     version: KIND_VERSION,
                     what: what.clone(),
-                    job: job.clone(),
+                    job: None,
                     note: act.note.clone(),
                 },
             });
         }
-        let outcome = self.admit(&incoming, now)?;
+        // Where this laptop's clock was put back, its next facts lie ahead of it; that is no slip of the person's.
+        let clock = if at.instant() > now.instant() { at } else { now };
+        let outcome = self.admit(&incoming, clock, Together::Yes)?;
         match outcome.refused.into_iter().next() {
             Some((_, why)) => Err(DeskError::Refused(why)),
             None => Ok(outcome.taken),
         }
     }
 
-    /// A clock that jumps back never reorders this laptop's facts: a new one is not dated before the last.
-    fn never_back(&self, now: Moment) -> Result<Moment, DeskError> {
-        let last = self.log.tail_of(self.device(), None, 1)?;
-        Ok(match last.first() {
-            Some(line) if line.at.instant() > now.instant() => now.at_instant(line.at.instant()),
+    /// A clock that jumps back never reorders this laptop's facts: a new one is not dated before the latest.
+    pub(super) fn never_back(&self, now: Moment) -> Moment {
+        match self.heads.own_latest() {
+            Some(latest) if latest > now.instant() => now.at_instant(latest),
             _ => now,
-        })
-    }
-
-    /// A name for the facts of one act: the number that the first of them will have.
-    fn job_label(&self) -> Result<Label, DeskError> {
-        let last = self.log.tail_of(self.device(), None, 1)?.first().map_or(0, |line| line.id.n);
-        Label::new(&format!("act {}", last + 1)).map_err(|error| DeskError::Refused(error.to_string()))
+        }
     }
 }

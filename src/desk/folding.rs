@@ -1,18 +1,25 @@
 //! Folding the log: rows are read and decoded on one thread while another folds them.
 
+use std::hint::black_box;
 use std::ops::ControlFlow;
-use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::mpsc::{Receiver, Sender, channel, sync_channel};
 use std::thread;
 
+use crate::cellar::account::Entry;
+use crate::cellar::evolve::evolve;
 use crate::cellar::fact::{FactKey, Stamp, What};
-use crate::cellar::fold::{Retractions, fold};
+use crate::cellar::fold::Retractions;
 use crate::cellar::state::State;
 use crate::log::{Log, LogError, Position, RawFact, ScanStart};
 
-/// How many facts go from the reading to the folding thread at a time.
-const BATCH: usize = 512;
+/// How many facts go from the reading to the folding thread at a time: few enough to stay in the processor's cache.
+const BATCH: usize = 256;
 /// How many batches may wait between the two.
-const WAITING: usize = 4;
+const WAITING: usize = 6;
+/// How many facts ahead the folding thread looks.
+const AHEAD: usize = 6;
+/// So few facts are folded where they are read: starting a thread would take longer.
+const FEW: i64 = 4_096;
 
 /// How many facts before the last one a checkpoint is left when a log is folded: near ones, so that an undo folds
 /// little, and a far one for a late entry.
@@ -27,6 +34,8 @@ pub(super) struct Folded {
     pub timely: Position,
     /// The last fact that came past, folded or taken back.
     pub reached: Option<FactKey>,
+    /// How many facts came past.
+    pub passed: i64,
 }
 
 /// A fact on its way to the fold.
@@ -42,13 +51,21 @@ pub(super) struct Decoded {
 }
 
 impl Decoded {
-    fn read(raw: &RawFact<'_>) -> Decoded {
+    pub fn read(raw: &RawFact<'_>) -> Decoded {
         Decoded {
             stamp: raw.stamp(),
             position: raw.position(),
             late: raw.late,
             what: What::from_body(raw.kind, raw.body).ok(),
         }
+    }
+
+    /// The same for a fold, which passes over what is taken back.
+    fn read_unless_gone(raw: &RawFact<'_>, retractions: &Retractions) -> Decoded {
+        let stamp = raw.stamp();
+        let gone = retractions.contains(&stamp.id);
+        let what = if gone { None } else { What::from_body(raw.kind, raw.body).ok() };
+        Decoded { stamp, position: raw.position(), late: raw.late, what }
     }
 }
 
@@ -61,100 +78,195 @@ impl Folded {
         }
     }
 
-    /// Folds one fact.
-    pub fn take(&mut self, fact: &Decoded, retractions: &Retractions) {
+    /// Whether it has come to a fact or past its place.
+    pub fn has_come_to(&self, key: &FactKey) -> bool {
+        self.reached.as_ref().is_some_and(|reached| reached >= key)
+    }
+
+    /// Looks at the vessel that a fact which comes soon is about, so that the processor has it at hand by then: the
+    /// vessels of a large cellar do not all fit into its cache. The answer says nothing.
+    fn look_ahead(&self, coming: &Decoded) -> Option<u64> {
+        let about = coming.what.as_ref()?.deed().subject()?;
+        let vessel = self.state.vessels.by_label(about.as_str())?;
+        let booked = vessel.postings.last().map_or(0, |posting| posting.account.sum(Entry::Evaporation).as_ul());
+        let remembered = vessel.history.lines().last().map_or(0, |line| line.id.n);
+        Some(booked ^ remembered ^ vessel.volume().as_ul())
+    }
+
+    /// Folds one fact; with nothing in it, passes it by.
+    pub fn take(&mut self, fact: &Decoded) {
         if let Some(what) = &fact.what {
-            fold(&mut self.state, retractions, &fact.stamp, what);
+            evolve(&mut self.state, &fact.stamp, what);
         }
         if !fact.late {
             self.timely = fact.position;
         }
         self.reached = Some(fact.stamp.key());
+        self.passed += 1;
     }
 }
 
-/// Folds the log from a start to its end, or up to an instant (included). Gives the fold, the head that was read, and
-/// folds that were passed shortly before the end.
-pub(super) fn fold_log(
-    log: &Log,
-    start: Folded,
-    retractions: &Retractions,
-    until: Option<i64>,
-) -> Result<(Folded, Position, Vec<Folded>), LogError> {
-    let head = log.head()?;
-    let scan = start.scan_start();
-    thread::scope(|scope| {
-        let (sender, receiver) = sync_channel(WAITING);
-        let folding = scope.spawn(move || fold_batches(&receiver, start, retractions, head));
-        let read = read_batches(log, &scan, until, |batch| sender.send(batch).is_ok());
-        drop(sender);
-        let (folded, passed) = match folding.join() {
-            Ok(done) => done,
-            Err(panic) => std::panic::resume_unwind(panic),
-        };
-        Ok((folded, read?, passed))
+/// How far a log is folded.
+#[derive(Clone, Copy)]
+pub(super) enum Until<'a> {
+    /// To its last fact.
+    End,
+    /// Up to an instant, which is included.
+    Instant(i64),
+    /// Up to a fact or its place, which is left out.
+    Before(&'a FactKey),
+}
+
+impl Until<'_> {
+    fn is_past(self, raw: &RawFact<'_>) -> bool {
+        match self {
+            Until::End => false,
+            Until::Instant(instant) => raw.at.instant() > instant,
+            Until::Before(key) => (raw.at.instant(), raw.device, raw.n) >= (key.instant, &key.id.device, key.id.n),
+        }
+    }
+}
+
+/// What folding a log came to.
+pub(super) struct Run {
+    /// The fold.
+    pub folded: Folded,
+    /// How much of the log was there.
+    pub head: Position,
+    /// Folds that were passed shortly before the end of the log, oldest first.
+    pub passed: Vec<Folded>,
+}
+
+/// Folds the log from a start on.
+pub(super) fn fold_log(log: &Log, start: Folded, retractions: &Retractions, until: Until<'_>) -> Result<Run, LogError> {
+    log.at_one_instant(|| {
+        let head = log.head()?;
+        let scan = start.scan_start();
+        let mut folding = Folding::new(start, head);
+        if head.get() - folding.folded.passed <= FEW {
+            read(log, &scan, retractions, until, |fact| {
+                folding.take(&fact);
+                true
+            })?;
+        } else {
+            folding = fold_apart(log, &scan, folding, retractions, until)?;
+        }
+        Ok(Run { folded: folding.folded, head, passed: folding.passed })
     })
 }
 
-/// Reads and decodes rows, a batch at a time, until `send` says that nobody listens.
-pub(super) fn read_batches(
+/// Reads on this thread and folds on another.
+fn fold_apart(
+    log: &Log,
+    scan: &ScanStart,
+    mut folding: Folding,
+    retractions: &Retractions,
+    until: Until<'_>,
+) -> Result<Folding, LogError> {
+    thread::scope(|scope| {
+        let (sender, receiver) = sync_channel(WAITING);
+        // Batches come back to be filled again: new memory for each would cost more than the decoding.
+        let (give_back, emptied) = channel();
+        let folder = scope.spawn(move || {
+            folding.take_all(&receiver, &give_back);
+            folding
+        });
+        let mut batch = Vec::with_capacity(BATCH);
+        let read = read(log, scan, retractions, until, |fact| {
+            batch.push(fact);
+            if batch.len() < BATCH {
+                return true;
+            }
+            let mut next: Vec<Decoded> = emptied.try_recv().unwrap_or_else(|_| Vec::with_capacity(BATCH));
+            next.clear();
+            sender.send(std::mem::replace(&mut batch, next)).is_ok()
+        });
+        // Only a folder that panicked does not listen any more, and its panic goes on below.
+        let _ = sender.send(batch);
+        drop(sender);
+        match folder.join() {
+            Ok(folding) => read.map(|()| folding),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+    })
+}
+
+/// Reads and decodes facts until `each` says that it is enough.
+fn read(
     log: &Log,
     start: &ScanStart,
-    until: Option<i64>,
-    mut send: impl FnMut(Vec<Decoded>) -> bool,
-) -> Result<Position, LogError> {
-    let mut batch = Vec::with_capacity(BATCH);
-    let head = log.scan(start, &mut |raw| {
-        if until.is_some_and(|until| raw.at.instant() > until) {
-            return ControlFlow::Break(());
-        }
-        batch.push(Decoded::read(raw));
-        if batch.len() == BATCH && !send(std::mem::replace(&mut batch, Vec::with_capacity(BATCH))) {
+    retractions: &Retractions,
+    until: Until<'_>,
+    mut each: impl FnMut(Decoded) -> bool,
+) -> Result<(), LogError> {
+    log.scan(start, &mut |raw| {
+        if until.is_past(raw) || !each(Decoded::read_unless_gone(raw, retractions)) {
             return ControlFlow::Break(());
         }
         ControlFlow::Continue(())
     })?;
-    send(batch);
-    Ok(head)
+    Ok(())
 }
 
-fn fold_batches(
-    receiver: &Receiver<Vec<Decoded>>,
-    mut folded: Folded,
+/// Hands out every fact from a start on, without what is taken back.
+pub(super) fn each_fact(
+    log: &Log,
+    start: &ScanStart,
     retractions: &Retractions,
-    head: Position,
-) -> (Folded, Vec<Folded>) {
-    let mut passed = Vec::new();
-    let from = folded.timely.get();
-    let mut stops = CHECKPOINTS_BEFORE_END.iter().map(|before| head.get() - before).filter(|&stop| stop > from);
-    let mut next = stops.next();
-    for fact in receiver.iter().flatten() {
-        folded.take(&fact, retractions);
-        if next.is_some_and(|stop| folded.timely.get() >= stop) {
-            passed.push(folded.clone());
-            next = stops.next();
+    until: Until<'_>,
+    mut each: impl FnMut(Decoded),
+) -> Result<(), LogError> {
+    read(log, start, retractions, until, |fact| {
+        each(fact);
+        true
+    })
+}
+
+/// A fold on its way, which leaves checkpoints behind.
+struct Folding {
+    folded: Folded,
+    passed: Vec<Folded>,
+    /// After how many facts a checkpoint is left, the next one last.
+    stops: Vec<i64>,
+}
+
+impl Folding {
+    fn new(folded: Folded, head: Position) -> Folding {
+        let from = folded.passed;
+        let stops = CHECKPOINTS_BEFORE_END.iter().rev().map(|before| head.get() - before);
+        Folding { folded, passed: Vec::new(), stops: stops.filter(|&stop| stop > from).collect() }
+    }
+
+    fn take(&mut self, fact: &Decoded) {
+        self.folded.take(fact);
+        if self.stops.last() == Some(&self.folded.passed) {
+            self.passed.push(self.folded.clone());
+            self.stops.pop();
         }
     }
-    (folded, passed)
+
+    fn take_all(&mut self, batches: &Receiver<Vec<Decoded>>, give_back: &Sender<Vec<Decoded>>) {
+        for batch in batches {
+            for (index, fact) in batch.iter().enumerate() {
+                if let Some(coming) = batch.get(index + AHEAD) {
+                    black_box(self.folded.look_ahead(coming));
+                }
+                self.take(fact);
+            }
+            // At the end nobody wants it any more.
+            let _ = give_back.send(batch);
+        }
+    }
 }
 
 /// Every retraction of the log, resolved.
 pub(super) fn all_retractions(log: &Log) -> Result<Retractions, LogError> {
-    let mut retractions = Retractions::default();
-    retractions.extend(log.retractions()?.iter().filter_map(|line| {
-        let fact = line.fact().ok()?;
-        let What::Retracted(retracted) = &fact.what else { return None };
-        Some((fact.key(), retracted.of.clone()))
-    }));
-    Ok(retractions)
-}
-
-/// The facts that arrived after a position.
-pub(super) fn arrived_after(log: &Log, position: Position) -> Result<Vec<Decoded>, LogError> {
-    let mut arrived = Vec::new();
-    log.arrived_after(position, &mut |raw| {
-        arrived.push(Decoded::read(raw));
+    let mut found = Vec::new();
+    log.retractions_after(Position::START, &mut |raw| {
+        found.extend(Decoded::read(raw).retraction());
         ControlFlow::Continue(())
     })?;
-    Ok(arrived)
+    let mut retractions = Retractions::default();
+    retractions.extend(found);
+    Ok(retractions)
 }

@@ -15,6 +15,8 @@ mod demo;
 mod enter;
 mod error;
 mod folding;
+mod heads;
+mod news;
 mod snapshot;
 mod undo;
 mod view;
@@ -29,7 +31,8 @@ pub use undo::Undone;
 pub use view::Verified;
 
 use checkpoint::Checkpoints;
-use folding::Folded;
+use folding::{Folded, Until, fold_log};
+use heads::Heads;
 
 use crate::cellar::fact::{Device, FactKey};
 use crate::cellar::fold::Retractions;
@@ -45,11 +48,15 @@ pub struct Desk {
     live: Folded,
     /// How much of the log `live` has taken in.
     head: Position,
+    /// The last fact of each device up to there.
+    heads: Heads,
     /// Which facts are taken back.
     retractions: Retractions,
     /// Earlier folds, from which a late fact is folded in.
     checkpoints: Checkpoints,
     warnings: Vec<String>,
+    /// How far the snapshot came with which it was opened.
+    snapshot: Option<FactKey>,
 }
 
 impl Desk {
@@ -63,19 +70,26 @@ impl Desk {
     pub fn open(path: &Path, access: Access) -> Result<Desk, DeskError> {
         let log = Log::open(path, access)?;
         let warnings = log.warnings().iter().map(ToString::to_string).collect();
-        let retractions = folding::all_retractions(&log)?;
+        let (heads, retractions, snapshot, run) = log.at_one_instant(|| -> Result<_, DeskError> {
+            let retractions = folding::all_retractions(&log)?;
+            let snapshot = snapshot::load(&log, &retractions)?;
+            let run = fold_log(&log, snapshot.clone().unwrap_or_default(), &retractions, Until::End)?;
+            Ok((Heads::of(&log)?, retractions, snapshot, run))
+        })?;
         let mut desk = Desk {
             log,
             live: Folded::default(),
             head: Position::START,
+            heads,
             retractions,
             checkpoints: Checkpoints::default(),
             warnings,
+            snapshot: snapshot.as_ref().and_then(|folded| folded.reached.clone()),
         };
-        if let Some(folded) = snapshot::load(&desk.log, &desk.retractions)? {
+        if let Some(folded) = snapshot {
             desk.checkpoints.add(folded);
         }
-        desk.fold_again(None)?;
+        desk.adopt_run(run);
         Ok(desk)
     }
 
@@ -109,39 +123,28 @@ impl Desk {
         self.log.access()
     }
 
+    /// Whether the snapshot beside the file spared folding the log from its beginning.
+    #[must_use]
+    pub fn opened_from_snapshot(&self) -> bool {
+        self.snapshot.is_some()
+    }
+
     /// Takes in what another program appended. Says whether there was anything.
     pub fn refresh(&mut self) -> Result<bool, DeskError> {
         if !self.log.changed_since(self.head)? {
             return Ok(false);
         }
-        let arrived = folding::arrived_after(&self.log, self.head)?;
-        let affected = self.take_in_retractions(&arrived)?;
-        self.fold_again(affected.as_ref())?;
+        let news = self.log.at_one_instant(|| self.read_news())?;
+        self.take_in(news);
         Ok(true)
     }
 
-    /// Folds what is not folded yet: on from the present state, or, where facts at or after `affected` may come out
-    /// differently than they were folded, from the last checkpoint before them.
-    fn fold_again(&mut self, affected: Option<&FactKey>) -> Result<(), DeskError> {
-        if let Some(affected) = affected {
-            self.checkpoints.forget_from(affected);
-        }
-        let on_from_here = affected.is_none() && self.head != Position::START;
-        let start = if on_from_here { self.live.clone() } else { self.checkpoints.last().cloned().unwrap_or_default() };
-        let (live, head, passed) = folding::fold_log(&self.log, start, &self.retractions, None)?;
-        for folded in passed {
-            self.checkpoints.add(folded);
-        }
-        self.live = live;
-        self.head = head;
-        Ok(())
-    }
-
-    /// Writes the snapshot that the next opening begins with. It is a cache: that it could not be written is no harm,
-    /// so nothing is said of it.
+    /// Writes the snapshot that the next opening begins with, unless that would be the one that this one began with.
+    /// It is a cache: that it could not be written is no harm, so nothing is said of it.
     pub fn keep_snapshot(&self) {
         if self.log.access() == Access::ReadWrite
             && let Some(folded) = self.checkpoints.worth_keeping(self.head)
+            && self.snapshot != folded.reached
         {
             let _ = snapshot::save(&self.log, self.head, folded);
         }

@@ -6,19 +6,20 @@
 
 use std::fs;
 use std::io::{self, Write};
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
-use super::error::DeskError;
 use super::folding::Folded;
 use crate::cellar::fact::{FactId, FactKey};
 use crate::cellar::fold::Retractions;
 use crate::cellar::state::State;
-use crate::log::{Log, LogError, Position, create_private};
+use crate::log::{Log, LogError, Position, ScanStart, create_private};
 
-/// Raised with every change to what the fold makes of a fact, or to the shape of the state.
-const FOLD_VERSION: u32 = 5;
+/// Raised with every change to what the fold makes of a fact, or to the shape of the state or of the snapshot. It stands
+/// in the seal, which comes first: what follows it may then be read as anything, and is thrown away.
+const FOLD_VERSION: u32 = 6;
 
 /// What makes a snapshot fit a log.
 #[derive(PartialEq, Eq, Serialize, Deserialize)]
@@ -36,7 +37,8 @@ struct Seal {
 struct Snapshot {
     seal: Seal,
     timely: i64,
-    reached: Option<FactKey>,
+    reached: FactKey,
+    passed: i64,
     state: State,
 }
 
@@ -48,7 +50,12 @@ fn path(log: &Log) -> PathBuf {
 
 /// Writes a fold of an earlier moment, sealed to what the log holds now.
 pub(super) fn save(log: &Log, head: Position, folded: &Folded) -> io::Result<()> {
+    let Some(reached) = folded.reached.clone() else { return Ok(()) };
     let heads = log.heads().map_err(io::Error::other)?;
+    if count(heads.iter().map(|head| head.id.n)) != Some(head.get()) {
+        // Another program has appended since the last look; at the next opening all this would fit nothing.
+        return Ok(());
+    }
     let snapshot = Snapshot {
         seal: Seal {
             program: env!("CARGO_PKG_VERSION").to_owned(),
@@ -58,7 +65,8 @@ pub(super) fn save(log: &Log, head: Position, folded: &Folded) -> io::Result<()>
             heads: heads.into_iter().map(|head| (head.id, head.link.to_string())).collect(),
         },
         timely: folded.timely.get(),
-        reached: folded.reached.clone(),
+        reached,
+        passed: folded.passed,
         state: folded.state.clone(),
     };
     let body = postcard::to_stdvec(&snapshot).map_err(io::Error::other)?;
@@ -75,15 +83,20 @@ pub(super) fn save(log: &Log, head: Position, folded: &Folded) -> io::Result<()>
 }
 
 /// The fold in the snapshot, if there is one that fits.
-pub(super) fn load(log: &Log, retractions: &Retractions) -> Result<Option<Folded>, DeskError> {
+pub(super) fn load(log: &Log, retractions: &Retractions) -> Result<Option<Folded>, LogError> {
     let Some(snapshot) = read(log) else { return Ok(None) };
-    let Some(reached) = &snapshot.reached else { return Ok(None) };
-    if !fits(log, &snapshot.seal)? || reaches_behind(log, &snapshot, reached, retractions)? {
+    if !fits(log, &snapshot.seal)? || !goes_on_after(log, &snapshot)? || reaches_behind(log, &snapshot, retractions)? {
         return Ok(None);
     }
-    Ok(Some(Folded { state: snapshot.state, timely: Position::new(snapshot.timely), reached: snapshot.reached }))
+    Ok(Some(Folded {
+        state: snapshot.state,
+        timely: Position::new(snapshot.timely),
+        reached: Some(snapshot.reached),
+        passed: snapshot.passed,
+    }))
 }
 
+/// A file that is not there or cannot be read is no snapshot, whatever the reason.
 fn read(log: &Log) -> Option<Snapshot> {
     let bytes = fs::read(path(log)).ok()?;
     let (checksum, body) = bytes.split_first_chunk::<4>()?;
@@ -91,39 +104,64 @@ fn read(log: &Log) -> Option<Snapshot> {
     postcard::from_bytes(body).ok()
 }
 
+/// Whether the first facts that arrived in the log, as many as the snapshot was made from, are those it was made from.
 fn fits(log: &Log, seal: &Seal) -> Result<bool, LogError> {
     if seal.program != env!("CARGO_PKG_VERSION") || seal.fold != FOLD_VERSION || seal.cellar != log.cellar() {
         return Ok(false);
     }
     for (id, link) in &seal.heads {
-        if log.link_of(id)?.is_none_or(|found| found.to_string() != *link) {
+        let same = log.link_of(id)?.is_some_and(|found| found.to_string() == *link);
+        // Restored and merged again, a log holds the same facts in another order of arrival.
+        let early = log.position_of(id)?.is_some_and(|position| position.get() <= seal.head);
+        if !same || !early {
             return Ok(false);
         }
     }
-    Ok(true)
+    Ok(count(seal.heads.iter().map(|(id, _)| id.n)) == Some(seal.head))
+}
+
+/// How many facts there are of devices with these last numbers.
+fn count(mut numbers: impl Iterator<Item = u64>) -> Option<i64> {
+    numbers.try_fold(0_i64, i64::checked_add_unsigned)
+}
+
+/// Whether a scan that goes on where the snapshot ends hands out exactly the facts that are not in it: the last fact in
+/// its place is one of this order of arrival, and the next one lies behind.
+fn goes_on_after(log: &Log, snapshot: &Snapshot) -> Result<bool, LogError> {
+    let timely = Position::new(snapshot.timely);
+    let mut last_is_in_it = timely == Position::START;
+    if !last_is_in_it {
+        log.arrived_after(Position::new(snapshot.timely - 1), &mut |fact| {
+            last_is_in_it = fact.position() == timely && !fact.late && fact.key() <= snapshot.reached;
+            ControlFlow::Break(())
+        })?;
+    }
+    let mut next_is_behind = true;
+    log.scan(&ScanStart::After { timely, key: snapshot.reached.clone() }, &mut |fact| {
+        next_is_behind = fact.key() > snapshot.reached;
+        ControlFlow::Break(())
+    })?;
+    Ok(last_is_in_it && next_is_behind)
 }
 
 /// Whether something that arrived since reaches behind the snapshot: a late fact, or a fact taken back or restored.
-fn reaches_behind(
-    log: &Log,
-    snapshot: &Snapshot,
-    reached: &FactKey,
-    retractions: &Retractions,
-) -> Result<bool, LogError> {
+fn reaches_behind(log: &Log, snapshot: &Snapshot, retractions: &Retractions) -> Result<bool, LogError> {
     let head = Position::new(snapshot.seal.head);
-    if log.lowest_late_after(head)?.is_some_and(|late| late <= *reached) {
+    if log.lowest_late_after(head)?.is_some_and(|late| late <= snapshot.reached) {
         return Ok(true);
     }
     let mut new = Vec::new();
-    for (key, _) in retractions.iter() {
-        if log.position_of(&key.id)?.is_some_and(|position| position > head) {
-            new.push(&key.id);
-        }
+    log.retractions_after(head, &mut |fact| {
+        new.push(fact.id());
+        ControlFlow::Continue(())
+    })?;
+    if new.is_empty() {
+        return Ok(false);
     }
     // A retraction of a retraction restores what that one took back.
-    for id in retractions.reached_from(new) {
+    for id in retractions.reached_from(&new) {
         if let Some(line) = log.line(id)?
-            && (FactKey { instant: line.at.instant(), id: line.id }) <= *reached
+            && (FactKey { instant: line.at.instant(), id: line.id }) <= snapshot.reached
         {
             return Ok(true);
         }

@@ -21,6 +21,7 @@ pub struct Undone {
 impl Desk {
     /// Takes back the last act of this laptop that still stands. Repeated, it goes further back.
     pub fn undo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
+        self.refresh()?;
         let last = self.find_own(|desk, fact| {
             let stands = !matches!(fact.what, What::Retracted(_)) && !desk.retractions.contains(&fact.id);
             if stands { Search::Found } else { Search::GoOn }
@@ -32,6 +33,7 @@ impl Desk {
 
     /// Gives back what was undone last. Repeated, it goes on until all undone is back, or something new was entered.
     pub fn redo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
+        self.refresh()?;
         let last = self.find_own(|desk, fact| match &fact.what {
             What::Retracted(retracted) => {
                 let is_undo = !desk.is_retraction(&retracted.of);
@@ -60,7 +62,7 @@ impl Desk {
         now: Moment,
     ) -> Result<(), DeskError> {
         let why = Text::new(why).map_err(|error| DeskError::Refused(error.to_string()))?;
-        let mut at = now;
+        let mut at = self.never_back(now);
         let mut whats = Vec::new();
         for fact in facts {
             // What is taken back was before it is taken back, whatever the clocks say.

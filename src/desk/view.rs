@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Folded, fold_log, read_batches};
+use super::folding::{Folded, Until, all_retractions, each_fact, fold_log};
 use crate::cellar::fact::{FactId, Line};
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
@@ -46,8 +46,7 @@ impl Desk {
 
     pub(super) fn fold_until(&self, instant: i64) -> Result<Folded, DeskError> {
         let start = self.checkpoints.last_until(instant).cloned().unwrap_or_default();
-        let (folded, _, _) = fold_log(&self.log, start, &self.retractions, Some(instant))?;
-        Ok(folded)
+        Ok(fold_log(&self.log, start, &self.retractions, Until::Instant(instant))?.folded)
     }
 
     /// What does not fit in a state of this cellar, with the retractions whose facts are not in the log.
@@ -76,13 +75,11 @@ impl Desk {
     /// Every flow of wine up to a moment.
     pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
         let mut tracer = Tracer::default();
-        read_batches(&self.log, &ScanStart::Beginning, Some(until.instant()), |batch| {
-            for fact in &batch {
-                if let Some(what) = fact.what.as_ref().filter(|_| !self.retractions.contains(&fact.stamp.id)) {
-                    tracer.fold(&fact.stamp, what);
-                }
+        let until = Until::Instant(until.instant());
+        each_fact(&self.log, &ScanStart::Beginning, &self.retractions, until, |fact| {
+            if let Some(what) = &fact.what {
+                tracer.fold(&fact.stamp, what);
             }
-            true
         })?;
         Ok(tracer)
     }
@@ -128,8 +125,13 @@ impl Desk {
     pub fn verify(&self) -> Result<Verified, DeskError> {
         let report = self.log.verify(&mut |_, _| {})?;
         let mut problems: Vec<String> = report.problems.iter().map(ToString::to_string).collect();
-        let (anew, _, _) = fold_log(&self.log, Folded::default(), &self.retractions, None)?;
-        if anew.state != self.live.state {
+        let (anew, read_to) = self.log.at_one_instant(|| -> Result<_, DeskError> {
+            let retractions = all_retractions(&self.log)?;
+            let run = fold_log(&self.log, Folded::default(), &retractions, Until::End)?;
+            Ok((run.folded, run.head))
+        })?;
+        // What another program has just appended is not in the state yet, and need not be.
+        if read_to == self.head && anew.state != self.live.state {
             problems.push(
                 "The state in use differs from the fold of all facts. Close the program and open it again.".into(),
             );

@@ -142,6 +142,32 @@ impl Log {
         })
     }
 
+    /// Hands out every fact that arrived after `position` and takes another one back, in the order of arrival, until
+    /// `each` breaks off.
+    pub fn retractions_after(
+        &self,
+        position: Position,
+        each: &mut dyn FnMut(&RawFact<'_>) -> ControlFlow<()>,
+    ) -> Result<(), LogError> {
+        self.consistently(|connection| {
+            let devices = devices(connection)?;
+            // By their own index: they are few among many.
+            let select = format!(
+                "SELECT {SCAN_COLUMNS}, late FROM facts INDEXED BY retractions
+                WHERE kind = 'retracted' AND position > ?1 ORDER BY position"
+            );
+            let mut statement = connection.prepare_cached(&select)?;
+            let mut rows = statement.query([position.0])?;
+            while let Some(row) = rows.next()? {
+                let late = row.get_ref(7)? != ValueRef::Null;
+                if each(&RawFact::read(row, &devices, late)?).is_break() {
+                    break;
+                }
+            }
+            Ok(())
+        })
+    }
+
     /// The lowest key among the facts that arrived late after `position`: a state of the facts before that key still
     /// holds. None where every fact since then arrived in its place.
     pub fn lowest_late_after(&self, position: Position) -> Result<Option<FactKey>, LogError> {
@@ -186,6 +212,11 @@ impl Log {
             })?;
             failed.map_or(Ok(()), Err)
         })
+    }
+
+    /// Has several readings see the log as of one instant, whatever other programs append meanwhile.
+    pub fn at_one_instant<T, E: From<LogError>>(&self, read: impl FnOnce() -> Result<T, E>) -> Result<T, E> {
+        self.consistently(|_| Ok(read()))?
     }
 
     /// Reads in one transaction, so that everything is seen as of one instant.

@@ -11,6 +11,7 @@ use crate::cellar::state::{LotId, State, Vessel, VesselId};
 use crate::cellar::table::Id;
 use crate::reckon::due::Due;
 use crate::tui::marks::Marks;
+use crate::tui::text::{columns, cut, right};
 use crate::tui::theme::{Meaning, Theme};
 use crate::units::VolumeUnit;
 
@@ -102,9 +103,10 @@ impl Palette<'_> {
             (true, _) => (Some('H'), self.theme.style(Meaning::Held)),
             (false, Some(Mark::Skipped)) => (Some('s'), style),
             (false, Some(Mark::InPart(_))) => (Some('p'), style),
-            _ => (None, style),
+            (false, Some(Mark::Topped(_) | Mark::Thirsty(_))) => (Some(self.marks.yes), style),
+            (false, None) => (None, style),
         };
-        (with_flag(&text, flag), style)
+        (with_flag(&text, flag, self.marks), style)
     }
 
     fn mark(&self, id: VesselId, vessel: &Vessel) -> Option<Mark> {
@@ -169,9 +171,15 @@ impl Palette<'_> {
 /// A letter or two that stand for a lot on the floor: the legend says which.
 #[must_use]
 pub fn lot_letters(lot: LotId) -> String {
+    // Without H, which is the flag of a held barrel.
+    const LETTERS: &[u8; 25] = b"ABCDEFGIJKLMNOPQRSTUVWXYZ";
     let index = lot.index();
-    let letter = |number: usize| char::from(b'A' + u8::try_from(number % 26).unwrap_or(0));
-    if index < 26 { letter(index).to_string() } else { format!("{}{}", letter(index / 26 - 1), letter(index)) }
+    let letter = |number: usize| char::from(LETTERS[number % LETTERS.len()]);
+    if index < LETTERS.len() {
+        letter(index).to_string()
+    } else {
+        format!("{}{}", letter(index / LETTERS.len() - 1), letter(index))
+    }
 }
 
 /// The legend of a colouring: what its letters stand for, for the lots of a room.
@@ -204,12 +212,38 @@ fn short_score(score: f64) -> String {
     if score < 10.0 { format!("{score:.1}") } else { format!("{score:.0}") }
 }
 
-fn with_flag(text: &str, flag: Option<char>) -> String {
-    match flag {
-        Some(flag) => {
-            let short: String = text.chars().take(CELL - 1).collect();
-            format!("{flag}{short:>width$}", width = CELL - 1)
-        }
-        None => format!("{text:>CELL$}"),
+/// A cell's text in its columns, at the right, with a flag before it. Beside a flag a number goes without its decimals,
+/// rather than with half of them.
+fn with_flag(text: &str, flag: Option<char>, marks: &Marks) -> String {
+    let Some(flag) = flag else { return right(&cut(text, CELL, marks), CELL, marks) };
+    let room = CELL - 1;
+    let text = match text.split_once('.') {
+        Some(("0", decimals)) if columns(text) > room => format!(".{decimals}"),
+        Some((whole, _)) if columns(text) > room => whole.to_owned(),
+        _ => text.to_owned(),
+    };
+    format!("{flag}{}", right(&cut(&text, room, marks), room, marks))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::marks::UNICODE;
+
+    #[test]
+    fn a_flag_takes_one_column_and_never_half_a_number() {
+        let cell = |text, flag| with_flag(text, flag, &UNICODE);
+        assert_eq!(["26", "0.5", "99+", "Tro"].map(|text| cell(text, None)), [" 26", "0.5", "99+", "Tro"]);
+        let held = ["26", "0.5", "2.6", "14", "99+", "Tro", "-"].map(|text| cell(text, Some('H')));
+        assert_eq!(held, ["H26", "H.5", "H 2", "H14", "H99", "HTr", "H -"]);
+        assert_eq!([cell("葡萄酒", None), cell("葡萄酒", Some('s'))], [" 葡", "s葡"]);
+    }
+
+    #[test]
+    fn no_lot_is_called_like_the_flag_of_a_held_barrel() {
+        let letters: Vec<String> = (0..700).map(|index| lot_letters(LotId::from_index(index))).collect();
+        assert!(letters.iter().all(|letters| !letters.contains('H') && letters.len() < CELL));
+        let different: std::collections::BTreeSet<&String> = letters.iter().take(650).collect();
+        assert_eq!(different.len(), 650);
     }
 }

@@ -128,6 +128,14 @@ impl Cursor {
         next.within(state)
     }
 
+    /// The cursor in the same room of another state, which may number its rooms in another way; nowhere where the room
+    /// is not there.
+    #[must_use]
+    pub fn followed(mut self, before: &State, after: &State) -> Option<Cursor> {
+        self.room = after.rooms.find(before.rooms.get(self.room).label.as_str())?;
+        Some(self.within(after))
+    }
+
     /// The cursor brought back into its room, which may have been laid out anew.
     #[must_use]
     pub fn within(mut self, state: &State) -> Cursor {

@@ -13,7 +13,7 @@ use crate::tui::{bar, card, floor, head, message, pages, plan};
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
 /// From this width on the card stands beside the floor.
-const CARD_FROM: u16 = 76;
+pub(super) const CARD_FROM: u16 = 76;
 /// From this width on the card is wide.
 const WIDE_FROM: u16 = 130;
 /// From this height on card and plan stand one above the other.
@@ -36,10 +36,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     ])
     .areas(area);
     head::draw(model, frame, top);
-    draw_body(model, frame, body);
+    let on_top = draw_body(model, frame, body);
     write_lines(frame, said, message);
     bar::draw(model, frame, keys);
-    pages::draw(model, frame, body);
+    pages::draw(model, frame, on_top);
 }
 
 fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -50,19 +50,25 @@ fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     }
 }
 
-fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) {
+/// Draws floor, card and plan, and says where there is room for what lies on top.
+fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) -> Rect {
     let side = match body.width {
         0..CARD_FROM => 0,
         CARD_FROM..WIDE_FROM => 30,
         _ => 46,
     };
     let [left, right] = Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body);
+    if side == 0 && model.plan_shown {
+        plan::draw(model, frame, body);
+        return body;
+    }
     floor::draw(model, frame, left);
     if side == 0 {
-        return;
+        return body;
     }
     if right.height >= BOTH_FROM {
-        let [upper, lower] = Layout::vertical([Constraint::Percentage(60), Constraint::Percentage(40)]).areas(right);
+        let share = if model.plan_shown { 40 } else { 60 };
+        let [upper, lower] = Layout::vertical([Constraint::Percentage(share), Constraint::Min(0)]).areas(right);
         card::draw(model, frame, upper);
         plan::draw(model, frame, lower);
     } else if model.plan_shown {
@@ -70,6 +76,8 @@ fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     } else {
         card::draw(model, frame, right);
     }
+    // Where the floor alone is wide enough the card stays in sight.
+    if body.width >= WIDE_FROM { left } else { body }
 }
 
 /// Writes one line, cut to its area.

@@ -3,7 +3,8 @@
 use ratatui::text::{Line, Span};
 
 use crate::tui::model::{Mode, Model, Said, Tone};
-use crate::tui::text::{columns, fit, wrap};
+use crate::tui::rounds::looks_like_litres;
+use crate::tui::text::{columns, fit, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::words::Words;
 
@@ -17,8 +18,7 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     match &model.mode {
         Mode::Words(words) => lines.push(words_line(model, words, width)),
         Mode::Floor if !model.typed.is_empty() => {
-            let typed = fit(&format!(" {}_", model.typed), width, model.looks.marks);
-            lines.push(Line::styled(typed, model.looks.theme.style(Meaning::Strong)));
+            lines.push(typed_line(model, width));
         }
         _ => {}
     }
@@ -41,16 +41,31 @@ fn said_lines(model: &Model, said: &Said, width: usize) -> Vec<Line<'static>> {
     lines
 }
 
+/// What is typed on the floor, and what enter makes of it.
+fn typed_line(model: &Model, width: usize) -> Line<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let typed = tail(&model.typed, width.saturating_sub(2), marks);
+    let meant = match model.chosen_vessel() {
+        Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
+            format!("   litres into {}; with p behind them not to the brim", vessel.label)
+        }
+        _ => "   a label or a place to go to".to_owned(),
+    };
+    let room = width.saturating_sub(columns(&typed) + 2);
+    Line::from(vec![
+        Span::styled(format!(" {typed}_"), theme.style(Meaning::Strong)),
+        Span::styled(fit(&meant, room, marks), theme.style(Meaning::Muted)),
+    ])
+}
+
 fn words_line(model: &Model, words: &Words, width: usize) -> Line<'static> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
-    let question = format!(" {} {}: ", words.vessel, words.about.question());
+    let question = format!(" {} {}: ", fit(words.vessel.as_str(), 20, marks), words.about.question());
     let room = width.saturating_sub(columns(&question) + 1);
-    // The end of the words is what is being written, so it is their beginning that goes out of sight.
-    let count = words.text.chars().count();
-    let shown: String = words.text.chars().skip(count.saturating_sub(room)).collect();
     Line::from(vec![
         Span::styled(question, theme.style(Meaning::Title)),
-        Span::styled(format!("{}_", fit(&shown, room, marks)), theme.style(Meaning::Strong)),
+        Span::styled(format!("{}_", tail(&words.text, room, marks)), theme.style(Meaning::Strong)),
     ])
 }

@@ -154,17 +154,27 @@ impl Model {
         self.saying = true;
     }
 
-    /// Takes in another state of the cellar.
+    /// Takes in another state of the cellar. Numbers of things may be others there, or the things be gone: what the
+    /// screen points at is followed by its label.
     pub fn take_state(&mut self, state: State) {
-        self.state = state;
-        self.cursor = match self.cursor {
-            Some(cursor) => Some(cursor.within(&self.state)),
-            None => self.first_cursor(),
-        };
-        if let Mode::Summary(round) = self.mode
-            && self.state.rounds.get(round).ended.is_some()
-        {
-            self.mode = Mode::Floor;
+        let before = std::mem::replace(&mut self.state, state);
+        let same_vessel = |id: VesselId| self.state.vessels.find(before.vessels.get(id).label.as_str());
+        self.aside = self.aside.and_then(same_vessel);
+        let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
+        self.cursor = cursor.or_else(|| self.first_cursor());
+        match &self.mode {
+            Mode::Summary(round) => {
+                let label = &before.rounds.get(*round).label;
+                let still_open = |id: &RoundId| self.state.rounds.get(*id).ended.is_none();
+                let round = self.state.rounds.find(label.as_str()).filter(still_open);
+                self.mode = round.map_or(Mode::Floor, Mode::Summary);
+            }
+            Mode::Source(choice) => {
+                let chosen = choice.vessel().and_then(same_vessel);
+                let followed = SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(chosen));
+                self.mode = followed.map_or(Mode::Floor, Mode::Source);
+            }
+            _ => {}
         }
     }
 
@@ -272,11 +282,41 @@ impl Model {
         if let Some(why) = self.why_read_only() {
             return Some(why);
         }
-        if self.room().is_none() {
-            return Some("No room is laid out yet. Lay one out with `barrelwalk record`.".to_owned());
+        if let Some(why) = self.why_no_room() {
+            return Some(why);
         }
         let round = self.state.rounds.get(self.round()?);
         Some(format!("The round {} is under way here. Press z to close it first.", round.label))
+    }
+
+    /// Why there is nothing to go through, if there is nothing.
+    #[must_use]
+    pub fn why_no_list(&self) -> Option<String> {
+        let summary = matches!(self.mode, Mode::Summary(_));
+        summary.then(|| "There is nothing to choose here: enter closes the round, esc goes on with it.".to_owned())
+    }
+
+    /// Why nothing can be looked for, if nothing can.
+    #[must_use]
+    pub fn why_no_search(&self) -> Option<String> {
+        self.why_no_list().or_else(|| {
+            let why = "Choose with up and down: enter takes the vessel, esc goes back.";
+            matches!(self.mode, Mode::Source(_)).then(|| why.to_owned())
+        })
+    }
+
+    /// Why there is no room to show, if there is none.
+    #[must_use]
+    pub fn why_no_room(&self) -> Option<String> {
+        let why = "No room is laid out yet. Lay one out with `barrelwalk record`.";
+        self.room().is_none().then(|| why.to_owned())
+    }
+
+    /// Why there is no other room to go to, if there is none.
+    #[must_use]
+    pub fn why_no_other_room(&self) -> Option<String> {
+        let only = self.state.rooms.len() == 1;
+        self.why_no_room().or_else(|| only.then(|| "There is no other room.".to_owned()))
     }
 
     /// Why nothing can be said of the chosen vessel, if nothing can.

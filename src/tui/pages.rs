@@ -12,7 +12,7 @@ use crate::tui::draw::write_lines;
 use crate::tui::find::Find;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::source::{For, SourceChoice};
-use crate::tui::text::{fit, left, wrap};
+use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
@@ -72,7 +72,10 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let width = inner_width(body);
-    let mut lines = vec![Line::styled(fit(&format!("{}_", find.query), width, marks), theme.style(Meaning::Strong))];
+    let mut lines = vec![Line::styled(
+        format!("{}_", tail(&find.query, width.saturating_sub(1), marks)),
+        theme.style(Meaning::Strong),
+    )];
     let hits = find.hits(model);
     let inside = usize::from(body.height).saturating_sub(3).max(1);
     let first = find.chosen.saturating_sub(inside.saturating_sub(1));
@@ -122,10 +125,7 @@ fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &Source
             ),
             theme.style(Meaning::Strong),
         ),
-        Line::styled(
-            fit(&format!("{} held, which are left out", plan.held.len()), width, marks),
-            theme.style(Meaning::Muted),
-        ),
+        Line::styled(fit(&format!("{} held and left out", plan.held.len()), width, marks), theme.style(Meaning::Muted)),
         Line::default(),
     ];
     let inside = usize::from(body.height).saturating_sub(5).max(1);
@@ -164,9 +164,9 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
     if let Some(source) = round.source.map(|source| model.state.vessels.get(source)) {
         lines.extend(line(format!("{} still holds {}", source.label, litres(source.volume())), Meaning::Base));
     }
-    let not_done = progress.left().saturating_sub(progress.open);
+    let not_done = progress.left().saturating_sub(progress.skipped + progress.in_part);
     if not_done > 0 {
-        lines.extend(line(format!("{not_done} not done and not skipped: n goes to the next"), Meaning::Due));
+        lines.extend(line(format!("{not_done} not done and not skipped: esc, then n, goes to the next"), Meaning::Due));
     }
     let skipped = round.skipped();
     if !skipped.is_empty() {

@@ -93,6 +93,10 @@ pub(super) fn looks_like_litres(typed: &str) -> bool {
 
 /// Tops the chosen barrel with the litres that were typed.
 pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
+    // Nobody writes litres with a nought before them: it is a label, misread or of a barrel that is not registered.
+    if typed.starts_with('0') && !looks_like_litres(typed) {
+        return refuse(model, unless_label(model, typed, ""));
+    }
     let (number, full) = match typed.strip_suffix(['p', 'P']) {
         Some(number) => (number, false),
         None => (typed, true),

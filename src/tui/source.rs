@@ -38,6 +38,13 @@ impl SourceChoice {
         Some(SourceChoice { purpose, plan, chosen: 0 })
     }
 
+    /// The same choice with a vessel chosen; with none, or where it is no longer offered, there is no choice to go on with.
+    #[must_use]
+    pub fn choosing(mut self, vessel: Option<VesselId>) -> Option<SourceChoice> {
+        self.chosen = self.plan.sources.iter().position(|&source| Some(source) == vessel)?;
+        Some(self)
+    }
+
     /// The vessel that is chosen.
     #[must_use]
     pub fn vessel(&self) -> Option<VesselId> {

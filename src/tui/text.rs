@@ -33,6 +33,24 @@ pub fn fit(text: &str, width: usize, marks: &Marks) -> String {
     cut
 }
 
+/// As much of the beginning of a text as fits so many columns, without a sign that it was cut.
+#[must_use]
+pub fn cut(text: &str, width: usize, marks: &Marks) -> String {
+    leading(&shown(text, marks), width).to_owned()
+}
+
+/// As much of the end of a text as fits so many columns: of what is being typed the end must be seen.
+#[must_use]
+pub fn tail(text: &str, width: usize, marks: &Marks) -> String {
+    let text = shown(text, marks);
+    let mut over = columns(&text).saturating_sub(width);
+    let mut clusters = clusters(&text);
+    while over > 0 {
+        over = over.saturating_sub(clusters.next().map_or(over, UnicodeWidthStr::width));
+    }
+    clusters.collect()
+}
+
 /// A text in exactly so many columns, at the left of them.
 #[must_use]
 pub fn left(text: &str, width: usize, marks: &Marks) -> String {
@@ -92,6 +110,24 @@ fn wrap_line(text: &str, width: usize) -> Vec<String> {
                 push(&mut lines, cluster);
                 used += wide;
             }
+        }
+    }
+    lines
+}
+
+/// Parts with commas between them, in lines of at most so many columns; a part that fits a line is not broken.
+#[must_use]
+pub fn wrap_parts(parts: &[String], width: usize, marks: &Marks) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for (index, part) in parts.iter().enumerate() {
+        let comma = if index + 1 < parts.len() { "," } else { "" };
+        let part = format!("{part}{comma}");
+        match lines.last_mut() {
+            Some(line) if columns(line) + 1 + columns(&part) <= width => {
+                line.push(' ');
+                line.push_str(&shown(&part, marks));
+            }
+            _ => lines.extend(wrap(&part, width, marks)),
         }
     }
     lines
@@ -201,6 +237,13 @@ mod tests {
     }
 
     #[test]
+    fn of_what_is_typed_the_end_is_seen() {
+        assert_eq!(tail("plum", 9, &UNICODE), "plum");
+        assert_eq!(tail("a little closed", 6, &UNICODE), "closed");
+        assert_eq!([tail("葡萄酒", 5, &UNICODE), tail("葡萄酒", 1, &UNICODE)], ["萄酒", ""]);
+    }
+
+    #[test]
     fn accents_fall_where_only_ascii_can_be_shown() {
         assert_eq!(fit("Tronçais, Côte Haute, 葡 ±0.3", 40, &ASCII), "Troncais, Cote Haute, ? ~0.3");
     }
@@ -208,6 +251,14 @@ mod tests {
     #[test]
     fn what_could_disturb_a_screen_is_not_shown() {
         assert_eq!(fit("a\u{1b}[2J\u{202e}b", 20, &UNICODE), "a·[2J·b");
+    }
+
+    #[test]
+    fn parts_stay_whole_where_they_can() {
+        let parts = ["Besquerin", "bordeaux", "2024", "225 L"].map(str::to_owned);
+        assert_eq!(wrap_parts(&parts, 28, &UNICODE), ["Besquerin, bordeaux, 2024,", "225 L"]);
+        assert_eq!(wrap_parts(&parts, 5, &UNICODE), ["Besqu", "erin,", "borde", "aux,", "2024,", "225 L"]);
+        assert_eq!(wrap_parts(&[], 5, &UNICODE), Vec::<String>::new());
     }
 
     #[test]

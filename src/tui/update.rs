@@ -24,6 +24,11 @@ use crate::tui::work::{Answer, Then, Work};
 /// The timer that turns the date at midnight.
 const MIDNIGHT: TimerId = TimerId(1);
 
+/// The timer after which a cellar that was written is looked at once more.
+const LATE: TimerId = TimerId(2);
+/// A file is told to be written before its facts can be read: the other program is still bringing them to the disk.
+const LOOK_AGAIN: Effect<Work> = Effect::Timer { id: LATE, after: Duration::from_millis(250) };
+
 /// What the screen wishes after a message.
 pub(super) type Wishes = Vec<Effect<Work>>;
 
@@ -41,7 +46,8 @@ impl Screen for Model {
                 self.size = size;
                 Vec::new()
             }
-            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh)],
+            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
+            Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
             Message::Tick(MIDNIGHT) => vec![midnight(now)],
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
@@ -79,6 +85,8 @@ impl Model {
             return self.give(command);
         }
         match (place, key.code) {
+            // What is pressed together with these is no text.
+            _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (Place::Typing | Place::List | Place::Words, KeyCode::Char(c)) => self.type_in(&c.to_string()),
@@ -87,9 +95,13 @@ impl Model {
                 self.say(text, Tone::Notice);
             }
             (Place::Page, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
-            _ => self.say("That key does nothing here. ? explains every key.", Tone::Notice),
+            _ => self.say_no_key(),
         }
         Vec::new()
+    }
+
+    fn say_no_key(&mut self) {
+        self.say("That key does nothing here. ? explains every key.", Tone::Notice);
     }
 
     fn on_paste(&mut self, text: &str) -> Wishes {
@@ -106,14 +118,18 @@ impl Model {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
             Mode::Find(find) => {
-                find.query.extend(text.chars().filter(|c| !c.is_control()));
+                find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;
             }
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked = false;
             }
-            Mode::Source(_) | Mode::Summary(_) | Mode::Help(_) | Mode::Messages(_) => {}
+            Mode::Source(_) | Mode::Summary(_) => {
+                let why = self.why_no_search().unwrap_or_default();
+                self.say(why, Tone::Notice);
+            }
+            Mode::Help(_) | Mode::Messages(_) => {}
         }
     }
 
@@ -139,6 +155,7 @@ impl Model {
             Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
+            Id::Gauge => self.ask_words(About::Gauge),
             Id::Note => self.ask_words(About::Note),
             Id::Hold => {
                 let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
@@ -257,9 +274,13 @@ impl Model {
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
         let room = self.state.rounds.get(round).room;
         self.aside = None;
-        match self.state.next_stop(round, after, self.now) {
-            Some(slot) => self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor),
-            None => self.say("Every barrel of this round is done. Press z to close it.", Tone::Done),
+        if let Some(slot) = self.state.next_stop(round, after, self.now) {
+            self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
+        } else {
+            // What has just been done stays in sight.
+            let said = self.said.last().filter(|_| self.saying);
+            let done = said.map_or_else(String::new, |said| format!("{} ", said.text));
+            self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
         }
     }
 
@@ -359,6 +380,7 @@ impl Model {
             Ok(Some(what)) => {
                 let kind = match words.about {
                     About::Taste => "tasted",
+                    About::Gauge => "gauged",
                     About::Hold => "held",
                     About::Free => "freed",
                     About::Note => "noted",

@@ -71,12 +71,14 @@ fn told_by_system<Answer: Send + 'static>(file: &Path, bell: Bell<Answer>) -> no
     Ok(watcher)
 }
 
-/// The file itself and the write-ahead log that `SQLite` keeps beside it.
-fn watched_names(file: &Path) -> [OsString; 2] {
-    let name = file.file_name().unwrap_or_default().to_owned();
-    let mut log = name.clone();
-    log.push("-wal");
-    [name, log]
+/// The file itself, the write-ahead log that `SQLite` keeps beside it, and the mark that is written there once facts are
+/// stored: the log is written a moment before its facts can be read.
+fn watched_names(file: &Path) -> [OsString; 3] {
+    ["", "-wal", "-mark"].map(|end| {
+        let mut name = file.file_name().unwrap_or_default().to_owned();
+        name.push(end);
+        name
+    })
 }
 
 fn is_writing(event: &notify::Event, names: &[OsString]) -> bool {

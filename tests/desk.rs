@@ -1,0 +1,15 @@
+//! The desk: whatever is done at it, in whatever order, its state is the plain fold of the facts in the log.
+#![allow(clippy::unwrap_used)]
+
+#[path = "desk/acts.rs"]
+mod acts;
+#[path = "desk/cellar.rs"]
+mod cellar;
+#[path = "desk/merging.rs"]
+mod merging;
+#[path = "desk/refusing.rs"]
+mod refusing;
+#[path = "desk/snapshot.rs"]
+mod snapshot;
+#[path = "desk/undo.rs"]
+mod undo;

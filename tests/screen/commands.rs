@@ -1,0 +1,213 @@
+//! The table of commands: each can be reached, each that is hindered says why, and no keys in any order break anything.
+
+use barrelwalk::tui::command::{COMMANDS, Command, Id, Place, command, resolve};
+use barrelwalk::tui::model::{Model, Tone};
+use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::words::About;
+use barrelwalk::tui::{find, model::Mode};
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use proptest::prelude::*;
+
+use crate::walk::{Walk, drawn, resized};
+
+fn plain(code: KeyCode) -> KeyEvent {
+    KeyEvent::new(code, KeyModifiers::NONE)
+}
+
+fn on_the_floor() -> impl Iterator<Item = &'static Command> {
+    COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor))
+}
+
+#[test]
+fn every_command_is_reached_by_its_keys_in_its_places() {
+    for command in COMMANDS {
+        for &place in command.places {
+            for &key in command.keys {
+                let found = resolve(place, &plain(key)).map(|found| found.id);
+                assert_eq!(found, Some(command.id), "{key:?} in {place:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn every_command_of_the_floor_is_found_by_its_title() {
+    let walk = Walk::small();
+    for command in on_the_floor() {
+        let find = find::Find { query: command.title.to_owned(), chosen: 0 };
+        let first = find.hits(&walk.model).into_iter().next().unwrap();
+        assert_eq!(first.found, find::Found::Command(command.id), "{}", command.title);
+    }
+}
+
+#[test]
+fn every_command_of_the_floor_stands_in_the_help() {
+    let mut walk = Walk::small();
+    walk.press("?");
+    let page: String = drawn(&walk.model, 120, 90).content.iter().map(ratatui::buffer::Cell::symbol).collect();
+    for command in on_the_floor() {
+        let words = command.help.split(' ').take(4).collect::<Vec<_>>().join(" ");
+        assert!(page.contains(&words), "{}", command.title);
+    }
+}
+
+/// Walks in every situation that commands tell apart.
+fn situations() -> Vec<(&'static str, Walk)> {
+    let mut situations = vec![("empty", Walk::empty()), ("small", Walk::small())];
+    for (name, keys) in [
+        ("round", "b enter"),
+        ("all done", "b enter e n e"),
+        ("held", "b enter `0404` enter"),
+        ("empty barrel", "b enter `0419` enter"),
+        ("no barrel", "b enter `A-04-3-a` enter"),
+        ("keg", "b enter `K2` enter"),
+        ("of another room", "b enter `W-01` enter"),
+        ("gone", "/ `0502` esc `0502` enter"),
+    ] {
+        let mut walk = Walk::small();
+        walk.press(keys);
+        situations.push((name, walk));
+    }
+    situations
+}
+
+#[test]
+fn the_bottom_line_always_shows_find_and_help_on_the_floor() {
+    for (name, walk) in situations() {
+        for width in 60..=200 {
+            let text = walk.text(width, 24);
+            let bar = text.lines().last().unwrap();
+            assert!(bar.contains("/ find  ? help"), "{name} at {width}: {bar}");
+        }
+    }
+}
+
+#[test]
+fn the_bottom_line_names_only_what_can_be_done() {
+    for (name, walk) in situations() {
+        let text = walk.text(200, 24);
+        let bar = text.lines().last().unwrap();
+        for command in on_the_floor() {
+            let Some(word) = command.bar else { continue };
+            if (command.hindered)(&walk.model).is_some() {
+                assert!(!bar.contains(&format!(" {word}  ")), "{name}: {word} in {bar}");
+            }
+        }
+    }
+}
+
+#[test]
+fn what_is_hindered_gives_a_sentence_and_does_nothing() {
+    let mut hindered = 0;
+    for (name, mut walk) in situations() {
+        for command in on_the_floor() {
+            let Some(why) = (command.hindered)(&walk.model) else { continue };
+            hindered += 1;
+            assert!(why.ends_with('.') && why.len() > 15, "{name}, {}: {why}", command.title);
+            let facts = walk.facts().len();
+            walk.take(Message::Key(plain(command.keys[0])));
+            assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), (why.as_str(), Tone::Refused));
+            assert_eq!(walk.facts().len(), facts, "{name}, {}", command.title);
+        }
+    }
+    assert!(hindered > 40);
+}
+
+#[test]
+fn a_command_that_is_not_hindered_does_something_or_says_something() {
+    let walking = [Id::Left, Id::Right, Id::Up, Id::Down, Id::RowBefore, Id::RowAfter, Id::RowStart, Id::RowEnd];
+    for command in on_the_floor().filter(|command| !walking.contains(&command.id)) {
+        for (name, mut walk) in situations() {
+            walk.model.said.clear();
+            let before = (walk.text(120, 40), walk.model.finished);
+            walk.take(Message::Key(plain(command.keys[0])));
+            let after = (walk.text(120, 40), walk.model.finished);
+            assert!(before != after, "{name}: {} changes nothing that can be seen", command.title);
+        }
+    }
+}
+
+#[test]
+fn the_table_is_whole() {
+    assert!(command(Id::TopBarrel).is_some());
+    for about in [About::Taste, About::Gauge, About::Hold, About::Free, About::Note] {
+        assert!(!about.question().is_empty());
+    }
+}
+
+/// A key as a hand in a glove may hit it: mostly those that mean something.
+fn any_key() -> impl Strategy<Value = KeyEvent> {
+    let known: Vec<KeyCode> = COMMANDS
+        .iter()
+        .filter(|command| command.id != Id::Quit)
+        .flat_map(|command| command.keys.iter().copied())
+        .collect();
+    let code = prop_oneof![
+        6 => prop::sample::select(known),
+        4 => prop::sample::select("0123456789.,pABKW-/ ".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        3 => Just(KeyCode::Enter),
+        1 => any::<char>().prop_map(KeyCode::Char),
+        1 => prop::sample::select(vec![KeyCode::F(5), KeyCode::Delete, KeyCode::Insert, KeyCode::BackTab, KeyCode::Null]),
+    ];
+    let modifiers = prop_oneof![
+        12 => Just(KeyModifiers::NONE),
+        1 => Just(KeyModifiers::SHIFT),
+        1 => Just(KeyModifiers::ALT),
+    ];
+    (code, modifiers).prop_map(|(code, modifiers)| KeyEvent::new(code, modifiers))
+}
+
+#[derive(Clone, Debug)]
+enum Happening {
+    Key(KeyEvent),
+    Resize(u16, u16),
+    Paste(String),
+    Changed,
+}
+
+fn any_happening() -> impl Strategy<Value = Happening> {
+    prop_oneof![
+        30 => any_key().prop_map(Happening::Key),
+        2 => (0_u16..140, 0_u16..50).prop_map(|(width, height)| Happening::Resize(width, height)),
+        1 => ".{0,20}".prop_map(Happening::Paste),
+        1 => Just(Happening::Paste("0417\r".to_owned())),
+        1 => Just(Happening::Changed),
+    ]
+}
+
+/// What must hold whatever happened.
+fn check(model: &Model, size: (u16, u16)) {
+    drawn(model, size.0, size.1);
+    if let Some(cursor) = model.cursor {
+        assert!(cursor.slot(&model.state).is_some(), "{cursor:?} is in no room");
+    }
+    if let Mode::Find(find) = &model.mode {
+        assert!(find.chosen == 0 || find.chosen < find.hits(model).len());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, max_shrink_iters: 200, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_keys_in_any_order_at_any_size_break_nothing(happenings in prop::collection::vec(any_happening(), 1..250)) {
+        let mut walk = Walk::small();
+        let mut size = (80, 24);
+        for happening in happenings {
+            match happening {
+                Happening::Key(key) => walk.take(Message::Key(key)),
+                Happening::Paste(text) => walk.take(Message::Paste(text)),
+                Happening::Changed => walk.take(Message::Changed),
+                Happening::Resize(width, height) => {
+                    size = (width, height);
+                    walk.take(resized(width, height));
+                }
+            }
+            check(&walk.model, size);
+        }
+        // What is on the screen is what is on disk.
+        let again = walk.reopened();
+        prop_assert!(again.model.state == walk.model.state);
+        prop_assert!(walk.owns_its_cellar() && !again.owns_its_cellar());
+    }
+}

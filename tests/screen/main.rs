@@ -1,0 +1,14 @@
+//! The full screen as a person meets it: pictures, sessions by keys, every size, every command, and texts from outside.
+#![allow(clippy::unwrap_used)]
+
+mod cellar;
+mod commands;
+mod keys;
+mod outside;
+mod picture;
+mod pictures;
+mod sessions;
+mod sizes;
+#[path = "../support/mod.rs"]
+mod support;
+mod walk;

@@ -1,0 +1,157 @@
+//! Pictures of every screen and everything that lies on top, in two sizes, kept beside this file.
+
+use barrelwalk::desk::Access;
+use barrelwalk::tui::colouring::Colouring;
+use barrelwalk::tui::marks::{ASCII, UNICODE};
+use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::theme::Palette;
+
+use crate::cellar::{LONG_LABEL, WIDE_LABEL, morning};
+use crate::picture::picture;
+use crate::walk::{Walk, looks};
+
+const SIZES: [(u16, u16); 2] = [(80, 24), (160, 48)];
+
+/// Keeps a picture of a walk at every size. The name of the session's file is not in it, nor is any random name.
+fn keep(walk: &Walk, name: &str) {
+    for (width, height) in SIZES {
+        let picture = picture(&walk.drawn(width, height));
+        insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
+            insta::assert_snapshot!(format!("{name}-{width}x{height}"), picture);
+        });
+    }
+}
+
+fn pressed(notation: &str) -> Walk {
+    let mut walk = Walk::small();
+    walk.press(notation);
+    walk
+}
+
+#[test]
+fn opening() {
+    let walk = Walk::at("nowhere".into(), Access::ReadWrite, morning);
+    keep(&walk, "opening");
+}
+
+#[test]
+fn floor_in_every_colouring() {
+    let mut walk = Walk::small();
+    for colouring in Colouring::ALL {
+        assert_eq!(walk.model.colouring, colouring);
+        keep(&walk, &format!("floor-{}", colouring.title().replace(' ', "-")));
+        walk.press("c");
+    }
+    assert_eq!(walk.model.colouring, Colouring::Days);
+}
+
+#[test]
+fn the_demo_with_its_round_under_way() {
+    let mut walk = Walk::demo();
+    keep(&walk, "demo-opened");
+    walk.press("space space r s c c");
+    keep(&walk, "demo-round");
+    walk.press("z");
+    keep(&walk, "demo-summary");
+}
+
+#[test]
+fn round_under_way() {
+    let mut walk = pressed("b enter");
+    keep(&walk, "round-begun");
+    walk.press("space s `2.4` enter r `0.5p` enter");
+    keep(&walk, "round-under-way");
+    walk.press("`1.2`");
+    keep(&walk, "round-typing");
+    walk.press("backspace backspace backspace `6.1` enter");
+    keep(&walk, "round-improbable");
+}
+
+#[test]
+fn cards() {
+    keep(&pressed("`0402` enter"), "card-barrel");
+    keep(&pressed("`0404` enter"), "card-held");
+    keep(&pressed(&format!("/ `{LONG_LABEL}` enter")), "card-long-label");
+    keep(&pressed(&format!("/ `{WIDE_LABEL}` enter")), "card-wide-label");
+    keep(&pressed("`T1` enter"), "card-tank");
+    keep(&pressed("`K2` enter"), "card-keg");
+    keep(&pressed("`0419` enter"), "card-empty-barrel");
+    keep(&pressed("`A-04-3-b` enter"), "card-no-barrel");
+    keep(&pressed("`0501` enter"), "card-no-place");
+    keep(&pressed("tab"), "room-of-four-sides");
+}
+
+#[test]
+fn find_box() {
+    keep(&pressed("/"), "find");
+    keep(&pressed("/ `41` down"), "find-typed");
+    keep(&pressed("/ `nothing like it`"), "find-nothing");
+}
+
+#[test]
+fn source_choice() {
+    keep(&pressed("b"), "source-begin");
+    keep(&pressed("b enter r x down"), "source-change");
+}
+
+#[test]
+fn words() {
+    keep(&pressed("t `14.5 plum, a little closed`"), "words-taste");
+    keep(&pressed("g `30 mm`"), "words-gauge");
+    keep(&pressed("h"), "words-hold");
+    keep(&pressed(&format!("/ `{LONG_LABEL}` enter w `{}`", "a long note ".repeat(12))), "words-long");
+}
+
+#[test]
+fn pages() {
+    keep(&pressed("?"), "help");
+    keep(&pressed("? down down down down"), "help-end");
+    keep(&pressed("l"), "messages-none");
+    keep(&pressed("b enter space e r `K9` enter esc l"), "messages");
+    keep(&pressed("b enter space s `4.4` enter z"), "summary");
+}
+
+#[test]
+fn plan_of_the_room() {
+    keep(&pressed("m"), "plan");
+    keep(&pressed("m tab"), "plan-four-sides");
+}
+
+#[test]
+fn empty_cellar() {
+    keep(&Walk::empty(), "empty");
+}
+
+#[test]
+fn read_only() {
+    let made = Walk::small();
+    let mut walk = Walk::at(made.path().to_owned(), Access::ReadOnly, morning);
+    walk.take(Message::Started);
+    keep(&walk, "read-only");
+    walk.press("b");
+    keep(&walk, "read-only-refused");
+}
+
+#[test]
+fn other_looks() {
+    let mut walk = pressed("b enter space s space");
+    walk.model.looks = looks(Palette::Mono, &UNICODE);
+    keep(&walk, "looks-mono");
+    walk.model.looks = looks(Palette::Aisle, &UNICODE);
+    keep(&walk, "looks-aisle");
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    keep(&walk, "looks-ascii");
+    walk.press("c c");
+    walk.model.looks = looks(Palette::Aisle, &ASCII);
+    keep(&walk, "looks-aisle-ascii-lot");
+}
+
+#[test]
+fn odd_sizes() {
+    let walk = pressed("b enter space");
+    for (width, height) in [(40, 10), (60, 16), (75, 20), (200, 60)] {
+        insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
+            insta::assert_snapshot!(format!("size-{width}x{height}"), picture(&walk.drawn(width, height)));
+        });
+    }
+}

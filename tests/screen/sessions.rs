@@ -1,0 +1,390 @@
+//! Whole sessions, key by key: what the model knows, what the log holds and what the screen shows must be the same.
+
+use barrelwalk::desk::Access;
+use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::screen::Message;
+
+use crate::cellar::{self, fact, morning};
+use crate::walk::Walk;
+
+/// What is said of a round at the top of the screen.
+fn head(walk: &Walk) -> String {
+    walk.text(120, 30).lines().nth(1).unwrap().trim().to_owned()
+}
+
+/// A walk on which a round was begun from the fullest keg.
+fn begun() -> Walk {
+    let mut walk = Walk::small();
+    walk.press("b enter");
+    walk
+}
+
+fn topped(vessel: &str, microlitres: u64, full: bool) -> String {
+    format!(r#"topped {{"vessel":"{vessel}","from":"K2","volume_ul":{microlitres},"full":{full}}}"#)
+}
+
+/// The kind of every fact that was entered, with the vessel that it is about.
+fn kinds(walk: &Walk) -> Vec<String> {
+    let about = |fact: &str| {
+        let (kind, body) = fact.split_once(' ').unwrap();
+        let body: serde_json::Value = serde_json::from_str(body).unwrap();
+        body["vessel"].as_str().map_or(kind.to_owned(), |vessel| format!("{kind} {vessel}"))
+    };
+    walk.facts().iter().map(|fact| about(fact)).collect()
+}
+
+/// A dip is read from the barrel's own table; a bare number is asked about and may be completed, a deep one is refused.
+#[test]
+fn a_vessel_is_gauged_by_a_dip_or_a_volume() {
+    let mut walk = Walk::small();
+    let barrel = |walk: &Walk| walk.model.state.vessels.by_label("0413").unwrap().clone();
+    walk.press("`0413` enter g `30` enter");
+    assert_eq!(walk.said(), "Say what 30 is: with mm behind it a dip under the bung, with L what the vessel holds.");
+    walk.press("` mm` enter");
+    assert_eq!(walk.said(), "0413 gauged.");
+    let before = barrel(&walk);
+    let missing = before.wood.lying().missing_share(30.0).unwrap() * before.capacity.as_litres();
+    assert!((before.book_headspace().as_litres() - missing).abs() < 1e-5, "{:?}", before.book_headspace());
+    assert!(walk.text(120, 30).contains("gauged at"), "{}", walk.text(120, 30));
+    walk.press("g `900 mm` enter");
+    assert!(walk.said().starts_with("A dip of 900 mm does not fit 0413"), "{}", walk.said());
+    walk.press("esc g `212 L` enter");
+    assert_eq!((walk.said(), barrel(&walk).volume()), ("0413 gauged.", barrelwalk::units::Volume::from_litres(212)));
+    walk.press("g `1000 L` enter");
+    assert!(walk.said().contains("0413 would hold 1000 L"), "{}", walk.said());
+}
+
+#[test]
+fn a_round_is_walked_from_its_beginning_to_its_summary() {
+    let mut walk = Walk::small();
+    assert!(walk.text(80, 24).contains("b begin round"));
+
+    walk.press("b down enter");
+    assert_eq!(walk.said(), "The round long 25 Nov 2026 has begun, topping from K1.");
+    assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
+    walk.press("x up up enter");
+    assert_eq!(walk.said(), "Topping from K2 now.");
+
+    assert_eq!(walk.at_vessel(), "0401");
+    walk.press("space");
+    assert_eq!((walk.said(), walk.at_vessel()), ("0401 topped, 0.5 L.", "0402"));
+    walk.press("`1.9` enter");
+    assert_eq!((walk.said(), walk.at_vessel()), ("0402 topped, 1.9 L.", "0403"));
+    walk.press("`0.3p` enter");
+    // The barrel beside it is held and not walked to.
+    assert_eq!((walk.said(), walk.at_vessel()), ("0403 topped, 0.3 L, not to the brim.", "0405"));
+    walk.press("r");
+    assert_eq!((walk.said(), walk.at_vessel()), ("The rack: 2 topped, 1.1 L.", "0407"));
+    walk.press("s");
+    assert_eq!(walk.said(), "0407 skipped, and remembered.");
+    walk.press("k");
+    assert_eq!((walk.said(), walk.at_vessel()), ("The stack: 5 topped, 3.0 L.", "0413"));
+    walk.press("t `14.5 plum, a little closed` enter");
+    assert_eq!(walk.said(), "0413 tasted.");
+    walk.press("h `seeps at the head` enter");
+    assert_eq!(walk.said(), "0413 held.");
+    walk.press("space");
+    assert!(walk.said().contains("0413 is held: seeps at the head"), "{}", walk.said());
+    walk.press("h `dried` enter");
+    assert_eq!(walk.said(), "0413 freed.");
+    walk.press("w `wedge is loose` enter e");
+    assert_eq!(walk.at_vessel(), "0423");
+    assert!(head(&walk).contains("18 of 33 done") && head(&walk).contains("1 in part"), "{}", head(&walk));
+    assert!(head(&walk).contains("1 skipped") && head(&walk).contains("1 held"), "{}", head(&walk));
+
+    walk.press("page-up");
+    walk.press("`0407` enter");
+    walk.press("space page-up e");
+    assert!(walk.said().starts_with("Nothing is left to do in this row."), "{}", walk.said());
+    walk.press("n e");
+    assert!(walk.said().starts_with("The row: 13 topped, "), "{}", walk.said());
+    // What is left is the one that was not filled to the brim.
+    assert_eq!(walk.at_vessel(), "0403");
+    walk.press("space");
+    assert!(walk.said().starts_with("0403 topped, "), "{}", walk.said());
+    assert!(walk.said().ends_with(" Every barrel of this round is done. Press z to close it."), "{}", walk.said());
+    walk.press("z");
+    let summary = walk.text(80, 24);
+    for line in ["33 of 33 barrels topped with", "K2 still holds", "1 held back", "enter closes the round"] {
+        assert!(summary.contains(line), "{line}\n{summary}");
+    }
+    walk.press("enter");
+    assert!(walk.said().starts_with("The round long 25 Nov 2026 is closed: 33 barrels, "), "{}", walk.said());
+    // The one that is held.
+    assert!(head(&walk).contains("0 due · 1 over"), "{}", head(&walk));
+    walk.press("q");
+    assert!(walk.model.finished);
+
+    let kinds = kinds(&walk);
+    let first = [
+        "round_begun",
+        "source_changed",
+        "topped 0401",
+        "topped 0402",
+        "topped 0403",
+        "topped 0405",
+        "topped 0406",
+        "skipped 0407",
+    ];
+    assert_eq!(kinds[..first.len()], first);
+    assert_eq!(kinds.last().unwrap(), "round_ended");
+    assert_eq!(kinds.iter().filter(|kind| kind.starts_with("topped")).count(), 34);
+    let words: Vec<&String> = kinds.iter().filter(|kind| kind.ends_with("0413")).collect();
+    assert_eq!(words, ["tasted 0413", "held 0413", "freed 0413", "topped 0413"]);
+    assert!(kinds.contains(&"noted".to_owned()));
+}
+
+#[test]
+fn what_is_typed_is_what_is_stored() {
+    let mut walk = begun();
+    walk.press("space `1,9` enter `.7p` enter `0` enter");
+    let facts = walk.facts();
+    assert_eq!(
+        facts[1..],
+        [
+            topped("0401", 500_000, true),
+            topped("0402", 1_900_000, true),
+            topped("0403", 700_000, false),
+            topped("0405", 0, true),
+        ]
+    );
+    let round = walk.model.round().map(|round| walk.model.state.rounds.get(round)).unwrap();
+    // The one that was topped in part is come back to.
+    assert_eq!((round.topped, round.poured.as_ul()), (3, 3_100_000));
+}
+
+#[test]
+fn undo_and_redo_say_what_they_do_and_go_there() {
+    let mut walk = begun();
+    walk.press("space r");
+    assert_eq!(walk.at_vessel(), "0403");
+    walk.press("u");
+    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0402 with 0.6 L.", "0402"));
+    walk.press("u");
+    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0401 with 0.5 L.", "0401"));
+    assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
+    walk.press("y y");
+    assert_eq!((walk.said(), walk.at_vessel()), ("Done again: topped 0402 with 0.6 L.", "0402"));
+    walk.press("y");
+    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
+    walk.press("n e u");
+    assert!(walk.said().starts_with("Undone: 18 facts, the first: topped 0403 with"), "{}", walk.said());
+    assert!(head(&walk).contains("2 of 33 done"), "{}", head(&walk));
+}
+
+#[test]
+fn undo_goes_back_to_the_empty_cellar_and_redo_to_the_full_one() {
+    let mut walk = begun();
+    walk.press("`T1` enter");
+    let before = walk.model.state.clone();
+    let mut undone = 0;
+    loop {
+        walk.press("u");
+        walk.text(80, 24);
+        if walk.model.said.last().unwrap().tone == Tone::Refused {
+            break;
+        }
+        undone += 1;
+    }
+    assert!(undone > 100);
+    assert!(walk.model.state.rooms.is_empty() && walk.model.state.vessels.is_empty());
+    assert_eq!(walk.model.cursor, None);
+    for _ in 0..undone {
+        walk.press("y");
+        walk.text(80, 24);
+        assert_eq!(walk.model.said.last().unwrap().tone, Tone::Done, "{}", walk.said());
+    }
+    assert!(walk.model.state.rooms == before.rooms && walk.model.state.rounds == before.rounds);
+    assert!(walk.model.cursor.is_some());
+}
+
+#[test]
+fn a_source_that_runs_low_is_told_and_changed() {
+    let mut walk = Walk::small();
+    walk.press("b down enter e");
+    // Twelve litres are enough for the row; for both rows they are not.
+    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Done, "{}", walk.said());
+    walk.press("`2.2` enter e");
+    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused, "{}", walk.said());
+    assert!(walk.said().contains("K1") && walk.said().ends_with("x changes it."), "{}", walk.said());
+    let before = walk.facts().len();
+    walk.press("x down enter e");
+    assert!(walk.said().starts_with("The row:") || walk.said().starts_with("Every barrel"), "{}", walk.said());
+    assert!(walk.facts().len() > before + 2);
+}
+
+#[test]
+fn improbable_litres_are_asked_about_once_and_nothing_typed_is_lost() {
+    let mut walk = begun();
+    walk.press("`19` enter");
+    assert_eq!(walk.said(), "19.0 L into 0401, where 0.5 L is expected? Enter again if it is so, esc clears it.");
+    assert_eq!(walk.model.typed, "19");
+    assert!(walk.facts().len() == 1 && walk.text(80, 24).contains("19_"));
+    walk.press("backspace backspace `1.9` enter");
+    assert_eq!(walk.said(), "0401 topped, 1.9 L.");
+    walk.press("`19` enter enter");
+    assert_eq!(walk.said(), "0402 topped, 19.0 L.");
+    // More than a barrel can have lost is refused, and stays typed.
+    walk.press("`90` enter enter");
+    assert_eq!((walk.model.said.last().unwrap().tone, walk.model.typed.as_str()), (Tone::Refused, "90"));
+    walk.press("esc");
+    assert_eq!(walk.model.typed, "");
+    assert_eq!(walk.facts().len(), 3);
+}
+
+#[test]
+fn a_scanned_label_or_place_jumps_there_with_or_without_a_round() {
+    for mut walk in [Walk::small(), begun()] {
+        walk.press("`0417` enter");
+        assert_eq!((walk.at_vessel(), walk.model.typed.as_str()), ("0417", ""));
+        walk.press("`W-01` enter");
+        assert_eq!(walk.at_vessel(), "W-01");
+        walk.take(Message::Paste("long/A-03-2-b\n".to_owned()));
+        assert_eq!(walk.at_vessel(), "0416");
+        walk.press("`A-03-2-a` enter");
+        assert_eq!(walk.at_vessel(), "0415");
+        walk.press("`A-04-3-a` enter");
+        assert_eq!(walk.at_vessel(), "");
+        walk.press("`K2` enter");
+        assert_eq!(walk.at_vessel(), "K2");
+        walk.press("esc");
+        assert_eq!(walk.at_vessel(), "");
+        walk.take(Message::Paste("0405\r\n".to_owned()));
+        assert_eq!(walk.at_vessel(), "0405");
+        walk.take(Message::Paste("0406".to_owned()));
+        assert_eq!((walk.at_vessel(), walk.model.typed.as_str()), ("0405", "0406"));
+        walk.press("enter");
+        assert_eq!(walk.at_vessel(), "0406");
+    }
+}
+
+#[test]
+fn what_is_nothing_stays_typed_with_what_is_near_it() {
+    let mut walk = begun();
+    walk.press("`041` enter");
+    assert!(walk.said().starts_with("Nothing is called '041'; near it: 0410, 0411, 0412."), "{}", walk.said());
+    assert_eq!(walk.model.typed, "041");
+    walk.press("`7` enter");
+    assert_eq!(walk.at_vessel(), "0417");
+    walk.press("`K9` enter");
+    assert_eq!((walk.said(), walk.model.typed.as_str()), ("Nothing is called 'K9'.", "K9"));
+}
+
+#[test]
+fn a_wrong_key_loses_nothing() {
+    let mut walk = begun();
+    walk.press("`1.` left up tab F1 delete ctrl-x `9`");
+    assert_eq!(walk.model.typed, "1.9");
+    assert_eq!(walk.at_vessel(), "0401");
+    walk.press("x enter");
+    assert_eq!(walk.model.typed, "1.9x");
+    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
+    walk.press("backspace enter");
+    assert_eq!(walk.said(), "0401 topped, 1.9 L.");
+    walk.press("t `plum` left tab up F1 ctrl-x page-up `s` enter");
+    assert_eq!(walk.said(), "0402 tasted.");
+    assert!(walk.facts()[2].contains(r#""text":"plums""#));
+    walk.press("/ `04` left F1 tab `12` ctrl-x enter");
+    assert_eq!(walk.at_vessel(), "0412");
+}
+
+#[test]
+fn words_that_are_refused_stay_written() {
+    let mut walk = Walk::small();
+    walk.press("t `25 much too good` enter");
+    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused, "{}", walk.said());
+    assert!(matches!(&walk.model.mode, Mode::Words(words) if words.text == "25 much too good"));
+    walk.press("esc h enter");
+    assert!(walk.said().starts_with("Nothing is written yet."), "{}", walk.said());
+    walk.take(Message::Paste("film\r\non the\tsurface\u{202e}".to_owned()));
+    walk.press("enter");
+    assert_eq!(walk.said(), "0401 held.");
+    assert!(walk.facts()[0].contains(r#""why":"film  on the surface""#), "{:?}", walk.facts());
+}
+
+#[test]
+fn a_session_that_was_left_goes_on_where_it_stopped() {
+    let mut walk = begun();
+    walk.press("space space s space q");
+    let mut again = walk.reopened();
+    assert_eq!(again.said(), "A round is under way here: go on where you stopped.");
+    assert_eq!(again.model.typed, "");
+    assert!(head(&again).contains("3 of 33 done") && head(&again).contains("1 skipped"), "{}", head(&again));
+    again.press("space u y z enter q");
+    let facts = again.facts();
+    assert_eq!(facts.last().map(|fact| fact.starts_with("round_ended")), Some(true));
+    let once_more = walk.reopened();
+    assert!(head(&once_more).contains("barrels with wine"), "{}", head(&once_more));
+}
+
+#[test]
+fn facts_of_another_program_come_into_sight() {
+    let mut walk = begun();
+    walk.press("space `0417` enter `1.`");
+    cellar::record(walk.path(), &[fact("11-24", r#""kind":"held","vessel":"0417","why":"smells of glue""#)]);
+    walk.take(Message::Changed);
+    assert!(walk.said().starts_with("Another program entered facts"), "{}", walk.said());
+    assert_eq!((walk.at_vessel(), walk.model.typed.as_str()), ("0417", "1."));
+    let shown = walk.text(80, 24);
+    assert!(shown.contains("HELD since 24 Nov: smells") && shown.contains("1._"), "{shown}");
+    let said = walk.model.said.len();
+    walk.take(Message::Changed);
+    assert_eq!(walk.model.said.len(), said, "nothing has changed");
+    // Numbers of rooms and vessels may be others afterwards: the cursor stays with its place.
+    let earlier = r#""kind":"room_laid_out","room":"annexe","rows":[{"row":"Z","stacks":1,"tiers":1,"sides":2}]"#;
+    cellar::record(walk.path(), &[fact("08-01", earlier)]);
+    walk.take(Message::Changed);
+    assert_eq!(walk.at_vessel(), "0417");
+    assert!(walk.text(80, 24).starts_with(" long"));
+}
+
+#[test]
+fn what_another_program_changes_under_an_open_list_is_followed() {
+    let mut walk = begun();
+    walk.press("x down");
+    let Mode::Source(choice) = &walk.model.mode else { panic!("the choice is open") };
+    let chosen = walk.model.state.vessels.get(choice.vessel().unwrap()).label.clone();
+    let earlier = r#""kind":"vessel_registered","vessel":"K0","type":"keg","capacity_ul":50000000"#;
+    cellar::record(walk.path(), &[fact("08-01", earlier)]);
+    walk.take(Message::Changed);
+    walk.press("enter");
+    assert_eq!(walk.said(), format!("Topping from {chosen} now."));
+}
+
+#[test]
+fn nothing_can_be_entered_where_only_reading_is_allowed() {
+    let made = begun();
+    let mut walk = Walk::at(made.path().to_owned(), Access::ReadOnly, morning);
+    walk.press("space b u");
+    assert!(walk.said().starts_with("The cellar is still being opened."), "{}", walk.said());
+    walk.take(Message::Started);
+    for key in ["space", "r", "k", "e", "s", "b", "z", "x", "t", "h", "w", "u", "y", "`1.9` enter esc"] {
+        walk.press(key);
+        assert!(walk.said().contains("open for reading only"), "{key}: {}", walk.said());
+    }
+    assert_eq!(made.facts().len(), 1);
+    walk.press("c m ? esc / `0417` enter");
+    assert_eq!(walk.at_vessel(), "0417");
+}
+
+#[test]
+fn a_second_round_on_one_day_has_a_name_of_its_own() {
+    let mut walk = begun();
+    walk.press("space z enter b enter");
+    assert_eq!(walk.said(), "The round long 25 Nov 2026 2 has begun, topping from K2.");
+    walk.press("b");
+    assert!(walk.said().contains("is under way here. Press z to close it first."), "{}", walk.said());
+}
+
+#[test]
+fn rooms_have_rounds_of_their_own() {
+    let mut walk = begun();
+    walk.press("space tab");
+    assert!(head(&walk).contains("4 barrels with wine"), "{}", head(&walk));
+    walk.press("b enter");
+    assert!(head(&walk).contains("from KW") && head(&walk).contains("0 of 3 done"), "{}", head(&walk));
+    walk.press("e");
+    assert!(head(&walk).contains("3 of 3 done"), "{}", head(&walk));
+    walk.press("`0405` enter");
+    assert!(head(&walk).contains("1 of 33 done"), "{}", head(&walk));
+}

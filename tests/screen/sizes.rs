@@ -1,0 +1,54 @@
+//! Every screen and everything that lies on top, at every size a terminal may have.
+
+use barrelwalk::desk::Access;
+use barrelwalk::tui::colouring::Colouring;
+use barrelwalk::tui::screen::Screen;
+
+use crate::cellar::morning;
+use crate::support::sizes::every_size;
+use crate::walk::Walk;
+
+/// Draws at every size; what is drawn outside the frame panics in the buffer.
+fn draw_everywhere(walk: &Walk) {
+    every_size(|frame| walk.model.draw(frame));
+}
+
+#[test]
+fn before_the_cellar_is_open_and_when_it_is_empty() {
+    draw_everywhere(&Walk::at("nowhere".into(), Access::ReadWrite, morning));
+    draw_everywhere(&Walk::empty());
+}
+
+#[test]
+fn the_floor_in_every_colouring() {
+    let mut walk = Walk::small();
+    walk.press("b enter space s r");
+    for _ in Colouring::ALL {
+        draw_everywhere(&walk);
+        walk.press("c");
+    }
+}
+
+#[test]
+fn everything_that_lies_on_top() {
+    for keys in [
+        "/",
+        "/ `41` down down",
+        "b down",
+        "b enter space s z",
+        "t `14 plum`",
+        "?",
+        "? down down down",
+        "b enter e n e l",
+        "m",
+        "m tab",
+        "`0404` enter",
+        "`K2` enter",
+        "b enter `1.`",
+        "b enter `K9` enter",
+    ] {
+        let mut walk = Walk::small();
+        walk.press(keys);
+        draw_everywhere(&walk);
+    }
+}

@@ -1,0 +1,147 @@
+//! A full screen without a terminal, on a real cellar file, turned by keys.
+
+use std::path::{Path, PathBuf};
+
+use barrelwalk::cellar::label::Label;
+use barrelwalk::cellar::moment::Moment;
+use barrelwalk::desk::{self, Access, Desk};
+use barrelwalk::tui::marks::{Marks, UNICODE};
+use barrelwalk::tui::model::{Looks, Model};
+use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::session::Session;
+use barrelwalk::tui::theme::{Palette, Theme};
+use barrelwalk::tui::work::{Answer, Hands};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Size;
+use tempfile::TempDir;
+
+use crate::cellar::{self, morning};
+use crate::keys::keys;
+
+/// A walk through a cellar in a folder of its own.
+pub struct Walk {
+    pub model: Model,
+    hands: Hands,
+    path: PathBuf,
+    now: Moment,
+    // Held only to keep the cellar's file.
+    folder: Option<TempDir>,
+}
+
+/// How a walk may look.
+pub fn looks(palette: Palette, marks: &'static Marks) -> Looks {
+    Looks { theme: Theme::new(palette), marks }
+}
+
+impl Walk {
+    /// Through the cellar that was written by hand.
+    pub fn small() -> Walk {
+        Walk::made(cellar::create)
+    }
+
+    /// Through a cellar of no fact.
+    pub fn empty() -> Walk {
+        Walk::made(cellar::create_empty)
+    }
+
+    /// Through the demo.
+    pub fn demo() -> Walk {
+        Walk::made(|path| desk::create_demo(path, morning()).unwrap())
+    }
+
+    fn made(make: impl FnOnce(&Path)) -> Walk {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("home.cellar");
+        make(&path);
+        let mut walk = Walk::at(path, Access::ReadWrite, morning);
+        walk.folder = Some(folder);
+        walk.take(Message::Started);
+        walk
+    }
+
+    /// Through a cellar that is there, before it is opened.
+    pub fn at(path: PathBuf, access: Access, clock: fn() -> Moment) -> Walk {
+        let now = clock();
+        let model = Model::new(Label::new("mk").unwrap(), looks(Palette::Cave, &UNICODE), now);
+        let hands = Hands::new(path.clone(), access, clock);
+        Walk { model, hands, path, now, folder: None }
+    }
+
+    /// The same cellar opened once more, by a program that is started later.
+    pub fn reopened(&self) -> Walk {
+        let mut walk = Walk::at(self.path.clone(), Access::ReadWrite, cellar::later);
+        walk.take(Message::Started);
+        walk
+    }
+
+    /// Whether the cellar is in a folder that goes with this walk.
+    pub fn owns_its_cellar(&self) -> bool {
+        self.folder.is_some()
+    }
+
+    /// The cellar's file.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Tells a message and carries out what follows from it.
+    pub fn take(&mut self, message: Message<Answer>) {
+        Session::at(&mut self.model, &mut self.hands, self.now).take(message).unwrap();
+    }
+
+    /// Presses keys, in the notation of [`keys`].
+    pub fn press(&mut self, notation: &str) -> &mut Walk {
+        for key in keys(notation) {
+            assert!(!self.model.finished, "keys are left of '{notation}'");
+            self.take(Message::Key(key));
+        }
+        self
+    }
+
+    /// What was said last.
+    pub fn said(&self) -> &str {
+        self.model.said.last().map_or("", |said| said.text.as_str())
+    }
+
+    /// The label of the vessel that is looked at.
+    pub fn at_vessel(&self) -> &str {
+        self.model.chosen_vessel().map_or("", |vessel| vessel.label.as_str())
+    }
+
+    /// The screen as drawn at a size.
+    pub fn drawn(&self, width: u16, height: u16) -> Buffer {
+        drawn(&self.model, width, height)
+    }
+
+    /// The screen's text at a size, one text of all lines.
+    pub fn text(&self, width: u16, height: u16) -> String {
+        crate::picture::rows(&self.drawn(width, height)).join("\n")
+    }
+
+    /// The facts that were entered since the tests' morning, in their order: kind and fields.
+    pub fn facts(&self) -> Vec<String> {
+        let mut facts = Vec::new();
+        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
+        desk.export(Some(morning()), &mut |line| {
+            facts.push(format!("{} {}", line.kind, line.body));
+            Ok(())
+        })
+        .unwrap();
+        facts
+    }
+}
+
+/// A model as drawn at a size.
+pub fn drawn(model: &Model, width: u16, height: u16) -> Buffer {
+    use barrelwalk::tui::screen::Screen;
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
+    terminal.draw(|frame| model.draw(frame)).unwrap();
+    terminal.backend().buffer().clone()
+}
+
+/// A message of a size.
+pub fn resized(width: u16, height: u16) -> Message<Answer> {
+    Message::Resized(Size::new(width, height))
+}
