@@ -3,7 +3,7 @@
 use super::evolve::evolve;
 use super::fact::{Stamp, What};
 use super::moment::Moment;
-use super::state::{State, Vessel};
+use super::state::{RoomId, State};
 use super::topping::Topped;
 use super::vessel::VesselType;
 use crate::reckon::backtest::Trial;
@@ -19,8 +19,8 @@ const LEAST_DAYS: f64 = 3.0;
 pub struct Backtest {
     /// The fold so far.
     pub state: State,
-    /// The forecasts so far.
-    pub trials: Vec<Trial>,
+    /// The forecasts so far, and in which room each was.
+    pub trials: Vec<(RoomId, Trial)>,
 }
 
 impl Backtest {
@@ -36,26 +36,28 @@ impl Backtest {
 impl State {
     /// What is said of a topping before it is seen, where all forecasts have something to say: of a barrel that lies in a
     /// room and whose level was found before.
-    fn trial(&self, topped: &Topped, at: Moment) -> Option<Trial> {
+    fn trial(&self, topped: &Topped, at: Moment) -> Option<(RoomId, Trial)> {
         let vessel = self.vessels.get(self.vessels.find(topped.vessel.as_str())?);
         let days = at.elapsed_days(vessel.level_known?);
         let counts = topped.full && vessel.kept_full && vessel.vessel_type == VesselType::Barrel && days >= LEAST_DAYS;
+        let room = vessel.slot?.room;
         let estimate = self.headspace(vessel, at);
-        counts.then_some(Trial {
+        let trial = Trial {
             found: topped.volume.as_litres(),
             said: estimate.missing.as_litres(),
             deviation: estimate.deviation.as_litres(),
             known: vessel.book_headspace().as_litres() - vessel.found(),
             days,
             last_rate: Volume::from_ul(vessel.last_rate?.0).as_litres(),
-            room_rate: self.mean_rate(vessel)?,
+            room_rate: self.mean_rate(room)?,
             earlier: vessel.thirst.findings(),
-        })
+        };
+        counts.then_some((room, trial))
     }
 
-    /// What barrels of a vessel's room lost so far, litres a day.
-    fn mean_rate(&self, vessel: &Vessel) -> Option<f64> {
-        let room = self.rooms.get(vessel.slot?.room);
+    /// What barrels of a room lost so far, litres a day.
+    fn mean_rate(&self, room: RoomId) -> Option<f64> {
+        let room = self.rooms.get(room);
         let days = room.barrel_minutes as f64 / DAY_MINUTES;
         (room.barrel_minutes > 0).then(|| room.evaporation_found.as_litres() / days)
     }

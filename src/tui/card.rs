@@ -150,6 +150,10 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
         );
         lines.push(pair(model, "lacks", &text, width, theme.style(Meaning::Strong)));
     }
+    if let Some(leak) = model.state.leak(vessel) {
+        let text = format!("{:.1} times what it should, since {}", leak.times, leak.since.show_day());
+        lines.push(pair(model, "drinks", &text, width, theme.style(Meaning::Warning)));
+    }
     let text = format!("{} of {}", litres(vessel.volume()), vessel.capacity.show(VolumeUnit::Litre, 0));
     lines.push(pair(model, "book", &text, width, base));
     lines

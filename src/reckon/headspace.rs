@@ -1,0 +1,100 @@
+//! Headspace: what a barrel lacks now, before its bung is pulled, and how sure that is.
+//!
+//! What follows can be done with a pencil. Days are counted, litres are litres, and every constant stands with its source in
+//! the file that uses it; where there is no source it says "our assumption".
+//!
+//! # What a barrel loses
+//!
+//! A barrel's level was known (it was filled, topped to the brim or gauged) at day a. At day b it has lost
+//!
+//! ```text
+//!     L = f s X(a, b) + S g(a, b) − c
+//!
+//!     s     its surface against a 225 L barrel's: (capacity / 225)^(2/3)                               climate.rs
+//!     X     what the room drew from a 225 L barrel of the usual thirst, litres                         room.rs
+//!     f     its own thirst against its neighbours', 1 in the mean                                      barrel.rs
+//!     S g   what its wood drank: S in all, of it the share g = e^(−(a−filled)/20) − e^(−(b−filled)/20)  soak.rs
+//!     c     the carry: what was poured too much the last time is there still                           noise.rs
+//! ```
+//!
+//! What is missing is L and what the book knows of already, at least nothing and at most the barrel. Who tops it pours
+//!
+//! ```text
+//!     y = L + e + v
+//!
+//!     e     how far the opening strayed (the level jumps, wine swells, the hand stops late): it is the next carry
+//!     v     how far the can was misread: gone for good
+//! ```
+//!
+//! Together their variance is k (0.06² + 0.025 L) + 0.015², of which nine tenths are e's; v has 0.02² besides. It has a part
+//! that is there after a day as after a month and one that grows with what was lost. k is the room's own scale, 1 at first.
+//!
+//! # The room
+//!
+//! A room draws, at day t, q (1 + α cos ωt + β sin ωt) litres a day with ω = 2π / 365.25, so between a and b
+//!
+//! ```text
+//!     X = q [ (b − a) + α (sin ωb − sin ωa)/ω + β (cos ωa − cos ωb)/ω ]
+//! ```
+//!
+//! ln q is at first that of the published figures: 58 mL a day for each kilopascal by which the vapour over wine exceeds
+//! that of the air, or 20 mL a day where the air is not known; α and β are nothing. Their standard deviations are 0.5 (0.7
+//! where the air is not known), 0.25 and 0.25. Every topping in the room moves all three. With what was found beyond what
+//! was expected, ν = y − L, its variance V, the slopes of X h = (X, q (sin ωb − sin ωa)/ω, q (cos ωa − cos ωb)/ω), and
+//! the covariance P of the three, that is one step of an extended Kalman filter (Kalman 1960, Trans. ASME 82):
+//!
+//! ```text
+//!     P grows by 0.06²/21 for each day (ln q) and by 0.05²/365 (α, β)
+//!     (ln q, α, β) grows by P h f s ν / V        P falls by (P h f s)(P h f s)ᵀ / V
+//! ```
+//!
+//! A surprise beyond 2.5 deviations moves the room no further than 2.5 do (Huber 1964, Ann. Math. Stat. 35). The scale k is
+//! multiplied by 1 + w (ν²/V − 1), where w is one in the number of toppings so far and 30, at most 300 in all.
+//!
+//! # The barrel
+//!
+//! Before its first topping f is 1 ± 0.25, c is 0 ± 0.25 s (the filling), S is (4 ± 1.2) s litres in new wood and (0.4 ± 0.3) s
+//! in wood that has held wine. With H = (s X, −1, g), C the covariance of (f, c, S), and
+//!
+//! ```text
+//!     V = H C Hᵀ + f² s² var X + (0.3 S g)² + var e + var v
+//! ```
+//!
+//! a topping's surprise ν does this: f and S grow by (C H) ν / V, the new carry is var e · ν / V, and C falls in the same
+//! way. The square root of V is the deviation that is shown: of what will be poured, not only of what is truly missing.
+//! f's variance grows by 0.1² a year; a surprise beyond 3.5 deviations counts as one whose variance puts it there. Carried to
+//! another room, what the old room drew stays in X. Emptied and filled again the barrel keeps f, less surely.
+//!
+//! By way of example: a used 225 L barrel lies in a room that draws 50 mL a day for sure; its f is 1 ± 0.2, its last carry
+//! 0 ± 0.05 L. After 20 days L = 1.0. The error of the opening has 0.06² + 0.025 = 0.0286, so var e = 0.0259 and var v =
+//! 0.0033; V = 0.2² · 1.0² + 0.05² + 0.0259 + 0.0033 = 0.0717, deviation 0.27. It takes 1.3 L: ν = 0.3. f grows by 0.04 ·
+//! 0.3 / 0.0717 = 0.17; the new carry is 0.0259 · 0.3 / 0.0717 = 0.11 L: that much less is expected the next time.
+//!
+//! # Leaks
+//!
+//! For each barrel the log-likelihood ratio of "it drinks seven tenths more than it should" against "it does not" is
+//! summed up and never let fall below nothing (Page 1954, Biometrika 41): with δ = 0.7 f s X each topping adds
+//! δ (ν − δ/2) / V, at most 3.2. At 4 the barrel is said to leak, since the beginning of the interval in which the sum left
+//! nothing; f is then believed only to ± 1 and follows what it drinks now. The same sum for what it drank before, at 4
+//! again, or less than 1.4 times what it should, ends it.
+//!
+//! # What it does not know
+//!
+//! That evaporation itself begins slowly in new wood; the weather to come; that a round on a warm day finds every barrel
+//! fuller (it takes that for the room's level for a while); two leaks at once in a room of three.
+
+mod barrel;
+mod climate;
+mod estimate;
+mod leak;
+mod matrix;
+mod noise;
+mod room;
+mod soak;
+
+pub use barrel::{Loss, Thirst};
+pub use climate::{Climate, PUBLISHED_RATE, size, vapour_deficit};
+pub use estimate::{Basis, Estimate};
+pub use leak::Leak;
+pub use room::{Drawn, RoomRate};
+pub use soak::Wall;
