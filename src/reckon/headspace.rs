@@ -48,6 +48,9 @@
 //!     (ln q, α, β) grows by P h f s ν / V        P falls by (P h f s)(P h f s)ᵀ / V
 //! ```
 //!
+//! Where ln q would grow by z it grows by ln(1 + z), so that it is q that grows by the part z: a first surprise would be
+//! overdone else.
+//!
 //! A surprise beyond 2.5 deviations moves the room no further than 2.5 do (Huber 1964, Ann. Math. Stat. 35). The scale k is
 //! multiplied by 1 + w (ν²/V − 1), where w is one in the number of toppings so far and 30, at most 300 in all.
 //!
@@ -74,9 +77,9 @@
 //!
 //! For each barrel the log-likelihood ratio of "it drinks seven tenths more than it should" against "it does not" is
 //! summed up and never let fall below nothing (Page 1954, Biometrika 41): with δ = 0.7 f s X each topping adds
-//! δ (ν − δ/2) / V, at most 3.2. At 4 the barrel is said to leak, since the beginning of the interval in which the sum left
-//! nothing; f is then believed only to ± 1 and follows what it drinks now. The same sum for what it drank before, at 4
-//! again, or less than 1.4 times what it should, ends it.
+//! δ (ν − δ/2) / V, at most 2.9. At 3.6 the barrel is said to leak, since the beginning of the interval in which the sum left
+//! nothing; f is then believed only to ± 1 and follows what it drinks now. The same sum for what it drank before, at 4,
+//! or less than 1.4 times what it should, ends it.
 //!
 //! # What it does not know
 //!

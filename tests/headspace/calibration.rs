@@ -22,7 +22,8 @@ fn beats_the_naive_forecasts_and_says_how_sure_it_is() {
         let scores = judged.scores;
         assert!(scores.count > 500, "{line}");
         assert!(judged.gain(scores.last) >= GOAL && judged.gain(scores.room) >= GOAL, "{line}");
-        let goal = if LITTLE_TO_KNOW.contains(&house.name) { 0.45 * (1.0 - judged.oracle / scores.fixed) } else { GOAL };
+        let goal =
+            if LITTLE_TO_KNOW.contains(&house.name) { 0.45 * (1.0 - judged.oracle / scores.fixed) } else { GOAL };
         assert!(judged.gain(scores.fixed) >= goal, "{line}");
         assert!(judged.missed().iter().all(|miss| miss.abs() <= BAND), "{line}");
         assert!(scores.model >= judged.oracle, "nobody knows more than the truth: {line}");
@@ -55,9 +56,11 @@ fn a_room_learns_its_level_and_its_season() {
         let house = House { weather: 0.0, ..house };
         let room = crate::simulated::run(&house).room;
         // The last day simulated is some 550 days after the first; a year of rates around it.
-        let rates: Vec<f64> = (0..12).map(|month| room.rate_at(20_600.0 + 30.44 * f64::from(month)) * 1_000.0).collect();
+        let rates: Vec<f64> =
+            (0..12).map(|month| room.rate_at(20_600.0 + 30.44 * f64::from(month)) * 1_000.0).collect();
         let mean = rates.iter().sum::<f64>() / 12.0;
-        let swing = (rates.iter().copied().fold(0.0, f64::max) - rates.iter().copied().fold(f64::MAX, f64::min)) / 2.0 / mean;
+        let swing =
+            (rates.iter().copied().fold(0.0, f64::max) - rates.iter().copied().fold(f64::MAX, f64::min)) / 2.0 / mean;
         // Barrels are not all of factor one: their mean is e^(σ²/2).
         let truth = house.rate_ml * libm::exp(house.factor_spread * house.factor_spread / 2.0);
         assert!((mean / truth - 1.0).abs() < 0.12, "{}: {mean}, not {truth}", house.name);

@@ -82,9 +82,32 @@ pub fn climates() -> Vec<House> {
     let house = House::usual;
     vec![
         house(),
-        House { name: "dry and warm", seed: 2, rate_ml: 55.0, season: 0.42, climate: air(18.0, 60.0), reading: 0.1, ..house() },
-        House { name: "four gallons", seed: 3, rate_ml: 4.0 * GALLON_A_YEAR, season: 0.4, climate: Climate::default(), ..house() },
-        House { name: "twenty millilitres", seed: 5, rate_ml: 20.0, season: 0.15, climate: Climate::default(), interval: 28.0, ..house() },
+        House {
+            name: "dry and warm",
+            seed: 2,
+            rate_ml: 55.0,
+            season: 0.42,
+            climate: air(18.0, 60.0),
+            reading: 0.1,
+            ..house()
+        },
+        House {
+            name: "four gallons",
+            seed: 3,
+            rate_ml: 4.0 * GALLON_A_YEAR,
+            season: 0.4,
+            climate: Climate::default(),
+            ..house()
+        },
+        House {
+            name: "twenty millilitres",
+            seed: 5,
+            rate_ml: 20.0,
+            season: 0.15,
+            climate: Climate::default(),
+            interval: 28.0,
+            ..house()
+        },
         House { name: "one gallon", seed: 4, rate_ml: GALLON_A_YEAR, season: 0.1, climate: air(13.0, 85.0), ..house() },
         House { name: "damp", seed: 6, rate_ml: 6.2, season: 0.1, climate: air(13.0, 92.0), interval: 30.0, ..house() },
         House { name: "southern", seed: 15, peak: 25.0, season: 0.4, ..house() },

@@ -25,7 +25,8 @@ fn apart() -> impl Strategy<Value = f64> {
 }
 
 fn climate() -> impl Strategy<Value = Climate> {
-    let part = || prop_oneof![Just(None), (-40.0_f64..150.0).prop_map(Some), Just(Some(f64::NAN)), Just(Some(f64::INFINITY))];
+    let part =
+        || prop_oneof![Just(None), (-40.0_f64..150.0).prop_map(Some), Just(Some(f64::NAN)), Just(Some(f64::INFINITY))];
     (part(), part()).prop_map(|(temperature_c, humidity_pct)| Climate { temperature_c, humidity_pct })
 }
 

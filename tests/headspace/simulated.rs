@@ -29,8 +29,8 @@ pub struct Outcome {
 
 pub struct Barrel {
     pub thirst: Thirst,
-    factor: f64,
-    size: f64,
+    pub factor: f64,
+    pub size: f64,
     /// Litres truly missing, against the brim at mean warmth.
     missing: f64,
     soak_left: f64,
@@ -41,7 +41,7 @@ pub struct Barrel {
     said: Option<usize>,
     /// Litres a day between its last two toppings, and when the last was.
     last_rate: Option<f64>,
-    known: f64,
+    pub known: f64,
     found: u32,
 }
 

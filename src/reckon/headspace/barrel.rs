@@ -2,13 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::climate;
 use super::estimate::Basis;
 use super::leak::{Leak, Reading, Verdict, Watch};
 use super::matrix;
 use super::noise::{self, Noise};
 use super::room::{Drawn, Lesson, RoomRate};
 use super::soak::{self, Wall};
-use super::climate;
 
 /// The deviation of a barrel's factor before anything is known of it: neighbours differ up to threefold (cellar diaries),
 /// most by a quarter either way (our assumption).
@@ -206,8 +206,11 @@ impl Thirst {
         self.covariance[0] += self.drift(day);
         let limit = believed_deviations * libm::sqrt(outlook.variance);
         // A reading beyond the limit is taken for one whose variance puts it there.
-        let variance =
-            if surprise.abs() > limit { surprise * surprise / (believed_deviations * believed_deviations) } else { outlook.variance };
+        let variance = if surprise.abs() > limit {
+            surprise * surprise / (believed_deviations * believed_deviations)
+        } else {
+            outlook.variance
+        };
         let [factor, _, soak] = outlook.spread;
         let carried = outlook.noise.carried;
         let gain = surprise / variance;
@@ -249,5 +252,95 @@ impl Thirst {
         let variance =
             matrix::dot(&parts, &spread).max(0.0) + from_room + shape * shape + noise.carried + noise.passing;
         Outlook { drawn, exposure, expected: lost - carry, spread, noise, variance }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn near(value: f64, expected: f64, within: f64) -> bool {
+        (value - expected).abs() <= within
+    }
+
+    fn used_barrel(factor_deviation: f64, carry_deviation: f64) -> Thirst {
+        let mut thirst = Thirst::new(225.0);
+        thirst.fill(Wall::NoWood, 0.0);
+        thirst.covariance =
+            [factor_deviation * factor_deviation, 0.0, 0.0, carry_deviation * carry_deviation, 0.0, 0.0];
+        thirst.since = 1_000.0;
+        thirst
+    }
+
+    /// The example of the module's text, worked there with a pencil.
+    #[test]
+    fn the_example_of_the_text() {
+        let mut room = RoomRate::certain(0.05);
+        let mut thirst = used_barrel(0.2, 0.05);
+        let before = thirst.loss(&room, 0.0, 1_020.0);
+        assert!(near(before.litres, 1.0, 1e-9) && near(before.deviation, 0.27, 0.005), "{before:?}");
+        thirst.find(&mut room, 1.3, 1_020.0, false);
+        assert!(near(thirst.factor(), 1.17, 0.005), "{thirst:?}");
+        assert!(near(thirst.mean[1], 0.11, 0.005), "{thirst:?}");
+        // Twenty days more: 1.17 L less the carry.
+        assert!(near(thirst.loss(&room, 0.0, 1_040.0).litres, 1.06, 0.01));
+    }
+
+    #[test]
+    fn what_was_poured_too_much_is_not_poured_again() {
+        let mut room = RoomRate::certain(0.05);
+        let mut thirst = used_barrel(0.01, 0.01);
+        thirst.find(&mut room, 1.4, 1_020.0, false);
+        let (after, tomorrow) = (thirst.loss(&room, 0.0, 1_020.0), thirst.loss(&room, 0.0, 1_021.0));
+        assert_eq!(after.litres.to_bits(), 0.0_f64.to_bits());
+        assert!(tomorrow.litres < 0.05);
+    }
+
+    #[test]
+    fn what_the_old_room_drew_stays_drawn() {
+        let (damp, dry) = (RoomRate::certain(0.01), RoomRate::certain(0.06));
+        let mut thirst = used_barrel(0.1, 0.05);
+        thirst.leave(&dry, 1_010.0);
+        assert!(near(thirst.loss(&damp, 0.0, 1_020.0).litres, 0.6 + 0.1, 1e-9));
+    }
+
+    #[test]
+    fn a_barrel_that_is_filled_again_keeps_its_factor_less_surely() {
+        let mut room = RoomRate::certain(0.05);
+        let mut thirst = used_barrel(0.25, 0.05);
+        for round in 1..=8 {
+            thirst.find(&mut room, 1.4, 1_000.0 + 20.0 * f64::from(round), false);
+        }
+        let (factor, deviation) = (thirst.factor(), thirst.factor_deviation());
+        assert!(near(factor, 1.38, 0.06), "{factor}");
+        thirst.fill(Wall::WetWood, 1_200.0);
+        assert_eq!(thirst.factor().to_bits(), factor.to_bits());
+        assert!(thirst.factor_deviation() > deviation && thirst.factor_deviation() <= FACTOR_SPREAD);
+    }
+
+    #[test]
+    fn new_wood_drinks_most_at_first() {
+        let room = RoomRate::default();
+        let mut thirst = Thirst::new(225.0);
+        thirst.fill(Wall::NewWood, 0.0);
+        let lost = |day: f64| thirst.loss(&room, 0.0, day).litres;
+        // 4 L of soak-in in all, 1.2 of them in the first week, and 20 mL a day.
+        assert!(near(lost(7.0), 1.18 + 0.14, 0.01), "{}", lost(7.0));
+        assert!(near(lost(100.0), 3.97 + 2.0, 0.02), "{}", lost(100.0));
+    }
+
+    #[test]
+    fn it_says_what_it_rests_on() {
+        let (mut room, mut thirst) = (RoomRate::default(), Thirst::new(225.0));
+        thirst.fill(Wall::NoWood, 0.0);
+        assert_eq!(thirst.basis(&room, false), Basis::Published);
+        assert_eq!(thirst.basis(&room, true), Basis::Climate);
+        let mut other = thirst;
+        other.find(&mut room, 1.0, 21.0, true);
+        assert_eq!(thirst.basis(&room, true), Basis::Room);
+        for round in 2..12 {
+            other.find(&mut room, 1.0, 21.0 * f64::from(round), true);
+        }
+        assert_eq!(other.basis(&room, true), Basis::Own);
     }
 }

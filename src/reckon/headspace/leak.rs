@@ -9,10 +9,10 @@ const LOOKED_FOR: f64 = 0.7;
 const LEAST_FACTOR: f64 = 0.5;
 
 /// The sum of the log-likelihood ratios at which a barrel is said to leak. By Lorden (1971) such a sum passes h by
-/// chance no sooner than every e^h readings in the mean: 400.
-const ALARM: f64 = 4.0;
+/// chance no sooner than every e^h readings in the mean: 37; as single readings are cut off below, it is hundreds.
+const ALARM: f64 = 3.6;
 /// No single reading counts more than this, so that one topping alone convicts no barrel (our choice).
-const MOST_AT_ONCE: f64 = 3.2;
+const MOST_AT_ONCE: f64 = 2.9;
 /// The same sum for the opposite at which a leak is said to be mended.
 const ALL_CLEAR: f64 = 4.0;
 /// What drinks less than so many times what it should is not said to leak (our choice).
@@ -122,4 +122,54 @@ impl Watch {
 
 fn ratio(shift: f64, reading: &Reading) -> f64 {
     shift * (reading.surprise - shift / 2.0) / reading.variance
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A litre is expected of a factor of one, with a deviation of a quarter of a litre.
+    fn reading(surprise: f64, factor: f64) -> Reading {
+        Reading { surprise, variance: 0.0625, exposure: 1.0, factor, from: 20_000.0 }
+    }
+
+    fn says_leak(verdict: &Verdict) -> bool {
+        matches!(verdict, Verdict::Leaks)
+    }
+
+    /// δ = 0.7, ν = 0.4: 0.7 (0.4 − 0.35) / 0.0625 = 0.56.
+    #[test]
+    fn the_sum_with_a_pencil() {
+        let mut watch = Watch::default();
+        assert!(!says_leak(&watch.read(&reading(0.4, 1.0))));
+        assert!((watch.sum - 0.56).abs() < 1e-9);
+        assert!(!says_leak(&watch.read(&reading(0.0, 1.0))));
+        assert!(watch.sum.abs() < 1e-9, "it never falls below nothing");
+    }
+
+    #[test]
+    fn no_single_topping_convicts_a_barrel_but_two_do() {
+        let mut watch = Watch::default();
+        assert!(!says_leak(&watch.read(&reading(50.0, 1.0))));
+        assert_eq!(watch.leak(1.0), None);
+        assert!(says_leak(&watch.read(&reading(1.0, 1.0))));
+        assert_eq!(watch.leak(2.0), Some(Leak { times: 2.0, since: 20_000.0 }));
+    }
+
+    #[test]
+    fn what_drinks_as_before_is_mended() {
+        let mut watch = Watch::default();
+        watch.read(&reading(1.0, 1.0));
+        watch.read(&reading(1.0, 1.0));
+        assert!(watch.leaks());
+        assert!(matches!(watch.read(&reading(0.0, 2.0)), Verdict::Nothing));
+        assert!(matches!(watch.read(&reading(-1.0, 2.0)), Verdict::Mended { factor } if (factor - 1.0).abs() < 1e-9));
+        assert!(!watch.leaks());
+    }
+
+    #[test]
+    fn what_was_only_thirsty_is_let_off() {
+        let mut watch = Watch { sum: 0.0, since: 20_000.0, sound: 1.0 };
+        assert!(matches!(watch.read(&reading(0.0, 1.2)), Verdict::Mended { factor } if (factor - 1.2).abs() < 1e-9));
+    }
 }

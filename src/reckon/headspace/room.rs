@@ -101,6 +101,12 @@ impl RoomRate {
         }
     }
 
+    /// A room that draws so many litres a day without a season and without a doubt.
+    #[cfg(test)]
+    pub(super) fn certain(rate: f64) -> RoomRate {
+        RoomRate { prior: rate, covariance: [0.0; 6], ..RoomRate::default() }
+    }
+
     /// How many toppings it has learned from.
     #[must_use]
     pub fn seen(&self) -> u32 {
@@ -175,10 +181,12 @@ impl RoomRate {
         let spread = self.times_covariance(&weights);
         let gain = spread.map(|spread| spread / lesson.variance);
         let believed = lesson.surprise.clamp(-most, most);
-        for (mean, gain) in self.mean.iter_mut().zip(gain) {
-            *mean += gain * believed;
-        }
-        self.mean[0] = self.mean[0].clamp(-LEVEL_MOST, LEVEL_MOST);
+        let [level, cosine, sine] = gain.map(|gain| gain * believed);
+        // A rise is one of the rate, not of its logarithm: else a first surprise would be overdone.
+        let level = if level > 0.0 { libm::log1p(level) } else { level };
+        self.mean[0] = (self.mean[0] + level).clamp(-LEVEL_MOST, LEVEL_MOST);
+        self.mean[1] += cosine;
+        self.mean[2] += sine;
         super::matrix::reduce(&mut self.covariance, &spread, lesson.variance);
         self.learn_noise(lesson.surprise * lesson.surprise / lesson.variance);
         self.seen = self.seen.saturating_add(1);
@@ -203,5 +211,65 @@ impl RoomRate {
         let weight = 1.0 / (f64::from(self.seen) + NOISE_FIRST).min(NOISE_MEMORY);
         let change = 1.0 + weight * (squared_surprise.min(NOISE_SURPRISE_MOST) - 1.0);
         self.noise = (self.noise * change).clamp(NOISE_RANGE.0, NOISE_RANGE.1);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lesson(room: &RoomRate, from: f64, to: f64, found: f64) -> Lesson {
+        let drawn = room.drawn(from, to);
+        Lesson { drawn, times: 1.0, surprise: found - drawn.litres, variance: drawn.variance + 0.03, at: to }
+    }
+
+    /// A year of any season is a year of its level; half of it is not.
+    #[test]
+    fn a_season_evens_out_over_the_year() {
+        let room = RoomRate { mean: [0.0, 0.4, -0.3], ..RoomRate::certain(0.02) };
+        let year = room.drawn(19_000.0, 19_000.0 + YEAR_DAYS).litres;
+        assert!((year - 0.02 * YEAR_DAYS).abs() < 1e-9, "{year}");
+        let halves = room.drawn(19_000.0, 19_000.0 + YEAR_DAYS / 2.0).litres;
+        assert!((halves / year - 0.5).abs() > 0.05);
+    }
+
+    /// The integral is the sum of the rates of its days.
+    #[test]
+    fn what_is_drawn_is_the_sum_of_the_rates() {
+        let room = RoomRate { mean: [0.5, 0.4, -0.3], ..RoomRate::certain(0.02) };
+        let days = (0..210).map(|tenth| room.rate_at(20_000.05 + f64::from(tenth) / 10.0) / 10.0);
+        let sum: f64 = days.sum();
+        assert!((room.drawn(20_000.0, 20_021.0).litres - sum).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_season_wider_than_the_level_is_held_back() {
+        let room = RoomRate { mean: [0.0, 3.0, 4.0], ..RoomRate::certain(0.02) };
+        assert!((0..366).all(|day| room.rate_at(f64::from(day)) > 0.003));
+        assert!(room.drawn(20_000.0, 20_001.0).litres > 0.0);
+    }
+
+    #[test]
+    fn it_learns_a_level_three_times_the_published() {
+        let mut room = RoomRate::default();
+        for barrel in 0..40 {
+            let found = if barrel % 2 == 0 { 1.1 } else { 1.4 };
+            room.learn(&lesson(&room, 20_000.0, 20_021.0, found));
+        }
+        let drawn = room.drawn(20_000.0, 20_021.0);
+        assert!((drawn.litres - 1.25).abs() < 0.05, "{drawn:?}");
+        assert!(libm::sqrt(drawn.variance) < 0.06, "{drawn:?}");
+    }
+
+    #[test]
+    fn one_absurd_barrel_moves_it_no_more_than_a_large_surprise() {
+        let (mut calm, mut shaken) = (RoomRate::default(), RoomRate::default());
+        for _ in 0..20 {
+            let lesson = lesson(&calm, 20_000.0, 20_021.0, 0.5);
+            calm.learn(&lesson);
+            shaken.learn(&lesson);
+        }
+        shaken.learn(&lesson(&shaken, 20_000.0, 20_021.0, 50.0));
+        assert!(shaken.level() < 1.2 * calm.level(), "{} and {}", shaken.level(), calm.level());
     }
 }
