@@ -10,7 +10,7 @@ use super::job::Job;
 use super::label::Label;
 use super::refusal::Refusal;
 use super::state::{State, Vessel, VesselId};
-use crate::reckon::gauging::LyingBarrel;
+use crate::reckon::gauging::Gauge;
 use crate::units::Volume;
 
 /// The fact `gauged`: what a vessel holds was measured, as a volume or as a dip.
@@ -26,6 +26,12 @@ pub struct Gauged {
     pub dip_mm: Option<f64>,
 }
 
+/// The table of a lying barrel, scaled by its capacity. None for a vessel without one, which is never registered.
+#[must_use]
+pub fn gauge(vessel: &Vessel) -> Option<Gauge> {
+    Gauge::new(vessel.wood.lying(), vessel.capacity.as_litres())
+}
+
 impl Gauged {
     /// What the vessel holds by this measurement.
     fn measured(&self, vessel: &Vessel) -> Result<Volume, Refusal> {
@@ -38,14 +44,10 @@ impl Gauged {
                 if !book::is_wood(vessel) {
                     return Err(Refusal::NotABarrel(self.vessel.clone()));
                 }
-                let barrel = LyingBarrel::reference();
-                let missing = barrel.missing_share(dip_mm).ok_or_else(|| Refusal::DipOutOfRange {
-                    vessel: self.vessel.clone(),
-                    dip_mm,
-                    bilge_mm: barrel.bilge_mm(),
-                })?;
-                let missing = Volume::nearest_to_litres(vessel.capacity.as_litres() * missing);
-                Ok(vessel.capacity.saturating_sub(missing))
+                let out_of_range = |bilge_mm| Refusal::DipOutOfRange { vessel: self.vessel.clone(), dip_mm, bilge_mm };
+                let gauge = gauge(vessel).ok_or_else(|| Refusal::NoCapacity(self.vessel.clone()))?;
+                let missing = gauge.missing_litres(dip_mm).ok_or_else(|| out_of_range(gauge.barrel().bilge_mm()))?;
+                Ok(vessel.capacity.saturating_sub(Volume::nearest_to_litres(missing)))
             }
             _ => Err(Refusal::VolumeOrDip),
         }

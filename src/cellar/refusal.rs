@@ -10,6 +10,7 @@ use super::label::Label;
 use super::lot::Colour;
 use super::moment::Moment;
 use super::place::{Place, RackPlace};
+use crate::reckon::gauging::Unsound;
 use crate::units::Volume;
 
 /// Why an act is refused.
@@ -61,6 +62,14 @@ pub enum Refusal {
     NotEmpty { vessel: Label, volume: Volume },
     #[error("A vessel cannot hold nothing. Give '{0}' its capacity.")]
     NoCapacity(Label),
+    #[error(transparent)]
+    Unsound(Unsound),
+    #[error("A barrel's own sizes are three: bilge_mm, head_mm and length_mm. Give all of them, or none.")]
+    SizesInPart,
+    #[error(
+        "By its sizes {vessel} would hold {litres:.0} L, but its capacity is {capacity}. Measure inside, in millimetres, or check the capacity."
+    )]
+    SizesAndCapacity { vessel: Label, litres: f64, capacity: Volume },
     #[error("{0} is not a lying barrel, so a dip under the bung says nothing. Gauge it as a volume.")]
     NotABarrel(Label),
 

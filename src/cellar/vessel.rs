@@ -11,6 +11,7 @@ use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{State, Vessel, VesselId};
 use super::wine::Wine;
+use crate::reckon::gauging::{LyingBarrel, Shape};
 use crate::units::Volume;
 use std::sync::Arc;
 
@@ -57,6 +58,15 @@ pub struct Wood {
     /// Its shape, for example `bordeaux`.
     #[serde(default)]
     pub shape: Option<Label>,
+    /// Its own inside diameter at the bilge, where its sizes were measured: all three or none.
+    #[serde(default)]
+    pub bilge_mm: Option<f64>,
+    /// Its own inside diameter at a head.
+    #[serde(default)]
+    pub head_mm: Option<f64>,
+    /// Its own inside length.
+    #[serde(default)]
+    pub length_mm: Option<f64>,
     /// Who made it.
     #[serde(default)]
     pub cooper: Option<Label>,
@@ -83,6 +93,31 @@ pub struct Wood {
     pub price: Option<f64>,
 }
 
+impl Wood {
+    /// The lying barrel that its own sizes make; none where none are known.
+    fn own_barrel(&self) -> Result<Option<LyingBarrel>, Refusal> {
+        match (self.bilge_mm, self.head_mm, self.length_mm) {
+            (None, None, None) => Ok(None),
+            (Some(bilge), Some(head), Some(length)) => {
+                LyingBarrel::new(bilge, head, length).map(Some).map_err(Refusal::Unsound)
+            }
+            _ => Err(Refusal::SizesInPart),
+        }
+    }
+
+    /// The lying barrel by which it is gauged: of its own sizes if they are known, else of its shape, else the reference.
+    #[must_use]
+    pub fn lying(&self) -> LyingBarrel {
+        let own = self.own_barrel().ok().flatten();
+        let shape = || self.shape.as_ref().and_then(|label| Shape::named(label.as_str())).and_then(Shape::barrel);
+        own.or_else(shape).unwrap_or(LyingBarrel::reference())
+    }
+}
+
+/// By its sizes a barrel's volume is known to a few hundredths; further apart from its capacity than this part of it,
+/// one of the four numbers is a slip.
+const SIZES_AND_CAPACITY: f64 = 0.15;
+
 /// The fact `vessel_retired`: a vessel is gone.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct VesselRetired {
@@ -108,7 +143,18 @@ impl Job for VesselRegistered {
         in_range("A number of fills", Some(f64::from(self.fills)), 0.0, 1000.0)?;
         in_range("A seasoning in months", self.wood.seasoning_months.map(f64::from), 0.0, 600.0)?;
         in_range("A year", self.wood.made.map(f64::from), 1500.0, 2999.0)?;
-        in_range("A price", self.wood.price, 0.0, 1e12)
+        in_range("A price", self.wood.price, 0.0, 1e12)?;
+        self.wood.own_barrel().map(|_| ())
+    }
+
+    fn slip(&self, _state: &State, (): &()) -> Option<Refusal> {
+        let litres = self.wood.own_barrel().ok()??.litres();
+        let capacity = self.capacity.as_litres();
+        ((litres - capacity).abs() > SIZES_AND_CAPACITY * capacity).then(|| Refusal::SizesAndCapacity {
+            vessel: self.vessel.clone(),
+            litres,
+            capacity: self.capacity,
+        })
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {

@@ -6,7 +6,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::cellar::ledger::Division;
 use crate::cellar::moment::{Moment, MomentError};
+use crate::reckon::gauging::Curve;
 use crate::tui::theme::Palette;
+use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_millimetres};
 
 const CELLAR_HELP: &str =
     "The cellar's file [default: the variable BARRELWALK_CELLAR, else cellar.barrelwalk in your data folder]";
@@ -65,6 +67,24 @@ pub enum Command {
     Backup {
         /// The file to write
         file: PathBuf,
+    },
+    /// Reckon one thing of the trade; needs no cellar
+    Reckon {
+        /// What to reckon
+        #[command(subcommand)]
+        what: Reckon,
+        /// In which form: a table for people, CSV or JSON for programs
+        #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
+        format: Format,
+    },
+    /// Give out a page to print
+    Sheet {
+        /// Which page
+        #[command(subcommand)]
+        sheet: Sheet,
+        /// In which form and as of when.
+        #[command(flatten)]
+        reading: Reading,
     },
     /// Look at a cellar.
     #[command(flatten)]
@@ -208,6 +228,114 @@ pub enum Work {
     },
 }
 
+/// What can be reckoned.
+#[derive(Debug, Subcommand)]
+pub enum Reckon {
+    /// What a barrel holds by its inside sizes
+    Barrel(BarrelArguments),
+    /// What a lying barrel lacks at a dip, or the dip at which it lacks so much
+    Dip(DipArguments),
+}
+
+/// What pages can be printed.
+#[derive(Debug, Subcommand)]
+pub enum Sheet {
+    /// A dip table of a lying barrel: litres missing and held, by millimetres under the bung
+    Dip(DipSheetArguments),
+}
+
+/// What a barrel's volume needs to know.
+#[derive(Debug, Args)]
+pub struct BarrelArguments {
+    /// Inside diameter at the bilge
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true)]
+    pub bilge: f64,
+    /// Inside diameter at a head
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true)]
+    pub head: f64,
+    /// Inside length between the heads
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true)]
+    pub length: f64,
+    /// The curve of the staves
+    #[arg(long, value_enum, default_value_t = CurveWord::Parabola)]
+    pub curve: CurveWord,
+}
+
+/// Inside sizes of a barrel, all or none.
+#[derive(Clone, Copy, Debug, Default, Args)]
+pub struct Sizes {
+    /// Inside diameter at the bilge
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true, requires_all = ["head", "length"])]
+    pub bilge: Option<f64>,
+    /// Inside diameter at a head
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true, requires = "bilge")]
+    pub head: Option<f64>,
+    /// Inside length between the heads
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true, requires = "bilge")]
+    pub length: Option<f64>,
+    /// The curve of the staves [default: parabola]
+    #[arg(long, value_enum, requires = "bilge")]
+    pub curve: Option<CurveWord>,
+}
+
+/// What a dip needs to know.
+#[derive(Debug, Args)]
+pub struct DipArguments {
+    /// A shape of the trade, like bordeaux, burgundy or hogshead
+    #[arg(long, required_unless_present = "bilge")]
+    pub shape: Option<String>,
+    /// Its own sizes.
+    #[command(flatten)]
+    pub sizes: Sizes,
+    /// What it holds, measured [default: what its shape or sizes hold]
+    #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
+    pub capacity: Option<Volume>,
+    /// The depth of the headspace under the bung
+    #[arg(long, value_name = "MM", value_parser = parse_millimetres, allow_negative_numbers = true, required_unless_present = "missing")]
+    pub dip: Option<f64>,
+    /// What is missing: gives the dip instead
+    #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true, conflicts_with = "dip")]
+    pub missing: Option<Volume>,
+}
+
+/// What a dip table needs to know.
+#[derive(Debug, Args)]
+pub struct DipSheetArguments {
+    /// A shape of the trade, like bordeaux, burgundy or hogshead
+    #[arg(required_unless_present_any = ["bilge", "vessel"])]
+    pub shape: Option<String>,
+    /// A barrel of the cellar
+    #[arg(long, value_name = "LABEL", conflicts_with_all = ["shape", "bilge", "capacity"])]
+    pub vessel: Option<String>,
+    /// Its own sizes.
+    #[command(flatten)]
+    pub sizes: Sizes,
+    /// What it holds, measured [default: what its shape or sizes hold]
+    #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
+    pub capacity: Option<Volume>,
+}
+
+/// The curve of a barrel's staves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CurveWord {
+    /// An arc of a circle.
+    Arc,
+    /// A parabola.
+    Parabola,
+    /// An ellipse.
+    Ellipse,
+}
+
+impl From<CurveWord> for Curve {
+    fn from(word: CurveWord) -> Curve {
+        match word {
+            CurveWord::Arc => Curve::Arc,
+            CurveWord::Parabola => Curve::Parabola,
+            CurveWord::Ellipse => Curve::Ellipse,
+        }
+    }
+}
+
 /// What a ledger needs to know.
 #[derive(Debug, Args)]
 pub struct LedgerArguments {
@@ -253,6 +381,10 @@ fn start(text: &str) -> Result<Moment, MomentError> {
 
 fn end(text: &str) -> Result<Moment, MomentError> {
     Moment::parse_end(text)
+}
+
+fn litres(text: &str) -> Result<Volume, ParseVolumeError> {
+    Volume::parse(text, VolumeUnit::Litre)
 }
 
 #[cfg(test)]

@@ -17,6 +17,8 @@ pub enum Cell {
     Word(String),
     /// A volume: whole microlitres for programs, litres for people.
     Volume(Volume),
+    /// A small volume: litres to a hundredth for people.
+    Fine(Volume),
     /// A volume with its standard deviation, for people.
     Estimate(Volume, Volume),
     /// A whole number.
@@ -48,6 +50,7 @@ impl Cell {
             Cell::Text(text) => harmless(text),
             Cell::Word(word) => harmless(&word.replace('_', " ")),
             Cell::Volume(volume) => volume.show_number(VolumeUnit::Litre, 1),
+            Cell::Fine(volume) => volume.show_number(VolumeUnit::Litre, 2),
             Cell::Estimate(volume, deviation) if deviation.is_zero() => volume.show_number(VolumeUnit::Litre, 1),
             Cell::Estimate(volume, deviation) => {
                 let litres = |volume: &Volume| volume.show_number(VolumeUnit::Litre, 1);
@@ -65,7 +68,7 @@ impl Cell {
     #[must_use]
     pub fn on_card(&self) -> String {
         match self {
-            Cell::Volume(_) | Cell::Estimate(..) => format!("{} L", self.in_table()),
+            Cell::Volume(_) | Cell::Fine(_) | Cell::Estimate(..) => format!("{} L", self.in_table()),
             Cell::Flag(false) => "no".to_owned(),
             other => other.in_table(),
         }
@@ -77,7 +80,7 @@ impl Cell {
         match self {
             Cell::Nothing => String::new(),
             Cell::Text(text) | Cell::Word(text) => no_formula(text),
-            Cell::Volume(volume) | Cell::Estimate(volume, _) => volume.as_ul().to_string(),
+            Cell::Volume(volume) | Cell::Fine(volume) | Cell::Estimate(volume, _) => volume.as_ul().to_string(),
             Cell::Whole(number) => number.to_string(),
             Cell::Decimal(number) | Cell::Share(number) => number.to_string(),
             Cell::Flag(flag) => flag.to_string(),
@@ -88,7 +91,8 @@ impl Cell {
     /// Whether it stands at the right of its column.
     #[must_use]
     pub const fn is_number(&self) -> bool {
-        matches!(self, Cell::Volume(_) | Cell::Estimate(..) | Cell::Whole(_) | Cell::Decimal(_) | Cell::Share(_))
+        use Cell::{Decimal, Estimate, Fine, Share, Volume, Whole};
+        matches!(self, Volume(_) | Fine(_) | Estimate(..) | Whole(_) | Decimal(_) | Share(_))
     }
 
     /// Whether there is nothing to tell, or a volume or number of nothing.

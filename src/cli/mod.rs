@@ -11,6 +11,7 @@ mod composition;
 mod discrepancy;
 mod export;
 mod full_screen;
+mod gauging;
 mod happening;
 mod ledger;
 mod lines;
@@ -42,7 +43,7 @@ use std::sync::atomic::AtomicBool;
 use clap::Parser;
 use signal_hook::consts::SIGXFSZ;
 
-use self::arguments::{Arguments, Command, Format, Look, Reading, Screen, Work};
+use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, Screen, Sheet, Work};
 use self::cellar_file::Surroundings;
 use self::complaint::{Complaint, Outcome};
 use self::page::Page;
@@ -145,6 +146,18 @@ impl Counter<'_, '_> {
                 record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
             }
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
+            Command::Reckon { what: Reckon::Barrel(asked), format } => gauging::barrel(asked, &mut self.page(*format)),
+            Command::Reckon { what: Reckon::Dip(asked), format } => gauging::dip(asked, &mut self.page(*format)),
+            Command::Sheet { sheet: Sheet::Dip(asked), reading } => {
+                let (on, mut page) = self.asked(*reading);
+                match &asked.vessel {
+                    None => gauging::sheet(asked, &mut page),
+                    Some(label) => {
+                        let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                        gauging::sheet_of(&*reading::state_on(&desk, on)?, label, &mut self.page(reading.format))
+                    }
+                }
+            }
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)

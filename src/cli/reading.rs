@@ -90,7 +90,7 @@ pub fn in_order(from: Moment, to: Moment) -> Outcome {
 }
 
 /// A vessel by its label, one that is retired too.
-fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
+pub fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
     let found = state.vessels.find(label);
     found.ok_or_else(|| not_found("vessel", label, state.vessels.iter().map(|(_, vessel)| &vessel.label)))
 }

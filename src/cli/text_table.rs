@@ -72,7 +72,8 @@ fn laid_out(grid: &[Vec<String>], right: &[bool], width: Option<usize>) -> Strin
 }
 
 /// A text broken between words into lines of a width; a longer word stands by itself.
-fn wrapped(text: &str, width: usize) -> Vec<String> {
+#[must_use]
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     if text.width() <= width {
         return vec![text.to_owned()];
     }

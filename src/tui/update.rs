@@ -155,6 +155,7 @@ impl Model {
             Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
+            Id::Gauge => self.ask_words(About::Gauge),
             Id::Note => self.ask_words(About::Note),
             Id::Hold => {
                 let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
@@ -275,11 +276,12 @@ impl Model {
         self.aside = None;
         if let Some(slot) = self.state.next_stop(round, after, self.now) {
             self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
-            return;
+        } else {
+            // What has just been done stays in sight.
+            let said = self.said.last().filter(|_| self.saying);
+            let done = said.map_or_else(String::new, |said| format!("{} ", said.text));
+            self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
         }
-        // What has just been done stays in sight.
-        let done = self.said.last().filter(|_| self.saying).map_or_else(String::new, |said| format!("{} ", said.text));
-        self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
     }
 
     /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
@@ -378,6 +380,7 @@ impl Model {
             Ok(Some(what)) => {
                 let kind = match words.about {
                     About::Taste => "tasted",
+                    About::Gauge => "gauged",
                     About::Hold => "held",
                     About::Free => "freed",
                     About::Note => "noted",

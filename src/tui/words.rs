@@ -1,16 +1,22 @@
-//! A line of words about a vessel: a taste, a reason to hold or to free it, a note.
+//! A line of words about a vessel: a taste, a gauging, a reason to hold or to free it, a note.
+
+use thiserror::Error;
 
 use crate::cellar::fact::What;
+use crate::cellar::gauging::Gauged;
 use crate::cellar::holding::{Freed, Held};
 use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, TextError, is_unsafe};
 use crate::cellar::noting::Noted;
 use crate::cellar::tasting::Tasted;
+use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names_a_length, parse_millimetres};
 
 /// What the words are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum About {
     /// A taste: a score and words.
     Taste,
+    /// A gauging: a dip or a volume.
+    Gauge,
     /// Why it is held.
     Hold,
     /// Why it is freed.
@@ -25,6 +31,7 @@ impl About {
     pub const fn question(self) -> &'static str {
         match self {
             About::Taste => "Taste, score first if there is one",
+            About::Gauge => "Gauge, a dip like 30 mm or what it holds like 212 L",
             About::Hold => "Hold it, why",
             About::Free => "Free it, why",
             About::Note => "Note",
@@ -61,7 +68,7 @@ impl Words {
     }
 
     /// The fact that the words make; none where nothing was written.
-    pub fn fact(&self) -> Result<Option<What>, TextError> {
+    pub fn fact(&self) -> Result<Option<What>, WordsError> {
         let words = self.text.trim();
         if words.is_empty() {
             return Ok(None);
@@ -73,11 +80,40 @@ impl Words {
                 let text = if words.is_empty() { None } else { Some(Text::new(words)?) };
                 What::Tasted(Tasted { vessel, score, marks: None, text })
             }
+            About::Gauge => What::Gauged(gauged(vessel, words)?),
             About::Hold => What::Held(Held { vessel, why: Text::new(words)? }),
             About::Free => What::Freed(Freed { vessel, why: Text::new(words)? }),
             About::Note => What::Noted(Noted { about: vessel, text: Text::new(words)? }),
         }))
     }
+}
+
+/// A gauging: with a unit of length a dip, with one of volume what the vessel holds. A bare number could be either.
+fn gauged(vessel: Label, words: &str) -> Result<Gauged, WordsError> {
+    if names_a_length(words) {
+        return Ok(Gauged { vessel, volume: None, dip_mm: Some(parse_millimetres(words)?) });
+    }
+    if !words.contains(char::is_alphabetic) {
+        return Err(WordsError::NoUnit(words.chars().take(20).collect()));
+    }
+    Ok(Gauged { vessel, volume: Some(Volume::parse(words, VolumeUnit::Litre)?), dip_mm: None })
+}
+
+/// Why words make no fact.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum WordsError {
+    /// They are no words.
+    #[error(transparent)]
+    Text(#[from] TextError),
+    /// They are no length.
+    #[error(transparent)]
+    Length(#[from] ParseLengthError),
+    /// They are no volume.
+    #[error(transparent)]
+    Volume(#[from] ParseVolumeError),
+    /// They are a number that could be a dip or a volume.
+    #[error("Say what {0} is: with mm behind it a dip under the bung, with L what the vessel holds.")]
+    NoUnit(String),
 }
 
 /// A score at the beginning of a taste, and the words after it.
@@ -99,6 +135,30 @@ mod tests {
         assert_eq!(score_first("14,5"), (Some(14.5), ""));
         assert_eq!(score_first("plum"), (None, "plum"));
         assert_eq!(score_first("nan plum"), (None, "nan plum"));
+    }
+
+    #[test]
+    fn a_gauging_is_a_dip_or_a_volume_by_its_unit() {
+        let fact = |text: &str| {
+            let mut words = Words::new(About::Gauge, &Label::new("0417").unwrap());
+            words.type_in(text);
+            words.fact()
+        };
+        let gauged = |text: &str| match fact(text) {
+            Ok(Some(What::Gauged(gauged))) => (gauged.volume, gauged.dip_mm),
+            other => panic!("{text}: {other:?}"),
+        };
+        assert_eq!([gauged("30 mm"), gauged("3,5cm")], [(None, Some(30.0)), (None, Some(35.0))]);
+        assert_eq!([gauged("212 L"), gauged("2.12 hl")], [(Some(Volume::from_litres(212)), None); 2]);
+        assert_eq!(fact("  "), Ok(None));
+        for (text, part) in [
+            ("30", "Say what 30 is"),
+            ("1.2.3 mm", "is not a length"),
+            ("-3 L", "less than nothing"),
+            ("a lot", "is not a number of litres"),
+        ] {
+            assert!(fact(text).unwrap_err().to_string().contains(part), "{text}");
+        }
     }
 
     #[test]

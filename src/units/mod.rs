@@ -1,7 +1,9 @@
 //! Quantities: whole microlitres, the units people write them in, and the exact split of a whole.
 
 mod apportion;
+mod length;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
+pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

@@ -1,11 +1,11 @@
 //! What a vessel holds was measured.
 
 use barrelwalk::cellar::account::Entry;
-use barrelwalk::reckon::gauging::LyingBarrel;
+use barrelwalk::reckon::gauging::{LyingBarrel, Shape};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, moved, topped};
+use crate::support::given::{Cellar, LITRE, barrel_of, moved, topped};
 
 fn gauged(vessel: &str, microlitres: u64) -> Value {
     json!({"kind": "gauged", "vessel": vessel, "volume_ul": microlitres})
@@ -98,32 +98,60 @@ fn what_cannot_be_gauged_is_refused_and_has_no_effect() {
     }
 }
 
-/// Charles Hutton's worked example: length 20, bung 16, head 12 inches hold 14.724 wine gallons of 231 cubic inches as
-/// a parabolic spindle.
-#[test]
-fn an_old_cask_holds_what_the_old_book_says() {
-    let inch = 25.4;
-    let litres = LyingBarrel::new(16.0 * inch, 12.0 * inch, 20.0 * inch).map(|cask| cask.litres());
-    let gallons = litres.unwrap_or_default() / 3.785_411_784;
-    assert!((gallons - 14.724).abs() < 0.001, "{gallons}");
+/// A barrel of a shape, with sizes of its own where they are given, full of R and dipped.
+fn missing_at(mm: f64, shape: Option<&str>, sizes: Option<[u32; 3]>) -> f64 {
+    let mut barrel = barrel_of("X", 228);
+    if let Some(shape) = shape {
+        barrel["shape"] = shape.into();
+    }
+    for (field, mm) in ["bilge_mm", "head_mm", "length_mm"].into_iter().zip(sizes.into_iter().flatten()) {
+        barrel[field] = mm.into();
+    }
+    let cellar = Cellar::furnished().given(barrel).given(moved("T", "X", 228 * LITRE)).given(dipped("X", mm));
+    cellar.sum("X", Entry::Evaporation) as f64 / 1e6
 }
 
-/// The old ullage rule, good between a quarter and three quarters of the depth: 17 and 15 of 32 inches wet are 64.040625
-/// and 54.759375 of 118.80 gallons. Any barrel agrees with it to a hundredth there.
+/// A known shape has its own table, whatever its letters; its own sizes go before its shape; else the reference serves.
 #[test]
-fn the_old_rule_agrees_near_the_middle() {
-    let barrel = LyingBarrel::reference();
-    for (wet, of_118_80) in [(17.0 / 32.0, 64.040_625), (15.0 / 32.0, 54.759_375)] {
-        let share = 1.0 - barrel.missing_share(650.0 * (1.0 - wet)).unwrap_or_default();
-        assert!((share - of_118_80 / 118.80).abs() < 0.01, "{wet}: {share}");
+fn a_barrel_is_gauged_by_its_own_sizes_else_by_its_shape_else_by_the_reference() {
+    let by = |barrel: LyingBarrel| barrel.missing_share(40.0).unwrap_or_default() * 228.0;
+    let burgundy = Shape::named("burgundy").and_then(Shape::barrel).expect("a shape of ours");
+    let own = LyingBarrel::new(700.0, 600.0, 640.0).expect("a barrel");
+    for (missing, expected) in [
+        (missing_at(40.0, Some("Burgundy"), None), by(burgundy)),
+        (missing_at(40.0, Some("burgundy"), Some([700, 600, 640])), by(own)),
+        (missing_at(40.0, None, Some([700, 600, 640])), by(own)),
+        (missing_at(40.0, Some("egg"), None), by(LyingBarrel::reference())),
+        (missing_at(40.0, None, None), by(LyingBarrel::reference())),
+    ] {
+        assert!((missing - expected).abs() < 2e-6, "{missing} L, not {expected} L");
     }
+    assert!((by(burgundy) - by(own)).abs() > 0.01, "the example tells them apart");
+}
+
+#[test]
+fn a_dip_deeper_than_its_own_shape_is_refused() {
+    let mut barrel = barrel_of("X", 228);
+    barrel["shape"] = "burgundy".into();
+    let cellar = Cellar::furnished().given(barrel).given(moved("T", "X", 228 * LITRE));
+    cellar
+        .clone()
+        .when(dipped("X", 666.5))
+        .then_has_no_effect("A dip of 666.5 mm does not fit X, whose bilge is 666 mm");
+    cellar.given(dipped("X", 666.0)).holds("X", 0);
 }
 
 proptest! {
+    /// Whatever stands in a log, a vessel holds between nothing and its capacity after a dip.
     #[test]
-    fn a_deeper_dip_never_says_less(dip in 0.0_f64..650.0, more in 0.0_f64..50.0) {
-        let barrel = LyingBarrel::reference();
-        let (shallow, deep) = (barrel.missing_share(dip), barrel.missing_share((dip + more).min(650.0)));
-        prop_assert!(shallow <= deep && deep <= Some(1.0));
+    fn no_dip_makes_more_than_the_barrel(mm in any::<f64>(), bilge in any::<f64>(), head in any::<f64>()) {
+        let mut barrel = barrel_of("X", 228);
+        barrel["bilge_mm"] = bilge.into();
+        barrel["head_mm"] = head.into();
+        barrel["length_mm"] = head.into();
+        let cellar = Cellar::furnished().loaded(barrel).loaded(moved("T", "X", 228 * LITRE)).loaded(dipped("X", mm));
+        if let Some(vessel) = cellar.state.vessels.by_label("X") {
+            prop_assert!(vessel.volume() <= vessel.capacity);
+        }
     }
 }

@@ -52,9 +52,30 @@ fn what_is_no_vessel_is_refused_and_has_no_effect() {
         (with("seasoning_months", 601.into()), "A seasoning in months"),
         (with("made", 1_499.into()), "A year of 1499"),
         (with("price", (-1).into()), "A price of -1"),
+        (with("bilge_mm", 650.into()), "Give all of them, or none"),
+        (sized(65, 54, 9), "A length of 9 mm is out of range"),
+        (sized(650, 0, 770), "A head of 0 mm is out of range"),
+        (sized(540, 650, 770), "A head of 650 mm is wider than the bilge of 540 mm"),
     ] {
         Cellar::furnished().when(fact).then_has_no_effect(part);
     }
+}
+
+/// A barrel of 225 L with sizes of its own.
+fn sized(bilge: u32, head: u32, length: u32) -> Value {
+    let mut fact = barrel_of("new", 225);
+    for (field, mm) in [("bilge_mm", bilge), ("head_mm", head), ("length_mm", length)] {
+        fact[field] = mm.into();
+    }
+    fact
+}
+
+#[test]
+fn sizes_that_do_not_hold_its_litres_are_a_slip() {
+    Cellar::furnished().given(sized(650, 540, 770));
+    // In centimetres with a nought too few; outside sizes of another barrel.
+    Cellar::furnished().when(sized(65, 54, 77)).then_a_slip("By its sizes new would hold 0 L");
+    Cellar::furnished().when(sized(930, 790, 1100)).then_a_slip("its capacity is 225 L");
 }
 
 #[test]

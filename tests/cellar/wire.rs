@@ -15,8 +15,8 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     (
         "vessel_registered",
-        "vessel:label type:barrel|tank|keg capacity_ul:volume topped?:bool shape?:label cooper?:label forest?:label \
-         grain?:label seasoning_months?:count toast?:label heads_toasted?:bool made?:year price?:number fills?:count \
+        "vessel:label type:barrel|tank|keg capacity_ul:volume topped?:bool shape?:label bilge_mm?:number \
+         head_mm?:number length_mm?:number cooper?:label forest?:label grain?:label seasoning_months?:count toast?:label heads_toasted?:bool made?:year price?:number fills?:count \
          stained?:red|white",
     ),
     ("vessel_placed", "vessel:label place:place"),

@@ -130,7 +130,7 @@ fn a_command_that_is_not_hindered_does_something_or_says_something() {
 #[test]
 fn the_table_is_whole() {
     assert!(command(Id::TopBarrel).is_some());
-    for about in [About::Taste, About::Hold, About::Free, About::Note] {
+    for about in [About::Taste, About::Gauge, About::Hold, About::Free, About::Note] {
         assert!(!about.question().is_empty());
     }
 }

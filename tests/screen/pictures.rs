@@ -97,6 +97,7 @@ fn source_choice() {
 #[test]
 fn words() {
     keep(&pressed("t `14.5 plum, a little closed`"), "words-taste");
+    keep(&pressed("g `30 mm`"), "words-gauge");
     keep(&pressed("h"), "words-hold");
     keep(&pressed(&format!("/ `{LONG_LABEL}` enter w `{}`", "a long note ".repeat(12))), "words-long");
 }

@@ -33,6 +33,27 @@ fn kinds(walk: &Walk) -> Vec<String> {
     walk.facts().iter().map(|fact| about(fact)).collect()
 }
 
+/// A dip is read from the barrel's own table; a bare number is asked about and may be completed, a deep one is refused.
+#[test]
+fn a_vessel_is_gauged_by_a_dip_or_a_volume() {
+    let mut walk = Walk::small();
+    let barrel = |walk: &Walk| walk.model.state.vessels.by_label("0413").unwrap().clone();
+    walk.press("`0413` enter g `30` enter");
+    assert_eq!(walk.said(), "Say what 30 is: with mm behind it a dip under the bung, with L what the vessel holds.");
+    walk.press("` mm` enter");
+    assert_eq!(walk.said(), "0413 gauged.");
+    let before = barrel(&walk);
+    let missing = before.wood.lying().missing_share(30.0).unwrap() * before.capacity.as_litres();
+    assert!((before.book_headspace().as_litres() - missing).abs() < 1e-5, "{:?}", before.book_headspace());
+    assert!(walk.text(120, 30).contains("gauged at"), "{}", walk.text(120, 30));
+    walk.press("g `900 mm` enter");
+    assert!(walk.said().starts_with("A dip of 900 mm does not fit 0413"), "{}", walk.said());
+    walk.press("esc g `212 L` enter");
+    assert_eq!((walk.said(), barrel(&walk).volume()), ("0413 gauged.", barrelwalk::units::Volume::from_litres(212)));
+    walk.press("g `1000 L` enter");
+    assert!(walk.said().contains("0413 would hold 1000 L"), "{}", walk.said());
+}
+
 #[test]
 fn a_round_is_walked_from_its_beginning_to_its_summary() {
     let mut walk = Walk::small();
