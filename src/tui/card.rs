@@ -13,7 +13,7 @@ use crate::reckon::due::Due;
 use crate::reckon::headspace::Basis;
 use crate::tui::draw::{pair, write, write_lines};
 use crate::tui::model::Model;
-use crate::tui::text::{fit, wrap};
+use crate::tui::text::{columns, fit, wrap, wrap_parts};
 use crate::tui::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
@@ -37,14 +37,18 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
                     .slot(&model.state)
                     .and_then(|slot| model.state.rooms.get(cursor.room).place(slot))
                     .map_or_else(String::new, |place| place.within_room());
-                format!("{place}   no barrel lies here")
+                format!("{place}   no barrel here")
             }
             None => String::new(),
         };
         return vec![Line::styled(fit(&text, width, marks), theme.style(Meaning::Muted))];
     };
     let vessel = model.state.vessels.get(id);
-    let mut lines = vec![title(model, vessel, width)];
+    let mut lines = title(model, vessel, width);
+    if let Some(at) = vessel.retired {
+        let text = format!("gone since {}", at.show_date());
+        lines.push(Line::styled(fit(&text, width, marks), theme.style(Meaning::Warning)));
+    }
     lines.extend(lot(model, id, vessel, width));
     lines.extend(wood(model, vessel, width));
     lines.push(Line::default());
@@ -55,15 +59,23 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines
 }
 
-fn title(model: &Model, vessel: &Vessel, width: usize) -> Line<'static> {
+/// Where it lies, what it is, and its label: whole, as it is what one reads on the barrel.
+fn title(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let kind = match vessel.vessel_type {
         VesselType::Barrel => "barrel",
         VesselType::Tank => "tank",
         VesselType::Keg => "keg",
     };
+    let marks = model.looks.marks;
     let place = model.state.place_of(vessel).map_or_else(String::new, |place| format!("{}   ", place.within_room()));
-    let text = fit(&format!("{place}{kind} {}", vessel.label), width, model.looks.marks);
-    Line::styled(text, model.looks.theme.style(Meaning::Title))
+    let text = format!("{place}{kind} {}", vessel.label);
+    let lines = if columns(&text) <= width {
+        vec![fit(&text, width, marks)]
+    } else {
+        let label = wrap(vessel.label.as_str(), width, marks);
+        std::iter::once(fit(&format!("{place}{kind}"), width, marks)).chain(label).collect()
+    };
+    lines.into_iter().map(|line| Line::styled(line, model.looks.theme.style(Meaning::Title))).collect()
 }
 
 fn lot(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
@@ -115,7 +127,7 @@ fn wood(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let made = wood.made.map(|made| made.to_string());
     let second: Vec<String> =
         [cooper, shape, made, Some(vessel.capacity.show(VolumeUnit::Litre, 0))].into_iter().flatten().collect();
-    let lines = [first, second].map(|parts| wrap(&parts.join(", "), width, marks));
+    let lines = [first, second].map(|parts| wrap_parts(&parts, width, marks));
     lines.into_iter().flatten().map(|line| Line::styled(line, base)).collect()
 }
 

@@ -181,13 +181,13 @@ pub static COMMANDS: &[Command] = &[
     command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim); a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
-    command!(ListUp, "Up the list", "Goes up the list.", None, Walk, [List], [KeyCode::Up], never),
-    command!(ListDown, "Down the list", "Goes down the list.", None, Walk, [List], [KeyCode::Down], never),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List], [KeyCode::Down], Model::why_no_list),
     command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words], [KeyCode::Enter], never),
-    command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], never),
+    command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("up"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("down"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
     command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page], [KeyCode::Esc], never),
 ];
 

@@ -3,7 +3,7 @@
 use crate::cellar::label::Label;
 use crate::cellar::state::{LotId, RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
-use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
+use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
 use crate::tui::model::Model;
 use crate::units::VolumeUnit;
 
@@ -48,29 +48,49 @@ impl Find {
     #[must_use]
     pub fn hits(&self, model: &Model) -> Vec<Hit> {
         let query = self.query.trim().to_lowercase();
-        let mut hits: Vec<(u8, Hit)> = Vec::new();
-        let mut offer = |name: &str, also: &str, found: Found, beside: &dyn Fn() -> String| {
-            if let Some(distance) = distance(&query, name, also) {
-                hits.push((distance, Hit { found, name: name.to_owned(), beside: beside() }));
-            }
+        let state = &model.state;
+        let mut found: Vec<(u8, Found)> = Vec::new();
+        let mut offer = |name: &str, also: &str, thing: Found| {
+            found.extend(distance(&query, name, also).map(|distance| (distance, thing)));
         };
         for command in COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor)) {
-            offer(command.title, command.help, Found::Command(command.id), &|| beside_command(command, model));
+            offer(command.title, command.help, Found::Command(command.id));
         }
-        let state = &model.state;
         for (id, vessel) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
-            offer(vessel.label.as_str(), "", Found::Vessel(id), &|| beside_vessel(state, vessel));
+            offer(vessel.label.as_str(), "", Found::Vessel(id));
         }
         for (id, lot) in state.lots.iter() {
-            offer(lot.label.as_str(), "", Found::Lot(id), &|| format!("{} lot", lot.colour));
+            offer(lot.label.as_str(), "", Found::Lot(id));
         }
         for (id, room) in state.rooms.iter() {
-            offer(room.label.as_str(), "", Found::Room(id), &|| format!("room of {} places", room.slots.len()));
+            offer(room.label.as_str(), "", Found::Room(id));
         }
-        hits.sort_by_key(|(distance, _)| *distance);
-        hits.truncate(ANSWERS);
-        hits.into_iter().map(|(_, hit)| hit).collect()
+        found.sort_by_key(|(distance, _)| *distance);
+        found.truncate(ANSWERS);
+        // Only what is shown is put into words: there may be ten thousand barrels.
+        found.into_iter().map(|(_, thing)| hit(model, thing)).collect()
     }
+}
+
+fn hit(model: &Model, found: Found) -> Hit {
+    let state = &model.state;
+    let (name, beside) = match found {
+        Found::Vessel(id) => {
+            let vessel = state.vessels.get(id);
+            (vessel.label.to_string(), beside_vessel(state, vessel))
+        }
+        Found::Lot(id) => {
+            let lot = state.lots.get(id);
+            (lot.label.to_string(), format!("{} lot", lot.colour))
+        }
+        Found::Room(id) => {
+            let room = state.rooms.get(id);
+            (room.label.to_string(), format!("room of {} places", room.slots.len()))
+        }
+        Found::Command(id) => command(id)
+            .map_or_else(Default::default, |command| (command.title.to_owned(), beside_command(command, model))),
+    };
+    Hit { found, name, beside }
 }
 
 /// How far a name is from what is looked for: the same, beginning so, holding it, described by it.
@@ -95,7 +115,7 @@ fn distance(query: &str, name: &str, also: &str) -> Option<u8> {
 fn beside_command(command: &Command, model: &Model) -> String {
     let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
     match (command.hindered)(model) {
-        Some(_) => format!("{}, not now", keys.join(", ")),
+        Some(why) => format!("{}, not now: {why}", keys.join(", ")),
         None => keys.join(", "),
     }
 }

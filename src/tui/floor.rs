@@ -10,6 +10,7 @@
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
 
 use crate::cellar::room::RowLaidOut;
 use crate::cellar::state::Room;
@@ -33,8 +34,16 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let legend = legend(model, cursor, usize::from(area.width));
     let legend_height = u16::try_from(legend.len()).unwrap_or(0).min(area.height / 3);
     let rows = Rect { height: area.height - legend_height, ..area };
-    for (row, y) in visible_rows(room, cursor.row, rows) {
+    let page = visible_rows(room, cursor.row, rows);
+    for &(row, y) in &page {
         draw_row(model, frame, row, Rect { y, height: rows.bottom() - y, ..rows }, cursor);
+    }
+    more_rows(model, frame, room, &page, rows);
+    // The key to the marks takes only a line that is free anyway.
+    let end = page.last().map_or(rows.y, |&(row, y)| y.saturating_add(height(&room.rows[row]) - 1));
+    if end < rows.bottom() {
+        let line = marks_line(model);
+        frame.render_widget(line, Rect { y: rows.bottom() - 1, height: 1, ..rows }.intersection(frame.area()));
     }
     for (line, y) in legend.iter().zip(rows.bottom()..area.bottom()) {
         write(frame, Rect { y, height: 1, ..area }, line, model.looks.theme.style(Meaning::Muted));
@@ -80,6 +89,40 @@ fn visible_rows(room: &Room, chosen: usize, area: Rect) -> Vec<(usize, u16)> {
         y = y.saturating_add(height(laid));
     }
     page
+}
+
+/// Says whether there are rows before and after those in sight, beside the arrows for stacks.
+fn more_rows(model: &Model, frame: &mut Frame<'_>, room: &Room, page: &[(usize, u16)], area: Rect) {
+    let (Some(&(first, top)), Some(&(last, bottom))) = (page.first(), page.last()) else { return };
+    let marks = model.looks.marks;
+    let arrows = [(first > 0, top, marks.up, 4), (last + 1 < room.rows.len(), bottom, marks.down, 3)];
+    for (there, y, arrow, from_right) in arrows {
+        if there {
+            let at = Rect { x: area.right().saturating_sub(from_right), y, width: 1, height: 1 };
+            write(frame, at, &arrow.to_string(), model.looks.theme.style(Meaning::Strong));
+        }
+    }
+}
+
+/// What the marks of the cells stand for, each as it looks there.
+fn marks_line(model: &Model) -> Line<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let mut entries = Vec::new();
+    if model.colouring == Colouring::Days {
+        entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)]);
+    }
+    entries.push(("H held".to_owned(), Meaning::Held));
+    if model.round().is_some() {
+        let marked = [format!("{} done", marks.yes), "s skipped".to_owned(), "p in part".to_owned()];
+        entries.extend(marked.map(|text| (text, Meaning::Muted)));
+    }
+    entries.push((format!("{} empty", marks.empty), Meaning::Empty));
+    let mut spans = vec![Span::raw(" ")];
+    for (text, meaning) in entries {
+        spans.extend([Span::styled(text, theme.style(meaning)), Span::raw("  ")]);
+    }
+    Line::from(spans)
 }
 
 /// Columns that a rack takes: a bracket, its barrels with spaces between, a bracket.

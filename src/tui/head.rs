@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 
 use crate::cellar::state::{RoomId, RoundId};
 use crate::reckon::due::Due;
-use crate::tui::draw::write;
+use crate::tui::draw::{CARD_FROM, write};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
@@ -16,7 +16,9 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let width = usize::from(area.width);
-    let date = format!("{} ", model.now.show_weekday());
+    // Where the card has no room, what is chosen stands in place of the date.
+    let date = if area.width < CARD_FROM { chosen(model) } else { format!("{} ", model.now.show_weekday()) };
+    let date = fit(&date, width / 2, marks);
     let title = match model.room() {
         Some(room) => format!(" {}   {}", model.state.rooms.get(room).label, shown(model)),
         None if model.opened => " No room is laid out yet".to_owned(),
@@ -29,7 +31,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let corner = Rect { x: area.right() - date_width, width: date_width, ..first };
     write(frame, corner, &date, theme.style(Meaning::Muted));
     let second = match (model.room(), model.round()) {
-        (Some(_), Some(round)) => round_line(model, round),
+        (Some(_), Some(round)) => round_line(model, round, width.saturating_sub(2)),
         (Some(room), None) => room_line(model, room),
         (None, _) => String::new(),
     };
@@ -41,7 +43,20 @@ fn shown(model: &Model) -> String {
     format!("{} {}", model.looks.marks.between, model.colouring.title())
 }
 
-fn round_line(model: &Model, round: RoundId) -> String {
+/// The place under the cursor and what lies there.
+fn chosen(model: &Model) -> String {
+    let place = model.cursor.filter(|_| model.aside.is_none()).and_then(|cursor| {
+        let room = model.state.rooms.get(cursor.room);
+        room.place(cursor.slot(&model.state)?)
+    });
+    let place = place.map_or_else(String::new, |place| place.within_room());
+    let label = model.chosen_vessel().map_or("", |vessel| vessel.label.as_str());
+    format!("{place} {label} ")
+}
+
+/// The round and how far it has come. Where that is too long, what can be done without goes: when it began, then what
+/// was poured.
+fn round_line(model: &Model, round: RoundId, width: usize) -> String {
     let state = &model.state;
     let progress = state.progress(round, None, model.now);
     let round = state.rounds.get(round);
@@ -53,7 +68,7 @@ fn round_line(model: &Model, round: RoundId) -> String {
         format!("round of {}", round.begun.show_day()),
         source,
         format!("{} of {} done", progress.done, progress.of),
-        round.poured.show(VolumeUnit::Litre, 1),
+        format!("{} poured", round.poured.show(VolumeUnit::Litre, 1)),
     ];
     if progress.skipped > 0 {
         parts.push(format!("{} skipped", progress.skipped));
@@ -64,7 +79,13 @@ fn round_line(model: &Model, round: RoundId) -> String {
     if progress.held > 0 {
         parts.push(format!("{} held", progress.held));
     }
-    parts.join(&format!(" {} ", model.looks.marks.between))
+    let between = format!(" {} ", model.looks.marks.between);
+    for dispensable in [0, 2] {
+        if columns(&parts.join(&between)) > width {
+            parts.remove(dispensable);
+        }
+    }
+    parts.join(&between)
 }
 
 fn room_line(model: &Model, room: RoomId) -> String {

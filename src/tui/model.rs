@@ -289,6 +289,22 @@ impl Model {
         Some(format!("The round {} is under way here. Press z to close it first.", round.label))
     }
 
+    /// Why there is nothing to go through, if there is nothing.
+    #[must_use]
+    pub fn why_no_list(&self) -> Option<String> {
+        let summary = matches!(self.mode, Mode::Summary(_));
+        summary.then(|| "There is nothing to choose here: enter closes the round, esc goes on with it.".to_owned())
+    }
+
+    /// Why nothing can be looked for, if nothing can.
+    #[must_use]
+    pub fn why_no_search(&self) -> Option<String> {
+        self.why_no_list().or_else(|| {
+            let why = "Choose with up and down: enter takes the vessel, esc goes back.";
+            matches!(self.mode, Mode::Source(_)).then(|| why.to_owned())
+        })
+    }
+
     /// Why there is no room to show, if there is none.
     #[must_use]
     pub fn why_no_room(&self) -> Option<String> {

@@ -125,10 +125,7 @@ fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &Source
             ),
             theme.style(Meaning::Strong),
         ),
-        Line::styled(
-            fit(&format!("{} held, which are left out", plan.held.len()), width, marks),
-            theme.style(Meaning::Muted),
-        ),
+        Line::styled(fit(&format!("{} held and left out", plan.held.len()), width, marks), theme.style(Meaning::Muted)),
         Line::default(),
     ];
     let inside = usize::from(body.height).saturating_sub(5).max(1);
@@ -169,7 +166,7 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
     }
     let not_done = progress.left().saturating_sub(progress.skipped + progress.in_part);
     if not_done > 0 {
-        lines.extend(line(format!("{not_done} not done and not skipped: n goes to the next"), Meaning::Due));
+        lines.extend(line(format!("{not_done} not done and not skipped: esc, then n, goes to the next"), Meaning::Due));
     }
     let skipped = round.skipped();
     if !skipped.is_empty() {

@@ -7,7 +7,7 @@ use crate::cellar::state::{Room, VesselId};
 use crate::reckon::due::Due;
 use crate::tui::draw::write;
 use crate::tui::model::Model;
-use crate::tui::text::fit;
+use crate::tui::text::{fit, wrap_parts};
 use crate::tui::theme::Meaning;
 
 /// What stands in some places, the worst first: what one mark of the plan says.
@@ -58,6 +58,8 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let text = |y| Rect { x: area.x + 2, y, width: area.width.saturating_sub(2), height: 1 };
     write(frame, text(area.y), &title, theme.style(Meaning::Title));
     let mut y = area.y + 1;
+    let legend = legend(model, area);
+    let bottom = area.bottom() - u16::try_from(legend.len()).unwrap_or(0);
     // A line a tier where all of them fit, else a line a row.
     let by_tier = room.rows.iter().map(|row| usize::from(row.tiers) + 1).sum::<usize>() + 3 <= usize::from(area.height);
     let skipped = first_row_in_sight(room, cursor.row, by_tier, area.height);
@@ -65,7 +67,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
         let tiers: Vec<std::ops::RangeInclusive<u16>> =
             if by_tier { (1..=laid.tiers).rev().map(|tier| tier..=tier).collect() } else { vec![1..=laid.tiers] };
         for (line, tiers) in tiers.iter().enumerate() {
-            if y + 1 >= area.bottom() {
+            if y >= bottom {
                 break;
             }
             let label = if line == 0 { fit(laid.row.as_str(), 3, marks) } else { String::new() };
@@ -81,10 +83,18 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
         }
         y += u16::from(by_tier);
     }
-    let legend = fit("o fine  d due  ! over  H held  - empty", usize::from(area.width.saturating_sub(2)), marks);
-    if area.height > 2 {
-        write(frame, text(area.bottom() - 1), &legend, theme.style(Meaning::Muted));
+    for (line, y) in legend.iter().zip(bottom..area.bottom()) {
+        write(frame, text(y), line, theme.style(Meaning::Muted));
     }
+}
+
+/// What the marks stand for; none where the plan has no height for it.
+fn legend(model: &Model, area: Rect) -> Vec<String> {
+    if area.height < 6 {
+        return Vec::new();
+    }
+    let entries = ["o fine", "d due", "! over", "H held", "- empty"].map(str::to_owned);
+    wrap_parts(&entries, usize::from(area.width.saturating_sub(2)), model.looks.marks)
 }
 
 /// Where the cursor stands something must be seen, even where nothing is.

@@ -115,6 +115,24 @@ fn wrap_line(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
+/// Parts with commas between them, in lines of at most so many columns; a part that fits a line is not broken.
+#[must_use]
+pub fn wrap_parts(parts: &[String], width: usize, marks: &Marks) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for (index, part) in parts.iter().enumerate() {
+        let comma = if index + 1 < parts.len() { "," } else { "" };
+        let part = format!("{part}{comma}");
+        match lines.last_mut() {
+            Some(line) if columns(line) + 1 + columns(&part) <= width => {
+                line.push(' ');
+                line.push_str(&shown(&part, marks));
+            }
+            _ => lines.extend(wrap(&part, width, marks)),
+        }
+    }
+    lines
+}
+
 fn push(lines: &mut [String], text: &str) {
     if let Some(line) = lines.last_mut() {
         line.push_str(text);
@@ -233,6 +251,14 @@ mod tests {
     #[test]
     fn what_could_disturb_a_screen_is_not_shown() {
         assert_eq!(fit("a\u{1b}[2J\u{202e}b", 20, &UNICODE), "a·[2J·b");
+    }
+
+    #[test]
+    fn parts_stay_whole_where_they_can() {
+        let parts = ["Besquerin", "bordeaux", "2024", "225 L"].map(str::to_owned);
+        assert_eq!(wrap_parts(&parts, 28, &UNICODE), ["Besquerin, bordeaux, 2024,", "225 L"]);
+        assert_eq!(wrap_parts(&parts, 5, &UNICODE), ["Besqu", "erin,", "borde", "aux,", "2024,", "225 L"]);
+        assert_eq!(wrap_parts(&[], 5, &UNICODE), Vec::<String>::new());
     }
 
     #[test]

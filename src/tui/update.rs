@@ -118,14 +118,18 @@ impl Model {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
             Mode::Find(find) => {
-                find.query.extend(text.chars().filter(|c| !c.is_control()));
+                find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;
             }
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked = false;
             }
-            Mode::Source(_) | Mode::Summary(_) | Mode::Help(_) | Mode::Messages(_) => {}
+            Mode::Source(_) | Mode::Summary(_) => {
+                let why = self.why_no_search().unwrap_or_default();
+                self.say(why, Tone::Notice);
+            }
+            Mode::Help(_) | Mode::Messages(_) => {}
         }
     }
 
@@ -270,14 +274,13 @@ impl Model {
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
         let room = self.state.rounds.get(round).room;
         self.aside = None;
-        match self.state.next_stop(round, after, self.now) {
-            Some(slot) => self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor),
-            None => {
-                // What has just been done stays in sight.
-                let done =
-                    self.said.last().filter(|_| self.saying).map_or_else(String::new, |said| format!("{} ", said.text));
-                self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
-            }
+        if let Some(slot) = self.state.next_stop(round, after, self.now) {
+            self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
+        } else {
+            // What has just been done stays in sight.
+            let said = self.said.last().filter(|_| self.saying);
+            let done = said.map_or_else(String::new, |said| format!("{} ", said.text));
+            self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
         }
     }
 

@@ -27,7 +27,7 @@ pub struct Walk {
     path: PathBuf,
     now: Moment,
     // Held only to keep the cellar's file.
-    _folder: Option<TempDir>,
+    folder: Option<TempDir>,
 }
 
 /// How a walk may look.
@@ -56,7 +56,7 @@ impl Walk {
         let path = folder.path().join("home.cellar");
         make(&path);
         let mut walk = Walk::at(path, Access::ReadWrite, morning);
-        walk._folder = Some(folder);
+        walk.folder = Some(folder);
         walk.take(Message::Started);
         walk
     }
@@ -66,7 +66,7 @@ impl Walk {
         let now = clock();
         let model = Model::new(Label::new("mk").unwrap(), looks(Palette::Cave, &UNICODE), now);
         let hands = Hands::new(path.clone(), access, clock);
-        Walk { model, hands, path, now, _folder: None }
+        Walk { model, hands, path, now, folder: None }
     }
 
     /// The same cellar opened once more, by a program that is started later.
@@ -74,6 +74,11 @@ impl Walk {
         let mut walk = Walk::at(self.path.clone(), Access::ReadWrite, cellar::later);
         walk.take(Message::Started);
         walk
+    }
+
+    /// Whether the cellar is in a folder that goes with this walk.
+    pub fn owns_its_cellar(&self) -> bool {
+        self.folder.is_some()
     }
 
     /// The cellar's file.
