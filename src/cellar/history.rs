@@ -78,6 +78,7 @@ impl History {
     }
 
     /// The last facts, oldest first.
+    #[must_use]
     pub fn lines(&self) -> impl DoubleEndedIterator<Item = &HistoryLine> {
         let (newer, older) = self.lines.split_at(usize::from(self.oldest).min(self.lines.len()));
         older.iter().chain(newer)
