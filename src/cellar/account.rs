@@ -130,7 +130,7 @@ impl Account {
 }
 
 /// The part of a vessel's account that was booked while it held one lot and lay in one room.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Posting {
     /// The lot that was in the vessel.
     pub lot: Option<LotId>,
@@ -138,4 +138,54 @@ pub struct Posting {
     pub room: Option<RoomId>,
     /// What was booked.
     pub account: Account,
+}
+
+impl Posting {
+    fn is_of(&self, lot: Option<LotId>, room: Option<RoomId>) -> bool {
+        self.lot == lot && self.room == room
+    }
+}
+
+/// A vessel's account, by the lot it held and the room it lay in. The posting that is booked now lies within the vessel
+/// itself: nearly every fact books there.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Postings {
+    now: Posting,
+    others: Vec<Posting>,
+}
+
+impl Postings {
+    /// The account under a lot and a room, to be booked in.
+    pub fn under(&mut self, lot: Option<LotId>, room: Option<RoomId>) -> &mut Account {
+        if !self.now.is_of(lot, room) {
+            let known = self.others.iter().position(|posting| posting.is_of(lot, room));
+            let next = match known {
+                Some(index) => self.others.remove(index),
+                None => Posting { lot, room, account: Account::default() },
+            };
+            let before = std::mem::replace(&mut self.now, next);
+            if before.account != Account::default() {
+                self.others.push(before);
+            }
+        }
+        &mut self.now.account
+    }
+
+    /// Every posting in which something was booked.
+    pub fn iter(&self) -> impl Iterator<Item = &Posting> {
+        let now = Some(&self.now).filter(|posting| posting.account != Account::default());
+        self.others.iter().chain(now)
+    }
+
+    /// What was booked under a lot and a room, if anything was.
+    #[must_use]
+    pub fn find(&self, lot: Option<LotId>, room: Option<RoomId>) -> Option<&Posting> {
+        self.iter().find(|posting| posting.is_of(lot, room))
+    }
+
+    /// The sum of a line in the posting that was booked last.
+    #[must_use]
+    pub fn latest(&self, entry: Entry) -> Volume {
+        self.now.account.sum(entry)
+    }
 }

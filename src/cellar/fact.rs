@@ -218,7 +218,7 @@ macro_rules! kinds {
 
 kinds! {
     /// A room and its places.
-    "room_laid_out" => RoomLaidOut(RoomLaidOut),
+    "room_laid_out" => RoomLaidOut(Box<RoomLaidOut>),
     /// A vessel exists.
     "vessel_registered" => VesselRegistered(Box<VesselRegistered>),
     /// A vessel lies at a place now.
@@ -228,7 +228,7 @@ kinds! {
     /// A vessel is gone.
     "vessel_retired" => VesselRetired(VesselRetired),
     /// A source of wine.
-    "origin_declared" => OriginDeclared(OriginDeclared),
+    "origin_declared" => OriginDeclared(Box<OriginDeclared>),
     /// A lot's name.
     "lot_opened" => LotOpened(LotOpened),
     /// How a lot's barrels are kept now.
@@ -236,7 +236,7 @@ kinds! {
     /// Wine comes into the book.
     "wine_received" => WineReceived(WineReceived),
     /// Wine goes from one vessel to one other.
-    "wine_moved" => WineMoved(WineMoved),
+    "wine_moved" => WineMoved(Box<WineMoved>),
     /// A vessel's headspace was filled.
     "topped" => Topped(Topped),
     /// What a vessel holds was measured.
@@ -244,19 +244,19 @@ kinds! {
     /// Wine was lost.
     "lost" => Lost(Lost),
     /// A sample was drawn.
-    "sampled" => Sampled(Sampled),
+    "sampled" => Sampled(Box<Sampled>),
     /// A vessel was tasted.
-    "tasted" => Tasted(Tasted),
+    "tasted" => Tasted(Box<Tasted>),
     /// A vessel is kept out of the work.
     "held" => Held(Held),
     /// A held vessel is back in the work.
     "freed" => Freed(Freed),
     /// A walk through a room began.
-    "round_begun" => RoundBegun(RoundBegun),
+    "round_begun" => RoundBegun(Box<RoundBegun>),
     /// A walk through a room ended.
-    "round_ended" => RoundEnded(RoundEnded),
+    "round_ended" => RoundEnded(Box<RoundEnded>),
     /// A barrel was left out of a round on purpose.
-    "skipped" => Skipped(Skipped),
+    "skipped" => Skipped(Box<Skipped>),
     /// A round tops from another vessel from here on.
     "source_changed" => SourceChanged(SourceChanged),
     /// An earlier fact is taken back.

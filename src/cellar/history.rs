@@ -1,6 +1,7 @@
 //! The last few facts of a vessel, for its card.
 
 use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
 
 use super::fact::{FactId, Stamp};
 use super::loss::LossCause;
@@ -54,22 +55,56 @@ pub struct HistoryLine {
     pub event: Event,
 }
 
-/// The last facts of a vessel, oldest first.
+/// The last facts of a vessel. They lie within the vessel itself, and a new one takes the place of the oldest: a million
+/// toppings are a million facts remembered.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct History(Vec<HistoryLine>);
+pub struct History {
+    lines: SmallVec<[HistoryLine; REMEMBERED]>,
+    /// Where the oldest stands, once there are as many as are remembered.
+    oldest: u8,
+}
 
 impl History {
     /// Remembers a fact; the oldest is forgotten when there are too many.
     pub fn remember(&mut self, stamp: &Stamp, event: Event) {
-        if self.0.len() == REMEMBERED {
-            self.0.remove(0);
+        let line = HistoryLine { id: stamp.id.clone(), at: stamp.at, event };
+        if self.lines.len() < REMEMBERED {
+            self.lines.push(line);
+            return;
         }
-        self.0.push(HistoryLine { id: stamp.id.clone(), at: stamp.at, event });
+        let oldest = usize::from(self.oldest);
+        self.lines[oldest] = line;
+        self.oldest = u8::try_from((oldest + 1) % REMEMBERED).unwrap_or(0);
     }
 
     /// The last facts, oldest first.
     #[must_use]
-    pub fn lines(&self) -> &[HistoryLine] {
-        &self.0
+    pub fn lines(&self) -> impl DoubleEndedIterator<Item = &HistoryLine> {
+        let (newer, older) = self.lines.split_at(usize::from(self.oldest).min(self.lines.len()));
+        older.iter().chain(newer)
+    }
+
+    /// Whether nothing is remembered.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.lines.is_empty()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cellar::fact::Device;
+
+    #[test]
+    fn the_last_six_are_remembered_in_their_order() {
+        let device = Device::new("a").unwrap();
+        let mut history = History::default();
+        for n in 1..=20 {
+            let stamp = Stamp { id: FactId { device: device.clone(), n }, at: Moment::new(0, 0) };
+            history.remember(&stamp, Event::Held);
+            let numbers: Vec<u64> = history.lines().map(|line| line.id.n).collect();
+            assert_eq!(numbers, (n.saturating_sub(5).max(1)..=n).collect::<Vec<u64>>());
+        }
     }
 }

@@ -88,10 +88,8 @@ pub fn ledger(opening: &State, closing: &State, division: Division) -> Vec<Row> 
     for (id, vessel) in closing.vessels.iter() {
         // Ids are given in the order of the fold, so the earlier state knows a vessel by the same id or not at all.
         let before = (id_index(id) < opening.vessels.len()).then(|| opening.vessels.get(id));
-        for posting in &vessel.postings {
-            let earlier = before.and_then(|vessel| {
-                vessel.postings.iter().find(|earlier| earlier.lot == posting.lot && earlier.room == posting.room)
-            });
+        for posting in vessel.postings.iter() {
+            let earlier = before.and_then(|vessel| vessel.postings.find(posting.lot, posting.room));
             let account = match earlier {
                 Some(earlier) => posting.account.since(&earlier.account),
                 None => posting.account.clone(),

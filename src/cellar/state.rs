@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
-use super::account::{Account, Entry, Posting};
+use super::account::{Account, Entry, Postings};
 use super::fact::{FactId, FactKey, Stamp};
 use super::history::History;
 use super::label::{Label, Text};
@@ -289,7 +289,7 @@ pub struct Vessel {
     /// Its last facts.
     pub history: History,
     /// Its account, by the lot it held and the room it lay in.
-    pub postings: Vec<Posting>,
+    pub postings: Postings,
 }
 
 /// Microlitres a day.
@@ -319,28 +319,16 @@ impl Vessel {
     #[must_use]
     pub fn account(&self) -> Account {
         let mut account = Account::default();
-        for posting in &self.postings {
+        for posting in self.postings.iter() {
             account.merge(&posting.account);
         }
         account
     }
 
-    /// The account under the lot it holds now and the room it lies in now.
-    fn posting(&mut self) -> &mut Account {
-        let (lot, room) = (self.lot, self.slot.map(|slot| slot.room));
-        // The present posting is nearly always the last.
-        let index = self.postings.iter().rposition(|posting| posting.lot == lot && posting.room == room);
-        let index = index.unwrap_or_else(|| {
-            self.postings.push(Posting { lot, room, account: Account::default() });
-            self.postings.len() - 1
-        });
-        &mut self.postings[index].account
-    }
-
     /// Books a volume under a line.
     pub fn book(&mut self, entry: Entry, volume: Volume) {
         if !volume.is_zero() {
-            self.posting().add(entry, volume);
+            self.postings.under(self.lot, self.slot.map(|slot| slot.room)).add(entry, volume);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::account::Postings;
 use super::fact::Stamp;
 use super::history::History;
 use super::job::Job;
@@ -182,7 +183,7 @@ impl Job for VesselRegistered {
             held: None,
             taste: None,
             history: History::default(),
-            postings: Vec::new(),
+            postings: Postings::default(),
         });
     }
 

@@ -1,6 +1,7 @@
 //! Wine: microlitres by origin, whose sum is the volume, exactly.
 
 use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
 
 use super::state::OriginId;
 use crate::units::{Volume, apportion_in_place};
@@ -21,7 +22,7 @@ pub struct Part {
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Wine {
     /// Ordered by origin, each once, none of zero.
-    parts: Vec<Part>,
+    parts: SmallVec<[Part; 2]>,
 }
 
 impl Wine {
@@ -76,7 +77,7 @@ impl Wine {
         if volume >= self.volume() {
             return std::mem::take(self);
         }
-        let mut taken = Wine { parts: Vec::with_capacity(self.parts.len()) };
+        let mut taken = Wine { parts: SmallVec::with_capacity(self.parts.len()) };
         self.share_out(volume, |part, share| {
             part.volume = part.volume.saturating_sub(share);
             if !share.is_zero() {

@@ -61,18 +61,16 @@ struct Subject {
 impl Subject {
     /// A barrel as it is said: its own sizes go before its shape's.
     fn said(shape: Option<&str>, sizes: &Sizes, capacity: Option<Volume>) -> Outcome<Subject> {
-        let (barrel, source, litres) = match (sizes.bilge, sizes.head, sizes.length) {
-            (Some(bilge), Some(head), Some(length)) => {
+        let (barrel, source, litres) =
+            if let (Some(bilge), Some(head), Some(length)) = (sizes.bilge, sizes.head, sizes.length) {
                 let curve = sizes.curve.map_or_else(Curve::default, Curve::from);
                 let barrel = sound(LyingBarrel::curved(curve, bilge, head, length))?;
                 (barrel, None, barrel.litres())
-            }
-            _ => {
+            } else {
                 let name = shape.unwrap_or_default();
                 let shape = Shape::named(name).ok_or_else(|| no_sizes(name))?;
                 (shape.barrel().ok_or_else(|| no_sizes(name))?, Some(shape.source.as_str()), shape.litres)
-            }
-        };
+            };
         let gauge = Gauge::new(barrel, capacity.map_or(litres, Volume::as_litres));
         let gauge =
             gauge.ok_or_else(|| Complaint::Refused("A barrel cannot hold nothing. Check --capacity.".to_owned()))?;
@@ -294,7 +292,7 @@ impl Pair {
         Column::people("holds", |it| Cell::Fine(it.0.volume_ul)),
         Column::people("  |  ", |_| Cell::Word("  |  ".to_owned())),
         Column::people("mm", |it| it.1.map(|row| row.dip_mm).into()),
-        Column::people("missing", |it| it.1.map(|row| Cell::Fine(row.missing_ul)).unwrap_or(Cell::Nothing)),
-        Column::people("holds", |it| it.1.map(|row| Cell::Fine(row.volume_ul)).unwrap_or(Cell::Nothing)),
+        Column::people("missing", |it| it.1.map_or(Cell::Nothing, |row| Cell::Fine(row.missing_ul))),
+        Column::people("holds", |it| it.1.map_or(Cell::Nothing, |row| Cell::Fine(row.volume_ul))),
     ];
 }

@@ -194,7 +194,7 @@ impl VesselCard {
     pub fn of(state: &State, vessel: &Vessel, on: Moment) -> VesselCard {
         VesselCard {
             vessel: VesselView::of(state, vessel, on),
-            history: vessel.history.lines().iter().map(Happening::of).collect(),
+            history: vessel.history.lines().map(Happening::of).collect(),
         }
     }
 

@@ -88,8 +88,8 @@ impl Folded {
     fn look_ahead(&self, coming: &Decoded) -> Option<u64> {
         let about = coming.what.as_ref()?.deed().subject()?;
         let vessel = self.state.vessels.by_label(about.as_str())?;
-        let booked = vessel.postings.last().map_or(0, |posting| posting.account.sum(Entry::Evaporation).as_ul());
-        let remembered = vessel.history.lines().last().map_or(0, |line| line.id.n);
+        let booked = vessel.postings.latest(Entry::Evaporation).as_ul();
+        let remembered = vessel.history.lines().next_back().map_or(0, |line| line.id.n);
         Some(booked ^ remembered ^ vessel.volume().as_ul())
     }
 

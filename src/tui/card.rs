@@ -199,11 +199,11 @@ fn taste(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
 
 fn history(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
-    if vessel.history.lines().is_empty() {
+    if vessel.history.is_empty() {
         return Vec::new();
     }
     let mut lines = vec![Line::default(), Line::styled("last facts", theme.style(Meaning::Muted))];
-    for line in vessel.history.lines().iter().rev() {
+    for line in vessel.history.lines().rev() {
         lines.push(Line::from(vec![
             Span::styled(format!("{:>6}  ", line.at.show_day()), theme.style(Meaning::Muted)),
             Span::styled(fit(&said(line), width.saturating_sub(8), model.looks.marks), theme.style(Meaning::Base)),

@@ -95,21 +95,24 @@ fn hit(model: &Model, found: Found) -> Hit {
 
 /// How far a name is from what is looked for: the same, beginning so, holding it, described by it.
 fn distance(query: &str, name: &str, also: &str) -> Option<u8> {
-    let name = name.to_lowercase();
     if query.is_empty() {
         return Some(4);
     }
-    if name == query {
-        Some(0)
-    } else if name.starts_with(query) {
-        Some(1)
-    } else if name.contains(query) {
-        Some(2)
-    } else if also.to_lowercase().contains(query) {
-        Some(3)
-    } else {
-        None
+    match position(query, name) {
+        Some(0) if query.len() == name.len() => Some(0),
+        Some(0) => Some(1),
+        Some(_) => Some(2),
+        None => position(query, also).map(|_| 3),
     }
+}
+
+/// Where a text in small letters begins in another, whatever the case there.
+fn position(query: &str, text: &str) -> Option<usize> {
+    // Most labels are plain, and there may be ten thousand of them to look through between two keys.
+    if query.is_ascii() && text.is_ascii() {
+        return text.as_bytes().windows(query.len()).position(|part| part.eq_ignore_ascii_case(query.as_bytes()));
+    }
+    text.to_lowercase().find(query)
 }
 
 fn beside_command(command: &Command, model: &Model) -> String {
@@ -171,4 +174,18 @@ pub fn near(state: &State, typed: &str) -> Vec<Label> {
         label.contains(&typed) || typed.contains(&label)
     };
     state.vessels.iter().map(|(_, vessel)| &vessel.label).filter(|label| close(label)).take(3).cloned().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_closest_name_comes_first() {
+        let far = |name| distance("côte", name, "");
+        assert_eq!(["Côte", "Côte Haute", "La Côte", "Cote"].map(far), [Some(0), Some(1), Some(2), None]);
+        let far = |name| distance("k2", name, "the keg K2");
+        assert_eq!(["K2", "K20", "AK2", "", "K"].map(far), [Some(0), Some(1), Some(2), Some(3), Some(3)]);
+        assert_eq!(distance("", "K2", ""), Some(4));
+    }
 }

@@ -153,7 +153,7 @@ pub(super) fn skip(model: &mut Model) -> Wishes {
         return refuse(model, format!("{label} is done in this round. Press u to undo it if that was wrong."));
     }
     let round = model.state.rounds.get(round).label.clone();
-    let skipped = What::Skipped(Skipped { vessel: label.clone(), round, why: None });
+    let skipped = What::Skipped(Box::new(Skipped { vessel: label.clone(), round, why: None }));
     model.enter(vec![skipped], format!("{label} skipped, and remembered."), Then::GoOn)
 }
 
@@ -170,7 +170,7 @@ pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes 
     match new_label(model, &room) {
         Some(round) => {
             let say = format!("The round {round} has begun, topping from {from}.");
-            let begun = What::RoundBegun(RoundBegun { round, room, from: Some(from) });
+            let begun = What::RoundBegun(Box::new(RoundBegun { round, room, from: Some(from) }));
             model.enter(vec![begun], say, Then::Begin)
         }
         None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
@@ -197,7 +197,7 @@ pub(super) fn end(model: &mut Model, round: RoundId) -> Wishes {
         from: round.source.map(|source| model.state.vessels.get(source).label.clone()),
     };
     let say = format!("The round {} is closed: {} barrels, {}.", round.label, round.topped, litres(round.poured));
-    model.enter(vec![What::RoundEnded(ended)], say, Then::Stay)
+    model.enter(vec![What::RoundEnded(Box::new(ended))], say, Then::Stay)
 }
 
 fn in_round(model: &Model, id: VesselId) -> bool {

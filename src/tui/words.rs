@@ -78,7 +78,7 @@ impl Words {
             About::Taste => {
                 let (score, words) = score_first(words);
                 let text = if words.is_empty() { None } else { Some(Text::new(words)?) };
-                What::Tasted(Tasted { vessel, score, marks: None, text })
+                What::Tasted(Box::new(Tasted { vessel, score, marks: None, text }))
             }
             About::Gauge => What::Gauged(gauged(vessel, words)?),
             About::Hold => What::Held(Held { vessel, why: Text::new(words)? }),

@@ -12,7 +12,7 @@ fn the_last_taste_stands_on_the_card() {
         .given(json!({"kind": "tasted", "vessel": "B1", "score": 14.5, "marks": ["plum"], "text": "a little closed"}));
     let Some(taste) = &cellar.vessel("B1").taste else { panic!("no taste") };
     assert_eq!((taste.score, taste.marks.len(), taste.at), (Some(14.5), 1, cellar.now()));
-    assert_eq!(cellar.vessel("B1").history.lines().last().map(|line| line.event), Some(Event::Tasted(Some(14.5))));
+    assert_eq!(cellar.vessel("B1").history.lines().next_back().map(|line| line.event), Some(Event::Tasted(Some(14.5))));
 }
 
 #[test]
@@ -51,14 +51,14 @@ fn words_may_be_about_anything_and_stand_on_a_vessels_card() {
     let cellar = Cellar::furnished()
         .given(json!({"kind": "noted", "about": "the drain", "text": "blocked"}))
         .given(json!({"kind": "noted", "about": "B1", "text": "seeps at the head"}));
-    assert_eq!(cellar.vessel("B1").history.lines().last().map(|line| line.event), Some(Event::Noted));
+    assert_eq!(cellar.vessel("B1").history.lines().next_back().map(|line| line.event), Some(Event::Noted));
 }
 
 #[test]
 fn a_card_remembers_the_last_six() {
     let note = |text: &str| json!({"kind": "noted", "about": "B1", "text": text});
     let cellar = (0..10).fold(Cellar::furnished(), |cellar, number| cellar.given(note(&number.to_string())));
-    let numbers: Vec<u64> = cellar.vessel("B1").history.lines().iter().map(|line| line.id.n).collect();
+    let numbers: Vec<u64> = cellar.vessel("B1").history.lines().map(|line| line.id.n).collect();
     let last = cellar.state.facts;
     assert_eq!(numbers, (last - 5..=last).collect::<Vec<_>>());
 }

@@ -73,7 +73,7 @@ fn not_full_adds_and_infers_nothing_while_there_is_room() {
     let cellar = cellar.holds("B1", 222 * LITRE).booked("B1", Entry::Evaporation, 0).booked("B1", Entry::Gain, 0);
     assert_eq!(cellar.vessel("B1").last_topped, None, "not to the brim is no topping in full");
     assert_eq!(
-        cellar.vessel("B1").history.lines().last().map(|line| line.event),
+        cellar.vessel("B1").history.lines().next_back().map(|line| line.event),
         Some(Event::ToppedInPart(Volume::from_litres(2)))
     );
 }

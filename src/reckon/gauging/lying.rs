@@ -130,8 +130,11 @@ impl LyingBarrel {
         if !(0.0..=1.0).contains(&share) {
             return None;
         }
-        if share == 0.0 || share == 1.0 {
-            return Some(share * self.bilge_mm());
+        if share <= 0.0 {
+            return Some(0.0);
+        }
+        if share >= 1.0 {
+            return Some(self.bilge_mm());
         }
         let wanted = share * self.litres();
         let (mut shallow, mut deep) = (0.0, self.bilge_mm());
