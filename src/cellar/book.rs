@@ -4,9 +4,10 @@ use super::account::Entry;
 use super::lot::Colour;
 use super::moment::Moment;
 use super::refusal::Refusal;
-use super::state::{DailyRate, LotId, RoomId, State, Vessel, VesselId};
+use super::state::{DailyRate, LotId, State, Vessel, VesselId};
 use super::vessel::VesselType;
 use super::wine::Wine;
+use crate::reckon::headspace::Wall;
 use crate::units::Volume;
 
 /// Barrels vary: wine may fill a vessel to this many hundredths of its capacity.
@@ -30,11 +31,13 @@ pub(super) struct Arrival {
     pub colour: Option<Colour>,
 }
 
-/// Evaporation that was found in a barrel, and the time in which it happened.
+/// What was found when a vessel's level became known.
 pub(super) struct Finding {
-    room: RoomId,
-    evaporated: Volume,
-    minutes: u64,
+    /// What was lost since it was last known, litres; fewer than none where it held more than the book said.
+    lost: f64,
+    at: Moment,
+    /// What a barrel lost, and in how many minutes, where that says how fast it drinks.
+    evaporated: Option<(Volume, u64)>,
 }
 
 /// Why wine cannot come into a vessel, if it cannot: red into a white lot, white into red wood, more than it holds.
@@ -99,6 +102,7 @@ impl Vessel {
     pub(super) fn gain(&mut self, volume: Volume) {
         if !volume.is_zero() {
             self.book(Entry::Gain, volume);
+            self.gained += volume;
             self.wine.grow(volume);
         }
     }
@@ -125,6 +129,13 @@ impl Vessel {
             self.filled = Some(at);
             self.level_known = Some(at);
             self.fills += 1;
+            let wall = match (is_wood(self), self.is_first_fill()) {
+                (true, true) => Wall::NewWood,
+                (true, false) => Wall::WetWood,
+                (false, _) => Wall::NoWood,
+            };
+            self.thirst.fill(wall, at.days_of_epoch());
+            self.gained = Volume::ZERO;
         } else if arrival.lot != self.lot {
             self.rename(arrival.lot);
         }
@@ -158,29 +169,48 @@ impl Vessel {
         self.level_known = None;
         self.last_rate = None;
         self.evaporated = Volume::ZERO;
+        self.gained = Volume::ZERO;
     }
 
-    /// What the vessel lacked became known: its evaporation, and from it how fast the vessel drinks. Gives what its room
-    /// learns from that.
+    /// What the book was off by since the vessel's level was last known, litres: above nothing where wine was lost, below
+    /// where there was more than it said.
+    pub(super) fn found(&self) -> f64 {
+        self.evaporated.as_litres() - self.gained.as_litres()
+    }
+
+    /// What the vessel lacked became known: its evaporation, and from it how fast the vessel drinks. Gives what is to be
+    /// learned from that.
     pub(super) fn find_evaporation(&mut self, evaporated: Volume, at: Moment) -> Option<Finding> {
         let since = self.level_known.replace(at);
         self.evaporate(evaporated);
+        let lost = self.found();
         // What toppings in part had to find missing on the way evaporated in the same time.
         let evaporated = std::mem::take(&mut self.evaporated);
+        self.gained = Volume::ZERO;
         let minutes = u64::try_from((at.instant() - since?.instant()) / 60_000_000).unwrap_or(0);
-        if minutes < LEAST_MINUTES_FOR_A_RATE || !is_wood(self) {
-            return None;
+        let tells_a_rate = minutes >= LEAST_MINUTES_FOR_A_RATE && is_wood(self);
+        if tells_a_rate {
+            self.last_rate = Some(DailyRate(evaporated.as_ul().saturating_mul(DAY_MINUTES) / minutes));
         }
-        self.last_rate = Some(DailyRate(evaporated.as_ul().saturating_mul(DAY_MINUTES) / minutes));
-        Some(Finding { room: self.slot?.room, evaporated, minutes })
+        Some(Finding { lost, at, evaporated: tells_a_rate.then_some((evaporated, minutes)) })
     }
 }
 
 impl State {
-    /// A room learns from what was found in one of its barrels.
-    pub(super) fn learn(&mut self, finding: &Finding) {
-        let room = self.rooms.get_mut(finding.room);
-        room.evaporation_found += finding.evaporated;
-        room.barrel_minutes += finding.minutes;
+    /// A vessel and its room learn from what was found in it.
+    pub(super) fn learn(&mut self, id: VesselId, finding: &Finding) {
+        let vessel = self.vessels.get_mut(id);
+        let teaches = is_wood(vessel);
+        let day = finding.at.days_of_epoch();
+        let Some(slot) = vessel.slot else {
+            vessel.thirst.find(&mut self.nowhere, finding.lost, day, teaches);
+            return;
+        };
+        let room = self.rooms.get_mut(slot.room);
+        vessel.thirst.find(&mut room.rate, finding.lost, day, teaches);
+        if let Some((evaporated, minutes)) = finding.evaporated {
+            room.evaporation_found += evaporated;
+            room.barrel_minutes += minutes;
+        }
     }
 }

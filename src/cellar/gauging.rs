@@ -82,7 +82,7 @@ impl Job for Gauged {
         }
         vessel.gain(measured.saturating_sub(book));
         if let Some(finding) = vessel.find_evaporation(book.saturating_sub(measured), stamp.at) {
-            state.learn(&finding);
+            state.learn(id, &finding);
         }
     }
 

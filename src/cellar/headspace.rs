@@ -1,35 +1,46 @@
-//! Headspace: what each vessel of the state lacks at a moment.
+//! Headspace: what each vessel of the state lacks at a moment, and which barrels drink more than they should.
 
 use super::moment::Moment;
-use super::state::{State, Vessel};
-use crate::reckon::headspace::{Basis, Estimate, Level, estimate};
+use super::state::{RoomId, State, Vessel, VesselId};
+use crate::reckon::headspace::{Basis, Climate, Estimate, RoomRate};
 use crate::units::Volume;
-
-/// Minutes in a day.
-const DAY_MINUTES: f64 = 1_440.0;
 
 /// What is poured is read to a tenth of a litre (common practice with a graduated can).
 const JUG_MICROLITRES: u64 = 100_000;
+
+/// A barrel that drinks more than it should.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leak {
+    /// How many times what it should.
+    pub times: f64,
+    /// Since when: the last time its level was known before it first drank too much.
+    pub since: Moment,
+}
 
 impl State {
     /// The estimate of what a vessel lacks at a moment. What is not kept full lacks what its book says, exactly.
     #[must_use]
     pub fn headspace(&self, vessel: &Vessel, at: Moment) -> Estimate {
         let book = vessel.book_headspace();
-        let (true, false, Some(since)) = (vessel.kept_full, vessel.wine.is_empty(), vessel.level_known) else {
-            return Estimate { missing: book, deviation: Volume::ZERO, basis: Basis::Own };
-        };
-        estimate(&Level {
-            capacity: vessel.capacity,
-            book_headspace: book,
-            days: at.elapsed_days(since),
-            own_rate: vessel.last_rate.map(|rate| Volume::from_ul(rate.0).as_litres()),
-            room_rate: vessel.slot.and_then(|slot| {
-                let room = self.rooms.get(slot.room);
-                let days = room.barrel_minutes as f64 / DAY_MINUTES;
-                (room.barrel_minutes > 0).then(|| room.evaporation_found.as_litres() / days)
-            }),
-        })
+        if !vessel.kept_full || vessel.wine.is_empty() {
+            return Estimate { missing: book, deviation: Volume::ZERO, basis: Basis::Book };
+        }
+        let room = vessel.slot.map(|slot| slot.room);
+        let rate = self.rate_of(room);
+        let loss = vessel.thirst.loss(rate, vessel.found(), at.days_of_epoch());
+        Estimate {
+            missing: Volume::nearest_to_litres(book.as_litres() + loss.litres).min(vessel.capacity),
+            deviation: Volume::nearest_to_litres(loss.deviation).min(vessel.capacity),
+            basis: vessel.thirst.basis(rate, self.climate_of(room).stated().is_some()),
+        }
+    }
+
+    /// Whether a vessel drinks more than it should, how much more, and since when.
+    #[must_use]
+    pub fn leak(&self, vessel: &Vessel) -> Option<Leak> {
+        let filled = vessel.filled.filter(|_| vessel.kept_full)?;
+        let leak = vessel.thirst.leak()?;
+        Some(Leak { times: leak.times, since: filled.at_days_of_epoch(leak.since) })
     }
 
     /// What one would expect to pour into a vessel at a moment: the estimate, as a can is read.
@@ -37,5 +48,29 @@ impl State {
     pub fn expected_topping(&self, vessel: &Vessel, at: Moment) -> Volume {
         let missing = self.headspace(vessel, at).missing.as_ul();
         Volume::from_ul((missing + JUG_MICROLITRES / 2) / JUG_MICROLITRES * JUG_MICROLITRES)
+    }
+
+    /// What a room draws, or the places that are in none.
+    #[must_use]
+    pub fn rate_of(&self, room: Option<RoomId>) -> &RoomRate {
+        room.map_or(&self.nowhere, |room| &self.rooms.get(room).rate)
+    }
+
+    fn climate_of(&self, room: Option<RoomId>) -> Climate {
+        room.map_or(Climate::default(), |room| {
+            let room = self.rooms.get(room);
+            Climate { temperature_c: room.temperature_c, humidity_pct: room.humidity_pct }
+        })
+    }
+
+    /// A vessel is carried from one room to another: what the old one drew from it stays drawn.
+    pub(super) fn change_rooms(&mut self, id: VesselId, to: Option<RoomId>, at: Moment) {
+        let vessel = self.vessels.get(id);
+        let from = vessel.slot.map(|slot| slot.room);
+        if from == to || vessel.wine.is_empty() {
+            return;
+        }
+        let rate = *self.rate_of(from);
+        self.vessels.get_mut(id).thirst.leave(&rate, at.days_of_epoch());
     }
 }

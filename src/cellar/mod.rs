@@ -3,6 +3,7 @@
 //! Pure: no clock, no disk, no screen, no chance. One job, one file: how topping works stands in `topping`.
 
 pub mod account;
+pub mod backtest;
 mod book;
 pub mod decide;
 pub mod due;

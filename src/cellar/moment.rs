@@ -128,6 +128,19 @@ impl Moment {
         (self.microseconds - earlier.microseconds) as f64 / DAY_MICROSECONDS as f64
     }
 
+    /// Days and parts of a day since 1970-01-01T00:00:00Z.
+    #[must_use]
+    pub fn days_of_epoch(self) -> f64 {
+        self.microseconds as f64 / DAY_MICROSECONDS as f64
+    }
+
+    /// This wall clock so many days after 1970-01-01T00:00:00Z.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation)] // a cast of a real stops at the ends
+    pub fn at_days_of_epoch(self, days: f64) -> Moment {
+        self.at_instant((days * DAY_MICROSECONDS as f64) as i64)
+    }
+
     /// The date as a cellar hand says it: `25 Nov 2026`.
     #[must_use]
     pub fn show_date(self) -> String {

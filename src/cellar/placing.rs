@@ -6,6 +6,7 @@ use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
 use super::label::Label;
+use super::moment::Moment;
 use super::place::{Place, RackPlace};
 use super::refusal::Refusal;
 use super::state::{RoomId, Slot, State, VesselId};
@@ -46,7 +47,7 @@ impl Job for VesselPlaced {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, slot): Self::Ready) {
-        state.lay(id, slot);
+        state.lay(id, slot, stamp.at);
         state.vessels.get_mut(id).history.remember(stamp, Event::Placed);
     }
 
@@ -86,7 +87,7 @@ impl Job for RackMoved {
 
     fn apply(&self, state: &mut State, stamp: &Stamp, barrels: Self::Ready) {
         for (id, slot) in barrels {
-            state.lay(id, Some(slot));
+            state.lay(id, Some(slot), stamp.at);
             state.vessels.get_mut(id).history.remember(stamp, Event::Placed);
         }
     }
@@ -108,7 +109,8 @@ fn slot(room: RoomId, index: usize) -> Slot {
 
 impl State {
     /// Lays a vessel in a free slot, or in none, and frees the one it lay in.
-    pub(super) fn lay(&mut self, id: VesselId, slot: Option<Slot>) {
+    pub(super) fn lay(&mut self, id: VesselId, slot: Option<Slot>, at: Moment) {
+        self.change_rooms(id, slot.map(|slot| slot.room), at);
         if let Some(old) = self.vessels.get(id).slot {
             self.rooms.get_mut(old.room).slots[old.index as usize] = None;
         }

@@ -7,6 +7,7 @@ use super::job::Job;
 use super::label::Label;
 use super::refusal::Refusal;
 use super::state::{Room, Slot, State};
+use crate::reckon::headspace::{Climate, RoomRate};
 use crate::units::Volume;
 
 /// The fact `room_laid_out`: a room and its places.
@@ -98,7 +99,7 @@ impl Job for RoomLaidOut {
         })
     }
 
-    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+    fn apply(&self, state: &mut State, stamp: &Stamp, (): ()) {
         let Some(id) = state.rooms.find(self.room.as_str()) else {
             state.rooms.add(self.new_room());
             return;
@@ -111,6 +112,7 @@ impl Job for RoomLaidOut {
                 room.slots[index] = Some(vessel);
             }
             let slot = kept.map(|index| Slot { room: id, index: u32::try_from(index).unwrap_or(u32::MAX) });
+            state.change_rooms(vessel, slot.map(|slot| slot.room), stamp.at);
             state.vessels.get_mut(vessel).carry(slot);
         }
         *state.rooms.get_mut(id) = room;
@@ -134,14 +136,20 @@ impl RoomLaidOut {
             open_round: None,
             evaporation_found: Volume::ZERO,
             barrel_minutes: 0,
+            rate: RoomRate::new(&Climate { temperature_c: self.temperature_c, humidity_pct: self.humidity_pct }),
         }
     }
 
     /// The room as it is laid out now, still empty, with what is known of it from before.
     fn room_on(&self, old: &Room) -> Room {
+        let (temperature_c, humidity_pct) =
+            (self.temperature_c.or(old.temperature_c), self.humidity_pct.or(old.humidity_pct));
+        // What its toppings have said goes before what is stated of its air.
+        let learned = old.rate.seen() > 0;
         Room {
-            temperature_c: self.temperature_c.or(old.temperature_c),
-            humidity_pct: self.humidity_pct.or(old.humidity_pct),
+            temperature_c,
+            humidity_pct,
+            rate: if learned { old.rate } else { RoomRate::new(&Climate { temperature_c, humidity_pct }) },
             round_days: self.round_days.or(old.round_days),
             tolerated: self.tolerated.or(old.tolerated),
             open_round: old.open_round,

@@ -19,6 +19,7 @@ use super::round::Mark;
 use super::table::{Labelled, Table, id_type};
 use super::vessel::{VesselType, Wood};
 use super::wine::Wine;
+use crate::reckon::headspace::{RoomRate, Thirst};
 use crate::units::Volume;
 
 id_type!(
@@ -57,6 +58,8 @@ pub struct State {
     pub lots: Table<LotId, Lot>,
     /// The rounds, ended ones too.
     pub rounds: Table<RoundId, Round>,
+    /// What barrels that lie in no room lose.
+    pub nowhere: RoomRate,
     /// What did not fit, in the order of the facts.
     pub discrepancies: Arc<Vec<Discrepancy>>,
     /// How many facts were folded, those that did not fit too.
@@ -105,6 +108,8 @@ pub struct Room {
     pub evaporation_found: Volume,
     /// The time over which it was found: the sum over barrels, in minutes.
     pub barrel_minutes: u64,
+    /// What it is believed to draw from a barrel.
+    pub rate: RoomRate,
 }
 
 /// A place as a room and the index of a slot there.
@@ -271,6 +276,10 @@ pub struct Vessel {
     pub level_known: Option<Moment>,
     /// What was found to have evaporated since then, without its level having been known.
     pub evaporated: Volume,
+    /// What it was found to hold beyond the book since then.
+    pub gained: Volume,
+    /// How fast it drinks against its neighbours.
+    pub thirst: Thirst,
     /// What it lost a day, between the last two moments at which its level was known.
     pub last_rate: Option<DailyRate>,
     /// Why it is held, if it is.

@@ -111,7 +111,7 @@ impl Job for Topped {
         let event = if self.full { Event::Topped(self.volume) } else { Event::ToppedInPart(self.volume) };
         vessel.history.remember(stamp, event);
         if let Some(finding) = finding {
-            state.learn(&finding);
+            state.learn(id, &finding);
         }
         state.mark_round(id, if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) });
     }

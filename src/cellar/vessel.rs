@@ -13,6 +13,7 @@ use super::room::in_range;
 use super::state::{State, Vessel, VesselId};
 use super::wine::Wine;
 use crate::reckon::gauging::{LyingBarrel, Shape};
+use crate::reckon::headspace::Thirst;
 use crate::units::Volume;
 use std::sync::Arc;
 
@@ -176,6 +177,8 @@ impl Job for VesselRegistered {
             last_topped: None,
             level_known: None,
             evaporated: Volume::ZERO,
+            gained: Volume::ZERO,
+            thirst: Thirst::new(self.capacity.as_litres()),
             last_rate: None,
             held: None,
             taste: None,
@@ -202,7 +205,7 @@ impl Job for VesselRetired {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
-        state.lay(id, None);
+        state.lay(id, None, stamp.at);
         let vessel = state.vessels.get_mut(id);
         vessel.retired = Some(stamp.at);
         vessel.held = None;

@@ -68,7 +68,7 @@ pub enum Command {
         /// The file to write
         file: PathBuf,
     },
-    /// Reckon one thing of the trade; needs no cellar
+    /// Reckon one thing of the trade; but for the backtest it needs no cellar
     Reckon {
         /// What to reckon
         #[command(subcommand)]
@@ -235,6 +235,8 @@ pub enum Reckon {
     Barrel(BarrelArguments),
     /// What a lying barrel lacks at a dip, or the dip at which it lacks so much
     Dip(DipArguments),
+    /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
+    HeadspaceBacktest,
 }
 
 /// What pages can be printed.

@@ -3,6 +3,7 @@
 //! Data goes to standard output, messages to standard error. Exit codes: 0 done, 1 refused or not found, 2 wrong usage.
 
 mod arguments;
+mod backtest;
 mod cell;
 mod cellar_file;
 mod column;
@@ -148,6 +149,10 @@ impl Counter<'_, '_> {
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
             Command::Reckon { what: Reckon::Barrel(asked), format } => gauging::barrel(asked, &mut self.page(*format)),
             Command::Reckon { what: Reckon::Dip(asked), format } => gauging::dip(asked, &mut self.page(*format)),
+            Command::Reckon { what: Reckon::HeadspaceBacktest, format } => {
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                backtest::write(&desk.backtest()?, &mut self.page(*format))
+            }
             Command::Sheet { sheet: Sheet::Dip(asked), reading } => {
                 let (on, mut page) = self.asked(*reading);
                 match &asked.vessel {

@@ -28,6 +28,10 @@ pub struct VesselView {
     volume_ul: Volume,
     headspace_ul: Volume,
     headspace_sd_ul: Volume,
+    /// What the estimate rests on.
+    headspace_basis: Option<&'static str>,
+    leak_times: Option<f64>,
+    leak_since: Option<When>,
     last_topped: Option<When>,
     days_since_topped: Option<i64>,
     /// Since it was topped, else filled: what `due` goes by.
@@ -69,6 +73,7 @@ impl VesselView {
     pub fn of(state: &State, vessel: &Vessel, on: Moment) -> VesselView {
         let headspace = state.headspace(vessel, on);
         let due = state.due(vessel, on);
+        let leak = state.leak(vessel);
         VesselView {
             vessel: vessel.label.clone(),
             vessel_type: vessel.vessel_type,
@@ -78,6 +83,9 @@ impl VesselView {
             volume_ul: vessel.volume(),
             headspace_ul: headspace.missing,
             headspace_sd_ul: headspace.deviation,
+            headspace_basis: due.map(|_| headspace.basis.words()),
+            leak_times: leak.map(|leak| (leak.times * 100.0).round() / 100.0),
+            leak_since: leak.map(|leak| When(leak.since)),
             last_topped: vessel.last_topped.map(When),
             days_since_topped: vessel.last_topped.map(|topped| on.days_since(topped)),
             days_since_full: state.days_since_full(vessel, on),
@@ -108,6 +116,10 @@ impl VesselView {
             Column::people("lacks", VesselView::lacks),
             Column::program("headspace_ul", |it| it.headspace_ul.into()),
             Column::program("headspace_sd_ul", |it| it.headspace_sd_ul.into()),
+            Column::program("headspace_basis", |it| it.headspace_basis.into()),
+            Column::program("leak_times", |it| it.leak_times.into()),
+            Column::program("leak_since", |it| it.leak_since.into()),
+            Column::people("drinks", VesselView::drinks).sparse(),
             Column::program("last_topped", |it| it.last_topped.into()),
             Column::program("days_since_topped", |it| it.days_since_topped.into()),
             Column::program("days_since_full", |it| it.days_since_full.into()),
@@ -149,6 +161,11 @@ impl VesselView {
             }
         }
         columns
+    }
+
+    /// How many times what it should it drinks, where that is too much.
+    fn drinks(&self) -> Cell {
+        self.leak_times.map(|times| Cell::Text(format!("{times:.1} times"))).into()
     }
 
     /// What it lacks; an empty vessel lacks nothing that a person would pour.

@@ -7,6 +7,7 @@ use std::path::Path;
 use super::Desk;
 use super::error::DeskError;
 use super::folding::{Folded, Until, all_retractions, each_fact, fold_log};
+use crate::cellar::backtest::Backtest;
 use crate::cellar::fact::{FactId, Line};
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
@@ -82,6 +83,17 @@ impl Desk {
             }
         })?;
         Ok(tracer)
+    }
+
+    /// Goes through every fact once more and forecasts each topping before it is seen.
+    pub fn backtest(&self) -> Result<Backtest, DeskError> {
+        let mut backtest = Backtest::default();
+        each_fact(&self.log, &ScanStart::Beginning, &self.retractions, Until::End, |fact| {
+            if let Some(what) = &fact.what {
+                backtest.fold(&fact.stamp, what);
+            }
+        })?;
+        Ok(backtest)
     }
 
     /// A fact of the log, whole.

@@ -1,5 +1,6 @@
 //! The computations of the trade: plain values in, plain values out, each with its source.
 
+pub mod backtest;
 pub mod due;
 pub mod gauging;
 pub mod headspace;

@@ -10,7 +10,6 @@ use crate::cellar::round::Mark;
 use crate::cellar::state::{Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::reckon::due::Due;
-use crate::reckon::headspace::Basis;
 use crate::tui::draw::{pair, write, write_lines};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, wrap, wrap_parts};
@@ -142,11 +141,7 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
         let (text, style) = topped(model, vessel);
         lines.push(pair(model, "topped", &text, width, style));
         let estimate = model.state.headspace(vessel, model.now);
-        let basis = match estimate.basis {
-            Basis::Own => "own rate",
-            Basis::Room => "room's rate",
-            Basis::Prior => "published rate",
-        };
+        let basis = estimate.basis.words();
         let text = format!(
             "{} {}{}, {basis}",
             litres(estimate.missing),
@@ -154,6 +149,10 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
             estimate.deviation.show_number(VolumeUnit::Litre, 1)
         );
         lines.push(pair(model, "lacks", &text, width, theme.style(Meaning::Strong)));
+    }
+    if let Some(leak) = model.state.leak(vessel) {
+        let text = format!("{:.1} times what it should, since {}", leak.times, leak.since.show_day());
+        lines.push(pair(model, "drinks", &text, width, theme.style(Meaning::Warning)));
     }
     let text = format!("{} of {}", litres(vessel.volume()), vessel.capacity.show(VolumeUnit::Litre, 0));
     lines.push(pair(model, "book", &text, width, base));

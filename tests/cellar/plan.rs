@@ -35,23 +35,34 @@ fn what_is_held_is_named_apart_and_what_is_empty_not_at_all() {
     assert_eq!(labels(&cellar, plan.held), ["B1"]);
 }
 
-/// Three weeks at the prior's 20 mL a day are 0.42 L a barrel, a can is read to a tenth.
+/// Three weeks at the published 20 mL a day are 0.42 L a barrel, new wood drinks 2.6 of its 4 L in that time, and a can is
+/// read to a tenth.
 #[test]
 fn one_carries_what_is_expected_and_what_chance_may_ask() {
     let cellar = Cellar::furnished().days(21);
     let plan = plan(&cellar);
-    assert_eq!(plan.stops.iter().map(|stop| stop.expected).collect::<Vec<_>>(), [Volume::from_ml(400); 2]);
-    assert_eq!(plan.expected, Volume::from_ml(800));
-    assert!(plan.carry > plan.expected && plan.carry < Volume::from_litres(3));
+    assert_eq!(plan.stops.iter().map(|stop| stop.expected).collect::<Vec<_>>(), [Volume::from_litres(3); 2]);
+    assert_eq!(plan.expected, Volume::from_litres(6));
+    assert!(plan.carry > Volume::from_litres(7) && plan.carry < Volume::from_litres(9));
 }
 
 #[test]
 fn a_barrel_learns_from_itself_and_a_new_one_from_its_room() {
-    let cellar = Cellar::furnished().days(20).given(topped("B1", "T", 2 * LITRE)).days(10);
+    let round = |cellar: Cellar| {
+        cellar.days(20).given(topped("B1", "T", 2 * LITRE)).given(topped("B2", "T", LITRE))
+    };
+    let bases = |cellar: &Cellar| {
+        ["B1", "B2"].map(|label| cellar.state.headspace(cellar.vessel(label), cellar.now()).basis)
+    };
+    let fresh = Cellar::furnished().days(20);
+    assert_eq!(bases(&fresh), [Basis::Published; 2]);
+    let first = fresh.given(topped("B1", "T", 2 * LITRE));
+    assert_eq!(bases(&first), [Basis::Room; 2]);
+    let cellar = (0..12).fold(first, |cellar, _| round(cellar)).days(20);
+    assert_eq!(bases(&cellar), [Basis::Own; 2]);
     let estimate = |label: &str| cellar.state.headspace(cellar.vessel(label), cellar.now());
-    assert_eq!((estimate("B1").basis, estimate("B2").basis), (Basis::Own, Basis::Room));
-    assert!((estimate("B1").missing.as_litres() - 1.0).abs() < 0.01);
-    assert!((estimate("B2").missing.as_litres() - 3.0).abs() < 0.01);
+    assert!((estimate("B1").missing.as_litres() - 2.0).abs() < 0.2, "{:?}", estimate("B1"));
+    assert!((estimate("B2").missing.as_litres() - 1.0).abs() < 0.2, "{:?}", estimate("B2"));
     let tank = estimate("T");
     assert_eq!((tank.missing, tank.deviation), (cellar.vessel("T").book_headspace(), Volume::ZERO));
 }

@@ -120,8 +120,8 @@ fn one_key_enters_what_is_expected_of_each() {
     let source = state.vessels.find("T").unwrap();
     let in_three_weeks = cellar.now().at_instant(cellar.now().instant() + 21 * 86_400_000_000);
     let (facts, poured) = state.topped_as_expected(&barrels, source, in_three_weeks).unwrap();
-    // 20 mL a day for three weeks by the published prior, read to a tenth of a litre.
-    assert_eq!(poured, Volume::from_ml(800));
+    // 20 mL a day for three weeks by the published rate and 2.6 L of soak-in, read to a tenth of a litre.
+    assert_eq!(poured, Volume::from_litres(6));
     let each: Vec<Volume> = facts
         .iter()
         .map(|what| match what {
@@ -129,7 +129,7 @@ fn one_key_enters_what_is_expected_of_each() {
             other => panic!("{other:?}"),
         })
         .collect();
-    assert_eq!(each, [Volume::from_ml(400), Volume::from_ml(400)]);
+    assert_eq!(each, [Volume::from_litres(3), Volume::from_litres(3)]);
 }
 
 #[test]

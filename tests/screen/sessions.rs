@@ -67,7 +67,7 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
 
     assert_eq!(walk.at_vessel(), "0401");
     walk.press("space");
-    assert_eq!((walk.said(), walk.at_vessel()), ("0401 topped, 0.5 L.", "0402"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("0401 topped, 0.4 L.", "0402"));
     walk.press("`1.9` enter");
     assert_eq!((walk.said(), walk.at_vessel()), ("0402 topped, 1.9 L.", "0403"));
     walk.press("`0.3p` enter");
@@ -142,7 +142,7 @@ fn what_is_typed_is_what_is_stored() {
     assert_eq!(
         facts[1..],
         [
-            topped("0401", 500_000, true),
+            topped("0401", 400_000, true),
             topped("0402", 1_900_000, true),
             topped("0403", 700_000, false),
             topped("0405", 0, true),
@@ -150,7 +150,7 @@ fn what_is_typed_is_what_is_stored() {
     );
     let round = walk.model.round().map(|round| walk.model.state.rounds.get(round)).unwrap();
     // The one that was topped in part is come back to.
-    assert_eq!((round.topped, round.poured.as_ul()), (3, 3_100_000));
+    assert_eq!((round.topped, round.poured.as_ul()), (3, 3_000_000));
 }
 
 #[test]
@@ -159,12 +159,12 @@ fn undo_and_redo_say_what_they_do_and_go_there() {
     walk.press("space r");
     assert_eq!(walk.at_vessel(), "0403");
     walk.press("u");
-    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0402 with 0.6 L.", "0402"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0402 with 0.5 L.", "0402"));
     walk.press("u");
-    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0401 with 0.5 L.", "0401"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0401 with 0.4 L.", "0401"));
     assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
     walk.press("y y");
-    assert_eq!((walk.said(), walk.at_vessel()), ("Done again: topped 0402 with 0.6 L.", "0402"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("Done again: topped 0402 with 0.5 L.", "0402"));
     walk.press("y");
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
     walk.press("n e u");
@@ -208,7 +208,9 @@ fn a_source_that_runs_low_is_told_and_changed() {
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused, "{}", walk.said());
     assert!(walk.said().contains("K1") && walk.said().ends_with("x changes it."), "{}", walk.said());
     let before = walk.facts().len();
-    walk.press("x down enter e");
+    walk.press("x");
+    println!("{}", walk.text(80, 24));
+    walk.press("down enter e");
     assert!(walk.said().starts_with("The row:") || walk.said().starts_with("Every barrel"), "{}", walk.said());
     assert!(walk.facts().len() > before + 2);
 }
@@ -217,7 +219,7 @@ fn a_source_that_runs_low_is_told_and_changed() {
 fn improbable_litres_are_asked_about_once_and_nothing_typed_is_lost() {
     let mut walk = begun();
     walk.press("`19` enter");
-    assert_eq!(walk.said(), "19.0 L into 0401, where 0.5 L is expected? Enter again if it is so, esc clears it.");
+    assert_eq!(walk.said(), "19.0 L into 0401, where 0.4 L is expected? Enter again if it is so, esc clears it.");
     assert_eq!(walk.model.typed, "19");
     assert!(walk.facts().len() == 1 && walk.text(80, 24).contains("19_"));
     walk.press("backspace backspace `1.9` enter");

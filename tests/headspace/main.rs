@@ -1,0 +1,11 @@
+//! The headspace estimate on simulated rooms: near, calibrated, and awake to leaks; whole for any odd observation.
+
+#![allow(clippy::unwrap_used)] // a test may stop at the first surprise
+
+mod calibration;
+mod chance;
+mod house;
+mod leaks;
+mod odd;
+mod scored;
+mod simulated;
