@@ -48,12 +48,9 @@ fn one_carries_what_is_expected_and_what_chance_may_ask() {
 
 #[test]
 fn a_barrel_learns_from_itself_and_a_new_one_from_its_room() {
-    let round = |cellar: Cellar| {
-        cellar.days(20).given(topped("B1", "T", 2 * LITRE)).given(topped("B2", "T", LITRE))
-    };
-    let bases = |cellar: &Cellar| {
-        ["B1", "B2"].map(|label| cellar.state.headspace(cellar.vessel(label), cellar.now()).basis)
-    };
+    let round = |cellar: Cellar| cellar.days(20).given(topped("B1", "T", 2 * LITRE)).given(topped("B2", "T", LITRE));
+    let bases =
+        |cellar: &Cellar| ["B1", "B2"].map(|label| cellar.state.headspace(cellar.vessel(label), cellar.now()).basis);
     let fresh = Cellar::furnished().days(20);
     assert_eq!(bases(&fresh), [Basis::Published; 2]);
     let first = fresh.given(topped("B1", "T", 2 * LITRE));
