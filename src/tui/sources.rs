@@ -65,6 +65,8 @@ pub fn listen_to_signals<Answer: Send + 'static>(
             match signal {
                 SIGTSTP => drop(sender.send(Incoming::Suspend)),
                 SIGCONT => drop(sender.send(Incoming::Continued)),
+                // A terminal that closes tells so more than once, and the first telling is on its way.
+                SIGHUP if asked => {}
                 _ if asked || sender.send(Incoming::Terminate(signal)).is_err() => {
                     restorer.stop();
                     let _ = signal_hook::low_level::emulate_default_handler(signal);

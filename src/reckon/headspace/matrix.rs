@@ -1,6 +1,7 @@
 //! Symmetric matrices of three rows, kept as their upper half: 00, 01, 02, 11, 12, 22.
 
 /// The product with a vector.
+#[allow(clippy::many_single_char_names)] // as a matrix is written on paper
 pub(super) fn times(matrix: &[f64; 6], vector: &[f64; 3]) -> [f64; 3] {
     let [m00, m01, m02, m11, m12, m22] = *matrix;
     [dot(&[m00, m01, m02], vector), dot(&[m01, m11, m12], vector), dot(&[m02, m12, m22], vector)]
