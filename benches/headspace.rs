@@ -1,5 +1,7 @@
 //! What the headspace estimate costs: 10,000 barrels topped 200 times, folded, and the estimate's part of that in the same
 //! run.
+//!
+//! `cargo bench --bench headspace`
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -88,7 +90,9 @@ fn folded() -> Option<Duration> {
     let toppings: Vec<What> = (0..BARRELS).map(fact).collect();
     let start = Instant::now();
     for _ in 0..ROUNDS {
-        toppings.iter().for_each(|topping| book.tell(topping, STEP));
+        for topping in &toppings {
+            book.tell(topping, STEP);
+        }
     }
     black_box(&book.state);
     Some(start.elapsed())
@@ -97,7 +101,9 @@ fn folded() -> Option<Duration> {
 /// The estimate's part of it.
 fn learned() -> Duration {
     let mut barrels: Vec<Thirst> = vec![Thirst::new(225.0); BARRELS as usize];
-    barrels.iter_mut().for_each(|barrel| barrel.fill(Wall::WetWood, 20_000.0));
+    for barrel in &mut barrels {
+        barrel.fill(Wall::WetWood, 20_000.0);
+    }
     let mut room = RoomRate::default();
     let mut day = 20_000.0;
     let start = Instant::now();
