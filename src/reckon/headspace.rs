@@ -48,8 +48,8 @@
 //!     (ln q, α, β) grows by P h f s ν / V        P falls by (P h f s)(P h f s)ᵀ / V
 //! ```
 //!
-//! Where ln q would grow by z it grows by ln(1 + z), so that it is q that grows by the part z: a first surprise would be
-//! overdone else.
+//! Where ln q would grow by z, it is q that grows by the part z, and where it would fall by z, q is divided by 1 + z: a
+//! first surprise would be overdone else.
 //!
 //! A surprise beyond 2.5 deviations moves the room no further than 2.5 do (Huber 1964, Ann. Math. Stat. 35). The scale k is
 //! multiplied by 1 + w (ν²/V − 1), where w is one in the number of toppings so far and 30, at most 300 in all.

@@ -7,7 +7,7 @@ use super::estimate::Basis;
 use super::leak::{Leak, Reading, Verdict, Watch};
 use super::matrix;
 use super::noise::{self, Noise};
-use super::room::{Drawn, Lesson, RoomRate};
+use super::room::{Drawn, Lesson, Phase, RoomRate};
 use super::soak::{self, Wall};
 
 /// The deviation of a barrel's factor before anything is known of it: neighbours differ up to threefold (cellar diaries),
@@ -45,7 +45,7 @@ pub struct Thirst {
     /// When it was filled, days since the epoch.
     filled: f64,
     /// Since when it lies in its room with nothing known of its level, days.
-    since: f64,
+    since: Phase,
     /// What the rooms that it lay in before drew since its level was last known, litres for a factor of one …
     before: f64,
     /// … and the variance of that.
@@ -88,7 +88,7 @@ impl Thirst {
             mean: [1.0, 0.0, 0.0],
             covariance: [FACTOR_SPREAD * FACTOR_SPREAD, 0.0, 0.0, 0.0, 0.0, 0.0],
             filled: 0.0,
-            since: 0.0,
+            since: Phase::of(0.0),
             before: 0.0,
             before_variance: 0.0,
             found: 0,
@@ -108,16 +108,17 @@ impl Thirst {
         self.filled = day;
         self.found = 0;
         self.watch = Watch::default();
-        self.starts(day);
+        self.starts(Phase::of(day));
     }
 
     /// It is carried out of a room: what that one drew stays drawn.
     pub fn leave(&mut self, room: &RoomRate, day: f64) {
-        let drawn = room.drawn(self.since, day);
+        let now = self.until(day);
+        let drawn = room.drawn_between(&self.since, &now);
         self.before += self.size * drawn.litres;
         self.before_variance += self.size * self.size * drawn.variance;
         self.covariance[0] += self.drift(day);
-        self.since = self.since.max(day);
+        self.since = now;
     }
 
     /// Its factor against its neighbours, which are 1 in the mean.
@@ -163,33 +164,34 @@ impl Thirst {
     /// What it has lost at a moment since its level was last known, beyond `found` litres that are known of already.
     #[must_use]
     pub fn loss(&self, room: &RoomRate, found: f64, day: f64) -> Loss {
-        let outlook = self.outlook(room, day);
+        let outlook = self.outlook(room, &self.until(day));
         Loss { litres: (outlook.expected - found).max(0.0), deviation: libm::sqrt(outlook.variance) }
     }
 
     /// Its level was found: so many litres were lost since it was last known, fewer than none where the last topping had
     /// overfilled it. The barrel learns, and with `teaches` its room does.
     pub fn find(&mut self, room: &mut RoomRate, lost: f64, day: f64, teaches: bool) {
-        let outlook = self.outlook(room, day);
+        let now = self.until(day);
+        let outlook = self.outlook(room, &now);
         let surprise = lost - outlook.expected;
         let reading = Reading {
             surprise,
             variance: outlook.variance,
             exposure: outlook.exposure,
             factor: self.mean[0],
-            from: self.since,
+            from: self.since.day,
         };
         match self.watch.read(&reading) {
             Verdict::Nothing => self.learn(&outlook, surprise, day, BELIEVED_DEVIATIONS),
             Verdict::Leaks => {
                 self.covariance = [LEAK_SPREAD * LEAK_SPREAD, 0.0, 0.0, self.covariance[3], 0.0, self.covariance[5]];
-                let wide = self.outlook(room, day);
+                let wide = self.outlook(room, &now);
                 self.learn(&wide, surprise, day, f64::INFINITY);
             }
             Verdict::Mended { factor } => {
                 self.mean[0] = factor;
                 self.covariance = [REFILL_CHANGE, 0.0, 0.0, self.covariance[3], 0.0, self.covariance[5]];
-                let sound = self.outlook(room, day);
+                let sound = self.outlook(room, &now);
                 self.learn(&sound, lost - sound.expected, day, BELIEVED_DEVIATIONS);
             }
         }
@@ -199,19 +201,17 @@ impl Thirst {
             room.learn(&Lesson { drawn: outlook.drawn, times, surprise, variance, at: day });
         }
         self.found = self.found.saturating_add(1);
-        self.starts(day);
+        self.starts(now);
     }
 
     /// One step of a Kalman filter (Kalman 1960), in which the error of this topping becomes the carry of the next.
     fn learn(&mut self, outlook: &Outlook, surprise: f64, day: f64, believed_deviations: f64) {
         self.covariance[0] += self.drift(day);
-        let limit = believed_deviations * libm::sqrt(outlook.variance);
+        let most = believed_deviations * believed_deviations * outlook.variance;
         // A reading beyond the limit is taken for one whose variance puts it there.
-        let variance = if surprise.abs() > limit {
-            surprise * surprise / (believed_deviations * believed_deviations)
-        } else {
-            outlook.variance
-        };
+        let squared = surprise * surprise;
+        let variance =
+            if squared > most { squared / (believed_deviations * believed_deviations) } else { outlook.variance };
         let [factor, _, soak] = outlook.spread;
         let carried = outlook.noise.carried;
         let gain = surprise / variance;
@@ -225,23 +225,29 @@ impl Thirst {
     }
 
     /// From here on nothing is known of its level.
-    fn starts(&mut self, day: f64) {
-        self.since = day;
+    fn starts(&mut self, now: Phase) {
+        self.since = now;
         self.before = 0.0;
         self.before_variance = 0.0;
+    }
+
+    /// A moment, not before its level was last known.
+    fn until(&self, day: f64) -> Phase {
+        if day > self.since.day { Phase::of(day) } else { self.since }
     }
 
     /// By how much the variance of its factor has grown.
     fn drift(&self, day: f64) -> f64 {
         let rate = if self.watch.leaks() { LEAK_DRIFT } else { FACTOR_DRIFT };
-        (rate * (day - self.since).max(0.0)).min(1.0)
+        (rate * (day - self.since.day).max(0.0)).min(1.0)
     }
 
-    fn outlook(&self, room: &RoomRate, day: f64) -> Outlook {
-        let drawn = room.drawn(self.since, day);
+    fn outlook(&self, room: &RoomRate, now: &Phase) -> Outlook {
+        let day = now.day;
+        let drawn = room.drawn_between(&self.since, now);
         let exposure = self.before + self.size * drawn.litres;
-        let age = self.since - self.filled;
-        let soaked = soak::share(age, age + (day - self.since).max(0.0));
+        let age = self.since.day - self.filled;
+        let soaked = soak::share(age, age + (day - self.since.day).max(0.0));
         let [factor, carry, soak] = self.mean;
         let parts = [exposure, -1.0, soaked];
         let mut spread = matrix::times(&self.covariance, &parts);
@@ -269,7 +275,7 @@ mod tests {
         thirst.fill(Wall::NoWood, 0.0);
         thirst.covariance =
             [factor_deviation * factor_deviation, 0.0, 0.0, carry_deviation * carry_deviation, 0.0, 0.0];
-        thirst.since = 1_000.0;
+        thirst.since = Phase::of(1_000.0);
         thirst
     }
 

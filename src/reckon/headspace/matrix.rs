@@ -16,8 +16,9 @@ pub(super) fn dot(one: &[f64; 3], other: &[f64; 3]) -> f64 {
 /// falls below nothing, however the last digits fall.
 pub(super) fn reduce(covariance: &mut [f64; 6], spread: &[f64; 3], variance: f64) {
     let [x, y, z] = *spread;
+    let weight = 1.0 / variance;
     for (entry, product) in covariance.iter_mut().zip([x * x, x * y, x * z, y * y, y * z, z * z]) {
-        *entry -= product / variance;
+        *entry -= product * weight;
     }
     for diagonal in [0, 3, 5] {
         covariance[diagonal] = covariance[diagonal].max(0.0);

@@ -22,8 +22,8 @@ const UNSEEN_MOST: f64 = YEAR_DAYS;
 
 /// The season never takes more than this part of the level, so that a rate is never below nothing.
 const SEASON_MOST: f64 = 0.8;
-/// The level stays within e to plus or minus this of the prior: 1/20 to 20 times.
-const LEVEL_MOST: f64 = 3.0;
+/// The level stays within so many times the prior, and so many parts of it.
+const LEVEL_MOST: f64 = 20.0;
 
 /// Of a surprise beyond so many standard deviations the room believes no more than that (Huber 1964): a leak or a slip
 /// says nothing about the air.
@@ -42,9 +42,11 @@ const NOISE_SURPRISE_MOST: f64 = 9.0;
 pub struct RoomRate {
     /// What the climate alone lets expect, litres a day.
     prior: f64,
-    /// The logarithm of the level against it, then the two halves of the season: cosine and sine of the time of the year.
-    mean: [f64; 3],
-    /// Their covariance, by rows, the upper half.
+    /// Its level, litres a day: the mean over the year.
+    level: f64,
+    /// The two halves of its season against the level: cosine and sine of the time of the year.
+    season: [f64; 2],
+    /// The covariance of the level's logarithm and of these two, by rows, the upper half.
     covariance: [f64; 6],
     /// When it last learned, days since the epoch.
     known: f64,
@@ -71,6 +73,23 @@ pub struct Drawn {
     slope: [f64; 3],
 }
 
+/// A moment, and where in the year it lies: kept, as its sine and cosine take as long as all the rest.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub(super) struct Phase {
+    /// Days since the epoch.
+    pub day: f64,
+    sine: f64,
+    cosine: f64,
+}
+
+impl Phase {
+    /// The phase of a moment, days since the epoch.
+    pub fn of(day: f64) -> Phase {
+        let (sine, cosine) = libm::sincos(day * ANGLE_A_DAY);
+        Phase { day, sine, cosine }
+    }
+}
+
 /// What a topping says to the room.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Lesson {
@@ -93,7 +112,8 @@ impl RoomRate {
         let (level, season) = (climate.spread() * climate.spread(), SEASON_SPREAD * SEASON_SPREAD);
         RoomRate {
             prior: climate.rate(),
-            mean: [0.0; 3],
+            level: climate.rate(),
+            season: [0.0; 2],
             covariance: [level, 0.0, 0.0, season, 0.0, season],
             known: 0.0,
             noise: 1.0,
@@ -104,7 +124,7 @@ impl RoomRate {
     /// A room that draws so many litres a day without a season and without a doubt.
     #[cfg(test)]
     pub(super) fn certain(rate: f64) -> RoomRate {
-        RoomRate { prior: rate, covariance: [0.0; 6], ..RoomRate::default() }
+        RoomRate { prior: rate, level: rate, covariance: [0.0; 6], ..RoomRate::default() }
     }
 
     /// How many toppings it has learned from.
@@ -122,37 +142,43 @@ impl RoomRate {
     /// What it draws from its reference barrel at a moment, litres a day.
     #[must_use]
     pub fn rate_at(&self, day: f64) -> f64 {
-        let [cosine, sine] = self.season();
-        let angle = day * ANGLE_A_DAY;
-        self.level() * (1.0 + cosine * libm::cos(angle) + sine * libm::sin(angle))
+        let ([cosine, sine], phase) = (self.season(), Phase::of(day));
+        self.level() * (1.0 + cosine * phase.cosine + sine * phase.sine)
     }
 
     /// The mean of that over the year, litres a day.
     #[must_use]
     pub fn level(&self) -> f64 {
-        self.prior * libm::exp(self.mean[0])
+        self.level
     }
 
     /// What it draws between two moments, days since the epoch: the integral of the rate. It grows with `to`, for the
     /// rate is above nothing.
     #[must_use]
     pub fn drawn(&self, from: f64, to: f64) -> Drawn {
-        let days = (to - from).max(0.0);
-        let (start, end) = (from * ANGLE_A_DAY, (from + days) * ANGLE_A_DAY);
-        let cosine = (libm::sin(end) - libm::sin(start)) / ANGLE_A_DAY;
-        let sine = (libm::cos(start) - libm::cos(end)) / ANGLE_A_DAY;
+        self.drawn_between(&Phase::of(from), &Phase::of(to.max(from)))
+    }
+
+    /// The same between two moments whose place in the year is known.
+    pub(super) fn drawn_between(&self, from: &Phase, to: &Phase) -> Drawn {
+        let days = (to.day - from.day).max(0.0);
+        let cosine = (to.sine - from.sine) / ANGLE_A_DAY;
+        let sine = (from.cosine - to.cosine) / ANGLE_A_DAY;
         let (level, season) = (self.level(), self.season());
         let litres = level * (days + season[0] * cosine + season[1] * sine).max(0.0);
         let slope = [litres, level * cosine, level * sine];
-        let variance = self.variance(&slope) + self.drift(to) * litres * litres;
+        let variance = self.variance(&slope) + self.drift(to.day) * litres * litres;
         Drawn { litres, variance, slope }
     }
 
     /// The season, held within bounds.
     fn season(&self) -> [f64; 2] {
-        let [_, cosine, sine] = self.mean;
-        let swing = libm::sqrt(cosine * cosine + sine * sine);
-        let held = if swing > SEASON_MOST { SEASON_MOST / swing } else { 1.0 };
+        let [cosine, sine] = self.season;
+        let squared_swing = cosine * cosine + sine * sine;
+        if squared_swing <= SEASON_MOST * SEASON_MOST {
+            return self.season;
+        }
+        let held = SEASON_MOST / libm::sqrt(squared_swing);
         [cosine * held, sine * held]
     }
 
@@ -175,20 +201,19 @@ impl RoomRate {
     /// counts as noise.
     pub(super) fn learn(&mut self, lesson: &Lesson) {
         self.grow(lesson.at);
-        let deviation = libm::sqrt(lesson.variance);
-        let most = BELIEVED_DEVIATIONS * deviation;
+        let squared_surprise = lesson.surprise * lesson.surprise / lesson.variance;
         let weights = lesson.drawn.slope.map(|slope| slope * lesson.times);
         let spread = self.times_covariance(&weights);
-        let gain = spread.map(|spread| spread / lesson.variance);
-        let believed = lesson.surprise.clamp(-most, most);
-        let [level, cosine, sine] = gain.map(|gain| gain * believed);
-        // A rise is one of the rate, not of its logarithm: else a first surprise would be overdone.
-        let level = if level > 0.0 { libm::log1p(level) } else { level };
-        self.mean[0] = (self.mean[0] + level).clamp(-LEVEL_MOST, LEVEL_MOST);
-        self.mean[1] += cosine;
-        self.mean[2] += sine;
+        let gain = believed(lesson.surprise, squared_surprise) / lesson.variance;
+        let rise = spread[0] * gain;
+        // It is the rate that rises by a part, not its logarithm: else a first surprise would be overdone. What falls
+        // by the same part and rises again is what it was.
+        let level = if rise > 0.0 { self.level * (1.0 + rise) } else { self.level / (1.0 - rise) };
+        self.level = level.clamp(self.prior / LEVEL_MOST, self.prior * LEVEL_MOST);
+        self.season[0] += spread[1] * gain;
+        self.season[1] += spread[2] * gain;
         super::matrix::reduce(&mut self.covariance, &spread, lesson.variance);
-        self.learn_noise(lesson.surprise * lesson.surprise / lesson.variance);
+        self.learn_noise(squared_surprise);
         self.seen = self.seen.saturating_add(1);
     }
 
@@ -214,6 +239,12 @@ impl RoomRate {
     }
 }
 
+/// What is believed of a surprise, of which the square over the variance is given.
+fn believed(surprise: f64, squared: f64) -> f64 {
+    let most = BELIEVED_DEVIATIONS * BELIEVED_DEVIATIONS;
+    if squared <= most { surprise } else { surprise * libm::sqrt(most / squared) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -226,7 +257,7 @@ mod tests {
     /// A year of any season is a year of its level; half of it is not.
     #[test]
     fn a_season_evens_out_over_the_year() {
-        let room = RoomRate { mean: [0.0, 0.4, -0.3], ..RoomRate::certain(0.02) };
+        let room = RoomRate { season: [0.4, -0.3], ..RoomRate::certain(0.02) };
         let year = room.drawn(19_000.0, 19_000.0 + YEAR_DAYS).litres;
         assert!((year - 0.02 * YEAR_DAYS).abs() < 1e-9, "{year}");
         let halves = room.drawn(19_000.0, 19_000.0 + YEAR_DAYS / 2.0).litres;
@@ -236,7 +267,7 @@ mod tests {
     /// The integral is the sum of the rates of its days.
     #[test]
     fn what_is_drawn_is_the_sum_of_the_rates() {
-        let room = RoomRate { mean: [0.5, 0.4, -0.3], ..RoomRate::certain(0.02) };
+        let room = RoomRate { season: [0.4, -0.3], ..RoomRate::certain(0.03) };
         let days = (0..210).map(|tenth| room.rate_at(20_000.05 + f64::from(tenth) / 10.0) / 10.0);
         let sum: f64 = days.sum();
         assert!((room.drawn(20_000.0, 20_021.0).litres - sum).abs() < 1e-6);
@@ -244,7 +275,7 @@ mod tests {
 
     #[test]
     fn a_season_wider_than_the_level_is_held_back() {
-        let room = RoomRate { mean: [0.0, 3.0, 4.0], ..RoomRate::certain(0.02) };
+        let room = RoomRate { season: [3.0, 4.0], ..RoomRate::certain(0.02) };
         assert!((0..366).all(|day| room.rate_at(f64::from(day)) > 0.003));
         assert!(room.drawn(20_000.0, 20_001.0).litres > 0.0);
     }
