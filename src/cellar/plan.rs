@@ -1,12 +1,64 @@
 //! The plan for a round: where to walk and what to carry.
 
+use super::drift::Drift;
 use super::moment::Moment;
-use super::state::{RoomId, State, VesselId};
+use super::state::{LotId, RoomId, Round, RoundId, State, VesselId};
 use super::vessel::VesselType;
 use crate::units::Volume;
+use rustc_hash::FxHashMap;
 
 /// What to carry so that it is enough nineteen times in twenty: so many deviations above the sum (normal quantile).
 const ENOUGH_DEVIATIONS: f64 = 1.645;
+
+/// A round shorter than this, or with fewer barrels, says nothing of a pace: it was entered at the desk, or broken off.
+const LEAST_ROUND_MINUTES: f64 = 5.0;
+const LEAST_ROUND_BARRELS: u32 = 3;
+/// Nor does one that was left open overnight …
+const MOST_ROUND_MINUTES: f64 = 14.0 * 60.0;
+/// … or whose pace is no person's: between five seconds and half an hour a barrel (our assumption).
+const MINUTES_A_BARREL: std::ops::RangeInclusive<f64> = 0.08..=30.0;
+/// The pace is that of the last rounds: hands change.
+const ROUNDS_FOR_A_PACE: usize = 9;
+
+/// Which part of a round a barrel belongs to, in the order in which they are walked: organic before the rest, and of
+/// each clean before suspect (common practice).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    /// Certified organic and clean.
+    Organic,
+    /// Certified organic, with a fault at its last taste.
+    OrganicSuspect,
+    /// Not certified, clean.
+    Clean,
+    /// Not certified, with a fault at its last taste.
+    Suspect,
+}
+
+impl Group {
+    fn of(organic: bool, suspect: bool) -> Group {
+        match (organic, suspect) {
+            (true, false) => Group::Organic,
+            (true, true) => Group::OrganicSuspect,
+            (false, false) => Group::Clean,
+            (false, true) => Group::Suspect,
+        }
+    }
+
+    pub(super) const fn rank(self) -> u8 {
+        self as u8
+    }
+
+    /// The words for it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Group::Organic => "organic",
+            Group::OrganicSuspect => "organic suspect",
+            Group::Clean => "clean",
+            Group::Suspect => "suspect",
+        }
+    }
+}
 
 /// A barrel of a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,12 +69,31 @@ pub struct Stop {
     pub expected: Volume,
     /// The standard deviation of that.
     pub deviation: Volume,
+    /// Which part of the round it belongs to.
+    pub group: Group,
+    /// The vessel that it is topped from; none where no vessel of its colour holds enough.
+    pub from: Option<VesselId>,
+}
+
+/// What a round draws from one topping vessel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Draw {
+    /// Which vessel.
+    pub source: VesselId,
+    /// How many barrels it tops.
+    pub barrels: usize,
+    /// What they are expected to take.
+    pub expected: Volume,
+    /// What is most likely enough for them.
+    pub carry: Volume,
+    /// What it holds.
+    pub holds: Volume,
 }
 
 /// A round before it is walked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
-    /// The barrels to top, in walking order.
+    /// The barrels to top: group by group, in each one topping vessel after the other, for each in walking order.
     pub stops: Vec<Stop>,
     /// Barrels that hold wine but are held back, in walking order.
     pub held: Vec<VesselId>,
@@ -32,15 +103,49 @@ pub struct Plan {
     pub carry: Volume,
     /// Vessels that could be topped from, the fullest first.
     pub sources: Vec<VesselId>,
+    /// What is drawn from each of them, in the order in which they are used.
+    pub draws: Vec<Draw>,
+    /// What the barrels that no source has enough for are expected to take.
+    pub uncovered: Volume,
+    /// How long the last rounds of this room took for a barrel, minutes; none where no plausible one has ended.
+    pub minutes_a_barrel: Option<f64>,
+    /// What it does to the composition of its lots.
+    pub drifts: Vec<Drift>,
+}
+
+impl Plan {
+    /// About how long it will take, whole minutes.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // above nothing, and a room of barrels is few
+    pub fn minutes(&self) -> Option<u64> {
+        self.minutes_a_barrel.map(|each| (each * self.stops.len() as f64).ceil() as u64)
+    }
+}
+
+/// What to carry for some stops: what is expected, and what chance may ask beyond it.
+pub(super) fn carry<'a>(expected: Volume, stops: impl Iterator<Item = &'a Stop>) -> Volume {
+    let squared = |stop: &Stop| stop.deviation.as_litres() * stop.deviation.as_litres();
+    let variance: f64 = stops.map(squared).sum();
+    expected + Volume::nearest_to_litres(ENOUGH_DEVIATIONS * libm::sqrt(variance))
 }
 
 impl State {
     /// Plans a round of a room at a moment.
     #[must_use]
     pub fn plan_round(&self, room: RoomId, at: Moment) -> Plan {
+        self.plan_of(room, at, |_| true)
+    }
+
+    /// Plans what is left of the round that is open in a room.
+    #[must_use]
+    pub fn plan_rest(&self, round: RoundId, at: Moment) -> Plan {
+        let round = self.rounds.get(round);
+        self.plan_of(round.room, at, |id| !round.marks.contains_key(&id))
+    }
+
+    fn plan_of(&self, room: RoomId, at: Moment, is_wanted: impl Fn(VesselId) -> bool) -> Plan {
         let (mut stops, mut held) = (Vec::new(), Vec::new());
-        let mut variance = 0.0;
-        for &id in self.rooms.get(room).slots.iter().flatten() {
+        for &id in self.rooms.get(room).slots.iter().flatten().filter(|&&id| is_wanted(id)) {
             let vessel = self.vessels.get(id);
             if !self.belongs_to_a_round(vessel, at) {
                 continue;
@@ -50,16 +155,63 @@ impl State {
                 continue;
             }
             let deviation = self.headspace(vessel, at).deviation;
-            variance += deviation.as_litres() * deviation.as_litres();
-            stops.push(Stop { vessel: id, expected: self.expected_topping(vessel, at), deviation });
+            let expected = self.expected_topping(vessel, at);
+            stops.push(Stop { vessel: id, expected, deviation, group: Group::Clean, from: None });
         }
-        let expected: Volume = stops.iter().map(|stop| stop.expected).sum();
+        let mut organic: FxHashMap<Option<LotId>, bool> = FxHashMap::default();
+        for stop in &stops {
+            let vessel = self.vessels.get(stop.vessel);
+            let so_far = organic.entry(vessel.lot).or_insert(true);
+            *so_far &= self.character(&vessel.wine).organic;
+        }
+        for stop in &mut stops {
+            let vessel = self.vessels.get(stop.vessel);
+            let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault());
+            stop.group = Group::of(organic.get(&vessel.lot) == Some(&true), suspect);
+        }
+        // Sorting keeps the walking order of what is equal.
+        stops.sort_by_key(|stop| stop.group);
         // Wine of another colour than the barrels' comes last: it is hardly meant.
         let colour = stops.first().and_then(|stop| self.colour_in(self.vessels.get(stop.vessel)));
         let mut sources = self.sources();
         sources.sort_by_key(|&id| self.colour_in(self.vessels.get(id)) != colour);
-        let carry = expected + Volume::nearest_to_litres(ENOUGH_DEVIATIONS * variance.sqrt());
-        Plan { stops, held, expected, carry, sources }
+        self.supply(&mut stops, &sources);
+        let draws = self.draws(&stops);
+        // One vessel at a time: in each group all that is topped from one before the next is opened.
+        let used = |stop: &Stop| draws.iter().position(|draw| Some(draw.source) == stop.from).unwrap_or(draws.len());
+        stops.sort_by_key(|stop| (stop.group, used(stop)));
+        let expected: Volume = stops.iter().map(|stop| stop.expected).sum();
+        Plan {
+            held,
+            expected,
+            carry: carry(expected, stops.iter()),
+            sources,
+            uncovered: stops.iter().filter(|stop| stop.from.is_none()).map(|stop| stop.expected).sum(),
+            minutes_a_barrel: self.minutes_a_barrel(room),
+            drifts: self.drifts(&stops),
+            draws,
+            stops,
+        }
+    }
+
+    /// How long the last plausible rounds of a room took for a barrel, minutes: their median.
+    fn minutes_a_barrel(&self, room: RoomId) -> Option<f64> {
+        let pace = |round: &Round| {
+            let ended = round.ended.filter(|_| round.room == room && round.topped >= LEAST_ROUND_BARRELS)?;
+            let minutes = ended.elapsed_days(round.begun) * 24.0 * 60.0;
+            let each = minutes / f64::from(round.topped);
+            ((LEAST_ROUND_MINUTES..=MOST_ROUND_MINUTES).contains(&minutes) && MINUTES_A_BARREL.contains(&each))
+                .then_some(each)
+        };
+        let mut paces: Vec<f64> =
+            self.rounds.iter().rev().filter_map(|(_, round)| pace(round)).take(ROUNDS_FOR_A_PACE).collect();
+        paces.sort_by(f64::total_cmp);
+        let middle = paces.len() / 2;
+        if paces.len() % 2 == 1 {
+            paces.get(middle).copied()
+        } else {
+            Some(f64::midpoint(*paces.get(middle.checked_sub(1)?)?, *paces.get(middle)?))
+        }
     }
 
     /// Vessels that wine for topping could come from: kegs first, then tanks, then barrels that lie in no row; the

@@ -26,6 +26,50 @@ pub struct Tasted {
     pub text: Option<Text>,
 }
 
+/// Words that name a fault, as cellars write them: Brettanomyces, volatile acidity, reduction, mousiness, cork taint,
+/// oxidation, mould (the house's own list may have more; these are common practice).
+const FAULTS: [&str; 27] = [
+    "brett",
+    "brettanomyces",
+    "4-ep",
+    "va",
+    "volatile",
+    "volatile acidity",
+    "acetic",
+    "ethyl acetate",
+    "reduction",
+    "reduced",
+    "reductive",
+    "h2s",
+    "sulfide",
+    "mousy",
+    "mousiness",
+    "mouse",
+    "tca",
+    "cork",
+    "corked",
+    "cork taint",
+    "musty",
+    "mould",
+    "mouldy",
+    "oxidised",
+    "oxidized",
+    "oxidation",
+    "fault",
+];
+
+impl Taste {
+    /// Whether one of its marks names a fault.
+    #[must_use]
+    pub fn has_fault(&self) -> bool {
+        let names_fault = |mark: &Label| {
+            let word = mark.as_str().to_lowercase().replace('_', " ");
+            FAULTS.contains(&word.as_str())
+        };
+        self.marks.iter().any(names_fault)
+    }
+}
+
 impl Job for Tasted {
     type Ready = VesselId;
 

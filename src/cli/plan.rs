@@ -6,11 +6,13 @@ use super::cell::Cell;
 use super::column::Column;
 use super::complaint::Outcome;
 use super::page::Page;
+use crate::cellar::drift::{Drift, Share};
 use crate::cellar::label::{Label, Text, harmless};
 use crate::cellar::moment::Moment;
-use crate::cellar::plan::Stop;
+use crate::cellar::plan::{Draw, Stop};
 use crate::cellar::state::{RoomId, State, VesselId};
 use crate::reckon::due::Due;
+use crate::reckon::label_share::LeastShare;
 use crate::units::{Volume, VolumeUnit};
 
 /// The plan of a round, under the names of the exchange format.
@@ -22,6 +24,12 @@ pub struct PlanView {
     carry_ul: Volume,
     held: Vec<HeldView>,
     sources: Vec<SourceView>,
+    draws: Vec<DrawView>,
+    covered: bool,
+    uncovered_ul: Volume,
+    minutes: Option<u64>,
+    minutes_a_barrel: Option<f64>,
+    lots: Vec<DriftView>,
 }
 
 /// A barrel to top.
@@ -34,6 +42,9 @@ struct StopView {
     sd_ul: Volume,
     days_since_topped: Option<i64>,
     due: Option<&'static str>,
+    order: usize,
+    group: &'static str,
+    from: Option<Label>,
 }
 
 /// A barrel that is held back.
@@ -52,6 +63,60 @@ struct SourceView {
     volume_ul: Volume,
 }
 
+/// What is drawn from one of them.
+#[derive(Debug, Serialize)]
+struct DrawView {
+    vessel: Label,
+    barrels: usize,
+    expected_ul: Volume,
+    carry_ul: Volume,
+    volume_ul: Volume,
+    covers_carry: bool,
+}
+
+/// What the round does to the barrels of a lot.
+#[derive(Debug, Serialize)]
+struct DriftView {
+    lot: Label,
+    barrels: usize,
+    volume_before_ul: Volume,
+    foreign_before_ul: Volume,
+    volume_after_ul: Volume,
+    foreign_after_ul: Volume,
+    from_other_lots_ul: Volume,
+    organic_before: bool,
+    organic_after: bool,
+    claims: Vec<ClaimView>,
+}
+
+/// How much of a lot is of its vintage or variety.
+#[derive(Debug, Serialize)]
+struct ClaimView {
+    claim: &'static str,
+    value: String,
+    before_ul: Volume,
+    after_ul: Volume,
+    least: Vec<LeastView>,
+}
+
+/// What may still come in before a published least share is reached.
+#[derive(Debug, Serialize)]
+struct LeastView {
+    percent: u64,
+    section: &'static str,
+    remaining_ul: Option<Volume>,
+}
+
+/// A line of the table of margins.
+struct MarginLine {
+    lot: String,
+    claim: String,
+    share: f64,
+    percent: u64,
+    section: &'static str,
+    remaining: Option<Volume>,
+}
+
 impl PlanView {
     /// The plan of a round of a room at a moment.
     #[must_use]
@@ -59,7 +124,13 @@ impl PlanView {
         let plan = state.plan_round(room, on);
         PlanView {
             room: state.rooms.get(room).label.clone(),
-            barrels: plan.stops.iter().map(|stop| StopView::of(state, stop, on)).collect(),
+            barrels: (1..).zip(&plan.stops).map(|(order, stop)| StopView::of(state, order, stop, on)).collect(),
+            draws: plan.draws.iter().map(|draw| DrawView::of(state, draw)).collect(),
+            covered: plan.uncovered.is_zero(),
+            uncovered_ul: plan.uncovered,
+            minutes: plan.minutes(),
+            minutes_a_barrel: plan.minutes_a_barrel.map(|minutes| (minutes * 100.0).round() / 100.0),
+            lots: plan.drifts.iter().map(|drift| DriftView::of(state, drift)).collect(),
             expected_ul: plan.expected,
             carry_ul: plan.carry,
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
@@ -78,10 +149,49 @@ impl PlanView {
                 1 => page.line(&format!("Round of {room}: 1 barrel, {expected} expected, carry {carry}"))?,
                 many => page.line(&format!("Round of {room}: {many} barrels, {expected} expected, carry {carry}"))?,
             }
-            page.section("to top, in walking order", &StopView::columns(), &self.barrels)?;
+            if !self.barrels.is_empty() {
+                page.line(&self.how_long())?;
+                page.line(&self.cover())?;
+            }
+            page.section("to top, in the order of the walk", &StopView::columns(), &self.barrels)?;
             page.section("held back", &HeldView::COLUMNS, &self.held)?;
-            page.section("could be topped from", &SourceView::COLUMNS, &self.sources)
+            page.section("topped from, one after the other", &DrawView::COLUMNS, &self.draws)?;
+            page.section("could be topped from", &SourceView::COLUMNS, &self.sources)?;
+            page.section("what it does to the lots", &DriftView::COLUMNS, &self.lots)?;
+            // Its own wine moves no share; what is said of others is the published rule, not advice.
+            let margins: Vec<MarginLine> =
+                self.lots.iter().filter(|lot| lot.is_touched()).flat_map(DriftView::margins).collect();
+            page.section(
+                "wine of another vintage or variety that may still come in (rules as published, for information)",
+                &MarginLine::COLUMNS,
+                &margins,
+            )
         })
+    }
+
+    fn how_long(&self) -> String {
+        match (self.minutes, self.minutes_a_barrel) {
+            (Some(minutes), Some(each)) => {
+                format!("About {minutes} minutes, at {each} a barrel as the last rounds here went.")
+            }
+            _ => "How long it takes is not known: no round here has ended that tells.".to_owned(),
+        }
+    }
+
+    fn cover(&self) -> String {
+        let without = self.barrels.iter().filter(|stop| stop.from.is_none()).count();
+        let tight = self.draws.iter().find(|draw| !draw.covers_carry);
+        match (without, tight) {
+            (0, None) => "The topping vessels cover it, with what chance may ask.".to_owned(),
+            (0, Some(draw)) => format!(
+                "The topping vessels cover what is expected; {} may run out before its last barrel.",
+                harmless(draw.vessel.as_str())
+            ),
+            (without, _) => format!(
+                "No topping vessel of their colour holds enough for {without} of them, {} in all.",
+                self.uncovered_ul.show(VolumeUnit::Litre, 1)
+            ),
+        }
     }
 }
 
@@ -94,7 +204,7 @@ fn lot(state: &State, id: VesselId) -> Option<Label> {
 }
 
 impl StopView {
-    fn of(state: &State, stop: &Stop, on: Moment) -> StopView {
+    fn of(state: &State, order: usize, stop: &Stop, on: Moment) -> StopView {
         let vessel = state.vessels.get(stop.vessel);
         StopView {
             vessel: vessel.label.clone(),
@@ -104,6 +214,9 @@ impl StopView {
             sd_ul: stop.deviation,
             days_since_topped: vessel.last_topped.map(|topped| on.days_since(topped)),
             due: state.due(vessel, on).map(Due::word),
+            order,
+            group: stop.group.words(),
+            from: stop.from.map(|from| state.vessels.get(from).label.clone()),
         }
     }
 
@@ -117,6 +230,9 @@ impl StopView {
             Column::people("litres", |it| Cell::Estimate(it.expected_ul, it.sd_ul)),
             Column::both("days_since_topped", "days", |it| it.days_since_topped.into()),
             Column::both("due", "due", |it| it.due.map(|word| Cell::Word(word.to_owned())).into()),
+            Column::program("order", |it| it.order.into()),
+            Column::both("group", "group", |it| it.group.into()),
+            Column::both("from", "from", |it| it.from.as_ref().into()),
         ]
     }
 }
@@ -149,4 +265,110 @@ impl SourceView {
         Column::people("lot", |it| it.lot.as_ref().into()),
         Column::people("litres", |it| it.volume_ul.into()),
     ];
+}
+
+impl DrawView {
+    fn of(state: &State, draw: &Draw) -> DrawView {
+        DrawView {
+            vessel: state.vessels.get(draw.source).label.clone(),
+            barrels: draw.barrels,
+            expected_ul: draw.expected,
+            carry_ul: draw.carry,
+            volume_ul: draw.holds,
+            covers_carry: draw.holds >= draw.carry,
+        }
+    }
+
+    const COLUMNS: [Column<DrawView>; 5] = [
+        Column::people("vessel", |it: &DrawView| Cell::Text(it.vessel.to_string())),
+        Column::people("barrels", |it: &DrawView| it.barrels.into()).summed(),
+        Column::people("expected", |it: &DrawView| it.expected_ul.into()).summed(),
+        Column::people("carry", |it| it.carry_ul.into()),
+        Column::people("holds", |it| it.volume_ul.into()),
+    ];
+}
+
+impl DriftView {
+    fn of(state: &State, drift: &Drift) -> DriftView {
+        DriftView {
+            lot: state.lots.get(drift.lot).label.clone(),
+            barrels: drift.barrels,
+            volume_before_ul: drift.before,
+            foreign_before_ul: drift.foreign_before,
+            volume_after_ul: drift.after,
+            foreign_after_ul: drift.foreign_after,
+            from_other_lots_ul: drift.from_other_lots,
+            organic_before: drift.organic.0,
+            organic_after: drift.organic.1,
+            claims: drift.claims.iter().map(ClaimView::of).collect(),
+        }
+    }
+
+    /// Whether wine of another lot comes into it.
+    fn is_touched(&self) -> bool {
+        !self.from_other_lots_ul.is_zero()
+    }
+
+    fn margins(&self) -> impl Iterator<Item = MarginLine> + '_ {
+        self.claims.iter().flat_map(move |claim| {
+            claim.least.iter().map(move |least| MarginLine {
+                lot: self.lot.to_string(),
+                claim: format!("{} {}", claim.claim, claim.value),
+                share: part_of(claim.after_ul, self.volume_after_ul),
+                percent: least.percent,
+                section: least.section,
+                remaining: least.remaining_ul,
+            })
+        })
+    }
+
+    const COLUMNS: [Column<DriftView>; 6] = [
+        Column::people("lot", |it: &DriftView| Cell::Text(it.lot.to_string())),
+        Column::people("barrels", |it| it.barrels.into()),
+        Column::people("from others", |it| it.from_other_lots_ul.into()),
+        Column::people("foreign now", |it| Cell::Share(part_of(it.foreign_before_ul, it.volume_before_ul))),
+        Column::people("then", |it| Cell::Share(part_of(it.foreign_after_ul, it.volume_after_ul))),
+        Column::people("organic", |it: &DriftView| match (it.organic_before, it.organic_after) {
+            (true, true) => Cell::Text("yes".to_owned()),
+            (true, false) => Cell::Text("no longer".to_owned()),
+            (false, _) => Cell::Nothing,
+        })
+        .sparse(),
+    ];
+}
+
+impl ClaimView {
+    fn of(share: &Share) -> ClaimView {
+        let least = |(least, remaining): &(LeastShare, Option<Volume>)| LeastView {
+            percent: least.percent,
+            section: least.section,
+            remaining_ul: *remaining,
+        };
+        ClaimView {
+            claim: share.claim.word(),
+            value: share.value.clone(),
+            before_ul: share.before,
+            after_ul: share.after,
+            least: share.margins.iter().map(least).collect(),
+        }
+    }
+}
+
+impl MarginLine {
+    const COLUMNS: [Column<MarginLine>; 6] = [
+        Column::people("lot", |it: &MarginLine| Cell::Text(it.lot.clone())),
+        Column::people("of it", |it| Cell::Text(it.claim.clone())),
+        Column::people("share", |it| Cell::Share(it.share)),
+        Column::people("least", |it| Cell::Text(format!("{} %", it.percent))),
+        Column::people("litres", |it| match it.remaining {
+            Some(remaining) => remaining.into(),
+            None => Cell::Text("below".to_owned()),
+        }),
+        Column::people("rule", |it| Cell::Text(it.section.to_owned())),
+    ];
+}
+
+/// A part of a whole; of nothing it is nothing.
+fn part_of(part: Volume, whole: Volume) -> f64 {
+    if whole.is_zero() { 0.0 } else { part.as_litres() / whole.as_litres() }
 }

@@ -6,6 +6,9 @@ use crate::units::Volume;
 pub const HOUSE_ROUND_DAYS: u32 = 21;
 /// Days between two toppings just after filling, while the wood still drinks: weekly (common practice).
 pub const SOAKING_ROUND_DAYS: u32 = 7;
+/// So many days after its first fill new wood is topped as if it soaked: once a week, and again after three weeks (common
+/// practice).
+pub const FIRST_WEEKS_DAYS: i64 = 21;
 /// Days between two toppings with the bung rolled to the side: opened every three to four months (common practice).
 pub const ROLLED_ROUND_DAYS: u32 = 100;
 

@@ -4,3 +4,4 @@ pub mod backtest;
 pub mod due;
 pub mod gauging;
 pub mod headspace;
+pub mod label_share;

@@ -6,7 +6,8 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear};
 
-use crate::cellar::state::{RoundId, VesselId};
+use crate::cellar::plan::Plan;
+use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
 use crate::tui::find::Find;
@@ -125,15 +126,64 @@ fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &Source
             ),
             theme.style(Meaning::Strong),
         ),
-        Line::styled(fit(&format!("{} held and left out", plan.held.len()), width, marks), theme.style(Meaning::Muted)),
+        Line::styled(
+            fit(&format!("{} held and left out; {}", plan.held.len(), how_long(plan)), width, marks),
+            theme.style(Meaning::Muted),
+        ),
         Line::default(),
     ];
-    let inside = usize::from(body.height).saturating_sub(5).max(1);
+    // Of the page's lines the frame takes two; the vessels get what the plan and what is said of the chosen one leave.
+    let said = said_of_chosen(model, choice, width);
+    let inside = usize::from(body.height).saturating_sub(2 + lines.len() + said.len()).max(1);
     let first = choice.chosen.saturating_sub(inside - 1);
     for (index, &id) in plan.sources.iter().enumerate().skip(first).take(inside) {
         lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
     }
+    lines.extend(said);
     page(model, frame, body, title, lines, 0);
+}
+
+fn how_long(plan: &Plan) -> String {
+    match plan.minutes() {
+        Some(minutes) => format!("about {minutes} minutes, as the last rounds here went"),
+        None => "no ended round here says how long it takes".to_owned(),
+    }
+}
+
+/// Whether the chosen vessel holds enough, and how its wine differs from that of the barrels.
+fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Line<'static>> {
+    let marks = model.looks.marks;
+    let Some(id) = choice.vessel().filter(|_| !choice.plan.stops.is_empty()) else { return Vec::new() };
+    let (vessel, plan) = (model.state.vessels.get(id), &choice.plan);
+    let (holds, label) = (vessel.volume(), &vessel.label);
+    let (cover, meaning) = if holds >= plan.carry {
+        (format!("{label} covers it all"), Meaning::Muted)
+    } else if holds >= plan.expected {
+        (format!("{label} covers what is expected, but not the {} to carry", litres(plan.carry)), Meaning::Muted)
+    } else {
+        let mut left = holds;
+        let enough = plan.stops.iter().take_while(|stop| {
+            let after = left.checked_sub(stop.expected);
+            left = after.unwrap_or_default();
+            after.is_some()
+        });
+        let short = litres(plan.expected.saturating_sub(holds));
+        (format!("{label} is short by {short}: enough for about {} barrels", enough.count()), Meaning::Due)
+    };
+    let style = |meaning| model.looks.theme.style(meaning);
+    let mut lines = vec![Line::default(), Line::styled(fit(&cover, width, marks), style(meaning))];
+    if let Some(difference) = model.state.difference(id, &plan.stops) {
+        let words = difference.words.join(", ");
+        let name = |lot: &LotId| model.state.lots.get(*lot).label.to_string();
+        let lots = match difference.lots.as_slice() {
+            [only] => name(only),
+            [first, rest @ ..] => format!("{} and {} more", name(first), rest.len()),
+            [] => String::new(),
+        };
+        let warning = format!("Not the same {words} as {lots}");
+        lines.push(Line::styled(fit(&warning, width, marks), style(Meaning::Over)));
+    }
+    lines
 }
 
 fn source_line(model: &Model, id: VesselId) -> String {

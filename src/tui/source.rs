@@ -28,13 +28,10 @@ impl SourceChoice {
     /// The choice for a room as it is now.
     #[must_use]
     pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
-        let mut plan = model.state.plan_round(model.room()?, model.now);
-        if purpose == For::Change {
-            let places = model.state.rooms.get(model.room()?).slots.len();
-            let left = model.round().map(|round| model.state.left_in(round, 0..places, model.now));
-            plan.stops.retain(|stop| left.as_ref().is_none_or(|left| left.contains(&stop.vessel)));
-            plan.expected = plan.stops.iter().map(|stop| stop.expected).sum();
-        }
+        let plan = match (purpose, model.round()) {
+            (For::Change, Some(round)) => model.state.plan_rest(round, model.now),
+            _ => model.state.plan_round(model.room()?, model.now),
+        };
         Some(SourceChoice { purpose, plan, chosen: 0 })
     }
 
