@@ -7,6 +7,7 @@ pub mod backtest;
 mod book;
 pub mod decide;
 pub mod due;
+pub mod evaporation;
 pub mod evolve;
 pub mod fact;
 pub mod fold;
