@@ -12,6 +12,9 @@ const JUG_MICROLITRES: u64 = 100_000;
 /// chance in twenty of being wrong.
 const CREDIBLY: f64 = 1.645;
 
+/// … and by this part, for less than a quarter is within what a thermometer in another corner would say (our choice).
+const WORTH_SAYING: f64 = 1.25;
+
 /// What a room draws from a 225 L barrel in the mean of the year, beside what its climate explains.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RoomLevel {
@@ -21,8 +24,8 @@ pub struct RoomLevel {
     pub deviation: f64,
     /// What its stated temperature and humidity explain, litres a day; none where they are not stated.
     pub climate: Option<f64>,
-    /// How many times what its climate explains it draws, where that is credibly more: above it even by the low end of
-    /// what is believed of the room and the high end of what is known of such a climate.
+    /// How many times what its climate explains it draws, where that is credibly more: by a quarter even at the low
+    /// end of what is believed of the room.
     pub beyond: Option<f64>,
 }
 
@@ -79,7 +82,7 @@ impl State {
         let climate = self.climate_of(Some(room));
         let stated = climate.stated().map(|_| climate.rate());
         let beyond = stated.map(|stated| learned / stated);
-        let surely = |times: &f64| libm::log(*times) - CREDIBLY * deviation > climate.spread();
+        let surely = |times: &f64| times * libm::exp(-CREDIBLY * deviation) > WORTH_SAYING;
         Some(RoomLevel { learned, deviation, climate: stated, beyond: beyond.filter(surely) })
     }
 

@@ -37,7 +37,8 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
             page(model, frame, body, "Messages, the last first", lines, *line);
         }
         Mode::Picture(picture) => {
-            let (width, height) = (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
+            let (width, height) =
+                (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
             let (title, lines) = pictures::page(model, picture, width, height);
             framed(model, frame, body, &title, lines, picture.line);
         }

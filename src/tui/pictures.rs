@@ -165,26 +165,26 @@ fn barrel(model: &Model, label: &Label, levels: &[Level], width: usize, height: 
     let marks = model.looks.marks;
     let vessel = model.state.vessels.by_label(label.as_str());
     let Some((vessel, last)) = vessel.zip(levels.last()) else {
-        let none = "Its level was never known: it was neither filled, topped nor gauged in the last two years.";
+        let none = "Its level was never known: it was neither filled, topped nor gauged yet.";
         return words(model, none, width, Meaning::Base);
     };
     let head = now_line(model, vessel);
     let mut lines = words(model, &head, width, Meaning::Strong);
     let drawn = width.saturating_sub(AXIS);
-    let rows = height.saturating_sub(lines.len() + LINES_BESIDES).clamp(ROWS.0, ROWS.1);
+    let rows = height.saturating_sub(lines.len() + LINES_BESIDES).clamp(ROWS.0, ROWS.1) / 2 * 2;
     let saw = Saw::new(&model.state, vessel, levels, last, model.now, drawn);
     lines.push(Line::styled("litres missing", theme.style(Meaning::Muted)));
     for row in (0..rows).rev() {
         let edge = saw.top * (row + 1) as f64 / rows as f64;
-        // Every third line is enough to read by.
-        let number = if row + 1 == rows || (row + 1) % 3 == 0 { format!("{edge:.1}") } else { String::new() };
+        // The whole and the half are enough to read by, and are numbers one can read.
+        let number = if row + 1 == rows || row + 1 == rows / 2 { plain(edge) } else { String::new() };
         let axis = format!("{} {}", right(&number, AXIS - 2, marks), marks.vertical);
         let mut spans = vec![Span::styled(axis, theme.style(Meaning::Muted))];
         let cell = |column: &Column| {
             let part = column.litres / saw.top * rows as f64 - row as f64;
             match column.known {
                 true => marks.level(part),
-                false if part >= 0.5 => marks.empty,
+                false if part >= 0.5 => marks.between,
                 false => ' ',
             }
         };
@@ -198,10 +198,8 @@ fn barrel(model: &Model, label: &Label, levels: &[Level], width: usize, height: 
     lines.push(Line::styled(format!("{}0 +{axis}", " ".repeat(AXIS - 3)), theme.style(Meaning::Muted)));
     let dates = format!("{}{}", " ".repeat(AXIS), saw.dates(drawn));
     lines.push(Line::styled(fit(&dates, width, marks), theme.style(Meaning::Muted)));
-    let legend = format!(
-        "{} between levels that were known   {} estimate since the last of them",
-        marks.levels[8], marks.empty
-    );
+    let legend =
+        format!("{} between levels that were known   {} estimate since the last of them", marks.levels[8], marks.empty);
     lines.extend(words(model, &legend, width, Meaning::Muted));
     let how = "Each tooth grows from a known level to what was missing at the next topping or gauging.";
     lines.extend(words(model, how, width, Meaning::Muted));
@@ -237,8 +235,8 @@ struct Saw {
 impl Saw {
     fn new(state: &State, vessel: &Vessel, levels: &[Level], last: &Level, now: Moment, width: usize) -> Saw {
         let first = levels.first().map_or(last.at, |level| level.at);
-        let least = first.instant().saturating_add(LEAST_DAYS * DAY_MICROSECONDS);
-        let end = now.at_instant(now.instant().max(last.at.instant()).max(least));
+        let stretched = first.instant().saturating_add(LEAST_DAYS * DAY_MICROSECONDS);
+        let end = now.at_instant(now.instant().max(last.at.instant()).max(stretched));
         let start = first.instant();
         let span = (end.instant() - start) as f64;
         let at = |column: usize| {
@@ -300,7 +298,7 @@ fn millilitres(litres: f64) -> f64 {
     litres * 1_000.0
 }
 
-/// The next of 1, 2, 5, 10, 20 … that is not below a value, so that an axis ends on a number one can read.
+/// The next of 1, 1.5, 2, 3, 4, 5, 7.5, 10, 15 … that is not below a value, so that an axis ends on a number one can read.
 fn round_up(value: f64) -> f64 {
     let mut step = 0.01;
     while step < 1e9 {
@@ -314,6 +312,12 @@ fn round_up(value: f64) -> f64 {
     step
 }
 
+/// A number of an axis, without noughts at its end.
+fn plain(value: f64) -> String {
+    let text = format!("{value:.3}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// How many cells of a bar are filled.
 fn cells(share: f64, width: usize) -> usize {
     (1..=width).take_while(|&cell| share * width as f64 + 0.5 >= cell as f64).count()
@@ -321,7 +325,7 @@ fn cells(share: f64, width: usize) -> usize {
 
 /// The scale over bars: nothing, half and the whole.
 fn scale(top: f64, width: usize) -> String {
-    let (half, whole) = (format!("{}", top / 2.0), format!("{top}"));
+    let (half, whole) = (plain(top / 2.0), plain(top));
     let before = (width / 2).saturating_sub(1);
     let behind = width.saturating_sub(before + half.len() + whole.len());
     if before < 1 || behind < 1 {
@@ -357,9 +361,10 @@ mod tests {
 
     #[test]
     fn an_axis_ends_on_a_number_that_can_be_read() {
-        assert_eq!([0.5, 0.51, 1.2, 29.0, 31.0].map(|value| format!("{:.2}", round_up(value))), [
-            "0.50", "0.75", "1.50", "30.00", "40.00"
-        ]);
+        assert_eq!(
+            [0.5, 0.51, 1.2, 29.0, 31.0].map(|value| format!("{:.2}", round_up(value))),
+            ["0.50", "0.75", "1.50", "30.00", "40.00"]
+        );
         assert!(round_up(f64::NAN).is_finite() && round_up(f64::INFINITY).is_finite());
     }
 }

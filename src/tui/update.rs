@@ -452,7 +452,9 @@ impl Model {
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
-            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) => *line = line.saturating_add_signed(by * page),
+            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) => {
+                *line = line.saturating_add_signed(by * page);
+            }
             _ => {}
         }
     }

@@ -111,7 +111,9 @@ impl Hands {
         };
         match thread::Builder::new().name("picture".to_owned()).spawn(reckon) {
             Ok(_) => Vec::new(),
-            Err(error) => vec![Answer::Pictured { number, told: Err(format!("No picture can be drawn now: {error}.")) }],
+            Err(error) => {
+                vec![Answer::Pictured { number, told: Err(format!("No picture can be drawn now: {error}.")) }]
+            }
         }
     }
 
@@ -168,5 +170,49 @@ impl Effects for Hands {
             return Ok(self.picture(number, barrel, mailbox));
         }
         Ok(self.on_desk(work).unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc::channel;
+    use std::time::Duration;
+
+    use super::*;
+    use crate::tui::driver::Incoming;
+
+    fn morning() -> Moment {
+        Moment::parse("2026-11-25T06:41:00+01:00").unwrap()
+    }
+
+    #[test]
+    fn a_picture_is_reckoned_apart_and_posted() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("demo.cellar");
+        crate::desk::create_demo(&path, morning()).unwrap();
+        let mut hands = Hands::new(path, Access::ReadWrite, morning);
+        let (sender, posted) = channel();
+        let mailbox = Mailbox(sender);
+        assert_eq!(hands.carry_out(Work::Open, &mailbox).unwrap().len(), 1);
+        assert!(hands.carry_out(Work::Picture { number: 7, barrel: None }, &mailbox).unwrap().is_empty());
+        let Ok(Incoming::Answer(Answer::Pictured { number: 7, told: Ok(told) })) =
+            posted.recv_timeout(Duration::from_secs(60))
+        else {
+            panic!("no picture was posted")
+        };
+        assert!(told.rooms.iter().any(|room| room.months.len() > 12));
+    }
+
+    #[test]
+    fn a_picture_of_a_cellar_that_is_gone_is_a_sentence() {
+        let hands = Hands::new("gone/no.cellar".into(), Access::ReadOnly, morning);
+        let (sender, posted) = channel();
+        assert!(hands.picture(1, None, &Mailbox(sender)).is_empty());
+        let Ok(Incoming::Answer(Answer::Pictured { told: Err(why), .. })) =
+            posted.recv_timeout(Duration::from_secs(60))
+        else {
+            panic!("no sentence was posted")
+        };
+        assert!(why.ends_with('.'), "{why}");
     }
 }

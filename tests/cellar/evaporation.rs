@@ -13,7 +13,8 @@ fn seen(filled: &str, facts: &[(&str, Value)], until: &str) -> Evaporated {
     let device = Device::new("observer").unwrap();
     let mut observer = Observer::new(Some(Label::new("N").unwrap()));
     observer.state = Cellar::furnished().state;
-    let dry = json!({"kind": "room_laid_out", "room": "dry", "rows": [{"row": "D", "stacks": 1, "tiers": 1, "sides": 2}]});
+    let dry =
+        json!({"kind": "room_laid_out", "room": "dry", "rows": [{"row": "D", "stacks": 1, "tiers": 1, "sides": 2}]});
     let first = [dry, barrel_of("N", 225), placed("N", "long/B-01-1-a"), moved("T", "N", 225 * LITRE)];
     let all = first.into_iter().map(|fact| (filled, fact)).chain(facts.iter().cloned());
     for (n, (at, fact)) in (1_u64..).zip(all) {
@@ -97,10 +98,7 @@ fn each_room_gets_the_days_that_the_barrel_lay_there() {
 fn what_was_gauged_too_low_comes_back() {
     let evaporated = seen(
         "2026-10-01T00:00:00+01:00",
-        &[
-            ("2026-10-11T00:00:00+01:00", gauged("N", 220)),
-            ("2026-10-21T00:00:00+01:00", topped("N", "T", LITRE)),
-        ],
+        &[("2026-10-11T00:00:00+01:00", gauged("N", 220)), ("2026-10-21T00:00:00+01:00", topped("N", "T", LITRE))],
         "2026-12-12T00:00:00+01:00",
     );
     assert_eq!(months(&evaporated, "long"), [("2026-10".to_owned(), 1_000, 20)]);
