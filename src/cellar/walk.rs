@@ -74,12 +74,16 @@ impl State {
                     progress.done += 1;
                     progress.of += 1;
                 }
+                // A rolled barrel that got some wine may lack too little now to be due; it is come back to all the same.
+                Some(Mark::InPart(_)) if vessel.held.is_none() => {
+                    progress.of += 1;
+                    progress.in_part += 1;
+                }
                 _ if !self.belongs_to_a_round(vessel, at) => {}
                 _ if vessel.held.is_some() => progress.held += 1,
                 mark => {
                     progress.of += 1;
                     progress.skipped += u32::from(mark == Some(&Mark::Skipped));
-                    progress.in_part += u32::from(matches!(mark, Some(Mark::InPart(_))));
                 }
             }
         }

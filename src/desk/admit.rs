@@ -19,7 +19,7 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
-use crate::log::{LogError, Position, Standing};
+use crate::log::{Access, LogError, Position, Standing};
 
 /// How often an append is decided anew because another program was faster.
 const TRIES: u32 = 20;
@@ -91,6 +91,8 @@ impl Candidate<'_> {
 struct Examined<'a> {
     candidates: Vec<Candidate<'a>>,
     outcome: Admitted,
+    /// Whether another laptop has given this one's name to a fact of its own.
+    own_fork: bool,
 }
 
 impl Desk {
@@ -120,7 +122,7 @@ impl Desk {
     /// The lines that [`Desk::record`] would refuse; nothing is stored.
     pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
         self.refresh()?;
-        let Examined { candidates, mut outcome } = self.examine(incoming, now, Together::No)?;
+        let Examined { candidates, mut outcome, .. } = self.examine(incoming, now, Together::No)?;
         self.try_out(&candidates, now, &mut outcome)?;
         Ok(outcome.refused_once())
     }
@@ -134,7 +136,12 @@ impl Desk {
     ) -> Result<Admitted, DeskError> {
         for _ in 0..TRIES {
             self.refresh()?;
-            let Examined { candidates, mut outcome } = self.examine(incoming, now, together)?;
+            let Examined { candidates, mut outcome, own_fork } = self.examine(incoming, now, together)?;
+            if own_fork && self.access() == Access::ReadWrite {
+                // Another laptop writes under this one's name: from here on they are told apart.
+                self.log.renew_device()?;
+                continue;
+            }
             match self.append_candidates(candidates, now, &mut outcome) {
                 Ok(taken) => outcome.taken = taken,
                 Err(DeskError::Log(LogError::Moved { .. })) => continue,
@@ -210,7 +217,10 @@ impl Desk {
             if id.n <= self.heads.last_of(&id.device) {
                 match self.log.check_known(&line.fact, &line.body)? {
                     Standing::Known => examined.outcome.known += 1,
-                    Standing::Fork(fork) => examined.outcome.refused.push((line.number, fork.to_string())),
+                    Standing::Fork(fork) => {
+                        examined.own_fork |= id.device == *self.device();
+                        examined.outcome.refused.push((line.number, fork.to_string()));
+                    }
                     // Below the head of its device every number is there.
                     Standing::New => {}
                 }

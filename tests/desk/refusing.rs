@@ -127,3 +127,17 @@ fn a_file_that_another_program_holds_is_left_as_it_is_and_so_is_the_state() {
     desk.enter(&act(&[noted("x")]), moment(301)).unwrap();
     assert_same_when_opened(&desk);
 }
+
+#[test]
+fn a_laptop_whose_name_another_one_uses_goes_on_under_a_new_one() {
+    let folder = Folder::new();
+    let mut desk = folder.founded("cellar");
+    let device = desk.device().clone();
+    let forked = history(1, device.as_str(), 1, moment(1), &noted("written by a clone of this laptop"));
+    let outcome = desk.record(vec![forked], moment(300), false).unwrap();
+    assert!(outcome.refused[0].1.contains("two different facts"), "{:?}", outcome.refused);
+    assert_ne!(*desk.device(), device);
+    let entered = desk.enter(&act(&[topped("1", 100)]), moment(301)).unwrap();
+    assert_eq!((&entered[0].device, entered[0].n), (desk.device(), 1));
+    assert_same_when_opened(&desk);
+}

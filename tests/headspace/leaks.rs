@@ -12,8 +12,8 @@ fn several(house: &House) -> Vec<Outcome> {
 }
 
 /// Leaks that begin once the barrels are known, two or three in a hundred.
-fn leaking(house: House) -> House {
-    House { leaks: Some((8, (house.barrels / 40).max(1), 2.0)), rounds: 14, ..house }
+fn leaking(house: &House) -> House {
+    House { leaks: Some((8, (house.barrels / 40).max(1), 2.0)), rounds: 14, ..house.clone() }
 }
 
 /// The part of the leaks that was said at the first or second topping, and at the third.
@@ -45,7 +45,7 @@ fn few_sound_barrels_are_said_to_leak() {
 fn a_doubling_is_found_within_two_rounds() {
     let slow = ["one gallon", "damp", "weekly", "new wood", "lumpy", "small"];
     for house in climates().into_iter().chain(habits()) {
-        let outcomes = several(&leaking(house.clone()));
+        let outcomes = several(&leaking(&house));
         let (two, three) = found(&outcomes);
         let mean = |of: fn(&Outcome) -> &Vec<f64>| {
             let all: Vec<f64> = outcomes.iter().flat_map(|outcome| of(outcome).clone()).collect();
@@ -66,7 +66,7 @@ fn a_doubling_is_found_within_two_rounds() {
 fn nine_doublings_in_ten_are_found_within_two_rounds() {
     let rooms = ["usual", "dry and warm", "four gallons", "twenty millilitres", "southern"];
     let all = climates().into_iter().filter(|house| rooms.contains(&house.name));
-    let outcomes: Vec<Outcome> = all.flat_map(|house| several(&leaking(house))).collect();
+    let outcomes: Vec<Outcome> = all.flat_map(|house| several(&leaking(&house))).collect();
     let (two, _) = found(&outcomes);
     assert!(two >= 0.9, "{two}");
 }
@@ -74,7 +74,7 @@ fn nine_doublings_in_ten_are_found_within_two_rounds() {
 /// A barrel that is mended is soon let off.
 #[test]
 fn a_mended_barrel_is_let_off() {
-    let outcomes = several(&leaking(House::usual()));
+    let outcomes = several(&leaking(&House::usual()));
     assert!(outcomes.iter().flat_map(|outcome| &outcome.barrels).any(|barrel| barrel.thirst.leak().is_some()));
     for outcome in outcomes {
         let mut room = outcome.room;

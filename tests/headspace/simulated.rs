@@ -77,8 +77,8 @@ pub fn run(house: &House) -> Outcome {
         if outcome.leaks_begin(house, round) {
             leak_day = air.day;
         }
-        let days = libm::round(house.interval * chance.between(0.85, 1.15)) as usize;
-        for _ in 0..days {
+        let until = air.day + libm::round(house.interval * chance.between(0.85, 1.15));
+        while air.day < until {
             let rate = air.a_day(&mut chance);
             outcome.barrels.iter_mut().for_each(|barrel| barrel.a_day(rate));
         }

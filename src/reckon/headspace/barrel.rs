@@ -148,7 +148,8 @@ impl Thirst {
     #[must_use]
     pub fn basis(&self, room: &RoomRate, climate_is_stated: bool) -> Basis {
         // Its own toppings weigh more than its neighbours' once they have halved what was not known of its factor.
-        if self.found > 0 && self.covariance[0] < FACTOR_SPREAD * FACTOR_SPREAD / 2.0 {
+        let known = self.found > 0 && self.covariance[0] < FACTOR_SPREAD * FACTOR_SPREAD / 2.0;
+        if known || self.watch.leaks() {
             Basis::Own
         } else if room.seen() > 0 {
             Basis::Room

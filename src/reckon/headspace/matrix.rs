@@ -3,9 +3,8 @@
 /// The product with a vector.
 #[allow(clippy::many_single_char_names)] // as a matrix is written on paper
 pub(super) fn times(matrix: &[f64; 6], vector: &[f64; 3]) -> [f64; 3] {
-    let [a, b, c, d, e, f] = *matrix;
-    let [x, y, z] = *vector;
-    [a * x + b * y + c * z, b * x + d * y + e * z, c * x + e * y + f * z]
+    let [m00, m01, m02, m11, m12, m22] = *matrix;
+    [dot(&[m00, m01, m02], vector), dot(&[m01, m11, m12], vector), dot(&[m02, m12, m22], vector)]
 }
 
 /// The sum of the products of two vectors.
