@@ -198,8 +198,10 @@ fn barrel(model: &Model, label: &Label, levels: &[Level], width: usize, height: 
     lines.push(Line::styled(format!("{}0 +{axis}", " ".repeat(AXIS - 3)), theme.style(Meaning::Muted)));
     let dates = format!("{}{}", " ".repeat(AXIS), saw.dates(drawn));
     lines.push(Line::styled(fit(&dates, width, marks), theme.style(Meaning::Muted)));
-    let legend =
-        format!("{} between levels that were known   {} estimate since the last of them", marks.levels[8], marks.empty);
+    let legend = format!(
+        "{} between levels that were known   {} estimate since the last of them",
+        marks.levels[8], marks.between
+    );
     lines.extend(words(model, &legend, width, Meaning::Muted));
     let how = "Each tooth grows from a known level to what was missing at the next topping or gauging.";
     lines.extend(words(model, how, width, Meaning::Muted));

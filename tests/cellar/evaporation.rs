@@ -1,4 +1,5 @@
 //! Evaporation by month, and a barrel's saw-tooth.
+#![allow(clippy::unwrap_used)] // in what the test reads
 
 use barrelwalk::cellar::evaporation::{Evaporated, Observer};
 use barrelwalk::cellar::fact::{Device, FactId, Stamp};
