@@ -8,6 +8,27 @@ use crate::units::Volume;
 /// What is poured is read to a tenth of a litre (common practice with a graduated can).
 const JUG_MICROLITRES: u64 = 100_000;
 
+/// A room's level must lie above what its climate explains by so many of its own standard deviations to be believed: one
+/// chance in twenty of being wrong.
+const CREDIBLY: f64 = 1.645;
+
+/// … and by this part, for less than a quarter is within what a thermometer in another corner would say (our choice).
+const WORTH_SAYING: f64 = 1.25;
+
+/// What a room draws from a 225 L barrel in the mean of the year, beside what its climate explains.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RoomLevel {
+    /// What its toppings say, litres a day.
+    pub learned: f64,
+    /// The standard deviation of that, as a part of it.
+    pub deviation: f64,
+    /// What its stated temperature and humidity explain, litres a day; none where they are not stated.
+    pub climate: Option<f64>,
+    /// How many times what its climate explains it draws, where that is credibly more: by a quarter even at the low
+    /// end of what is believed of the room.
+    pub beyond: Option<f64>,
+}
+
 /// A barrel that drinks more than it should.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Leak {
@@ -48,6 +69,21 @@ impl State {
     pub fn expected_topping(&self, vessel: &Vessel, at: Moment) -> Volume {
         let missing = self.headspace(vessel, at).missing.as_ul();
         Volume::from_ul((missing + JUG_MICROLITRES / 2) / JUG_MICROLITRES * JUG_MICROLITRES)
+    }
+
+    /// What a room has been learned to draw; none before anything was topped in it.
+    #[must_use]
+    pub fn room_level(&self, room: RoomId, at: Moment) -> Option<RoomLevel> {
+        let rate = self.rate_of(Some(room));
+        if rate.seen() == 0 {
+            return None;
+        }
+        let (learned, deviation) = (rate.level(), rate.level_deviation(at.days_of_epoch()));
+        let climate = self.climate_of(Some(room));
+        let stated = climate.stated().map(|_| climate.rate());
+        let beyond = stated.map(|stated| learned / stated);
+        let surely = |times: &f64| times * libm::exp(-CREDIBLY * deviation) > WORTH_SAYING;
+        Some(RoomLevel { learned, deviation, climate: stated, beyond: beyond.filter(surely) })
     }
 
     /// What a room draws, or the places that are in none.

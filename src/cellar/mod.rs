@@ -8,6 +8,7 @@ mod book;
 pub mod decide;
 pub mod drift;
 pub mod due;
+pub mod evaporation;
 pub mod evolve;
 pub mod fact;
 pub mod fold;

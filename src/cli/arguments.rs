@@ -68,7 +68,7 @@ pub enum Command {
         /// The file to write
         file: PathBuf,
     },
-    /// Reckon one thing of the trade; but for the backtest it needs no cellar
+    /// Reckon one thing of the trade; only the backtest and the evaporation need a cellar
     Reckon {
         /// What to reckon
         #[command(subcommand)]
@@ -237,6 +237,12 @@ pub enum Reckon {
     Dip(DipArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
+    /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it
+    Evaporation {
+        /// Only this room
+        #[arg(long, value_name = "ROOM")]
+        room: Option<String>,
+    },
 }
 
 /// What pages can be printed.

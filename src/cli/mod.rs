@@ -10,6 +10,7 @@ mod column;
 mod complaint;
 mod composition;
 mod discrepancy;
+mod evaporation;
 mod export;
 mod full_screen;
 mod gauging;
@@ -152,6 +153,11 @@ impl Counter<'_, '_> {
             Command::Reckon { what: Reckon::HeadspaceBacktest, format } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(*format))
+            }
+            Command::Reckon { what: Reckon::Evaporation { room }, format } => {
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                let evaporated = desk.evaporation(self.now, None)?;
+                evaporation::write(&evaporated, room.as_deref(), &mut self.page(*format))
             }
             Command::Sheet { sheet: Sheet::Dip(asked), reading } => {
                 let (on, mut page) = self.asked(*reading);

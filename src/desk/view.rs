@@ -8,7 +8,9 @@ use super::Desk;
 use super::error::DeskError;
 use super::folding::{Folded, Until, all_retractions, each_fact, fold_log};
 use crate::cellar::backtest::Backtest;
+use crate::cellar::evaporation::{Evaporated, Observer};
 use crate::cellar::fact::{FactId, Line};
+use crate::cellar::label::Label;
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
@@ -83,6 +85,19 @@ impl Desk {
             }
         })?;
         Ok(tracer)
+    }
+
+    /// What evaporated up to a moment, by room and month, and the levels of a barrel if one is named. Goes through every
+    /// fact from the beginning: long work.
+    pub fn evaporation(&self, until: Moment, barrel: Option<Label>) -> Result<Evaporated, DeskError> {
+        let mut observer = Observer::new(barrel);
+        let instant = Until::Instant(until.instant());
+        each_fact(&self.log, &ScanStart::Beginning, &self.retractions, instant, |fact| {
+            if let Some(what) = &fact.what {
+                observer.fold(&fact.stamp, what);
+            }
+        })?;
+        Ok(observer.seen(until))
     }
 
     /// Goes through every fact once more and forecasts each topping before it is seen.

@@ -28,6 +28,7 @@ mod message;
 pub mod model;
 mod open;
 mod pages;
+pub mod pictures;
 mod plan;
 mod rounds;
 pub mod screen;

@@ -6,11 +6,13 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId};
+use crate::cellar::vessel::VesselType;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::Find;
 use crate::tui::marks::Marks;
+use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::words::Words;
@@ -45,6 +47,8 @@ pub enum Mode {
     Help(usize),
     /// The messages, from a line on.
     Messages(usize),
+    /// A picture of a barrel or a room.
+    Picture(Picture),
 }
 
 /// How a message is meant.
@@ -98,6 +102,8 @@ pub struct Model {
     pub typed: String,
     /// Whether improbable litres were asked about once already.
     pub asked: bool,
+    /// How many pictures were asked for.
+    pub pictures: u32,
     /// What was said, oldest first.
     pub said: Vec<Said>,
     /// Whether the last thing said still stands on the screen.
@@ -126,6 +132,7 @@ impl Model {
             mode: Mode::Floor,
             typed: String::new(),
             asked: false,
+            pictures: 0,
             said: Vec::new(),
             saying: false,
             size: Size::new(80, 24),
@@ -141,7 +148,7 @@ impl Model {
             Mode::Floor => Place::Typing,
             Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
             Mode::Words(_) => Place::Words,
-            Mode::Help(_) | Mode::Messages(_) => Place::Page,
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Place::Page,
         }
     }
 
@@ -310,6 +317,26 @@ impl Model {
     pub fn why_no_room(&self) -> Option<String> {
         let why = "No room is laid out yet. Lay one out with `barrelwalk record`.";
         self.room().is_none().then(|| why.to_owned())
+    }
+
+    /// Why no picture of the room can be drawn, if none can.
+    #[must_use]
+    pub fn why_no_room_picture(&self) -> Option<String> {
+        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
+        opening.or_else(|| self.why_no_room())
+    }
+
+    /// Why no picture of the chosen vessel can be drawn, if none can.
+    #[must_use]
+    pub fn why_no_barrel_picture(&self) -> Option<String> {
+        let no_barrel = |model: &Model| {
+            let why = "No barrel lies here. Go to one, or press / to find it.";
+            let Some(vessel) = model.chosen_vessel() else { return Some(why.to_owned()) };
+            let other = vessel.vessel_type != VesselType::Barrel;
+            other.then(|| format!("{} is no barrel. Go to one, or press / to find it.", vessel.label))
+        };
+        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
+        opening.or_else(|| no_barrel(self))
     }
 
     /// Why there is no other room to go to, if there is none.

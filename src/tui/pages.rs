@@ -12,6 +12,7 @@ use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
 use crate::tui::find::Find;
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
@@ -36,6 +37,12 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
             let lines = messages(model, inner_width(body));
             page(model, frame, body, "Messages, the last first", lines, *line);
         }
+        Mode::Picture(picture) => {
+            let (width, height) =
+                (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
+            let (title, lines) = pictures::page(model, picture, width, height);
+            framed(model, frame, body, &title, lines, picture.line);
+        }
     }
 }
 
@@ -46,9 +53,15 @@ fn inner_width(body: Rect) -> usize {
 /// A framed page over the floor, from a line on; it stops where its end is in sight.
 fn page(model: &Model, frame: &mut Frame<'_>, body: Rect, title: &str, lines: Vec<Line<'static>>, from: usize) {
     let width = body.width.min(100);
+    let area = Rect { x: body.x + (body.width - width) / 2, width, ..body };
+    framed(model, frame, area, title, lines, from);
+}
+
+/// A framed page as wide as its area and as high as it need be.
+fn framed(model: &Model, frame: &mut Frame<'_>, body: Rect, title: &str, lines: Vec<Line<'static>>, from: usize) {
     let wanted = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX);
     let height = wanted.min(body.height);
-    let area = Rect { x: body.x + (body.width - width) / 2, y: body.y + (body.height - height) / 2, width, height };
+    let area = Rect { y: body.y + (body.height - height) / 2, height, ..body };
     let theme = model.looks.theme;
     let inside = usize::from(height.saturating_sub(2));
     let from = from.min(lines.len().saturating_sub(inside));

@@ -6,6 +6,7 @@ use std::time::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Frame;
 
+use crate::cellar::evaporation::Evaporated;
 use crate::cellar::fact::What;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
@@ -15,6 +16,7 @@ use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
 use crate::tui::find::{Find, Found, Jump, by_label, first_of_lot};
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
@@ -129,7 +131,7 @@ impl Model {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) => {}
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => {}
         }
     }
 
@@ -175,6 +177,14 @@ impl Model {
             Id::NextColouring => self.colouring = self.colouring.turned(1),
             Id::PreviousColouring => self.colouring = self.colouring.turned(-1),
             Id::RoomPlan => self.plan_shown = !self.plan_shown,
+            Id::BarrelPicture => {
+                let barrel = self.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
+                return self.ask_picture(barrel);
+            }
+            Id::RoomPicture => {
+                let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
+                return self.ask_picture(room);
+            }
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -243,6 +253,32 @@ impl Model {
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
             }
             Answer::Refused(why) => self.say(why, Tone::Refused),
+            Answer::Pictured { number, told } => self.show_picture(number, told),
+        }
+    }
+
+    /// Opens the page of a picture and wishes for what it shows.
+    fn ask_picture(&mut self, subject: Option<Subject>) -> Wishes {
+        let Some(subject) = subject else { return Vec::new() };
+        self.pictures = self.pictures.wrapping_add(1);
+        let number = self.pictures;
+        let barrel = subject.barrel().cloned();
+        self.mode = Mode::Picture(Picture { number, subject, told: None, line: 0 });
+        vec![Effect::Work(Work::Picture { number, barrel })]
+    }
+
+    /// Shows what was reckoned for a picture. Where that page is not open any more it comes too late and is dropped.
+    fn show_picture(&mut self, number: u32, told: Result<Evaporated, String>) {
+        let Mode::Picture(picture) = &mut self.mode else { return };
+        if picture.number != number {
+            return;
+        }
+        match told {
+            Ok(told) => picture.told = Some(told),
+            Err(why) => {
+                self.mode = Mode::Floor;
+                self.say(why, Tone::Refused);
+            }
         }
     }
 
@@ -350,7 +386,7 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) => Vec::new(),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Vec::new(),
         }
     }
 
@@ -416,7 +452,9 @@ impl Model {
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
-            Mode::Help(line) | Mode::Messages(line) => *line = line.saturating_add_signed(by * page),
+            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) => {
+                *line = line.saturating_add_signed(by * page);
+            }
             _ => {}
         }
     }

@@ -1,7 +1,9 @@
 //! What the screen wishes, and the one who carries it out on the desk.
 
 use std::path::PathBuf;
+use std::thread;
 
+use crate::cellar::evaporation::Evaporated;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
@@ -41,6 +43,13 @@ pub enum Work {
     Redo(Label),
     /// Look whether another program has appended facts.
     Refresh,
+    /// Go through all facts for a picture. It takes long, so it is done apart.
+    Picture {
+        /// Which picture.
+        number: u32,
+        /// The barrel whose saw-tooth is to be drawn, if one is.
+        barrel: Option<Label>,
+    },
 }
 
 /// What came of it.
@@ -66,6 +75,13 @@ pub enum Answer {
     },
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
+    /// What was found for a picture, or why nothing was.
+    Pictured {
+        /// Which picture.
+        number: u32,
+        /// What was found.
+        told: Result<Evaporated, String>,
+    },
     /// It was refused or failed; nothing was stored.
     Refused(String),
 }
@@ -85,11 +101,27 @@ impl Hands {
         Hands { path, access, clock, desk: None }
     }
 
+    /// Goes through all facts in a thread of its own, which reads the file by itself: what is entered meanwhile does not wait.
+    fn picture(&self, number: u32, barrel: Option<Label>, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
+        let (path, now, mailbox) = (self.path.clone(), (self.clock)(), mailbox.clone());
+        let reckon = move || {
+            let told = Desk::open(&path, Access::ReadOnly).and_then(|desk| desk.evaporation(now, barrel));
+            // Whoever asked may have left.
+            let _ = mailbox.post(Answer::Pictured { number, told: told.map_err(|error| error.to_string()) });
+        };
+        match thread::Builder::new().name("picture".to_owned()).spawn(reckon) {
+            Ok(_) => Vec::new(),
+            Err(error) => {
+                vec![Answer::Pictured { number, told: Err(format!("No picture can be drawn now: {error}.")) }]
+            }
+        }
+    }
+
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
         Ok(match work {
-            Work::Open => Vec::new(),
+            Work::Open | Work::Picture { .. } => Vec::new(),
             Work::Enter { act, say, then } => {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
@@ -122,7 +154,7 @@ impl Effects for Hands {
     type Work = Work;
     type Answer = Answer;
 
-    fn carry_out(&mut self, work: Work, _mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
+    fn carry_out(&mut self, work: Work, mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
         if work == Work::Open {
             // That a cellar cannot be opened ends the screen: there is nothing to show.
             let desk = Desk::open(&self.path, self.access)?;
@@ -134,6 +166,53 @@ impl Effects for Hands {
             self.desk = Some(desk);
             return Ok(vec![opened]);
         }
+        if let Work::Picture { number, barrel } = work {
+            return Ok(self.picture(number, barrel, mailbox));
+        }
         Ok(self.on_desk(work).unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc::channel;
+    use std::time::Duration;
+
+    use super::*;
+    use crate::tui::driver::Incoming;
+
+    fn morning() -> Moment {
+        Moment::parse("2026-11-25T06:41:00+01:00").unwrap()
+    }
+
+    #[test]
+    fn a_picture_is_reckoned_apart_and_posted() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("demo.cellar");
+        crate::desk::create_demo(&path, morning()).unwrap();
+        let mut hands = Hands::new(path, Access::ReadWrite, morning);
+        let (sender, posted) = channel();
+        let mailbox = Mailbox(sender);
+        assert_eq!(hands.carry_out(Work::Open, &mailbox).unwrap().len(), 1);
+        assert!(hands.carry_out(Work::Picture { number: 7, barrel: None }, &mailbox).unwrap().is_empty());
+        let Ok(Incoming::Answer(Answer::Pictured { number: 7, told: Ok(told) })) =
+            posted.recv_timeout(Duration::from_secs(60))
+        else {
+            panic!("no picture was posted")
+        };
+        assert!(told.rooms.iter().any(|room| room.months.len() > 12));
+    }
+
+    #[test]
+    fn a_picture_of_a_cellar_that_is_gone_is_a_sentence() {
+        let hands = Hands::new("gone/no.cellar".into(), Access::ReadOnly, morning);
+        let (sender, posted) = channel();
+        assert!(hands.picture(1, None, &Mailbox(sender)).is_empty());
+        let Ok(Incoming::Answer(Answer::Pictured { told: Err(why), .. })) =
+            posted.recv_timeout(Duration::from_secs(60))
+        else {
+            panic!("no sentence was posted")
+        };
+        assert!(why.ends_with('.'), "{why}");
     }
 }

@@ -5,6 +5,7 @@ mod support;
 
 mod deciding;
 mod due;
+mod evaporation;
 mod gauging;
 mod holding;
 mod ledger;

@@ -3,6 +3,7 @@
 
 mod cellar;
 mod commands;
+mod drawn;
 mod keys;
 mod outside;
 mod picture;

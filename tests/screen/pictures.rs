@@ -112,6 +112,26 @@ fn pages() {
 }
 
 #[test]
+fn pictures_of_a_barrel_and_a_room() {
+    let mut walk = Walk::demo();
+    walk.press("p");
+    keep(&walk, "picture-working");
+    walk.picture_comes();
+    keep(&walk, "picture-barrel");
+    walk.press("esc o").picture_comes();
+    keep(&walk, "picture-room");
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    keep(&walk, "picture-room-ascii");
+    walk.press("esc p").picture_comes();
+    keep(&walk, "picture-barrel-ascii");
+    let mut walk = pressed("o");
+    walk.picture_comes();
+    keep(&walk, "picture-room-young");
+    walk.press("esc `0419` enter p").picture_comes();
+    keep(&walk, "picture-barrel-empty");
+}
+
+#[test]
 fn plan_of_the_room() {
     keep(&pressed("m"), "plan");
     keep(&pressed("m tab"), "plan-four-sides");

@@ -6,7 +6,7 @@ use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{self, Access, Desk};
 use barrelwalk::tui::marks::{Marks, UNICODE};
-use barrelwalk::tui::model::{Looks, Model};
+use barrelwalk::tui::model::{Looks, Mode, Model};
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::session::Session;
 use barrelwalk::tui::theme::{Palette, Theme};
@@ -97,6 +97,19 @@ impl Walk {
             assert!(!self.model.finished, "keys are left of '{notation}'");
             self.take(Message::Key(key));
         }
+        self
+    }
+
+    /// What a thread would post for the picture that was asked for last.
+    pub fn picture_comes(&mut self) -> &mut Walk {
+        let number = self.model.pictures;
+        let barrel = match &self.model.mode {
+            Mode::Picture(picture) => picture.subject.barrel().cloned(),
+            _ => None,
+        };
+        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
+        let told = desk.evaporation(self.now, barrel).map_err(|error| error.to_string());
+        self.take(Message::Answer(Answer::Pictured { number, told }));
         self
     }
 

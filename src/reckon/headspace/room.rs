@@ -152,6 +152,12 @@ impl RoomRate {
         self.level
     }
 
+    /// The standard deviation of the logarithm of that level at a moment.
+    #[must_use]
+    pub fn level_deviation(&self, day: f64) -> f64 {
+        libm::sqrt((self.covariance[0] + self.drift(day)).max(0.0))
+    }
+
     /// What it draws between two moments, days since the epoch: the integral of the rate. It grows with `to`, for the
     /// rate is above nothing.
     #[must_use]

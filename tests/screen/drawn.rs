@@ -1,0 +1,74 @@
+//! The pictures of a barrel and a room: asked for, waited for, left.
+
+use barrelwalk::cellar::evaporation::Evaporated;
+use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::work::Answer;
+
+use crate::walk::Walk;
+
+fn told(walk: &Walk) -> Option<&Evaporated> {
+    match &walk.model.mode {
+        Mode::Picture(picture) => picture.told.as_ref(),
+        _ => None,
+    }
+}
+
+fn answer(number: u32) -> Message<Answer> {
+    Message::Answer(Answer::Pictured { number, told: Ok(Evaporated::default()) })
+}
+
+#[test]
+fn a_page_says_that_it_is_being_worked_on_until_the_picture_is_there() {
+    let mut walk = Walk::small();
+    walk.press("o");
+    assert!(walk.text(80, 24).contains("working"));
+    walk.picture_comes();
+    let text = walk.text(80, 24);
+    assert!(!text.contains("working") && text.contains("mL per barrel and day"), "{text}");
+}
+
+#[test]
+fn what_comes_after_the_page_was_left_is_dropped() {
+    let mut walk = Walk::small();
+    walk.press("p esc");
+    let before = walk.text(80, 24);
+    walk.take(answer(1));
+    assert_eq!((walk.text(80, 24), &walk.model.mode), (before, &Mode::Floor));
+}
+
+#[test]
+fn what_was_reckoned_for_an_earlier_page_is_not_shown_on_a_later_one() {
+    let mut walk = Walk::small();
+    walk.press("p esc right p");
+    walk.take(answer(1));
+    assert_eq!(told(&walk), None);
+    walk.take(answer(2));
+    assert!(told(&walk).is_some());
+}
+
+#[test]
+fn what_could_not_be_reckoned_is_said() {
+    let mut walk = Walk::small();
+    walk.press("o");
+    walk.take(Message::Answer(Answer::Pictured { number: 1, told: Err("The file is gone.".to_owned()) }));
+    assert_eq!((walk.said(), walk.model.said[0].tone), ("The file is gone.", Tone::Refused));
+    assert_eq!(walk.model.mode, Mode::Floor);
+}
+
+#[test]
+fn a_keg_has_no_saw_tooth() {
+    let mut walk = Walk::small();
+    walk.press("`K2` enter p");
+    assert_eq!(walk.said(), "K2 is no barrel. Go to one, or press / to find it.");
+}
+
+#[test]
+fn in_ascii_nothing_else_is_written() {
+    for keys in ["p", "o"] {
+        let mut walk = Walk::demo();
+        walk.model.looks = crate::walk::looks(barrelwalk::tui::theme::Palette::Mono, &barrelwalk::tui::marks::ASCII);
+        walk.press(keys).picture_comes();
+        assert!(walk.text(120, 40).is_ascii(), "{}", walk.text(120, 40));
+    }
+}
