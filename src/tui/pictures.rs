@@ -149,7 +149,7 @@ fn climate(model: &Model, label: &Label, width: usize) -> Vec<Line<'static>> {
     let mut lines = words(model, &format!("{learned} {explained}"), width, Meaning::Base);
     if let (Some(times), Some(climate)) = (level.beyond, level.climate) {
         let text = format!(
-            "{} It drinks {times:.1} times what its climate explains, {:.0} mL a day from each barrel beyond it: look for \
+            "{} It drinks {times:.1} times what its climate explains, {:.0} mL a day more from each barrel: look for \
              a draught, dry air or loose bungs.",
             model.looks.marks.warning,
             millilitres(level.learned - climate),

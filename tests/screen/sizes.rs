@@ -31,13 +31,10 @@ fn the_floor_in_every_colouring() {
 
 #[test]
 fn the_pictures_of_a_barrel_and_a_room() {
-    for keys in ["p", "o", "`0419` enter p", "tab o down down", "`0501` enter p"] {
-        for mut walk in [Walk::small(), Walk::demo()] {
-            walk.press(keys);
-            draw_everywhere(&walk);
-            walk.picture_comes();
-            draw_everywhere(&walk);
-        }
+    let small = ["p", "o", "`0419` enter p", "tab o down down", "`0501` enter p"].map(|keys| (Walk::small(), keys));
+    for (mut walk, keys) in small.into_iter().chain([(Walk::demo(), "p")]) {
+        walk.press(keys).picture_comes();
+        draw_everywhere(&walk);
     }
 }
 
