@@ -20,13 +20,7 @@ pub struct Retractions {
 }
 
 impl Retractions {
-    /// Takes in a retraction.
-    pub fn add(&mut self, key: FactKey, of: FactId) {
-        self.all.insert(key, of);
-        self.resolve();
-    }
-
-    /// Takes in many retractions at once.
+    /// Takes in retractions, each by its place in the order with what it takes back.
     pub fn extend(&mut self, retractions: impl IntoIterator<Item = (FactKey, FactId)>) {
         self.all.extend(retractions);
         self.resolve();

@@ -128,16 +128,8 @@ impl Log {
         each: &mut dyn FnMut(&RawFact<'_>) -> ControlFlow<()>,
     ) -> Result<Position, LogError> {
         self.consistently(|connection| {
-            let devices = devices(connection)?;
             let select = format!("SELECT {SCAN_COLUMNS}, late FROM facts WHERE position > ?1 ORDER BY position");
-            let mut statement = connection.prepare_cached(&select)?;
-            let mut rows = statement.query([position.0])?;
-            while let Some(row) = rows.next()? {
-                let late = row.get_ref(7)? != ValueRef::Null;
-                if each(&RawFact::read(row, &devices, late)?).is_break() {
-                    break;
-                }
-            }
+            in_order_of_arrival(connection, &select, position, each)?;
             head(connection)
         })
     }
@@ -150,21 +142,12 @@ impl Log {
         each: &mut dyn FnMut(&RawFact<'_>) -> ControlFlow<()>,
     ) -> Result<(), LogError> {
         self.consistently(|connection| {
-            let devices = devices(connection)?;
             // By their own index: they are few among many.
             let select = format!(
                 "SELECT {SCAN_COLUMNS}, late FROM facts INDEXED BY retractions
                 WHERE kind = 'retracted' AND position > ?1 ORDER BY position"
             );
-            let mut statement = connection.prepare_cached(&select)?;
-            let mut rows = statement.query([position.0])?;
-            while let Some(row) = rows.next()? {
-                let late = row.get_ref(7)? != ValueRef::Null;
-                if each(&RawFact::read(row, &devices, late)?).is_break() {
-                    break;
-                }
-            }
-            Ok(())
+            in_order_of_arrival(connection, &select, position, each)
         })
     }
 
@@ -234,6 +217,25 @@ impl Log {
         };
         whole().map_err(|error| self.explain(&error))
     }
+}
+
+/// Hands out what a query finds after a position, late or not, until `each` breaks off.
+fn in_order_of_arrival(
+    connection: &Connection,
+    select: &str,
+    position: Position,
+    each: &mut dyn FnMut(&RawFact<'_>) -> ControlFlow<()>,
+) -> rusqlite::Result<()> {
+    let devices = devices(connection)?;
+    let mut statement = connection.prepare_cached(select)?;
+    let mut rows = statement.query([position.0])?;
+    while let Some(row) = rows.next()? {
+        let late = row.get_ref(7)? != ValueRef::Null;
+        if each(&RawFact::read(row, &devices, late)?).is_break() {
+            break;
+        }
+    }
+    Ok(())
 }
 
 /// The position of the last fact.

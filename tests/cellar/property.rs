@@ -350,7 +350,7 @@ proptest! {
                 "kind": "retracted", "why": "wrong", "of": {"device": of.device.as_str(), "n": of.n}
             });
             all.push((stamp.clone(), what.what()));
-            retractions.add(stamp.key(), of.clone());
+            retractions.extend([(stamp.key(), of.clone())]);
             stamp.id
         };
         for (index, redone) in taken.iter().take(10) {

@@ -117,7 +117,7 @@ proptest! {
         });
         let mut one_by_one = Retractions::default();
         for (key, of) in shuffled.clone() {
-            one_by_one.add(key, of);
+            one_by_one.extend([(key, of)]);
         }
         let mut at_once = Retractions::default();
         at_once.extend(all.clone());

@@ -134,7 +134,7 @@ pub fn plain_fold(lines: &[Line], until: i64) -> State {
     let mut retractions = Retractions::default();
     for fact in &facts {
         if let What::Retracted(retracted) = &fact.what {
-            retractions.add(fact.key(), retracted.of.clone());
+            retractions.extend([(fact.key(), retracted.of.clone())]);
         }
     }
     let mut state = State::default();
