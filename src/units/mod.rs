@@ -1,9 +1,12 @@
-//! Quantities: whole microlitres, the units people write them in, and the exact split of a whole.
+//! Quantities: whole microlitres and micrograms, the units people write them in, and the exact split of a whole.
 
 mod apportion;
+mod decimal;
 mod length;
+mod mass;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
+pub use mass::{Mass, ParseMassError};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

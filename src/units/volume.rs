@@ -7,6 +7,8 @@ use std::ops::{Add, AddAssign};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::decimal::{self, Decimal, NotDecimal, quoted};
+
 /// A volume of liquid: a whole number of microlitres, never negative.
 ///
 /// State is kept in this type only, so that every sum is exact. Subtraction says what happens at zero:
@@ -88,39 +90,16 @@ impl Volume {
     /// Reads a volume as a person writes it: a decimal number (point or comma) and a unit, `12.5 L`, `1,7l`, `3 hL`,
     /// `250 ml`, `60 gal`. A bare number is in `unless_said`. Rounded to the nearest microlitre.
     pub fn parse(text: &str, unless_said: VolumeUnit) -> Result<Volume, ParseVolumeError> {
-        let text = text.trim();
-        let digits_end = text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ',')).unwrap_or(text.len());
-        let (number, unit) = text.split_at(digits_end);
-        if number.is_empty() {
-            return Err(if unit.starts_with(['-', '−']) {
-                ParseVolumeError::Negative
-            } else {
-                ParseVolumeError::NotANumber(quoted(text))
-            });
-        }
-        let unit = match unit.trim() {
+        let (number, unit) = Decimal::split(text).map_err(|problem| match problem {
+            NotDecimal::NotANumber => ParseVolumeError::NotANumber(quoted(text)),
+            NotDecimal::Negative => ParseVolumeError::Negative,
+            NotDecimal::TooLarge => ParseVolumeError::TooLarge,
+        })?;
+        let unit = match unit {
             "" => unless_said,
             said => VolumeUnit::parse(said).ok_or_else(|| ParseVolumeError::UnknownUnit(quoted(said)))?,
         };
-        let (whole, fraction) = match number.find(['.', ',']) {
-            Some(point) => (&number[..point], &number[point + 1..]),
-            None => (number, ""),
-        };
-        if fraction.contains(['.', ',']) || (whole.is_empty() && fraction.is_empty()) {
-            return Err(ParseVolumeError::NotANumber(quoted(text)));
-        }
-        if whole.trim_start_matches('0').len() > 15 {
-            return Err(ParseVolumeError::TooLarge);
-        }
-        // Exact integer arithmetic: (whole.fraction) × nanolitres of the unit, then to the nearest microlitre. Twelve
-        // decimals are beyond any microlitre; further ones are passed over.
-        let fraction = &fraction[..fraction.len().min(12)];
-        let scale = 10_u128.pow(u32::try_from(fraction.len()).unwrap_or(0));
-        let parsed = |digits: &str| digits.parse::<u128>().unwrap_or(0);
-        let numerator = parsed(whole) * scale + parsed(fraction);
-        let nanolitres = numerator * u128::from(unit.nanolitres());
-        let divisor = scale * 1_000;
-        let microlitres = (nanolitres + divisor / 2) / divisor;
+        let microlitres = number.times(unit.nanolitres(), 1_000);
         match u64::try_from(microlitres) {
             Ok(microlitres) if microlitres <= Volume::MOST.0 => Ok(Volume(microlitres)),
             _ => Err(ParseVolumeError::TooLarge),
@@ -130,14 +109,7 @@ impl Volume {
     /// The volume in a unit, rounded half up to `decimals` places, without the unit's name: `1.7`.
     #[must_use]
     pub fn show_number(self, unit: VolumeUnit, decimals: u32) -> String {
-        let scale = 10_u128.pow(decimals);
-        let per_unit = u128::from(unit.nanolitres());
-        let scaled = (u128::from(self.0) * 1_000 * scale + per_unit / 2) / per_unit;
-        if decimals == 0 {
-            return scaled.to_string();
-        }
-        let width = decimals as usize;
-        format!("{}.{:0width$}", scaled / scale, scaled % scale)
+        decimal::show(u128::from(self.0) * 1_000, u128::from(unit.nanolitres()), decimals)
     }
 
     /// The volume in a unit with the unit's name: `1.7 L`.
@@ -147,20 +119,10 @@ impl Volume {
     }
 }
 
-/// As much of a text as a sentence can quote, without what could disturb a screen.
-fn quoted(text: &str) -> String {
-    text.chars().take(40).map(|c| if c.is_control() { '·' } else { c }).collect()
-}
-
 /// Litres with as many decimals as are needed, so that no microlitre is hidden: `1.7 L`, `0.000001 L`.
 impl fmt::Display for Volume {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (litres, rest) = (self.0 / 1_000_000, self.0 % 1_000_000);
-        if rest == 0 {
-            return write!(f, "{litres} L");
-        }
-        let decimals = format!("{rest:06}");
-        write!(f, "{litres}.{} L", decimals.trim_end_matches('0'))
+        write!(f, "{} L", decimal::show_millionths(self.0))
     }
 }
 
