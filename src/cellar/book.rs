@@ -1,6 +1,9 @@
 //! Booking wine in and out of a vessel: the one place where a vessel's wine, account, lot and wood change together.
 
+use std::sync::Arc;
+
 use super::account::Entry;
+use super::care::CareGiven;
 use super::lot::Colour;
 use super::moment::Moment;
 use super::refusal::Refusal;
@@ -87,6 +90,15 @@ fn exceeds(vessel: &Vessel, volume: Volume) -> bool {
     u128::from(volume.as_ul()) * 100 > limit
 }
 
+/// Remembers one more thing, and forgets the oldest beyond so many.
+pub(super) fn remember<T: Clone>(list: &mut Arc<Vec<T>>, thing: T, most: usize) {
+    let list = Arc::make_mut(list);
+    if list.len() >= most {
+        list.remove(0);
+    }
+    list.push(thing);
+}
+
 /// Refuses a volume that no cellar has.
 pub(super) fn sane(volume: Volume) -> Result<(), Refusal> {
     if volume > Volume::MOST { Err(Refusal::TooMuch(volume)) } else { Ok(()) }
@@ -168,6 +180,9 @@ impl Vessel {
         self.last_topped = None;
         self.level_known = None;
         self.last_rate = None;
+        self.care = CareGiven::default();
+        self.tests = Arc::default();
+        self.additions = Arc::default();
         self.evaporated = Volume::ZERO;
         self.gained = Volume::ZERO;
     }

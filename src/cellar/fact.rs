@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use thiserror::Error;
 
+use super::care::BarrelCared;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
 use super::job::Deed;
@@ -24,14 +25,18 @@ use super::moving::WineMoved;
 use super::noting::Noted;
 use super::origin::OriginDeclared;
 use super::placing::{RackMoved, VesselPlaced};
+use super::practice::PracticeSet;
 use super::receiving::WineReceived;
 use super::retraction::Retracted;
 use super::room::RoomLaidOut;
 use super::round::{RoundBegun, RoundEnded, Skipped, SourceChanged};
 use super::sampling::Sampled;
 use super::tasting::Tasted;
+use super::testing::Tested;
 use super::topping::Topped;
+use super::treating::Treated;
 use super::vessel::{VesselRegistered, VesselRetired};
+use super::work::{WorkEnded, WorkSet};
 
 /// The version of every kind of fact that this program writes. A higher one comes from a newer program.
 pub const KIND_VERSION: u32 = 1;
@@ -259,6 +264,18 @@ kinds! {
     "skipped" => Skipped(Box<Skipped>),
     /// A round tops from another vessel from here on.
     "source_changed" => SourceChanged(SourceChanged),
+    /// A piece of work was laid out.
+    "work_set" => WorkSet(Box<WorkSet>),
+    /// A work is closed.
+    "work_ended" => WorkEnded(WorkEnded),
+    /// What was found in a vessel or a sample.
+    "tested" => Tested(Box<Tested>),
+    /// Something was added to a wine.
+    "treated" => Treated(Box<Treated>),
+    /// Empty wood was cared for.
+    "barrel_cared" => BarrelCared(BarrelCared),
+    /// How this house works.
+    "practice_set" => PracticeSet(PracticeSet),
     /// An earlier fact is taken back.
     "retracted" => Retracted(Retracted),
     /// Words about anything.

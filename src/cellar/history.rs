@@ -3,10 +3,11 @@
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
 
+use super::care::Care;
 use super::fact::{FactId, Stamp};
 use super::loss::LossCause;
 use super::moment::Moment;
-use crate::units::Volume;
+use crate::units::{Mass, Volume};
 
 /// How many facts a vessel's card remembers.
 pub const REMEMBERED: usize = 6;
@@ -30,6 +31,12 @@ pub enum Event {
     Lost(Volume, LossCause),
     /// A sample was drawn.
     Sampled(Volume),
+    /// It was tested.
+    Tested,
+    /// Something was added.
+    Treated(Mass),
+    /// Its empty wood was cared for.
+    Cared(Care),
     /// It was tasted.
     Tasted(Option<f64>),
     /// It was held.

@@ -1,6 +1,7 @@
 //! A lot: wine kept and named together; its colour and its stage.
 
 use std::fmt;
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
@@ -85,6 +86,8 @@ impl Job for LotOpened {
             opened: stamp.at,
             stage: None,
             round_days: None,
+            tests: Arc::default(),
+            additions: Arc::default(),
         });
     }
 

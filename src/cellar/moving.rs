@@ -10,6 +10,7 @@ use super::job::Job;
 use super::label::Label;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId};
+use super::work::Tick;
 use crate::units::Volume;
 
 /// Why wine is moved.
@@ -120,6 +121,12 @@ impl Job for WineMoved {
         let target = state.vessels.get_mut(ready.to);
         target.pour(&wine, Entry::MovedIn, arrival, stamp.at);
         target.history.remember(stamp, Event::MovedIn(self.volume));
+        let (from, to, tick) = (ready.from, ready.to, Tick::Done(self.volume));
+        match self.purpose {
+            Purpose::Racking => state.tick(from, |task| task.racks_into(to), tick),
+            Purpose::BarrelDown => state.tick(to, |task| task.fills_from(from), tick),
+            Purpose::Blend | Purpose::Filtration | Purpose::Other => {}
+        }
     }
 
     fn about(&self) -> Option<&Label> {

@@ -11,7 +11,7 @@ use super::lot::Colour;
 use super::moment::Moment;
 use super::place::{Place, RackPlace};
 use crate::reckon::gauging::Unsound;
-use crate::units::Volume;
+use crate::units::{Mass, Volume};
 
 /// Why an act is refused.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -108,6 +108,48 @@ pub enum Refusal {
     VolumeOrDip,
     #[error("A dip of {dip_mm} mm does not fit {vessel}, whose bilge is {bilge_mm:.0} mm inside. Measure again.")]
     DipOutOfRange { vessel: Label, dip_mm: f64, bilge_mm: f64 },
+
+    // Tests, treatments, care
+    #[error("No sample is called '{0}'. Check the label, or enter first which barrels it was drawn from.")]
+    UnknownSample(Label),
+    #[error(
+        "None of the barrels that '{0}' was drawn from still holds that wine. Name the vessel that the result is of."
+    )]
+    SampleGone(Label),
+    #[error("Nothing is said of what was tested. Name the vessel or the sample.")]
+    NoVesselOrSample,
+    #[error("No result is said. Give at least one, for example the pH.")]
+    NothingTested,
+    #[error("A free SO2 of {free} mg/L is above the total of {total} mg/L. Check both, and their order.")]
+    FreeAboveTotal { free: f64, total: f64 },
+    #[error("Nothing is added to {0}. Give an amount, or the volume of a solution.")]
+    NothingAdded(Label),
+    #[error("{0} is more than any cellar adds. Check the amount and its unit.")]
+    TooHeavy(Mass),
+    #[error("{amount} of {material} into {vessel} with its {wine} can hardly be meant. Check the amount and its unit.")]
+    AbsurdTreatment { vessel: Label, material: Label, amount: Mass, wine: Volume },
+    #[error("{0} is not a barrel, so its wood cannot be cared for. Check the label.")]
+    NoWood(Label),
+    #[error(
+        "{vessel} holds {volume} by the book, and wood is cared for when it is empty. Check the label, or empty it first."
+    )]
+    CaredWhileFull { vessel: Label, volume: Volume },
+    #[error("Nothing is set. Give at least one choice, for example so2_model.")]
+    NothingSet,
+
+    // Works
+    #[error("No work is called '{0}'. Check the label, or set the work first.")]
+    UnknownWork(Label),
+    #[error("The work '{0}' has ended. Set a new one.")]
+    WorkEnded(Label),
+    #[error("The work '{0}' has no barrels. Name at least one.")]
+    NoStops(Label),
+    #[error("{vessel} stands twice in the work '{work}'. Name each barrel once.")]
+    StopTwice { work: Label, vessel: Label },
+    #[error("{vessel} is no barrel of the work '{work}'. Go to one that is, or close the work.")]
+    NotInWork { work: Label, vessel: Label },
+    #[error("A barrel is skipped in a round or in a work. Name one of the two.")]
+    RoundOrWork,
 
     // Quality
     #[error("A score lies between 0 and 20; {0} does not. Check the score.")]

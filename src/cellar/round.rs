@@ -8,7 +8,7 @@ use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
 use super::refusal::Refusal;
-use super::state::{RoomId, Round, RoundId, State, VesselId};
+use super::state::{RoomId, Round, RoundId, State, VesselId, WorkId};
 use crate::units::Volume;
 use rustc_hash::FxHashMap;
 
@@ -42,7 +42,11 @@ pub struct Skipped {
     /// Which vessel.
     pub vessel: Label,
     /// Of which round.
-    pub round: Label,
+    #[serde(default)]
+    pub round: Option<Label>,
+    /// Of which work, if of none.
+    #[serde(default)]
+    pub work: Option<Label>,
     /// Why.
     #[serde(default)]
     pub why: Option<Text>,
@@ -209,21 +213,36 @@ impl Job for RoundEnded {
 }
 
 impl Job for Skipped {
-    type Ready = (VesselId, RoundId);
+    /// The vessel, and the work where it is none of a round.
+    type Ready = (VesselId, Option<WorkId>);
 
     fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
         let vessel = state.vessel(&self.vessel)?;
-        let round = open_round(state, &self.round)?;
-        let room = state.rounds.get(round).room;
-        if state.vessels.get(vessel).slot.map(|slot| slot.room) != Some(room) {
-            let room = state.rooms.get(room).label.clone();
-            return Err(Refusal::NotInRoom { vessel: self.vessel.clone(), room });
+        match (&self.round, &self.work) {
+            (Some(round), None) => {
+                let round = open_round(state, round)?;
+                let room = state.rounds.get(round).room;
+                if state.vessels.get(vessel).slot.map(|slot| slot.room) != Some(room) {
+                    let room = state.rooms.get(room).label.clone();
+                    return Err(Refusal::NotInRoom { vessel: self.vessel.clone(), room });
+                }
+                Ok((vessel, None))
+            }
+            (None, Some(label)) => {
+                let work = state.running_work(label)?;
+                let stop = state.works.get(work).stop(vessel);
+                let not_there = || Refusal::NotInWork { work: label.clone(), vessel: self.vessel.clone() };
+                stop.map(|_| (vessel, Some(work))).ok_or_else(not_there)
+            }
+            _ => Err(Refusal::RoundOrWork),
         }
-        Ok((vessel, round))
     }
 
-    fn apply(&self, state: &mut State, stamp: &Stamp, (vessel, _): Self::Ready) {
-        state.mark_round(vessel, Mark::Skipped);
+    fn apply(&self, state: &mut State, stamp: &Stamp, (vessel, work): Self::Ready) {
+        match work {
+            Some(work) => state.skip_in_work(work, vessel),
+            None => state.mark_round(vessel, Mark::Skipped),
+        }
         state.vessels.get_mut(vessel).history.remember(stamp, Event::Skipped);
     }
 

@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::account::{Account, Entry, Postings};
+use super::care::CareGiven;
 use super::fact::{FactId, FactKey, Stamp};
 use super::history::History;
 use super::label::{Label, Text};
@@ -13,12 +14,16 @@ use super::lot::{Colour, Stage};
 use super::moment::Moment;
 use super::origin::OriginDeclared;
 use super::place::{Place, RackPlace};
+use super::practice::Practice;
 use super::refusal::Refusal;
 use super::room::RowLaidOut;
 use super::round::Mark;
 use super::table::{Labelled, Table, id_type};
+use super::testing::{Sample, Test};
+use super::treating::Addition;
 use super::vessel::{VesselType, Wood};
 use super::wine::Wine;
+use super::work::{Stop, Task};
 use crate::reckon::headspace::{RoomRate, Thirst};
 use crate::units::Volume;
 
@@ -42,6 +47,14 @@ id_type!(
     /// A round of this state.
     RoundId
 );
+id_type!(
+    /// A work of this state.
+    WorkId
+);
+id_type!(
+    /// A sample of this state.
+    SampleId
+);
 
 /// Everything that the facts say, as of the last of them.
 ///
@@ -58,6 +71,14 @@ pub struct State {
     pub lots: Table<LotId, Lot>,
     /// The rounds, ended ones too.
     pub rounds: Table<RoundId, Round>,
+    /// The works, ended ones too.
+    pub works: Table<WorkId, Work>,
+    /// The works that are open, in the order in which they were set.
+    pub open_works: Vec<WorkId>,
+    /// The samples that carry a label.
+    pub samples: Table<SampleId, Sample>,
+    /// How this house works.
+    pub practice: Practice,
     /// What barrels that lie in no room lose.
     pub nowhere: RoomRate,
     /// What did not fit, in the order of the facts.
@@ -196,6 +217,10 @@ pub struct Lot {
     pub stage: Option<(Stage, Moment)>,
     /// Days between two toppings, where the lot has an interval of its own.
     pub round_days: Option<u32>,
+    /// Its tests, composites once, in their order.
+    pub tests: Arc<Vec<Arc<Test>>>,
+    /// What was added to it, in order.
+    pub additions: Arc<Vec<Arc<Addition>>>,
 }
 
 /// A walk through a room.
@@ -217,6 +242,23 @@ pub struct Round {
     pub topped: u32,
     /// All that was poured.
     pub poured: Volume,
+}
+
+/// A piece of work on many barrels.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Work {
+    /// Its label.
+    pub label: Label,
+    /// What is done to each barrel.
+    pub task: Task,
+    /// The barrels, in walking order; of an ended work those that were not done.
+    pub stops: Arc<Vec<Stop>>,
+    /// When it was set.
+    pub begun: Moment,
+    /// When it was ended.
+    pub ended: Option<Moment>,
+    /// How many barrels were done when it was ended.
+    pub done: u32,
 }
 
 /// A hold.
@@ -286,6 +328,12 @@ pub struct Vessel {
     pub held: Option<Arc<Hold>>,
     /// How it last tasted.
     pub taste: Option<Arc<Taste>>,
+    /// The last tests of its present wine, in their order.
+    pub tests: Arc<Vec<Arc<Test>>>,
+    /// What was last added to its present wine, in order.
+    pub additions: Arc<Vec<Arc<Addition>>>,
+    /// The care that its wood was given.
+    pub care: CareGiven,
     /// Its last facts.
     pub history: History,
     /// Its account, by the lot it held and the room it lay in.
@@ -377,6 +425,16 @@ impl Labelled for Lot {
     }
 }
 impl Labelled for Round {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+impl Labelled for Work {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+impl Labelled for Sample {
     fn label(&self) -> &Label {
         &self.label
     }

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::account::Postings;
+use super::care::CareGiven;
 use super::fact::Stamp;
 use super::history::History;
 use super::job::Job;
@@ -182,6 +183,9 @@ impl Job for VesselRegistered {
             last_rate: None,
             held: None,
             taste: None,
+            tests: Arc::default(),
+            additions: Arc::default(),
+            care: CareGiven::default(),
             history: History::default(),
             postings: Postings::default(),
         });

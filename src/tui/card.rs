@@ -230,6 +230,9 @@ fn said(line: &HistoryLine) -> String {
         Event::Held => "held".to_owned(),
         Event::Freed => "freed".to_owned(),
         Event::Placed => "placed here".to_owned(),
+        Event::Tested => "tested".to_owned(),
+        Event::Treated(amount) => format!("added {}", amount.show(1)),
+        Event::Cared(care) => care.word().to_owned(),
         Event::Skipped => "skipped".to_owned(),
         Event::Noted => "noted".to_owned(),
     }

@@ -153,7 +153,7 @@ pub(super) fn skip(model: &mut Model) -> Wishes {
         return refuse(model, format!("{label} is done in this round. Press u to undo it if that was wrong."));
     }
     let round = model.state.rounds.get(round).label.clone();
-    let skipped = What::Skipped(Box::new(Skipped { vessel: label.clone(), round, why: None }));
+    let skipped = What::Skipped(Box::new(Skipped { vessel: label.clone(), round: Some(round), work: None, why: None }));
     model.enter(vec![skipped], format!("{label} skipped, and remembered."), Then::GoOn)
 }
 

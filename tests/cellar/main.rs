@@ -3,6 +3,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod care;
 mod deciding;
 mod due;
 mod evaporation;
@@ -15,6 +16,7 @@ mod lot;
 mod moving;
 mod placing;
 mod plan;
+mod practice;
 mod property;
 mod receiving;
 mod retraction;
@@ -22,8 +24,11 @@ mod room;
 mod round;
 mod sampling;
 mod tasting;
+mod testing;
 mod topping;
+mod treating;
 mod vessel;
 mod walk;
 mod wire;
 mod wood;
+mod work;

@@ -139,6 +139,18 @@ pub fn told() -> BoxedStrategy<Value> {
     let words = prop_oneof![
         (vessel(), prop::option::of(-1.0_f64..22.0))
             .prop_map(|(vessel, score)| json!({"kind": "tasted", "vessel": vessel, "score": score, "marks": ["plum"]})),
+        (vessel(), prop::option::of(2.0_f64..6.0), 0.0_f64..90.0).prop_map(|(vessel, ph, free)| {
+            json!({"kind": "tested", "vessel": vessel, "ph": ph, "free_so2_mg_l": free})
+        }),
+        (vessel(), 0_u64..2_000_000_000, volume()).prop_map(|(vessel, amount, solution)| {
+            json!({"kind": "treated", "vessel": vessel, "material": "so2", "amount_ug": amount, "solution_ul": solution})
+        }),
+        (vessel(), select(vec!["rinsed", "sulfured"]))
+            .prop_map(|(vessel, care)| json!({"kind": "barrel_cared", "vessel": vessel, "care": care})),
+        (round(), vessel(), vessel()).prop_map(|(work, to, stop)| {
+            json!({"kind": "work_set", "work": work, "task": "racking", "to": to, "stops": [{"vessel": stop}]})
+        }),
+        round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
         vessel().prop_map(|about| json!({"kind": "noted", "about": about, "text": "seeps"})),
@@ -304,7 +316,9 @@ proptest! {
                 .vessels
                 .iter()
                 .map(|(_, vessel)| vessel.account())
-                .map(|account| account.sum(Entry::Received) + account.sum(Entry::Gain))
+                .map(|account| {
+                    account.sum(Entry::Received) + account.sum(Entry::Gain) + account.sum(Entry::Treatment)
+                })
                 .sum();
             prop_assert!(state.vessels.iter().map(|(_, vessel)| vessel.volume()).sum::<Volume>() <= came);
             for (id, vessel) in state.vessels.iter() {

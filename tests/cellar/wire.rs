@@ -44,8 +44,22 @@ const FIELDS: &[(&str, &str)] = &[
     ("freed", "vessel:label why:text"),
     ("round_begun", "round:label room:label from?:label"),
     ("round_ended", "round:label room:label from?:label"),
-    ("skipped", "vessel:label round:label why?:text"),
+    ("skipped", "vessel:label round?:label work?:label why?:text"),
     ("source_changed", "round:label from:label"),
+    ("work_set", "work:label task:racking to:label lot?:label stops:stops"),
+    ("work_ended", "work:label why?:text"),
+    (
+        "tested",
+        "vessel?:label sample?:label ph?:number free_so2_mg_l?:number total_so2_mg_l?:number ta_g_l?:number \
+         va_g_l?:number alcohol_pct?:number malic_g_l?:number lactic_g_l?:number tartaric_g_l?:number \
+         potassium_mg_l?:number sugar_g_l?:number turbidity_ntu?:number oxygen_mg_l?:number temperature_c?:number lab?:text",
+    ),
+    ("treated", "vessel:label material:label amount_ug:volume solution_ul?:volume purpose?:text"),
+    ("barrel_cared", "vessel:label care:rinsed|steamed|ozonated|sulfured|soaked|dried"),
+    (
+        "practice_set",
+        "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
+    ),
     ("retracted", "of:fact why:text"),
     ("noted", "about:label text:text"),
 ];
@@ -99,6 +113,11 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
         "parts" => prop::collection::vec((label(), volume()), 0..3)
             .prop_map(|parts| {
                 parts.into_iter().map(|(origin, ul)| json!({"origin": origin, "volume_ul": ul})).collect()
+            })
+            .boxed(),
+        "stops" => prop::collection::vec((label(), 1..=u64::MAX), 0..3)
+            .prop_map(|stops| {
+                stops.into_iter().map(|(vessel, ul)| json!({"vessel": vessel, "volume_ul": ul})).collect()
             })
             .boxed(),
         "fact" => ("[a-z0-9-]{1,40}", 1_u64..1_000).prop_map(|(device, n)| json!({"device": device, "n": n})).boxed(),

@@ -1,0 +1,107 @@
+//! Practice: how this house works, where the trade leaves a choice.
+
+use serde::{Deserialize, Serialize};
+
+use super::fact::Stamp;
+use super::job::Job;
+use super::label::Label;
+use super::refusal::Refusal;
+use super::room::in_range;
+use super::state::State;
+
+/// The fact `practice_set`: how this house works from here on. What is not said stays as it was.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct PracticeSet {
+    /// By which model molecular sulfur dioxide is reckoned.
+    #[serde(default)]
+    pub so2_model: Option<So2Model>,
+    /// The molecular sulfur dioxide that is wanted.
+    #[serde(default)]
+    pub molecular_so2_mg_l: Option<f64>,
+    /// Whose rules labels and limits are held against.
+    #[serde(default)]
+    pub rules: Option<Rules>,
+    /// Days after which empty wood is sulfured again.
+    #[serde(default)]
+    pub sulfuring_days: Option<u32>,
+    /// Days for which a soaking holds the staves tight.
+    #[serde(default)]
+    pub soaking_days: Option<u32>,
+}
+
+/// By which model molecular sulfur dioxide is reckoned.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum So2Model {
+    /// The plain table: pKa 1.81 whatever the wine.
+    #[default]
+    Plain,
+    /// The method of the OIV, with alcohol and temperature.
+    Oiv,
+}
+
+/// Whose rules labels and limits are held against.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Rules {
+    /// United States, 27 CFR.
+    #[default]
+    Us,
+    /// European Union.
+    Eu,
+}
+
+/// How this house works.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Practice {
+    /// By which model molecular sulfur dioxide is reckoned.
+    pub so2_model: So2Model,
+    /// The molecular sulfur dioxide that is wanted, mg/L.
+    pub molecular_so2_mg_l: f64,
+    /// Whose rules labels and limits are held against.
+    pub rules: Rules,
+    /// Days after which empty wood is sulfured again.
+    pub sulfuring_days: u32,
+    /// Days for which a soaking holds the staves tight.
+    pub soaking_days: u32,
+}
+
+/// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
+/// to seven weeks; a soaking is good for a few days.
+impl Default for Practice {
+    fn default() -> Practice {
+        Practice {
+            so2_model: So2Model::default(),
+            molecular_so2_mg_l: 0.5,
+            rules: Rules::default(),
+            sulfuring_days: 35,
+            soaking_days: 3,
+        }
+    }
+}
+
+impl Job for PracticeSet {
+    type Ready = ();
+
+    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        in_range("Molecular SO2 in mg/L", self.molecular_so2_mg_l, 0.1, 2.0)?;
+        in_range("Days between two sulfurings", self.sulfuring_days.map(f64::from), 1.0, 365.0)?;
+        in_range("Days that a soaking holds", self.soaking_days.map(f64::from), 1.0, 60.0)?;
+        if *self == PracticeSet::default() { Err(Refusal::NothingSet) } else { Ok(()) }
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+        let before = state.practice;
+        state.practice = Practice {
+            so2_model: self.so2_model.unwrap_or(before.so2_model),
+            molecular_so2_mg_l: self.molecular_so2_mg_l.unwrap_or(before.molecular_so2_mg_l),
+            rules: self.rules.unwrap_or(before.rules),
+            sulfuring_days: self.sulfuring_days.unwrap_or(before.sulfuring_days),
+            soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
+        };
+    }
+
+    fn about(&self) -> Option<&Label> {
+        None
+    }
+}

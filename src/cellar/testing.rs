@@ -1,0 +1,326 @@
+//! Testing: what a laboratory, or the person's own bench, found in a wine.
+//!
+//! A test is of one vessel, or of a sample that was drawn from several: a composite. A composite is a result of each of
+//! its barrels, marked as such, for it hides how they differ.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
+
+use super::book;
+use super::fact::{FactId, Stamp};
+use super::history::Event;
+use super::job::Job;
+use super::label::{Label, Text};
+use super::moment::Moment;
+use super::refusal::Refusal;
+use super::room::in_range;
+use super::state::{State, VesselId};
+
+/// The fact `tested`: what was found in a vessel, or in a sample.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Tested {
+    /// Which vessel.
+    #[serde(default)]
+    pub vessel: Option<Label>,
+    /// Which sample.
+    #[serde(default)]
+    pub sample: Option<Label>,
+    /// What was found.
+    #[serde(flatten)]
+    pub readings: Readings,
+    /// Who found it.
+    #[serde(default)]
+    pub lab: Option<Text>,
+}
+
+/// What one test found, in the units that the names say.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[allow(missing_docs)] // each is the analyte that its name says, in the unit that its name says
+pub struct Readings {
+    #[serde(default)]
+    pub ph: Option<f64>,
+    #[serde(default)]
+    pub free_so2_mg_l: Option<f64>,
+    #[serde(default)]
+    pub total_so2_mg_l: Option<f64>,
+    /// Titratable acidity, as tartaric acid.
+    #[serde(default)]
+    pub ta_g_l: Option<f64>,
+    /// Volatile acidity, as acetic acid.
+    #[serde(default)]
+    pub va_g_l: Option<f64>,
+    /// Alcohol, % by volume.
+    #[serde(default)]
+    pub alcohol_pct: Option<f64>,
+    #[serde(default)]
+    pub malic_g_l: Option<f64>,
+    #[serde(default)]
+    pub lactic_g_l: Option<f64>,
+    #[serde(default)]
+    pub tartaric_g_l: Option<f64>,
+    #[serde(default)]
+    pub potassium_mg_l: Option<f64>,
+    #[serde(default)]
+    pub sugar_g_l: Option<f64>,
+    #[serde(default)]
+    pub turbidity_ntu: Option<f64>,
+    #[serde(default)]
+    pub oxygen_mg_l: Option<f64>,
+    #[serde(default)]
+    pub temperature_c: Option<f64>,
+}
+
+/// Something that is measured in a wine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub enum Analyte {
+    Ph,
+    FreeSo2,
+    TotalSo2,
+    TitratableAcidity,
+    VolatileAcidity,
+    Alcohol,
+    Malic,
+    Lactic,
+    Tartaric,
+    Potassium,
+    Sugar,
+    Turbidity,
+    Oxygen,
+    Temperature,
+}
+
+impl Analyte {
+    /// Every one, in the order in which a report prints them.
+    pub const ALL: [Analyte; 14] = [
+        Analyte::Ph,
+        Analyte::FreeSo2,
+        Analyte::TotalSo2,
+        Analyte::TitratableAcidity,
+        Analyte::VolatileAcidity,
+        Analyte::Alcohol,
+        Analyte::Malic,
+        Analyte::Lactic,
+        Analyte::Tartaric,
+        Analyte::Potassium,
+        Analyte::Sugar,
+        Analyte::Turbidity,
+        Analyte::Oxygen,
+        Analyte::Temperature,
+    ];
+
+    /// Its name in a sentence.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Analyte::Ph => "pH",
+            Analyte::FreeSo2 => "free SO2",
+            Analyte::TotalSo2 => "total SO2",
+            Analyte::TitratableAcidity => "titratable acidity",
+            Analyte::VolatileAcidity => "volatile acidity",
+            Analyte::Alcohol => "alcohol",
+            Analyte::Malic => "malic acid",
+            Analyte::Lactic => "lactic acid",
+            Analyte::Tartaric => "tartaric acid",
+            Analyte::Potassium => "potassium",
+            Analyte::Sugar => "sugar",
+            Analyte::Turbidity => "turbidity",
+            Analyte::Oxygen => "dissolved oxygen",
+            Analyte::Temperature => "temperature",
+        }
+    }
+
+    /// The unit after a number; none for pH.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Analyte::Ph => "",
+            Analyte::FreeSo2 | Analyte::TotalSo2 | Analyte::Potassium | Analyte::Oxygen => "mg/L",
+            Analyte::TitratableAcidity
+            | Analyte::VolatileAcidity
+            | Analyte::Malic
+            | Analyte::Lactic
+            | Analyte::Tartaric
+            | Analyte::Sugar => "g/L",
+            Analyte::Alcohol => "% vol",
+            Analyte::Turbidity => "NTU",
+            Analyte::Temperature => "°C",
+        }
+    }
+
+    /// Beyond this it is a slip of the hand or of the unit: no wine reads so (our choice, wide; pH of wine lies between
+    /// 2.5 and 4.5, the rest far inside).
+    const fn range(self) -> (f64, f64) {
+        match self {
+            Analyte::Ph => (2.0, 5.5),
+            Analyte::FreeSo2 => (0.0, 500.0),
+            Analyte::TotalSo2 => (0.0, 1000.0),
+            Analyte::TitratableAcidity => (0.0, 30.0),
+            Analyte::VolatileAcidity => (0.0, 10.0),
+            Analyte::Alcohol => (0.0, 25.0),
+            Analyte::Malic | Analyte::Lactic | Analyte::Tartaric => (0.0, 20.0),
+            Analyte::Potassium => (0.0, 5000.0),
+            Analyte::Sugar => (0.0, 600.0),
+            Analyte::Turbidity => (0.0, 10_000.0),
+            Analyte::Oxygen => (0.0, 40.0),
+            Analyte::Temperature => (-10.0, 50.0),
+        }
+    }
+}
+
+impl Readings {
+    /// What was found of one thing.
+    #[must_use]
+    pub const fn of(&self, analyte: Analyte) -> Option<f64> {
+        match analyte {
+            Analyte::Ph => self.ph,
+            Analyte::FreeSo2 => self.free_so2_mg_l,
+            Analyte::TotalSo2 => self.total_so2_mg_l,
+            Analyte::TitratableAcidity => self.ta_g_l,
+            Analyte::VolatileAcidity => self.va_g_l,
+            Analyte::Alcohol => self.alcohol_pct,
+            Analyte::Malic => self.malic_g_l,
+            Analyte::Lactic => self.lactic_g_l,
+            Analyte::Tartaric => self.tartaric_g_l,
+            Analyte::Potassium => self.potassium_mg_l,
+            Analyte::Sugar => self.sugar_g_l,
+            Analyte::Turbidity => self.turbidity_ntu,
+            Analyte::Oxygen => self.oxygen_mg_l,
+            Analyte::Temperature => self.temperature_c,
+        }
+    }
+
+    fn check(&self) -> Result<(), Refusal> {
+        for analyte in Analyte::ALL {
+            let (least, most) = analyte.range();
+            in_range(analyte.name(), self.of(analyte), least, most)?;
+        }
+        match (self.free_so2_mg_l, self.total_so2_mg_l) {
+            (Some(free), Some(total)) if free > total => Err(Refusal::FreeAboveTotal { free, total }),
+            _ => Ok(()),
+        }
+    }
+
+    fn are_none(&self) -> bool {
+        Analyte::ALL.iter().all(|&analyte| self.of(analyte).is_none())
+    }
+}
+
+/// A test that was made, as its barrels and its lot remember it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Test {
+    /// Which fact it is.
+    pub id: FactId,
+    /// When it happened.
+    pub at: Moment,
+    /// The vessels that it is a result of: several make a composite.
+    pub vessels: SmallVec<[VesselId; 1]>,
+    /// The sample, where one is named.
+    pub sample: Option<Label>,
+    /// What was found.
+    pub readings: Readings,
+}
+
+impl Test {
+    /// Whether it is of several vessels together, so that it hides how they differ.
+    #[must_use]
+    pub fn is_composite(&self) -> bool {
+        self.vessels.len() > 1
+    }
+}
+
+/// A sample that carries a label: what it was drawn from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sample {
+    /// What stands on its bottle.
+    pub label: Label,
+    /// The vessels that it was drawn from, with the fill that each held then.
+    pub drawn: Vec<(VesselId, Option<Moment>)>,
+}
+
+/// How many of its last tests a vessel remembers, and a lot: two years of a barrel tested every month.
+const A_VESSELS_TESTS: usize = 24;
+/// A lot is tested barrel by barrel now and then.
+const A_LOTS_TESTS: usize = 2_000;
+
+impl State {
+    /// A sample was drawn from a vessel.
+    pub(super) fn keep_sample(&mut self, label: &Label, vessel: VesselId) {
+        let drawn = (vessel, self.vessels.get(vessel).filled);
+        match self.samples.find(label.as_str()) {
+            Some(id) => self.samples.get_mut(id).drawn.push(drawn),
+            None => {
+                self.samples.add(Sample { label: label.clone(), drawn: vec![drawn] });
+            }
+        }
+    }
+
+    /// What was last found of one thing in a vessel, with the test.
+    #[must_use]
+    pub fn last_reading(&self, vessel: VesselId, analyte: Analyte) -> Option<(f64, &Test)> {
+        let mut latest_first = self.vessels.get(vessel).tests.iter().rev();
+        latest_first.find_map(|test| Some((test.readings.of(analyte)?, test.as_ref())))
+    }
+}
+
+impl Job for Tested {
+    /// The vessels whose wine it is a result of.
+    type Ready = SmallVec<[VesselId; 1]>;
+
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
+        self.readings.check()?;
+        if self.readings.are_none() {
+            return Err(Refusal::NothingTested);
+        }
+        match (&self.vessel, &self.sample) {
+            (Some(vessel), _) => Ok(SmallVec::from_elem(state.vessel(vessel)?, 1)),
+            (None, Some(label)) => {
+                let sample =
+                    state.samples.by_label(label.as_str()).ok_or_else(|| Refusal::UnknownSample(label.clone()))?;
+                // A barrel that was emptied since holds another wine than the sample.
+                let same_wine = |&&(id, filled): &&(VesselId, Option<Moment>)| state.vessels.get(id).filled == filled;
+                let mut vessels: Self::Ready = sample.drawn.iter().filter(same_wine).map(|&(id, _)| id).collect();
+                vessels.sort_unstable();
+                vessels.dedup();
+                Ok(vessels)
+            }
+            (None, None) => Err(Refusal::NoVesselOrSample),
+        }
+    }
+
+    fn doubt(&self, state: &State, vessels: &Self::Ready) -> Option<Refusal> {
+        if vessels.is_empty() {
+            return Some(Refusal::SampleGone(self.sample.clone()?));
+        }
+        let empty = vessels.iter().map(|&id| state.vessels.get(id)).find(|vessel| vessel.wine.is_empty());
+        empty.map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, vessels: Self::Ready) {
+        let test = Arc::new(Test {
+            id: stamp.id.clone(),
+            at: stamp.at,
+            vessels: vessels.clone(),
+            sample: self.sample.clone(),
+            readings: self.readings,
+        });
+        let mut lots: SmallVec<[_; 2]> = SmallVec::new();
+        for &id in &vessels {
+            let vessel = state.vessels.get_mut(id);
+            book::remember(&mut vessel.tests, test.clone(), A_VESSELS_TESTS);
+            vessel.history.remember(stamp, Event::Tested);
+            lots.extend(vessel.lot);
+        }
+        lots.sort_unstable();
+        lots.dedup();
+        for lot in lots {
+            book::remember(&mut state.lots.get_mut(lot).tests, test.clone(), A_LOTS_TESTS);
+        }
+    }
+
+    fn about(&self) -> Option<&Label> {
+        self.vessel.as_ref().or(self.sample.as_ref())
+    }
+}

@@ -1,0 +1,168 @@
+//! Treating: something is added to a wine: sulfur dioxide, a fining agent, acid, a nutrient.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::account::Entry;
+use super::book;
+use super::fact::Stamp;
+use super::history::Event;
+use super::job::Job;
+use super::label::{Label, Text};
+use super::moment::Moment;
+use super::refusal::Refusal;
+use super::state::{State, Vessel, VesselId};
+use super::wine::Wine;
+use super::work::Tick;
+use crate::units::{Mass, Volume};
+
+/// The fact `treated`: an addition to a vessel's wine.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Treated {
+    /// Which vessel.
+    pub vessel: Label,
+    /// What was added.
+    pub material: Label,
+    /// How much of it.
+    #[serde(rename = "amount_ug")]
+    pub amount: Mass,
+    /// The volume that it adds, where it comes as a solution or a slurry.
+    #[serde(default, rename = "solution_ul")]
+    pub solution: Volume,
+    /// What for.
+    #[serde(default)]
+    pub purpose: Option<Text>,
+}
+
+/// An addition, as its vessel and its lot remember it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Addition {
+    /// When.
+    pub at: Moment,
+    /// Into which vessel.
+    pub vessel: VesselId,
+    /// What.
+    pub material: Label,
+    /// How much.
+    pub amount: Mass,
+    /// How much wine it went into.
+    pub wine: Volume,
+}
+
+/// The part of potassium metabisulfite that is sulfur dioxide, in thousandths (57.6 %).
+const METABISULFITE_THOUSANDTHS: u64 = 576;
+
+/// More sulfur dioxide than this at once, in milligrams a litre, is above every legal total of a dry wine (27 CFR
+/// 4.22: 350 ppm): a slip of the unit.
+const MOST_SO2_MG_L: u64 = 350;
+/// More of anything else than this, in milligrams a litre, is a slip too: acids, the heaviest of the usual additions, stay
+/// at a few grams a litre (our choice).
+const MOST_MG_L: u64 = 10_000;
+/// Nobody weighs this much into one barrel.
+const MOST_INTO_A_BARREL: Mass = Mass::from_grams(1_000);
+
+/// Names of sulfur dioxide itself, as gas or in water, and of its usual salt.
+const SULFUR_DIOXIDE: [&str; 3] = ["sulfur dioxide", "sulphur dioxide", "so2"];
+const METABISULFITE: [&str; 5] =
+    ["potassium metabisulfite", "potassium metabisulphite", "metabisulfite", "metabisulphite", "k2s2o5"];
+
+/// How much sulfur dioxide an amount of a material is; none for another material.
+#[must_use]
+pub fn sulfur_dioxide_in(material: &Label, amount: Mass) -> Option<Mass> {
+    let name = material.as_str().to_lowercase();
+    if SULFUR_DIOXIDE.contains(&name.as_str()) {
+        Some(amount)
+    } else if METABISULFITE.contains(&name.as_str()) {
+        let ug = u128::from(amount.as_ug()) * u128::from(METABISULFITE_THOUSANDTHS) / 1_000;
+        Some(Mass::from_ug(u64::try_from(ug).unwrap_or(u64::MAX)))
+    } else {
+        None
+    }
+}
+
+impl Addition {
+    /// By how much it raised the total sulfur dioxide of its vessel, mg/L; none for another material.
+    #[must_use]
+    pub fn total_so2_rise_mg_l(&self) -> Option<f64> {
+        let added = sulfur_dioxide_in(&self.material, self.amount)?;
+        let litres = self.wine.as_litres();
+        (litres > 0.0).then(|| added.as_grams() * 1e3 / litres)
+    }
+}
+
+/// How many of its last additions a vessel remembers, and a lot.
+const A_VESSELS_ADDITIONS: usize = 24;
+const A_LOTS_ADDITIONS: usize = 2_000;
+
+impl Treated {
+    /// Why so much of it can hardly have gone into a vessel.
+    fn absurd(&self, vessel: &Vessel) -> bool {
+        let is_more_than = |amount: Mass, mg_l: u64| {
+            u128::from(amount.as_ug()) * 1_000 > u128::from(vessel.volume().as_ul()) * u128::from(mg_l)
+        };
+        match sulfur_dioxide_in(&self.material, self.amount) {
+            Some(so2) => is_more_than(so2, MOST_SO2_MG_L),
+            None => {
+                is_more_than(self.amount, MOST_MG_L) || (book::is_wood(vessel) && self.amount >= MOST_INTO_A_BARREL)
+            }
+        }
+    }
+}
+
+impl Job for Treated {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        let id = state.vessel(&self.vessel)?;
+        if self.amount.is_zero() && self.solution.is_zero() {
+            return Err(Refusal::NothingAdded(self.vessel.clone()));
+        }
+        if self.amount > Mass::MOST {
+            return Err(Refusal::TooHeavy(self.amount));
+        }
+        book::sane(self.solution)?;
+        if state.vessels.get(id).wine.is_empty() {
+            return Err(Refusal::SourceEmpty(self.vessel.clone()));
+        }
+        Ok(id)
+    }
+
+    fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        let vessel = state.vessels.get(id);
+        book::doubt_volume(vessel, vessel.volume() + self.solution).filter(|_| !self.solution.is_zero())
+    }
+
+    fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        let vessel = state.vessels.get(id);
+        self.absurd(vessel).then(|| Refusal::AbsurdTreatment {
+            vessel: self.vessel.clone(),
+            material: self.material.clone(),
+            amount: self.amount,
+            wine: vessel.volume(),
+        })
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        let vessel = state.vessels.get_mut(id);
+        let addition = Arc::new(Addition {
+            at: stamp.at,
+            vessel: id,
+            material: self.material.clone(),
+            amount: self.amount,
+            wine: vessel.volume(),
+        });
+        let lot = vessel.lot;
+        vessel.take_in(&Wine::of(None, self.solution), Entry::Treatment, None);
+        book::remember(&mut vessel.additions, addition.clone(), A_VESSELS_ADDITIONS);
+        vessel.history.remember(stamp, Event::Treated(self.amount));
+        if let Some(lot) = lot {
+            book::remember(&mut state.lots.get_mut(lot).additions, addition, A_LOTS_ADDITIONS);
+        }
+        state.tick(id, |task| task.adds(&self.material), Tick::Done(self.solution));
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
+}

@@ -1,0 +1,341 @@
+//! Work: a piece of work on many barrels that is laid out, walked and ticked: racking to a tank, barrel-down, sulfuring,
+//! care of empty wood.
+//!
+//! A work is set once with its barrels in walking order. What is done is said by the facts of the work itself (a move of
+//! wine, an addition, a care): a fact that fits an open work ticks its barrel off, as a topping ticks it off in the
+//! round of its room. So a work can be left, resumed, undone and shared like everything else.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::care::Care;
+use super::fact::Stamp;
+use super::job::Job;
+use super::label::{Label, Text};
+use super::refusal::Refusal;
+use super::state::{LotId, State, VesselId, Work, WorkId};
+use crate::units::{Mass, Volume};
+
+/// The fact `work_set`: a piece of work was laid out.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WorkSet {
+    /// The work's label.
+    pub work: Label,
+    /// What is done.
+    #[serde(flatten)]
+    pub task: TaskSet,
+    /// Where, in walking order.
+    pub stops: Vec<StopSet>,
+}
+
+/// What a work does to each of its barrels, by labels.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "task", rename_all = "snake_case")]
+pub enum TaskSet {
+    /// The barrels are racked into a vessel.
+    Racking {
+        /// The vessel that the wine comes into.
+        to: Label,
+        /// The lot that it is there; the barrels' own where it is not said.
+        #[serde(default)]
+        lot: Option<Label>,
+    },
+    /// The barrels are filled from a vessel.
+    BarrelDown {
+        /// The vessel that the wine comes from.
+        from: Label,
+        /// The lot that it is in the barrels; the vessel's own where it is not said.
+        #[serde(default)]
+        lot: Option<Label>,
+    },
+    /// Something is added to each.
+    Treating {
+        /// What.
+        material: Label,
+    },
+    /// The empty barrels are cared for.
+    Caring {
+        /// How.
+        care: Care,
+    },
+}
+
+/// A barrel of a work as it is set.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StopSet {
+    /// Which barrel.
+    pub vessel: Label,
+    /// What is expected to move, or the volume of solution that is added.
+    #[serde(default, rename = "volume_ul", skip_serializing_if = "none_of_it")]
+    pub volume: Volume,
+    /// How much of the material.
+    #[serde(default, rename = "amount_ug", skip_serializing_if = "none_of_it")]
+    pub amount: Mass,
+    /// Lees and the wine lost with them, expected.
+    #[serde(default, rename = "lees_ul", skip_serializing_if = "none_of_it")]
+    pub lees: Volume,
+}
+
+/// Whether a quantity need not be written.
+fn none_of_it<T: Default + PartialEq>(quantity: &T) -> bool {
+    *quantity == T::default()
+}
+
+/// The fact `work_ended`: a work is closed, done or not.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WorkEnded {
+    /// Which work.
+    pub work: Label,
+    /// Why, where it was not finished.
+    #[serde(default)]
+    pub why: Option<Text>,
+}
+
+/// What a work does to each of its barrels.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Task {
+    /// The barrels are racked into a vessel.
+    Racking {
+        /// The vessel that the wine comes into.
+        to: VesselId,
+        /// The lot that it is there.
+        lot: Option<LotId>,
+    },
+    /// The barrels are filled from a vessel.
+    BarrelDown {
+        /// The vessel that the wine comes from.
+        from: VesselId,
+        /// The lot that it is in the barrels.
+        lot: Option<LotId>,
+    },
+    /// Something is added to each.
+    Treating {
+        /// What.
+        material: Label,
+    },
+    /// The empty barrels are cared for.
+    Caring {
+        /// How.
+        care: Care,
+    },
+}
+
+impl Task {
+    /// Whether an addition of a material is this work.
+    pub(super) fn adds(&self, added: &Label) -> bool {
+        matches!(self, Task::Treating { material } if material == added)
+    }
+
+    /// Whether a care is this work.
+    pub(super) fn cares(&self, given: Care) -> bool {
+        matches!(self, Task::Caring { care } if *care == given)
+    }
+
+    /// Whether wine that comes into a vessel is this work.
+    pub(super) fn racks_into(&self, vessel: VesselId) -> bool {
+        matches!(self, Task::Racking { to, .. } if *to == vessel)
+    }
+
+    /// Whether wine that comes from a vessel is this work.
+    pub(super) fn fills_from(&self, vessel: VesselId) -> bool {
+        matches!(self, Task::BarrelDown { from, .. } if *from == vessel)
+    }
+}
+
+/// A barrel of a work.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Stop {
+    /// Which barrel.
+    pub vessel: VesselId,
+    /// What is expected to move, or the volume of solution that is added.
+    pub volume: Volume,
+    /// How much of the material.
+    pub amount: Mass,
+    /// Lees and the wine lost with them, expected.
+    pub lees: Volume,
+    /// What was done there; nothing yet where none.
+    pub tick: Option<Tick>,
+}
+
+/// What was done at a barrel of a work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Tick {
+    /// It is done; so much moved in all, or was added.
+    Done(Volume),
+    /// It was left out on purpose.
+    Skipped,
+}
+
+/// How far a work has come.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct WorkProgress {
+    /// Barrels that are done.
+    pub done: usize,
+    /// Barrels in all.
+    pub of: usize,
+    /// Barrels that were left out on purpose.
+    pub skipped: usize,
+    /// What moved, or was added, so far.
+    pub moved: Volume,
+    /// What is expected of the barrels that are not done.
+    pub to_come: Volume,
+}
+
+impl Work {
+    /// How far it has come.
+    #[must_use]
+    pub fn progress(&self) -> WorkProgress {
+        let mut progress = WorkProgress { of: self.stops.len(), ..WorkProgress::default() };
+        for stop in self.stops.iter() {
+            match stop.tick {
+                Some(Tick::Done(moved)) => {
+                    progress.done += 1;
+                    progress.moved += moved;
+                }
+                Some(Tick::Skipped) => progress.skipped += 1,
+                None => progress.to_come += stop.volume,
+            }
+        }
+        progress
+    }
+
+    /// The stop of a barrel.
+    #[must_use]
+    pub fn stop(&self, vessel: VesselId) -> Option<&Stop> {
+        self.stops.iter().find(|stop| stop.vessel == vessel)
+    }
+
+    /// The next barrel to do after one, in walking order and round again; when none is left, the next that was skipped.
+    #[must_use]
+    pub fn next_after(&self, vessel: Option<VesselId>) -> Option<VesselId> {
+        let start = self.stops.iter().position(|stop| Some(stop.vessel) == vessel).map_or(0, |at| at + 1);
+        let ahead = || self.stops[start..].iter().chain(&self.stops[..start]);
+        let left = |stop: &&Stop| stop.tick.is_none();
+        let skipped = |stop: &&Stop| stop.tick == Some(Tick::Skipped) && Some(stop.vessel) != vessel;
+        ahead().find(left).or_else(|| ahead().find(skipped)).map(|stop| stop.vessel)
+    }
+}
+
+impl State {
+    /// The work of a label.
+    pub fn work(&self, label: &Label) -> Result<WorkId, Refusal> {
+        self.works.find(label.as_str()).ok_or_else(|| Refusal::UnknownWork(label.clone()))
+    }
+
+    /// The work of a label, if it is open.
+    pub(super) fn running_work(&self, label: &Label) -> Result<WorkId, Refusal> {
+        let id = self.work(label)?;
+        match self.works.get(id).ended {
+            Some(_) => Err(Refusal::WorkEnded(label.clone())),
+            None => Ok(id),
+        }
+    }
+
+    /// Ticks a barrel off in the first open work that a fact fits.
+    pub(super) fn tick(&mut self, vessel: VesselId, fits: impl Fn(&Task) -> bool, tick: Tick) {
+        // Nearly always nothing is open.
+        for &id in &self.open_works {
+            let work = self.works.get(id);
+            if !fits(&work.task) {
+                continue;
+            }
+            let open = |stop: &Stop| stop.vessel == vessel && !matches!(stop.tick, Some(Tick::Done(_)));
+            if let Some(index) = work.stops.iter().position(open) {
+                Arc::make_mut(&mut self.works.get_mut(id).stops)[index].tick = Some(tick);
+                return;
+            }
+        }
+    }
+
+    /// Leaves a barrel of a work out on purpose.
+    pub(super) fn skip_in_work(&mut self, work: WorkId, vessel: VesselId) {
+        let work = self.works.get_mut(work);
+        let open = |stop: &&mut Stop| stop.vessel == vessel && stop.tick.is_none();
+        if let Some(stop) = Arc::make_mut(&mut work.stops).iter_mut().find(open) {
+            stop.tick = Some(Tick::Skipped);
+        }
+    }
+}
+
+impl TaskSet {
+    fn looked_up(&self, state: &State) -> Result<Task, Refusal> {
+        let lot = |lot: &Option<Label>| lot.as_ref().map(|label| state.lot(label)).transpose();
+        Ok(match self {
+            TaskSet::Racking { to, lot: named } => Task::Racking { to: state.vessel(to)?, lot: lot(named)? },
+            TaskSet::BarrelDown { from, lot: named } => {
+                Task::BarrelDown { from: state.vessel(from)?, lot: lot(named)? }
+            }
+            TaskSet::Treating { material } => Task::Treating { material: material.clone() },
+            TaskSet::Caring { care } => Task::Caring { care: *care },
+        })
+    }
+}
+
+impl Job for WorkSet {
+    type Ready = (Task, Vec<Stop>);
+
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
+        if state.works.find(self.work.as_str()).is_some() {
+            return Err(Refusal::LabelTaken { what: "A work", label: self.work.clone() });
+        }
+        if self.stops.is_empty() {
+            return Err(Refusal::NoStops(self.work.clone()));
+        }
+        let stop = |set: &StopSet| {
+            Ok(Stop {
+                vessel: state.vessel(&set.vessel)?,
+                volume: set.volume,
+                amount: set.amount,
+                lees: set.lees,
+                tick: None,
+            })
+        };
+        Ok((self.task.looked_up(state)?, self.stops.iter().map(stop).collect::<Result<_, Refusal>>()?))
+    }
+
+    fn doubt(&self, _state: &State, (_, stops): &Self::Ready) -> Option<Refusal> {
+        let mut seen = rustc_hash::FxHashSet::default();
+        let twice = stops.iter().zip(&self.stops).find(|(stop, _)| !seen.insert(stop.vessel));
+        twice.map(|(_, set)| Refusal::StopTwice { work: self.work.clone(), vessel: set.vessel.clone() })
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, (task, stops): Self::Ready) {
+        let id = state.works.add(Work {
+            label: self.work.clone(),
+            task,
+            stops: Arc::new(stops),
+            begun: stamp.at,
+            ended: None,
+            done: 0,
+        });
+        state.open_works.push(id);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.work)
+    }
+}
+
+impl Job for WorkEnded {
+    type Ready = WorkId;
+
+    fn ready(&self, state: &State) -> Result<WorkId, Refusal> {
+        state.running_work(&self.work)
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: WorkId) {
+        state.open_works.retain(|&open| open != id);
+        let work = state.works.get_mut(id);
+        work.done = u32::try_from(work.progress().done).unwrap_or(u32::MAX);
+        // Of a closed work only what was not done is kept, or ten years of work would outweigh the cellar.
+        let left = |stop: &Stop| !matches!(stop.tick, Some(Tick::Done(_)));
+        work.stops = Arc::new(work.stops.iter().copied().filter(left).collect());
+        work.ended = Some(stamp.at);
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.work)
+    }
+}

@@ -1,0 +1,83 @@
+//! What a laboratory found.
+
+use barrelwalk::cellar::testing::Analyte;
+use serde_json::{Value, json};
+
+use crate::support::given::{Cellar, LITRE, moved};
+
+fn tested(vessel: &str, field: &str, value: f64) -> Value {
+    json!({"kind": "tested", "vessel": vessel, field: value})
+}
+
+fn sampled(vessel: &str, sample: &str) -> Value {
+    json!({"kind": "sampled", "vessel": vessel, "volume_ul": 50_000, "sample": sample})
+}
+
+fn last(cellar: &Cellar, vessel: &str, analyte: Analyte) -> Option<(f64, bool)> {
+    let id = cellar.state.vessels.find(vessel).unwrap();
+    cellar.state.last_reading(id, analyte).map(|(value, test)| (value, test.is_composite()))
+}
+
+#[test]
+fn a_barrel_remembers_the_last_of_each_reading() {
+    let cellar = Cellar::furnished()
+        .given(json!({"kind": "tested", "vessel": "B1", "ph": 3.62, "free_so2_mg_l": 28}))
+        .days(30)
+        .given(tested("B1", "free_so2_mg_l", 21.0));
+    assert_eq!(last(&cellar, "B1", Analyte::Ph), Some((3.62, false)));
+    assert_eq!(last(&cellar, "B1", Analyte::FreeSo2), Some((21.0, false)));
+    assert_eq!(last(&cellar, "B2", Analyte::Ph), None);
+    let lot = cellar.state.lots.by_label("R").unwrap();
+    assert_eq!(lot.tests.len(), 2);
+}
+
+#[test]
+fn a_composite_is_a_result_of_each_of_its_barrels_and_once_of_their_lot() {
+    let cellar = Cellar::furnished()
+        .given(sampled("B1", "lab-7"))
+        .given(sampled("B2", "lab-7"))
+        .given(json!({"kind": "tested", "sample": "lab-7", "va_g_l": 0.48, "lab": "valley"}));
+    for barrel in ["B1", "B2"] {
+        assert_eq!(last(&cellar, barrel, Analyte::VolatileAcidity), Some((0.48, true)));
+    }
+    assert_eq!(cellar.state.lots.by_label("R").unwrap().tests.len(), 1);
+}
+
+#[test]
+fn a_result_is_not_of_the_wine_that_came_after_the_sample() {
+    let cellar = Cellar::furnished()
+        .given(sampled("B1", "lab-7"))
+        .given(sampled("B2", "lab-7"))
+        .given(json!({"kind": "wine_moved", "from": "B1", "to": "T", "volume_ul": 220 * LITRE, "purpose": "racking", "empties": true}))
+        .given(moved("U", "B1", 225 * LITRE))
+        .given(json!({"kind": "tested", "sample": "lab-7", "ph": 3.7}));
+    assert_eq!(last(&cellar, "B1", Analyte::Ph), None);
+    assert_eq!(last(&cellar, "B2", Analyte::Ph), Some((3.7, false)));
+}
+
+#[test]
+fn an_emptied_barrel_forgets_its_tests() {
+    let cellar = Cellar::furnished()
+        .given(tested("B1", "ph", 3.6))
+        .given(json!({"kind": "wine_moved", "from": "B1", "to": "T", "volume_ul": 225 * LITRE, "purpose": "racking"}));
+    assert_eq!(last(&cellar, "B1", Analyte::Ph), None);
+}
+
+#[test]
+fn what_no_wine_reads_is_refused() {
+    for (fact, part) in [
+        (tested("B1", "ph", 35.0), "pH of 35 is out of range. It must lie between 2 and 5.5"),
+        (tested("B1", "alcohol_pct", 140.0), "alcohol of 140 is out of range"),
+        (tested("nobody", "ph", 3.5), "No vessel is called 'nobody'"),
+        (json!({"kind": "tested", "sample": "lab-9", "ph": 3.5}), "No sample is called 'lab-9'"),
+        (json!({"kind": "tested", "ph": 3.5}), "Name the vessel or the sample"),
+        (json!({"kind": "tested", "vessel": "B1"}), "No result is said"),
+        (
+            json!({"kind": "tested", "vessel": "B1", "free_so2_mg_l": 80, "total_so2_mg_l": 60}),
+            "free SO2 of 80 mg/L is above the total of 60 mg/L",
+        ),
+    ] {
+        Cellar::furnished().when(fact).then_has_no_effect(part);
+    }
+    Cellar::furnished().when(tested("E", "ph", 3.5)).then_counted_in_doubt("E holds nothing by the book");
+}
