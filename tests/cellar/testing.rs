@@ -14,7 +14,7 @@ fn sampled(vessel: &str, sample: &str) -> Value {
 }
 
 fn last(cellar: &Cellar, vessel: &str, analyte: Analyte) -> Option<(f64, bool)> {
-    let id = cellar.state.vessels.find(vessel).unwrap();
+    let id = cellar.state.vessels.find(vessel)?;
     cellar.state.last_reading(id, analyte).map(|(value, test)| (value, test.is_composite()))
 }
 
