@@ -18,10 +18,14 @@ pub(super) fn lines(model: &Model, plan: &Plan, width: usize) -> Vec<Line<'stati
     let heading = format!("What it does to the lots, topped as planned: {from}");
     let mut lines = vec![Line::default()];
     lines.extend(wrap(&heading, width, marks).into_iter().map(|line| Line::styled(line, style(Meaning::Title))));
-    let line = |(text, meaning): (String, Meaning)| Line::styled(fit(&text, width, marks), style(meaning));
-    lines.extend(plan.drifts.iter().flat_map(|drift| lot(model, drift)).map(line));
+    for (text, meaning) in plan.drifts.iter().flat_map(|drift| lot(model, drift)) {
+        // What is indented is a table and stays in its lines.
+        let said = if text.starts_with(' ') { vec![fit(&text, width, marks)] } else { wrap(&text, width, marks) };
+        lines.extend(said.into_iter().map(|line| Line::styled(line, style(meaning))));
+    }
     if plan.drifts.iter().any(|drift| !drift.from_other_lots.is_zero()) {
-        lines.push(line(("Least shares as published, for information.".to_owned(), Meaning::Muted)));
+        let rules = fit("Least shares as published, for information.", width, marks);
+        lines.push(Line::styled(rules, style(Meaning::Muted)));
     }
     lines
 }
@@ -43,7 +47,7 @@ fn lot(model: &Model, drift: &Drift) -> Vec<(String, Meaning)> {
         return vec![(format!("{lot}, {barrels}: no wine of another lot"), Meaning::Base)];
     }
     let text = format!(
-        "{lot}, {barrels}: {} of other lots; foreign {} now, {} then",
+        "{lot}, {barrels}: {} of other lots; foreign {}, then {}",
         litres(drift.from_other_lots),
         percent(drift.foreign_before, drift.before),
         percent(drift.foreign_after, drift.after),

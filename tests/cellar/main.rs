@@ -25,5 +25,6 @@ mod tasting;
 mod topping;
 mod vessel;
 mod walk;
+mod walk_order;
 mod wire;
 mod wood;
