@@ -64,6 +64,16 @@ impl State {
         Some(Leak { times: leak.times, since: filled.at_days_of_epoch(leak.since) })
     }
 
+    /// The barrels of a room that drink more than they should, the worst first.
+    #[must_use]
+    pub fn leaks_in(&self, room: RoomId) -> Vec<(VesselId, Leak)> {
+        let slots = 0..self.rooms.get(room).slots.len();
+        let leaking = |(_, id)| self.leak(self.vessels.get(id)).map(|leak| (id, leak));
+        let mut leaks: Vec<(VesselId, Leak)> = self.lying_in(room, slots).filter_map(leaking).collect();
+        leaks.sort_by(|a, b| b.1.times.total_cmp(&a.1.times));
+        leaks
+    }
+
     /// What one would expect to pour into a vessel at a moment: the estimate, as a can is read.
     #[must_use]
     pub fn expected_topping(&self, vessel: &Vessel, at: Moment) -> Volume {

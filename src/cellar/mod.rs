@@ -14,6 +14,7 @@ pub mod evolve;
 pub mod fact;
 pub mod fold;
 pub mod gauging;
+pub mod group;
 pub mod headspace;
 pub mod history;
 pub mod holding;

@@ -1,11 +1,11 @@
 //! The plan for a round: where to walk and what to carry.
 
 use super::drift::Drift;
+use super::group::Group;
 use super::moment::Moment;
-use super::state::{LotId, RoomId, Round, RoundId, State, VesselId};
+use super::state::{RoomId, Round, RoundId, State, VesselId};
 use super::vessel::VesselType;
 use crate::units::Volume;
-use rustc_hash::FxHashMap;
 
 /// What to carry so that it is enough nineteen times in twenty: so many deviations above the sum (normal quantile).
 const ENOUGH_DEVIATIONS: f64 = 1.645;
@@ -19,46 +19,6 @@ const MOST_ROUND_MINUTES: f64 = 14.0 * 60.0;
 const MINUTES_A_BARREL: std::ops::RangeInclusive<f64> = 0.08..=30.0;
 /// The pace is that of the last rounds: hands change.
 const ROUNDS_FOR_A_PACE: usize = 9;
-
-/// Which part of a round a barrel belongs to, in the order in which they are walked: organic before the rest, and of
-/// each clean before suspect (common practice).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Group {
-    /// Certified organic and clean.
-    Organic,
-    /// Certified organic, with a fault at its last taste.
-    OrganicSuspect,
-    /// Not certified, clean.
-    Clean,
-    /// Not certified, with a fault at its last taste.
-    Suspect,
-}
-
-impl Group {
-    fn of(organic: bool, suspect: bool) -> Group {
-        match (organic, suspect) {
-            (true, false) => Group::Organic,
-            (true, true) => Group::OrganicSuspect,
-            (false, false) => Group::Clean,
-            (false, true) => Group::Suspect,
-        }
-    }
-
-    pub(super) const fn rank(self) -> u8 {
-        self as u8
-    }
-
-    /// The words for it.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Group::Organic => "organic",
-            Group::OrganicSuspect => "organic suspect",
-            Group::Clean => "clean",
-            Group::Suspect => "suspect",
-        }
-    }
-}
 
 /// A barrel of a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -158,16 +118,9 @@ impl State {
             let expected = self.expected_topping(vessel, at);
             stops.push(Stop { vessel: id, expected, deviation, group: Group::Clean, from: None });
         }
-        let mut organic: FxHashMap<Option<LotId>, bool> = FxHashMap::default();
-        for stop in &stops {
-            let vessel = self.vessels.get(stop.vessel);
-            let so_far = organic.entry(vessel.lot).or_insert(true);
-            *so_far &= self.character(&vessel.wine).organic;
-        }
+        let grouping = self.grouping(stops.iter().map(|stop| stop.vessel));
         for stop in &mut stops {
-            let vessel = self.vessels.get(stop.vessel);
-            let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault());
-            stop.group = Group::of(organic.get(&vessel.lot) == Some(&true), suspect);
+            stop.group = grouping.of(self.vessels.get(stop.vessel));
         }
         // Sorting keeps the walking order of what is equal.
         stops.sort_by_key(|stop| stop.group);

@@ -34,7 +34,6 @@ impl State {
     /// What wine is mostly of.
     #[must_use]
     pub fn character(&self, wine: &Wine) -> Character<'_> {
-        let origins = || wine.parts().iter().filter_map(|part| part.origin);
         let origin = |id: OriginId| &self.origins.get(id).0;
         Character {
             vintage: mostly(wine.parts(), |id| origin(id).vintage),
@@ -42,8 +41,14 @@ impl State {
             vineyard: mostly(wine.parts(), |id| origin(id).block.as_str()),
             owner: mostly(wine.parts(), |id| origin(id).owner.as_ref().map_or("", |owner| owner.as_str()))
                 .filter(|owner| !owner.is_empty()),
-            organic: origins().next().is_some() && origins().all(|id| origin(id).organic == Some(true)),
+            organic: self.is_organic(wine),
         }
+    }
+
+    /// Whether all of a wine is certified organic; what has no stated origin does not count.
+    pub(super) fn is_organic(&self, wine: &Wine) -> bool {
+        let mut origins = wine.parts().iter().filter_map(|part| part.origin).peekable();
+        origins.peek().is_some() && origins.all(|id| self.origins.get(id).0.organic == Some(true))
     }
 
     /// Gives every stop of a plan, lot by lot in the order in which the stops stand, its topping vessel: one after the

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::fact::What;
+use super::group::Group;
 use super::label::Label;
 use super::lot::Stage;
 use super::moment::Moment;
@@ -34,6 +35,26 @@ impl Progress {
     pub const fn left(&self) -> u32 {
         self.of.saturating_sub(self.done)
     }
+}
+
+/// A leg of a walk: barrels that are done one after the other, before anything is changed. Legs are walked in their order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Leg {
+    /// Which part of the round its barrels belong to.
+    pub group: Group,
+    /// Whether they hold wine of another colour than the round's topping vessel, so that it must be changed for them.
+    pub other_colour: bool,
+}
+
+/// The next barrel of a walk.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Next {
+    /// The slot it lies in.
+    pub slot: usize,
+    /// Its leg; none where it is one to come back to.
+    pub leg: Option<Leg>,
+    /// The leg of the barrel that one comes from; none where none that is topped lies there.
+    pub before: Option<Leg>,
 }
 
 impl State {
@@ -104,18 +125,33 @@ impl State {
         self.lying_in(room, slots).map(|(_, id)| id).filter(|&id| self.is_left(round, id, at)).collect()
     }
 
-    /// The slot of the next barrel to do after a slot, in walking order and round again from the beginning; when none is
-    /// left, the next one to come back to.
+    /// The next barrel to do after a slot, as the plan of what is left orders them: organic before the rest, clean before
+    /// suspect, of these what the topping vessel serves first, then in walking order and round again from the beginning.
+    /// When none is left, the next one to come back to, in walking order.
     #[must_use]
-    pub fn next_stop(&self, round: RoundId, after: usize, at: Moment) -> Option<usize> {
+    pub fn next_stop(&self, round: RoundId, after: usize, at: Moment) -> Option<Next> {
         let room = self.rounds.get(round).room;
-        let count = self.rooms.get(room).slots.len();
-        let ahead = || self.lying_in(room, after + 1..count).chain(self.lying_in(room, 0..(after + 1).min(count)));
-        let open = |id| self.rounds.get(round).marks.get(&id).is_some_and(|mark| mark.is_open());
-        ahead()
-            .find(|&(_, id)| self.is_left(round, id, at))
-            .or_else(|| ahead().find(|&(slot, id)| slot != after && open(id)))
-            .map(|(slot, _)| slot)
+        let slots = &self.rooms.get(room).slots;
+        let lying = || self.lying_in(room, 0..slots.len());
+        let left: Vec<(usize, VesselId)> = lying().filter(|&(_, id)| self.is_left(round, id, at)).collect();
+        let grouping = self.grouping(left.iter().map(|&(_, id)| id));
+        let source = self.rounds.get(round).source;
+        let colour = source.and_then(|source| self.colour_in(self.vessels.get(source)));
+        let leg = |vessel: &Vessel| {
+            let other_colour = colour.is_some() && self.colour_in(vessel) != colour;
+            Leg { group: grouping.of(vessel), other_colour }
+        };
+        let from = slots.get(after).copied().flatten().map(|id| self.vessels.get(id));
+        let before = from.filter(|vessel| self.is_to_be_topped(vessel)).map(leg);
+        // What lies behind comes after what lies ahead.
+        let ahead = |slot: usize| (slot <= after, slot);
+        if let Some((leg, (_, slot))) = left.iter().map(|&(slot, id)| (leg(self.vessels.get(id)), ahead(slot))).min() {
+            return Some(Next { slot, leg: Some(leg), before });
+        }
+        let is_open = |id| self.rounds.get(round).marks.get(&id).is_some_and(|mark| mark.is_open());
+        let open = lying().filter(|&(slot, id)| slot != after && is_open(id));
+        let slot = open.map(|(slot, _)| slot).min_by_key(|&slot| ahead(slot))?;
+        Some(Next { slot, leg: None, before })
     }
 
     /// The facts that some barrels were topped from a vessel with the litres that one expects of each. Refused where

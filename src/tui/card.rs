@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
+use crate::cellar::headspace::Leak;
 use crate::cellar::history::{Event, HistoryLine};
 use crate::cellar::round::Mark;
 use crate::cellar::state::{Vessel, VesselId};
@@ -140,6 +141,9 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     if vessel.kept_full {
         let (text, style) = topped(model, vessel);
         lines.push(pair(model, "topped", &text, width, style));
+        if let Some(day) = model.state.due_on(vessel) {
+            lines.push(pair(model, "due", &day.format("%-d %b").to_string(), width, style));
+        }
         let estimate = model.state.headspace(vessel, model.now);
         let basis = estimate.basis.words();
         let text = format!(
@@ -151,12 +155,17 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
         lines.push(pair(model, "lacks", &text, width, theme.style(Meaning::Strong)));
     }
     if let Some(leak) = model.state.leak(vessel) {
-        let text = format!("{:.1} times what it should, since {}", leak.times, leak.since.show_day());
-        lines.push(pair(model, "drinks", &text, width, theme.style(Meaning::Warning)));
+        let said = wrap(&drinks(&leak), width, model.looks.marks);
+        lines.extend(said.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
     }
     let text = format!("{} of {}", litres(vessel.volume()), vessel.capacity.show(VolumeUnit::Litre, 0));
     lines.push(pair(model, "book", &text, width, base));
     lines
+}
+
+/// The words for how much more than it should a barrel drinks, and since when.
+pub(super) fn drinks(leak: &Leak) -> String {
+    format!("drinks {:.1} times what it should, since {}", leak.times, leak.since.show_day())
 }
 
 fn topped(model: &Model, vessel: &Vessel) -> (String, Style) {

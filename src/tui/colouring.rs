@@ -18,6 +18,9 @@ use crate::units::VolumeUnit;
 /// How many columns a barrel's cell has.
 pub const CELL: usize = 3;
 
+/// The flag of a barrel that leaks by what it drinks: it weeps, as the trade says. Small, so that no lot is called like it.
+pub const WEEPS: char = 'w';
+
 /// A quality that the floor shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Colouring {
@@ -104,7 +107,7 @@ impl Palette<'_> {
             (false, Some(Mark::Skipped)) => (Some('s'), style),
             (false, Some(Mark::InPart(_))) => (Some('p'), style),
             (false, Some(Mark::Topped(_) | Mark::Thirsty(_))) => (Some(self.marks.yes), style),
-            (false, None) => (None, style),
+            (false, None) => (self.state.leak(vessel).map(|_| WEEPS), style),
         };
         (with_flag(&text, flag, self.marks), style)
     }
@@ -240,9 +243,9 @@ mod tests {
     }
 
     #[test]
-    fn no_lot_is_called_like_the_flag_of_a_held_barrel() {
+    fn no_lot_is_called_like_a_flag() {
         let letters: Vec<String> = (0..700).map(|index| lot_letters(LotId::from_index(index))).collect();
-        assert!(letters.iter().all(|letters| !letters.contains('H') && letters.len() < CELL));
+        assert!(letters.iter().all(|letters| !letters.contains(['H', WEEPS]) && letters.len() < CELL));
         let different: std::collections::BTreeSet<&String> = letters.iter().take(650).collect();
         assert_eq!(different.len(), 650);
     }

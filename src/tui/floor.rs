@@ -8,13 +8,15 @@
 //!  1( 23  23)( 23▸ 23◂(  3   3)
 //! ```
 
+use std::collections::VecDeque;
+
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use crate::cellar::room::RowLaidOut;
 use crate::cellar::state::Room;
-use crate::tui::colouring::{CELL, Colouring, lot_letters, lots_in_room};
+use crate::tui::colouring::{CELL, Colouring, WEEPS, lot_letters, lots_in_room};
 use crate::tui::cursor::Cursor;
 use crate::tui::draw::write;
 use crate::tui::model::Model;
@@ -42,7 +44,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     // The key to the marks takes only a line that is free anyway.
     let end = page.last().map_or(rows.y, |&(row, y)| y.saturating_add(height(&room.rows[row]) - 1));
     if end < rows.bottom() {
-        let line = marks_line(model);
+        let line = marks_line(model, usize::from(rows.width));
         frame.render_widget(line, Rect { y: rows.bottom() - 1, height: 1, ..rows }.intersection(frame.area()));
     }
     for (line, y) in legend.iter().zip(rows.bottom()..area.bottom()) {
@@ -104,20 +106,32 @@ fn more_rows(model: &Model, frame: &mut Frame<'_>, room: &Room, page: &[(usize, 
     }
 }
 
-/// What the marks of the cells stand for, each as it looks there.
-fn marks_line(model: &Model) -> Line<'static> {
+/// What the marks of the cells stand for, each as it looks there. Where that is too long, what can be done without goes:
+/// the colours of the digits, which the card says in words, then the marks at the end.
+fn marks_line(model: &Model, width: usize) -> Line<'static> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
-    let mut entries = Vec::new();
-    if model.colouring == Colouring::Days {
-        entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)]);
-    }
-    entries.push(("H held".to_owned(), Meaning::Held));
+    let mut entries = VecDeque::new();
+    let colours = if model.colouring == Colouring::Days { 2 } else { 0 };
+    entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)].into_iter().take(colours));
+    entries.push_back(("H held".to_owned(), Meaning::Held));
+    entries.push_back((format!("{WEEPS} weeps"), Meaning::Muted));
     if model.round().is_some() {
         let marked = [format!("{} done", marks.yes), "s skipped".to_owned(), "p in part".to_owned()];
         entries.extend(marked.map(|text| (text, Meaning::Muted)));
     }
-    entries.push((format!("{} empty", marks.empty), Meaning::Empty));
+    entries.push_back((format!("{} empty", marks.empty), Meaning::Empty));
+    let is_too_long = |entries: &VecDeque<(String, Meaning)>| {
+        entries.iter().map(|(text, _)| columns(text) + 2).sum::<usize>() > width + 1
+    };
+    for _ in 0..colours {
+        if is_too_long(&entries) {
+            entries.pop_front();
+        }
+    }
+    while is_too_long(&entries) {
+        entries.pop_back();
+    }
     let mut spans = vec![Span::raw(" ")];
     for (text, meaning) in entries {
         spans.extend([Span::styled(text, theme.style(meaning)), Span::raw("  ")]);

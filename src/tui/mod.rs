@@ -19,6 +19,7 @@ pub mod colouring;
 pub mod command;
 pub mod cursor;
 mod draw;
+mod drift;
 pub mod driver;
 pub mod find;
 mod floor;

@@ -161,6 +161,13 @@ impl Model {
         self.saying = true;
     }
 
+    /// Says something beside what has just been said, which stays in sight.
+    pub fn say_also(&mut self, text: &str, tone: Tone) {
+        let said = self.said.last().filter(|_| self.saying);
+        let before = said.map_or_else(String::new, |said| format!("{} ", said.text));
+        self.say(format!("{before}{text}"), tone);
+    }
+
     /// Takes in another state of the cellar. Numbers of things may be others there, or the things be gone: what the
     /// screen points at is followed by its label.
     pub fn take_state(&mut self, state: State) {
@@ -188,8 +195,8 @@ impl Model {
     /// Where the walk begins: where an open round goes on, else at the first place of the first room.
     fn first_cursor(&self) -> Option<Cursor> {
         let going_on = self.state.rooms.iter().find_map(|(id, room)| {
-            let slot = self.state.next_stop(room.open_round?, usize::MAX - 1, self.now)?;
-            Cursor::on_slot(&self.state, id, slot)
+            let next = self.state.next_stop(room.open_round?, usize::MAX, self.now)?;
+            Cursor::on_slot(&self.state, id, next.slot)
         });
         going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
     }
@@ -310,6 +317,13 @@ impl Model {
             let why = "Choose with up and down: enter takes the vessel, esc goes back.";
             matches!(self.mode, Mode::Source(_)).then(|| why.to_owned())
         })
+    }
+
+    /// Why no lots stand below the list, if none do.
+    #[must_use]
+    pub fn why_no_lots(&self) -> Option<String> {
+        let choice = matches!(self.mode, Mode::Source(_));
+        (!choice).then(|| "Nothing more stands below: up and down go through the list.".to_owned())
     }
 
     /// Why there is no room to show, if there is none.

@@ -8,8 +8,11 @@ use ratatui::widgets::{Block, Clear};
 
 use crate::cellar::plan::Plan;
 use crate::cellar::state::{LotId, RoundId, VesselId};
+use crate::tui::card::drinks;
+use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
+use crate::tui::drift;
 use crate::tui::find::Find;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures;
@@ -17,6 +20,9 @@ use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
+
+/// So many leaks a summary names, the worst: it must fit a small screen.
+const LEAKS_NAMED: usize = 6;
 
 /// Draws what lies on top, if anything does.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
@@ -145,7 +151,8 @@ fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &Source
         ),
         Line::default(),
     ];
-    // Of the page's lines the frame takes two; the vessels get what the plan and what is said of the chosen one leave.
+    // Of the page's lines the frame takes two; the vessels get what the plan and what is said of the chosen one leave. What
+    // the round does to the lots stands below and is scrolled to.
     let said = said_of_chosen(model, choice, width);
     let inside = usize::from(body.height).saturating_sub(2 + lines.len() + said.len()).max(1);
     let first = choice.chosen.saturating_sub(inside - 1);
@@ -153,7 +160,8 @@ fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &Source
         lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
     }
     lines.extend(said);
-    page(model, frame, body, title, lines, 0);
+    lines.extend(drift::lines(model, plan, width));
+    page(model, frame, body, title, lines, choice.line);
 }
 
 fn how_long(plan: &Plan) -> String {
@@ -246,6 +254,14 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
             .map(|&(id, volume)| format!("{} {}", model.state.vessels.get(id).label, litres(volume)))
             .collect();
         lines.extend(line(format!("drank too much, look for a leak: {}", named.join(", ")), Meaning::Over));
+    }
+    let leaks = model.state.leaks_in(round.room);
+    for (id, leak) in leaks.iter().take(LEAKS_NAMED) {
+        lines.extend(line(format!("{} {}", model.state.vessels.get(*id).label, drinks(leak)), Meaning::Over));
+    }
+    if leaks.len() > LEAKS_NAMED {
+        let more = leaks.len() - LEAKS_NAMED;
+        lines.extend(line(format!("and {more} more that drink too much, marked {WEEPS} on the floor"), Meaning::Over));
     }
     if progress.held > 0 {
         lines.extend(line(format!("{} held back", progress.held), Meaning::Held));

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 
 use crate::cellar::state::{Room, VesselId};
 use crate::reckon::due::Due;
+use crate::tui::colouring::WEEPS;
 use crate::tui::draw::write;
 use crate::tui::model::Model;
 use crate::tui::text::{fit, wrap_parts};
@@ -18,6 +19,7 @@ enum Worst {
     Fine,
     Due,
     Over,
+    Weeping,
     Held,
 }
 
@@ -29,6 +31,7 @@ impl Worst {
             Worst::Fine => 'o',
             Worst::Due => 'd',
             Worst::Over => '!',
+            Worst::Weeping => WEEPS,
             Worst::Held => 'H',
         }
     }
@@ -39,6 +42,7 @@ impl Worst {
             Worst::Fine => Meaning::Fine,
             Worst::Due => Meaning::Due,
             Worst::Over => Meaning::Over,
+            Worst::Weeping => Meaning::Warning,
             Worst::Held => Meaning::Held,
         }
     }
@@ -93,7 +97,8 @@ fn legend(model: &Model, area: Rect) -> Vec<String> {
     if area.height < 6 {
         return Vec::new();
     }
-    let entries = ["o fine", "d due", "! over", "H held", "- empty"].map(str::to_owned);
+    let weeps = format!("{WEEPS} weeps");
+    let entries = ["o fine", "d due", "! over", &weeps, "H held", "- empty"].map(str::to_owned);
     wrap_parts(&entries, usize::from(area.width.saturating_sub(2)), model.looks.marks)
 }
 
@@ -124,6 +129,9 @@ fn judge(model: &Model, id: VesselId) -> Worst {
     let vessel = model.state.vessels.get(id);
     if vessel.held.is_some() {
         return Worst::Held;
+    }
+    if model.state.leak(vessel).is_some() {
+        return Worst::Weeping;
     }
     match model.state.due(vessel, model.now) {
         None if vessel.wine.is_empty() => Worst::Empty,

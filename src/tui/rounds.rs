@@ -6,7 +6,7 @@ use crate::cellar::fact::What;
 use crate::cellar::label::{LABEL_CHARACTERS, Label};
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::state::{RoundId, State, VesselId};
-use crate::cellar::walk::topped;
+use crate::cellar::walk::{Leg, Next, topped};
 use crate::tui::cursor::Cursor;
 use crate::tui::find::near;
 use crate::tui::model::{Model, Tone};
@@ -198,6 +198,47 @@ pub(super) fn end(model: &mut Model, round: RoundId) -> Wishes {
     };
     let say = format!("The round {} is closed: {} barrels, {}.", round.label, round.topped, litres(round.poured));
     model.enter(vec![What::RoundEnded(Box::new(ended))], say, Then::Stay)
+}
+
+/// What is to be known where the walk goes on to another leg, the cursor being there already: what is done, what follows,
+/// and from which vessel the plan tops it.
+pub(super) fn change_of_leg(model: &Model, round: RoundId, next: &Next) -> Option<String> {
+    let leg = next.leg?;
+    let done = match next.before {
+        Some(before) if before == leg => return None,
+        Some(before) => what_follows(model, before, leg),
+        // The vessel has just been chosen: it is spoken of only where it does not serve the first barrel.
+        None if !leg.other_colour => return None,
+        None => String::new(),
+    };
+    let chosen = model.chosen()?;
+    let label = &model.state.vessels.get(chosen).label;
+    let plan = model.state.plan_rest(round, model.now);
+    let planned = plan.stops.iter().find(|stop| stop.vessel == chosen)?.from;
+    let vessel = match planned {
+        Some(from) if Some(from) != model.source() => {
+            format!("The plan tops {label} from {}; x changes the vessel.", model.state.vessels.get(from).label)
+        }
+        None if leg.other_colour => format!("No topping vessel of its colour holds enough for {label}."),
+        _ => String::new(),
+    };
+    let said = [done, vessel].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(" ");
+    (!said.is_empty()).then_some(said)
+}
+
+fn what_follows(model: &Model, before: Leg, leg: Leg) -> String {
+    let follows = leg.group.words();
+    if leg.group > before.group {
+        format!("No {} barrel is left to do; the {follows} ones follow.", before.group.words())
+    } else if leg.group < before.group {
+        format!("The {follows} barrels come first.")
+    } else if leg.other_colour {
+        let colour = model.chosen_vessel().and_then(|vessel| model.state.colour_in(vessel));
+        let colour = colour.map_or_else(String::new, |colour| format!(" {colour}"));
+        format!("Nothing of the topping vessel's colour is left here; the{colour} barrels follow.")
+    } else {
+        String::new()
+    }
 }
 
 fn in_round(model: &Model, id: VesselId) -> bool {

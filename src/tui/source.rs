@@ -22,6 +22,8 @@ pub struct SourceChoice {
     pub plan: Plan,
     /// Which of the plan's sources is chosen.
     pub chosen: usize,
+    /// From which of its lines on the page is shown.
+    pub line: usize,
 }
 
 impl SourceChoice {
@@ -32,7 +34,8 @@ impl SourceChoice {
             (For::Change, Some(round)) => model.state.plan_rest(round, model.now),
             _ => model.state.plan_round(model.room()?, model.now),
         };
-        Some(SourceChoice { purpose, plan, chosen: 0 })
+        let chosen = planned(model, &plan).and_then(|from| plan.sources.iter().position(|&source| source == from));
+        Some(SourceChoice { purpose, chosen: chosen.unwrap_or(0), line: 0, plan })
     }
 
     /// The same choice with a vessel chosen; with none, or where it is no longer offered, there is no choice to go on with.
@@ -47,4 +50,11 @@ impl SourceChoice {
     pub fn vessel(&self) -> Option<VesselId> {
         self.plan.sources.get(self.chosen).copied()
     }
+}
+
+/// The vessel that a plan would take: for the barrel under the cursor while a round is under way, else for its first.
+fn planned(model: &Model, plan: &Plan) -> Option<VesselId> {
+    let here = model.round().and(model.chosen());
+    let stop = plan.stops.iter().find(|stop| Some(stop.vessel) == here);
+    stop.and_then(|stop| stop.from).or_else(|| plan.draws.first().map(|draw| draw.source))
 }

@@ -212,8 +212,8 @@ impl Model {
                     words.text.pop();
                 }
             }
-            Id::PageUp => self.scroll(-1),
-            Id::PageDown => self.scroll(1),
+            Id::PageUp | Id::LotsUp => self.scroll(-1),
+            Id::PageDown | Id::LotsDown => self.scroll(1),
         }
         Vec::new()
     }
@@ -294,29 +294,32 @@ impl Model {
         self.cursor = Some(Cursor::first(rooms[(now + 1) % rooms.len()]));
     }
 
-    /// Goes on to the next barrel of the round in walking order.
+    /// Goes on to the next barrel of the round, in the order of its plan.
     fn go_on(&mut self) {
         let Some((round, cursor)) = self.round().zip(self.cursor) else { return };
-        let after = cursor.slot(&self.state).unwrap_or(usize::MAX - 1);
+        let after = cursor.slot(&self.state).unwrap_or(usize::MAX);
         self.go_to_stop(round, after);
     }
 
     fn go_to_first(&mut self) {
         if let Some(round) = self.round() {
-            self.go_to_stop(round, usize::MAX - 1);
+            self.go_to_stop(round, usize::MAX);
         }
     }
 
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
         let room = self.state.rounds.get(round).room;
         self.aside = None;
-        if let Some(slot) = self.state.next_stop(round, after, self.now) {
-            self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
-        } else {
-            // What has just been done stays in sight.
-            let said = self.said.last().filter(|_| self.saying);
-            let done = said.map_or_else(String::new, |said| format!("{} ", said.text));
-            self.say(format!("{done}Every barrel of this round is done. Press z to close it."), Tone::Done);
+        let Some(next) = self.state.next_stop(round, after, self.now) else {
+            self.say_also("Every barrel of this round is done. Press z to close it.", Tone::Done);
+            return;
+        };
+        self.cursor = Cursor::on_slot(&self.state, room, next.slot).or(self.cursor);
+        if next.slot == after {
+            let label = self.chosen_vessel().map_or("It", |vessel| vessel.label.as_str());
+            self.say(format!("{label} comes next: top it, or s skips it."), Tone::Notice);
+        } else if let Some(text) = rounds::change_of_leg(self, round, &next) {
+            self.say_also(&text, Tone::Notice);
         }
     }
 
@@ -443,6 +446,7 @@ impl Model {
             }
             Mode::Source(mut choice) => {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
+                choice.line = 0;
                 self.mode = Mode::Source(choice);
             }
             _ => {}
@@ -452,7 +456,10 @@ impl Model {
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
-            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) => {
+            Mode::Help(line)
+            | Mode::Messages(line)
+            | Mode::Picture(Picture { line, .. })
+            | Mode::Source(SourceChoice { line, .. }) => {
                 *line = line.saturating_add_signed(by * page);
             }
             _ => {}

@@ -29,6 +29,7 @@ mod topping;
 mod treating;
 mod vessel;
 mod walk;
+mod walk_order;
 mod wire;
 mod wood;
 mod work;

@@ -5,7 +5,7 @@ use barrelwalk::reckon::headspace::Basis;
 use barrelwalk::units::Volume;
 use serde_json::json;
 
-use barrelwalk::cellar::plan::Group;
+use barrelwalk::cellar::group::Group;
 use barrelwalk::cellar::supply::Difference;
 use barrelwalk::reckon::label_share::Claim;
 

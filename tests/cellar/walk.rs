@@ -51,7 +51,7 @@ fn left(cellar: &Cellar) -> Vec<String> {
 fn next(cellar: &Cellar, after: &str) -> Option<String> {
     let state = &cellar.state;
     let slot = state.vessels.by_label(after).unwrap().slot.unwrap();
-    let next = state.next_stop(id(cellar), slot.index as usize, cellar.now())?;
+    let next = state.next_stop(id(cellar), slot.index as usize, cellar.now())?.slot;
     let vessel = state.rooms.get(slot.room).slots[next]?;
     Some(state.vessels.get(vessel).label.to_string())
 }

@@ -68,6 +68,26 @@ fn round_under_way() {
 }
 
 #[test]
+fn walk_from_group_to_group() {
+    let mut walk = Walk::mixed();
+    walk.press(&format!("b enter {}", "s ".repeat(32)));
+    keep(&walk, "walk-to-white");
+    walk.press("x enter `0.1` enter");
+    keep(&walk, "walk-to-suspect");
+}
+
+#[test]
+fn leaks() {
+    let mut walk = Walk::demo();
+    walk.press("`0381` enter");
+    keep(&walk, "leak");
+    walk.press("m");
+    keep(&walk, "leak-plan");
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    keep(&walk, "leak-ascii");
+}
+
+#[test]
 fn cards() {
     keep(&pressed("`0402` enter"), "card-barrel");
     keep(&pressed("`0404` enter"), "card-held");
@@ -92,6 +112,12 @@ fn find_box() {
 fn source_choice() {
     keep(&pressed("b"), "source-begin");
     keep(&pressed("b enter r x down"), "source-change");
+    keep(&pressed("b page-down"), "source-lots");
+    let mut walk = Walk::demo();
+    walk.press("z enter b");
+    keep(&walk, "source-demo");
+    walk.press("page-down");
+    keep(&walk, "source-demo-lots");
 }
 
 #[test]

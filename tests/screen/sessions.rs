@@ -12,10 +12,10 @@ fn head(walk: &Walk) -> String {
     walk.text(120, 30).lines().nth(1).unwrap().trim().to_owned()
 }
 
-/// A walk on which a round was begun from the fullest keg.
+/// A walk on which a round was begun from the fullest keg, which is not the plan's choice.
 fn begun() -> Walk {
     let mut walk = Walk::small();
-    walk.press("b enter");
+    walk.press("b up enter");
     walk
 }
 
@@ -59,7 +59,7 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     let mut walk = Walk::small();
     assert!(walk.text(80, 24).contains("b begin round"));
 
-    walk.press("b down enter");
+    walk.press("b enter");
     assert_eq!(walk.said(), "The round long 25 Nov 2026 has begun, topping from K1.");
     assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
     walk.press("x up up enter");
@@ -134,6 +134,83 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     assert!(kinds.contains(&"noted".to_owned()));
 }
 
+/// Of the clean ones the red go first, as the round began with red; then the white one; the suspect one is last. Where
+/// another vessel is wanted the plan's is named, and x has chosen it already.
+#[test]
+fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
+    let mut walk = Walk::mixed();
+    walk.press("b enter space");
+    assert_eq!((walk.said(), walk.at_vessel()), ("0401 topped, 0.4 L.", "0403"));
+    // What comes next is not passed by without a word.
+    walk.press("`0402` enter n");
+    assert_eq!(walk.at_vessel(), "0403");
+    for _ in 0..18 {
+        walk.press("s");
+    }
+    assert_eq!(walk.at_vessel(), "0423");
+    for _ in 0..12 {
+        walk.press("s");
+    }
+    assert_eq!(walk.at_vessel(), "0435");
+    walk.press("n");
+    assert_eq!(walk.said(), "0435 comes next: top it, or s skips it.");
+    walk.press("s");
+    let white = "0435 skipped, and remembered. Nothing of the topping vessel's colour is left here; the white barrels \
+                 follow. The plan tops W-01 from KW; x changes the vessel.";
+    assert_eq!((walk.said(), walk.at_vessel()), (white, "W-01"));
+    walk.press("x enter");
+    assert_eq!((walk.said(), walk.at_vessel()), ("Topping from KW now.", "W-01"));
+    walk.press("`0.1` enter");
+    let suspect = "W-01 topped, 0.1 L. No clean barrel is left to do; the suspect ones follow. The plan tops 0402 from \
+                   K1; x changes the vessel.";
+    assert_eq!((walk.said(), walk.at_vessel()), (suspect, "0402"));
+    walk.press("x enter space");
+    assert!(walk.said().starts_with("0402 topped"), "{}", walk.said());
+    assert_eq!(walk.at_vessel(), "0403");
+}
+
+#[test]
+fn a_vessel_of_another_colour_than_the_first_barrel_is_said_at_once() {
+    let mut walk = Walk::mixed();
+    walk.press("tab tab b down down enter");
+    let begun = "The round long 25 Nov 2026 has begun, topping from KW.";
+    assert_eq!((walk.said(), walk.at_vessel()), (begun, "W-01"));
+}
+
+/// What the plan would take stands chosen: the wine of the first barrel's own lot, though another keg is fuller.
+#[test]
+fn the_lots_stand_below_the_vessels() {
+    let mut walk = Walk::small();
+    walk.press("b");
+    let shown = walk.text(80, 24);
+    assert!(shown.contains("▸ K1") && shown.contains("K1 is short"), "{shown}");
+    walk.press("page-down");
+    let shown = walk.text(80, 24);
+    assert!(shown.contains("of others may still come in") || shown.contains("no wine of another lot"), "{shown}");
+    walk.press("page-up");
+    assert!(walk.text(80, 24).contains("▸ K1"));
+    walk.press("esc / page-down");
+    assert!(walk.said().starts_with("Nothing more stands below"), "{}", walk.said());
+}
+
+/// The two leaks of the story that lie in this room, with the words of the card; on the floor the one that is not done.
+#[test]
+fn leaks_are_shown_on_the_floor_and_named_at_the_end() {
+    let mut walk = Walk::demo();
+    let floor = walk.text(80, 24);
+    assert!(floor.contains("w26") && floor.contains("w weeps"), "{floor}");
+    walk.press("`0381` enter");
+    let said = "drinks 2.9 times what it should, since 29 Jun";
+    let card = walk.text(160, 48);
+    assert!(card.contains("drinks 2.9 times what it should, since"), "{card}");
+    walk.press("z");
+    let summary = walk.text(80, 24);
+    assert!(summary.contains(&format!("0381 {said}")) && summary.contains("0161 drinks 3.0 times"), "{summary}");
+    // Held is more than that.
+    walk.press("esc h `stave` enter");
+    assert!(!walk.text(80, 24).contains("w26"), "{}", walk.text(80, 24));
+}
+
 #[test]
 fn what_is_typed_is_what_is_stored() {
     let mut walk = begun();
@@ -201,7 +278,7 @@ fn undo_goes_back_to_the_empty_cellar_and_redo_to_the_full_one() {
 #[test]
 fn a_source_that_runs_low_is_told_and_changed() {
     let mut walk = Walk::small();
-    walk.press("b down enter e");
+    walk.press("b enter e");
     // Twelve litres are enough for the row; for both rows they are not.
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Done, "{}", walk.said());
     walk.press("`2.2` enter e");
@@ -371,7 +448,7 @@ fn nothing_can_be_entered_where_only_reading_is_allowed() {
 fn a_second_round_on_one_day_has_a_name_of_its_own() {
     let mut walk = begun();
     walk.press("space z enter b enter");
-    assert_eq!(walk.said(), "The round long 25 Nov 2026 2 has begun, topping from K2.");
+    assert_eq!(walk.said(), "The round long 25 Nov 2026 2 has begun, topping from K1.");
     walk.press("b");
     assert!(walk.said().contains("is under way here. Press z to close it first."), "{}", walk.said());
 }

@@ -41,6 +41,17 @@ impl Walk {
         Walk::made(cellar::create)
     }
 
+    /// Through the cellar that was written by hand, with one suspect barrel and one of white wine among the others of its
+    /// long room.
+    pub fn mixed() -> Walk {
+        Walk::made(|path| {
+            cellar::create(path);
+            let suspect = r#""kind":"tasted","vessel":"0402","marks":["Brett"]"#;
+            let white = r#""kind":"vessel_placed","vessel":"W-01","place":"long/A-04-3-a""#;
+            cellar::record(path, &[suspect, white].map(|rest| cellar::fact("11-24", rest)));
+        })
+    }
+
     /// Through a cellar of no fact.
     pub fn empty() -> Walk {
         Walk::made(cellar::create_empty)
