@@ -1,11 +1,9 @@
 //! From a choice in parts to whole barrels, and from a good choice to a better one by exchanging barrels.
 
-use super::choice::{Choice, Scales, Tally, Weight};
+use super::choice::{Choice, Scales, Weight};
 use super::classes::Classes;
 use super::{Candidate, Question};
-
-/// A class of which one comes or goes, or none.
-type Move = (Option<usize>, Option<usize>);
+use smallvec::SmallVec;
 
 /// Rounds a choice in parts to whole barrels: down first, then up where most of a barrel is filled, as far as it fits.
 pub fn rounded(classes: &Classes, counts: &[f64], barrels: Option<usize>) -> Choice {
@@ -25,50 +23,37 @@ pub fn rounded(classes: &Classes, counts: &[f64], barrels: Option<usize>) -> Cho
     choice
 }
 
-/// Exchanges, adds or leaves out one barrel at a time, the best change first, until none helps or `stop` says so.
+/// Exchanges, adds or leaves out one barrel at a time, for each that may go the one that had best come, until nothing
+/// helps or `stop` says so.
 pub fn improved(scales: &Scales, classes: &Classes, mut choice: Choice, stop: &dyn Fn() -> bool) -> (Choice, Weight) {
     let mut tally = scales.tally(classes, &choice);
     let mut weight = scales.weigh(&tally, &[]);
-    while weight.missed > 0 && !stop() {
-        let Some((change, lighter)) = best_move(scales, classes, &choice, &tally, weight) else { break };
-        if let Some(goes) = change.0 {
-            choice.counts[goes] -= 1;
-            tally.add(&classes.0[goes].each, -1);
+    let none = || std::iter::once(None).filter(|_| !scales.by_number);
+    let mut again = true;
+    while std::mem::take(&mut again) && weight.missed > 0 && !stop() {
+        for goes in none().chain((0..classes.0.len()).map(Some)) {
+            if goes.is_some_and(|class| choice.counts[class] == 0) {
+                continue;
+            }
+            let is_free = |&class: &usize| Some(class) != goes && choice.counts[class] < classes.0[class].members.len();
+            let coming = (0..classes.0.len()).filter(is_free).map(Some);
+            let weigh = |comes: Option<usize>| (scales.weigh(&tally, &changes(classes, goes, comes)), comes);
+            let Some((then, comes)) = none().chain(coming).map(weigh).min() else { continue };
+            if then < weight {
+                changes(classes, goes, comes).into_iter().for_each(|(barrel, times)| tally.add(barrel, times));
+                goes.into_iter().for_each(|class| choice.counts[class] -= 1);
+                comes.into_iter().for_each(|class| choice.counts[class] += 1);
+                (weight, again) = (then, true);
+            }
         }
-        if let Some(comes) = change.1 {
-            choice.counts[comes] += 1;
-            tally.add(&classes.0[comes].each, 1);
-        }
-        weight = lighter;
     }
     (choice, weight)
 }
 
-fn best_move(
-    scales: &Scales,
-    classes: &Classes,
-    choice: &Choice,
-    tally: &Tally,
-    weight: Weight,
-) -> Option<(Move, Weight)> {
-    let all = 0..classes.0.len();
-    let one_less = || std::iter::once(None).filter(|_| !scales.by_number);
-    let going = one_less().chain(all.clone().filter(|&class| choice.counts[class] > 0).map(Some));
-    let free = |class: &usize| choice.counts[*class] < classes.0[*class].members.len();
-    let coming: Vec<Option<usize>> = one_less().chain(all.filter(free).map(Some)).collect();
-    let mut best: Option<(Move, Weight)> = None;
-    for goes in going {
-        for &comes in coming.iter().filter(|&&comes| comes != goes) {
-            let changed =
-                [goes.map(|class| (&classes.0[class].each, -1)), comes.map(|class| (&classes.0[class].each, 1))];
-            let changed: smallvec::SmallVec<[(&Candidate, i128); 2]> = changed.into_iter().flatten().collect();
-            let then = scales.weigh(tally, &changed);
-            if then < best.map_or(weight, |(_, best)| best) {
-                best = Some(((goes, comes), then));
-            }
-        }
-    }
-    best
+/// The changes of a tally when one barrel of a class goes and one of another comes.
+fn changes(classes: &Classes, goes: Option<usize>, comes: Option<usize>) -> SmallVec<[(&Candidate, i128); 2]> {
+    let goes = goes.map(|class| (&classes.0[class].each, -1));
+    goes.into_iter().chain(comes.map(|class| (&classes.0[class].each, 1))).collect()
 }
 
 /// Takes earlier barrels for later ones where nothing is lost by it.

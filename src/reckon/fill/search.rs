@@ -16,9 +16,6 @@ const WHOLE_ENOUGH: f64 = 1e-6;
 /// Barrels of more capacities than so many are counted together, not by capacity: then litres can be matched by choosing
 /// among capacities, and their number says little.
 const FEW_CAPACITIES: usize = 4;
-/// The relaxation is rounded and improved at the first so many parts, then at every so many.
-const IMPROVED_FIRST: usize = 8;
-const IMPROVED_EVERY: usize = 16;
 
 /// What the search came to.
 pub struct Found {
@@ -46,8 +43,8 @@ pub struct Search<'a> {
     groups: Vec<Rc<[usize]>>,
     open: BinaryHeap<Part>,
     best: (Choice, Weight),
-    /// What the parts that were given up cannot be better than: none were given up while it is infinite.
-    given_up: f64,
+    /// What the parts that were left, solved or given up cannot be better than, litres.
+    closed: f64,
     parts: usize,
 }
 
@@ -63,7 +60,7 @@ impl<'a> Search<'a> {
             groups: groups(question, classes),
             open: BinaryHeap::new(),
             best: (choice, weight),
-            given_up: f64::INFINITY,
+            closed: f64::INFINITY,
             parts: 0,
         }
     }
@@ -75,11 +72,11 @@ impl<'a> Search<'a> {
         while let Some(part) = self.open.pop() {
             if self.is_no_better(part.relaxed.weight) {
                 // The parts are taken in order of what bounds them, so that no other is better either.
-                self.open.clear();
+                self.closed = self.closed.min(part.relaxed.weight);
                 break;
             }
             if stop() {
-                self.given_up = self.given_up.min(part.relaxed.weight);
+                self.closed = self.closed.min(part.relaxed.weight);
                 stopped = true;
                 break;
             }
@@ -90,7 +87,7 @@ impl<'a> Search<'a> {
                 self.enter(bounds, part.relaxed.weight, stop, told);
             }
         }
-        let proved = !stopped && self.is_no_better(self.given_up);
+        let proved = !stopped && self.is_no_better(self.closed);
         let bound = self.bound();
         Found { choice: self.best.0, bound, proved }
     }
@@ -107,12 +104,13 @@ impl<'a> Search<'a> {
             Solved::Best(relaxed) => relaxed,
             Solved::Impossible => return,
             Solved::Unknown => {
-                self.given_up = self.given_up.min(at_least);
+                self.closed = self.closed.min(at_least);
                 return;
             }
         };
         relaxed.weight = relaxed.weight.max(at_least);
         if self.is_no_better(relaxed.weight) {
+            self.closed = self.closed.min(relaxed.weight);
             return;
         }
         let number = self.parts;
@@ -122,24 +120,17 @@ impl<'a> Search<'a> {
             ToPlace::Litres(_) => None,
         };
         let whole = rounded(self.classes, &relaxed.counts, barrels);
-        let is_whole = self.split_at(&relaxed).is_none();
-        let part = Part { bounds, relaxed, number };
-        let bound = part.relaxed.weight;
-        if !is_whole {
-            self.open.push(part);
-        }
-        let thorough = number < IMPROVED_FIRST || number.is_multiple_of(IMPROVED_EVERY);
-        let (choice, weight) = if thorough {
-            improved(self.scales, self.classes, whole, stop)
+        if self.split_at(&relaxed).is_some() {
+            self.open.push(Part { bounds, relaxed, number });
         } else {
-            let weight = self.scales.weigh(&self.scales.tally(self.classes, &whole), &[]);
-            (whole, weight)
-        };
+            self.closed = self.closed.min(relaxed.weight);
+        }
+        let (choice, weight) = improved(self.scales, self.classes, whole, stop);
         let tally = self.scales.tally(self.classes, &choice);
         let is_complete = barrels.is_none_or(|count| choice.counts.iter().sum::<usize>() == count);
         if weight < self.best.1 && is_complete && self.scales.is_possible(&tally) {
             self.best = (choice, weight);
-            let bound = self.bound().min(bound);
+            let bound = self.bound().min((at_least - self.scales.staying_litres(weight)).max(0.0));
             told(&self.best.0, bound);
         }
     }
@@ -152,7 +143,7 @@ impl<'a> Search<'a> {
     /// What no choice that places as much misses less than, litres.
     fn bound(&self) -> f64 {
         let open = self.open.peek().map_or(f64::INFINITY, |part| part.relaxed.weight);
-        let least = open.min(self.given_up).min(self.best.1.litres());
+        let least = open.min(self.closed).min(self.best.1.litres());
         (least - self.scales.staying_litres(self.best.1)).max(0.0)
     }
 

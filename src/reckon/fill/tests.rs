@@ -282,7 +282,7 @@ fn four_hundred_empties_and_six_wishes_are_solved_or_bounded_in_time() {
             );
             assert!(took < Duration::from_secs(10), "{name} by {how} took {took:?}");
             assert!(answer.bound <= answer.missed);
-            assert!(answer.missed.saturating_sub(answer.bound) < litres(30), "{name} by {how}: {answer:?}");
+            assert!(answer.missed.saturating_sub(answer.bound) < litres(100), "{name} by {how}: {answer:?}");
         }
     }
 }
