@@ -87,7 +87,7 @@ impl Kind {
             Kind::Seasoning { months, or_more } => {
                 wood.seasoning_months.is_some_and(|dried| dried == *months || (*or_more && dried > *months))
             }
-            Kind::Of(quality, word) => quality.of(wood).is_some_and(|known| same(known.as_str(), word)),
+            Kind::Of(quality, asked) => quality.of(wood).is_some_and(|known| same(known.as_str(), asked)),
         }
     }
 }
@@ -384,7 +384,7 @@ impl State {
     /// Makes the question of a plan: the empties at hand that may take the wine, and which wishes each of them serves.
     pub fn prepare_fill(&self, request: FillRequest) -> Result<PreparedFill, NoFill> {
         let tank = self.vessels.get(request.tank);
-        let to_place = self.to_place(tank, request.portion)?;
+        let to_place = to_place(tank, request.portion)?;
         request.wishes.iter().try_for_each(|wish| self.known_kind(&wish.kind))?;
         let (empties, passed_over) = self.empties(self.colour_in(tank), request.room);
         if empties.is_empty() {
@@ -404,27 +404,6 @@ impl State {
             precision: TO_THE_LITRE,
         };
         Ok(PreparedFill { tank: request.tank, empties, wishes: request.wishes, passed_over, question })
-    }
-
-    fn to_place(&self, tank: &Vessel, portion: Portion) -> Result<ToPlace, NoFill> {
-        let holds = tank.volume();
-        if tank.retired.is_some() {
-            return Err(NoFill::TankRetired(tank.label.clone()));
-        }
-        if holds.is_zero() {
-            return Err(NoFill::TankEmpty(tank.label.clone()));
-        }
-        if tank.held.is_some() {
-            return Err(NoFill::TankHeld(tank.label.clone()));
-        }
-        match portion {
-            Portion::All => Ok(ToPlace::Litres(holds)),
-            Portion::Litres(wanted) if wanted > holds => {
-                Err(NoFill::MoreThanItHolds { tank: tank.label.clone(), holds, wanted })
-            }
-            Portion::Litres(wanted) => Ok(ToPlace::Litres(wanted)),
-            Portion::Barrels(count) => Ok(ToPlace::Barrels { count, from: holds }),
-        }
     }
 
     /// A word that stands at no barrel is most likely misspelt.
@@ -466,7 +445,9 @@ impl State {
     /// The mix that a lot lies in now, as wishes for another: the shares of new wood, and of every forest, toast and
     /// cooper, by what the barrels hold when full. Shares are rounded to hundredths of a percent.
     pub fn fill_pattern(&self, lot: LotId) -> Result<Vec<FillWish>, NoFill> {
-        let is_of_lot = |vessel: &&Vessel| vessel.vessel_type == VesselType::Barrel && vessel.lot == Some(lot);
+        let is_of_lot = |vessel: &&Vessel| {
+            vessel.vessel_type == VesselType::Barrel && vessel.lot == Some(lot) && !vessel.wine.is_empty()
+        };
         let barrels: Vec<&Vessel> = self.vessels.iter().map(|(_, vessel)| vessel).filter(is_of_lot).collect();
         let whole: Volume = barrels.iter().map(|vessel| vessel.capacity).sum();
         if whole.is_zero() {
@@ -486,6 +467,28 @@ impl State {
             FillWish { kind, wish }
         };
         Ok(kinds.into_iter().map(exactly).collect())
+    }
+}
+
+/// How much of what a vessel holds is placed.
+fn to_place(tank: &Vessel, portion: Portion) -> Result<ToPlace, NoFill> {
+    let holds = tank.volume();
+    if tank.retired.is_some() {
+        return Err(NoFill::TankRetired(tank.label.clone()));
+    }
+    if holds.is_zero() {
+        return Err(NoFill::TankEmpty(tank.label.clone()));
+    }
+    if tank.held.is_some() {
+        return Err(NoFill::TankHeld(tank.label.clone()));
+    }
+    match portion {
+        Portion::All => Ok(ToPlace::Litres(holds)),
+        Portion::Litres(wanted) if wanted > holds => {
+            Err(NoFill::MoreThanItHolds { tank: tank.label.clone(), holds, wanted })
+        }
+        Portion::Litres(wanted) => Ok(ToPlace::Litres(wanted)),
+        Portion::Barrels(count) => Ok(ToPlace::Barrels { count, from: holds }),
     }
 }
 

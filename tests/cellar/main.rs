@@ -6,6 +6,7 @@ mod support;
 mod deciding;
 mod due;
 mod evaporation;
+mod fill;
 mod gauging;
 mod holding;
 mod ledger;

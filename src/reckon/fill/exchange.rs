@@ -40,9 +40,15 @@ pub fn improved(scales: &Scales, classes: &Classes, mut choice: Choice, stop: &d
             let weigh = |comes: Option<usize>| (scales.weigh(&tally, &changes(classes, goes, comes)), comes);
             let Some((then, comes)) = none().chain(coming).map(weigh).min() else { continue };
             if then < weight {
-                changes(classes, goes, comes).into_iter().for_each(|(barrel, times)| tally.add(barrel, times));
-                goes.into_iter().for_each(|class| choice.counts[class] -= 1);
-                comes.into_iter().for_each(|class| choice.counts[class] += 1);
+                for (barrel, times) in changes(classes, goes, comes) {
+                    tally.add(barrel, times);
+                }
+                if let Some(class) = goes {
+                    choice.counts[class] -= 1;
+                }
+                if let Some(class) = comes {
+                    choice.counts[class] += 1;
+                }
                 (weight, again) = (then, true);
             }
         }
