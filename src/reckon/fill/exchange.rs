@@ -30,8 +30,11 @@ pub fn improved(scales: &Scales, classes: &Classes, mut choice: Choice, stop: &d
     let mut weight = scales.weigh(&tally, &[]);
     let none = || std::iter::once(None).filter(|_| !scales.by_number);
     let mut again = true;
-    while std::mem::take(&mut again) && weight.missed > 0 && !stop() {
+    while std::mem::take(&mut again) && weight.missed > 0 {
         for goes in none().chain((0..classes.0.len()).map(Some)) {
+            if stop() {
+                return (choice, weight);
+            }
             if goes.is_some_and(|class| choice.counts[class] == 0) {
                 continue;
             }
