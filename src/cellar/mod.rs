@@ -12,6 +12,7 @@ pub mod due;
 pub mod evaporation;
 pub mod evolve;
 pub mod fact;
+pub mod fill;
 pub mod fold;
 pub mod gauging;
 pub mod group;

@@ -12,6 +12,7 @@ mod composition;
 mod discrepancy;
 mod evaporation;
 mod export;
+mod fill;
 mod full_screen;
 mod gauging;
 mod happening;
@@ -197,6 +198,10 @@ impl Counter<'_, '_> {
             Look::Plan { work: Work::Round { room }, reading } => {
                 let (on, mut page) = self.asked(*reading);
                 reading::plan_round(&*reading::state_on(desk, on)?, room, on, &mut page)
+            }
+            Look::Plan { work: Work::Fill(asked), reading } => {
+                let (on, mut page) = self.asked(*reading);
+                fill::plan(&*reading::state_on(desk, on)?, asked, &mut page)
             }
             Look::Ledger(asked) => {
                 let mut page = self.page(asked.format);

@@ -95,12 +95,14 @@ pub fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
     found.ok_or_else(|| not_found("vessel", label, state.vessels.iter().map(|(_, vessel)| &vessel.label)))
 }
 
-fn lot(state: &State, label: &str) -> Outcome<LotId> {
+/// A lot by its label.
+pub fn lot(state: &State, label: &str) -> Outcome<LotId> {
     let found = state.lots.find(label);
     found.ok_or_else(|| not_found("lot", label, state.lots.iter().map(|(_, lot)| &lot.label)))
 }
 
-fn room(state: &State, label: &str) -> Outcome<RoomId> {
+/// A room by its label.
+pub fn room(state: &State, label: &str) -> Outcome<RoomId> {
     let found = state.rooms.find(label);
     found.ok_or_else(|| not_found("room", label, state.rooms.iter().map(|(_, room)| &room.label)))
 }

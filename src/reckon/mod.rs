@@ -2,6 +2,7 @@
 
 pub mod backtest;
 pub mod due;
+pub mod fill;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;

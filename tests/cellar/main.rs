@@ -7,6 +7,7 @@ mod care;
 mod deciding;
 mod due;
 mod evaporation;
+mod fill;
 mod gauging;
 mod holding;
 mod ledger;

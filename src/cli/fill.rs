@@ -1,0 +1,257 @@
+//! The plan of a barrel-down: which barrels to fill, the mix they make beside the wished one, and what stands against it.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use serde::Serialize;
+use signal_hook::consts::SIGINT;
+
+use super::arguments::FillArguments;
+use super::cell::Cell;
+use super::column::Column;
+use super::complaint::{Complaint, Outcome};
+use super::page::Page;
+use super::reading;
+use crate::cellar::fill::{FillPlan, FillRequest, Granted, NoFill, PassedOver, Portion, PreparedFill};
+use crate::cellar::label::{Label, harmless};
+use crate::cellar::state::{State, VesselId};
+use crate::reckon::fill::choose;
+use crate::units::{Volume, VolumeUnit};
+
+/// The plan of a barrel-down.
+#[derive(Debug, Serialize)]
+struct FillView {
+    tank: Label,
+    lot: Option<Label>,
+    barrels: Vec<BarrelView>,
+    placed_ul: Volume,
+    stays_ul: Volume,
+    wishes: Vec<WishView>,
+    missed_ul: Volume,
+    bound_ul: Volume,
+    proved: bool,
+    empties: usize,
+    held: usize,
+    red_wood: usize,
+    elsewhere: usize,
+}
+
+/// A barrel to fill.
+#[derive(Debug, Serialize)]
+struct BarrelView {
+    order: usize,
+    vessel: Label,
+    place: Option<String>,
+    capacity_ul: Volume,
+    fill: u32,
+    cooper: Option<Label>,
+    forest: Option<Label>,
+    grain: Option<Label>,
+    seasoning_months: Option<u32>,
+    toast: Option<Label>,
+}
+
+/// A wish and what became of it.
+#[derive(Debug, Serialize)]
+struct WishView {
+    wish: String,
+    wanted_ul: Volume,
+    volume_ul: Volume,
+    share: f64,
+    missed_ul: Volume,
+    why: Option<String>,
+}
+
+impl From<NoFill> for Complaint {
+    fn from(refused: NoFill) -> Complaint {
+        Complaint::Refused(refused.to_string())
+    }
+}
+
+/// Plans a barrel-down.
+pub fn plan(state: &State, asked: &FillArguments, page: &mut Page<'_>) -> Outcome {
+    let prepared = state.prepare_fill(request(state, asked)?)?;
+    let stop = Stop::within(Duration::from_secs(asked.within.into()));
+    let answer = choose(&prepared.question, &|| stop.is_due(), &mut |_| {}).map_err(NoFill::from)?;
+    FillView::of(state, &prepared, &FillPlan::of(&prepared, answer)).write(page)
+}
+
+fn request(state: &State, asked: &FillArguments) -> Outcome<FillRequest> {
+    let mut wishes = asked.wishes.clone();
+    if let Some(label) = &asked.like {
+        wishes.extend(state.fill_pattern(reading::lot(state, label)?)?);
+    }
+    Ok(FillRequest {
+        tank: reading::vessel(state, &asked.tank)?,
+        portion: match (asked.litres, asked.barrels) {
+            (_, Some(count)) => Portion::Barrels(count),
+            (Some(volume), None) => Portion::Litres(volume),
+            (None, None) => Portion::All,
+        },
+        wishes,
+        room: asked.room.as_ref().map(|label| reading::room(state, label)).transpose()?,
+    })
+}
+
+/// When the search is to end: after a time, or when the person presses Ctrl-C and wants what there is.
+struct Stop {
+    begun: Instant,
+    within: Duration,
+    pressed: Arc<AtomicBool>,
+    listening: Option<signal_hook::SigId>,
+}
+
+impl Stop {
+    fn within(within: Duration) -> Stop {
+        let pressed = Arc::new(AtomicBool::new(false));
+        // Where it cannot be arranged, Ctrl-C ends the program as it always does.
+        let listening = signal_hook::flag::register(SIGINT, Arc::clone(&pressed)).ok();
+        Stop { begun: Instant::now(), within, pressed, listening }
+    }
+
+    fn is_due(&self) -> bool {
+        self.pressed.load(Ordering::Relaxed) || self.begun.elapsed() >= self.within
+    }
+}
+
+impl Drop for Stop {
+    fn drop(&mut self) {
+        self.listening.map(signal_hook::low_level::unregister);
+    }
+}
+
+impl FillView {
+    fn of(state: &State, prepared: &PreparedFill, plan: &FillPlan) -> FillView {
+        let tank = state.vessels.get(prepared.tank);
+        let PassedOver { held, red_wood, elsewhere } = prepared.passed_over;
+        let placed = plan.answer.placed;
+        FillView {
+            tank: tank.label.clone(),
+            lot: tank.lot.map(|lot| state.lots.get(lot).label.clone()),
+            barrels: (1..).zip(&plan.barrels).map(|(order, &id)| BarrelView::of(state, order, id)).collect(),
+            placed_ul: placed,
+            stays_ul: tank.volume().saturating_sub(placed),
+            wishes: plan.wishes.iter().map(|granted| WishView::of(granted, placed)).collect(),
+            missed_ul: plan.answer.missed,
+            bound_ul: plan.answer.bound,
+            proved: plan.answer.proved,
+            empties: prepared.empties.len(),
+            held,
+            red_wood,
+            elsewhere,
+        }
+    }
+
+    /// Gives the plan out; as a spreadsheet, the barrels to fill.
+    fn write(&self, page: &mut Page<'_>) -> Outcome {
+        page.report(self, &BarrelView::columns(), &self.barrels, |page| {
+            page.line(&self.summary())?;
+            if !self.wishes.is_empty() {
+                page.line(&self.verdict())?;
+            }
+            page.section("the mix", &WishView::columns(), &self.wishes)?;
+            for wish in &self.wishes {
+                if let Some(why) = &wish.why {
+                    page.line(&harmless(&format!("{}: {why}.", wish.wish)))?;
+                }
+            }
+            page.section("to fill, in the order of the walk", &BarrelView::columns(), &self.barrels)
+        })
+    }
+
+    fn summary(&self) -> String {
+        let (placed, stays) = (litres(self.placed_ul), litres(self.stays_ul));
+        let barrels = match self.barrels.len() {
+            1 => "1 barrel".to_owned(),
+            many => format!("{many} barrels"),
+        };
+        let of = match &self.lot {
+            Some(lot) => format!("{} ({})", harmless(self.tank.as_str()), harmless(lot.as_str())),
+            None => harmless(self.tank.as_str()),
+        };
+        format!("From {of}: {placed} into {barrels} of {} empties, each filled full; {stays} stay in it.", self.empties)
+    }
+
+    fn verdict(&self) -> String {
+        let missed = litres(self.missed_ul);
+        match (self.proved, self.wishes.iter().all(|wish| wish.why.is_none())) {
+            (_, true) => "Every wish is met to the litre.".to_owned(),
+            (true, false) => {
+                format!("The wishes are missed by {missed} in all; no choice is better by a litre (proved).")
+            }
+            (false, false) => format!(
+                "The wishes are missed by {missed} in all: the best so far. No choice comes nearer than {}; --within gives more time.",
+                litres(self.bound_ul)
+            ),
+        }
+    }
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
+
+impl BarrelView {
+    fn of(state: &State, order: usize, id: VesselId) -> BarrelView {
+        let vessel = state.vessels.get(id);
+        let wood = &vessel.wood;
+        BarrelView {
+            order,
+            vessel: vessel.label.clone(),
+            place: state.place_of(vessel).map(|place| place.to_string()),
+            capacity_ul: vessel.capacity,
+            fill: vessel.fills + 1,
+            cooper: wood.cooper.clone(),
+            forest: wood.forest.clone(),
+            grain: wood.grain.clone(),
+            seasoning_months: wood.seasoning_months,
+            toast: wood.toast.clone(),
+        }
+    }
+
+    fn columns() -> Vec<Column<BarrelView>> {
+        vec![
+            Column::program("order", |it: &BarrelView| it.order.into()),
+            Column::both("vessel", "vessel", |it: &BarrelView| (&it.vessel).into()),
+            Column::both("place", "place", |it: &BarrelView| it.place.as_ref().into()),
+            Column::both("capacity_ul", "litres", |it: &BarrelView| it.capacity_ul.into()).summed(),
+            Column::program("fill", |it: &BarrelView| it.fill.into()),
+            Column::people("fill", |it: &BarrelView| if it.fill == 1 { "new".into() } else { it.fill.into() }),
+            Column::both("forest", "forest", |it: &BarrelView| it.forest.as_ref().into()).sparse(),
+            Column::both("toast", "toast", |it: &BarrelView| it.toast.as_ref().into()).sparse(),
+            Column::both("cooper", "cooper", |it: &BarrelView| it.cooper.as_ref().into()).sparse(),
+            Column::both("grain", "grain", |it: &BarrelView| it.grain.as_ref().into()).sparse(),
+            Column::both("seasoning_months", "seasoned", |it: &BarrelView| it.seasoning_months.into()).sparse(),
+        ]
+    }
+}
+
+impl WishView {
+    fn of(granted: &Granted, placed: Volume) -> WishView {
+        let share = if placed.is_zero() { 0.0 } else { granted.volume.as_litres() / placed.as_litres() };
+        WishView {
+            wish: granted.wish.to_string(),
+            wanted_ul: granted.wanted,
+            volume_ul: granted.volume,
+            share,
+            missed_ul: granted.missed,
+            why: granted.why.clone(),
+        }
+    }
+
+    fn columns() -> Vec<Column<WishView>> {
+        vec![
+            Column::people("wish", |it: &WishView| Cell::Text(it.wish.clone())),
+            Column::people("asked for", |it: &WishView| it.wanted_ul.into()),
+            Column::people("reached", |it: &WishView| it.volume_ul.into()),
+            Column::people("share", |it: &WishView| Cell::Share(it.share)),
+            Column::people(
+                "missed by",
+                |it: &WishView| if it.why.is_some() { it.missed_ul.into() } else { Cell::Nothing },
+            )
+            .sparse(),
+            Column::people("met", |it: &WishView| Cell::Text(if it.why.is_some() { "no" } else { "yes" }.to_owned())),
+        ]
+    }
+}

@@ -1,0 +1,232 @@
+//! Branch and bound (Land and Doig 1960): the relaxation says what a part of all choices cannot be better than; a part
+//! that cannot be better than the best so far is left, another is split where the relaxation fills a barrel in part.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+use std::rc::Rc;
+
+use super::choice::{Choice, Scales, Weight};
+use super::classes::Classes;
+use super::exchange::{improved, rounded};
+use super::relaxation::{Bounds, Relaxed, Side, Solved, relax};
+use super::{Question, ToPlace};
+
+/// A number of barrels as near as this to a whole one is whole; the solver rounds.
+const WHOLE_ENOUGH: f64 = 1e-6;
+/// Barrels of more capacities than so many are counted together, not by capacity: then litres can be matched by choosing
+/// among capacities, and their number says little.
+const FEW_CAPACITIES: usize = 4;
+
+/// What the search came to.
+pub struct Found {
+    /// The best choice.
+    pub choice: Choice,
+    /// No choice that places as much misses less, litres.
+    pub bound: f64,
+    /// Whether that was enough to prove it best.
+    pub proved: bool,
+}
+
+/// A part of all choices.
+struct Part {
+    bounds: Vec<Bounds>,
+    relaxed: Relaxed,
+    number: usize,
+}
+
+/// The search.
+pub struct Search<'a> {
+    question: &'a Question,
+    classes: &'a Classes,
+    scales: &'a Scales,
+    /// Numbers of barrels that are whole, the telling ones first.
+    groups: Vec<Rc<[usize]>>,
+    open: BinaryHeap<Part>,
+    best: (Choice, Weight),
+    /// What the parts that were left, solved or given up cannot be better than, litres.
+    closed: f64,
+    parts: usize,
+}
+
+impl<'a> Search<'a> {
+    /// A search that begins with a choice that is possible, if not good.
+    pub fn new(question: &'a Question, classes: &'a Classes, scales: &'a Scales) -> Search<'a> {
+        let choice = smallest_first(question, classes);
+        let weight = scales.weigh(&scales.tally(classes, &choice), &[]);
+        Search {
+            question,
+            classes,
+            scales,
+            groups: groups(question, classes),
+            open: BinaryHeap::new(),
+            best: (choice, weight),
+            closed: f64::INFINITY,
+            parts: 0,
+        }
+    }
+
+    /// Searches until the best is proved or `stop` says so. Tells every better choice, with what bounds it.
+    pub fn run(mut self, stop: &dyn Fn() -> bool, told: &mut dyn FnMut(&Choice, f64)) -> Found {
+        self.enter(Vec::new(), 0.0, stop, told);
+        let mut stopped = false;
+        while let Some(part) = self.open.pop() {
+            if self.is_no_better(part.relaxed.weight) {
+                // The parts are taken in order of what bounds them, so that no other is better either.
+                self.closed = self.closed.min(part.relaxed.weight);
+                break;
+            }
+            if stop() {
+                self.closed = self.closed.min(part.relaxed.weight);
+                stopped = true;
+                break;
+            }
+            let Some((group, sum)) = self.split_at(&part.relaxed) else { continue };
+            for side in [Side::AtMost(sum.floor()), Side::AtLeast(sum.ceil())] {
+                let mut bounds = part.bounds.clone();
+                bounds.push(Bounds { classes: Rc::clone(&self.groups[group]), side });
+                self.enter(bounds, part.relaxed.weight, stop, told);
+            }
+        }
+        let proved = !stopped && self.is_no_better(self.closed);
+        let bound = self.bound();
+        Found { choice: self.best.0, bound, proved }
+    }
+
+    /// Solves the relaxation of a part, keeps the part if it may hold a better choice, and looks for one near by.
+    fn enter(
+        &mut self,
+        bounds: Vec<Bounds>,
+        at_least: f64,
+        stop: &dyn Fn() -> bool,
+        told: &mut dyn FnMut(&Choice, f64),
+    ) {
+        let mut relaxed = match relax(self.question, self.classes, self.scales, &bounds) {
+            Solved::Best(relaxed) => relaxed,
+            Solved::Impossible => return,
+            Solved::Unknown => {
+                self.closed = self.closed.min(at_least);
+                return;
+            }
+        };
+        relaxed.weight = relaxed.weight.max(at_least);
+        if self.is_no_better(relaxed.weight) {
+            self.closed = self.closed.min(relaxed.weight);
+            return;
+        }
+        let number = self.parts;
+        self.parts += 1;
+        let barrels = match self.question.to_place {
+            ToPlace::Barrels { count, .. } => Some(count),
+            ToPlace::Litres(_) => None,
+        };
+        let whole = rounded(self.classes, &relaxed.counts, barrels);
+        if self.split_at(&relaxed).is_some() {
+            self.open.push(Part { bounds, relaxed, number });
+        } else {
+            self.closed = self.closed.min(relaxed.weight);
+        }
+        let (choice, weight) = improved(self.scales, self.classes, whole, stop);
+        let tally = self.scales.tally(self.classes, &choice);
+        let is_complete = barrels.is_none_or(|count| choice.counts.iter().sum::<usize>() == count);
+        if weight < self.best.1 && is_complete && self.scales.is_possible(&tally) {
+            self.best = (choice, weight);
+            let bound = self.bound().min((at_least - self.scales.staying_litres(weight)).max(0.0));
+            told(&self.best.0, bound);
+        }
+    }
+
+    /// Whether what weighs so much at least cannot be better than the best so far by the precision asked for.
+    fn is_no_better(&self, weight: f64) -> bool {
+        weight > self.best.1.litres() - self.question.precision.as_litres()
+    }
+
+    /// What no choice that places as much misses less than, litres.
+    fn bound(&self) -> f64 {
+        let open = self.open.peek().map_or(f64::INFINITY, |part| part.relaxed.weight);
+        let least = open.min(self.closed).min(self.best.1.litres());
+        (least - self.scales.staying_litres(self.best.1)).max(0.0)
+    }
+
+    /// The first group whose number of barrels is not whole, with that number; of single classes, the one furthest from whole.
+    fn split_at(&self, relaxed: &Relaxed) -> Option<(usize, f64)> {
+        let sum = |group: &Rc<[usize]>| group.iter().map(|&class| relaxed.counts[class]).sum::<f64>();
+        let off = |number: f64| (number - number.round()).abs();
+        let sums = self.groups.iter().map(sum).enumerate().filter(|&(_, sum)| off(sum) > WHOLE_ENOUGH);
+        let mut furthest: Option<(usize, f64)> = None;
+        for (at, sum) in sums {
+            if self.groups[at].len() > 1 {
+                return Some((at, sum));
+            }
+            if furthest.is_none_or(|(_, most)| off(sum) > off(most)) {
+                furthest = Some((at, sum));
+            }
+        }
+        furthest
+    }
+}
+
+/// The smallest barrels first, as many as are asked for or as fit.
+fn smallest_first(question: &Question, classes: &Classes) -> Choice {
+    let mut order: Vec<usize> = (0..classes.0.len()).collect();
+    order.sort_by_key(|&class| classes.0[class].each.capacity);
+    let mut choice = Choice { counts: vec![0; order.len()] };
+    let mut left = question.to_place.at_most();
+    let mut barrels = match question.to_place {
+        ToPlace::Barrels { count, .. } => count,
+        ToPlace::Litres(_) => usize::MAX,
+    };
+    for class in order {
+        while choice.counts[class] < classes.0[class].members.len() && barrels > 0 {
+            let Some(rest) = left.checked_sub(classes.0[class].each.capacity) else { return choice };
+            left = rest;
+            barrels -= 1;
+            choice.counts[class] += 1;
+        }
+    }
+    choice
+}
+
+/// The numbers of barrels to split at: of all, of each wish's kind, by capacity where there are few; then of each class.
+/// A number of all barrels of a kind says at once what dozens of splits at single classes would leave open.
+fn groups(question: &Question, classes: &Classes) -> Vec<Rc<[usize]>> {
+    let all: Vec<usize> = (0..classes.0.len()).collect();
+    let kinds = (0..question.wishes.len())
+        .map(|wish| all.iter().copied().filter(|&class| classes.0[class].each.is_of(wish)).collect::<Vec<_>>());
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for kind in std::iter::once(all.clone()).chain(kinds) {
+        let mut capacities: Vec<_> = kind.iter().map(|&class| classes.0[class].each.capacity).collect();
+        capacities.sort_unstable();
+        capacities.dedup();
+        if capacities.len() > FEW_CAPACITIES {
+            groups.push(kind);
+            continue;
+        }
+        for capacity in capacities {
+            groups.push(kind.iter().copied().filter(|&class| classes.0[class].each.capacity == capacity).collect());
+        }
+    }
+    groups.retain(|group| group.len() > 1);
+    groups.extend(all.into_iter().map(|class| vec![class]));
+    groups.into_iter().map(Rc::from).collect()
+}
+
+/// The part that may hold the best comes first; of equals the one found later, which is split further.
+impl Ord for Part {
+    fn cmp(&self, other: &Part) -> Ordering {
+        other.relaxed.weight.total_cmp(&self.relaxed.weight).then(self.number.cmp(&other.number))
+    }
+}
+
+impl PartialOrd for Part {
+    fn partial_cmp(&self, other: &Part) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Part {
+    fn eq(&self, other: &Part) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Part {}

@@ -1,0 +1,158 @@
+//! `plan fill` as another program meets it.
+#![allow(clippy::unwrap_used)] // in what the tests share
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+/// A cellar in which T1 holds 4,000 L of a red lot, and forty empties of 228 L lie in a room, three of them new.
+struct Desk {
+    _folder: TempDir,
+    cellar: PathBuf,
+}
+
+fn facts() -> String {
+    let at = |mut fact: Value| {
+        fact["at"] = json!("2026-09-01T08:00:00+02:00");
+        fact["by"] = json!("mk");
+        fact.to_string()
+    };
+    let mut facts = vec![
+        json!({"kind": "room_laid_out", "room": "long", "rows": [{"row": "A", "stacks": 5, "tiers": 4, "sides": 2}]}),
+        json!({"kind": "vessel_registered", "vessel": "T1", "type": "tank", "capacity_ul": 5_000_000_000_u64}),
+        json!({"kind": "vessel_registered", "vessel": "T2", "type": "tank", "capacity_ul": 5_000_000_000_u64}),
+        json!({"kind": "origin_declared", "origin": "o", "block": "b", "variety": "Syrah", "vintage": 2026, "appellation": "Varrow Valley", "colour": "red"}),
+        json!({"kind": "lot_opened", "lot": "S26", "colour": "red"}),
+        json!({"kind": "wine_received", "vessel": "T1", "lot": "S26", "parts": [{"origin": "o", "volume_ul": 4_000_000_000_u64}]}),
+    ];
+    for number in 0..40 {
+        let (label, forest) = (format!("{:04}", number + 1), if number % 2 == 0 { "Allier" } else { "Vosges" });
+        let place =
+            format!("long/A-{:02}-{}-{}", number / 8 + 1, number / 2 % 4 + 1, if number % 2 == 0 { "a" } else { "b" });
+        facts.push(json!({
+            "kind": "vessel_registered", "vessel": label, "type": "barrel", "capacity_ul": 228_000_000, "forest": forest,
+            "toast": "medium", "fills": u32::from(number >= 3),
+        }));
+        facts.push(json!({"kind": "vessel_placed", "vessel": label, "place": place}));
+    }
+    facts.into_iter().map(at).collect::<Vec<_>>().join("\n")
+}
+
+impl Desk {
+    fn new() -> Desk {
+        let folder = tempfile::tempdir().unwrap();
+        let desk = Desk { cellar: folder.path().join("c"), _folder: folder };
+        let file = desk.cellar.with_extension("jsonl");
+        fs::write(&file, facts()).unwrap();
+        assert!(desk.run(&["new", desk.cellar.to_str().unwrap()]).status.success());
+        let taken = desk.run(&["record", file.to_str().unwrap()]);
+        assert!(taken.status.success(), "{}", text(&taken.stderr));
+        desk
+    }
+
+    fn run(&self, words: &[&str]) -> Output {
+        run(&self.cellar, words)
+    }
+
+    fn plan(&self, words: &[&str]) -> Output {
+        self.run(&[&["plan", "fill"], words].concat())
+    }
+
+    fn json(&self, words: &[&str]) -> Value {
+        let output = self.plan(&[words, &["--format", "json"]].concat());
+        assert_eq!((output.status.code(), text(&output.stderr)), (Some(0), String::new()), "{words:?}");
+        serde_json::from_slice(&output.stdout).unwrap()
+    }
+}
+
+fn run(cellar: &Path, words: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_barrelwalk"));
+    command.args(words).env("BARRELWALK_CELLAR", cellar).stdin(Stdio::null());
+    command.output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// 17 barrels of 228 L are 3,876 L and leave 124 L; 30 % of that are 1,162.8 L, and three new barrels hold 684 L.
+#[test]
+fn people_read_the_mix_what_binds_and_where_to_walk() {
+    let desk = Desk::new();
+    let told = desk.plan(&["T1", "--wish", "new>=30%", "--wish", "forest:Allier>=50%"]);
+    assert_eq!(told.status.code(), Some(0));
+    insta::assert_snapshot!(text(&told.stdout));
+}
+
+#[test]
+fn programs_get_all_of_it() {
+    let desk = Desk::new();
+    let plan = desk.json(&["T1", "--wish", "new>=30%"]);
+    assert_eq!((plan["placed_ul"].as_u64(), plan["stays_ul"].as_u64()), (Some(3_876_000_000), Some(124_000_000)));
+    assert_eq!((plan["missed_ul"].as_u64(), plan["proved"].as_bool()), (Some(478_800_000), Some(true)));
+    assert_eq!(plan["barrels"].as_array().unwrap().len(), 17);
+    let csv = text(&desk.plan(&["T1", "--barrels", "2", "--format", "csv"]).stdout);
+    let lines: Vec<&str> = csv.lines().collect();
+    assert_eq!(lines[0], "order,vessel,place,capacity_ul,fill,forest,toast,cooper,grain,seasoning_months");
+    assert_eq!(lines[1], "1,0001,long/A-01-1-a,228000000,1,Allier,medium,,,");
+    assert_eq!(lines.len(), 3);
+    let litres = desk.json(&["T1", "--litres", "1000", "--wish", "forest:Vosges=50%", "--room", "long"]);
+    assert_eq!((litres["placed_ul"].as_u64(), litres["missed_ul"].as_u64()), (Some(912_000_000), Some(0)));
+}
+
+/// What was filled is the pattern of what comes: one new barrel in four, half of them Allier.
+#[test]
+fn an_old_assignment_is_a_pattern() {
+    let desk = Desk::new();
+    let moved = |to: &str| {
+        json!({"at": "2026-09-02T08:00:00+02:00", "by": "mk", "kind": "wine_moved", "from": "T1", "to": to, "volume_ul": 228_000_000, "purpose": "barrel_down"})
+            .to_string()
+    };
+    let file = desk.cellar.with_extension("more");
+    fs::write(&file, ["0001", "0005", "0004", "0006"].map(moved).join("\n")).unwrap();
+    assert!(desk.run(&["record", file.to_str().unwrap()]).status.success());
+    let plan = desk.json(&["T1", "--barrels", "8", "--like", "S26"]);
+    let wishes: Vec<&str> =
+        plan["wishes"].as_array().unwrap().iter().map(|wish| wish["wish"].as_str().unwrap()).collect();
+    assert_eq!(wishes, ["new=25%", "forest:Allier=50%", "forest:Vosges=50%", "toast:medium=100%"]);
+    assert_eq!((plan["missed_ul"].as_u64(), plan["proved"].as_bool()), (Some(0), Some(true)));
+}
+
+#[test]
+fn what_is_wrong_is_told_in_a_sentence() {
+    let desk = Desk::new();
+    for (words, code, sentence) in [
+        (&["T9"][..], 1, "No vessel is called 'T9'. Did you mean "),
+        (&["T2"], 1, "T2 holds nothing by the book."),
+        (&["T1", "--room", "attic"], 1, "No room is called 'attic'."),
+        (&["T1", "--like", "S25"], 1, "No lot is called 'S25'. Did you mean 'S26'?"),
+        (&["T1", "--like", "S26"], 1, "S26 lies in no barrel"),
+        (
+            &["T1", "--wish", "forest:Alier>=5%"],
+            1,
+            "No barrel of the cellar has forest 'Alier'. Known are Allier, Vosges.",
+        ),
+        (&["T1", "--barrels", "41"], 1, "41 barrels are to be filled, but only 40 empties are at hand."),
+        (
+            &["T1", "--barrels", "18"],
+            1,
+            "The 18 smallest empties hold 4104 L and there is only 4000 L. Ask for at most 17 barrels.",
+        ),
+        (&["T1", "--barrels", "0"], 1, "Nothing is to be placed."),
+        (&["T1", "--litres", "5000"], 1, "T1 holds 4000 L by the book, and 5000 L is to be placed."),
+        (&["T1", "--litres", "100"], 1, "The smallest empty holds 228 L, and only 100 L is to be placed."),
+        (&["T1", "--wish", "new>=120%"], 2, "'120%' is more than all. Give at most 100%."),
+        (&["T1", "--wish", "oak>=20%"], 2, "'oak' is no kind of barrel."),
+        (&["T1", "--wish", "new"], 2, "'new' says no amount."),
+        (&["T1", "--litres", "5", "--barrels", "5"], 2, "cannot be used with"),
+        (&["T1", "--within", "0"], 2, "0 is not in 1..=3600"),
+    ] {
+        let output = desk.plan(words);
+        let told = text(&output.stderr);
+        assert_eq!((output.status.code(), text(&output.stdout)), (Some(code), String::new()), "{words:?} {told}");
+        assert!(told.contains(sentence), "{words:?} {told}");
+    }
+}
