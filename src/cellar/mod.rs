@@ -5,6 +5,7 @@
 pub mod account;
 pub mod backtest;
 mod book;
+pub mod claims;
 pub mod decide;
 pub mod drift;
 pub mod due;

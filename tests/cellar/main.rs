@@ -3,6 +3,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod claims;
 mod deciding;
 mod due;
 mod evaporation;
