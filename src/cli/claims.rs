@@ -5,7 +5,6 @@ use serde::Serialize;
 use super::cell::Cell;
 use super::column::Column;
 use super::complaint::Outcome;
-use super::lot::{vessels_of, wine_of};
 use super::page::Page;
 use crate::cellar::claims::Standing;
 use crate::cellar::label::{Label, harmless};
@@ -70,7 +69,7 @@ impl ClaimsView {
     #[must_use]
     pub fn of_lot(state: &State, id: LotId, rules: Option<Rules>) -> ClaimsView {
         let of = Claimed::Lot(state.lots.get(id).label.clone());
-        ClaimsView::new(state, of, &wine_of(state, &vessels_of(state, id)), rules)
+        ClaimsView::new(state, of, &state.wine_of_lot(id), rules)
     }
 
     fn new(state: &State, of: Claimed, wine: &Wine, rules: Option<Rules>) -> ClaimsView {

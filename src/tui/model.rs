@@ -102,6 +102,8 @@ pub struct Model {
     pub typed: String,
     /// Whether improbable litres were asked about once already.
     pub asked: bool,
+    /// What was asked last about claims that would be lost.
+    pub asked_claims: Option<String>,
     /// How many pictures were asked for.
     pub pictures: u32,
     /// What was said, oldest first.
@@ -132,6 +134,7 @@ impl Model {
             mode: Mode::Floor,
             typed: String::new(),
             asked: false,
+            asked_claims: None,
             pictures: 0,
             said: Vec::new(),
             saying: false,

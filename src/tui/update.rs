@@ -126,6 +126,7 @@ impl Model {
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked = false;
+                self.asked_claims = None;
             }
             Mode::Source(_) | Mode::Summary(_) => {
                 let why = self.why_no_search().unwrap_or_default();
@@ -145,6 +146,10 @@ impl Model {
     }
 
     fn carry_out(&mut self, id: Id) -> Wishes {
+        // What was asked is answered by the same key, and by no later one.
+        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
+            self.asked_claims = None;
+        }
         match id {
             Id::TopBarrel => return rounds::top_barrel(self),
             Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
@@ -235,6 +240,7 @@ impl Model {
                 self.mode = Mode::Floor;
                 self.typed.clear();
                 self.asked = false;
+                self.asked_claims = None;
                 self.take_state(state);
                 self.say(say, Tone::Done);
                 match then {

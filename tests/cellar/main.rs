@@ -7,6 +7,7 @@ mod claims;
 mod deciding;
 mod due;
 mod evaporation;
+mod exact;
 mod gauging;
 mod holding;
 mod ledger;
