@@ -102,6 +102,21 @@ pub struct Since {
     happened: usize,
 }
 
+impl Flow {
+    /// The word for it in the exchange format.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Flow::Topping => "topping",
+            Flow::Moved(Purpose::BarrelDown) => "barrel_down",
+            Flow::Moved(Purpose::Racking) => "racking",
+            Flow::Moved(Purpose::Blend) => "blend",
+            Flow::Moved(Purpose::Filtration) => "filtration",
+            Flow::Moved(Purpose::Other) => "other",
+        }
+    }
+}
+
 impl From<Fill> for Since {
     fn from(fill: Fill) -> Since {
         Since { fill, happened: 0 }
@@ -187,6 +202,12 @@ impl Tracer {
     #[must_use]
     pub fn fill_of(&self, vessel: VesselId) -> Fill {
         Fill { vessel, number: self.state.vessels.get(vessel).fills }
+    }
+
+    /// The lot whose name a fill took last.
+    #[must_use]
+    pub fn last_name(&self, fill: Fill) -> Option<LotId> {
+        self.last_named.get(&fill).copied()
     }
 
     /// The fills that hold a lot now.

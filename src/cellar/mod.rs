@@ -22,6 +22,7 @@ mod json;
 pub mod label;
 pub mod ledger;
 pub mod lineage;
+pub mod lineage_tree;
 pub mod loss;
 pub mod lot;
 pub mod moment;

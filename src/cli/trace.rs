@@ -8,8 +8,7 @@ use super::complaint::Outcome;
 use super::composition::{OriginShare, composition};
 use super::page::Page;
 use crate::cellar::label::{Label, harmless};
-use crate::cellar::lineage::{Fill, Flow, Receipt, Since, Stream, Tracer};
-use crate::cellar::moving::Purpose;
+use crate::cellar::lineage::{Fill, Receipt, Since, Stream, Tracer};
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::cellar::wine::Wine;
 use crate::units::{Volume, VolumeUnit};
@@ -163,7 +162,7 @@ impl FlowView {
             to: label(stream.to),
             to_fill: stream.to.number,
             lot: stream.lot.map(|lot| state.lots.get(lot).label.clone()),
-            why: why(stream.flow),
+            why: stream.flow.word(),
             volume_ul: stream.volume,
             times: stream.times,
             first: When(stream.first),
@@ -184,16 +183,5 @@ impl FlowView {
             Column::both("first", "first", |it| it.first.into()),
             Column::both("last", "last", |it| it.last.into()),
         ]
-    }
-}
-
-fn why(flow: Flow) -> &'static str {
-    match flow {
-        Flow::Topping => "topping",
-        Flow::Moved(Purpose::BarrelDown) => "barrel_down",
-        Flow::Moved(Purpose::Racking) => "racking",
-        Flow::Moved(Purpose::Blend) => "blend",
-        Flow::Moved(Purpose::Filtration) => "filtration",
-        Flow::Moved(Purpose::Other) => "other",
     }
 }
