@@ -1,12 +1,15 @@
 //! Lineage: where the wine of a vessel or lot came from, and where it went.
 
+use std::collections::hash_map::Entry;
+
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::evolve::evolve;
 use super::fact::{Stamp, What};
 use super::moment::Moment;
 use super::moving::Purpose;
-use super::state::{LotId, State, VesselId};
+use super::receiving::ReceivedPart;
+use super::state::{LotId, OriginId, State, Vessel, VesselId};
 use crate::units::Volume;
 
 /// A vessel in one of its fills: wine of another fill of the same vessel is other wine.
@@ -59,24 +62,110 @@ pub struct Stream {
     pub last: Moment,
 }
 
+/// Wine that came into the book in a fill.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Receipt {
+    /// Where it came into.
+    pub into: Fill,
+    /// The lot that it was from then on.
+    pub lot: LotId,
+    /// Where it grew.
+    pub origin: OriginId,
+    /// How much.
+    pub volume: Volume,
+    /// When.
+    pub at: Moment,
+}
+
+/// Something that happened to wine, in the order of the facts.
+#[derive(Clone, Copy, Debug)]
+enum Happened {
+    Flowed(Step),
+    Received(Receipt),
+}
+
+/// Where wine came from, directly or through other fills.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Back {
+    /// What flowed, first things first.
+    pub streams: Vec<Stream>,
+    /// What came into the book on the way, first things first.
+    pub receipts: Vec<Receipt>,
+}
+
+/// A fill, and since when its wine counts: what went out of it before that was other wine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Since {
+    /// The fill.
+    pub fill: Fill,
+    /// How much had happened before.
+    happened: usize,
+}
+
+impl Flow {
+    /// The word for it in the exchange format.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Flow::Topping => "topping",
+            Flow::Moved(Purpose::BarrelDown) => "barrel_down",
+            Flow::Moved(Purpose::Racking) => "racking",
+            Flow::Moved(Purpose::Blend) => "blend",
+            Flow::Moved(Purpose::Filtration) => "filtration",
+            Flow::Moved(Purpose::Other) => "other",
+        }
+    }
+}
+
+impl From<Fill> for Since {
+    fn from(fill: Fill) -> Since {
+        Since { fill, happened: 0 }
+    }
+}
+
 /// Folds facts and remembers every flow of wine.
 #[derive(Debug, Default)]
 pub struct Tracer {
     /// The state so far.
     pub state: State,
-    steps: Vec<Step>,
+    happened: Vec<Happened>,
+    /// Every fill under every lot's name that it had, in the order in which it took it.
+    named: Vec<(LotId, Since)>,
+    /// The name that each fill took last.
+    last_named: FxHashMap<Fill, LotId>,
 }
 
 impl Tracer {
     /// Folds one fact that is not taken back.
     pub fn fold(&mut self, stamp: &Stamp, what: &What) {
+        let before = self.happened.len();
         let step = self.step(stamp, what);
+        let receipts = self.receipts(stamp, what);
         let kept = self.state.discrepancies.len();
         evolve(&mut self.state, stamp, what);
         let without_effect = self.state.discrepancies[kept..].iter().any(|found| !found.counted);
-        if !without_effect {
-            self.steps.extend(step);
+        if without_effect {
+            return;
         }
+        let into = step.map(|step| step.to).or_else(|| receipts.first().map(|receipt| receipt.into));
+        self.happened.extend(step.map(Happened::Flowed));
+        self.happened.extend(receipts.into_iter().map(Happened::Received));
+        if let Some((fill, lot)) = into.and_then(|fill| Some((fill, self.state.vessels.get(fill.vessel).lot?))) {
+            self.name(lot, Since { fill, happened: before });
+        }
+    }
+
+    /// Remembers a lot's name on a fill, where it is new there.
+    fn name(&mut self, lot: LotId, since: Since) {
+        if self.last_named.insert(since.fill, lot) != Some(lot) {
+            self.named.push((lot, since));
+        }
+    }
+
+    /// The fill that wine comes into when it comes into a vessel now.
+    fn fill_next(&self, vessel: VesselId) -> Fill {
+        let target = self.state.vessels.get(vessel);
+        Fill { vessel, number: target.fills + u32::from(target.wine.is_empty()) }
     }
 
     fn step(&self, stamp: &Stamp, what: &What) -> Option<Step> {
@@ -86,16 +175,27 @@ impl Tracer {
             _ => return None,
         };
         let (from, to) = (self.state.vessels.find(from.as_str())?, self.state.vessels.find(to.as_str())?);
-        let (source, target) = (self.state.vessels.get(from), self.state.vessels.get(to));
-        let begins = u32::from(target.wine.is_empty());
+        let source = self.state.vessels.get(from);
         (!volume.is_zero()).then_some(Step {
             from: Fill { vessel: from, number: source.fills },
-            to: Fill { vessel: to, number: target.fills + begins },
+            to: self.fill_next(to),
             volume,
             at: stamp.at,
             flow,
             lot: source.lot,
         })
+    }
+
+    fn receipts(&self, stamp: &Stamp, what: &What) -> Vec<Receipt> {
+        let What::WineReceived(received) = what else { return Vec::new() };
+        let found = self.state.vessels.find(received.vessel.as_str()).zip(self.state.lots.find(received.lot.as_str()));
+        let Some((vessel, lot)) = found else { return Vec::new() };
+        let into = self.fill_next(vessel);
+        let receipt = |part: &ReceivedPart| {
+            let origin = self.state.origins.find(part.origin.as_str())?;
+            Some(Receipt { into, lot, origin, volume: part.volume, at: stamp.at })
+        };
+        received.parts.iter().filter_map(receipt).collect()
     }
 
     /// The present fill of a vessel, or its last one where it is empty.
@@ -104,35 +204,81 @@ impl Tracer {
         Fill { vessel, number: self.state.vessels.get(vessel).fills }
     }
 
-    /// Everything that flowed into some fills, directly or through others, first things first.
+    /// The lot whose name a fill took last.
     #[must_use]
-    pub fn back(&self, fills: &[Fill]) -> Vec<Stream> {
+    pub fn last_name(&self, fill: Fill) -> Option<LotId> {
+        self.last_named.get(&fill).copied()
+    }
+
+    /// The fills that hold a lot now.
+    #[must_use]
+    pub fn fills_now(&self, lot: LotId) -> Vec<Fill> {
+        let holds = |(id, vessel): (VesselId, &Vessel)| (vessel.lot == Some(lot)).then(|| self.fill_of(id));
+        self.state.vessels.iter().filter_map(holds).collect()
+    }
+
+    /// Every fill that ever had a lot's name, each since it took it.
+    #[must_use]
+    pub fn fills_ever(&self, lot: LotId) -> Vec<Since> {
+        self.named.iter().filter(|(named, _)| *named == lot).map(|(_, since)| *since).collect()
+    }
+
+    /// Everything that flowed into some fills, directly or through others, and what came into the book on the way.
+    #[must_use]
+    pub fn back(&self, fills: &[Fill]) -> Back {
         // Walking back in time, wine that reached a source after it had given does not count.
         let mut reached: FxHashSet<Fill> = fills.iter().copied().collect();
-        let mut steps = Vec::new();
-        for step in self.steps.iter().rev() {
-            if reached.contains(&step.to) {
-                reached.insert(step.from);
-                steps.push(*step);
+        let (mut steps, mut receipts) = (Vec::new(), Vec::new());
+        for happened in self.happened.iter().rev() {
+            match happened {
+                Happened::Flowed(step) if reached.contains(&step.to) => {
+                    reached.insert(step.from);
+                    steps.push(*step);
+                }
+                Happened::Received(receipt) if reached.contains(&receipt.into) => receipts.push(*receipt),
+                _ => {}
             }
         }
         steps.reverse();
-        gather(&steps)
+        receipts.reverse();
+        Back { streams: gather(&steps), receipts: gather_receipts(&receipts) }
     }
 
-    /// Everything that flowed out of some fills, directly or through others, first things first.
+    /// Everything that flowed out of some fills since they count, directly or through others, first things first.
     #[must_use]
-    pub fn forward(&self, fills: &[Fill]) -> Vec<Stream> {
-        let mut reached: FxHashSet<Fill> = fills.iter().copied().collect();
+    pub fn forward(&self, fills: &[Since]) -> Vec<Stream> {
+        let mut counts: FxHashMap<Fill, usize> = FxHashMap::default();
+        for since in fills {
+            let earliest = counts.entry(since.fill).or_insert(since.happened);
+            *earliest = since.happened.min(*earliest);
+        }
         let mut steps = Vec::new();
-        for step in &self.steps {
-            if reached.contains(&step.from) {
-                reached.insert(step.to);
+        for (index, happened) in self.happened.iter().enumerate() {
+            let Happened::Flowed(step) = happened else { continue };
+            if counts.get(&step.from).is_some_and(|&since| since <= index) {
+                let earliest = counts.entry(step.to).or_insert(index);
+                *earliest = index.min(*earliest);
                 steps.push(*step);
             }
         }
         gather(&steps)
     }
+}
+
+/// What came into a fill of one origin and as one lot is one receipt, dated by the first.
+fn gather_receipts(receipts: &[Receipt]) -> Vec<Receipt> {
+    let mut index: FxHashMap<(Fill, LotId, OriginId), usize> = FxHashMap::default();
+    let mut gathered: Vec<Receipt> = Vec::new();
+    for receipt in receipts {
+        match index.entry((receipt.into, receipt.lot, receipt.origin)) {
+            Entry::Occupied(known) => gathered[*known.get()].volume += receipt.volume,
+            Entry::Vacant(place) => {
+                place.insert(gathered.len());
+                gathered.push(*receipt);
+            }
+        }
+    }
+    gathered
 }
 
 fn gather(steps: &[Step]) -> Vec<Stream> {

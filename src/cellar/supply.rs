@@ -163,7 +163,7 @@ pub(super) fn lots_of(state: &State, stops: &[Stop]) -> Vec<LotId> {
 }
 
 /// The value that most litres of some parts have; of equals the first.
-fn mostly<T: PartialEq>(parts: &[Part], value: impl Fn(OriginId) -> T) -> Option<T> {
+pub(super) fn mostly<T: PartialEq>(parts: &[Part], value: impl Fn(OriginId) -> T) -> Option<T> {
     let mut sums: Vec<(T, Volume)> = Vec::new();
     for part in parts {
         let Some(of) = part.origin.map(&value) else { continue };

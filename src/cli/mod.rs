@@ -6,6 +6,7 @@ mod arguments;
 mod backtest;
 mod cell;
 mod cellar_file;
+mod claims;
 mod column;
 mod complaint;
 mod composition;
@@ -194,6 +195,10 @@ impl Counter<'_, '_> {
             Look::Trace { thing, forward, reading } => {
                 let (on, mut page) = self.asked(*reading);
                 reading::trace(&desk.trace(on)?, thing, *forward, &mut page)
+            }
+            Look::Claims { thing, rules, reading } => {
+                let (on, mut page) = self.asked(*reading);
+                reading::claims(&*reading::state_on(desk, on)?, thing, rules.map(Into::into), &mut page)
             }
             Look::Plan { work: Work::Round { room }, reading } => {
                 let (on, mut page) = self.asked(*reading);

@@ -103,7 +103,7 @@ struct ClaimView {
 #[derive(Debug, Serialize)]
 struct LeastView {
     percent: u64,
-    section: &'static str,
+    section: String,
     remaining_ul: Option<Volume>,
 }
 
@@ -113,7 +113,7 @@ struct MarginLine {
     claim: String,
     share: f64,
     percent: u64,
-    section: &'static str,
+    section: String,
     remaining: Option<Volume>,
 }
 
@@ -316,7 +316,7 @@ impl DriftView {
                 claim: format!("{} {}", claim.claim, claim.value),
                 share: part_of(claim.after_ul, self.volume_after_ul),
                 percent: least.percent,
-                section: least.section,
+                section: least.section.clone(),
                 remaining: least.remaining_ul,
             })
         })
@@ -341,7 +341,7 @@ impl ClaimView {
     fn of(share: &Share) -> ClaimView {
         let least = |(least, remaining): &(LeastShare, Option<Volume>)| LeastView {
             percent: least.percent,
-            section: least.section,
+            section: least.rule(),
             remaining_ul: *remaining,
         };
         ClaimView {
@@ -364,7 +364,7 @@ impl MarginLine {
             Some(remaining) => remaining.into(),
             None => Cell::Text("below".to_owned()),
         }),
-        Column::people("rule", |it| Cell::Text(it.section.to_owned())),
+        Column::people("rule", |it| it.section.as_str().into()),
     ];
 }
 

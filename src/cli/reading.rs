@@ -1,8 +1,9 @@
-//! The commands that read: list, show, trace, ledger, plan.
+//! The commands that read: list, show, trace, claims, ledger, plan.
 
 use std::borrow::Cow;
 
 use super::arguments::{Thing, Things};
+use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
 use super::ledger::Period;
@@ -18,6 +19,7 @@ use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{Discrepancy, LotId, RoomId, State, VesselId};
 use crate::desk::Desk;
+use crate::reckon::label_share::Rules;
 
 /// The state as of a moment. Mostly that is the newest, which the desk holds already.
 pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
@@ -62,6 +64,15 @@ pub fn trace(tracer: &Tracer, thing: &Thing, forward: bool, page: &mut Page<'_>)
     let view = match thing {
         Thing::Vessel { label } => TraceView::of_vessel(tracer, vessel(&tracer.state, label)?, direction),
         Thing::Lot { label } => TraceView::of_lot(tracer, lot(&tracer.state, label)?, direction),
+    };
+    view.write(page)
+}
+
+/// Tells what the label of one thing could claim.
+pub fn claims(state: &State, thing: &Thing, rules: Option<Rules>, page: &mut Page<'_>) -> Outcome {
+    let view = match thing {
+        Thing::Vessel { label } => ClaimsView::of_vessel(state, vessel(state, label)?, rules),
+        Thing::Lot { label } => ClaimsView::of_lot(state, lot(state, label)?, rules),
     };
     view.write(page)
 }

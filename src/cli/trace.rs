@@ -6,11 +6,9 @@ use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition};
-use super::lot::{vessels_of, wine_of};
 use super::page::Page;
 use crate::cellar::label::{Label, harmless};
-use crate::cellar::lineage::{Fill, Flow, Stream, Tracer};
-use crate::cellar::moving::Purpose;
+use crate::cellar::lineage::{Fill, Receipt, Since, Stream, Tracer};
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::cellar::wine::Wine;
 use crate::units::{Volume, VolumeUnit};
@@ -41,7 +39,19 @@ pub struct TraceView {
     direction: Direction,
     volume_ul: Volume,
     composition: Vec<OriginShare>,
+    received: Vec<ReceiptView>,
     flows: Vec<FlowView>,
+}
+
+/// Wine that came into the book: where a lineage ends.
+#[derive(Debug, Serialize)]
+struct ReceiptView {
+    origin: Label,
+    vessel: Label,
+    fill: u32,
+    lot: Label,
+    volume_ul: Volume,
+    first: When,
 }
 
 /// All that flowed between two fills of vessels for one reason.
@@ -65,32 +75,36 @@ impl TraceView {
     pub fn of_vessel(tracer: &Tracer, id: VesselId, direction: Direction) -> TraceView {
         let vessel = tracer.state.vessels.get(id);
         let of = Traced::Vessel(vessel.label.clone());
-        TraceView::new(tracer, of, &vessel.wine, &[tracer.fill_of(id)], direction)
+        TraceView::new(tracer, of, &vessel.wine, &[tracer.fill_of(id).into()], direction)
     }
 
-    /// The lineage of a lot: of the vessels that hold it, and, forward or where none does, of those that held it.
+    /// The lineage of a lot: back from the vessels that hold it, and, forward or where none does, of all that ever held it.
     #[must_use]
     pub fn of_lot(tracer: &Tracer, id: LotId, direction: Direction) -> TraceView {
         let state = &tracer.state;
-        let vessels = vessels_of(state, id);
-        let mut fills: Vec<Fill> = vessels.iter().map(|&vessel| tracer.fill_of(vessel)).collect();
+        let mut fills: Vec<Since> = tracer.fills_now(id).into_iter().map(Since::from).collect();
         if direction == Direction::Forward || fills.is_empty() {
-            fills.extend(fills_left_by(tracer, id));
+            fills = tracer.fills_ever(id);
         }
         let of = Traced::Lot(state.lots.get(id).label.clone());
-        TraceView::new(tracer, of, &wine_of(state, &vessels), &fills, direction)
+        TraceView::new(tracer, of, &state.wine_of_lot(id), &fills, direction)
     }
 
-    fn new(tracer: &Tracer, of: Traced, wine: &Wine, fills: &[Fill], direction: Direction) -> TraceView {
-        let streams = match direction {
-            Direction::Back => tracer.back(fills),
-            Direction::Forward => tracer.forward(fills),
+    fn new(tracer: &Tracer, of: Traced, wine: &Wine, fills: &[Since], direction: Direction) -> TraceView {
+        let (streams, receipts) = match direction {
+            Direction::Back => {
+                let fills: Vec<Fill> = fills.iter().map(|since| since.fill).collect();
+                let back = tracer.back(&fills);
+                (back.streams, back.receipts)
+            }
+            Direction::Forward => (tracer.forward(fills), Vec::new()),
         };
         TraceView {
             of,
             direction,
             volume_ul: wine.volume(),
             composition: composition(&tracer.state, wine),
+            received: receipts.iter().map(|receipt| ReceiptView::of(&tracer.state, receipt)).collect(),
             flows: streams.iter().map(|stream| FlowView::of(&tracer.state, stream)).collect(),
         }
     }
@@ -112,22 +126,31 @@ impl TraceView {
             match self.flows.as_slice() {
                 [] => page.line(nothing),
                 flows => page.section(title, &FlowView::columns(), flows),
-            }
+            }?;
+            page.section("came into the book", &ReceiptView::COLUMNS, &self.received)
         })
     }
 }
 
-/// The fills that wine left under a lot's name: those that held the lot and gave of it.
-fn fills_left_by(tracer: &Tracer, lot: LotId) -> Vec<Fill> {
-    let held_it = tracer
-        .state
-        .vessels
-        .iter()
-        .filter(|(_, vessel)| vessel.postings.iter().any(|posting| posting.lot == Some(lot)));
-    let fills: Vec<Fill> =
-        held_it.flat_map(|(vessel, now)| (0..=now.fills).map(move |number| Fill { vessel, number })).collect();
-    let gave = tracer.forward(&fills).into_iter().filter(|stream| stream.lot == Some(lot));
-    gave.map(|stream| stream.from).collect()
+impl ReceiptView {
+    fn of(state: &State, receipt: &Receipt) -> ReceiptView {
+        ReceiptView {
+            origin: state.origins.get(receipt.origin).0.origin.clone(),
+            vessel: state.vessels.get(receipt.into.vessel).label.clone(),
+            fill: receipt.into.number,
+            lot: state.lots.get(receipt.lot).label.clone(),
+            volume_ul: receipt.volume,
+            first: When(receipt.at),
+        }
+    }
+
+    const COLUMNS: [Column<ReceiptView>; 5] = [
+        Column::people("origin", |it: &ReceiptView| (&it.origin).into()),
+        Column::people("into", |it| (&it.vessel).into()),
+        Column::people("lot", |it| (&it.lot).into()),
+        Column::people("litres", |it| it.volume_ul.into()),
+        Column::people("first", |it| it.first.into()),
+    ];
 }
 
 impl FlowView {
@@ -139,7 +162,7 @@ impl FlowView {
             to: label(stream.to),
             to_fill: stream.to.number,
             lot: stream.lot.map(|lot| state.lots.get(lot).label.clone()),
-            why: why(stream.flow),
+            why: stream.flow.word(),
             volume_ul: stream.volume,
             times: stream.times,
             first: When(stream.first),
@@ -160,16 +183,5 @@ impl FlowView {
             Column::both("first", "first", |it| it.first.into()),
             Column::both("last", "last", |it| it.last.into()),
         ]
-    }
-}
-
-fn why(flow: Flow) -> &'static str {
-    match flow {
-        Flow::Topping => "topping",
-        Flow::Moved(Purpose::BarrelDown) => "barrel_down",
-        Flow::Moved(Purpose::Racking) => "racking",
-        Flow::Moved(Purpose::Blend) => "blend",
-        Flow::Moved(Purpose::Filtration) => "filtration",
-        Flow::Moved(Purpose::Other) => "other",
     }
 }

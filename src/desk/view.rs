@@ -12,6 +12,7 @@ use crate::cellar::evaporation::{Evaporated, Observer};
 use crate::cellar::fact::{FactId, Line};
 use crate::cellar::label::Label;
 use crate::cellar::lineage::Tracer;
+use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{Discrepancy, State};
@@ -85,6 +86,11 @@ impl Desk {
             }
         })?;
         Ok(tracer)
+    }
+
+    /// The lineage of a vessel or lot both ways, up to a moment. Goes through every fact from the beginning: long work.
+    pub fn lineage_tree(&self, whose: &Whose, until: Moment) -> Result<LineageTree, DeskError> {
+        Ok(self.trace(until)?.tree(whose).unwrap_or_default())
     }
 
     /// What evaporated up to a moment, by room and month, and the levels of a barrel if one is named. Goes through every

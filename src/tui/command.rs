@@ -85,6 +85,8 @@ pub enum Id {
     RoomPlan,
     BarrelPicture,
     RoomPicture,
+    Lineage,
+    OtherLineage,
     Messages,
     Help,
     Quit,
@@ -181,6 +183,7 @@ pub static COMMANDS: &[Command] = &[
     command!(RoomPlan, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Some("plan"), Show, [Floor], [ch('m')], Model::why_no_room),
     command!(BarrelPicture, "Picture of this barrel", "Draws what this barrel lacked through the last two years, and the estimate up to now.", None, Show, [Floor], [ch('p')], Model::why_no_barrel_picture),
     command!(RoomPicture, "Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", None, Show, [Floor], [ch('o')], Model::why_no_room_picture),
+    command!(Lineage, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", None, Show, [Floor], [ch('a')], Model::why_no_lineage),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
@@ -196,6 +199,7 @@ pub static COMMANDS: &[Command] = &[
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page], [KeyCode::Esc], never),
 ];
 

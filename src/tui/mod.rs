@@ -24,6 +24,7 @@ pub mod driver;
 pub mod find;
 mod floor;
 mod head;
+pub mod lineage;
 pub mod marks;
 mod message;
 pub mod model;

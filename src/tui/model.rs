@@ -11,6 +11,7 @@ use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::Find;
+use crate::tui::lineage::LineagePage;
 use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
@@ -49,6 +50,8 @@ pub enum Mode {
     Messages(usize),
     /// A picture of a barrel or a room.
     Picture(Picture),
+    /// A lineage of a vessel or a lot.
+    Lineage(LineagePage),
 }
 
 /// How a message is meant.
@@ -102,7 +105,9 @@ pub struct Model {
     pub typed: String,
     /// Whether improbable litres were asked about once already.
     pub asked: bool,
-    /// How many pictures were asked for.
+    /// What was asked last about claims that would be lost.
+    pub asked_claims: Option<String>,
+    /// How many pictures and lineages were asked for.
     pub pictures: u32,
     /// What was said, oldest first.
     pub said: Vec<Said>,
@@ -132,6 +137,7 @@ impl Model {
             mode: Mode::Floor,
             typed: String::new(),
             asked: false,
+            asked_claims: None,
             pictures: 0,
             said: Vec::new(),
             saying: false,
@@ -148,7 +154,7 @@ impl Model {
             Mode::Floor => Place::Typing,
             Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
             Mode::Words(_) => Place::Words,
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Place::Page,
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => Place::Page,
         }
     }
 
@@ -351,6 +357,25 @@ impl Model {
         };
         let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
         opening.or_else(|| no_barrel(self))
+    }
+
+    /// Why there is no lineage to draw, if there is none.
+    #[must_use]
+    pub fn why_no_lineage(&self) -> Option<String> {
+        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
+        opening.or_else(|| {
+            self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
+        })
+    }
+
+    /// Why no other lineage can be shown on this page, if none can.
+    #[must_use]
+    pub fn why_no_other_lineage(&self) -> Option<String> {
+        match &self.mode {
+            Mode::Lineage(page) if page.other(self).is_some() => None,
+            Mode::Lineage(page) => Some(format!("{} holds no lot whose lineage could be shown.", page.vessel)),
+            _ => Some("That key does nothing here. ? explains every key.".to_owned()),
+        }
     }
 
     /// Why there is no other room to go to, if there is none.

@@ -14,6 +14,7 @@ use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
 use crate::tui::find::Find;
+use crate::tui::lineage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
@@ -48,6 +49,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
                 (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
             let (title, lines) = pictures::page(model, picture, width, height);
             framed(model, frame, body, &title, lines, picture.line);
+        }
+        Mode::Lineage(shown) => {
+            let (title, lines) = lineage::page(model, shown, usize::from(body.width.saturating_sub(4)));
+            framed(model, frame, body, &title, lines, shown.line);
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
 use crate::cellar::label::{LABEL_CHARACTERS, Label};
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
@@ -75,7 +76,7 @@ fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume, 
         return refuse(model, "This round has no topping vessel yet. Press x to choose one.".to_owned());
     };
     match model.state.topped_as_expected(barrels, source, model.now) {
-        Ok((whats, poured)) => model.enter(whats, say(poured, barrels.len()), Then::GoOn),
+        Ok((whats, poured)) => enter_or_ask(model, whats, say(poured, barrels.len())),
         Err(refusal) => refuse(model, format!("{refusal} x changes it.")),
     }
 }
@@ -131,7 +132,37 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     }
     let brim = if full { "" } else { ", not to the brim" };
     let say = format!("{label} topped, {}{brim}.", litres(volume));
-    model.enter(vec![topped(&label, &from, volume, full)], say, Then::GoOn)
+    enter_or_ask(model, vec![topped(&label, &from, volume, full)], say)
+}
+
+/// Enters toppings, unless they cost a lot a claim that it holds: then the person is asked once.
+fn enter_or_ask(model: &mut Model, toppings: Vec<What>, say: String) -> Wishes {
+    let question = question(&model.state.broken_by(&toppings, model.now, None), &toppings);
+    if question.is_some() && model.asked_claims != question {
+        model.say(question.clone().unwrap_or_default(), Tone::Notice);
+        model.asked_claims = question;
+        return Vec::new();
+    }
+    model.enter(toppings, say, Then::GoOn)
+}
+
+/// What is asked before claims are lost; none where none is. It names the barrels, so that the same question is about the
+/// same toppings.
+fn question(broken: &[Broken], toppings: &[What]) -> Option<String> {
+    let first = broken.first()?;
+    let others = match broken.len() - 1 {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let barrels = match toppings {
+        [What::Topped(topped)] => topped.vessel.to_string(),
+        many => format!("these {}", many.len()),
+    };
+    Some(format!(
+        "Topping {barrels} would cost {} the claim to {}{others}. The same key again if it is so.",
+        first.lot,
+        first.words()
+    ))
 }
 
 /// Why a typed text is nothing, with labels that are near it.

@@ -8,6 +8,8 @@ use ratatui::Frame;
 
 use crate::cellar::evaporation::Evaporated;
 use crate::cellar::fact::What;
+use crate::cellar::label::Label;
+use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
@@ -15,6 +17,7 @@ use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
 use crate::tui::find::{Find, Found, Jump, by_label, first_of_lot};
+use crate::tui::lineage::LineagePage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
@@ -126,12 +129,13 @@ impl Model {
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked = false;
+                self.asked_claims = None;
             }
             Mode::Source(_) | Mode::Summary(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => {}
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => {}
         }
     }
 
@@ -145,6 +149,10 @@ impl Model {
     }
 
     fn carry_out(&mut self, id: Id) -> Wishes {
+        // What was asked is answered by the same key, and by no later one.
+        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
+            self.asked_claims = None;
+        }
         match id {
             Id::TopBarrel => return rounds::top_barrel(self),
             Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
@@ -184,6 +192,15 @@ impl Model {
             Id::RoomPicture => {
                 let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
                 return self.ask_picture(room);
+            }
+            Id::Lineage => {
+                let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
+                return vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)));
+            }
+            Id::OtherLineage => {
+                let Mode::Lineage(page) = &self.mode else { return Vec::new() };
+                let (vessel, other) = (page.vessel.clone(), page.other(self));
+                return other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose));
             }
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
@@ -235,6 +252,7 @@ impl Model {
                 self.mode = Mode::Floor;
                 self.typed.clear();
                 self.asked = false;
+                self.asked_claims = None;
                 self.take_state(state);
                 self.say(say, Tone::Done);
                 match then {
@@ -254,6 +272,7 @@ impl Model {
             }
             Answer::Refused(why) => self.say(why, Tone::Refused),
             Answer::Pictured { number, told } => self.show_picture(number, told),
+            Answer::Traced { number, told } => self.show_lineage(number, told),
         }
     }
 
@@ -275,6 +294,29 @@ impl Model {
         }
         match told {
             Ok(told) => picture.told = Some(told),
+            Err(why) => {
+                self.mode = Mode::Floor;
+                self.say(why, Tone::Refused);
+            }
+        }
+    }
+
+    /// Opens the page of a lineage and wishes for what it shows.
+    fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
+        self.pictures = self.pictures.wrapping_add(1);
+        let number = self.pictures;
+        self.mode = Mode::Lineage(LineagePage { number, vessel, whose: whose.clone(), told: None, line: 0 });
+        vec![Effect::Work(Work::Lineage { number, whose })]
+    }
+
+    /// Shows a lineage. Where its page is not open any more it comes too late and is dropped.
+    fn show_lineage(&mut self, number: u32, told: Result<LineageTree, String>) {
+        let Mode::Lineage(page) = &mut self.mode else { return };
+        if page.number != number {
+            return;
+        }
+        match told {
+            Ok(tree) => page.told = Some(tree),
             Err(why) => {
                 self.mode = Mode::Floor;
                 self.say(why, Tone::Refused);
@@ -389,7 +431,7 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Vec::new(),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => Vec::new(),
         }
     }
 
@@ -459,7 +501,8 @@ impl Model {
             Mode::Help(line)
             | Mode::Messages(line)
             | Mode::Picture(Picture { line, .. })
-            | Mode::Source(SourceChoice { line, .. }) => {
+            | Mode::Source(SourceChoice { line, .. })
+            | Mode::Lineage(LineagePage { line, .. }) => {
                 *line = line.saturating_add_signed(by * page);
             }
             _ => {}

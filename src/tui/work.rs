@@ -5,6 +5,7 @@ use std::thread;
 
 use crate::cellar::evaporation::Evaporated;
 use crate::cellar::label::Label;
+use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::desk::{Access, Act, Desk, DeskError, Undone};
@@ -50,6 +51,13 @@ pub enum Work {
         /// The barrel whose saw-tooth is to be drawn, if one is.
         barrel: Option<Label>,
     },
+    /// Go through all facts for a lineage. It takes long, so it is done apart.
+    Lineage {
+        /// Which page.
+        number: u32,
+        /// Whose lineage.
+        whose: Whose,
+    },
 }
 
 /// What came of it.
@@ -82,6 +90,13 @@ pub enum Answer {
         /// What was found.
         told: Result<Evaporated, String>,
     },
+    /// What was found for a lineage, or why nothing was.
+    Traced {
+        /// Which page.
+        number: u32,
+        /// What was found.
+        told: Result<LineageTree, String>,
+    },
     /// It was refused or failed; nothing was stored.
     Refused(String),
 }
@@ -102,26 +117,39 @@ impl Hands {
     }
 
     /// Goes through all facts in a thread of its own, which reads the file by itself: what is entered meanwhile does not wait.
-    fn picture(&self, number: u32, barrel: Option<Label>, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
-        let (path, now, mailbox) = (self.path.clone(), (self.clock)(), mailbox.clone());
+    fn apart<T: 'static>(
+        &self,
+        mailbox: &Mailbox<Answer>,
+        find: impl FnOnce(&Desk, Moment) -> Result<T, DeskError> + Send + 'static,
+        answer: impl Fn(Result<T, String>) -> Answer + Clone + Send + 'static,
+    ) -> Vec<Answer> {
+        let (path, now, mailbox, told) = (self.path.clone(), (self.clock)(), mailbox.clone(), answer.clone());
         let reckon = move || {
-            let told = Desk::open(&path, Access::ReadOnly).and_then(|desk| desk.evaporation(now, barrel));
+            let found = Desk::open(&path, Access::ReadOnly).and_then(|desk| find(&desk, now));
             // Whoever asked may have left.
-            let _ = mailbox.post(Answer::Pictured { number, told: told.map_err(|error| error.to_string()) });
+            let _ = mailbox.post(told(found.map_err(|error| error.to_string())));
         };
-        match thread::Builder::new().name("picture".to_owned()).spawn(reckon) {
+        match thread::Builder::new().name("apart".to_owned()).spawn(reckon) {
             Ok(_) => Vec::new(),
-            Err(error) => {
-                vec![Answer::Pictured { number, told: Err(format!("No picture can be drawn now: {error}.")) }]
-            }
+            Err(error) => vec![answer(Err(format!("Nothing can be worked out beside the screen now: {error}.")))],
         }
+    }
+
+    fn picture(&self, number: u32, barrel: Option<Label>, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
+        let find = move |desk: &Desk, now| desk.evaporation(now, barrel);
+        self.apart(mailbox, find, move |told| Answer::Pictured { number, told })
+    }
+
+    fn lineage(&self, number: u32, whose: Whose, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
+        let find = move |desk: &Desk, now| desk.lineage_tree(&whose, now);
+        self.apart(mailbox, find, move |told| Answer::Traced { number, told })
     }
 
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
         Ok(match work {
-            Work::Open | Work::Picture { .. } => Vec::new(),
+            Work::Open | Work::Picture { .. } | Work::Lineage { .. } => Vec::new(),
             Work::Enter { act, say, then } => {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
@@ -166,8 +194,10 @@ impl Effects for Hands {
             self.desk = Some(desk);
             return Ok(vec![opened]);
         }
-        if let Work::Picture { number, barrel } = work {
-            return Ok(self.picture(number, barrel, mailbox));
+        match work {
+            Work::Picture { number, barrel } => return Ok(self.picture(number, barrel, mailbox)),
+            Work::Lineage { number, whose } => return Ok(self.lineage(number, whose, mailbox)),
+            _ => {}
         }
         Ok(self.on_desk(work).unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
     }

@@ -2,7 +2,7 @@
 
 use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Device, FactId, Stamp};
-use barrelwalk::cellar::lineage::{Flow, Stream, Tracer};
+use barrelwalk::cellar::lineage::{Flow, Since, Stream, Tracer};
 use barrelwalk::cellar::moving::Purpose;
 use serde_json::Value;
 
@@ -45,19 +45,19 @@ fn wine_is_followed_back_through_other_vessels() {
         topped("E", "U", LITRE),
         moved("E", "V", LITRE),
     ]);
-    let back = tracer.back(&[fill(&tracer, "E")]);
+    let back = tracer.back(&[fill(&tracer, "E")]).streams;
     assert_eq!(named(&tracer, &back), [line("T#1", "E#1", 200 * LITRE, 1), line("U#1", "E#1", 2 * LITRE, 2)]);
     assert_eq!((back[0].flow, back[1].flow), (Flow::Moved(Purpose::BarrelDown), Flow::Topping));
-    let all = tracer.back(&[fill(&tracer, "V")]);
+    let all = tracer.back(&[fill(&tracer, "V")]).streams;
     assert_eq!(all.len(), 3);
 }
 
 #[test]
 fn what_came_after_the_wine_had_left_does_not_count() {
     let tracer = traced(vec![moved("B1", "E", 100 * LITRE), moved("U", "B1", 50 * LITRE)]);
-    assert_eq!(named(&tracer, &tracer.back(&[fill(&tracer, "E")])), [line("B1#1", "E#1", 100 * LITRE, 1)]);
+    assert_eq!(named(&tracer, &tracer.back(&[fill(&tracer, "E")]).streams), [line("B1#1", "E#1", 100 * LITRE, 1)]);
     assert_eq!(
-        named(&tracer, &tracer.forward(&[fill(&tracer, "U")])),
+        named(&tracer, &tracer.forward(&[fill(&tracer, "U").into()])),
         [line("U#1", "B1#1", 50 * LITRE, 1)],
         "nor does what had left go forward"
     );
@@ -68,20 +68,20 @@ fn another_fill_is_other_wine() {
     let tracer =
         traced(vec![moved("B1", "E", 225 * LITRE), moved("U", "B1", 225 * LITRE), moved("B1", "V", 10 * LITRE)]);
     assert_eq!(fill(&tracer, "B1").number, 2);
-    let back = tracer.back(&[fill(&tracer, "V")]);
+    let back = tracer.back(&[fill(&tracer, "V")]).streams;
     assert_eq!(named(&tracer, &back), [line("U#1", "B1#2", 225 * LITRE, 1), line("B1#2", "V#1", 10 * LITRE, 1)]);
 }
 
 #[test]
 fn a_topping_of_a_dry_barrel_stays_in_its_fill() {
     let tracer = traced(vec![topped("B1", "U", 225 * LITRE)]);
-    assert_eq!(named(&tracer, &tracer.back(&[fill(&tracer, "B1")])), [line("U#1", "B1#1", 225 * LITRE, 1)]);
+    assert_eq!(named(&tracer, &tracer.back(&[fill(&tracer, "B1")]).streams), [line("U#1", "B1#1", 225 * LITRE, 1)]);
 }
 
 #[test]
 fn what_has_no_effect_does_not_flow() {
     let tracer = traced(vec![moved("E", "V", LITRE), moved("T", "T", LITRE)]);
-    assert_eq!(tracer.forward(&[fill(&tracer, "E"), fill(&tracer, "T")]), []);
+    assert_eq!(tracer.forward(&[fill(&tracer, "E").into(), fill(&tracer, "T").into()]), []);
 }
 
 #[test]
@@ -92,4 +92,33 @@ fn a_tracer_folds_as_the_cellar_does() {
     let Ok(device) = Device::new("tracer") else { panic!("a device") };
     evolve(&mut state, &Stamp { id: FactId { device, n: 1 }, at: moment("2026-10-01T08:01:00+02:00") }, &fact.what());
     assert_eq!(tracer.state, state);
+}
+
+/// Wine that took another name where it lay is still what it was: forward it is followed under every name, back from then on.
+#[test]
+fn a_lot_is_followed_through_a_change_of_its_name() {
+    let mut rename = moved("U", "B1", LITRE);
+    rename["lot"] = "S".into();
+    let seen = moved("T", "B1", LITRE);
+    let tracer = traced(vec![seen, topped("B2", "B1", LITRE), rename, moved("B1", "E", 100 * LITRE)]);
+    let lot = |label: &str| tracer.state.lots.find(label).into_iter().flat_map(|lot| tracer.fills_ever(lot)).collect();
+    let targets = |sinces: Vec<Since>| {
+        let streams = tracer.forward(&sinces);
+        streams.iter().map(|its| tracer.state.vessels.get(its.to.vessel).label.to_string()).collect::<Vec<_>>()
+    };
+    assert_eq!(targets(lot("R")), ["B2", "E"], "R left B1 for B2 under its name, and for E under another");
+    assert_eq!(targets(lot("S")), ["E"], "S came into B1 after the topping of B2");
+}
+
+/// The furnished cellar's own wine came in before the tracer looked on: only what it saw is told.
+#[test]
+fn what_came_into_the_book_is_the_end_of_the_way_back() {
+    let received = |litres: u64| {
+        serde_json::json!({"kind": "wine_received", "vessel": "U", "lot": "S", "parts": [
+            {"origin": "block-2", "volume_ul": litres * LITRE}]})
+    };
+    let tracer = traced(vec![received(3), received(4), moved("U", "E", 200 * LITRE), received(5)]);
+    let receipts = tracer.back(&[fill(&tracer, "E")]).receipts;
+    assert_eq!(receipts.len(), 1, "the last one came after the wine had left");
+    assert_eq!(receipts[0].volume.as_ul(), 7 * LITRE);
 }

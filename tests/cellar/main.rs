@@ -4,9 +4,11 @@
 mod support;
 
 mod care;
+mod claims;
 mod deciding;
 mod due;
 mod evaporation;
+mod exact;
 mod fill;
 mod gauging;
 mod holding;

@@ -49,7 +49,9 @@ fn floor_in_every_colouring() {
 fn the_demo_with_its_round_under_way() {
     let mut walk = Walk::demo();
     keep(&walk, "demo-opened");
-    walk.press("space space r s c c");
+    walk.press("space space r");
+    keep(&walk, "demo-claim-asked");
+    walk.press("r s c c");
     keep(&walk, "demo-round");
     walk.press("z");
     keep(&walk, "demo-summary");
@@ -155,6 +157,26 @@ fn pictures_of_a_barrel_and_a_room() {
     keep(&walk, "picture-room-young");
     walk.press("esc `0419` enter p").picture_comes();
     keep(&walk, "picture-barrel-empty");
+}
+
+#[test]
+fn lineages() {
+    let mut walk = Walk::demo();
+    walk.press("a");
+    keep(&walk, "lineage-working");
+    walk.lineage_comes();
+    keep(&walk, "lineage-vessel");
+    walk.press("down down");
+    keep(&walk, "lineage-vessel-claims");
+    walk.press("tab").lineage_comes();
+    keep(&walk, "lineage-lot");
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    keep(&walk, "lineage-lot-ascii");
+    let mut walk = pressed("`0419` enter a");
+    walk.lineage_comes();
+    keep(&walk, "lineage-empty");
+    walk.press("tab");
+    keep(&walk, "lineage-no-lot");
 }
 
 #[test]

@@ -124,6 +124,16 @@ impl Walk {
         self
     }
 
+    /// What a thread would post for the lineage that was asked for last.
+    pub fn lineage_comes(&mut self) -> &mut Walk {
+        let Mode::Lineage(page) = &self.model.mode else { panic!("no lineage was asked for") };
+        let (number, whose) = (page.number, page.whose.clone());
+        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
+        let told = desk.lineage_tree(&whose, self.now).map_err(|error| error.to_string());
+        self.take(Message::Answer(Answer::Traced { number, told }));
+        self
+    }
+
     /// What was said last.
     pub fn said(&self) -> &str {
         self.model.said.last().map_or("", |said| said.text.as_str())

@@ -1,0 +1,220 @@
+//! The page of a lineage: what a wine is made of, where it came from and where it went as trees, and what its label could say.
+
+use ratatui::text::{Line, Span};
+
+use crate::cellar::claims::Standing;
+use crate::cellar::evaporation::Month;
+use crate::cellar::label::Label;
+use crate::cellar::lineage_tree::{Branch, End, LineageTree, Whose};
+use crate::cellar::wine::{Part, Wine};
+use crate::tui::model::Model;
+use crate::tui::text::{columns, fit, left, right, wrap};
+use crate::tui::theme::Meaning;
+use crate::units::{Volume, VolumeUnit};
+
+/// Columns of the litres at the right of a tree.
+const LITRES: usize = 11;
+
+/// A lineage on the screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineagePage {
+    /// Which of the pages that were asked for: what was found for an earlier one is not shown.
+    pub number: u32,
+    /// The vessel that was looked at.
+    pub vessel: Label,
+    /// Whose lineage is shown: that vessel's, or its lot's.
+    pub whose: Whose,
+    /// What the facts tell; none while they are gone through.
+    pub told: Option<LineageTree>,
+    /// From which line on it is shown.
+    pub line: usize,
+}
+
+impl LineagePage {
+    /// The other lineage of this page: the lot's beside the vessel's, and back. None where the vessel holds no lot.
+    #[must_use]
+    pub fn other(&self, model: &Model) -> Option<Whose> {
+        match self.whose {
+            Whose::Lot(_) => Some(Whose::Vessel(self.vessel.clone())),
+            Whose::Vessel(_) => {
+                let lot = model.state.vessels.by_label(self.vessel.as_str())?.lot?;
+                Some(Whose::Lot(model.state.lots.get(lot).label.clone()))
+            }
+        }
+    }
+}
+
+/// The title of a lineage, and its lines for a page of so many columns.
+pub(super) fn page(model: &Model, page: &LineagePage, width: usize) -> (String, Vec<Line<'static>>) {
+    let marks = model.looks.marks;
+    let title = fit(&format!("Lineage of {}", page.whose.label()), width, marks);
+    let wine = wine(model, &page.whose);
+    let mut lines = vec![Line::styled(fit(&holds(model, page, &wine), width, marks), style(model, Meaning::Strong))];
+    lines.extend(made_of(model, &wine, width));
+    match &page.told {
+        None => {
+            let text = format!("working{} the facts are gone through once more; esc goes back at once", marks.ellipsis);
+            lines.push(Line::default());
+            lines.extend(words(model, &text, width, Meaning::Muted));
+        }
+        Some(tree) => {
+            lines.extend(grown(model, "came from", &tree.back, width));
+            lines.extend(grown(model, "went to", &tree.forward, width));
+        }
+    }
+    lines.extend(claims(model, &wine, width));
+    (title, lines)
+}
+
+fn style(model: &Model, meaning: Meaning) -> ratatui::style::Style {
+    model.looks.theme.style(meaning)
+}
+
+fn words(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
+    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style(model, meaning))).collect()
+}
+
+fn heading(model: &Model, text: &str) -> [Line<'static>; 2] {
+    [Line::default(), Line::styled(text.to_owned(), style(model, Meaning::Title))]
+}
+
+/// The wine that a lineage is of, as it is now.
+fn wine(model: &Model, whose: &Whose) -> Wine {
+    let state = &model.state;
+    match whose {
+        Whose::Vessel(label) => {
+            state.vessels.by_label(label.as_str()).map(|vessel| vessel.wine.clone()).unwrap_or_default()
+        }
+        Whose::Lot(label) => state.lots.find(label.as_str()).map(|lot| state.wine_of_lot(lot)).unwrap_or_default(),
+    }
+}
+
+fn holds(model: &Model, page: &LineagePage, wine: &Wine) -> String {
+    let what = if matches!(page.whose, Whose::Lot(_)) { "lot" } else { "vessel" };
+    let beside = match (&page.whose, page.other(model)) {
+        (_, None) => String::new(),
+        (Whose::Vessel(_), Some(lot)) => format!(" of {}; tab shows the lot", lot.label()),
+        (Whose::Lot(_), Some(vessel)) => format!("; tab shows {}", vessel.label()),
+    };
+    if wine.is_empty() {
+        return format!("The {what} holds no wine now{beside}");
+    }
+    format!("The {what} holds {}{beside}", litres(wine.volume()))
+}
+
+fn made_of(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
+    let mut parts: Vec<Part> = wine.parts().to_vec();
+    if parts.is_empty() {
+        return Vec::new();
+    }
+    parts.sort_by_key(|part| std::cmp::Reverse(part.volume));
+    let marks = model.looks.marks;
+    let mut lines: Vec<Line<'static>> = heading(model, "made of").into();
+    for part in parts {
+        let share = part.volume.as_litres() / wine.volume().as_litres() * 100.0;
+        let name = part.origin.map_or_else(
+            || "added by treatments".to_owned(),
+            |id| {
+                let origin = &model.state.origins.get(id).0;
+                format!("{}: {} {}, {}", origin.origin, origin.variety, origin.vintage, origin.appellation)
+            },
+        );
+        let share = if share < 0.005 { "traces".to_owned() } else { format!("{share:.2} %") };
+        lines.push(Line::from(vec![
+            Span::styled(left(&name, width.saturating_sub(LITRES + 9), marks), style(model, Meaning::Base)),
+            Span::styled(right(&share, 9, marks), style(model, Meaning::Strong)),
+            Span::styled(right(&litres(part.volume), LITRES, marks), style(model, Meaning::Muted)),
+        ]));
+    }
+    lines
+}
+
+fn grown(model: &Model, title: &str, branches: &[Branch], width: usize) -> Vec<Line<'static>> {
+    let mut lines: Vec<Line<'static>> = heading(model, title).into();
+    if branches.is_empty() {
+        lines.push(Line::styled("nothing that the book knows", style(model, Meaning::Muted)));
+    }
+    grow(model, branches, "", width, &mut lines);
+    lines
+}
+
+/// Draws branches under a stem that stands at the left of each.
+fn grow(model: &Model, branches: &[Branch], stem: &str, width: usize, lines: &mut Vec<Line<'static>>) {
+    let marks = model.looks.marks;
+    for (index, branch) in branches.iter().enumerate() {
+        let last = index + 1 == branches.len();
+        let (fork, below) = match (marks.ascii, last) {
+            (false, false) => ("├ ", "│ "),
+            (false, true) => ("└ ", "  "),
+            (true, false) => ("|-", "| "),
+            (true, true) => ("`-", "  "),
+        };
+        let stems = format!("{stem}{fork}");
+        let room = width.saturating_sub(columns(&stems) + LITRES);
+        let (text, meaning) = told(branch);
+        lines.push(Line::from(vec![
+            Span::styled(stems, style(model, Meaning::Muted)),
+            Span::styled(left(&fit(&text, room, marks), room, marks), style(model, meaning)),
+            Span::styled(right(&litres(branch.volume), LITRES, marks), style(model, Meaning::Strong)),
+        ]));
+        grow(model, &branch.branches, &format!("{stem}{below}"), width, lines);
+    }
+}
+
+/// What a branch says besides its litres.
+fn told(branch: &Branch) -> (String, Meaning) {
+    let when = match [branch.first, branch.last].map(|at| Month::of(at).show()) {
+        [first, last] if first == last => first,
+        [first, last] => format!("{first} to {last}"),
+    };
+    match &branch.end {
+        End::Origin(origin) => (format!("{origin}, into the book {when}"), Meaning::Fine),
+        End::Vessels { vessel, count, lot, flow } => {
+            let vessels = vessel.as_ref().map_or_else(|| format!("{count} vessels"), ToString::to_string);
+            let lot = lot.as_ref().map_or_else(String::new, |lot| format!(" of {lot}"));
+            let times = if branch.times == 1 { String::new() } else { format!(" {} times", branch.times) };
+            let cut = if branch.cut { ", see above" } else { "" };
+            let flow = flow.word().replace('_', "-");
+            (format!("{vessels}{lot}, {flow}{times}, {when}{cut}"), Meaning::Base)
+        }
+    }
+}
+
+fn claims(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
+    let claims = model.state.claims(wine, None);
+    if claims.is_empty() {
+        return Vec::new();
+    }
+    let marks = model.looks.marks;
+    let mut lines: Vec<Line<'static>> = heading(model, "what the label could say").into();
+    for standing in &claims {
+        let (mark, meaning) = if standing.held() { (marks.yes, Meaning::Fine) } else { (marks.no, Meaning::Due) };
+        let beside = format!("{:>9} of {:>3} %  {}", standing.percent(), standing.least.percent, margin(standing));
+        let room = width.saturating_sub(2 + columns(&beside) + 1);
+        let what = format!("{}, {}", standing.what(), standing.least.rule());
+        // Narrow screens tell the figures first: they are what is looked for.
+        lines.push(Line::from(vec![
+            Span::styled(format!("{mark} "), style(model, meaning)),
+            Span::styled(left(&fit(&what, room, marks), room + 1, marks), style(model, Meaning::Base)),
+            Span::styled(beside, style(model, Meaning::Strong)),
+        ]));
+    }
+    let notice = "Litres: what other wine may still come in on top (+), or how much of its own is wanted (-). Published \
+                  least shares, for information: not legal advice.";
+    lines.extend(words(model, notice, width, Meaning::Muted));
+    lines
+}
+
+/// The margin both ways, in a column of its own.
+fn margin(standing: &Standing) -> String {
+    let text = match (standing.may_come_in(), standing.still_wanted()) {
+        (Some(room), _) => format!("+{}", room.show(VolumeUnit::Litre, 1)),
+        (None, Some(wanted)) => format!("-{}", wanted.show(VolumeUnit::Litre, 1)),
+        (None, None) => "lost".to_owned(),
+    };
+    format!("{text:>10}")
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}

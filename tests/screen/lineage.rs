@@ -1,0 +1,100 @@
+//! The page of a lineage: asked for, waited for, turned to the lot; and what is asked before a topping costs a claim.
+
+use barrelwalk::cellar::lineage_tree::LineageTree;
+use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::work::Answer;
+
+use crate::cellar::{self, fact};
+use crate::walk::Walk;
+
+fn told(walk: &Walk) -> Option<&LineageTree> {
+    match &walk.model.mode {
+        Mode::Lineage(page) => page.told.as_ref(),
+        _ => None,
+    }
+}
+
+#[test]
+fn a_lineage_is_waited_for_and_what_comes_too_late_is_dropped() {
+    let mut walk = Walk::small();
+    walk.press("a");
+    assert!(walk.text(80, 24).contains("working"));
+    walk.lineage_comes();
+    assert!(!walk.text(80, 24).contains("working") && told(&walk).is_some());
+    walk.press("tab");
+    assert_eq!(told(&walk), None, "the lot's is another one");
+    let answer = |number| Message::Answer(Answer::Traced { number, told: Ok(LineageTree::default()) });
+    walk.take(answer(1));
+    assert_eq!(told(&walk), None);
+    walk.press("esc");
+    walk.take(answer(2));
+    assert_eq!(walk.model.mode, Mode::Floor);
+}
+
+#[test]
+fn what_cannot_be_traced_is_said() {
+    let mut walk = Walk::small();
+    walk.press("a");
+    walk.take(Message::Answer(Answer::Traced { number: 1, told: Err("The file is gone.".to_owned()) }));
+    assert_eq!((walk.said(), &walk.model.mode), ("The file is gone.", &Mode::Floor));
+}
+
+/// A walk in the small cellar where the vintage of the white lot is 2026 and a keg of another place is topped from.
+fn foreign_keg() -> Walk {
+    let mut walk = Walk::small();
+    let say = |rest: &str| fact("11-21", rest);
+    cellar::record(
+        walk.path(),
+        &[
+            say(
+                r#""kind":"origin_declared","origin":"Away","block":"Dune","variety":"Syrah","vintage":2025,"appellation":"Other Coast","colour":"red""#,
+            ),
+            say(r#""kind":"lot_opened","lot":"Away","colour":"red""#),
+            say(r#""kind":"vessel_registered","vessel":"K9","type":"keg","capacity_ul":150000000"#),
+            say(
+                r#""kind":"wine_received","vessel":"K9","lot":"Away","parts":[{"origin":"Away","volume_ul":140000000}]"#,
+            ),
+        ],
+    );
+    walk.take(Message::Changed);
+    walk.press("b");
+    while !walk.text(80, 24).contains("▸ K9") {
+        walk.press("down");
+    }
+    walk.press("enter");
+    walk
+}
+
+#[test]
+fn a_topping_that_costs_a_claim_is_asked_about_once() {
+    let mut walk = foreign_keg();
+    let begun = walk.facts().len();
+    let barrel = walk.at_vessel().to_owned();
+    walk.press("space");
+    let question = walk.said().to_owned();
+    assert!(
+        question.starts_with(&format!("Topping {barrel} would cost M26 Upper Terrace the claim to appellation")),
+        "{question}"
+    );
+    assert!(question.contains("EU 1308/2013 art. 93, designation of origin: 100 %, then 99.9"), "{question}");
+    assert_eq!((walk.facts().len(), walk.model.said.last().unwrap().tone), (begun, Tone::Notice));
+    // Another key takes the question back; the same key twice answers it.
+    walk.press("c space");
+    assert_eq!((walk.said(), walk.facts().len()), (question.as_str(), begun));
+    walk.press("space");
+    assert_eq!(walk.facts().len(), begun + 1, "{}", walk.said());
+    // The claim is lost: nobody asks again.
+    walk.press("space");
+    assert_eq!(walk.facts().len(), begun + 2, "{}", walk.said());
+}
+
+#[test]
+fn typed_litres_are_asked_about_as_well() {
+    let mut walk = foreign_keg();
+    let begun = walk.facts().len();
+    walk.press("`1.2` enter");
+    assert!(walk.said().contains("would cost") && walk.facts().len() == begun, "{}", walk.said());
+    walk.press("enter");
+    assert_eq!(walk.facts().len(), begun + 1);
+}
