@@ -6,7 +6,7 @@ use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition};
-use super::lot::{vessels_of, wine_of};
+use super::lot::wine_of;
 use super::page::Page;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::lineage::{Fill, Flow, Stream, Tracer};
@@ -72,7 +72,7 @@ impl TraceView {
     #[must_use]
     pub fn of_lot(tracer: &Tracer, id: LotId, direction: Direction) -> TraceView {
         let state = &tracer.state;
-        let vessels = vessels_of(state, id);
+        let vessels = state.vessels_of(id);
         let mut fills: Vec<Fill> = vessels.iter().map(|&vessel| tracer.fill_of(vessel)).collect();
         if direction == Direction::Forward || fills.is_empty() {
             fills.extend(fills_left_by(tracer, id));

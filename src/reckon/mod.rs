@@ -5,3 +5,4 @@ pub mod due;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;
+pub mod spread;

@@ -11,6 +11,7 @@ use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
 use crate::tui::find::Find;
+use crate::tui::lot_review;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
@@ -42,6 +43,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
                 (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
             let (title, lines) = pictures::page(model, picture, width, height);
             framed(model, frame, body, &title, lines, picture.line);
+        }
+        Mode::Lot(lot) => {
+            let (title, lines) = lot_review::page(model, lot, usize::from(body.width.saturating_sub(4)));
+            framed(model, frame, body, &title, lines, lot.line);
         }
     }
 }

@@ -14,7 +14,8 @@ use crate::desk::Act;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
-use crate::tui::find::{Find, Found, Jump, by_label, first_of_lot};
+use crate::tui::find::{Find, Found, Jump, by_label};
+use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
@@ -96,7 +97,7 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            (Place::Page | Place::LotPage, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -131,7 +132,7 @@ impl Model {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => {}
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lot(_) => {}
         }
     }
 
@@ -185,6 +186,11 @@ impl Model {
                 let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
                 return self.ask_picture(room);
             }
+            Id::LotReview => self.review_lot(),
+            Id::NextOfLot => self.go_to_next_of_lot(),
+            Id::LotBarrels => self.show_barrels_of_lot(),
+            Id::LotBeside => self.turn_lot_beside(1),
+            Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -321,7 +327,7 @@ impl Model {
     }
 
     /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
-    fn look_at(&mut self, id: VesselId) {
+    pub(super) fn look_at(&mut self, id: VesselId) {
         let slot = self.state.vessels.get(id).slot;
         match slot.and_then(|slot| Cursor::on_slot(&self.state, slot.room, slot.index as usize)) {
             Some(cursor) => {
@@ -386,7 +392,7 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Vec::new(),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lot(_) => Vec::new(),
         }
     }
 
@@ -402,10 +408,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
-            Found::Lot(lot) => match first_of_lot(&self.state, lot) {
-                Some(id) => self.jump(Jump::Vessel(id)),
-                None => self.say(format!("No vessel holds {} now.", hit.name), Tone::Notice),
-            },
+            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
         Vec::new()
@@ -452,7 +455,10 @@ impl Model {
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
-            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) => {
+            Mode::Help(line)
+            | Mode::Messages(line)
+            | Mode::Picture(Picture { line, .. })
+            | Mode::Lot(LotPage { line, .. }) => {
                 *line = line.saturating_add_signed(by * page);
             }
             _ => {}
