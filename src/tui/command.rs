@@ -190,7 +190,7 @@ pub static COMMANDS: &[Command] = &[
     command!(NextOfLot, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", None, Walk, [Floor], [ch('j')], Model::why_no_other_of_lot),
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
     command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
-    command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("back by one"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
+    command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),

@@ -5,6 +5,7 @@ mod cellar;
 mod commands;
 mod drawn;
 mod keys;
+mod lots;
 mod outside;
 mod picture;
 mod pictures;

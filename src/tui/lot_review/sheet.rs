@@ -25,7 +25,7 @@ const GAP: usize = 3;
 /// Of the names of kinds, so many columns at most are shown.
 const KIND: usize = 18;
 /// A share of the whole: `100.0 %`.
-const SHARE: usize = 8;
+const SHARE: usize = 7;
 /// A bar is no longer than this, so that it stays near its number.
 const LONGEST_BAR: usize = 50;
 /// So many of the last days of testing are drawn.
@@ -43,9 +43,10 @@ pub(in crate::tui) fn page(model: &Model, page: &LotPage, width: usize) -> (Stri
             let title = fit(&format!("The lot {}", page.lot), width, marks);
             (title, sections(model, &first, width).into_iter().flatten().collect())
         }
-        Some(second) => {
-            let title = fit("Two lots side by side", width, marks);
-            (title, side_by_side(model, [&first, &second], width))
+        Some(second_review) => {
+            let second = model.state.lots.get(second_review.lot).label.as_str();
+            let title = fit(&format!("{} beside {second}", page.lot), width, marks);
+            (title, side_by_side(model, [&first, &second_review], width))
         }
     }
 }
@@ -224,13 +225,14 @@ impl Sheet<'_> {
     fn bar(&self, by: &str, kind: &str, share: u64) -> Line<'static> {
         let marks = self.model.looks.marks;
         let kind_width = KIND.min(self.width / 3);
-        let room = self.width.saturating_sub(10 + kind_width + 1 + SHARE).min(LONGEST_BAR);
-        let filled = usize::try_from(share).unwrap_or(0) * room / 1_000;
+        let room = self.width.saturating_sub(11 + kind_width + 1 + SHARE).min(LONGEST_BAR);
+        // To the nearest column.
+        let filled = (usize::try_from(share).unwrap_or(0) * room + 500) / 1_000;
         let bar: String = std::iter::repeat_n(marks.levels[8], filled).collect();
         let number = right(&format!("{}.{} %", share / 10, share % 10), SHARE, marks);
         Line::from(vec![
-            Span::styled(left(by, 10, marks), self.style(Meaning::Muted)),
-            Span::styled(left(kind, kind_width + 1, marks), self.style(Meaning::Base)),
+            Span::styled(left(by, 11, marks), self.style(Meaning::Muted)),
+            Span::styled(left(kind, kind_width, marks) + " ", self.style(Meaning::Base)),
             Span::styled(left(&bar, room, marks), self.style(Meaning::Base)),
             Span::styled(number, self.style(Meaning::Strong)),
         ])
