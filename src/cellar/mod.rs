@@ -28,6 +28,7 @@ pub mod lineage;
 pub mod lineage_tree;
 pub mod loss;
 pub mod lot;
+pub mod lot_review;
 pub mod moment;
 pub mod moving;
 pub mod noting;

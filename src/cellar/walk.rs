@@ -58,6 +58,13 @@ pub struct Next {
 }
 
 impl State {
+    /// Every vessel as one walks: room by room, then those that lie in none in the order in which they were registered.
+    pub fn in_walking_order(&self) -> impl Iterator<Item = VesselId> + '_ {
+        let lying = self.rooms.iter().flat_map(|(_, room)| room.slots.iter().flatten().copied());
+        let others = self.vessels.iter().filter(|(_, vessel)| vessel.slot.is_none()).map(|(id, _)| id);
+        lying.chain(others)
+    }
+
     /// Whether a vessel is one that is topped at all.
     #[must_use]
     pub fn is_to_be_topped(&self, vessel: &Vessel) -> bool {

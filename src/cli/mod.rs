@@ -20,6 +20,7 @@ mod happening;
 mod ledger;
 mod lines;
 mod lot;
+mod lot_review;
 mod page;
 mod plan;
 mod reading;

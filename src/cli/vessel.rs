@@ -11,7 +11,7 @@ use super::page::Page;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
-use crate::cellar::state::{State, Taste, Vessel, VesselId};
+use crate::cellar::state::{State, Taste, Vessel};
 use crate::cellar::vessel::{VesselType, Wood};
 use crate::reckon::due::Due;
 use crate::units::Volume;
@@ -212,17 +212,11 @@ impl VesselCard {
     }
 }
 
-/// Every vessel as one walks: room by room, then those that lie in none in the order in which they were registered.
-pub fn in_walking_order(state: &State) -> impl Iterator<Item = VesselId> {
-    let lying = state.rooms.iter().flat_map(|(_, room)| room.slots.iter().flatten().copied());
-    let others = state.vessels.iter().filter(|(_, vessel)| vessel.slot.is_none()).map(|(id, _)| id);
-    lying.chain(others)
-}
-
 /// The vessels of the cellar, retired ones only where all are wanted.
 #[must_use]
 pub fn all_vessels(state: &State, on: Moment, retired_too: bool) -> Vec<VesselView> {
-    in_walking_order(state)
+    state
+        .in_walking_order()
         .map(|id| state.vessels.get(id))
         .filter(|vessel| retired_too || vessel.retired.is_none())
         .map(|vessel| VesselView::of(state, vessel, on))
@@ -232,7 +226,8 @@ pub fn all_vessels(state: &State, on: Moment, retired_too: bool) -> Vec<VesselVi
 /// The vessels that are to be topped.
 #[must_use]
 pub fn due_vessels(state: &State, on: Moment) -> Vec<VesselView> {
-    in_walking_order(state)
+    state
+        .in_walking_order()
         .map(|id| state.vessels.get(id))
         .filter(|vessel| state.due(vessel, on).is_some_and(|due| due != Due::Fine))
         .map(|vessel| VesselView::of(state, vessel, on))

@@ -6,3 +6,4 @@ pub mod fill;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;
+pub mod spread;

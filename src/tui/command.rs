@@ -17,6 +17,8 @@ pub enum Place {
     Words,
     /// On a page that is only read.
     Page,
+    /// On the page of a lot.
+    LotPage,
 }
 
 /// What commands belong together in the help.
@@ -87,6 +89,11 @@ pub enum Id {
     RoomPicture,
     Lineage,
     OtherLineage,
+    LotReview,
+    NextOfLot,
+    LotBarrels,
+    LotBeside,
+    LotBesideBack,
     Messages,
     Help,
     Quit,
@@ -133,7 +140,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Floor, List, Page, Typing, Words};
+use Place::{Floor, List, LotPage, Page, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -184,6 +191,11 @@ pub static COMMANDS: &[Command] = &[
     command!(BarrelPicture, "Picture of this barrel", "Draws what this barrel lacked through the last two years, and the estimate up to now.", None, Show, [Floor], [ch('p')], Model::why_no_barrel_picture),
     command!(RoomPicture, "Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", None, Show, [Floor], [ch('o')], Model::why_no_room_picture),
     command!(Lineage, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", None, Show, [Floor], [ch('a')], Model::why_no_lineage),
+    command!(LotReview, "The lot", "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.", None, Show, [Floor], [ch('i')], Model::why_no_lot),
+    command!(NextOfLot, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", None, Walk, [Floor], [ch('j')], Model::why_no_other_of_lot),
+    command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
+    command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
+    command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
@@ -197,10 +209,10 @@ pub static COMMANDS: &[Command] = &[
     command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words], [KeyCode::Enter], never),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage], [KeyCode::Esc], never),
 ];
 
 /// The command that a key gives in a place.
@@ -247,7 +259,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page] {
+        for place in [Floor, Typing, List, Words, Page, LotPage] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

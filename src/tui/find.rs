@@ -15,7 +15,7 @@ const ANSWERS: usize = 50;
 pub enum Found {
     /// A vessel.
     Vessel(VesselId),
-    /// A lot: its first barrel is gone to.
+    /// A lot: its page is opened.
     Lot(LotId),
     /// A room.
     Room(RoomId),
@@ -155,14 +155,6 @@ pub enum Jump {
     Vessel(VesselId),
     /// To a place.
     Slot(RoomId, usize),
-}
-
-/// The first barrel of a lot that lies at a place.
-#[must_use]
-pub fn first_of_lot(state: &State, lot: LotId) -> Option<VesselId> {
-    let in_wood = state.rooms.iter().flat_map(|(_, room)| room.slots.iter().flatten().copied());
-    let anywhere = state.vessels.iter().map(|(id, _)| id);
-    in_wood.chain(anywhere).find(|&id| state.vessels.get(id).lot == Some(lot))
 }
 
 /// Labels near a label that is not there: those that begin or end like it.

@@ -25,6 +25,7 @@ pub mod find;
 mod floor;
 mod head;
 pub mod lineage;
+pub mod lot_review;
 pub mod marks;
 mod message;
 pub mod model;

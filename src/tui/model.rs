@@ -12,6 +12,7 @@ use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::Find;
 use crate::tui::lineage::LineagePage;
+use crate::tui::lot_review::LotPage;
 use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
@@ -52,6 +53,8 @@ pub enum Mode {
     Picture(Picture),
     /// A lineage of a vessel or a lot.
     Lineage(LineagePage),
+    /// What is known of a lot, or of two.
+    Lot(LotPage),
 }
 
 /// How a message is meant.
@@ -155,6 +158,7 @@ impl Model {
             Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
             Mode::Words(_) => Place::Words,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => Place::Page,
+            Mode::Lot(_) => Place::LotPage,
         }
     }
 
@@ -194,6 +198,7 @@ impl Model {
                 let followed = SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(chosen));
                 self.mode = followed.map_or(Mode::Floor, Mode::Source);
             }
+            Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),
             _ => {}
         }
     }

@@ -15,6 +15,7 @@ use crate::tui::draw::write_lines;
 use crate::tui::drift;
 use crate::tui::find::Find;
 use crate::tui::lineage;
+use crate::tui::lot_review;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
@@ -53,6 +54,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         Mode::Lineage(shown) => {
             let (title, lines) = lineage::page(model, shown, usize::from(body.width.saturating_sub(4)));
             framed(model, frame, body, &title, lines, shown.line);
+        }
+        Mode::Lot(lot) => {
+            let (title, lines) = lot_review::page(model, lot, usize::from(body.width.saturating_sub(4)));
+            framed(model, frame, body, &title, lines, lot.line);
         }
     }
 }

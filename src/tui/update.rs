@@ -16,8 +16,9 @@ use crate::desk::Act;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
-use crate::tui::find::{Find, Found, Jump, by_label, first_of_lot};
+use crate::tui::find::{Find, Found, Jump, by_label};
 use crate::tui::lineage::LineagePage;
+use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
@@ -99,7 +100,7 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            (Place::Page | Place::LotPage, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -135,7 +136,7 @@ impl Model {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => {}
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Lot(_) => {}
         }
     }
 
@@ -202,6 +203,11 @@ impl Model {
                 let (vessel, other) = (page.vessel.clone(), page.other(self));
                 return other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose));
             }
+            Id::LotReview => self.review_lot(),
+            Id::NextOfLot => self.go_to_next_of_lot(),
+            Id::LotBarrels => self.show_barrels_of_lot(),
+            Id::LotBeside => self.turn_lot_beside(1),
+            Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -366,7 +372,7 @@ impl Model {
     }
 
     /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
-    fn look_at(&mut self, id: VesselId) {
+    pub(super) fn look_at(&mut self, id: VesselId) {
         let slot = self.state.vessels.get(id).slot;
         match slot.and_then(|slot| Cursor::on_slot(&self.state, slot.room, slot.index as usize)) {
             Some(cursor) => {
@@ -431,7 +437,9 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => Vec::new(),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Lot(_) => {
+                Vec::new()
+            }
         }
     }
 
@@ -447,10 +455,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
-            Found::Lot(lot) => match first_of_lot(&self.state, lot) {
-                Some(id) => self.jump(Jump::Vessel(id)),
-                None => self.say(format!("No vessel holds {} now.", hit.name), Tone::Notice),
-            },
+            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
         Vec::new()
@@ -502,6 +507,7 @@ impl Model {
             | Mode::Messages(line)
             | Mode::Picture(Picture { line, .. })
             | Mode::Source(SourceChoice { line, .. })
+            | Mode::Lot(LotPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. }) => {
                 *line = line.saturating_add_signed(by * page);
             }

@@ -16,6 +16,7 @@ mod ledger;
 mod lineage;
 mod loss;
 mod lot;
+mod lot_review;
 mod moving;
 mod placing;
 mod plan;

@@ -6,6 +6,7 @@ mod commands;
 mod drawn;
 mod keys;
 mod lineage;
+mod lots;
 mod outside;
 mod picture;
 mod pictures;

@@ -7,6 +7,7 @@ use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::theme::Palette;
 
 use crate::cellar::{LONG_LABEL, WIDE_LABEL, morning};
+use crate::lots::tested;
 use crate::picture::picture;
 use crate::walk::{Walk, looks};
 
@@ -177,6 +178,25 @@ fn lineages() {
     keep(&walk, "lineage-empty");
     walk.press("tab");
     keep(&walk, "lineage-no-lot");
+}
+
+#[test]
+fn a_lot_alone_and_beside_another() {
+    let (_folder, mut walk) = tested();
+    walk.press("i");
+    keep(&walk, "lot");
+    walk.press("down down");
+    keep(&walk, "lot-below");
+    walk.press("up up c");
+    keep(&walk, "lot-two");
+    walk.press("down down");
+    keep(&walk, "lot-two-below");
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    keep(&walk, "lot-two-ascii");
+    walk.press("esc / `c26` enter");
+    keep(&walk, "lot-untested-ascii");
+    walk.press("b");
+    keep(&walk, "lot-barrels-ascii");
 }
 
 #[test]

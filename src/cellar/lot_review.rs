@@ -1,0 +1,205 @@
+//! The review of a lot: what its barrels are, where they lie, how they taste and test, what they lack and lost.
+//!
+//! One pass over the vessels of the lot, whatever the number of their facts.
+
+pub mod mix;
+pub mod places;
+pub mod readings;
+pub mod tastes;
+
+use self::mix::BarrelMix;
+use self::places::Places;
+use self::readings::{AnalyteReview, Gathering};
+use self::tastes::Tastes;
+use super::account::Entry;
+use super::moment::Moment;
+use super::state::{LotId, State, Vessel, VesselId};
+use super::table::Id;
+use super::treating::sulfur_dioxide_in;
+use super::vessel::VesselType;
+use crate::reckon::due::Due;
+use crate::units::Volume;
+
+/// A lot at a moment, with all that its vessels tell together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LotReview {
+    /// Which lot.
+    pub lot: LotId,
+    /// The vessels that hold it, as one walks.
+    pub vessels: Vec<VesselId>,
+    /// How many of them are barrels.
+    pub barrels: usize,
+    /// What it is by the book.
+    pub book: Volume,
+    /// What it is by estimate: the book less what is believed to have evaporated since.
+    pub estimated: Volume,
+    /// Where it lies.
+    pub places: Places,
+    /// What its barrels are like.
+    pub mix: BarrelMix,
+    /// How long it has been in them.
+    pub in_wood: Option<DaysInWood>,
+    /// How it tastes, by the last taste of each vessel.
+    pub tastes: Tastes,
+    /// What was found of each thing that was ever tested, in the order of a report.
+    pub readings: Vec<AnalyteReview>,
+    /// When sulfur dioxide was last added to it.
+    pub sulfured: Option<Moment>,
+    /// The vessels that are held.
+    pub held: Vec<VesselId>,
+    /// How many vessels are to be topped now.
+    pub due: usize,
+    /// How many should have been.
+    pub over: usize,
+    /// What was found to have evaporated of it so far, in the vessels that it has left too.
+    pub evaporated: Volume,
+}
+
+/// For how many days the wine of a lot's barrels has been in them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DaysInWood {
+    /// The mean over its litres.
+    pub mean: f64,
+    /// Of the barrel that was filled last.
+    pub least: i64,
+    /// Of the barrel that was filled first.
+    pub most: i64,
+}
+
+impl LotReview {
+    /// How many vessels hold the lot that are no barrels.
+    #[must_use]
+    pub fn other_vessels(&self) -> usize {
+        self.vessels.len() - self.barrels
+    }
+}
+
+impl State {
+    /// The vessels that hold a lot, as one walks.
+    #[must_use]
+    pub fn vessels_of(&self, lot: LotId) -> Vec<VesselId> {
+        self.in_walking_order().filter(|&id| self.vessels.get(id).lot == Some(lot)).collect()
+    }
+
+    /// A lot reviewed at a moment.
+    #[must_use]
+    pub fn review(&self, lot: LotId, at: Moment) -> LotReview {
+        let evaporated = self.evaporated_by_lot()[lot.index()];
+        self.review_in(lot, self.vessels_of(lot), evaporated, at)
+    }
+
+    /// Every lot reviewed, in the order in which they were opened, in two passes over all vessels however many lots there
+    /// are.
+    #[must_use]
+    pub fn reviews(&self, at: Moment) -> Vec<LotReview> {
+        let mut vessels: Vec<Vec<VesselId>> = vec![Vec::new(); self.lots.len()];
+        for id in self.in_walking_order() {
+            if let Some(lot) = self.vessels.get(id).lot {
+                vessels[lot.index()].push(id);
+            }
+        }
+        let found = vessels.into_iter().zip(self.evaporated_by_lot());
+        let lots = self.lots.iter().map(|(lot, _)| lot);
+        lots.zip(found).map(|(lot, (vessels, evaporated))| self.review_in(lot, vessels, evaporated, at)).collect()
+    }
+
+    /// What evaporated of each lot in every vessel that ever held it.
+    fn evaporated_by_lot(&self) -> Vec<Volume> {
+        let mut sums = vec![Volume::ZERO; self.lots.len()];
+        for (_, vessel) in self.vessels.iter() {
+            for posting in vessel.postings.iter() {
+                if let Some(lot) = posting.lot {
+                    sums[lot.index()] += posting.account.sum(Entry::Evaporation);
+                }
+            }
+        }
+        sums
+    }
+
+    fn review_in(&self, lot: LotId, vessels: Vec<VesselId>, evaporated: Volume, at: Moment) -> LotReview {
+        let mut review = LotReview {
+            lot,
+            vessels: Vec::new(),
+            barrels: 0,
+            book: Volume::ZERO,
+            estimated: Volume::ZERO,
+            places: Places::default(),
+            mix: BarrelMix::default(),
+            in_wood: None,
+            tastes: Tastes::default(),
+            readings: Vec::new(),
+            sulfured: self.sulfured(lot),
+            held: Vec::new(),
+            due: 0,
+            over: 0,
+            evaporated,
+        };
+        let (mut days, mut tested) = (WoodDays::default(), Gathering::of(&self.lots.get(lot).tests));
+        for &id in &vessels {
+            let vessel = self.vessels.get(id);
+            review.count(self, id, vessel, at);
+            review.places.add(self, vessel);
+            review.tastes.add(id, vessel);
+            tested.add(id, vessel);
+            if vessel.vessel_type == VesselType::Barrel {
+                review.mix.add(vessel);
+                days.add(vessel, at);
+            }
+        }
+        review.vessels = vessels;
+        review.mix.sort();
+        review.tastes.finish();
+        review.in_wood = days.finish();
+        review.readings = tested.finish();
+        review
+    }
+
+    /// When sulfur dioxide was last added to a lot.
+    fn sulfured(&self, lot: LotId) -> Option<Moment> {
+        let mut latest_first = self.lots.get(lot).additions.iter().rev();
+        latest_first.find(|added| sulfur_dioxide_in(&added.material, added.amount).is_some()).map(|added| added.at)
+    }
+}
+
+impl LotReview {
+    fn count(&mut self, state: &State, id: VesselId, vessel: &Vessel, at: Moment) {
+        let book = vessel.volume();
+        let beyond_the_book = state.headspace(vessel, at).missing.saturating_sub(vessel.book_headspace());
+        self.book += book;
+        self.estimated += book.saturating_sub(beyond_the_book);
+        self.barrels += usize::from(vessel.vessel_type == VesselType::Barrel);
+        if vessel.held.is_some() {
+            self.held.push(id);
+        }
+        match state.due(vessel, at) {
+            Some(Due::Due) => self.due += 1,
+            Some(Due::Over) => self.over += 1,
+            Some(Due::Fine) | None => {}
+        }
+    }
+}
+
+/// Days in wood while they are summed: microlitre days, exact.
+#[derive(Default)]
+struct WoodDays {
+    litres: u128,
+    litre_days: i128,
+    bounds: Option<(i64, i64)>,
+}
+
+impl WoodDays {
+    fn add(&mut self, barrel: &Vessel, at: Moment) {
+        let Some(filled) = barrel.filled else { return };
+        let days = at.days_since(filled);
+        let ul = barrel.volume().as_ul();
+        self.litres += u128::from(ul);
+        self.litre_days += i128::from(ul) * i128::from(days);
+        let (least, most) = self.bounds.unwrap_or((days, days));
+        self.bounds = Some((least.min(days), most.max(days)));
+    }
+
+    fn finish(self) -> Option<DaysInWood> {
+        let (least, most) = self.bounds?;
+        (self.litres > 0).then(|| DaysInWood { mean: self.litre_days as f64 / self.litres as f64, least, most })
+    }
+}
