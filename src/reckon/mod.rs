@@ -5,3 +5,5 @@ pub mod due;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;
+pub mod limits;
+pub mod sulfur;
