@@ -96,10 +96,16 @@ impl Mass {
         }
     }
 
+    /// The mass in grams, rounded half up to `decimals` places, without the unit: `7.8`.
+    #[must_use]
+    pub fn show_number(self, decimals: u32) -> String {
+        decimal::show(u128::from(self.0), 1_000_000, decimals)
+    }
+
     /// The mass in grams, rounded half up to `decimals` places, with the unit: `7.8 g`.
     #[must_use]
     pub fn show(self, decimals: u32) -> String {
-        format!("{} g", decimal::show(u128::from(self.0), 1_000_000, decimals))
+        format!("{} g", self.show_number(decimals))
     }
 }
 

@@ -152,7 +152,7 @@ impl Forecast {
             events.push(Event::Test(*test));
         }
         for addition in additions {
-            within(addition.free_rise_mg_l, SULFUR_DIOXIDE_MG_L, SulfurError::Rise)?;
+            within(addition.free_rise_mg_l, SULFUR_DIOXIDE_MG_L, SulfurError::Addition)?;
             events.push(Event::Addition(*addition));
         }
         if events.iter().any(|event| !event.day().is_finite()) {
@@ -408,7 +408,7 @@ mod tests {
         assert_eq!(Forecast::of(&[test(0.0, -1.0)], &[]).unwrap_err(), SulfurError::Free(-1.0));
         assert_eq!(Forecast::of(&[test(f64::NAN, 30.0)], &[]).unwrap_err(), SulfurError::Day);
         let minus = Added { day: 0.0, free_rise_mg_l: -20.0 };
-        assert_eq!(Forecast::of(&[test(0.0, 30.0)], &[minus]).unwrap_err(), SulfurError::Rise(-20.0));
+        assert_eq!(Forecast::of(&[test(0.0, 30.0)], &[minus]).unwrap_err(), SulfurError::Addition(-20.0));
     }
 
     fn any_tests() -> impl Strategy<Value = Vec<Tested>> {

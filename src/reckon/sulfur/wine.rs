@@ -69,9 +69,12 @@ pub enum SulfurError {
     NoVolume,
     /// A rise that is none or too large.
     #[error(
-        "A rise of {0} mg/L is out of range. Give more than 0 and at most 400 mg/L in total; 400 is the most that any wine may hold."
+        "A rise of the total by {0:.1} mg/L is out of range. Give more than 0 and at most 400, which is the most that any wine may hold."
     )]
     Rise(f64),
+    /// An addition in the past that no wine takes.
+    #[error("An addition that raised free SO2 by {0} mg/L is out of range. Give mg/L from 0 to 1000.")]
+    Addition(f64),
     /// A bound share that leaves nothing free, or is none.
     #[error("A bound share of {0} is out of range. Give a part of one from 0 to 0.9, like 0.33.")]
     BoundShare(f64),
