@@ -208,7 +208,7 @@ impl Effects for Memory {
                 }
                 vec![Answer::Stored { state: self.state.clone(), say, then }]
             }
-            Work::Undo(_) | Work::Redo(_) | Work::Refresh | Work::Picture { .. } => Vec::new(),
+            Work::Undo(_) | Work::Redo(_) | Work::Refresh | Work::Picture { .. } | Work::Lineage { .. } => Vec::new(),
         })
     }
 }

@@ -11,6 +11,7 @@ use super::label::Label;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{Lot, LotId, State};
+use crate::reckon::limits::Kind;
 
 /// The colour of a wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -31,6 +32,16 @@ impl fmt::Display for Colour {
             Colour::White => "white",
             Colour::Rose => "rosé",
         })
+    }
+}
+
+/// The only distinction that the limits of the law make.
+impl From<Colour> for Kind {
+    fn from(colour: Colour) -> Kind {
+        match colour {
+            Colour::Red => Kind::Red,
+            Colour::White | Colour::Rose => Kind::WhiteOrRose,
+        }
     }
 }
 

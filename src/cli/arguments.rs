@@ -1,9 +1,14 @@
 //! What can be said on the command line.
 
+mod sulfur;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+pub use self::sulfur::{
+    DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
+};
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;
 use crate::cellar::moment::{Moment, MomentError};
@@ -276,6 +281,16 @@ pub enum Reckon {
     Barrel(BarrelArguments),
     /// What a lying barrel lacks at a dip, or the dip at which it lacks so much
     Dip(DipArguments),
+    /// How much of the free sulfur dioxide is molecular, by the plain table or by the OIV method
+    Molecular(MolecularArguments),
+    /// How much free sulfur dioxide a molecular target asks for
+    Free(FreeArguments),
+    /// How much sulfur dioxide to add: as powder, solution, gas or burnt sulfur
+    Dose(DoseArguments),
+    /// How free sulfur dioxide declines from its tests on, and when it falls below a floor
+    Decline(DeclineArguments),
+    /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
+    Limits(LimitsArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

@@ -4,7 +4,7 @@ use serde::{Serialize, Serializer};
 
 use crate::cellar::label::{Label, Text, harmless};
 use crate::cellar::moment::Moment;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit};
 
 /// One value.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +19,10 @@ pub enum Cell {
     Volume(Volume),
     /// A small volume: litres to a hundredth for people.
     Fine(Volume),
+    /// A volume that is measured out: millilitres to a tenth for people.
+    Measured(Volume),
+    /// A mass: whole micrograms for programs, grams to a hundredth for people.
+    Mass(Mass),
     /// A volume with its standard deviation, for people.
     Estimate(Volume, Volume),
     /// A whole number.
@@ -51,6 +55,8 @@ impl Cell {
             Cell::Word(word) => harmless(&word.replace('_', " ")),
             Cell::Volume(volume) => volume.show_number(VolumeUnit::Litre, 1),
             Cell::Fine(volume) => volume.show_number(VolumeUnit::Litre, 2),
+            Cell::Measured(volume) => volume.show_number(VolumeUnit::Millilitre, 1),
+            Cell::Mass(mass) => mass.show_number(2),
             Cell::Estimate(volume, deviation) if deviation.is_zero() => volume.show_number(VolumeUnit::Litre, 1),
             Cell::Estimate(volume, deviation) => {
                 let litres = |volume: &Volume| volume.show_number(VolumeUnit::Litre, 1);
@@ -69,6 +75,8 @@ impl Cell {
     pub fn on_card(&self) -> String {
         match self {
             Cell::Volume(_) | Cell::Fine(_) | Cell::Estimate(..) => format!("{} L", self.in_table()),
+            Cell::Measured(_) => format!("{} mL", self.in_table()),
+            Cell::Mass(_) => format!("{} g", self.in_table()),
             Cell::Flag(false) => "no".to_owned(),
             other => other.in_table(),
         }
@@ -80,7 +88,10 @@ impl Cell {
         match self {
             Cell::Nothing => String::new(),
             Cell::Text(text) | Cell::Word(text) => no_formula(text),
-            Cell::Volume(volume) | Cell::Fine(volume) | Cell::Estimate(volume, _) => volume.as_ul().to_string(),
+            Cell::Volume(volume) | Cell::Fine(volume) | Cell::Measured(volume) | Cell::Estimate(volume, _) => {
+                volume.as_ul().to_string()
+            }
+            Cell::Mass(mass) => mass.as_ug().to_string(),
             Cell::Whole(number) => number.to_string(),
             Cell::Decimal(number) | Cell::Share(number) => number.to_string(),
             Cell::Flag(flag) => flag.to_string(),
@@ -91,8 +102,8 @@ impl Cell {
     /// Whether it stands at the right of its column.
     #[must_use]
     pub const fn is_number(&self) -> bool {
-        use Cell::{Decimal, Estimate, Fine, Share, Volume, Whole};
-        matches!(self, Volume(_) | Fine(_) | Estimate(..) | Whole(_) | Decimal(_) | Share(_))
+        use Cell::{Decimal, Estimate, Fine, Mass, Measured, Share, Volume, Whole};
+        matches!(self, Volume(_) | Fine(_) | Measured(_) | Mass(_) | Estimate(..) | Whole(_) | Decimal(_) | Share(_))
     }
 
     /// Whether there is nothing to tell, or a volume or number of nothing.
@@ -150,6 +161,11 @@ impl From<&str> for Cell {
 impl From<Volume> for Cell {
     fn from(volume: Volume) -> Cell {
         Cell::Volume(volume)
+    }
+}
+impl From<Mass> for Cell {
+    fn from(mass: Mass) -> Cell {
+        Cell::Mass(mass)
     }
 }
 impl From<i64> for Cell {
@@ -216,6 +232,14 @@ mod tests {
     fn people_are_told_litres_and_programs_microlitres() {
         let cell = Cell::from(Volume::from_ul(1_749_999));
         assert_eq!([cell.in_table(), cell.on_card(), cell.in_spreadsheet()], ["1.7", "1.7 L", "1749999"]);
+    }
+
+    #[test]
+    fn people_are_told_grams_and_millilitres_of_what_is_added() {
+        let cells = [Cell::from(Mass::from_ug(7_812_500)), Cell::Measured(Volume::from_ul(78_125))];
+        assert_eq!(cells.clone().map(|cell| cell.on_card()), ["7.81 g", "78.1 mL"]);
+        assert_eq!(cells.clone().map(|cell| cell.in_table()), ["7.81", "78.1"]);
+        assert_eq!(cells.map(|cell| cell.in_spreadsheet()), ["7812500", "78125"]);
     }
 
     #[test]

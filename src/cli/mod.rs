@@ -10,6 +10,7 @@ mod claims;
 mod column;
 mod complaint;
 mod composition;
+mod decline;
 mod discrepancy;
 mod evaporation;
 mod export;
@@ -28,6 +29,7 @@ mod record;
 mod room;
 mod saying;
 mod suggestion;
+mod sulfur;
 mod text_table;
 mod trace;
 mod upkeep;
@@ -151,17 +153,7 @@ impl Counter<'_, '_> {
                 record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
             }
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
-            Command::Reckon { what: Reckon::Barrel(asked), format } => gauging::barrel(asked, &mut self.page(*format)),
-            Command::Reckon { what: Reckon::Dip(asked), format } => gauging::dip(asked, &mut self.page(*format)),
-            Command::Reckon { what: Reckon::HeadspaceBacktest, format } => {
-                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                backtest::write(&desk.backtest()?, &mut self.page(*format))
-            }
-            Command::Reckon { what: Reckon::Evaporation { room }, format } => {
-                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                let evaporated = desk.evaporation(self.now, None)?;
-                evaporation::write(&evaporated, room.as_deref(), &mut self.page(*format))
-            }
+            Command::Reckon { what, format } => self.reckon(what, *format, cellar),
             Command::Sheet { sheet: Sheet::Dip(asked), reading } => {
                 let (on, mut page) = self.asked(*reading);
                 match &asked.vessel {
@@ -177,6 +169,28 @@ impl Counter<'_, '_> {
                 self.look(&desk, look)
             }
             Command::Open { .. } | Command::Demo { .. } => Ok(()),
+        }
+    }
+
+    /// One computation of the trade; most need no cellar.
+    fn reckon(&mut self, what: &Reckon, format: Format, cellar: impl Fn() -> Outcome<PathBuf>) -> Outcome {
+        match what {
+            Reckon::Barrel(asked) => gauging::barrel(asked, &mut self.page(format)),
+            Reckon::Dip(asked) => gauging::dip(asked, &mut self.page(format)),
+            Reckon::Molecular(asked) => sulfur::molecular(asked, &mut self.page(format)),
+            Reckon::Free(asked) => sulfur::free(asked, &mut self.page(format)),
+            Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
+            Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
+            Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
+            Reckon::HeadspaceBacktest => {
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                backtest::write(&desk.backtest()?, &mut self.page(format))
+            }
+            Reckon::Evaporation { room } => {
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                let evaporated = desk.evaporation(self.now, None)?;
+                evaporation::write(&evaporated, room.as_deref(), &mut self.page(format))
+            }
         }
     }
 

@@ -129,7 +129,22 @@ fn written(error: csv::Error) -> io::Error {
     }
 }
 
-/// The name of a field as a person says it: without its unit, which stands at the value.
+/// The name of a field as a person says it: without a unit that stands at the value, and with one that does not as it is
+/// written.
 fn spoken(name: &str) -> String {
-    name.strip_suffix("_ul").unwrap_or(name).replace('_', " ")
+    let name = name.strip_suffix("_ul").or(name.strip_suffix("_ug")).unwrap_or(name);
+    let (name, unit) = [("_mg_l", " mg/L"), ("_pct", " %"), ("_c", " °C")]
+        .into_iter()
+        .find_map(|(suffix, unit)| Some((name.strip_suffix(suffix)?, unit)))
+        .unwrap_or((name, ""));
+    let words: Vec<&str> = name
+        .split('_')
+        .map(|word| match word {
+            "so2" => "SO2",
+            "ph" => "pH",
+            "pk" => "pK",
+            word => word,
+        })
+        .collect();
+    words.join(" ") + unit
 }

@@ -6,4 +6,6 @@ pub mod fill;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;
+pub mod limits;
 pub mod spread;
+pub mod sulfur;

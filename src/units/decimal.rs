@@ -1,4 +1,6 @@
-//! A decimal number and a unit as a hand writes them, kept exact until the unit is known.
+//! Decimal numbers as a hand writes them: with a unit, kept exact until the unit is known, or bare, for a formula.
+
+use thiserror::Error;
 
 /// A number read from a text: `digits / scale`, exactly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -79,4 +81,43 @@ pub(super) fn show_millionths(millionths: u64) -> String {
 /// As much of a text as a sentence can quote, without what could disturb a screen.
 pub(super) fn quoted(text: &str) -> String {
     text.trim().chars().take(40).map(|c| if c.is_control() { '·' } else { c }).collect()
+}
+
+/// Reads a number without a unit, as a real: `3.6`, `3,6`, `-2`. Whether it can be what it is said to be is for the
+/// caller to say.
+pub fn parse_decimal(text: &str) -> Result<f64, ParseDecimalError> {
+    let refused = || ParseDecimalError(quoted(text));
+    let text = text.trim();
+    if !text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−')) {
+        return Err(refused());
+    }
+    let number: f64 = text.replace(',', ".").replace('−', "-").parse().map_err(|_| refused())?;
+    if number.is_finite() { Ok(number) } else { Err(refused()) }
+}
+
+/// Why a text is no number.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("'{0}' is not a number. Write it like 3.6.")]
+pub struct ParseDecimalError(String);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_is_read_with_point_or_comma() {
+        for (text, number) in [("3.6", 3.6), (" 3,6 ", 3.6), ("-2", -2.0), ("−0.5", -0.5), (".5", 0.5), ("14", 14.0)]
+        {
+            assert_eq!(parse_decimal(text), Ok(number), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_number_is_said() {
+        for text in ["", "nan", "inf", "1e3", "3.6 mg", "1.2.3", "--3", "-", "\u{1b}[2J"] {
+            let told = parse_decimal(text).unwrap_err().to_string();
+            assert!(told.ends_with("is not a number. Write it like 3.6.") && !told.contains('\u{1b}'), "{told}");
+        }
+        assert!(parse_decimal(&"9".repeat(400)).is_err());
+    }
 }

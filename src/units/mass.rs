@@ -64,6 +64,17 @@ impl Mass {
         self.0 == 0
     }
 
+    /// `self × part / whole` to the nearest microgram (a half goes up), at most [`Mass::MOST`]; nothing where `whole` is
+    /// zero.
+    #[must_use]
+    pub fn part(self, part: u64, whole: u64) -> Mass {
+        if whole == 0 {
+            return Mass::ZERO;
+        }
+        let micrograms = (u128::from(self.0) * u128::from(part) + u128::from(whole) / 2) / u128::from(whole);
+        u64::try_from(micrograms).map_or(Mass::MOST, |micrograms| Mass(micrograms).min(Mass::MOST))
+    }
+
     /// Reads a mass as a person writes it: a decimal number (point or comma) and a unit, `7.8 g`, `250 mg`, `1,2 kg`. A
     /// bare number is grams. Rounded to the nearest microgram.
     pub fn parse(text: &str) -> Result<Mass, ParseMassError> {
@@ -85,10 +96,16 @@ impl Mass {
         }
     }
 
+    /// The mass in grams, rounded half up to `decimals` places, without the unit: `7.8`.
+    #[must_use]
+    pub fn show_number(self, decimals: u32) -> String {
+        decimal::show(u128::from(self.0), 1_000_000, decimals)
+    }
+
     /// The mass in grams, rounded half up to `decimals` places, with the unit: `7.8 g`.
     #[must_use]
     pub fn show(self, decimals: u32) -> String {
-        format!("{} g", decimal::show(u128::from(self.0), 1_000_000, decimals))
+        format!("{} g", self.show_number(decimals))
     }
 }
 
@@ -163,6 +180,14 @@ mod tests {
         assert_eq!(Mass::from_mg(7_810).show(1), "7.8 g");
         assert_eq!(Mass::from_ug(1).to_string(), "0.000001 g");
         assert_eq!(Mass::from_grams(9).to_string(), "9 g");
+    }
+
+    #[test]
+    fn a_part_is_rounded_once_and_never_runs_over() {
+        assert_eq!(Mass::from_ug(10).part(1, 3), Mass::from_ug(3));
+        assert_eq!(Mass::from_ug(11).part(1, 2), Mass::from_ug(6));
+        assert_eq!(Mass::MOST.part(u64::MAX, 1), Mass::MOST);
+        assert_eq!(Mass::MOST.part(1, 0), Mass::ZERO);
     }
 
     proptest! {

@@ -7,6 +7,7 @@ mod mass;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
+pub use decimal::{ParseDecimalError, parse_decimal};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

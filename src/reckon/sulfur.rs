@@ -1,0 +1,28 @@
+//! Sulfur dioxide: how much of it protects, how much to add, and how long it lasts.
+//!
+//! A file each: [`wine`] is what the balance hangs on and what can be believed, [`oiv`] the table of constants of the
+//! OIV method, [`molecular`] the share that is molecular by either of two models, [`material`] what sulfur dioxide is
+//! added as, [`dose`] how much of it, [`decline`] the forecast between tests. What the law allows is in
+//! [`super::limits`].
+//!
+//! The two models differ by a third for a usual wine: a figure without its model's name says nothing. [`Model::word`]
+//! stands beside every one.
+
+pub mod decline;
+pub mod dose;
+pub mod material;
+pub mod molecular;
+pub mod oiv;
+pub mod wine;
+
+pub use decline::{Added, Forecast, Level, Tested};
+pub use dose::{Addition, Dose, USUAL_BOUND_SHARE};
+pub use material::{Form, Material, Solution};
+pub use molecular::{Balance, Model};
+pub use oiv::Beyond;
+pub use wine::{SulfurError, Wine, checked_pair};
+
+/// The usual caution, which stands wherever sulfur dioxide is handled (common practice).
+pub const CAUTION: &str = "Sulfur dioxide is toxic: as gas, over its powder and solutions and where sulfur burns. Ventilate, \
+     wear a gas mask made for it, gloves and goggles, and do not work alone. Burn no sulfur near alcohol vapour. Follow \
+     local codes and licensed practice.";
