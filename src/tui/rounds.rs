@@ -6,7 +6,7 @@ use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
 use crate::cellar::label::{LABEL_CHARACTERS, Label};
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
-use crate::cellar::state::{RoundId, State, VesselId};
+use crate::cellar::state::{RoundId, State, Vessel, VesselId};
 use crate::cellar::walk::{Leg, Next, topped};
 use crate::tui::cursor::Cursor;
 use crate::tui::find::near;
@@ -264,9 +264,13 @@ fn what_follows(model: &Model, before: Leg, leg: Leg) -> String {
     } else if leg.group < before.group {
         format!("The {follows} barrels come first.")
     } else if leg.other_colour {
-        let colour = model.chosen_vessel().and_then(|vessel| model.state.colour_in(vessel));
-        let colour = colour.map_or_else(String::new, |colour| format!(" {colour}"));
-        format!("Nothing of the topping vessel's colour is left here; the{colour} barrels follow.")
+        let colour = |vessel: Option<&Vessel>| {
+            let colour = vessel.and_then(|vessel| model.state.colour_in(vessel));
+            colour.map_or_else(String::new, |colour| colour.to_string())
+        };
+        let served = colour(model.source().map(|source| model.state.vessels.get(source)));
+        let here = colour(model.chosen_vessel());
+        format!("No {follows} {served} barrel is left to do; the {here} ones follow.")
     } else {
         String::new()
     }

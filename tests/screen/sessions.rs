@@ -155,8 +155,8 @@ fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
     walk.press("n");
     assert_eq!(walk.said(), "0435 comes next: top it, or s skips it.");
     walk.press("s");
-    let white = "0435 skipped, and remembered. Nothing of the topping vessel's colour is left here; the white barrels \
-                 follow. The plan tops W-01 from KW; x changes the vessel.";
+    let white = "0435 skipped, and remembered. No clean red barrel is left to do; the white ones follow. The plan tops \
+                 W-01 from KW; x changes the vessel.";
     assert_eq!((walk.said(), walk.at_vessel()), (white, "W-01"));
     walk.press("x enter");
     assert_eq!((walk.said(), walk.at_vessel()), ("Topping from KW now.", "W-01"));
