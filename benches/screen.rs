@@ -12,6 +12,7 @@ use barrelwalk::cellar::fact::{Device, FactId, IncomingFact, Stamp, What};
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::walk::topped;
 use barrelwalk::tui::colouring::Colouring;
 use barrelwalk::tui::marks::UNICODE;
 use barrelwalk::tui::model::{Looks, Model};
@@ -19,6 +20,7 @@ use barrelwalk::tui::screen::{Effects, Mailbox, Message, Screen};
 use barrelwalk::tui::session::Session;
 use barrelwalk::tui::theme::{Palette, Theme};
 use barrelwalk::tui::work::{Answer, Work};
+use barrelwalk::units::Volume;
 use crossterm::event::KeyCode;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -69,6 +71,14 @@ fn main() {
         draw(&mut terminal, session.screen());
     });
     say("a barrel topped and its frame, without disk", &keys);
+    let state = session.screen().state.clone();
+    let barrel = state.vessels.iter().find(|(_, vessel)| !vessel.wine.is_empty()).unwrap().1.label.clone();
+    let topping =
+        [topped(&barrel, &state.vessels.get(session.screen().source().unwrap()).label, Volume::from_litres(1), true)];
+    let claims = measure(FRAMES, || {
+        black_box(state.broken_by(&topping, now, None));
+    });
+    say("what claims a topping would cost", &claims);
     session.press(KeyCode::Char('/')).unwrap();
     let finds = measure(FRAMES / 10, || {
         session.press(KeyCode::Char('4')).unwrap();

@@ -54,8 +54,17 @@ pub struct Branch {
     pub last: Moment,
     /// What goes on from there.
     pub branches: Vec<Branch>,
-    /// Whether what goes on from there stands at another branch already, or is too far away.
-    pub cut: bool,
+    /// Why nothing goes on from there, where something would.
+    pub cut: Option<Cut>,
+}
+
+/// Why a branch is not followed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cut {
+    /// What goes on from there stands at a branch above.
+    Above,
+    /// It is too far from the root.
+    Far,
 }
 
 /// What is at the other end of a branch.
@@ -144,12 +153,22 @@ impl<'a> Grower<'a> {
     fn branches(&mut self, fills: &[Fill], depth: usize) -> Vec<Branch> {
         let own: FxHashSet<Fill> = fills.iter().copied().collect();
         let mut branches = self.origins(&own);
-        for group in self.groups(fills, &own) {
-            let new: Vec<Fill> = group.fills.iter().copied().filter(|fill| self.seen.insert(*fill)).collect();
+        // In the order in which they are drawn, so that what is drawn once stands above where it is left out.
+        let mut groups = self.groups(fills, &own);
+        groups.sort_by_key(|group| std::cmp::Reverse(group.branch.volume));
+        for group in groups {
             let goes_on = group.fills.iter().any(|fill| self.goes_on(*fill));
-            let far = depth == DEEPEST;
-            let further = if far { Vec::new() } else { self.branches(&new, depth + 1) };
-            branches.push(Branch { cut: goes_on && further.is_empty(), branches: further, ..group.branch });
+            let (further, cut) = if depth == DEEPEST {
+                (Vec::new(), Some(Cut::Far))
+            } else {
+                let new: Vec<Fill> = group.fills.iter().copied().filter(|fill| self.seen.insert(*fill)).collect();
+                (self.branches(&new, depth + 1), Some(Cut::Above))
+            };
+            branches.push(Branch {
+                cut: cut.filter(|_| goes_on && further.is_empty()),
+                branches: further,
+                ..group.branch
+            });
         }
         branches.sort_by_key(|branch| std::cmp::Reverse(branch.volume));
         branches
@@ -233,7 +252,7 @@ impl Group {
 
 impl Branch {
     fn new(end: End, volume: Volume, times: u32, first: Moment, last: Moment) -> Branch {
-        Branch { end, volume, times, first, last, branches: Vec::new(), cut: false }
+        Branch { end, volume, times, first, last, branches: Vec::new(), cut: None }
     }
 
     fn take_in(&mut self, volume: Volume, times: u32, first: Moment, last: Moment) {

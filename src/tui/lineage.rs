@@ -5,7 +5,7 @@ use ratatui::text::{Line, Span};
 use crate::cellar::claims::Standing;
 use crate::cellar::evaporation::Month;
 use crate::cellar::label::Label;
-use crate::cellar::lineage_tree::{Branch, End, LineageTree, Whose};
+use crate::cellar::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
 use crate::cellar::wine::{Part, Wine};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left, right, wrap};
@@ -173,7 +173,11 @@ fn told(branch: &Branch) -> (String, Meaning) {
             let vessels = vessel.as_ref().map_or_else(|| format!("{count} vessels"), ToString::to_string);
             let lot = lot.as_ref().map_or_else(String::new, |lot| format!(" of {lot}"));
             let times = if branch.times == 1 { String::new() } else { format!(" {} times", branch.times) };
-            let cut = if branch.cut { ", see above" } else { "" };
+            let cut = match branch.cut {
+                None => "",
+                Some(Cut::Above) => ", see above",
+                Some(Cut::Far) => ", and further",
+            };
             let flow = flow.word().replace('_', "-");
             (format!("{vessels}{lot}, {flow}{times}, {when}{cut}"), Meaning::Base)
         }

@@ -2,7 +2,9 @@
 
 use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Device, FactId, Stamp};
+use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::lineage::{Flow, Since, Stream, Tracer};
+use barrelwalk::cellar::lineage_tree::{Branch, Cut, End, Whose};
 use barrelwalk::cellar::moving::Purpose;
 use serde_json::Value;
 
@@ -121,4 +123,43 @@ fn what_came_into_the_book_is_the_end_of_the_way_back() {
     let receipts = tracer.back(&[fill(&tracer, "E")]).receipts;
     assert_eq!(receipts.len(), 1, "the last one came after the wine had left");
     assert_eq!(receipts[0].volume.as_ul(), 7 * LITRE);
+}
+
+/// What flowed together for one reason is one branch, its litres are the sum, and a branch ends at the origins.
+#[test]
+fn a_tree_gathers_what_flowed_together() {
+    let received = serde_json::json!({"kind": "wine_received", "vessel": "U", "lot": "S", "parts": [
+        {"origin": "block-2", "volume_ul": 900 * LITRE}]});
+    let tracer = traced(vec![
+        received,
+        moved("U", "E", 200 * LITRE),
+        topped("E", "T", LITRE),
+        topped("E", "T", 2 * LITRE),
+        moved("E", "V", 3 * LITRE),
+    ]);
+    let Ok(label) = Label::new("E") else { panic!("a label") };
+    let Some(tree) = tracer.tree(&Whose::Vessel(label)) else { panic!("E is there") };
+    let told = |branch: &Branch| match &branch.end {
+        End::Origin(origin) => format!("{origin} {}", branch.volume.as_ul() / LITRE),
+        End::Vessels { vessel, count, flow, .. } => {
+            let vessel = vessel.as_ref().map_or("", |vessel| vessel.as_str());
+            format!("{vessel} {count} {} {} {}", flow.word(), branch.times, branch.volume.as_ul() / LITRE)
+        }
+    };
+    assert_eq!(tree.back.iter().map(told).collect::<Vec<_>>(), ["U 1 barrel_down 1 200", "T 1 topping 2 3"]);
+    assert_eq!(tree.back[0].branches.iter().map(told).collect::<Vec<_>>(), ["block-2 900"]);
+    assert_eq!(tree.forward.iter().map(told).collect::<Vec<_>>(), ["V 1 barrel_down 1 3"]);
+    assert_eq!(tracer.tree(&Whose::Lot(Label::new("nothing").unwrap_or_else(|error| panic!("{error}")))), None);
+}
+
+/// Wine that went round between two vessels is drawn once, and the page ends.
+#[test]
+fn a_tree_of_wine_that_went_round_ends() {
+    let round = (0..6).flat_map(|_| [moved("U", "V", LITRE), moved("V", "U", LITRE)]).collect();
+    let tracer = traced(round);
+    let Ok(label) = Label::new("U") else { panic!("a label") };
+    let Some(tree) = tracer.tree(&Whose::Vessel(label)) else { panic!("U is there") };
+    assert_eq!((tree.back.len(), tree.back[0].times, tree.back[0].branches.len()), (1, 6, 1));
+    let root_again = &tree.back[0].branches[0];
+    assert_eq!((root_again.cut, root_again.branches.len()), (Some(Cut::Above), 0));
 }
