@@ -24,6 +24,7 @@ pub mod ledger;
 pub mod lineage;
 pub mod loss;
 pub mod lot;
+pub mod marks;
 pub mod moment;
 pub mod moving;
 pub mod noting;

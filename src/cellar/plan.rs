@@ -166,7 +166,7 @@ impl State {
         }
         for stop in &mut stops {
             let vessel = self.vessels.get(stop.vessel);
-            let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault());
+            let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault(self));
             stop.group = Group::of(organic.get(&vessel.lot) == Some(&true), suspect);
         }
         // Sorting keeps the walking order of what is equal.

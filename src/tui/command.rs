@@ -17,6 +17,8 @@ pub enum Place {
     Words,
     /// On a page that is only read.
     Page,
+    /// Where a hold is offered.
+    Offer,
 }
 
 /// What commands belong together in the help.
@@ -99,6 +101,8 @@ pub enum Id {
     ListDown,
     FindEntry,
     EraseWord,
+    CompleteMark,
+    HoldOffered,
 }
 
 /// A command.
@@ -129,7 +133,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Floor, List, Page, Typing, Words};
+use Place::{Floor, List, Offer, Page, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -158,7 +162,7 @@ pub static COMMANDS: &[Command] = &[
     command!(EndRound, "Close the round", "Shows the summary of the round and ends it. To pause, just go away: it stays open.", Some("close"), Round, [Floor], [ch('z')], Model::why_no_round),
     command!(ChangeSource, "Change the topping vessel", "Tops from another vessel from here on.", Some("vessel"), Round, [Floor], [ch('x')], Model::why_no_round),
     command!(NextToDo, "Go to the next barrel to do", "Goes to the next barrel of the round in walking order; skipped ones come last.", None, Round, [Floor], [ch('n')], Model::why_no_round),
-    command!(Taste, "Write a taste", "Takes a score from 0 to 20 and words, for example: 14.5 plum, a little closed.", Some("taste"), Barrel, [Floor], [ch('t')], Model::why_no_wine),
+    command!(Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", Some("taste"), Barrel, [Floor], [ch('t')], Model::why_no_wine),
     command!(Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", None, Barrel, [Floor], [ch('g')], Model::why_no_wine),
     command!(Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", Some("hold"), Barrel, [Floor], [ch('h')], Model::why_no_barrel),
     command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
@@ -190,9 +194,11 @@ pub static COMMANDS: &[Command] = &[
     command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words], [KeyCode::Enter], never),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
+    command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
+    command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Offer], [KeyCode::Esc], never),
 ];
 
 /// The command that a key gives in a place.
@@ -239,7 +245,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page] {
+        for place in [Floor, Typing, List, Words, Page, Offer] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -23,6 +23,7 @@ pub mod driver;
 pub mod find;
 mod floor;
 mod head;
+pub mod holding;
 pub mod marks;
 mod message;
 pub mod model;

@@ -11,11 +11,12 @@ use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::Find;
+use crate::tui::holding::Offer;
 use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
-use crate::tui::words::Words;
+use crate::tui::words::{About, Words};
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -41,6 +42,8 @@ pub enum Mode {
     Source(SourceChoice),
     /// A line of words.
     Words(Words),
+    /// A hold that is offered.
+    Offer(Offer),
     /// The summary of a round, before it is closed.
     Summary(RoundId),
     /// The help, from a line on.
@@ -148,6 +151,7 @@ impl Model {
             Mode::Floor => Place::Typing,
             Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
             Mode::Words(_) => Place::Words,
+            Mode::Offer(_) => Place::Offer,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Place::Page,
         }
     }
@@ -310,6 +314,20 @@ impl Model {
             let why = "Choose with up and down: enter takes the vessel, esc goes back.";
             matches!(self.mode, Mode::Source(_)).then(|| why.to_owned())
         })
+    }
+
+    /// Why no word is completed, if none is.
+    #[must_use]
+    pub fn why_no_mark(&self) -> Option<String> {
+        let Mode::Words(words) = &self.mode else { return None };
+        let why = match words.about {
+            About::Taste if words.nearest_marks(&self.state).is_empty() => {
+                "No mark fits; what is typed stays your own word."
+            }
+            About::Taste => return None,
+            _ => "Only the words of a taste are completed.",
+        };
+        Some(why.to_owned())
     }
 
     /// Why there is no room to show, if there is none.

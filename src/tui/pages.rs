@@ -21,7 +21,7 @@ use crate::units::{Volume, VolumeUnit};
 /// Draws what lies on top, if anything does.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     match &model.mode {
-        Mode::Floor | Mode::Words(_) => {}
+        Mode::Floor | Mode::Words(_) | Mode::Offer(_) => {}
         Mode::Find(find) => draw_find(model, frame, body, find),
         Mode::Source(choice) => draw_source(model, frame, body, choice),
         Mode::Summary(round) => {

@@ -15,6 +15,7 @@ use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
 use crate::tui::find::{Find, Found, Jump, by_label, first_of_lot};
+use crate::tui::holding::{self, Offer};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
@@ -131,7 +132,7 @@ impl Model {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => {}
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Offer(_) => {}
         }
     }
 
@@ -212,6 +213,16 @@ impl Model {
                     words.text.pop();
                 }
             }
+            Id::CompleteMark => {
+                if let Mode::Words(words) = &mut self.mode {
+                    words.complete(&self.state);
+                }
+            }
+            Id::HoldOffered => {
+                if let Mode::Offer(offer) = &self.mode {
+                    return holding::hold_offered(self, offer);
+                }
+            }
             Id::PageUp => self.scroll(-1),
             Id::PageDown => self.scroll(1),
         }
@@ -241,6 +252,7 @@ impl Model {
                     Then::Stay => {}
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
+                    Then::Offer(offer) => self.mode = Mode::Offer(offer),
                     Then::To(label) => {
                         if let Some(id) = self.state.vessels.find(label.as_str()) {
                             self.look_at(id);
@@ -386,7 +398,7 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Vec::new(),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Offer(_) => Vec::new(),
         }
     }
 
@@ -412,7 +424,7 @@ impl Model {
     }
 
     fn choose_words(&mut self, words: &Words) -> Wishes {
-        match words.fact() {
+        match words.fact(&self.state) {
             Ok(Some(what)) => {
                 let kind = match words.about {
                     About::Taste => "tasted",
@@ -421,7 +433,12 @@ impl Model {
                     About::Free => "freed",
                     About::Note => "noted",
                 };
-                self.enter(vec![what], format!("{} {kind}.", words.vessel), Then::Stay)
+                let taste = match &what {
+                    What::Tasted(taste) => Some(&**taste),
+                    _ => None,
+                };
+                let then = Offer::after(taste.into_iter(), &self.state).map_or(Then::Stay, Then::Offer);
+                self.enter(vec![what], format!("{} {kind}.", words.vessel), then)
             }
             Ok(None) => {
                 self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);

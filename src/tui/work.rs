@@ -8,6 +8,7 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::desk::{Access, Act, Desk, DeskError, Undone};
+use crate::tui::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
 
 /// What the screen does once an act is stored.
@@ -21,6 +22,8 @@ pub enum Then {
     Begin,
     /// Goes to a vessel.
     To(Label),
+    /// Offers to hold what was tasted with a fault.
+    Offer(Offer),
 }
 
 /// What the screen wishes.

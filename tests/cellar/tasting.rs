@@ -62,3 +62,44 @@ fn a_card_remembers_the_last_six() {
     let last = cellar.state.facts;
     assert_eq!(numbers, (last - 5..=last).collect::<Vec<_>>());
 }
+
+#[test]
+fn a_house_adds_to_the_words() {
+    let cellar = Cellar::furnished()
+        .given(json!({"kind": "mark_declared", "mark": "kelp", "fault": true, "key": "ke"}))
+        .given(json!({"kind": "mark_declared", "mark": "closed", "fault": true}))
+        .given(json!({"kind": "mark_declared", "mark": "reduction", "fault": false, "key": "rdu"}))
+        .given(json!({"kind": "tasted", "vessel": "B1", "marks": ["kelp"]}));
+    let state = &cellar.state;
+    let said = |word: &str| state.mark_called(word).map(|mark| (mark.mark.as_str(), mark.fault));
+    assert_eq!(
+        [said("ke"), said("cs"), said("h2s")],
+        [Some(("kelp", true)), Some(("closed", true)), Some(("reduction", false))]
+    );
+    assert_eq!([said("rdu"), said("re")], [Some(("reduction", false)), None]);
+    assert_eq!(cellar.vessel("B1").taste.as_ref().map(|taste| taste.has_fault(state)), Some(true));
+    let again = cellar.given(json!({"kind": "mark_declared", "mark": "Kelp", "fault": false}));
+    assert_eq!(again.vessel("B1").taste.as_ref().map(|taste| taste.has_fault(&again.state)), Some(false));
+    assert_eq!(again.state.house_marks.len(), 3);
+}
+
+#[test]
+fn what_cannot_be_typed_is_no_mark() {
+    for (fact, part) in [
+        (json!({"kind": "mark_declared", "mark": "plum, ripe"}), "cannot be a mark"),
+        (json!({"kind": "mark_declared", "mark": "15"}), "cannot be a mark"),
+        (json!({"kind": "mark_declared", "mark": "kelp", "key": "K"}), "cannot be typed as a key"),
+    ] {
+        Cellar::furnished().when(fact).then_has_no_effect(part);
+    }
+}
+
+#[test]
+fn a_key_that_two_words_claim_means_the_first() {
+    let cellar = Cellar::furnished()
+        .given(json!({"kind": "mark_declared", "mark": "kelp", "key": "ke"}))
+        .when(json!({"kind": "mark_declared", "mark": "kerosene", "key": "ke"}))
+        .then_counted_in_doubt("'ke' stands for kelp already");
+    assert_eq!(cellar.state.mark_called("ke").map(|mark| mark.mark.as_str()), Some("kelp"));
+    assert!(cellar.state.mark_called("kerosene").is_some());
+}

@@ -97,6 +97,10 @@ fn source_choice() {
 #[test]
 fn words() {
     keep(&pressed("t `14.5 plum, a little closed`"), "words-taste");
+    keep(&pressed("t"), "words-taste-begun");
+    keep(&pressed("t `15 pl ta v`"), "words-taste-near");
+    keep(&pressed("t `9 pl va ox`"), "words-taste-fault");
+    keep(&pressed("t `9 va` enter"), "hold-offered");
     keep(&pressed("g `30 mm`"), "words-gauge");
     keep(&pressed("h"), "words-hold");
     keep(&pressed(&format!("/ `{LONG_LABEL}` enter w `{}`", "a long note ".repeat(12))), "words-long");

@@ -281,9 +281,9 @@ fn a_wrong_key_loses_nothing() {
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
     walk.press("backspace enter");
     assert_eq!(walk.said(), "0401 topped, 1.9 L.");
-    walk.press("t `plum` left tab up F1 ctrl-x page-up `s` enter");
+    walk.press("t `dull` left tab up F1 ctrl-x page-up `s` enter");
     assert_eq!(walk.said(), "0402 tasted.");
-    assert!(walk.facts()[2].contains(r#""text":"plums""#));
+    assert!(walk.facts()[2].contains(r#""text":"dulls""#));
     walk.press("/ `04` left F1 tab `12` ctrl-x enter");
     assert_eq!(walk.at_vessel(), "0412");
 }
@@ -300,6 +300,43 @@ fn words_that_are_refused_stay_written() {
     walk.press("enter");
     assert_eq!(walk.said(), "0401 held.");
     assert!(walk.facts()[0].contains(r#""why":"film  on the surface""#), "{:?}", walk.facts());
+}
+
+#[test]
+fn a_taste_is_keys_and_a_fault_offers_a_hold() {
+    let mut walk = Walk::small();
+    walk.press("t `15 pl viol` tab `cs, a little thin` enter");
+    assert_eq!(
+        walk.facts(),
+        [r#"tasted {"vessel":"0401","score":15.0,"marks":["plum","violet","closed"],"text":"a little thin"}"#]
+    );
+    assert!(matches!(walk.model.mode, Mode::Floor));
+    // Left, it is only a taste.
+    walk.press("t `9 br va` enter");
+    assert!(walk.text(80, 24).contains("A fault: 0401 Brettanomyces, volatile acidity. Hold it?"));
+    walk.press("esc");
+    assert_eq!((walk.facts().len(), &walk.model.mode), (2, &Mode::Floor));
+    for (number, key) in [(3, "y"), (5, "enter")] {
+        walk.press("right t `br` enter").press(key);
+        assert_eq!(
+            walk.facts().last().unwrap(),
+            &format!(r#"held {{"vessel":"{}","why":"Brettanomyces"}}"#, walk.at_vessel())
+        );
+        assert_eq!((walk.facts().len(), &walk.model.mode), (number + 1, &Mode::Floor));
+    }
+    // What is held already is not offered once more.
+    walk.press("t `br` enter");
+    assert_eq!(walk.model.mode, Mode::Floor);
+}
+
+#[test]
+fn only_the_words_of_a_taste_are_completed() {
+    let mut walk = Walk::small();
+    walk.press("w `pl` tab");
+    assert!(walk.said().starts_with("Only the words of a taste"), "{}", walk.said());
+    walk.press("esc t `xyz` tab");
+    assert!(walk.said().starts_with("No mark fits"), "{}", walk.said());
+    assert!(matches!(&walk.model.mode, Mode::Words(words) if words.text == "xyz"));
 }
 
 #[test]
