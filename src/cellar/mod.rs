@@ -4,6 +4,7 @@
 
 pub mod account;
 pub mod backtest;
+pub mod bench_tasting;
 mod book;
 pub mod care;
 pub mod decide;

@@ -60,6 +60,15 @@ impl Impression {
         Ok(Impression { score, marks, text })
     }
 
+    /// All of it in one line: the score, the marks, then one's own words.
+    #[must_use]
+    pub fn show(&self) -> String {
+        let score = self.score.map(|score| score.to_string());
+        let marks = self.marks.iter().map(ToString::to_string);
+        let text = self.text.as_ref().map(|text| format!("\"{text}\""));
+        score.into_iter().chain(marks).chain(text).collect::<Vec<_>>().join(", ")
+    }
+
     /// Says it of a vessel.
     #[must_use]
     pub fn of(self, vessel: Label) -> Tasted {

@@ -19,6 +19,8 @@ pub enum Place {
     Page,
     /// Where a hold is offered.
     Offer,
+    /// At the bench, before numbered glasses.
+    Glass,
 }
 
 /// What commands belong together in the help.
@@ -103,6 +105,11 @@ pub enum Id {
     EraseWord,
     CompleteMark,
     HoldOffered,
+    ChooseForBench,
+    Bench,
+    GlassBefore,
+    GlassAfter,
+    OpenGlasses,
 }
 
 /// A command.
@@ -133,7 +140,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Floor, List, Offer, Page, Typing, Words};
+use Place::{Floor, Glass, List, Offer, Page, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -166,6 +173,8 @@ pub static COMMANDS: &[Command] = &[
     command!(Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", None, Barrel, [Floor], [ch('g')], Model::why_no_wine),
     command!(Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", Some("hold"), Barrel, [Floor], [ch('h')], Model::why_no_barrel),
     command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
+    command!(ChooseForBench, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", None, Barrel, [Floor], [ch('i')], Model::why_no_wine),
+    command!(Bench, "Blind at the bench", "Tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", None, Barrel, [Floor], [ch('j')], Model::why_read_only),
     command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor], [ch('u')], Model::why_read_only),
     command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor], [KeyCode::Left], never),
@@ -191,14 +200,17 @@ pub static COMMANDS: &[Command] = &[
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
     command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List], [KeyCode::Up], Model::why_no_list),
     command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List], [KeyCode::Down], Model::why_no_list),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass], [KeyCode::Enter], never),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass], [KeyCode::Backspace], never),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass], [KeyCode::Down], never),
+    command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page], [KeyCode::Down, KeyCode::PageDown], never),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Offer], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Offer, Glass], [KeyCode::Esc], never),
 ];
 
 /// The command that a key gives in a place.
@@ -245,7 +257,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, Offer] {
+        for place in [Floor, Typing, List, Words, Page, Offer, Glass] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -25,12 +25,12 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
             }
         }
         Mode::Offer(offer) => {
-            let question = format!(" {} {}", model.looks.marks.warning, offer.question());
             let style = model.looks.theme.style(Meaning::Warning);
-            lines.extend(wrap(&question, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)));
-        }
-        Mode::Floor if !model.typed.is_empty() => {
-            lines.push(typed_line(model, width));
+            let question = wrap(&offer.question(), width.saturating_sub(3), model.looks.marks);
+            for (index, line) in question.into_iter().take(MOST_LINES).enumerate() {
+                let lead = if index == 0 { model.looks.marks.warning } else { ' ' };
+                lines.push(Line::styled(format!(" {lead} {line}"), style));
+            }
         }
         _ => {}
     }

@@ -13,6 +13,7 @@
 //! way out what it switched on.
 
 mod bar;
+pub mod bench_tasting;
 pub mod canvas;
 mod card;
 pub mod colouring;

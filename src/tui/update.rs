@@ -11,6 +11,7 @@ use crate::cellar::fact::What;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
+use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
@@ -92,7 +93,9 @@ impl Model {
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
-            (Place::Typing | Place::List | Place::Words, KeyCode::Char(c)) => self.type_in(&c.to_string()),
+            (Place::Typing | Place::List | Place::Words | Place::Glass, KeyCode::Char(c)) => {
+                self.type_in(&c.to_string())
+            }
             (Place::Typing, _) => {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
@@ -128,11 +131,12 @@ impl Model {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked = false;
             }
-            Mode::Source(_) | Mode::Summary(_) => {
+            Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Offer(_) => {}
+            Mode::Bench => bench_tasting::write(self, text),
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Offer(_) | Mode::Opened(..) => {}
         }
     }
 
@@ -199,7 +203,7 @@ impl Model {
                 self.asked = false;
             }
             Id::Choose => return self.choose(),
-            Id::Back => self.mode = Mode::Floor,
+            Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::FindEntry => {
@@ -208,11 +212,16 @@ impl Model {
                     find.chosen = 0;
                 }
             }
-            Id::EraseWord => {
-                if let Mode::Words(words) = &mut self.mode {
-                    words.text.pop();
-                }
-            }
+            Id::EraseWord => match (&mut self.mode, &mut self.bench) {
+                (Mode::Words(words), _) => drop(words.text.pop()),
+                (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
+                _ => {}
+            },
+            Id::ChooseForBench => bench_tasting::choose_barrel(self),
+            Id::Bench => bench_tasting::go_to(self),
+            Id::GlassBefore => bench_tasting::step(self, -1),
+            Id::GlassAfter => bench_tasting::step(self, 1),
+            Id::OpenGlasses => return bench_tasting::open(self),
             Id::CompleteMark => {
                 if let Mode::Words(words) = &mut self.mode {
                     words.complete(&self.state);
@@ -252,6 +261,7 @@ impl Model {
                     Then::Stay => {}
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
+                    Then::OpenGlasses => bench_tasting::opened(self),
                     Then::Offer(offer) => self.mode = Mode::Offer(offer),
                     Then::To(label) => {
                         if let Some(id) = self.state.vessels.find(label.as_str()) {
@@ -398,7 +408,11 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Offer(_) => Vec::new(),
+            Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
+            Mode::Bench => bench_tasting::take(self),
+            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Offer(_) | Mode::Opened(..) => {
+                Vec::new()
+            }
         }
     }
 
@@ -458,6 +472,7 @@ impl Model {
                 find.chosen = moved(find.chosen, find.hits(self).len());
                 self.mode = Mode::Find(find);
             }
+            Mode::Pick(chosen) => self.mode = Mode::Pick(moved(chosen, bench_tasting::PICKS.len())),
             Mode::Source(mut choice) => {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
                 self.mode = Mode::Source(choice);
@@ -469,7 +484,7 @@ impl Model {
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
-            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) => {
+            Mode::Help(line) | Mode::Messages(line) | Mode::Picture(Picture { line, .. }) | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }
             _ => {}

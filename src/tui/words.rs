@@ -82,9 +82,15 @@ impl Words {
         if word.starts_with(|first: char| first.is_ascii_digit()) { Vec::new() } else { state.marks_near(word) }
     }
 
+    /// The mark that the word which is being typed is completed to, if one was begun.
+    #[must_use]
+    pub fn completion<'a>(&self, state: &'a State) -> Option<Mark<'a>> {
+        self.nearest_marks(state).into_iter().next().filter(|_| !self.unfinished().is_empty())
+    }
+
     /// Writes out the nearest mark for the word that is being typed.
     pub fn complete(&mut self, state: &State) {
-        if let Some(mark) = self.nearest_marks(state).first() {
+        if let Some(mark) = self.completion(state) {
             self.text.truncate(self.text.len() - self.unfinished().len());
             self.type_in(&format!("{} ", mark.mark));
         }

@@ -22,6 +22,8 @@ pub enum Then {
     Begin,
     /// Goes to a vessel.
     To(Label),
+    /// Shows which barrel stood in which glass.
+    OpenGlasses,
     /// Offers to hold what was tasted with a fault.
     Offer(Offer),
 }

@@ -1,9 +1,10 @@
 //! A vessel's wine was tasted; words about anything.
 
+use barrelwalk::cellar::bench_tasting::Pick;
 use barrelwalk::cellar::history::Event;
 use serde_json::json;
 
-use crate::support::given::Cellar;
+use crate::support::given::{Cellar, LITRE};
 
 #[test]
 fn the_last_taste_stands_on_the_card() {
@@ -102,4 +103,32 @@ fn a_key_that_two_words_claim_means_the_first() {
         .then_counted_in_doubt("'ke' stands for kelp already");
     assert_eq!(cellar.state.mark_called("ke").map(|mark| mark.mark.as_str()), Some("kelp"));
     assert!(cellar.state.mark_called("kerosene").is_some());
+}
+
+#[test]
+fn ten_barrels_of_a_lot_are_picked_by_their_wood() {
+    let mut cellar = Cellar::furnished().given(json!({"kind": "lot_opened", "lot": "P", "colour": "red"}));
+    for number in 0..24 {
+        let cooper = if number < 20 { "Common" } else { ["North", "South", "East", "West"][number - 20] };
+        cellar = cellar
+            .given(json!({"kind": "vessel_registered", "vessel": format!("P{number:02}"), "type": "barrel", "capacity_ul": 225 * LITRE, "cooper": cooper, "forest": "Vosges"}))
+            .given(json!({"kind": "wine_received", "vessel": format!("P{number:02}"), "lot": "P", "parts": [{"origin": "block-1", "volume_ul": 225 * LITRE}]}));
+    }
+    let lot = cellar.vessel("P00").lot.unwrap_or_else(|| panic!("no lot"));
+    let picked = |pick, seed| {
+        let ids = cellar.state.picked_for_bench(lot, pick, seed);
+        ids.into_iter().map(|id| cellar.state.vessels.get(id).label.to_string()).collect::<Vec<_>>()
+    };
+    for seed in 0..20 {
+        for pick in [Pick::Spread, Pick::Chance] {
+            let mut labels = picked(pick, seed);
+            labels.sort();
+            labels.dedup();
+            assert_eq!(labels.len(), 10);
+        }
+        // The four that stand alone are in every pick by spread.
+        let spread = picked(Pick::Spread, seed);
+        assert!(["P20", "P21", "P22", "P23"].iter().all(|rare| spread.iter().any(|label| label == rare)), "{spread:?}");
+    }
+    assert_ne!(picked(Pick::Chance, 1), picked(Pick::Chance, 2));
 }

@@ -107,6 +107,15 @@ fn words() {
 }
 
 #[test]
+fn blind_at_the_bench() {
+    keep(&pressed("j"), "bench-pick");
+    let mut walk = pressed("`0401` enter i `0402` enter i `0405` enter i j `15 pl` enter `9 br, thin`");
+    keep(&walk, "bench-blind");
+    walk.press("enter `16.5 ta` enter enter enter");
+    keep(&walk, "bench-opened");
+}
+
+#[test]
 fn pages() {
     keep(&pressed("?"), "help");
     keep(&pressed("? down down down down"), "help-end");
