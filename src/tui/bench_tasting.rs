@@ -111,6 +111,10 @@ pub(super) fn write(model: &mut Model, text: &str) {
 /// Goes to another glass.
 pub(super) fn step(model: &mut Model, by: isize) {
     let Some(bench) = &mut model.bench else { return };
+    if !bench.line.trim().is_empty() {
+        model.say("What is written is not taken yet: enter takes it.", Tone::Refused);
+        return;
+    }
     let last = bench.flight.impressions().len().saturating_sub(1);
     (bench.glass, bench.asked) = (bench.glass.saturating_add_signed(by).min(last), false);
     bench.line.clear();

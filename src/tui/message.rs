@@ -25,12 +25,11 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
             }
         }
         Mode::Offer(offer) => {
-            let style = model.looks.theme.style(Meaning::Warning);
-            let question = wrap(&offer.question(), width.saturating_sub(3), model.looks.marks);
-            for (index, line) in question.into_iter().take(MOST_LINES).enumerate() {
-                let lead = if index == 0 { model.looks.marks.warning } else { ' ' };
-                lines.push(Line::styled(format!(" {lead} {line}"), style));
-            }
+            let sign = model.looks.marks.warning;
+            lines.extend(signed_lines(model, sign, &offer.question(), Meaning::Warning, width));
+        }
+        Mode::Floor if !model.typed.is_empty() => {
+            lines.push(typed_line(model, width));
         }
         _ => {}
     }
@@ -44,10 +43,16 @@ fn said_lines(model: &Model, said: &Said, width: usize) -> Vec<Line<'static>> {
         Tone::Notice => (marks.warning, Meaning::Warning),
         Tone::Refused => (marks.no, Meaning::Error),
     };
+    signed_lines(model, mark, &said.text, meaning, width)
+}
+
+/// A text with a sign before its first line.
+fn signed_lines(model: &Model, sign: char, text: &str, meaning: Meaning, width: usize) -> Vec<Line<'static>> {
     let style = model.looks.theme.style(meaning);
     let mut lines = Vec::new();
-    for (index, line) in wrap(&said.text, width.saturating_sub(3), marks).into_iter().take(MOST_LINES).enumerate() {
-        let lead = if index == 0 { mark } else { ' ' };
+    for (index, line) in wrap(text, width.saturating_sub(3), model.looks.marks).into_iter().take(MOST_LINES).enumerate()
+    {
+        let lead = if index == 0 { sign } else { ' ' };
         lines.push(Line::styled(format!(" {lead} {line}"), style));
     }
     lines
