@@ -20,6 +20,7 @@ use super::json::{Unambiguous, plain};
 use super::label::{Label, Text};
 use super::loss::Lost;
 use super::lot::{LotOpened, StageSet};
+use super::marks::MarkDeclared;
 use super::moment::Moment;
 use super::moving::WineMoved;
 use super::noting::Noted;
@@ -276,6 +277,8 @@ kinds! {
     "barrel_cared" => BarrelCared(BarrelCared),
     /// How this house works.
     "practice_set" => PracticeSet(PracticeSet),
+    /// A word for tastes, of this house.
+    "mark_declared" => MarkDeclared(MarkDeclared),
     /// An earlier fact is taken back.
     "retracted" => Retracted(Retracted),
     /// Words about anything.

@@ -55,7 +55,7 @@ impl Grouping<'_> {
     /// The group of a barrel; one of a lot that is not among the barrels goes by its own wine.
     pub(super) fn of(&self, vessel: &Vessel) -> Group {
         let organic = self.organic.get(&vessel.lot).copied();
-        let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault());
+        let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault(self.state));
         Group::of(organic.unwrap_or_else(|| self.state.is_organic(&vessel.wine)), suspect)
     }
 }

@@ -139,7 +139,7 @@ impl State {
             let vessel = self.vessels.get(id);
             review.count(self, id, vessel, at);
             review.places.add(self, vessel);
-            review.tastes.add(id, vessel);
+            review.tastes.add(self, id, vessel);
             tested.add(id, vessel);
             if vessel.vessel_type == VesselType::Barrel {
                 review.mix.add(vessel);

@@ -4,6 +4,7 @@
 
 pub mod account;
 pub mod backtest;
+pub mod bench_tasting;
 mod book;
 pub mod care;
 pub mod claims;
@@ -29,6 +30,7 @@ pub mod lineage_tree;
 pub mod loss;
 pub mod lot;
 pub mod lot_review;
+pub mod marks;
 pub mod moment;
 pub mod moving;
 pub mod noting;

@@ -152,6 +152,12 @@ pub enum Refusal {
     ScoreOutOfRange(f64),
     #[error("Nothing is said about the taste of {0}. Give a score, marks or words.")]
     NothingTasted(Label),
+    #[error("'{0}' cannot be a mark. Give it letters, and no comma, semicolon or outer space.")]
+    BadMark(Label),
+    #[error("'{0}' cannot be typed as a key. Give 1 to 4 small letters from a to z.")]
+    BadMarkKey(Label),
+    #[error("'{key}' stands for {by} already. Give this mark another key.")]
+    MarkKeyTaken { key: Label, by: Label },
     #[error("{0} is not held. There is nothing to free.")]
     NotHeld(Label),
     #[error("{0} is held already. Free it first, or leave it so.")]

@@ -11,6 +11,7 @@ use super::fact::{FactId, FactKey, Stamp};
 use super::history::History;
 use super::label::{Label, Text};
 use super::lot::{Colour, Stage};
+use super::marks::HouseMark;
 use super::moment::Moment;
 use super::origin::OriginDeclared;
 use super::place::{Place, RackPlace};
@@ -79,6 +80,8 @@ pub struct State {
     pub samples: Table<SampleId, Sample>,
     /// How this house works.
     pub practice: Practice,
+    /// The words for tastes that this house declared, in that order.
+    pub house_marks: Arc<Vec<HouseMark>>,
     /// What barrels that lie in no room lose.
     pub nowhere: RoomRate,
     /// What did not fit, in the order of the facts.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
-use super::label::{Label, Text};
+use super::label::{LABEL_CHARACTERS, Label, Text, TextError};
 use super::refusal::Refusal;
 use super::state::{State, Taste, VesselId};
 use std::sync::Arc;
@@ -26,47 +26,79 @@ pub struct Tasted {
     pub text: Option<Text>,
 }
 
-/// Words that name a fault, as cellars write them: Brettanomyces, volatile acidity, reduction, mousiness, cork taint,
-/// oxidation, mould (the house's own list may have more; these are common practice).
-const FAULTS: [&str; 27] = [
-    "brett",
-    "brettanomyces",
-    "4-ep",
-    "va",
-    "volatile",
-    "volatile acidity",
-    "acetic",
-    "ethyl acetate",
-    "reduction",
-    "reduced",
-    "reductive",
-    "h2s",
-    "sulfide",
-    "mousy",
-    "mousiness",
-    "mouse",
-    "tca",
-    "cork",
-    "corked",
-    "cork taint",
-    "musty",
-    "mould",
-    "mouldy",
-    "oxidised",
-    "oxidized",
-    "oxidation",
-    "fault",
-];
+/// What a person says of a taste in one line, before it is said of a vessel.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Impression {
+    /// A score from 0 to 20.
+    pub score: Option<f64>,
+    /// The marks among the words.
+    pub marks: Vec<Label>,
+    /// The other words.
+    pub text: Option<Text>,
+}
+
+impl Impression {
+    /// Reads a line like `15 pl ta, a little hot at the end`: a score if it begins with one, then phrases between commas. The
+    /// words that a phrase begins with are marks as far as they are on the list, by name or by key; what comes behind
+    /// them is free text, so that "not reduced" names no fault.
+    pub fn read(line: &str, state: &State) -> Result<Impression, TextError> {
+        let (score, words) = score_first(line.trim());
+        let (mut marks, mut phrases) = (Vec::new(), Vec::new());
+        for phrase in words.split([',', ';']) {
+            let mut words: &[&str] = &phrase.split_whitespace().collect::<Vec<_>>();
+            while let Some((mark, rest)) = leading_mark(words, state) {
+                if !marks.contains(mark) {
+                    marks.push(mark.clone());
+                }
+                words = rest;
+            }
+            if !words.is_empty() {
+                phrases.push(words.join(" "));
+            }
+        }
+        let text = if phrases.is_empty() { None } else { Some(Text::new(&phrases.join(", "))?) };
+        Ok(Impression { score, marks, text })
+    }
+
+    /// All of it in one line: the score, the marks, then one's own words.
+    #[must_use]
+    pub fn show(&self) -> String {
+        let score = self.score.map(|score| score.to_string());
+        let marks = self.marks.iter().map(ToString::to_string);
+        let text = self.text.as_ref().map(|text| format!("\"{text}\""));
+        score.into_iter().chain(marks).chain(text).collect::<Vec<_>>().join(", ")
+    }
+
+    /// Says it of a vessel.
+    #[must_use]
+    pub fn of(self, vessel: Label) -> Tasted {
+        let marks = (!self.marks.is_empty()).then_some(self.marks);
+        Tasted { vessel, score: self.score, marks, text: self.text }
+    }
+}
+
+/// The mark that some words begin with, the longest there is, and the words behind it.
+fn leading_mark<'a, 'w>(words: &'w [&'w str], state: &'a State) -> Option<(&'a Label, &'w [&'w str])> {
+    (1..=words.len().min(LABEL_CHARACTERS / 2)).rev().find_map(|count| {
+        let (first, rest) = words.split_at(count);
+        Some((state.mark_called(&first.join(" "))?.mark, rest))
+    })
+}
+
+/// A score at the beginning of a taste, and the words after it.
+fn score_first(words: &str) -> (Option<f64>, &str) {
+    let end = words.find(char::is_whitespace).unwrap_or(words.len());
+    match words[..end].trim_end_matches([',', ';', ':']).replace(',', ".").parse::<f64>() {
+        Ok(score) if score.is_finite() => (Some(score), words[end..].trim_start()),
+        _ => (None, words),
+    }
+}
 
 impl Taste {
-    /// Whether one of its marks names a fault.
+    /// Whether one of its marks names a fault, as the cellar's list has it.
     #[must_use]
-    pub fn has_fault(&self) -> bool {
-        let names_fault = |mark: &Label| {
-            let word = mark.as_str().to_lowercase().replace('_', " ");
-            FAULTS.contains(&word.as_str())
-        };
-        self.marks.iter().any(names_fault)
+    pub fn has_fault(&self, state: &State) -> bool {
+        !state.faults_among(&self.marks).is_empty()
     }
 }
 
@@ -101,5 +133,38 @@ impl Job for Tasted {
 
     fn about(&self) -> Option<&Label> {
         Some(&self.vessel)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(line: &str) -> (Option<f64>, String, String) {
+        let read = Impression::read(line, &State::default()).unwrap();
+        let marks: Vec<&str> = read.marks.iter().map(Label::as_str).collect();
+        (read.score, marks.join("/"), read.text.map(|text| text.to_string()).unwrap_or_default())
+    }
+
+    #[test]
+    fn a_taste_begins_with_its_score() {
+        assert_eq!(score_first("14.5 plum, a little closed"), (Some(14.5), "plum, a little closed"));
+        assert_eq!(score_first("14,5"), (Some(14.5), ""));
+        assert_eq!(score_first("plum"), (None, "plum"));
+        assert_eq!(score_first("nan plum"), (None, "nan plum"));
+    }
+
+    #[test]
+    fn known_words_are_marks_and_the_others_stay_words() {
+        let taken = |score, marks: &str, text: &str| (score, marks.to_owned(), text.to_owned());
+        assert_eq!(read("15 pl ta"), taken(Some(15.0), "plum/tannic", ""));
+        assert_eq!(read("14.5 plum, a little closed"), taken(Some(14.5), "plum", "a little closed"));
+        assert_eq!(
+            read("12 Volatile acidity, brett; pl pl"),
+            taken(Some(12.0), "volatile acidity/Brettanomyces/plum", "")
+        );
+        assert_eq!(read("pp bell pepper good length"), taken(None, "black pepper/bell pepper", "good length"));
+        assert_eq!(read("not reduced, no brett"), taken(None, "", "not reduced, no brett"));
+        assert_eq!(read("  "), taken(None, "", ""));
     }
 }

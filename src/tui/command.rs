@@ -19,6 +19,10 @@ pub enum Place {
     Page,
     /// On the page of a lot.
     LotPage,
+    /// Where a hold is offered.
+    Offer,
+    /// At the bench, before numbered glasses.
+    Glass,
 }
 
 /// What commands belong together in the help.
@@ -110,6 +114,13 @@ pub enum Id {
     LotsDown,
     FindEntry,
     EraseWord,
+    CompleteMark,
+    HoldOffered,
+    ChooseForBench,
+    Bench,
+    GlassBefore,
+    GlassAfter,
+    OpenGlasses,
 }
 
 /// A command.
@@ -140,7 +151,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Floor, List, LotPage, Page, Typing, Words};
+use Place::{Floor, Glass, List, LotPage, Offer, Page, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -169,10 +180,12 @@ pub static COMMANDS: &[Command] = &[
     command!(EndRound, "Close the round", "Shows the summary of the round and ends it. To pause, just go away: it stays open.", Some("close"), Round, [Floor], [ch('z')], Model::why_no_round),
     command!(ChangeSource, "Change the topping vessel", "Tops from another vessel from here on.", Some("vessel"), Round, [Floor], [ch('x')], Model::why_no_round),
     command!(NextToDo, "Go to the next barrel to do", "Goes to the next barrel in the order of the plan: organic first, suspect after clean; skipped ones come last.", None, Round, [Floor], [ch('n')], Model::why_no_round),
-    command!(Taste, "Write a taste", "Takes a score from 0 to 20 and words, for example: 14.5 plum, a little closed.", Some("taste"), Barrel, [Floor], [ch('t')], Model::why_no_wine),
+    command!(Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", Some("taste"), Barrel, [Floor], [ch('t')], Model::why_no_wine),
     command!(Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", None, Barrel, [Floor], [ch('g')], Model::why_no_wine),
     command!(Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", Some("hold"), Barrel, [Floor], [ch('h')], Model::why_no_barrel),
     command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
+    command!(ChooseForBench, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", None, Barrel, [Floor], [ch('+')], Model::why_no_wine),
+    command!(Bench, "Blind at the bench", "Tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", None, Barrel, [Floor], [ch('=')], Model::why_read_only),
     command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor], [ch('u')], Model::why_read_only),
     command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor], [KeyCode::Left], never),
@@ -206,13 +219,18 @@ pub static COMMANDS: &[Command] = &[
     command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List], [KeyCode::Down], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what the round does to the lots.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the vessels.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass], [KeyCode::Enter], never),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass], [KeyCode::Backspace], never),
+    command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
+    command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass], [KeyCode::Down], never),
+    command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass], [KeyCode::Esc], never),
 ];
 
 /// The command that a key gives in a place.
@@ -259,7 +277,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage] {
+        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

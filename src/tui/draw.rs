@@ -5,10 +5,10 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::tui::model::Model;
+use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, card, floor, head, message, pages, plan};
+use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -35,10 +35,14 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         Constraint::Length(1),
     ])
     .areas(area);
-    head::draw(model, frame, top);
-    let on_top = draw_body(model, frame, body);
     write_lines(frame, said, message);
     bar::draw(model, frame, keys);
+    if model.mode == Mode::Bench {
+        bench_tasting::draw(model, frame, top.union(body));
+        return;
+    }
+    head::draw(model, frame, top);
+    let on_top = draw_body(model, frame, body);
     pages::draw(model, frame, on_top);
 }
 

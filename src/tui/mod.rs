@@ -13,6 +13,7 @@
 //! way out what it switched on.
 
 mod bar;
+pub mod bench_tasting;
 pub mod canvas;
 mod card;
 pub mod colouring;
@@ -24,6 +25,7 @@ pub mod driver;
 pub mod find;
 mod floor;
 mod head;
+pub mod holding;
 pub mod lineage;
 pub mod lot_review;
 pub mod marks;

@@ -2,22 +2,25 @@
 
 use ratatui::layout::Size;
 
+use crate::cellar::bench_tasting::Flight;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
+use crate::tui::bench_tasting::Bench;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::Find;
+use crate::tui::holding::Offer;
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
-use crate::tui::words::Words;
+use crate::tui::words::{About, Words};
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -43,6 +46,14 @@ pub enum Mode {
     Source(SourceChoice),
     /// A line of words.
     Words(Words),
+    /// A hold that is offered.
+    Offer(Offer),
+    /// The choice how barrels of a lot are picked for the bench.
+    Pick(usize),
+    /// Numbered glasses, tasted blind.
+    Bench,
+    /// Which barrel stood in which glass, from a line on.
+    Opened(Flight, usize),
     /// The summary of a round, before it is closed.
     Summary(RoundId),
     /// The help, from a line on.
@@ -112,6 +123,10 @@ pub struct Model {
     pub asked_claims: Option<String>,
     /// How many pictures and lineages were asked for.
     pub pictures: u32,
+    /// The barrels that are chosen for the bench.
+    pub for_bench: Vec<Label>,
+    /// The glasses on the bench, until their numbers are opened.
+    pub bench: Option<Bench>,
     /// What was said, oldest first.
     pub said: Vec<Said>,
     /// Whether the last thing said still stands on the screen.
@@ -142,6 +157,8 @@ impl Model {
             asked: false,
             asked_claims: None,
             pictures: 0,
+            for_bench: Vec::new(),
+            bench: None,
             said: Vec::new(),
             saying: false,
             size: Size::new(80, 24),
@@ -155,10 +172,12 @@ impl Model {
         match &self.mode {
             Mode::Floor if self.typed.is_empty() => Place::Floor,
             Mode::Floor => Place::Typing,
-            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
+            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) => Place::List,
             Mode::Words(_) => Place::Words,
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) => Place::Page,
             Mode::Lot(_) => Place::LotPage,
+            Mode::Offer(_) => Place::Offer,
+            Mode::Bench => Place::Glass,
+            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Opened(..) => Place::Page,
         }
     }
 
@@ -325,8 +344,12 @@ impl Model {
     #[must_use]
     pub fn why_no_search(&self) -> Option<String> {
         self.why_no_list().or_else(|| {
-            let why = "Choose with up and down: enter takes the vessel, esc goes back.";
-            matches!(self.mode, Mode::Source(_)).then(|| why.to_owned())
+            let what = match self.mode {
+                Mode::Source(_) => "the vessel",
+                Mode::Pick(_) => "these barrels",
+                _ => return None,
+            };
+            Some(format!("Choose with up and down: enter takes {what}, esc goes back."))
         })
     }
 
@@ -335,6 +358,20 @@ impl Model {
     pub fn why_no_lots(&self) -> Option<String> {
         let choice = matches!(self.mode, Mode::Source(_));
         (!choice).then(|| "Nothing more stands below: up and down go through the list.".to_owned())
+    }
+
+    /// Why no word is completed, if none is.
+    #[must_use]
+    pub fn why_no_mark(&self) -> Option<String> {
+        let Mode::Words(words) = &self.mode else { return None };
+        let why = match words.about {
+            About::Taste if words.completion(&self.state).is_none() => {
+                "No mark begins like that; what is typed stays your own word."
+            }
+            About::Taste => return None,
+            _ => "Only the words of a taste are completed.",
+        };
+        Some(why.to_owned())
     }
 
     /// Why there is no room to show, if there is none.

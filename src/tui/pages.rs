@@ -8,6 +8,7 @@ use ratatui::widgets::{Block, Clear};
 
 use crate::cellar::plan::Plan;
 use crate::cellar::state::{LotId, RoundId, VesselId};
+use crate::tui::bench_tasting;
 use crate::tui::card::drinks;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
@@ -29,7 +30,17 @@ const LEAKS_NAMED: usize = 6;
 /// Draws what lies on top, if anything does.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     match &model.mode {
-        Mode::Floor | Mode::Words(_) => {}
+        Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench => {}
+        Mode::Pick(chosen) => {
+            let width = inner_width(body);
+            let picks = bench_tasting::PICKS.iter().enumerate();
+            let lines = picks.map(|(index, (_, words))| choice_line(model, index == *chosen, words, width)).collect();
+            page(model, frame, body, "Blind at the bench: which barrels of this lot?", lines, 0);
+        }
+        Mode::Opened(flight, line) => {
+            let lines = bench_tasting::opened_lines(model, flight, inner_width(body));
+            page(model, frame, body, "The numbers are open, the best score first", lines, *line);
+        }
         Mode::Find(find) => draw_find(model, frame, body, find),
         Mode::Source(choice) => draw_source(model, frame, body, choice),
         Mode::Summary(round) => {

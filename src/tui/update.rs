@@ -13,10 +13,12 @@ use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
+use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
 use crate::tui::find::{Find, Found, Jump, by_label};
+use crate::tui::holding::{self, Offer};
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
@@ -95,7 +97,9 @@ impl Model {
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
-            (Place::Typing | Place::List | Place::Words, KeyCode::Char(c)) => self.type_in(&c.to_string()),
+            (Place::Typing | Place::List | Place::Words | Place::Glass, KeyCode::Char(c)) => {
+                self.type_in(&c.to_string())
+            }
             (Place::Typing, _) => {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
@@ -132,11 +136,18 @@ impl Model {
                 self.asked = false;
                 self.asked_claims = None;
             }
-            Mode::Source(_) | Mode::Summary(_) => {
+            Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Lot(_) => {}
+            Mode::Bench => bench_tasting::write(self, text),
+            Mode::Help(_)
+            | Mode::Messages(_)
+            | Mode::Picture(_)
+            | Mode::Lineage(_)
+            | Mode::Lot(_)
+            | Mode::Offer(_)
+            | Mode::Opened(..) => {}
         }
     }
 
@@ -221,7 +232,7 @@ impl Model {
                 self.asked = false;
             }
             Id::Choose => return self.choose(),
-            Id::Back => self.mode = Mode::Floor,
+            Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::FindEntry => {
@@ -230,9 +241,24 @@ impl Model {
                     find.chosen = 0;
                 }
             }
-            Id::EraseWord => {
+            Id::EraseWord => match (&mut self.mode, &mut self.bench) {
+                (Mode::Words(words), _) => drop(words.text.pop()),
+                (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
+                _ => {}
+            },
+            Id::ChooseForBench => bench_tasting::choose_barrel(self),
+            Id::Bench => bench_tasting::go_to(self),
+            Id::GlassBefore => bench_tasting::step(self, -1),
+            Id::GlassAfter => bench_tasting::step(self, 1),
+            Id::OpenGlasses => return bench_tasting::open(self),
+            Id::CompleteMark => {
                 if let Mode::Words(words) = &mut self.mode {
-                    words.text.pop();
+                    words.complete(&self.state);
+                }
+            }
+            Id::HoldOffered => {
+                if let Mode::Offer(offer) = &self.mode {
+                    return holding::hold_offered(self, offer);
                 }
             }
             Id::PageUp | Id::LotsUp => self.scroll(-1),
@@ -265,6 +291,8 @@ impl Model {
                     Then::Stay => {}
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
+                    Then::OpenGlasses => bench_tasting::opened(self),
+                    Then::Offer(offer) => self.mode = Mode::Offer(offer),
                     Then::To(label) => {
                         if let Some(id) = self.state.vessels.find(label.as_str()) {
                             self.look_at(id);
@@ -437,9 +465,16 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Floor | Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Lot(_) => {
-                Vec::new()
-            }
+            Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
+            Mode::Bench => bench_tasting::take(self),
+            Mode::Floor
+            | Mode::Help(_)
+            | Mode::Messages(_)
+            | Mode::Picture(_)
+            | Mode::Lineage(_)
+            | Mode::Lot(_)
+            | Mode::Offer(_)
+            | Mode::Opened(..) => Vec::new(),
         }
     }
 
@@ -462,7 +497,7 @@ impl Model {
     }
 
     fn choose_words(&mut self, words: &Words) -> Wishes {
-        match words.fact() {
+        match words.fact(&self.state) {
             Ok(Some(what)) => {
                 let kind = match words.about {
                     About::Taste => "tasted",
@@ -471,7 +506,12 @@ impl Model {
                     About::Free => "freed",
                     About::Note => "noted",
                 };
-                self.enter(vec![what], format!("{} {kind}.", words.vessel), Then::Stay)
+                let taste = match &what {
+                    What::Tasted(taste) => Some(&**taste),
+                    _ => None,
+                };
+                let then = Offer::after(taste.into_iter(), &self.state).map_or(Then::Stay, Then::Offer);
+                self.enter(vec![what], format!("{} {kind}.", words.vessel), then)
             }
             Ok(None) => {
                 self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
@@ -491,6 +531,7 @@ impl Model {
                 find.chosen = moved(find.chosen, find.hits(self).len());
                 self.mode = Mode::Find(find);
             }
+            Mode::Pick(chosen) => self.mode = Mode::Pick(moved(chosen, bench_tasting::PICKS.len())),
             Mode::Source(mut choice) => {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
                 choice.line = 0;
@@ -508,7 +549,8 @@ impl Model {
             | Mode::Picture(Picture { line, .. })
             | Mode::Source(SourceChoice { line, .. })
             | Mode::Lot(LotPage { line, .. })
-            | Mode::Lineage(LineagePage { line, .. }) => {
+            | Mode::Lineage(LineagePage { line, .. })
+            | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }
             _ => {}

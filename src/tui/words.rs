@@ -6,8 +6,10 @@ use crate::cellar::fact::What;
 use crate::cellar::gauging::Gauged;
 use crate::cellar::holding::{Freed, Held};
 use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, TextError, is_unsafe};
+use crate::cellar::marks::Mark;
 use crate::cellar::noting::Noted;
-use crate::cellar::tasting::Tasted;
+use crate::cellar::state::State;
+use crate::cellar::tasting::Impression;
 use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names_a_length, parse_millimetres};
 
 /// What the words are.
@@ -30,7 +32,7 @@ impl About {
     #[must_use]
     pub const fn question(self) -> &'static str {
         match self {
-            About::Taste => "Taste, score first if there is one",
+            About::Taste => "Taste, score first, then words or keys",
             About::Gauge => "Gauge, a dip like 30 mm or what it holds like 212 L",
             About::Hold => "Hold it, why",
             About::Free => "Free it, why",
@@ -67,19 +69,42 @@ impl Words {
         }
     }
 
+    /// The word that is being typed: what follows the last space or comma.
+    fn unfinished(&self) -> &str {
+        self.text.rsplit([' ', ',', ';']).next().unwrap_or_default()
+    }
+
+    /// The marks that the word which is being typed may become, the nearest first.
+    #[must_use]
+    pub fn nearest_marks<'a>(&self, state: &'a State) -> Vec<Mark<'a>> {
+        let word = self.unfinished();
+        // A score is no word, though a mark may have a figure in it.
+        if word.starts_with(|first: char| first.is_ascii_digit()) { Vec::new() } else { state.marks_near(word) }
+    }
+
+    /// The mark that the word which is being typed is completed to, if one was begun.
+    #[must_use]
+    pub fn completion<'a>(&self, state: &'a State) -> Option<Mark<'a>> {
+        self.nearest_marks(state).into_iter().next().filter(|_| !self.unfinished().is_empty())
+    }
+
+    /// Writes out the nearest mark for the word that is being typed.
+    pub fn complete(&mut self, state: &State) {
+        if let Some(mark) = self.completion(state) {
+            self.text.truncate(self.text.len() - self.unfinished().len());
+            self.type_in(&format!("{} ", mark.mark));
+        }
+    }
+
     /// The fact that the words make; none where nothing was written.
-    pub fn fact(&self) -> Result<Option<What>, WordsError> {
+    pub fn fact(&self, state: &State) -> Result<Option<What>, WordsError> {
         let words = self.text.trim();
         if words.is_empty() {
             return Ok(None);
         }
         let vessel = self.vessel.clone();
         Ok(Some(match self.about {
-            About::Taste => {
-                let (score, words) = score_first(words);
-                let text = if words.is_empty() { None } else { Some(Text::new(words)?) };
-                What::Tasted(Box::new(Tasted { vessel, score, marks: None, text }))
-            }
+            About::Taste => What::Tasted(Box::new(Impression::read(words, state)?.of(vessel))),
             About::Gauge => What::Gauged(gauged(vessel, words)?),
             About::Hold => What::Held(Held { vessel, why: Text::new(words)? }),
             About::Free => What::Freed(Freed { vessel, why: Text::new(words)? }),
@@ -116,33 +141,16 @@ pub enum WordsError {
     NoUnit(String),
 }
 
-/// A score at the beginning of a taste, and the words after it.
-fn score_first(words: &str) -> (Option<f64>, &str) {
-    let end = words.find(char::is_whitespace).unwrap_or(words.len());
-    match words[..end].trim_end_matches([',', ';', ':']).replace(',', ".").parse::<f64>() {
-        Ok(score) if score.is_finite() => (Some(score), words[end..].trim_start()),
-        _ => (None, words),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_taste_begins_with_its_score() {
-        assert_eq!(score_first("14.5 plum, a little closed"), (Some(14.5), "plum, a little closed"));
-        assert_eq!(score_first("14,5"), (Some(14.5), ""));
-        assert_eq!(score_first("plum"), (None, "plum"));
-        assert_eq!(score_first("nan plum"), (None, "nan plum"));
-    }
 
     #[test]
     fn a_gauging_is_a_dip_or_a_volume_by_its_unit() {
         let fact = |text: &str| {
             let mut words = Words::new(About::Gauge, &Label::new("0417").unwrap());
             words.type_in(text);
-            words.fact()
+            words.fact(&State::default())
         };
         let gauged = |text: &str| match fact(text) {
             Ok(Some(What::Gauged(gauged))) => (gauged.volume, gauged.dip_mm),

@@ -9,6 +9,7 @@ use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::desk::{Access, Act, Desk, DeskError, Undone};
+use crate::tui::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
 
 /// What the screen does once an act is stored.
@@ -22,6 +23,10 @@ pub enum Then {
     Begin,
     /// Goes to a vessel.
     To(Label),
+    /// Shows which barrel stood in which glass.
+    OpenGlasses,
+    /// Offers to hold what was tasted with a fault.
+    Offer(Offer),
 }
 
 /// What the screen wishes.

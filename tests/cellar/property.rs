@@ -151,6 +151,8 @@ pub fn told() -> BoxedStrategy<Value> {
             json!({"kind": "work_set", "work": work, "task": "racking", "to": to, "stops": [{"vessel": stop}]})
         }),
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
+        (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
+            .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
         vessel().prop_map(|about| json!({"kind": "noted", "about": about, "text": "seeps"})),

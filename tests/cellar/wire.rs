@@ -60,6 +60,7 @@ const FIELDS: &[(&str, &str)] = &[
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
     ),
+    ("mark_declared", "mark:label fault?:bool key?:label"),
     ("retracted", "of:fact why:text"),
     ("noted", "about:label text:text"),
 ];

@@ -126,9 +126,22 @@ fn source_choice() {
 #[test]
 fn words() {
     keep(&pressed("t `14.5 plum, a little closed`"), "words-taste");
+    keep(&pressed("t"), "words-taste-begun");
+    keep(&pressed("t `15 pl ta v`"), "words-taste-near");
+    keep(&pressed("t `9 pl va ox`"), "words-taste-fault");
+    keep(&pressed("t `9 va` enter"), "hold-offered");
     keep(&pressed("g `30 mm`"), "words-gauge");
     keep(&pressed("h"), "words-hold");
     keep(&pressed(&format!("/ `{LONG_LABEL}` enter w `{}`", "a long note ".repeat(12))), "words-long");
+}
+
+#[test]
+fn blind_at_the_bench() {
+    keep(&pressed("j"), "bench-pick");
+    let mut walk = pressed("`0401` enter i `0402` enter i `0405` enter i j `15 pl` enter `9 br, thin`");
+    keep(&walk, "bench-blind");
+    walk.press("enter `16.5 ta` enter enter enter");
+    keep(&walk, "bench-opened");
 }
 
 #[test]

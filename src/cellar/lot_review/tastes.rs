@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
-use crate::cellar::state::{Vessel, VesselId};
+use crate::cellar::state::{State, Vessel, VesselId};
 use crate::reckon::spread::Spread;
 
 /// Less than a point on the scale of twenty is no word worth (our choice).
@@ -30,7 +30,7 @@ pub struct Tastes {
 }
 
 impl Tastes {
-    pub(super) fn add(&mut self, id: VesselId, vessel: &Vessel) {
+    pub(super) fn add(&mut self, state: &State, id: VesselId, vessel: &Vessel) {
         let of_this_wine = |at: Moment| vessel.filled.is_some_and(|filled| at.instant() >= filled.instant());
         let Some(taste) = vessel.taste.as_deref().filter(|taste| of_this_wine(taste.at)) else { return };
         self.tasted += 1;
@@ -39,7 +39,7 @@ impl Tastes {
         let later = if taste.at.instant() > last.instant() { taste.at } else { last };
         self.between = Some((earlier, later));
         self.scores.extend(taste.score.map(|score| (id, score)));
-        if taste.has_fault() {
+        if taste.has_fault(state) {
             self.faults.push(id);
         }
         for (index, mark) in taste.marks.iter().enumerate() {
