@@ -200,10 +200,14 @@ fn a_lot_alone_and_beside_another() {
     keep(&walk, "lot");
     walk.press("down down");
     keep(&walk, "lot-below");
-    walk.press("up up c");
+    walk.press("down down");
+    keep(&walk, "lot-end");
+    walk.press("up up up up c");
     keep(&walk, "lot-two");
     walk.press("down down");
     keep(&walk, "lot-two-below");
+    walk.press("down down");
+    keep(&walk, "lot-two-end");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "lot-two-ascii");
     walk.press("esc / `c26` enter");

@@ -142,11 +142,12 @@ impl BarrelMix {
         (!self.whole.is_zero()).then(|| self.new_wood.as_litres() / self.whole.as_litres())
     }
 
-    /// The share of new wood in thousandths, as [`BarrelMix::thousandths`] has it; none where there is no wine in barrels.
+    /// The share of new wood in thousandths, the same as among the fills; none where there is no wine in barrels.
     #[must_use]
     pub fn new_wood_thousandths(&self) -> Option<u64> {
-        let older = self.whole.saturating_sub(self.new_wood);
-        apportion(WHOLE, &[self.new_wood.as_ul(), older.as_ul()])?.first().copied()
+        let fills = self.by(Quality::Fill).iter().zip(self.thousandths(Quality::Fill));
+        let new: u64 = fills.filter(|(part, _)| part.kind == Some(Kind::Fill(1))).map(|(_, share)| share).sum();
+        (!self.whole.is_zero()).then_some(new)
     }
 
     pub(super) fn add(&mut self, barrel: &Vessel) {
