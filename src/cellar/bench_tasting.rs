@@ -41,6 +41,7 @@ impl Flight {
     }
 
     /// What was said of each glass so far, in the order of their numbers.
+    #[must_use]
     pub fn impressions(&self) -> impl ExactSizeIterator<Item = &Impression> {
         self.glasses.iter().map(|(_, impression)| impression)
     }

@@ -179,12 +179,12 @@ pub(super) fn opened(model: &mut Model) {
 /// The holds to offer for faults that were found at the bench, when the page that tells the barrels is left.
 pub(super) fn left(model: &Model) -> Option<Offer> {
     let Mode::Opened(flight, _) = &model.mode else { return None };
-    let tastes = flight.tastes(&model.state, model.now);
-    let tasted = tastes.iter().filter_map(|what| match what {
+    let whats = flight.tastes(&model.state, model.now);
+    let tastes = whats.iter().filter_map(|what| match what {
         What::Tasted(taste) => Some(&**taste),
         _ => None,
     });
-    Offer::after(tasted, &model.state)
+    Offer::after(tastes, &model.state)
 }
 
 /// Draws the glasses over everything: no barrel may be read anywhere while they are tasted.
@@ -238,13 +238,12 @@ pub(super) fn opened_lines(model: &Model, flight: &Flight, width: usize) -> Vec<
             let parts = known.map(ToString::to_string).chain([format!("fill {}", vessel.fills)]);
             parts.collect::<Vec<_>>().join(", ")
         });
-        let said = if *said == Impression::default() { "not tasted".to_owned() } else { said.show() };
-        let text = format!(
-            "{number:>2}  {} {} {said}",
-            text::left(barrel.as_str(), 12, marks),
-            text::left(&wood, width / 3, marks)
-        );
-        Line::styled(fit(&text, width, marks), style(Meaning::Base))
+        let words = if *said == Impression::default() { "not tasted".to_owned() } else { said.show() };
+        let faulty = !model.state.faults_among(&said.marks).is_empty();
+        let (sign, meaning) = if faulty { (marks.warning, Meaning::Over) } else { (' ', Meaning::Base) };
+        let (name, wood) = (text::left(barrel.as_str(), 12, marks), text::left(&wood, width / 3, marks));
+        let text = format!("{number:>2} {sign} {name} {wood} {words}");
+        Line::styled(fit(&text, width, marks), style(meaning))
     };
     glasses.into_iter().map(line).collect()
 }

@@ -98,7 +98,7 @@ impl Model {
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (Place::Typing | Place::List | Place::Words | Place::Glass, KeyCode::Char(c)) => {
-                self.type_in(&c.to_string())
+                self.type_in(&c.to_string());
             }
             (Place::Typing, _) => {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
