@@ -113,6 +113,10 @@ fn marks_line(model: &Model) -> Line<'static> {
         entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)]);
     }
     entries.push(("H held".to_owned(), Meaning::Held));
+    if model.working.is_some() {
+        let marked = [format!("{} to do", marks.bullet), format!("{} done", marks.yes), "s skipped".to_owned()];
+        entries.extend(marked.map(|text| (text, Meaning::Muted)));
+    }
     if model.round().is_some() {
         let marked = [format!("{} done", marks.yes), "s skipped".to_owned(), "p in part".to_owned()];
         entries.extend(marked.map(|text| (text, Meaning::Muted)));

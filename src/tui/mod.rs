@@ -43,5 +43,7 @@ mod update;
 mod watch;
 pub mod words;
 pub mod work;
+mod work_pages;
+pub mod works;
 
 pub use open::open;

@@ -5,8 +5,9 @@ use ratatui::layout::Size;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
-use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId};
+use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
+use crate::cellar::work::Task;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
@@ -16,6 +17,7 @@ use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::words::Words;
+use crate::tui::works::{Ending, TankChoice, WorksPage};
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -43,6 +45,12 @@ pub enum Mode {
     Words(Words),
     /// The summary of a round, before it is closed.
     Summary(RoundId),
+    /// The open works.
+    Works(WorksPage),
+    /// The choice of a tank to rack into.
+    Tank(TankChoice),
+    /// The summary of a work, before it is closed.
+    Ending(Ending),
     /// The help, from a line on.
     Help(usize),
     /// The messages, from a line on.
@@ -92,6 +100,8 @@ pub struct Model {
     pub cursor: Option<Cursor>,
     /// A vessel that lies at no place but is looked at.
     pub aside: Option<VesselId>,
+    /// The work that is walked; the rounds rest meanwhile.
+    pub working: Option<WorkId>,
     /// Which quality is shown.
     pub colouring: Colouring,
     /// Whether the plan of the room stands in place of the card.
@@ -127,6 +137,7 @@ impl Model {
             state: State::default(),
             cursor: None,
             aside: None,
+            working: None,
             colouring: Colouring::default(),
             plan_shown: false,
             mode: Mode::Floor,
@@ -146,7 +157,9 @@ impl Model {
         match &self.mode {
             Mode::Floor if self.typed.is_empty() => Place::Floor,
             Mode::Floor => Place::Typing,
-            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) => Place::List,
+            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Ending(_) => {
+                Place::List
+            }
             Mode::Words(_) => Place::Words,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) => Place::Page,
         }
@@ -169,6 +182,11 @@ impl Model {
         self.aside = self.aside.and_then(same_vessel);
         let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
         self.cursor = cursor.or_else(|| self.first_cursor());
+        let same_work = |id: WorkId| {
+            let found = self.state.works.find(before.works.get(id).label.as_str());
+            found.filter(|&id| self.state.works.get(id).ended.is_none())
+        };
+        self.working = self.working.and_then(same_work);
         match &self.mode {
             Mode::Summary(round) => {
                 let label = &before.rounds.get(*round).label;
@@ -181,6 +199,16 @@ impl Model {
                 let followed = SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(chosen));
                 self.mode = followed.map_or(Mode::Floor, Mode::Source);
             }
+            Mode::Ending(ending) => {
+                let gauged = ending.gauged.clone();
+                self.mode = same_work(ending.work).map_or(Mode::Floor, |work| Mode::Ending(Ending { work, gauged }));
+            }
+            Mode::Tank(choice) => {
+                let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
+                let followed = choice.followed(self, lot, choice.tank().and_then(same_vessel));
+                self.mode = followed.map_or(Mode::Floor, Mode::Tank);
+            }
+            Mode::Works(_) => self.mode = Mode::Floor,
             _ => {}
         }
     }
@@ -200,9 +228,12 @@ impl Model {
         self.cursor.map(|cursor| cursor.room)
     }
 
-    /// The round that is open in this room.
+    /// The round that is open in this room; none while a work is walked.
     #[must_use]
     pub fn round(&self) -> Option<RoundId> {
+        if self.working.is_some() {
+            return None;
+        }
         self.state.rooms.get(self.room()?).open_round
     }
 
@@ -240,6 +271,7 @@ impl Model {
             theme: self.looks.theme,
             marks: self.looks.marks,
             colouring: self.colouring,
+            work: self.working.map(|work| self.state.works.get(work)),
         }
     }
 
@@ -292,6 +324,9 @@ impl Model {
         if let Some(why) = self.why_no_room() {
             return Some(why);
         }
+        if let Some(work) = self.working.map(|work| self.state.works.get(work)) {
+            return Some(format!("The work {} is walked. Press j to put it down first.", work.label));
+        }
         let round = self.state.rounds.get(self.round()?);
         Some(format!("The round {} is under way here. Press z to close it first.", round.label))
     }
@@ -299,16 +334,29 @@ impl Model {
     /// Why there is nothing to go through, if there is nothing.
     #[must_use]
     pub fn why_no_list(&self) -> Option<String> {
-        let summary = matches!(self.mode, Mode::Summary(_));
-        summary.then(|| "There is nothing to choose here: enter closes the round, esc goes on with it.".to_owned())
+        let what = match self.mode {
+            Mode::Summary(_) => "round",
+            Mode::Ending(_) => "work",
+            _ => return None,
+        };
+        Some(format!("There is nothing to choose here: enter closes the {what}, esc goes on with it."))
     }
 
     /// Why nothing can be looked for, if nothing can.
     #[must_use]
     pub fn why_no_search(&self) -> Option<String> {
+        if let Mode::Ending(ending) = &self.mode {
+            let gauges = matches!(self.state.works.get(ending.work).task, Task::Racking { .. });
+            return if gauges { None } else { self.why_no_list() };
+        }
         self.why_no_list().or_else(|| {
-            let why = "Choose with up and down: enter takes the vessel, esc goes back.";
-            matches!(self.mode, Mode::Source(_)).then(|| why.to_owned())
+            let what = match self.mode {
+                Mode::Source(_) => "vessel",
+                Mode::Tank(_) => "tank",
+                Mode::Works(_) => "work",
+                _ => return None,
+            };
+            Some(format!("Choose with up and down: enter takes the {what}, esc goes back."))
         })
     }
 
