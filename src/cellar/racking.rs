@@ -9,7 +9,7 @@ use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, VesselId};
 use super::vessel::VesselType;
 use super::work::{StopSet, Task, TaskSet, WorkSet};
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// How many rackings the cellar remembers for the lees that they left behind.
 const REMEMBERED: usize = 64;
@@ -72,7 +72,26 @@ pub struct Racking {
     pub room: Volume,
 }
 
+/// The caution of every racking.
+pub const CAUTION: &str = "Gas over wine and in tanks kills without warning, and stacks shift while they are unloaded: \
+                           follow local codes and licensed practice.";
+
 impl Racking {
+    /// What lees are reckoned with, and where that is from.
+    #[must_use]
+    pub fn lees_words(&self) -> String {
+        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+        match self.lees_found {
+            Some(found) => format!(
+                "lees {} in all, {} a barrel: the median of the last {} barrels racked here",
+                litres(self.lees),
+                litres(found.each),
+                found.rackings
+            ),
+            None => "lees none: this cellar has racked nothing yet that tells".to_owned(),
+        }
+    }
+
     /// What the tank lacks in room; nothing where it has enough.
     #[must_use]
     pub fn short(&self) -> Volume {

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use super::arguments::{Thing, Things};
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
+use super::empties::EmptyView;
 use super::ledger::Period;
 use super::lot::{LotCard, LotView, all_lots};
 use super::page::Page;
@@ -40,6 +41,7 @@ pub fn list(
         }
         Things::Lots => page.list(&LotView::columns(), &all_lots(state, on), "There are no lots yet."),
         Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
+        Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Discrepancies => {
             let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();
@@ -95,12 +97,14 @@ pub fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
     found.ok_or_else(|| not_found("vessel", label, state.vessels.iter().map(|(_, vessel)| &vessel.label)))
 }
 
-fn lot(state: &State, label: &str) -> Outcome<LotId> {
+/// A lot by its label.
+pub fn lot(state: &State, label: &str) -> Outcome<LotId> {
     let found = state.lots.find(label);
     found.ok_or_else(|| not_found("lot", label, state.lots.iter().map(|(_, lot)| &lot.label)))
 }
 
-fn room(state: &State, label: &str) -> Outcome<RoomId> {
+/// A room by its label.
+pub fn room(state: &State, label: &str) -> Outcome<RoomId> {
     let found = state.rooms.find(label);
     found.ok_or_else(|| not_found("room", label, state.rooms.iter().map(|(_, room)| &room.label)))
 }

@@ -131,8 +131,8 @@ impl Model {
                 self.asked = false;
             }
             Mode::Ending(ending) if matches!(self.state.works.get(ending.work).task, Task::Racking { .. }) => {
-                ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(20));
-                ending.gauged.truncate(20);
+                let room = 20_usize.saturating_sub(ending.gauged.chars().count());
+                ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
             }
             Mode::Source(_) | Mode::Summary(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();

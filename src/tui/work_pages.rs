@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::racking::Racking;
+use crate::cellar::racking::{CAUTION, Racking};
 use crate::cellar::state::{State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
 use crate::tui::model::Model;
@@ -70,12 +70,12 @@ fn planned(model: &Model, plan: &Racking, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let (count, expected) = (plan.stops.len(), litres(plan.expected));
-    say(&format!("{count} barrels, about {expected} into {}", litres(plan.room)), Meaning::Strong);
+    say(&format!("{count} barrels, about {expected}; the tank has room for {}", litres(plan.room)), Meaning::Strong);
     match plan.room.checked_sub(plan.expected) {
         Some(after) => say(&format!("room left then {}", litres(after)), Meaning::Base),
         None => say(&format!("the tank is short by {}", litres(plan.short())), Meaning::Over),
     }
-    say(&lees_words(plan), Meaning::Muted);
+    say(&plan.lees_words(), Meaning::Muted);
     if let (Some(first), Some(last)) = (plan.stops.first(), plan.stops.last()) {
         let stop = |id: VesselId| where_it_lies(&model.state, id);
         say(&format!("from {} to {}", stop(first.vessel), stop(last.vessel)), Meaning::Muted);
@@ -85,24 +85,6 @@ fn planned(model: &Model, plan: &Racking, width: usize) -> Vec<Line<'static>> {
     }
     say(CAUTION, Meaning::Muted);
     lines
-}
-
-/// The caution of every racking.
-pub const CAUTION: &str = "Gas over wine and in tanks kills without warning, and stacks shift while they are unloaded: follow \
-                           local codes and licensed practice.";
-
-/// What lees are reckoned with, and where that is from.
-#[must_use]
-pub fn lees_words(plan: &Racking) -> String {
-    match plan.lees_found {
-        Some(found) => format!(
-            "lees {} in all, {} a barrel: the median of the last {} rackings of a barrel here",
-            litres(plan.lees),
-            litres(found.each),
-            found.rackings
-        ),
-        None => "no lees are reckoned with: this cellar has racked nothing yet that tells".to_owned(),
-    }
 }
 
 fn where_it_lies(state: &State, id: VesselId) -> String {
