@@ -13,3 +13,4 @@ mod sizes;
 #[path = "../support/mod.rs"]
 mod support;
 mod walk;
+mod works;
