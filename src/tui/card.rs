@@ -51,7 +51,7 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     }
     lines.extend(lot(model, id, vessel, width));
     if let Some((text, meaning)) = work_pages::stop_words(model, id) {
-        lines.push(pair(model, "this work", &text, width, theme.style(meaning)));
+        lines.push(pair(model, "work", &text, width, theme.style(meaning)));
     }
     lines.extend(wood(model, vessel, width));
     lines.push(Line::default());

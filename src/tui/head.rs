@@ -32,7 +32,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let corner = Rect { x: area.right() - date_width, width: date_width, ..first };
     write(frame, corner, &date, theme.style(Meaning::Muted));
     let second = match (model.room(), model.round(), model.working) {
-        (_, _, Some(work)) => shortened(model, work_pages::head_parts(model, work), [0, 0], width.saturating_sub(2)),
+        (_, _, Some(work)) => shortened(model, work_pages::head_parts(model, work), [0, 2], width.saturating_sub(2)),
         (Some(_), Some(round), None) => round_line(model, round, width.saturating_sub(2)),
         (Some(room), None, None) => room_line(model, room),
         (None, _, None) => String::new(),
@@ -88,7 +88,7 @@ fn round_line(model: &Model, round: RoundId, width: usize) -> String {
 fn shortened(model: &Model, mut parts: Vec<String>, dispensable: [usize; 2], width: usize) -> String {
     let between = format!(" {} ", model.looks.marks.between);
     for dispensable in dispensable {
-        if columns(&parts.join(&between)) > width {
+        if columns(&parts.join(&between)) > width && dispensable < parts.len() {
             parts.remove(dispensable);
         }
     }

@@ -295,6 +295,9 @@ impl Model {
     #[must_use]
     pub fn why_no_round(&self) -> Option<String> {
         self.why_read_only().or_else(|| {
+            if let Some(work) = self.working.map(|work| self.state.works.get(work)) {
+                return Some(format!("The work {} is walked, and rounds rest. Press j to put it down.", work.label));
+            }
             self.round().is_none().then(|| "No round is under way in this room. Press b to begin one.".to_owned())
         })
     }

@@ -164,7 +164,7 @@ fn room_left(model: &Model, work: &Work) -> String {
     let vessel = |id| model.state.vessels.get(id);
     match work.task {
         Task::Racking { to, .. } => {
-            format!("{} has room for {}", vessel(to).label, litres(vessel(to).book_headspace()))
+            format!("{} room {}", vessel(to).label, litres(vessel(to).book_headspace()))
         }
         Task::BarrelDown { from, .. } => format!("{}, {} left", vessel(from).label, litres(vessel(from).volume())),
         Task::Treating { .. } | Task::Caring { .. } => work.task.words(&model.state),
@@ -194,6 +194,11 @@ fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<L
     wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
 }
 
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
+/// Litres to a tenth; what is added drop by drop in millilitres.
+pub(super) fn litres(volume: Volume) -> String {
+    if !volume.is_zero() && volume < Volume::from_litres(1) {
+        volume.show(VolumeUnit::Millilitre, 0)
+    } else {
+        volume.show(VolumeUnit::Litre, 1)
+    }
 }

@@ -14,6 +14,7 @@ use crate::cellar::work_walk::Deed;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
+use crate::tui::work_pages::litres;
 use crate::units::{Volume, VolumeUnit};
 
 /// Measured litres are asked about once more when they are further than this from what is expected.
@@ -250,9 +251,12 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
     }
 }
 
-/// Whether a typed text says litres in a work: a number with its unit behind it, or a bare one.
+/// Whether a typed text says litres in a work: a number with its unit behind it, or a bare one. With a nought before it, it
+/// is a label.
 pub(super) fn looks_like_litres(typed: &str) -> bool {
-    typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
+    let nought = typed.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+    !nought
+        && typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
         && Volume::parse(typed, VolumeUnit::Litre).is_ok()
 }
 
@@ -332,8 +336,4 @@ pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
 fn refuse(model: &mut Model, text: String) -> Wishes {
     model.say(text, Tone::Refused);
     Vec::new()
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }
