@@ -9,8 +9,8 @@ use super::job::Job;
 use super::label::Label;
 use super::moment::Moment;
 use super::refusal::Refusal;
-use super::state::{State, Vessel, VesselId};
-use super::work::Tick;
+use super::state::{RoomId, State, Vessel, VesselId};
+use super::work::{StopSet, TaskSet, Tick, WorkSet};
 use crate::units::Volume;
 
 /// What is done to empty wood.
@@ -77,6 +77,89 @@ impl Vessel {
     #[must_use]
     pub fn cared(&self, care: Care) -> Option<Moment> {
         self.care.last(care)
+    }
+}
+
+/// An empty barrel and what its wood needs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EmptyWood {
+    /// Which barrel.
+    pub vessel: VesselId,
+    /// Since when it is empty; none where it never held wine here.
+    pub since: Option<Moment>,
+    /// When it is to be sulfured next: at once after it was emptied, then again at the house's interval (common practice).
+    /// None for new wood, which is kept as it came.
+    pub sulfuring_due: Option<Moment>,
+    /// Whether its last soaking still holds the staves tight; none where it was not soaked.
+    pub tight: Option<bool>,
+}
+
+/// A day in microseconds.
+const DAY: i64 = 86_400_000_000;
+
+impl State {
+    /// The empty barrels in walking order, with what their wood needs at a moment.
+    pub fn empties(&self, at: Moment) -> impl Iterator<Item = EmptyWood> + '_ {
+        let empty = |id: &VesselId| self.vessels.get(*id).wine.is_empty();
+        self.barrels_walked().filter(empty).map(move |id| self.empty_wood(id, at))
+    }
+
+    fn empty_wood(&self, id: VesselId, at: Moment) -> EmptyWood {
+        let vessel = self.vessels.get(id);
+        let after = |given: Moment, days: u32| given.at_instant(given.instant() + i64::from(days) * DAY);
+        let sulfured = vessel.cared(Care::Sulfured).map(|given| after(given, self.practice.sulfuring_days));
+        let soaked = vessel.cared(Care::Soaked).map(|given| after(given, self.practice.soaking_days));
+        EmptyWood {
+            vessel: id,
+            since: vessel.emptied,
+            sulfuring_due: sulfured.or(vessel.emptied),
+            tight: soaked.map(|until| at.instant() <= until.instant()),
+        }
+    }
+
+    /// The empty barrels of a room, or of all, that are due for a care, in walking order: sulfuring at its interval, soaking
+    /// where the staves are not tight, everything else once after a barrel was emptied.
+    #[must_use]
+    pub fn due_for(&self, care: Care, room: Option<RoomId>, at: Moment) -> Vec<VesselId> {
+        let here = |id: VesselId| room.is_none() || self.vessels.get(id).slot.map(|slot| slot.room) == room;
+        let is_due = |wood: &EmptyWood| match care {
+            Care::Sulfured => wood.sulfuring_due.is_some_and(|due| due.instant() <= at.instant()),
+            Care::Soaked => wood.tight != Some(true),
+            Care::Rinsed | Care::Steamed | Care::Ozonated | Care::Dried => {
+                wood.since.is_some() && self.vessels.get(wood.vessel).cared(care).is_none()
+            }
+        };
+        self.empties(at).filter(is_due).map(|wood| wood.vessel).filter(|&id| here(id)).collect()
+    }
+
+    /// The fact that sets a caring work over the empty barrels that are due. Refused where none is.
+    pub fn plan_care(&self, care: Care, room: Option<RoomId>, work: Label, at: Moment) -> Result<WorkSet, Refusal> {
+        let due = self.due_for(care, room, at);
+        if due.is_empty() {
+            return Err(Refusal::NoCareDue(care.word()));
+        }
+        self.in_no_other_work(&due, |task| task.cares(care))?;
+        let stops = due.iter().map(|&id| StopSet::of(self.vessels.get(id).label.clone())).collect();
+        Ok(WorkSet { work, task: TaskSet::Caring { care }, stops })
+    }
+}
+
+impl Care {
+    /// The caution where this care can hurt someone.
+    #[must_use]
+    pub const fn caution(self) -> Option<&'static str> {
+        match self {
+            Care::Sulfured => Some(
+                "Burning sulfur and its gas hurt eyes and lungs: air the room; follow local codes and licensed practice.",
+            ),
+            Care::Steamed => Some(
+                "Steam scalds and a closed barrel can burst: leave the bung out; follow local codes and licensed practice.",
+            ),
+            Care::Ozonated => Some(
+                "Ozone hurts the lungs: air the room and watch its level; follow local codes and licensed practice.",
+            ),
+            Care::Rinsed | Care::Soaked | Care::Dried => None,
+        }
     }
 }
 

@@ -386,7 +386,7 @@ impl State {
         let tank = self.vessels.get(request.tank);
         let to_place = to_place(tank, request.portion)?;
         request.wishes.iter().try_for_each(|wish| self.known_kind(&wish.kind))?;
-        let (empties, passed_over) = self.empties(self.colour_in(tank), request.room);
+        let (empties, passed_over) = self.candidates(self.colour_in(tank), request.room);
         if empties.is_empty() {
             return Err(NoFill::NoEmpties(passed_over));
         }
@@ -420,7 +420,7 @@ impl State {
     }
 
     /// The empty barrels that may take a wine of a colour: room by room in walking order, then those that lie in none.
-    fn empties(&self, colour: Option<Colour>, room: Option<RoomId>) -> (Vec<VesselId>, PassedOver) {
+    fn candidates(&self, colour: Option<Colour>, room: Option<RoomId>) -> (Vec<VesselId>, PassedOver) {
         let mut passed = PassedOver::default();
         let mut empties: Vec<(Option<(RoomId, u32)>, VesselId)> = Vec::new();
         for (id, vessel) in self.vessels.iter() {

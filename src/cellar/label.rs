@@ -7,6 +7,8 @@ use compact_str::CompactString;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::moment::Moment;
+
 /// The most characters a label may have.
 pub const LABEL_CHARACTERS: usize = 40;
 /// The most characters a free text may have.
@@ -22,6 +24,18 @@ impl Label {
     /// Takes a text as a label.
     pub fn new(text: &str) -> Result<Label, TextError> {
         Label::try_from(CompactString::from(text))
+    }
+
+    /// A label for something that begins now: what it is and the date, with a number where that is taken. None where a
+    /// thousand are.
+    #[must_use]
+    pub fn dated(what: &str, at: Moment, is_taken: impl Fn(&str) -> bool) -> Option<Label> {
+        let date = at.show_date();
+        let what: String = what.chars().take(LABEL_CHARACTERS - date.len() - 5).collect();
+        (1..1000).find_map(|number| {
+            let text = if number == 1 { format!("{what} {date}") } else { format!("{what} {date} {number}") };
+            Label::new(&text).ok().filter(|label| !is_taken(label.as_str()))
+        })
     }
 
     /// The text of the label.

@@ -106,6 +106,9 @@ impl Job for WineMoved {
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyMove) {
         let arrival = self.arrival(state, &ready);
+        if self.purpose == Purpose::Racking && self.empties {
+            state.remember_lees(ready.from, self.volume + self.loss, stamp.at);
+        }
         let source = state.vessels.get_mut(ready.from);
         // What the book has too little is booked before anything is drawn, so that every draw finds its wine.
         source.gain(self.leaves().saturating_sub(source.volume()));

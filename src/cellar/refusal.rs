@@ -147,6 +147,31 @@ pub enum Refusal {
     #[error("A barrel is skipped in a round or in a work. Name one of the two.")]
     RoundOrWork,
 
+    #[error("{vessel} is still to be done in the work '{work}'. Do or end that work first.")]
+    InAnotherWork { vessel: Label, work: Label },
+    #[error("At a barrel of the work '{0}' no litres are measured. Press space when it is done.")]
+    NoLitres(Label),
+    #[error("{0} is full already. Skip it, or check which barrel you stand at.")]
+    FullAlready(Label),
+    #[error("No barrel asked for holds wine of '{0}'. Check the lot, and the racks if you named some.")]
+    NothingToRack(Label),
+    #[error("Every barrel asked for of '{0}' is held. Free those that are to be racked, or choose another lot.")]
+    AllHeld(Label),
+    #[error("{0} is a barrel. Choose a tank to rack into.")]
+    NotATank(Label),
+    #[error("{tank} is full with {holds}. Choose a vessel with room.")]
+    TankFull { tank: Label, holds: Volume },
+    #[error(
+        "{tank} has room for {room}, and {expected} are expected. Choose a larger tank, or rack some of the racks."
+    )]
+    TankTooSmall { tank: Label, room: Volume, expected: Volume },
+    #[error(
+        "{tank} holds the lot '{holds}'. Choose an empty tank, or say at the desk with --into-lot what lot the wine is there."
+    )]
+    OtherLot { tank: Label, holds: Label },
+    #[error("No empty barrel is due to be {0}. Nothing is to be done.")]
+    NoCareDue(&'static str),
+
     // Quality
     #[error("A score lies between 0 and 20; {0} does not. Check the score.")]
     ScoreOutOfRange(f64),

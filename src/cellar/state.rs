@@ -76,6 +76,8 @@ pub struct State {
     pub works: Table<WorkId, Work>,
     /// The works that are open, in the order in which they were set.
     pub open_works: Vec<WorkId>,
+    /// What the last rackings left behind in a barrel each, the newest last.
+    pub lees_left: Arc<Vec<Volume>>,
     /// The samples that carry a label.
     pub samples: Table<SampleId, Sample>,
     /// How this house works.

@@ -13,6 +13,7 @@ use super::care::Care;
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::{Label, Text};
+use super::moment::Moment;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId, Work, WorkId};
 use crate::units::{Mass, Volume};
@@ -76,6 +77,14 @@ pub struct StopSet {
     /// Lees and the wine lost with them, expected.
     #[serde(default, rename = "lees_ul", skip_serializing_if = "none_of_it")]
     pub lees: Volume,
+}
+
+impl StopSet {
+    /// A barrel of which nothing more need be said.
+    #[must_use]
+    pub fn of(vessel: Label) -> StopSet {
+        StopSet { vessel, volume: Volume::ZERO, amount: Mass::default(), lees: Volume::ZERO }
+    }
 }
 
 /// Whether a quantity need not be written.
@@ -219,6 +228,12 @@ impl Work {
 }
 
 impl State {
+    /// A label for a work that is set at a moment: what it is, and the date.
+    #[must_use]
+    pub fn new_work_label(&self, what: &str, at: Moment) -> Option<Label> {
+        Label::dated(what, at, |label| self.works.find(label).is_some())
+    }
+
     /// The work of a label.
     pub fn work(&self, label: &Label) -> Result<WorkId, Refusal> {
         self.works.find(label.as_str()).ok_or_else(|| Refusal::UnknownWork(label.clone()))

@@ -9,9 +9,11 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
+use crate::cellar::care::Care;
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;
 use crate::cellar::moment::{Moment, MomentError};
+use crate::cellar::place::RackPlace;
 use crate::reckon::gauging::Curve;
 use crate::reckon::label_share::Rules;
 use crate::tui::theme::Palette;
@@ -218,6 +220,8 @@ pub enum Things {
     Rooms,
     /// Vessels that are to be topped, in walking order
     Due,
+    /// Empty barrels, in walking order, and what their wood needs
+    Empties,
     /// Facts that do not fit the facts before them
     Discrepancies,
 }
@@ -247,6 +251,10 @@ pub enum Work {
     },
     /// A barrel-down: which empties to fill so that the wine lies in a wanted mix of wood
     Fill(FillArguments),
+    /// A racking: which barrels go into a tank, and whether it has room
+    Racking(RackingArguments),
+    /// Care of the empty barrels that are due for it
+    Care(CareArguments),
 }
 
 /// What the plan of a barrel-down needs to know.
@@ -272,6 +280,50 @@ pub struct FillArguments {
     /// Show the best so far after so many seconds; Ctrl-C shows it at once
     #[arg(long, value_name = "SECONDS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=3600))]
     pub within: u32,
+}
+
+/// What a racking needs to know.
+#[derive(Debug, Args)]
+pub struct RackingArguments {
+    /// The lot's label
+    pub lot: String,
+    /// The tank
+    #[arg(long, value_name = "TANK")]
+    pub to: String,
+    /// Only the barrels of this rack, like long/A-03-2; may be said again
+    #[arg(long = "rack", value_name = "PLACE")]
+    pub racks: Vec<RackPlace>,
+    /// The lot that the wine is in the tank [default: its own]
+    #[arg(long, value_name = "LOT")]
+    pub into_lot: Option<String>,
+    /// Whether it begins.
+    #[command(flatten)]
+    pub begin: Begin,
+}
+
+/// What care of empty wood needs to know.
+#[derive(Debug, Args)]
+pub struct CareArguments {
+    /// rinsed, steamed, ozonated, sulfured, soaked or dried
+    #[arg(value_parser = care)]
+    pub care: Care,
+    /// Only the barrels of this room
+    #[arg(long, value_name = "ROOM")]
+    pub room: Option<String>,
+    /// Whether it begins.
+    #[command(flatten)]
+    pub begin: Begin,
+}
+
+/// Whether what is planned begins, and who begins it.
+#[derive(Debug, Args)]
+pub struct Begin {
+    /// Begin it as a work of this label, to be walked on the screen
+    #[arg(long, value_name = "LABEL")]
+    pub begin: Option<String>,
+    /// Who begins it [default: the variable `BARRELWALK_BY`, else your user name]
+    #[arg(long, value_name = "NAME", requires = "begin")]
+    pub by: Option<String>,
 }
 
 /// What can be reckoned.
@@ -455,6 +507,13 @@ impl From<Option<By>> for Division {
             Some(By::Room) => Division::Room,
         }
     }
+}
+
+fn care(text: &str) -> Result<Care, String> {
+    Care::ALL.into_iter().find(|care| care.word() == text).ok_or_else(|| {
+        let words: Vec<&str> = Care::ALL.iter().map(|care| care.word()).collect();
+        format!("Say one of {}.", words.join(", "))
+    })
 }
 
 fn start(text: &str) -> Result<Moment, MomentError> {

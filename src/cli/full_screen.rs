@@ -55,7 +55,7 @@ pub fn demo(keep: Option<&Path>, screen: &Screen, now: Moment) -> Outcome<u8> {
 }
 
 /// Who enters: as said, else as the surroundings say.
-fn who(said: Option<&str>) -> Outcome<Label> {
+pub fn who(said: Option<&str>) -> Outcome<Label> {
     if let Some(said) = said {
         return Label::new(said).map_err(|error| Complaint::Refused(error.to_string()));
     }

@@ -12,6 +12,7 @@ mod complaint;
 mod composition;
 mod decline;
 mod discrepancy;
+mod empties;
 mod evaporation;
 mod export;
 mod fill;
@@ -24,6 +25,7 @@ mod lot;
 mod lot_review;
 mod page;
 mod plan;
+mod racking;
 mod reading;
 mod record;
 mod room;
@@ -50,13 +52,17 @@ use std::sync::atomic::AtomicBool;
 use clap::Parser;
 use signal_hook::consts::SIGXFSZ;
 
-use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, Screen, Sheet, Work};
+use self::arguments::{Arguments, Begin, Command, Format, Look, Reading, Reckon, Screen, Sheet, Work};
 use self::cellar_file::Surroundings;
 use self::complaint::{Complaint, Outcome};
 use self::page::Page;
 use self::saying::Saying;
+use crate::cellar::fact::What;
+use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
-use crate::desk::{Access, Desk};
+use crate::cellar::refusal::Refusal;
+use crate::cellar::work::WorkSet;
+use crate::desk::{Access, Act, Desk};
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -164,6 +170,7 @@ impl Counter<'_, '_> {
                     }
                 }
             }
+            Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)
@@ -215,20 +222,73 @@ impl Counter<'_, '_> {
                 let (on, mut page) = self.asked(*reading);
                 reading::claims(&*reading::state_on(desk, on)?, thing, rules.map(Into::into), &mut page)
             }
-            Look::Plan { work: Work::Round { room }, reading } => {
-                let (on, mut page) = self.asked(*reading);
-                reading::plan_round(&*reading::state_on(desk, on)?, room, on, &mut page)
-            }
-            Look::Plan { work: Work::Fill(asked), reading } => {
-                let (on, mut page) = self.asked(*reading);
-                fill::plan(&*reading::state_on(desk, on)?, asked, &mut page)
-            }
+            Look::Plan { .. } => Ok(()),
             Look::Ledger(asked) => {
                 let mut page = self.page(asked.format);
                 reading::ledger(desk, asked.from, asked.to, asked.by.into(), &mut page)
             }
             Look::Verify => upkeep::verify(&desk.verify()?, self.out, self.saying),
         }
+    }
+
+    /// Plans a work; where it is to begin, it begins.
+    fn plan(&mut self, cellar: &Path, work: &Work, reading: Reading) -> Outcome {
+        match work {
+            Work::Round { room } => {
+                let desk = self.desk(cellar, Access::ReadOnly)?;
+                let (on, mut page) = self.asked(reading);
+                reading::plan_round(&*reading::state_on(&desk, on)?, room, on, &mut page)
+            }
+            Work::Fill(asked) => {
+                let desk = self.desk(cellar, Access::ReadOnly)?;
+                let (on, mut page) = self.asked(reading);
+                fill::plan(&*reading::state_on(&desk, on)?, asked, &mut page)
+            }
+            Work::Racking(asked) => {
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
+                let state = reading::state_on(&desk, on)?.into_owned();
+                let plan = racking::plan(&state, asked, on)?;
+                self.begin(&mut desk, &asked.begin, |label| plan.begin(&state, label))?;
+                racking::RackingView::of(&state, &plan).write(&plan, &mut self.page(reading.format))
+            }
+            Work::Care(asked) => {
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
+                let state = reading::state_on(&desk, on)?.into_owned();
+                let room = asked.room.as_ref().map(|label| reading::room(&state, label)).transpose()?;
+                self.begin(&mut desk, &asked.begin, |label| state.plan_care(asked.care, room, label, on))?;
+                let due = empties::EmptyView::due_for(&state, asked.care, room, on);
+                empties::write_care(asked.care, &due, &mut self.page(reading.format))
+            }
+        }
+    }
+
+    /// Opens a cellar for a plan, for writing only where it is to begin.
+    fn desk_for(&mut self, cellar: &Path, begin: &Begin, reading: Reading) -> Outcome<Desk> {
+        if begin.begin.is_none() {
+            return self.desk(cellar, Access::ReadOnly);
+        }
+        if reading.on.is_some() {
+            let sentence = "A work begins now. Leave out --on, or --begin.";
+            return Err(Complaint::Refused(sentence.to_owned()));
+        }
+        self.desk(cellar, Access::ReadWrite)
+    }
+
+    /// Begins what was planned, if it is to begin.
+    fn begin(
+        &mut self,
+        desk: &mut Desk,
+        begin: &Begin,
+        set: impl FnOnce(Label) -> Result<WorkSet, Refusal>,
+    ) -> Outcome {
+        let Some(label) = &begin.begin else { return Ok(()) };
+        let label = Label::new(label).map_err(|error| Complaint::Refused(error.to_string()))?;
+        let what = What::WorkSet(Box::new(set(label.clone())?));
+        desk.enter(&Act { whats: vec![what], by: full_screen::who(begin.by.as_deref())?, note: None }, self.now)?;
+        self.saying.message(&format!("The work '{label}' has begun. Press d on the screen to walk it."));
+        Ok(())
     }
 
     /// Opens a cellar and says what the person should know of it.

@@ -21,6 +21,12 @@ pub struct Page<'a> {
 }
 
 impl Page<'_> {
+    /// Whether people read it.
+    #[must_use]
+    pub fn is_for_people(&self) -> bool {
+        self.format == Format::Table
+    }
+
     /// A list of things. `none` is what people are told of an empty one.
     pub fn list<T: Serialize>(&mut self, columns: &[Column<T>], rows: &[T], none: &str) -> Outcome {
         match self.format {

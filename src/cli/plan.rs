@@ -49,7 +49,7 @@ struct StopView {
 
 /// A barrel that is held back.
 #[derive(Debug, Serialize)]
-struct HeldView {
+pub struct HeldView {
     vessel: Label,
     place: Option<String>,
     held_why: Option<Text>,
@@ -195,7 +195,8 @@ impl PlanView {
     }
 }
 
-fn place(state: &State, id: VesselId) -> Option<String> {
+/// Where a vessel lies, as it is written.
+pub fn place(state: &State, id: VesselId) -> Option<String> {
     state.place_of(state.vessels.get(id)).map(|place| place.to_string())
 }
 
@@ -238,7 +239,9 @@ impl StopView {
 }
 
 impl HeldView {
-    fn of(state: &State, id: VesselId) -> HeldView {
+    /// A held barrel as it is told.
+    #[must_use]
+    pub fn of(state: &State, id: VesselId) -> HeldView {
         let vessel = state.vessels.get(id);
         HeldView {
             vessel: vessel.label.clone(),
@@ -247,7 +250,8 @@ impl HeldView {
         }
     }
 
-    const COLUMNS: [Column<HeldView>; 3] = [
+    /// The columns of a list of them.
+    pub const COLUMNS: [Column<HeldView>; 3] = [
         Column::people("vessel", |it: &HeldView| Cell::Text(it.vessel.to_string())),
         Column::people("place", |it| it.place.as_ref().into()),
         Column::people("why", |it| it.held_why.as_ref().into()),

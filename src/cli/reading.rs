@@ -6,6 +6,7 @@ use super::arguments::{Thing, Things};
 use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
+use super::empties::EmptyView;
 use super::ledger::Period;
 use super::lot::{LotCard, LotView, all_lots};
 use super::page::Page;
@@ -42,6 +43,7 @@ pub fn list(
         }
         Things::Lots => page.list(&LotView::columns(), &all_lots(state, on), "There are no lots yet."),
         Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
+        Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Discrepancies => {
             let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();

@@ -6,6 +6,7 @@ use super::error::DeskError;
 use crate::cellar::fact::{Fact, FactId, What};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
+use crate::cellar::moving::Purpose;
 use crate::cellar::retraction::Retracted;
 
 /// How many facts are looked at in one go.
@@ -132,7 +133,11 @@ impl Undone {
     /// The vessel that the act was about, if it was about one.
     #[must_use]
     pub fn vessel(&self) -> Option<&Label> {
-        self.facts.first().and_then(|fact| fact.what.deed().subject())
+        self.facts.first().and_then(|fact| match &fact.what {
+            // One stands at the barrel that was racked, not at the tank.
+            What::WineMoved(moved) if moved.purpose == Purpose::Racking => Some(&moved.from),
+            what => what.deed().subject(),
+        })
     }
 
     /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`.
@@ -150,6 +155,9 @@ impl Undone {
 fn describe(what: &What) -> String {
     let kind = what.kind().replace('_', " ");
     match what {
+        What::WineMoved(moved) if moved.purpose == Purpose::Racking => {
+            format!("racked {}, {}", moved.from, moved.volume)
+        }
         What::Topped(topped) => format!("topped {} with {}", topped.vessel, topped.volume),
         _ => match what.deed().subject() {
             Some(about) => format!("{kind} {about}"),

@@ -55,19 +55,24 @@ fn push(
 
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
-    let topping = model.place() == Place::Floor && model.why_no_topping().is_none();
-    topping.then(|| ("digits".to_owned(), "litres".to_owned()))
+    let moves = model.working.is_none_or(|work| model.state.works.get(work).task.tank().is_some());
+    let litres = model.place() == Place::Floor && moves && model.why_no_skip().is_none();
+    litres.then(|| ("digits".to_owned(), "litres".to_owned()))
 }
 
 fn entry(model: &Model, command: &Command) -> (String, String) {
     let key = command.keys.first().map_or_else(String::new, |&key| key_name(key));
     let word = match (command.id, &model.mode) {
+        (Id::TopBarrel, _) if model.working.is_some() => "done".to_owned(),
+        (Id::Works, _) if model.working.is_some() => "put down".to_owned(),
         (Id::TopBarrel, _) => match model.expected() {
             Some(volume) => format!("top {}", volume.show(VolumeUnit::Litre, 1)),
             None => "top".to_owned(),
         },
         (Id::Hold, _) if model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some()) => "free".to_owned(),
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
+        (Id::Choose, Mode::Tank(_)) => "begin".to_owned(),
+        (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),
     };

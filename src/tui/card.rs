@@ -15,6 +15,7 @@ use crate::tui::draw::{pair, write, write_lines};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, wrap, wrap_parts};
 use crate::tui::theme::Meaning;
+use crate::tui::work_pages;
 use crate::units::{Volume, VolumeUnit};
 
 /// Draws the card, with a line at its left.
@@ -50,6 +51,9 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
         lines.push(Line::styled(fit(&text, width, marks), theme.style(Meaning::Warning)));
     }
     lines.extend(lot(model, id, vessel, width));
+    if let Some((text, meaning)) = work_pages::stop_words(model, id) {
+        lines.push(pair(model, "work", &text, width, theme.style(meaning)));
+    }
     lines.extend(wood(model, vessel, width));
     lines.push(Line::default());
     lines.extend(level(model, vessel, width));

@@ -7,8 +7,9 @@ use ratatui::style::Style;
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
-use crate::cellar::state::{LotId, State, Vessel, VesselId};
+use crate::cellar::state::{LotId, State, Vessel, VesselId, Work};
 use crate::cellar::table::Id;
+use crate::cellar::work::Tick;
 use crate::reckon::due::Due;
 use crate::tui::marks::Marks;
 use crate::tui::text::{columns, cut, right};
@@ -94,6 +95,8 @@ pub struct Palette<'a> {
     pub marks: &'static Marks,
     /// Which quality is shown.
     pub colouring: Colouring,
+    /// The work that is walked, whose marks stand in place of those of the rounds.
+    pub work: Option<&'a Work>,
 }
 
 impl Palette<'_> {
@@ -102,6 +105,10 @@ impl Palette<'_> {
     pub fn cell(&self, id: VesselId) -> (String, Style) {
         let vessel = self.state.vessels.get(id);
         let (text, style) = self.quality(vessel);
+        if let Some(work) = self.work {
+            let (flag, style) = self.work_mark(work, id, style);
+            return (with_flag(&text, flag, self.marks), style);
+        }
         let (flag, style) = match (vessel.held.is_some(), self.mark(id, vessel)) {
             (true, _) => (Some('H'), self.theme.style(Meaning::Held)),
             (false, Some(Mark::Skipped)) => (Some('s'), style),
@@ -110,6 +117,18 @@ impl Palette<'_> {
             (false, None) => (self.state.leak(vessel).map(|_| WEEPS), style),
         };
         (with_flag(&text, flag, self.marks), style)
+    }
+
+    /// How the walked work marks a barrel: done, skipped, to do; what is not of it steps back.
+    fn work_mark(&self, work: &Work, id: VesselId, style: Style) -> (Option<char>, Style) {
+        let held = self.state.vessels.get(id).held.is_some();
+        match work.stop(id).map(|stop| stop.tick) {
+            _ if held => (Some('H'), self.theme.style(Meaning::Held)),
+            None => (None, self.theme.style(Meaning::Muted)),
+            Some(None) => (Some(self.marks.bullet), style),
+            Some(Some(Tick::Skipped)) => (Some('s'), style),
+            Some(Some(Tick::Done(_))) => (Some(self.marks.yes), style),
+        }
     }
 
     fn mark(&self, id: VesselId, vessel: &Vessel) -> Option<Mark> {

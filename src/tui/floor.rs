@@ -116,6 +116,10 @@ fn marks_line(model: &Model, width: usize) -> Line<'static> {
     entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)].into_iter().take(colours));
     entries.push_back(("H held".to_owned(), Meaning::Held));
     entries.push_back((format!("{WEEPS} weeps"), Meaning::Muted));
+    if model.working.is_some() {
+        let marked = [format!("{} to do", marks.bullet), format!("{} done", marks.yes), "s skipped".to_owned()];
+        entries.extend(marked.map(|text| (text, Meaning::Muted)));
+    }
     if model.round().is_some() {
         let marked = [format!("{} done", marks.yes), "s skipped".to_owned(), "p in part".to_owned()];
         entries.extend(marked.map(|text| (text, Meaning::Muted)));

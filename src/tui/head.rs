@@ -9,6 +9,7 @@ use crate::tui::draw::{CARD_FROM, write};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
+use crate::tui::work_pages;
 use crate::units::VolumeUnit;
 
 /// Draws the head.
@@ -30,10 +31,11 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let date_width = u16::try_from(columns(&date)).unwrap_or(0).min(area.width);
     let corner = Rect { x: area.right() - date_width, width: date_width, ..first };
     write(frame, corner, &date, theme.style(Meaning::Muted));
-    let second = match (model.room(), model.round()) {
-        (Some(_), Some(round)) => round_line(model, round, width.saturating_sub(2)),
-        (Some(room), None) => room_line(model, room),
-        (None, _) => String::new(),
+    let second = match (model.room(), model.round(), model.working) {
+        (_, _, Some(work)) => shortened(model, work_pages::head_parts(model, work), [0, 2], width.saturating_sub(2)),
+        (Some(_), Some(round), None) => round_line(model, round, width.saturating_sub(2)),
+        (Some(room), None, None) => room_line(model, room),
+        (None, _, None) => String::new(),
     };
     let below = Rect { y: area.y + 1, height: 1, ..area };
     write(frame, below, &fit(&format!(" {second}"), width, marks), theme.style(Meaning::Base));
@@ -79,9 +81,14 @@ fn round_line(model: &Model, round: RoundId, width: usize) -> String {
     if progress.held > 0 {
         parts.push(format!("{} held", progress.held));
     }
+    shortened(model, parts, [0, 2], width)
+}
+
+/// Parts in one line. Where they are too long, the dispensable ones go, one after the other.
+fn shortened(model: &Model, mut parts: Vec<String>, dispensable: [usize; 2], width: usize) -> String {
     let between = format!(" {} ", model.looks.marks.between);
-    for dispensable in [0, 2] {
-        if columns(&parts.join(&between)) > width {
+    for dispensable in dispensable {
+        if columns(&parts.join(&between)) > width && dispensable < parts.len() {
             parts.remove(dispensable);
         }
     }

@@ -48,5 +48,7 @@ mod update;
 mod watch;
 pub mod words;
 pub mod work;
+mod work_pages;
+pub mod works;
 
 pub use open::open;

@@ -6,8 +6,9 @@ use crate::cellar::bench_tasting::Flight;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
-use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId};
+use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
+use crate::cellar::work::Task;
 use crate::tui::bench_tasting::Bench;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
@@ -21,6 +22,7 @@ use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::words::{About, Words};
+use crate::tui::works::{Ending, TankChoice, WorksPage};
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -56,6 +58,12 @@ pub enum Mode {
     Opened(Flight, usize),
     /// The summary of a round, before it is closed.
     Summary(RoundId),
+    /// The open works.
+    Works(WorksPage),
+    /// The choice of a tank to rack into.
+    Tank(TankChoice),
+    /// The summary of a work, before it is closed.
+    Ending(Ending),
     /// The help, from a line on.
     Help(usize),
     /// The messages, from a line on.
@@ -109,6 +117,8 @@ pub struct Model {
     pub cursor: Option<Cursor>,
     /// A vessel that lies at no place but is looked at.
     pub aside: Option<VesselId>,
+    /// The work that is walked; the rounds rest meanwhile.
+    pub working: Option<WorkId>,
     /// Which quality is shown.
     pub colouring: Colouring,
     /// Whether the plan of the room stands in place of the card.
@@ -150,6 +160,7 @@ impl Model {
             state: State::default(),
             cursor: None,
             aside: None,
+            working: None,
             colouring: Colouring::default(),
             plan_shown: false,
             mode: Mode::Floor,
@@ -172,7 +183,13 @@ impl Model {
         match &self.mode {
             Mode::Floor if self.typed.is_empty() => Place::Floor,
             Mode::Floor => Place::Typing,
-            Mode::Find(_) | Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) => Place::List,
+            Mode::Find(_)
+            | Mode::Source(_)
+            | Mode::Summary(_)
+            | Mode::Pick(_)
+            | Mode::Works(_)
+            | Mode::Tank(_)
+            | Mode::Ending(_) => Place::List,
             Mode::Words(_) => Place::Words,
             Mode::Lot(_) => Place::LotPage,
             Mode::Offer(_) => Place::Offer,
@@ -205,6 +222,11 @@ impl Model {
         self.aside = self.aside.and_then(same_vessel);
         let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
         self.cursor = cursor.or_else(|| self.first_cursor());
+        let same_work = |id: WorkId| {
+            let found = self.state.works.find(before.works.get(id).label.as_str());
+            found.filter(|&id| self.state.works.get(id).ended.is_none())
+        };
+        self.working = self.working.and_then(same_work);
         match &self.mode {
             Mode::Summary(round) => {
                 let label = &before.rounds.get(*round).label;
@@ -218,6 +240,16 @@ impl Model {
                 self.mode = followed.map_or(Mode::Floor, Mode::Source);
             }
             Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),
+            Mode::Ending(ending) => {
+                let gauged = ending.gauged.clone();
+                self.mode = same_work(ending.work).map_or(Mode::Floor, |work| Mode::Ending(Ending { work, gauged }));
+            }
+            Mode::Tank(choice) => {
+                let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
+                let followed = choice.followed(self, lot, choice.tank().and_then(same_vessel));
+                self.mode = followed.map_or(Mode::Floor, Mode::Tank);
+            }
+            Mode::Works(_) => self.mode = Mode::Floor,
             _ => {}
         }
     }
@@ -237,9 +269,12 @@ impl Model {
         self.cursor.map(|cursor| cursor.room)
     }
 
-    /// The round that is open in this room.
+    /// The round that is open in this room; none while a work is walked.
     #[must_use]
     pub fn round(&self) -> Option<RoundId> {
+        if self.working.is_some() {
+            return None;
+        }
         self.state.rooms.get(self.room()?).open_round
     }
 
@@ -277,6 +312,7 @@ impl Model {
             theme: self.looks.theme,
             marks: self.looks.marks,
             colouring: self.colouring,
+            work: self.working.map(|work| self.state.works.get(work)),
         }
     }
 
@@ -300,6 +336,9 @@ impl Model {
     #[must_use]
     pub fn why_no_round(&self) -> Option<String> {
         self.why_read_only().or_else(|| {
+            if let Some(work) = self.working.map(|work| self.state.works.get(work)) {
+                return Some(format!("The work {} is walked, and rounds rest. Press d to put it down.", work.label));
+            }
             self.round().is_none().then(|| "No round is under way in this room. Press b to begin one.".to_owned())
         })
     }
@@ -329,6 +368,9 @@ impl Model {
         if let Some(why) = self.why_no_room() {
             return Some(why);
         }
+        if let Some(work) = self.working.map(|work| self.state.works.get(work)) {
+            return Some(format!("The work {} is walked. Press d to put it down first.", work.label));
+        }
         let round = self.state.rounds.get(self.round()?);
         Some(format!("The round {} is under way here. Press z to close it first.", round.label))
     }
@@ -336,17 +378,27 @@ impl Model {
     /// Why there is nothing to go through, if there is nothing.
     #[must_use]
     pub fn why_no_list(&self) -> Option<String> {
-        let summary = matches!(self.mode, Mode::Summary(_));
-        summary.then(|| "There is nothing to choose here: enter closes the round, esc goes on with it.".to_owned())
+        let what = match self.mode {
+            Mode::Summary(_) => "round",
+            Mode::Ending(_) => "work",
+            _ => return None,
+        };
+        Some(format!("There is nothing to choose here: enter closes the {what}, esc goes on with it."))
     }
 
     /// Why nothing can be looked for, if nothing can.
     #[must_use]
     pub fn why_no_search(&self) -> Option<String> {
+        if let Mode::Ending(ending) = &self.mode {
+            let gauges = matches!(self.state.works.get(ending.work).task, Task::Racking { .. });
+            return if gauges { None } else { self.why_no_list() };
+        }
         self.why_no_list().or_else(|| {
             let what = match self.mode {
                 Mode::Source(_) => "the vessel",
                 Mode::Pick(_) => "these barrels",
+                Mode::Tank(_) => "the tank",
+                Mode::Works(_) => "the work",
                 _ => return None,
             };
             Some(format!("Choose with up and down: enter takes {what}, esc goes back."))

@@ -22,6 +22,7 @@ use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::work_pages;
 use crate::units::{Volume, VolumeUnit};
 
 /// So many leaks a summary names, the worst: it must fit a small screen.
@@ -47,6 +48,19 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
             let width = inner_width(body);
             let lines = summary(model, *round, width);
             page(model, frame, body, "Closing the round", lines, 0);
+        }
+        Mode::Works(works) => {
+            let lines = work_pages::open_works(model, *works, inner_width(body), inner_height(body));
+            page(model, frame, body, "Open works", lines, 0);
+        }
+        Mode::Tank(choice) => {
+            let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
+            let lines = work_pages::tanks(model, choice, inner_width(body), inner_height(body));
+            page(model, frame, body, &title, lines, 0);
+        }
+        Mode::Ending(ending) => {
+            let lines = work_pages::ending(model, ending, inner_width(body));
+            page(model, frame, body, "Closing the work", lines, 0);
         }
         Mode::Help(line) => {
             let lines = help(model, inner_width(body));
@@ -75,6 +89,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
 
 fn inner_width(body: Rect) -> usize {
     usize::from(body.width.min(100).saturating_sub(4))
+}
+
+fn inner_height(body: Rect) -> usize {
+    usize::from(body.height.saturating_sub(2))
 }
 
 /// A framed page over the floor, from a line on; it stops where its end is in sight.
@@ -135,7 +153,7 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     page(model, frame, body, "Find a barrel, tank, lot, room or command", lines, 0);
 }
 
-fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {
+pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let mark = if chosen { marks.chosen_left } else { ' ' };

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
-use crate::cellar::label::{LABEL_CHARACTERS, Label};
+use crate::cellar::label::Label;
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::state::{RoundId, State, Vessel, VesselId};
 use crate::cellar::walk::{Leg, Next, topped};
@@ -210,13 +210,7 @@ pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes 
 
 /// A label for a round of a room that begins now: room and date, with a number where there was one already.
 fn new_label(model: &Model, room: &Label) -> Option<Label> {
-    let date = model.now.show_date();
-    let room: String = room.as_str().chars().take(LABEL_CHARACTERS - date.len() - 5).collect();
-    (1..1000).find_map(|number| {
-        let text = if number == 1 { format!("{room} {date}") } else { format!("{room} {date} {number}") };
-        let label = Label::new(&text).ok()?;
-        model.state.rounds.find(label.as_str()).is_none().then_some(label)
-    })
+    Label::dated(room.as_str(), model.now, |label| model.state.rounds.find(label).is_some())
 }
 
 /// Ends a round.

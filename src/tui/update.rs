@@ -12,6 +12,7 @@ use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
+use crate::cellar::work::Task;
 use crate::desk::Act;
 use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
@@ -28,6 +29,7 @@ use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
+use crate::tui::works::{self, Ending, WorksPage};
 
 /// The timer that turns the date at midnight.
 const MIDNIGHT: TimerId = TimerId(1);
@@ -96,6 +98,7 @@ impl Model {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
+            (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (Place::Typing | Place::List | Place::Words | Place::Glass, KeyCode::Char(c)) => {
                 self.type_in(&c.to_string());
@@ -136,7 +139,11 @@ impl Model {
                 self.asked = false;
                 self.asked_claims = None;
             }
-            Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) => {
+            Mode::Ending(ending) if matches!(self.state.works.get(ending.work).task, Task::Racking { .. }) => {
+                let room = 20_usize.saturating_sub(ending.gauged.chars().count());
+                ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
+            }
+            Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
@@ -166,14 +173,20 @@ impl Model {
             self.asked_claims = None;
         }
         match id {
+            Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
             Id::TopBarrel => return rounds::top_barrel(self),
             Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
             Id::TopStack => return self.top_stretch(rounds::stack, "stack"),
             Id::TopRow => return self.top_stretch(rounds::row, "row"),
+            Id::Skip if self.working.is_some() => return works::skip(self),
             Id::Skip => return rounds::skip(self),
             Id::BeginRound => self.choose_source(For::Begin),
             Id::ChangeSource => self.choose_source(For::Change),
-            Id::EndRound => self.mode = self.round().map_or(Mode::Floor, Mode::Summary),
+            Id::Works => works::page(self),
+            Id::EndRound => {
+                let ending = self.working.map(|work| Mode::Ending(Ending { work, gauged: String::new() }));
+                self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
+            }
             Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
@@ -235,12 +248,14 @@ impl Model {
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
-            Id::FindEntry => {
-                if let Mode::Find(find) = &mut self.mode {
+            Id::FindEntry => match &mut self.mode {
+                Mode::Find(find) => {
                     find.query.pop();
                     find.chosen = 0;
                 }
-            }
+                Mode::Ending(ending) => drop(ending.gauged.pop()),
+                _ => {}
+            },
             Id::EraseWord => match (&mut self.mode, &mut self.bench) {
                 (Mode::Words(words), _) => drop(words.text.pop()),
                 (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
@@ -276,8 +291,12 @@ impl Model {
                 for warning in warnings {
                     self.say(warning, Tone::Notice);
                 }
-                if self.round().is_some() && self.said.is_empty() {
-                    self.say("A round is under way here: go on where you stopped.", Tone::Notice);
+                if self.said.is_empty() {
+                    if self.round().is_some() {
+                        self.say("A round is under way here: go on where you stopped.", Tone::Notice);
+                    } else if !self.state.open_works.is_empty() {
+                        self.say("A work is open: press d to take it up where you stopped.", Tone::Notice);
+                    }
                 }
             }
             Answer::Stored { state, say, then } => {
@@ -293,6 +312,11 @@ impl Model {
                     Then::Begin => self.go_to_first(),
                     Then::OpenGlasses => bench_tasting::opened(self),
                     Then::Offer(offer) => self.mode = Mode::Offer(offer),
+                    Then::TakeUp(label) => {
+                        if let Some(work) = self.state.works.find(label.as_str()) {
+                            works::take_up(self, work);
+                        }
+                    }
                     Then::To(label) => {
                         if let Some(id) = self.state.vessels.find(label.as_str()) {
                             self.look_at(id);
@@ -370,8 +394,11 @@ impl Model {
         self.cursor = Some(Cursor::first(rooms[(now + 1) % rooms.len()]));
     }
 
-    /// Goes on to the next barrel of the round, in the order of its plan.
+    /// Goes on to the next barrel of the work, or of the round in the order of its plan.
     fn go_on(&mut self) {
+        if self.working.is_some() {
+            return works::go_on(self);
+        }
         let Some((round, cursor)) = self.round().zip(self.cursor) else { return };
         let after = cursor.slot(&self.state).unwrap_or(usize::MAX);
         self.go_to_stop(round, after);
@@ -426,7 +453,8 @@ impl Model {
 
     fn top_stretch(&mut self, slots: fn(&State, Cursor) -> Option<Range<usize>>, what: &str) -> Wishes {
         let range = self.cursor.and_then(|cursor| slots(&self.state, cursor));
-        range.map_or_else(Vec::new, |range| rounds::top_all(self, range, what))
+        let Some(range) = range else { return Vec::new() };
+        if self.working.is_some() { works::do_all(self, &range, what) } else { rounds::top_all(self, range, what) }
     }
 
     /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to.
@@ -436,9 +464,13 @@ impl Model {
         match by_label(self, &typed) {
             Some(jump) if !is_litres => {
                 self.jump(jump);
+                if self.working.is_some() && works::looks_like_litres(&typed) {
+                    self.say(format!("{typed} is a label. For litres write {typed} L."), Tone::Notice);
+                }
                 self.typed.clear();
                 Vec::new()
             }
+            _ if self.working.is_some() && works::looks_like_litres(&typed) => works::do_measured(self, &typed),
             _ => rounds::top_measured(self, &typed),
         }
     }
@@ -465,6 +497,9 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
+            Mode::Works(page) => works::choose(self, page),
+            Mode::Tank(choice) => works::begin(self, &choice),
+            Mode::Ending(ending) => works::end(self, &ending),
             Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
@@ -536,6 +571,14 @@ impl Model {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
                 choice.line = 0;
                 self.mode = Mode::Source(choice);
+            }
+            Mode::Works(mut page) => {
+                page.chosen = moved(page.chosen, WorksPage::entries(self).len());
+                self.mode = Mode::Works(page);
+            }
+            Mode::Tank(choice) => {
+                let chosen = moved(choice.chosen, choice.tanks.len());
+                self.mode = Mode::Tank(choice.choosing(self, chosen));
             }
             _ => {}
         }

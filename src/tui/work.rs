@@ -21,6 +21,8 @@ pub enum Then {
     GoOn,
     /// Goes to the first barrel of the round.
     Begin,
+    /// Takes up a work.
+    TakeUp(Label),
     /// Goes to a vessel.
     To(Label),
     /// Shows which barrel stood in which glass.

@@ -24,3 +24,48 @@ fn full_barrels_and_tanks_are_not_cared_for() {
     Cellar::furnished().when(cared("T", "rinsed")).then_has_no_effect("T is not a barrel");
     Cellar::furnished().when(cared("B1", "steamed")).then_counted_in_doubt("B1 holds 225 L by the book");
 }
+
+fn due(cellar: &Cellar, care: Care) -> Vec<&str> {
+    let state = &cellar.state;
+    state.due_for(care, None, cellar.now()).into_iter().map(|id| state.vessels.get(id).label.as_str()).collect()
+}
+
+#[test]
+fn an_emptied_barrel_is_listed_and_due_for_sulfuring_until_it_was_sulfured() {
+    // E never held wine: new wood is kept as it came.
+    let new = Cellar::furnished();
+    assert_eq!((due(&new, Care::Sulfured), new.state.empties(new.now()).count()), (vec![], 1));
+    let emptied = new.given(moved("B1", "T", 225 * LITRE));
+    let listed: Vec<Option<_>> = emptied.state.empties(emptied.now()).map(|wood| wood.since).collect();
+    assert_eq!(listed, [emptied.vessel("B1").emptied, None]);
+    assert_eq!((due(&emptied, Care::Sulfured), due(&emptied, Care::Rinsed)), (vec!["B1"], vec!["B1"]));
+    let sulfured = emptied.given(cared("B1", "rinsed")).given(cared("B1", "sulfured"));
+    assert_eq!((due(&sulfured, Care::Sulfured), due(&sulfured, Care::Rinsed)), (vec![], vec![]));
+    // Common practice: again after five weeks, if the house says nothing else.
+    assert_eq!(due(&sulfured.clone().days(34), Care::Sulfured), [""; 0]);
+    assert_eq!(due(&sulfured.clone().days(36), Care::Sulfured), ["B1"]);
+    let own = sulfured.given(json!({"kind": "practice_set", "sulfuring_days": 20})).days(21);
+    assert_eq!(due(&own, Care::Sulfured), ["B1"]);
+}
+
+#[test]
+fn a_soaking_holds_for_some_days() {
+    let soaked = Cellar::furnished().given(cared("E", "soaked"));
+    let tight = |cellar: &Cellar| cellar.state.empties(cellar.now()).next().unwrap().tight;
+    assert_eq!((tight(&soaked), due(&soaked, Care::Soaked)), (Some(true), vec![]));
+    let later = soaked.days(4);
+    assert_eq!((tight(&later), due(&later, Care::Soaked)), (Some(false), vec!["E"]));
+}
+
+#[test]
+fn a_caring_work_is_set_over_what_is_due() {
+    let emptied = Cellar::furnished().given(moved("B1", "T", 225 * LITRE));
+    let label = |text: &str| barrelwalk::cellar::label::Label::new(text).unwrap();
+    let set = |cellar: &Cellar, work: &str| cellar.state.plan_care(Care::Rinsed, None, label(work), cellar.now());
+    let first = set(&emptied, "rinse").unwrap();
+    assert_eq!(first.stops.len(), 1);
+    let begun = emptied.given(barrelwalk::cellar::fact::What::WorkSet(Box::new(first)));
+    assert!(set(&begun, "again").unwrap_err().to_string().contains("still to be done in the work 'rinse'"));
+    let done = begun.given(cared("B1", "rinsed"));
+    assert!(set(&done, "again").unwrap_err().to_string().contains("No empty barrel is due to be rinsed"));
+}

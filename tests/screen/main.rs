@@ -15,3 +15,4 @@ mod sizes;
 #[path = "../support/mod.rs"]
 mod support;
 mod walk;
+mod works;

@@ -14,7 +14,7 @@ use crate::walk::{Walk, looks};
 const SIZES: [(u16, u16); 2] = [(80, 24), (160, 48)];
 
 /// Keeps a picture of a walk at every size. The name of the session's file is not in it, nor is any random name.
-fn keep(walk: &Walk, name: &str) {
+pub fn keep(walk: &Walk, name: &str) {
     for (width, height) in SIZES {
         let picture = picture(&walk.drawn(width, height));
         insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {

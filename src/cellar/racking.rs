@@ -1,0 +1,209 @@
+//! Racking to a tank: which barrels, in which order, how much wine is expected of each, and whether the tank has room.
+
+use std::ops::Range;
+
+use super::book;
+use super::label::Label;
+use super::moment::Moment;
+use super::refusal::Refusal;
+use super::state::{LotId, RoomId, State, VesselId};
+use super::vessel::VesselType;
+use super::work::{StopSet, Task, TaskSet, WorkSet};
+use crate::units::{Volume, VolumeUnit};
+
+/// How many rackings the cellar remembers for the lees that they left behind.
+const REMEMBERED: usize = 64;
+/// What stays behind beyond this part of a barrel is no lees: it was drawn elsewhere, or the book was wrong (our choice).
+const MOST_LEES: u64 = 10;
+/// Expected litres are said as they are read on a meter.
+const METER: u64 = 100_000;
+
+/// What is to be racked where.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RackingAsked {
+    /// The lot whose barrels are racked.
+    pub lot: LotId,
+    /// Only the barrels of these slots, where some are named.
+    pub racks: Vec<(RoomId, Range<usize>)>,
+    /// The vessel that the wine comes into.
+    pub to: VesselId,
+    /// The lot that it is there, where that is said.
+    pub into: Option<LotId>,
+}
+
+/// A barrel of a racking.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RackingStop {
+    /// Which barrel.
+    pub vessel: VesselId,
+    /// What is expected to arrive in the tank.
+    pub expected: Volume,
+    /// The standard deviation of that, as far as the headspace estimate knows.
+    pub deviation: Volume,
+    /// Lees and the wine lost with them, expected.
+    pub lees: Volume,
+}
+
+/// What the last rackings left behind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LeesFound {
+    /// Their median, by barrel.
+    pub each: Volume,
+    /// How many rackings of a barrel it is of.
+    pub rackings: usize,
+}
+
+/// A racking before it is walked.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Racking {
+    /// What was asked.
+    pub asked: RackingAsked,
+    /// The barrels, in walking order.
+    pub stops: Vec<RackingStop>,
+    /// Barrels that are held and left out.
+    pub held: Vec<VesselId>,
+    /// What is expected to arrive in all.
+    pub expected: Volume,
+    /// Lees in all.
+    pub lees: Volume,
+    /// Where the lees are from; none where this cellar has racked nothing yet, and none are reckoned with.
+    pub lees_found: Option<LeesFound>,
+    /// What the tank has room for now, by the book.
+    pub room: Volume,
+}
+
+/// The caution of every racking.
+pub const CAUTION: &str = "Gas over wine and in tanks kills without warning, and stacks shift while they are unloaded: \
+                           follow local codes and licensed practice.";
+
+impl Racking {
+    /// What lees are reckoned with, and where that is from.
+    #[must_use]
+    pub fn lees_words(&self) -> String {
+        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+        match self.lees_found {
+            Some(found) => format!(
+                "lees {} in all, {} a barrel: the median of the last {} barrels racked here",
+                litres(self.lees),
+                litres(found.each),
+                found.rackings
+            ),
+            None => "lees none: this cellar has racked nothing yet that tells".to_owned(),
+        }
+    }
+
+    /// What the tank lacks in room; nothing where it has enough.
+    #[must_use]
+    pub fn short(&self) -> Volume {
+        self.expected.saturating_sub(self.room)
+    }
+
+    /// The fact that begins it. Refused where the tank is too small.
+    pub fn begin(&self, state: &State, work: Label) -> Result<WorkSet, Refusal> {
+        let tank = state.vessels.get(self.asked.to);
+        if !self.short().is_zero() {
+            let (room, expected) = (self.room, self.expected);
+            return Err(Refusal::TankTooSmall { tank: tank.label.clone(), room, expected });
+        }
+        let stops = self.stops.iter().map(|stop| StopSet {
+            vessel: state.vessels.get(stop.vessel).label.clone(),
+            volume: stop.expected,
+            lees: stop.lees,
+            ..StopSet::of(state.vessels.get(stop.vessel).label.clone())
+        });
+        let lot = self.asked.into.map(|lot| state.lots.get(lot).label.clone());
+        Ok(WorkSet { work, task: TaskSet::Racking { to: tank.label.clone(), lot }, stops: stops.collect() })
+    }
+}
+
+impl State {
+    /// Plans a racking at a moment. Refused where there is nothing to rack, or the tank cannot take it.
+    pub fn plan_racking(&self, asked: RackingAsked, at: Moment) -> Result<Racking, Refusal> {
+        let wanted = |id: VesselId| {
+            let vessel = self.vessels.get(id);
+            let slot = vessel.slot.map(|slot| (slot.room, slot.index as usize));
+            let in_racks = |(room, index)| asked.racks.iter().any(|(of, slots)| *of == room && slots.contains(&index));
+            vessel.lot == Some(asked.lot) && (asked.racks.is_empty() || slot.is_some_and(in_racks))
+        };
+        let (held, barrels): (Vec<VesselId>, Vec<VesselId>) =
+            self.barrels_walked().filter(|&id| wanted(id)).partition(|&id| self.vessels.get(id).held.is_some());
+        let lot = &self.lots.get(asked.lot).label;
+        match (barrels.is_empty(), held.is_empty()) {
+            (true, true) => return Err(Refusal::NothingToRack(lot.clone())),
+            (true, false) => return Err(Refusal::AllHeld(lot.clone())),
+            _ => {}
+        }
+        self.takes_in(&asked)?;
+        self.in_no_other_work(&barrels, |task| matches!(task, Task::Racking { .. }))?;
+        let lees_found = self.lees_found();
+        let stops: Vec<RackingStop> =
+            barrels.iter().map(|&id| self.racking_stop(id, lees_found.map(|found| found.each), at)).collect();
+        Ok(Racking {
+            held,
+            expected: stops.iter().map(|stop| stop.expected).sum(),
+            lees: stops.iter().map(|stop| stop.lees).sum(),
+            lees_found,
+            room: self.vessels.get(asked.to).book_headspace(),
+            stops,
+            asked,
+        })
+    }
+
+    fn racking_stop(&self, id: VesselId, lees: Option<Volume>, at: Moment) -> RackingStop {
+        let vessel = self.vessels.get(id);
+        let estimate = self.headspace(vessel, at);
+        let holds = vessel.capacity.saturating_sub(estimate.missing);
+        let lees = lees.unwrap_or_default().min(holds);
+        let arrives = holds.saturating_sub(lees).as_ul() / METER * METER;
+        RackingStop { vessel: id, expected: Volume::from_ul(arrives), deviation: estimate.deviation, lees }
+    }
+
+    /// Whether a vessel can take the wine of a lot at all.
+    fn takes_in(&self, asked: &RackingAsked) -> Result<(), Refusal> {
+        let (tank, lot) = (self.vessels.get(asked.to), self.lots.get(asked.lot));
+        let label = || tank.label.clone();
+        if tank.retired.is_some() {
+            return Err(Refusal::Retired(label()));
+        }
+        if tank.vessel_type == VesselType::Barrel {
+            return Err(Refusal::NotATank(label()));
+        }
+        if tank.book_headspace().is_zero() {
+            return Err(Refusal::TankFull { tank: label(), holds: tank.volume() });
+        }
+        if let Some(into) = asked.into.map(|into| self.lots.get(into)).filter(|into| into.colour != lot.colour) {
+            let (lot, lot_colour) = (into.label.clone(), into.colour);
+            return Err(Refusal::LotColour { lot, lot_colour, colour: self.lots.get(asked.lot).colour });
+        }
+        let Some(other) = tank.lot.filter(|&other| other != asked.lot).map(|other| self.lots.get(other)) else {
+            return Ok(());
+        };
+        if other.colour != lot.colour {
+            return Err(Refusal::WrongColour { vessel: label(), holds: other.colour, comes: lot.colour });
+        }
+        match asked.into {
+            Some(_) => Ok(()),
+            None => Err(Refusal::OtherLot { tank: label(), holds: other.label.clone() }),
+        }
+    }
+
+    /// What the last rackings of this cellar left behind in a barrel; none where it has racked nothing yet.
+    #[must_use]
+    pub fn lees_found(&self) -> Option<LeesFound> {
+        let mut left = self.lees_left.to_vec();
+        left.sort_unstable();
+        let each = *left.get(left.len() / 2)?;
+        Some(LeesFound { each, rackings: left.len() })
+    }
+
+    /// Remembers what a racking left behind in a barrel, by estimate: the book would count as lees what had evaporated.
+    pub(super) fn remember_lees(&mut self, barrel: VesselId, taken: Volume, at: Moment) {
+        let vessel = self.vessels.get(barrel);
+        let holds = vessel.capacity.saturating_sub(self.headspace(vessel, at).missing);
+        let left = holds.saturating_sub(taken);
+        let plausible = !left.is_zero() && left.as_ul() <= vessel.capacity.as_ul() / MOST_LEES;
+        if book::is_wood(vessel) && plausible {
+            book::remember(&mut self.lees_left, left, REMEMBERED);
+        }
+    }
+}

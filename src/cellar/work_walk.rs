@@ -1,0 +1,192 @@
+//! Walking a work: what is left of it, and what one key says at a barrel.
+
+use std::ops::Range;
+
+use super::care::BarrelCared;
+use super::fact::What;
+use super::moving::{Purpose, WineMoved};
+use super::refusal::Refusal;
+use super::state::{LotId, RoomId, State, Vessel, VesselId, Work, WorkId};
+use super::treating::Treated;
+use super::vessel::VesselType;
+use super::work::{Stop, Task};
+use crate::units::Volume;
+
+/// What one key says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Deed {
+    /// Its facts.
+    pub whats: Vec<What>,
+    /// What moves, or is added, in all.
+    pub volume: Volume,
+}
+
+impl Task {
+    /// The vessel that the wine of all its barrels comes into, or from.
+    #[must_use]
+    pub const fn tank(&self) -> Option<VesselId> {
+        match self {
+            Task::Racking { to, .. } => Some(*to),
+            Task::BarrelDown { from, .. } => Some(*from),
+            Task::Treating { .. } | Task::Caring { .. } => None,
+        }
+    }
+
+    /// Its name in words.
+    #[must_use]
+    pub fn words(&self, state: &State) -> String {
+        let label = |id: &VesselId| &state.vessels.get(*id).label;
+        match self {
+            Task::Racking { to, .. } => format!("racking into {}", label(to)),
+            Task::BarrelDown { from, .. } => format!("filling from {}", label(from)),
+            Task::Treating { material } => format!("adding {material}"),
+            Task::Caring { care } => format!("empty wood, {}", care.word()),
+        }
+    }
+
+    /// What was done to a barrel, in a word or two.
+    #[must_use]
+    pub fn done_words(&self) -> String {
+        match self {
+            Task::Racking { .. } => "racked".to_owned(),
+            Task::BarrelDown { .. } => "filled".to_owned(),
+            Task::Treating { material } => format!("treated with {material}"),
+            Task::Caring { care } => care.word().to_owned(),
+        }
+    }
+}
+
+impl State {
+    /// All barrels of the cellar in walking order: room by room, then those that lie in no room.
+    pub fn barrels_walked(&self) -> impl Iterator<Item = VesselId> + '_ {
+        let lying = self.rooms.iter().flat_map(|(_, room)| room.slots.iter().flatten().copied());
+        let elsewhere = self.vessels.iter().filter(|(_, vessel)| vessel.slot.is_none()).map(|(id, _)| id);
+        let is_barrel = |vessel: &Vessel| vessel.vessel_type == VesselType::Barrel && vessel.retired.is_none();
+        lying.chain(elsewhere).filter(move |&id| is_barrel(self.vessels.get(id)))
+    }
+
+    /// The barrels of a work in some slots of a room that are still to be done, in its order. Held ones are left out.
+    #[must_use]
+    pub fn stops_left(&self, work: WorkId, room: RoomId, slots: &Range<usize>) -> Vec<VesselId> {
+        let here = |id: VesselId| {
+            let vessel = self.vessels.get(id);
+            let lies = vessel.slot.is_some_and(|slot| slot.room == room && slots.contains(&(slot.index as usize)));
+            lies && vessel.held.is_none()
+        };
+        let left = self.works.get(work).stops.iter().filter(|stop| stop.tick.is_none());
+        left.map(|stop| stop.vessel).filter(|&id| here(id)).collect()
+    }
+
+    /// Refuses barrels that are still to be done in an open work of a kind: what is done at them would count there.
+    pub(super) fn in_no_other_work(
+        &self,
+        barrels: &[VesselId],
+        is_of_kind: impl Fn(&Task) -> bool,
+    ) -> Result<(), Refusal> {
+        let open = self.open_works.iter().map(|&id| self.works.get(id)).filter(|work| is_of_kind(&work.task));
+        for work in open {
+            let to_do = |id: VesselId| work.stop(id).is_some_and(|stop| stop.tick.is_none());
+            if let Some(&id) = barrels.iter().find(|&&id| to_do(id)) {
+                let vessel = self.vessels.get(id).label.clone();
+                return Err(Refusal::InAnotherWork { vessel, work: work.label.clone() });
+            }
+        }
+        Ok(())
+    }
+
+    /// The facts that some barrels of a work are done as expected.
+    pub fn done_as_expected(&self, work: WorkId, barrels: &[VesselId]) -> Result<Deed, Refusal> {
+        let work = self.works.get(work);
+        let mut left = work.task.tank().map_or(Volume::ZERO, |tank| self.vessels.get(tank).volume());
+        let mut deed = Deed { whats: Vec::with_capacity(barrels.len()), volume: Volume::ZERO };
+        for &id in barrels {
+            let stop = self.stop_of(work, id)?;
+            let volume = match &work.task {
+                Task::BarrelDown { from, .. } => self.fill(id, *from, left)?,
+                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } => stop.volume,
+            };
+            left = left.saturating_sub(volume);
+            deed.volume += volume;
+            deed.whats.push(self.deed(work, stop, volume));
+        }
+        Ok(deed)
+    }
+
+    /// The facts that a barrel of a work is done with the litres that were measured.
+    pub fn done_measured(&self, work: WorkId, barrel: VesselId, volume: Volume) -> Result<Deed, Refusal> {
+        let work = self.works.get(work);
+        if work.task.tank().is_none() {
+            return Err(Refusal::NoLitres(work.label.clone()));
+        }
+        let stop = self.stop_of(work, barrel)?;
+        Ok(Deed { whats: vec![self.deed(work, stop, volume)], volume })
+    }
+
+    /// What one expects to move, or to add, at a barrel of a work; none where it is no barrel of it.
+    #[must_use]
+    pub fn expected_at(&self, work: WorkId, barrel: VesselId) -> Option<Volume> {
+        let work = self.works.get(work);
+        let stop = work.stop(barrel)?;
+        Some(match &work.task {
+            Task::BarrelDown { from, .. } => {
+                self.vessels.get(barrel).book_headspace().min(self.vessels.get(*from).volume())
+            }
+            Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } => stop.volume,
+        })
+    }
+
+    fn stop_of<'a>(&self, work: &'a Work, barrel: VesselId) -> Result<&'a Stop, Refusal> {
+        work.stop(barrel).ok_or_else(|| Refusal::NotInWork {
+            work: work.label.clone(),
+            vessel: self.vessels.get(barrel).label.clone(),
+        })
+    }
+
+    /// What fills a barrel: what it lacks, at most what is left in the vessel that it is filled from.
+    fn fill(&self, barrel: VesselId, from: VesselId, left: Volume) -> Result<Volume, Refusal> {
+        let lacks = self.vessels.get(barrel).book_headspace();
+        if lacks.is_zero() {
+            return Err(Refusal::FullAlready(self.vessels.get(barrel).label.clone()));
+        }
+        if left.is_zero() {
+            return Err(Refusal::SourceEmpty(self.vessels.get(from).label.clone()));
+        }
+        Ok(lacks.min(left))
+    }
+
+    fn deed(&self, work: &Work, stop: &Stop, volume: Volume) -> What {
+        let vessel = self.vessels.get(stop.vessel).label.clone();
+        let label = |id: VesselId| self.vessels.get(id).label.clone();
+        let lot = |lot: &Option<LotId>| lot.map(|lot| self.lots.get(lot).label.clone());
+        match &work.task {
+            Task::Racking { to, lot: named } => What::WineMoved(Box::new(WineMoved {
+                from: vessel,
+                to: label(*to),
+                volume,
+                purpose: Purpose::Racking,
+                lees: stop.lees,
+                loss: Volume::ZERO,
+                empties: true,
+                lot: lot(named),
+            })),
+            Task::BarrelDown { from, lot: named } => What::WineMoved(Box::new(WineMoved {
+                from: label(*from),
+                to: vessel,
+                volume,
+                purpose: Purpose::BarrelDown,
+                lees: Volume::ZERO,
+                loss: Volume::ZERO,
+                empties: false,
+                lot: lot(named),
+            })),
+            Task::Treating { material } => What::Treated(Box::new(Treated {
+                vessel,
+                material: material.clone(),
+                amount: stop.amount,
+                solution: volume,
+                purpose: None,
+            })),
+            Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care }),
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! `plan racking`: which barrels go into a tank, in which order, with how many litres, and whether it has room.
+
+use serde::Serialize;
+
+use super::arguments::RackingArguments;
+use super::cell::Cell;
+use super::column::Column;
+use super::complaint::{Complaint, Outcome};
+use super::page::Page;
+use super::plan::{HeldView, place};
+use super::reading;
+use crate::cellar::label::{Label, harmless};
+use crate::cellar::moment::Moment;
+use crate::cellar::racking::{CAUTION, Racking, RackingAsked, RackingStop};
+use crate::cellar::state::State;
+use crate::units::{Volume, VolumeUnit};
+
+/// The plan of a racking, under the names of the exchange format.
+#[derive(Debug, Serialize)]
+pub struct RackingView {
+    lot: Label,
+    to: Label,
+    /// The lot that it is in the tank, where that was said.
+    into_lot: Option<Label>,
+    barrels: Vec<StopView>,
+    expected_ul: Volume,
+    lees_ul: Volume,
+    lees_each_ul: Option<Volume>,
+    /// How many rackings of a barrel that is the median of.
+    lees_rackings: Option<usize>,
+    room_ul: Volume,
+    room_after_ul: Volume,
+    short_ul: Volume,
+    held: Vec<HeldView>,
+}
+
+/// A barrel of it.
+#[derive(Debug, Serialize)]
+struct StopView {
+    order: usize,
+    vessel: Label,
+    place: Option<String>,
+    expected_ul: Volume,
+    sd_ul: Volume,
+    lees_ul: Volume,
+}
+
+/// Plans what the command line asks for.
+pub fn plan(state: &State, asked: &RackingArguments, on: Moment) -> Outcome<Racking> {
+    let into = asked.into_lot.as_ref().map(|label| reading::lot(state, label)).transpose()?;
+    let rack = |place: &crate::cellar::place::RackPlace| {
+        let room = reading::room(state, place.room.as_str())?;
+        let slots = state.rooms.get(room).rack_slots(place);
+        let slots =
+            slots.ok_or_else(|| Complaint::from(crate::cellar::refusal::Refusal::UnknownRack(place.clone())))?;
+        Ok((room, slots))
+    };
+    let asked = RackingAsked {
+        lot: reading::lot(state, &asked.lot)?,
+        racks: asked.racks.iter().map(rack).collect::<Outcome<_>>()?,
+        to: reading::vessel(state, &asked.to)?,
+        into,
+    };
+    Ok(state.plan_racking(asked, on)?)
+}
+
+impl RackingView {
+    /// A plan as it is told.
+    #[must_use]
+    pub fn of(state: &State, plan: &Racking) -> RackingView {
+        let lot = |lot| state.lots.get(lot).label.clone();
+        RackingView {
+            lot: lot(plan.asked.lot),
+            to: state.vessels.get(plan.asked.to).label.clone(),
+            into_lot: plan.asked.into.map(lot),
+            barrels: (1..).zip(&plan.stops).map(|(order, stop)| StopView::of(state, order, stop)).collect(),
+            expected_ul: plan.expected,
+            lees_ul: plan.lees,
+            lees_each_ul: plan.lees_found.map(|found| found.each),
+            lees_rackings: plan.lees_found.map(|found| found.rackings),
+            room_ul: plan.room,
+            room_after_ul: plan.room.saturating_sub(plan.expected),
+            short_ul: plan.short(),
+            held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
+        }
+    }
+
+    /// Gives the plan out; as a spreadsheet, its barrels.
+    pub fn write(&self, plan: &Racking, page: &mut Page<'_>) -> Outcome {
+        page.report(self, &StopView::columns(), &self.barrels, |page| {
+            let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+            let (lot, to) = (harmless(self.lot.as_str()), harmless(self.to.as_str()));
+            let barrels = if self.barrels.len() == 1 { "1 barrel" } else { &format!("{} barrels", self.barrels.len()) };
+            page.line(&format!("Racking of {lot} into {to}: {barrels}, about {}", litres(self.expected_ul)))?;
+            page.line(&if self.short_ul.is_zero() {
+                format!("{to} has room for {}; {} is left then.", litres(self.room_ul), litres(self.room_after_ul))
+            } else {
+                format!("{to} has room for {} and is short by {}.", litres(self.room_ul), litres(self.short_ul))
+            })?;
+            page.line(&format!("Expected {}.", plan.lees_words()))?;
+            page.line(CAUTION)?;
+            page.section("to rack, in the order of the walk", &StopView::columns(), &self.barrels)?;
+            page.section("held and left out", &HeldView::COLUMNS, &self.held)
+        })
+    }
+}
+
+impl StopView {
+    fn of(state: &State, order: usize, stop: &RackingStop) -> StopView {
+        StopView {
+            order,
+            vessel: state.vessels.get(stop.vessel).label.clone(),
+            place: place(state, stop.vessel),
+            expected_ul: stop.expected,
+            sd_ul: stop.deviation,
+            lees_ul: stop.lees,
+        }
+    }
+
+    fn columns() -> Vec<Column<StopView>> {
+        vec![
+            Column::both("order", "order", |it: &StopView| it.order.into()),
+            Column::both("vessel", "vessel", |it| (&it.vessel).into()),
+            Column::both("place", "place", |it| it.place.as_ref().into()),
+            Column::program("expected_ul", |it| it.expected_ul.into()),
+            Column::program("sd_ul", |it| it.sd_ul.into()),
+            Column::people("litres", |it| Cell::Estimate(it.expected_ul, it.sd_ul)),
+            Column::both("lees_ul", "lees", |it| it.lees_ul.into()),
+        ]
+    }
+}

@@ -1,0 +1,204 @@
+//! The pages of works: those that are open, the tank of a racking with its plan, and the end of a work.
+
+use ratatui::text::Line;
+
+use crate::cellar::racking::{CAUTION, Racking};
+use crate::cellar::state::{State, VesselId, Work, WorkId};
+use crate::cellar::work::{Task, Tick};
+use crate::tui::model::Model;
+use crate::tui::pages::choice_line;
+use crate::tui::text::{fit, left, tail, wrap};
+use crate::tui::theme::Meaning;
+use crate::tui::works::{Ending, Entry, TankChoice, WorksPage};
+use crate::units::{Volume, VolumeUnit};
+
+/// How many barrels a summary names before it only counts.
+const NAMED: usize = 12;
+
+/// The open works, and what can be begun here.
+pub(super) fn open_works(model: &Model, page: WorksPage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let entries = WorksPage::entries(model);
+    let inside = height.max(1);
+    let first = page.chosen.saturating_sub(inside - 1);
+    let shown = entries.iter().enumerate().skip(first).take(inside);
+    shown.map(|(index, &entry)| choice_line(model, index == page.chosen, &entry_line(model, entry), width)).collect()
+}
+
+fn entry_line(model: &Model, entry: Entry) -> String {
+    match entry {
+        Entry::Open(id) => {
+            let work = model.state.works.get(id);
+            let progress = work.progress();
+            let name = left(work.label.as_str(), 34, model.looks.marks);
+            format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
+        }
+        Entry::Rack(lot) => format!("Rack {} into a tank: plan it", model.state.lots.get(lot).label),
+    }
+}
+
+/// The tanks, and the plan of the racking into the chosen one.
+pub(super) fn tanks(model: &Model, choice: &TankChoice, width: usize, height: usize) -> Vec<Line<'static>> {
+    let said = match &choice.plan {
+        Ok(plan) => planned(model, plan, width),
+        Err(refusal) => paragraph(model, &refusal.to_string(), width, Meaning::Due),
+    };
+    let inside = height.saturating_sub(said.len() + 1).max(1);
+    let first = choice.chosen.saturating_sub(inside - 1);
+    let shown = choice.tanks.iter().enumerate().skip(first).take(inside);
+    let tank =
+        |(index, &id): (usize, &VesselId)| choice_line(model, index == choice.chosen, &tank_line(model, id), width);
+    shown.map(tank).chain(std::iter::once(Line::default())).chain(said).collect()
+}
+
+fn tank_line(model: &Model, id: VesselId) -> String {
+    let vessel = model.state.vessels.get(id);
+    let label = left(vessel.label.as_str(), 12, model.looks.marks);
+    let room = litres(vessel.book_headspace());
+    match vessel.lot {
+        Some(lot) => {
+            format!(
+                "{label} room for {room:>10}, holds {} of {}",
+                litres(vessel.volume()),
+                model.state.lots.get(lot).label
+            )
+        }
+        None => format!("{label} room for {room:>10}, empty"),
+    }
+}
+
+fn planned(model: &Model, plan: &Racking, width: usize) -> Vec<Line<'static>> {
+    let mut lines = Vec::new();
+    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
+    let (count, expected) = (plan.stops.len(), litres(plan.expected));
+    say(&format!("{count} barrels, about {expected}; the tank has room for {}", litres(plan.room)), Meaning::Strong);
+    match plan.room.checked_sub(plan.expected) {
+        Some(after) => say(&format!("room left then {}", litres(after)), Meaning::Base),
+        None => say(&format!("the tank is short by {}", litres(plan.short())), Meaning::Over),
+    }
+    say(&plan.lees_words(), Meaning::Muted);
+    if let (Some(first), Some(last)) = (plan.stops.first(), plan.stops.last()) {
+        let stop = |id: VesselId| where_it_lies(&model.state, id);
+        say(&format!("from {} to {}", stop(first.vessel), stop(last.vessel)), Meaning::Muted);
+    }
+    if !plan.held.is_empty() {
+        say(&format!("held and left out: {}", names(&model.state, &plan.held)), Meaning::Held);
+    }
+    say(CAUTION, Meaning::Muted);
+    lines
+}
+
+fn where_it_lies(state: &State, id: VesselId) -> String {
+    let vessel = state.vessels.get(id);
+    state.place_of(vessel).map_or_else(|| vessel.label.to_string(), |place| format!("{} at {place}", vessel.label))
+}
+
+fn names(state: &State, vessels: &[VesselId]) -> String {
+    let named: Vec<String> = vessels.iter().take(NAMED).map(|&id| state.vessels.get(id).label.to_string()).collect();
+    match vessels.len().saturating_sub(NAMED) {
+        0 => named.join(", "),
+        more => format!("{} and {more} more", named.join(", ")),
+    }
+}
+
+/// The summary of a work before it is closed.
+pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
+    let work = model.state.works.get(ending.work);
+    let progress = work.progress();
+    let mut lines = Vec::new();
+    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
+    say(&format!("{}, {}", work.label, work.task.words(&model.state)), Meaning::Strong);
+    say(&format!("begun {}", work.begun.show_clock()), Meaning::Muted);
+    let moved = if progress.moved.is_zero() { String::new() } else { format!(" with {}", litres(progress.moved)) };
+    say(&format!("{} of {} barrels done{moved}", progress.done, progress.of), Meaning::Base);
+    let left = |tick: Option<Tick>| -> Vec<VesselId> {
+        work.stops.iter().filter(|stop| stop.tick == tick).map(|stop| stop.vessel).collect()
+    };
+    let (to_do, skipped) = (left(None), left(Some(Tick::Skipped)));
+    if !to_do.is_empty() {
+        say(&format!("{} not done and not skipped: esc, then n, goes to the next", to_do.len()), Meaning::Due);
+    }
+    if !skipped.is_empty() {
+        say(&format!("skipped: {}", names(&model.state, &skipped)), Meaning::Due);
+    }
+    if let Task::Racking { to, .. } = work.task {
+        let tank = model.state.vessels.get(to);
+        let book = format!("{} holds {} by the book", tank.label, litres(tank.volume()));
+        say(&book, Meaning::Base);
+        lines.push(Line::default());
+        let typed = tail(&ending.gauged, width.saturating_sub(20), model.looks.marks);
+        let asked = format!("gauged at, litres: {typed}_");
+        lines.push(Line::styled(fit(&asked, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)));
+        lines.extend(paragraph(
+            model,
+            "enter closes the work and books the difference; with nothing typed the book stands; esc goes on with it",
+            width,
+            Meaning::Muted,
+        ));
+    } else {
+        lines.push(Line::default());
+        lines.extend(paragraph(model, "enter closes the work, esc goes on with it", width, Meaning::Muted));
+    }
+    lines
+}
+
+/// The work that is walked and how far it has come, for the head.
+pub(super) fn head_parts(model: &Model, id: WorkId) -> Vec<String> {
+    let work = model.state.works.get(id);
+    let progress = work.progress();
+    let mut parts =
+        vec![work.label.to_string(), room_left(model, work), format!("{} of {} done", progress.done, progress.of)];
+    if work.task.tank().is_some() {
+        parts.push(format!("{} moved", litres(progress.moved)));
+    }
+    if !progress.to_come.is_zero() {
+        parts.push(format!("{} to come", litres(progress.to_come)));
+    }
+    if progress.skipped > 0 {
+        parts.push(format!("{} skipped", progress.skipped));
+    }
+    parts
+}
+
+/// What the tank of a work has room for, or still holds; else what is done.
+fn room_left(model: &Model, work: &Work) -> String {
+    let vessel = |id| model.state.vessels.get(id);
+    match work.task {
+        Task::Racking { to, .. } => {
+            format!("{} room {}", vessel(to).label, litres(vessel(to).book_headspace()))
+        }
+        Task::BarrelDown { from, .. } => format!("{}, {} left", vessel(from).label, litres(vessel(from).volume())),
+        Task::Treating { .. } | Task::Caring { .. } => work.task.words(&model.state),
+    }
+}
+
+/// What is to be done at the chosen barrel, for its card: a few words, and how they are meant.
+pub(super) fn stop_words(model: &Model, id: VesselId) -> Option<(String, Meaning)> {
+    let working = model.working?;
+    let work = model.state.works.get(working);
+    let Some(stop) = work.stop(id) else { return Some(("not of it".to_owned(), Meaning::Muted)) };
+    Some(match stop.tick {
+        Some(Tick::Done(volume)) if volume.is_zero() => (format!("{} done", model.looks.marks.yes), Meaning::Fine),
+        Some(Tick::Done(volume)) => (format!("{} done, {}", model.looks.marks.yes, litres(volume)), Meaning::Fine),
+        Some(Tick::Skipped) => ("skipped".to_owned(), Meaning::Due),
+        None => {
+            let expected = model.state.expected_at(working, id).filter(|volume| !volume.is_zero());
+            let volume = expected.map_or_else(String::new, |volume| format!(", {}", litres(volume)));
+            let amount = if stop.amount.as_ug() == 0 { String::new() } else { format!(", {}", stop.amount.show(1)) };
+            (format!("to do{volume}{amount}"), Meaning::Strong)
+        }
+    })
+}
+
+fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
+    let style = model.looks.theme.style(meaning);
+    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+}
+
+/// Litres to a tenth; what is added drop by drop in millilitres.
+pub(super) fn litres(volume: Volume) -> String {
+    if !volume.is_zero() && volume < Volume::from_litres(1) {
+        volume.show(VolumeUnit::Millilitre, 0)
+    } else {
+        volume.show(VolumeUnit::Litre, 1)
+    }
+}

@@ -1,0 +1,339 @@
+//! Works at the screen: taking one up, what its keys enter, beginning a racking, closing.
+
+use std::ops::Range;
+
+use crate::cellar::fact::What;
+use crate::cellar::gauging::Gauged;
+use crate::cellar::racking::{Racking, RackingAsked};
+use crate::cellar::refusal::Refusal;
+use crate::cellar::round::Skipped;
+use crate::cellar::state::{LotId, VesselId, WorkId};
+use crate::cellar::vessel::VesselType;
+use crate::cellar::work::{Task, Tick, WorkEnded};
+use crate::cellar::work_walk::Deed;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+use crate::tui::work_pages::litres;
+use crate::units::{Volume, VolumeUnit};
+
+/// Measured litres are asked about once more when they are further than this from what is expected.
+const ASK_BEYOND: Volume = Volume::from_litres(25);
+
+/// A line of the page of works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Entry {
+    /// An open work.
+    Open(WorkId),
+    /// The chosen barrel's lot is to be racked.
+    Rack(LotId),
+}
+
+/// The page of works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct WorksPage {
+    /// Which entry is chosen.
+    pub chosen: usize,
+}
+
+impl WorksPage {
+    /// The open works, and what can be begun.
+    #[must_use]
+    pub fn entries(model: &Model) -> Vec<Entry> {
+        let open = model.state.open_works.iter().copied().map(Entry::Open);
+        open.chain(model.chosen_vessel().and_then(|vessel| vessel.lot).map(Entry::Rack)).collect()
+    }
+}
+
+/// The choice of a tank to rack a lot into.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TankChoice {
+    /// The lot that is racked.
+    pub lot: LotId,
+    /// The tanks, those that can take it first.
+    pub tanks: Vec<VesselId>,
+    /// Which is chosen.
+    pub chosen: usize,
+    /// The racking into the chosen one, or why there is none.
+    pub plan: Result<Racking, Refusal>,
+}
+
+impl TankChoice {
+    /// The choice for a lot; none where the cellar has no tank.
+    #[must_use]
+    pub fn new(model: &Model, lot: LotId) -> Option<TankChoice> {
+        let (state, plan) = (&model.state, |tank| plan(model, lot, tank));
+        let is_tank = |id: &VesselId| {
+            let vessel = state.vessels.get(*id);
+            vessel.vessel_type == VesselType::Tank && vessel.retired.is_none()
+        };
+        let mut tanks: Vec<VesselId> = state.vessels.iter().map(|(id, _)| id).filter(is_tank).collect();
+        tanks.sort_by_cached_key(|&tank| !plan(tank).is_ok_and(|plan| plan.short().is_zero()));
+        let first = *tanks.first()?;
+        Some(TankChoice { lot, tanks, chosen: 0, plan: plan(first) })
+    }
+
+    /// The same choice with another tank chosen.
+    #[must_use]
+    pub fn choosing(mut self, model: &Model, chosen: usize) -> TankChoice {
+        if let Some(&tank) = self.tanks.get(chosen) {
+            self.chosen = chosen;
+            self.plan = plan(model, self.lot, tank);
+        }
+        self
+    }
+
+    /// The same choice in another state, as far as its lot and tank are still there.
+    #[must_use]
+    pub fn followed(&self, model: &Model, lot: Option<LotId>, tank: Option<VesselId>) -> Option<TankChoice> {
+        let new = TankChoice::new(model, lot?)?;
+        let chosen = new.tanks.iter().position(|&one| Some(one) == tank)?;
+        Some(new.choosing(model, chosen))
+    }
+
+    /// The tank that is chosen.
+    #[must_use]
+    pub fn tank(&self) -> Option<VesselId> {
+        self.tanks.get(self.chosen).copied()
+    }
+}
+
+fn plan(model: &Model, lot: LotId, to: VesselId) -> Result<Racking, Refusal> {
+    model.state.plan_racking(RackingAsked { lot, racks: Vec::new(), to, into: None }, model.now)
+}
+
+/// The end of a work: its summary, and for a racking what the tank was gauged at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ending {
+    /// Which work.
+    pub work: WorkId,
+    /// The litres that are typed so far.
+    pub gauged: String,
+}
+
+impl Model {
+    /// Why nothing can be done in a round or a work, if nothing can.
+    #[must_use]
+    pub fn why_no_walk(&self) -> Option<String> {
+        if self.working.is_some() { self.why_read_only() } else { self.why_no_round() }
+    }
+
+    /// Why this barrel cannot be done by one key, if it cannot.
+    #[must_use]
+    pub fn why_not_done(&self) -> Option<String> {
+        if self.working.is_some() { self.why_no_stop() } else { self.why_not_again() }
+    }
+
+    /// Why this barrel cannot be skipped, if it cannot.
+    #[must_use]
+    pub fn why_no_skip(&self) -> Option<String> {
+        if self.working.is_some() { self.why_no_stop() } else { self.why_no_topping() }
+    }
+
+    /// Why another topping vessel cannot be chosen, if it cannot.
+    #[must_use]
+    pub fn why_no_other_source(&self) -> Option<String> {
+        let why = "A work keeps its vessel. Close it with z and set another work to go on with another vessel.";
+        self.working.map(|_| why.to_owned()).or_else(|| self.why_no_round())
+    }
+
+    /// Why nothing is to be done at the chosen barrel in the work that is walked, if nothing is.
+    fn why_no_stop(&self) -> Option<String> {
+        if let Some(why) = self.why_no_barrel() {
+            return Some(why);
+        }
+        let work = self.state.works.get(self.working?);
+        let (id, vessel) = self.chosen().zip(self.chosen_vessel())?;
+        match work.stop(id).map(|stop| stop.tick) {
+            None => {
+                Some(format!("{} is no barrel of the work {}. n goes to the next that is.", vessel.label, work.label))
+            }
+            Some(Some(Tick::Done(_))) => {
+                Some(format!("{} is done in this work. Press u to undo it if that was wrong.", vessel.label))
+            }
+            Some(None | Some(Tick::Skipped)) => None,
+        }
+    }
+}
+
+/// Shows the works, or puts down the one that is walked.
+pub(super) fn page(model: &mut Model) {
+    if model.working.is_some() {
+        return put_down(model);
+    }
+    if WorksPage::entries(model).is_empty() {
+        let text = "No work is open. Go to a barrel of a lot and press d to rack it, or set a work at the desk.";
+        model.say(text, Tone::Notice);
+        return;
+    }
+    model.mode = Mode::Works(WorksPage::default());
+}
+
+/// Puts down the work that is walked; it stays open.
+pub(super) fn put_down(model: &mut Model) {
+    if let Some(work) = model.working.take() {
+        let label = model.state.works.get(work).label.clone();
+        model.say(format!("The work {label} is put down. It stays open: d takes it up again."), Tone::Notice);
+    }
+}
+
+/// Takes what is chosen on the page of works.
+pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
+    model.mode = Mode::Floor;
+    match WorksPage::entries(model).get(page.chosen) {
+        Some(&Entry::Open(work)) => take_up(model, work),
+        Some(&Entry::Rack(lot)) => match TankChoice::new(model, lot) {
+            Some(choice) => model.mode = Mode::Tank(choice),
+            None => model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused),
+        },
+        None => {}
+    }
+    Vec::new()
+}
+
+/// Walks a work from its first barrel that is to be done.
+pub(super) fn take_up(model: &mut Model, work: WorkId) {
+    model.working = Some(work);
+    let label = model.state.works.get(work).label.clone();
+    model.say(format!("Walking the work {label}."), Tone::Done);
+    go_on_after(model, None);
+}
+
+/// Goes on to the next barrel of the work, in whichever room it lies.
+pub(super) fn go_on(model: &mut Model) {
+    go_on_after(model, model.chosen());
+}
+
+fn go_on_after(model: &mut Model, after: Option<VesselId>) {
+    let Some(id) = model.working else { return };
+    match model.state.works.get(id).next_after(after) {
+        Some(next) => model.look_at(next),
+        None => model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done),
+    }
+}
+
+/// The chosen barrel is done as expected.
+pub(super) fn do_barrel(model: &mut Model) -> Wishes {
+    let (Some(id), Some(vessel)) = (model.chosen(), model.chosen_vessel()) else { return Vec::new() };
+    let label = vessel.label.clone();
+    if let Some(hold) = &vessel.held {
+        let text = format!("{label} is held: {}. Press h to free it, or s to skip it.", hold.why);
+        return refuse(model, text);
+    }
+    enter(model, &[id], label.as_str())
+}
+
+/// What is left of the work in some slots of this room is done as expected.
+pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wishes {
+    let (Some(work), Some(room)) = (model.working, model.room()) else { return Vec::new() };
+    let left = model.state.stops_left(work, room, slots);
+    if left.is_empty() {
+        let text = format!("Nothing of this work is left to do in this {what}. Press n for the next barrel to do.");
+        return refuse(model, text);
+    }
+    enter(model, &left, &format!("The {what}: {} barrels", left.len()))
+}
+
+fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
+    let Some(work) = model.working else { return Vec::new() };
+    let deed = model.state.done_as_expected(work, barrels);
+    enter_deed(model, work, deed, who)
+}
+
+fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who: &str) -> Wishes {
+    match deed {
+        Ok(deed) => {
+            let done = model.state.works.get(work).task.done_words();
+            let volume = if deed.volume.is_zero() { String::new() } else { format!(", {}", litres(deed.volume)) };
+            model.enter(deed.whats, format!("{who} {done}{volume}."), Then::GoOn)
+        }
+        Err(refusal) => refuse(model, refusal.to_string()),
+    }
+}
+
+/// Whether a typed text says litres in a work: a number with its unit behind it, or a bare one. With a nought before it, it
+/// is a label.
+pub(super) fn looks_like_litres(typed: &str) -> bool {
+    let nought = typed.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+    !nought
+        && typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
+        && Volume::parse(typed, VolumeUnit::Litre).is_ok()
+}
+
+/// The chosen barrel is done with the litres that were typed.
+pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
+    let volume = match Volume::parse(typed, VolumeUnit::Litre) {
+        Ok(volume) => volume,
+        Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
+    };
+    if let Some(why) = model.why_not_done() {
+        return refuse(model, why);
+    }
+    let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
+    let label = model.state.vessels.get(id).label.clone();
+    let expected = model.state.expected_at(work, id).unwrap_or_default();
+    let apart = volume.saturating_sub(expected).max(expected.saturating_sub(volume));
+    let measures = model.state.works.get(work).task.tank().is_some();
+    if measures && !model.asked && apart > ASK_BEYOND {
+        model.asked = true;
+        let text = format!(
+            "{} at {label}, where {} is expected? Enter again if it is so, esc clears it.",
+            litres(volume),
+            litres(expected)
+        );
+        model.say(text, Tone::Notice);
+        return Vec::new();
+    }
+    let deed = model.state.done_measured(work, id, volume);
+    enter_deed(model, work, deed, label.as_str())
+}
+
+/// Skips the chosen barrel.
+pub(super) fn skip(model: &mut Model) -> Wishes {
+    let (Some(work), Some(vessel)) = (model.working, model.chosen_vessel()) else { return Vec::new() };
+    let label = vessel.label.clone();
+    let work = model.state.works.get(work).label.clone();
+    let skipped = Skipped { vessel: label.clone(), round: None, work: Some(work), why: None };
+    model.enter(vec![What::Skipped(Box::new(skipped))], format!("{label} skipped, and remembered."), Then::GoOn)
+}
+
+/// Begins the racking into the chosen tank.
+pub(super) fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
+    let lot = model.state.lots.get(choice.lot).label.clone();
+    let label = model.state.new_work_label(&format!("rack {lot}"), model.now);
+    let Some(work) = label else {
+        return refuse(model, "This lot was racked too often today to name another racking.".to_owned());
+    };
+    let set = choice.plan.clone().and_then(|plan| plan.begin(&model.state, work.clone()));
+    match set {
+        Ok(set) => {
+            let say = format!("The work {work} has begun.");
+            model.enter(vec![What::WorkSet(Box::new(set))], say, Then::TakeUp(work))
+        }
+        Err(refusal) => refuse(model, refusal.to_string()),
+    }
+}
+
+/// Closes a work; where the tank of a racking was gauged, that is said first.
+pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
+    let work = model.state.works.get(ending.work);
+    let label = work.label.clone();
+    let (mut whats, mut say) = (Vec::new(), format!("The work {label} is closed."));
+    if let (Task::Racking { to, .. }, false) = (&work.task, ending.gauged.trim().is_empty()) {
+        let vessel = model.state.vessels.get(*to).label.clone();
+        match Volume::parse(&ending.gauged, VolumeUnit::Litre) {
+            Ok(volume) => {
+                say = format!("{vessel} gauged at {}. {say}", litres(volume));
+                whats.push(What::Gauged(Gauged { vessel, volume: Some(volume), dip_mm: None }));
+            }
+            Err(error) => return refuse(model, error.to_string()),
+        }
+    }
+    whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
+    model.enter(whats, say, Then::Stay)
+}
+
+fn refuse(model: &mut Model, text: String) -> Wishes {
+    model.say(text, Tone::Refused);
+    Vec::new()
+}
