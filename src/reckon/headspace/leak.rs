@@ -2,21 +2,19 @@
 
 use serde::{Deserialize, Serialize};
 
-/// The leak that is looked for: so much of what the barrel should drink, beside it. Less than the doubling that must be
-/// found, so that a sparing barrel's doubling is found as well (our choice).
-const LOOKED_FOR: f64 = 0.7;
-/// A barrel that drinks less than half of its neighbours is looked at as if it drank half.
+/// A barrel that drinks less than half of its neighbours is looked at as if it drank half (our choice).
 const LEAST_FACTOR: f64 = 0.5;
 
-/// The sum of the log-likelihood ratios at which a barrel is said to leak. By Lorden (1971) such a sum passes h by
-/// chance no sooner than every e^h readings in the mean: 37; as single readings are cut off below, it is hundreds.
-const ALARM: f64 = 3.6;
-/// No single reading counts more than this, so that one topping alone convicts no barrel (our choice).
-const MOST_AT_ONCE: f64 = 2.9;
-/// The same sum for the opposite at which a leak is said to be mended.
+/// By so many of its own deviations what a barrel drinks too much must lie above nothing. Of a thousand sound barrels two
+/// or three lie beyond 2.8 (normal quantile); a few more do because each is looked at anew every round and as to two
+/// beginnings, and the simulated rooms have stayed below one in two hundred.
+const SURELY: f64 = 2.85;
+/// A reading beyond so many deviations is taken for one whose variance puts it there, as the barrel takes it.
+const BELIEVED_DEVIATIONS: f64 = super::barrel::BELIEVED_DEVIATIONS;
+/// The sum of the log-likelihood ratios of drinking as before against drinking as it does, at which a leak is said to be mended.
 const ALL_CLEAR: f64 = 4.0;
 /// What drinks less than so many times what it should is not said to leak (our choice).
-const LEAST_TIMES: f64 = 1.4;
+const LEAST_TIMES: f64 = 1.3;
 
 /// A barrel that drinks more than it should.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,12 +25,29 @@ pub struct Leak {
     pub since: f64,
 }
 
+/// What speaks for a leak that began with a certain interval.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+struct Suspicion {
+    /// Sum of s ν / V: s is what a doubling would have added to the surprise ν, V its variance.
+    score: f64,
+    /// Sum of s² / V.
+    information: f64,
+    /// By how much a doubling since then would have led astray the factor, and the carry, litres.
+    misled: [f64; 2],
+    /// When that interval began, days.
+    since: f64,
+}
+
 /// What is remembered for the test.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Watch {
-    /// The sum of the log-likelihood ratios, never below nothing (Page 1954); for the leak, or once there is one, against.
+    /// The leak that began with the last interval …
+    last: Suspicion,
+    /// … or with the one before it that speaks loudest.
+    earlier: Suspicion,
+    /// Once it leaks: the sum of the log-likelihood ratios for its being mended, never below nothing (Page 1954).
     sum: f64,
-    /// Since when the sum is above nothing, days.
+    /// Since when it leaks, days.
     since: f64,
     /// What its factor was when the leak began; zero where there is none.
     sound: f64,
@@ -48,6 +63,8 @@ pub(super) struct Reading {
     pub exposure: f64,
     /// The barrel's factor, as it was believed.
     pub factor: f64,
+    /// The covariance of what is found with the factor, and with the error that the next finding will find.
+    pub spread: [f64; 2],
     /// When the interval began, days.
     pub from: f64,
 }
@@ -56,8 +73,8 @@ pub(super) struct Reading {
 pub(super) enum Verdict {
     /// Nothing new.
     Nothing,
-    /// It leaks.
-    Leaks,
+    /// It leaks, and that has led its factor and its carry, litres, astray by so much.
+    Leaks { misled: [f64; 2] },
     /// It leaks no more; this is its factor.
     Mended { factor: f64 },
 }
@@ -73,7 +90,7 @@ impl Watch {
     #[must_use]
     pub fn leak(&self, factor: f64) -> Option<Leak> {
         let times = factor / self.sound.max(f64::MIN_POSITIVE);
-        (self.leaks() && times >= LEAST_TIMES).then_some(Leak { times, since: self.since })
+        self.leaks().then_some(Leak { times, since: self.since })
     }
 
     /// Its factor without the leak.
@@ -86,24 +103,21 @@ impl Watch {
         if self.leaks() { self.read_leaking(reading) } else { self.read_sound(reading) }
     }
 
-    /// One step of the cumulative sum (Page 1954): the log-likelihood ratio of a normal surprise with and without the leak,
-    /// δ (ν − δ/2) / s².
+    /// Takes the finding in as the first, and as a further one of the two beginnings that are kept (after Willsky and Jones
+    /// 1976). It takes two to be sure: one topping alone convicts no barrel (our choice).
     fn read_sound(&mut self, reading: &Reading) -> Verdict {
-        let more = LOOKED_FOR * reading.factor.max(LEAST_FACTOR) * reading.exposure;
-        let before = self.sum;
-        self.sum = (before + ratio(more, reading).min(MOST_AT_ONCE)).max(0.0);
-        if before <= 0.0 {
-            self.since = reading.from;
-        }
-        if self.sum < ALARM {
+        let (earlier, last) = (self.earlier.and(reading), self.last.and(reading));
+        let convicting = [(earlier, self.earlier), (last, self.last)].into_iter().find(|(now, _)| now.convicts());
+        let Some((leak, before)) = convicting else {
+            self.earlier = if earlier.likelihood() > last.likelihood() { earlier } else { last };
+            self.last = Suspicion::from(reading);
             return Verdict::Nothing;
-        }
-        self.sum = 0.0;
-        self.sound = reading.factor;
-        Verdict::Leaks
+        };
+        *self = Watch { since: leak.since, sound: reading.factor, ..Watch::default() };
+        Verdict::Leaks { misled: before.misled.map(|misled| misled * leak.excess()) }
     }
 
-    /// The same for what it drank before the leak against what it drinks with it.
+    /// One step of the cumulative sum (Page 1954): the log-likelihood ratio δ (ν − δ/2) / V of what it drank before the leak against what it drinks with it.
     fn read_leaking(&mut self, reading: &Reading) -> Verdict {
         let less = (self.sound - reading.factor) * reading.exposure;
         self.sum = (self.sum + ratio(less, reading)).max(0.0);
@@ -117,6 +131,53 @@ impl Watch {
         };
         *self = Watch::default();
         Verdict::Mended { factor }
+    }
+}
+
+impl Suspicion {
+    /// The leak would have begun with the interval of this finding.
+    fn from(reading: &Reading) -> Suspicion {
+        Suspicion { since: reading.from, ..Suspicion::default() }.with(reading)
+    }
+
+    /// The same with one more finding; nothing comes of nothing.
+    fn and(&self, reading: &Reading) -> Suspicion {
+        if self.information > 0.0 { self.with(reading) } else { Suspicion::default() }
+    }
+
+    fn with(&self, reading: &Reading) -> Suspicion {
+        let squared = reading.surprise * reading.surprise;
+        let variance = reading.variance.max(squared / (BELIEVED_DEVIATIONS * BELIEVED_DEVIATIONS));
+        let [factor, carry] = self.misled;
+        let doubled = reading.factor.max(LEAST_FACTOR) * reading.exposure;
+        let added = doubled - factor * reading.exposure + carry;
+        let [on_factor, on_carry] = reading.spread.map(|spread| added * spread / variance);
+        Suspicion {
+            score: self.score + added * reading.surprise / variance,
+            information: self.information + added * added / variance,
+            misled: [factor + on_factor, on_carry],
+            since: self.since,
+        }
+    }
+
+    /// Whether it is beyond doubt, and worth saying.
+    fn convicts(&self) -> bool {
+        self.certainty() >= SURELY && self.excess() >= LEAST_TIMES - 1.0
+    }
+
+    /// By how many of its deviations what it drinks too much lies above nothing.
+    fn certainty(&self) -> f64 {
+        if self.information > 0.0 { self.score / libm::sqrt(self.information) } else { f64::NEG_INFINITY }
+    }
+
+    /// The logarithm of how much more likely a doubling makes what was found.
+    fn likelihood(&self) -> f64 {
+        self.score - self.information / 2.0
+    }
+
+    /// What it drinks too much, as a part of what it should (least squares).
+    fn excess(&self) -> f64 {
+        if self.information > 0.0 { self.score / self.information } else { 0.0 }
     }
 }
 

@@ -10,7 +10,7 @@ const FIXED: f64 = 0.06;
 /// The variance that comes with each litre lost, litres: the longer the bung was shut, the deeper the pull.
 const A_LITRE: f64 = 0.025;
 /// The part of it that the next topping finds again; the rest is gone for good (our assumption).
-const CARRIED: f64 = 0.9;
+const CARRIED: f64 = 1.0;
 /// A can is read to a twentieth or a tenth of a litre: the deviation of what is lost in rounding, litres.
 const READING: f64 = 0.02;
 /// No room's hand is so good that its toppings are nearer than this, litres.
