@@ -48,9 +48,13 @@ impl Judged {
 
     /// A line to read.
     pub fn line(&self, name: &str) -> String {
-        let Scores { count, model, fixed, last, room, inside, .. } = self.scores;
-        let gains = [fixed, last, room].map(|other| (self.gain(other) * 100.0).round());
+        let Scores { count, model, fixed, hindsight, last, room, inside, .. } = self.scores;
+        let gains = [fixed, last, room, hindsight].map(|other| (self.gain(other) * 1_000.0).round() / 10.0);
         let inside = inside.map(|part| (part * 1_000.0).round() / 10.0);
-        format!("{name:26} {count:6} model {model:.4} oracle {:.4} ideal {:.4} gains {gains:?} inside {inside:?}", self.oracle, self.ideal)
+        format!(
+            "{name:26} {count:6} model {model:.4} oracle {:.4} ideal {:.4} gains on fixed, last, room, hindsight {gains:?} \
+             inside {inside:?}",
+            self.oracle, self.ideal
+        )
     }
 }
