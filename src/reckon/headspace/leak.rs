@@ -89,7 +89,7 @@ impl Watch {
     /// The leak, if there is one, for a barrel of this factor.
     #[must_use]
     pub fn leak(&self, factor: f64) -> Option<Leak> {
-        let times = factor / self.sound.max(f64::MIN_POSITIVE);
+        let times = (factor / self.sound.max(f64::MIN_POSITIVE)).max(LEAST_TIMES);
         self.leaks().then_some(Leak { times, since: self.since })
     }
 
@@ -107,9 +107,12 @@ impl Watch {
     /// 1976). It takes two to be sure: one topping alone convicts no barrel (our choice).
     fn read_sound(&mut self, reading: &Reading) -> Verdict {
         let (earlier, last) = (self.earlier.and(reading), self.last.and(reading));
-        let convicting = [(earlier, self.earlier), (last, self.last)].into_iter().find(|(now, _)| now.convicts());
-        let Some((leak, before)) = convicting else {
-            self.earlier = if earlier.likelihood() > last.likelihood() { earlier } else { last };
+        let mut beginnings = [(earlier, self.earlier), (last, self.last)];
+        if last.likelihood() >= earlier.likelihood() {
+            beginnings.reverse();
+        }
+        let Some((leak, before)) = beginnings.into_iter().find(|(now, _)| now.convicts()) else {
+            self.earlier = beginnings[0].0;
             self.last = Suspicion::from(reading);
             return Verdict::Nothing;
         };

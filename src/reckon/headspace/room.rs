@@ -17,12 +17,13 @@ const LEVEL_DRIFT: f64 = 0.06 * 0.06 / 21.0;
 /// No season is quite like the last: its halves wander by 5 % in a year (our assumption), variance a day.
 const SEASON_DRIFT: f64 = 0.05 * 0.05 / YEAR_DAYS;
 
-/// A round finds all barrels of a room fuller or emptier together: half a degree of warmth is 0.05 L in 225 L (a cork
-/// maker's table: 0.45 L from 15 to 20 °C), and hands have their habits. Variance, of a 225 L barrel …
-const TIDE_SPREAD: f64 = 0.06 * 0.06;
-/// … all of it within a day: between two rounds nothing is known of it, within one little changes (our assumption).
+/// A round finds all barrels of a room fuller or emptier together: warmth that strays by half a degree is 0.045 L in
+/// 225 L (a cork maker's table: 0.45 L from 15 to 20 °C), and hands have their habits. Deviation for a 225 L barrel, squared
+/// …
+const TIDE_SPREAD: f64 = 0.04 * 0.04;
+/// … all of which comes within a day: from round to round nothing is known of it, within one it stays (our assumption).
 const TIDE_DAYS: f64 = 1.0;
-/// It is never more than five degrees make, litres of a 225 L barrel.
+/// It is never more than five degrees make, litres for a 225 L barrel.
 const TIDE_MOST: f64 = 0.45;
 
 /// After a year unseen a room is no stranger than that (our choice), days.
