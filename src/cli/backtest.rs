@@ -72,7 +72,8 @@ const EXPLAINED: &str = "Mean errors in millilitres, each topping forecast befor
 
 impl BacktestView {
     fn of(room: Option<&Label>, least: u32, trials: &[Trial]) -> BacktestView {
-        let Scores { count, mean_found, model, fixed, hindsight, hindsight_rate, last, room: mean, inside } = score(trials);
+        let Scores { count, mean_found, model, fixed, hindsight, hindsight_rate, last, room: mean, inside } =
+            score(trials);
         let litres = Volume::nearest_to_litres;
         BacktestView {
             room: room.cloned(),

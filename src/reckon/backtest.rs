@@ -116,8 +116,7 @@ mod tests {
         let scores = score(&[TRIAL]);
         // 0.2 known and 20 days at 0.05 are 1.2; at 0.03 they are 0.8; at the published 0.02 0.6; 0.04 is the rate that hits.
         let expected = [0.1, 0.2, 0.2, 0.4, 0.0, 0.04];
-        let had =
-            [scores.model, scores.last, scores.room, scores.fixed, scores.hindsight, scores.hindsight_rate];
+        let had = [scores.model, scores.last, scores.room, scores.fixed, scores.hindsight, scores.hindsight_rate];
         assert!(had.iter().zip(expected).all(|(had, expected)| (had - expected).abs() < 1e-9), "{scores:?}");
         assert_eq!(scores.inside.map(|part| part > 0.5), [false, true, true]);
     }

@@ -28,7 +28,9 @@ pub fn judge(rooms: &[House]) -> Judged {
         }
     }
     trials.retain(|(trial, _)| trial.earlier >= KNOWN_LEVELS);
-    let mean = |of: fn(&(f64, f64)) -> f64| trials.iter().map(|(_, errors)| of(errors)).sum::<f64>() / trials.len().max(1) as f64;
+    let mean = |of: fn(&(f64, f64)) -> f64| {
+        trials.iter().map(|(_, errors)| of(errors)).sum::<f64>() / trials.len().max(1) as f64
+    };
     let (oracle, ideal) = (mean(|errors| errors.0), mean(|errors| errors.1));
     let trials: Vec<Trial> = trials.into_iter().map(|(trial, _)| trial).collect();
     Judged { scores: score(&trials), oracle, ideal }

