@@ -214,6 +214,13 @@ impl Vessel {
 impl State {
     /// A vessel and its room learn from what was found in it.
     pub(super) fn learn(&mut self, id: VesselId, finding: &Finding) {
+        if !self.unlearning {
+            self.teach(id, finding);
+        }
+        self.remember_evaporation(id, finding);
+    }
+
+    fn teach(&mut self, id: VesselId, finding: &Finding) {
         let vessel = self.vessels.get_mut(id);
         let teaches = is_wood(vessel);
         let day = finding.at.days_of_epoch();
@@ -223,7 +230,13 @@ impl State {
         };
         let room = self.rooms.get_mut(slot.room);
         vessel.thirst.find(&mut room.rate, finding.lost, day, teaches);
+    }
+
+    /// What a room lost in all is kept beside the estimate.
+    fn remember_evaporation(&mut self, id: VesselId, finding: &Finding) {
+        let Some(slot) = self.vessels.get(id).slot else { return };
         if let Some((evaporated, minutes)) = finding.evaporated {
+            let room = self.rooms.get_mut(slot.room);
             room.evaporation_found += evaporated;
             room.barrel_minutes += minutes;
         }

@@ -86,6 +86,9 @@ pub struct State {
     pub house_marks: Arc<Vec<HouseMark>>,
     /// What barrels that lie in no room lose.
     pub nowhere: RoomRate,
+    /// Whether it is a fold in which no barrel and no room learns anything: what the estimate costs is measured against it.
+    #[serde(skip)]
+    pub(super) unlearning: bool,
     /// What did not fit, in the order of the facts.
     pub discrepancies: Arc<Vec<Discrepancy>>,
     /// How many facts were folded, those that did not fit too.
@@ -446,6 +449,14 @@ impl Labelled for Sample {
 }
 
 impl State {
+    /// A state that keeps all books but never learns what evaporates. The bench of the estimate folds into it; nothing else
+    /// should.
+    #[doc(hidden)]
+    #[must_use]
+    pub fn unlearning() -> State {
+        State { unlearning: true, ..State::default() }
+    }
+
     /// The vessel of a label, one that is still in the cellar.
     pub fn vessel(&self, label: &Label) -> Result<VesselId, Refusal> {
         let id = self.vessels.find(label.as_str()).ok_or_else(|| Refusal::UnknownVessel(label.clone()))?;

@@ -1,4 +1,5 @@
-//! The backtest of the headspace estimate: how near each forecast came to what was poured, beside three naive ones.
+//! The backtest of the headspace estimate: how near each forecast came to what was poured, beside three naive ones and the best single
+//! rate in hindsight.
 
 use serde::Serialize;
 
@@ -29,7 +30,8 @@ pub struct BacktestView {
     mean_poured_ul: Volume,
     mean_error_ul: Volume,
     fixed_rate_error_ul: Volume,
-    fixed_rate_ul_per_day: Volume,
+    hindsight_rate_error_ul: Volume,
+    hindsight_rate_ul_per_day: Volume,
     last_rate_error_ul: Volume,
     room_rate_error_ul: Volume,
     inside_50: f64,
@@ -63,14 +65,15 @@ pub fn write(backtest: &Backtest, page: &mut Page<'_>) -> Outcome {
     wrapped(EXPLAINED, page.width.unwrap_or(PAGE_COLUMNS)).iter().try_for_each(|line| page.line(line))
 }
 
-const EXPLAINED: &str = "Mean errors in millilitres, each topping forecast before it was seen. Model: the estimate. One rate: the \
-    same for all barrels and days, the best there is, which is known only afterwards. Last: the barrel's last rate. Room: \
-    the mean of its room until then. Known: four or more levels of the barrel were found before in this fill. In 50, 80, \
+const EXPLAINED: &str = "Mean errors in millilitres, each topping forecast before it was seen. Model: the estimate. Fixed: \
+    20 mL a day for all, the published rate. Last: the barrel's last rate. Room: the mean of its room until then. \
+    Hindsight: the one rate for all that would have been best, known only afterwards. Known: four or more levels of the barrel were found before in this fill. In 50, 80, \
     95: how many of a hundred toppings lay inside the bands that should hold so many.";
 
 impl BacktestView {
     fn of(room: Option<&Label>, least: u32, trials: &[Trial]) -> BacktestView {
-        let Scores { count, mean_found, model, fixed, fixed_rate, last, room: mean, inside } = score(trials);
+        let Scores { count, mean_found, model, fixed, hindsight, hindsight_rate, last, room: mean, inside } =
+            score(trials);
         let litres = Volume::nearest_to_litres;
         BacktestView {
             room: room.cloned(),
@@ -79,7 +82,8 @@ impl BacktestView {
             mean_poured_ul: litres(mean_found),
             mean_error_ul: litres(model),
             fixed_rate_error_ul: litres(fixed),
-            fixed_rate_ul_per_day: litres(fixed_rate),
+            hindsight_rate_error_ul: litres(hindsight),
+            hindsight_rate_ul_per_day: litres(hindsight_rate),
             last_rate_error_ul: litres(last),
             room_rate_error_ul: litres(mean),
             inside_50: inside[0],
@@ -99,12 +103,14 @@ impl BacktestView {
             Column::program("mean_error_ul", |it| it.mean_error_ul.into()),
             Column::people("model", |it| millilitres(it.mean_error_ul)),
             Column::program("fixed_rate_error_ul", |it| it.fixed_rate_error_ul.into()),
-            Column::people("one rate", |it| millilitres(it.fixed_rate_error_ul)),
-            Column::program("fixed_rate_ul_per_day", |it| it.fixed_rate_ul_per_day.into()),
+            Column::people("fixed", |it| millilitres(it.fixed_rate_error_ul)),
             Column::program("last_rate_error_ul", |it| it.last_rate_error_ul.into()),
             Column::people("last", |it| millilitres(it.last_rate_error_ul)),
             Column::program("room_rate_error_ul", |it| it.room_rate_error_ul.into()),
             Column::people("room", |it| millilitres(it.room_rate_error_ul)),
+            Column::program("hindsight_rate_error_ul", |it| it.hindsight_rate_error_ul.into()),
+            Column::people("hindsight", |it| millilitres(it.hindsight_rate_error_ul)),
+            Column::program("hindsight_rate_ul_per_day", |it| it.hindsight_rate_ul_per_day.into()),
             Column::program("inside_50", |it| it.inside_50.into()),
             Column::people("in 50", |it| hundredths(it.inside_50)),
             Column::program("inside_80", |it| it.inside_80.into()),

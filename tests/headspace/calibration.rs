@@ -8,10 +8,9 @@ const GOAL: f64 = 0.20;
 /// Hundredths by which a band may miss what it says.
 const BAND: f64 = 5.0;
 
-/// Where little evaporates between two toppings, nearly all of what is poured is the hand's and the bung's. Even one who
-/// knows what is truly missing beats the best single rate by no more than a third there, and the model must get nearly
-/// half of that: the goal of a fifth is not reached.
-const LITTLE_TO_KNOW: [&str; 2] = ["one gallon", "damp"];
+/// The model's error is at most so many times that of an observer who has only the barrel's thirst to learn, save where the
+/// room is hard to learn; a barrel that is topped thrice a year never tells its thirst well.
+const NEAR_THE_BEST: f64 = 1.25;
 
 #[test]
 fn beats_the_naive_forecasts_and_says_how_sure_it_is() {
@@ -21,12 +20,12 @@ fn beats_the_naive_forecasts_and_says_how_sure_it_is() {
         println!("{line}");
         let scores = judged.scores;
         assert!(scores.count > 500, "{line}");
-        assert!(judged.gain(scores.last) >= GOAL && judged.gain(scores.room) >= GOAL, "{line}");
-        let goal =
-            if LITTLE_TO_KNOW.contains(&house.name) { 0.45 * (1.0 - judged.oracle / scores.fixed) } else { GOAL };
-        assert!(judged.gain(scores.fixed) >= goal, "{line}");
+        for naive in [scores.fixed, scores.last, scores.room] {
+            assert!(judged.gain(naive) >= GOAL, "{line}");
+        }
         assert!(judged.missed().iter().all(|miss| miss.abs() <= BAND), "{line}");
-        assert!(scores.model >= judged.oracle, "nobody knows more than the truth: {line}");
+        assert!(scores.model >= judged.ideal, "nobody knows more than the one who knows all: {line}");
+        assert!(scores.model <= NEAR_THE_BEST * judged.ideal || house.name == "rolled", "{line}");
     }
 }
 

@@ -5,6 +5,7 @@
 mod calibration;
 mod chance;
 mod house;
+mod ideal;
 mod leaks;
 mod odd;
 mod scored;

@@ -14,21 +14,26 @@ const TIMES: u64 = 3;
 pub struct Judged {
     pub scores: Scores,
     pub oracle: f64,
+    /// That of the observer who knows all but chance.
+    pub ideal: f64,
 }
 
 /// Simulates the rooms of a cellar and scores them together.
 pub fn judge(rooms: &[House]) -> Judged {
-    let mut trials: Vec<(Trial, f64)> = Vec::new();
+    let mut trials: Vec<(Trial, (f64, f64))> = Vec::new();
     for room in rooms {
         for time in 0..TIMES {
             let outcome = run(&House { seed: room.seed + 1_000 * time, ..room.clone() });
-            trials.extend(outcome.trials.into_iter().zip(outcome.oracle));
+            trials.extend(outcome.trials.into_iter().zip(outcome.oracle.into_iter().zip(outcome.ideal)));
         }
     }
     trials.retain(|(trial, _)| trial.earlier >= KNOWN_LEVELS);
-    let oracle = trials.iter().map(|(_, error)| error).sum::<f64>() / trials.len().max(1) as f64;
+    let mean = |of: fn(&(f64, f64)) -> f64| {
+        trials.iter().map(|(_, errors)| of(errors)).sum::<f64>() / trials.len().max(1) as f64
+    };
+    let (oracle, ideal) = (mean(|errors| errors.0), mean(|errors| errors.1));
     let trials: Vec<Trial> = trials.into_iter().map(|(trial, _)| trial).collect();
-    Judged { scores: score(&trials), oracle }
+    Judged { scores: score(&trials), oracle, ideal }
 }
 
 impl Judged {
@@ -45,9 +50,13 @@ impl Judged {
 
     /// A line to read.
     pub fn line(&self, name: &str) -> String {
-        let Scores { count, model, fixed, last, room, inside, .. } = self.scores;
-        let gains = [fixed, last, room].map(|other| (self.gain(other) * 100.0).round());
+        let Scores { count, model, fixed, hindsight, last, room, inside, .. } = self.scores;
+        let gains = [fixed, last, room, hindsight].map(|other| (self.gain(other) * 1_000.0).round() / 10.0);
         let inside = inside.map(|part| (part * 1_000.0).round() / 10.0);
-        format!("{name:26} {count:6} model {model:.4} oracle {:.4} gains {gains:?} inside {inside:?}", self.oracle)
+        format!(
+            "{name:26} {count:6} model {model:.4} oracle {:.4} ideal {:.4} gains on fixed, last, room, hindsight {gains:?} \
+             inside {inside:?}",
+            self.oracle, self.ideal
+        )
     }
 }

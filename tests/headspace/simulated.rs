@@ -5,15 +5,21 @@ use barrelwalk::reckon::headspace::{RoomRate, Thirst, Wall, size};
 
 use crate::chance::Chance;
 use crate::house::House;
+use crate::ideal::{Ideal, Known};
 
 /// Litres by which a 225 L barrel swells with a degree (a cork maker's table: 0.45 L from 15 to 20 °C).
 const SWELL_A_DEGREE: f64 = 0.09;
+
+/// A barrel is filled short by as much at most, litres.
+const FILLED_SHORT: f64 = 0.3;
 
 /// What came of a simulated room.
 pub struct Outcome {
     pub trials: Vec<Trial>,
     /// The absolute errors of one who knows what is truly missing, for the same toppings.
     pub oracle: Vec<f64>,
+    /// The same of the observer who knows all but chance.
+    pub ideal: Vec<f64>,
     /// How often a sound barrel's level was found, how often one was then said to leak, how often for the first time.
     pub sound_findings: usize,
     pub false_standing: usize,
@@ -31,12 +37,17 @@ pub struct Barrel {
     pub thirst: Thirst,
     pub factor: f64,
     pub size: f64,
+    pub ideal: Ideal,
+    /// Litres since it was last topped: what a factor of one would have lost, what the wood drank, what leaked.
+    drawn: f64,
+    soaked: f64,
+    leaked: f64,
     /// Litres truly missing, against the brim at mean warmth.
     missing: f64,
     soak_left: f64,
     soak_days: f64,
     /// How many times what it should it drinks.
-    leak: f64,
+    pub leak: f64,
     leaking_toppings: usize,
     said: Option<usize>,
     /// Litres a day between its last two toppings, and when the last was.
@@ -117,7 +128,11 @@ impl Barrel {
             thirst,
             factor: libm::exp(chance.normal(house.factor_spread)),
             size: size(capacity),
-            missing: chance.between(0.0, 0.3),
+            ideal: Ideal::filled_short_by_up_to(FILLED_SHORT, house),
+            drawn: 0.0,
+            soaked: 0.0,
+            leaked: 0.0,
+            missing: chance.between(0.0, FILLED_SHORT),
             soak_left: drink * size(capacity),
             soak_days: chance.between(10.0, 30.0),
             leak: 1.0,
@@ -132,14 +147,41 @@ impl Barrel {
     fn a_day(&mut self, rate: f64) {
         let soaked = self.soak_left * (1.0 - libm::exp(-1.0 / self.soak_days));
         self.soak_left -= soaked;
-        self.missing += soaked + rate * self.factor * self.size * self.leak;
+        let drawn = rate * self.size;
+        self.drawn += drawn;
+        self.soaked += soaked;
+        self.leaked += drawn * self.factor * (self.leak - 1.0);
+        self.missing += soaked + drawn * self.factor * self.leak;
     }
 
     /// What goes in when it is topped, litres: what is seen to be missing, which strays from what is.
     fn pour(&mut self, house: &House, walk: &Walk, chance: &mut Chance) -> f64 {
-        let deviation = libm::sqrt(house.lump * house.lump + house.lump_a_litre * self.missing.max(0.0));
-        let strays = chance.normal(deviation * walk.unsteady) + walk.offset - walk.swell * self.size;
+        let strays = chance.normal(libm::sqrt(self.strays(house, walk))) + self.together(walk);
         (self.missing + strays).max(0.0)
+    }
+
+    /// The variance of how far an opening strays.
+    fn strays(&self, house: &House, walk: &Walk) -> f64 {
+        (house.lump * house.lump + house.lump_a_litre * self.missing.max(0.0)) * walk.unsteady * walk.unsteady
+    }
+
+    /// By how much it strays as all barrels do.
+    fn together(&self, walk: &Walk) -> f64 {
+        walk.offset - walk.swell * self.size
+    }
+
+    /// What the observer who knows all but chance and the barrel's factor knows of a topping.
+    fn known(&self, house: &House, walk: &Walk) -> Known {
+        let together = self.together(walk);
+        Known {
+            drawn: self.drawn,
+            beside: self.soaked + together,
+            together,
+            leaked: self.leaked,
+            strays: self.strays(house, walk),
+            // The variance of what is lost in rounding is a twelfth of the square of the step.
+            reading: house.reading * house.reading / 12.0,
+        }
     }
 }
 
@@ -148,6 +190,7 @@ impl Outcome {
         Outcome {
             trials: Vec::new(),
             oracle: Vec::new(),
+            ideal: Vec::new(),
             sound_findings: 0,
             false_standing: 0,
             false_alarms: 0,
@@ -178,6 +221,7 @@ impl Outcome {
             let truly = barrel.missing;
             let goes_in = barrel.pour(house, walk, chance);
             let written = libm::round(goes_in / house.reading) * house.reading;
+            let known = barrel.known(house, walk);
             let said = barrel.thirst.loss(&self.room, 0.0, at);
             if let Some(last_rate) = barrel.last_rate {
                 self.trials.push(Trial {
@@ -191,7 +235,10 @@ impl Outcome {
                     earlier: barrel.found,
                 });
                 self.oracle.push((written - (truly + walk.offset).max(0.0)).abs());
+                self.ideal.push((written - barrel.ideal.expected(&known).max(0.0)).abs());
             }
+            barrel.ideal.find(&known, written);
+            (barrel.drawn, barrel.soaked, barrel.leaked) = (0.0, 0.0, 0.0);
             let leaked = barrel.thirst.leak().is_some();
             barrel.thirst.find(&mut self.room, written, at, true);
             barrel.missing -= goes_in;

@@ -271,12 +271,18 @@ mod tests {
         assert!(told(LyingBarrel::curved(Curve::Arc, 600.0, 100.0, 400.0)).starts_with("No arc"));
     }
 
-    /// Bilge, head, length of a barrel, and a curve.
+    /// Barrels of any curve, none wider or longer than a number of millimetres. The bulge of a stave is at most half its
+    /// length, so that an arc can follow it.
+    fn barrels_up_to(most_mm: f64) -> impl Strategy<Value = LyingBarrel> {
+        let curve = prop::sample::select(CURVES.to_vec());
+        (curve, SIDES_MM.0..=most_mm, 0.0_f64..=1.0, SIDES_MM.0..=most_mm).prop_map(|(curve, bilge, part, length)| {
+            let least = (bilge - length).max(SIDES_MM.0);
+            LyingBarrel::curved(curve, bilge, least + part * (bilge - least), length).unwrap()
+        })
+    }
+
     fn barrels() -> impl Strategy<Value = LyingBarrel> {
-        (prop::sample::select(CURVES.to_vec()), 10.0_f64..=10_000.0, 0.0_f64..=1.0, 10.0_f64..=10_000.0)
-            .prop_filter_map("no barrel", |(curve, bilge, head, length)| {
-                LyingBarrel::curved(curve, bilge, bilge * head, length).ok()
-            })
+        barrels_up_to(SIDES_MM.1)
     }
 
     proptest! {
@@ -304,12 +310,11 @@ mod tests {
 
         /// A barrel twice as large in each direction lacks eight times as much at twice the dip.
         #[test]
-        fn it_grows_as_a_body_grows(barrel in barrels(), part in 0.0_f64..=1.0) {
+        fn it_grows_as_a_body_grows(barrel in barrels_up_to(SIDES_MM.1 / 2.0), part in 0.0_f64..=1.0) {
             let twice = |mm: f64| mm * 2.0;
             let larger = LyingBarrel::curved(
                 barrel.curve(), twice(barrel.bilge_mm()), twice(barrel.head_mm()), twice(barrel.length_mm()),
             );
-            prop_assume!(larger.is_ok());
             let larger = larger.unwrap();
             let dip = part * barrel.bilge_mm();
             let (one, eight) = (barrel.missing_litres(dip).unwrap(), larger.missing_litres(twice(dip)).unwrap());

@@ -2,15 +2,13 @@
 //!
 //! The level under the bung jumps when it is opened (0 to 180 mbar of under-pressure, by barrel: Moutounet 1998), wine swells
 //! with warmth (five degrees are half a litre in 225 L), the hand stops early or late, and the can is read to a twentieth
-//! or a tenth of a litre. What was poured too much is there the next time and what was poured too little is missing: most
-//! of the error is carried over. The sizes are our assumption; each room finds its own scale for them.
+//! or a tenth of a litre. What was poured too much is there the next time and what was poured too little is missing: all
+//! of the error is carried over but what was misread. The sizes are our assumption; each room finds its own scale for them.
 
 /// The error that is there however long the interval, litres.
 const FIXED: f64 = 0.06;
 /// The variance that comes with each litre lost, litres: the longer the bung was shut, the deeper the pull.
 const A_LITRE: f64 = 0.025;
-/// The part of it that the next topping finds again; the rest is gone for good (our assumption).
-const CARRIED: f64 = 0.9;
 /// A can is read to a twentieth or a tenth of a litre: the deviation of what is lost in rounding, litres.
 const READING: f64 = 0.02;
 /// No room's hand is so good that its toppings are nearer than this, litres.
@@ -28,7 +26,7 @@ pub(super) struct Noise {
 /// The noise of a topping that is expected to find so many litres lost, in a room of this scale.
 pub(super) fn of_topping(lost: f64, scale: f64) -> Noise {
     let variance = scale * (FIXED * FIXED + A_LITRE * lost.max(0.0)) + LEAST * LEAST;
-    Noise { carried: CARRIED * variance, passing: (1.0 - CARRIED) * variance + READING * READING }
+    Noise { carried: variance, passing: READING * READING }
 }
 
 #[cfg(test)]
