@@ -112,10 +112,6 @@ pub enum Refusal {
     // Tests, treatments, care
     #[error("No sample is called '{0}'. Check the label, or enter first which barrels it was drawn from.")]
     UnknownSample(Label),
-    #[error(
-        "None of the barrels that '{0}' was drawn from still holds that wine. Name the vessel that the result is of."
-    )]
-    SampleGone(Label),
     #[error("Nothing is said of what was tested. Name the vessel or the sample.")]
     NoVesselOrSample,
     #[error("No result is said. Give at least one, for example the pH.")]

@@ -16,7 +16,7 @@ use super::label::{Label, Text};
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::room::in_range;
-use super::state::{State, VesselId};
+use super::state::{LotId, State, VesselId};
 
 /// The fact `tested`: what was found in a vessel, or in a sample.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -236,8 +236,19 @@ impl Test {
 pub struct Sample {
     /// What stands on its bottle.
     pub label: Label,
-    /// The vessels that it was drawn from, with the fill that each held then.
-    pub drawn: Vec<(VesselId, Option<Moment>)>,
+    /// What it was drawn from.
+    pub drawn: Vec<Drawn>,
+}
+
+/// One of the vessels that a sample was drawn from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Drawn {
+    /// Which vessel.
+    pub vessel: VesselId,
+    /// Since when it held its wine then.
+    pub filled: Option<Moment>,
+    /// The lot that it held then.
+    pub lot: Option<LotId>,
 }
 
 /// How many of its last tests a vessel remembers, and a lot: two years of a barrel tested every month.
@@ -248,7 +259,8 @@ const A_LOTS_TESTS: usize = 2_000;
 impl State {
     /// A sample was drawn from a vessel.
     pub(super) fn keep_sample(&mut self, label: &Label, vessel: VesselId) {
-        let drawn = (vessel, self.vessels.get(vessel).filled);
+        let holds = self.vessels.get(vessel);
+        let drawn = Drawn { vessel, filled: holds.filled, lot: holds.lot };
         match self.samples.find(label.as_str()) {
             Some(id) => self.samples.get_mut(id).drawn.push(drawn),
             None => {
@@ -265,9 +277,31 @@ impl State {
     }
 }
 
+/// The wine that a test is a result of.
+pub struct ResultOf {
+    /// The vessels that still hold it.
+    vessels: SmallVec<[VesselId; 1]>,
+    /// The lots that it was when it was drawn.
+    lots: SmallVec<[LotId; 1]>,
+}
+
+impl ResultOf {
+    fn of(drawn: impl IntoIterator<Item = (VesselId, Option<LotId>)>) -> ResultOf {
+        let (mut vessels, mut lots) = (SmallVec::new(), SmallVec::new());
+        for (vessel, lot) in drawn {
+            vessels.push(vessel);
+            lots.extend(lot);
+        }
+        vessels.sort_unstable();
+        vessels.dedup();
+        lots.sort_unstable();
+        lots.dedup();
+        ResultOf { vessels, lots }
+    }
+}
+
 impl Job for Tested {
-    /// The vessels whose wine it is a result of.
-    type Ready = SmallVec<[VesselId; 1]>;
+    type Ready = ResultOf;
 
     fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
         self.readings.check()?;
@@ -275,30 +309,32 @@ impl Job for Tested {
             return Err(Refusal::NothingTested);
         }
         match (&self.vessel, &self.sample) {
-            (Some(vessel), _) => Ok(SmallVec::from_elem(state.vessel(vessel)?, 1)),
+            (Some(vessel), _) => {
+                let id = state.vessel(vessel)?;
+                Ok(ResultOf::of([(id, state.vessels.get(id).lot)]))
+            }
             (None, Some(label)) => {
                 let sample =
                     state.samples.by_label(label.as_str()).ok_or_else(|| Refusal::UnknownSample(label.clone()))?;
-                // A barrel that was emptied since holds another wine than the sample.
-                let same_wine = |&&(id, filled): &&(VesselId, Option<Moment>)| state.vessels.get(id).filled == filled;
-                let mut vessels: Self::Ready = sample.drawn.iter().filter(same_wine).map(|&(id, _)| id).collect();
-                vessels.sort_unstable();
-                vessels.dedup();
-                Ok(vessels)
+                let mut result = ResultOf::of(sample.drawn.iter().map(|drawn| (drawn.vessel, drawn.lot)));
+                // A barrel that was emptied since holds another wine than the sample; the lot keeps the result all the same.
+                let same_wine = |id: VesselId| {
+                    let now = state.vessels.get(id).filled;
+                    sample.drawn.iter().any(|drawn| drawn.vessel == id && drawn.filled == now)
+                };
+                result.vessels.retain(|id| same_wine(*id));
+                Ok(result)
             }
             (None, None) => Err(Refusal::NoVesselOrSample),
         }
     }
 
-    fn doubt(&self, state: &State, vessels: &Self::Ready) -> Option<Refusal> {
-        if vessels.is_empty() {
-            return Some(Refusal::SampleGone(self.sample.clone()?));
-        }
-        let empty = vessels.iter().map(|&id| state.vessels.get(id)).find(|vessel| vessel.wine.is_empty());
+    fn doubt(&self, state: &State, result: &ResultOf) -> Option<Refusal> {
+        let empty = result.vessels.iter().map(|&id| state.vessels.get(id)).find(|vessel| vessel.wine.is_empty());
         empty.map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
     }
 
-    fn apply(&self, state: &mut State, stamp: &Stamp, vessels: Self::Ready) {
+    fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots }: ResultOf) {
         let test = Arc::new(Test {
             id: stamp.id.clone(),
             at: stamp.at,
@@ -306,15 +342,11 @@ impl Job for Tested {
             sample: self.sample.clone(),
             readings: self.readings,
         });
-        let mut lots: SmallVec<[_; 2]> = SmallVec::new();
         for &id in &vessels {
             let vessel = state.vessels.get_mut(id);
             book::remember(&mut vessel.tests, test.clone(), A_VESSELS_TESTS);
             vessel.history.remember(stamp, Event::Tested);
-            lots.extend(vessel.lot);
         }
-        lots.sort_unstable();
-        lots.dedup();
         for lot in lots {
             book::remember(&mut state.lots.get_mut(lot).tests, test.clone(), A_LOTS_TESTS);
         }

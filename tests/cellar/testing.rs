@@ -53,6 +53,8 @@ fn a_result_is_not_of_the_wine_that_came_after_the_sample() {
         .given(json!({"kind": "tested", "sample": "lab-7", "ph": 3.7}));
     assert_eq!(last(&cellar, "B1", Analyte::Ph), None);
     assert_eq!(last(&cellar, "B2", Analyte::Ph), Some((3.7, false)));
+    // The lot that was sampled keeps the result, whatever became of its barrels.
+    assert_eq!(["R", "S"].map(|lot| cellar.state.lots.by_label(lot).unwrap().tests.len()), [1, 0]);
 }
 
 #[test]
