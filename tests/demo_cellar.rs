@@ -14,10 +14,11 @@ use serde_json::Value;
 const COMMITTED: &str = include_str!("../demo-cellar/facts.jsonl");
 
 #[rustfmt::skip] // a list of words
-const KINDS: [&str; 21] = [
+const KINDS: [&str; 26] = [
     "room_laid_out", "vessel_registered", "vessel_placed", "rack_moved", "vessel_retired", "origin_declared",
     "lot_opened", "stage_set", "wine_received", "wine_moved", "topped", "gauged", "lost", "sampled", "tasted", "held",
-    "freed", "round_begun", "round_ended", "retracted", "noted",
+    "freed", "round_begun", "round_ended", "retracted", "noted", "tested", "treated", "barrel_cared", "practice_set",
+    "work_set",
 ];
 
 fn facts() -> Vec<Value> {

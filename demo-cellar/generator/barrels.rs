@@ -18,10 +18,19 @@ impl Cellar {
     pub fn open_book(&mut self) -> Result<()> {
         self.log.take_up(DESK, "ta");
         self.lay_out_rooms()?;
+        self.say_the_practice()?;
+        self.first_chemistry();
         self.declare_vintage(2024)?;
         self.register_tanks_and_kegs()?;
         self.draw_fill_plan()?;
         self.take_in(2024)
+    }
+
+    fn say_the_practice(&mut self) -> Result<()> {
+        let practice = json!({ "so2_model": "plain", "molecular_so2_mg_l": 0.5, "rules": "eu", "sulfuring_days": 35 });
+        self.log.write("practice_set", practice)?;
+        self.log.pass(30);
+        Ok(())
     }
 
     fn lay_out_rooms(&mut self) -> Result<()> {

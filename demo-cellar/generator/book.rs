@@ -1,7 +1,7 @@
 //! The book kept beside the facts, by the rules that the program itself keeps: whoever writes a fact here that does
 //! not fit is told so at once, and the demo cellar is not made.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use anyhow::{Context, Result, ensure};
 use chrono::NaiveDateTime;
@@ -9,6 +9,7 @@ use serde_json::json;
 
 use super::chance::Chance;
 use super::estate::{Colour, LOTS, LotId, ROOMS};
+use super::laboratory::{Chemistry, Pending};
 use super::log::{FactId, Log};
 use super::vessel::{Kind, LITRE, ML, Spot, Vessel, VesselId, in_steps, to_ml};
 
@@ -22,6 +23,12 @@ pub enum Stage {
 
 pub struct Cellar {
     pub chance: Chance,
+    /// The laboratory's own chance, so that the wine goes on as it would without one.
+    pub laboratory: Chance,
+    pub chemistry: Vec<Chemistry>,
+    pub handed_in: Vec<Pending>,
+    /// Which barrels were rinsed after which fill.
+    pub rinsed: BTreeSet<(VesselId, u64)>,
     pub log: Log,
     pub vessels: Vec<Vessel>,
     pub places: BTreeMap<Spot, VesselId>,
@@ -59,6 +66,10 @@ impl Cellar {
     pub fn new(seed: u64) -> Cellar {
         Cellar {
             chance: Chance::seeded(seed),
+            laboratory: Chance::seeded(seed + 1),
+            chemistry: Vec::new(),
+            handed_in: Vec::new(),
+            rinsed: BTreeSet::new(),
             log: Log::new(),
             vessels: Vec::new(),
             places: BTreeMap::new(),

@@ -5,6 +5,7 @@
 //! no fact contradicts those before it. Chance comes from one seed and every function of it is computed in Rust alone,
 //! so the same bytes come out on every machine.
 
+mod afternoon;
 mod barrels;
 mod book;
 mod chance;
@@ -12,6 +13,7 @@ mod clock;
 mod cooperage;
 mod estate;
 mod incidents;
+mod laboratory;
 mod log;
 mod moves;
 mod quality;

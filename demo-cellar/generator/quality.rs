@@ -24,13 +24,14 @@ impl Cellar {
     /// A composite of a few barrels of the lot, with one label on the bottle.
     pub fn sample_lot(&mut self, lot: LotId) -> Result<()> {
         self.log.take_up(TROLLEY, "jl");
-        let purpose = match self.stages[lot] {
+        let purpose: &'static str = match self.stages[lot] {
             Stage::Malolactic => "malic, lactic",
             Stage::Soaking => "free SO2, pH, temperature",
             _ => *self.chance.pick(&["free SO2, pH", "free SO2, pH, VA", "full analysis", "VA, 4-ethylphenol"]),
         };
         let label = format!("{} {}", LOTS[lot].label, card_date(self.log.now));
         let volume = *self.chance.pick(&[50, 75, 100]) * ML;
+        self.hand_in(lot, &label, purpose);
         for vessel in self.some_of(lot, 8) {
             self.sample(vessel, volume, &label, purpose)?;
             let seconds = self.chance.whole(45, 80);

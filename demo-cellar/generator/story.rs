@@ -47,12 +47,16 @@ pub enum Job {
     RetractWrongNumber,
     Hold(LotId, usize, &'static str),
     Note(i64),
+    CareForEmpties,
+    BeginRacking(LotId, usize),
+    BeginBarrelDown(LotId, usize, usize),
 }
 
 impl Cellar {
     pub fn perform(&mut self, planned: &Planned) -> Result<()> {
         self.log.wait_until(planned.at);
         self.free_the_cleared()?;
+        self.type_in_sheets()?;
         match &planned.job {
             Job::OpenBook => self.open_book(),
             Job::Declare(vintage) => self.declare_vintage(*vintage),
@@ -85,6 +89,9 @@ impl Cellar {
             Job::RetractWrongNumber => self.retract_the_wrong_number(),
             Job::Hold(lot, index, why) => self.hold_one(*lot, *index, why),
             Job::Note(days_late) => self.note_in_passing(*days_late),
+            Job::CareForEmpties => self.care_for_empties(),
+            Job::BeginRacking(lot, done) => self.begin_racking(*lot, *done),
+            Job::BeginBarrelDown(lot, count, done) => self.begin_barrel_down(*lot, *count, *done),
         }
     }
 
@@ -271,6 +278,11 @@ impl Story {
             self.on_workday(day, Job::Gauge);
             day += TimeDelta::days(30);
         }
+        let mut day = moment("2025-10-06 13:40")?;
+        while day < moment("2026-11-20 00:00")? {
+            self.on_workday(day, Job::CareForEmpties);
+            day += TimeDelta::days(35);
+        }
         let mut day = moment("2025-06-04 11:20")?;
         while day < moment("2026-11-20 00:00")? {
             self.on_workday(day, Job::Note(if day.ordinal().is_multiple_of(5) { 2 } else { 0 }));
@@ -307,6 +319,8 @@ impl Story {
         self.on("2026-11-12 11:40", Job::Hold(LONG_WALL, 9, "nail varnish at the bung, sample with the lab"))?;
         self.on("2026-11-18 15:50", Job::Hold(QUARRY_EDGE, 6, "horsey, keep the hose away until the lab has called"))?;
         self.on("2026-11-23 09:30", Job::Hold(STONY_ACRE, 4, "bung found on the floor, taste before topping"))?;
+        self.on("2026-11-24 08:10", Job::BeginRacking(LOW_MEADOW, 8))?;
+        self.on("2026-11-24 13:10", Job::BeginBarrelDown(MILL_FIELD, 12, 5))?;
         self.on("2026-11-24 15:30", Job::FillKeg("K2"))?;
         self.on("2026-11-24 15:45", Job::FillKeg("K1"))?;
         let begins = moment("2026-11-25 05:51")?;
