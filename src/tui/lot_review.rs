@@ -99,7 +99,7 @@ impl Model {
         let now = choice.iter().position(|lot| *lot == page.beside).unwrap_or(0);
         let count = isize::try_from(choice.len()).unwrap_or(1);
         let next = (isize::try_from(now).unwrap_or(0) + by).rem_euclid(count);
-        page.beside = choice[usize::try_from(next).unwrap_or(0)].clone();
+        page.beside.clone_from(&choice[usize::try_from(next).unwrap_or(0)]);
     }
 
     /// From the page of a lot to its first barrel on the floor.

@@ -1,5 +1,6 @@
 //! The page of a lot: opened from a barrel or by name, another lot beside it, and from there to its barrels and back.
 
+use barrelwalk::cellar::label::Label;
 use barrelwalk::tui::colouring::Colouring;
 use barrelwalk::tui::model::Mode;
 
@@ -38,7 +39,7 @@ pub fn tested() -> (Walk, Walk) {
 
 fn page_of(walk: &Walk) -> Option<(&str, Option<&str>)> {
     match &walk.model.mode {
-        Mode::Lot(page) => Some((page.lot.as_str(), page.beside.as_ref().map(|lot| lot.as_str()))),
+        Mode::Lot(page) => Some((page.lot.as_str(), page.beside.as_ref().map(Label::as_str))),
         _ => None,
     }
 }

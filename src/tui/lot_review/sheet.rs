@@ -268,8 +268,9 @@ impl Sheet<'_> {
         let (least, most) = (spread.least.floor(), spread.most.floor());
         // Scores lie between 0 and 20, so that there are at most 21 points.
         let points = (0..=20_u8).map(f64::from).filter(|point| (least..=most).contains(point));
-        let counts: Vec<usize> =
-            points.map(|point| scores.iter().filter(|(_, score)| score.floor() == point).count()).collect();
+        let counts: Vec<usize> = points
+            .map(|point| scores.iter().filter(|(_, score)| (point..point + 1.0).contains(score)).count())
+            .collect();
         let highest = counts.iter().copied().max().unwrap_or(1).max(1);
         let marks = self.model.looks.marks;
         let drawn: String = counts.iter().map(|&count| marks.level(count as f64 / highest as f64)).collect();
