@@ -82,12 +82,15 @@ impl Racking {
     pub fn lees_words(&self) -> String {
         let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         match self.lees_found {
-            Some(found) => format!(
-                "lees {} in all, {} a barrel: the median of the last {} barrels racked here",
-                litres(self.lees),
-                litres(found.each),
-                found.rackings
-            ),
+            Some(found) => {
+                let (all, each) = (litres(self.lees), litres(found.each));
+                match found.rackings {
+                    1 => format!("lees {all} in all, {each} a barrel, as the last barrel racked here left"),
+                    many => {
+                        format!("lees {all} in all, {each} a barrel: the median of the last {many} barrels racked here")
+                    }
+                }
+            }
             None => "lees none: this cellar has racked nothing yet that tells".to_owned(),
         }
     }

@@ -148,10 +148,10 @@ pub(super) fn head_parts(model: &Model, id: WorkId) -> Vec<String> {
     let mut parts =
         vec![work.label.to_string(), room_left(model, work), format!("{} of {} done", progress.done, progress.of)];
     if work.task.tank().is_some() {
-        parts.push(format!("{} moved", litres(progress.moved)));
+        parts.push(format!("{} moved", short_litres(progress.moved)));
     }
     if !progress.to_come.is_zero() {
-        parts.push(format!("{} to come", litres(progress.to_come)));
+        parts.push(format!("{} to come", short_litres(progress.to_come)));
     }
     if progress.skipped > 0 {
         parts.push(format!("{} skipped", progress.skipped));
@@ -164,9 +164,11 @@ fn room_left(model: &Model, work: &Work) -> String {
     let vessel = |id| model.state.vessels.get(id);
     match work.task {
         Task::Racking { to, .. } => {
-            format!("{} room {}", vessel(to).label, litres(vessel(to).book_headspace()))
+            format!("{} room {}", vessel(to).label, short_litres(vessel(to).book_headspace()))
         }
-        Task::BarrelDown { from, .. } => format!("{}, {} left", vessel(from).label, litres(vessel(from).volume())),
+        Task::BarrelDown { from, .. } => {
+            format!("{}, {} left", vessel(from).label, short_litres(vessel(from).volume()))
+        }
         Task::Treating { .. } | Task::Caring { .. } => work.task.words(&model.state),
     }
 }
@@ -201,4 +203,9 @@ pub(super) fn litres(volume: Volume) -> String {
     } else {
         volume.show(VolumeUnit::Litre, 1)
     }
+}
+
+/// Litres where there is little room: tenths only below a thousand.
+fn short_litres(volume: Volume) -> String {
+    if volume < Volume::from_litres(1_000) { litres(volume) } else { volume.show(VolumeUnit::Litre, 0) }
 }

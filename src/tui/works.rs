@@ -7,7 +7,7 @@ use crate::cellar::gauging::Gauged;
 use crate::cellar::racking::{Racking, RackingAsked};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::round::Skipped;
-use crate::cellar::state::{LotId, VesselId, WorkId};
+use crate::cellar::state::{LotId, VesselId, Work, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
@@ -194,8 +194,12 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
 /// Walks a work from its first barrel that is to be done.
 pub(super) fn take_up(model: &mut Model, work: WorkId) {
     model.working = Some(work);
-    let label = model.state.works.get(work).label.clone();
-    model.say(format!("Walking the work {label}."), Tone::Done);
+    let Work { label, task, .. } = model.state.works.get(work);
+    let caution = match task {
+        Task::Caring { care } => care.caution().map_or_else(String::new, |caution| format!(" {caution}")),
+        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } => String::new(),
+    };
+    model.say(format!("Walking the work {label}.{caution}"), Tone::Done);
     go_on_after(model, None);
 }
 

@@ -1,4 +1,5 @@
 //! Racking: the plan to bring a lot into a tank.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::racking::{LeesFound, Racking, RackingAsked};

@@ -1,4 +1,5 @@
 //! Walking a work: the facts that one key says, each of which ticks its barrel off.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::state::{VesselId, Work, WorkId};
 use barrelwalk::cellar::work::Tick;
