@@ -165,7 +165,7 @@ pub(super) fn open(model: &mut Model) -> Wishes {
         model.say("Nothing was said of any glass; they are put away.", Tone::Notice);
         return Vec::new();
     }
-    let say = format!("The numbers are open: {} tastes entered.", tastes.len());
+    let say = format!("The numbers are open; tastes entered: {}.", tastes.len());
     model.enter(tastes, say, Then::OpenGlasses)
 }
 
