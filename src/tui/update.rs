@@ -183,10 +183,7 @@ impl Model {
             Id::BeginRound => self.choose_source(For::Begin),
             Id::ChangeSource => self.choose_source(For::Change),
             Id::Works => works::page(self),
-            Id::EndRound => {
-                let ending = self.working.map(|work| Mode::Ending(Ending { work, gauged: String::new() }));
-                self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
-            }
+            Id::EndRound => self.show_ending(),
             Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
@@ -236,10 +233,7 @@ impl Model {
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
             Id::EnterTyped => return self.take_typed(),
-            Id::EraseTyped => {
-                self.typed.pop();
-                self.asked = false;
-            }
+            Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
             Id::ClearTyped => {
                 self.typed.clear();
                 self.asked = false;
@@ -248,19 +242,6 @@ impl Model {
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
-            Id::FindEntry => match &mut self.mode {
-                Mode::Find(find) => {
-                    find.query.pop();
-                    find.chosen = 0;
-                }
-                Mode::Ending(ending) => drop(ending.gauged.pop()),
-                _ => {}
-            },
-            Id::EraseWord => match (&mut self.mode, &mut self.bench) {
-                (Mode::Words(words), _) => drop(words.text.pop()),
-                (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
-                _ => {}
-            },
             Id::ChooseForBench => bench_tasting::choose_barrel(self),
             Id::Bench => bench_tasting::go_to(self),
             Id::GlassBefore => bench_tasting::step(self, -1),
@@ -280,6 +261,29 @@ impl Model {
             Id::PageDown | Id::LotsDown => self.scroll(1),
         }
         Vec::new()
+    }
+
+    /// Shows what is done and what is not, before the work or the round is closed.
+    fn show_ending(&mut self) {
+        let ending = self.working.map(|work| Mode::Ending(Ending { work, gauged: String::new() }));
+        self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
+    }
+
+    /// Takes back the last character of what is being written.
+    fn erase(&mut self) {
+        match (&mut self.mode, &mut self.bench) {
+            (Mode::Find(find), _) => {
+                find.query.pop();
+                find.chosen = 0;
+            }
+            (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
+            (Mode::Words(words), _) => drop(words.text.pop()),
+            (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
+            _ => {
+                self.typed.pop();
+                self.asked = false;
+            }
+        }
     }
 
     fn on_answer(&mut self, answer: Answer) {
