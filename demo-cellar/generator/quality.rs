@@ -27,7 +27,7 @@ impl Cellar {
         let purpose: &'static str = match self.stages[lot] {
             Stage::Malolactic => "malic, lactic",
             Stage::Soaking => "free SO2, pH, temperature",
-            _ => self.chance.pick(&["free SO2, pH", "free SO2, pH, VA", "full analysis", "VA, 4-ethylphenol"]),
+            _ => self.chance.pick::<&str>(&["free SO2, pH", "free SO2, pH, VA", "full analysis", "VA, 4-ethylphenol"]),
         };
         let label = format!("{} {}", LOTS[lot].label, card_date(self.log.now));
         let volume = *self.chance.pick(&[50, 75, 100]) * ML;
