@@ -57,10 +57,8 @@ fn whole_barrels_bind_too() {
     let to_place = ToPlace::Barrels { count: 9, from: litres(3_000) };
     let question = question(empties, to_place, vec![share(Limit::Exactly, 50)]);
     let answer = chosen(&question);
-    assert_eq!(
-        (answer.missed, answer.bound, answer.proved),
-        (Volume::from_ml(112_500), Volume::from_ml(112_500), true)
-    );
+    assert_eq!((answer.missed, answer.proved), (Volume::from_ml(112_500), true));
+    assert!(answer.bound > Volume::from_ml(112_499), "{answer:?}");
     assert_eq!(what_binds(&question, &answer), [Some(Binding::WholeBarrels)]);
 }
 
@@ -297,7 +295,7 @@ fn the_best_so_far_is_good_before_it_is_proved() {
     let answer = choose(&question, &stop, &mut |answer| told.push(answer.missed)).unwrap();
     println!("exact, stopped: missed {}, bound {}", answer.missed, answer.bound);
     assert!(answer.missed < litres(400), "{answer:?}");
-    assert!(told.len() > 1 && answer.missed <= told[told.len() - 1], "{told:?}");
+    assert_eq!(told.last(), Some(&answer.missed));
 }
 
 /// 400 equal barrels of many qualities: shares that no whole number of barrels gives are proved impossible all the same.
