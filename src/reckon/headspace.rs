@@ -93,7 +93,7 @@
 //!
 //! a barrel is said to leak when it drinks at least three tenths too much and that lies 2.85 deviations above nothing, after
 //! two toppings at the earliest. Two beginnings are kept: the last interval, and of those before the one for which A − B/2,
-//! the log-likelihood ratio of a doubling, is largest. A leak is said since the beginning of its interval. f is then believed
+//! the log-likelihood ratio of a doubling, is largest; below nothing it is forgotten. A leak is said since the beginning of its interval. f is then believed
 //! only to ± 1, what the leak has added to the carry is taken off, and f follows what it drinks now. A cumulative sum for
 //! what it drank before (Page 1954, Biometrika 41), at 4, or less than 1.4 times what it should, ends it.
 //!

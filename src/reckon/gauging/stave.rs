@@ -19,8 +19,8 @@ pub enum Curve {
 }
 
 /// A stave this flat, bulge over half length, is taken as a parabola where it is an arc: the arc's formula is then a
-/// small difference of large numbers, and the two curves agree to a hundred millionth.
-const FLAT: f64 = 1e-4;
+/// small difference of large numbers, and the two curves agree to a millionth.
+const FLAT: f64 = 1e-3;
 
 /// A stave of some curve: radius at the bilge and at the heads, and half the length between the heads, all in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -211,13 +211,12 @@ mod tests {
     /// = 11.52 and 3.24 / 0.0625 = 51.84; in all 19.52 and 67.84, which is 0.288 of what it should, 2.37 deviations.
     #[test]
     fn the_sums_with_a_pencil() {
-        let mut watch = Watch::default();
-        assert!(!says_leak(&watch.read(&reading(0.5, 1.0))));
-        assert!((watch.last.score - 8.0).abs() < 1e-9 && (watch.last.information - 16.0).abs() < 1e-9);
-        assert!((watch.last.misled[1] - 0.8).abs() < 1e-9);
-        assert!(!says_leak(&watch.read(&reading(0.4, 1.0))));
-        assert!((watch.earlier.excess() - 0.288).abs() < 0.001, "{watch:?}");
-        assert!((watch.earlier.certainty() - 2.37).abs() < 0.005, "{watch:?}");
+        let first = Suspicion::from(&reading(0.5, 1.0));
+        assert!((first.score - 8.0).abs() < 1e-9 && (first.information - 16.0).abs() < 1e-9);
+        assert!((first.misled[1] - 0.8).abs() < 1e-9);
+        let both = first.and(&reading(0.4, 1.0));
+        assert!((both.excess() - 0.288).abs() < 0.001, "{both:?}");
+        assert!((both.certainty() - 2.37).abs() < 0.005, "{both:?}");
     }
 
     #[test]
