@@ -8,13 +8,15 @@ use super::label::Label;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::State;
+use crate::reckon::label_share::Rules;
+use crate::reckon::sulfur::Model;
 
 /// The fact `practice_set`: how this house works from here on. What is not said stays as it was.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct PracticeSet {
     /// By which model molecular sulfur dioxide is reckoned.
     #[serde(default)]
-    pub so2_model: Option<So2Model>,
+    pub so2_model: Option<Model>,
     /// The molecular sulfur dioxide that is wanted.
     #[serde(default)]
     pub molecular_so2_mg_l: Option<f64>,
@@ -29,33 +31,11 @@ pub struct PracticeSet {
     pub soaking_days: Option<u32>,
 }
 
-/// By which model molecular sulfur dioxide is reckoned.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum So2Model {
-    /// The plain table: pKa 1.81 whatever the wine.
-    #[default]
-    Plain,
-    /// The method of the OIV, with alcohol and temperature.
-    Oiv,
-}
-
-/// Whose rules labels and limits are held against.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Rules {
-    /// United States, 27 CFR.
-    #[default]
-    Us,
-    /// European Union.
-    Eu,
-}
-
 /// How this house works.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Practice {
     /// By which model molecular sulfur dioxide is reckoned.
-    pub so2_model: So2Model,
+    pub so2_model: Model,
     /// The molecular sulfur dioxide that is wanted, mg/L.
     pub molecular_so2_mg_l: f64,
     /// Whose rules labels and limits are held against.
@@ -71,7 +51,7 @@ pub struct Practice {
 impl Default for Practice {
     fn default() -> Practice {
         Practice {
-            so2_model: So2Model::default(),
+            so2_model: Model::default(),
             molecular_so2_mg_l: 0.5,
             rules: Rules::default(),
             sulfuring_days: 35,

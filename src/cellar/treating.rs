@@ -15,6 +15,7 @@ use super::refusal::Refusal;
 use super::state::{State, Vessel, VesselId};
 use super::wine::Wine;
 use super::work::Tick;
+use crate::reckon::sulfur::Material;
 use crate::units::{Mass, Volume};
 
 /// The fact `treated`: an addition to a vessel's wine.
@@ -50,9 +51,6 @@ pub struct Addition {
     pub wine: Volume,
 }
 
-/// The part of potassium metabisulfite that is sulfur dioxide, in thousandths (57.6 %).
-const METABISULFITE_THOUSANDTHS: u64 = 576;
-
 /// More sulfur dioxide than this at once, in milligrams a litre, is above every legal total of a dry wine (27 CFR
 /// 4.22: 350 ppm): a slip of the unit.
 const MOST_SO2_MG_L: u64 = 350;
@@ -62,23 +60,22 @@ const MOST_MG_L: u64 = 10_000;
 /// Nobody weighs this much into one barrel.
 const MOST_INTO_A_BARREL: Mass = Mass::from_grams(1_000);
 
-/// Names of sulfur dioxide itself, as gas or in water, and of its usual salt.
-const SULFUR_DIOXIDE: [&str; 3] = ["sulfur dioxide", "sulphur dioxide", "so2"];
-const METABISULFITE: [&str; 5] =
-    ["potassium metabisulfite", "potassium metabisulphite", "metabisulfite", "metabisulphite", "k2s2o5"];
+/// Other words for sulfur dioxide and its usual salt that cellars write.
+const OTHER_NAMES: [(&str, Material); 6] = [
+    ("sulphur dioxide", Material::Gas),
+    ("so2", Material::Gas),
+    ("potassium metabisulphite", Material::Metabisulfite),
+    ("metabisulfite", Material::Metabisulfite),
+    ("metabisulphite", Material::Metabisulfite),
+    ("k2s2o5", Material::Metabisulfite),
+];
 
 /// How much sulfur dioxide an amount of a material is; none for another material.
 #[must_use]
 pub fn sulfur_dioxide_in(material: &Label, amount: Mass) -> Option<Mass> {
     let name = material.as_str().to_lowercase();
-    if SULFUR_DIOXIDE.contains(&name.as_str()) {
-        Some(amount)
-    } else if METABISULFITE.contains(&name.as_str()) {
-        let ug = u128::from(amount.as_ug()) * u128::from(METABISULFITE_THOUSANDTHS) / 1_000;
-        Some(Mass::from_ug(u64::try_from(ug).unwrap_or(u64::MAX)))
-    } else {
-        None
-    }
+    let other = || OTHER_NAMES.iter().find(|(word, _)| *word == name).map(|&(_, material)| material);
+    Material::named(&name).or_else(other).map(|known| known.sulfur_dioxide_in(amount))
 }
 
 impl Addition {

@@ -4,6 +4,8 @@
 //! Sources, as read: US 27 CFR 4.23, 4.25, 4.26, 4.27 and 4.39(m); EU 607/2009 articles 61 and 62, whose shares stand in
 //! 2019/33 today. From memory: the articles of 2019/33 and 1308/2013, 7 CFR 205.301, 2018/848.
 
+use serde::{Deserialize, Serialize};
+
 use crate::units::Volume;
 
 /// What a label claims.
@@ -42,9 +44,11 @@ impl Claim {
 }
 
 /// Whose rules.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Rules {
     /// Those of the United States.
+    #[default]
     Us,
     /// Those of the European Union.
     Eu,

@@ -59,9 +59,13 @@ fn foreign_keg() -> Walk {
     );
     walk.take(Message::Changed);
     walk.press("b");
-    while !walk.text(80, 24).contains("▸ K9") {
-        walk.press("down");
+    for _ in 0..9 {
+        if walk.text(80, 24).contains("▸ K9") {
+            break;
+        }
+        walk.press("up");
     }
+    assert!(walk.text(80, 24).contains("▸ K9"), "{}", walk.text(80, 24));
     walk.press("enter");
     walk
 }

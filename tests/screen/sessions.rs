@@ -205,10 +205,13 @@ fn leaks_are_shown_on_the_floor_and_named_at_the_end() {
     assert!(card.contains("drinks 2.9 times what it should, since"), "{card}");
     walk.press("z");
     let summary = walk.text(80, 24);
-    assert!(summary.contains(&format!("0381 {said}")) && summary.contains("0161 drinks 3.0 times"), "{summary}");
+    assert!(summary.contains(&format!("0381 {said}")) && summary.contains("0161 drinks 2.9 times"), "{summary}");
     // Held is more than that.
-    walk.press("esc h `stave` enter");
-    assert!(!walk.text(80, 24).contains("w26"), "{}", walk.text(80, 24));
+    walk.press("esc");
+    let weeping = |walk: &Walk| walk.text(80, 24).matches("w26").count();
+    let before = weeping(&walk);
+    walk.press("h `stave` enter");
+    assert_eq!(weeping(&walk) + 1, before, "{}", walk.text(80, 24));
 }
 
 #[test]

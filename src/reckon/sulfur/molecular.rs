@@ -1,5 +1,7 @@
 //! Molecular sulfur dioxide: the part of the free that protects against microbes, by one of two models.
 
+use serde::{Deserialize, Serialize};
+
 use super::oiv::{self, Beyond};
 use super::wine::{MOLECULAR_MG_L, SULFUR_DIOXIDE_MG_L, SulfurError, Wine, within};
 
@@ -8,7 +10,8 @@ use super::wine::{MOLECULAR_MG_L, SULFUR_DIOXIDE_MG_L, SulfurError, Wine, within
 const PLAIN_PK: f64 = 1.81;
 
 /// How the molecular share is reckoned. The two differ by about a third at 13 % vol; mix none with the other.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Model {
     /// OIV-MA-AS323-04C: the constant hangs on alcohol and temperature.
     Oiv,
