@@ -47,6 +47,7 @@ pub mod room;
 pub mod round;
 pub mod sampling;
 pub mod state;
+pub mod sulfuring;
 pub mod supply;
 pub mod table;
 pub mod tasting;

@@ -58,6 +58,7 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines.push(Line::default());
     lines.extend(level(model, vessel, width));
     lines.extend(held(model, vessel, width));
+    lines.extend(sulfur_dioxide(model, vessel, width));
     lines.extend(taste(model, vessel, width));
     lines.extend(history(model, vessel, width));
     lines
@@ -197,6 +198,19 @@ fn held(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let Some(hold) = &vessel.held else { return Vec::new() };
     let text = format!("HELD since {}: {}", hold.since.show_day(), hold.why);
     let style = model.looks.theme.style(Meaning::Held);
+    wrap(&text, width, model.looks.marks).into_iter().take(3).map(|line| Line::styled(line, style)).collect()
+}
+
+/// The last free sulfur dioxide, and the molecular beside it with its model's name: the two models differ by a third.
+fn sulfur_dioxide(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let id = model.state.vessels.find(vessel.label.as_str());
+    let Some(found) = id.and_then(|id| model.state.sulfur_state(id)) else { return Vec::new() };
+    let molecular = found.molecular_mg_l.map_or_else(String::new, |molecular| {
+        format!(", {molecular:.2} molecular by the {} model", found.model.word())
+    });
+    let composite = if found.composite { ", composite" } else { "" };
+    let text = format!("free SO2 {:.0} mg/L{molecular}{composite} ({})", found.free_mg_l, found.at.show_day());
+    let style = model.looks.theme.style(Meaning::Base);
     wrap(&text, width, model.looks.marks).into_iter().take(3).map(|line| Line::styled(line, style)).collect()
 }
 

@@ -65,6 +65,22 @@ fn an_emptied_barrel_forgets_its_tests() {
     assert_eq!(last(&cellar, "B1", Analyte::Ph), None);
 }
 
+/// The plain table (University of California Cooperative Extension, Enology Briefs 1982): 0.5 mg/L molecular at pH 3.6
+/// wants 31 mg/L free.
+#[test]
+fn molecular_sulfur_dioxide_follows_the_last_tests_by_the_house_model() {
+    let cellar = Cellar::furnished().given(tested("B1", "ph", 3.6)).days(20).given(tested("B1", "free_so2_mg_l", 31.0));
+    let sulfur = |cellar: &Cellar, vessel: &str| cellar.state.sulfur_state(cellar.state.vessels.find(vessel)?);
+    let found = sulfur(&cellar, "B1").unwrap();
+    assert!((found.molecular_mg_l.unwrap() - 0.5).abs() < 0.01, "{found:?}");
+    assert_eq!(sulfur(&cellar, "B2"), None);
+    let oiv = cellar
+        .given(json!({"kind": "practice_set", "so2_model": "oiv"}))
+        .given(json!({"kind": "tested", "vessel": "B1", "alcohol_pct": 13, "temperature_c": 20}));
+    let molecular = sulfur(&oiv, "B1").unwrap().molecular_mg_l.unwrap();
+    assert!(molecular > 0.65 && molecular < 0.8, "the OIV method finds about a third more: {molecular}");
+}
+
 #[test]
 fn what_no_wine_reads_is_refused() {
     for (fact, part) in [
