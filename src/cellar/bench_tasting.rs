@@ -12,6 +12,7 @@ use super::refusal::Refusal;
 use super::state::{LotId, State, Vessel, VesselId};
 use super::tasting::Impression;
 use super::vessel::VesselType;
+use crate::reckon::chance::Chance;
 
 /// The most glasses of a flight: common practice, ten barrels into ten glasses.
 pub const MOST_GLASSES: usize = 10;
@@ -36,7 +37,7 @@ impl Flight {
     #[must_use]
     pub fn pour(barrels: Vec<Label>, seed: u64) -> Flight {
         let mut glasses: Vec<_> = barrels.into_iter().map(|barrel| (barrel, Impression::default())).collect();
-        Chance(seed).shuffle(&mut glasses);
+        Chance::from_seed(seed).shuffle(&mut glasses);
         Flight { glasses }
     }
 
@@ -86,7 +87,7 @@ impl State {
         let of_lot = |vessel: &Vessel| vessel.lot == Some(lot) && vessel.vessel_type == VesselType::Barrel;
         let mut barrels: Vec<VesselId> =
             self.vessels.iter().filter(|(_, vessel)| of_lot(vessel)).map(|(id, _)| id).collect();
-        Chance(seed).shuffle(&mut barrels);
+        Chance::from_seed(seed).shuffle(&mut barrels);
         if pick == Pick::Spread {
             barrels = self.spread(barrels);
         }
@@ -120,41 +121,11 @@ fn qualities(vessel: &Vessel) -> [(u8, String); 3] {
     [(0, word(&vessel.wood.cooper)), (1, word(&vessel.wood.forest)), (2, vessel.fills.to_string())]
 }
 
-/// `SplitMix64`: a small generator of numbers that look like chance (Steele, Lea and Flood, "Fast splittable pseudorandom
-/// number generators", 2014). Good for an order that nobody should guess while tasting, not for secrets.
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
-    /// Any order is as likely as any other, but for less than one part in a thousand million million.
-    fn shuffle<T>(&mut self, things: &mut [T]) {
-        for last in (1..things.len()).rev() {
-            let other = self.next() % (last as u64 + 1);
-            things.swap(last, usize::try_from(other).unwrap_or(last));
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use std::collections::HashSet;
 
     use super::*;
-
-    /// The first numbers of the generator from the seed 1234567, as published lists of generators give them.
-    #[test]
-    fn the_generator_is_the_published_one() {
-        let mut chance = Chance(1_234_567);
-        let numbers = [(); 3].map(|()| chance.next());
-        assert_eq!(numbers, [6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423]);
-    }
 
     #[test]
     fn a_flight_keeps_its_barrels_and_any_may_stand_first() {

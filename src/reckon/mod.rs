@@ -1,11 +1,20 @@
 //! The computations of the trade: plain values in, plain values out, each with its source.
 
+pub mod acidity;
 pub mod backtest;
+pub mod blend;
+pub mod chance;
+pub mod difference;
 pub mod due;
 pub mod fill;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;
 pub mod limits;
+pub mod mixture;
+pub mod panel;
+pub mod scale_up;
+pub mod serving;
 pub mod spread;
 pub mod sulfur;
+pub mod surface;

@@ -4,10 +4,12 @@ mod apportion;
 mod decimal;
 mod length;
 mod mass;
+mod shares;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
 pub use decimal::{ParseDecimalError, parse_decimal};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
+pub use shares::{Shares, SharesError};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

@@ -1,0 +1,1 @@
+//! The acids of a wine and its pH by charge balance.

@@ -1,0 +1,1 @@
+//! What a blend of wines will be.

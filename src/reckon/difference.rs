@@ -1,0 +1,1 @@
+//! Difference tests: triangle, duo-trio, paired comparison.

@@ -1,0 +1,1 @@
+//! Designs of glasses: which mixtures to taste.

@@ -1,0 +1,1 @@
+//! Who tastes which glass when: codes, flights and orders.

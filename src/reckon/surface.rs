@@ -1,0 +1,1 @@
+//! The fitted surface of a mixture: how scores follow the shares.
