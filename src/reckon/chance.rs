@@ -59,10 +59,10 @@ mod tests {
     #[test]
     fn a_fraction_is_below_one_and_its_mean_a_half() {
         let mut chance = Chance::from_seed(1);
-        let fractions: Vec<f64> = (0..10_000).map(|_| chance.fraction()).collect();
+        let fractions: Vec<f64> = (0..100_000).map(|_| chance.fraction()).collect();
         assert!(fractions.iter().all(|fraction| (0.0..1.0).contains(fraction)));
-        let mean = fractions.iter().sum::<f64>() / 10_000.0;
-        assert!((mean - 0.5).abs() < 0.01, "{mean}");
+        let mean = fractions.iter().sum::<f64>() / 100_000.0;
+        assert!((mean - 0.5).abs() < 0.005, "{mean}");
         assert_eq!(Chance::from_seed(1).below(0), 0);
     }
 }
