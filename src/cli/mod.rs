@@ -30,6 +30,7 @@ mod reading;
 mod record;
 mod room;
 mod saying;
+mod serving;
 mod suggestion;
 mod sulfur;
 mod text_table;
@@ -189,6 +190,7 @@ impl Counter<'_, '_> {
             Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
+            Reckon::Serving(asked) => serving::serving(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))
