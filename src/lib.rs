@@ -5,6 +5,7 @@
 //! ```text
 //!     main      parse, dispatch, exit code
 //!     cli  tui  the two faces: commands for scripts and desk, full screen for the aisle; neither knows a rule of wine
+//!     sheets    printable pages
 //!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
 //!     log       the SQLite event log: append, read, chain, back up, exchange lines
 //!     cellar    the domain: facts, decide (state + intent → nothing or a refusal), evolve (state + fact → state)
@@ -17,5 +18,6 @@ pub mod cli;
 pub mod desk;
 pub mod log;
 pub mod reckon;
+pub mod sheets;
 pub mod tui;
 pub mod units;

@@ -1,6 +1,7 @@
 //! What can be said on the command line.
 
 mod serving;
+mod sheets;
 mod sulfur;
 
 use std::path::PathBuf;
@@ -8,6 +9,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use self::serving::ServingArguments;
+pub use self::sheets::{Print, Sheet, ShownWord};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -355,13 +357,6 @@ pub enum Reckon {
         #[arg(long, value_name = "ROOM")]
         room: Option<String>,
     },
-}
-
-/// What pages can be printed.
-#[derive(Debug, Subcommand)]
-pub enum Sheet {
-    /// A dip table of a lying barrel: litres missing and held, by millimetres under the bung
-    Dip(DipSheetArguments),
 }
 
 /// What a barrel's volume needs to know.

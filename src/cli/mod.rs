@@ -31,6 +31,7 @@ mod record;
 mod room;
 mod saying;
 mod serving;
+mod sheets;
 mod suggestion;
 mod sulfur;
 mod text_table;
@@ -170,6 +171,11 @@ impl Counter<'_, '_> {
                         gauging::sheet_of(&*reading::state_on(&desk, on)?, label, &mut self.page(reading.format))
                     }
                 }
+            }
+            Command::Sheet { sheet, reading } => {
+                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
+                let on = reading.on.unwrap_or(self.now);
+                sheets::print(&*reading::state_on(&desk, on)?, sheet, on, self.width, self.out)
             }
             Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
             Command::Look(look) => {

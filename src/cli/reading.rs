@@ -15,10 +15,11 @@ use super::room::{RoomView, all_rooms};
 use super::suggestion::not_found;
 use super::trace::{Direction, TraceView};
 use super::vessel::{VesselCard, VesselView, all_vessels, due_vessels};
+use crate::cellar::label::harmless;
 use crate::cellar::ledger::Division;
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
-use crate::cellar::state::{Discrepancy, LotId, RoomId, State, VesselId};
+use crate::cellar::state::{Discrepancy, LotId, RoomId, State, VesselId, WorkId};
 use crate::desk::Desk;
 use crate::reckon::label_share::Rules;
 
@@ -112,6 +113,17 @@ pub fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
 pub fn lot(state: &State, label: &str) -> Outcome<LotId> {
     let found = state.lots.find(label);
     found.ok_or_else(|| not_found("lot", label, state.lots.iter().map(|(_, lot)| &lot.label)))
+}
+
+/// An open work by its label.
+pub fn work(state: &State, label: &str) -> Outcome<WorkId> {
+    let found = state.open_works.iter().copied().find(|&id| state.works.get(id).label.as_str() == label);
+    found.ok_or_else(|| {
+        let open: Vec<String> =
+            state.open_works.iter().map(|&id| harmless(state.works.get(id).label.as_str())).collect();
+        let open = if open.is_empty() { "None is open.".to_owned() } else { format!("Open are: {}.", open.join(", ")) };
+        Complaint::Refused(format!("No open work is called '{}'. {open}", harmless(label)))
+    })
 }
 
 /// A room by its label.

@@ -4,6 +4,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::cell::Cell;
 use super::column::Column;
+pub use crate::sheets::wrap::wrapped;
 
 /// Between two columns.
 const GAP: &str = "  ";
@@ -69,26 +70,6 @@ fn laid_out(grid: &[Vec<String>], right: &[bool], width: Option<usize>) -> Strin
         text.push('\n');
     }
     text
-}
-
-/// A text broken between words into lines of a width; a longer word stands by itself.
-#[must_use]
-pub fn wrapped(text: &str, width: usize) -> Vec<String> {
-    if text.width() <= width {
-        return vec![text.to_owned()];
-    }
-    let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split(' ') {
-        match lines.last_mut() {
-            Some(line) if line.is_empty() => line.push_str(word),
-            Some(line) if line.width() + 1 + word.width() <= width => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

@@ -1,0 +1,76 @@
+//! What can be said of a printable page on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand, ValueEnum};
+
+use super::DipSheetArguments;
+
+/// What pages can be printed.
+#[derive(Debug, Subcommand)]
+pub enum Sheet {
+    /// A dip table of a lying barrel: litres missing and held, by millimetres under the bung
+    Dip(DipSheetArguments),
+    /// The round of a room in walking order, with room for what each barrel took
+    Round {
+        /// Which room
+        room: String,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// An open work in walking order: racking, barrel-down, additions, care
+    Work {
+        /// Which work
+        work: String,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// The map of a room for the wall
+    Map {
+        /// Which room
+        room: String,
+        /// What stands in a place
+        #[arg(long, value_enum, default_value_t = ShownWord::Barrels)]
+        show: ShownWord,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// Cards of vessels with a code that a scanner reads
+    Cards {
+        /// Which vessels; all of a lot or a room with --lot or --room
+        #[arg(required_unless_present_any = ["lot", "room"])]
+        vessels: Vec<String>,
+        /// All vessels of a lot
+        #[arg(long, value_name = "LOT")]
+        lot: Option<String>,
+        /// All barrels of a room
+        #[arg(long, value_name = "ROOM")]
+        room: Option<String>,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+}
+
+/// How a page is printed.
+#[derive(Clone, Debug, Args)]
+pub struct Print {
+    /// As one HTML page, ready for A4 or Letter, in place of plain text
+    #[arg(long)]
+    pub html: bool,
+    /// Into a file that does not exist yet, in place of the screen; an ending of .html asks for HTML
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// What stands in a place of a map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ShownWord {
+    /// The barrel's label
+    Barrels,
+    /// Its lot's label
+    Lots,
+}

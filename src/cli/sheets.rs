@@ -1,0 +1,78 @@
+//! Printable pages from the desk.
+
+use std::fs::File;
+use std::io::Write;
+use std::path::Path;
+
+use super::arguments::{Print, Sheet, ShownWord};
+use super::complaint::{Complaint, Outcome};
+use super::reading;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::{State, VesselId};
+use crate::sheets::document::Document;
+use crate::sheets::floor_map::Shown;
+use crate::sheets::{cards, floor_map, html, plain, round, work};
+
+/// How wide a page of plain text is, in characters, where no screen says otherwise.
+const PAGE_COLUMNS: usize = 96;
+
+/// Prints a sheet of a cellar. A dip table is printed elsewhere: it needs no cellar.
+pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out: &mut dyn Write) -> Outcome {
+    let (document, how) = match sheet {
+        Sheet::Dip(_) => return Ok(()),
+        Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
+        Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
+        Sheet::Map { room, show, print } => {
+            (floor_map::sheet(state, reading::room(state, room)?, (*show).into(), on), print)
+        }
+        Sheet::Cards { vessels, lot, room, print } => {
+            let chosen = chosen(state, vessels, lot.as_deref(), room.as_deref())?;
+            (cards::sheet(state, &chosen, on), print)
+        }
+    };
+    give(&document, how, width, out)
+}
+
+/// The vessels that cards are asked for, each once.
+fn chosen(state: &State, vessels: &[String], lot: Option<&str>, room: Option<&str>) -> Outcome<Vec<VesselId>> {
+    let mut chosen: Vec<VesselId> =
+        vessels.iter().map(|label| reading::vessel(state, label)).collect::<Outcome<_>>()?;
+    if let Some(lot) = lot {
+        let lot = reading::lot(state, lot)?;
+        chosen.extend(state.in_walking_order().filter(|&id| state.vessels.get(id).lot == Some(lot)));
+    }
+    if let Some(room) = room {
+        chosen.extend(state.rooms.get(reading::room(state, room)?).slots.iter().flatten());
+    }
+    let mut seen = std::collections::HashSet::new();
+    chosen.retain(|id| seen.insert(*id));
+    if chosen.is_empty() {
+        return Err(Complaint::Refused("There is no vessel there to make a card of.".to_owned()));
+    }
+    Ok(chosen)
+}
+
+fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
+    let is_html = |path: &Path| path.extension().is_some_and(|ending| ending == "html" || ending == "htm");
+    let page = if how.html || how.out.as_deref().is_some_and(is_html) {
+        html::page(document)
+    } else {
+        plain::text(document, width.unwrap_or(PAGE_COLUMNS))
+    };
+    let Some(path) = &how.out else { return Ok(out.write_all(page.as_bytes())?) };
+    let not_written = |error: std::io::Error| {
+        Complaint::Refused(format!("{} cannot be written: {error}. An existing file is left as it is.", path.display()))
+    };
+    let mut file = File::create_new(path).map_err(not_written)?;
+    file.write_all(page.as_bytes()).map_err(not_written)?;
+    Ok(writeln!(out, "The sheet is in {}.", path.display())?)
+}
+
+impl From<ShownWord> for Shown {
+    fn from(word: ShownWord) -> Shown {
+        match word {
+            ShownWord::Barrels => Shown::Barrels,
+            ShownWord::Lots => Shown::Lots,
+        }
+    }
+}

@@ -1,0 +1,120 @@
+//! What a sheet says, apart from how it is printed.
+
+use super::code::Code;
+
+/// A sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Document {
+    /// What it is, for example `Round of Long room`.
+    pub title: String,
+    /// What holds for the whole sheet: the day, the totals, how to use it.
+    pub lead: Vec<String>,
+    /// What can hurt somebody at this work.
+    pub cautions: Vec<String>,
+    /// What follows.
+    pub blocks: Vec<Block>,
+}
+
+/// A part of a sheet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Block {
+    /// A heading.
+    Heading(String),
+    /// Words.
+    Words(String),
+    /// A table.
+    Table(Table),
+    /// Cards to be cut out.
+    Cards(Vec<Card>),
+    /// Rows of stacks as they stand.
+    Stacks(Stacks),
+    /// The next part begins on a page of its own.
+    NewPage,
+}
+
+/// A table, some columns of which may wait for a pencil.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Table {
+    /// The columns.
+    pub columns: Vec<Column>,
+    /// The lines, a cell for each column that is not to be written in.
+    pub lines: Vec<Line>,
+}
+
+/// A column of a table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// What stands over it.
+    pub heading: String,
+    /// What stands in it.
+    pub kind: Kind,
+}
+
+/// What stands in a column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Words.
+    Words,
+    /// Numbers: set to the right.
+    Numbers,
+    /// A box to tick.
+    Box,
+    /// Room to write so many characters in.
+    Room(u8),
+}
+
+impl Kind {
+    /// Whether it is filled in by hand.
+    #[must_use]
+    pub const fn is_by_hand(self) -> bool {
+        matches!(self, Kind::Box | Kind::Room(_))
+    }
+}
+
+/// A line of a table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Line {
+    /// Its cells, of the columns that are not filled in by hand.
+    Cells(Vec<String>),
+    /// A band across the table: a row of the room, another vessel to top from.
+    Band(String),
+    /// The sums.
+    Total(Vec<String>),
+}
+
+impl Table {
+    /// An empty table.
+    #[must_use]
+    pub fn with(columns: &[(&str, Kind)]) -> Table {
+        let column = |&(heading, kind): &(&str, Kind)| Column { heading: heading.to_owned(), kind };
+        Table { columns: columns.iter().map(column).collect(), lines: Vec::new() }
+    }
+
+    /// A line as wide as the table: what is written by hand is empty.
+    #[must_use]
+    pub fn whole_line(&self, cells: &[String]) -> Vec<String> {
+        let mut cells = cells.iter();
+        let cell = |column: &Column| if column.kind.is_by_hand() { None } else { cells.next() };
+        self.columns.iter().map(cell).map(|cell| cell.cloned().unwrap_or_default()).collect()
+    }
+}
+
+/// A card of a vessel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Card {
+    /// Its label, large.
+    pub title: String,
+    /// Lines below it.
+    pub lines: Vec<String>,
+    /// What a scanner reads.
+    pub code: Code,
+}
+
+/// Rows of stacks, seen from the aisle.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stacks {
+    /// The row's label.
+    pub row: String,
+    /// The stacks, from the first; of each the tiers, from the top; of each the barrels, side by side; a free place is empty.
+    pub stacks: Vec<Vec<Vec<String>>>,
+}

@@ -1,0 +1,75 @@
+//! Printable pages of a small cellar: what they say as plain text and as HTML. Read the kept pages before committing them.
+#![allow(clippy::unwrap_used)] // a test that does not find what it printed has failed
+
+#[path = "support/given.rs"]
+#[allow(dead_code)] // each test program needs a part of it
+mod given;
+
+use barrelwalk::cellar::label::Label;
+use barrelwalk::cellar::state::State;
+use barrelwalk::sheets::document::{Document, Line};
+use barrelwalk::sheets::floor_map::Shown;
+use barrelwalk::sheets::{cards, document, floor_map, html, plain, round, work};
+use given::Cellar;
+use serde_json::json;
+
+fn cellar() -> Cellar {
+    Cellar::furnished()
+        .given(json!({"kind": "held", "vessel": "B2", "why": "smells of <nail> varnish"}))
+        .given(json!({"kind": "work_set", "work": "rack R", "task": "racking", "to": "T",
+            "stops": [{"vessel": "B1", "volume_ul": 220_000_000_u64, "lees_ul": 4_000_000}]}))
+        .days(24)
+}
+
+fn room(state: &State) -> barrelwalk::cellar::state::RoomId {
+    state.rooms.find("long").unwrap()
+}
+
+fn sheets(cellar: &Cellar) -> Vec<(&'static str, Document)> {
+    let (state, now) = (&cellar.state, cellar.now());
+    let label = Label::new("rack R").unwrap();
+    let vessels = ["B1", "B2", "T"].map(|label| state.vessels.find(label).unwrap());
+    vec![
+        ("round", round::sheet(state, room(state), now)),
+        ("work", work::sheet(state, state.work(&label).unwrap(), now)),
+        ("map", floor_map::sheet(state, room(state), Shown::Barrels, now)),
+        ("cards", cards::sheet(state, &vessels, now)),
+    ]
+}
+
+#[test]
+fn sheets_say_the_same_on_paper_and_in_the_terminal() {
+    for (name, sheet) in sheets(&cellar()) {
+        insta::assert_snapshot!(format!("{name}_plain"), plain::text(&sheet, 80));
+        insta::assert_snapshot!(
+            format!("{name}_html"),
+            html::page(&sheet).replace(include_str!("../assets/sheet.css"), "")
+        );
+    }
+}
+
+#[test]
+fn a_page_carries_all_it_needs_and_takes_no_word_for_markup() {
+    for (name, sheet) in sheets(&cellar()) {
+        let page = html::page(&sheet);
+        assert!(!page.contains("http") && !page.contains("<script") && !page.contains("<nail>"), "{name}");
+        assert!(page.contains("@page"), "{name}");
+    }
+    assert!(html::page(&round::sheet(&cellar().state, room(&cellar().state), cellar().now())).contains("&lt;nail&gt;"));
+}
+
+/// What is done needs no line: the sheet of a round that is under way is of what is left.
+#[test]
+fn the_sheet_of_an_open_round_is_of_what_is_left() {
+    let begun = cellar()
+        .given(json!({"kind": "freed", "vessel": "B2", "why": "clean"}))
+        .given(json!({"kind": "round_begun", "round": "r1", "room": "long", "from": "T"}));
+    let lines = |cellar: &Cellar| {
+        let sheet = round::sheet(&cellar.state, room(&cellar.state), cellar.now());
+        let document::Block::Table(table) = &sheet.blocks[0] else { panic!("{sheet:?}") };
+        table.lines.iter().filter(|line| matches!(line, Line::Cells(_))).count()
+    };
+    assert_eq!(lines(&begun), 2);
+    let topped = begun.given(json!({"kind": "topped", "vessel": "B1", "from": "T", "volume_ul": 1_000_000}));
+    assert_eq!(lines(&topped), 1);
+}
