@@ -45,10 +45,8 @@ impl Code {
     pub fn path(&self) -> String {
         let side = self.side();
         let squares = (0..side).flat_map(|row| (0..side).map(move |column| (row, column)));
-        squares
-            .filter(|&(row, column)| self.is_dark(row, column))
-            .map(|(row, column)| format!("M{column} {row}h1v1h-1z"))
-            .collect()
+        let dark = squares.filter(|&(row, column)| self.is_dark(row, column));
+        dark.fold(String::new(), |path, (row, column)| path + &format!("M{column} {row}h1v1h-1z"))
     }
 }
 
