@@ -1,6 +1,7 @@
 //! What can be said on the command line.
 
 mod sulfur;
+mod trial;
 
 use std::path::PathBuf;
 
@@ -9,6 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
+pub use self::trial::{BlendArguments, EnteredBy, RateArguments, TrialSetArguments, TrialStep};
 use crate::cellar::care::Care;
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;
@@ -86,6 +88,12 @@ pub enum Command {
         #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
         format: Format,
     },
+    /// A trial at the bench: set, pour, rate, pull the card, blend
+    Trial {
+        /// Which step
+        #[command(subcommand)]
+        step: TrialStep,
+    },
     /// Give out a page to print
     Sheet {
         /// Which page
@@ -139,7 +147,7 @@ pub enum Look {
     Show {
         /// Which thing
         #[command(subcommand)]
-        thing: Thing,
+        thing: Shown,
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,
@@ -222,8 +230,23 @@ pub enum Things {
     Due,
     /// Empty barrels, in walking order, and what their wood needs
     Empties,
+    /// Trials at the bench
+    Trials,
     /// Facts that do not fit the facts before them
     Discrepancies,
+}
+
+/// What can be shown.
+#[derive(Debug, Subcommand)]
+pub enum Shown {
+    /// What can be traced as well.
+    #[command(flatten)]
+    Thing(Thing),
+    /// A trial; what its codes are only once its card is pulled
+    Trial {
+        /// Its label
+        label: String,
+    },
 }
 
 /// What can be shown or traced, or makes claims.
@@ -554,7 +577,7 @@ mod tests {
 
     #[test]
     fn what_a_later_version_brings_is_not_offered() {
-        for words in [["list", "runs"], ["list", "trials"], ["sheet", "round"]] {
+        for words in [["list", "runs"], ["show", "run"], ["sheet", "round"]] {
             let words = ["barrelwalk"].into_iter().chain(words);
             assert_eq!(Arguments::try_parse_from(words).unwrap_err().exit_code(), 2);
         }

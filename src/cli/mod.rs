@@ -34,6 +34,7 @@ mod suggestion;
 mod sulfur;
 mod text_table;
 mod trace;
+mod trial;
 mod upkeep;
 mod vessel;
 
@@ -170,6 +171,7 @@ impl Counter<'_, '_> {
                     }
                 }
             }
+            Command::Trial { step } => self.trial(&cellar()?, step),
             Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;

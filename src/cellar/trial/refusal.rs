@@ -69,6 +69,9 @@ pub enum TrialRefusal {
     )]
     CardStands(Label),
 
+    #[error("The card of '{0}' is not pulled, and its key is sealed. Pull the card first.")]
+    StillSealed(Label),
+
     // The blend
     #[error("The card of '{0}' is not pulled yet. Pull it first, then choose the blend.")]
     CardFirst(Label),
