@@ -136,6 +136,7 @@ impl Trial {
     }
 
     /// The codes of all glasses, rising: their order tells nothing.
+    #[must_use]
     pub fn codes(&self) -> impl ExactSizeIterator<Item = Code> + '_ {
         self.layout.glasses.iter().map(|glass| glass.code)
     }

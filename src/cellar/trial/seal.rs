@@ -46,9 +46,9 @@ impl Sealed<'_> {
         }
         self.glasses.sort_unstable_by_key(|(code, ..)| *code);
         for (code, shares, repeats) in self.glasses {
-            let shares: String = shares.millionths().iter().map(|part| format!(" {part}")).collect();
+            let shares = shares.millionths().iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
             let repeats = repeats.map(|of| format!(" repeats {of}")).unwrap_or_default();
-            line(format!("glass {code}{shares}{repeats}"));
+            line(format!("glass {code} {shares}{repeats}"));
         }
         text
     }

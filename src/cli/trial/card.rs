@@ -97,12 +97,12 @@ impl TrialCard {
 
     fn of(state: &State, trial: &Trial) -> TrialCard {
         let key = trial.opened();
-        let [bounds, limits] = trial.laid_out_for().map(|words| words.cloned());
+        let [bounds, limits] = trial.laid_out_for().map(Option::<&Text>::cloned);
         TrialCard {
             trial: TrialView::of(state, trial),
             bounds,
             limits,
-            glasses: match &key {
+            glasses: match key {
                 Some(key) => GlassView::opened(state, trial, key),
                 None => trial.codes().map(GlassView::sealed).collect(),
             },
@@ -152,7 +152,7 @@ impl GlassView {
     }
 
     /// All glasses, the best by their mean scores first, or by their mean ranks where there are no scores.
-    fn opened(state: &State, trial: &Trial, key: &Key<'_>) -> Vec<GlassView> {
+    fn opened(state: &State, trial: &Trial, key: Key<'_>) -> Vec<GlassView> {
         let view = |glass: &Glass| {
             let ratings: Vec<&Rating> = trial.ratings().filter(|rating| rating.code == glass.code).collect();
             GlassView {

@@ -85,8 +85,6 @@ pub fn missing(state: &State, label: &str, page: &mut Page<'_>) -> Outcome {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-
     #[test]
     fn a_rating_begins_with_its_score_if_it_has_one() {
         let said = |words: &[&str]| {

@@ -32,7 +32,7 @@ pub fn set(
     saying: &mut Saying<'_>,
 ) -> Outcome {
     let shares = glasses::read(&asked.glasses, &asked.from, saying)?;
-    let fact = laid_out(asked, shares)?;
+    let fact = laid_out(asked, &shares)?;
     let (glasses, tasters, digest) = (fact.glasses.len(), fact.panel.len(), fact.digest());
     let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
     let what = What::TrialSet(Box::new(fact));
@@ -48,7 +48,7 @@ pub fn set(
 }
 
 /// The fact of a trial whose codes, orders and hidden repeats are drawn by chance.
-fn laid_out(asked: &TrialSetArguments, shares: Vec<Shares>) -> Outcome<TrialSet> {
+fn laid_out(asked: &TrialSetArguments, shares: &[Shares]) -> Outcome<TrialSet> {
     if asked.repeats > shares.len() {
         let sentence = format!("There are {} glasses, so that no more can be repeated.", shares.len());
         return Err(Complaint::Refused(sentence));
@@ -68,7 +68,7 @@ fn laid_out(asked: &TrialSetArguments, shares: Vec<Shares>) -> Outcome<TrialSet>
     };
     let mut salt = [0; SALT_BYTES];
     random(&mut salt)?;
-    let salt: String = salt.iter().map(|byte| format!("{byte:02x}")).collect();
+    let salt = format!("{:032x}", u128::from_le_bytes(salt));
     let (glasses, servings) = drawn(shares, asked, seed)?;
     let of =
         |list: &[(Label, Volume)], vessel: &Label| list.iter().find(|(of, _)| of == vessel).map(|(_, volume)| *volume);
@@ -102,7 +102,7 @@ fn random(bytes: &mut [u8]) -> Outcome {
 type Servings = BTreeMap<Label, Vec<Vec<Code>>>;
 
 /// Draws hidden repeats, codes and each taster's order from a seed.
-fn drawn(shares: Vec<Shares>, asked: &TrialSetArguments, seed: u64) -> Outcome<(Vec<GlassSet>, Servings)> {
+fn drawn(shares: &[Shares], asked: &TrialSetArguments, seed: u64) -> Outcome<(Vec<GlassSet>, Servings)> {
     let mut chance = Chance::from_seed(seed);
     let mut repeated: Vec<usize> = (0..shares.len()).collect();
     chance.shuffle(&mut repeated);
@@ -151,9 +151,9 @@ mod tests {
     #[test]
     fn the_same_seed_lays_out_the_same_and_every_taster_gets_every_glass_once() {
         let asked = asked("--repeats 2 --flight 5");
-        let (glasses, servings) = drawn(shares(10), &asked, 7).unwrap();
-        assert_eq!(drawn(shares(10), &asked, 7).unwrap(), (glasses.clone(), servings.clone()));
-        assert_ne!(drawn(shares(10), &asked, 8).unwrap().1, servings);
+        let (glasses, servings) = drawn(&shares(10), &asked, 7).unwrap();
+        assert_eq!(drawn(&shares(10), &asked, 7).unwrap(), (glasses.clone(), servings.clone()));
+        assert_ne!(drawn(&shares(10), &asked, 8).unwrap().1, servings);
         let codes: HashSet<Code> = glasses.iter().map(|glass| glass.code).collect();
         assert_eq!((codes.len(), glasses.iter().filter(|glass| glass.repeat_of.is_some()).count()), (12, 2));
         for flights in servings.values() {
@@ -164,7 +164,7 @@ mod tests {
 
     #[test]
     fn every_key_has_a_salt_and_a_digest_of_its_own() {
-        let set = || laid_out(&asked("--seed 7"), shares(3)).unwrap();
+        let set = || laid_out(&asked("--seed 7"), &shares(3)).unwrap();
         let (one, other) = (set(), set());
         assert_eq!(one.glasses, other.glasses);
         assert_ne!((&one.salt, one.digest()), (&other.salt, other.digest()));
@@ -174,9 +174,9 @@ mod tests {
     #[test]
     fn what_cannot_be_laid_out_is_refused() {
         for (words, part) in [("--repeats 4", "There are 3 glasses"), ("--reserve X=5", "X is none of the vessels")] {
-            let sentence = laid_out(&asked(words), shares(3)).unwrap_err().sentence().unwrap();
+            let sentence = laid_out(&asked(words), &shares(3)).unwrap_err().sentence().unwrap();
             assert!(sentence.contains(part), "{sentence}");
         }
-        assert!(drawn(shares(901), &asked(""), 1).is_err());
+        assert!(drawn(&shares(901), &asked(""), 1).is_err());
     }
 }
