@@ -27,7 +27,7 @@ impl Backtest {
     /// Forecasts a fact if it is a topping to the brim, and folds it. Facts that are taken back do not come.
     pub fn fold(&mut self, stamp: &Stamp, what: &What) {
         if let What::Topped(topped) = what {
-            self.trials.extend(self.state.trial(topped, stamp.at));
+            self.trials.extend(self.state.one_trial(topped, stamp.at));
         }
         evolve(&mut self.state, stamp, what);
     }
@@ -36,7 +36,7 @@ impl Backtest {
 impl State {
     /// What is said of a topping before it is seen, where all forecasts have something to say: of a barrel that lies in a
     /// room and whose level was found before.
-    fn trial(&self, topped: &Topped, at: Moment) -> Option<(RoomId, Trial)> {
+    fn one_trial(&self, topped: &Topped, at: Moment) -> Option<(RoomId, Trial)> {
         let vessel = self.vessels.get(self.vessels.find(topped.vessel.as_str())?);
         let days = at.elapsed_days(vessel.level_known?);
         let counts = topped.full && vessel.kept_full && vessel.vessel_type == VesselType::Barrel && days >= LEAST_DAYS;

@@ -36,6 +36,10 @@ use super::tasting::Tasted;
 use super::testing::Tested;
 use super::topping::Topped;
 use super::treating::Treated;
+use super::trial::blending::BlendChosen;
+use super::trial::card::CardPulled;
+use super::trial::rating::GlassRated;
+use super::trial::setting::TrialSet;
 use super::vessel::{VesselRegistered, VesselRetired};
 use super::work::{WorkEnded, WorkSet};
 
@@ -275,6 +279,14 @@ kinds! {
     "treated" => Treated(Box<Treated>),
     /// Empty wood was cared for.
     "barrel_cared" => BarrelCared(BarrelCared),
+    /// Glasses are mixed for a panel that tastes blind.
+    "trial_set" => TrialSet(Box<TrialSet>),
+    /// A taster said something of a glass.
+    "glass_rated" => GlassRated(Box<GlassRated>),
+    /// The key of a trial is opened.
+    "card_pulled" => CardPulled(CardPulled),
+    /// A glass or a ratio is blended.
+    "blend_chosen" => BlendChosen(Box<BlendChosen>),
     /// How this house works.
     "practice_set" => PracticeSet(PracticeSet),
     /// A word for tastes, of this house.

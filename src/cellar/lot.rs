@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::Label;
+use super::moment::Moment;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{Lot, LotId, State};
@@ -80,6 +81,21 @@ pub struct StageSet {
     pub round_days: Option<u32>,
 }
 
+impl Lot {
+    /// A lot that is opened at a moment.
+    pub(super) fn opened(label: Label, colour: Colour, at: Moment) -> Lot {
+        Lot {
+            label,
+            colour,
+            opened: at,
+            stage: None,
+            round_days: None,
+            tests: Arc::default(),
+            additions: Arc::default(),
+        }
+    }
+}
+
 impl Job for LotOpened {
     type Ready = ();
 
@@ -91,15 +107,7 @@ impl Job for LotOpened {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (): ()) {
-        state.lots.add(Lot {
-            label: self.lot.clone(),
-            colour: self.colour,
-            opened: stamp.at,
-            stage: None,
-            round_days: None,
-            tests: Arc::default(),
-            additions: Arc::default(),
-        });
+        state.lots.add(Lot::opened(self.lot.clone(), self.colour, stamp.at));
     }
 
     fn about(&self) -> Option<&Label> {

@@ -54,6 +54,7 @@ pub mod tasting;
 pub mod testing;
 pub mod topping;
 pub mod treating;
+pub mod trial;
 pub mod vessel;
 pub mod walk;
 pub mod wine;

@@ -128,7 +128,8 @@ impl Job for WineMoved {
         match self.purpose {
             Purpose::Racking => state.tick(from, |task| task.racks_into(to), tick),
             Purpose::BarrelDown => state.tick(to, |task| task.fills_from(from), tick),
-            Purpose::Blend | Purpose::Filtration | Purpose::Other => {}
+            Purpose::Blend => state.blended(from, to, self.volume),
+            Purpose::Filtration | Purpose::Other => {}
         }
     }
 

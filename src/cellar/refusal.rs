@@ -10,6 +10,7 @@ use super::label::Label;
 use super::lot::Colour;
 use super::moment::Moment;
 use super::place::{Place, RackPlace};
+use super::trial::refusal::TrialRefusal;
 use crate::reckon::gauging::Unsound;
 use crate::units::{Mass, Volume};
 
@@ -197,6 +198,10 @@ pub enum Refusal {
     RoundElsewhere { round: Label, room: Label },
     #[error("{vessel} does not lie in {room}, where this round goes. Go to its room first.")]
     NotInRoom { vessel: Label, room: Label },
+
+    // Trials
+    #[error(transparent)]
+    Trial(#[from] TrialRefusal),
 
     // Facts
     #[error("The fact {0} is not in the log. Check its device and number.")]

@@ -22,6 +22,7 @@ use super::round::Mark;
 use super::table::{Labelled, Table, id_type};
 use super::testing::{Sample, Test};
 use super::treating::Addition;
+use super::trial::Trial;
 use super::vessel::{VesselType, Wood};
 use super::wine::Wine;
 use super::work::{Stop, Task};
@@ -56,6 +57,10 @@ id_type!(
     /// A sample of this state.
     SampleId
 );
+id_type!(
+    /// A trial of this state.
+    TrialId
+);
 
 /// Everything that the facts say, as of the last of them.
 ///
@@ -80,6 +85,8 @@ pub struct State {
     pub lees_left: Arc<Vec<Volume>>,
     /// The samples that carry a label.
     pub samples: Table<SampleId, Sample>,
+    /// The trials at the bench.
+    pub trials: Table<TrialId, Trial>,
     /// How this house works.
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.
@@ -259,7 +266,7 @@ pub struct Work {
     pub label: Label,
     /// What is done to each barrel.
     pub task: Task,
-    /// The barrels, in walking order; of an ended work those that were not done.
+    /// The barrels, in walking order; of an ended work those that were not done, but of a blend all.
     pub stops: Arc<Vec<Stop>>,
     /// When it was set.
     pub begun: Moment,

@@ -129,6 +129,13 @@ pub enum Task {
         /// How.
         care: Care,
     },
+    /// The wines of several vessels are blended in one.
+    Blending {
+        /// The vessel that the wines come into.
+        into: VesselId,
+        /// The lot that the blend is.
+        lot: LotId,
+    },
 }
 
 impl Task {
@@ -145,6 +152,11 @@ impl Task {
     /// Whether wine that comes into a vessel is this work.
     pub(super) fn racks_into(&self, vessel: VesselId) -> bool {
         matches!(self, Task::Racking { to, .. } if *to == vessel)
+    }
+
+    /// Whether wine that comes into a vessel to be blended there is this work.
+    pub(super) fn blends_into(&self, vessel: VesselId) -> bool {
+        matches!(self, Task::Blending { into, .. } if *into == vessel)
     }
 
     /// Whether wine that comes from a vessel is this work.
@@ -344,8 +356,10 @@ impl Job for WorkEnded {
         state.open_works.retain(|&open| open != id);
         let work = state.works.get_mut(id);
         work.done = u32::try_from(work.progress().done).unwrap_or(u32::MAX);
-        // Of a closed work only what was not done is kept, or ten years of work would outweigh the cellar.
-        let left = |stop: &Stop| !matches!(stop.tick, Some(Tick::Done(_)));
+        // Of a closed work only what was not done is kept, or ten years of work would outweigh the cellar. A blend is of few
+        // vessels, and what each gave is looked up later.
+        let keeps_all = matches!(work.task, Task::Blending { .. });
+        let left = |stop: &Stop| keeps_all || !matches!(stop.tick, Some(Tick::Done(_)));
         work.stops = Arc::new(work.stops.iter().copied().filter(left).collect());
         work.ended = Some(stamp.at);
     }

@@ -26,7 +26,7 @@ impl Task {
     #[must_use]
     pub const fn tank(&self) -> Option<VesselId> {
         match self {
-            Task::Racking { to, .. } => Some(*to),
+            Task::Racking { to, .. } | Task::Blending { into: to, .. } => Some(*to),
             Task::BarrelDown { from, .. } => Some(*from),
             Task::Treating { .. } | Task::Caring { .. } => None,
         }
@@ -41,6 +41,7 @@ impl Task {
             Task::BarrelDown { from, .. } => format!("filling from {}", label(from)),
             Task::Treating { material } => format!("adding {material}"),
             Task::Caring { care } => format!("empty wood, {}", care.word()),
+            Task::Blending { into, .. } => format!("blending into {}", label(into)),
         }
     }
 
@@ -52,6 +53,16 @@ impl Task {
             Task::BarrelDown { .. } => "filled".to_owned(),
             Task::Treating { material } => format!("treated with {material}"),
             Task::Caring { care } => care.word().to_owned(),
+            Task::Blending { .. } => "blended".to_owned(),
+        }
+    }
+
+    /// The vessel that the work fills, which is gauged when it ends.
+    #[must_use]
+    pub const fn fills(&self) -> Option<VesselId> {
+        match self {
+            Task::Racking { to, .. } | Task::Blending { into: to, .. } => Some(*to),
+            Task::BarrelDown { .. } | Task::Treating { .. } | Task::Caring { .. } => None,
         }
     }
 }
@@ -103,7 +114,9 @@ impl State {
             let stop = self.stop_of(work, id)?;
             let volume = match &work.task {
                 Task::BarrelDown { from, .. } => self.fill(id, *from, left)?,
-                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } => stop.volume,
+                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } | Task::Blending { .. } => {
+                    stop.volume
+                }
             };
             left = left.saturating_sub(volume);
             deed.volume += volume;
@@ -131,7 +144,7 @@ impl State {
             Task::BarrelDown { from, .. } => {
                 self.vessels.get(barrel).book_headspace().min(self.vessels.get(*from).volume())
             }
-            Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } => stop.volume,
+            Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } | Task::Blending { .. } => stop.volume,
         })
     }
 
@@ -187,6 +200,16 @@ impl State {
                 purpose: None,
             })),
             Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care }),
+            Task::Blending { into, lot } => What::WineMoved(Box::new(WineMoved {
+                from: vessel,
+                to: label(*into),
+                volume,
+                purpose: Purpose::Blend,
+                lees: Volume::ZERO,
+                loss: Volume::ZERO,
+                empties: false,
+                lot: Some(self.lots.get(*lot).label.clone()),
+            })),
         }
     }
 }

@@ -3,6 +3,7 @@
 mod serving;
 mod sheets;
 mod sulfur;
+mod trial;
 
 use std::path::PathBuf;
 
@@ -13,6 +14,7 @@ pub use self::sheets::{Print, Sheet, ShownWord};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
+pub use self::trial::{BlendArguments, EnteredBy, RateArguments, TrialSetArguments, TrialStep};
 use crate::cellar::care::Care;
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;
@@ -90,6 +92,12 @@ pub enum Command {
         #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
         format: Format,
     },
+    /// A trial at the bench: set, pour, rate, pull the card, blend
+    Trial {
+        /// Which step
+        #[command(subcommand)]
+        step: TrialStep,
+    },
     /// Give out a page to print
     Sheet {
         /// Which page
@@ -143,7 +151,7 @@ pub enum Look {
     Show {
         /// Which thing
         #[command(subcommand)]
-        thing: Thing,
+        thing: Shown,
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,
@@ -226,8 +234,23 @@ pub enum Things {
     Due,
     /// Empty barrels, in walking order, and what their wood needs
     Empties,
+    /// Trials at the bench
+    Trials,
     /// Facts that do not fit the facts before them
     Discrepancies,
+}
+
+/// What can be shown.
+#[derive(Debug, Subcommand)]
+pub enum Shown {
+    /// What can be traced as well.
+    #[command(flatten)]
+    Thing(Thing),
+    /// A trial; what its codes are only once its card is pulled
+    Trial {
+        /// Its label
+        label: String,
+    },
 }
 
 /// What can be shown or traced, or makes claims.
@@ -553,7 +576,7 @@ mod tests {
 
     #[test]
     fn what_a_later_version_brings_is_not_offered() {
-        for words in [["list", "runs"], ["list", "trials"], ["sheet", "round"]] {
+        for words in [["list", "runs"], ["show", "run"], ["sheet", "round"]] {
             let words = ["barrelwalk"].into_iter().chain(words);
             assert_eq!(Arguments::try_parse_from(words).unwrap_err().exit_code(), 2);
         }

@@ -36,6 +36,7 @@ mod suggestion;
 mod sulfur;
 mod text_table;
 mod trace;
+mod trial;
 mod upkeep;
 mod vessel;
 
@@ -177,6 +178,7 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 sheets::print(&*reading::state_on(&desk, on)?, sheet, on, self.width, self.out)
             }
+            Command::Trial { step } => self.trial(&cellar()?, step),
             Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::arguments::{Thing, Things};
+use super::arguments::{Shown, Thing, Things};
 use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
@@ -14,6 +14,7 @@ use super::plan::PlanView;
 use super::room::{RoomView, all_rooms};
 use super::suggestion::not_found;
 use super::trace::{Direction, TraceView};
+use super::trial::{TrialCard, TrialView};
 use super::vessel::{VesselCard, VesselView, all_vessels, due_vessels};
 use crate::cellar::label::harmless;
 use crate::cellar::ledger::Division;
@@ -45,6 +46,7 @@ pub fn list(
         Things::Lots => page.list(&LotView::columns(), &all_lots(state, on), "There are no lots yet."),
         Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
         Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
+        Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Discrepancies => {
             let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();
@@ -54,10 +56,13 @@ pub fn list(
 }
 
 /// Shows one thing.
-pub fn show(state: &State, thing: &Thing, on: Moment, page: &mut Page<'_>) -> Outcome {
+pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Outcome {
     match thing {
-        Thing::Vessel { label } => VesselCard::of(state, state.vessels.get(vessel(state, label)?), on).write(page),
-        Thing::Lot { label } => LotCard::of(state, lot(state, label)?, on).write(page),
+        Shown::Thing(Thing::Vessel { label }) => {
+            VesselCard::of(state, state.vessels.get(vessel(state, label)?), on).write(page)
+        }
+        Shown::Thing(Thing::Lot { label }) => LotCard::of(state, lot(state, label)?, on).write(page),
+        Shown::Trial { label } => TrialCard::find(state, label)?.write(page),
     }
 }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use serde_json::Value;
 
-use super::arguments::{Arguments, Format, Thing, Things};
+use super::arguments::{Arguments, Format, Shown, Thing, Things};
 use super::complaint::{Complaint, Outcome};
 use super::ledger::Period;
 use super::page::Page;
@@ -26,8 +26,8 @@ fn list(format: Format, things: Things) -> String {
     given(format, Some(80), |page| reading::list(&state, discrepancies, things, on(), page))
 }
 
-fn show(format: Format, thing: &Thing) -> String {
-    given(format, Some(80), |page| reading::show(&state(), thing, on(), page))
+fn show(format: Format, thing: Thing) -> String {
+    given(format, Some(80), |page| reading::show(&state(), &Shown::Thing(thing), on(), page))
 }
 
 fn trace(format: Format, thing: &Thing, forward: bool) -> String {
@@ -67,10 +67,10 @@ fn tables() {
     for (things, name) in EVERY_LIST.into_iter().zip(LIST_NAMES) {
         insta::assert_snapshot!(format!("table_list_{name}"), list(Format::Table, things));
     }
-    insta::assert_snapshot!("table_show_vessel", show(Format::Table, &vessel("0411")));
-    insta::assert_snapshot!("table_show_vessel_held", show(Format::Table, &vessel("0413")));
-    insta::assert_snapshot!("table_show_vessel_empty", show(Format::Table, &vessel("=0600")));
-    insta::assert_snapshot!("table_show_lot", show(Format::Table, &lot("M24 Terrace")));
+    insta::assert_snapshot!("table_show_vessel", show(Format::Table, vessel("0411")));
+    insta::assert_snapshot!("table_show_vessel_held", show(Format::Table, vessel("0413")));
+    insta::assert_snapshot!("table_show_vessel_empty", show(Format::Table, vessel("=0600")));
+    insta::assert_snapshot!("table_show_lot", show(Format::Table, lot("M24 Terrace")));
     insta::assert_snapshot!("table_trace_vessel", trace(Format::Table, &vessel("0411"), false));
     insta::assert_snapshot!("table_trace_lot_forward", trace(Format::Table, &lot("C25 Creek"), true));
     insta::assert_snapshot!("table_plan", plan(Format::Table, "long"));
@@ -84,7 +84,7 @@ fn spreadsheets() {
     for (things, name) in EVERY_LIST.into_iter().zip(LIST_NAMES) {
         insta::assert_snapshot!(format!("csv_list_{name}"), list(Format::Csv, things));
     }
-    insta::assert_snapshot!("csv_show_lot", show(Format::Csv, &lot("M24 Terrace")));
+    insta::assert_snapshot!("csv_show_lot", show(Format::Csv, lot("M24 Terrace")));
     insta::assert_snapshot!("csv_trace_vessel", trace(Format::Csv, &vessel("0411"), false));
     insta::assert_snapshot!("csv_plan", plan(Format::Csv, "long"));
     insta::assert_snapshot!("csv_ledger", ledger(Format::Csv, Division::Lot));
@@ -96,8 +96,8 @@ fn json_objects() {
         insta::assert_snapshot!(format!("json_list_{name}"), list(Format::Json, things));
     }
     let indented = |text: String| serde_json::to_string_pretty(&json(&text)).unwrap();
-    insta::assert_snapshot!("json_show_vessel", indented(show(Format::Json, &vessel("0411"))));
-    insta::assert_snapshot!("json_show_lot", indented(show(Format::Json, &lot("M24 Terrace"))));
+    insta::assert_snapshot!("json_show_vessel", indented(show(Format::Json, vessel("0411"))));
+    insta::assert_snapshot!("json_show_lot", indented(show(Format::Json, lot("M24 Terrace"))));
     insta::assert_snapshot!("json_trace_vessel", indented(trace(Format::Json, &vessel("0411"), false)));
     insta::assert_snapshot!("json_plan", indented(plan(Format::Json, "long")));
     insta::assert_snapshot!("json_ledger", indented(ledger(Format::Json, Division::Whole)));
@@ -161,8 +161,8 @@ fn objects_have_the_fields_that_other_programs_count_on() {
         assert!(!objects.as_array().unwrap().is_empty(), "{things:?}");
         objects.as_array().unwrap().iter().for_each(|object| has_fields(object, fields));
     }
-    has_fields(&json(&show(Format::Json, &vessel("0411"))), VESSEL_FIELDS);
-    has_fields(&json(&show(Format::Json, &lot("M24 Terrace"))), &["lot", "composition", "barrel_mix", "in_vessels"]);
+    has_fields(&json(&show(Format::Json, vessel("0411"))), VESSEL_FIELDS);
+    has_fields(&json(&show(Format::Json, lot("M24 Terrace"))), &["lot", "composition", "barrel_mix", "in_vessels"]);
     for division in EVERY_DIVISION {
         let told = json(&ledger(Format::Json, division));
         let rows = if told.is_array() { told.as_array().unwrap().clone() } else { vec![told] };
@@ -245,7 +245,8 @@ fn retired_vessels_are_listed_only_where_all_are_wanted() {
 fn what_is_not_there_is_refused_with_a_near_miss() {
     let mut out = Vec::new();
     let mut page = Page { out: &mut out, format: Format::Json, width: None };
-    let refused = reading::show(&state(), &vessel("411"), on(), &mut page).unwrap_err().sentence().unwrap();
+    let refused =
+        reading::show(&state(), &Shown::Thing(vessel("411")), on(), &mut page).unwrap_err().sentence().unwrap();
     assert!(refused.starts_with("No vessel is called '411'. Did you mean '0411'"), "{refused}");
     assert!(reading::plan_round(&state(), "lang", on(), &mut page).unwrap_err().sentence().unwrap().contains("'long'"));
     assert!(out.is_empty());

@@ -347,7 +347,7 @@ impl Desk {
                 } else if self.log.position_of(of)?.is_none() && !is_here() {
                     Some(Refusal::UnknownFact(of.clone()))
                 } else {
-                    None
+                    self.state().card_stands(of)
                 };
                 if let Some(refusal) = refusal {
                     outcome.refused.push((candidate.number, refusal.to_string()));

@@ -12,7 +12,7 @@ mod layout;
 mod williams;
 
 pub use balance::{Balance, Range};
-pub use codes::{CODES, Code, codes};
+pub use codes::{CODES, codes};
 pub use layout::{Question, Serving, lay_out};
 pub use williams::williams;
 

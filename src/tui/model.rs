@@ -8,7 +8,6 @@ use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
-use crate::cellar::work::Task;
 use crate::tui::bench_tasting::Bench;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
@@ -390,7 +389,7 @@ impl Model {
     #[must_use]
     pub fn why_no_search(&self) -> Option<String> {
         if let Mode::Ending(ending) = &self.mode {
-            let gauges = matches!(self.state.works.get(ending.work).task, Task::Racking { .. });
+            let gauges = self.state.works.get(ending.work).task.fills().is_some();
             return if gauges { None } else { self.why_no_list() };
         }
         self.why_no_list().or_else(|| {

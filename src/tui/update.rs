@@ -12,7 +12,6 @@ use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
-use crate::cellar::work::Task;
 use crate::desk::Act;
 use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
@@ -139,7 +138,7 @@ impl Model {
                 self.asked = false;
                 self.asked_claims = None;
             }
-            Mode::Ending(ending) if matches!(self.state.works.get(ending.work).task, Task::Racking { .. }) => {
+            Mode::Ending(ending) if self.state.works.get(ending.work).task.fills().is_some() => {
                 let room = 20_usize.saturating_sub(ending.gauged.chars().count());
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
             }

@@ -120,7 +120,7 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
     if !skipped.is_empty() {
         say(&format!("skipped: {}", names(&model.state, &skipped)), Meaning::Due);
     }
-    if let Task::Racking { to, .. } = work.task {
+    if let Some(to) = work.task.fills() {
         let tank = model.state.vessels.get(to);
         let book = format!("{} holds {} by the book", tank.label, litres(tank.volume()));
         say(&book, Meaning::Base);
@@ -163,7 +163,7 @@ pub(super) fn head_parts(model: &Model, id: WorkId) -> Vec<String> {
 fn room_left(model: &Model, work: &Work) -> String {
     let vessel = |id| model.state.vessels.get(id);
     match work.task {
-        Task::Racking { to, .. } => {
+        Task::Racking { to, .. } | Task::Blending { into: to, .. } => {
             format!("{} room {}", vessel(to).label, short_litres(vessel(to).book_headspace()))
         }
         Task::BarrelDown { from, .. } => {

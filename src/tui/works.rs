@@ -102,7 +102,7 @@ fn plan(model: &Model, lot: LotId, to: VesselId) -> Result<Racking, Refusal> {
     model.state.plan_racking(RackingAsked { lot, racks: Vec::new(), to, into: None }, model.now)
 }
 
-/// The end of a work: its summary, and for a racking what the tank was gauged at.
+/// The end of a work: its summary, and where it filled a tank what that was gauged at.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ending {
     /// Which work.
@@ -197,7 +197,7 @@ pub(super) fn take_up(model: &mut Model, work: WorkId) {
     let Work { label, task, .. } = model.state.works.get(work);
     let caution = match task {
         Task::Caring { care } => care.caution().map_or_else(String::new, |caution| format!(" {caution}")),
-        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } => String::new(),
+        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } | Task::Blending { .. } => String::new(),
     };
     model.say(format!("Walking the work {label}.{caution}"), Tone::Done);
     go_on_after(model, None);
@@ -318,13 +318,13 @@ pub(super) fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
     }
 }
 
-/// Closes a work; where the tank of a racking was gauged, that is said first.
+/// Closes a work; where the tank that it filled was gauged, that is said first.
 pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
     let work = model.state.works.get(ending.work);
     let label = work.label.clone();
     let (mut whats, mut say) = (Vec::new(), format!("The work {label} is closed."));
-    if let (Task::Racking { to, .. }, false) = (&work.task, ending.gauged.trim().is_empty()) {
-        let vessel = model.state.vessels.get(*to).label.clone();
+    if let (Some(filled), false) = (work.task.fills(), ending.gauged.trim().is_empty()) {
+        let vessel = model.state.vessels.get(filled).label.clone();
         match Volume::parse(&ending.gauged, VolumeUnit::Litre) {
             Ok(volume) => {
                 say = format!("{vessel} gauged at {}. {say}", litres(volume));

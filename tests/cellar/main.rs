@@ -32,6 +32,8 @@ mod tasting;
 mod testing;
 mod topping;
 mod treating;
+mod trial;
+mod trial_blend;
 mod vessel;
 mod walk;
 mod walk_order;

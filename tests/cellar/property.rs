@@ -41,6 +41,11 @@ fn round() -> BoxedStrategy<String> {
     prop_oneof![3 => label("n", 1), 1 => label("n", 4)].boxed()
 }
 
+/// One of the beginning, mostly.
+fn trial() -> BoxedStrategy<String> {
+    prop_oneof![4 => Just("q".to_owned()), 1 => label("q", 3)].boxed()
+}
+
 fn colour() -> BoxedStrategy<&'static str> {
     select(vec!["red", "red", "white", "rose"]).boxed()
 }
@@ -155,6 +160,23 @@ pub fn told() -> BoxedStrategy<Value> {
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
+        (label("q", 3), vessel(), vessel(), any::<bool>()).prop_map(|(trial, one, other, repeats)| json!({
+            "kind": "trial_set", "trial": trial, "components": [{"vessel": one}, {"vessel": other}], "glass_ul": 50_000,
+            "glasses": [
+                {"code": "417", "shares_ppm": [700_000, 300_000]},
+                {"code": "083", "shares_ppm": [700_000, 300_000], "repeat_of": if repeats { Some("417") } else { None }},
+            ],
+            "panel": ["anna", "ben"], "servings": {"anna": [["083", "417"]], "ben": [["417"], ["083"]]},
+        })),
+        (trial(), select(vec!["anna", "ben", "eve"]), select(vec!["417", "083", "100"]), -1.0_f64..22.0).prop_map(
+            |(trial, taster, code, score)| json!({
+                "kind": "glass_rated", "trial": trial, "taster": taster, "code": code, "score": score,
+            })
+        ),
+        trial().prop_map(|trial| json!({"kind": "card_pulled", "trial": trial})),
+        (trial(), vessel(), fill(), lot()).prop_map(|(trial, into, volume, lot)| json!({
+            "kind": "blend_chosen", "trial": trial, "code": "417", "into": into, "volume_ul": volume, "lot": lot,
+        })),
         vessel().prop_map(|about| json!({"kind": "noted", "about": about, "text": "seeps"})),
     ]
     .boxed();
@@ -192,6 +214,11 @@ fn beginning() -> Vec<Value> {
             "kind": "wine_moved", "from": "t0", "to": barrel, "volume_ul": 225 * LITRE, "purpose": "barrel_down",
         }));
     }
+    facts.push(json!({
+        "kind": "trial_set", "trial": "q", "components": [{"vessel": "t0"}, {"vessel": "b1"}], "glass_ul": 50_000,
+        "glasses": [{"code": "417", "shares_ppm": [900_000, 100_000]}], "panel": ["anna"],
+        "servings": {"anna": [["417"]]},
+    }));
     facts.push(json!({"kind": "round_begun", "round": "n0", "room": "r0", "from": "t0"}));
     facts
 }
@@ -272,6 +299,21 @@ fn assert_sound(state: &State) {
         for (index, vessel) in room.slots.iter().enumerate().filter_map(|(index, vessel)| Some((index, (*vessel)?))) {
             let slot = state.vessels.get(vessel).slot.map(|slot| (slot.room, slot.index as usize));
             assert_eq!(slot, Some((id, index)), "who lies at slot {index} of {}", room.label);
+        }
+    }
+    for (_, trial) in state.trials.iter() {
+        assert_eq!(trial.opened().is_some(), trial.card_pulled().is_some(), "the key of {}", trial.label);
+        assert!(trial.pouring().is_as_sealed(state), "the seal of {}", trial.label);
+        assert!(
+            trial.missing().len() + trial.ratings().len() >= trial.servings(),
+            "what is missing of {}",
+            trial.label
+        );
+        for blend in &trial.blends {
+            let stops = &state.works.get(blend.work).stops;
+            let planned: Volume = stops.iter().map(|stop| stop.volume).sum();
+            let gives_to_itself = stops.len() < blend.shares.millionths().iter().filter(|part| **part > 0).count();
+            assert!(planned == blend.volume || (gives_to_itself && planned < blend.volume), "{blend:?}");
         }
     }
     for (id, round) in state.rounds.iter() {

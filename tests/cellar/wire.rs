@@ -57,6 +57,14 @@ const FIELDS: &[(&str, &str)] = &[
     ("treated", "vessel:label material:label amount_ug:volume solution_ul?:volume purpose?:text"),
     ("barrel_cared", "vessel:label care:rinsed|steamed|ozonated|sulfured|soaked|dried"),
     (
+        "trial_set",
+        "trial:label components:components glass_ul:volume glasses:glasses panel:labels servings:servings \
+         bounds?:text limits?:text seed?:count salt?:label digest?:text",
+    ),
+    ("glass_rated", "trial:label taster:label code:code flight?:count score?:number rank?:number text?:text"),
+    ("card_pulled", "trial:label"),
+    ("blend_chosen", "trial:label code?:code shares_ppm?:shares into:label volume_ul:volume lot:label work?:label"),
+    (
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
     ),
@@ -79,6 +87,20 @@ fn label() -> BoxedStrategy<Value> {
 fn rack() -> BoxedStrategy<String> {
     ("[a-z]{1,8}(/[a-z]{1,3})?", "[A-Z]{1,2}(-[a-z]{1,4})?", 1_u16..1_000, 1_u16..10)
         .prop_map(|(room, row, stack, tier)| format!("{room}/{row}-{stack:02}-{tier}"))
+        .boxed()
+}
+
+fn code() -> BoxedStrategy<String> {
+    "[0-9]{3}".boxed()
+}
+
+/// Millionths that sum to one.
+fn shares() -> BoxedStrategy<Vec<u32>> {
+    prop::collection::btree_set(0..1_000_000_u32, 0..5)
+        .prop_map(|cuts| {
+            let ends = cuts.iter().copied().chain([1_000_000]);
+            ends.zip([0].into_iter().chain(cuts.iter().copied())).map(|(end, start)| end - start).collect()
+        })
         .boxed()
 }
 
@@ -121,6 +143,38 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
                 stops.into_iter().map(|(vessel, ul)| json!({"vessel": vessel, "volume_ul": ul})).collect()
             })
             .boxed(),
+        "code" => code().prop_map(Value::from).boxed(),
+        "shares" => shares().prop_map(Value::from).boxed(),
+        "components" => prop::collection::vec((label(), prop::option::of(volume()), prop::option::of(volume())), 0..4)
+            .prop_map(|components| {
+                let component = |(vessel, available, reserve): (Value, Option<u64>, Option<u64>)| {
+                    let volumes = [("available_ul", available), ("reserve_ul", reserve)];
+                    let mut object = json!({"vessel": vessel});
+                    volumes
+                        .into_iter()
+                        .filter_map(|(name, ul)| Some((name, ul?)))
+                        .for_each(|(name, ul)| object[name] = ul.into());
+                    object
+                };
+                components.into_iter().map(component).collect()
+            })
+            .boxed(),
+        "glasses" => prop::collection::vec((code(), shares(), prop::option::of(code())), 0..4)
+            .prop_map(|glasses| {
+                let glass = |(code, shares, repeats): (String, Vec<u32>, Option<String>)| match repeats {
+                    Some(of) => json!({"code": code, "shares_ppm": shares, "repeat_of": of}),
+                    None => json!({"code": code, "shares_ppm": shares}),
+                };
+                glasses.into_iter().map(glass).collect()
+            })
+            .boxed(),
+        "servings" => prop::collection::btree_map(
+            "[A-Za-zé ]{1,12}",
+            prop::collection::vec(prop::collection::vec(code(), 0..4), 0..3),
+            0..3,
+        )
+        .prop_map(|servings| json!(servings))
+        .boxed(),
         "fact" => ("[a-z0-9-]{1,40}", 1_u64..1_000).prop_map(|(device, n)| json!({"device": device, "n": n})).boxed(),
         words => select(words.split('|').collect::<Vec<_>>()).prop_map(Value::from).boxed(),
     }

@@ -1,0 +1,58 @@
+//! The card: it is pulled once, and from then on the key may be seen.
+
+use serde::{Deserialize, Serialize};
+
+use super::refusal::TrialRefusal;
+use crate::cellar::fact::{FactId, Stamp};
+use crate::cellar::job::Job;
+use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::cellar::refusal::Refusal;
+use crate::cellar::state::{State, TrialId};
+
+/// The fact `card_pulled`: the key of a trial is opened.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CardPulled {
+    /// Which trial.
+    pub trial: Label,
+}
+
+/// The card of a trial, once it is pulled.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Card {
+    /// When it was pulled.
+    pub pulled: Moment,
+    /// The fact that says so.
+    pub(super) fact: FactId,
+}
+
+impl State {
+    /// Why a fact cannot be taken back because the card of its trial was pulled, if so: a trial is not closed again.
+    #[must_use]
+    pub fn card_stands(&self, fact: &FactId) -> Option<Refusal> {
+        let opened = self.trials.iter().find(|(_, trial)| {
+            trial.card.as_ref().is_some_and(|card| card.fact == *fact || trial.layout.fact == *fact)
+        });
+        opened.map(|(_, trial)| TrialRefusal::CardStands(trial.label.clone()).into())
+    }
+}
+
+impl Job for CardPulled {
+    type Ready = TrialId;
+
+    fn ready(&self, state: &State) -> Result<TrialId, Refusal> {
+        let id = state.trial(&self.trial)?;
+        match state.trials.get(id).card {
+            Some(_) => Err(TrialRefusal::CardPulled(self.trial.clone()).into()),
+            None => Ok(id),
+        }
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, id: TrialId) {
+        state.trials.get_mut(id).card = Some(Card { pulled: stamp.at, fact: stamp.id.clone() });
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.trial)
+    }
+}

@@ -1,0 +1,208 @@
+//! What can be said of a trial at the bench.
+
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand};
+
+use super::{Format, litres};
+use crate::cellar::label::{Label, TextError};
+use crate::cellar::trial::code::{Code, CodeError};
+use crate::units::{ParseVolumeError, Shares, Volume, VolumeUnit};
+
+/// What is done with a trial.
+#[derive(Debug, Subcommand)]
+pub enum TrialStep {
+    /// Set a trial: glasses, codes and who tastes what; the key is sealed
+    Set(TrialSetArguments),
+    /// The pouring page: what is in which glass, FOR WHOEVER POURS ONLY
+    Pour {
+        /// The trial's label
+        trial: String,
+        /// What the cylinder or pipette can read
+        #[arg(long, value_name = "VOLUME", default_value = "1mL", value_parser = millilitres)]
+        step: Volume,
+        /// In which form
+        #[arg(long, value_enum, default_value_t = Format::Table)]
+        format: Format,
+    },
+    /// Who gets which codes, flight by flight, in the order of tasting
+    Serve {
+        /// The trial's label
+        trial: String,
+        /// In which form
+        #[arg(long, value_enum, default_value_t = Format::Table)]
+        format: Format,
+    },
+    /// Rate one glass; again corrects it
+    Rate(RateArguments),
+    /// Take in the ratings of a spreadsheet: taster, code, score or rank, text; all or none
+    Scores {
+        /// The trial's label
+        trial: String,
+        /// The CSV file
+        file: PathBuf,
+        /// Only say what would be taken in
+        #[arg(long)]
+        dry_run: bool,
+        /// Who enters it.
+        #[command(flatten)]
+        by: EnteredBy,
+    },
+    /// Which glasses nobody has rated yet who was served them
+    Missing {
+        /// The trial's label
+        trial: String,
+        /// In which form
+        #[arg(long, value_enum, default_value_t = Format::Table)]
+        format: Format,
+    },
+    /// Pull the card: the key is opened, once and for good
+    Pull {
+        /// The trial's label
+        trial: String,
+        /// Pull it though ratings are missing
+        #[arg(long)]
+        incomplete: bool,
+        /// In which form
+        #[arg(long, value_enum, default_value_t = Format::Table)]
+        format: Format,
+        /// Who enters it.
+        #[command(flatten)]
+        by: EnteredBy,
+    },
+    /// The text that was sealed, once the card is pulled; its SHA-256 is the digest of the trial
+    Seal {
+        /// The trial's label
+        trial: String,
+    },
+    /// Choose the blend, and set up the work of making it
+    Blend(BlendArguments),
+}
+
+/// Who enters something.
+#[derive(Debug, Args)]
+pub struct EnteredBy {
+    /// Who enters it [default: the variable `BARRELWALK_BY`, else your user name]
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
+}
+
+/// What a new trial needs to know.
+#[derive(Debug, Args)]
+pub struct TrialSetArguments {
+    /// The trial's label
+    #[arg(value_parser = label)]
+    pub trial: Label,
+    /// The vessels whose wines are mixed, with commas between
+    #[arg(long, value_name = "VESSELS", value_delimiter = ',', required = true, value_parser = label)]
+    pub from: Vec<Label>,
+    /// A CSV file of the glasses: a column a vessel, a row a glass, in shares or parts
+    #[arg(long, value_name = "FILE")]
+    pub glasses: PathBuf,
+    /// Who tastes, with commas between
+    #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true, value_parser = label)]
+    pub panel: Vec<Label>,
+    /// What is in a glass
+    #[arg(long, value_name = "VOLUME", default_value = "50mL", value_parser = millilitres)]
+    pub glass: Volume,
+    /// So many glasses stand twice, under another code, to test the tasters
+    #[arg(long, value_name = "NUMBER", default_value_t = 0)]
+    pub repeats: usize,
+    /// The most glasses of a flight
+    #[arg(long, value_name = "NUMBER", default_value_t = 15, value_parser = clap::value_parser!(u16).range(1..=50))]
+    pub flight: u16,
+    /// So much of a vessel is there for the blend, like T1=900L; may be said again [default: all it holds]
+    #[arg(long, value_name = "VESSEL=LITRES", value_parser = of_vessel)]
+    pub available: Vec<(Label, Volume)>,
+    /// So much must be kept back in a vessel, like T1=100L; may be said again
+    #[arg(long, value_name = "VESSEL=LITRES", value_parser = of_vessel)]
+    pub reserve: Vec<(Label, Volume)>,
+    /// Draw codes and orders from this number, to lay a trial out again [default: by chance]
+    #[arg(long, value_name = "NUMBER")]
+    pub seed: Option<u64>,
+    /// Only say what would be set
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Who enters it.
+    #[command(flatten)]
+    pub by: EnteredBy,
+}
+
+/// What a rating says.
+#[derive(Debug, Args)]
+pub struct RateArguments {
+    /// The trial's label
+    pub trial: String,
+    /// Who tasted
+    #[arg(value_parser = label)]
+    pub taster: Label,
+    /// What stands on the glass
+    #[arg(value_parser = code)]
+    pub code: Code,
+    /// A score from 0 to 20 first, if there is one, then words
+    pub said: Vec<String>,
+    /// A rank from 1, the best; ties share one, or the mean of theirs
+    #[arg(long, value_name = "RANK")]
+    pub rank: Option<f64>,
+    /// Which of the taster's flights, where the glass stands in several [default: the first that has it]
+    #[arg(long, value_name = "NUMBER")]
+    pub flight: Option<u32>,
+    /// Who enters it.
+    #[command(flatten)]
+    pub by: EnteredBy,
+}
+
+/// What a blend needs to know.
+#[derive(Debug, Args)]
+pub struct BlendArguments {
+    /// The trial's label
+    pub trial: String,
+    /// The glass that is blended
+    #[arg(long, value_name = "CODE", value_parser = code, required_unless_present = "shares", conflicts_with = "shares")]
+    pub code: Option<Code>,
+    /// The parts of each vessel in the order of the trial, like 60,25,15, if it is no glass
+    #[arg(long, value_name = "PARTS", value_parser = parts)]
+    pub shares: Option<Shares>,
+    /// The vessel that the wines come into
+    #[arg(long, value_name = "VESSEL", value_parser = label)]
+    pub into: Label,
+    /// How much blend there will be
+    #[arg(long, value_name = "LITRES", value_parser = litres)]
+    pub litres: Volume,
+    /// The lot that it is; it is opened where there is none of that label
+    #[arg(long, value_name = "LOT", value_parser = label)]
+    pub lot: Label,
+    /// The label of the work [default: after the lot]
+    #[arg(long, value_name = "LABEL", value_parser = label)]
+    pub work: Option<Label>,
+    /// In which form
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// Who enters it.
+    #[command(flatten)]
+    pub by: EnteredBy,
+}
+
+fn label(text: &str) -> Result<Label, TextError> {
+    Label::new(text.trim())
+}
+
+fn code(text: &str) -> Result<Code, CodeError> {
+    Code::parse(text)
+}
+
+fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
+    Volume::parse(text, VolumeUnit::Millilitre)
+}
+
+fn of_vessel(text: &str) -> Result<(Label, Volume), String> {
+    let (vessel, volume) = text.rsplit_once('=').ok_or("Say a vessel and its litres, like T1=900L.")?;
+    Ok((label(vessel).map_err(|error| error.to_string())?, litres(volume).map_err(|error| error.to_string())?))
+}
+
+fn parts(text: &str) -> Result<Shares, String> {
+    let part =
+        |part: &str| part.trim().parse::<f64>().map_err(|_| format!("'{part}' is no number. Say parts like 60,25,15."));
+    let parts: Vec<f64> = text.split(',').map(part).collect::<Result<_, _>>()?;
+    Shares::from_reals(&parts).map_err(|error| error.to_string())
+}

@@ -1,0 +1,89 @@
+//! Trials at the bench, at the desk: set, poured, served, rated, opened, blended.
+//!
+//! Only [`pouring`] shows the key of an open trial, on a page that says whom it is for.
+
+mod blending;
+mod card;
+mod glasses;
+mod list;
+mod pouring;
+mod rating;
+mod scores;
+mod serving;
+mod setting;
+mod spreadsheet;
+
+pub use self::card::TrialCard;
+pub use self::list::TrialView;
+
+use super::Counter;
+use super::arguments::{EnteredBy, TrialStep};
+use super::complaint::{Complaint, Outcome};
+use super::full_screen::who;
+use super::suggestion::not_found;
+use crate::cellar::fact::What;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::{State, TrialId};
+use crate::desk::{Access, Act, Desk};
+use std::path::Path;
+
+/// A trial by its label.
+pub fn trial(state: &State, label: &str) -> Outcome<TrialId> {
+    let found = state.trials.find(label);
+    found.ok_or_else(|| not_found("trial", label, state.trials.iter().map(|(_, trial)| &trial.label)))
+}
+
+/// Enters facts that stand or fall together.
+fn enter(desk: &mut Desk, whats: Vec<What>, by: &EnteredBy, now: Moment) -> Outcome {
+    desk.enter(&Act { whats, by: who(by.by.as_deref())?, note: None }, now)?;
+    Ok(())
+}
+
+/// The digest as it is printed on sheets.
+fn seal_line(digest: &str) -> String {
+    format!("sealed: SHA-256 {digest}")
+}
+
+impl Counter<'_, '_> {
+    /// Serves a step of a trial.
+    pub(super) fn trial(&mut self, cellar: &Path, step: &TrialStep) -> Outcome {
+        let writes = match step {
+            TrialStep::Set(asked) => !asked.dry_run,
+            TrialStep::Scores { dry_run, .. } => !dry_run,
+            TrialStep::Rate(_) | TrialStep::Pull { .. } | TrialStep::Blend(_) => true,
+            TrialStep::Pour { .. } | TrialStep::Serve { .. } | TrialStep::Missing { .. } | TrialStep::Seal { .. } => {
+                false
+            }
+        };
+        let mut desk = self.desk(cellar, if writes { Access::ReadWrite } else { Access::ReadOnly })?;
+        let now = self.now;
+        match step {
+            TrialStep::Set(asked) => setting::set(&mut desk, asked, now, self.out, self.saying),
+            TrialStep::Pour { trial, step, format } => {
+                pouring::write(desk.state(), trial, *step, &mut self.page(*format))
+            }
+            TrialStep::Serve { trial, format } => serving::write(desk.state(), trial, &mut self.page(*format)),
+            TrialStep::Rate(asked) => rating::rate(&mut desk, asked, now, self.out),
+            TrialStep::Scores { trial, file, dry_run, by } => {
+                let by = (!dry_run).then_some(by);
+                scores::take(&mut desk, trial, file, by, now, self.out, self.saying)
+            }
+            TrialStep::Missing { trial, format } => rating::missing(desk.state(), trial, &mut self.page(*format)),
+            TrialStep::Pull { trial, incomplete, format, by } => {
+                card::pull(&mut desk, trial, *incomplete, by, now)?;
+                card::TrialCard::find(desk.state(), trial)?.write(&mut self.page(*format))
+            }
+            TrialStep::Seal { trial } => card::sealed_text(desk.state(), trial, self.out),
+            TrialStep::Blend(asked) => {
+                blending::choose(&mut desk, asked, now)?;
+                blending::write(desk.state(), asked, &mut self.page(asked.format))
+            }
+        }
+    }
+}
+
+impl From<crate::cellar::trial::refusal::TrialRefusal> for Complaint {
+    fn from(refusal: crate::cellar::trial::refusal::TrialRefusal) -> Complaint {
+        Complaint::Refused(refusal.to_string())
+    }
+}
