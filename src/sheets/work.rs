@@ -30,16 +30,16 @@ pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
 
 fn cautions(task: &Task) -> Vec<String> {
     match task {
-        Task::Racking { .. } | Task::BarrelDown { .. } => vec![racking::CAUTION.to_owned()],
+        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. } => vec![racking::CAUTION.to_owned()],
         Task::Treating { .. } => vec![sulfur::CAUTION.to_owned()],
         Task::Caring { care } => care.caution().map(ToOwned::to_owned).into_iter().collect(),
     }
 }
 
 fn table(state: &State, work: &Work, left: &[&Stop]) -> Table {
-    let moved = matches!(work.task, Task::Racking { .. } | Task::BarrelDown { .. });
+    let moved = matches!(work.task, Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. });
     let treated = matches!(work.task, Task::Treating { .. });
-    let mut columns = vec![("done", Kind::Box), ("place", Kind::Words), ("barrel", Kind::Words), ("lot", Kind::Words)];
+    let mut columns = vec![("done", Kind::Box), ("place", Kind::Words), ("vessel", Kind::Words), ("lot", Kind::Words)];
     if moved {
         columns.extend([("expected L", Kind::Numbers), ("measured L", Kind::Room(9))]);
     }

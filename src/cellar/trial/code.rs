@@ -26,6 +26,12 @@ impl Code {
         (number < Self::COUNT).then_some(Code(number))
     }
 
+    /// The number of a code.
+    #[must_use]
+    pub const fn number(self) -> u16 {
+        self.0
+    }
+
     /// Reads a code.
     pub fn parse(text: &str) -> Result<Code, CodeError> {
         let is_code = text.len() == 3 && text.bytes().all(|byte| byte.is_ascii_digit());

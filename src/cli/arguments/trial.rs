@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, Subcommand};
+use clap::{Args, Subcommand, value_parser};
 
 use super::{Format, litres};
 use crate::cellar::label::{Label, TextError};
@@ -109,8 +109,11 @@ pub struct TrialSetArguments {
     #[arg(long, value_name = "NUMBER", default_value_t = 0)]
     pub repeats: usize,
     /// The most glasses of a flight
-    #[arg(long, value_name = "NUMBER", default_value_t = 15, value_parser = clap::value_parser!(u16).range(1..=50))]
+    #[arg(long, value_name = "NUMBER", default_value_t = 15, value_parser = value_parser!(u16).range(1..))]
     pub flight: u16,
+    /// The most glasses that one taster tastes
+    #[arg(long, value_name = "NUMBER", default_value_t = 45, value_parser = value_parser!(u16).range(1..))]
+    pub most: u16,
     /// So much of a vessel is there for the blend, like T1=900L; may be said again [default: all it holds]
     #[arg(long, value_name = "VESSEL=LITRES", value_parser = of_vessel)]
     pub available: Vec<(Label, Volume)>,

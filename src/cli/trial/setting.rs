@@ -1,6 +1,6 @@
 //! `trial set`: glasses from a spreadsheet, codes and orders by chance, and the key under seal.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 
 use super::{enter, glasses, seal_line};
@@ -15,10 +15,8 @@ use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::saying::Saying;
 use crate::desk::Desk;
 use crate::reckon::chance::Chance;
+use crate::reckon::serving::{Question, codes, lay_out};
 use crate::units::{Shares, Volume};
-
-/// The first code that is drawn: codes with a nought before them are misread.
-const FIRST_CODE: u16 = 100;
 
 /// Bytes of the salt: as many as nobody can try.
 const SALT_BYTES: usize = 16;
@@ -32,7 +30,8 @@ pub fn set(
     saying: &mut Saying<'_>,
 ) -> Outcome {
     let shares = glasses::read(&asked.glasses, &asked.from, saying)?;
-    let fact = laid_out(asked, &shares)?;
+    let taken = desk.state().trials.iter().flat_map(|(_, trial)| trial.codes()).map(Code::number).collect();
+    let fact = laid_out(asked, &shares, &taken)?;
     let (glasses, tasters, digest) = (fact.glasses.len(), fact.panel.len(), fact.digest());
     let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
     let what = What::TrialSet(Box::new(fact));
@@ -48,7 +47,7 @@ pub fn set(
 }
 
 /// The fact of a trial whose codes, orders and hidden repeats are drawn by chance.
-fn laid_out(asked: &TrialSetArguments, shares: &[Shares]) -> Outcome<TrialSet> {
+fn laid_out(asked: &TrialSetArguments, shares: &[Shares], taken: &BTreeSet<u16>) -> Outcome<TrialSet> {
     if asked.repeats > shares.len() {
         let sentence = format!("There are {} glasses, so that no more can be repeated.", shares.len());
         return Err(Complaint::Refused(sentence));
@@ -69,7 +68,7 @@ fn laid_out(asked: &TrialSetArguments, shares: &[Shares]) -> Outcome<TrialSet> {
     let mut salt = [0; SALT_BYTES];
     random(&mut salt)?;
     let salt = format!("{:032x}", u128::from_le_bytes(salt));
-    let (glasses, servings) = drawn(shares, asked, seed)?;
+    let (glasses, servings) = drawn(shares, asked, taken, seed)?;
     let of =
         |list: &[(Label, Volume)], vessel: &Label| list.iter().find(|(of, _)| of == vessel).map(|(_, volume)| *volume);
     let component = |vessel: &Label| ComponentSet {
@@ -101,28 +100,34 @@ fn random(bytes: &mut [u8]) -> Outcome {
 
 type Servings = BTreeMap<Label, Vec<Vec<Code>>>;
 
-/// Draws hidden repeats, codes and each taster's order from a seed.
-fn drawn(shares: &[Shares], asked: &TrialSetArguments, seed: u64) -> Outcome<(Vec<GlassSet>, Servings)> {
+/// Draws hidden repeats, codes and each taster's order from a seed. No code is taken that another trial had.
+fn drawn(
+    shares: &[Shares],
+    asked: &TrialSetArguments,
+    taken: &BTreeSet<u16>,
+    seed: u64,
+) -> Outcome<(Vec<GlassSet>, Servings)> {
     let mut chance = Chance::from_seed(seed);
     let mut repeated: Vec<usize> = (0..shares.len()).collect();
     chance.shuffle(&mut repeated);
     repeated.truncate(asked.repeats);
-    let mut codes: Vec<Code> = (FIRST_CODE..Code::COUNT).filter_map(Code::from_number).collect();
-    chance.shuffle(&mut codes);
-    if shares.len() + repeated.len() > codes.len() {
-        return Err(Complaint::Refused(format!("A trial has at most {} glasses. Leave some out.", codes.len())));
-    }
-    codes.truncate(shares.len() + repeated.len());
+    let count = shares.len() + repeated.len();
+    let codes: Vec<Code> = codes(count, taken, &mut chance)?.into_iter().filter_map(Code::from_number).collect();
     let repeats = repeated.iter().map(|&index| (shares[index].clone(), Some(codes[index])));
     let poured = shares.iter().cloned().map(|shares| (shares, None)).chain(repeats);
     let glasses = poured.zip(&codes).map(|((shares, repeat_of), &code)| GlassSet { code, shares, repeat_of }).collect();
-    let flights = codes.len().div_ceil(usize::from(asked.flight)).max(1);
-    let size = codes.len().div_ceil(flights).max(1);
-    let mut order = || {
-        chance.shuffle(&mut codes);
-        codes.chunks(size).map(<[Code]>::to_vec).collect()
+    let question = Question {
+        glasses: count,
+        repeats: (shares.len()..).zip(repeated).collect(),
+        tasters: asked.panel.len(),
+        flight: usize::from(asked.flight),
+        most: usize::from(asked.most),
     };
-    let servings = asked.panel.iter().map(|taster| (taster.clone(), order())).collect();
+    let orders = lay_out(&question, &mut chance)?.orders;
+    let in_codes = |order: Vec<Vec<usize>>| {
+        order.into_iter().map(|flight| flight.into_iter().map(|glass| codes[glass]).collect()).collect()
+    };
+    let servings = asked.panel.iter().cloned().zip(orders.into_iter().map(in_codes)).collect();
     Ok((glasses, servings))
 }
 
@@ -144,6 +149,10 @@ mod tests {
         asked
     }
 
+    fn none() -> BTreeSet<u16> {
+        BTreeSet::new()
+    }
+
     fn shares(count: u32) -> Vec<Shares> {
         (0..count).map(|part| Shares::from_millionths(vec![part, 1_000_000 - part]).unwrap()).collect()
     }
@@ -151,9 +160,9 @@ mod tests {
     #[test]
     fn the_same_seed_lays_out_the_same_and_every_taster_gets_every_glass_once() {
         let asked = asked("--repeats 2 --flight 5");
-        let (glasses, servings) = drawn(&shares(10), &asked, 7).unwrap();
-        assert_eq!(drawn(&shares(10), &asked, 7).unwrap(), (glasses.clone(), servings.clone()));
-        assert_ne!(drawn(&shares(10), &asked, 8).unwrap().1, servings);
+        let (glasses, servings) = drawn(&shares(10), &asked, &none(), 7).unwrap();
+        assert_eq!(drawn(&shares(10), &asked, &none(), 7).unwrap(), (glasses.clone(), servings.clone()));
+        assert_ne!(drawn(&shares(10), &asked, &none(), 8).unwrap().1, servings);
         let codes: HashSet<Code> = glasses.iter().map(|glass| glass.code).collect();
         assert_eq!((codes.len(), glasses.iter().filter(|glass| glass.repeat_of.is_some()).count()), (12, 2));
         for flights in servings.values() {
@@ -164,7 +173,7 @@ mod tests {
 
     #[test]
     fn every_key_has_a_salt_and_a_digest_of_its_own() {
-        let set = || laid_out(&asked("--seed 7"), &shares(3)).unwrap();
+        let set = || laid_out(&asked("--seed 7"), &shares(3), &none()).unwrap();
         let (one, other) = (set(), set());
         assert_eq!(one.glasses, other.glasses);
         assert_ne!((&one.salt, one.digest()), (&other.salt, other.digest()));
@@ -174,9 +183,9 @@ mod tests {
     #[test]
     fn what_cannot_be_laid_out_is_refused() {
         for (words, part) in [("--repeats 4", "There are 3 glasses"), ("--reserve X=5", "X is none of the vessels")] {
-            let sentence = laid_out(&asked(words), &shares(3)).unwrap_err().sentence().unwrap();
+            let sentence = laid_out(&asked(words), &shares(3), &none()).unwrap_err().sentence().unwrap();
             assert!(sentence.contains(part), "{sentence}");
         }
-        assert!(drawn(&shares(901), &asked(""), 1).is_err());
+        assert!(drawn(&shares(901), &asked(""), &none(), 1).is_err());
     }
 }
