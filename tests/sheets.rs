@@ -9,7 +9,8 @@ use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::state::State;
 use barrelwalk::sheets::document::{Document, Line};
 use barrelwalk::sheets::floor_map::Shown;
-use barrelwalk::sheets::{cards, document, floor_map, html, plain, round, work};
+use barrelwalk::sheets::{cards, document, floor_map, html, plain, round, trial, work};
+use barrelwalk::units::Volume;
 use given::Cellar;
 use serde_json::json;
 
@@ -18,6 +19,15 @@ fn cellar() -> Cellar {
         .given(json!({"kind": "held", "vessel": "B2", "why": "smells of <nail> varnish"}))
         .given(json!({"kind": "work_set", "work": "rack R", "task": "racking", "to": "T",
             "stops": [{"vessel": "B1", "volume_ul": 220_000_000_u64, "lees_ul": 4_000_000}]}))
+        .given(json!({"kind": "trial_set", "trial": "first blend", "glass_ul": 50_000,
+            "components": [{"vessel": "T"}, {"vessel": "U"}],
+            "glasses": [
+                {"code": "417", "shares_ppm": [1_000_000, 0]},
+                {"code": "258", "shares_ppm": [666_667, 333_333]},
+                {"code": "936", "shares_ppm": [666_667, 333_333], "repeat_of": "258"},
+            ],
+            "panel": ["anna", "ben"],
+            "servings": {"anna": [["417", "258"], ["936"]], "ben": [["936", "417"], ["258"]]}, "salt": "00ff"}))
         .days(24)
 }
 
@@ -33,6 +43,8 @@ fn sheets(cellar: &Cellar) -> Vec<(&'static str, Document)> {
         ("round", round::sheet(state, room(state), now)),
         ("work", work::sheet(state, state.work(&label).unwrap(), now)),
         ("map", floor_map::sheet(state, room(state), Shown::Barrels, now)),
+        ("pouring", trial::pouring(state, state.trials.by_label("first blend").unwrap(), Volume::from_ml(1)).unwrap()),
+        ("scores", trial::scores(state.trials.by_label("first blend").unwrap())),
         ("cards", cards::sheet(state, &vessels, now)),
     ]
 }
@@ -72,4 +84,12 @@ fn the_sheet_of_an_open_round_is_of_what_is_left() {
     assert_eq!(lines(&begun), 2);
     let topped = begun.given(json!({"kind": "topped", "vessel": "B1", "from": "T", "volume_ul": 1_000_000}));
     assert_eq!(lines(&topped), 1);
+}
+
+#[test]
+fn only_the_pouring_page_tells_what_is_in_a_glass() {
+    for (name, sheet) in sheets(&cellar()) {
+        let said = plain::text(&sheet, 80);
+        assert_eq!(said.contains("33.0") || said.contains("same as"), name == "pouring", "{name}: {said}");
+    }
 }

@@ -11,7 +11,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
 use crate::sheets::document::Document;
 use crate::sheets::floor_map::Shown;
-use crate::sheets::{cards, floor_map, html, plain, round, work};
+use crate::sheets::{cards, floor_map, html, plain, round, trial, work};
 
 /// How wide a page of plain text is, in characters, where no screen says otherwise.
 const PAGE_COLUMNS: usize = 96;
@@ -22,6 +22,14 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         Sheet::Dip(_) => return Ok(()),
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
+        Sheet::Pouring { trial: label, step, print } => {
+            let trial = state.trials.get(super::trial::trial(state, label)?);
+            let sheet = trial::pouring(state, trial, *step);
+            (sheet.map_err(|error| Complaint::Refused(error.to_string()))?, print)
+        }
+        Sheet::Scores { trial: label, print } => {
+            (trial::scores(state.trials.get(super::trial::trial(state, label)?)), print)
+        }
         Sheet::Map { room, show, print } => {
             (floor_map::sheet(state, reading::room(state, room)?, (*show).into(), on), print)
         }

@@ -10,5 +10,6 @@ pub mod floor_map;
 pub mod html;
 pub mod plain;
 pub mod round;
+pub mod trial;
 pub mod work;
 pub mod wrap;

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, ValueEnum};
 
 use super::DipSheetArguments;
+use super::trial::millilitres;
+use crate::units::Volume;
 
 /// What pages can be printed.
 #[derive(Debug, Subcommand)]
@@ -23,6 +25,25 @@ pub enum Sheet {
     Work {
         /// Which work
         work: String,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// The pouring page of a trial, FOR WHOEVER POURS ONLY
+    Pouring {
+        /// Which trial
+        trial: String,
+        /// What the cylinder or pipette can read
+        #[arg(long, value_name = "VOLUME", default_value = "1mL", value_parser = millilitres)]
+        step: Volume,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// A score sheet for each taster of a trial
+    Scores {
+        /// Which trial
+        trial: String,
         /// How it is printed.
         #[command(flatten)]
         print: Print,

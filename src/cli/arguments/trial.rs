@@ -194,7 +194,7 @@ fn code(text: &str) -> Result<Code, CodeError> {
     Code::parse(text)
 }
 
-fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
+pub(super) fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
     Volume::parse(text, VolumeUnit::Millilitre)
 }
 
