@@ -134,8 +134,8 @@ impl Undone {
     #[must_use]
     pub fn vessel(&self) -> Option<&Label> {
         self.facts.first().and_then(|fact| match &fact.what {
-            // One stands at the barrel that was racked, not at the tank.
-            What::WineMoved(moved) if moved.purpose == Purpose::Racking => Some(&moved.from),
+            // One stands at the vessel that gives, not at the tank.
+            What::WineMoved(moved) if matches!(moved.purpose, Purpose::Racking | Purpose::Blend) => Some(&moved.from),
             what => what.deed().subject(),
         })
     }

@@ -109,7 +109,8 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
     say(&format!("{}, {}", work.label, work.task.words(&model.state)), Meaning::Strong);
     say(&format!("begun {}", work.begun.show_clock()), Meaning::Muted);
     let moved = if progress.moved.is_zero() { String::new() } else { format!(" with {}", litres(progress.moved)) };
-    say(&format!("{} of {} barrels done{moved}", progress.done, progress.of), Meaning::Base);
+    let stops = if matches!(work.task, Task::Blending { .. }) { "vessels" } else { "barrels" };
+    say(&format!("{} of {} {stops} done{moved}", progress.done, progress.of), Meaning::Base);
     let left = |tick: Option<Tick>| -> Vec<VesselId> {
         work.stops.iter().filter(|stop| stop.tick == tick).map(|stop| stop.vessel).collect()
     };

@@ -1,4 +1,5 @@
 //! Trials at the bench: what may be set, what is rated, what stays sealed until the card is pulled.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::trial::Trial;

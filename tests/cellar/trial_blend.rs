@@ -1,4 +1,5 @@
 //! The blend after a trial: its lot, its work, and the wine that comes of it.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::state::Work;
 use barrelwalk::cellar::trial::blending::Blend;

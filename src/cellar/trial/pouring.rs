@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Glass, Key};
-use crate::units::{Shares, Volume, apportion};
+use crate::units::{Shares, Volume, VolumeUnit, apportion};
 
 /// What is poured into one glass, and how often.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,7 +18,11 @@ pub struct Pour<'a> {
 
 /// Why a glass cannot be poured in steps.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
-#[error("A glass of {glass} is no whole number of {step}. Choose a step that divides it.")]
+#[error(
+    "A glass of {} is no whole number of {}. Choose a step that divides it.",
+    .glass.show(VolumeUnit::Millilitre, 2),
+    .step.show(VolumeUnit::Millilitre, 2)
+)]
 pub struct StepError {
     glass: Volume,
     step: Volume,

@@ -1,12 +1,13 @@
 //! `show trial` and `trial pull`: what was said of the codes, and once the card is pulled, what they were.
 
+use std::collections::BTreeMap;
 use std::io::Write;
 
 use serde::Serialize;
 
 use super::list::TrialView;
 use super::rating::MissingView;
-use super::{enter, list, seal_line, trial};
+use super::{enter, seal_line, trial};
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
@@ -15,14 +16,14 @@ use crate::cellar::trial::card::CardPulled;
 use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::Rating;
 use crate::cellar::trial::refusal::TrialRefusal;
-use crate::cellar::trial::{Glass, Key, Trial};
+use crate::cellar::trial::{Component, Glass, Key, Trial};
 use crate::cli::arguments::EnteredBy;
 use crate::cli::cell::{Cell, When};
 use crate::cli::column::Column;
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::page::Page;
 use crate::desk::Desk;
-use crate::units::Volume;
+use crate::units::{Shares, Volume};
 
 /// A trial with all that may be seen of it, under the names of the exchange format.
 #[derive(Debug, Serialize)]
@@ -31,6 +32,7 @@ pub struct TrialCard {
     trial: TrialView,
     bounds: Option<Text>,
     limits: Option<Text>,
+    servings: BTreeMap<Label, Vec<Vec<Code>>>,
     glasses: Vec<GlassView>,
     ratings: Vec<RatingView>,
     missing: Vec<MissingView>,
@@ -38,22 +40,18 @@ pub struct TrialCard {
     chosen: Vec<ChosenView>,
 }
 
-/// A glass. What it holds and how it was rated in all is told once the card is pulled.
+/// A glass. What it holds, and how it was rated in all, is told once the card is pulled.
 #[derive(Debug, Serialize)]
 struct GlassView {
     code: Code,
-    shares: Vec<ShareView>,
+    shares_ppm: Option<Shares>,
+    /// The shares in words.
+    #[serde(skip)]
+    holds: String,
     repeat_of: Option<Code>,
     mean_score: Option<f64>,
     mean_rank: Option<f64>,
     ratings: Option<usize>,
-}
-
-/// A share of a glass.
-#[derive(Debug, Serialize)]
-struct ShareView {
-    vessel: Label,
-    share_ppm: u32,
 }
 
 /// What a taster said of a glass.
@@ -82,7 +80,10 @@ struct OpenedView {
 struct ChosenView {
     at: When,
     code: Option<Code>,
-    shares: Vec<ShareView>,
+    shares_ppm: Shares,
+    /// The shares in words.
+    #[serde(skip)]
+    holds: String,
     into: Label,
     volume_ul: Volume,
     lot: Label,
@@ -102,6 +103,7 @@ impl TrialCard {
             trial: TrialView::of(state, trial),
             bounds,
             limits,
+            servings: trial.tasters().iter().map(|taster| (taster.name.clone(), taster.flights.clone())).collect(),
             glasses: match key {
                 Some(key) => GlassView::opened(state, trial, key),
                 None => trial.codes().map(GlassView::sealed).collect(),
@@ -148,7 +150,15 @@ impl OpenedView {
 
 impl GlassView {
     fn sealed(code: Code) -> GlassView {
-        GlassView { code, shares: Vec::new(), repeat_of: None, mean_score: None, mean_rank: None, ratings: None }
+        GlassView {
+            code,
+            shares_ppm: None,
+            holds: String::new(),
+            repeat_of: None,
+            mean_score: None,
+            mean_rank: None,
+            ratings: None,
+        }
     }
 
     /// All glasses, the best by their mean scores first, or by their mean ranks where there are no scores.
@@ -157,7 +167,8 @@ impl GlassView {
             let ratings: Vec<&Rating> = trial.ratings().filter(|rating| rating.code == glass.code).collect();
             GlassView {
                 code: glass.code,
-                shares: shares(state, trial, glass.shares.millionths()),
+                shares_ppm: Some(glass.shares.clone()),
+                holds: mixture(state, trial, &glass.shares),
                 repeat_of: glass.repeat_of,
                 mean_score: mean(ratings.iter().filter_map(|rating| rating.score)),
                 mean_rank: mean(ratings.iter().filter_map(|rating| rating.rank)),
@@ -174,7 +185,7 @@ impl GlassView {
     fn columns() -> Vec<Column<GlassView>> {
         vec![
             Column::both("code", "code", |it: &GlassView| it.code.to_string().as_str().into()),
-            Column::both("shares", "holds, %", |it: &GlassView| mixture(&it.shares)).sparse(),
+            Column::people("holds, %", |it: &GlassView| (!it.holds.is_empty()).then_some(&it.holds).into()).sparse(),
             Column::both("mean_score", "mean score", |it: &GlassView| rounded(it.mean_score)).sparse(),
             Column::both("mean_rank", "mean rank", |it: &GlassView| rounded(it.mean_rank)).sparse(),
             Column::both("ratings", "ratings", |it: &GlassView| it.ratings.into()).sparse(),
@@ -197,19 +208,13 @@ fn rounded(value: Option<f64>) -> Cell {
     value.map(|value| (value * 100.0).round() / 100.0).into()
 }
 
-fn shares(state: &State, trial: &Trial, millionths: &[u32]) -> Vec<ShareView> {
-    let vessels = list::vessels(state, trial).into_iter();
-    vessels.zip(millionths).map(|(vessel, &share_ppm)| ShareView { vessel, share_ppm }).collect()
-}
-
-/// A mixture in one cell: percents of the vessels that are in it.
-fn mixture(shares: &[ShareView]) -> Cell {
-    let used = shares.iter().filter(|share| share.share_ppm > 0);
-    let told = |share: &ShareView| format!("{} {:.1}", share.vessel, f64::from(share.share_ppm) / 10_000.0);
-    match used.map(told).collect::<Vec<_>>() {
-        none if none.is_empty() => Cell::Nothing,
-        some => Cell::Text(some.join(" + ")),
-    }
+/// A mixture in words: percents of the vessels that are in it.
+fn mixture(state: &State, trial: &Trial, shares: &Shares) -> String {
+    let used = trial.components().iter().zip(shares.millionths()).filter(|(_, part)| **part > 0);
+    let told = |(component, &part): (&Component, &u32)| {
+        format!("{} {:.1}", state.vessels.get(component.vessel).label, f64::from(part) / 10_000.0)
+    };
+    used.map(told).collect::<Vec<_>>().join(" + ")
 }
 
 impl RatingView {
@@ -243,7 +248,8 @@ impl ChosenView {
         let view = |blend: &crate::cellar::trial::blending::Blend| ChosenView {
             at: When(blend.at),
             code: blend.code,
-            shares: shares(state, trial, blend.shares.millionths()),
+            shares_ppm: blend.shares.clone(),
+            holds: mixture(state, trial, &blend.shares),
             into: state.vessels.get(blend.into).label.clone(),
             volume_ul: blend.volume,
             lot: state.lots.get(blend.lot).label.clone(),
@@ -256,7 +262,7 @@ impl ChosenView {
         vec![
             Column::both("at", "chosen", |it: &ChosenView| it.at.into()),
             Column::both("code", "code", |it: &ChosenView| it.code.map(|code| code.to_string()).as_ref().into()),
-            Column::both("shares", "of, %", |it| mixture(&it.shares)),
+            Column::people("of, %", |it| (&it.holds).into()),
             Column::both("into", "into", |it| (&it.into).into()),
             Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
             Column::both("lot", "lot", |it| (&it.lot).into()),

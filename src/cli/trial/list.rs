@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::cellar::label::Label;
 use crate::cellar::state::State;
-use crate::cellar::trial::Trial;
+use crate::cellar::trial::{Component, Trial};
 use crate::cli::cell::{Cell, When};
 use crate::cli::column::Column;
 use crate::units::Volume;
@@ -14,8 +14,7 @@ use crate::units::Volume;
 pub struct TrialView {
     trial: Label,
     set: When,
-    /// The vessels whose wines are mixed.
-    vessels: Vec<Label>,
+    components: Vec<ComponentView>,
     glass_ul: Volume,
     glass_count: usize,
     panel: Vec<Label>,
@@ -27,6 +26,24 @@ pub struct TrialView {
     digest: String,
 }
 
+/// A wine that is mixed.
+#[derive(Debug, Serialize)]
+struct ComponentView {
+    vessel: Label,
+    available_ul: Option<Volume>,
+    reserve_ul: Volume,
+}
+
+impl ComponentView {
+    fn of(state: &State, component: &Component) -> ComponentView {
+        ComponentView {
+            vessel: state.vessels.get(component.vessel).label.clone(),
+            available_ul: component.available,
+            reserve_ul: component.reserve,
+        }
+    }
+}
+
 impl TrialView {
     /// A trial as it is told.
     #[must_use]
@@ -35,7 +52,7 @@ impl TrialView {
         TrialView {
             trial: trial.label.clone(),
             set: When(trial.set),
-            vessels: vessels(state, trial),
+            components: trial.components().iter().map(|component| ComponentView::of(state, component)).collect(),
             glass_ul: trial.glass_volume(),
             glass_count: trial.codes().len(),
             panel: trial.tasters().iter().map(|taster| taster.name.clone()).collect(),
@@ -66,10 +83,10 @@ impl TrialView {
         vec![
             Column::both("trial", "trial", |it: &TrialView| (&it.trial).into()),
             Column::both("set", "set", |it| it.set.into()),
-            Column::both("vessels", "of", |it| joined(&it.vessels)),
+            Column::both("components", "of", |it| joined(it.components.iter().map(|component| &component.vessel))),
             Column::program("glass_ul", |it| Cell::Measured(it.glass_ul)),
             Column::both("glass_count", "glasses", |it| it.glass_count.into()),
-            Column::program("panel", |it| joined(&it.panel)),
+            Column::program("panel", |it| joined(it.panel.iter())),
             Column::people("tasters", |it| it.panel.len().into()),
             Column::program("served", |it| it.served.into()),
             Column::both("rated", "rated", |it| it.rated.into()),
@@ -86,6 +103,6 @@ pub fn vessels(state: &State, trial: &Trial) -> Vec<Label> {
     trial.components().iter().map(|component| state.vessels.get(component.vessel).label.clone()).collect()
 }
 
-fn joined(labels: &[Label]) -> Cell {
-    Cell::Text(labels.iter().map(Label::as_str).collect::<Vec<_>>().join(", "))
+fn joined<'a>(labels: impl Iterator<Item = &'a Label>) -> Cell {
+    Cell::Text(labels.map(Label::as_str).collect::<Vec<_>>().join(", "))
 }

@@ -100,11 +100,12 @@ fn read(state: &State, label: &str, file: &Path, now: Moment, saying: &mut Sayin
     let rating = |line: u64, fields: &[String]| {
         let rating = columns.rating(&trial, fields)?;
         let glass = (rating.taster.clone(), rating.code, rating.flight);
-        if let Some(first) = seen.insert(glass, line) {
+        if let Some(first) = seen.get(&glass) {
             return Err(format!("{} has rated {} in line {first} already. Keep one.", rating.taster, rating.code));
         }
         let what = What::GlassRated(Box::new(rating));
         decide(state, &what, now, now).map_err(|refusal| refusal.to_string())?;
+        seen.insert(glass, line);
         Ok(what)
     };
     sheet.all(rating, saying)

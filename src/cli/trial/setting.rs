@@ -16,7 +16,7 @@ use crate::cli::saying::Saying;
 use crate::desk::Desk;
 use crate::reckon::chance::Chance;
 use crate::reckon::serving::{Question, codes, lay_out};
-use crate::units::{Shares, Volume};
+use crate::units::{Shares, Volume, VolumeUnit};
 
 /// Bytes of the salt: as many as nobody can try.
 const SALT_BYTES: usize = 16;
@@ -35,14 +35,15 @@ pub fn set(
     let (glasses, tasters, digest) = (fact.glasses.len(), fact.panel.len(), fact.digest());
     let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
     let what = What::TrialSet(Box::new(fact));
-    let sizes = format!("{glasses} glasses of {}, {tasters} tasters, {flights} flights each", asked.glass);
+    let glass = asked.glass.show(VolumeUnit::Millilitre, 1);
+    let sizes = format!("{glasses} glasses of {glass}, {tasters} tasters, at most {flights} flights each");
     if asked.dry_run {
         decide(desk.state(), &what, now, now)?;
         return Ok(writeln!(out, "would be set: {}: {sizes}", asked.trial)?);
     }
     enter(desk, vec![what], &asked.by, now)?;
     writeln!(out, "set: {}: {sizes}\n{}", asked.trial, seal_line(&digest))?;
-    saying.message(&format!("`trial pour {}` is the page for whoever pours, and only for them.", asked.trial));
+    saying.message(&format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial));
     Ok(())
 }
 
