@@ -1,11 +1,13 @@
 //! What can be said on the command line.
 
+mod panel;
 mod sulfur;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -343,6 +345,14 @@ pub enum Reckon {
     Decline(DeclineArguments),
     /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
     Limits(LimitsArguments),
+    /// What a panel's scores or ranks of blind glasses say, in words and numbers
+    Panel(PanelArguments),
+    /// Triangle test: whether the odd one of three glasses is found more often than by chance
+    Triangle(DifferenceArguments),
+    /// Duo-trio test: whether the glass like the reference is found more often than by chance
+    DuoTrio(DifferenceArguments),
+    /// Paired comparison: whether one of two glasses is chosen more often than by chance
+    Paired(PairedArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it
