@@ -80,7 +80,7 @@ impl NumberView {
         NumberView { low: Some(rounded(low, 4)), high: Some(rounded(high, 4)), ..self }
     }
 
-    fn degrees(self, degrees: impl ToString) -> NumberView {
+    fn degrees(self, degrees: &impl ToString) -> NumberView {
         NumberView { degrees: Some(degrees.to_string()), ..self }
     }
 
@@ -116,9 +116,10 @@ impl PanelView {
         let order = places(table, order)?;
         let found = follow(&Ranked::of(table), &order).map_err(|why| Complaint::Refused(why.to_string()))?;
         let p = probability(found.probability.p);
-        self.words.push(match found.probability.tells() {
-            true => format!("The glasses follow the expected order more than chance would ({p})."),
-            false => format!("Nothing here says that the glasses follow the expected order ({p})."),
+        self.words.push(if found.probability.tells() {
+            format!("The glasses follow the expected order more than chance would ({p}).")
+        } else {
+            format!("Nothing here says that the glasses follow the expected order ({p}).")
         });
         self.numbers.push(NumberView::new("Page's L", found.l).p(found.probability));
         Ok(())
@@ -157,11 +158,11 @@ fn numbers(found: &Analysis) -> Vec<NumberView> {
         {
             let degrees = format!("{}, {}", effect.degrees, found.residual_degrees);
             let p = Some(rounded(effect.p, 6));
-            numbers.push(NumberView { p, ..NumberView::new(name, effect.f).degrees(degrees) });
+            numbers.push(NumberView { p, ..NumberView::new(name, effect.f).degrees(&degrees) });
         }
         numbers.push(
             NumberView::new("residual standard deviation", libm::sqrt(found.residual()))
-                .degrees(found.residual_degrees),
+                .degrees(&found.residual_degrees),
         );
     }
     if let Some(found) = found.intraclass {
@@ -177,7 +178,7 @@ fn numbers(found: &Analysis) -> Vec<NumberView> {
     }
     let repeats = found.repeatability;
     let strays = repeats.map(|it| {
-        NumberView::new("repeat standard deviation", it.deviation).between(it.low, it.high).degrees(it.repeats)
+        NumberView::new("repeat standard deviation", it.deviation).between(it.low, it.high).degrees(&it.repeats)
     });
     numbers.extend(strays);
     numbers
@@ -185,7 +186,7 @@ fn numbers(found: &Analysis) -> Vec<NumberView> {
 
 /// The statistic with the probability to be believed, and with the one that is usually printed.
 fn of_test(test: &RankTest) -> Vec<NumberView> {
-    let number = || NumberView::new(test.name.words(), test.statistic).degrees(test.degrees);
+    let number = || NumberView::new(test.name.words(), test.statistic).degrees(&test.degrees);
     let usual = Probability { p: test.chi_square, by: crate::reckon::panel::probability::By::ChiSquare };
     let mut numbers = vec![number().p(test.probability)];
     if test.probability.by != usual.by {

@@ -115,7 +115,7 @@ impl Sheet {
             let cells: Vec<&str> = record.iter().collect();
             match cells[..] {
                 [taster, code, value] if !taster.is_empty() && !code.is_empty() => {
-                    sheet.line(record, taster, code, value)
+                    sheet.line(record, taster, code, value);
                 }
                 _ => sheet.complain(record, "write a taster, the code of a glass and a value"),
             }
@@ -144,13 +144,11 @@ impl Sheet {
         if cell.is_empty() || cell == "-" {
             return None;
         }
-        match parse_decimal(cell) {
-            Ok(value) => Some(value),
-            Err(_) => {
-                self.complain(record, &format!("'{cell}' is no number"));
-                None
-            }
+        let value = parse_decimal(cell).ok();
+        if value.is_none() {
+            self.complain(record, &format!("'{cell}' is no number"));
         }
+        value
     }
 
     fn complain(&mut self, record: &StringRecord, what: &str) {

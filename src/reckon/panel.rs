@@ -246,7 +246,7 @@ fn deviation(row: &[Option<f64>]) -> Option<f64> {
 }
 
 #[cfg(test)]
-pub mod samples {
+mod samples {
     //! Tables for tests.
     #![allow(clippy::unwrap_used)] // the tests write the tables themselves
 

@@ -117,7 +117,9 @@ pub fn drawn(
     let mut chance = Chance::from_seed(SEED);
     let mut as_far = 1_usize;
     for _ in 0..draws {
-        rows.iter_mut().for_each(|row| chance.shuffle(&mut row.values));
+        for row in &mut rows {
+            chance.shuffle(&mut row.values);
+        }
         summed(&rows, &mut sums);
         as_far += usize::from(statistic(&sums) >= seen);
     }

@@ -67,7 +67,9 @@ mod tests {
             for _ in 0..tables {
                 let mut rows = vec![vec![None; 4]; 8];
                 for (row, flight) in rows.iter_mut().zip(FLIGHTS.iter().cycle()) {
-                    flight.iter().for_each(|&glass| row[glass] = Some(chance.fraction() + rise * glass as f64));
+                    for &glass in flight {
+                        row[glass] = Some(chance.fraction() + rise * glass as f64);
+                    }
                 }
                 let ranked = Ranked::from_rows(4, &rows, 1.0);
                 found += u32::from(durbin(&ranked).probability.tells());

@@ -39,9 +39,9 @@ fn squares(sums: &[f64]) -> f64 {
 
 /// The approximation of Iman and Davenport (1980): nearer than chi-square where there are many tasters or glasses.
 fn by_f(statistic: f64, tasters: usize, glasses: usize) -> Probability {
-    let (above, tasters) = (glasses.saturating_sub(1), tasters as f64);
-    let f = (tasters - 1.0) * statistic / (tasters * above as f64 - statistic).max(0.0);
-    Probability { p: f_tail(f, above, above * (tasters as usize).saturating_sub(1)), by: By::F }
+    let (above, others) = (glasses.saturating_sub(1), tasters.saturating_sub(1));
+    let f = others as f64 * statistic / ((tasters * above) as f64 - statistic).max(0.0);
+    Probability { p: f_tail(f, above, above * others), by: By::F }
 }
 
 #[cfg(test)]

@@ -71,7 +71,9 @@ fn exact_tail(rows: &[&[f64]], l: f64) -> Probability {
         let shares = known.entry(twice.clone()).or_insert_with(|| shares(&twice));
         let mut next = BTreeMap::new();
         for (sum, weight) in &all {
-            shares.iter().for_each(|(share, part)| *next.entry(sum + share).or_insert(0.0) += weight * part);
+            for (share, part) in shares.iter() {
+                *next.entry(sum + share).or_insert(0.0) += weight * part;
+            }
         }
         all = next;
     }
@@ -96,7 +98,7 @@ fn approximate_tail(rows: &[&[f64]], l: f64) -> f64 {
     let (mut mean, mut variance) = (0.0, 0.0);
     for row in rows {
         let count = row.len() as f64;
-        let middle = (count + 1.0) / 2.0;
+        let middle = f64::midpoint(count, 1.0);
         let squares: f64 = row.iter().map(|rank| (rank - middle) * (rank - middle)).sum();
         mean += count * middle * middle;
         variance += squares / (count - 1.0) * count * (count * count - 1.0) / 12.0;

@@ -85,7 +85,7 @@ fn least_difference(ranked: &Ranked) -> Option<f64> {
 }
 
 #[cfg(test)]
-pub mod samples {
+pub(super) mod samples {
     //! Ranks for tests.
 
     /// Ranks of eight assessors with the rank sums of ISO 8587, Annex A: A 17, B 31, C 32, D 23, E 17. The sums are the

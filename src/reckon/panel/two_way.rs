@@ -89,7 +89,9 @@ pub fn two_way(rows: &[Vec<Option<f64>>]) -> Result<TwoWay, NoTwoWay> {
     let of_glass = means(&cells, glasses, |cell| cell.1);
     let within: Vec<Cell> = cells.iter().map(|&(taster, glass, it)| (taster, glass, it - of_taster[taster])).collect();
     let mut sums = vec![0.0; glasses];
-    within.iter().for_each(|&(_, glass, it)| sums[glass] += it);
+    for &(_, glass, it) in &within {
+        sums[glass] += it;
+    }
     let effects = contrasts.effects(&sums);
     let left: Vec<Cell> = within_of(&within, &effects, rows.len());
     let residual_squares = squares(&left);
@@ -158,7 +160,7 @@ fn apart(effects: &[f64], contrasts: &Contrasts, residual: f64, degrees: usize) 
 }
 
 #[cfg(test)]
-pub mod samples {
+pub(super) mod samples {
     //! Scores for tests.
 
     /// Nine judges by row, ten red wines, 2012: the R package rethinking, data Wines2012.

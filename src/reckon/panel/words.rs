@@ -109,12 +109,12 @@ impl Codes<'_> {
             (0..all).filter(|place| !best.contains(place) && !below_best.contains(place)).collect();
         let codes = |places: &[usize]| listed(&places.iter().map(|&place| self.code(place)).collect::<Vec<_>>());
         let stand = if best.len() == 1 { "stands" } else { "stand" };
-        let mut words = format!("{} {stand} above {} ({remark})", codes(&best), codes(&below_best));
-        if !between.is_empty() {
-            words +=
-                &format!("; {} can't be told from {}", codes(&between), if best.len() == 1 { "it" } else { "them" });
+        let above = format!("{} {stand} above {} ({remark})", codes(&best), codes(&below_best));
+        if between.is_empty() {
+            return format!("{above}.");
         }
-        words + "."
+        let them = if best.len() == 1 { "it" } else { "them" };
+        format!("{above}; {} can't be told from {them}.", codes(&between))
     }
 
     fn code(&self, place: usize) -> String {
