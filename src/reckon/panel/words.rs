@@ -108,8 +108,8 @@ impl Codes<'_> {
         let between: Vec<usize> =
             (0..all).filter(|place| !best.contains(place) && !below_best.contains(place)).collect();
         let codes = |places: &[usize]| listed(&places.iter().map(|&place| self.code(place)).collect::<Vec<_>>());
-        let stand = if best.len() == 1 { "stands" } else { "stand" };
-        let above = format!("{} {stand} above {} ({remark})", codes(&best), codes(&below_best));
+        let stand = if best.len() == 1 { ("Glass", "stands") } else { ("Glasses", "stand") };
+        let above = format!("{} {} {} above {} ({remark})", stand.0, codes(&best), stand.1, codes(&below_best));
         if between.is_empty() {
             return format!("{above}.");
         }
@@ -193,7 +193,7 @@ fn agreement_of_panel(analysis: &Analysis) -> Option<String> {
     let going = judged.iter().filter(|it| it.low > 0.0).count();
     match (judged.len(), going) {
         (0 | 1, _) => None,
-        (all, 0) => Some(format!("Of none of {} can it be told that they go with the rest.", count(all, "taster"))),
+        (all, 0) => Some(format!("None of {} is known to go with the rest.", count(all, "taster"))),
         (all, going) if all == going => Some(format!("All {} go with the rest.", count(all, "taster"))),
         (all, going) => {
             Some(format!("Of {} {} it can be told that they go with the rest.", number_word(going), of(all)))
