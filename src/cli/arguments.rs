@@ -2,6 +2,7 @@
 
 mod serving;
 mod sheets;
+mod panel;
 mod sulfur;
 mod trial;
 
@@ -11,6 +12,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
+pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -372,6 +374,14 @@ pub enum Reckon {
     Limits(LimitsArguments),
     /// Who tastes which glass when: flights, and orders balanced for place and neighbours
     Serving(ServingArguments),
+    /// What a panel's scores or ranks of blind glasses say, in words and numbers
+    Panel(PanelArguments),
+    /// Triangle test: whether the odd one of three glasses is found more often than by chance
+    Triangle(DifferenceArguments),
+    /// Duo-trio test: whether the glass like the reference is found more often than by chance
+    DuoTrio(DifferenceArguments),
+    /// Paired comparison: whether one of two glasses is chosen more often than by chance
+    Paired(PairedArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

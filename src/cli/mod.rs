@@ -11,6 +11,7 @@ mod column;
 mod complaint;
 mod composition;
 mod decline;
+mod difference;
 mod discrepancy;
 mod empties;
 mod evaporation;
@@ -24,6 +25,8 @@ mod lines;
 mod lot;
 mod lot_review;
 mod page;
+mod panel;
+mod panel_table;
 mod plan;
 mod racking;
 mod reading;
@@ -199,6 +202,10 @@ impl Counter<'_, '_> {
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
             Reckon::Serving(asked) => serving::serving(asked, &mut self.page(format)),
+            Reckon::Panel(asked) => panel::analysis(asked, &mut self.page(format)),
+            Reckon::Triangle(asked) => difference::triangle(asked, &mut self.page(format)),
+            Reckon::DuoTrio(asked) => difference::duo_trio(asked, &mut self.page(format)),
+            Reckon::Paired(asked) => difference::paired(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))
