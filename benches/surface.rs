@@ -16,7 +16,8 @@ const TIMES: usize = 31;
 /// A tasting of blends that are drawn, with a best ratio at one part of the first, two of the second, and so on.
 fn tasting(components: usize) -> Question {
     let mut chance = Chance::from_seed(7);
-    let best: Vec<f64> = (1..=components).map(|part| 2.0 * part as f64 / (components * (components + 1)) as f64).collect();
+    let best: Vec<f64> =
+        (1..=components).map(|part| 2.0 * part as f64 / (components * (components + 1)) as f64).collect();
     let mut glass = || {
         let parts: Vec<f64> = (0..components).map(|_| -(1.0 - chance.fraction()).ln()).collect();
         let sum: f64 = parts.iter().sum();

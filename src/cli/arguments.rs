@@ -1,6 +1,7 @@
 //! What can be said on the command line.
 
 mod sulfur;
+mod surface;
 
 use std::path::PathBuf;
 
@@ -9,6 +10,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
+pub use self::surface::SurfaceArguments;
 use crate::cellar::care::Care;
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;
@@ -343,6 +345,8 @@ pub enum Reckon {
     Decline(DeclineArguments),
     /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
     Limits(LimitsArguments),
+    /// Which ratio a panel would like best, from the scores of its glasses, and how sure that is
+    Surface(SurfaceArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

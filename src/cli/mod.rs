@@ -32,6 +32,7 @@ mod room;
 mod saying;
 mod suggestion;
 mod sulfur;
+mod surface;
 mod text_table;
 mod trace;
 mod upkeep;
@@ -189,6 +190,7 @@ impl Counter<'_, '_> {
             Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
+            Reckon::Surface(asked) => surface::surface(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))

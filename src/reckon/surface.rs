@@ -223,17 +223,23 @@ pub enum NoSurface {
     NoMixture(usize),
     #[error("All glasses held the same blend: nothing can be said of other ratios. Pour different blends.")]
     OneBlend,
-    #[error("No taster rated more than one glass, so that tasters cannot be told from glasses. Give each taster several.")]
+    #[error(
+        "No taster rated more than one glass, so that tasters cannot be told from glasses. Give each taster several."
+    )]
     OneGlassEach,
     #[error("Every taster gave all glasses the same score: the panel prefers none of them.")]
     AllAlike,
     #[error("Ranks can be read only if every taster ranked as many glasses as the others. Take scores instead.")]
     UnevenRanks,
-    #[error("The bounds or limits are wrong. Give each component a least and a most share from 0 to 1, and limits a number for each component.")]
+    #[error(
+        "The bounds or limits are wrong. Give each component a least and a most share from 0 to 1, and limits a number for each component."
+    )]
     Bounds,
     #[error("The bounds and limits leave no blend. Loosen one of them.")]
     NothingAllowed,
-    #[error("No allowed blend is like the glasses: what kept one share or one proportion in all of them would have to change. Pour glasses in which it does, or loosen the bounds.")]
+    #[error(
+        "No allowed blend is like the glasses: what kept one share or one proportion in all of them would have to change. Pour glasses in which it does, or loosen the bounds."
+    )]
     OutsideGlasses,
 }
 
@@ -254,7 +260,14 @@ pub fn read(question: &Question) -> Result<Findings, NoSurface> {
         .into_iter()
         .map(|model| {
             let fit = Fit::new(&tasting, &hull, model);
-            Candidate::new(&tasting, model, fit.map(|fit| { let lack = by_blend.lack_of_fit(&fit); fit.judged_by(lack) }))
+            Candidate::new(
+                &tasting,
+                model,
+                fit.map(|fit| {
+                    let lack = by_blend.lack_of_fit(&fit);
+                    fit.judged_by(lack)
+                }),
+            )
         })
         .collect();
     let (chosen, ground) = choice::choose(&candidates);
@@ -304,7 +317,9 @@ fn from_ranks(question: &Question) -> Result<Question, NoSurface> {
         *counts.get_mut(rating.taster).ok_or(NoSurface::UnknownTaster(rating.taster + 1))? += 1;
     }
     counts.retain(|&count| count > 0);
-    let (Some(&most), Some(&least)) = (counts.iter().max(), counts.iter().min()) else { return Err(NoSurface::NoRatings) };
+    let (Some(&most), Some(&least)) = (counts.iter().max(), counts.iter().min()) else {
+        return Err(NoSurface::NoRatings);
+    };
     if most != least {
         return Err(NoSurface::UnevenRanks);
     }
@@ -320,6 +335,14 @@ impl Findings {
     pub fn fit(&self) -> Option<&Fit> {
         let chosen = &self.candidates[self.chosen];
         chosen.fit.as_ref().ok().filter(|_| chosen.model > Model::Mean).or_else(|| fullest(&self.candidates))
+    }
+
+    /// How a blend compares with the best; none where there is no best, or nothing can be said of such a blend.
+    #[must_use]
+    pub fn compare(&self, shares: &[f64]) -> Option<Compared> {
+        let (fit, best) = (self.fit()?, self.best.as_ref()?);
+        let best = DVector::from_vec(fit.hull.coordinates(&best.shares));
+        Some(compare(fit, &best, shares, fit.predict(shares)?))
     }
 
     fn poured(&self) -> Vec<Poured> {
@@ -349,7 +372,8 @@ impl Findings {
         let half = fit.noise.two_sided() * predicted.error;
         let compared = |shares: &[f64]| Some(compare(fit, &at, shares, fit.predict(shares)?));
         let poured = self.poured.iter().filter(|poured| poured.allowed).filter_map(|poured| compared(&poured.shares));
-        let simpler = SIMPLE.iter().filter_map(|&steps| compared(&simpler::rounded(fit, &self.region, &shares, steps)?));
+        let simpler =
+            SIMPLE.iter().filter_map(|&steps| compared(&simpler::rounded(fit, &self.region, &shares, steps)?));
         Some(Best {
             predicted,
             band: Range { least: predicted.score - half, most: predicted.score + half },

@@ -50,7 +50,13 @@ impl AsGood<'_> {
 /// The least and most of each share among the blends that are as good as the best, which stands at `best`; `known` are
 /// places to look from.
 #[must_use]
-pub fn ranges(fit: &Fit, polytope: &Polytope, region: &Region, best: &DVector<f64>, known: &[DVector<f64>]) -> Vec<Range> {
+pub fn ranges(
+    fit: &Fit,
+    polytope: &Polytope,
+    region: &Region,
+    best: &DVector<f64>,
+    known: &[DVector<f64>],
+) -> Vec<Range> {
     let set = AsGood { fit, polytope, best: fit.place(best.as_slice()), errors: fit.noise.one_sided() };
     let hull = &fit.hull;
     let mut pool = vec![best.clone()];
@@ -58,8 +64,13 @@ pub fn ranges(fit: &Fit, polytope: &Polytope, region: &Region, best: &DVector<f6
         let places = (1..=ON_THE_WAY).map(|step| best.lerp(place, step as f64 / ON_THE_WAY as f64));
         pool.extend(places.filter(|at| set.holds(at.as_slice())));
     }
-    let pool: Vec<(DVector<f64>, Vec<f64>)> =
-        pool.into_iter().map(|at| { let shares = hull.shares(at.as_slice()); (at, shares) }).collect();
+    let pool: Vec<(DVector<f64>, Vec<f64>)> = pool
+        .into_iter()
+        .map(|at| {
+            let shares = hull.shares(at.as_slice());
+            (at, shares)
+        })
+        .collect();
     let ways = ways(hull, region.lower.len());
     let furthest = |component: usize, sign: f64| {
         let value = |shares: &[f64]| sign * shares[component];
@@ -79,11 +90,8 @@ pub fn ranges(fit: &Fit, polytope: &Polytope, region: &Region, best: &DVector<f6
 
 /// Goes as far along a slope as the set allows, in steps that become shorter; how far that is.
 fn climb(set: &AsGood<'_>, slope: &DVector<f64>, ways: &[DVector<f64>], start: DVector<f64>) -> f64 {
-    let uphill: Vec<DVector<f64>> = ways
-        .iter()
-        .filter(|way| slope.dot(way).abs() > 1e-9)
-        .map(|way| way * slope.dot(way).signum())
-        .collect();
+    let uphill: Vec<DVector<f64>> =
+        ways.iter().filter(|way| slope.dot(way).abs() > 1e-9).map(|way| way * slope.dot(way).signum()).collect();
     let mut at = start;
     for step in STEPS {
         // A set of shares is no wider than one, so that this many steps cross it.

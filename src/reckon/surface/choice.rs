@@ -1,9 +1,10 @@
 //! Which surface to believe: the one that foretells glasses it has not seen.
 //!
-//! Each blend is left out in turn with all its glasses and repeats, for what was poured twice foretells itself. Of the models the
-//! simplest is taken whose error is not above the best one's by more than the standard error of that difference (Breiman,
-//! Friedman, Olshen and Stone 1984, the one-standard-error rule, on differences by blend). No fit is made anew: what a
-//! rating is missed by when its blend is left out follows from the hat matrix.
+//! Each blend is left out in turn with all its glasses and repeats, for what was poured twice foretells itself. No fit is
+//! made anew for that: what a rating is missed by when its blend is left out follows from the hat matrix. A surface is
+//! taken over a simpler one if it foretells better and what it has beyond explains more than chance would: either alone is
+//! led astray too often, the first by few glasses (leaving out one is known to like rich models), the second by a fit that
+//! leans on one of them. Where no blend can be spared the test decides alone.
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
@@ -25,15 +26,13 @@ pub struct Candidate {
     /// By how much it misses ratings of blends that it has not seen, in the mean: the root of the mean square. None where
     /// there is no fit, or it cannot do without one of the blends.
     pub missed_by: Option<f64>,
-    /// The squares of that by blend.
-    by_blend: Option<Vec<f64>>,
 }
 
 /// How a model was chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Ground {
-    /// It foretells blends left out as well as any, and is the simplest that does.
+    /// It foretells blends left out better than simpler ones.
     LeftOut,
     /// No blend can be spared; its further terms explain more than chance would.
     FurtherTerms,
@@ -42,38 +41,27 @@ pub enum Ground {
 impl Candidate {
     /// Tries a model.
     pub fn new(tasting: &Tasting, model: Model, fit: Result<Fit, Unfit>) -> Candidate {
-        let by_blend = fit.as_ref().ok().and_then(|fit| missed_when_left_out(tasting, fit));
-        let counted = counted(tasting).iter().map(Vec::len).sum::<usize>();
-        let missed_by = by_blend.as_ref().filter(|_| counted > 0).map(|by_blend| {
-            (by_blend.iter().sum::<f64>() / counted as f64).sqrt()
-        });
-        Candidate { model, fit, missed_by, by_blend }
-    }
-
-    /// By how much more it misses than another, over all blends, and the standard error of that.
-    fn misses_more_than(&self, other: &Candidate) -> Option<(f64, f64)> {
-        let more: Vec<f64> =
-            self.by_blend.as_ref()?.iter().zip(other.by_blend.as_ref()?).map(|(own, other)| own - other).collect();
-        let (count, sum) = (more.len() as f64, more.iter().sum::<f64>());
-        let scatter: f64 = more.iter().map(|more| (more - sum / count).powi(2)).sum();
-        Some((sum, (count * scatter / (count - 1.0).max(1.0)).sqrt()))
+        let missed_by = fit.as_ref().ok().and_then(|fit| missed_when_left_out(tasting, fit));
+        Candidate { model, fit, missed_by }
     }
 }
 
 /// The position of the model to believe among those tried, the simplest of which comes first, and why.
+///
+/// A surface is taken over the mean if it foretells better; the test against that is made once, on the fullest surface.
 #[must_use]
 pub fn choose(candidates: &[Candidate]) -> (usize, Ground) {
-    let left_out: Vec<usize> = (0..candidates.len()).filter(|&it| candidates[it].missed_by.is_some()).collect();
-    let missed = |it: &usize| candidates[*it].missed_by.unwrap_or(f64::INFINITY);
-    let best = left_out.iter().copied().min_by(|one, other| missed(one).total_cmp(&missed(other)));
-    let as_good = |it: &usize| {
-        best.and_then(|best| candidates[*it].misses_more_than(&candidates[best])).is_some_and(|(more, error)| more <= error)
-    };
-    let mut chosen = (left_out.iter().copied().find(as_good).or(best).unwrap_or(0), Ground::LeftOut);
-    for (position, candidate) in candidates.iter().enumerate() {
-        let (Ok(fit), None, Ok(simpler)) = (&candidate.fit, candidate.missed_by, &candidates[chosen.0].fit) else { continue };
-        if position > chosen.0 && fit.against(simpler).is_some_and(|ratio| ratio.is_significant()) {
-            chosen = (position, Ground::FurtherTerms);
+    let mut chosen = (0, Ground::LeftOut);
+    for (position, candidate) in candidates.iter().enumerate().skip(1) {
+        let (Ok(fit), Ok(simpler)) = (&candidate.fit, &candidates[chosen.0].fit) else { continue };
+        let tested = chosen.0 > 0 || candidate.missed_by.is_none();
+        if tested && !fit.against(simpler).is_some_and(|ratio| ratio.is_significant()) {
+            continue;
+        }
+        match (candidate.missed_by, candidates[chosen.0].missed_by) {
+            (Some(own), Some(other)) if own >= other => {}
+            (Some(_), _) => chosen = (position, Ground::LeftOut),
+            (None, _) => chosen = (position, Ground::FurtherTerms),
         }
     }
     chosen
@@ -83,7 +71,8 @@ pub fn choose(candidates: &[Candidate]) -> (usize, Ground) {
 fn counted(tasting: &Tasting) -> Vec<Vec<usize>> {
     let mut rows = tasting.rows_by_blend();
     for rows in &mut rows {
-        let own = |taster: usize, rows: &[usize]| rows.iter().filter(|&&row| tasting.rows[row].taster == taster).count();
+        let own =
+            |taster: usize, rows: &[usize]| rows.iter().filter(|&&row| tasting.rows[row].taster == taster).count();
         let all = rows.clone();
         rows.retain(|&row| {
             let taster = tasting.rows[row].taster;
@@ -93,23 +82,26 @@ fn counted(tasting: &Tasting) -> Vec<Vec<usize>> {
     rows
 }
 
-/// For each blend the squares of what its ratings are missed by when it is left out: e = (I − H)⁻¹ r over its ratings
-/// (Cook and Weisberg 1982). None where the fit cannot do without one of them.
-fn missed_when_left_out(tasting: &Tasting, fit: &Fit) -> Option<Vec<f64>> {
-    counted(tasting)
-        .iter()
-        .map(|rows| {
-            let columns = fit.basis.select_rows(rows);
-            let hat = &columns * columns.transpose();
-            let remains = DMatrix::from_fn(rows.len(), rows.len(), |one, other| {
-                let (first, second) = (tasting.rows[rows[one]], tasting.rows[rows[other]]);
-                let same = if first.taster == second.taster { 1.0 / tasting.ratings_by[first.taster] as f64 } else { 0.0 };
-                f64::from(u8::from(one == other)) - hat[(one, other)] - same
-            });
-            let residuals = DVector::from_iterator(rows.len(), rows.iter().map(|&row| fit.residuals[row]));
-            let solver = remains.cholesky()?;
-            let least = solver.l_dirty().diagonal().iter().fold(1.0_f64, |least, &entry| least.min(entry * entry));
-            (least > REMAINS).then(|| solver.solve(&residuals).norm_squared())
-        })
-        .collect()
+/// By how much ratings are missed when their blend is left out, in the mean: e = (I − H)⁻¹ r over the ratings of a
+/// blend (Cook and Weisberg 1982). None where the fit cannot do without one of them.
+fn missed_when_left_out(tasting: &Tasting, fit: &Fit) -> Option<f64> {
+    let counted = counted(tasting);
+    let ratings: usize = counted.iter().map(Vec::len).sum();
+    let mut squares = 0.0;
+    for rows in counted.iter().filter(|rows| !rows.is_empty()) {
+        let columns = fit.basis.select_rows(rows);
+        let hat = &columns * columns.transpose();
+        let remains = DMatrix::from_fn(rows.len(), rows.len(), |one, other| {
+            let (first, second) = (tasting.rows[rows[one]], tasting.rows[rows[other]]);
+            let same = if first.taster == second.taster { 1.0 / tasting.ratings_by[first.taster] as f64 } else { 0.0 };
+            f64::from(u8::from(one == other)) - hat[(one, other)] - same
+        });
+        let residuals = DVector::from_iterator(rows.len(), rows.iter().map(|&row| fit.residuals[row]));
+        let solver = remains.cholesky()?;
+        if solver.l_dirty().diagonal().iter().any(|entry| entry * entry < REMAINS) {
+            return None;
+        }
+        squares += solver.solve(&residuals).norm_squared();
+    }
+    (ratings > 0).then(|| (squares / ratings as f64).sqrt())
 }

@@ -174,10 +174,10 @@ impl Fit {
             let row = tasting.rows[row];
             of_blend[row.blend][column] - means[row.taster][column]
         });
-        let centre = DVector::from_fn(slopes, |column, _| {
-            means.iter().map(|mean| mean[column]).sum::<f64>() / tasters as f64
-        });
-        let scores = DVector::from_iterator(ratings, tasting.rows.iter().map(|row| row.score - tasting.means[row.taster]));
+        let centre =
+            DVector::from_fn(slopes, |column, _| means.iter().map(|mean| mean[column]).sum::<f64>() / tasters as f64);
+        let scores =
+            DVector::from_iterator(ratings, tasting.rows.iter().map(|row| row.score - tasting.means[row.taster]));
         let Some((basis, turned)) = orthonormal(&columns) else {
             let pairs = untold_pairs(&columns, hull, model);
             return Err(Unfit::Confounded { pairs });

@@ -84,7 +84,11 @@ impl Hull {
     #[must_use]
     pub fn held(&self) -> Vec<(usize, f64)> {
         let moves = |component: usize| {
-            self.axes.row(component).iter().zip(&self.spreads).any(|(axis, spread)| (axis * spread).abs() > SMALLEST_SPREAD)
+            self.axes
+                .row(component)
+                .iter()
+                .zip(&self.spreads)
+                .any(|(axis, spread)| (axis * spread).abs() > SMALLEST_SPREAD)
         };
         (0..self.middle.len()).filter(|&it| !moves(it)).map(|it| (it, self.middle[it])).collect()
     }

@@ -56,7 +56,8 @@ impl ByBlend {
             row /= tasting.ratings_by[taster] as f64;
         }
         // Levels of linked blends are known but for a constant: their sum is set to nought.
-        let constant = DMatrix::from_fn(blends, blends, |one, other| f64::from(u8::from(islands[one] == islands[other])));
+        let constant =
+            DMatrix::from_fn(blends, blends, |one, other| f64::from(u8::from(islands[one] == islands[other])));
         let equations = DMatrix::from_diagonal(&counts.row_sum_tr()) - counts.tr_mul(&shares) + constant;
         let levels = equations.cholesky().map_or_else(|| DVector::zeros(blends), |solver| solver.solve(&above));
         let explained = levels.dot(&above).min(tasting.total);
@@ -67,7 +68,8 @@ impl ByBlend {
             ByBlend { means: None, error_sum, error_freedom, differ: None, slopes, grain: tasting.grain };
         by_blend.differ = by_blend.noise().and_then(|noise| Ratio::of(explained, slopes, noise));
         if linked == 1 {
-            let of_tasters = tasting.means.iter().zip((&shares * &levels).iter()).map(|(mean, own)| mean - own).sum::<f64>();
+            let of_tasters =
+                tasting.means.iter().zip((&shares * &levels).iter()).map(|(mean, own)| mean - own).sum::<f64>();
             by_blend.means = Some(levels.iter().map(|level| level + of_tasters / tasters as f64).collect());
         }
         by_blend

@@ -97,11 +97,18 @@ impl Quadratic {
         let bends = (along.tr_mul(&(&self.bend * along)) * 2.0).symmetric_eigen();
         let rises = bends.eigenvectors.tr_mul(&along.tr_mul(rise));
         let count = rises.len();
-        let endless = |it: usize| bends.eigenvalues[it] > -scale && (rises[it].abs() > scale || bends.eigenvalues[it] > scale);
+        let endless =
+            |it: usize| bends.eigenvalues[it] > -scale && (rises[it].abs() > scale || bends.eigenvalues[it] > scale);
         let whole = !(0..count).any(endless);
         let part = |it: usize| match (whole, bends.eigenvalues[it]) {
             (true, bend) if bend < -scale => -rises[it] / bend,
-            (false, _) if endless(it) => if rises[it].abs() > scale { rises[it] } else { scale },
+            (false, _) if endless(it) => {
+                if rises[it].abs() > scale {
+                    rises[it]
+                } else {
+                    scale
+                }
+            }
             _ => 0.0,
         };
         let way = along * (&bends.eigenvectors * DVector::from_fn(count, |it, _| part(it)));
@@ -141,12 +148,19 @@ fn frame(polytope: &Polytope, touched: &[usize], dimensions: usize) -> (DMatrix<
         unit[axis] = 1.0;
         add(unit, 1e-6);
     }
-    let columns = |of: &[DVector<f64>]| if of.is_empty() { DMatrix::zeros(dimensions, 0) } else { DMatrix::from_columns(of) };
+    let columns =
+        |of: &[DVector<f64>]| if of.is_empty() { DMatrix::zeros(dimensions, 0) } else { DMatrix::from_columns(of) };
     (columns(&frame[..across]), columns(&frame[across..]))
 }
 
 /// The touched side off which the way up leads most.
-fn let_go(polytope: &Polytope, touched: &[usize], across: &DMatrix<f64>, rise: &DVector<f64>, scale: f64) -> Option<usize> {
+fn let_go(
+    polytope: &Polytope,
+    touched: &[usize],
+    across: &DMatrix<f64>,
+    rise: &DVector<f64>,
+    scale: f64,
+) -> Option<usize> {
     let slopes: Vec<DVector<f64>> = touched.iter().map(|&side| across.tr_mul(&polytope.sides[side].0)).collect();
     if slopes.is_empty() {
         return None;

@@ -55,9 +55,9 @@ impl Region {
     #[must_use]
     pub fn allows(&self, shares: &[f64]) -> bool {
         let bounds = self.lower.iter().zip(&self.upper).zip(shares);
-        let bounded = bounds.into_iter().all(|((lower, upper), share)| {
-            (lower - KEPT_WITHIN..=upper + KEPT_WITHIN).contains(share)
-        });
+        let bounded = bounds
+            .into_iter()
+            .all(|((lower, upper), share)| (lower - KEPT_WITHIN..=upper + KEPT_WITHIN).contains(share));
         bounded
             && self.limits.iter().all(|limit| {
                 let value: f64 = limit.coefficients.iter().zip(shares).map(|(one, share)| one * share).sum();
@@ -102,7 +102,8 @@ impl Region {
     /// The conditions as rows `coefficients · shares ≤ most`.
     fn rows(&self) -> Vec<(Vec<f64>, f64)> {
         let components = self.lower.len();
-        let unit = |it: usize, sign: f64| (0..components).map(|at| if at == it { sign } else { 0.0 }).collect::<Vec<_>>();
+        let unit =
+            |it: usize, sign: f64| (0..components).map(|at| if at == it { sign } else { 0.0 }).collect::<Vec<_>>();
         let mut rows = Vec::new();
         for it in 0..components {
             rows.push((unit(it, -1.0), -self.lower[it]));
@@ -160,8 +161,7 @@ impl Polytope {
 /// The centre of the largest ball between the sides; none where nothing lies between them.
 fn middle(sides: &[(DVector<f64>, f64)], dimensions: usize) -> Option<DVector<f64>> {
     let mut problem = Problem::new(OptimizationDirection::Maximize);
-    let at: Vec<Variable> =
-        (0..dimensions).map(|_| problem.add_var(0.0, (f64::NEG_INFINITY, f64::INFINITY))).collect();
+    let at: Vec<Variable> = (0..dimensions).map(|_| problem.add_var(0.0, (f64::NEG_INFINITY, f64::INFINITY))).collect();
     let radius = problem.add_var(1.0, (-1.0, f64::INFINITY));
     for (slope, most) in sides {
         let row: Vec<(Variable, f64)> = at.iter().copied().zip(slope.iter().copied()).chain([(radius, 1.0)]).collect();

@@ -104,10 +104,7 @@ impl Parts {
         let given = &fit.residuals + &fit.basis * &fit.slopes;
         let columns: Vec<DMatrix<f64>> = rows.iter().map(|rows| fit.basis.select_rows(rows)).collect();
         let scores = columns.iter().zip(&rows).map(|(columns, rows)| columns.tr_mul(&given.select_rows(rows)));
-        Parts {
-            scores: scores.collect(),
-            products: columns.iter().map(|columns| columns.tr_mul(columns)).collect(),
-        }
+        Parts { scores: scores.collect(), products: columns.iter().map(|columns| columns.tr_mul(columns)).collect() }
     }
 
     /// The surface of a drawn panel; none where it does not tell it.

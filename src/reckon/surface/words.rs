@@ -1,7 +1,7 @@
 //! What a tasting says of the ratio, in sentences.
 
 use super::fit::{Ratio, Unfit};
-use super::{Best, Compared, Drawn, Findings, Ground, Model, Range, Scale, Stop, Verdict};
+use super::{Best, Compared, Drawn, Findings, Ground, Model, Range, Region, Scale, Stop, Verdict};
 
 /// A panel of fewer tasters speaks for nobody but itself (our choice).
 const A_PANEL: usize = 3;
@@ -35,9 +35,14 @@ fn verdict(findings: &Findings) -> String {
         Verdict::Alike => {
             let differ = findings.by_blend.differ.filter(Ratio::is_significant);
             let glasses = differ.map_or(String::new(), |ratio| {
-                format!(" Single glasses do differ ({}), but not by their shares in a way a surface could follow.", self::test(&ratio))
+                format!(
+                    " Single glasses do differ ({}), but not by their shares in a way a surface could follow.",
+                    self::test(&ratio)
+                )
             });
-            format!("The panel can't tell one ratio from another: chance alone explains what the surface does ({test}).{glasses}")
+            format!(
+                "The panel can't tell one ratio from another: chance alone explains what the surface does ({test}).{glasses}"
+            )
         }
         Verdict::NoBetterThanMean => format!(
             "The panel can't tell which ratio is best: a blend it has not seen is foretold no better by its shares than by \
@@ -45,7 +50,11 @@ fn verdict(findings: &Findings) -> String {
         ),
         Verdict::Tells => {
             let model = findings.candidates[findings.chosen].model;
-            format!("The panel tells ratios apart ({test}). The {} surface is taken: {}", model.word(), ground(findings))
+            format!(
+                "The panel tells ratios apart ({test}). The {} surface is taken: {}",
+                model.word(),
+                ground(findings)
+            )
         }
     }
 }
@@ -54,7 +63,7 @@ fn ground(findings: &Findings) -> String {
     let missed = |position: usize| findings.candidates.get(position).and_then(|tried| tried.missed_by);
     match (findings.ground, missed(findings.chosen), missed(0)) {
         (Ground::LeftOut, Some(own), Some(mean)) => format!(
-            "it is the simplest that foretells blends left out as well as any, missing ratings by {own:.2} where the plain mean misses them by {mean:.2}."
+            "it foretells blends left out better than a simpler one, missing ratings by {own:.2} where the plain mean of the glasses misses them by {mean:.2}."
         ),
         _ => "its further terms explain more than chance would; no blend can be spared to try it on.".to_owned(),
     }
@@ -80,7 +89,11 @@ fn of_best(findings: &Findings, best: &Best) -> Vec<String> {
         ));
     }
     if let Some(poured) = &best.best_poured {
-        said.push(format!("Best of the poured blends: {}, {}", blend(findings, &poured.shares), how_much_worse(poured)));
+        said.push(format!(
+            "Best of the poured blends: {}, {}",
+            blend(findings, &poured.shares),
+            how_much_worse(poured)
+        ));
     }
     for (position, simpler) in best.simpler.iter().enumerate() {
         if !best.simpler[..position].iter().any(|said| said.shares == simpler.shares) {
@@ -89,7 +102,24 @@ fn of_best(findings: &Findings, best: &Best) -> Vec<String> {
         }
     }
     said.extend(best.stopped_by.iter().map(|&stop| stopped(findings, stop)));
+    said.extend(beyond_glasses(findings, best));
     said
+}
+
+/// A warning of components of which the best has more or less than any glass.
+fn beyond_glasses(findings: &Findings, best: &Best) -> Option<String> {
+    /// Less than this beyond is poured for all that matters.
+    const BEYOND: f64 = 0.01;
+    let poured = Region::within_glasses(&findings.tasting.blends);
+    let beyond =
+        |it: &usize| best.shares[*it] < poured.lower[*it] - BEYOND || best.shares[*it] > poured.upper[*it] + BEYOND;
+    let names: Vec<&str> = (0..best.shares.len()).filter(beyond).map(|it| findings.components[it].as_str()).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "No glass had so much or so little of {}: nobody tasted such a blend. Pour it before you trust it.",
+            names.join(", ")
+        )
+    })
 }
 
 fn as_good(findings: &Findings, ranges: &[Range]) -> String {
@@ -108,7 +138,9 @@ fn how_much_worse(compared: &Compared) -> String {
     } else if below < 0.005 {
         "which is as good.".to_owned()
     } else {
-        format!("expected to score {below:.2} less (standard error {error:.2}), no difference that this panel can show.")
+        format!(
+            "expected to score {below:.2} less (standard error {error:.2}), no difference that this panel can show."
+        )
     }
 }
 
@@ -182,7 +214,9 @@ fn cannot_be_told(findings: &Findings) -> Vec<String> {
             ),
         })
     }));
-    if let Some(tried) = findings.candidates.iter().find(|it| it.fit.is_ok() && it.missed_by.is_none() && it.model > Model::Mean) {
+    if let Some(tried) =
+        findings.candidates.iter().find(|it| it.fit.is_ok() && it.missed_by.is_none() && it.model > Model::Mean)
+    {
         let sentence = "cannot do without any one blend, so that it cannot be tried on blends it has not seen.";
         said.push(format!("The {} surface {sentence}", tried.model.word()));
     }
