@@ -9,11 +9,14 @@ use super::cell::Cell;
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
-use super::sulfur::{below, rounded};
+use super::sulfur::rounded;
+use super::text_table::wrapped;
 use crate::reckon::surface::{
     Best, Compared, Findings, Fit, Model, NoSurface, Poured, Predicted, Ratio, Verdict, read,
 };
 
+/// How wide sentences run, in characters.
+const WORDS_COLUMNS: usize = 78;
 /// So many decimals of a score can be meant where it is reckoned.
 const DECIMALS: i32 = 4;
 
@@ -31,11 +34,10 @@ pub fn surface(asked: &SurfaceArguments, page: &mut Page<'_>) -> Outcome {
     let view = SurfaceView::of(&findings, &file.glass_names);
     page.report(&view, &BlendView::COLUMNS, &view.blends, |page| {
         for (position, sentence) in view.words.iter().enumerate() {
-            if position == 0 {
-                super::text_table::wrapped(sentence, 78).iter().try_for_each(|line| page.line(line))?
-            } else {
-                below(page, sentence)?
+            if position > 0 {
+                page.line("")?;
             }
+            wrapped(sentence, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
         }
         page.section("Blends", &BlendView::COLUMNS, &view.blends)?;
         page.section("Surfaces tried", &ModelView::COLUMNS, &view.models)?;
@@ -182,7 +184,7 @@ struct ModelView {
 }
 
 impl ModelView {
-    fn of(tried: &crate::reckon::surface::Candidate) -> ModelView {
+    fn of(tried: &Candidate) -> ModelView {
         let fit = tried.fit.as_ref().ok();
         let of = |value: fn(&Fit) -> f64| fit.map(|fit| rounded(value(fit), DECIMALS));
         ModelView {
@@ -214,7 +216,7 @@ struct CoefficientView {
 
 impl CoefficientView {
     fn all(fit: &Fit, components: &[String]) -> Vec<CoefficientView> {
-        let view = |it: crate::reckon::surface::Coefficient| CoefficientView {
+        let view = |it: Coefficient| CoefficientView {
             component: components[it.first].clone(),
             with: it.second.map(|second| components[second].clone()),
             value: rounded(it.value, DECIMALS),
@@ -242,6 +244,6 @@ fn words_of(shares: &[f64], components: &[String]) -> String {
 }
 
 fn names_of(glasses: &[usize], names: &[String]) -> Option<String> {
-    let named: Vec<&str> = glasses.iter().filter_map(|&glass| names.get(glass)).map(String::as_str).collect();
-    (!named.is_empty()).then(|| named.join(" "))
+    let found: Vec<&str> = glasses.iter().filter_map(|&glass| names.get(glass)).map(String::as_str).collect();
+    (!found.is_empty()).then(|| found.join(" "))
 }

@@ -367,7 +367,7 @@ impl Findings {
         let coordinates = |shares: &[f64]| DVector::from_vec(fit.hull.coordinates(shares));
         let starts = Starts::of(polytope, self.tasting.blends.iter().map(|blend| coordinates(blend)));
         let at = starts.highest(&Quadratic::of(fit, &fit.slopes), polytope);
-        let shares = self.region.settled(fit.hull.shares(at.as_slice()));
+        let shares = self.region.settled(&fit.hull.shares(at.as_slice()));
         let predicted = fit.predict_at(at.as_slice());
         let half = fit.noise.two_sided() * predicted.error;
         let compared = |shares: &[f64]| Some(compare(fit, &at, shares, fit.predict(shares)?));

@@ -22,7 +22,7 @@ pub struct Ratings {
     glasses: Vec<Vec<f64>>,
     /// What each glass is called, where the file says it.
     pub glass_names: Vec<String>,
-    ratings: Vec<Rating>,
+    given: Vec<Rating>,
 }
 
 /// What the columns of a file are.
@@ -52,7 +52,7 @@ fn read_text(text: &str) -> Outcome<Ratings> {
         tasters: Vec::new(),
         glasses: Vec::new(),
         glass_names: Vec::new(),
-        ratings: Vec::new(),
+        given: Vec::new(),
     };
     for record in reader.records() {
         let record = record.map_err(|error| {
@@ -125,7 +125,7 @@ impl Ratings {
             self.glass_names.push(name);
             self.glasses.len() - 1
         });
-        self.ratings.push(Rating { taster, glass, score });
+        self.given.push(Rating { taster, glass, score });
         Ok(())
     }
 
@@ -147,14 +147,14 @@ impl Ratings {
                 }
             }
         }
-        if self.ratings.is_empty() {
+        if self.given.is_empty() {
             region = Region::all(self.components.len());
         }
         Ok(Question {
             components: self.components.clone(),
             tasters: self.tasters.clone(),
             glasses: self.glasses.clone(),
-            ratings: self.ratings.clone(),
+            ratings: self.given.clone(),
             scale: if asked.ranks { Scale::Ranks } else { Scale::Scores },
             region,
             panels: asked.panels as usize,
@@ -198,7 +198,7 @@ mod tests {
         assert_eq!(ratings.glasses, [vec![0.25, 0.75], vec![0.5, 0.5], vec![1.0, 0.0]]);
         assert_eq!(ratings.glass_names, ["417", "588", "231"]);
         assert_eq!(
-            (ratings.tasters.as_slice(), ratings.ratings.len()),
+            (ratings.tasters.as_slice(), ratings.given.len()),
             (["mk".to_owned(), "jl".to_owned()].as_slice(), 3)
         );
         let semicolons = read_text("taster;score;a;b\nmk;15,5;33,3;66,7\n").unwrap();

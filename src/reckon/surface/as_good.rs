@@ -17,6 +17,8 @@ use crate::reckon::chance::Chance;
 const STEPS: [f64; 7] = [0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002];
 /// So many directions are drawn besides exchanges of two components.
 const DRAWN: usize = 40;
+/// Steps of one length that are taken at most: of the shortest, a tenth of all there is.
+const MOST_STEPS: usize = 50;
 /// On each way from the best to a known place so many places are tried.
 const ON_THE_WAY: usize = 8;
 
@@ -94,8 +96,7 @@ fn climb(set: &AsGood<'_>, slope: &DVector<f64>, ways: &[DVector<f64>], start: D
         ways.iter().filter(|way| slope.dot(way).abs() > 1e-9).map(|way| way * slope.dot(way).signum()).collect();
     let mut at = start;
     for step in STEPS {
-        // A set of shares is no wider than one, so that this many steps cross it.
-        let mut left = (1.0 / step) as usize + ways.len();
+        let mut left = MOST_STEPS;
         while let Some(next) =
             uphill.iter().map(|way| &at + way * step).find(|next| set.holds(next.as_slice())).filter(|_| left > 0)
         {

@@ -40,6 +40,7 @@ pub enum Ground {
 
 impl Candidate {
     /// Tries a model.
+    #[must_use]
     pub fn new(tasting: &Tasting, model: Model, fit: Result<Fit, Unfit>) -> Candidate {
         let missed_by = fit.as_ref().ok().and_then(|fit| missed_when_left_out(tasting, fit));
         Candidate { model, fit, missed_by }

@@ -20,12 +20,12 @@ pub struct Spot {
 pub fn ternary(fit: &Fit, region: &Region, three: [usize; 3], others: &[f64], steps: usize) -> Vec<Vec<Spot>> {
     let shared: f64 = three.iter().map(|&it| others[it]).sum();
     let part = |count: usize| shared * count as f64 / steps.max(1) as f64;
-    let spot = |counts: [usize; 3]| {
+    let at = |counts: [usize; 3]| {
         let mut shares = others.to_vec();
         three.iter().zip(counts).for_each(|(&it, count)| shares[it] = part(count));
         spot(fit, region, shares)
     };
-    (0..=steps).map(|row| (0..=row).map(|third| spot([steps - row, row - third, third])).collect()).collect()
+    (0..=steps).map(|row| (0..=row).map(|third| at([steps - row, row - third, third])).collect()).collect()
 }
 
 /// The surface as one component goes from its least to its most while the others keep their proportions in a

@@ -67,7 +67,7 @@ impl Region {
     }
 
     /// A blend of this region without the solver's roundings: no share beyond its bound, all of them one whole.
-    pub(super) fn settled(&self, shares: Vec<f64>) -> Vec<f64> {
+    pub(super) fn settled(&self, shares: &[f64]) -> Vec<f64> {
         let bounds = self.lower.iter().zip(&self.upper);
         let settled: Vec<f64> = shares
             .iter()

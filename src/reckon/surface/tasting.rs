@@ -127,6 +127,7 @@ impl Tasting {
     }
 
     /// The tasters who gave two or more glasses and all of them the same score.
+    #[must_use]
     pub fn constant_tasters(&self) -> Vec<usize> {
         let spread = |taster: usize| {
             let scores = self.rows.iter().filter(|row| row.taster == taster).map(|row| row.score);
@@ -150,6 +151,7 @@ impl Tasting {
     }
 
     /// The positions of the ratings of each blend.
+    #[must_use]
     pub fn rows_by_blend(&self) -> Vec<Vec<usize>> {
         let mut rows = vec![Vec::new(); self.blends.len()];
         for (position, row) in self.rows.iter().enumerate() {
