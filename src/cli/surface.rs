@@ -12,7 +12,7 @@ use super::page::Page;
 use super::sulfur::rounded;
 use super::text_table::wrapped;
 use crate::reckon::surface::{
-    Best, Compared, Findings, Fit, Model, NoSurface, Poured, Predicted, Ratio, Verdict, read,
+    Best, Candidate, Coefficient, Compared, Findings, Fit, Model, NoSurface, Poured, Predicted, Ratio, Verdict, read,
 };
 
 /// How wide sentences run, in characters.

@@ -202,7 +202,7 @@ mod tests {
             (["mk".to_owned(), "jl".to_owned()].as_slice(), 3)
         );
         let semicolons = read_text("taster;score;a;b\nmk;15,5;33,3;66,7\n").unwrap();
-        assert_eq!(semicolons.ratings[0].score.to_bits(), 15.5_f64.to_bits());
+        assert_eq!(semicolons.given[0].score.to_bits(), 15.5_f64.to_bits());
         assert!((semicolons.glasses[0][0] - 0.333).abs() < 1e-12);
     }
 

@@ -18,8 +18,8 @@ pub struct Spot {
 /// has `steps − r` parts of what the three share. The others are held at their shares in `others`.
 #[must_use]
 pub fn ternary(fit: &Fit, region: &Region, three: [usize; 3], others: &[f64], steps: usize) -> Vec<Vec<Spot>> {
-    let shared: f64 = three.iter().map(|&it| others[it]).sum();
-    let part = |count: usize| shared * count as f64 / steps.max(1) as f64;
+    let of_three: f64 = three.iter().map(|&it| others[it]).sum();
+    let part = |count: usize| of_three * count as f64 / steps.max(1) as f64;
     let at = |counts: [usize; 3]| {
         let mut shares = others.to_vec();
         three.iter().zip(counts).for_each(|(&it, count)| shares[it] = part(count));

@@ -14,6 +14,8 @@ use crate::reckon::chance::Chance;
 
 /// Less than this is no slope, bend or way, in parts of the surface's own.
 const NOTHING: f64 = 1e-9;
+/// A way that nears a side by less than this part of its length runs along it, and so would be no new side to touch.
+const SLANT: f64 = 1e-8;
 /// So many ways are drawn for each dimension, besides those along the axes, to find corners to start from.
 const DRAWN: usize = 6;
 
@@ -162,7 +164,7 @@ fn let_go(
     scale: f64,
 ) -> Option<usize> {
     let slopes: Vec<DVector<f64>> = touched.iter().map(|&side| across.tr_mul(&polytope.sides[side].0)).collect();
-    if slopes.is_empty() {
+    if slopes.is_empty() || slopes.len() != across.ncols() {
         return None;
     }
     let pressed = DMatrix::from_columns(&slopes).lu().solve(&across.tr_mul(rise))?;
@@ -175,7 +177,7 @@ fn first_side(polytope: &Polytope, touched: &[usize], at: &DVector<f64>, way: &D
     let mut first = (f64::INFINITY, None);
     for (side, (slope, most)) in polytope.sides.iter().enumerate() {
         let nearer = slope.dot(way);
-        if nearer > NOTHING * way.norm() && !touched.contains(&side) {
+        if nearer > SLANT * way.norm() && !touched.contains(&side) {
             let step = ((most - slope.dot(at)) / nearer).max(0.0);
             if step < first.0 {
                 first = (step, Some(side));

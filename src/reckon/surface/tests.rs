@@ -375,6 +375,24 @@ fn what_stops_the_best_is_named() {
     assert!(best.simpler[0].shares == [0.6, 0.2, 0.2] && !best.simpler[0].is_worse);
 }
 
+/// Bounds that leave a line, and bounds and a limit that leave one blend.
+#[test]
+fn what_is_fixed_stays_fixed() {
+    let mut chance = Chance::from_seed(21);
+    let mut question =
+        panel(6, lattice(4), |_, glass| 20.0 * glass[1] * glass[2] + 4.0 * glass[0] + 0.5 * normal(&mut chance));
+    (question.region.lower[0], question.region.upper[0]) = (0.3, 0.3);
+    let best = read(&question).unwrap().best.unwrap();
+    near(best.shares[0], 0.3, 1e-9);
+    near(best.shares[1], 0.35, 0.03);
+    near(best.as_good[0].most - best.as_good[0].least, 0.0, 1e-9);
+    question.region.limits = vec![Limit { coefficients: vec![0.0, 1.0, 0.0], least: 0.5, most: 0.5 }];
+    let best = read(&question).unwrap().best.unwrap();
+    for (share, expected) in best.shares.iter().zip([0.3, 0.5, 0.2]) {
+        near(*share, expected, 1e-6);
+    }
+}
+
 #[test]
 fn a_plot_has_the_values_of_the_surface() {
     let findings = read(&yarn()).unwrap();
@@ -639,5 +657,35 @@ proptest! {
         };
         prop_assert!((value(&one, 0, None) - value(&other, 2, None)).abs() < 1e-8);
         prop_assert!((value(&one, 0, Some(1)) - value(&other, 0, Some(2))).abs() < 1e-8);
+    }
+}
+
+/// The same by another road: a design of canonical terms and effects of tasters that sum to nought, solved as a whole.
+#[test]
+fn taking_tasters_out_beforehand_is_fitting_them_beside() {
+    let mut chance = Chance::from_seed(31);
+    let mut question = panel(4, lattice(4), |taster, glass| {
+        3.0 * glass[0] + taster as f64 + 6.0 * glass[1] * glass[2] + normal(&mut chance)
+    });
+    question.ratings.retain(|rating| (rating.glass * 3 + rating.taster) % 4 != 0);
+    question.ratings.push(Rating { taster: 2, glass: 1, score: 4.0 });
+    let terms = |x: &[f64]| vec![x[0], x[1], x[2], x[0] * x[1], x[0] * x[2], x[1] * x[2]];
+    let rows = question.ratings.iter().flat_map(|rating| {
+        let mut row = terms(&question.glasses[rating.glass]);
+        row.extend((0..3).map(|it| if rating.taster == 3 { -1.0 } else { f64::from(u8::from(rating.taster == it)) }));
+        row
+    });
+    let design = nalgebra::DMatrix::from_row_iterator(question.ratings.len(), 9, rows);
+    let scores = DVector::from_iterator(question.ratings.len(), question.ratings.iter().map(|rating| rating.score));
+    let inverse = design.tr_mul(&design).try_inverse().unwrap();
+    let solved = &inverse * design.tr_mul(&scores);
+    let residual = (&scores - &design * &solved).norm_squared() / (question.ratings.len() - 9) as f64;
+    let findings = read(&question).unwrap();
+    let fit = findings.candidates[2].fit.as_ref().unwrap();
+    assert!(!fit.noise.of_glasses);
+    near(fit.residual_deviation(), residual.sqrt(), 1e-9);
+    for (it, found) in fit.coefficients().iter().enumerate() {
+        near(found.value, solved[it], 1e-8);
+        near(found.error, (residual * inverse[(it, it)]).sqrt(), 1e-8);
     }
 }
