@@ -254,6 +254,9 @@ pub fn read(question: &Question) -> Result<Findings, NoSurface> {
         Scale::Ranks => Tasting::gather(&from_ranks(question)?)?,
     };
     let hull = Hull::of(&tasting.blends);
+    if hull.dimensions() == 0 {
+        return Err(NoSurface::OneBlend);
+    }
     let polytope = Polytope::of(&question.region, &hull)?;
     let by_blend = ByBlend::of(&tasting);
     let candidates: Vec<Candidate> = Model::ALL

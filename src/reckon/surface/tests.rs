@@ -163,7 +163,7 @@ fn polvoron_fits_alike_in_shares_and_in_pseudo_components() {
         let fit = tried.fit.as_ref().unwrap();
         near(fit.residual_deviation(), 0.309_546, 5e-7);
         near(fit.explained(), 0.955_131, 5e-7);
-        // Three repeats of the centre are the only error; it is 0.1763 by hand: 0.0892 / 2 is its mean square.
+        // Of the three repeats of the centre, by hand: 0.05² + 0.23² + 0.18².
         near(findings.by_blend.error_sum, 0.0878, 1e-9);
         assert_eq!(findings.by_blend.error_freedom, 2);
     }
@@ -255,6 +255,8 @@ fn what_says_nothing_is_refused_with_a_sentence() {
     assert_eq!(refused(&Question { ratings: Vec::new(), ..good() }), NoSurface::NoRatings);
     assert_eq!(refused(&panel(3, lattice(3), |taster, _| taster as f64)), NoSurface::AllAlike);
     assert_eq!(refused(&panel(3, vec![vec![0.5, 0.5]; 4], |_, _| 1.0)), NoSurface::OneBlend);
+    let hardly_two = vec![vec![0.5, 0.5], vec![0.500_01, 0.499_99]];
+    assert_eq!(refused(&panel(3, hardly_two, |_, glass| glass[0] * 1e4)), NoSurface::OneBlend);
     let mut question = good();
     question.ratings.retain(|rating| rating.glass == rating.taster);
     assert_eq!(refused(&question), NoSurface::OneGlassEach);
