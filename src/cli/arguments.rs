@@ -5,6 +5,7 @@ mod sheets;
 mod panel;
 mod sulfur;
 mod trial;
+mod surface;
 
 use std::path::PathBuf;
 
@@ -17,6 +18,7 @@ pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
 pub use self::trial::{BlendArguments, EnteredBy, RateArguments, TrialSetArguments, TrialStep};
+pub use self::surface::SurfaceArguments;
 use crate::cellar::care::Care;
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;
@@ -382,6 +384,8 @@ pub enum Reckon {
     DuoTrio(DifferenceArguments),
     /// Paired comparison: whether one of two glasses is chosen more often than by chance
     Paired(PairedArguments),
+    /// Which ratio a panel would like best, from the scores of its glasses, and how sure that is
+    Surface(SurfaceArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

@@ -37,6 +37,7 @@ mod serving;
 mod sheets;
 mod suggestion;
 mod sulfur;
+mod surface;
 mod text_table;
 mod trace;
 mod trial;
@@ -206,6 +207,7 @@ impl Counter<'_, '_> {
             Reckon::Triangle(asked) => difference::triangle(asked, &mut self.page(format)),
             Reckon::DuoTrio(asked) => difference::duo_trio(asked, &mut self.page(format)),
             Reckon::Paired(asked) => difference::paired(asked, &mut self.page(format)),
+            Reckon::Surface(asked) => surface::surface(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))
