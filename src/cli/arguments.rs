@@ -1,11 +1,13 @@
 //! What can be said on the command line.
 
+mod design;
 mod sulfur;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+pub use self::design::{DesignArguments, KindWord};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -343,6 +345,8 @@ pub enum Reckon {
     Decline(DeclineArguments),
     /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
     Limits(LimitsArguments),
+    /// Which glasses to mix for a bench trial, and what to pour and to draw for them
+    Design(Box<DesignArguments>),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

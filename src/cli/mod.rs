@@ -11,6 +11,7 @@ mod column;
 mod complaint;
 mod composition;
 mod decline;
+mod design;
 mod discrepancy;
 mod empties;
 mod evaporation;
@@ -30,6 +31,7 @@ mod reading;
 mod record;
 mod room;
 mod saying;
+mod stop;
 mod suggestion;
 mod sulfur;
 mod text_table;
@@ -189,6 +191,7 @@ impl Counter<'_, '_> {
             Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
+            Reckon::Design(asked) => design::lay_out(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))

@@ -27,7 +27,7 @@ pub use self::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates
 pub use self::pour::{Draw, PourError, Pouring, USUAL_SPARE, pour};
 pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError, Side};
 pub use self::scheffe::Model;
-pub use self::wording::{WordingError, parse_bound, parse_limit, parse_mixture};
+pub use self::wording::{NoRegion, Tanks, WordingError, parse_bound, parse_limit, parse_mixture, region_of_words};
 
 /// The fewest components of a mixture.
 pub const FEWEST_COMPONENTS: usize = 2;

@@ -12,8 +12,7 @@ const ROUNDING: f64 = 1e-8;
 /// Chinneck and Dravnieks, "Locating minimal infeasible constraint sets in linear programs", 1991). Where the clash is so
 /// slight that the programme's roundings hide it, all are named.
 pub fn clashing(components: usize, half_spaces: &[HalfSpace]) -> Vec<Side> {
-    let mut kept: Vec<&HalfSpace> =
-        half_spaces.iter().filter(|half| !matches!(half.side, Side::Nought(_))).collect();
+    let mut kept: Vec<&HalfSpace> = half_spaces.iter().filter(|half| !matches!(half.side, Side::Nought(_))).collect();
     if can_be_kept(components, &kept) {
         return sides(&kept);
     }

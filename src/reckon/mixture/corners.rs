@@ -53,7 +53,9 @@ impl Corners {
                 return Err(TooManyCorners);
             }
         }
-        corners.sort_by(|one, other| other.mixture.iter().partial_cmp(one.mixture.iter()).unwrap_or(std::cmp::Ordering::Equal));
+        corners.sort_by(|one, other| {
+            other.mixture.iter().partial_cmp(one.mixture.iter()).unwrap_or(std::cmp::Ordering::Equal)
+        });
         Ok(Corners {
             on: corners.iter().map(|corner| corner.on).collect(),
             mixtures: corners.into_iter().map(|corner| corner.mixture).collect(),
@@ -115,7 +117,9 @@ impl Corners {
                 sides.insert(face);
             }
         }
-        let is_part = |face: &Vec<usize>| sides.iter().any(|whole| whole.len() > face.len() && face.iter().all(|at| whole.contains(at)));
+        let is_part = |face: &Vec<usize>| {
+            sides.iter().any(|whole| whole.len() > face.len() && face.iter().all(|at| whole.contains(at)))
+        };
         sides.iter().filter(|face| !is_part(face)).map(|face| self.mean(face.iter().copied())).collect()
     }
 
@@ -131,8 +135,7 @@ impl Corners {
             sum.iter_mut().zip(&self.mixtures[corner]).for_each(|(sum, share)| *sum += share);
             count += 1;
         }
-        sum.iter_mut().for_each(|sum| *sum /= f64::from(count.max(1)));
-        sum
+        sum.into_iter().map(|sum| sum / f64::from(count.max(1))).collect()
     }
 }
 
@@ -183,9 +186,8 @@ fn between(from: &[f64], to: &[f64], part: f64) -> Vec<f64> {
 
 /// Takes in a corner, or adds its sides to the corner that it is.
 fn take_in(corners: &mut Vec<Corner>, corner: Corner) {
-    let is_same = |other: &&mut Corner| {
-        other.mixture.iter().zip(&corner.mixture).all(|(one, other)| (one - other).abs() < SAME)
-    };
+    let is_same =
+        |other: &&mut Corner| other.mixture.iter().zip(&corner.mixture).all(|(one, other)| (one - other).abs() < SAME);
     match corners.iter_mut().find(is_same) {
         Some(same) => same.on |= corner.on,
         None => corners.push(corner),

@@ -83,7 +83,9 @@ pub struct Design {
 #[derive(Clone, Debug, PartialEq, Error)]
 #[allow(missing_docs)] // the sentence of each variant is its documentation
 pub enum DesignError {
-    #[error("A lattice or centroid design has its own shape, which fits only where nothing but least shares binds. Take the vertices, or an optimal choice.")]
+    #[error(
+        "A lattice or centroid design has its own shape, which fits only where nothing but least shares binds. Take the vertices, or an optimal choice."
+    )]
     NotASimplex,
     #[error("A lattice has at least 1 step, like 2 for halves or 3 for thirds.")]
     NoSteps,
@@ -154,9 +156,7 @@ impl Wanted {
         }
         match self.glasses {
             Some(glasses) if glasses > MOST_GLASSES => Err(DesignError::TooMany(self.glasses)),
-            Some(glasses) if self.repeats > glasses / 2 => {
-                Err(DesignError::Repeats { repeats: self.repeats, glasses })
-            }
+            Some(glasses) if self.repeats > glasses / 2 => Err(DesignError::Repeats { repeats: self.repeats, glasses }),
             None if matches!(self.kind, Kind::Optimal(_)) => Err(DesignError::HowMany),
             _ => Ok(()),
         }

@@ -69,8 +69,8 @@ struct Known {
 impl Known {
     fn of(field: &Field<'_>, inverse: Square) -> Known {
         let square = |matrix: &Square| field.terms.iter().map(|terms| dot(&matrix.times(terms), terms)).collect();
-        let weighed = (field.criterion == Criterion::Average)
-            .then(|| inverse.product(&field.basis.moments).product(&inverse));
+        let weighed =
+            (field.criterion == Criterion::Average).then(|| inverse.product(&field.basis.moments).product(&inverse));
         let weights = weighed.as_ref().map_or(Vec::new(), square);
         Known { variances: square(&inverse), inverse, weighed, weights }
     }
@@ -112,7 +112,9 @@ impl<'a> Attempt<'a> {
         let ridge = Square::from_fn(size, |row, column| if row == column { 1.0 / RIDGE } else { 0.0 });
         let variances = field.terms.iter().map(|terms| dot(terms, terms) / RIDGE).collect();
         let mut known = Known { inverse: ridge, weighed: None, variances, weights: Vec::new() };
-        fixed.iter().for_each(|glass| known.change(field, glass, 1.0));
+        for glass in fixed {
+            known.change(field, glass, 1.0);
+        }
         let mut chosen = Vec::with_capacity(count);
         for number in 0..count {
             let next = if number < of_chance { chance.below(field.terms.len()) } else { largest(&known.variances)?.0 };
@@ -167,7 +169,9 @@ impl<'a> Attempt<'a> {
             Some(weighed) => {
                 let crossed = field.with_all(&weighed.times(&field.terms[old]));
                 let mean = self.known.inverse.dot(&field.basis.moments);
-                (0..field.terms.len()).map(|at| self.relief(old, at, growth(at), covariances[at], crossed[at]) / mean).collect()
+                (0..field.terms.len())
+                    .map(|at| self.relief(old, at, growth(at), covariances[at], crossed[at]) / mean)
+                    .collect()
             }
         };
         let Some((new, _)) = largest(&helps).filter(|(_, help)| *help > HELPS) else { return false };

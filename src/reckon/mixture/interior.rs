@@ -27,7 +27,9 @@ pub fn interior_points(region: &Region, count: usize, seed: u64) -> Vec<Vec<f64>
         }
         // Roundings of many steps would add up.
         let sum: f64 = here.iter().sum();
-        here.iter_mut().for_each(|share| *share /= sum);
+        for share in &mut here {
+            *share /= sum;
+        }
         points.push(here.clone());
     }
     points

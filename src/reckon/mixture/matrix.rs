@@ -28,7 +28,9 @@ impl Square {
     /// The sum of the products of vectors with themselves.
     pub fn of_products<'a>(size: usize, vectors: impl Iterator<Item = &'a [f64]>) -> Square {
         let mut sum = Square::nought(size);
-        vectors.for_each(|vector| sum.add_product(1.0, vector, vector));
+        for vector in vectors {
+            sum.add_product(1.0, vector, vector);
+        }
         sum
     }
 
@@ -48,7 +50,9 @@ impl Square {
 
     /// Multiplies every element.
     pub fn scale(&mut self, by: f64) {
-        self.rows.iter_mut().for_each(|element| *element *= by);
+        for element in &mut self.rows {
+            *element *= by;
+        }
     }
 
     /// Adds a product of two vectors, so many times.
@@ -132,7 +136,9 @@ impl Triangle {
     pub fn whitened(&self, matrix: &Square) -> Square {
         let half = |matrix: &Square| {
             let mut rows: Vec<Vec<f64>> = (0..matrix.size).map(|row| matrix.row(row).to_vec()).collect();
-            rows.iter_mut().for_each(|row| self.solve(row));
+            for row in &mut rows {
+                self.solve(row);
+            }
             Square::from_fn(matrix.size, |row, column| rows[column][row])
         };
         half(&half(matrix))

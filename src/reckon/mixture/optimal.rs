@@ -96,7 +96,9 @@ pub enum NoOptimum {
     NoMixture { components: usize },
     #[error("Only {told_apart} of the {terms} terms of a {model} model can be told apart inside these bounds. Loosen the bounds that hold a component fast, or leave that component out{}.", simpler(.model))]
     Thin { model: &'static str, terms: usize, told_apart: usize },
-    #[error("With {fixed} glasses given, the other {left} cannot tell the {terms} terms of a {model} model apart. Ask for more glasses.")]
+    #[error(
+        "With {fixed} glasses given, the other {left} cannot tell the {terms} terms of a {model} model apart. Ask for more glasses."
+    )]
     TooFewLeft { model: &'static str, terms: usize, fixed: usize, left: usize },
 }
 
@@ -152,13 +154,13 @@ pub fn choose(
     let fixed: Vec<Vec<f64>> = task.fixed.iter().map(|mixture| basis.terms(mixture)).collect();
     let mut chance = Chance::from_seed(task.seed);
     let mut best: Option<Optimum> = None;
-    for number in 0..task.tries.max(1) {
+    let (mut tried, mut finished) = (0, true);
+    while finished && tried < task.tries.max(1) {
         // Each start has a chance of its own, so that the first of many are the same as few.
-        let mut chance = Chance::from_seed(chance.number());
-        let Some(mut attempt) = task.start(&field, &fixed, &mut chance) else { continue };
-        let ended = attempt.improve(stop);
+        let mut attempt = task.start(&field, &fixed, &mut Chance::from_seed(chance.number()))?;
+        finished = attempt.improve(stop);
+        tried += usize::from(finished);
         let Some(quality) = quality_of(&field, attempt.glasses()) else { continue };
-        let tried = number + usize::from(ended);
         if best.as_ref().is_none_or(|best| quality.is_better(&best.quality, task.criterion)) {
             attempt.chosen.sort_unstable();
             let chosen = attempt.chosen.iter().map(|&at| task.candidates[at].clone());
@@ -167,13 +169,9 @@ pub fn choose(
             better(&found);
             best = Some(found);
         }
-        best.iter_mut().for_each(|best| best.tried = tried);
-        if !ended {
-            return best.ok_or_else(|| task.too_few_left());
-        }
     }
-    let best = best.ok_or_else(|| task.too_few_left())?;
-    Ok(Optimum { finished: true, ..best })
+    // Where roundings spoilt every attempt, there was too little to tell the terms apart.
+    best.map(|best| Optimum { tried, finished, ..best }).ok_or_else(|| task.too_few_left())
 }
 
 /// How good some glasses are; none where they do not tell the model's terms apart. The worst prediction is looked for among
@@ -237,12 +235,18 @@ impl Task<'_> {
         Ok(())
     }
 
-    /// A start with a part of chance, or without where that leads nowhere.
-    fn start<'a>(&self, field: &'a Field<'a>, fixed: &'a [Vec<f64>], chance: &mut Chance) -> Option<Attempt<'a>> {
+    /// A start with a part of chance, or without where that leads nowhere; an error where that does not either.
+    fn start<'a>(
+        &self,
+        field: &'a Field<'a>,
+        fixed: &'a [Vec<f64>],
+        chance: &mut Chance,
+    ) -> Result<Attempt<'a>, NoOptimum> {
         let count = self.glasses - self.fixed.len();
         let of_chance = chance.below(count / 2 + 1);
         Attempt::start(field, fixed, count, of_chance, chance)
             .or_else(|| Attempt::start(field, fixed, count, 0, chance))
+            .ok_or_else(|| self.too_few_left())
     }
 
     fn too_few_left(&self) -> NoOptimum {

@@ -97,7 +97,9 @@ impl HalfSpace {
         let mut normal: Vec<f64> = coefficients.map(|coefficient| sign * (coefficient - value)).collect();
         let largest = normal.iter().fold(0.0_f64, |largest, factor| largest.max(factor.abs()));
         if largest > 0.0 {
-            normal.iter_mut().for_each(|factor| *factor /= largest);
+            for factor in &mut normal {
+                *factor /= largest;
+            }
         }
         HalfSpace { side, normal }
     }

@@ -6,8 +6,8 @@
 
 use thiserror::Error;
 
-use super::region::Limit;
-use crate::units::{ParseDecimalError, parse_decimal};
+use super::region::{Bound, Limit, Region, RegionError};
+use crate::units::{ParseDecimalError, Volume, parse_decimal};
 
 /// Why words are not understood.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
@@ -27,6 +27,53 @@ pub enum WordingError {
     Sum { text: String, sum: String },
     #[error(transparent)]
     Number(#[from] ParseDecimalError),
+}
+
+/// Why words make no region.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[allow(missing_docs)] // the sentence of each variant is its documentation
+pub enum NoRegion {
+    #[error(transparent)]
+    Words(#[from] WordingError),
+    #[error(transparent)]
+    Region(#[from] RegionError),
+}
+
+/// What tanks hold, and for how large a blend that is to be enough.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tanks {
+    /// What there is of each component, in their order, where it is known.
+    pub available: Vec<Option<Volume>>,
+    /// The blend that is to be possible with every glass.
+    pub blend: Volume,
+}
+
+/// The region of some components by what people say of it. A component without a bound may have any share that its tank
+/// can give.
+pub fn region_of_words(
+    names: &[String],
+    bounds: &[String],
+    limits: &[String],
+    tanks: Option<&Tanks>,
+) -> Result<Region, NoRegion> {
+    let mut ranges: Vec<Option<(f64, f64)>> = vec![None; names.len()];
+    for text in bounds {
+        let (component, low, high) = parse_bound(text, names)?;
+        if ranges[component].replace((low, high)).is_some() {
+            return Err(WordingError::Twice(names[component].clone()).into());
+        }
+    }
+    let mut bounds = Vec::with_capacity(names.len());
+    for (at, (name, range)) in names.iter().zip(ranges).enumerate() {
+        let (low, high) = range.unwrap_or((0.0, 1.0));
+        let bound = Bound::new(name.as_str(), low, high);
+        bounds.push(match tanks.and_then(|tanks| Some((tanks.available.get(at).copied()??, tanks.blend))) {
+            Some((available, blend)) => bound.from_tank(available, blend),
+            None => bound,
+        });
+    }
+    let limits = limits.iter().map(|text| parse_limit(text, names)).collect::<Result<_, _>>()?;
+    Ok(Region::new(bounds, limits)?)
 }
 
 /// Reads a bound: the component's number, its least and its largest share. Whether they can be is for the region to say.
@@ -60,8 +107,9 @@ pub fn parse_limit(text: &str, names: &[String]) -> Result<Limit, WordingError> 
     let (sum, low, high) = match (parts.as_slice(), signs.as_slice()) {
         ([sum, value], [Sign::AtLeast]) => (sum, Some(number(value)?), None),
         ([sum, value], [Sign::AtMost]) => (sum, None, Some(number(value)?)),
-        ([low, sum, high], [Sign::AtMost, Sign::AtMost]) => (sum, Some(number(low)?), Some(number(high)?)),
-        ([high, sum, low], [Sign::AtLeast, Sign::AtLeast]) => (sum, Some(number(low)?), Some(number(high)?)),
+        ([low, sum, high], [Sign::AtMost, Sign::AtMost]) | ([high, sum, low], [Sign::AtLeast, Sign::AtLeast]) => {
+            (sum, Some(number(low)?), Some(number(high)?))
+        }
         _ => return Err(refused()),
     };
     let mut coefficients = vec![0.0; names.len()];
@@ -142,9 +190,7 @@ fn component(name: &str, names: &[String]) -> Result<usize, WordingError> {
     let name = name.trim();
     let exact = names.iter().position(|known| known == name);
     let alike = || names.iter().position(|known| known.to_lowercase() == name.to_lowercase());
-    exact
-        .or_else(alike)
-        .ok_or_else(|| WordingError::Unknown { name: quoted(name), components: names.join(", ") })
+    exact.or_else(alike).ok_or_else(|| WordingError::Unknown { name: quoted(name), components: names.join(", ") })
 }
 
 /// A number, in hundredths where it has a % behind it.

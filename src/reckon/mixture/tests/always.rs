@@ -3,8 +3,8 @@
 use num_rational::Ratio;
 use proptest::prelude::*;
 
-use super::super::design::{Kind, Middles, Wanted, lay_out};
 use super::super::basis::Basis;
+use super::super::design::{Kind, Middles, Wanted, lay_out};
 use super::super::exchange::Field;
 use super::super::matrix::Square;
 use super::super::optimal::{Criterion, Task, candidates, choose, quality, quality_of};
@@ -153,7 +153,7 @@ proptest! {
         prop_assume!(sum > 0.01);
         let mixture: Vec<f64> = parts.iter().map(|part| part / sum).collect();
         let (glass, step) = (Volume::from_ul(steps * step), Volume::from_ul(step));
-        let pouring = pour(&[mixture.clone()], glass, step).unwrap();
+        let pouring = pour(std::slice::from_ref(&mixture), glass, step).unwrap();
         prop_assert_eq!(pouring.volumes[0].iter().copied().sum::<Volume>(), glass);
         prop_assert_eq!(pouring.shares[0].millionths().iter().sum::<u32>(), Shares::WHOLE);
         for (volume, share) in pouring.volumes[0].iter().zip(&mixture) {

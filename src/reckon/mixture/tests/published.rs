@@ -24,8 +24,10 @@ fn a_lattice_has_as_many_glasses_as_published() {
 /// NIST/SEMATECH e-Handbook 5.5.4.2: the {3, 3} lattice, point by point.
 #[test]
 fn the_lattice_of_thirds_is_the_published_one() {
-    let thirds = [[3, 0, 0], [2, 1, 0], [2, 0, 1], [1, 2, 0], [1, 1, 1], [1, 0, 2], [0, 3, 0], [0, 2, 1], [0, 1, 2], [0, 0, 3]];
-    let thirds: Vec<Vec<f64>> = thirds.iter().map(|point| point.iter().map(|&part| f64::from(part) / 3.0).collect()).collect();
+    let thirds =
+        [[3, 0, 0], [2, 1, 0], [2, 0, 1], [1, 2, 0], [1, 1, 1], [1, 0, 2], [0, 3, 0], [0, 2, 1], [0, 1, 2], [0, 0, 3]];
+    let thirds: Vec<Vec<f64>> =
+        thirds.iter().map(|point| point.iter().map(|&part| f64::from(part) / 3.0).collect()).collect();
     assert_eq!(simplex_lattice(3, 3), thirds);
 }
 
@@ -66,7 +68,7 @@ fn the_corners_of_the_polvoron_region_are_the_published_ones() {
     assert!(near(&region.corners().middle(), &[0.4, 0.36, 0.24], 1e-12));
 }
 
-/// McLean and Anderson 1966, the flare: 8 corners; with the middles of its 6 faces and the overall one, 15 points (the bounds
+/// `McLean` and Anderson 1966, the flare: 8 corners; with the middles of its 6 faces and the overall one, 15 points (the bounds
 /// and the 15 from memory).
 #[test]
 fn the_flare_has_eight_corners_and_six_faces() {
@@ -82,7 +84,8 @@ fn the_flare_has_eight_corners_and_six_faces() {
 #[test]
 fn snees_region_has_ten_corners() {
     let region = within(&[(0.07, 0.18), (0.0, 0.30), (0.37, 0.70), (0.0, 0.15)]);
-    let counts = (region.corners().points().len(), region.corners().edges().len(), region.corners().face_middles().len());
+    let counts =
+        (region.corners().points().len(), region.corners().edges().len(), region.corners().face_middles().len());
     assert_eq!(counts, (10, 15, 7));
 }
 
@@ -96,7 +99,7 @@ fn piepels_region_has_six_corners() {
 }
 
 /// Kiefer 1961: the {q, 2} lattice is D-optimal for the quadratic model, so that its worst variance is its number of terms by
-/// glass. Its determinant is 16^−(q over 2): 1/4096 for q = 3 and 9.094947e-13 for q = 5 (documentation of AlgDesign).
+/// glass. Its determinant is 16^−(q over 2): 1/4096 for q = 3 and 9.094947e-13 for q = 5 (documentation of `AlgDesign`).
 #[test]
 fn the_lattice_of_halves_is_the_best_by_determinant() {
     for (components, determinant) in [(3, 1.0 / 4096.0), (5, 9.094_947e-13)] {
@@ -104,7 +107,9 @@ fn the_lattice_of_halves_is_the_best_by_determinant() {
         let found = chosen(&region, &candidates(&region, 1), Criterion::Determinant, lattice.len());
         assert!(same(&found.mixtures, &lattice), "{:?}", found.mixtures);
         assert!((found.quality.log_determinant.exp() / determinant - 1.0).abs() < 1e-6);
-        assert!((found.quality.g_efficiency - 1.0).abs() < 1e-9 && (found.quality.d_efficiency_at_least - 1.0).abs() < 1e-9);
+        assert!(
+            (found.quality.g_efficiency - 1.0).abs() < 1e-9 && (found.quality.d_efficiency_at_least - 1.0).abs() < 1e-9
+        );
     }
 }
 
@@ -157,7 +162,8 @@ fn a_design_of_corners_takes_the_middles_that_are_wished() {
 /// A limit on what components count: at least 75 % of a variety of which A holds all, B 80 % and C none.
 #[test]
 fn a_limit_counts_each_component_by_its_own_share() {
-    let variety = Limit { words: "A + 0.8 B >= 75%".to_owned(), coefficients: vec![1.0, 0.8, 0.0], low: Some(0.75), high: None };
+    let variety =
+        Limit { words: "A + 0.8 B >= 75%".to_owned(), coefficients: vec![1.0, 0.8, 0.0], low: Some(0.75), high: None };
     let region = Region::new(bounds(&[(0.0, 1.0); 3]), vec![variety]).unwrap();
     let corners = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.75, 0.0, 0.25], [0.0, 0.9375, 0.0625]].map(Vec::from);
     assert!(same(region.corners().points(), &corners), "{:?}", region.corners().points());

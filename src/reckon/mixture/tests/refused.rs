@@ -17,7 +17,10 @@ fn bounds_that_leave_nothing_are_named() {
     let empty = "No mixture keeps all of these: A at least 50 %; C at least 60 %. Loosen one of them.";
     assert_eq!(told(bounds(&ranges), None), empty);
     let few = told(bounds(&[(0.0, 0.3), (0.0, 0.333), (0.0, 0.3)]), None);
-    assert_eq!(few, "No mixture keeps all of these: A at most 30 %; B at most 33.3 %; C at most 30 %. Loosen one of them.");
+    assert_eq!(
+        few,
+        "No mixture keeps all of these: A at most 30 %; B at most 33.3 %; C at most 30 %. Loosen one of them."
+    );
     let alcohol = told(bounds(&[(0.0, 1.0), (0.2, 1.0)]), Some((&[13.0, 14.0], None, Some(13.1))));
     assert_eq!(alcohol, "No mixture keeps all of these: B at least 20 %; the limit. Loosen one of them.");
     let beyond = told(bounds(&[(0.0, 1.0); 2]), Some((&[13.0, 14.0], Some(15.0), None)));
@@ -65,11 +68,19 @@ fn designs_that_cannot_be_are_refused() {
         (flare(), asked(Kind::Corners(Middles::Overall), Some(5)), "That makes 9 glasses, and 5 are wanted"),
         (all(3), asked(best, None), "must know how many glasses"),
         (all(3), asked(best, Some(501)), "at most 500"),
-        (all(5), asked(best, Some(12)), "has 15 terms here, and 12 glasses cannot tell them apart. Take 15 or more, or take the linear model."),
+        (
+            all(5),
+            asked(best, Some(12)),
+            "has 15 terms here, and 12 glasses cannot tell them apart. Take 15 or more, or take the linear model.",
+        ),
         (fixed(), asked(best, Some(12)), "of the 6 terms of a quadratic model can be told apart inside these bounds"),
         (within(&[(0.2, 0.2), (0.8, 0.8)]), asked(best, Some(12)), "Only 0 of the 3 terms"),
         (all(3), Wanted { repeats: 5, ..asked(best, Some(9)) }, "5 hidden repeats leave too few of 9 glasses"),
-        (all(3), Wanted { repeats: 9, ..asked(Kind::Lattice(2), None) }, "9 hidden repeats leave too few of 15 glasses"),
+        (
+            all(3),
+            Wanted { repeats: 9, ..asked(Kind::Lattice(2), None) },
+            "9 hidden repeats leave too few of 15 glasses",
+        ),
         (all(3), own(vec![vec![0.5, 0.5]]), "A mixture has a share for each of 3 components"),
         (all(3), own(vec![vec![0.5, 0.6, -0.1]]), "not within bounds: C not below nothing"),
         (all(3), own(vec![vec![1.0, 0.0, 0.0]; 7]), "7 glasses are given, and only 6 are wanted"),
@@ -83,7 +94,8 @@ fn designs_that_cannot_be_are_refused() {
 
 #[test]
 fn glasses_that_cannot_be_poured_are_refused() {
-    let told = |glass, step| pour(&[vec![0.5, 0.5]], Volume::from_ul(glass), Volume::from_ul(step)).unwrap_err().to_string();
+    let told =
+        |glass, step| pour(&[vec![0.5, 0.5]], Volume::from_ul(glass), Volume::from_ul(step)).unwrap_err().to_string();
     assert_eq!(told(50_000, 700), "A glass of 50 mL is no whole number of steps of 0.7 mL. Take 49.7 mL or 50.4 mL.");
     assert_eq!(told(500, 1_000), "A glass of 0.5 mL is no whole number of steps of 1 mL. Take 1 mL.");
     assert!(told(0, 500).contains("more than nothing"));
