@@ -1,6 +1,7 @@
 //! A design of glasses from the desk: the mixtures, what to pour into each glass, what to draw from each tank, and how good
 //! the choice is.
 
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use serde::Serialize;
@@ -16,7 +17,7 @@ use super::text_table::wrapped;
 use crate::cellar::label::harmless;
 use crate::reckon::mixture::design::{self, Design, DesignError, Kind, Wanted};
 use crate::reckon::mixture::{
-    Criterion, Draw, Model, NoRegion, PourError, Pouring, Quality, Region, Tanks, USUAL_SPARE, WordingError,
+    Criterion, Draw, Model, NoRegion, PourError, Pouring, Quality, Region, Tanks, UNSEEN, USUAL_SPARE, WordingError,
     candidates, parse_mixture, pour, quality, region_of_words,
 };
 use crate::units::{Shares, Volume, VolumeUnit};
@@ -28,8 +29,6 @@ const USUAL_READING: Volume = Volume::from_ul(500);
 /// Unless it is said, an optimal choice has so many glasses more than its model has terms: some are needed to see how far
 /// tastes scatter (common practice).
 const BEYOND_TERMS: usize = 5;
-/// A poured share may miss a bound by so much without a word: shares are kept to the millionth.
-const UNSEEN: f64 = 2e-6;
 /// Nobody waits longer for a choice.
 const LONGEST: Duration = Duration::from_secs(600);
 /// How wide words below a table run, in characters.
@@ -67,7 +66,7 @@ pub fn lay_out(asked: &DesignArguments, page: &mut Page<'_>) -> Outcome {
     let stop = Stop::within(LONGEST);
     let design = design::lay_out(&region, &wanted, &|| stop.is_due(), &mut |_| {})?;
     let mixtures: Vec<Vec<f64>> = design.glasses.iter().map(|glass| glass.mixture.clone()).collect();
-    let pouring = pour(&mixtures, asked.glass.unwrap_or(USUAL_GLASS), asked.read.unwrap_or(USUAL_READING))?;
+    let pouring = pour(&region, &mixtures, asked.glass.unwrap_or(USUAL_GLASS), asked.read.unwrap_or(USUAL_READING))?;
     let draws = pouring.draws(asked.tasters, asked.spare.unwrap_or(USUAL_SPARE))?;
     DesignView::of(&names, &region, &wanted, &design, &pouring, &draws).write(page)
 }
@@ -167,7 +166,7 @@ struct QualityView {
 impl From<Quality> for QualityView {
     fn from(quality: Quality) -> QualityView {
         QualityView {
-            log_determinant: rounded(quality.log_determinant, 6),
+            log_determinant: rounded(quality.log_determinant, 6) + 0.0, // no nought below nought
             d: quality.d,
             d_efficiency_at_least: rounded(quality.d_efficiency_at_least, 4),
             g_efficiency: rounded(quality.g_efficiency, 4),
@@ -237,23 +236,28 @@ impl DesignView {
             None => format!("These glasses cannot tell the {terms} terms of a {model} model apart."),
             Some(quality) => format!(
                 "{glasses} glasses for the {terms} terms of a {model} model. What is predicted has on average {} of the \
-                 variance of one taste (I); D {}, at least {} % of the best there can be; G {} %.",
-                rounded(quality.average_variance, 3),
-                significant(quality.d),
-                rounded(quality.d_efficiency_at_least * 100.0, 0),
+                 variance of one taste (I), at worst {} (G {} %). D is {}.",
+                significant(quality.average_variance),
+                significant(terms as f64 / (glasses as f64 * quality.g_efficiency)),
                 rounded(quality.g_efficiency * 100.0, 0),
+                significant(quality.d),
             ),
         }
     }
 }
 
-/// What rounding to the cylinder's steps broke.
+/// What rounding to the cylinder's steps broke, and in which glasses.
 fn rounded_out(region: &Region, poured: &[Vec<f64>]) -> Vec<String> {
-    let broken = poured.iter().enumerate().filter_map(|(at, mixture)| {
-        let words = region.broken_by(mixture, UNSEEN)?;
-        Some(format!("Rounded to what can be read, glass {} is just outside: {words}.", at + 1))
-    });
-    broken.collect()
+    let mut broken: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for (at, mixture) in poured.iter().enumerate() {
+        if let Some(words) = region.broken_by(mixture, UNSEEN) {
+            broken.entry(words).or_default().push((at + 1).to_string());
+        }
+    }
+    let told = |(words, glasses): (String, Vec<String>)| {
+        format!("Rounded to what can be read, just outside of '{words}': glass {}.", glasses.join(", "))
+    };
+    broken.into_iter().map(told).collect()
 }
 
 /// Components and numbers to a tenth, without those of which there is nothing: `K1 12.5, K2 37.5`.
@@ -262,9 +266,9 @@ fn listed(names: &[String], numbers: impl Iterator<Item = f64>) -> String {
     parts.map(|(name, number)| format!("{name} {}", rounded(number, 2))).collect::<Vec<_>>().join(", ")
 }
 
-/// A number to four digits that count, however small.
+/// A number to about three digits that count, however small.
 fn significant(number: f64) -> String {
-    if number >= 0.01 { rounded(number, 4).to_string() } else { format!("{number:.3e}") }
+    if number >= 0.1 { rounded(number, 3).to_string() } else { format!("{number:.2e}") }
 }
 
 impl GlassView {

@@ -24,8 +24,8 @@ pub use self::corners::Corners;
 pub use self::interior::interior_points;
 pub use self::lattice::{lattice_size, simplex_lattice};
 pub use self::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, quality};
-pub use self::pour::{Draw, PourError, Pouring, USUAL_SPARE, pour};
-pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError, Side};
+pub use self::pour::{Draw, PourError, Pouring, UNSEEN, USUAL_SPARE, pour};
+pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError};
 pub use self::scheffe::Model;
 pub use self::wording::{NoRegion, Tanks, WordingError, parse_bound, parse_limit, parse_mixture, region_of_words};
 

@@ -144,7 +144,7 @@ fn is_edge(components: usize, one: Sides, other: Sides, all: &[Sides]) -> bool {
     let common = one & other;
     // On an edge of mixtures all but two of the degrees of freedom are taken; asked first because it is quick.
     let enough = common.count_ones() as usize + 2 >= components;
-    enough && all.iter().filter(|on| *on & common == common).count() == 2
+    enough && all.iter().filter(|on| *on & common == common).nth(2).is_none()
 }
 
 /// Puts in the last of some sides.
@@ -157,6 +157,9 @@ fn cut(components: usize, half_spaces: &[HalfSpace], mut corners: Vec<Corner>) -
     let on: Vec<Sides> = corners.iter().map(|corner| corner.on).collect();
     let mut made: Vec<Corner> = Vec::new();
     for &stays in &inside {
+        if made.len() > MOST_CORNERS {
+            break;
+        }
         for &goes in outside.iter().filter(|&&goes| is_edge(components, on[stays], on[goes], &on)) {
             let part = slacks[stays] / (slacks[stays] - slacks[goes]);
             let mixture = between(&corners[stays].mixture, &corners[goes].mixture, part);

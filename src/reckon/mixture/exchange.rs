@@ -62,7 +62,7 @@ struct Known {
     weighed: Option<Square>,
     /// d(j, j) of each candidate.
     variances: Vec<f64>,
-    /// j'AWAj of each candidate.
+    /// The same of AWA.
     weights: Vec<f64>,
 }
 

@@ -64,8 +64,8 @@ pub struct Quality {
     /// G-efficiency: the number of terms, by glass and by the variance of the worst predicted candidate; 1 is the best there
     /// can be.
     pub g_efficiency: f64,
-    /// No choice among the candidates, of any number of glasses, has a D that is larger by more than this part says: D is at
-    /// least this part of the best, exp(1 − 1/G) (Atwood 1969).
+    /// What D is at least, as a part of the best D that any number of glasses from the candidates could have: exp(1 − 1/G)
+    /// (Atwood 1969; so in the documentation of the R package `AlgDesign`).
     pub d_efficiency_at_least: f64,
     /// The mean variance of prediction over the region, exact for a simplex and from a sample else.
     pub average_variance: f64,
@@ -127,9 +127,9 @@ pub fn candidates(region: &Region, seed: u64) -> Vec<Vec<f64>> {
         Chance::from_seed(seed).shuffle(&mut others);
         others.truncate(room);
     }
-    let mut seen: BTreeSet<Vec<i64>> = BTreeSet::new();
+    let mut taken: BTreeSet<Vec<i64>> = BTreeSet::new();
     let all = corners.points().iter().cloned().chain(others);
-    all.filter(|mixture| seen.insert(in_millionths(mixture))).collect()
+    all.filter(|mixture| taken.insert(in_millionths(mixture))).collect()
 }
 
 /// What of a mixture tells it from another.

@@ -2,12 +2,15 @@
 
 use thiserror::Error;
 
-use crate::units::{Shares, SharesError, Volume, VolumeUnit, apportion};
+use super::region::Region;
+use crate::units::{Parts, Shares, SharesError, Volume, VolumeUnit, apportion};
 
 /// What is drawn beyond what is poured, for rinsing, spilling and tasting: a tenth (common practice).
 pub const USUAL_SPARE: f64 = 0.1;
 /// A sample is drawn in whole steps of this, since nobody draws finer from a tank.
 const DRAWN_IN: Volume = Volume::from_ml(10);
+/// A poured mixture may miss a bound by so much without a word: shares are kept to the millionth.
+pub const UNSEEN: f64 = 2e-6;
 /// No glass is larger; a jug is no glass, and what is to be made by litres is a blend.
 const LARGEST_GLASS: Volume = Volume::from_litres(10);
 
@@ -50,8 +53,10 @@ pub enum PourError {
     Mixture(#[from] SharesError),
 }
 
-/// Splits each glass among its components in whole steps of what the cylinder or pipette reads, by largest remainder.
-pub fn pour(mixtures: &[Vec<f64>], glass: Volume, step: Volume) -> Result<Pouring, PourError> {
+/// Splits each glass among its components in whole steps of what the cylinder or pipette reads, by largest remainder. Where
+/// that takes a mixture out of its region, and one step of one component for another's brings it back, that is poured; where
+/// it does not, the mixture is left just outside.
+pub fn pour(region: &Region, mixtures: &[Vec<f64>], glass: Volume, step: Volume) -> Result<Pouring, PourError> {
     if glass.is_zero() || glass > LARGEST_GLASS {
         return Err(PourError::Glass(glass));
     }
@@ -65,7 +70,8 @@ pub fn pour(mixtures: &[Vec<f64>], glass: Volume, step: Volume) -> Result<Pourin
     let mut pouring = Pouring { volumes: Vec::new(), shares: Vec::new() };
     for mixture in mixtures {
         let meant: Vec<u64> = Shares::from_reals(mixture)?.millionths().iter().map(|part| u64::from(*part)).collect();
-        let parts = apportion(steps, &meant).ok_or(SharesError::Empty)?;
+        let nearest = apportion(steps, &meant).ok_or(SharesError::Empty)?;
+        let parts = brought_back(region, mixture, nearest);
         pouring.shares.push(Shares::in_proportion(&parts)?);
         pouring.volumes.push(parts.into_iter().map(|part| Volume::from_ul(part * step.as_ul())).collect());
     }
@@ -88,6 +94,30 @@ impl Pouring {
         };
         Ok((0..components).map(draw).collect())
     }
+}
+
+/// The parts, or those a step away that lie inside where these do not; of several, those nearest to what is meant.
+fn brought_back(region: &Region, meant: &[f64], parts: Parts) -> Parts {
+    let share = |parts: &Parts| {
+        let whole: u64 = parts.iter().sum();
+        parts.iter().map(|part| *part as f64 / whole as f64).collect::<Vec<f64>>()
+    };
+    let is_inside = |parts: &Parts| region.broken_by(&share(parts), UNSEEN).is_none();
+    if is_inside(&parts) {
+        return parts;
+    }
+    let missed = |parts: &Parts| {
+        share(parts).iter().zip(meant).map(|(share, meant)| (share - meant) * (share - meant)).sum::<f64>()
+    };
+    let pairs = (0..parts.len()).flat_map(|less| (0..parts.len()).map(move |more| (less, more)));
+    let moved = pairs.filter(|&(less, more)| less != more && parts[less] > 0).map(|(less, more)| {
+        let mut moved = parts.clone();
+        moved[less] -= 1;
+        moved[more] += 1;
+        moved
+    });
+    let nearest = moved.filter(is_inside).min_by(|one, other| missed(one).total_cmp(&missed(other)));
+    nearest.unwrap_or(parts)
 }
 
 /// The next whole number of steps.

@@ -70,7 +70,7 @@ pub struct Limit {
 
 /// One side of a bound or of a limit. The numbers are the component's or the limit's.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
+pub(super) enum Side {
     /// No share is below nought.
     Nought(usize),
     /// A component's least share.

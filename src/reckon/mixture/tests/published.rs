@@ -125,6 +125,24 @@ fn seven_glasses_of_three_are_as_in_an_exhaustive_search() {
     assert!(by_average.mixtures.iter().any(|mixture| near(mixture, &[1.0 / 3.0; 3], 1e-12)));
 }
 
+/// Sixty glasses of eight components, for D: no worse than what a reference library chose from the same mixtures, the corners,
+/// the middles of edges and the overall middle. pyDOE3 1.6.2, `optimal_design` with `simple_exchange`, on the full quadratic
+/// model in the first seven shares, scaled to ±6; the logarithm of the determinant of X'X of its choice, by Scheffé's terms.
+#[test]
+fn sixty_glasses_of_eight_are_no_worse_than_a_reference_librarys() {
+    const REFERENCE: f64 = -153.996_427;
+    let ranges = [(0.1, 0.6), (0.0, 0.4), (0.05, 0.3), (0.0, 0.3), (0.0, 0.25), (0.0, 0.2), (0.0, 0.2), (0.0, 0.15)];
+    let region = within(&ranges);
+    let corners = region.corners();
+    assert_eq!((corners.points().len(), corners.edges().len()), (191, 710));
+    let candidates = [corners.points().to_vec(), corners.edge_middles(), vec![corners.middle()]].concat();
+    let (model, criterion, fixed) = (Model::Quadratic, Criterion::Determinant, &[][..]);
+    let task =
+        Task { region: &region, model, criterion, candidates: &candidates, fixed, glasses: 60, tries: 1, seed: 1 };
+    let found = choose(&task, &|| false, &mut |_| {}).unwrap();
+    assert!(found.quality.log_determinant > REFERENCE, "{:?}", found.quality);
+}
+
 /// Without a source: under least shares alone the best design is that of all mixtures in pseudocomponents, and its
 /// determinant in shares is smaller by the width to the power that `Model::scale_power` derives.
 #[test]

@@ -94,18 +94,19 @@ fn designs_that_cannot_be_are_refused() {
 
 #[test]
 fn glasses_that_cannot_be_poured_are_refused() {
-    let told =
-        |glass, step| pour(&[vec![0.5, 0.5]], Volume::from_ul(glass), Volume::from_ul(step)).unwrap_err().to_string();
+    let told = |glass, step| {
+        pour(&all(2), &[vec![0.5, 0.5]], Volume::from_ul(glass), Volume::from_ul(step)).unwrap_err().to_string()
+    };
     assert_eq!(told(50_000, 700), "A glass of 50 mL is no whole number of steps of 0.7 mL. Take 49.7 mL or 50.4 mL.");
     assert_eq!(told(500, 1_000), "A glass of 0.5 mL is no whole number of steps of 1 mL. Take 1 mL.");
     assert!(told(0, 500).contains("more than nothing"));
     assert!(told(11_000_000, 500).contains("at most 10 L"));
     assert!(told(50_000, 0).contains("steps of more than nothing"));
-    let none = pour(&[vec![f64::NAN, 0.5]], Volume::from_ml(50), Volume::from_ml(1)).unwrap_err();
+    let none = pour(&all(2), &[vec![f64::NAN, 0.5]], Volume::from_ml(50), Volume::from_ml(1)).unwrap_err();
     assert!(none.to_string().contains("no share"));
-    let pouring = pour(&[vec![0.5, 0.5]], Volume::from_ml(50), Volume::from_ml(1)).unwrap();
+    let pouring = pour(&all(2), &[vec![0.5, 0.5]], Volume::from_ml(50), Volume::from_ml(1)).unwrap();
     assert!(pouring.draws(1, f64::NAN).is_err() && pouring.draws(1, -0.1).is_err());
-    assert!(pour(&[], Volume::from_ml(50), Volume::from_ml(1)).unwrap().draws(1, 0.1).unwrap().is_empty());
+    assert!(pour(&all(2), &[], Volume::from_ml(50), Volume::from_ml(1)).unwrap().draws(1, 0.1).unwrap().is_empty());
 }
 
 fn names() -> Vec<String> {
