@@ -118,7 +118,7 @@ fn bad_words_are_refused_in_a_sentence() {
         ("--components K1", "A mixture has 2 to 10 components, not 1."),
         ("--components K1,K1", "Two components are called 'K1'"),
         ("--components K1,K2 --bounds K3=1..2%", "'K3' is none of the components K1, K2."),
-        ("--components K1,K2 --bounds K1=10..60", "The largest share of 'K1' is 60; a share lies between 0 and 1"),
+        ("--components K1,K2 --bounds K1=10..60", "The least share of 'K1' is 10; a share lies between 0 and 1"),
         ("--components K1,K2 --bounds K1=1% --bounds K1=2%", "'K1' stands there twice."),
         (
             "--components K1,K2 --bounds K1=60%.. --bounds K2=50%..",
@@ -132,7 +132,7 @@ fn bad_words_are_refused_in_a_sentence() {
         ("--components K1,K2 --tank K1=3L --blend 0L", "A blend of nothing needs no tanks"),
         ("--components K1,K2,K3 --glasses 5", "has 6 terms here, and 5 glasses cannot tell them apart"),
         ("--components K1,K2 --glass 50 --read 0.7", "Take 49.7 mL or 50.4 mL."),
-        ("--components K1,K2 --kind lattice --bounds K1=..50%", "Take the vertices, or an optimal choice."),
+        ("--components K1,K2,K3 --kind lattice --bounds K1=..50%", "Take the vertices, or an optimal choice."),
         ("--components K1,K2 --free-hand K1=50%", "sums to 50.00 %"),
         ("--components K1,K2 --spare nan", "'nan' is not a number"),
     ] {
