@@ -3,6 +3,7 @@
 mod serving;
 mod sheets;
 mod panel;
+mod design;
 mod sulfur;
 mod trial;
 mod surface;
@@ -14,6 +15,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
+pub use self::design::{DesignArguments, KindWord};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -386,6 +388,8 @@ pub enum Reckon {
     Paired(PairedArguments),
     /// Which ratio a panel would like best, from the scores of its glasses, and how sure that is
     Surface(SurfaceArguments),
+    /// Which glasses to mix for a bench trial, and what to pour and to draw for them
+    Design(Box<DesignArguments>),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

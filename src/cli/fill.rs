@@ -1,11 +1,8 @@
 //! The plan of a barrel-down: which barrels to fill, the mix they make beside the wished one, and what stands against it.
 
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use serde::Serialize;
-use signal_hook::consts::SIGINT;
 
 use super::arguments::FillArguments;
 use super::cell::Cell;
@@ -13,6 +10,7 @@ use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
 use super::reading;
+use super::stop::Stop;
 use crate::cellar::fill::{FillPlan, FillRequest, Granted, NoFill, PassedOver, Portion, PreparedFill};
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::state::{State, VesselId};
@@ -92,33 +90,6 @@ fn request(state: &State, asked: &FillArguments) -> Outcome<FillRequest> {
         wishes,
         room: asked.room.as_ref().map(|label| reading::room(state, label)).transpose()?,
     })
-}
-
-/// When the search is to end: after a time, or when the person presses Ctrl-C and wants what there is.
-struct Stop {
-    begun: Instant,
-    within: Duration,
-    pressed: Arc<AtomicBool>,
-    listening: Option<signal_hook::SigId>,
-}
-
-impl Stop {
-    fn within(within: Duration) -> Stop {
-        let pressed = Arc::new(AtomicBool::new(false));
-        // Where it cannot be arranged, Ctrl-C ends the program as it always does.
-        let listening = signal_hook::flag::register(SIGINT, Arc::clone(&pressed)).ok();
-        Stop { begun: Instant::now(), within, pressed, listening }
-    }
-
-    fn is_due(&self) -> bool {
-        self.pressed.load(Ordering::Relaxed) || self.begun.elapsed() >= self.within
-    }
-}
-
-impl Drop for Stop {
-    fn drop(&mut self) {
-        self.listening.map(signal_hook::low_level::unregister);
-    }
 }
 
 impl FillView {

@@ -12,6 +12,7 @@ mod complaint;
 mod composition;
 mod decline;
 mod difference;
+mod design;
 mod discrepancy;
 mod empties;
 mod evaporation;
@@ -35,6 +36,7 @@ mod room;
 mod saying;
 mod serving;
 mod sheets;
+mod stop;
 mod suggestion;
 mod sulfur;
 mod surface;
@@ -208,6 +210,7 @@ impl Counter<'_, '_> {
             Reckon::DuoTrio(asked) => difference::duo_trio(asked, &mut self.page(format)),
             Reckon::Paired(asked) => difference::paired(asked, &mut self.page(format)),
             Reckon::Surface(asked) => surface::surface(asked, &mut self.page(format)),
+            Reckon::Design(asked) => design::lay_out(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))

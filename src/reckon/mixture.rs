@@ -1,1 +1,44 @@
-//! Designs of glasses: which mixtures to taste.
+//! Designs of glasses: which mixtures of some wines to taste, inside what the tanks and the person's bounds allow, and how
+//! many millilitres to pour for them.
+//!
+//! A mixture is a list of shares that sum to one, in the order of the components. In computing it is a list of real
+//! numbers; what is kept is [`Shares`](crate::units::Shares), made once from the millilitres that are really poured.
+
+mod basis;
+mod centroid;
+mod clash;
+mod corners;
+pub mod design;
+mod exchange;
+mod interior;
+mod lattice;
+mod matrix;
+mod optimal;
+mod pour;
+mod region;
+mod scheffe;
+mod wording;
+
+pub use self::centroid::{axial_points, simplex_centroid};
+pub use self::corners::Corners;
+pub use self::interior::interior_points;
+pub use self::lattice::{lattice_size, simplex_lattice};
+pub use self::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, quality};
+pub use self::pour::{Draw, PourError, Pouring, UNSEEN, USUAL_SPARE, pour};
+pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError};
+pub use self::scheffe::Model;
+pub use self::wording::{NoRegion, Tanks, WordingError, parse_bound, parse_limit, parse_mixture, region_of_words};
+
+/// The fewest components of a mixture.
+pub const FEWEST_COMPONENTS: usize = 2;
+/// The most components of a mixture: more than anybody blends from at one bench.
+pub const MOST_COMPONENTS: usize = 10;
+
+/// A share as people read it, to a hundredth of a percent: `33.33 %`.
+fn percent(share: f64) -> String {
+    let hundredths = (share * 10_000.0).round() / 100.0;
+    format!("{hundredths} %")
+}
+
+#[cfg(test)]
+mod tests;

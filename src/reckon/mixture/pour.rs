@@ -1,0 +1,139 @@
+//! Millilitres: what of each component is poured into each glass, and how much to draw from each tank.
+
+use thiserror::Error;
+
+use super::region::Region;
+use crate::units::{Parts, Shares, SharesError, Volume, VolumeUnit, apportion};
+
+/// What is drawn beyond what is poured, for rinsing, spilling and tasting: a tenth (common practice).
+pub const USUAL_SPARE: f64 = 0.1;
+/// A sample is drawn in whole steps of this, since nobody draws finer from a tank.
+const DRAWN_IN: Volume = Volume::from_ml(10);
+/// A poured mixture may miss a bound by so much without a word: shares are kept to the millionth.
+pub const UNSEEN: f64 = 2e-6;
+/// No glass is larger; a jug is no glass, and what is to be made by litres is a blend.
+const LARGEST_GLASS: Volume = Volume::from_litres(10);
+
+/// What is poured for some mixtures.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pouring {
+    /// For each glass, the volume of each component; they sum to the glass exactly.
+    pub volumes: Vec<Vec<Volume>>,
+    /// For each glass, what the shares really are, after rounding to what can be read.
+    pub shares: Vec<Shares>,
+}
+
+/// What is drawn from one tank.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Draw {
+    /// What is poured of it, into all glasses.
+    pub poured: Volume,
+    /// What to draw, with what is spare.
+    pub to_draw: Volume,
+}
+
+/// Why nothing can be poured.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum PourError {
+    /// The glass is empty or no glass.
+    #[error("A glass of {} cannot be poured. Give it more than nothing and at most 10 L.", millilitres(*.0))]
+    Glass(Volume),
+    /// Nothing can be read.
+    #[error("The cylinder must read steps of more than nothing. Give it like 0.5 mL.")]
+    NoStep,
+    /// The glass is no whole number of steps.
+    #[error("A glass of {} is no whole number of steps of {}. Take {}{}.", millilitres(*.glass), millilitres(*.step), smaller(*.glass, *.step), millilitres(rounded_up(*.glass, *.step)))]
+    #[allow(missing_docs)] // the sentence says what they are
+    Uneven { glass: Volume, step: Volume },
+    /// The spare part is none.
+    #[error("A spare of {0} is out of range. Give a part from 0 to 10; a tenth is usual.")]
+    Spare(f64),
+    /// The mixture is none.
+    #[error(transparent)]
+    Mixture(#[from] SharesError),
+}
+
+/// Splits each glass among its components in whole steps of what the cylinder or pipette reads, by largest remainder. Where
+/// that takes a mixture out of its region, and one step of one component for another's brings it back, that is poured; where
+/// it does not, the mixture is left just outside.
+pub fn pour(region: &Region, mixtures: &[Vec<f64>], glass: Volume, step: Volume) -> Result<Pouring, PourError> {
+    if glass.is_zero() || glass > LARGEST_GLASS {
+        return Err(PourError::Glass(glass));
+    }
+    if step.is_zero() {
+        return Err(PourError::NoStep);
+    }
+    if !glass.as_ul().is_multiple_of(step.as_ul()) {
+        return Err(PourError::Uneven { glass, step });
+    }
+    let steps = glass.as_ul() / step.as_ul();
+    let mut pouring = Pouring { volumes: Vec::new(), shares: Vec::new() };
+    for mixture in mixtures {
+        let meant: Vec<u64> = Shares::from_reals(mixture)?.millionths().iter().map(|part| u64::from(*part)).collect();
+        let nearest = apportion(steps, &meant).ok_or(SharesError::Empty)?;
+        let parts = brought_back(region, mixture, nearest);
+        pouring.shares.push(Shares::in_proportion(&parts)?);
+        pouring.volumes.push(parts.into_iter().map(|part| Volume::from_ul(part * step.as_ul())).collect());
+    }
+    Ok(pouring)
+}
+
+impl Pouring {
+    /// What to draw from each tank when each glass is poured so many times, once for each taster say, and a part is spare
+    /// (see [`USUAL_SPARE`]); rounded up to 10 mL.
+    pub fn draws(&self, times: u32, spare: f64) -> Result<Vec<Draw>, PourError> {
+        if !(0.0..=10.0).contains(&spare) {
+            return Err(PourError::Spare(spare));
+        }
+        let components = self.volumes.first().map_or(0, Vec::len);
+        let draw = |component: usize| {
+            let once: u64 = self.volumes.iter().map(|glass| glass[component].as_ul()).sum();
+            let poured = Volume::from_ul(once.saturating_mul(u64::from(times)));
+            let with_spare = Volume::nearest_to_litres(poured.as_litres() * (1.0 + spare));
+            Draw { poured, to_draw: rounded_up(with_spare, DRAWN_IN) }
+        };
+        Ok((0..components).map(draw).collect())
+    }
+}
+
+/// The parts, or those a step away that lie inside where these do not; of several, those nearest to what is meant.
+fn brought_back(region: &Region, meant: &[f64], parts: Parts) -> Parts {
+    let share = |parts: &Parts| {
+        let whole: u64 = parts.iter().sum();
+        parts.iter().map(|part| *part as f64 / whole as f64).collect::<Vec<f64>>()
+    };
+    let is_inside = |parts: &Parts| region.broken_by(&share(parts), UNSEEN).is_none();
+    if is_inside(&parts) {
+        return parts;
+    }
+    let missed = |parts: &Parts| {
+        share(parts).iter().zip(meant).map(|(share, meant)| (share - meant) * (share - meant)).sum::<f64>()
+    };
+    let pairs = (0..parts.len()).flat_map(|less| (0..parts.len()).map(move |more| (less, more)));
+    let moved = pairs.filter(|&(less, more)| less != more && parts[less] > 0).map(|(less, more)| {
+        let mut moved = parts.clone();
+        moved[less] -= 1;
+        moved[more] += 1;
+        moved
+    });
+    let nearest = moved.filter(is_inside).min_by(|one, other| missed(one).total_cmp(&missed(other)));
+    nearest.unwrap_or(parts)
+}
+
+/// The next whole number of steps.
+fn rounded_up(volume: Volume, step: Volume) -> Volume {
+    Volume::from_ul(volume.as_ul().div_ceil(step.as_ul()).saturating_mul(step.as_ul()))
+}
+
+fn millilitres(volume: Volume) -> String {
+    let thousandths = volume.show_number(VolumeUnit::Millilitre, 3);
+    format!("{} mL", thousandths.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// The whole number of steps below a glass, as the beginning of an advice; nothing where that would be an empty glass.
+fn smaller(glass: Volume, step: Volume) -> String {
+    match glass.as_ul() / step.as_ul() {
+        0 => String::new(),
+        steps => format!("{} or ", millilitres(Volume::from_ul(steps * step.as_ul()))),
+    }
+}
