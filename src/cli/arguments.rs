@@ -1,11 +1,15 @@
 //! What can be said on the command line.
 
+mod blend;
 mod sulfur;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+pub use self::blend::{
+    AcidityArguments, BlendArguments, BlendPlanArguments, SquareArguments, WineOfBlend, value_of_wine,
+};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -251,6 +255,8 @@ pub enum Work {
     },
     /// A barrel-down: which empties to fill so that the wine lies in a wanted mix of wood
     Fill(FillArguments),
+    /// A blend: the largest batch of a ratio, the transfers, what stays, and what it would be
+    Blend(BlendPlanArguments),
     /// A racking: which barrels go into a tank, and whether it has room
     Racking(RackingArguments),
     /// Care of the empty barrels that are due for it
@@ -343,6 +349,12 @@ pub enum Reckon {
     Decline(DeclineArguments),
     /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
     Limits(LimitsArguments),
+    /// The charge balance of a wine: strong cations, buffer capacity, the acids that its pH and acidity speak of
+    Acidity(AcidityArguments),
+    /// What a blend of wines will be: what mixes by volume, and the pH by charge balance
+    Blend(BlendArguments),
+    /// Two wines to one value: Pearson's square, and how much of the second to add
+    Square(SquareArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

@@ -70,6 +70,23 @@ impl Quantity {
         }
     }
 
+    /// Its name in the exchange format, which says the unit.
+    #[must_use]
+    pub const fn field(self) -> &'static str {
+        match self {
+            Quantity::Alcohol => "alcohol_pct",
+            Quantity::TitratableAcidity => "ta_g_l",
+            Quantity::VolatileAcidity => "va_g_l",
+            Quantity::Sugar => "sugar_g_l",
+            Quantity::TotalSo2 => "total_so2_mg_l",
+            Quantity::FreeSo2 => "free_so2_mg_l",
+            Quantity::Malic => "malic_g_l",
+            Quantity::Lactic => "lactic_g_l",
+            Quantity::Tartaric => "tartaric_g_l",
+            Quantity::Potassium => "potassium_mg_l",
+        }
+    }
+
     /// The unit of its values.
     #[must_use]
     pub const fn unit(self) -> &'static str {
@@ -112,6 +129,12 @@ pub struct Wine {
 }
 
 impl Wine {
+    /// A wine of which no more than its pH, if that, and its kind are known.
+    #[must_use]
+    pub const fn of_ph(ph: Option<f64>, profile: Profile) -> Wine {
+        Wine { ph, values: [None; Quantity::ALL.len()], profile }
+    }
+
     /// What was found of one thing.
     #[must_use]
     pub const fn of(&self, quantity: Quantity) -> Option<f64> {
