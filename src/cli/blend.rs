@@ -12,7 +12,7 @@ use super::complaint::{Complaint, Outcome};
 use super::page::Page;
 use super::sulfur::{below, rounded};
 use crate::cellar::label::harmless;
-use crate::reckon::acidity::Profile;
+use crate::reckon::acidity::{Acid, Prediction, Profile};
 use crate::reckon::blend::{
     Blend, BlendError, BlendedPh, Quantity, SquareError, Wine, litres_to_reach, pearson_square,
 };
@@ -37,6 +37,11 @@ pub(super) const PH_BY_BALANCE: &str = "The pH is by charge balance, with its ba
 /// What stands below free sulfur dioxide.
 pub(super) const FREE_AT_MOST: &str = "Free SO2 is at most so much: what one wine still binds of the other's is not known. Test it when they are together.";
 
+/// What is said where acids and titratable acidity contradict each other.
+pub(super) const STRAINED: &str = "the tests of acids do not fit together. Check them.";
+/// What is said where the alcohol of a wine is not known.
+pub(super) const ALCOHOL_ASSUMED: &str = "The alcohol of some is not known: the pH is reckoned at 12 % vol.";
+
 /// Reckons a blend.
 pub fn blend(asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
     let wines = match &asked.file {
@@ -55,6 +60,7 @@ pub fn blend(asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
         page.line(&format!("A blend of {} wines, {}", wines.len(), view.volume_ul.show(VolumeUnit::Litre, 1)))?;
         page.section("what it will be", &ValueView::columns(), &view.values)?;
         below(page, PH_BY_BALANCE)?;
+        view.notes.iter().try_for_each(|note| below(page, note))?;
         below(page, FREE_AT_MOST)
     })
 }
@@ -115,6 +121,7 @@ fn row(headings: &csv::StringRecord, record: &csv::StringRecord) -> Result<WineO
 struct BlendedView {
     volume_ul: Volume,
     values: Vec<ValueView>,
+    notes: Vec<String>,
 }
 
 /// One value of it.
@@ -155,9 +162,7 @@ impl BlendedView {
             BlendedPh::Predicted(prediction) => Some(prediction),
             _ => None,
         };
-        let to = |value: fn(&crate::reckon::acidity::Prediction) -> f64, decimals| {
-            predicted.map(|it| rounded(value(it), decimals))
-        };
+        let to = |value: fn(&Prediction) -> f64, decimals| predicted.map(|it| rounded(value(it), decimals));
         let ph = ValueView {
             quantity: "pH",
             value: to(|it| it.ph, 3),
@@ -170,8 +175,32 @@ impl BlendedView {
         BlendedView {
             volume_ul: wines.iter().map(|it| it.volume).sum(),
             values: std::iter::once(ph).chain(mixed).collect(),
+            notes: predicted.map_or_else(Vec::new, |it| notes(wines, it)),
         }
     }
+}
+
+/// What a predicted pH rests on.
+fn notes(wines: &[WineOfBlend], prediction: &Prediction) -> Vec<String> {
+    // Only wines of which there is something take part in the prediction.
+    let names = wines.iter().filter(|it| !it.volume.is_zero()).map(|it| it.name.as_str());
+    let mut notes = Vec::new();
+    for ((name, acids), strained) in names.zip(&prediction.assumed).zip(&prediction.strained) {
+        if !acids.is_empty() {
+            notes.push(assumed_words(name, acids));
+        }
+        if *strained {
+            notes.push(format!("{}: {STRAINED}", harmless(name)));
+        }
+    }
+    notes.extend(prediction.alcohol_assumed.then(|| ALCOHOL_ASSUMED.to_owned()));
+    notes
+}
+
+/// What of a wine's acids a predicted pH assumes.
+pub(super) fn assumed_words(name: &str, acids: &[Acid]) -> String {
+    let acids: Vec<&str> = acids.iter().copied().map(Acid::name).collect();
+    format!("Assumed in the pH of {}: {} acid.", harmless(name), acids.join(", "))
 }
 
 /// To as many decimals as a laboratory prints.

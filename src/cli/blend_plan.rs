@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::arguments::BlendPlanArguments;
-use super::blend::{FREE_AT_MOST, PH_BY_BALANCE};
+use super::blend::{ALCOHOL_ASSUMED, FREE_AT_MOST, PH_BY_BALANCE, STRAINED, assumed_words};
 use super::cell::Cell;
 use super::claims::{ClaimView, NO_ADVICE};
 use super::column::Column;
@@ -18,7 +18,6 @@ use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
 use crate::cellar::racking::CAUTION;
 use crate::cellar::state::State;
-use crate::reckon::acidity::Acid;
 use crate::reckon::blend::BlendedPh;
 use crate::reckon::scale_up::Limit;
 use crate::units::{Shares, Volume, VolumeUnit, show_percent};
@@ -313,20 +312,17 @@ impl ForecastView {
 /// What a forecast rests on and what it lacks.
 fn notes(forecast: &BlendForecast) -> Vec<String> {
     let mut notes = Vec::new();
-    for (name, acids) in &forecast.assumed {
-        let acids: Vec<&str> = acids.iter().copied().map(Acid::name).collect();
-        notes.push(format!("Assumed in the pH of {name}: {} acid.", acids.join(", ")));
-    }
+    notes.extend(forecast.assumed.iter().map(|(name, acids)| assumed_words(name, acids)));
     if let BlendedPh::Predicted(prediction) = &forecast.ph {
         if prediction.alcohol_assumed {
-            notes.push("The alcohol of some is not known: the pH is reckoned at 12 % vol.".to_owned());
+            notes.push(ALCOHOL_ASSUMED.to_owned());
         }
     }
     if let BlendedPh::Beyond(_, error) = &forecast.ph {
         notes.push(format!("No pH is predicted. {error}"));
     }
     let named = |names: &[String], words: &str| (!names.is_empty()).then(|| format!("{}: {words}", names.join(", ")));
-    notes.extend(named(&forecast.strained, "the tests of acids do not fit together. Check them."));
+    notes.extend(named(&forecast.strained, STRAINED));
     notes.extend(named(&forecast.changed_since, "something was added or came in since the tests. Test again."));
     notes.extend(named(&forecast.wood_lacking, "the book knows nothing of the wood that this wine came through."));
     notes
