@@ -133,7 +133,7 @@ fn what_is_wrong_with_a_wine_is_said() {
     fs::write(desk.0.path().join("bad.csv"), "wine,litres,ph\nA,300,3.4\nB,a lot,3.5\n").unwrap();
     desk.refused(&["reckon", "blend", "bad.csv"], "bad.csv, line 3: 'a lot' is not a number of litres");
     fs::write(desk.0.path().join("odd.csv"), "wine,litres,colour\nA,300,red\n").unwrap();
-    desk.refused(&["reckon", "blend", "odd.csv"], "line 2: ");
+    desk.refused(&["reckon", "blend", "odd.csv"], "odd.csv, line 2: 'colour' is not known");
     fs::write(desk.0.path().join("none.csv"), "name,litres\nA,300\n").unwrap();
     desk.refused(&["reckon", "blend", "none.csv"], "has no column 'wine'");
     desk.refused(&["reckon", "blend", "missing.csv"], "missing.csv could not be read");
@@ -188,4 +188,23 @@ fn what_cannot_be_planned_is_said() {
     desk.refused(&plan(&["--share", "T1=100%", "--tolerance", "0%"]), "No pump meets a ratio to nothing");
     desk.refused(&plan(&["--share", "T1=100%", "--litres", "9000"]), "The largest batch is");
     desk.refused(&plan(&["--share", "T1=50%", "--share", "T9=50%"]), "Choose wines of one colour");
+}
+
+#[test]
+fn a_blend_under_way_is_brought_out() {
+    let desk = Desk::new();
+    let ratio = ["reckon", "course", "--share", "A=40%", "--share", "B=60%", "--planned", "2000L"];
+    let over = [&ratio[..], &["--arrived", "A=820L", "--there", "A=180L", "--there", "B=3000L"]].concat();
+    let told = desk.json(&over);
+    assert_eq!((&told["volume_ul"], &told["exact"]), (&Value::from(2_050_000_000_u64), &Value::from(true)), "{told}");
+    assert_eq!(told["wines"][1]["still_ul"], Value::from(1_230_000_000));
+    insta::assert_snapshot!("course", desk.done(&over));
+    let done = [&ratio[..], &["--arrived", "A=820L", "--arrived", "B=1180L"]].concat();
+    insta::assert_snapshot!("course_closed", desk.done(&done));
+    desk.refused(&[&ratio[..], &["--arrived", "C=1L"]].concat(), "'C' has no share in the blend");
+    desk.refused(
+        &[&ratio[..], &["--arrived", "A=820L", "--room", "500L"]].concat(),
+        "has no room for what has arrived",
+    );
+    desk.refused(&ratio, "Nothing has arrived, and nothing is there");
 }

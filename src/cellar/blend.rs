@@ -280,9 +280,9 @@ fn draws(request: &BlendRequest, stocks: &[Vec<Stock>], batch: &Batch) -> Vec<Dr
         let its = &stocks[component];
         let gives: Vec<Volume> = its.iter().map(|stock| stock.gives).collect();
         // The batch never asks for more than there is.
-        let Some(drawn) = whole_first(batch.parts[component], &gives) else { continue };
-        let whole = drawn.whole.iter().map(|&at| (at, gives[at]));
-        draws.extend(whole.chain(drawn.rest).map(|(at, volume)| Draw {
+        let Some(split) = whole_first(batch.parts[component], &gives) else { continue };
+        let whole = split.whole.iter().map(|&at| (at, gives[at]));
+        draws.extend(whole.chain(split.rest).map(|(at, volume)| Draw {
             component,
             vessel: its[at].vessel,
             volume,

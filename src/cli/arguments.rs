@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 pub use self::blend::{
-    AcidityArguments, BlendArguments, BlendPlanArguments, SquareArguments, WineOfBlend, value_of_wine,
+    AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
@@ -353,6 +353,8 @@ pub enum Reckon {
     Acidity(AcidityArguments),
     /// What a blend of wines will be: what mixes by volume, and the pH by charge balance
     Blend(BlendArguments),
+    /// A blend under way: the ratio so far, the next transfer that brings it out, and how it closes
+    Course(CourseArguments),
     /// Two wines to one value: Pearson's square, and how much of the second to add
     Square(SquareArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen

@@ -61,7 +61,10 @@ pub fn blend(asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
         page.section("what it will be", &ValueView::columns(), &view.values)?;
         below(page, PH_BY_BALANCE)?;
         view.notes.iter().try_for_each(|note| below(page, note))?;
-        below(page, FREE_AT_MOST)
+        match blend.value(Quantity::FreeSo2) {
+            Some(_) => below(page, FREE_AT_MOST),
+            None => Ok(()),
+        }
     })
 }
 

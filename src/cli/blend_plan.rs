@@ -37,23 +37,14 @@ pub fn plan(tracer: &Tracer, asked: &BlendPlanArguments, on: Moment) -> Outcome<
 }
 
 fn request(state: &State, asked: &BlendPlanArguments) -> Outcome<BlendRequest> {
-    let labels = || asked.shares.iter().map(|(label, _)| label.as_str());
-    for named in asked.keep.iter().map(|(label, _)| label).chain(&asked.whole) {
-        if !labels().any(|label| label == named) {
-            let sentence = format!("'{}' has no share in the blend. Give it one with --share.", harmless(named));
-            return Err(Complaint::Refused(sentence));
-        }
-    }
-    let component = |label: &str| -> Outcome<Component> {
-        let kept = asked.keep.iter().filter(|(named, _)| named == label).map(|(_, volume)| *volume);
-        Ok(Component {
-            source: source(state, label)?,
-            keep: kept.sum(),
-            whole: asked.whole.iter().any(|named| named == label),
-        })
+    let whole: Vec<(String, Volume)> = asked.whole.iter().map(|label| (label.clone(), Volume::ZERO)).collect();
+    by_label(&asked.shares, &whole)?;
+    let component = |((label, _), keep): (&(String, u32), Volume)| -> Outcome<Component> {
+        Ok(Component { source: source(state, label)?, keep, whole: asked.whole.contains(label) })
     };
+    let keep = by_label(&asked.shares, &asked.keep)?;
     Ok(BlendRequest {
-        components: labels().map(component).collect::<Outcome<_>>()?,
+        components: asked.shares.iter().zip(keep).map(component).collect::<Outcome<_>>()?,
         shares: shares(&asked.shares)?,
         into: asked.into.as_ref().map(|label| reading::vessel(state, label)).transpose()?,
         tolerance: asked.tolerance,
@@ -74,7 +65,19 @@ fn source(state: &State, label: &str) -> Outcome<Source> {
     }
 }
 
-fn shares(said: &[(String, u32)]) -> Outcome<Shares> {
+/// The litres that are said of the wines that have a share, in the order of the shares; nothing where none are said.
+pub(super) fn by_label(shares: &[(String, u32)], said: &[(String, Volume)]) -> Outcome<Vec<Volume>> {
+    if let Some((stranger, _)) = said.iter().find(|(label, _)| !shares.iter().any(|(known, _)| known == label)) {
+        let sentence = format!("'{}' has no share in the blend. Give it one with --share.", harmless(stranger));
+        return Err(Complaint::Refused(sentence));
+    }
+    let litres_of =
+        |(label, _): &(String, u32)| said.iter().filter(|(named, _)| named == label).map(|(_, it)| *it).sum();
+    Ok(shares.iter().map(litres_of).collect())
+}
+
+/// The shares of a blend, which must sum to the whole.
+pub(super) fn shares(said: &[(String, u32)]) -> Outcome<Shares> {
     let sum: u32 = said.iter().map(|(_, millionths)| millionths).fold(0, |sum, it| sum.saturating_add(*it));
     if sum.abs_diff(Shares::WHOLE) > WRITTEN_SHORT {
         let sentence = format!("The shares sum to {}%. They must sum to 100%.", show_percent(sum));

@@ -13,6 +13,7 @@ mod claims;
 mod column;
 mod complaint;
 mod composition;
+mod course;
 mod decline;
 mod discrepancy;
 mod empties;
@@ -194,6 +195,7 @@ impl Counter<'_, '_> {
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
             Reckon::Acidity(asked) => acidity::balance(asked, &mut self.page(format)),
             Reckon::Blend(asked) => blend::blend(asked, &mut self.page(format)),
+            Reckon::Course(asked) => course::course(asked, &mut self.page(format)),
             Reckon::Square(asked) => blend::square(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;

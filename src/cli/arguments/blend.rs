@@ -108,6 +108,29 @@ pub struct BlendPlanArguments {
     pub litres: Option<Volume>,
 }
 
+/// What a blend under way needs to know.
+#[derive(Clone, Debug, Args)]
+pub struct CourseArguments {
+    /// A wine and its share, like A=40%; as often as there are wines
+    #[arg(long = "share", value_name = "WINE=PCT", value_parser = share, required = true)]
+    pub shares: Vec<(String, u32)>,
+    /// What has arrived of a wine by measure, like A=820L
+    #[arg(long, value_name = "WINE=LITRES", value_parser = kept)]
+    pub arrived: Vec<(String, Volume)>,
+    /// What is still there of a wine, like A=180L
+    #[arg(long, value_name = "WINE=LITRES", value_parser = kept)]
+    pub there: Vec<(String, Volume)>,
+    /// What the blend was planned to be
+    #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
+    pub planned: Volume,
+    /// What the receiving tank can hold of it
+    #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
+    pub room: Option<Volume>,
+    /// By how much a share may differ at the end [default: 1%]
+    #[arg(long, value_name = "PCT")]
+    pub tolerance: Option<Tolerance>,
+}
+
 /// A label before its last `=`, for labels may hold any sign.
 fn labelled<'a>(text: &'a str, like: &str) -> Result<(String, &'a str), String> {
     let (label, value) = text.rsplit_once('=').ok_or_else(|| format!("Write it like {like}."))?;
@@ -139,13 +162,13 @@ fn wine(text: &str) -> Result<WineOfBlend, String> {
 
 /// A wine with one value that is said of it.
 pub fn value_of_wine(mut wine: Wine, field: &str, text: &str) -> Result<Wine, String> {
-    let value = parse_decimal(text).map_err(|error| error.to_string())?;
+    let number = || parse_decimal(text).map_err(|error| error.to_string());
     if field == "ph" {
-        wine.ph = Some(value);
+        wine.ph = Some(number()?);
         return Ok(wine);
     }
     match Quantity::ALL.into_iter().find(|quantity| quantity.field() == field) {
-        Some(quantity) => Ok(wine.with(quantity, Some(value))),
+        Some(quantity) => Ok(wine.with(quantity, Some(number()?))),
         None => {
             let known: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.field()).collect();
             Err(format!("'{field}' is not known. Use ph, {}.", known.join(", ")))
