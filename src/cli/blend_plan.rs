@@ -316,10 +316,8 @@ impl ForecastView {
 fn notes(forecast: &BlendForecast) -> Vec<String> {
     let mut notes = Vec::new();
     notes.extend(forecast.assumed.iter().map(|(name, acids)| assumed_words(name, acids)));
-    if let BlendedPh::Predicted(prediction) = &forecast.ph {
-        if prediction.alcohol_assumed {
-            notes.push(ALCOHOL_ASSUMED.to_owned());
-        }
+    if matches!(&forecast.ph, BlendedPh::Predicted(prediction) if prediction.alcohol_assumed) {
+        notes.push(ALCOHOL_ASSUMED.to_owned());
     }
     if let BlendedPh::Beyond(_, error) = &forecast.ph {
         notes.push(format!("No pH is predicted. {error}"));

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::blend::{BlendPlan, BlendRequest, Component, Expected, NoBlend, Source};
+use barrelwalk::cellar::claims::Standing;
 use barrelwalk::cellar::fact::{Device, FactId, Stamp};
 use barrelwalk::cellar::lineage::{NewWood, Tracer};
 use barrelwalk::cellar::testing::Analyte;
@@ -169,7 +170,7 @@ fn a_forecast_says_what_it_rests_on_and_what_is_not_known() {
     assert!(found.forecast.molecular.is_some_and(|it| it.mg_l > 0.4 && it.mg_l < 0.6));
     assert!(found.forecast.changed_since.is_empty());
     // The claims are of what would be in it: all of one vintage, variety and place.
-    assert!(!found.forecast.claims.is_empty() && found.forecast.claims.iter().any(|it| it.held()));
+    assert!(!found.forecast.claims.is_empty() && found.forecast.claims.iter().any(Standing::held));
 
     let untested = self::cellar().given(tested("T", 3.5, 13.0));
     let found = plan(&untested, asked(&untested, &HALF, None)).unwrap();

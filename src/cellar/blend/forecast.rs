@@ -253,7 +253,11 @@ fn assumptions(tanks: &[Tank], draws: &[Draw], ph: &BlendedPh) -> (Vec<(String, 
         let name = &tanks[draw.component].name;
         match assumed.iter_mut().find(|(known, _)| known == name) {
             Some((_, known)) => {
-                known.extend(acids.iter().filter(|acid| !known.contains(acid)).copied().collect::<Vec<_>>())
+                for acid in acids {
+                    if !known.contains(acid) {
+                        known.push(*acid);
+                    }
+                }
             }
             None => assumed.push((name.clone(), acids.clone())),
         }

@@ -56,12 +56,11 @@ pub struct WineOfBlend {
 /// What a blend needs to know.
 #[derive(Clone, Debug, Args)]
 pub struct BlendArguments {
-    /// A spreadsheet of the wines: wine, litres, and any of ph, `alcohol_pct`, `ta_g_l`, `va_g_l`, `sugar_g_l`,
-    /// `free_so2_mg_l`, `total_so2_mg_l`, `malic_g_l`, `lactic_g_l`, `tartaric_g_l`, `potassium_mg_l`
+    /// A spreadsheet of the wines with the columns wine, litres, ph and those of a test that are known
     #[arg(value_name = "FILE.csv", required_unless_present = "wines")]
     pub file: Option<PathBuf>,
-    /// A wine, like 'A=300L ph=3.5 alcohol_pct=13 ta_g_l=6.1'; as often as there are wines
-    #[arg(long = "wine", value_name = "WINE", value_parser = wine, conflicts_with = "file")]
+    /// A wine: its name and litres, and behind them what was tested; as often as there are wines
+    #[arg(long = "wine", value_name = "'A=300L ph=3.5 alcohol_pct=13 ta_g_l=6.1'", value_parser = wine, conflicts_with = "file")]
     pub wines: Vec<WineOfBlend>,
     /// They have not gone through malolactic fermentation; a test of malic acid knows better
     #[arg(long)]
@@ -167,11 +166,9 @@ pub fn value_of_wine(mut wine: Wine, field: &str, text: &str) -> Result<Wine, St
         wine.ph = Some(number()?);
         return Ok(wine);
     }
-    match Quantity::ALL.into_iter().find(|quantity| quantity.field() == field) {
-        Some(quantity) => Ok(wine.with(quantity, Some(number()?))),
-        None => {
-            let known: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.field()).collect();
-            Err(format!("'{field}' is not known. Use ph, {}.", known.join(", ")))
-        }
-    }
+    let Some(quantity) = Quantity::ALL.into_iter().find(|quantity| quantity.field() == field) else {
+        let known: Vec<&str> = Quantity::ALL.iter().map(|quantity| quantity.field()).collect();
+        return Err(format!("'{field}' is not known. Use ph, {}.", known.join(", ")));
+    };
+    Ok(wine.with(quantity, Some(number()?)))
 }
