@@ -93,9 +93,12 @@ impl CourseView {
         page.report(self, &WineView::columns(), &self.wines, |page| {
             page.line(&self.says)?;
             page.section("the wines", &WineView::columns(), &self.wines)?;
+            if self.wines.iter().any(|wine| wine.order.is_some()) {
+                return Ok(());
+            }
             page.line("")?;
             self.closing.iter().try_for_each(|words| page.line(words))?;
-            let not = if self.closes { "" } else { " not yet" };
+            let not = if self.closes { "" } else { " not" };
             below(page, &format!("As it stands, it is{not} the blend that was chosen."))
         })
     }
@@ -104,19 +107,16 @@ impl CourseView {
 /// What comes next, and where it leads, in words.
 fn says(course: &Course<'_>, correction: &Correction) -> String {
     let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
-    let next = correction.transfers.first().map_or_else(
-        || "Nothing more can bring it nearer.".to_owned(),
-        |&at| format!("Next: {} of {}.", litres(correction.still[at]), harmless(&course.tanks[at].name)),
-    );
+    let comes_to = litres(correction.volume);
+    let next = match correction.transfers.first() {
+        Some(&at) => format!("Next: {} of {}.", litres(correction.still[at]), harmless(&course.tanks[at].name)),
+        None if correction.exact => "Nothing is still to come.".to_owned(),
+        None => "Nothing that is there can bring it nearer.".to_owned(),
+    };
     if correction.exact {
-        format!("{next} It comes to {} in the chosen ratio.", litres(correction.volume))
-    } else {
-        let off = show_percent(correction.off);
-        format!(
-            "{next} It comes to {}, and no nearer to the chosen ratio than {off} points.",
-            litres(correction.volume)
-        )
+        return format!("{next} It comes to {comes_to} in the chosen ratio.");
     }
+    format!("{next} It comes to {comes_to}, off the chosen ratio by {} points.", show_percent(correction.off))
 }
 
 impl WineView {
