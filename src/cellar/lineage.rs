@@ -1,5 +1,7 @@
 //! Lineage: where the wine of a vessel or lot came from, and where it went.
 
+mod new_wood;
+
 use std::collections::hash_map::Entry;
 
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -11,6 +13,8 @@ use super::moving::Purpose;
 use super::receiving::ReceivedPart;
 use super::state::{LotId, OriginId, State, Vessel, VesselId};
 use crate::units::Volume;
+
+pub use new_wood::NewWood;
 
 /// A vessel in one of its fills: wine of another fill of the same vessel is other wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]

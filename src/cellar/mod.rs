@@ -5,6 +5,7 @@
 pub mod account;
 pub mod backtest;
 pub mod bench_tasting;
+pub mod blend;
 mod book;
 pub mod care;
 pub mod claims;

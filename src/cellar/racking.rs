@@ -152,7 +152,8 @@ impl State {
         })
     }
 
-    fn racking_stop(&self, id: VesselId, lees: Option<Volume>, at: Moment) -> RackingStop {
+    /// What is expected of a barrel when it is emptied.
+    pub(super) fn racking_stop(&self, id: VesselId, lees: Option<Volume>, at: Moment) -> RackingStop {
         let vessel = self.vessels.get(id);
         let estimate = self.headspace(vessel, at);
         let holds = vessel.capacity.saturating_sub(estimate.missing);

@@ -4,6 +4,7 @@ mod serving;
 mod sheets;
 mod panel;
 mod design;
+mod blend;
 mod sulfur;
 mod trial;
 mod surface;
@@ -16,6 +17,9 @@ pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::design::{DesignArguments, KindWord};
+pub use self::blend::{
+    AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
+};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -284,6 +288,8 @@ pub enum Work {
     },
     /// A barrel-down: which empties to fill so that the wine lies in a wanted mix of wood
     Fill(FillArguments),
+    /// A blend: the largest batch of a ratio, the transfers, what stays, and what it would be
+    Blend(BlendPlanArguments),
     /// A racking: which barrels go into a tank, and whether it has room
     Racking(RackingArguments),
     /// Care of the empty barrels that are due for it
@@ -390,6 +396,14 @@ pub enum Reckon {
     Surface(SurfaceArguments),
     /// Which glasses to mix for a bench trial, and what to pour and to draw for them
     Design(Box<DesignArguments>),
+    /// The charge balance of a wine: strong cations, buffer capacity, the acids that its pH and acidity speak of
+    Acidity(AcidityArguments),
+    /// What a blend of wines will be: what mixes by volume, and the pH by charge balance
+    Blend(BlendArguments),
+    /// A blend under way: the ratio so far, the next transfer that brings it out, and how it closes
+    Course(CourseArguments),
+    /// Two wines to one value: Pearson's square, and how much of the second to add
+    Square(SquareArguments),
     /// How near the headspace estimate came: forecasts every topping of the cellar before it is seen
     HeadspaceBacktest,
     /// What evaporated by month and room, as far as toppings and gaugings of the cellar found it

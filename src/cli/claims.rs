@@ -14,7 +14,7 @@ use crate::reckon::label_share::Rules;
 use crate::units::{Volume, VolumeUnit};
 
 /// What people are told under every table of claims.
-const NO_ADVICE: &str =
+pub(super) const NO_ADVICE: &str =
     "Published least shares, for information: not legal advice. Laws change; a label is more than a share.";
 
 /// Whose claims are shown; the field is called after it.
@@ -38,7 +38,7 @@ pub struct ClaimsView {
 
 /// How a wine stands to one rule.
 #[derive(Debug, Serialize)]
-struct ClaimView {
+pub struct ClaimView {
     rules: &'static str,
     claim: &'static str,
     value: Option<String>,
@@ -110,7 +110,9 @@ impl ClaimsView {
 }
 
 impl ClaimView {
-    fn of(standing: &Standing) -> ClaimView {
+    /// A standing as it is told.
+    #[must_use]
+    pub fn of(standing: &Standing) -> ClaimView {
         let least = &standing.least;
         ClaimView {
             rules: least.rules.word(),
@@ -131,7 +133,9 @@ impl ClaimView {
         }
     }
 
-    fn columns() -> Vec<Column<ClaimView>> {
+    /// Its columns.
+    #[must_use]
+    pub fn columns() -> Vec<Column<ClaimView>> {
         vec![
             Column::program("rules", |it: &ClaimView| it.rules.into()),
             Column::both("claim", "claim", |it| it.claim.into()),

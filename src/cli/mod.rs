@@ -2,14 +2,18 @@
 //!
 //! Data goes to standard output, messages to standard error. Exit codes: 0 done, 1 refused or not found, 2 wrong usage.
 
+mod acidity;
 mod arguments;
 mod backtest;
+mod blend;
+mod blend_plan;
 mod cell;
 mod cellar_file;
 mod claims;
 mod column;
 mod complaint;
 mod composition;
+mod course;
 mod decline;
 mod difference;
 mod design;
@@ -211,6 +215,10 @@ impl Counter<'_, '_> {
             Reckon::Paired(asked) => difference::paired(asked, &mut self.page(format)),
             Reckon::Surface(asked) => surface::surface(asked, &mut self.page(format)),
             Reckon::Design(asked) => design::lay_out(asked, &mut self.page(format)),
+            Reckon::Acidity(asked) => acidity::balance(asked, &mut self.page(format)),
+            Reckon::Blend(asked) => blend::blend(asked, &mut self.page(format)),
+            Reckon::Course(asked) => course::course(asked, &mut self.page(format)),
+            Reckon::Square(asked) => blend::square(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 backtest::write(&desk.backtest()?, &mut self.page(format))
@@ -265,6 +273,13 @@ impl Counter<'_, '_> {
                 let desk = self.desk(cellar, Access::ReadOnly)?;
                 let (on, mut page) = self.asked(reading);
                 fill::plan(&*reading::state_on(&desk, on)?, asked, &mut page)
+            }
+            Work::Blend(asked) => {
+                let desk = self.desk(cellar, Access::ReadOnly)?;
+                let (on, mut page) = self.asked(reading);
+                let tracer = desk.trace(on)?;
+                let plan = blend_plan::plan(&tracer, asked, on)?;
+                blend_plan::BlendView::of(&tracer.state, &plan).write(&plan, &mut page)
             }
             Work::Racking(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;

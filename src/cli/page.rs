@@ -139,7 +139,7 @@ fn written(error: csv::Error) -> io::Error {
 /// written.
 fn spoken(name: &str) -> String {
     let name = name.strip_suffix("_ul").or(name.strip_suffix("_ug")).unwrap_or(name);
-    let (name, unit) = [("_mg_l", " mg/L"), ("_pct", " %"), ("_c", " °C")]
+    let (name, unit) = [("_mmol_l", " mmol/L"), ("_mg_l", " mg/L"), ("_g_l", " g/L"), ("_pct", " %"), ("_c", " °C")]
         .into_iter()
         .find_map(|(suffix, unit)| Some((name.strip_suffix(suffix)?, unit)))
         .unwrap_or((name, ""));
@@ -148,6 +148,7 @@ fn spoken(name: &str) -> String {
         .map(|word| match word {
             "so2" => "SO2",
             "ph" => "pH",
+            "ta" => "TA",
             "pk" => "pK",
             word => word,
         })

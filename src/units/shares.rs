@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::apportion;
+use super::decimal::{self, Decimal, quoted};
 
 /// The shares of the components of a mixture, in the order of the components, in parts per million. They sum to a
 /// million exactly, whatever they were made from.
@@ -107,11 +108,55 @@ impl From<Shares> for Vec<u32> {
     }
 }
 
+/// Reads a percentage, `40%` or `33.3 %`, as millionths of the whole, rounded to the nearest.
+pub fn parse_percent(text: &str) -> Result<u32, ParsePercentError> {
+    let (number, unit) = Decimal::split(text).map_err(|_| ParsePercentError::NoPercent(quoted(text)))?;
+    if unit != "%" {
+        return Err(ParsePercentError::NoPercent(quoted(text)));
+    }
+    let millionths = u32::try_from(number.times(u64::from(Shares::WHOLE), 100)).ok();
+    millionths.filter(|&it| it <= Shares::WHOLE).ok_or_else(|| ParsePercentError::MoreThanAll(quoted(text)))
+}
+
+/// Millionths of the whole as hundredths, with as many decimals as they need and without the sign: `33.3333`.
+#[must_use]
+pub fn show_percent(millionths: u32) -> String {
+    decimal::show_millionths(u64::from(millionths) * 100)
+}
+
+/// Why a text is no percentage of a whole.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum ParsePercentError {
+    /// It is none.
+    #[error("'{0}' is not a percentage. Write it like 40% or 33.3%.")]
+    NoPercent(String),
+    /// It is beyond the whole.
+    #[error("'{0}' is more than all. Give at most 100%.")]
+    MoreThanAll(String),
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
 
     use super::*;
+
+    #[test]
+    fn a_percentage_is_read_and_shown() {
+        for (text, millionths, shown) in [
+            ("40%", 400_000, "40"),
+            ("33,3333 %", 333_333, "33.3333"),
+            ("0.5%", 5_000, "0.5"),
+            ("100%", 1_000_000, "100"),
+        ] {
+            assert_eq!(parse_percent(text), Ok(millionths), "{text}");
+            assert_eq!(show_percent(millionths), shown);
+        }
+        assert_eq!(parse_percent("101%"), Err(ParsePercentError::MoreThanAll("101%".to_owned())));
+        for text in ["40", "", "%", "-1%", "40 L", "nan%", "4 0%"] {
+            assert!(matches!(parse_percent(text), Err(ParsePercentError::NoPercent(_))), "{text}");
+        }
+    }
 
     #[test]
     fn thirds_sum_to_the_whole() {

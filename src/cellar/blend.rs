@@ -1,0 +1,294 @@
+//! The plan of a blend: the largest batch that vessels and lots can give in a ratio, what comes from each vessel, and what
+//! the blend would be ([`BlendForecast`]).
+//!
+//! A lot gives whole barrels first. Of a barrel counts what is expected to arrive when it is emptied, without what
+//! evaporated and the lees; of a tank what the book says.
+
+mod forecast;
+
+use thiserror::Error;
+
+pub use forecast::{BlendForecast, Expected, Molecular, NoForecast};
+
+use super::label::Label;
+use super::lineage::NewWood;
+use super::lot::Colour;
+use super::moment::Moment;
+use super::state::{LotId, State, VesselId};
+use super::vessel::VesselType;
+use crate::reckon::scale_up::{Asked, Batch, ScaleError, Taking, Tank, Tolerance, scale_up, whole_first};
+use crate::units::{Shares, Volume};
+
+/// What a component of a blend is drawn from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Source {
+    /// One vessel.
+    Vessel(VesselId),
+    /// All vessels of a lot that are not held.
+    Lot(LotId),
+}
+
+/// A component of a blend.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Component {
+    /// Where it lies.
+    pub source: Source,
+    /// What is kept back of it.
+    pub keep: Volume,
+    /// Whether all of it is to go, but for what is kept back.
+    pub whole: bool,
+}
+
+/// What is asked of a blend.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BlendRequest {
+    /// The components.
+    pub components: Vec<Component>,
+    /// Their shares, in the same order.
+    pub shares: Shares,
+    /// The vessel that the blend is made in, where one is named.
+    pub into: Option<VesselId>,
+    /// By how much a share may differ where that makes more.
+    pub tolerance: Option<Tolerance>,
+    /// How much is wanted; else all that can be made.
+    pub litres: Option<Volume>,
+}
+
+/// What comes from one vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Draw {
+    /// Of which component.
+    pub component: usize,
+    /// Which vessel.
+    pub vessel: VesselId,
+    /// How much arrives.
+    pub volume: Volume,
+    /// What stays of what could be had.
+    pub stays: Volume,
+    /// Whether it is there already.
+    pub in_place: bool,
+}
+
+/// A blend before it is made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BlendPlan {
+    /// What was asked.
+    pub request: BlendRequest,
+    /// What its components are called, and hold.
+    pub tanks: Vec<Tank>,
+    /// How much it comes to, and why no more.
+    pub batch: Batch,
+    /// What comes from each vessel: what is in place, then the transfers in their order.
+    pub draws: Vec<Draw>,
+    /// Vessels of its lots that are held and left out.
+    pub held: Vec<VesselId>,
+    /// What it would be.
+    pub forecast: BlendForecast,
+}
+
+/// Why no blend can be planned.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[allow(missing_docs)] // the sentence of each variant is its documentation, the fields are the things it names
+pub enum NoBlend {
+    #[error("{0} is retired and takes no part any more. Check the label.")]
+    Retired(Label),
+    #[error("{0} is held. Free it first, or blend without it.")]
+    Held(Label),
+    #[error("{0} comes in twice. Name every vessel once, by itself or by its lot.")]
+    Twice(Label),
+    #[error("{one} is {one_colour} and {other} is {other_colour}. Choose wines of one colour.")]
+    Colours { one: String, one_colour: Colour, other: String, other_colour: Colour },
+    #[error("{vessel} has red wine in its wood and must not take {colour} wine. Choose another vessel.")]
+    RedWood { vessel: Label, colour: Colour },
+    #[error("{vessel} holds {holds} that is not in the ratio. Choose an empty vessel, or give its wine a share.")]
+    OtherWine { vessel: Label, holds: Volume },
+    #[error("All of {0} is in the blend that is made in it. Keep nothing back of it, or blend into another vessel.")]
+    KeptInPlace(Label),
+    #[error("{0} holds part of its lot. Name it as a component by itself, or blend into another vessel.")]
+    InPlaceOfLot(Label),
+    #[error(transparent)]
+    Scale(#[from] ScaleError),
+    #[error(transparent)]
+    Forecast(#[from] NoForecast),
+}
+
+/// A vessel of a component, and what can be had of it.
+#[derive(Clone, Copy)]
+struct Stock {
+    vessel: VesselId,
+    gives: Volume,
+}
+
+impl State {
+    /// Plans a blend at a moment. `wood` says what has lain in new wood.
+    pub fn plan_blend(&self, request: BlendRequest, wood: &NewWood, at: Moment) -> Result<BlendPlan, NoBlend> {
+        let stocks: Vec<Vec<Stock>> =
+            request.components.iter().map(|it| self.stocks(it.source, at)).collect::<Result<_, _>>()?;
+        named_once(self, &stocks)?;
+        let tanks: Vec<Tank> = request
+            .components
+            .iter()
+            .zip(&stocks)
+            .map(|(component, its)| self.tank(component, its, request.into))
+            .collect();
+        let colour = self.one_colour(&request)?;
+        let room = request.into.map(|into| self.room_in(into, &request, &stocks, colour)).transpose()?;
+        let batch = scale_up(&Asked {
+            shares: &request.shares,
+            tanks: &tanks,
+            tolerance: request.tolerance,
+            room,
+            litres: request.litres,
+        })?;
+        let draws = draws(&request, &stocks, &batch);
+        let forecast = self.forecast(&tanks, &draws, wood, at)?;
+        Ok(BlendPlan { held: self.held_of(&request), request, tanks, batch, draws, forecast })
+    }
+
+    /// What a component's vessels can give, in walking order.
+    fn stocks(&self, source: Source, at: Moment) -> Result<Vec<Stock>, NoBlend> {
+        let stock = |vessel| Stock { vessel, gives: self.can_give(vessel, at) };
+        match source {
+            Source::Vessel(id) => {
+                let vessel = self.vessels.get(id);
+                if vessel.retired.is_some() {
+                    return Err(NoBlend::Retired(vessel.label.clone()));
+                }
+                if vessel.held.is_some() {
+                    return Err(NoBlend::Held(vessel.label.clone()));
+                }
+                Ok(vec![stock(id)])
+            }
+            Source::Lot(lot) => {
+                let others =
+                    self.vessels.iter().filter(|(_, it)| it.vessel_type != VesselType::Barrel).map(|(id, _)| id);
+                let its = self.barrels_walked().chain(others).filter(|&id| self.vessels.get(id).lot == Some(lot));
+                Ok(its.filter(|&id| self.vessels.get(id).held.is_none()).map(stock).collect())
+            }
+        }
+    }
+
+    /// What arrives elsewhere when a vessel is emptied.
+    fn can_give(&self, id: VesselId, at: Moment) -> Volume {
+        let vessel = self.vessels.get(id);
+        match vessel.vessel_type {
+            _ if vessel.wine.is_empty() => Volume::ZERO,
+            VesselType::Barrel => self.racking_stop(id, self.lees_found().map(|found| found.each), at).expected,
+            VesselType::Tank | VesselType::Keg => vessel.volume(),
+        }
+    }
+
+    fn held_of(&self, request: &BlendRequest) -> Vec<VesselId> {
+        let in_a_lot = |lot: LotId| request.components.iter().any(|it| it.source == Source::Lot(lot));
+        let held = self.vessels.iter().filter(|(_, vessel)| vessel.held.is_some() && vessel.lot.is_some_and(in_a_lot));
+        held.map(|(id, _)| id).collect()
+    }
+
+    fn tank(&self, component: &Component, stocks: &[Stock], into: Option<VesselId>) -> Tank {
+        let taking = match component.source {
+            Source::Vessel(id) if into == Some(id) => Taking::InPlace,
+            _ if component.whole => Taking::Whole,
+            _ => Taking::AsAsked,
+        };
+        Tank {
+            name: self.source_label(component.source).to_string(),
+            holds: stocks.iter().map(|stock| stock.gives).sum(),
+            keep: component.keep,
+            taking,
+        }
+    }
+
+    fn source_label(&self, source: Source) -> &Label {
+        match source {
+            Source::Vessel(id) => &self.vessels.get(id).label,
+            Source::Lot(id) => &self.lots.get(id).label,
+        }
+    }
+
+    fn source_colour(&self, source: Source) -> Option<Colour> {
+        match source {
+            Source::Vessel(id) => self.colour_in(self.vessels.get(id)),
+            Source::Lot(id) => Some(self.lots.get(id).colour),
+        }
+    }
+
+    /// The colour of all components that the ratio asks for.
+    fn one_colour(&self, request: &BlendRequest) -> Result<Option<Colour>, NoBlend> {
+        let asked = request.components.iter().zip(request.shares.millionths()).filter(|(_, share)| **share > 0);
+        let mut coloured = asked.filter_map(|(it, _)| Some((it.source, self.source_colour(it.source)?)));
+        let Some((first, colour)) = coloured.next() else { return Ok(None) };
+        match coloured.find(|(_, its)| *its != colour) {
+            None => Ok(Some(colour)),
+            Some((other, other_colour)) => Err(NoBlend::Colours {
+                one: self.source_label(first).to_string(),
+                one_colour: colour,
+                other: self.source_label(other).to_string(),
+                other_colour,
+            }),
+        }
+    }
+
+    /// How large a blend can be that is made in a vessel.
+    fn room_in(
+        &self,
+        into: VesselId,
+        request: &BlendRequest,
+        stocks: &[Vec<Stock>],
+        colour: Option<Colour>,
+    ) -> Result<Volume, NoBlend> {
+        let vessel = self.vessels.get(into);
+        let label = || vessel.label.clone();
+        if vessel.retired.is_some() {
+            return Err(NoBlend::Retired(label()));
+        }
+        if vessel.held.is_some() {
+            return Err(NoBlend::Held(label()));
+        }
+        if let Some(colour) = colour.filter(|&it| it != Colour::Red && vessel.stained == Some(Colour::Red)) {
+            return Err(NoBlend::RedWood { vessel: label(), colour });
+        }
+        let in_place = request.components.iter().find(|it| it.source == Source::Vessel(into));
+        if in_place.is_some_and(|it| !it.keep.is_zero()) {
+            return Err(NoBlend::KeptInPlace(label()));
+        }
+        if in_place.is_none() && !vessel.wine.is_empty() {
+            let of_a_lot = stocks.iter().flatten().any(|stock| stock.vessel == into);
+            return Err(if of_a_lot {
+                NoBlend::InPlaceOfLot(label())
+            } else {
+                NoBlend::OtherWine { vessel: label(), holds: vessel.volume() }
+            });
+        }
+        Ok(vessel.capacity)
+    }
+}
+
+fn named_once(state: &State, stocks: &[Vec<Stock>]) -> Result<(), NoBlend> {
+    let mut seen: Vec<VesselId> = stocks.iter().flatten().map(|stock| stock.vessel).collect();
+    seen.sort_unstable();
+    match seen.windows(2).find(|pair| pair[0] == pair[1]) {
+        Some(pair) => Err(NoBlend::Twice(state.vessels.get(pair[0]).label.clone())),
+        None => Ok(()),
+    }
+}
+
+/// What comes from each vessel: what is in place, then the transfers in their order, a lot's whole barrels first.
+fn draws(request: &BlendRequest, stocks: &[Vec<Stock>], batch: &Batch) -> Vec<Draw> {
+    let in_place = (0..stocks.len()).filter(|at| !batch.transfers.contains(at) && !batch.parts[*at].is_zero());
+    let mut draws = Vec::new();
+    for component in in_place.chain(batch.transfers.iter().copied()) {
+        let its = &stocks[component];
+        let gives: Vec<Volume> = its.iter().map(|stock| stock.gives).collect();
+        // The batch never asks for more than there is.
+        let Some(split) = whole_first(batch.parts[component], &gives) else { continue };
+        let whole = split.whole.iter().map(|&at| (at, gives[at]));
+        draws.extend(whole.chain(split.rest).map(|(at, volume)| Draw {
+            component,
+            vessel: its[at].vessel,
+            volume,
+            stays: gives[at].saturating_sub(volume),
+            in_place: request.into == Some(its[at].vessel),
+        }));
+    }
+    draws
+}

@@ -1,0 +1,267 @@
+//! What a blend would be: its chemistry from the last tests of its wines, its claims, its new wood. What is not known is
+//! named with the wine that lacks it.
+
+use thiserror::Error;
+
+use super::Draw;
+use crate::cellar::claims::Standing;
+use crate::cellar::history::Event;
+use crate::cellar::lineage::{Fill, NewWood};
+use crate::cellar::lot::Colour;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::{State, VesselId};
+use crate::cellar::testing::Analyte;
+use crate::cellar::wine::Wine as Drawn;
+use crate::reckon::acidity::{Acid, Profile};
+use crate::reckon::blend::{Blend, BlendError, BlendedPh, Quantity, Wine};
+use crate::reckon::scale_up::Tank;
+use crate::reckon::sulfur::{self, Balance, Model};
+
+/// What a blend would have of one thing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Expected {
+    /// Of what.
+    pub analyte: Analyte,
+    /// How much, in its unit; none where that is not known.
+    pub value: Option<f64>,
+    /// The components of which it is not known.
+    pub lacking: Vec<String>,
+    /// How many days ago the oldest of the tests was made that it rests on.
+    pub oldest_days: Option<i64>,
+    /// Whether one of them was of a composite sample.
+    pub composite: bool,
+    /// Whether one of them was of the lot before it came into this vessel.
+    pub of_lot: bool,
+    /// Whether it is only the most that there can be.
+    pub at_most: bool,
+}
+
+/// Molecular sulfur dioxide, by a model.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Molecular {
+    /// How much at the most, mg/L: the free is only the most that there can be.
+    pub mg_l: f64,
+    /// By which model.
+    pub model: Model,
+}
+
+/// What a blend would be.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BlendForecast {
+    /// What is measured in it: pH first, then what mixes by volume.
+    pub values: Vec<Expected>,
+    /// The pH with what it rests on.
+    pub ph: BlendedPh,
+    /// The components whose acids are assumed in the pH, with the acids; none where the pH is not known.
+    pub assumed: Vec<(String, Vec<Acid>)>,
+    /// The components whose tests of acids do not fit together.
+    pub strained: Vec<String>,
+    /// Molecular sulfur dioxide by the house's model; none where it is not known.
+    pub molecular: Option<Molecular>,
+    /// How it stands to the label claims of the house's rules.
+    pub claims: Vec<Standing>,
+    /// What part of it has lain in new wood, as far as the book knows; none where it knows nothing of some of it.
+    pub new_wood: Option<f64>,
+    /// The components of whose wood the book knows nothing.
+    pub wood_lacking: Vec<String>,
+    /// The components into which something came since they were tested: a treatment, or other wine.
+    pub changed_since: Vec<String>,
+}
+
+/// Why nothing can be forecast: a test in the book that no wine reads.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("The last tests do not fit a blend. {0}")]
+pub struct NoForecast(#[from] BlendError);
+
+/// A test that is gone by.
+#[derive(Clone, Copy)]
+struct Reading {
+    value: f64,
+    at: Moment,
+    composite: bool,
+    of_lot: bool,
+}
+
+const fn analyte(quantity: Quantity) -> Analyte {
+    match quantity {
+        Quantity::Alcohol => Analyte::Alcohol,
+        Quantity::TitratableAcidity => Analyte::TitratableAcidity,
+        Quantity::VolatileAcidity => Analyte::VolatileAcidity,
+        Quantity::Sugar => Analyte::Sugar,
+        Quantity::TotalSo2 => Analyte::TotalSo2,
+        Quantity::FreeSo2 => Analyte::FreeSo2,
+        Quantity::Malic => Analyte::Malic,
+        Quantity::Lactic => Analyte::Lactic,
+        Quantity::Tartaric => Analyte::Tartaric,
+        Quantity::Potassium => Analyte::Potassium,
+    }
+}
+
+impl State {
+    /// What a blend of these draws would be.
+    pub(super) fn forecast(
+        &self,
+        tanks: &[Tank],
+        draws: &[Draw],
+        wood: &NewWood,
+        at: Moment,
+    ) -> Result<BlendForecast, NoForecast> {
+        let parts: Vec<(f64, Wine)> =
+            draws.iter().map(|draw| (draw.volume.as_litres(), self.tested_wine(draw.vessel))).collect();
+        let blend = Blend::of(&parts)?;
+        let names = |of: &[usize]| components(tanks, draws, of.iter().copied());
+        let mixed = blend.values.iter().map(|it| {
+            let lacking = names(&it.lacking);
+            let tests = draws.iter().filter_map(|draw| self.reading_for_blend(draw.vessel, analyte(it.quantity)));
+            expected(analyte(it.quantity), it.value, lacking, tests, at, it.quantity.is_upper_bound())
+        });
+        let ph_lacking = match &blend.ph {
+            BlendedPh::Lacking(lacking) => names(lacking),
+            BlendedPh::Beyond(at, _) => names(&[*at]),
+            BlendedPh::Predicted(_) => Vec::new(),
+        };
+        let ph_tests = draws.iter().filter_map(|draw| self.reading_for_blend(draw.vessel, Analyte::Ph));
+        let ph = expected(Analyte::Ph, blend.ph.value(), ph_lacking, ph_tests, at, false);
+        let values = std::iter::once(ph).chain(mixed).collect();
+        let (assumed, strained) = assumptions(tanks, draws, &blend.ph);
+        let (new_wood, wood_lacking) = self.new_wood_of(tanks, draws, wood);
+        let changed = (0..).zip(draws).filter(|(_, draw)| self.changed_since_tested(draw.vessel)).map(|(at, _)| at);
+        Ok(BlendForecast {
+            molecular: self.molecular_of(&blend, draws),
+            changed_since: components(tanks, draws, changed),
+            claims: self.claims(&self.wine_drawn(draws), Some(self.practice.rules)),
+            values,
+            ph: blend.ph,
+            assumed,
+            strained,
+            new_wood,
+            wood_lacking,
+        })
+    }
+
+    /// A vessel's wine by its last tests.
+    fn tested_wine(&self, id: VesselId) -> Wine {
+        let profile = match self.colour_in(self.vessels.get(id)) {
+            Some(Colour::White | Colour::Rose) => Profile::NoMalolactic,
+            Some(Colour::Red) | None => Profile::AfterMalolactic,
+        };
+        let value = |analyte| self.reading_for_blend(id, analyte).map(|reading| reading.value);
+        let untested = Wine::of_ph(value(Analyte::Ph), profile);
+        Quantity::ALL.into_iter().fold(untested, |wine, it| wine.with(it, value(analyte(it))))
+    }
+
+    /// The last test of one thing in a vessel's wine. Wine that was not tested since it came into the vessel has the last
+    /// test of its lot: a racking changes little of what mixes.
+    fn reading_for_blend(&self, id: VesselId, analyte: Analyte) -> Option<Reading> {
+        if let Some((value, test)) = self.last_reading(id, analyte) {
+            return Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: false });
+        }
+        let tests = &self.lots.get(self.vessels.get(id).lot?).tests;
+        tests.iter().rev().find_map(|test| {
+            let value = test.readings.of(analyte)?;
+            Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: true })
+        })
+    }
+
+    /// Whether something was added to a vessel, or wine came into it, since the oldest of its last tests of what mixes.
+    fn changed_since_tested(&self, id: VesselId) -> bool {
+        let vessel = self.vessels.get(id);
+        let tests = Quantity::ALL.into_iter().filter_map(|it| self.reading_for_blend(id, analyte(it)));
+        let Some(oldest) = tests.map(|reading| reading.at.instant()).min() else { return false };
+        // What filled the vessel in the first place came with its lot's tests.
+        let since = vessel.filled.map_or(oldest, |filled| filled.instant().max(oldest));
+        let poured = vessel
+            .history
+            .lines()
+            .any(|line| matches!(line.event, Event::MovedIn(_) | Event::Received(_)) && line.at.instant() > since);
+        poured || vessel.additions.iter().any(|addition| addition.at.instant() > oldest)
+    }
+
+    /// What the draws come to by origin.
+    fn wine_drawn(&self, draws: &[Draw]) -> Drawn {
+        let mut wine = Drawn::default();
+        for draw in draws {
+            wine.mix(&self.vessels.get(draw.vessel).wine.clone().take(draw.volume));
+        }
+        wine
+    }
+
+    fn molecular_of(&self, blend: &Blend, draws: &[Draw]) -> Option<Molecular> {
+        let whole: f64 = draws.iter().map(|draw| draw.volume.as_litres()).sum();
+        let degrees = |draw: &Draw| {
+            let (celsius, _) = self.last_reading(draw.vessel, Analyte::Temperature)?;
+            Some(celsius * draw.volume.as_litres() / whole)
+        };
+        let wine = sulfur::Wine {
+            ph: blend.ph.value()?,
+            alcohol_pct: blend.value(Quantity::Alcohol),
+            temperature_c: draws.iter().map(degrees).sum(),
+        };
+        let model = self.practice.so2_model;
+        let balance = Balance::new(model, wine).ok()?;
+        Some(Molecular { mg_l: balance.molecular_mg_l(blend.value(Quantity::FreeSo2)?).ok()?, model })
+    }
+
+    fn new_wood_of(&self, tanks: &[Tank], draws: &[Draw], wood: &NewWood) -> (Option<f64>, Vec<String>) {
+        let part = |draw: &Draw| {
+            let vessel = self.vessels.get(draw.vessel);
+            if vessel.is_first_fill() {
+                return Some(1.0);
+            }
+            wood.part(Fill { vessel: draw.vessel, number: vessel.fills })
+        };
+        let lacking = (0..).zip(draws).filter(|(_, draw)| part(draw).is_none()).map(|(at, _)| at);
+        let whole: f64 = draws.iter().map(|draw| draw.volume.as_litres()).sum();
+        let new: Option<f64> = draws.iter().map(|draw| Some(part(draw)? * draw.volume.as_litres() / whole)).sum();
+        (new, components(tanks, draws, lacking))
+    }
+}
+
+fn expected(
+    analyte: Analyte,
+    value: Option<f64>,
+    lacking: Vec<String>,
+    tests: impl Iterator<Item = Reading>,
+    at: Moment,
+    at_most: bool,
+) -> Expected {
+    let (mut oldest_days, mut composite, mut of_lot) = (None, false, false);
+    for test in tests {
+        oldest_days = oldest_days.max(Some(at.days_since(test.at).max(0)));
+        composite |= test.composite;
+        of_lot |= test.of_lot;
+    }
+    Expected { analyte, value, lacking, oldest_days, composite, of_lot, at_most }
+}
+
+/// The names of the components of some draws, each once.
+fn components(tanks: &[Tank], draws: &[Draw], of: impl IntoIterator<Item = usize>) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for name in of.into_iter().map(|at| &tanks[draws[at].component].name) {
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    names
+}
+
+/// What a predicted pH assumes, by component, and the components whose tests do not fit together.
+fn assumptions(tanks: &[Tank], draws: &[Draw], ph: &BlendedPh) -> (Vec<(String, Vec<Acid>)>, Vec<String>) {
+    let BlendedPh::Predicted(prediction) = ph else { return (Vec::new(), Vec::new()) };
+    let mut assumed: Vec<(String, Vec<Acid>)> = Vec::new();
+    for (draw, acids) in draws.iter().zip(&prediction.assumed).filter(|(_, acids)| !acids.is_empty()) {
+        let name = &tanks[draw.component].name;
+        match assumed.iter_mut().find(|(known, _)| known == name) {
+            Some((_, known)) => {
+                for acid in acids {
+                    if !known.contains(acid) {
+                        known.push(*acid);
+                    }
+                }
+            }
+            None => assumed.push((name.clone(), acids.clone())),
+        }
+    }
+    let strained = (0..).zip(&prediction.strained).filter(|(_, strained)| **strained).map(|(at, _)| at);
+    (assumed, components(tanks, draws, strained))
+}
