@@ -1,30 +1,30 @@
 //! What can be said on the command line.
 
+mod blend;
+mod design;
+mod panel;
 mod serving;
 mod sheets;
-mod panel;
-mod design;
-mod blend;
 mod sulfur;
-mod trial;
 mod surface;
+mod trial;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
-pub use self::serving::ServingArguments;
-pub use self::sheets::{Print, Sheet, ShownWord};
-pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
-pub use self::design::{DesignArguments, KindWord};
 pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
+pub use self::design::{DesignArguments, KindWord};
+pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
+pub use self::serving::ServingArguments;
+pub use self::sheets::{Print, Sheet, ShownWord};
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
-pub use self::trial::{BlendArguments, EnteredBy, RateArguments, TrialSetArguments, TrialStep};
 pub use self::surface::SurfaceArguments;
+pub use self::trial::{EnteredBy, RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
 use crate::cellar::care::Care;
 use crate::cellar::fill::FillWish;
 use crate::cellar::ledger::Division;

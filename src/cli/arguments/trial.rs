@@ -76,7 +76,7 @@ pub enum TrialStep {
         trial: String,
     },
     /// Choose the blend, and set up the work of making it
-    Blend(BlendArguments),
+    Blend(TrialBlendArguments),
 }
 
 /// Who enters something.
@@ -157,7 +157,7 @@ pub struct RateArguments {
 
 /// What a blend needs to know.
 #[derive(Debug, Args)]
-pub struct BlendArguments {
+pub struct TrialBlendArguments {
     /// The trial's label
     pub trial: String,
     /// The glass that is blended

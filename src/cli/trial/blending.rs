@@ -10,7 +10,7 @@ use crate::cellar::racking::CAUTION;
 use crate::cellar::state::State;
 use crate::cellar::trial::blending::BlendChosen;
 use crate::cellar::trial::code::Code;
-use crate::cli::arguments::BlendArguments;
+use crate::cli::arguments::TrialBlendArguments;
 use crate::cli::column::Column;
 use crate::cli::complaint::Outcome;
 use crate::cli::page::Page;
@@ -47,7 +47,7 @@ impl TransferView {
 }
 
 /// Chooses the blend.
-pub fn choose(desk: &mut Desk, asked: &BlendArguments, now: Moment) -> Outcome {
+pub fn choose(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment) -> Outcome {
     let trial = desk.state().trials.get(trial(desk.state(), &asked.trial)?).label.clone();
     let chosen = BlendChosen {
         trial,
@@ -62,7 +62,7 @@ pub fn choose(desk: &mut Desk, asked: &BlendArguments, now: Moment) -> Outcome {
 }
 
 /// Tells the transfers of the blend that was chosen last.
-pub fn write(state: &State, asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
+pub fn write(state: &State, asked: &TrialBlendArguments, page: &mut Page<'_>) -> Outcome {
     let trial = state.trials.get(trial(state, &asked.trial)?);
     let Some(blend) = trial.blends.last() else { return Ok(()) };
     let work = state.works.get(blend.work);
