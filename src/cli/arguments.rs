@@ -222,6 +222,8 @@ pub enum Things {
     Due,
     /// Empty barrels, in walking order, and what their wood needs
     Empties,
+    /// The words for tastes: the house's own first, then the trade's
+    Marks,
     /// Facts that do not fit the facts before them
     Discrepancies,
 }

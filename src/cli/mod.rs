@@ -23,6 +23,7 @@ mod ledger;
 mod lines;
 mod lot;
 mod lot_review;
+mod marks;
 mod page;
 mod plan;
 mod racking;
