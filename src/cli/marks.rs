@@ -49,7 +49,7 @@ impl MarkView {
             Column::both("group", "speaks of", |it| it.group.map_or(Cell::Nothing, |group| Cell::word(&group))),
             Column::both("fault", "fault", |it| Cell::Flag(it.fault)),
             Column::both("also", "also", MarkView::also_in_words),
-            Column::both("warns", "noticed", |it| it.warns.clone().map_or(Cell::Nothing, Cell::Text)),
+            Column::program("warns", |it| it.warns.clone().map_or(Cell::Nothing, Cell::Text)),
         ]
     }
 

@@ -213,7 +213,7 @@ fn a_lot_alone_and_beside_another() {
     keep(&walk, "lot-two");
     walk.press("down down");
     keep(&walk, "lot-two-below");
-    walk.press("down down down down");
+    walk.press("down down down down down down");
     keep(&walk, "lot-two-end");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "lot-two-ascii");

@@ -85,7 +85,7 @@ impl SulfurView {
         let lines: Vec<Line<'_>> = std::iter::once(whole).chain(self.by_vessel.iter().map(Line::of)).collect();
         page.section("sulfur dioxide, mg/L", &Line::COLUMNS, &lines)?;
         let bands = format!(
-            "Molecular by the {} model; {} mg/L is wanted. Low and high hold nine in ten. A third of an addition is taken \
+            "Molecular by the {} model; {} mg/L is wanted. Nine chances in ten lie from low to high. A third of an addition is taken \
              to be bound.",
             self.model, self.wanted_molecular_so2_mg_l
         );
@@ -110,16 +110,15 @@ impl<'a> Line<'a> {
         Line { of: Some(&vessel.vessel), tested, molecular: vessel.molecular_so2_mg_l, outlook: &vessel.outlook }
     }
 
-    const COLUMNS: [Column<Self>; 10] = [
+    const COLUMNS: [Column<Self>; 9] = [
         Column::people("of", |it| it.of.map_or_else(|| Cell::Text("the lot".to_owned()), Into::into)),
         Column::people("tested", |it| it.tested.map(|(free, _)| free).into()),
         Column::people("on", |it| it.tested.map(|(_, at)| at).into()),
         Column::people("molecular", |it| it.molecular.into()),
-        Column::people("free now", |it| it.outlook.free_so2_mg_l.into()),
+        Column::people("now", |it| it.outlook.free_so2_mg_l.into()),
         Column::people("low", |it| it.outlook.low_mg_l.into()),
         Column::people("high", |it| it.outlook.high_mg_l.into()),
         Column::people("wanted", |it| it.outlook.wanted_free_so2_mg_l.into()),
-        Column::people("perhaps below", |it| it.outlook.perhaps_below.into()),
         Column::people("below", |it| it.outlook.when_below()),
     ];
 }

@@ -120,9 +120,10 @@ impl Plot {
         let ahead = if forecast.is_some() { FORECAST_DAYS * DAY_MICROSECONDS } else { 0 };
         let last = later.at_instant(later.instant() + ahead);
         let wanted = sulfur.and_then(|sulfur| sulfur.outlook).and_then(|outlook| outlook.floor_mg_l);
-        let from_now = forecast.map(|forecast| forecast.at(later.days_of_epoch()));
-        let highs = from_now.map(|level| level.high_mg_l).into_iter().chain(wanted);
-        let bounds = bounds(days, highs, 10.0_f64.powi(-i32::try_from(decimals(reading.analyte)).unwrap_or(0)));
+        let ends = forecast.map(|forecast| [later, last].map(|at| forecast.at(at.days_of_epoch())));
+        let bands = ends.into_iter().flatten().flat_map(|level| [level.low_mg_l, level.high_mg_l]);
+        let values: Vec<f64> = days.iter().map(|day| day.mean).chain(bands).chain(wanted).collect();
+        let bounds = bounds(&values, 10.0_f64.powi(-i32::try_from(decimals(reading.analyte)).unwrap_or(0)));
         let width = sheet.width.saturating_sub(AXIS).max(2);
         let mut plot = Plot {
             cells: vec![vec![(' ', Meaning::Base); width]; ROWS],
@@ -231,10 +232,9 @@ impl Plot {
 }
 
 /// From what to what a drawing goes: from nought where the values come near it, else around them.
-fn bounds(days: &[TestDay], others: impl Iterator<Item = f64>, grain: f64) -> (f64, f64) {
-    let means = || days.iter().map(|day| day.mean);
-    let most = means().chain(others).fold(f64::NEG_INFINITY, f64::max);
-    let least = means().fold(f64::INFINITY, f64::min);
+fn bounds(values: &[f64], grain: f64) -> (f64, f64) {
+    let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let least = values.iter().copied().fold(f64::INFINITY, f64::min);
     let down = |value: f64| (value / grain).floor() * grain;
     let up = |value: f64| (value / grain).ceil() * grain;
     let low = if least > most / 2.0 { down(least) } else { 0.0 };
