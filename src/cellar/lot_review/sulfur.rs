@@ -79,18 +79,16 @@ impl State {
     ) -> Vec<(VesselId, FreeOutlook)> {
         let rate = of_lot.map_or(PUBLISHED_RATE, |outlook| outlook.rate_a_day);
         let wanted = of_lot.and_then(|outlook| outlook.floor_mg_l).unwrap_or(1.0);
-        let part_of_wanted = |id| {
+        let part_of_wanted = |&id: &VesselId| {
             let wanted = self.free_wanted(self.so2_balance(id)).unwrap_or(wanted);
             Some((self.rough_free(id, rate, at)? / wanted, id))
         };
-        let mut parts: Vec<(f64, VesselId)> = vessels.iter().copied().filter_map(part_of_wanted).collect();
-        let by_part = |a: &(f64, VesselId), b: &(f64, VesselId)| a.0.total_cmp(&b.0);
-        if parts.len() > LEAST_TOLD {
-            parts.select_nth_unstable_by(LEAST_TOLD, by_part);
-            parts.truncate(LEAST_TOLD);
-        }
+        let mut parts: Vec<(f64, VesselId)> = vessels.iter().filter_map(part_of_wanted).collect();
+        // Sorting keeps the order of the walk among what is equal.
+        parts.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let few = parts.into_iter().take(LEAST_TOLD);
         let mut least: Vec<(VesselId, FreeOutlook)> =
-            parts.into_iter().filter_map(|(_, id)| Some((id, self.free_so2_outlook(id, at).ok()?))).collect();
+            few.filter_map(|(_, id)| Some((id, self.free_so2_outlook(id, at).ok()?))).collect();
         least.sort_by(|(_, a), (_, b)| a.part_of_wanted(wanted).total_cmp(&b.part_of_wanted(wanted)));
         least
     }

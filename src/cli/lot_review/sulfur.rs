@@ -145,7 +145,7 @@ impl OutlookView {
 }
 
 impl VesselSulfurView {
-    /// None of a vessel in which the free was never tested.
+    /// None of a vessel in which the free was never tested, or into which went more than any wine takes.
     fn of(state: &State, id: VesselId, on: Moment) -> Option<VesselSulfurView> {
         let tested = state.sulfur_state(id)?;
         Some(VesselSulfurView {

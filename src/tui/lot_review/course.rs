@@ -18,6 +18,8 @@ use crate::cellar::lot_review::readings::{AnalyteReview, TestDay};
 use crate::cellar::lot_review::sulfur::SulfurReview;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::testing::Analyte;
+use crate::reckon::sulfur::{Added, Forecast};
+use crate::tui::marks::Marks;
 use crate::tui::pictures;
 use crate::tui::text::{fit, right};
 use crate::tui::theme::Meaning;
@@ -30,6 +32,8 @@ const AXIS: usize = 9;
 const ROWS: usize = 7;
 /// So many days beyond now the free sulfur dioxide is forecast.
 const FORECAST_DAYS: i64 = 60;
+/// The sign of a day on which a composite was tested.
+const COMPOSITE: char = 'o';
 /// What is drawn: what moves in the barrel and is acted upon.
 const DRAWN: [Analyte; 7] = [
     Analyte::FreeSo2,
@@ -95,9 +99,6 @@ fn legend(sheet: &Sheet<'_>, reading: &AnalyteReview, sulfur: Option<&SulfurRevi
     told.join("   ")
 }
 
-/// The sign of a day on which a composite was tested.
-const COMPOSITE: char = 'o';
-
 /// A drawing: characters in rows, the highest first, over a stretch of time.
 struct Plot {
     cells: Vec<Vec<(char, Meaning)>>,
@@ -134,36 +135,46 @@ impl Plot {
             wanted,
         };
         if let Some(forecast) = forecast {
-            for column in plot.column(last_test)..width {
-                let level = forecast.at(plot.day(column).max(forecast.from_day()));
-                for row in plot.row(level.high_mg_l)..=plot.row(level.low_mg_l) {
-                    plot.cells[row][column] = (marks.band, Meaning::Muted);
-                }
-                plot.put(column, level.free_mg_l, marks.horizontal, Meaning::Base);
-            }
+            plot.put_forecast(forecast, last_test, marks);
         }
-        plot.put_days(days, marks.empty, marks.bullet);
-        for added in sulfur.map_or(&[][..], |sulfur| &sulfur.additions) {
-            let at = first.at_days_of_epoch(added.day);
-            if (first.instant()..=last.instant()).contains(&at.instant()) {
-                let column = plot.column(at);
-                plot.below[column] = marks.up;
-            }
-        }
+        plot.put_days(days, marks);
+        plot.put_additions(sulfur.map_or(&[][..], |sulfur| &sulfur.additions), marks);
         Some(plot)
     }
 
+    /// The forecast since the last test, in its band.
+    fn put_forecast(&mut self, forecast: &Forecast, since: Moment, marks: &Marks) {
+        for column in self.column(since)..self.width() {
+            let level = forecast.at(self.day(column));
+            for row in self.row(level.high_mg_l)..=self.row(level.low_mg_l) {
+                self.cells[row][column] = (marks.band, Meaning::Muted);
+            }
+            self.put(column, level.free_mg_l, marks.horizontal, Meaning::Base);
+        }
+    }
+
+    /// The days of additions, on the line below.
+    fn put_additions(&mut self, additions: &[Added], marks: &Marks) {
+        for added in additions {
+            let at = self.first.at_days_of_epoch(added.day);
+            if (self.first.instant()..=self.last.instant()).contains(&at.instant()) {
+                let column = self.column(at);
+                self.below[column] = marks.up;
+            }
+        }
+    }
+
     /// The days with their means, and straight lines between them.
-    fn put_days(&mut self, days: &[TestDay], between: char, point: char) {
+    fn put_days(&mut self, days: &[TestDay], marks: &Marks) {
         for pair in days.windows(2) {
             let (from, to) = (self.column(pair[0].at), self.column(pair[1].at));
             for column in from..to {
                 let part = (column - from) as f64 / (to - from) as f64;
-                self.put(column, pair[0].mean + (pair[1].mean - pair[0].mean) * part, between, Meaning::Muted);
+                self.put(column, pair[0].mean + (pair[1].mean - pair[0].mean) * part, marks.empty, Meaning::Muted);
             }
         }
         for day in days {
-            let point = if day.composite { COMPOSITE } else { point };
+            let point = if day.composite { COMPOSITE } else { marks.bullet };
             self.put(self.column(day.at), day.mean, point, Meaning::Strong);
         }
     }
