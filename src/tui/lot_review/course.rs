@@ -29,7 +29,7 @@ const LEAST_WIDTH: usize = 50;
 /// Columns of the numbers at the left, with an arrow and the line beside them.
 const AXIS: usize = 9;
 /// Rows of one drawing.
-const ROWS: usize = 7;
+const ROWS: usize = 9;
 /// So many days beyond now the free sulfur dioxide is forecast.
 const FORECAST_DAYS: i64 = 60;
 /// The sign of a day on which a composite was tested.
