@@ -92,6 +92,28 @@ fn an_export_makes_the_same_cellar_again() {
     }
 }
 
+/// The demo keeps to the European rules; its Long Wall was dosed too often.
+#[test]
+fn show_lot_tells_its_sulfur_dioxide_and_its_limits() {
+    let desk = Desk::demo();
+    let words = ["show", "lot", "C24 Long Wall", "--on", "2026-11-25T06:40:00+01:00"];
+    let lot = desk.json(&words);
+    let so2 = &lot["so2"];
+    let number = |name: &str| so2["forecast"][name].as_f64().unwrap();
+    assert_eq!((&so2["model"], so2["by_vessel"].as_array().map(Vec::len)), (&Value::from("plain"), Some(24)));
+    assert!(number("low_mg_l") < number("free_so2_mg_l") && number("free_so2_mg_l") < number("high_mg_l"), "{so2}");
+    assert_eq!(so2["forecast"]["is_below"], number("free_so2_mg_l") < number("wanted_free_so2_mg_l"));
+    let judged: Vec<_> =
+        lot["limits"].as_array().unwrap().iter().map(|limit| (&limit["judgement"], &limit["section"])).collect();
+    let total = (&Value::from("red"), &Value::from("EU 2019/934 Annex I B"));
+    assert_eq!((judged.len(), judged[1]), (2, total), "{judged:?}");
+    let page = desk.done(&words);
+    let table: Vec<&str> =
+        page.lines().skip_while(|line| !line.starts_with("sulfur dioxide, mg/L")).skip(2).take(25).collect();
+    assert!(table[0].starts_with("the lot") && table.iter().all(|line| line.chars().count() <= 80), "{page}");
+    assert!(page.contains("by the plain model") && page.contains("Sulfur dioxide is toxic"), "{page}");
+}
+
 #[test]
 fn every_reading_command_reads_the_demo() {
     let desk = Desk::demo();
@@ -100,6 +122,7 @@ fn every_reading_command_reads_the_demo() {
         &["list", "lots"],
         &["list", "rooms"],
         &["list", "due"],
+        &["list", "marks"],
         &["list", "discrepancies"],
         &["show", "vessel", "0123"],
         &["show", "lot", "C24 Long Wall"],

@@ -119,11 +119,16 @@ impl State {
     /// Whether a vessel is to be topped; `None` where it is empty or not kept full.
     #[must_use]
     pub fn due(&self, vessel: &Vessel, at: Moment) -> Option<Due> {
+        self.due_lacking(vessel, self.headspace(vessel, at).missing, at)
+    }
+
+    /// The same where it has been estimated already what the vessel lacks.
+    pub(super) fn due_lacking(&self, vessel: &Vessel, missing: Volume, at: Moment) -> Option<Due> {
         if !vessel.kept_full || vessel.wine.is_empty() {
             return None;
         }
         let days = self.days_since_full(vessel, at)?;
         let tolerated = vessel.slot.and_then(|slot| self.rooms.get(slot.room).tolerated);
-        Some(judge(days, self.interval_days(vessel), self.headspace(vessel, at).missing, tolerated))
+        Some(judge(days, self.interval_days(vessel), missing, tolerated))
     }
 }

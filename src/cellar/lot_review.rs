@@ -2,14 +2,18 @@
 //!
 //! One pass over the vessels of the lot, whatever the number of their facts.
 
+pub mod limits;
 pub mod mix;
 pub mod places;
 pub mod readings;
+pub mod sulfur;
 pub mod tastes;
 
+use self::limits::LimitReview;
 use self::mix::BarrelMix;
 use self::places::Places;
-use self::readings::{AnalyteReview, Gathering};
+use self::readings::AnalyteReview;
+use self::sulfur::SulfurReview;
 use self::tastes::Tastes;
 use super::account::Entry;
 use super::moment::Moment;
@@ -43,6 +47,10 @@ pub struct LotReview {
     pub tastes: Tastes,
     /// What was found of each thing that was ever tested, in the order of a report.
     pub readings: Vec<AnalyteReview>,
+    /// How it stands to what the law allows, of what was tested.
+    pub limits: Vec<LimitReview>,
+    /// Its sulfur dioxide.
+    pub sulfur: SulfurReview,
     /// When sulfur dioxide was last added to it.
     pub sulfured: Option<Moment>,
     /// The vessels that are held.
@@ -117,41 +125,42 @@ impl State {
     }
 
     fn review_in(&self, lot: LotId, vessels: Vec<VesselId>, evaporated: Volume, at: Moment) -> LotReview {
-        let mut review = LotReview {
-            lot,
-            vessels: Vec::new(),
-            barrels: 0,
-            book: Volume::ZERO,
-            estimated: Volume::ZERO,
-            places: Places::default(),
-            mix: BarrelMix::default(),
-            in_wood: None,
-            tastes: Tastes::default(),
-            readings: Vec::new(),
-            sulfured: self.sulfured(lot),
-            held: Vec::new(),
-            due: 0,
-            over: 0,
-            evaporated,
-        };
-        let (mut days, mut tested) = (WoodDays::default(), Gathering::of(&self.lots.get(lot).tests));
+        let (mut counts, mut places, mut mix, mut days) =
+            (Counts::default(), Places::default(), BarrelMix::default(), WoodDays::default());
+        let mut tastes = tastes::Gathering::default();
+        let mut tests = readings::Gathering::of(&self.lots.get(lot).tests);
         for &id in &vessels {
             let vessel = self.vessels.get(id);
-            review.count(self, id, vessel, at);
-            review.places.add(self, vessel);
-            review.tastes.add(self, id, vessel);
-            tested.add(id, vessel);
+            counts.add(self, id, vessel, at);
+            places.add(self, vessel);
+            tastes.add(self, id, vessel);
+            tests.add(id, vessel);
             if vessel.vessel_type == VesselType::Barrel {
-                review.mix.add(vessel);
+                mix.add(vessel);
                 days.add(vessel, at);
             }
         }
-        review.vessels = vessels;
-        review.mix.sort();
-        review.tastes.finish();
-        review.in_wood = days.finish();
-        review.readings = tested.finish();
-        review
+        mix.sort();
+        let readings = tests.finish();
+        LotReview {
+            lot,
+            barrels: counts.barrels,
+            book: counts.book,
+            estimated: counts.estimated,
+            places,
+            mix,
+            in_wood: days.finish(),
+            tastes: tastes.finish(),
+            limits: limits::judged(&self.practice, self.lots.get(lot).colour, &readings),
+            sulfur: self.review_sulfur(lot, &vessels, counts.book, &readings, at),
+            readings,
+            sulfured: self.sulfured(lot),
+            held: counts.held,
+            due: counts.due,
+            over: counts.over,
+            evaporated,
+            vessels,
+        }
     }
 
     /// When sulfur dioxide was last added to a lot.
@@ -161,17 +170,29 @@ impl State {
     }
 }
 
-impl LotReview {
-    fn count(&mut self, state: &State, id: VesselId, vessel: &Vessel, at: Moment) {
+/// What is counted vessel by vessel.
+#[derive(Default)]
+struct Counts {
+    barrels: usize,
+    book: Volume,
+    estimated: Volume,
+    held: Vec<VesselId>,
+    due: usize,
+    over: usize,
+}
+
+impl Counts {
+    fn add(&mut self, state: &State, id: VesselId, vessel: &Vessel, at: Moment) {
         let book = vessel.volume();
-        let beyond_the_book = state.headspace(vessel, at).missing.saturating_sub(vessel.book_headspace());
+        let missing = state.headspace(vessel, at).missing;
+        let beyond_the_book = missing.saturating_sub(vessel.book_headspace());
         self.book += book;
         self.estimated += book.saturating_sub(beyond_the_book);
         self.barrels += usize::from(vessel.vessel_type == VesselType::Barrel);
         if vessel.held.is_some() {
             self.held.push(id);
         }
-        match state.due(vessel, at) {
+        match state.due_lacking(vessel, missing, at) {
             Some(Due::Due) => self.due += 1,
             Some(Due::Over) => self.over += 1,
             Some(Due::Fine) | None => {}

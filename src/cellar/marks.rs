@@ -98,6 +98,8 @@ pub struct Mark<'a> {
     pub mark: &'a Label,
     /// What is typed for it.
     pub key: Option<&'a Label>,
+    /// What it speaks of; none of a word that only this house knows.
+    pub group: Option<Group>,
     /// Whether it names a fault.
     pub fault: bool,
     /// Other words for the same.
@@ -111,6 +113,7 @@ impl<'a> Mark<'a> {
         Mark {
             mark: &mark.mark,
             key: Some(&mark.key),
+            group: Some(mark.group),
             fault: mark.group == Group::Fault,
             also: &mark.also,
             warns: mark.warns.as_deref(),
@@ -123,6 +126,7 @@ impl<'a> Mark<'a> {
         Mark {
             mark: &mark.mark,
             key: mark.key.as_ref(),
+            group: trade.map(|trade| trade.group),
             fault: mark.fault,
             also: trade.map_or(&[], |trade| &trade.also),
             warns: trade.and_then(|trade| trade.warns.as_deref()),

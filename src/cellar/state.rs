@@ -20,7 +20,7 @@ use super::refusal::Refusal;
 use super::room::RowLaidOut;
 use super::round::Mark;
 use super::table::{Labelled, Table, id_type};
-use super::testing::{Sample, Test};
+use super::testing::{KeptTests, Sample};
 use super::treating::Addition;
 use super::trial::Trial;
 use super::vessel::{VesselType, Wood};
@@ -233,7 +233,7 @@ pub struct Lot {
     /// Days between two toppings, where the lot has an interval of its own.
     pub round_days: Option<u32>,
     /// Its tests, composites once, in their order.
-    pub tests: Arc<Vec<Arc<Test>>>,
+    pub tests: Arc<KeptTests>,
     /// What was added to it, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
 }
@@ -344,7 +344,7 @@ pub struct Vessel {
     /// How it last tasted.
     pub taste: Option<Arc<Taste>>,
     /// The last tests of its present wine, in their order.
-    pub tests: Arc<Vec<Arc<Test>>>,
+    pub tests: Arc<KeptTests>,
     /// What was last added to its present wine, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
     /// The care that its wood was given.

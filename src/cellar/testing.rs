@@ -3,12 +3,13 @@
 //! A test is of one vessel, or of a sample that was drawn from several: a composite. A composite is a result of each of
 //! its barrels, marked as such, for it hides how they differ.
 
+mod kept;
+
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
 
-use super::book;
 use super::fact::{FactId, Stamp};
 use super::history::Event;
 use super::job::Job;
@@ -17,6 +18,8 @@ use super::moment::Moment;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{LotId, State, VesselId};
+
+pub use self::kept::{Analytes, KeptTests, Told};
 
 /// The fact `tested`: what was found in a vessel, or in a sample.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -272,8 +275,7 @@ impl State {
     /// What was last found of one thing in a vessel, with the test.
     #[must_use]
     pub fn last_reading(&self, vessel: VesselId, analyte: Analyte) -> Option<(f64, &Test)> {
-        let mut latest_first = self.vessels.get(vessel).tests.iter().rev();
-        latest_first.find_map(|test| Some((test.readings.of(analyte)?, test.as_ref())))
+        self.vessels.get(vessel).tests.last_of(analyte)
     }
 }
 
@@ -344,11 +346,11 @@ impl Job for Tested {
         });
         for &id in &vessels {
             let vessel = state.vessels.get_mut(id);
-            book::remember(&mut vessel.tests, test.clone(), A_VESSELS_TESTS);
+            Arc::make_mut(&mut vessel.tests).keep(test.clone(), A_VESSELS_TESTS);
             vessel.history.remember(stamp, Event::Tested);
         }
         for lot in lots {
-            book::remember(&mut state.lots.get_mut(lot).tests, test.clone(), A_LOTS_TESTS);
+            Arc::make_mut(&mut state.lots.get_mut(lot).tests).keep(test.clone(), A_LOTS_TESTS);
         }
     }
 

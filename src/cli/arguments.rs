@@ -246,6 +246,8 @@ pub enum Things {
     Empties,
     /// Trials at the bench
     Trials,
+    /// The words for tastes: the house's own first, then the trade's
+    Marks,
     /// Facts that do not fit the facts before them
     Discrepancies,
 }

@@ -160,7 +160,7 @@ impl LotCard {
         LotCard {
             lot: LotView::of(state, &review),
             barrel_mix: MixView::of(&review.mix),
-            review: ReviewView::of(state, &review),
+            review: ReviewView::of(state, &review, on),
             in_vessels,
         }
     }

@@ -1,16 +1,24 @@
 //! The review of a lot as it is shown: barrel mix, places, tastes, tests, sulfur dioxide, holds.
 
+mod limits;
+mod sulfur;
+
 use serde::Serialize;
+
+use self::limits::LimitView;
+use self::sulfur::SulfurView;
 
 use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::page::Page;
+use super::sulfur::{FOR_INFORMATION, below};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::lot_review::mix::{BarrelMix, Kind, Quality};
 use crate::cellar::lot_review::readings::AnalyteReview;
 use crate::cellar::lot_review::tastes::Tastes;
 use crate::cellar::lot_review::{LotReview, places};
+use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
 use crate::units::Volume;
 
@@ -130,7 +138,9 @@ pub struct ReviewView {
     wood_days: Option<WoodDaysView>,
     tastes: TastesView,
     tests: Vec<TestView>,
+    so2: SulfurView,
     so2_added: Option<When>,
+    limits: Vec<LimitView>,
     held_vessels: Vec<HeldView>,
 }
 
@@ -206,7 +216,7 @@ struct HeldView {
 impl ReviewView {
     /// What a review says.
     #[must_use]
-    pub fn of(state: &State, review: &LotReview) -> ReviewView {
+    pub fn of(state: &State, review: &LotReview, on: Moment) -> ReviewView {
         let held = |&id: &VesselId| {
             let vessel = state.vessels.get(id);
             let hold = vessel.held.as_deref();
@@ -222,7 +232,9 @@ impl ReviewView {
             wood_days: review.in_wood.map(|days| WoodDaysView { mean: days.mean, least: days.least, most: days.most }),
             tastes: TastesView::of(state, &review.tastes),
             tests: review.readings.iter().map(|reading| TestView::of(state, reading)).collect(),
+            so2: SulfurView::of(state, review, on),
             so2_added: review.sulfured.map(When),
+            limits: LimitView::all(state, review),
             held_vessels: review.held.iter().map(held).collect(),
         }
     }
@@ -238,7 +250,12 @@ impl ReviewView {
         }
         page.section("tests, the last of each", &TestView::COLUMNS, &self.tests)?;
         if let Some(When(at)) = self.so2_added {
-            page.line(&format!("SO2 was last added on {}", at.show_date()))?;
+            page.line(&format!("\nSO2 was last added on {}", at.show_date()))?;
+        }
+        self.so2.write(page)?;
+        if !self.limits.is_empty() {
+            page.section("limits", &LimitView::COLUMNS, &self.limits)?;
+            below(page, FOR_INFORMATION)?;
         }
         page.section("held", &HeldView::COLUMNS, &self.held_vessels)
     }

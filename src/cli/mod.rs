@@ -29,6 +29,7 @@ mod ledger;
 mod lines;
 mod lot;
 mod lot_review;
+mod marks;
 mod page;
 mod panel;
 mod panel_table;

@@ -9,6 +9,7 @@ use super::discrepancy::DiscrepancyView;
 use super::empties::EmptyView;
 use super::ledger::Period;
 use super::lot::{LotCard, LotView, all_lots};
+use super::marks::MarkView;
 use super::page::Page;
 use super::plan::PlanView;
 use super::room::{RoomView, all_rooms};
@@ -48,6 +49,7 @@ pub fn list(
         Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
+        Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
         Things::Discrepancies => {
             let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();
             page.list(&DiscrepancyView::columns(), &found, "Every fact fits the facts before it.")

@@ -18,7 +18,7 @@ use crate::units::{Mass, Volume};
 const WORDS_COLUMNS: usize = 78;
 
 /// What stands below limits.
-const FOR_INFORMATION: &str = "For information, of still wine: laws change, and sweet, sparkling, fortified and organic \
+pub(super) const FOR_INFORMATION: &str = "For information, of still wine: laws change, and sweet, sparkling, fortified and organic \
      wines have other limits. Amber from 80 % of a limit (common practice).";
 
 impl From<SulfurError> for Complaint {

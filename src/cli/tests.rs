@@ -57,9 +57,9 @@ fn json(text: &str) -> Value {
     serde_json::from_str(text).unwrap()
 }
 
-const EVERY_LIST: [Things; 5] =
-    [Things::Vessels { all: true }, Things::Lots, Things::Rooms, Things::Due, Things::Discrepancies];
-const LIST_NAMES: [&str; 5] = ["vessels", "lots", "rooms", "due", "discrepancies"];
+const EVERY_LIST: [Things; 6] =
+    [Things::Vessels { all: true }, Things::Lots, Things::Rooms, Things::Due, Things::Discrepancies, Things::Marks];
+const LIST_NAMES: [&str; 6] = ["vessels", "lots", "rooms", "due", "discrepancies", "marks"];
 const EVERY_DIVISION: [Division; 4] = [Division::Whole, Division::Vessel, Division::Lot, Division::Room];
 
 #[test]
@@ -146,7 +146,7 @@ fn has_fields(object: &Value, fields: &[&str]) {
 
 #[test]
 fn objects_have_the_fields_that_other_programs_count_on() {
-    let lists: [(Things, &[&str]); 5] = [
+    let lists: [(Things, &[&str]); 6] = [
         (Things::Vessels { all: false }, VESSEL_FIELDS),
         (Things::Due, VESSEL_FIELDS),
         (Things::Lots, &["lot", "colour", "stage", "round_days", "volume_ul", "barrels", "due", "over", "held"]),
@@ -154,6 +154,7 @@ fn objects_have_the_fields_that_other_programs_count_on() {
             Things::Rooms,
             &["room", "rows", "temperature_c", "humidity_pct", "round_days", "tolerated_ul", "due", "over"],
         ),
+        (Things::Marks, &["mark", "key", "group", "fault", "also", "warns"]),
         (Things::Discrepancies, &["device", "n", "at", "kind", "about", "problem", "counted"]),
     ];
     for (things, fields) in lists {

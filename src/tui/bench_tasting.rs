@@ -64,7 +64,7 @@ pub(super) fn go_to(model: &mut Model) {
     } else if barrels.is_empty() {
         match model.chosen_vessel().and_then(|vessel| vessel.lot) {
             Some(_) => model.mode = Mode::Pick(0),
-            None => model.say("Choose barrels with i first, or go to one whose lot is to be tasted.", Tone::Refused),
+            None => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
         }
     } else {
         let holds_wine =
@@ -92,7 +92,7 @@ fn seed(model: &Model) -> u64 {
 fn pour(model: &mut Model, barrels: Vec<Label>) {
     if barrels.len() < 2 {
         model.mode = Mode::Floor;
-        model.say("One barrel cannot be tasted blind. Choose at least two that hold wine, with i.", Tone::Refused);
+        model.say("One barrel cannot be tasted blind. Choose at least two that hold wine, with +.", Tone::Refused);
         return;
     }
     let flight = Flight::pour(barrels, seed(model));

@@ -4,6 +4,7 @@
 
 use ratatui::style::Style;
 
+use crate::cellar::label::Label;
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
@@ -21,6 +22,9 @@ pub const CELL: usize = 3;
 
 /// The flag of a barrel that leaks by what it drinks: it weeps, as the trade says. Small, so that no lot is called like it.
 pub const WEEPS: char = 'w';
+
+/// The flag of a barrel that is chosen for a glass at the bench.
+pub const GLASS: char = 'g';
 
 /// A quality that the floor shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -97,6 +101,8 @@ pub struct Palette<'a> {
     pub colouring: Colouring,
     /// The work that is walked, whose marks stand in place of those of the rounds.
     pub work: Option<&'a Work>,
+    /// The barrels that are chosen for the bench.
+    pub for_bench: &'a [Label],
 }
 
 impl Palette<'_> {
@@ -105,6 +111,11 @@ impl Palette<'_> {
     pub fn cell(&self, id: VesselId) -> (String, Style) {
         let vessel = self.state.vessels.get(id);
         let (text, style) = self.quality(vessel);
+        // What the person has just chosen goes before all other flags: these are back once it is in a glass.
+        if self.for_bench.contains(&vessel.label) {
+            let style = if vessel.held.is_some() { self.theme.style(Meaning::Held) } else { style };
+            return (with_flag(&text, Some(GLASS), self.marks), style);
+        }
         if let Some(work) = self.work {
             let (flag, style) = self.work_mark(work, id, style);
             return (with_flag(&text, flag, self.marks), style);
@@ -156,8 +167,8 @@ impl Palette<'_> {
                 Some(lot) => (lot_letters(lot), self.theme.category(lot.index())),
                 None => (String::new(), base),
             },
-            Colouring::Forest => self.word(vessel.wood.forest.as_ref().map(crate::cellar::label::Label::as_str)),
-            Colouring::Toast => self.word(vessel.wood.toast.as_ref().map(crate::cellar::label::Label::as_str)),
+            Colouring::Forest => self.word(vessel.wood.forest.as_ref().map(Label::as_str)),
+            Colouring::Toast => self.word(vessel.wood.toast.as_ref().map(Label::as_str)),
             Colouring::Fill => {
                 let fill = if vessel.wine.is_empty() { vessel.fills + 1 } else { vessel.fills };
                 let text = if fill <= 1 { "new".to_owned() } else { at_most(i64::from(fill), 99) };
@@ -264,7 +275,7 @@ mod tests {
     #[test]
     fn no_lot_is_called_like_a_flag() {
         let letters: Vec<String> = (0..700).map(|index| lot_letters(LotId::from_index(index))).collect();
-        assert!(letters.iter().all(|letters| !letters.contains(['H', WEEPS]) && letters.len() < CELL));
+        assert!(letters.iter().all(|letters| !letters.contains(['H', WEEPS, GLASS]) && letters.len() < CELL));
         let different: std::collections::BTreeSet<&String> = letters.iter().take(650).collect();
         assert_eq!(different.len(), 650);
     }

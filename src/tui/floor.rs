@@ -16,7 +16,7 @@ use ratatui::text::{Line, Span};
 
 use crate::cellar::room::RowLaidOut;
 use crate::cellar::state::Room;
-use crate::tui::colouring::{CELL, Colouring, WEEPS, lot_letters, lots_in_room};
+use crate::tui::colouring::{CELL, Colouring, GLASS, WEEPS, lot_letters, lots_in_room};
 use crate::tui::cursor::Cursor;
 use crate::tui::draw::write;
 use crate::tui::model::Model;
@@ -114,6 +114,9 @@ fn marks_line(model: &Model, width: usize) -> Line<'static> {
     let mut entries = VecDeque::new();
     let colours = if model.colouring == Colouring::Days { 2 } else { 0 };
     entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)].into_iter().take(colours));
+    if !model.for_bench.is_empty() {
+        entries.push_back((format!("{GLASS} for a glass"), Meaning::Strong));
+    }
     entries.push_back(("H held".to_owned(), Meaning::Held));
     entries.push_back((format!("{WEEPS} weeps"), Meaning::Muted));
     if model.working.is_some() {

@@ -1,8 +1,14 @@
 //! The page of a lot: opened from a barrel or by name, alone or beside another lot, and left for its barrels.
 
+mod course;
 mod sheet;
+mod sulfur;
+
+use std::sync::Arc;
 
 use crate::cellar::label::Label;
+use crate::cellar::lot_review::LotReview;
+use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::cellar::table::Id;
 use crate::tui::colouring::Colouring;
@@ -36,7 +42,51 @@ impl LotPage {
     }
 }
 
+/// The reviews of the lots on the page, kept from frame to frame: only another state of the cellar, another lot or another
+/// minute makes others of them.
+#[derive(Clone, Debug)]
+pub struct Reviewed {
+    lots: (Label, Option<Label>),
+    minute: i64,
+    /// The review of the lot, and of the one beside it.
+    pub reviews: Arc<[LotReview]>,
+}
+
+impl Reviewed {
+    fn of(state: &State, page: &LotPage, now: Moment) -> Reviewed {
+        let lots = [Some(&page.lot), page.beside.as_ref()].into_iter().flatten();
+        let reviews = lots.filter_map(|lot| Some(state.review(state.lots.find(lot.as_str())?, now))).collect();
+        Reviewed { lots: (page.lot.clone(), page.beside.clone()), minute: minute(now), reviews }
+    }
+
+    fn is_of(&self, page: &LotPage, now: Moment) -> bool {
+        (&self.lots.0, &self.lots.1, self.minute) == (&page.lot, &page.beside, minute(now))
+    }
+}
+
+/// The minute on the wall: a barrel's days are counted by the date there.
+fn minute(now: Moment) -> i64 {
+    now.instant().div_euclid(60_000_000) + i64::from(now.offset_minutes())
+}
+
 impl Model {
+    /// Keeps the reviews that the next frames show.
+    pub(super) fn keep_reviews(&mut self) {
+        let Mode::Lot(page) = &self.mode else {
+            self.reviewed = None;
+            return;
+        };
+        if !self.reviewed.as_ref().is_some_and(|kept| kept.is_of(page, self.now)) {
+            self.reviewed = Some(Reviewed::of(&self.state, page, self.now));
+        }
+    }
+
+    /// The reviews of the lots on a page: those that are kept, if they are of it.
+    pub(super) fn reviews(&self, page: &LotPage) -> Arc<[LotReview]> {
+        let kept = self.reviewed.as_ref().filter(|kept| kept.is_of(page, self.now));
+        kept.map_or_else(|| Reviewed::of(&self.state, page, self.now).reviews, |kept| kept.reviews.clone())
+    }
+
     /// Why there is no lot to show, if there is none.
     #[must_use]
     pub fn why_no_lot(&self) -> Option<String> {

@@ -43,6 +43,8 @@ pub struct Marks {
     pub horizontal: char,
     /// A vertical line.
     pub vertical: char,
+    /// Where something lies with nine chances in ten.
+    pub band: char,
     /// From nothing to full, in eighths.
     pub levels: [char; 9],
     /// The lines of a frame around something.
@@ -69,6 +71,7 @@ pub static UNICODE: Marks = Marks {
     times: '×',
     horizontal: '─',
     vertical: '│',
+    band: '░',
     levels: [' ', '▁', '▂', '▃', '▄', '▅', '▆', '▇', '█'],
     border: border::PLAIN,
 };
@@ -93,6 +96,7 @@ pub static ASCII: Marks = Marks {
     times: 'x',
     horizontal: '-',
     vertical: '|',
+    band: ':',
     levels: [' ', '.', ':', '-', '=', '+', '*', '%', '#'],
     border: border::Set {
         top_left: "+",

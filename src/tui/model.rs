@@ -15,7 +15,7 @@ use crate::tui::cursor::Cursor;
 use crate::tui::find::Find;
 use crate::tui::holding::Offer;
 use crate::tui::lineage::LineagePage;
-use crate::tui::lot_review::LotPage;
+use crate::tui::lot_review::{LotPage, Reviewed};
 use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
@@ -134,6 +134,8 @@ pub struct Model {
     pub pictures: u32,
     /// The barrels that are chosen for the bench.
     pub for_bench: Vec<Label>,
+    /// The reviews of the lots that are looked at.
+    pub reviewed: Option<Reviewed>,
     /// The glasses on the bench, until their numbers are opened.
     pub bench: Option<Bench>,
     /// What was said, oldest first.
@@ -168,6 +170,7 @@ impl Model {
             asked_claims: None,
             pictures: 0,
             for_bench: Vec::new(),
+            reviewed: None,
             bench: None,
             said: Vec::new(),
             saying: false,
@@ -217,6 +220,7 @@ impl Model {
     /// screen points at is followed by its label.
     pub fn take_state(&mut self, state: State) {
         let before = std::mem::replace(&mut self.state, state);
+        self.reviewed = None;
         let same_vessel = |id: VesselId| self.state.vessels.find(before.vessels.get(id).label.as_str());
         self.aside = self.aside.and_then(same_vessel);
         let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
@@ -312,6 +316,7 @@ impl Model {
             marks: self.looks.marks,
             colouring: self.colouring,
             work: self.working.map(|work| self.state.works.get(work)),
+            for_bench: &self.for_bench,
         }
     }
 

@@ -196,7 +196,7 @@ fn barrel(model: &Model, label: &Label, levels: &[Level], width: usize, height: 
     }
     let axis: String = std::iter::repeat_n(marks.horizontal, drawn).collect();
     lines.push(Line::styled(format!("{}0 +{axis}", " ".repeat(AXIS - 3)), theme.style(Meaning::Muted)));
-    let dates = format!("{}{}", " ".repeat(AXIS), saw.dates(drawn));
+    let dates = format!("{}{}", " ".repeat(AXIS), dates(saw.first, saw.last, drawn));
     lines.push(Line::styled(fit(&dates, width, marks), theme.style(Meaning::Muted)));
     let legend = format!(
         "{} between levels that were known   {} estimate since the last of them",
@@ -261,18 +261,18 @@ impl Saw {
         let most = columns.iter().map(|column| column.litres).fold(0.0, f64::max);
         Saw { first, last: end, top: round_up(most.max(0.5)), columns }
     }
+}
 
-    /// The first and the last day, and those between as far as there is room.
-    fn dates(&self, width: usize) -> String {
-        let (first, last) = (self.first.show_date(), self.last.show_date());
-        let middle = self.first.at_instant(self.first.instant().midpoint(self.last.instant())).show_date();
-        let free = width.saturating_sub(columns(&first) + columns(&last) + columns(&middle));
-        if free < 4 {
-            let free = width.saturating_sub(columns(&first) + columns(&last));
-            return format!("{first}{}{last}", " ".repeat(free));
-        }
-        format!("{first}{}{middle}{}{last}", " ".repeat(free / 2), " ".repeat(free - free / 2))
+/// The dates below a drawing: its first and its last, and between them as far as there is room.
+pub(super) fn dates(first: Moment, last: Moment, width: usize) -> String {
+    let middle = first.at_instant(first.instant().midpoint(last.instant())).show_date();
+    let (first, last) = (first.show_date(), last.show_date());
+    let free = width.saturating_sub(columns(&first) + columns(&last) + columns(&middle));
+    if free < 4 {
+        let free = width.saturating_sub(columns(&first) + columns(&last));
+        return format!("{first}{}{last}", " ".repeat(free));
     }
+    format!("{first}{}{middle}{}{last}", " ".repeat(free / 2), " ".repeat(free - free / 2))
 }
 
 /// The most that was missing between two instants, on straight lines between the levels that were known.

@@ -47,23 +47,9 @@ impl Screen for Model {
 
     fn update(&mut self, message: Message<Answer>, now: Moment) -> Wishes {
         self.now = now;
-        match message {
-            Message::Started => vec![Effect::Work(Work::Open), midnight(now)],
-            Message::Key(key) => self.on_key(key),
-            Message::Paste(text) => self.on_paste(&text),
-            Message::Resized(size) => {
-                self.size = size;
-                Vec::new()
-            }
-            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
-            Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
-            Message::Tick(MIDNIGHT) => vec![midnight(now)],
-            Message::Changed | Message::Tick(_) => Vec::new(),
-            Message::Answer(answer) => {
-                self.on_answer(answer);
-                Vec::new()
-            }
-        }
+        let wishes = self.on_message(message);
+        self.keep_reviews();
+        wishes
     }
 
     fn draw(&self, frame: &mut Frame<'_>) {
@@ -83,6 +69,26 @@ fn midnight(now: Moment) -> Effect<Work> {
 }
 
 impl Model {
+    fn on_message(&mut self, message: Message<Answer>) -> Wishes {
+        match message {
+            Message::Started => vec![Effect::Work(Work::Open), midnight(self.now)],
+            Message::Key(key) => self.on_key(key),
+            Message::Paste(text) => self.on_paste(&text),
+            Message::Resized(size) => {
+                self.size = size;
+                Vec::new()
+            }
+            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
+            Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
+            Message::Tick(MIDNIGHT) => vec![midnight(self.now)],
+            Message::Changed | Message::Tick(_) => Vec::new(),
+            Message::Answer(answer) => {
+                self.on_answer(answer);
+                Vec::new()
+            }
+        }
+    }
+
     fn on_key(&mut self, key: KeyEvent) -> Wishes {
         self.saying = false;
         if key.modifiers.contains(KeyModifiers::CONTROL) && key.code == KeyCode::Char('c') {

@@ -4,6 +4,9 @@ use barrelwalk::cellar::lot_review::LotReview;
 use barrelwalk::cellar::lot_review::mix::Quality;
 use barrelwalk::cellar::state::VesselId;
 use barrelwalk::cellar::testing::Analyte;
+use barrelwalk::reckon::due::Due;
+use barrelwalk::reckon::limits::Judgement;
+use barrelwalk::reckon::sulfur::{Forecast, SulfurError, Tested};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -195,6 +198,83 @@ fn tests_tell_the_last_result_the_trend_and_who_stands_out() {
     assert_eq!(review.readings.len(), 2);
 }
 
+/// Two laptops may note two tests of one minute.
+#[test]
+fn of_two_tests_of_one_moment_the_later_fact_is_the_last() {
+    let at = "2026-10-01T08:00:00+02:00";
+    for (first, second) in [(21.0, 28.0), (28.0, 21.0)] {
+        let cellar = Cellar::furnished().at(at).given(tested("B1", "free_so2_mg_l", first)).at(at).given(tested(
+            "B2",
+            "free_so2_mg_l",
+            second,
+        ));
+        let free = review(&cellar, "R").readings.remove(0);
+        assert_eq!((free.last.value, free.days.len()), (second, 1));
+    }
+}
+
+/// By hand, plain table: at pH 3.6 the share is 1 / (1 + 10^(3.6 − 1.81)) = 0.01596, so that 24 mg/L are 0.383 molecular
+/// and 0.5 take 31.3 mg/L.
+#[test]
+fn the_molecular_of_a_lot_is_by_its_last_free_and_its_last_ph() {
+    let cellar = Cellar::furnished().given(tested("B1", "ph", 3.6)).days(9).given(tested("B2", "free_so2_mg_l", 24.0));
+    let sulfur = review(&cellar, "R").sulfur;
+    assert!(sulfur.molecular_mg_l.is_some_and(|molecular| (molecular - 0.383).abs() < 0.0005), "{sulfur:?}");
+    let outlook = sulfur.outlook.expect("an outlook");
+    assert!(outlook.floor_mg_l.is_some_and(|floor| (floor - 31.3).abs() < 0.05), "{outlook:?}");
+    assert!(outlook.is_below() && outlook.below.is_some_and(|at| at.date() == cellar.now().date()));
+    assert_eq!(review(&cellar, "S").sulfur.forecast, Err(SulfurError::NoTest));
+}
+
+/// By hand: 3 g into one of the barrels of 2,000 L of R are 1.5 mg/L of total in the mean, of which two thirds stay free.
+/// Days of testing count as one test each, with the mean of their results.
+#[test]
+fn the_free_of_a_lot_is_forecast_from_the_means_of_its_days_and_what_was_added() {
+    let so2 = |vessel: &str, grams: u64| json!({"kind": "treated", "vessel": vessel, "material": "SO2", "amount_ug": grams * 1_000_000});
+    let cellar = Cellar::furnished()
+        .given(tested("B1", "free_so2_mg_l", 30.0))
+        .given(tested("B2", "free_so2_mg_l", 20.0))
+        .given(tested("B1", "ph", 3.4))
+        .days(60)
+        .given(tested("B1", "free_so2_mg_l", 21.0))
+        .days(1)
+        .given(so2("B1", 2))
+        .given(so2("B1", 1))
+        .given(json!({"kind": "treated", "vessel": "B2", "material": "bentonite", "amount_ug": 90_000_000}))
+        .days(30);
+    let review = review(&cellar, "R");
+    let [added] = review.sulfur.additions[..] else { panic!("{:?}", review.sulfur.additions) };
+    assert!((added.free_rise_mg_l - 1.0).abs() < 1e-9, "{added:?}");
+    let free = review.readings.iter().find(|reading| reading.analyte == Analyte::FreeSo2).expect("it was tested");
+    let tests: Vec<Tested> = [25.0, 21.0]
+        .into_iter()
+        .zip(&free.days)
+        .map(|(free_mg_l, day)| Tested { day: day.at.days_of_epoch(), free_mg_l })
+        .collect();
+    let expected = Forecast::of(&tests, &[added]).expect("a forecast").at(cellar.now().days_of_epoch());
+    let outlook = review.sulfur.outlook.expect("an outlook");
+    assert_eq!((outlook.tests, outlook.now), (2, expected));
+    // B1 was dosed alone, so that the least is in B2.
+    assert_eq!(labels(&cellar, review.sulfur.least.iter().map(|(id, _)| id)), ["B2", "B1"]);
+}
+
+/// 27 CFR 4.21: 1.4 g/L for red wine, 1.2 for white; amber from 80 % on.
+#[test]
+fn limits_are_judged_by_the_rules_of_the_house() {
+    let cellar = Cellar::furnished()
+        .given(tested("B1", "va_g_l", 1.45))
+        .given(tested("B2", "va_g_l", 1.2))
+        .given(tested("V", "va_g_l", 1.0))
+        .given(tested("T", "va_g_l", 0.4));
+    let [red] = &review(&cellar, "R").limits[..] else { panic!("one limit") };
+    assert_eq!((red.limit.section, red.last), ("US 27 CFR 4.21", (0.4, Judgement::Fine)));
+    let told: Vec<_> = red.beyond_fine.iter().map(|&(_, value, judgement)| (value, judgement)).collect();
+    assert_eq!(told, [(1.45, Judgement::Red), (1.2, Judgement::Amber)]);
+    assert_eq!((red.worst(), review(&cellar, "W").limits[0].worst()), (Judgement::Red, Judgement::Amber));
+    let cellar = cellar.given(json!({"kind": "practice_set", "rules": "eu"}));
+    assert_eq!(review(&cellar, "W").limits[0].limit.section, "EU 2019/934 Annex I C, 18 meq/L");
+}
+
 #[test]
 fn a_lot_that_no_vessel_holds_is_reviewed_too() {
     let cellar = Cellar::furnished().given(json!({"kind": "lot_opened", "lot": "Z", "colour": "red"}));
@@ -234,5 +314,45 @@ proptest! {
         prop_assert!(review.mix.new_wood <= review.mix.whole && review.estimated <= review.book);
         let lying: usize = review.places.rows.iter().map(|stretch| stretch.barrels).sum();
         prop_assert_eq!(lying + review.places.nowhere, review.vessels.len());
+    }
+    /// What the review gathers in one pass is what one finds by asking each vessel.
+    #[test]
+    fn the_review_is_what_its_vessels_say_one_by_one(
+        facts in prop::collection::vec((0_usize..6, 0_usize..4, 0_u32..40, 0_i64..20), 1..60),
+    ) {
+        let mut cellar = nine_barrels();
+        for (number, (kind, analyte, value, days)) in facts.into_iter().enumerate() {
+            let name = ["free_so2_mg_l", "va_g_l", "ph", "malic_g_l"][analyte];
+            let value = if name == "free_so2_mg_l" { f64::from(value) } else { 2.5 + f64::from(value) / 20.0 };
+            let barrel = format!("S{}", number % 9);
+            let told = match kind {
+                0 | 1 => tested(&barrel, name, value),
+                2 => json!({"kind": "sampled", "vessel": barrel, "volume_ul": 1_000, "sample": "mix"}),
+                3 => json!({"kind": "tested", "sample": "mix", name: value}),
+                4 => json!({"kind": "tasted", "vessel": barrel, "score": value, "marks": ["plum", "VA"]}),
+                _ => json!({"kind": "topped", "vessel": barrel, "from": "U", "volume_ul": 1_000_000}),
+            };
+            cellar = cellar.days(days).loaded(told);
+        }
+        let review = review(&cellar, "S");
+        for analyte in Analyte::ALL {
+            let own = |id: &VesselId| {
+                let tests = &cellar.state.vessels.get(*id).tests;
+                let mut own = tests.iter().rev().filter(|(_, test)| test.vessels.len() == 1);
+                Some((*id, own.find_map(|(_, test)| test.readings.of(analyte))?))
+            };
+            let own: Vec<_> = review.vessels.iter().filter_map(own).collect();
+            let last = |id: &VesselId| cellar.state.last_reading(*id, analyte).map(|(value, test)| (test.at.instant(), value));
+            let reading = review.readings.iter().find(|reading| reading.analyte == analyte);
+            prop_assert_eq!(reading.map_or(&[][..], |reading| &reading.own), &own[..]);
+            let tested = review.vessels.iter().filter(|id| last(id).is_some()).count();
+            prop_assert_eq!(reading.map_or(0, |reading| reading.own.len() + reading.in_composite), tested);
+            let latest = review.vessels.iter().filter_map(last).max_by_key(|&(instant, _)| instant);
+            prop_assert_eq!(reading.map(|reading| (reading.last.at.instant(), reading.last.value)), latest);
+        }
+        let is = |due| review.vessels.iter().filter(|id| cellar.state.due(cellar.state.vessels.get(**id), cellar.now()) == Some(due)).count();
+        prop_assert_eq!((review.due, review.over), (is(Due::Due), is(Due::Over)));
+        let has_fault = |id: &&VesselId| cellar.state.vessels.get(**id).taste.as_ref().is_some_and(|taste| taste.has_fault(&cellar.state));
+        prop_assert_eq!(review.tastes.faults.iter().collect::<Vec<_>>(), review.vessels.iter().filter(has_fault).collect::<Vec<_>>());
     }
 }

@@ -1,6 +1,6 @@
 //! What a laboratory found.
 
-use barrelwalk::cellar::testing::Analyte;
+use barrelwalk::cellar::testing::{Analyte, KeptTests};
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved};
@@ -29,6 +29,20 @@ fn a_barrel_remembers_the_last_of_each_reading() {
     assert_eq!(last(&cellar, "B2", Analyte::Ph), None);
     let lot = cellar.state.lots.by_label("R").unwrap();
     assert_eq!(lot.tests.len(), 2);
+}
+
+/// A snapshot keeps the tests alone; what each tells of is found again.
+#[test]
+fn tests_that_are_written_and_read_again_tell_of_the_same() {
+    let cellar = Cellar::furnished()
+        .given(json!({"kind": "tested", "vessel": "B1", "ph": 3.62, "free_so2_mg_l": 28}))
+        .given(tested("B1", "va_g_l", 0.5));
+    let tests = cellar.vessel("B1").tests.as_ref();
+    let again: KeptTests = serde_json::from_str(&serde_json::to_string(tests).unwrap()).unwrap();
+    assert_eq!(&again, tests);
+    let free: Vec<f64> = again.of(Analyte::FreeSo2).map(|(value, _)| value).collect();
+    assert_eq!((again.len(), free), (2, vec![28.0]));
+    assert!(again.iter().all(|(told, test)| told.analytes.iter().all(|analyte| test.readings.of(analyte).is_some())));
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! The page of a lot: opened from a barrel or by name, another lot beside it, and from there to its barrels and back.
 
+use std::sync::Arc;
+
 use barrelwalk::cellar::label::Label;
 use barrelwalk::tui::colouring::Colouring;
 use barrelwalk::tui::model::Mode;
@@ -15,9 +17,10 @@ pub fn tested() -> (Walk, Walk) {
     let mut say = |day: &str, rest: &str| facts.push(fact(day, rest));
     for (index, free) in [28, 27, 29, 12, 28, 30].into_iter().enumerate() {
         let label = 401 + index;
+        let acetic = if index == 3 { 1.25 } else { 0.45 };
         say(
             "10-12",
-            &format!(r#""kind":"tested","vessel":"0{label}","free_so2_mg_l":{free},"ph":3.6{index},"va_g_l":0.45"#),
+            &format!(r#""kind":"tested","vessel":"0{label}","free_so2_mg_l":{free},"ph":3.6{index},"va_g_l":{acetic}"#),
         );
         say("11-22", &format!(r#""kind":"sampled","vessel":"0{label}","volume_ul":100000,"sample":"T-7""#));
     }
@@ -52,6 +55,56 @@ fn a_lot_is_opened_from_its_barrel_and_by_its_name() {
     walk.press("esc / `c26` enter");
     assert_eq!(page_of(&walk), Some(("C26 Long Wall", None)));
     assert!(walk.text(80, 24).contains("The lot C26 Long Wall"));
+}
+
+/// What the page tells is reviewed once and kept from frame to frame.
+#[test]
+fn a_lot_is_reviewed_anew_only_when_something_has_changed() {
+    let (_folder, mut walk) = tested();
+    walk.press("i");
+    let reviews = |walk: &Walk| walk.model.reviewed.as_ref().map(|kept| kept.reviews.clone()).unwrap();
+    let first = reviews(&walk);
+    walk.press("down");
+    assert!(Arc::ptr_eq(&first, &reviews(&walk)));
+    let shown = walk.text(80, 24);
+    walk.press("c");
+    assert_eq!((first.len(), reviews(&walk).len()), (1, 2));
+    walk.press("v");
+    assert!(!Arc::ptr_eq(&first, &reviews(&walk)));
+    walk.model.take_state(walk.model.state.clone());
+    assert!(walk.model.reviewed.is_none());
+    assert_eq!(walk.text(80, 24), shown);
+    walk.press("esc");
+    assert!(walk.model.reviewed.is_none());
+}
+
+#[test]
+fn the_page_tells_how_long_the_sulfur_dioxide_will_last_and_what_is_near_a_limit() {
+    let (_folder, mut walk) = tested();
+    walk.press("i");
+    let page = walk.text(160, 160);
+    for told in [
+        "by the plain model; 0.5 is wanted",
+        "below what is wanted now",
+        "Sulfur dioxide is toxic",
+        "Limits, by the us rules",
+        "! amber: 0404 1.25",
+        "US 27 CFR 4.21",
+        "Tests through time",
+    ] {
+        assert!(page.contains(told), "{told} in\n{page}");
+    }
+}
+
+/// Marked by a letter, whatever else the floor shows of it.
+#[test]
+fn barrels_that_are_chosen_for_the_bench_are_marked_on_the_floor() {
+    let mut walk = Walk::small();
+    walk.press("`0401` enter + `0402` enter +");
+    assert!(walk.text(80, 24).contains("g26"), "{}", walk.text(80, 24));
+    assert!(walk.text(80, 24).contains("g for a glass"));
+    walk.press("+ `0401` enter +");
+    assert!(!walk.text(80, 24).contains("g26") && !walk.text(80, 24).contains("g for a glass"));
 }
 
 #[test]

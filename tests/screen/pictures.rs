@@ -137,8 +137,10 @@ fn words() {
 
 #[test]
 fn blind_at_the_bench() {
-    keep(&pressed("j"), "bench-pick");
-    let mut walk = pressed("`0401` enter i `0402` enter i `0405` enter i j `15 pl` enter `9 br, thin`");
+    keep(&pressed("="), "bench-pick");
+    let mut walk = pressed("`0401` enter + `0402` enter + `0405` enter +");
+    keep(&walk, "bench-chosen");
+    walk.press("= `15 pl` enter `9 br, thin`");
     keep(&walk, "bench-blind");
     walk.press("enter `16.5 ta` enter enter enter");
     keep(&walk, "bench-opened");
@@ -201,12 +203,17 @@ fn a_lot_alone_and_beside_another() {
     walk.press("down down");
     keep(&walk, "lot-below");
     walk.press("down down");
+    keep(&walk, "lot-sulfur");
+    walk.press("down down");
     keep(&walk, "lot-end");
-    walk.press("up up up up c");
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    keep(&walk, "lot-end-ascii");
+    walk.model.looks = looks(Palette::Cave, &UNICODE);
+    walk.press("up up up up up up c");
     keep(&walk, "lot-two");
     walk.press("down down");
     keep(&walk, "lot-two-below");
-    walk.press("down down");
+    walk.press("down down down down down down");
     keep(&walk, "lot-two-end");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "lot-two-ascii");

@@ -1,10 +1,10 @@
 //! What was tested of a lot: the last result of each thing, how it went, and which barrels stand out.
 
-use std::sync::Arc;
+use chrono::NaiveDate;
 
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{Vessel, VesselId};
-use crate::cellar::testing::{Analyte, Test};
+use crate::cellar::testing::{Analyte, Analytes, KeptTests, Test};
 use crate::reckon::spread::Spread;
 
 const ANALYTES: usize = Analyte::ALL.len();
@@ -80,62 +80,65 @@ const fn grain(analyte: Analyte) -> f64 {
 }
 
 /// The tests of a lot while they are gathered.
-pub(super) struct Gathering {
-    of: [Option<Gathered>; ANALYTES],
+pub(super) struct Gathering<'a> {
+    of: [Option<Gathered<'a>>; ANALYTES],
 }
 
-struct Gathered {
-    last: LastResult,
+struct Gathered<'a> {
+    last: (f64, &'a Test),
     days: Vec<TestDay>,
+    /// The date of the last of these days.
+    date: Option<NaiveDate>,
     own: Vec<(VesselId, f64)>,
     in_composite: usize,
 }
 
-impl Gathering {
+impl<'a> Gathering<'a> {
     /// The tests that the lot itself remembers, in their order.
-    pub(super) fn of(tests: &[Arc<Test>]) -> Gathering {
+    pub(super) fn of(tests: &'a KeptTests) -> Gathering<'a> {
         let mut gathering = Gathering { of: std::array::from_fn(|_| None) };
-        for test in tests {
-            for (value, gathered) in gathering.read(test) {
-                gathered.on_day(test, value);
+        for (told, test) in tests.iter() {
+            let date = test.at.date();
+            for analyte in told.analytes.iter() {
+                if let Some((value, gathered)) = gathering.take(analyte, test) {
+                    gathered.on_day(date, test, value);
+                }
             }
         }
         gathering
     }
 
     /// What a vessel remembers, the last first. Its wine may have been tested before it was of this lot.
-    pub(super) fn add(&mut self, id: VesselId, vessel: &Vessel) {
-        let mut known = [false; ANALYTES];
-        let mut in_composite = [false; ANALYTES];
-        for test in vessel.tests.iter().rev() {
-            let composite = test.is_composite();
-            for (index, &analyte) in Analyte::ALL.iter().enumerate() {
-                let Some(value) = test.readings.of(analyte).filter(|_| !known[index]) else { continue };
-                let gathered = self.of[index].get_or_insert_with(|| Gathered::new(test, value));
-                gathered.take_last(test, value);
-                if composite {
-                    in_composite[index] = true;
-                } else {
-                    known[index] = true;
+    pub(super) fn add(&mut self, id: VesselId, vessel: &'a Vessel) {
+        let (mut own, mut any) = (Analytes::default(), Analytes::default());
+        for (told, test) in vessel.tests.iter().rev() {
+            let new = told.analytes.without(if told.composite { any } else { own });
+            if new.is_empty() {
+                continue;
+            }
+            any = any.and(new);
+            for analyte in new.iter() {
+                if let Some((value, gathered)) = self.take(analyte, test).filter(|_| !told.composite) {
                     gathered.own.push((id, value));
                 }
             }
+            if !told.composite {
+                own = own.and(new);
+            }
         }
-        for (index, gathered) in self.of.iter_mut().enumerate() {
-            if let Some(gathered) = gathered {
-                gathered.in_composite += usize::from(in_composite[index] && !known[index]);
+        for analyte in any.without(own).iter() {
+            if let Some(gathered) = &mut self.of[analyte as usize] {
+                gathered.in_composite += 1;
             }
         }
     }
 
-    /// What a test found, each with where it is gathered.
-    fn read<'a>(&'a mut self, test: &'a Test) -> impl Iterator<Item = (f64, &'a mut Gathered)> {
-        self.of.iter_mut().zip(Analyte::ALL).filter_map(|(slot, analyte)| {
-            let value = test.readings.of(analyte)?;
-            let gathered = slot.get_or_insert_with(|| Gathered::new(test, value));
-            gathered.take_last(test, value);
-            Some((value, gathered))
-        })
+    /// What a test found of an analyte, and where that is gathered.
+    fn take(&mut self, analyte: Analyte, test: &'a Test) -> Option<(f64, &mut Gathered<'a>)> {
+        let value = test.readings.of(analyte)?;
+        let gathered = self.of[analyte as usize].get_or_insert_with(|| Gathered::new(value, test));
+        gathered.take_last(value, test);
+        Some((value, gathered))
     }
 
     pub(super) fn finish(self) -> Vec<AnalyteReview> {
@@ -144,21 +147,22 @@ impl Gathering {
     }
 }
 
-impl Gathered {
-    fn new(test: &Test, value: f64) -> Gathered {
-        let last = LastResult { value, at: test.at, vessels: test.vessels.len() };
-        Gathered { last, days: Vec::new(), own: Vec::new(), in_composite: 0 }
+impl<'a> Gathered<'a> {
+    fn new(value: f64, test: &'a Test) -> Gathered<'a> {
+        Gathered { last: (value, test), days: Vec::new(), date: None, own: Vec::new(), in_composite: 0 }
     }
 
-    fn take_last(&mut self, test: &Test, value: f64) {
-        if test.at.instant() > self.last.at.instant() {
-            self.last = LastResult { value, at: test.at, vessels: test.vessels.len() };
+    /// Of two tests of one moment the last is the later fact.
+    fn take_last(&mut self, value: f64, test: &'a Test) {
+        let place = |test: &'a Test| (test.at.instant(), &test.id);
+        if place(test) > place(self.last.1) {
+            self.last = (value, test);
         }
     }
 
-    fn on_day(&mut self, test: &Test, value: f64) {
+    fn on_day(&mut self, date: NaiveDate, test: &Test, value: f64) {
         let composite = test.is_composite();
-        match self.days.last_mut().filter(|day| test.at.days_since(day.at) == 0) {
+        match self.days.last_mut().filter(|_| self.date == Some(date)) {
             Some(day) => {
                 day.results += 1;
                 day.mean += (value - day.mean) / day.results as f64;
@@ -166,6 +170,7 @@ impl Gathered {
             }
             None => self.days.push(TestDay { at: test.at, mean: value, results: 1, composite }),
         }
+        self.date = Some(date);
     }
 
     fn finish(self, analyte: Analyte) -> AnalyteReview {
@@ -173,9 +178,10 @@ impl Gathered {
         let spread = Spread::of(&values);
         let stands_out = |value| spread.is_some_and(|spread: Spread| spread.stands_out(value, grain(analyte)));
         let outliers = self.own.iter().copied().filter(|&(_, value)| stands_out(value)).collect();
+        let (value, test) = self.last;
         AnalyteReview {
             analyte,
-            last: self.last,
+            last: LastResult { value, at: test.at, vessels: test.vessels.len() },
             days: self.days,
             own: self.own,
             in_composite: self.in_composite,

@@ -29,33 +29,61 @@ pub struct Tastes {
     pub faults: Vec<VesselId>,
 }
 
-impl Tastes {
+/// The tastes of a lot while they are gathered.
+#[derive(Default)]
+pub(super) struct Gathering {
+    tastes: Tastes,
+    marks: Vec<Counted>,
+}
+
+/// A mark while it is counted. Whether it names a fault is asked once: that goes through all marks that there are.
+struct Counted {
+    mark: Label,
+    vessels: usize,
+    fault: bool,
+}
+
+impl Gathering {
     pub(super) fn add(&mut self, state: &State, id: VesselId, vessel: &Vessel) {
         let of_this_wine = |at: Moment| vessel.filled.is_some_and(|filled| at.instant() >= filled.instant());
         let Some(taste) = vessel.taste.as_deref().filter(|taste| of_this_wine(taste.at)) else { return };
-        self.tasted += 1;
-        let (first, last) = self.between.unwrap_or((taste.at, taste.at));
+        let tastes = &mut self.tastes;
+        tastes.tasted += 1;
+        let (first, last) = tastes.between.unwrap_or((taste.at, taste.at));
         let earlier = if taste.at.instant() < first.instant() { taste.at } else { first };
         let later = if taste.at.instant() > last.instant() { taste.at } else { last };
-        self.between = Some((earlier, later));
-        self.scores.extend(taste.score.map(|score| (id, score)));
-        if taste.has_fault(state) {
-            self.faults.push(id);
-        }
+        tastes.between = Some((earlier, later));
+        tastes.scores.extend(taste.score.map(|score| (id, score)));
+        let mut has_fault = false;
         for (index, mark) in taste.marks.iter().enumerate() {
             let again = taste.marks[..index].contains(mark);
-            match self.marks.iter_mut().find(|(known, _)| known == mark) {
-                Some((_, count)) => *count += usize::from(!again),
-                None => self.marks.push((mark.clone(), 1)),
-            }
+            let counted = self.counted(state, mark);
+            counted.vessels += usize::from(!again);
+            has_fault |= counted.fault;
+        }
+        if has_fault {
+            self.tastes.faults.push(id);
         }
     }
 
-    pub(super) fn finish(&mut self) {
-        let scores: Vec<f64> = self.scores.iter().map(|&(_, score)| score).collect();
-        self.spread = Spread::of(&scores);
-        let stands_out = |score| self.spread.is_some_and(|spread| spread.stands_out(score, A_POINT));
-        self.outliers = self.scores.iter().copied().filter(|&(_, score)| stands_out(score)).collect();
-        self.marks.sort_by(|a, b| (Reverse(a.1), &a.0).cmp(&(Reverse(b.1), &b.0)));
+    fn counted(&mut self, state: &State, mark: &Label) -> &mut Counted {
+        // A lot is told in a few dozen marks at most, so that looking through them is quicker than any tree.
+        let index = self.marks.iter().position(|counted| counted.mark == *mark).unwrap_or_else(|| {
+            let fault = state.mark_called(mark.as_str()).is_some_and(|mark| mark.fault);
+            self.marks.push(Counted { mark: mark.clone(), vessels: 0, fault });
+            self.marks.len() - 1
+        });
+        &mut self.marks[index]
+    }
+
+    pub(super) fn finish(self) -> Tastes {
+        let mut tastes = self.tastes;
+        let scores: Vec<f64> = tastes.scores.iter().map(|&(_, score)| score).collect();
+        tastes.spread = Spread::of(&scores);
+        let stands_out = |score| tastes.spread.is_some_and(|spread| spread.stands_out(score, A_POINT));
+        tastes.outliers = tastes.scores.iter().copied().filter(|&(_, score)| stands_out(score)).collect();
+        tastes.marks = self.marks.into_iter().map(|counted| (counted.mark, counted.vessels)).collect();
+        tastes.marks.sort_by(|a, b| (Reverse(a.1), &a.0).cmp(&(Reverse(b.1), &b.0)));
+        tastes
     }
 }

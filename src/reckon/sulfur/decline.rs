@@ -90,7 +90,7 @@ impl Event {
 }
 
 /// A level under one rate.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 struct Track {
     /// The rate, a day.
     rate: f64,
@@ -133,7 +133,7 @@ impl Track {
 }
 
 /// A forecast of free sulfur dioxide.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Forecast {
     tracks: Vec<Track>,
     /// Parts of one, a track each.

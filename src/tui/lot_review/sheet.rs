@@ -6,7 +6,6 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use super::LotPage;
-use crate::cellar::label::Label;
 use crate::cellar::lot::Stage;
 use crate::cellar::lot_review::LotReview;
 use crate::cellar::lot_review::mix::{MixPart, Quality};
@@ -36,17 +35,17 @@ const NAMED: usize = 12;
 /// The title of the page, and its lines for so many columns.
 pub(in crate::tui) fn page(model: &Model, page: &LotPage, width: usize) -> (String, Vec<Line<'static>>) {
     let marks = model.looks.marks;
-    let review = |label: &Label| model.state.lots.find(label.as_str()).map(|lot| model.state.review(lot, model.now));
-    let Some(first) = review(&page.lot) else { return (String::new(), Vec::new()) };
-    match page.beside.as_ref().and_then(review) {
-        None => {
-            let title = fit(&format!("The lot {}", page.lot), width, marks);
-            (title, sections(model, &first, width).into_iter().flatten().collect())
+    let reviews = model.reviews(page);
+    let label = |review: &LotReview| model.state.lots.get(review.lot).label.as_str();
+    match &reviews[..] {
+        [] => (String::new(), Vec::new()),
+        [only] => {
+            let title = fit(&format!("The lot {}", label(only)), width, marks);
+            (title, sections(model, only, width).into_iter().flatten().collect())
         }
-        Some(second_review) => {
-            let second = model.state.lots.get(second_review.lot).label.as_str();
-            let title = fit(&format!("{} beside {second}", page.lot), width, marks);
-            (title, side_by_side(model, [&first, &second_review], width))
+        [first, second, ..] => {
+            let title = fit(&format!("{} beside {}", label(first), label(second)), width, marks);
+            (title, side_by_side(model, [first, second], width))
         }
     }
 }
@@ -102,42 +101,44 @@ fn sections(model: &Model, review: &LotReview, width: usize) -> Vec<Vec<Line<'st
         on.by(review, Quality::Shape),
         on.tastes(review),
         on.sulfur(review),
+        on.limits(review),
         on.tests(review),
+        on.course(review),
     ]
 }
 
 /// What the parts of a page are written on: so many columns.
-struct Sheet<'a> {
-    model: &'a Model,
-    width: usize,
+pub(super) struct Sheet<'a> {
+    pub(super) model: &'a Model,
+    pub(super) width: usize,
 }
 
 impl Sheet<'_> {
-    fn style(&self, meaning: Meaning) -> Style {
+    pub(super) fn style(&self, meaning: Meaning) -> Style {
         self.model.looks.theme.style(meaning)
     }
 
-    fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
+    pub(super) fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
         let style = self.style(meaning);
         wrap(text, self.width, self.model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
     }
 
-    fn pair(&self, name: &str, what: &str, meaning: Meaning) -> Line<'static> {
+    pub(super) fn pair(&self, name: &str, what: &str, meaning: Meaning) -> Line<'static> {
         pair(self.model, &left(name, 10, self.model.looks.marks), what, self.width, self.style(meaning))
     }
 
     /// A part with its title, a blank line before it.
-    fn titled(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
+    pub(super) fn titled(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
         let title = Line::styled(fit(title, self.width, self.model.looks.marks), self.style(Meaning::Title));
         [Line::default(), title].into_iter().chain(lines).collect()
     }
 
-    fn label(&self, id: VesselId) -> &str {
+    pub(super) fn label(&self, id: VesselId) -> &str {
         self.model.state.vessels.get(id).label.as_str()
     }
 
     /// Vessels with their values, as many as are named, and how many more there are.
-    fn named(&self, values: &[(VesselId, f64)]) -> String {
+    pub(super) fn named(&self, values: &[(VesselId, f64)]) -> String {
         let mut names: Vec<String> =
             values.iter().take(NAMED).map(|&(id, value)| format!("{} {value}", self.label(id))).collect();
         if values.len() > NAMED {
@@ -277,34 +278,6 @@ impl Sheet<'_> {
         format!("{least} {drawn} {most}")
     }
 
-    /// The state of its sulfur dioxide. The line of the molecular form belongs under the free and the total.
-    fn sulfur(&self, review: &LotReview) -> Vec<Line<'static>> {
-        let find = |analyte| review.readings.iter().find(|reading| reading.analyte == analyte);
-        let (free, total) = (find(Analyte::FreeSo2), find(Analyte::TotalSo2));
-        if free.is_none() && total.is_none() && review.sulfured.is_none() {
-            return Vec::new();
-        }
-        let mut lines = Vec::new();
-        for (name, reading) in [("free", free), ("total", total)] {
-            let last = |reading: &AnalyteReview| format!("{}, {}", value(reading), reading.last.at.show_date());
-            let last = reading.map_or_else(|| "never tested".to_owned(), last);
-            lines.push(self.pair(name, &last, Meaning::Strong));
-        }
-        if let Some(free) = free {
-            let (own, composite) = (free.own.len(), free.in_composite);
-            let none = review.vessels.len().saturating_sub(own + composite);
-            let text = format!("free of {own} by themselves, of {composite} in a composite only, of {none} never");
-            lines.extend(self.words(&text, Meaning::Base));
-        }
-        if let Some(at) = review.sulfured {
-            lines.push(self.pair("added", &format!("last on {}", at.show_date()), Meaning::Base));
-            if free.is_some_and(|free| free.last.at.instant() < at.instant()) {
-                lines.extend(self.words("Free SO2 was not tested since.", Meaning::Warning));
-            }
-        }
-        self.titled("Sulfur dioxide", lines)
-    }
-
     fn tests(&self, review: &LotReview) -> Vec<Line<'static>> {
         if review.readings.is_empty() {
             return self.titled("Tests", self.words("Nothing was tested yet.", Meaning::Muted));
@@ -367,14 +340,14 @@ const fn words_for(stage: Stage) -> &'static str {
 }
 
 /// The last result with its unit: `24 mg/L`.
-fn value(reading: &AnalyteReview) -> String {
+pub(super) fn value(reading: &AnalyteReview) -> String {
     let unit = reading.analyte.unit();
     let space = if unit.is_empty() { "" } else { " " };
     format!("{}{space}{unit}", reading.last.value)
 }
 
 /// To how many decimals a mean of results is shown: as laboratories report them (common practice).
-const fn decimals(analyte: Analyte) -> usize {
+pub(super) const fn decimals(analyte: Analyte) -> usize {
     match analyte {
         Analyte::Ph | Analyte::VolatileAcidity | Analyte::Malic | Analyte::Lactic => 2,
         Analyte::FreeSo2 | Analyte::TotalSo2 | Analyte::Potassium | Analyte::Turbidity => 0,

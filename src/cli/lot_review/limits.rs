@@ -1,0 +1,70 @@
+//! How a lot stands to what the law allows, as it is shown.
+
+use serde::Serialize;
+
+use super::VesselValue;
+use crate::cellar::lot_review::LotReview;
+use crate::cellar::lot_review::limits::LimitReview;
+use crate::cellar::state::State;
+use crate::cli::cell::Cell;
+use crate::cli::column::Column;
+use crate::cli::sulfur::rounded;
+use crate::reckon::limits::Judgement;
+
+/// A limit, and how a lot and its vessels stand to it.
+#[derive(Debug, Serialize)]
+pub struct LimitView {
+    subject: &'static str,
+    most: f64,
+    amber_from: f64,
+    unit: &'static str,
+    /// The last result of the lot.
+    value: f64,
+    judgement: &'static str,
+    rules: &'static str,
+    section: &'static str,
+    /// The vessels whose own last results are above the limit.
+    red: Vec<VesselValue>,
+    /// Those that are near it.
+    amber: Vec<VesselValue>,
+}
+
+impl LimitView {
+    /// The limits of what was tested.
+    #[must_use]
+    pub fn all(state: &State, review: &LotReview) -> Vec<LimitView> {
+        review.limits.iter().map(|judged| LimitView::of(state, judged)).collect()
+    }
+
+    fn of(state: &State, judged: &LimitReview) -> LimitView {
+        let (limit, (value, judgement)) = (judged.limit, judged.last);
+        let vessels = |worse| {
+            let of_it = judged.beyond_fine.iter().filter(|&&(.., judgement)| judgement == worse);
+            VesselValue::all(state, &of_it.map(|&(id, value, _)| (id, value)).collect::<Vec<_>>())
+        };
+        LimitView {
+            subject: limit.subject.word(),
+            most: rounded(limit.most, 3),
+            amber_from: rounded(limit.amber_from(), 3),
+            unit: limit.subject.unit(),
+            value,
+            judgement: judgement.word(),
+            rules: state.practice.rules.word(),
+            section: limit.section,
+            red: vessels(Judgement::Red),
+            amber: vessels(Judgement::Amber),
+        }
+    }
+
+    /// The columns for people.
+    pub const COLUMNS: [Column<Self>; 8] = [
+        Column::people("limited", |it| Cell::Word(it.subject.to_owned())),
+        Column::people("last", |it| it.value.into()),
+        Column::people("most", |it| it.most.into()),
+        Column::people("unit", |it| Cell::Word(it.unit.to_owned())),
+        Column::people("judged", |it| it.judgement.into()),
+        Column::people("red", |it: &LimitView| super::values(&it.red)).sparse(),
+        Column::people("amber", |it: &LimitView| super::values(&it.amber)).sparse(),
+        Column::people("section", |it| Cell::Word(it.section.to_owned())),
+    ];
+}
