@@ -1,9 +1,9 @@
 //! What the choice of 60 glasses out of eight components within bounds costs, and how good it is beside a reference.
 //!
 //! The goal: under 3 s on two cores, with a D at least that of a reference library for the same size, model and region. The
-//! reference is the best of the exchange algorithms of pyDOE3 1.6.2 (simple exchange, modified Fedorov, DETMAX) over the
-//! corners, the middles of edges and the overall middle of this region. Its model is the full quadratic one in the first seven
-//! shares, which says the same as Scheffé's in eight; what it chose was then measured by Scheffé's.
+//! reference is `optimal_design` of pyDOE3 1.6.2 by `simple_exchange`, over the corners, the middles of edges and the overall
+//! middle of this region; it takes no mixture twice. Its model is the full quadratic one in the first seven shares, scaled to
+//! ±6, which says the same as Scheffé's in eight; what it chose was then measured by Scheffé's.
 //!
 //! `cargo bench --bench mixture`
 
