@@ -76,8 +76,8 @@ mod tests {
             }
             f64::from(found) / f64::from(tables)
         };
-        let alone = told(0.0, 500);
+        let alone = told(0.0, 400);
         assert!((0.025..=0.07).contains(&alone), "{alone}");
-        assert!(told(0.4, 100) > 0.8);
+        assert!(told(0.4, 40) > 0.8);
     }
 }
