@@ -140,7 +140,7 @@ mod tests {
             let row = |_| (0..glasses).map(|_| Some(score())).collect();
             Ranked::from_rows(glasses, &(0..tasters).map(row).collect::<Vec<_>>(), -1.0)
         };
-        for (tasters, glasses, grain, tables) in [(4, 3, 0.5, 2_000), (6, 4, 4.0, 500), (30, 20, 0.5, 2_000)] {
+        for (tasters, glasses, grain, tables) in [(4, 3, 0.5, 2_000), (5, 4, 4.0, 400), (30, 20, 0.5, 1_000)] {
             let tables = (0..tables).map(|_| friedman(&scores(tasters, glasses, grain)).probability.tells());
             let told: Vec<bool> = tables.collect();
             let share = told.iter().filter(|&&it| it).count() as f64 / told.len() as f64;

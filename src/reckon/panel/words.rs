@@ -196,13 +196,11 @@ fn agreement_of_panel(analysis: &Analysis) -> Option<String> {
         (all, 0) => Some(format!("None of {} is known to go with the rest.", count(all, "taster"))),
         (all, going) if all == going => Some(format!("All {} go with the rest.", count(all, "taster"))),
         (all, going) => {
-            Some(format!("Of {} {} it can be told that they go with the rest.", number_word(going), of(all)))
+            let known = if going == 1 { "is" } else { "are" };
+            let going = capital(&number_word(going));
+            Some(format!("{going} of {} {known} known to go with the rest.", count(all, "taster")))
         }
     }
-}
-
-fn of(all: usize) -> String {
-    format!("of {}", count(all, "taster"))
 }
 
 /// What hidden repeats say.
