@@ -167,7 +167,7 @@ impl BlendView {
         Column::both("expected", "expected", |it: &BlendView| shown(it.expected)).sparse(),
         Column::both("error", "±", |it: &BlendView| shown(it.error)).sparse(),
         Column::both("below_best", "below", |it: &BlendView| shown(it.below_best)).sparse(),
-        Column::both("below_error", "± ", |it: &BlendView| shown(it.below_error)).sparse(),
+        Column::both("below_error", "±", |it: &BlendView| shown(it.below_error)).sparse(),
         Column::both("worse", "worse", |it: &BlendView| it.worse.into()).sparse(),
         Column::program("allowed", |it| it.allowed.into()),
     ];
