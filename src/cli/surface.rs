@@ -167,7 +167,7 @@ impl BlendView {
         Column::both("expected", "expected", |it: &BlendView| shown(it.expected)).sparse(),
         Column::both("error", "±", |it: &BlendView| shown(it.error)).sparse(),
         Column::both("below_best", "below", |it: &BlendView| shown(it.below_best)).sparse(),
-        Column::both("below_error", "± ", |it: &BlendView| shown(it.below_error)).sparse(),
+        Column::both("below_error", "±", |it: &BlendView| shown(it.below_error)).sparse(),
         Column::both("worse", "worse", |it: &BlendView| it.worse.into()).sparse(),
         Column::program("allowed", |it| it.allowed.into()),
     ];
@@ -186,7 +186,8 @@ struct ModelView {
 impl ModelView {
     fn of(tried: &Candidate) -> ModelView {
         let fit = tried.fit.as_ref().ok();
-        let of = |value: fn(&Fit) -> f64| fit.map(|fit| rounded(value(fit), DECIMALS));
+        // A sum with nought makes nought of what is nought and negative.
+        let of = |value: fn(&Fit) -> f64| fit.map(|fit| rounded(value(fit), DECIMALS) + 0.0);
         ModelView {
             model: tried.model,
             missed_by: tried.missed_by.map(|missed| rounded(missed, DECIMALS)),
@@ -244,6 +245,7 @@ fn words_of(shares: &[f64], components: &[String]) -> String {
 }
 
 fn names_of(glasses: &[usize], names: &[String]) -> Option<String> {
-    let found: Vec<&str> = glasses.iter().filter_map(|&glass| names.get(glass)).map(String::as_str).collect();
+    let of_glasses = glasses.iter().filter_map(|&glass| names.get(glass)).map(String::as_str);
+    let found: Vec<&str> = of_glasses.filter(|name| !name.is_empty()).collect();
     (!found.is_empty()).then(|| found.join(" "))
 }
