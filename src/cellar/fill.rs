@@ -10,10 +10,14 @@ use std::str::FromStr;
 
 use thiserror::Error;
 
+use super::care::Care;
 use super::label::{Label, harmless};
 use super::lot::Colour;
+use super::moment::Moment;
+use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, Vessel, VesselId};
 use super::vessel::{VesselType, Wood};
+use super::work::{StopSet, TaskSet, WorkSet};
 use crate::reckon::fill::{
     Amount, Answer, Binding, Candidate, Limit, NoChoice, Question, TO_THE_LITRE, ToPlace, WHOLE, Wish, what_binds,
 };
@@ -237,6 +241,8 @@ pub struct FillRequest {
     pub wishes: Vec<FillWish>,
     /// The only room whose empties are at hand; else all are.
     pub room: Option<RoomId>,
+    /// The lot that the wine is in the barrels; the tank's own where it is not said.
+    pub into: Option<LotId>,
 }
 
 /// How much of a tank's wine is placed.
@@ -251,7 +257,7 @@ pub enum Portion {
 }
 
 /// Why no plan can be made.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[derive(Clone, Debug, PartialEq, Error)]
 #[allow(missing_docs)] // the sentence of each variant is its documentation
 pub enum NoFill {
     #[error("{0} holds nothing by the book. Check the label, or enter first how its wine came in.")]
@@ -260,8 +266,10 @@ pub enum NoFill {
     TankHeld(Label),
     #[error("{0} is retired and takes no part any more. Check the label.")]
     TankRetired(Label),
-    #[error("{tank} holds {holds} by the book, and {wanted} is to be placed. Ask for less.")]
-    MoreThanItHolds { tank: Label, holds: Volume, wanted: Volume },
+    #[error("{tank} holds {holds} by the book{}, and {wanted} is to be placed. Ask for less.", taken(.promised))]
+    MoreThanItHolds { tank: Label, holds: Volume, promised: Volume, wanted: Volume },
+    #[error("{tank} holds {holds} by the book, and all of it is to fill barrels in an open work. Do or end that first.")]
+    AllPromised { tank: Label, holds: Volume },
     #[error("No barrel of the cellar has {quality} '{word}'.{}", known_words(.known))]
     UnknownWord { quality: &'static str, word: String, known: Vec<Label> },
     #[error("{0} lies in no barrel, so it has no mix to go by. Name another lot, or a day on which it lay in barrels.")]
@@ -270,6 +278,13 @@ pub enum NoFill {
     NoEmpties(PassedOver),
     #[error(transparent)]
     NoChoice(#[from] NoChoice),
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+}
+
+/// How much of a tank's wine open works will take, in words.
+fn taken(promised: &Volume) -> String {
+    if promised.is_zero() { String::new() } else { format!(", of which open works take {promised}") }
 }
 
 fn known_words(known: &[Label]) -> String {
@@ -288,14 +303,28 @@ pub struct PassedOver {
     pub red_wood: usize,
     /// They lie elsewhere than where it was asked for.
     pub elsewhere: usize,
+    /// They are still to be filled in an open work.
+    pub in_work: usize,
 }
 
-/// How many were passed over, and why: ` (2 are held)`; nothing where none were.
+impl PassedOver {
+    /// How many were passed over, and why: `2 held, 1 elsewhere`; none where none were.
+    #[must_use]
+    pub fn words(&self) -> Option<String> {
+        let reasons = [
+            (self.held, "held"),
+            (self.red_wood, "stained red"),
+            (self.elsewhere, "elsewhere"),
+            (self.in_work, "in an open work"),
+        ];
+        let told: Vec<String> =
+            reasons.iter().filter(|(count, _)| *count > 0).map(|(count, why)| format!("{count} {why}")).collect();
+        (!told.is_empty()).then(|| told.join(", "))
+    }
+}
+
 fn told(passed: &PassedOver) -> String {
-    let reasons = [(passed.held, "held"), (passed.red_wood, "stained red"), (passed.elsewhere, "elsewhere")];
-    let told: Vec<String> =
-        reasons.iter().filter(|(count, _)| *count > 0).map(|(count, why)| format!("{count} {why}")).collect();
-    if told.is_empty() { String::new() } else { format!(" (passed over: {})", told.join(", ")) }
+    passed.words().map_or_else(String::new, |words| format!(" (passed over: {words})"))
 }
 
 /// A plan's question, ready to be put to the chooser on any thread.
@@ -309,6 +338,10 @@ pub struct PreparedFill {
     pub wishes: Vec<FillWish>,
     /// Empties that were not taken into account.
     pub passed_over: PassedOver,
+    /// The lot that the wine is in the barrels, where that is said.
+    pub into: Option<LotId>,
+    /// What open works are still to take from the tank: it is left to them.
+    pub promised: Volume,
     /// The question.
     pub question: Question,
 }
@@ -355,6 +388,25 @@ impl FillPlan {
         let wishes = granted.collect();
         FillPlan { barrels: answer.chosen.iter().map(|&at| prepared.empties[at]).collect(), wishes, answer }
     }
+
+    /// The fact that begins the filling, in the state that the plan was prepared in.
+    #[must_use]
+    pub fn begin(&self, prepared: &PreparedFill, state: &State, work: Label) -> WorkSet {
+        let stop = |&id: &VesselId| {
+            let vessel = state.vessels.get(id);
+            StopSet { volume: vessel.capacity, ..StopSet::of(vessel.label.clone()) }
+        };
+        let from = state.vessels.get(prepared.tank).label.clone();
+        let lot = prepared.into.map(|lot| state.lots.get(lot).label.clone());
+        WorkSet { work, task: TaskSet::BarrelDown { from, lot }, stops: self.barrels.iter().map(stop).collect() }
+    }
+
+    /// How many of its barrels want a care first, by the book at a moment: the rinsing, then the soaking.
+    #[must_use]
+    pub fn wanting_care(&self, state: &State, at: Moment) -> [(Care, usize); 2] {
+        let wanting = |care| self.barrels.iter().filter(|&&id| state.wants_before_wine(id, at).contains(&care)).count();
+        [Care::Rinsed, Care::Soaked].map(|care| (care, wanting(care)))
+    }
 }
 
 impl PreparedFill {
@@ -384,7 +436,11 @@ impl State {
     /// Makes the question of a plan: the empties at hand that may take the wine, and which wishes each of them serves.
     pub fn prepare_fill(&self, request: FillRequest) -> Result<PreparedFill, NoFill> {
         let tank = self.vessels.get(request.tank);
-        let to_place = to_place(tank, request.portion)?;
+        let promised = self.promised(request.tank);
+        let to_place = to_place(tank, promised, request.portion)?;
+        if let (Some(into), Some(colour)) = (request.into, self.colour_in(tank)) {
+            self.fits_lot(into, colour)?;
+        }
         request.wishes.iter().try_for_each(|wish| self.known_kind(&wish.kind))?;
         let (empties, passed_over) = self.candidates(self.colour_in(tank), request.room);
         if empties.is_empty() {
@@ -403,7 +459,22 @@ impl State {
             wishes: request.wishes.iter().map(|wish| wish.wish).collect(),
             precision: TO_THE_LITRE,
         };
-        Ok(PreparedFill { tank: request.tank, empties, wishes: request.wishes, passed_over, question })
+        Ok(PreparedFill {
+            tank: request.tank,
+            empties,
+            wishes: request.wishes,
+            passed_over,
+            into: request.into,
+            promised,
+            question,
+        })
+    }
+
+    /// Refuses a lot of another colour than the wine's.
+    fn fits_lot(&self, lot: LotId, colour: Colour) -> Result<(), Refusal> {
+        let lot = self.lots.get(lot);
+        let fits = lot.colour == colour;
+        if fits { Ok(()) } else { Err(Refusal::LotColour { lot: lot.label.clone(), lot_colour: lot.colour, colour }) }
     }
 
     /// A word that stands at no barrel is most likely misspelt.
@@ -422,6 +493,7 @@ impl State {
     /// The empty barrels that may take a wine of a colour: room by room in walking order, then those that lie in none.
     fn candidates(&self, colour: Option<Colour>, room: Option<RoomId>) -> (Vec<VesselId>, PassedOver) {
         let mut passed = PassedOver::default();
+        let in_work = self.still_to_fill();
         let mut empties: Vec<(Option<(RoomId, u32)>, VesselId)> = Vec::new();
         for (id, vessel) in self.vessels.iter() {
             if vessel.vessel_type != VesselType::Barrel || vessel.retired.is_some() || !vessel.wine.is_empty() {
@@ -434,6 +506,8 @@ impl State {
                 passed.held += 1;
             } else if is_red {
                 passed.red_wood += 1;
+            } else if in_work.contains(&id) {
+                passed.in_work += 1;
             } else {
                 empties.push((vessel.slot.map(|slot| (slot.room, slot.index)), id));
             }
@@ -470,9 +544,10 @@ impl State {
     }
 }
 
-/// How much of what a vessel holds is placed.
-fn to_place(tank: &Vessel, portion: Portion) -> Result<ToPlace, NoFill> {
+/// How much of what a vessel holds, less what is promised to open works, is placed.
+fn to_place(tank: &Vessel, promised: Volume, portion: Portion) -> Result<ToPlace, NoFill> {
     let holds = tank.volume();
+    let free = holds.saturating_sub(promised);
     if tank.retired.is_some() {
         return Err(NoFill::TankRetired(tank.label.clone()));
     }
@@ -482,13 +557,16 @@ fn to_place(tank: &Vessel, portion: Portion) -> Result<ToPlace, NoFill> {
     if tank.held.is_some() {
         return Err(NoFill::TankHeld(tank.label.clone()));
     }
+    if free.is_zero() {
+        return Err(NoFill::AllPromised { tank: tank.label.clone(), holds });
+    }
     match portion {
-        Portion::All => Ok(ToPlace::Litres(holds)),
-        Portion::Litres(wanted) if wanted > holds => {
-            Err(NoFill::MoreThanItHolds { tank: tank.label.clone(), holds, wanted })
+        Portion::All => Ok(ToPlace::Litres(free)),
+        Portion::Litres(wanted) if wanted > free => {
+            Err(NoFill::MoreThanItHolds { tank: tank.label.clone(), holds, promised, wanted })
         }
         Portion::Litres(wanted) => Ok(ToPlace::Litres(wanted)),
-        Portion::Barrels(count) => Ok(ToPlace::Barrels { count, from: holds }),
+        Portion::Barrels(count) => Ok(ToPlace::Barrels { count, from: free }),
     }
 }
 
