@@ -141,14 +141,19 @@ impl State {
             return Vec::new();
         }
         let last = |cares: &[Care]| cares.iter().filter_map(|&care| vessel.cared(care)).max_by_key(|at| at.instant());
-        let later = |one: Option<Moment>, other: Option<Moment>| one.into_iter().chain(other).max_by_key(|at| at.instant());
+        let later =
+            |one: Option<Moment>, other: Option<Moment>| one.into_iter().chain(other).max_by_key(|at| at.instant());
         let washed = last(&[Care::Rinsed, Care::Steamed, Care::Ozonated]);
         let soiled = later(vessel.emptied, vessel.cared(Care::Sulfured));
         let clean = soiled.is_none_or(|soiled| washed.is_some_and(|washed| washed.instant() >= soiled.instant()));
         let wet = later(vessel.emptied, vessel.cared(Care::Soaked));
         let holds = i64::from(self.practice.soaking_days) * DAY;
         let tight = wet.is_some_and(|wet| at.instant() <= wet.instant() + holds);
-        [(Care::Rinsed, clean), (Care::Soaked, tight)].into_iter().filter(|(_, done)| !done).map(|(care, _)| care).collect()
+        [(Care::Rinsed, clean), (Care::Soaked, tight)]
+            .into_iter()
+            .filter(|(_, done)| !done)
+            .map(|(care, _)| care)
+            .collect()
     }
 
     /// The fact that sets a caring work over the empty barrels that are due. Refused where none is.

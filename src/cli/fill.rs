@@ -43,6 +43,8 @@ pub struct FillView {
     in_work: usize,
     /// What open works are still to take from the tank.
     promised_ul: Volume,
+    #[serde(skip)]
+    verdict: Option<String>,
 }
 
 /// A barrel to fill.
@@ -157,6 +159,7 @@ impl FillView {
             elsewhere,
             in_work,
             promised_ul: prepared.promised,
+            verdict: plan.verdict(),
         }
     }
 
@@ -170,8 +173,9 @@ impl FillView {
             if !self.promised_ul.is_zero() {
                 page.line(&format!("Open works are still to take {} of it.", litres(self.promised_ul)))?;
             }
-            if !self.wishes.is_empty() {
-                page.line(&self.verdict())?;
+            if let Some(verdict) = &self.verdict {
+                let more = if self.proved { "" } else { " --within gives more time." };
+                page.line(&format!("{verdict}{more}"))?;
             }
             page.section("the mix", &WishView::columns(), &self.wishes)?;
             for wish in &self.wishes {
@@ -200,20 +204,6 @@ impl FillView {
             None => harmless(self.tank.as_str()),
         };
         format!("From {of}: {placed} into {barrels} of {} empties, each filled full; {stays} stay in it.", self.empties)
-    }
-
-    fn verdict(&self) -> String {
-        let missed = litres(self.missed_ul);
-        match (self.proved, self.wishes.iter().all(|wish| wish.why.is_none())) {
-            (_, true) => "Every wish is met to the litre.".to_owned(),
-            (true, false) => {
-                format!("The wishes are missed by {missed} in all; no choice is better by a litre (proved).")
-            }
-            (false, false) => format!(
-                "The wishes are missed by {missed} in all: the best so far. No choice comes nearer than {}; --within gives more time.",
-                litres(self.bound_ul)
-            ),
-        }
     }
 }
 

@@ -71,6 +71,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         },
         (Id::Hold, _) if model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some()) => "free".to_owned(),
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
+        (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
+        (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Tank(_)) => "begin".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),

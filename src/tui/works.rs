@@ -11,10 +11,11 @@ use crate::cellar::state::{LotId, VesselId, Work, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
+use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
-use crate::tui::work_pages::litres;
+use crate::tui::work_pages::{litres, wood_words};
 use crate::units::{Volume, VolumeUnit};
 
 /// Measured litres are asked about once more when they are further than this from what is expected.
@@ -27,6 +28,8 @@ pub enum Entry {
     Open(WorkId),
     /// The chosen barrel's lot is to be racked.
     Rack(LotId),
+    /// Barrels are to be filled from a tank.
+    Fill(VesselId),
 }
 
 /// The page of works.
@@ -41,7 +44,9 @@ impl WorksPage {
     #[must_use]
     pub fn entries(model: &Model) -> Vec<Entry> {
         let open = model.state.open_works.iter().copied().map(Entry::Open);
-        open.chain(model.chosen_vessel().and_then(|vessel| vessel.lot).map(Entry::Rack)).collect()
+        let barrel = model.chosen_vessel().filter(|vessel| vessel.vessel_type == VesselType::Barrel);
+        let rack = barrel.and_then(|vessel| vessel.lot).map(Entry::Rack);
+        open.chain(rack).chain(fill::tanks(model).into_iter().map(Entry::Fill)).collect()
     }
 }
 
@@ -162,7 +167,7 @@ pub(super) fn page(model: &mut Model) {
         return put_down(model);
     }
     if WorksPage::entries(model).is_empty() {
-        let text = "No work is open. Go to a barrel of a lot and press d to rack it, or set a work at the desk.";
+        let text = "No work is open, and no tank holds wine to fill barrels from. Go to a barrel of a lot to rack it.";
         model.say(text, Tone::Notice);
         return;
     }
@@ -186,6 +191,7 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
             Some(choice) => model.mode = Mode::Tank(choice),
             None => model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused),
         },
+        Some(&Entry::Fill(tank)) => return fill::open(model, tank),
         None => {}
     }
     Vec::new()
@@ -211,7 +217,13 @@ pub(super) fn go_on(model: &mut Model) {
 fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     let Some(id) = model.working else { return };
     match model.state.works.get(id).next_after(after) {
-        Some(next) => model.look_at(next),
+        Some(next) => {
+            model.look_at(next);
+            if let Some(wood) = wood_words(model, next) {
+                let label = model.state.vessels.get(next).label.clone();
+                model.say_also(&format!("{label} is next: {wood} by the book."), Tone::Notice);
+            }
+        }
         None => model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done),
     }
 }

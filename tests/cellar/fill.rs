@@ -29,7 +29,13 @@ fn stocked() -> Cellar {
 fn prepare(cellar: &Cellar, tank: &str, portion: Portion, wishes: &[&str]) -> Result<PreparedFill, NoFill> {
     let Some(tank) = cellar.state.vessels.find(tank) else { panic!("no {tank}") };
     let read = |text: &&str| text.parse::<FillWish>().unwrap_or_else(|error| panic!("{error}"));
-    cellar.state.prepare_fill(FillRequest { tank, portion, wishes: wishes.iter().map(read).collect(), room: None, into: None })
+    cellar.state.prepare_fill(FillRequest {
+        tank,
+        portion,
+        wishes: wishes.iter().map(read).collect(),
+        room: None,
+        into: None,
+    })
 }
 
 fn plan(cellar: &Cellar, portion: Portion, wishes: &[&str]) -> FillPlan {
@@ -76,7 +82,10 @@ fn white_wine_never_goes_into_red_wood() {
     let red = json!({"kind": "vessel_registered", "vessel": "red", "type": "barrel", "capacity_ul": 225 * LITRE, "stained": "red"});
     let cellar = stocked().given(red);
     let Ok(white) = prepare(&cellar, "V", Portion::All, &[]) else { panic!() };
-    assert_eq!((white.empties.len(), white.passed_over), (4, PassedOver { held: 1, red_wood: 1, ..PassedOver::default() }));
+    assert_eq!(
+        (white.empties.len(), white.passed_over),
+        (4, PassedOver { held: 1, red_wood: 1, ..PassedOver::default() })
+    );
     let Ok(red) = prepare(&cellar, "T", Portion::All, &[]) else { panic!() };
     assert_eq!(red.empties.len(), 5);
 }
