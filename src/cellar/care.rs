@@ -156,6 +156,17 @@ impl State {
             .collect()
     }
 
+    /// How many of some empty barrels want a care before wine comes in, in words: `4 not rinsed, 12 not soaked`; none where
+    /// none does.
+    #[must_use]
+    pub fn care_wanted(&self, barrels: &[VesselId], at: Moment) -> Option<String> {
+        let wanting = |care| barrels.iter().filter(|&&id| self.wants_before_wine(id, at).contains(&care)).count();
+        let counted = [Care::Rinsed, Care::Soaked].map(|care| (care, wanting(care)));
+        let told = counted.iter().filter(|(_, count)| *count > 0);
+        let told: Vec<String> = told.map(|(care, count)| format!("{count} not {}", care.word())).collect();
+        (!told.is_empty()).then(|| told.join(", "))
+    }
+
     /// The fact that sets a caring work over the empty barrels that are due. Refused where none is.
     pub fn plan_care(&self, care: Care, room: Option<RoomId>, work: Label, at: Moment) -> Result<WorkSet, Refusal> {
         let due = self.due_for(care, room, at);

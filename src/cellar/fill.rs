@@ -14,10 +14,8 @@ pub use self::wish::{FillWish, Kind, Quality, WishError};
 use thiserror::Error;
 
 use self::wish::{quoted, same};
-use super::care::Care;
 use super::label::Label;
 use super::lot::Colour;
-use super::moment::Moment;
 use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, Vessel, VesselId};
 use super::vessel::VesselType;
@@ -233,13 +231,6 @@ impl FillPlan {
         let from = state.vessels.get(prepared.tank).label.clone();
         let lot = prepared.into.map(|lot| state.lots.get(lot).label.clone());
         WorkSet { work, task: TaskSet::BarrelDown { from, lot }, stops: self.barrels.iter().map(stop).collect() }
-    }
-
-    /// How many of its barrels want a care first, by the book at a moment: the rinsing, then the soaking.
-    #[must_use]
-    pub fn wanting_care(&self, state: &State, at: Moment) -> [(Care, usize); 2] {
-        let wanting = |care| self.barrels.iter().filter(|&&id| state.wants_before_wine(id, at).contains(&care)).count();
-        [Care::Rinsed, Care::Soaked].map(|care| (care, wanting(care)))
     }
 }
 

@@ -177,13 +177,13 @@ impl FillView {
                 let more = if self.proved { "" } else { " --within gives more time." };
                 page.line(&format!("{verdict}{more}"))?;
             }
+            page.line(CAUTION)?;
             page.section("the mix", &WishView::columns(), &self.wishes)?;
             for wish in &self.wishes {
                 if let Some(why) = &wish.why {
                     page.line(&harmless(&format!("{}: {why}.", wish.wish)))?;
                 }
             }
-            page.line(CAUTION)?;
             page.section("to fill, in the order of the walk", &BarrelView::columns(), &self.barrels)
         })
     }

@@ -9,6 +9,7 @@ use crate::tui::model::{Mode, Model};
 use crate::tui::source::For;
 use crate::tui::text::columns;
 use crate::tui::theme::Meaning;
+use crate::tui::works;
 use crate::units::VolumeUnit;
 
 /// Draws the bottom line.
@@ -55,7 +56,7 @@ fn push(
 
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
-    let moves = model.working.is_none_or(|work| model.state.works.get(work).task.tank().is_some());
+    let moves = model.working.is_none() || works::are_litres_measured(model);
     let litres = model.place() == Place::Floor && moves && model.why_no_skip().is_none();
     litres.then(|| ("digits".to_owned(), "litres".to_owned()))
 }

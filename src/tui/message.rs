@@ -70,7 +70,7 @@ fn typed_line(model: &Model, width: usize) -> Line<'static> {
         Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
             format!("   litres into {}; with p behind them not to the brim", vessel.label)
         }
-        Some(vessel) if model.working.is_some() && works::looks_like_litres(&model.typed) => {
+        Some(vessel) if works::are_litres_measured(model) && works::looks_like_litres(&model.typed) => {
             format!("   litres at {}, or a label", vessel.label)
         }
         _ => "   a label or a place to go to".to_owned(),

@@ -15,7 +15,7 @@ use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
-use crate::tui::work_pages::{litres, wood_words};
+use crate::tui::work_pages::litres;
 use crate::units::{Volume, VolumeUnit};
 
 /// Measured litres are asked about once more when they are further than this from what is expected.
@@ -200,12 +200,18 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
 /// Walks a work from its first barrel that is to be done.
 pub(super) fn take_up(model: &mut Model, work: WorkId) {
     model.working = Some(work);
-    let Work { label, task, .. } = model.state.works.get(work);
-    let caution = match task {
+    let Work { label, task, stops, .. } = model.state.works.get(work);
+    let to_know = match task {
         Task::Caring { care } => care.caution().map_or_else(String::new, |caution| format!(" {caution}")),
-        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } => String::new(),
+        Task::BarrelDown { .. } => {
+            let to_do: Vec<VesselId> =
+                stops.iter().filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect();
+            let wanted = model.state.care_wanted(&to_do, model.now);
+            wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
+        }
+        Task::Racking { .. } | Task::Treating { .. } => String::new(),
     };
-    model.say(format!("Walking the work {label}.{caution}"), Tone::Done);
+    model.say(format!("Walking the work {label}.{to_know}"), Tone::Done);
     go_on_after(model, None);
 }
 
@@ -218,10 +224,19 @@ fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     let Some(id) = model.working else { return };
     match model.state.works.get(id).next_after(after) {
         Some(next) => {
+            let room = model.room();
             model.look_at(next);
-            if let Some(wood) = wood_words(model, next) {
-                let label = model.state.vessels.get(next).label.clone();
-                model.say_also(&format!("{label} is next: {wood} by the book."), Tone::Notice);
+            let vessel = model.state.vessels.get(next);
+            match model.room().filter(|_| model.aside.is_none()) {
+                None => {
+                    let text = format!("{} is next; it lies at no place, and its card is shown.", vessel.label);
+                    model.say_also(&text, Tone::Notice);
+                }
+                now if now == room => {}
+                Some(now) => {
+                    let text = format!("{} is next, in {}.", vessel.label, model.state.rooms.get(now).label);
+                    model.say_also(&text, Tone::Notice);
+                }
             }
         }
         None => model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done),
@@ -247,7 +262,8 @@ pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wis
         let text = format!("Nothing of this work is left to do in this {what}. Press n for the next barrel to do.");
         return refuse(model, text);
     }
-    enter(model, &left, &format!("The {what}: {} barrels", left.len()))
+    let barrels = if left.len() == 1 { "1 barrel".to_owned() } else { format!("{} barrels", left.len()) };
+    enter(model, &left, &format!("The {what}: {barrels}"))
 }
 
 fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
@@ -265,6 +281,11 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }
+}
+
+/// Whether a work is walked at whose barrels litres are measured.
+pub(super) fn are_litres_measured(model: &Model) -> bool {
+    model.working.is_some_and(|work| model.state.works.get(work).task.tank().is_some())
 }
 
 /// Whether a typed text says litres in a work: a number with its unit behind it, or a bare one. With a nought before it, it
@@ -289,8 +310,7 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
     let label = model.state.vessels.get(id).label.clone();
     let expected = model.state.expected_at(work, id).unwrap_or_default();
     let apart = volume.saturating_sub(expected).max(expected.saturating_sub(volume));
-    let measures = model.state.works.get(work).task.tank().is_some();
-    if measures && !model.asked && apart > ASK_BEYOND {
+    if are_litres_measured(model) && !model.asked && apart > ASK_BEYOND {
         model.asked = true;
         let text = format!(
             "{} at {label}, where {} is expected? Enter again if it is so, esc clears it.",

@@ -179,10 +179,10 @@ fn a_line_is_changed_and_taken_away() {
     let mut walk = page();
     walk.press("`new>=5%` enter").barrels_come();
     walk.press("up `x`");
-    assert!(!walk.text(80, 24).contains("met"), "what was found is not told of another wish");
+    assert!(!walk.text(80, 24).contains("L  met") && walk.text(80, 24).contains("changed since"));
     walk.press("backspace");
-    assert!(walk.text(80, 24).contains("met"));
-    walk.press(&"backspace ".repeat(8));
+    assert!(walk.text(80, 24).contains("L  met"));
+    walk.press(&"backspace ".repeat(7));
     walk.press("backspace");
     assert_eq!(walk.fill_page().lines, ["in north", ""]);
     walk.press("enter").barrels_come();
@@ -198,7 +198,7 @@ fn the_mix_of_a_lot_is_taken_as_the_pattern_and_can_be_changed() {
     assert_eq!(walk.fill_page().lines[1], "as in W26 Chalk");
     walk.press("enter");
     let lines = walk.fill_page().lines.clone();
-    assert_eq!(lines[1..5], ["new=50%", "forest:Tronçais=50%", "forest:Vosges=50%", "toast:medium=50%"]);
+    assert_eq!(lines[1..5], ["new=50%", "forest:Missouri=50%", "toast:heavy=50%", "toast:light=50%"]);
     walk.barrels_come();
     keep(&walk, "fill-as-in-another-lot");
 }
@@ -216,8 +216,8 @@ fn the_work_is_named_begun_and_walked() {
     walk.press("enter");
     assert!(walk.said().contains("1 to 40 characters"), "{}", walk.said());
     walk.press("`down M26` enter");
-    assert!(walk.said().starts_with("The work down M26 has begun."), "{}", walk.said());
-    assert!(walk.said().ends_with("N00 is next: not soaked by the book."), "{}", walk.said());
+    assert!(walk.said().starts_with("Walking the work down M26."), "{}", walk.said());
+    assert!(walk.said().contains("By the book 12 not soaked: the card says which."), "{}", walk.said());
     assert_eq!((walk.at_vessel(), walk.facts().len()), ("N00", 1));
     let set = walk.facts().remove(0);
     assert!(set.starts_with("work_set ") && set.contains(r#""from":"T7","lot":"M26 Oak""#), "{set}");
@@ -229,6 +229,23 @@ fn the_work_is_named_begun_and_walked() {
     assert_eq!((work.progress().done, work.progress().moved), (1, Volume::from_litres(228)));
     let lot = walk.model.state.vessels.by_label("N00").unwrap().lot.unwrap();
     assert_eq!(walk.model.state.lots.get(lot).label.as_str(), "M26 Oak");
+}
+
+#[test]
+fn a_work_that_goes_on_in_another_room_says_so() {
+    let mut walk = stocked();
+    walk.press("/ `T7` enter d enter").barrels_come();
+    walk.press("enter enter");
+    assert_eq!(walk.at_vessel(), "0419");
+    walk.press("space");
+    assert_eq!((walk.at_vessel(), walk.said()), ("0436", "0419 filled, 225.0 L."));
+    walk.press("space");
+    assert_eq!(walk.said(), "0436 filled, 225.0 L. W-05 is next, in vault.");
+    walk.press("space r");
+    assert!(walk.said().starts_with("The rack: 2 barrels filled, 456.0 L."), "{}", walk.said());
+    let mut again = walk.reopened();
+    again.press("d enter");
+    assert!(again.said().ends_with("is next, in north."), "{}", again.said());
 }
 
 /// A second plan beside an open work leaves it its barrels and its wine.

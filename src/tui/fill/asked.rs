@@ -90,16 +90,18 @@ impl Asked {
             if said_before { Err(LineError::Twice(harmless(line))) } else { Ok(()) }
         };
         if let Some(lot) = line.strip_prefix("into ") {
+            let lot = state.lot(&Label::new(lot.trim())?)?;
             once(self.into.is_some())?;
-            self.into = Some(state.lot(&Label::new(lot.trim())?)?);
+            self.into = Some(lot);
         } else if let Some(room) = line.strip_prefix("in ") {
-            once(self.room.is_some())?;
             let label = Label::new(room.trim())?;
             let room = state.rooms.find(label.as_str()).ok_or(Refusal::UnknownRoom(label))?;
+            once(self.room.is_some())?;
             self.room = Some(room);
         } else if line.starts_with(|c: char| c.is_ascii_digit()) {
+            let portion = portion(line)?;
             once(self.portion.is_some())?;
-            self.portion = Some(portion(line)?);
+            self.portion = Some(portion);
         } else {
             self.wishes.push(line.parse()?);
         }

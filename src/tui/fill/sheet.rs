@@ -3,7 +3,6 @@
 use ratatui::text::{Line, Span};
 
 use super::{FillPage, Found};
-use crate::cellar::care::Care;
 use crate::cellar::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill};
 use crate::cellar::racking::CAUTION;
 use crate::tui::model::Model;
@@ -34,6 +33,9 @@ pub(in crate::tui) fn page(
         lines.extend(said(model, EXAMPLES, width, Meaning::Muted));
     }
     lines.push(Line::default());
+    if page.plan().is_some() && page.is_changed() {
+        lines.extend(said(model, "what is written has changed since: enter searches anew", width, Meaning::Warning));
+    }
     lines.extend(found(model, page, width));
     // What is written must be seen.
     let from = page.line.max((written_at + 1).saturating_sub(height));
@@ -127,8 +129,8 @@ fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -
     if let Some(into) = prepared.into {
         say(&format!("in the barrels it is {}", model.state.lots.get(into).label), Meaning::Base);
     }
-    if let Some(care) = care_words(&plan.wanting_care(&model.state, model.now)) {
-        say(&care, Meaning::Warning);
+    if let Some(care) = model.state.care_wanted(&plan.barrels, model.now) {
+        say(&format!("before the wine comes in, by the book: {care}"), Meaning::Warning);
     }
     for (quality, kinds) in plan.mix(&model.state) {
         let kinds: Vec<String> = kinds.iter().map(|kind| kind_words(kind, plan.answer.placed)).collect();
@@ -138,13 +140,6 @@ fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -
     say(&format!("as they are walked: {}", labels.join(", ")), Meaning::Muted);
     say(CAUTION, Meaning::Muted);
     lines
-}
-
-/// How many of the chosen barrels want a care first; none where none does.
-fn care_words(wanting: &[(Care, usize)]) -> Option<String> {
-    let told = wanting.iter().filter(|(_, count)| *count > 0);
-    let told: Vec<String> = told.map(|(care, count)| format!("{count} not {}", care.word())).collect();
-    (!told.is_empty()).then(|| format!("before the wine comes in, by the book: {}", told.join(", ")))
 }
 
 /// Barrels that are alike in a quality: the word, their share of what is placed, their number.
