@@ -243,7 +243,10 @@ impl BarrelView {
             Column::both("cooper", "cooper", |it: &BarrelView| it.cooper.as_ref().into()).sparse(),
             Column::both("grain", "grain", |it: &BarrelView| it.grain.as_ref().into()).sparse(),
             Column::both("seasoning_months", "seasoned", |it: &BarrelView| it.seasoning_months.into()).sparse(),
-            Column::both("wants", "wood", |it: &BarrelView| not_done(&it.wants).map(Cell::Text).into()).sparse(),
+            Column::program("wants", |it: &BarrelView| {
+                Cell::Text(it.wants.iter().map(|care| care.word()).collect::<Vec<_>>().join(" "))
+            }),
+            Column::people("wood", |it: &BarrelView| not_done(&it.wants).map(Cell::Text).into()).sparse(),
         ]
     }
 }

@@ -232,8 +232,6 @@ pub static COMMANDS: &[Command] = &[
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass], [KeyCode::Up], never),
@@ -243,6 +241,8 @@ pub static COMMANDS: &[Command] = &[
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass, Fill, Name], [KeyCode::Esc], never),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.

@@ -78,6 +78,23 @@ fn what_binds_is_said_in_words() {
 }
 
 #[test]
+fn the_mix_of_a_plan_is_told_quality_by_quality() {
+    let cellar = stocked();
+    let plan = plan(&cellar, Portion::Barrels(3), &["forest:Vosges>=60%"]);
+    let mix: Vec<String> = plan
+        .mix(&cellar.state)
+        .into_iter()
+        .flat_map(|(quality, kinds)| {
+            kinds.into_iter().map(move |kind| format!("{quality} {:?} {} {}", kind.word, kind.barrels, kind.volume))
+        })
+        .collect();
+    let of = |quality: &str, word: &str, barrels| format!("{quality} Some({word:?}) {barrels} {} L", 225 * barrels);
+    let told = [of("fill", "new", 2), of("fill", "fill 2", 1), of("forest", "Vosges", 2), of("forest", "Allier", 1)];
+    assert_eq!(mix[..4], told);
+    assert_eq!(mix[4..], [of("toast", "medium", 3), of("cooper", "Oakes", 3)]);
+}
+
+#[test]
 fn white_wine_never_goes_into_red_wood() {
     let red = json!({"kind": "vessel_registered", "vessel": "red", "type": "barrel", "capacity_ul": 225 * LITRE, "stained": "red"});
     let cellar = stocked().given(red);
