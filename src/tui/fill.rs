@@ -17,7 +17,7 @@ use crate::tui::update::Wishes;
 use crate::tui::work::{Then, Work};
 
 use self::asked::{Asked, AskedError};
-pub use self::search::Searching;
+pub(super) use self::search::Searching;
 pub(super) use self::sheet::{name_line, page};
 
 /// The most characters of a line.

@@ -174,6 +174,14 @@ fn what_cannot_be_asked_is_told_beside_it_and_asks_nothing() {
     keep(&walk, "fill-with-a-wrong-wish");
 }
 
+/// What is not placed stays, whether it was asked to stay or fills no barrel.
+#[test]
+fn of_litres_that_are_placed_the_rest_of_the_tank_stays() {
+    let mut walk = page();
+    walk.press("`1000 L` enter").barrels_come();
+    assert!(walk.text(80, 24).contains("4 barrels, 912.0 L, each filled full; 3088.0 L stay in T7"));
+}
+
 #[test]
 fn a_line_is_changed_and_taken_away() {
     let mut walk = page();
@@ -208,6 +216,7 @@ fn the_work_is_named_begun_and_walked() {
     let mut walk = page();
     walk.press("`12 barrels` enter").barrels_come();
     walk.press("`into M26 Oak` enter").barrels_come();
+    assert!(walk.text(80, 24).contains("12 barrels, 2736.0 L, each filled full; 1264.0 L stay in T7"));
     walk.press("enter");
     keep(&walk, "fill-named");
     walk.press("esc enter");

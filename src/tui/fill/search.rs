@@ -6,7 +6,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use crate::cellar::fill::{FillPlan, PreparedFill};
-use crate::reckon::fill::choose;
+use crate::reckon::fill::{Answer as Choice, choose};
 use crate::tui::screen::Mailbox;
 use crate::tui::work::Answer;
 
@@ -34,8 +34,8 @@ impl Searching {
         let search = move || {
             let begun = Instant::now();
             let is_due = || stop.load(Ordering::Relaxed) || begun.elapsed() >= LONGEST;
-            let mut better = |answer: &crate::reckon::fill::Answer| {
-                let plan = FillPlan::so_far(&prepared, answer.clone());
+            let mut better = |choice: &Choice| {
+                let plan = FillPlan::so_far(&prepared, choice.clone());
                 if !mailbox.post(Answer::FillBest { number, plan }) {
                     stop.store(true, Ordering::Relaxed);
                 }

@@ -117,8 +117,9 @@ fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -
     let mut say = |text: &str, meaning| lines.extend(said(model, text, width, meaning));
     let count = plan.barrels.len();
     let barrels = if count == 1 { "1 barrel".to_owned() } else { format!("{count} barrels") };
-    let (placed, stays) = (litres(plan.answer.placed), litres(plan.answer.stays));
-    say(&format!("{barrels}, {placed}, each filled full; {stays} stay in the tank"), Meaning::Strong);
+    let tank = model.state.vessels.get(prepared.tank);
+    let (placed, stays) = (litres(plan.answer.placed), litres(tank.volume().saturating_sub(plan.answer.placed)));
+    say(&format!("{barrels}, {placed}, each filled full; {stays} stay in {}", tank.label), Meaning::Strong);
     let all_met = plan.wishes.iter().all(Granted::is_met);
     if let Some(verdict) = plan.verdict() {
         say(&verdict, if all_met { Meaning::Fine } else { Meaning::Due });
