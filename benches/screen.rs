@@ -218,7 +218,13 @@ impl Effects for Memory {
                 }
                 vec![Answer::Stored { state: self.state.clone(), say, then }]
             }
-            Work::Undo(_) | Work::Redo(_) | Work::Refresh | Work::Picture { .. } | Work::Lineage { .. } => Vec::new(),
+            Work::Undo(_)
+            | Work::Redo(_)
+            | Work::Refresh
+            | Work::Picture { .. }
+            | Work::Lineage { .. }
+            | Work::Fill { .. }
+            | Work::StopFill => Vec::new(),
         })
     }
 }

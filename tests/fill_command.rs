@@ -96,8 +96,8 @@ fn programs_get_all_of_it() {
     assert_eq!(plan["barrels"].as_array().unwrap().len(), 17);
     let csv = text(&desk.plan(&["T1", "--barrels", "2", "--format", "csv"]).stdout);
     let lines: Vec<&str> = csv.lines().collect();
-    assert_eq!(lines[0], "order,vessel,place,capacity_ul,fill,forest,toast,cooper,grain,seasoning_months");
-    assert_eq!(lines[1], "1,0001,long/A-01-1-a,228000000,1,Allier,medium,,,");
+    assert_eq!(lines[0], "order,vessel,place,capacity_ul,fill,forest,toast,cooper,grain,seasoning_months,wants");
+    assert_eq!(lines[1], "1,0001,long/A-01-1-a,228000000,1,Allier,medium,,,,soaked");
     assert_eq!(lines.len(), 3);
     let litres = desk.json(&["T1", "--litres", "1000", "--wish", "forest:Vosges=50%", "--room", "long"]);
     assert_eq!((litres["placed_ul"].as_u64(), litres["missed_ul"].as_u64()), (Some(912_000_000), Some(0)));
@@ -119,6 +119,55 @@ fn an_old_assignment_is_a_pattern() {
         plan["wishes"].as_array().unwrap().iter().map(|wish| wish["wish"].as_str().unwrap()).collect();
     assert_eq!(wishes, ["new=25%", "forest:Allier=50%", "forest:Vosges=50%", "toast:medium=100%"]);
     assert_eq!((plan["missed_ul"].as_u64(), plan["proved"].as_bool()), (Some(0), Some(true)));
+}
+
+/// What is begun is walked in the order of the plan, and a second plan leaves it its barrels and its wine.
+#[test]
+fn a_plan_is_begun_as_a_work() {
+    let desk = Desk::new();
+    let begun = desk.plan(&["T1", "--barrels", "12", "--wish", "new>=20%", "--into-lot", "S26", "--begin", "down"]);
+    assert_eq!(begun.status.code(), Some(0), "{}", text(&begun.stderr));
+    assert!(text(&begun.stderr).contains("The work 'down' has begun. Press d on the screen to walk it."));
+    let facts = text(&desk.run(&["export"]).stdout);
+    let set: Value = serde_json::from_str(facts.lines().find(|line| line.contains("work_set")).unwrap()).unwrap();
+    assert_eq!((&set["task"], &set["from"], &set["lot"]), (&json!("barrel_down"), &json!("T1"), &json!("S26")));
+    let stops: Vec<&str> =
+        set["stops"].as_array().unwrap().iter().map(|stop| stop["vessel"].as_str().unwrap()).collect();
+    assert_eq!((stops.len(), stops[0], stops[11]), (12, "0001", "0012"));
+    assert!(set["stops"].as_array().unwrap().iter().all(|stop| stop["volume_ul"] == 228_000_000));
+    let next = desk.json(&["T1"]);
+    assert_eq!((next["in_work"].as_u64(), next["promised_ul"].as_u64()), (Some(12), Some(12 * 228_000_000)));
+    assert_eq!((next["placed_ul"].as_u64(), next["empties"].as_u64()), (Some(5 * 228_000_000), Some(28)));
+    assert_eq!(next["barrels"][0]["vessel"], "0013");
+    let told = text(&desk.plan(&["T1"]).stdout);
+    assert!(
+        told.contains("Empties passed over: 12 in an open work.\nOpen works are still to take 2736.0 L of it."),
+        "{told}"
+    );
+}
+
+#[test]
+fn what_cannot_be_begun_is_told_and_begins_nothing() {
+    let desk = Desk::new();
+    assert!(desk.plan(&["T1", "--barrels", "17", "--begin", "down"]).status.success());
+    for (words, sentence) in [
+        (&["T1", "--begin", "more"][..], "The smallest empty holds 228 L, and only 124 L is to be placed."),
+        (
+            &["T1", "--litres", "500"],
+            "T1 holds 4000 L by the book, of which open works take 3876 L, and 500 L is to be placed.",
+        ),
+        (&["T1", "--into-lot", "S25"], "No lot is called 'S25'. Did you mean 'S26'?"),
+        (
+            &["T1", "--on", "2026-09-01T09:00:00+02:00", "--begin", "more"],
+            "A work begins now. Leave out --on, or --begin.",
+        ),
+    ] {
+        let output = desk.plan(words);
+        assert_eq!((output.status.code(), text(&output.stdout)), (Some(1), String::new()), "{words:?}");
+        assert!(text(&output.stderr).contains(sentence), "{words:?} {}", text(&output.stderr));
+    }
+    let facts = text(&desk.run(&["export"]).stdout);
+    assert_eq!(facts.matches("work_set").count(), 1);
 }
 
 #[test]

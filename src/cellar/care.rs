@@ -132,6 +132,41 @@ impl State {
         self.empties(at).filter(is_due).map(|wood| wood.vessel).filter(|&id| here(id)).collect()
     }
 
+    /// What the wood of an empty barrel wants by the book before wine comes in (common practice): to be rinsed where nothing
+    /// washed it since it was emptied or sulfured, and to be soaked where it was wet for longer than a soaking holds.
+    #[must_use]
+    pub fn wants_before_wine(&self, id: VesselId, at: Moment) -> Vec<Care> {
+        let vessel = self.vessels.get(id);
+        if !vessel.wine.is_empty() {
+            return Vec::new();
+        }
+        let last = |cares: &[Care]| cares.iter().filter_map(|&care| vessel.cared(care)).max_by_key(|at| at.instant());
+        let later =
+            |one: Option<Moment>, other: Option<Moment>| one.into_iter().chain(other).max_by_key(|at| at.instant());
+        let washed = last(&[Care::Rinsed, Care::Steamed, Care::Ozonated]);
+        let soiled = later(vessel.emptied, vessel.cared(Care::Sulfured));
+        let clean = soiled.is_none_or(|soiled| washed.is_some_and(|washed| washed.instant() >= soiled.instant()));
+        let wet = later(vessel.emptied, vessel.cared(Care::Soaked));
+        let holds = i64::from(self.practice.soaking_days) * DAY;
+        let tight = wet.is_some_and(|wet| at.instant() <= wet.instant() + holds);
+        [(Care::Rinsed, clean), (Care::Soaked, tight)]
+            .into_iter()
+            .filter(|(_, done)| !done)
+            .map(|(care, _)| care)
+            .collect()
+    }
+
+    /// How many of some empty barrels want a care before wine comes in, in words: `4 not rinsed, 12 not soaked`; none where
+    /// none does.
+    #[must_use]
+    pub fn care_wanted(&self, barrels: &[VesselId], at: Moment) -> Option<String> {
+        let wanting = |care| barrels.iter().filter(|&&id| self.wants_before_wine(id, at).contains(&care)).count();
+        let counted = [Care::Rinsed, Care::Soaked].map(|care| (care, wanting(care)));
+        let told = counted.iter().filter(|(_, count)| *count > 0);
+        let told: Vec<String> = told.map(|(care, count)| format!("{count} not {}", care.word())).collect();
+        (!told.is_empty()).then(|| told.join(", "))
+    }
+
     /// The fact that sets a caring work over the empty barrels that are due. Refused where none is.
     pub fn plan_care(&self, care: Care, room: Option<RoomId>, work: Label, at: Moment) -> Result<WorkSet, Refusal> {
         let due = self.due_for(care, room, at);
@@ -142,6 +177,13 @@ impl State {
         let stops = due.iter().map(|&id| StopSet::of(self.vessels.get(id).label.clone())).collect();
         Ok(WorkSet { work, task: TaskSet::Caring { care }, stops })
     }
+}
+
+/// Cares in words, as what is not done yet: `not rinsed, not soaked`; none where there are none.
+#[must_use]
+pub fn not_done(cares: &[Care]) -> Option<String> {
+    let words: Vec<String> = cares.iter().map(|care| format!("not {}", care.word())).collect();
+    (!words.is_empty()).then(|| words.join(", "))
 }
 
 impl Care {

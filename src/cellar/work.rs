@@ -7,6 +7,7 @@
 
 use std::sync::Arc;
 
+use rustc_hash::FxHashSet;
 use serde::{Deserialize, Serialize};
 
 use super::care::Care;
@@ -260,6 +261,29 @@ impl State {
         }
     }
 
+    /// The barrels that are still to be filled in open works, each with the vessel that it is filled from.
+    fn fills_to_come(&self) -> impl Iterator<Item = (VesselId, VesselId)> + '_ {
+        self.open_works.iter().map(|&id| self.works.get(id)).flat_map(|work| {
+            let from = match work.task {
+                Task::BarrelDown { from, .. } => Some(from),
+                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } | Task::Blending { .. } => None,
+            };
+            let to_do = work.stops.iter().filter(|stop| stop.tick.is_none());
+            from.into_iter().flat_map(move |from| to_do.clone().map(move |stop| (stop.vessel, from)))
+        })
+    }
+
+    /// The barrels that are still to be filled in open works.
+    pub(super) fn still_to_fill(&self) -> FxHashSet<VesselId> {
+        self.fills_to_come().map(|(barrel, _)| barrel).collect()
+    }
+
+    /// What open works are still to take from a vessel to fill barrels.
+    pub(super) fn promised(&self, vessel: VesselId) -> Volume {
+        let from_it = self.fills_to_come().filter(|&(_, from)| from == vessel);
+        from_it.map(|(barrel, _)| self.vessels.get(barrel).book_headspace()).sum()
+    }
+
     /// Ticks a barrel off in the first open work that a fact fits.
     pub(super) fn tick(&mut self, vessel: VesselId, fits: impl Fn(&Task) -> bool, tick: Tick) {
         // Nearly always nothing is open.
@@ -323,7 +347,7 @@ impl Job for WorkSet {
     }
 
     fn doubt(&self, _state: &State, (_, stops): &Self::Ready) -> Option<Refusal> {
-        let mut seen = rustc_hash::FxHashSet::default();
+        let mut seen = FxHashSet::default();
         let twice = stops.iter().zip(&self.stops).find(|(stop, _)| !seen.insert(stop.vessel));
         twice.map(|(_, set)| Refusal::StopTwice { work: self.work.clone(), vessel: set.vessel.clone() })
     }

@@ -321,6 +321,12 @@ pub struct FillArguments {
     /// Show the best so far after so many seconds; Ctrl-C shows it at once
     #[arg(long, value_name = "SECONDS", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=3600))]
     pub within: u32,
+    /// The lot that the wine is in the barrels [default: the tank's own]
+    #[arg(long, value_name = "LOT")]
+    pub into_lot: Option<String>,
+    /// Whether it begins.
+    #[command(flatten)]
+    pub begin: Begin,
 }
 
 /// What a racking needs to know.

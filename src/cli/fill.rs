@@ -11,17 +11,22 @@ use super::complaint::{Complaint, Outcome};
 use super::page::Page;
 use super::reading;
 use super::stop::Stop;
+use crate::cellar::care::{Care, not_done};
 use crate::cellar::fill::{FillPlan, FillRequest, Granted, NoFill, PassedOver, Portion, PreparedFill};
 use crate::cellar::label::{Label, harmless};
+use crate::cellar::moment::Moment;
+use crate::cellar::racking::CAUTION;
 use crate::cellar::state::{State, VesselId};
 use crate::reckon::fill::choose;
 use crate::units::{Volume, VolumeUnit};
 
-/// The plan of a barrel-down.
+/// The plan of a barrel-down, under the names of the exchange format.
 #[derive(Debug, Serialize)]
-struct FillView {
+pub struct FillView {
     tank: Label,
     lot: Option<Label>,
+    /// The lot that it is in the barrels, where that was said.
+    into_lot: Option<Label>,
     barrels: Vec<BarrelView>,
     placed_ul: Volume,
     stays_ul: Volume,
@@ -33,6 +38,11 @@ struct FillView {
     held: usize,
     red_wood: usize,
     elsewhere: usize,
+    in_work: usize,
+    /// What open works are still to take from the tank.
+    promised_ul: Volume,
+    #[serde(skip)]
+    verdict: Option<String>,
 }
 
 /// A barrel to fill.
@@ -48,6 +58,8 @@ struct BarrelView {
     grain: Option<Label>,
     seasoning_months: Option<u32>,
     toast: Option<Label>,
+    /// What its wood wants first, by the book.
+    wants: Vec<Care>,
 }
 
 /// A wish and what became of it.
@@ -67,12 +79,13 @@ impl From<NoFill> for Complaint {
     }
 }
 
-/// Plans a barrel-down.
-pub fn plan(state: &State, asked: &FillArguments, page: &mut Page<'_>) -> Outcome {
+/// Plans the barrel-down that the command line asks for.
+pub fn plan(state: &State, asked: &FillArguments) -> Outcome<(PreparedFill, FillPlan)> {
     let prepared = state.prepare_fill(request(state, asked)?)?;
     let stop = Stop::within(Duration::from_secs(asked.within.into()));
     let answer = choose(&prepared.question, &|| stop.is_due(), &mut |_| {}).map_err(NoFill::from)?;
-    FillView::of(state, &prepared, &FillPlan::of(&prepared, answer)).write(page)
+    let plan = FillPlan::of(&prepared, answer);
+    Ok((prepared, plan))
 }
 
 fn request(state: &State, asked: &FillArguments) -> Outcome<FillRequest> {
@@ -89,18 +102,22 @@ fn request(state: &State, asked: &FillArguments) -> Outcome<FillRequest> {
         },
         wishes,
         room: asked.room.as_ref().map(|label| reading::room(state, label)).transpose()?,
+        into: asked.into_lot.as_ref().map(|label| reading::lot(state, label)).transpose()?,
     })
 }
 
 impl FillView {
-    fn of(state: &State, prepared: &PreparedFill, plan: &FillPlan) -> FillView {
+    /// A plan as it is told at a moment.
+    #[must_use]
+    pub fn of(state: &State, prepared: &PreparedFill, plan: &FillPlan, on: Moment) -> FillView {
         let tank = state.vessels.get(prepared.tank);
-        let PassedOver { held, red_wood, elsewhere } = prepared.passed_over;
+        let PassedOver { held, red_wood, elsewhere, in_work } = prepared.passed_over;
         let placed = plan.answer.placed;
         FillView {
             tank: tank.label.clone(),
             lot: tank.lot.map(|lot| state.lots.get(lot).label.clone()),
-            barrels: (1..).zip(&plan.barrels).map(|(order, &id)| BarrelView::of(state, order, id)).collect(),
+            into_lot: prepared.into.map(|lot| state.lots.get(lot).label.clone()),
+            barrels: (1..).zip(&plan.barrels).map(|(order, &id)| BarrelView::of(state, order, id, on)).collect(),
             placed_ul: placed,
             stays_ul: tank.volume().saturating_sub(placed),
             wishes: plan.wishes.iter().map(|granted| WishView::of(granted, placed)).collect(),
@@ -111,16 +128,27 @@ impl FillView {
             held,
             red_wood,
             elsewhere,
+            in_work,
+            promised_ul: prepared.promised,
+            verdict: plan.verdict(),
         }
     }
 
     /// Gives the plan out; as a spreadsheet, the barrels to fill.
-    fn write(&self, page: &mut Page<'_>) -> Outcome {
+    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         page.report(self, &BarrelView::columns(), &self.barrels, |page| {
             page.line(&self.summary())?;
-            if !self.wishes.is_empty() {
-                page.line(&self.verdict())?;
+            if let Some(passed) = self.passed_over().words() {
+                page.line(&format!("Empties passed over: {passed}."))?;
             }
+            if !self.promised_ul.is_zero() {
+                page.line(&format!("Open works are still to take {} of it.", litres(self.promised_ul)))?;
+            }
+            if let Some(verdict) = &self.verdict {
+                let more = if self.proved { "" } else { " --within gives more time." };
+                page.line(&format!("{verdict}{more}"))?;
+            }
+            page.line(CAUTION)?;
             page.section("the mix", &WishView::columns(), &self.wishes)?;
             for wish in &self.wishes {
                 if let Some(why) = &wish.why {
@@ -129,6 +157,11 @@ impl FillView {
             }
             page.section("to fill, in the order of the walk", &BarrelView::columns(), &self.barrels)
         })
+    }
+
+    fn passed_over(&self) -> PassedOver {
+        let FillView { held, red_wood, elsewhere, in_work, .. } = *self;
+        PassedOver { held, red_wood, elsewhere, in_work }
     }
 
     fn summary(&self) -> String {
@@ -143,20 +176,6 @@ impl FillView {
         };
         format!("From {of}: {placed} into {barrels} of {} empties, each filled full; {stays} stay in it.", self.empties)
     }
-
-    fn verdict(&self) -> String {
-        let missed = litres(self.missed_ul);
-        match (self.proved, self.wishes.iter().all(|wish| wish.why.is_none())) {
-            (_, true) => "Every wish is met to the litre.".to_owned(),
-            (true, false) => {
-                format!("The wishes are missed by {missed} in all; no choice is better by a litre (proved).")
-            }
-            (false, false) => format!(
-                "The wishes are missed by {missed} in all: the best so far. No choice comes nearer than {}; --within gives more time.",
-                litres(self.bound_ul)
-            ),
-        }
-    }
 }
 
 fn litres(volume: Volume) -> String {
@@ -164,7 +183,7 @@ fn litres(volume: Volume) -> String {
 }
 
 impl BarrelView {
-    fn of(state: &State, order: usize, id: VesselId) -> BarrelView {
+    fn of(state: &State, order: usize, id: VesselId, on: Moment) -> BarrelView {
         let vessel = state.vessels.get(id);
         let wood = &vessel.wood;
         BarrelView {
@@ -178,6 +197,7 @@ impl BarrelView {
             grain: wood.grain.clone(),
             seasoning_months: wood.seasoning_months,
             toast: wood.toast.clone(),
+            wants: state.wants_before_wine(id, on),
         }
     }
 
@@ -194,6 +214,10 @@ impl BarrelView {
             Column::both("cooper", "cooper", |it: &BarrelView| it.cooper.as_ref().into()).sparse(),
             Column::both("grain", "grain", |it: &BarrelView| it.grain.as_ref().into()).sparse(),
             Column::both("seasoning_months", "seasoned", |it: &BarrelView| it.seasoning_months.into()).sparse(),
+            Column::program("wants", |it: &BarrelView| {
+                Cell::Text(it.wants.iter().map(|care| care.word()).collect::<Vec<_>>().join(" "))
+            }),
+            Column::people("wood", |it: &BarrelView| not_done(&it.wants).map(Cell::Text).into()).sparse(),
         ]
     }
 }

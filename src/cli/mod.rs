@@ -271,9 +271,12 @@ impl Counter<'_, '_> {
                 reading::plan_round(&*reading::state_on(&desk, on)?, room, on, &mut page)
             }
             Work::Fill(asked) => {
-                let desk = self.desk(cellar, Access::ReadOnly)?;
-                let (on, mut page) = self.asked(reading);
-                fill::plan(&*reading::state_on(&desk, on)?, asked, &mut page)
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
+                let state = reading::state_on(&desk, on)?.into_owned();
+                let (prepared, plan) = fill::plan(&state, asked)?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(plan.begin(&prepared, &state, label)))?;
+                fill::FillView::of(&state, &prepared, &plan, on).write(&mut self.page(reading.format))
             }
             Work::Blend(asked) => {
                 let desk = self.desk(cellar, Access::ReadOnly)?;

@@ -9,6 +9,7 @@ use crate::tui::model::{Mode, Model};
 use crate::tui::source::For;
 use crate::tui::text::columns;
 use crate::tui::theme::Meaning;
+use crate::tui::works;
 use crate::units::VolumeUnit;
 
 /// Draws the bottom line.
@@ -55,7 +56,7 @@ fn push(
 
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
-    let moves = model.working.is_none_or(|work| model.state.works.get(work).task.tank().is_some());
+    let moves = model.working.is_none() || works::are_litres_measured(model);
     let litres = model.place() == Place::Floor && moves && model.why_no_skip().is_none();
     litres.then(|| ("digits".to_owned(), "litres".to_owned()))
 }
@@ -71,6 +72,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         },
         (Id::Hold, _) if model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some()) => "free".to_owned(),
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
+        (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
+        (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Tank(_)) => "begin".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),

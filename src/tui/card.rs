@@ -54,6 +54,9 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     if let Some((text, meaning)) = work_pages::stop_words(model, id) {
         lines.push(pair(model, "work", &text, width, theme.style(meaning)));
     }
+    if let Some(text) = work_pages::wood_words(model, id) {
+        lines.push(pair(model, "wood", &text, width, theme.style(Meaning::Warning)));
+    }
     lines.extend(wood(model, vessel, width));
     lines.push(Line::default());
     lines.extend(level(model, vessel, width));

@@ -23,6 +23,10 @@ pub enum Place {
     Offer,
     /// At the bench, before numbered glasses.
     Glass,
+    /// On the page of a barrel-down.
+    Fill,
+    /// Where a work that begins is named.
+    Name,
 }
 
 /// What commands belong together in the help.
@@ -122,6 +126,9 @@ pub enum Id {
     GlassBefore,
     GlassAfter,
     OpenGlasses,
+    NextPattern,
+    PlanUp,
+    PlanDown,
 }
 
 /// A command.
@@ -152,7 +159,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Floor, Glass, List, LotPage, Offer, Page, Typing, Words};
+use Place::{Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -181,7 +188,7 @@ pub static COMMANDS: &[Command] = &[
     command!(EndRound, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", Some("close"), Round, [Floor], [ch('z')], Model::why_no_walk),
     command!(ChangeSource, "Change the topping vessel", "Tops from another vessel from here on.", Some("vessel"), Round, [Floor], [ch('x')], Model::why_no_other_source),
     command!(NextToDo, "Go to the next barrel to do", "Goes to the next barrel of the work, or of the round in the order of its plan: organic first, suspect after clean; skipped ones come last.", None, Round, [Floor], [ch('n')], Model::why_no_walk),
-    command!(Works, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking of this barrel's lot, or puts the work down.", Some("works"), Round, [Floor], [ch('d')], Model::why_read_only),
+    command!(Works, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking of this barrel's lot or a barrel-down, or puts the work down.", Some("works"), Round, [Floor], [ch('d')], Model::why_read_only),
     command!(Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", Some("taste"), Barrel, [Floor], [ch('t')], Model::why_no_wine),
     command!(Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", None, Barrel, [Floor], [ch('g')], Model::why_no_wine),
     command!(Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", Some("hold"), Barrel, [Floor], [ch('h')], Model::why_no_barrel),
@@ -217,13 +224,14 @@ pub static COMMANDS: &[Command] = &[
     command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved in a work; a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List], [KeyCode::Down], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill], [KeyCode::Down], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what the round does to the lots.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the vessels.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name], [KeyCode::Enter], never),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name], [KeyCode::Backspace], never),
+    command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass], [KeyCode::Up], never),
@@ -232,7 +240,9 @@ pub static COMMANDS: &[Command] = &[
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass, Fill, Name], [KeyCode::Esc], never),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.
@@ -279,7 +289,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass] {
+        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass, Fill, Name] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -3,11 +3,13 @@
 use ratatui::text::{Line, Span};
 
 use crate::cellar::tasting::Impression;
+use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Said, Tone};
 use crate::tui::rounds::looks_like_litres;
 use crate::tui::text::{columns, fit, shown, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::words::{About, Words};
+use crate::tui::works;
 
 /// The most lines that a message takes from the floor.
 const MOST_LINES: usize = 3;
@@ -28,6 +30,7 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
             let sign = model.looks.marks.warning;
             lines.extend(signed_lines(model, sign, &offer.question(), Meaning::Warning, width));
         }
+        Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
         Mode::Floor if !model.typed.is_empty() => {
             lines.push(typed_line(model, width));
         }
@@ -66,6 +69,9 @@ fn typed_line(model: &Model, width: usize) -> Line<'static> {
     let meant = match model.chosen_vessel() {
         Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
             format!("   litres into {}; with p behind them not to the brim", vessel.label)
+        }
+        Some(vessel) if works::are_litres_measured(model) && works::looks_like_litres(&model.typed) => {
+            format!("   litres at {}, or a label", vessel.label)
         }
         _ => "   a label or a place to go to".to_owned(),
     };

@@ -22,6 +22,7 @@ pub mod cursor;
 mod draw;
 mod drift;
 pub mod driver;
+pub mod fill;
 pub mod find;
 mod floor;
 mod head;

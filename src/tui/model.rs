@@ -12,6 +12,7 @@ use crate::tui::bench_tasting::Bench;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
+use crate::tui::fill::FillPage;
 use crate::tui::find::Find;
 use crate::tui::holding::Offer;
 use crate::tui::lineage::LineagePage;
@@ -61,6 +62,8 @@ pub enum Mode {
     Works(WorksPage),
     /// The choice of a tank to rack into.
     Tank(TankChoice),
+    /// Barrels to be filled from a tank.
+    Fill(FillPage),
     /// The summary of a work, before it is closed.
     Ending(Ending),
     /// The help, from a line on.
@@ -130,7 +133,7 @@ pub struct Model {
     pub asked: bool,
     /// What was asked last about claims that would be lost.
     pub asked_claims: Option<String>,
-    /// How many pictures and lineages were asked for.
+    /// How many pictures, lineages and fill plans were asked for.
     pub pictures: u32,
     /// The barrels that are chosen for the bench.
     pub for_bench: Vec<Label>,
@@ -195,6 +198,8 @@ impl Model {
             Mode::Words(_) => Place::Words,
             Mode::Lot(_) => Place::LotPage,
             Mode::Offer(_) => Place::Offer,
+            Mode::Fill(page) if page.name.is_some() => Place::Name,
+            Mode::Fill(_) => Place::Fill,
             Mode::Bench => Place::Glass,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Opened(..) => Place::Page,
         }
@@ -252,6 +257,7 @@ impl Model {
                 let followed = choice.followed(self, lot, choice.tank().and_then(same_vessel));
                 self.mode = followed.map_or(Mode::Floor, Mode::Tank);
             }
+            Mode::Fill(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Fill),
             Mode::Works(_) => self.mode = Mode::Floor,
             _ => {}
         }

@@ -14,6 +14,7 @@ use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
+use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::lineage;
 use crate::tui::lot_review;
@@ -51,12 +52,16 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         }
         Mode::Works(works) => {
             let lines = work_pages::open_works(model, *works, inner_width(body), inner_height(body));
-            page(model, frame, body, "Open works", lines, 0);
+            page(model, frame, body, "Works", lines, 0);
         }
         Mode::Tank(choice) => {
             let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
             let lines = work_pages::tanks(model, choice, inner_width(body), inner_height(body));
             page(model, frame, body, &title, lines, 0);
+        }
+        Mode::Fill(shown) => {
+            let (title, lines, from) = fill::page(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &title, lines, from);
         }
         Mode::Ending(ending) => {
             let lines = work_pages::ending(model, ending, inner_width(body));

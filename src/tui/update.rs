@@ -17,6 +17,7 @@ use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::draw;
+use crate::tui::fill::{self, FillPage};
 use crate::tui::find::{Find, Found, Jump, by_label};
 use crate::tui::holding::{self, Offer};
 use crate::tui::lineage::LineagePage;
@@ -84,7 +85,7 @@ impl Model {
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 self.on_answer(answer);
-                Vec::new()
+                fill::ask_if_stale(self)
             }
         }
     }
@@ -105,7 +106,10 @@ impl Model {
             (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
-            (Place::Typing | Place::List | Place::Words | Place::Glass, KeyCode::Char(c)) => {
+            (
+                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name,
+                KeyCode::Char(c),
+            ) => {
                 self.type_in(&c.to_string());
             }
             (Place::Typing, _) => {
@@ -152,6 +156,7 @@ impl Model {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
+            Mode::Fill(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
             Mode::Help(_)
             | Mode::Messages(_)
@@ -244,6 +249,8 @@ impl Model {
                 self.asked = false;
             }
             Id::Choose => return self.choose(),
+            Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
+            Id::NextPattern => fill::next_pattern(self),
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
@@ -262,8 +269,8 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
-            Id::PageUp | Id::LotsUp => self.scroll(-1),
-            Id::PageDown | Id::LotsDown => self.scroll(1),
+            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
+            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
         }
         Vec::new()
     }
@@ -283,6 +290,7 @@ impl Model {
             }
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),
+            (Mode::Fill(page), _) => page.erase(),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {
                 self.typed.pop();
@@ -340,6 +348,8 @@ impl Model {
             Answer::Refused(why) => self.say(why, Tone::Refused),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
+            Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
+            Answer::Filled { number, told } => fill::show(self, number, told),
         }
     }
 
@@ -509,6 +519,7 @@ impl Model {
             Mode::Works(page) => works::choose(self, page),
             Mode::Tank(choice) => works::begin(self, &choice),
             Mode::Ending(ending) => works::end(self, &ending),
+            Mode::Fill(page) => fill::enter(self, page),
             Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
@@ -585,6 +596,10 @@ impl Model {
                 page.chosen = moved(page.chosen, WorksPage::entries(self).len());
                 self.mode = Mode::Works(page);
             }
+            Mode::Fill(mut page) => {
+                page.step(by);
+                self.mode = Mode::Fill(page);
+            }
             Mode::Tank(choice) => {
                 let chosen = moved(choice.chosen, choice.tanks.len());
                 self.mode = Mode::Tank(choice.choosing(self, chosen));
@@ -602,6 +617,7 @@ impl Model {
             | Mode::Source(SourceChoice { line, .. })
             | Mode::Lot(LotPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
+            | Mode::Fill(FillPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }

@@ -1,14 +1,17 @@
 //! What the screen wishes, and the one who carries it out on the desk.
 
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::thread;
 
 use crate::cellar::evaporation::Evaporated;
+use crate::cellar::fill::{FillPlan, PreparedFill};
 use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::desk::{Access, Act, Desk, DeskError, Undone};
+use crate::tui::fill::Searching;
 use crate::tui::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
 
@@ -58,6 +61,15 @@ pub enum Work {
         /// The barrel whose saw-tooth is to be drawn, if one is.
         barrel: Option<Label>,
     },
+    /// Search for the barrels of a fill plan, in place of any other search. It takes long, so it is done apart.
+    Fill {
+        /// Which search.
+        number: u32,
+        /// What is asked.
+        prepared: Arc<PreparedFill>,
+    },
+    /// Stop the search for barrels: the best so far will do.
+    StopFill,
     /// Go through all facts for a lineage. It takes long, so it is done apart.
     Lineage {
         /// Which page.
@@ -97,6 +109,20 @@ pub enum Answer {
         /// What was found.
         told: Result<Evaporated, String>,
     },
+    /// The best barrels for a fill plan so far; better may come.
+    FillBest {
+        /// Which search.
+        number: u32,
+        /// The plan as it would be.
+        plan: FillPlan,
+    },
+    /// What the search for barrels came to, or why it came to nothing.
+    Filled {
+        /// Which search.
+        number: u32,
+        /// What was found.
+        told: Result<FillPlan, String>,
+    },
     /// What was found for a lineage, or why nothing was.
     Traced {
         /// Which page.
@@ -114,13 +140,14 @@ pub struct Hands {
     access: Access,
     clock: fn() -> Moment,
     desk: Option<Desk>,
+    searching: Searching,
 }
 
 impl Hands {
     /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
     #[must_use]
     pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
-        Hands { path, access, clock, desk: None }
+        Hands { path, access, clock, desk: None, searching: Searching::default() }
     }
 
     /// Goes through all facts in a thread of its own, which reads the file by itself: what is entered meanwhile does not wait.
@@ -156,7 +183,7 @@ impl Hands {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
         Ok(match work {
-            Work::Open | Work::Picture { .. } | Work::Lineage { .. } => Vec::new(),
+            Work::Open | Work::Picture { .. } | Work::Lineage { .. } | Work::Fill { .. } | Work::StopFill => Vec::new(),
             Work::Enter { act, say, then } => {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
@@ -204,6 +231,11 @@ impl Effects for Hands {
         match work {
             Work::Picture { number, barrel } => return Ok(self.picture(number, barrel, mailbox)),
             Work::Lineage { number, whose } => return Ok(self.lineage(number, whose, mailbox)),
+            Work::Fill { number, prepared } => return Ok(self.searching.begin(number, prepared, mailbox.clone())),
+            Work::StopFill => {
+                self.searching.stop();
+                return Ok(Vec::new());
+            }
             _ => {}
         }
         Ok(self.on_desk(work).unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))

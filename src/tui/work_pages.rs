@@ -2,6 +2,7 @@
 
 use ratatui::text::Line;
 
+use crate::cellar::care::not_done;
 use crate::cellar::racking::{CAUTION, Racking};
 use crate::cellar::state::{State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
@@ -33,6 +34,11 @@ fn entry_line(model: &Model, entry: Entry) -> String {
             format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
         }
         Entry::Rack(lot) => format!("Rack {} into a tank: plan it", model.state.lots.get(lot).label),
+        Entry::Fill(tank) => {
+            let tank = model.state.vessels.get(tank);
+            let of = tank.lot.map_or_else(String::new, |lot| format!(" of {}", model.state.lots.get(lot).label));
+            format!("Fill barrels from {}: plan it ({}{of})", tank.label, litres(tank.volume()))
+        }
     }
 }
 
@@ -190,6 +196,14 @@ pub(super) fn stop_words(model: &Model, id: VesselId) -> Option<(String, Meaning
             (format!("to do{volume}{amount}"), Meaning::Strong)
         }
     })
+}
+
+/// What the wood of the chosen barrel wants before it is filled in the work that is walked, by the book.
+pub(super) fn wood_words(model: &Model, id: VesselId) -> Option<String> {
+    let work = model.state.works.get(model.working?);
+    let to_do = work.stop(id).is_some_and(|stop| !matches!(stop.tick, Some(Tick::Done(_))));
+    let fills = matches!(work.task, Task::BarrelDown { .. }) && to_do;
+    fills.then(|| not_done(&model.state.wants_before_wine(id, model.now))).flatten()
 }
 
 fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {

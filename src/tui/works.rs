@@ -11,6 +11,7 @@ use crate::cellar::state::{LotId, VesselId, Work, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
+use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
@@ -27,6 +28,8 @@ pub enum Entry {
     Open(WorkId),
     /// The chosen barrel's lot is to be racked.
     Rack(LotId),
+    /// Barrels are to be filled from a tank.
+    Fill(VesselId),
 }
 
 /// The page of works.
@@ -41,7 +44,9 @@ impl WorksPage {
     #[must_use]
     pub fn entries(model: &Model) -> Vec<Entry> {
         let open = model.state.open_works.iter().copied().map(Entry::Open);
-        open.chain(model.chosen_vessel().and_then(|vessel| vessel.lot).map(Entry::Rack)).collect()
+        let barrel = model.chosen_vessel().filter(|vessel| vessel.vessel_type == VesselType::Barrel);
+        let rack = barrel.and_then(|vessel| vessel.lot).map(Entry::Rack);
+        open.chain(rack).chain(fill::tanks(model).into_iter().map(Entry::Fill)).collect()
     }
 }
 
@@ -162,7 +167,7 @@ pub(super) fn page(model: &mut Model) {
         return put_down(model);
     }
     if WorksPage::entries(model).is_empty() {
-        let text = "No work is open. Go to a barrel of a lot and press d to rack it, or set a work at the desk.";
+        let text = "No work is open, and no tank holds wine to fill barrels from. Go to a barrel of a lot to rack it.";
         model.say(text, Tone::Notice);
         return;
     }
@@ -186,6 +191,7 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
             Some(choice) => model.mode = Mode::Tank(choice),
             None => model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused),
         },
+        Some(&Entry::Fill(tank)) => return fill::open(model, tank),
         None => {}
     }
     Vec::new()
@@ -194,12 +200,18 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
 /// Walks a work from its first barrel that is to be done.
 pub(super) fn take_up(model: &mut Model, work: WorkId) {
     model.working = Some(work);
-    let Work { label, task, .. } = model.state.works.get(work);
-    let caution = match task {
+    let Work { label, task, stops, .. } = model.state.works.get(work);
+    let to_know = match task {
         Task::Caring { care } => care.caution().map_or_else(String::new, |caution| format!(" {caution}")),
-        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } | Task::Blending { .. } => String::new(),
+        Task::BarrelDown { .. } => {
+            let to_do: Vec<VesselId> =
+                stops.iter().filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect();
+            let wanted = model.state.care_wanted(&to_do, model.now);
+            wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
+        }
+        Task::Racking { .. } | Task::Treating { .. } | Task::Blending { .. } => String::new(),
     };
-    model.say(format!("Walking the work {label}.{caution}"), Tone::Done);
+    model.say(format!("Walking the work {label}.{to_know}"), Tone::Done);
     go_on_after(model, None);
 }
 
@@ -211,7 +223,22 @@ pub(super) fn go_on(model: &mut Model) {
 fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     let Some(id) = model.working else { return };
     match model.state.works.get(id).next_after(after) {
-        Some(next) => model.look_at(next),
+        Some(next) => {
+            let room = model.room();
+            model.look_at(next);
+            let vessel = model.state.vessels.get(next);
+            match model.room().filter(|_| model.aside.is_none()) {
+                None => {
+                    let text = format!("{} is next; it lies at no place, and its card is shown.", vessel.label);
+                    model.say_also(&text, Tone::Notice);
+                }
+                now if now == room => {}
+                Some(now) => {
+                    let text = format!("{} is next, in {}.", vessel.label, model.state.rooms.get(now).label);
+                    model.say_also(&text, Tone::Notice);
+                }
+            }
+        }
         None => model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done),
     }
 }
@@ -235,7 +262,8 @@ pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wis
         let text = format!("Nothing of this work is left to do in this {what}. Press n for the next barrel to do.");
         return refuse(model, text);
     }
-    enter(model, &left, &format!("The {what}: {} barrels", left.len()))
+    let barrels = if left.len() == 1 { "1 barrel".to_owned() } else { format!("{} barrels", left.len()) };
+    enter(model, &left, &format!("The {what}: {barrels}"))
 }
 
 fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
@@ -253,6 +281,11 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }
+}
+
+/// Whether a work is walked at whose barrels litres are measured.
+pub(super) fn are_litres_measured(model: &Model) -> bool {
+    model.working.is_some_and(|work| model.state.works.get(work).task.tank().is_some())
 }
 
 /// Whether a typed text says litres in a work: a number with its unit behind it, or a bare one. With a nought before it, it
@@ -277,8 +310,7 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
     let label = model.state.vessels.get(id).label.clone();
     let expected = model.state.expected_at(work, id).unwrap_or_default();
     let apart = volume.saturating_sub(expected).max(expected.saturating_sub(volume));
-    let measures = model.state.works.get(work).task.tank().is_some();
-    if measures && !model.asked && apart > ASK_BEYOND {
+    if are_litres_measured(model) && !model.asked && apart > ASK_BEYOND {
         model.asked = true;
         let text = format!(
             "{} at {label}, where {} is expected? Enter again if it is so, esc clears it.",

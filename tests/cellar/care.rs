@@ -69,3 +69,24 @@ fn a_caring_work_is_set_over_what_is_due() {
     let done = begun.given(cared("B1", "rinsed"));
     assert!(set(&done, "again").unwrap_err().to_string().contains("No empty barrel is due to be rinsed"));
 }
+
+/// Common practice: sulfur and lees are rinsed out before wine comes in, and staves that dried are swelled first.
+#[test]
+fn wood_wants_to_be_rinsed_and_tight_before_wine_comes_in() {
+    let wants = |cellar: &Cellar, label: &str| {
+        let id = cellar.state.vessels.find(label).unwrap();
+        cellar.state.wants_before_wine(id, cellar.now())
+    };
+    let new = Cellar::furnished();
+    assert_eq!((wants(&new, "E"), wants(&new, "B1")), (vec![Care::Soaked], vec![]));
+    let emptied = new.given(moved("B1", "T", 225 * LITRE));
+    assert_eq!(wants(&emptied, "B1"), [Care::Rinsed]);
+    assert_eq!(wants(&emptied.clone().days(4), "B1"), [Care::Rinsed, Care::Soaked]);
+    let sulfured = emptied.given(cared("B1", "steamed")).days(1).given(cared("B1", "sulfured"));
+    assert_eq!(wants(&sulfured, "B1"), [Care::Rinsed]);
+    let ready = sulfured.days(30).given(cared("B1", "soaked")).given(cared("B1", "rinsed"));
+    assert_eq!(wants(&ready, "B1"), []);
+    let both = ["B1", "E"].map(|label| ready.state.vessels.find(label).unwrap());
+    assert_eq!(ready.state.care_wanted(&both, ready.now()).as_deref(), Some("1 not soaked"));
+    assert_eq!(ready.state.care_wanted(&both[..1], ready.now()), None);
+}

@@ -29,7 +29,13 @@ fn stocked() -> Cellar {
 fn prepare(cellar: &Cellar, tank: &str, portion: Portion, wishes: &[&str]) -> Result<PreparedFill, NoFill> {
     let Some(tank) = cellar.state.vessels.find(tank) else { panic!("no {tank}") };
     let read = |text: &&str| text.parse::<FillWish>().unwrap_or_else(|error| panic!("{error}"));
-    cellar.state.prepare_fill(FillRequest { tank, portion, wishes: wishes.iter().map(read).collect(), room: None })
+    cellar.state.prepare_fill(FillRequest {
+        tank,
+        portion,
+        wishes: wishes.iter().map(read).collect(),
+        room: None,
+        into: None,
+    })
 }
 
 fn plan(cellar: &Cellar, portion: Portion, wishes: &[&str]) -> FillPlan {
@@ -72,11 +78,31 @@ fn what_binds_is_said_in_words() {
 }
 
 #[test]
+fn the_mix_of_a_plan_is_told_quality_by_quality() {
+    let cellar = stocked();
+    let plan = plan(&cellar, Portion::Barrels(3), &["forest:Vosges>=60%"]);
+    let mix: Vec<String> = plan
+        .mix(&cellar.state)
+        .into_iter()
+        .flat_map(|(quality, kinds)| {
+            kinds.into_iter().map(move |kind| format!("{quality} {:?} {} {}", kind.word, kind.barrels, kind.volume))
+        })
+        .collect();
+    let of = |quality: &str, word: &str, barrels| format!("{quality} Some({word:?}) {barrels} {} L", 225 * barrels);
+    let told = [of("fill", "new", 2), of("fill", "fill 2", 1), of("forest", "Vosges", 2), of("forest", "Allier", 1)];
+    assert_eq!(mix[..4], told);
+    assert_eq!(mix[4..], [of("toast", "medium", 3), of("cooper", "Oakes", 3)]);
+}
+
+#[test]
 fn white_wine_never_goes_into_red_wood() {
     let red = json!({"kind": "vessel_registered", "vessel": "red", "type": "barrel", "capacity_ul": 225 * LITRE, "stained": "red"});
     let cellar = stocked().given(red);
     let Ok(white) = prepare(&cellar, "V", Portion::All, &[]) else { panic!() };
-    assert_eq!((white.empties.len(), white.passed_over), (4, PassedOver { held: 1, red_wood: 1, elsewhere: 0 }));
+    assert_eq!(
+        (white.empties.len(), white.passed_over),
+        (4, PassedOver { held: 1, red_wood: 1, ..PassedOver::default() })
+    );
     let Ok(red) = prepare(&cellar, "T", Portion::All, &[]) else { panic!() };
     assert_eq!(red.empties.len(), 5);
 }

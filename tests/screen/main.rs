@@ -4,6 +4,7 @@
 mod cellar;
 mod commands;
 mod drawn;
+mod fills;
 mod keys;
 mod lineage;
 mod lots;

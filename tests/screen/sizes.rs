@@ -39,6 +39,16 @@ fn the_pictures_of_a_barrel_and_a_room() {
 }
 
 #[test]
+fn the_page_of_a_barrel_down() {
+    for keys in ["", "`new>=30%` enter", "`oak` enter", "tab enter", "enter", "page-down page-down"] {
+        let mut walk = Walk::small();
+        walk.press("/ `T1` enter d enter").barrels_come();
+        walk.press(keys);
+        draw_everywhere(&walk);
+    }
+}
+
+#[test]
 fn everything_that_lies_on_top() {
     for keys in [
         "/",

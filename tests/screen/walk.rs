@@ -2,9 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
+use barrelwalk::cellar::fill::FillPlan;
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{self, Access, Desk};
+use barrelwalk::reckon::fill::choose;
+use barrelwalk::tui::fill::{FillPage, Found};
 use barrelwalk::tui::marks::{Marks, UNICODE};
 use barrelwalk::tui::model::{Looks, Mode, Model};
 use barrelwalk::tui::screen::Message;
@@ -92,6 +95,11 @@ impl Walk {
         self.folder.is_some()
     }
 
+    /// Takes over the folder of another walk through the same cellar.
+    pub fn keep_cellar_of(&mut self, other: Walk) {
+        self.folder = other.folder;
+    }
+
     /// The cellar's file.
     pub fn path(&self) -> &Path {
         &self.path
@@ -131,6 +139,22 @@ impl Walk {
         let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
         let told = desk.lineage_tree(&whose, self.now).map_err(|error| error.to_string());
         self.take(Message::Answer(Answer::Traced { number, told }));
+        self
+    }
+
+    /// The page of a barrel-down.
+    pub fn fill_page(&self) -> &FillPage {
+        let Mode::Fill(page) = &self.model.mode else { panic!("{:?}", self.model.mode) };
+        page
+    }
+
+    /// What a thread would post for the barrels that were asked for last.
+    pub fn barrels_come(&mut self) -> &mut Walk {
+        let number = self.fill_page().number;
+        let Found::Working(prepared, _) = &self.fill_page().found else { panic!("{:?}", self.fill_page().found) };
+        let found = choose(&prepared.question, &|| false, &mut |_| {});
+        let told = found.map(|answer| FillPlan::of(prepared, answer)).map_err(|error| error.to_string());
+        self.take(Message::Answer(Answer::Filled { number, told }));
         self
     }
 

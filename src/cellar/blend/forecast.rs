@@ -157,10 +157,8 @@ impl State {
             return Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: false });
         }
         let tests = &self.lots.get(self.vessels.get(id).lot?).tests;
-        tests.iter().rev().find_map(|test| {
-            let value = test.readings.of(analyte)?;
-            Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: true })
-        })
+        let (value, test) = tests.last_of(analyte)?;
+        Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: true })
     }
 
     /// Whether something was added to a vessel, or wine came into it, since the oldest of its last tests of what mixes.

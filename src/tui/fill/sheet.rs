@@ -1,0 +1,155 @@
+//! The page of a barrel-down as it is drawn: what is asked, how near the choice comes, and which barrels it is.
+
+use ratatui::text::{Line, Span};
+
+use super::{FillPage, Found};
+use crate::cellar::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill};
+use crate::cellar::racking::CAUTION;
+use crate::tui::model::Model;
+use crate::tui::pages::choice_line;
+use crate::tui::text::{columns, fit, left, tail, wrap};
+use crate::tui::theme::Meaning;
+use crate::tui::work_pages::litres;
+use crate::units::Volume;
+
+/// Columns of what became of a wish, at the right of it.
+const BECAME: usize = 40;
+/// What is said while nothing is written.
+const EXAMPLES: &str = "a wish a line, enter searches: new>=30%, forest:Allier=50%, cooper:NAME<=900L, seasoning:24+>=40%, \
+                        or: 12 barrels, 2500 L, in ROOM, into LOT, as in LOT";
+
+/// The title of the page, its lines, and from which of them on it is shown.
+pub(in crate::tui) fn page(
+    model: &Model,
+    page: &FillPage,
+    width: usize,
+    height: usize,
+) -> (String, Vec<Line<'static>>, usize) {
+    let title = fit(&format!("Fill barrels from {}", page.tank), width, model.looks.marks);
+    let mut lines = said(model, &at_hand(model, page), width, Meaning::Strong);
+    let written_at = lines.len() + page.chosen;
+    lines.extend((0..page.lines.len()).map(|at| asked_line(model, page, at, width)));
+    if page.lines.iter().all(String::is_empty) {
+        lines.extend(said(model, EXAMPLES, width, Meaning::Muted));
+    }
+    lines.push(Line::default());
+    if page.plan().is_some() && page.is_changed() {
+        lines.extend(said(model, "what is written has changed since: enter searches anew", width, Meaning::Warning));
+    }
+    lines.extend(found(model, page, width));
+    // What is written must be seen.
+    let from = page.line.max((written_at + 1).saturating_sub(height));
+    (title, lines, from)
+}
+
+/// The line on which the label of the work is written.
+pub(in crate::tui) fn name_line(model: &Model, name: &str, width: usize) -> Line<'static> {
+    let question = " Begin it as a work called: ";
+    let room = width.saturating_sub(columns(question) + 1);
+    Line::from(vec![
+        Span::styled(question, model.looks.theme.style(Meaning::Title)),
+        Span::styled(format!("{}_", tail(name, room, model.looks.marks)), model.looks.theme.style(Meaning::Strong)),
+    ])
+}
+
+fn said(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
+    let style = model.looks.theme.style(meaning);
+    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+}
+
+/// What the tank holds, and the empties that may take it.
+fn at_hand(model: &Model, page: &FillPage) -> String {
+    let Some(tank) = model.state.vessels.by_label(page.tank.as_str()) else { return String::new() };
+    let lot = tank.lot.map(|lot| model.state.lots.get(lot));
+    let of = lot.map_or_else(String::new, |lot| format!(" of {}, {}", lot.label, lot.colour));
+    let holds = format!("{}{of}", litres(tank.volume()));
+    let Some(prepared) = page.prepared() else { return holds };
+    let promised = match prepared.promised {
+        Volume::ZERO => String::new(),
+        promised => format!(", of which open works take {}", litres(promised)),
+    };
+    let passed = prepared.passed_over.words().map_or_else(String::new, |words| format!("; passed over: {words}"));
+    format!("{holds}{promised}; {} empties at hand{passed}", prepared.empties.len())
+}
+
+/// A line that is asked, and what became of it where it is a wish.
+fn asked_line(model: &Model, page: &FillPage, at: usize, width: usize) -> Line<'static> {
+    let marks = model.looks.marks;
+    let (text, chosen) = (&page.lines[at], page.chosen == at && page.name.is_none());
+    // What is said of an earlier text would be wrong of this one.
+    let granted = page.plan().zip(text.parse::<FillWish>().ok());
+    let granted = granted.and_then(|(plan, wish)| Some((plan, plan.wishes.iter().find(|it| it.wish == wish)?)));
+    let became = granted.map_or_else(String::new, |(plan, granted)| became(granted, plan.answer.placed));
+    let text_width = width.saturating_sub(BECAME + 3);
+    let text = if chosen { format!("{}_", tail(text, text_width.saturating_sub(1), marks)) } else { text.clone() };
+    choice_line(model, chosen, &format!("{} {became}", left(&text, text_width, marks)), width)
+}
+
+/// What lies in a wish's kind of wood: the share, the litres, and by how much that misses what was asked.
+fn became(granted: &Granted, placed: Volume) -> String {
+    let met = if granted.is_met() {
+        "met".to_owned()
+    } else if granted.volume < granted.wanted {
+        format!("short by {}", litres(granted.missed))
+    } else {
+        format!("over by {}", litres(granted.missed))
+    };
+    format!("{:>5.1} % {:>10}  {met}", share(granted.volume, placed), litres(granted.volume))
+}
+
+fn found(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
+    let ellipsis = model.looks.marks.ellipsis;
+    match &page.found {
+        Found::Stale => Vec::new(),
+        Found::Refused(why) => said(model, why, width, Meaning::Error),
+        Found::Working(prepared, best) => {
+            let text = format!("searching{ellipsis} esc stops with the best so far");
+            let mut lines = said(model, &text, width, Meaning::Warning);
+            lines.extend(best.iter().flat_map(|best| plan(model, prepared, best, width)));
+            lines
+        }
+        Found::Plan(prepared, found) => plan(model, prepared, found, width),
+    }
+}
+
+fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -> Vec<Line<'static>> {
+    let mut lines = Vec::new();
+    let mut say = |text: &str, meaning| lines.extend(said(model, text, width, meaning));
+    let count = plan.barrels.len();
+    let barrels = if count == 1 { "1 barrel".to_owned() } else { format!("{count} barrels") };
+    let tank = model.state.vessels.get(prepared.tank);
+    let (placed, stays) = (litres(plan.answer.placed), litres(tank.volume().saturating_sub(plan.answer.placed)));
+    say(&format!("{barrels}, {placed}, each filled full; {stays} stay in {}", tank.label), Meaning::Strong);
+    let all_met = plan.wishes.iter().all(Granted::is_met);
+    if let Some(verdict) = plan.verdict() {
+        say(&verdict, if all_met { Meaning::Fine } else { Meaning::Due });
+    }
+    for (wish, why) in plan.wishes.iter().filter_map(|granted| Some((&granted.wish, granted.why.as_ref()?))) {
+        say(&format!("{wish}: {why}"), Meaning::Due);
+    }
+    if let Some(into) = prepared.into {
+        say(&format!("in the barrels it is {}", model.state.lots.get(into).label), Meaning::Base);
+    }
+    if let Some(care) = model.state.care_wanted(&plan.barrels, model.now) {
+        say(&format!("before the wine comes in, by the book: {care}"), Meaning::Warning);
+    }
+    for (quality, kinds) in plan.mix(&model.state) {
+        let kinds: Vec<String> = kinds.iter().map(|kind| kind_words(kind, plan.answer.placed)).collect();
+        say(&format!("{quality}: {}", kinds.join(", ")), Meaning::Base);
+    }
+    let labels: Vec<&str> = plan.barrels.iter().map(|&id| model.state.vessels.get(id).label.as_str()).collect();
+    say(&format!("as they are walked: {}", labels.join(", ")), Meaning::Muted);
+    say(CAUTION, Meaning::Muted);
+    lines
+}
+
+/// Barrels that are alike in a quality: the word, their share of what is placed, their number.
+fn kind_words(kind: &KindOfWood, placed: Volume) -> String {
+    let word = kind.word.as_deref().unwrap_or("not known");
+    format!("{word} {:.1} % ({})", share(kind.volume, placed), kind.barrels)
+}
+
+/// A part of a whole in percent; of nothing it is nothing.
+fn share(part: Volume, whole: Volume) -> f64 {
+    if whole.is_zero() { 0.0 } else { part.as_litres() / whole.as_litres() * 100.0 }
+}
