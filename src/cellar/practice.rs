@@ -38,8 +38,8 @@ pub struct Practice {
     pub so2_model: Model,
     /// The molecular sulfur dioxide that is wanted, mg/L.
     pub molecular_so2_mg_l: f64,
-    /// Whose rules labels and limits are held against.
-    pub rules: Rules,
+    /// Whose rules labels and limits are held against; those of both sides where the house has not said.
+    pub rules: Option<Rules>,
     /// Days after which empty wood is sulfured again.
     pub sulfuring_days: u32,
     /// Days for which a soaking holds the staves tight.
@@ -53,7 +53,7 @@ impl Default for Practice {
         Practice {
             so2_model: Model::default(),
             molecular_so2_mg_l: 0.5,
-            rules: Rules::default(),
+            rules: None,
             sulfuring_days: 35,
             soaking_days: 3,
         }
@@ -75,7 +75,7 @@ impl Job for PracticeSet {
         state.practice = Practice {
             so2_model: self.so2_model.unwrap_or(before.so2_model),
             molecular_so2_mg_l: self.molecular_so2_mg_l.unwrap_or(before.molecular_so2_mg_l),
-            rules: self.rules.unwrap_or(before.rules),
+            rules: self.rules.or(before.rules),
             sulfuring_days: self.sulfuring_days.unwrap_or(before.sulfuring_days),
             soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
         };

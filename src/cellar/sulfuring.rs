@@ -1,9 +1,15 @@
-//! Sulfur dioxide in a vessel as its last tests have it, by the model that the house reckons with.
+//! Sulfur dioxide in a vessel as its last tests have it, by the model that the house reckons with, and what of it is left.
+
+use std::sync::Arc;
 
 use super::moment::Moment;
-use super::state::{State, VesselId};
-use super::testing::Analyte;
-use crate::reckon::sulfur::{Balance, Model, Wine};
+use super::state::{State, Vessel, VesselId};
+use super::testing::{Analyte, Test};
+use crate::reckon::sulfur::{Added, Balance, Forecast, Level, Model, SulfurError, Tested, Wine};
+
+/// A barrel's own test goes before that of a composite, which hides how its barrels differ, unless it is so many days older
+/// (our choice: about two rounds of tests).
+const OWN_GOES_BEFORE_DAYS: f64 = 60.0;
 
 /// The last free sulfur dioxide of a vessel, and what of it is molecular.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,6 +24,86 @@ pub struct SulfurState {
     pub molecular_mg_l: Option<f64>,
     /// By which model.
     pub model: Model,
+}
+
+/// Whose test a figure is from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TestOf {
+    /// The vessel itself.
+    Own,
+    /// A sample of several vessels, this one among them.
+    Composite,
+    /// Other vessels of its lot only.
+    Lot,
+}
+
+impl TestOf {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            TestOf::Own => "own",
+            TestOf::Composite => "composite",
+            TestOf::Lot => "lot",
+        }
+    }
+}
+
+/// What was last found of one thing in a wine.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Found {
+    /// In the unit of the analyte.
+    pub value: f64,
+    /// When.
+    pub at: Moment,
+    /// Whose test it is.
+    pub of: TestOf,
+}
+
+/// What the sulfur dioxide of a vessel hangs on, as far as it is known at a moment.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SulfurKnown {
+    /// Free, mg/L, as tested.
+    pub free: Option<Found>,
+    /// Free at the moment, mg/L, by forecast from its tests and additions.
+    pub free_now: Option<Level>,
+    /// pH.
+    pub ph: Option<Found>,
+    /// Alcohol, % vol.
+    pub alcohol: Option<Found>,
+    /// Temperature, °C.
+    pub temperature: Option<Found>,
+    /// Sugar, g/L.
+    pub sugar: Option<Found>,
+    /// Total, mg/L, as tested.
+    pub total: Option<Found>,
+    /// Total at the moment at the most, mg/L: as tested, and all that was added since.
+    pub total_now: Option<f64>,
+}
+
+impl SulfurKnown {
+    /// The balance of molecular and free by a model. Refused with what is not known: nothing is guessed.
+    pub fn balance(&self, model: Model) -> Result<Balance, Unknown> {
+        let ph = self.ph.ok_or(Unknown::Untested(Analyte::Ph))?.value;
+        if model == Model::Oiv {
+            self.alcohol.ok_or(Unknown::Untested(Analyte::Alcohol))?;
+            self.temperature.ok_or(Unknown::Untested(Analyte::Temperature))?;
+        }
+        let value = |found: Option<Found>| found.map(|found| found.value);
+        let wine = Wine { ph, alcohol_pct: value(self.alcohol), temperature_c: value(self.temperature) };
+        Balance::new(model, wine).map_err(Unknown::Sulfur)
+    }
+}
+
+/// Why nothing can be said of a wine's sulfur dioxide.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum Unknown {
+    /// Something was never tested.
+    #[error("its {} is not known", .0.name())]
+    Untested(Analyte),
+    /// The reckoning does not reach it.
+    #[error("{0}")]
+    Sulfur(SulfurError),
 }
 
 impl State {
@@ -40,4 +126,80 @@ impl State {
             model,
         })
     }
+
+    /// What the sulfur dioxide of a vessel hangs on at a moment: each figure from its own last test, else from the last of a
+    /// composite, else from the last of its lot. `bound_share` is what of an addition is taken to be bound at once.
+    #[must_use]
+    pub fn sulfur_known(&self, vessel: VesselId, bound_share: f64, at: Moment) -> SulfurKnown {
+        let vessel = self.vessels.get(vessel);
+        let found = |analyte| self.found(vessel, analyte);
+        let (free, total) = (found(Analyte::FreeSo2), found(Analyte::TotalSo2));
+        SulfurKnown {
+            free,
+            free_now: free.and_then(|free| self.free_at(vessel, free.of, bound_share, at)),
+            ph: found(Analyte::Ph),
+            alcohol: found(Analyte::Alcohol),
+            temperature: found(Analyte::Temperature),
+            sugar: found(Analyte::Sugar),
+            total,
+            total_now: total.map(|total| total.value + added_since(vessel, total.at)),
+        }
+    }
+
+    fn found(&self, vessel: &Vessel, analyte: Analyte) -> Option<Found> {
+        let last = |of: TestOf| {
+            let latest_first = self.tests_of(vessel, of).iter().rev();
+            let mut its = latest_first.filter(|test| is_of(test, of));
+            its.find_map(|test| Some(Found { value: test.readings.of(analyte)?, at: test.at, of }))
+        };
+        match (last(TestOf::Own), last(TestOf::Composite)) {
+            (Some(own), Some(composite)) if composite.at.elapsed_days(own.at) > OWN_GOES_BEFORE_DAYS => Some(composite),
+            (Some(own), _) => Some(own),
+            (None, composite) => composite.or_else(|| last(TestOf::Lot)),
+        }
+    }
+
+    fn tests_of<'a>(&'a self, vessel: &'a Vessel, of: TestOf) -> &'a [Arc<Test>] {
+        match (of, vessel.lot) {
+            (TestOf::Lot, Some(lot)) => &self.lots.get(lot).tests,
+            (TestOf::Lot, None) => &[],
+            (TestOf::Own | TestOf::Composite, _) => &vessel.tests,
+        }
+    }
+
+    /// The free at a moment, by forecast from the tests of one kind and the vessel's own additions.
+    fn free_at(&self, vessel: &Vessel, of: TestOf, bound_share: f64, at: Moment) -> Option<Level> {
+        let tests: Vec<Tested> = self
+            .tests_of(vessel, of)
+            .iter()
+            .filter(|test| is_of(test, of))
+            .filter_map(|test| {
+                Some(Tested { day: test.at.days_of_epoch(), free_mg_l: test.readings.of(Analyte::FreeSo2)? })
+            })
+            .collect();
+        let additions: Vec<Added> = vessel
+            .additions
+            .iter()
+            .filter_map(|addition| {
+                let rise = addition.total_so2_rise_mg_l()?;
+                Some(Added { day: addition.at.days_of_epoch(), free_rise_mg_l: rise * (1.0 - bound_share) })
+            })
+            .collect();
+        Forecast::of(&tests, &additions).ok().map(|forecast| forecast.at(at.days_of_epoch()))
+    }
+}
+
+/// Whether a test that a vessel or a lot remembers is of a kind. A lot's last test counts, whatever it was of.
+fn is_of(test: &Test, of: TestOf) -> bool {
+    match of {
+        TestOf::Own => !test.is_composite(),
+        TestOf::Composite => test.is_composite(),
+        TestOf::Lot => true,
+    }
+}
+
+/// What was added to a vessel's wine since a moment, as a rise of its total, mg/L.
+fn added_since(vessel: &Vessel, since: Moment) -> f64 {
+    let later = vessel.additions.iter().filter(|addition| addition.at.instant() > since.instant());
+    later.filter_map(|addition| addition.total_so2_rise_mg_l()).sum()
 }

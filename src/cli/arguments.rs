@@ -1,11 +1,13 @@
 //! What can be said on the command line.
 
+mod dosing;
 mod sulfur;
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+pub use self::dosing::DosingArguments;
 pub use self::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -161,7 +163,7 @@ pub enum Look {
         /// Whose claims
         #[command(subcommand)]
         thing: Thing,
-        /// Only the rules of the United States or of the European Union [default: both]
+        /// The rules of the United States, of the European Union, or both [default: the house's, else both]
         #[arg(long, global = true, value_enum)]
         rules: Option<RulesWord>,
         /// In which form and as of when.
@@ -253,6 +255,8 @@ pub enum Work {
     Fill(FillArguments),
     /// A racking: which barrels go into a tank, and whether it has room
     Racking(RackingArguments),
+    /// Sulfur dioxide: which barrels are given how much of it
+    Sulfur(DosingArguments),
     /// Care of the empty barrels that are due for it
     Care(CareArguments),
 }
@@ -459,13 +463,18 @@ pub enum RulesWord {
     Us,
     /// Those of the European Union.
     Eu,
+    /// Those of both.
+    Both,
 }
 
-impl From<RulesWord> for Rules {
-    fn from(word: RulesWord) -> Rules {
-        match word {
-            RulesWord::Us => Rules::Us,
-            RulesWord::Eu => Rules::Eu,
+impl RulesWord {
+    /// The rules that are asked for; none stands for both.
+    #[must_use]
+    pub const fn rules(self) -> Option<Rules> {
+        match self {
+            RulesWord::Us => Some(Rules::Us),
+            RulesWord::Eu => Some(Rules::Eu),
+            RulesWord::Both => None,
         }
     }
 }

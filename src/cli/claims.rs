@@ -38,7 +38,7 @@ pub struct ClaimsView {
 
 /// How a wine stands to one rule.
 #[derive(Debug, Serialize)]
-struct ClaimView {
+pub(super) struct ClaimView {
     rules: &'static str,
     claim: &'static str,
     value: Option<String>,
@@ -110,7 +110,8 @@ impl ClaimsView {
 }
 
 impl ClaimView {
-    fn of(standing: &Standing) -> ClaimView {
+    /// A standing as it is told.
+    pub(super) fn of(standing: &Standing) -> ClaimView {
         let least = &standing.least;
         ClaimView {
             rules: least.rules.word(),

@@ -79,7 +79,7 @@ pub fn allowed(asked: &LimitsArguments, page: &mut Page<'_>) -> Outcome {
 }
 
 /// Words for people below what was reckoned.
-fn below(page: &mut Page<'_>, words: &str) -> Outcome {
+pub(super) fn below(page: &mut Page<'_>, words: &str) -> Outcome {
     page.line("")?;
     wrapped(words, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
 }

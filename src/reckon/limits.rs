@@ -3,6 +3,8 @@
 
 use thiserror::Error;
 
+use super::label_share::Rules;
+
 /// From this share of a limit on a wine is amber: time to act while acting helps (common practice).
 pub const AMBER_SHARE: f64 = 0.8;
 
@@ -31,6 +33,15 @@ impl RuleSet {
             RuleSet::Eu => "eu",
             RuleSet::Us => "us",
             RuleSet::Oiv => "oiv",
+        }
+    }
+}
+
+impl From<Rules> for RuleSet {
+    fn from(rules: Rules) -> RuleSet {
+        match rules {
+            Rules::Us => RuleSet::Us,
+            Rules::Eu => RuleSet::Eu,
         }
     }
 }
