@@ -144,7 +144,7 @@ impl Goal {
     fn check(self) -> Result<(), Refusal> {
         match self {
             // As `practice_set` takes it.
-            Goal::Molecular(molecular) => in_range("A target of molecular SO2 in mg/L", Some(molecular), 0.1, 2.0),
+            Goal::Molecular(molecular) => in_range("A molecular target in mg/L", Some(molecular), 0.1, 2.0),
             Goal::Free(free) => in_range("Free SO2 in mg/L", Some(free), 1.0, 150.0),
             // From 350 on it is above every legal total of a dry wine (27 CFR 4.22).
             Goal::Add(total) => in_range("An addition of SO2 in mg/L", Some(total), 1.0, 350.0),
@@ -249,9 +249,9 @@ impl Dosing {
         self.stops.iter().filter(|stop| stop.total_then_mg_l.is_none()).count()
     }
 
-    /// The highest total in words: which vessel, its limit, and whether that is amber or red.
+    /// The highest total in words: which vessel, by how old a test, its limit, and whether that is amber or red.
     #[must_use]
-    pub fn total_words(&self, state: &State) -> String {
+    pub fn total_words(&self, state: &State, at: Moment) -> String {
         let unknown = match self.of_unknown_total() {
             0 => String::new(),
             many if many == self.stops.len() => {
@@ -261,14 +261,17 @@ impl Dosing {
         };
         let Some((stop, total, limit, judgement)) = self.highest_total() else { return unknown.trim().to_owned() };
         let label = &state.vessels.get(stop.vessel).label;
-        let (most, section) = (limit.most, limit.section);
+        let tested = stop.known.total.map_or_else(String::new, |found| {
+            format!(" by a test of {} days ago and all that was added since", at.days_since(found.at))
+        });
         let judged = match judgement {
             Judgement::Fine => "fine".to_owned(),
             Judgement::Amber => "amber, near the limit".to_owned(),
-            Judgement::Red => format!("red, above the limit by {:.0}", total - most),
+            Judgement::Red => format!("red, above the limit by {:.0}", total - limit.most),
         };
         format!(
-            "Total SO2 then at most {total:.0} mg/L, in {label}; {most:.0} is the limit ({section}): {judged}.{unknown}"
+            "Total SO2 then at most {total:.0} mg/L in {label}{tested}; {:.0} is the limit ({}): {judged}.{unknown}",
+            limit.most, limit.section
         )
     }
 }
@@ -278,6 +281,7 @@ impl State {
     /// is to be treated in an open work already, or nothing of it is known well enough.
     pub fn plan_dosing(&self, asked: DosingAsked, at: Moment) -> Result<Dosing, Refusal> {
         asked.goal.check()?;
+        in_range("A bound share", Some(asked.bound_share), 0.0, 0.9)?;
         let model = self.practice.so2_model;
         let vessels = self.dosed(&asked.of)?;
         let (mut candidates, mut left_out) = (Vec::new(), Vec::new());

@@ -178,7 +178,7 @@ pub enum Refusal {
     #[error("No barrel asked for needs sulfur dioxide and can be given it. Nothing is to be done.")]
     NoDose,
     #[error(
-        "The {what} of {who} is not known, and nothing is guessed. Test it first; at the desk --free or --add say what is wanted without a pH."
+        "The {what} of {who} is not known, and nothing is guessed. Test it first; at the desk --free asks for no pH, and --add for no test."
     )]
     NotTested { what: &'static str, who: String },
     #[error("{who} cannot be dosed. {why}")]

@@ -11,6 +11,10 @@ use crate::reckon::sulfur::{Added, Balance, Forecast, Level, Model, SulfurError,
 /// (our choice: about two rounds of tests).
 const OWN_GOES_BEFORE_DAYS: f64 = 60.0;
 
+/// A test of the free so many days old stands as it is, if nothing was added since: a week takes about 2 % of it, less than a
+/// test is sure to (our choice).
+const FRESH_DAYS: f64 = 7.0;
+
 /// The last free sulfur dioxide of a vessel, and what of it is molecular.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SulfurState {
@@ -136,7 +140,7 @@ impl State {
         let (free, total) = (found(Analyte::FreeSo2), found(Analyte::TotalSo2));
         SulfurKnown {
             free,
-            free_now: free.and_then(|free| self.free_at(vessel, free.of, bound_share, at)),
+            free_now: free.and_then(|free| self.free_at(vessel, free, bound_share, at)),
             ph: found(Analyte::Ph),
             alcohol: found(Analyte::Alcohol),
             temperature: found(Analyte::Temperature),
@@ -167,8 +171,9 @@ impl State {
         }
     }
 
-    /// The free at a moment, by forecast from the tests of one kind and the vessel's own additions.
-    fn free_at(&self, vessel: &Vessel, of: TestOf, bound_share: f64, at: Moment) -> Option<Level> {
+    /// The free at a moment, by forecast from the tests of the same kind as the last and the vessel's own additions.
+    fn free_at(&self, vessel: &Vessel, last: Found, bound_share: f64, at: Moment) -> Option<Level> {
+        let of = last.of;
         let tests: Vec<Tested> = self
             .tests_of(vessel, of)
             .iter()
@@ -185,7 +190,9 @@ impl State {
                 Some(Added { day: addition.at.days_of_epoch(), free_rise_mg_l: rise * (1.0 - bound_share) })
             })
             .collect();
-        Forecast::of(&tests, &additions).ok().map(|forecast| forecast.at(at.days_of_epoch()))
+        let level = Forecast::of(&tests, &additions).ok()?.at(at.days_of_epoch());
+        let is_fresh = at.elapsed_days(last.at) <= FRESH_DAYS && added_since(vessel, last.at) <= 0.0;
+        Some(if is_fresh { around(last.value, level) } else { level })
     }
 }
 
@@ -196,6 +203,12 @@ fn is_of(test: &Test, of: TestOf) -> bool {
         TestOf::Composite => test.is_composite(),
         TestOf::Lot => true,
     }
+}
+
+/// A level as it was tested, as sure as it is forecast.
+fn around(free_mg_l: f64, forecast: Level) -> Level {
+    let half = (forecast.high_mg_l - forecast.low_mg_l) / 2.0;
+    Level { free_mg_l, low_mg_l: (free_mg_l - half).max(0.0), high_mg_l: free_mg_l + half }
 }
 
 /// What was added to a vessel's wine since a moment, as a rise of its total, mg/L.

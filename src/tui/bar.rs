@@ -75,7 +75,7 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Hold, _) if model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some()) => "free".to_owned(),
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
-        (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "down".to_owned(),
+        (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),

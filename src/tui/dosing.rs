@@ -7,7 +7,7 @@ use crate::cellar::fact::What;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::LotId;
 use crate::reckon::limits::Judgement;
-use crate::reckon::sulfur::{CAUTION, Form, Solution, USUAL_BOUND_SHARE};
+use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
 use crate::tui::model::{Model, Tone};
 use crate::tui::pages::choice_line;
 use crate::tui::text::{fit, left};
@@ -101,14 +101,14 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
             Some(Judgement::Fine) => Meaning::Base,
             None => Meaning::Due,
         };
-        say(&plan.total_words(&model.state), meaning);
+        say(&plan.total_words(&model.state, model.now), meaning);
     }
     for (why, vessels) in plan.left_out_by_reason() {
         let meaning = if why == "held" { Meaning::Held } else { Meaning::Muted };
         say(&format!("left out, {why}: {}", names(&model.state, &vessels)), meaning);
     }
     say("A third of an addition is taken to be bound at once: test before and some days after.", Meaning::Muted);
-    say(CAUTION, Meaning::Muted);
+    say(SHORT_CAUTION, Meaning::Muted);
     lines.push(Line::default());
     let heading = format!("{:<9} {:>7}  {:<22} {:>5} {:>7}", "barrel", "dose", "free, tested", "now", "wanted");
     lines.push(Line::styled(fit(&heading, width, model.looks.marks), model.looks.theme.style(Meaning::Title)));
@@ -119,9 +119,10 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
     lines
 }
 
+/// What is to be measured or weighed in all.
 fn whole(plan: &Dosing) -> String {
     let grams = plan.amount.show(1);
-    plan.solution.map_or_else(|| grams.clone(), |volume| format!("{} of solution, {grams} in it", millilitres(volume)))
+    plan.solution.map_or_else(|| grams.clone(), |volume| format!("{} ({grams})", millilitres(volume)))
 }
 
 /// A barrel with its dose, its test with whose it is and how old, what is free now by forecast, and what is wanted.

@@ -15,6 +15,8 @@ use crate::units::{Volume, VolumeUnit};
 
 /// How many barrels a summary names before it only counts.
 const NAMED: usize = 12;
+/// How many claims that would be lost are named before they are only counted.
+const CLAIMS_NAMED: usize = 2;
 /// So many tanks are in sight at least.
 const TANKS_SHOWN: usize = 3;
 
@@ -62,10 +64,13 @@ fn tank_line(model: &Model, line: TankLine) -> String {
     let lot = |lot: LotId| &model.state.lots.get(lot).label;
     let label = left(vessel.label.as_str(), 12, model.looks.marks);
     let room = short_litres(vessel.book_headspace());
-    let all_is = line.all_is.map_or_else(String::new, |all_is| format!("; all is {} then", lot(all_is)));
-    match vessel.lot {
-        Some(holds) => format!("{label} room {room:>7}, {} of {}{all_is}", short_litres(vessel.volume()), lot(holds)),
-        None => format!("{label} room {room:>7}, empty"),
+    match (vessel.lot, line.all_is) {
+        (None, _) => format!("{label} room {room:>7}, empty"),
+        (Some(holds), None) => format!("{label} room {room:>7}, {} of {}", short_litres(vessel.volume()), lot(holds)),
+        (Some(holds), Some(all_is)) => {
+            let turns = if holds == all_is { "all stays" } else { "all becomes" };
+            format!("{label} room {room:>7}, {} there; {turns} {}", short_litres(vessel.volume()), lot(all_is))
+        }
     }
 }
 
@@ -86,8 +91,11 @@ fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec
     if !plan.held.is_empty() {
         say(&format!("held and left out: {}", names(&model.state, &plan.held)), Meaning::Held);
     }
-    for broken in &then.broken {
+    for broken in then.broken.iter().take(CLAIMS_NAMED) {
         say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
+    }
+    if then.broken.len() > CLAIMS_NAMED {
+        say(&format!("and {} more claims", then.broken.len() - CLAIMS_NAMED), Meaning::Over);
     }
     say(&then.label_words(), Meaning::Base);
     say(&then.sulfur_words(&model.state, model.now), Meaning::Base);

@@ -6,6 +6,7 @@ mod support;
 mod care;
 mod claims;
 mod deciding;
+mod dosing;
 mod due;
 mod evaporation;
 mod exact;

@@ -89,7 +89,8 @@ impl InTheTank {
         let sulfur = match &self.sulfur {
             Ok(sulfur) => sulfur,
             Err((vessel, unknown)) => {
-                return format!("SO2 on the way: not told, of {} {unknown}.", state.vessels.get(*vessel).label);
+                let label = &state.vessels.get(*vessel).label;
+                return format!("SO2 on the way is not told: {unknown}, that of {label}.");
             }
         };
         let (model, target) = (sulfur.model.word(), sulfur.target_mg_l);
