@@ -293,7 +293,7 @@ impl State {
         }
         let rises = self.evened(&candidates, asked.per);
         let mut stops = Vec::new();
-        for (candidate, rise) in candidates.into_iter().zip(rises) {
+        for (candidate, rise) in candidates.iter().zip(rises) {
             let vessel = candidate.vessel;
             if rise < LEAST_RISE_MG_L {
                 left_out.push((vessel, LeftOut::Enough));
@@ -307,7 +307,7 @@ impl State {
         self.something_is_known(&stops, &left_out)?;
         let dosed: Vec<VesselId> = stops.iter().map(|stop| stop.vessel).collect();
         self.in_no_other_work(&dosed, Task::gives_sulfur_dioxide)?;
-        left_out.sort_by_key(|(id, _)| vessels.iter().position(|vessel| vessel == id));
+        left_out.sort_by_cached_key(|(id, _)| vessels.iter().position(|vessel| vessel == id));
         let is_solution = matches!(asked.form, Form::Solution(_));
         let solution = is_solution.then(|| stops.iter().filter_map(|stop| stop.solution).sum());
         let amount = stops.iter().map(|stop| stop.amount).sum();
@@ -389,12 +389,12 @@ impl State {
 
     fn dosing_stop(
         &self,
-        candidate: Candidate,
+        candidate: &Candidate,
         rise: f64,
         asked: &DosingAsked,
         model: Model,
     ) -> Result<DosingStop, SulfurError> {
-        let Candidate { vessel, holds, known, wanted, .. } = candidate;
+        let &Candidate { vessel, holds, known, wanted, .. } = candidate;
         let dose = measurable(Addition::raising_free(holds, rise, asked.bound_share)?.given_as(asked.form));
         let given = Addition::of(asked.form.material().sulfur_dioxide_in(dose.amount), holds, asked.bound_share)?;
         let free_then_mg_l = known.free_now.map(|now| now.free_mg_l + given.free_rise_mg_l());

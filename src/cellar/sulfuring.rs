@@ -7,13 +7,16 @@ use super::state::{State, Vessel, VesselId};
 use super::testing::{Analyte, Test};
 use crate::reckon::sulfur::{Added, Balance, Forecast, Level, Model, SulfurError, Tested, Wine};
 
-/// A barrel's own test goes before that of a composite, which hides how its barrels differ, unless it is so many days older
-/// (our choice: about two rounds of tests).
-const OWN_GOES_BEFORE_DAYS: f64 = 60.0;
+/// A barrel's own test goes before that of a composite, which hides how its barrels differ, and that before one of other
+/// barrels of its lot, unless it is so many days older (our choice: about two rounds of tests).
+const NEARER_GOES_BEFORE_DAYS: f64 = 60.0;
 
 /// A test of the free so many days old stands as it is, if nothing was added since: a week takes about 2 % of it, less than a
 /// test is sure to (our choice).
 const FRESH_DAYS: f64 = 7.0;
+
+/// A forecast rests on so many tests at most, the newest: as many as a vessel remembers. A lot may have thousands.
+const TESTS_FORECAST: usize = 24;
 
 /// The last free sulfur dioxide of a vessel, and what of it is molecular.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -132,7 +135,7 @@ impl State {
     }
 
     /// What the sulfur dioxide of a vessel hangs on at a moment: each figure from its own last test, else from the last of a
-    /// composite, else from the last of its lot. `bound_share` is what of an addition is taken to be bound at once.
+    /// composite, else from the last of its lot; one that is much older gives way. `bound_share` is what of an addition is taken to be bound at once.
     #[must_use]
     pub fn sulfur_known(&self, vessel: VesselId, bound_share: f64, at: Moment) -> SulfurKnown {
         let vessel = self.vessels.get(vessel);
@@ -156,11 +159,11 @@ impl State {
             let mut its = latest_first.filter(|test| is_of(test, of));
             its.find_map(|test| Some(Found { value: test.readings.of(analyte)?, at: test.at, of }))
         };
-        match (last(TestOf::Own), last(TestOf::Composite)) {
-            (Some(own), Some(composite)) if composite.at.elapsed_days(own.at) > OWN_GOES_BEFORE_DAYS => Some(composite),
-            (Some(own), _) => Some(own),
-            (None, composite) => composite.or_else(|| last(TestOf::Lot)),
-        }
+        let is_outdated_by = |nearer: &Found, other: &Found| other.at.elapsed_days(nearer.at) > NEARER_GOES_BEFORE_DAYS;
+        [TestOf::Own, TestOf::Composite, TestOf::Lot]
+            .into_iter()
+            .filter_map(last)
+            .reduce(|nearer, other| if is_outdated_by(&nearer, &other) { other } else { nearer })
     }
 
     fn tests_of<'a>(&'a self, vessel: &'a Vessel, of: TestOf) -> &'a [Arc<Test>] {
@@ -177,10 +180,12 @@ impl State {
         let tests: Vec<Tested> = self
             .tests_of(vessel, of)
             .iter()
+            .rev()
             .filter(|test| is_of(test, of))
             .filter_map(|test| {
                 Some(Tested { day: test.at.days_of_epoch(), free_mg_l: test.readings.of(Analyte::FreeSo2)? })
             })
+            .take(TESTS_FORECAST)
             .collect();
         let additions: Vec<Added> = vessel
             .additions

@@ -95,7 +95,7 @@ impl RackingView {
     #[must_use]
     pub fn of(state: &State, plan: &Racking, on: Moment) -> RackingView {
         let tank = state.in_the_tank(plan, on);
-        let lost = |broken: &Broken| format!("{} would lose the claim to {}.", broken.lot, broken.words());
+        let told = |broken: &Broken| format!("{} would lose the claim to {}.", broken.lot, broken.words());
         let lot = |lot| state.lots.get(lot).label.clone();
         RackingView {
             lot: lot(plan.asked.lot),
@@ -112,7 +112,7 @@ impl RackingView {
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
             claims_now: tank.before.iter().map(ClaimView::of).collect(),
             claims_then: tank.after.iter().map(ClaimView::of).collect(),
-            claims_lost: tank.broken.iter().map(lost).collect(),
+            claims_lost: tank.broken.iter().map(told).collect(),
             label: tank.label_words(),
             sulfur: tank.sulfur_words(state, on),
             so2_on_the_way: tank.sulfur.ok().map(|sulfur| SulfurView::of(&sulfur)),

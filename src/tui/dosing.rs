@@ -97,9 +97,8 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
         let pressing = plan.highest_total().map(|(.., judgement)| judgement);
         let meaning = match pressing {
             Some(Judgement::Red) => Meaning::Over,
-            Some(Judgement::Amber) => Meaning::Due,
+            Some(Judgement::Amber) | None => Meaning::Due,
             Some(Judgement::Fine) => Meaning::Base,
-            None => Meaning::Due,
         };
         say(&plan.total_words(&model.state, model.now), meaning);
     }
@@ -110,7 +109,7 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
     say("A third of an addition is taken to be bound at once: test before and some days after.", Meaning::Muted);
     say(SHORT_CAUTION, Meaning::Muted);
     lines.push(Line::default());
-    let heading = format!("{:<9} {:>7}  {:<22} {:>5} {:>7}", "barrel", "dose", "free, tested", "now", "wanted");
+    let heading = format!("{:<9} {:>7}  {:<24} {:>5} {:>7}", "barrel", "dose", "free, tested", "now", "wanted");
     lines.push(Line::styled(fit(&heading, width, model.looks.marks), model.looks.theme.style(Meaning::Title)));
     let style = model.looks.theme.style(Meaning::Base);
     lines.extend(
@@ -134,7 +133,7 @@ fn stop_line(model: &Model, stop: &DosingStop) -> String {
     });
     let whole = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.0}"));
     let (now, wanted) = (whole(stop.known.free_now.map(|now| now.free_mg_l)), whole(stop.wanted_free_mg_l));
-    format!("{label} {dose:>7}  {tested:<22} {now:>5} {wanted:>7}")
+    format!("{label} {dose:>7}  {tested:<24} {now:>5} {wanted:>7}")
 }
 
 fn millilitres(volume: Volume) -> String {

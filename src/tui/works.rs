@@ -283,7 +283,8 @@ pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wis
         let text = format!("Nothing of this work is left to do in this {what}. Press n for the next barrel to do.");
         return refuse(model, text);
     }
-    enter(model, &left, &format!("The {what}: {} barrels", left.len()))
+    let barrels = if left.len() == 1 { "barrel" } else { "barrels" };
+    enter(model, &left, &format!("The {what}: {} {barrels}", left.len()))
 }
 
 fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
