@@ -18,7 +18,7 @@ use super::testing::Analyte;
 use super::work::{StopSet, Task, TaskSet, WorkSet};
 use crate::reckon::label_share::Rules;
 use crate::reckon::limits::{Judgement, Limit, limits};
-use crate::reckon::sulfur::{Addition, Dose, Form, Model, SulfurError};
+use crate::reckon::sulfur::{Addition, Beyond, Dose, Form, Model, SulfurError};
 use crate::units::{Mass, Volume};
 
 /// Nobody adds for less than this, mg/L of free: a test is no surer (our choice; `reckon::sulfur` takes 2 mg/L).
@@ -243,6 +243,12 @@ impl Dosing {
         told.max_by(|one, other| one.3.cmp(&other.3).then(one.1.total_cmp(&other.1)))
     }
 
+    /// Whether the model's table ended before one of the wines; it displays as what to say.
+    #[must_use]
+    pub fn beyond(&self) -> Option<Beyond> {
+        self.stops.iter().find_map(|stop| stop.known.balance(self.model).ok()?.beyond())
+    }
+
     /// How many doses are of vessels whose total is not known.
     #[must_use]
     pub fn of_unknown_total(&self) -> usize {
@@ -295,7 +301,7 @@ impl State {
         let mut stops = Vec::new();
         for (candidate, rise) in candidates.iter().zip(rises) {
             let vessel = candidate.vessel;
-            if rise < LEAST_RISE_MG_L {
+            if rise < LEAST_RISE_MG_L && !matches!(asked.goal, Goal::Add(_)) {
                 left_out.push((vessel, LeftOut::Enough));
                 continue;
             }

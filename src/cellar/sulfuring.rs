@@ -88,6 +88,14 @@ pub struct SulfurKnown {
     pub total_now: Option<f64>,
 }
 
+impl Found {
+    /// Whose test it is and how old at a moment: `composite, 56 d`.
+    #[must_use]
+    pub fn test_words(&self, at: Moment) -> String {
+        format!("{}, {} d", self.of.word(), at.days_since(self.at))
+    }
+}
+
 impl SulfurKnown {
     /// The balance of molecular and free by a model. Refused with what is not known: nothing is guessed.
     pub fn balance(&self, model: Model) -> Result<Balance, Unknown> {

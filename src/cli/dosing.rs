@@ -36,6 +36,7 @@ pub struct DosingView {
     amount_ug: Mass,
     solution_ul: Option<Volume>,
     total_so2: String,
+    note: Option<String>,
     left_out: Vec<LeftOutView>,
     caution: &'static str,
 }
@@ -139,6 +140,7 @@ impl DosingView {
             amount_ug: plan.amount,
             solution_ul: plan.solution,
             total_so2: plan.total_words(state, on),
+            note: plan.beyond().map(|beyond| beyond.to_string()),
             left_out: plan.left_out.iter().map(left_out).collect(),
             caution: CAUTION,
         }
@@ -160,6 +162,7 @@ impl DosingView {
             if !self.barrels.is_empty() {
                 page.line(&harmless(&self.total_so2))?;
             }
+            self.note.iter().try_for_each(|note| page.line(&format!("Note: {note}.")))?;
             page.section("to treat, in the order of the walk", &StopView::columns(measured), &self.barrels)?;
             page.section("left out", &LeftOutView::COLUMNS, &self.left_out)?;
             below(page, CAUTION)
@@ -238,7 +241,8 @@ impl StopView {
             Column::both("free_now_mg_l", "now", |it| it.free_now_mg_l.into()),
             Column::program("free_now_low_mg_l", |it| it.free_now_low_mg_l.into()),
             Column::program("free_now_high_mg_l", |it| it.free_now_high_mg_l.into()),
-            Column::both("ph", "pH", |it| it.ph.into()),
+            Column::people("pH", StopView::ph_tested),
+            Column::program("ph", |it| it.ph.into()),
             Column::program("ph_days", |it| it.ph_days.into()),
             Column::program("ph_of", |it| it.ph_of.into()),
             Column::program("model", |it| it.model.into()),
@@ -265,6 +269,13 @@ impl StopView {
     fn test(&self) -> Cell {
         let told = self.tested_of.zip(self.tested_days).map(|(of, days)| format!("{of}, {days} d"));
         told.map_or(Cell::Nothing, Cell::Text)
+    }
+
+    /// The pH, and where it is of another test than the free, of which and how old.
+    fn ph_tested(&self) -> Cell {
+        let Some(((ph, of), days)) = self.ph.zip(self.ph_of).zip(self.ph_days) else { return Cell::Nothing };
+        let same = (self.tested_of, self.tested_days) == (Some(of), Some(days));
+        Cell::Text(if same { ph.to_string() } else { format!("{ph} {of}, {days} d") })
     }
 
     /// Molecular with the name of its model.

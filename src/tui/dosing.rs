@@ -106,10 +106,14 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
         let meaning = if why == "held" { Meaning::Held } else { Meaning::Muted };
         say(&format!("left out, {why}: {}", names(&model.state, &vessels)), meaning);
     }
+    if let Some(beyond) = plan.beyond() {
+        say(&beyond.to_string(), Meaning::Due);
+    }
     say("A third of an addition is taken to be bound at once: test before and some days after.", Meaning::Muted);
     say(SHORT_CAUTION, Meaning::Muted);
     lines.push(Line::default());
-    let heading = format!("{:<9} {:>7}  {:<24} {:>5} {:>7}", "barrel", "dose", "free, tested", "now", "wanted");
+    let heading =
+        format!("{:<9} {:>7}  {:<20} {:>4} {:>6}  {}", "barrel", "dose", "free, tested", "now", "wanted", "pH");
     lines.push(Line::styled(fit(&heading, width, model.looks.marks), model.looks.theme.style(Meaning::Title)));
     let style = model.looks.theme.style(Meaning::Base);
     lines.extend(
@@ -124,16 +128,20 @@ fn whole(plan: &Dosing) -> String {
     plan.solution.map_or_else(|| grams.clone(), |volume| format!("{} ({grams})", millilitres(volume)))
 }
 
-/// A barrel with its dose, its test with whose it is and how old, what is free now by forecast, and what is wanted.
+/// A barrel with its dose, its test with whose it is and how old, what is free now by forecast, what is wanted, and the pH,
+/// where it is of another test with that.
 fn stop_line(model: &Model, stop: &DosingStop) -> String {
     let label = left(model.state.vessels.get(stop.vessel).label.as_str(), 9, model.looks.marks);
     let dose = stop.solution.map_or_else(|| stop.amount.show(1), millilitres);
-    let tested = stop.known.free.map_or_else(String::new, |free| {
-        format!("{:.0}, {}, {} d ago", free.value, free.of.word(), model.now.days_since(free.at))
-    });
+    let tested =
+        stop.known.free.map_or_else(String::new, |free| format!("{:.0} {}", free.value, free.test_words(model.now)));
     let whole = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.0}"));
     let (now, wanted) = (whole(stop.known.free_now.map(|now| now.free_mg_l)), whole(stop.wanted_free_mg_l));
-    format!("{label} {dose:>7}  {tested:<24} {now:>5} {wanted:>7}")
+    let ph = stop.known.ph.map_or_else(String::new, |ph| {
+        let same = stop.known.free.is_some_and(|free| free.test_words(model.now) == ph.test_words(model.now));
+        if same { ph.value.to_string() } else { format!("{} {}", ph.value, ph.test_words(model.now)) }
+    });
+    format!("{label} {dose:>7}  {tested:<20} {now:>4} {wanted:>6}  {ph}")
 }
 
 fn millilitres(volume: Volume) -> String {

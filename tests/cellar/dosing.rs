@@ -166,11 +166,17 @@ fn nothing_is_guessed() {
     let oiv = known().given(json!({"kind": "practice_set", "so2_model": "oiv"}));
     refused(of_lot(&oiv, "R"), "The alcohol of B1 and 1 more is not known");
     let oiv = oiv.given(tested("B1", &json!({"alcohol_pct": 13, "temperature_c": 20})));
-    let plan = of_lot(&oiv, "R").unwrap();
-    // By the lot's last test, B1's, B2 is known as well.
-    assert_eq!(plan.model.word(), "oiv");
-    assert!(plan.stops.iter().all(|stop| stop.molecular_mg_l.is_some_and(|molecular| molecular > 0.4)), "{plan:?}");
-    let unknown = DosingAsked { goal: Goal::Add(20.0), ..asked(&Cellar::furnished(), "R") };
+    // By the lot's last test, B1's, B2 is known as well. The constant of OIV-MA-AS323-04C at 20 °C lies between 1.916 at 10
+    // and 2.014 at 15 % vol: at 13 % 2.3 % of the free is molecular at pH 3.6.
+    let stronger =
+        |cellar: &Cellar| plan(cellar, DosingAsked { goal: Goal::Molecular(0.8), ..asked(cellar, "R") }).unwrap();
+    let dosed = stronger(&oiv);
+    assert_eq!((dosed.model.word(), dosed.stops.len(), dosed.beyond()), ("oiv", 2, None));
+    let share = 21.0 / (1.0 + 10_f64.powf(3.6 - (0.4 * 1.916 + 0.6 * 2.014)));
+    assert!(dosed.stops.iter().all(|stop| (stop.molecular_mg_l.unwrap() - share).abs() < 1e-6), "{dosed:?}");
+    let cold = oiv.given(tested("B1", &json!({"temperature_c": 14})));
+    assert!(stronger(&cold).beyond().is_some(), "colder than the OIV table");
+    let unknown = DosingAsked { goal: Goal::Add(1.0), ..asked(&Cellar::furnished(), "R") };
     let added = self::plan(&Cellar::furnished(), unknown).unwrap();
     assert_eq!((added.stops.len(), added.stops[0].free_then_mg_l), (2, None));
 }

@@ -8,7 +8,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
 use crate::cellar::sulfuring::{Found, SulfurKnown, Unknown};
 use crate::cellar::testing::Analyte;
-use crate::reckon::sulfur::{Addition, Balance, Form, Model, USUAL_BOUND_SHARE, Wine};
+use crate::reckon::sulfur::{Addition, Balance, Beyond, Form, Model, USUAL_BOUND_SHARE, Wine};
 use crate::units::{Mass, Volume};
 
 /// What the wine is in the tank.
@@ -50,6 +50,8 @@ pub struct MolecularOnTheWay {
     pub wanted_free_mg_l: f64,
     /// Potassium metabisulfite for the whole wine; none where it has enough.
     pub powder: Option<Mass>,
+    /// Whether the model's table ended before this wine.
+    pub beyond: Option<Beyond>,
 }
 
 /// A vessel that comes in, or was there, with its litres.
@@ -102,11 +104,12 @@ impl InTheTank {
             Err(unknown) => return format!("{free}; molecular is not told: {unknown}."),
         };
         let now = format!("{free}, {:.2} molecular by the {model} model", molecular.molecular_mg_l);
+        let beyond = molecular.beyond.map_or_else(String::new, |beyond| format!(" ({beyond})"));
         match molecular.powder {
-            None => format!("{now}: enough for {target}."),
+            None => format!("{now}{beyond}: enough for {target}."),
             Some(powder) => format!(
-                "{now}. {target} molecular needs {:.0} free: {} of potassium metabisulfite into the whole tank, a third of it \
-                 taken to be bound.",
+                "{now}{beyond}. {target} molecular needs {:.0} free: {} of potassium metabisulfite into the whole tank, a third \
+                 of it taken to be bound.",
                 molecular.wanted_free_mg_l,
                 powder.show(0)
             ),
@@ -179,6 +182,7 @@ impl State {
             molecular_mg_l: balance.molecular_mg_l(free).map_err(Unknown::Sulfur)?,
             wanted_free_mg_l: wanted,
             powder,
+            beyond: balance.beyond(),
         })
     }
 }
