@@ -92,7 +92,7 @@ impl InTheTank {
             Ok(sulfur) => sulfur,
             Err((vessel, unknown)) => {
                 let label = &state.vessels.get(*vessel).label;
-                return format!("SO2 on the way is not told: {unknown}, that of {label}.");
+                return format!("SO2 on the way is not told, for {label} {unknown}.");
             }
         };
         let (model, target) = (sulfur.model.word(), sulfur.target_mg_l);
