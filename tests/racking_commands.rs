@@ -1,4 +1,4 @@
-//! `plan racking`, `plan care` and `list empties`, as another program meets them.
+//! `plan racking`, `plan sulfur`, `plan care` and `list empties`, as another program meets them.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 use std::fs;
@@ -145,4 +145,128 @@ fn empty_barrels_are_listed_and_cared_for() {
     let later = desk.json(&["list", "empties", "--on", "2026-09-22T08:00:00+02:00"]);
     assert_eq!((&later[0]["days_since_sulfured"], &later[0]["sulfuring_due"]), (&2.into(), &"2026-10-25".into()));
     assert_eq!(desk.run(&["plan", "care", "polished"]).status.code(), Some(2));
+}
+
+/// A test of pH 3.6 and 21 mg/L free in two of the three barrels of `R`, on the day of the plan and a month before.
+const TESTS: [&str; 2] = [
+    r#"{"at":"2026-09-20T07:00:00+02:00","by":"ta","kind":"tested","vessel":"0401","ph":3.6,"free_so2_mg_l":21,"total_so2_mg_l":130}"#,
+    r#"{"at":"2026-09-02T07:00:00+02:00","by":"ta","kind":"tested","vessel":"0403","ph":3.5,"free_so2_mg_l":18}"#,
+];
+
+#[test]
+fn sulfur_dioxide_is_planned_by_the_last_tests() {
+    let desk = Desk::new();
+    desk.refused(&["plan", "sulfur", "R"], "The pH of 0403 and 2 more is not known, and nothing is guessed");
+    desk.record(&TESTS.map(str::to_owned));
+    let plan = desk.json(&[&["plan", "sulfur", "R"], &ON[..]].concat());
+    let barrels = plan["barrels"].as_array().unwrap();
+    let told = |field: &str| -> Vec<&Value> { barrels.iter().map(|barrel| &barrel[field]).collect() };
+    assert_eq!(told("vessel"), ["0403", "0401", "0402"]);
+    assert_eq!(told("tested_of"), ["own", "own", "lot"]);
+    assert_eq!(told("tested_days"), [18, 0, 0]);
+    assert!(told("model").iter().all(|model| *model == "plain"));
+    assert_eq!(
+        (&plan["form"], &plan["strength_pct"], &plan["model"]),
+        (&"solution".into(), &10.0.into(), &"plain".into())
+    );
+    let sum: u64 = barrels.iter().map(|barrel| barrel["solution_ul"].as_u64().unwrap()).sum();
+    assert_eq!(plan["solution_ul"].as_u64(), Some(sum));
+    assert!(plan["total_so2"].as_str().unwrap().contains("EU 2019/934"), "{plan}");
+    assert!(plan["caution"].as_str().unwrap().contains("Follow local codes"));
+    let table = desk.told(&[&["plan", "sulfur", "R"], &ON[..]].concat()).0;
+    insta::assert_snapshot!("sulfur", table);
+    let csv = desk.told(&[&["plan", "sulfur", "R", "--as", "powder", "--format", "csv"], &ON[..]].concat()).0;
+    assert!(csv.starts_with("order,vessel,place,volume_ul,free_so2_mg_l,tested,") && csv.lines().count() == 4, "{csv}");
+    let stack = desk
+        .json(&[&["plan", "sulfur", "--stack", "long/A-01", "--rack", "long/A-02-1", "--add", "20"], &ON[..]].concat());
+    assert_eq!((stack["barrels"].as_array().unwrap().len(), &stack["left_out"][0]["why"]), (3, &"empty".into()));
+    let tank = desk.json(&[&["plan", "sulfur", "--vessel", "W", "--add", "20", "--as", "gas"], &ON[..]].concat());
+    assert_eq!((&tank["barrels"][0]["tested_of"], &tank["material"]), (&Value::Null, &"sulfur dioxide".into()));
+}
+
+#[test]
+fn sulfur_dioxide_that_cannot_be_planned_is_a_sentence_and_a_work_begins_once() {
+    let desk = Desk::new();
+    desk.record(&TESTS.map(str::to_owned));
+    desk.refused(&["plan", "sulfur", "Q"], "No lot is called 'Q'");
+    desk.refused(&["plan", "sulfur", "--vessel", "0499"], "No vessel is called '0499'");
+    desk.refused(&["plan", "sulfur", "R", "--target", "0"], "A molecular target in mg/L of 0 is out of range");
+    desk.refused(&["plan", "sulfur", "R", "--target", "50"], "It must lie between 0.1 and 2");
+    desk.refused(&["plan", "sulfur", "R", "--stack", "long/A-09"], "has no rack long/A-09-1");
+    for words in ["--as rum", "--as solution:90%", "--stack long", "--vessel 0401", "--free 20 --add 5"] {
+        let words: Vec<&str> = ["plan", "sulfur", "R"].into_iter().chain(words.split(' ')).collect();
+        assert_eq!(desk.run(&words).status.code(), Some(2), "{words:?}");
+    }
+    assert_eq!(desk.run(&["plan", "sulfur"]).status.code(), Some(2));
+    let said = desk.told(&["plan", "sulfur", "R", "--begin", "so2", "--as", "solution:5%"]).1;
+    assert!(said.contains("The work 'so2' has begun"), "{said}");
+    let facts = desk.told(&["export"]).0;
+    let set: Value = serde_json::from_str(facts.lines().last().unwrap()).unwrap();
+    assert_eq!((&set["task"], &set["material"]), (&"treating".into(), &"potassium metabisulfite".into()));
+    let stop = &set["stops"][0];
+    // A solution of 5 % holds 50 micrograms a microlitre.
+    assert_eq!(stop["amount_ug"].as_u64(), stop["volume_ul"].as_u64().map(|volume| volume * 50));
+    desk.refused(&["plan", "sulfur", "R", "--begin", "more"], "still to be done in the work 'so2'");
+}
+
+#[test]
+fn a_racking_tells_claims_and_sulfur_dioxide_on_the_way() {
+    let desk = Desk::new();
+    let other = r#""kind":"origin_declared","origin":"p","block":"Flat","variety":"Merlot","vintage":2025,"appellation":"Hillside","colour":"red""#;
+    let more = [
+        other,
+        r#""kind":"lot_opened","lot":"M","colour":"red""#,
+        r#""kind":"vessel_registered","vessel":"Z","type":"tank","capacity_ul":2000000000"#,
+        r#""kind":"wine_received","vessel":"Z","lot":"M","parts":[{"origin":"p","volume_ul":500000000}]"#,
+    ]
+    .map(|fact| format!(r#"{{"at":"2026-09-02T08:00:00+02:00","by":"mk",{fact}}}"#));
+    desk.record(&more);
+    let plan = desk.json(&[&["plan", "racking", "R", "--to", "X"], &ON[..]].concat());
+    assert_eq!((plan["claims_now"].as_array().unwrap().len(), &plan["so2_on_the_way"]), (0, &Value::Null));
+    assert!(
+        plan["claims_then"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|claim| claim["claim"] == "vintage" && claim["held"] == true)
+    );
+    assert_eq!(plan["claims_lost"], Value::Array(Vec::new()));
+    desk.record(&TESTS.map(str::to_owned));
+    let tested = desk.json(&[&["plan", "racking", "R", "--to", "X"], &ON[..]].concat());
+    let sulfur = &tested["so2_on_the_way"];
+    assert_eq!((&sulfur["model"], &sulfur["target_mg_l"]), (&"plain".into(), &0.5.into()));
+    let (free, wanted) = (sulfur["free_so2_mg_l"].as_f64().unwrap(), sulfur["wanted_free_mg_l"].as_f64().unwrap());
+    // A third is bound, 57.6 % of the powder is sulfur dioxide.
+    let grams = (wanted - free) * 1.5 * sulfur["volume_ul"].as_f64().unwrap() / 1e9 / 0.576;
+    assert!((sulfur["metabisulfite_ug"].as_f64().unwrap() / 1e6 - grams).abs() < 0.2, "{sulfur}");
+    let into = ["plan", "racking", "R", "--to", "Z", "--into-lot", "M"];
+    let lost = desk.json(&[&into, &ON[..]].concat());
+    let lost = lost["claims_lost"].as_array().unwrap();
+    assert!(
+        lost.iter().any(|lost| lost.as_str().unwrap().starts_with("M would lose the claim to vintage 2025")),
+        "{lost:?}"
+    );
+    insta::assert_snapshot!("racking-into-another-lot", desk.told(&[&into, &ON[..]].concat()).0);
+}
+
+#[test]
+fn claims_follow_the_houses_rules_unless_others_are_said() {
+    let desk = Desk::new();
+    let rules = |words: &[&str]| -> Vec<String> {
+        let told = desk.json(&[&["claims", "lot", "R"], words].concat());
+        let mut rules: Vec<String> = told["claims"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|claim| claim["rules"].as_str().unwrap().to_owned())
+            .collect();
+        rules.sort();
+        rules.dedup();
+        rules
+    };
+    assert_eq!(rules(&[]), ["eu", "us"]);
+    desk.record(&[r#"{"at":"2026-09-03T08:00:00+02:00","by":"mk","kind":"practice_set","rules":"us"}"#.to_owned()]);
+    assert_eq!(rules(&[]), ["us"]);
+    assert_eq!(rules(&["--rules", "eu"]), ["eu"]);
+    assert_eq!(rules(&["--rules", "both"]), ["eu", "us"]);
 }

@@ -10,6 +10,7 @@ mod book;
 pub mod care;
 pub mod claims;
 pub mod decide;
+pub mod dosing;
 pub mod drift;
 pub mod due;
 pub mod evaporation;

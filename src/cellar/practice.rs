@@ -38,8 +38,8 @@ pub struct Practice {
     pub so2_model: Model,
     /// The molecular sulfur dioxide that is wanted, mg/L.
     pub molecular_so2_mg_l: f64,
-    /// Whose rules labels and limits are held against.
-    pub rules: Rules,
+    /// Whose rules labels and limits are held against; those of both sides where the house has not said.
+    pub rules: Option<Rules>,
     /// Days after which empty wood is sulfured again.
     pub sulfuring_days: u32,
     /// Days for which a soaking holds the staves tight.
@@ -48,12 +48,33 @@ pub struct Practice {
 
 /// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
 /// to seven weeks; a soaking is good for a few days.
+impl Practice {
+    /// Whose rules they are, in a word.
+    #[must_use]
+    pub const fn rules_word(&self) -> &'static str {
+        match self.rules {
+            Some(rules) => rules.word(),
+            None => "both",
+        }
+    }
+
+    /// Whose limits a wine is held against: the house's, or those of both sides where it has not said.
+    #[must_use]
+    pub const fn sides(&self) -> &'static [Rules] {
+        match self.rules {
+            Some(Rules::Eu) => &[Rules::Eu],
+            Some(Rules::Us) => &[Rules::Us],
+            None => &[Rules::Eu, Rules::Us],
+        }
+    }
+}
+
 impl Default for Practice {
     fn default() -> Practice {
         Practice {
             so2_model: Model::default(),
             molecular_so2_mg_l: 0.5,
-            rules: Rules::default(),
+            rules: None,
             sulfuring_days: 35,
             soaking_days: 3,
         }
@@ -75,7 +96,7 @@ impl Job for PracticeSet {
         state.practice = Practice {
             so2_model: self.so2_model.unwrap_or(before.so2_model),
             molecular_so2_mg_l: self.molecular_so2_mg_l.unwrap_or(before.molecular_so2_mg_l),
-            rules: self.rules.unwrap_or(before.rules),
+            rules: self.rules.or(before.rules),
             sulfuring_days: self.sulfuring_days.unwrap_or(before.sulfuring_days),
             soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
         };

@@ -1,10 +1,15 @@
 //! Racking to a tank: which barrels, in which order, how much wine is expected of each, and whether the tank has room.
 
+mod in_the_tank;
+
 use std::ops::Range;
 
+pub use self::in_the_tank::{InTheTank, MolecularOnTheWay, SulfurOnTheWay};
 use super::book;
+use super::fact::What;
 use super::label::Label;
 use super::moment::Moment;
+use super::moving::{Purpose, WineMoved};
 use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, VesselId};
 use super::vessel::VesselType;
@@ -75,6 +80,27 @@ pub struct Racking {
 /// The caution of every racking.
 pub const CAUTION: &str = "Gas over wine and in tanks kills without warning, and stacks shift while they are unloaded: \
                            follow local codes and licensed practice.";
+
+/// The fact that a vessel was racked empty: with what arrives, the lees that stay behind, and the lot that it is there.
+pub(super) fn racked(
+    state: &State,
+    from: VesselId,
+    to: VesselId,
+    (volume, lees): (Volume, Volume),
+    lot: Option<LotId>,
+) -> What {
+    let label = |id: VesselId| state.vessels.get(id).label.clone();
+    What::WineMoved(Box::new(WineMoved {
+        from: label(from),
+        to: label(to),
+        volume,
+        purpose: Purpose::Racking,
+        lees,
+        loss: Volume::ZERO,
+        empties: true,
+        lot: lot.map(|lot| state.lots.get(lot).label.clone()),
+    }))
+}
 
 impl Racking {
     /// What lees are reckoned with, and where that is from.

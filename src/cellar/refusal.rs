@@ -152,6 +152,8 @@ pub enum Refusal {
     InAnotherWork { vessel: Label, work: Label },
     #[error("At a barrel of the work '{0}' no litres are measured. Press space when it is done.")]
     NoLitres(Label),
+    #[error("At a barrel of the work '{0}' nothing is weighed. Press space when it is done.")]
+    NothingWeighed(Label),
     #[error("{0} is full already. Skip it, or check which barrel you stand at.")]
     FullAlready(Label),
     #[error("No barrel asked for holds wine of '{0}'. Check the lot, and the racks if you named some.")]
@@ -167,9 +169,21 @@ pub enum Refusal {
     )]
     TankTooSmall { tank: Label, room: Volume, expected: Volume },
     #[error(
-        "{tank} holds the lot '{holds}'. Choose an empty tank, or say at the desk with --into-lot what lot the wine is there."
+        "{tank} holds the lot '{holds}'. Choose an empty tank, or say what lot all of it is there: on the screen by the line of the tank, at the desk with --into-lot."
     )]
     OtherLot { tank: Label, holds: Label },
+    #[error(
+        "Nothing asked for holds wine to be treated. Check the lot, the racks and the labels; name a tank with --vessel."
+    )]
+    NothingToDose,
+    #[error("No barrel asked for needs sulfur dioxide and can be given it. Nothing is to be done.")]
+    NoDose,
+    #[error(
+        "The {what} of {who} is not known, and nothing is guessed. Test it first; at the desk --free asks for no pH, and --add for no test."
+    )]
+    NotTested { what: &'static str, who: String },
+    #[error("{who} cannot be dosed. {why}")]
+    NotReckoned { who: String, why: String },
     #[error("No empty barrel is due to be {0}. Nothing is to be done.")]
     NoCareDue(&'static str),
 

@@ -1,5 +1,9 @@
 //! Sulfur dioxide in a vessel: what of it is molecular at its last tests, and how the free is expected to fall.
 
+pub mod known;
+
+pub use self::known::{Found, SulfurKnown, TestOf, Unknown};
+
 use super::moment::Moment;
 use super::state::{State, VesselId};
 use super::testing::Analyte;

@@ -5,12 +5,14 @@ use std::ops::Range;
 use super::care::BarrelCared;
 use super::fact::What;
 use super::moving::{Purpose, WineMoved};
+use super::racking::racked;
 use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, Vessel, VesselId, Work, WorkId};
-use super::treating::Treated;
+use super::treating::{Treated, sulfur_dioxide_in};
 use super::vessel::VesselType;
 use super::work::{Stop, Task};
-use crate::units::Volume;
+use crate::reckon::sulfur::SHORT_CAUTION;
+use crate::units::{Mass, Volume};
 
 /// What one key says.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +45,22 @@ impl Task {
             Task::Caring { care } => format!("empty wood, {}", care.word()),
             Task::Blending { into, .. } => format!("blending into {}", label(into)),
         }
+    }
+
+    /// The caution where the work can hurt someone; none where its plan has told it.
+    #[must_use]
+    pub fn caution(&self) -> Option<&'static str> {
+        match self {
+            Task::Caring { care } => care.caution(),
+            Task::Treating { .. } if self.gives_sulfur_dioxide() => Some(SHORT_CAUTION),
+            Task::Treating { .. } | Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. } => None,
+        }
+    }
+
+    /// Whether it gives sulfur dioxide, in whatever form.
+    #[must_use]
+    pub fn gives_sulfur_dioxide(&self) -> bool {
+        matches!(self, Task::Treating { material } if sulfur_dioxide_in(material, Mass::from_grams(1)).is_some())
     }
 
     /// What was done to a barrel, in a word or two.
@@ -120,7 +138,7 @@ impl State {
             };
             left = left.saturating_sub(volume);
             deed.volume += volume;
-            deed.whats.push(self.deed(work, stop, volume));
+            deed.whats.push(self.deed(work, stop, volume, stop.amount));
         }
         Ok(deed)
     }
@@ -128,11 +146,26 @@ impl State {
     /// The facts that a barrel of a work is done with the litres that were measured.
     pub fn done_measured(&self, work: WorkId, barrel: VesselId, volume: Volume) -> Result<Deed, Refusal> {
         let work = self.works.get(work);
-        if work.task.tank().is_none() {
-            return Err(Refusal::NoLitres(work.label.clone()));
-        }
         let stop = self.stop_of(work, barrel)?;
-        Ok(Deed { whats: vec![self.deed(work, stop, volume)], volume })
+        let amount = match work.task {
+            Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. } => Mass::ZERO,
+            // As much of the material as so much of the same solution holds.
+            Task::Treating { .. } if !stop.volume.is_zero() => stop.amount.part(volume.as_ul(), stop.volume.as_ul()),
+            Task::Treating { .. } | Task::Caring { .. } => return Err(Refusal::NoLitres(work.label.clone())),
+        };
+        Ok(Deed { whats: vec![self.deed(work, stop, volume, amount)], volume })
+    }
+
+    /// The facts that a barrel of a work was given an amount that was weighed.
+    pub fn done_weighed(&self, work: WorkId, barrel: VesselId, amount: Mass) -> Result<Deed, Refusal> {
+        let work = self.works.get(work);
+        let stop = self.stop_of(work, barrel)?;
+        match work.task {
+            Task::Treating { .. } if stop.volume.is_zero() => {
+                Ok(Deed { whats: vec![self.deed(work, stop, Volume::ZERO, amount)], volume: Volume::ZERO })
+            }
+            _ => Err(Refusal::NothingWeighed(work.label.clone())),
+        }
     }
 
     /// What one expects to move, or to add, at a barrel of a work; none where it is no barrel of it.
@@ -167,21 +200,12 @@ impl State {
         Ok(lacks.min(left))
     }
 
-    fn deed(&self, work: &Work, stop: &Stop, volume: Volume) -> What {
+    fn deed(&self, work: &Work, stop: &Stop, volume: Volume, amount: Mass) -> What {
         let vessel = self.vessels.get(stop.vessel).label.clone();
         let label = |id: VesselId| self.vessels.get(id).label.clone();
         let lot = |lot: &Option<LotId>| lot.map(|lot| self.lots.get(lot).label.clone());
         match &work.task {
-            Task::Racking { to, lot: named } => What::WineMoved(Box::new(WineMoved {
-                from: vessel,
-                to: label(*to),
-                volume,
-                purpose: Purpose::Racking,
-                lees: stop.lees,
-                loss: Volume::ZERO,
-                empties: true,
-                lot: lot(named),
-            })),
+            Task::Racking { to, lot: named } => racked(self, stop.vessel, *to, (volume, stop.lees), *named),
             Task::BarrelDown { from, lot: named } => What::WineMoved(Box::new(WineMoved {
                 from: label(*from),
                 to: vessel,
@@ -195,7 +219,7 @@ impl State {
             Task::Treating { material } => What::Treated(Box::new(Treated {
                 vessel,
                 material: material.clone(),
-                amount: stop.amount,
+                amount,
                 solution: volume,
                 purpose: None,
             })),

@@ -2,6 +2,7 @@
 
 mod blend;
 mod design;
+mod dosing;
 mod panel;
 mod serving;
 mod sheets;
@@ -17,6 +18,7 @@ pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
 pub use self::design::{DesignArguments, KindWord};
+pub use self::dosing::DosingArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
@@ -183,7 +185,7 @@ pub enum Look {
         /// Whose claims
         #[command(subcommand)]
         thing: Thing,
-        /// Only the rules of the United States or of the European Union [default: both]
+        /// The rules of the United States, of the European Union, or both [default: the house's, else both]
         #[arg(long, global = true, value_enum)]
         rules: Option<RulesWord>,
         /// In which form and as of when.
@@ -294,6 +296,8 @@ pub enum Work {
     Blend(BlendPlanArguments),
     /// A racking: which barrels go into a tank, and whether it has room
     Racking(RackingArguments),
+    /// Sulfur dioxide: which barrels are given how much of it
+    Sulfur(DosingArguments),
     /// Care of the empty barrels that are due for it
     Care(CareArguments),
 }
@@ -521,13 +525,18 @@ pub enum RulesWord {
     Us,
     /// Those of the European Union.
     Eu,
+    /// Those of both.
+    Both,
 }
 
-impl From<RulesWord> for Rules {
-    fn from(word: RulesWord) -> Rules {
-        match word {
-            RulesWord::Us => Rules::Us,
-            RulesWord::Eu => Rules::Eu,
+impl RulesWord {
+    /// The rules that are asked for; none stands for both.
+    #[must_use]
+    pub const fn rules(self) -> Option<Rules> {
+        match self {
+            RulesWord::Us => Some(Rules::Us),
+            RulesWord::Eu => Some(Rules::Eu),
+            RulesWord::Both => None,
         }
     }
 }

@@ -18,6 +18,7 @@ mod decline;
 mod design;
 mod difference;
 mod discrepancy;
+mod dosing;
 mod empties;
 mod evaporation;
 mod export;
@@ -66,7 +67,7 @@ use std::sync::atomic::AtomicBool;
 use clap::Parser;
 use signal_hook::consts::SIGXFSZ;
 
-use self::arguments::{Arguments, Begin, Command, Format, Look, Reading, Reckon, Screen, Sheet, Work};
+use self::arguments::{Arguments, Begin, Command, Format, Look, Reading, Reckon, RulesWord, Screen, Sheet, Work};
 use self::cellar_file::Surroundings;
 use self::complaint::{Complaint, Outcome};
 use self::page::Page;
@@ -251,7 +252,9 @@ impl Counter<'_, '_> {
             }
             Look::Claims { thing, rules, reading } => {
                 let (on, mut page) = self.asked(*reading);
-                reading::claims(&*reading::state_on(desk, on)?, thing, rules.map(Into::into), &mut page)
+                let state = reading::state_on(desk, on)?;
+                let rules = rules.map_or(state.practice.rules, RulesWord::rules);
+                reading::claims(&state, thing, rules, &mut page)
             }
             Look::Plan { .. } => Ok(()),
             Look::Ledger(asked) => {
@@ -291,7 +294,15 @@ impl Counter<'_, '_> {
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let plan = racking::plan(&state, asked, on)?;
                 self.begin(&mut desk, &asked.begin, |label| plan.begin(&state, label))?;
-                racking::RackingView::of(&state, &plan).write(&plan, &mut self.page(reading.format))
+                racking::RackingView::of(&state, &plan, on).write(&plan, &mut self.page(reading.format))
+            }
+            Work::Sulfur(asked) => {
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
+                let state = reading::state_on(&desk, on)?.into_owned();
+                let plan = dosing::plan(&state, asked, on)?;
+                self.begin(&mut desk, &asked.begin, |label| plan.begin(&state, label))?;
+                dosing::DosingView::of(&state, &plan, on).write(&mut self.page(reading.format))
             }
             Work::Care(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;

@@ -3,17 +3,20 @@
 use serde::Serialize;
 
 use super::arguments::RackingArguments;
-use super::cell::Cell;
+use super::cell::{Cell, When};
+use super::claims::ClaimView;
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
 use super::plan::{HeldView, place};
 use super::reading;
+use super::sulfur::rounded;
+use crate::cellar::claims::Broken;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
-use crate::cellar::racking::{CAUTION, Racking, RackingAsked, RackingStop};
+use crate::cellar::racking::{CAUTION, Racking, RackingAsked, RackingStop, SulfurOnTheWay};
 use crate::cellar::state::State;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit};
 
 /// The plan of a racking, under the names of the exchange format.
 #[derive(Debug, Serialize)]
@@ -32,6 +35,29 @@ pub struct RackingView {
     room_after_ul: Volume,
     short_ul: Volume,
     held: Vec<HeldView>,
+    claims_now: Vec<ClaimView>,
+    claims_then: Vec<ClaimView>,
+    /// The claims that lots hold now and would hold no longer.
+    claims_lost: Vec<String>,
+    /// What most of the wine could claim, in a sentence.
+    #[serde(skip)]
+    label: String,
+    so2_on_the_way: Option<SulfurView>,
+    #[serde(skip)]
+    sulfur: String,
+}
+
+/// The sulfur dioxide of what comes together in the tank.
+#[derive(Debug, Serialize)]
+struct SulfurView {
+    volume_ul: Volume,
+    free_so2_mg_l: f64,
+    oldest_test: When,
+    model: &'static str,
+    target_mg_l: f64,
+    molecular_so2_mg_l: Option<f64>,
+    wanted_free_mg_l: Option<f64>,
+    metabisulfite_ug: Option<Mass>,
 }
 
 /// A barrel of it.
@@ -67,7 +93,9 @@ pub fn plan(state: &State, asked: &RackingArguments, on: Moment) -> Outcome<Rack
 impl RackingView {
     /// A plan as it is told.
     #[must_use]
-    pub fn of(state: &State, plan: &Racking) -> RackingView {
+    pub fn of(state: &State, plan: &Racking, on: Moment) -> RackingView {
+        let tank = state.in_the_tank(plan, on);
+        let told = |broken: &Broken| format!("{} would lose the claim to {}.", broken.lot, broken.words());
         let lot = |lot| state.lots.get(lot).label.clone();
         RackingView {
             lot: lot(plan.asked.lot),
@@ -82,6 +110,12 @@ impl RackingView {
             room_after_ul: plan.room.saturating_sub(plan.expected),
             short_ul: plan.short(),
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
+            claims_now: tank.before.iter().map(ClaimView::of).collect(),
+            claims_then: tank.after.iter().map(ClaimView::of).collect(),
+            claims_lost: tank.broken.iter().map(told).collect(),
+            label: tank.label_words(),
+            sulfur: tank.sulfur_words(state, on),
+            so2_on_the_way: tank.sulfur.ok().map(|sulfur| SulfurView::of(&sulfur)),
         }
     }
 
@@ -98,10 +132,29 @@ impl RackingView {
                 format!("{to} has room for {} and is short by {}.", litres(self.room_ul), litres(self.short_ul))
             })?;
             page.line(&format!("Expected {}.", plan.lees_words()))?;
+            page.line(&harmless(&self.label))?;
+            self.claims_lost.iter().try_for_each(|lost| page.line(&harmless(lost)))?;
+            page.line(&harmless(&self.sulfur))?;
             page.line(CAUTION)?;
             page.section("to rack, in the order of the walk", &StopView::columns(), &self.barrels)?;
             page.section("held and left out", &HeldView::COLUMNS, &self.held)
         })
+    }
+}
+
+impl SulfurView {
+    fn of(sulfur: &SulfurOnTheWay) -> SulfurView {
+        let molecular = sulfur.molecular.as_ref().ok();
+        SulfurView {
+            volume_ul: sulfur.volume,
+            free_so2_mg_l: rounded(sulfur.free_mg_l, 1),
+            oldest_test: When(sulfur.oldest),
+            model: sulfur.model.word(),
+            target_mg_l: sulfur.target_mg_l,
+            molecular_so2_mg_l: molecular.map(|it| rounded(it.molecular_mg_l, 2)),
+            wanted_free_mg_l: molecular.map(|it| rounded(it.wanted_free_mg_l, 1)),
+            metabisulfite_ug: molecular.map(|it| it.powder.unwrap_or_default()),
+        }
     }
 }
 

@@ -42,7 +42,7 @@ pub fn record(
     let before = desk.state().clone();
     let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), keep_good, now)?;
     // What a lot held before and holds no longer is said, not refused: the wine is in the barrel already.
-    let lost = before.lost_until(desk.state(), None);
+    let lost = before.lost_until(desk.state(), desk.state().practice.rules);
     admitted.flagged.extend(lost.iter().map(|lost| format!("{} may no longer claim {}.", lost.lot, lost.words())));
     admitted.refused.extend(incoming.unreadable);
     admitted.refused.sort_by_key(|(number, _)| *number);

@@ -44,11 +44,10 @@ impl Claim {
 }
 
 /// Whose rules.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Rules {
     /// Those of the United States.
-    #[default]
     Us,
     /// Those of the European Union.
     Eu,

@@ -4,6 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
+use crate::cellar::work::Task;
 use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
 use crate::tui::model::{Mode, Model};
 use crate::tui::source::For;
@@ -56,9 +57,10 @@ fn push(
 
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
-    let moves = model.working.is_none() || works::are_litres_measured(model);
-    let litres = model.place() == Place::Floor && moves && model.why_no_skip().is_none();
-    litres.then(|| ("digits".to_owned(), "litres".to_owned()))
+    let measures = model.working.is_none_or(|work| !matches!(model.state.works.get(work).task, Task::Caring { .. }));
+    let here = model.place() == Place::Floor && measures && model.why_no_skip().is_none();
+    let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
+    here.then(|| ("digits".to_owned(), unit.to_owned()))
 }
 
 fn entry(model: &Model, command: &Command) -> (String, String) {
@@ -74,7 +76,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
-        (Id::Choose, Mode::Tank(_)) => "begin".to_owned(),
+        (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
+        (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),

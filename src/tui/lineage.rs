@@ -185,7 +185,7 @@ fn told(branch: &Branch) -> (String, Meaning) {
 }
 
 fn claims(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
-    let claims = model.state.claims(wine, None);
+    let claims = model.state.claims(wine, model.state.practice.rules);
     if claims.is_empty() {
         return Vec::new();
     }

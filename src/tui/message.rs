@@ -9,7 +9,7 @@ use crate::tui::rounds::looks_like_litres;
 use crate::tui::text::{columns, fit, shown, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::words::{About, Words};
-use crate::tui::works;
+use crate::tui::works::{self, looks_like_a_measure};
 
 /// The most lines that a message takes from the floor.
 const MOST_LINES: usize = 3;
@@ -70,8 +70,9 @@ fn typed_line(model: &Model, width: usize) -> Line<'static> {
         Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
             format!("   litres into {}; with p behind them not to the brim", vessel.label)
         }
-        Some(vessel) if works::are_litres_measured(model) && works::looks_like_litres(&model.typed) => {
-            format!("   litres at {}, or a label", vessel.label)
+        Some(vessel) if model.working.is_some() && looks_like_a_measure(&model.typed) => {
+            let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
+            format!("   {unit} at {}, or a label", vessel.label)
         }
         _ => "   a label or a place to go to".to_owned(),
     };

@@ -12,6 +12,7 @@
 //! [`session::Session`] is the same machine without a terminal, for tests. [`terminal::TerminalGuard`] undoes on every
 //! way out what it switched on.
 
+mod asking;
 mod bar;
 pub mod bench_tasting;
 pub mod canvas;
@@ -19,6 +20,7 @@ mod card;
 pub mod colouring;
 pub mod command;
 pub mod cursor;
+pub mod dosing;
 mod draw;
 mod drift;
 pub mod driver;

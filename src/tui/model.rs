@@ -12,6 +12,7 @@ use crate::tui::bench_tasting::Bench;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
+use crate::tui::dosing::DosingPage;
 use crate::tui::fill::FillPage;
 use crate::tui::find::Find;
 use crate::tui::holding::Offer;
@@ -64,6 +65,8 @@ pub enum Mode {
     Tank(TankChoice),
     /// Barrels to be filled from a tank.
     Fill(FillPage),
+    /// The doses of sulfur dioxide for a lot.
+    Dosing(DosingPage),
     /// The summary of a work, before it is closed.
     Ending(Ending),
     /// The help, from a line on.
@@ -129,10 +132,8 @@ pub struct Model {
     pub mode: Mode,
     /// Digits or a label that are being typed on the floor.
     pub typed: String,
-    /// Whether improbable litres were asked about once already.
-    pub asked: bool,
-    /// What was asked last about claims that would be lost.
-    pub asked_claims: Option<String>,
+    /// What was asked about the key that was pressed last: the same key again says that it is so.
+    pub asked: Vec<String>,
     /// How many pictures, lineages and fill plans were asked for.
     pub pictures: u32,
     /// The barrels that are chosen for the bench.
@@ -169,8 +170,7 @@ impl Model {
             plan_shown: false,
             mode: Mode::Floor,
             typed: String::new(),
-            asked: false,
-            asked_claims: None,
+            asked: Vec::new(),
             pictures: 0,
             for_bench: Vec::new(),
             reviewed: None,
@@ -194,6 +194,7 @@ impl Model {
             | Mode::Pick(_)
             | Mode::Works(_)
             | Mode::Tank(_)
+            | Mode::Dosing(_)
             | Mode::Ending(_) => Place::List,
             Mode::Words(_) => Place::Words,
             Mode::Lot(_) => Place::LotPage,
@@ -254,10 +255,16 @@ impl Model {
             }
             Mode::Tank(choice) => {
                 let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
-                let followed = choice.followed(self, lot, choice.tank().and_then(same_vessel));
+                let into = choice.into().and_then(|into| into.followed(&before, &self.state));
+                let followed = choice.followed(self, lot, into);
                 self.mode = followed.map_or(Mode::Floor, Mode::Tank);
             }
             Mode::Fill(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Fill),
+            Mode::Dosing(page) => {
+                let lot = self.state.lots.find(before.lots.get(page.lot).label.as_str());
+                let followed = lot.map(|lot| DosingPage::new(self, lot, page.chosen));
+                self.mode = followed.map_or(Mode::Floor, Mode::Dosing);
+            }
             Mode::Works(_) => self.mode = Mode::Floor,
             _ => {}
         }
@@ -409,6 +416,7 @@ impl Model {
                 Mode::Pick(_) => "these barrels",
                 Mode::Tank(_) => "the tank",
                 Mode::Works(_) => "the work",
+                Mode::Dosing(_) => "the doses as a work",
                 _ => return None,
             };
             Some(format!("Choose with up and down: enter takes {what}, esc goes back."))
@@ -418,7 +426,7 @@ impl Model {
     /// Why no lots stand below the list, if none do.
     #[must_use]
     pub fn why_no_lots(&self) -> Option<String> {
-        let choice = matches!(self.mode, Mode::Source(_));
+        let choice = matches!(self.mode, Mode::Source(_) | Mode::Tank(_) | Mode::Dosing(_));
         (!choice).then(|| "Nothing more stands below: up and down go through the list.".to_owned())
     }
 

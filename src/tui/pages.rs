@@ -12,6 +12,7 @@ use crate::tui::bench_tasting;
 use crate::tui::card::drinks;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
+use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
 use crate::tui::fill;
@@ -57,7 +58,11 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         Mode::Tank(choice) => {
             let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
             let lines = work_pages::tanks(model, choice, inner_width(body), inner_height(body));
-            page(model, frame, body, &title, lines, 0);
+            page(model, frame, body, &title, lines, choice.line);
+        }
+        Mode::Dosing(doses) => {
+            let lines = dosing::lines(model, doses, inner_width(body));
+            page(model, frame, body, &dosing::title(model, doses), lines, doses.line);
         }
         Mode::Fill(shown) => {
             let (title, lines, from) = fill::page(model, shown, inner_width(body), inner_height(body));

@@ -2,12 +2,12 @@
 
 use std::ops::Range;
 
-use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::state::{RoundId, State, Vessel, VesselId};
 use crate::cellar::walk::{Leg, Next, topped};
+use crate::tui::asking;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::near;
 use crate::tui::model::{Model, Tone};
@@ -120,14 +120,9 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
         return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
     }
     let expected = model.expected().unwrap_or_default();
-    if !model.asked && volume > Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE {
-        model.asked = true;
-        let text = format!(
-            "{} into {label}, where {} is expected? Enter again if it is so, esc clears it.",
-            litres(volume),
-            litres(expected)
-        );
-        model.say(text, Tone::Notice);
+    let is_improbable = volume > Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE;
+    let question = is_improbable.then(|| asking::improbable(&litres(volume), &label, &litres(expected)));
+    if !asking::may_go_on(model, question) {
         return Vec::new();
     }
     let brim = if full { "" } else { ", not to the brim" };
@@ -137,32 +132,8 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
 
 /// Enters toppings, unless they cost a lot a claim that it holds: then the person is asked once.
 fn enter_or_ask(model: &mut Model, toppings: Vec<What>, say: String) -> Wishes {
-    let question = question(&model.state.broken_by(&toppings, model.now, None), &toppings);
-    if question.is_some() && model.asked_claims != question {
-        model.say(question.clone().unwrap_or_default(), Tone::Notice);
-        model.asked_claims = question;
-        return Vec::new();
-    }
-    model.enter(toppings, say, Then::GoOn)
-}
-
-/// What is asked before claims are lost; none where none is. It names the barrels, so that the same question is about the
-/// same toppings.
-fn question(broken: &[Broken], toppings: &[What]) -> Option<String> {
-    let first = broken.first()?;
-    let others = match broken.len() - 1 {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
-    let barrels = match toppings {
-        [What::Topped(topped)] => topped.vessel.to_string(),
-        many => format!("these {}", many.len()),
-    };
-    Some(format!(
-        "Topping {barrels} would cost {} the claim to {}{others}. The same key again if it is so.",
-        first.lot,
-        first.words()
-    ))
+    let question = asking::claims_lost(model, &toppings);
+    if asking::may_go_on(model, question) { model.enter(toppings, say, Then::GoOn) } else { Vec::new() }
 }
 
 /// Why a typed text is nothing, with labels that are near it.

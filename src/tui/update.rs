@@ -16,6 +16,7 @@ use crate::desk::Act;
 use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
+use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 use crate::tui::find::{Find, Found, Jump, by_label};
@@ -29,7 +30,7 @@ use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
-use crate::tui::works::{self, Ending, WorksPage};
+use crate::tui::works::{self, Ending, TankChoice, WorksPage};
 
 /// The timer that turns the date at midnight.
 const MIDNIGHT: TimerId = TimerId(1);
@@ -145,14 +146,19 @@ impl Model {
             }
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
-                self.asked = false;
-                self.asked_claims = None;
+                self.asked.clear();
             }
             Mode::Ending(ending) if self.state.works.get(ending.work).task.fills().is_some() => {
                 let room = 20_usize.saturating_sub(ending.gauged.chars().count());
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
             }
-            Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Ending(_) => {
+            Mode::Source(_)
+            | Mode::Summary(_)
+            | Mode::Pick(_)
+            | Mode::Works(_)
+            | Mode::Tank(_)
+            | Mode::Dosing(_)
+            | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
@@ -180,7 +186,7 @@ impl Model {
     fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
         if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
-            self.asked_claims = None;
+            self.asked.clear();
         }
         match id {
             Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
@@ -246,7 +252,6 @@ impl Model {
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
             Id::ClearTyped => {
                 self.typed.clear();
-                self.asked = false;
             }
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
@@ -294,7 +299,6 @@ impl Model {
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {
                 self.typed.pop();
-                self.asked = false;
             }
         }
     }
@@ -319,8 +323,7 @@ impl Model {
             Answer::Stored { state, say, then } => {
                 self.mode = Mode::Floor;
                 self.typed.clear();
-                self.asked = false;
-                self.asked_claims = None;
+                self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
                 match then {
@@ -483,13 +486,14 @@ impl Model {
         match by_label(self, &typed) {
             Some(jump) if !is_litres => {
                 self.jump(jump);
-                if self.working.is_some() && works::looks_like_litres(&typed) {
-                    self.say(format!("{typed} is a label. For litres write {typed} L."), Tone::Notice);
+                if self.working.is_some() && works::looks_like_a_measure(&typed) {
+                    let (said, written) = works::unit(self).unwrap_or(("litres", "L"));
+                    self.say(format!("{typed} is a label. For {said} write {typed} {written}."), Tone::Notice);
                 }
                 self.typed.clear();
                 Vec::new()
             }
-            _ if self.working.is_some() && works::looks_like_litres(&typed) => works::do_measured(self, &typed),
+            _ if self.working.is_some() && works::looks_like_a_measure(&typed) => works::do_measured(self, &typed),
             _ => rounds::top_measured(self, &typed),
         }
     }
@@ -518,6 +522,7 @@ impl Model {
             Mode::Summary(round) => rounds::end(self, round),
             Mode::Works(page) => works::choose(self, page),
             Mode::Tank(choice) => works::begin(self, &choice),
+            Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
             Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
@@ -604,6 +609,10 @@ impl Model {
                 let chosen = moved(choice.chosen, choice.tanks.len());
                 self.mode = Mode::Tank(choice.choosing(self, chosen));
             }
+            Mode::Dosing(page) => {
+                let chosen = moved(page.chosen, dosing::FORMS.len());
+                self.mode = Mode::Dosing(DosingPage::new(self, page.lot, chosen));
+            }
             _ => {}
         }
     }
@@ -615,6 +624,8 @@ impl Model {
             | Mode::Messages(line)
             | Mode::Picture(Picture { line, .. })
             | Mode::Source(SourceChoice { line, .. })
+            | Mode::Tank(TankChoice { line, .. })
+            | Mode::Dosing(DosingPage { line, .. })
             | Mode::Lot(LotPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })

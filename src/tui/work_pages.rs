@@ -3,18 +3,23 @@
 use ratatui::text::Line;
 
 use crate::cellar::care::not_done;
-use crate::cellar::racking::{CAUTION, Racking};
-use crate::cellar::state::{State, VesselId, Work, WorkId};
+use crate::cellar::racking::{CAUTION, InTheTank, Racking};
+use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
+use crate::tui::asking;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
-use crate::tui::works::{Ending, Entry, TankChoice, WorksPage};
+use crate::tui::works::{Ending, Entry, TankChoice, TankLine, WorksPage};
 use crate::units::{Volume, VolumeUnit};
 
 /// How many barrels a summary names before it only counts.
 const NAMED: usize = 12;
+/// How many claims that would be lost are named before they are only counted.
+const CLAIMS_NAMED: usize = 2;
+/// So many tanks are in sight at least.
+const TANKS_SHOWN: usize = 3;
 
 /// The open works, and what can be begun here.
 pub(super) fn open_works(model: &Model, page: WorksPage, width: usize, height: usize) -> Vec<Line<'static>> {
@@ -33,6 +38,9 @@ fn entry_line(model: &Model, entry: Entry) -> String {
             let name = left(work.label.as_str(), 34, model.looks.marks);
             format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
         }
+        Entry::Sulfur(lot) => {
+            format!("Sulfur dioxide for {}: plan it", model.state.lots.get(lot).label)
+        }
         Entry::Rack(lot) => format!("Rack {} into a tank: plan it", model.state.lots.get(lot).label),
         Entry::Fill(tank) => {
             let tank = model.state.vessels.get(tank);
@@ -42,37 +50,37 @@ fn entry_line(model: &Model, entry: Entry) -> String {
     }
 }
 
-/// The tanks, and the plan of the racking into the chosen one.
+/// The tanks, and the plan of the racking into the chosen one. Of the tanks as many stand above as leave room for the plan,
+/// but some always; what does not fit is scrolled to.
 pub(super) fn tanks(model: &Model, choice: &TankChoice, width: usize, height: usize) -> Vec<Line<'static>> {
     let said = match &choice.plan {
-        Ok(plan) => planned(model, plan, width),
+        Ok((plan, then)) => planned(model, plan, then, width),
         Err(refusal) => paragraph(model, &refusal.to_string(), width, Meaning::Due),
     };
-    let inside = height.saturating_sub(said.len() + 1).max(1);
+    let inside = height.saturating_sub(said.len() + 1).max(TANKS_SHOWN);
     let first = choice.chosen.saturating_sub(inside - 1);
     let shown = choice.tanks.iter().enumerate().skip(first).take(inside);
     let tank =
-        |(index, &id): (usize, &VesselId)| choice_line(model, index == choice.chosen, &tank_line(model, id), width);
+        |(index, &line): (usize, &TankLine)| choice_line(model, index == choice.chosen, &tank_line(model, line), width);
     shown.map(tank).chain(std::iter::once(Line::default())).chain(said).collect()
 }
 
-fn tank_line(model: &Model, id: VesselId) -> String {
-    let vessel = model.state.vessels.get(id);
+fn tank_line(model: &Model, line: TankLine) -> String {
+    let vessel = model.state.vessels.get(line.tank);
+    let lot = |lot: LotId| &model.state.lots.get(lot).label;
     let label = left(vessel.label.as_str(), 12, model.looks.marks);
-    let room = litres(vessel.book_headspace());
-    match vessel.lot {
-        Some(lot) => {
-            format!(
-                "{label} room for {room:>10}, holds {} of {}",
-                litres(vessel.volume()),
-                model.state.lots.get(lot).label
-            )
+    let room = short_litres(vessel.book_headspace());
+    match (vessel.lot, line.all_is) {
+        (None, _) => format!("{label} room {room:>7}, empty"),
+        (Some(holds), None) => format!("{label} room {room:>7}, {} of {}", short_litres(vessel.volume()), lot(holds)),
+        (Some(holds), Some(all_is)) => {
+            let turns = if holds == all_is { "all stays" } else { "all becomes" };
+            format!("{label} room {room:>7}, {} there; {turns} {}", short_litres(vessel.volume()), lot(all_is))
         }
-        None => format!("{label} room for {room:>10}, empty"),
     }
 }
 
-fn planned(model: &Model, plan: &Racking, width: usize) -> Vec<Line<'static>> {
+fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let (count, expected) = (plan.stops.len(), litres(plan.expected));
@@ -89,6 +97,14 @@ fn planned(model: &Model, plan: &Racking, width: usize) -> Vec<Line<'static>> {
     if !plan.held.is_empty() {
         say(&format!("held and left out: {}", names(&model.state, &plan.held)), Meaning::Held);
     }
+    for broken in then.broken.iter().take(CLAIMS_NAMED) {
+        say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
+    }
+    if then.broken.len() > CLAIMS_NAMED {
+        say(&format!("and {} more claims", then.broken.len() - CLAIMS_NAMED), Meaning::Over);
+    }
+    say(&then.label_words(), Meaning::Base);
+    say(&then.sulfur_words(&model.state, model.now), Meaning::Base);
     say(CAUTION, Meaning::Muted);
     lines
 }
@@ -98,7 +114,7 @@ fn where_it_lies(state: &State, id: VesselId) -> String {
     state.place_of(vessel).map_or_else(|| vessel.label.to_string(), |place| format!("{} at {place}", vessel.label))
 }
 
-fn names(state: &State, vessels: &[VesselId]) -> String {
+pub(super) fn names(state: &State, vessels: &[VesselId]) -> String {
     let named: Vec<String> = vessels.iter().take(NAMED).map(|&id| state.vessels.get(id).label.to_string()).collect();
     match vessels.len().saturating_sub(NAMED) {
         0 => named.join(", "),
@@ -206,7 +222,7 @@ pub(super) fn wood_words(model: &Model, id: VesselId) -> Option<String> {
     fills.then(|| not_done(&model.state.wants_before_wine(id, model.now))).flatten()
 }
 
-fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
+pub(super) fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
     let style = model.looks.theme.style(meaning);
     wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
 }

@@ -4,22 +4,26 @@ use std::ops::Range;
 
 use crate::cellar::fact::What;
 use crate::cellar::gauging::Gauged;
-use crate::cellar::racking::{Racking, RackingAsked};
+use crate::cellar::racking::{InTheTank, Racking, RackingAsked};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::round::Skipped;
-use crate::cellar::state::{LotId, VesselId, Work, WorkId};
+use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
+use crate::tui::asking;
+use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit};
 
-/// Measured litres are asked about once more when they are further than this from what is expected.
+/// Measured litres are asked about once more when they are further than this from what is expected …
 const ASK_BEYOND: Volume = Volume::from_litres(25);
+/// … and an addition when it is more than so many times what is planned, or less than that part of it (our choice).
+const ASK_TIMES: u64 = 2;
 
 /// A line of the page of works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,6 +34,8 @@ pub enum Entry {
     Rack(LotId),
     /// Barrels are to be filled from a tank.
     Fill(VesselId),
+    /// The chosen barrel's lot is to be given sulfur dioxide.
+    Sulfur(LotId),
 }
 
 /// The page of works.
@@ -44,9 +50,41 @@ impl WorksPage {
     #[must_use]
     pub fn entries(model: &Model) -> Vec<Entry> {
         let open = model.state.open_works.iter().copied().map(Entry::Open);
-        let barrel = model.chosen_vessel().filter(|vessel| vessel.vessel_type == VesselType::Barrel);
-        let rack = barrel.and_then(|vessel| vessel.lot).map(Entry::Rack);
-        open.chain(rack).chain(fill::tanks(model).into_iter().map(Entry::Fill)).collect()
+        let lot = model.chosen_vessel().and_then(|vessel| vessel.lot);
+        let rack = model.chosen_vessel().filter(|vessel| vessel.vessel_type == VesselType::Barrel);
+        let rack = rack.and_then(|vessel| vessel.lot).map(Entry::Rack);
+        let of_lot = rack.into_iter().chain(lot.map(Entry::Sulfur));
+        open.chain(of_lot).chain(fill::tanks(model).into_iter().map(Entry::Fill)).collect()
+    }
+}
+
+/// A tank to rack into, and what lot all of it is then.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TankLine {
+    /// The tank.
+    pub tank: VesselId,
+    /// The lot that all of it is then, where the tank holds another lot than comes in.
+    pub all_is: Option<LotId>,
+}
+
+impl TankLine {
+    /// The lines of a tank: one, or where it holds another lot of the same colour one for each of the two names.
+    fn of(state: &State, tank: VesselId, lot: LotId) -> Vec<TankLine> {
+        let colour = |lot: LotId| state.lots.get(lot).colour;
+        match state.vessels.get(tank).lot {
+            Some(other) if other != lot && colour(other) == colour(lot) => {
+                [other, lot].map(|all_is| TankLine { tank, all_is: Some(all_is) }).to_vec()
+            }
+            _ => vec![TankLine { tank, all_is: None }],
+        }
+    }
+
+    /// The same line in another state, as far as its tank and lot are still there.
+    #[must_use]
+    pub fn followed(self, before: &State, after: &State) -> Option<TankLine> {
+        let tank = after.vessels.find(before.vessels.get(self.tank).label.as_str())?;
+        let all_is = self.all_is.and_then(|lot| after.lots.find(before.lots.get(lot).label.as_str()));
+        Some(TankLine { tank, all_is })
     }
 }
 
@@ -56,55 +94,67 @@ pub struct TankChoice {
     /// The lot that is racked.
     pub lot: LotId,
     /// The tanks, those that can take it first.
-    pub tanks: Vec<VesselId>,
+    pub tanks: Vec<TankLine>,
     /// Which is chosen.
     pub chosen: usize,
-    /// The racking into the chosen one, or why there is none.
-    pub plan: Result<Racking, Refusal>,
+    /// The racking into the chosen one with what its wine is then, or why there is none.
+    pub plan: Result<(Racking, InTheTank), Refusal>,
+    /// From which line on the page is shown.
+    pub line: usize,
 }
 
 impl TankChoice {
     /// The choice for a lot; none where the cellar has no tank.
     #[must_use]
     pub fn new(model: &Model, lot: LotId) -> Option<TankChoice> {
-        let (state, plan) = (&model.state, |tank| plan(model, lot, tank));
+        let state = &model.state;
         let is_tank = |id: &VesselId| {
             let vessel = state.vessels.get(*id);
             vessel.vessel_type == VesselType::Tank && vessel.retired.is_none()
         };
-        let mut tanks: Vec<VesselId> = state.vessels.iter().map(|(id, _)| id).filter(is_tank).collect();
-        tanks.sort_by_cached_key(|&tank| !plan(tank).is_ok_and(|plan| plan.short().is_zero()));
-        let first = *tanks.first()?;
-        Some(TankChoice { lot, tanks, chosen: 0, plan: plan(first) })
+        let tanks = state.vessels.iter().map(|(id, _)| id).filter(is_tank);
+        let mut lines: Vec<TankLine> = tanks.flat_map(|tank| TankLine::of(state, tank, lot)).collect();
+        // What can take it stands first, and of that what needs no other name.
+        lines.sort_by_cached_key(|&line| {
+            (!plan(model, lot, line).is_ok_and(|plan| plan.short().is_zero()), line.all_is.is_some())
+        });
+        let plan = plan_whole(model, lot, *lines.first()?);
+        Some(TankChoice { lot, tanks: lines, chosen: 0, plan, line: 0 })
     }
 
     /// The same choice with another tank chosen.
     #[must_use]
     pub fn choosing(mut self, model: &Model, chosen: usize) -> TankChoice {
         if let Some(&tank) = self.tanks.get(chosen) {
-            self.chosen = chosen;
-            self.plan = plan(model, self.lot, tank);
+            (self.chosen, self.line) = (chosen, 0);
+            self.plan = plan_whole(model, self.lot, tank);
         }
         self
     }
 
     /// The same choice in another state, as far as its lot and tank are still there.
     #[must_use]
-    pub fn followed(&self, model: &Model, lot: Option<LotId>, tank: Option<VesselId>) -> Option<TankChoice> {
+    pub fn followed(&self, model: &Model, lot: Option<LotId>, line: Option<TankLine>) -> Option<TankChoice> {
         let new = TankChoice::new(model, lot?)?;
-        let chosen = new.tanks.iter().position(|&one| Some(one) == tank)?;
+        let chosen = new.tanks.iter().position(|&one| Some(one) == line)?;
         Some(new.choosing(model, chosen))
     }
 
-    /// The tank that is chosen.
+    /// The tank that is chosen, and what lot all of it is then.
     #[must_use]
-    pub fn tank(&self) -> Option<VesselId> {
+    pub fn into(&self) -> Option<TankLine> {
         self.tanks.get(self.chosen).copied()
     }
 }
 
-fn plan(model: &Model, lot: LotId, to: VesselId) -> Result<Racking, Refusal> {
-    model.state.plan_racking(RackingAsked { lot, racks: Vec::new(), to, into: None }, model.now)
+fn plan(model: &Model, lot: LotId, TankLine { tank, all_is }: TankLine) -> Result<Racking, Refusal> {
+    model.state.plan_racking(RackingAsked { lot, racks: Vec::new(), to: tank, into: all_is }, model.now)
+}
+
+fn plan_whole(model: &Model, lot: LotId, line: TankLine) -> Result<(Racking, InTheTank), Refusal> {
+    let plan = plan(model, lot, line)?;
+    let then = model.state.in_the_tank(&plan, model.now);
+    Ok((plan, then))
 }
 
 /// The end of a work: its summary, and where it filled a tank what that was gauged at.
@@ -167,7 +217,8 @@ pub(super) fn page(model: &mut Model) {
         return put_down(model);
     }
     if WorksPage::entries(model).is_empty() {
-        let text = "No work is open, and no tank holds wine to fill barrels from. Go to a barrel of a lot to rack it.";
+        let text = "No work is open, and no tank holds wine to fill barrels from. Go to a barrel of a lot and press d to rack or to \
+                    sulfur it.";
         model.say(text, Tone::Notice);
         return;
     }
@@ -192,6 +243,7 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
             None => model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused),
         },
         Some(&Entry::Fill(tank)) => return fill::open(model, tank),
+        Some(&Entry::Sulfur(lot)) => model.mode = Mode::Dosing(DosingPage::new(model, lot, 0)),
         None => {}
     }
     Vec::new()
@@ -201,15 +253,12 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
 pub(super) fn take_up(model: &mut Model, work: WorkId) {
     model.working = Some(work);
     let Work { label, task, stops, .. } = model.state.works.get(work);
-    let to_know = match task {
-        Task::Caring { care } => care.caution().map_or_else(String::new, |caution| format!(" {caution}")),
-        Task::BarrelDown { .. } => {
-            let to_do: Vec<VesselId> =
-                stops.iter().filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect();
-            let wanted = model.state.care_wanted(&to_do, model.now);
-            wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
-        }
-        Task::Racking { .. } | Task::Treating { .. } | Task::Blending { .. } => String::new(),
+    let to_know = if let Task::BarrelDown { .. } = task {
+        let to_do: Vec<VesselId> = stops.iter().filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect();
+        let wanted = model.state.care_wanted(&to_do, model.now);
+        wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
+    } else {
+        task.caution().map_or_else(String::new, |caution| format!(" {caution}"))
     };
     model.say(format!("Walking the work {label}.{to_know}"), Tone::Done);
     go_on_after(model, None);
@@ -275,52 +324,131 @@ fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
 fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who: &str) -> Wishes {
     match deed {
         Ok(deed) => {
+            let question = asking::claims_lost(model, &deed.whats);
+            if !asking::may_go_on(model, question) {
+                return Vec::new();
+            }
             let done = model.state.works.get(work).task.done_words();
-            let volume = if deed.volume.is_zero() { String::new() } else { format!(", {}", litres(deed.volume)) };
+            let volume =
+                if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", litres(deed.volume)) };
             model.enter(deed.whats, format!("{who} {done}{volume}."), Then::GoOn)
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }
 }
 
-/// Whether a work is walked at whose barrels litres are measured.
-pub(super) fn are_litres_measured(model: &Model) -> bool {
-    model.working.is_some_and(|work| model.state.works.get(work).task.tank().is_some())
+/// What was weighed in all, where facts say so.
+fn weighed(whats: &[What]) -> String {
+    let amount = |what: &What| match what {
+        What::Treated(treated) => treated.amount,
+        _ => Mass::ZERO,
+    };
+    let all: Mass = whats.iter().map(amount).sum();
+    if all.is_zero() { String::new() } else { format!(", {}", all.show(1)) }
 }
 
-/// Whether a typed text says litres in a work: a number with its unit behind it, or a bare one. With a nought before it, it
-/// is a label.
-pub(super) fn looks_like_litres(typed: &str) -> bool {
+/// Whether a typed text says how much in a work: a number with its unit behind it, or a bare one. With a nought before it,
+/// it is a label.
+pub(super) fn looks_like_a_measure(typed: &str) -> bool {
     let nought = typed.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
     !nought
         && typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
-        && Volume::parse(typed, VolumeUnit::Litre).is_ok()
+        && (Volume::parse(typed, VolumeUnit::Litre).is_ok() || Mass::parse(typed).is_ok())
 }
 
-/// The chosen barrel is done with the litres that were typed.
+/// How much moved, or was added, as it is measured at a barrel of a work.
+#[derive(Clone, Copy)]
+enum Measure {
+    Litres(Volume),
+    Millilitres(Volume),
+    Grams(Mass),
+}
+
+impl Measure {
+    /// What is planned, which also says what a bare number means: millilitres of a solution, grams of what is weighed, else
+    /// litres.
+    fn planned(model: &Model, work: WorkId, barrel: VesselId) -> Measure {
+        let task = &model.state.works.get(work).task;
+        let expected = model.state.expected_at(work, barrel).unwrap_or_default();
+        match model.state.works.get(work).stop(barrel) {
+            Some(stop) if matches!(task, Task::Treating { .. }) && stop.volume.is_zero() => Measure::Grams(stop.amount),
+            _ if matches!(task, Task::Treating { .. }) => Measure::Millilitres(expected),
+            _ => Measure::Litres(expected),
+        }
+    }
+
+    /// What was typed, in the same unit unless another is said.
+    fn read(self, typed: &str) -> Result<Measure, String> {
+        match self {
+            Measure::Litres(_) => {
+                Volume::parse(typed, VolumeUnit::Litre).map(Measure::Litres).map_err(|e| e.to_string())
+            }
+            Measure::Millilitres(_) => {
+                Volume::parse(typed, VolumeUnit::Millilitre).map(Measure::Millilitres).map_err(|e| e.to_string())
+            }
+            Measure::Grams(_) => Mass::parse(typed).map(Measure::Grams).map_err(|e| e.to_string()),
+        }
+    }
+
+    /// Whether it is so far from what is planned that it is likely a slip.
+    fn is_improbable(self, planned: Measure) -> bool {
+        let far = |measured: u64, planned: u64| {
+            measured > planned.saturating_mul(ASK_TIMES) || measured.saturating_mul(ASK_TIMES) < planned
+        };
+        match (self, planned) {
+            (Measure::Litres(volume), Measure::Litres(planned)) => {
+                volume.saturating_sub(planned).max(planned.saturating_sub(volume)) > ASK_BEYOND
+            }
+            (Measure::Millilitres(volume), Measure::Millilitres(planned)) => far(volume.as_ul(), planned.as_ul()),
+            (Measure::Grams(mass), Measure::Grams(planned)) => far(mass.as_ug(), planned.as_ug()),
+            _ => true,
+        }
+    }
+
+    fn show(self) -> String {
+        match self {
+            Measure::Litres(volume) | Measure::Millilitres(volume) => litres(volume),
+            Measure::Grams(mass) => mass.show(1),
+        }
+    }
+
+    /// Its unit, as it is said and as it is written.
+    const fn unit(self) -> (&'static str, &'static str) {
+        match self {
+            Measure::Litres(_) => ("litres", "L"),
+            Measure::Millilitres(_) => ("millilitres", "mL"),
+            Measure::Grams(_) => ("grams", "g"),
+        }
+    }
+}
+
+/// The unit of a bare number at the chosen barrel of the work that is walked, as it is said and as it is written.
+pub(super) fn unit(model: &Model) -> Option<(&'static str, &'static str)> {
+    let (work, barrel) = model.working.zip(model.chosen())?;
+    Some(Measure::planned(model, work, barrel).unit())
+}
+
+/// The chosen barrel is done with the litres, millilitres or grams that were typed.
 pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
-    let volume = match Volume::parse(typed, VolumeUnit::Litre) {
-        Ok(volume) => volume,
-        Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
-    };
     if let Some(why) = model.why_not_done() {
         return refuse(model, why);
     }
     let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
     let label = model.state.vessels.get(id).label.clone();
-    let expected = model.state.expected_at(work, id).unwrap_or_default();
-    let apart = volume.saturating_sub(expected).max(expected.saturating_sub(volume));
-    if are_litres_measured(model) && !model.asked && apart > ASK_BEYOND {
-        model.asked = true;
-        let text = format!(
-            "{} at {label}, where {} is expected? Enter again if it is so, esc clears it.",
-            litres(volume),
-            litres(expected)
-        );
-        model.say(text, Tone::Notice);
+    let planned = Measure::planned(model, work, id);
+    let measure = match planned.read(typed) {
+        Ok(measure) => measure,
+        Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
+    };
+    let deed = match measure {
+        Measure::Litres(volume) | Measure::Millilitres(volume) => model.state.done_measured(work, id, volume),
+        Measure::Grams(mass) => model.state.done_weighed(work, id, mass),
+    };
+    let is_improbable = deed.is_ok() && measure.is_improbable(planned);
+    let question = is_improbable.then(|| asking::improbable(&measure.show(), &label, &planned.show()));
+    if !asking::may_go_on(model, question) {
         return Vec::new();
     }
-    let deed = model.state.done_measured(work, id, volume);
     enter_deed(model, work, deed, label.as_str())
 }
 
@@ -340,7 +468,7 @@ pub(super) fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
     let Some(work) = label else {
         return refuse(model, "This lot was racked too often today to name another racking.".to_owned());
     };
-    let set = choice.plan.clone().and_then(|plan| plan.begin(&model.state, work.clone()));
+    let set = choice.plan.clone().and_then(|(plan, _)| plan.begin(&model.state, work.clone()));
     match set {
         Ok(set) => {
             let say = format!("The work {work} has begun.");

@@ -7,6 +7,7 @@ mod blend;
 mod care;
 mod claims;
 mod deciding;
+mod dosing;
 mod due;
 mod evaporation;
 mod exact;

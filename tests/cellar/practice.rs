@@ -12,7 +12,7 @@ fn what_is_not_said_stays() {
         .given(json!({"kind": "practice_set", "so2_model": "oiv", "sulfuring_days": 42}))
         .given(json!({"kind": "practice_set", "rules": "eu"}));
     let practice = cellar.state.practice;
-    assert_eq!((practice.so2_model, practice.rules, practice.sulfuring_days), (Model::Oiv, Rules::Eu, 42));
+    assert_eq!((practice.so2_model, practice.rules, practice.sulfuring_days), (Model::Oiv, Some(Rules::Eu), 42));
 }
 
 #[test]

@@ -129,7 +129,7 @@ impl State {
         Ok(BlendForecast {
             molecular: self.molecular_of(&blend, draws),
             changed_since: components(tanks, draws, changed),
-            claims: self.claims(&self.wine_drawn(draws), Some(self.practice.rules)),
+            claims: self.claims(&self.wine_drawn(draws), self.practice.rules),
             values,
             ph: blend.ph,
             assumed,

@@ -27,7 +27,7 @@ impl LimitReview {
     }
 }
 
-/// The limits of those things that were tested in a lot.
+/// The limits of those things that were tested in a lot: by the house's rules, or by both sides where it has not said.
 pub(super) fn judged(practice: &Practice, colour: Colour, readings: &[AnalyteReview]) -> Vec<LimitReview> {
     let find = |analyte| readings.iter().find(|reading| reading.analyte == analyte);
     let kind = match colour {
@@ -35,9 +35,11 @@ pub(super) fn judged(practice: &Practice, colour: Colour, readings: &[AnalyteRev
         Colour::White | Colour::Rose => Kind::WhiteOrRose,
     };
     let sugar = find(Analyte::Sugar).map(|sugar| sugar.last.value);
-    let limits = limits(practice.rules.into(), kind, sugar);
-    let both = [limits.volatile_acidity, limits.total_sulfur_dioxide];
-    both.into_iter().filter_map(|limit| find(analyte(limit.subject)).and_then(|tested| judge(limit, tested))).collect()
+    let of_each = practice.sides().iter().flat_map(|&rules| {
+        let limits = limits(rules.into(), kind, sugar);
+        [limits.volatile_acidity, limits.total_sulfur_dioxide]
+    });
+    of_each.filter_map(|limit| find(analyte(limit.subject)).and_then(|tested| judge(limit, tested))).collect()
 }
 
 const fn analyte(subject: Subject) -> Analyte {

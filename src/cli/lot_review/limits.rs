@@ -49,7 +49,7 @@ impl LimitView {
             unit: limit.subject.unit(),
             value,
             judgement: judgement.word(),
-            rules: state.practice.rules.word(),
+            rules: state.practice.rules_word(),
             section: limit.section,
             red: vessels(Judgement::Red),
             amber: vessels(Judgement::Amber),

@@ -127,8 +127,11 @@ impl Sheet<'_> {
         }
         let mut lines: Vec<Line<'static>> = review.limits.iter().flat_map(|limit| self.limit(limit)).collect();
         lines.extend(self.words(FOR_INFORMATION, Meaning::Muted));
-        let rules = self.model.state.practice.rules.word();
-        self.titled(&format!("Limits, by the {rules} rules"), lines)
+        let title = match self.model.state.practice.rules {
+            Some(rules) => format!("Limits, by the {} rules", rules.word()),
+            None => "Limits, by the rules of both sides".to_owned(),
+        };
+        self.titled(&title, lines)
     }
 
     fn limit(&self, judged: &LimitReview) -> Vec<Line<'static>> {

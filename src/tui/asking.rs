@@ -1,0 +1,48 @@
+//! What is asked once before it is entered: the same key again says that it is so.
+
+use crate::cellar::claims::Broken;
+use crate::cellar::fact::What;
+use crate::cellar::label::Label;
+use crate::tui::model::{Model, Tone};
+
+/// Whether what a key would do may be done: nothing is to be asked, or it was asked before and the same key came again. Else
+/// it is asked now.
+pub(super) fn may_go_on(model: &mut Model, question: Option<String>) -> bool {
+    let Some(question) = question.filter(|question| !model.asked.contains(question)) else { return true };
+    model.say(question.clone(), Tone::Notice);
+    model.asked.push(question);
+    false
+}
+
+/// The question before an improbable measure is taken.
+pub(super) fn improbable(measured: &str, at: &Label, expected: &str) -> String {
+    format!("{measured} at {at}, where {expected} is expected? Enter again if it is so, esc clears it.")
+}
+
+/// The question before some facts cost a lot a claim that it holds; none where they cost none. It names the vessels, so that
+/// the same question is about the same facts.
+pub(super) fn claims_lost(model: &Model, whats: &[What]) -> Option<String> {
+    let broken = model.state.broken_by(whats, model.now, model.state.practice.rules);
+    let first = broken.first()?;
+    let others = match broken.len() - 1 {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Some(format!("{} would cost {}. The same key again if it is so.", deed(whats), lost(first) + &others))
+}
+
+/// A claim that is lost, in words.
+pub(super) fn lost(broken: &Broken) -> String {
+    format!("{} the claim to {}", broken.lot, broken.words())
+}
+
+/// What is done to which vessels: `Topping 0418`, `Racking these 4`.
+fn deed(whats: &[What]) -> String {
+    let (doing, vessel) = match whats.first() {
+        Some(What::Topped(topped)) => ("Topping", &topped.vessel),
+        Some(What::WineMoved(moved)) if moved.empties => ("Racking", &moved.from),
+        Some(What::WineMoved(moved)) => ("Filling", &moved.to),
+        _ => return "This".to_owned(),
+    };
+    if whats.len() == 1 { format!("{doing} {vessel}") } else { format!("{doing} these {}", whats.len()) }
+}

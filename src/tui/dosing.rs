@@ -1,0 +1,154 @@
+//! Sulfur dioxide for a lot at the screen: the doses of its barrels before they are walked.
+
+use ratatui::text::Line;
+
+use crate::cellar::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, Per};
+use crate::cellar::fact::What;
+use crate::cellar::refusal::Refusal;
+use crate::cellar::state::LotId;
+use crate::reckon::limits::Judgement;
+use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
+use crate::tui::model::{Model, Tone};
+use crate::tui::pages::choice_line;
+use crate::tui::text::{fit, left};
+use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+use crate::tui::work_pages::{names, paragraph};
+use crate::units::{Volume, VolumeUnit};
+
+/// The forms that can be chosen.
+pub(super) const FORMS: [Form; 3] = [Form::Solution(Solution::USUAL), Form::Powder, Form::Gas];
+
+/// The doses of a lot's barrels, before they are a work.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DosingPage {
+    /// The lot.
+    pub lot: LotId,
+    /// Which form is chosen.
+    pub chosen: usize,
+    /// The doses in that form, or why there are none.
+    pub plan: Result<Dosing, Refusal>,
+    /// From which line on the page is shown.
+    pub line: usize,
+}
+
+impl DosingPage {
+    /// The doses of a lot in the form that stands at a place of the list: to the house's molecular, each barrel for itself.
+    #[must_use]
+    pub fn new(model: &Model, lot: LotId, chosen: usize) -> DosingPage {
+        let asked = DosingAsked {
+            of: Dosed { lot: Some(lot), ..Dosed::default() },
+            goal: Goal::Molecular(model.state.practice.molecular_so2_mg_l),
+            form: FORMS[chosen.min(FORMS.len() - 1)],
+            per: Per::Barrel,
+            bound_share: USUAL_BOUND_SHARE,
+        };
+        DosingPage { lot, chosen, plan: model.state.plan_dosing(asked, model.now), line: 0 }
+    }
+}
+
+/// Begins the work of the doses.
+pub(super) fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
+    let lot = model.state.lots.get(page.lot).label.clone();
+    let Some(work) = model.state.new_work_label(&format!("sulfur {lot}"), model.now) else {
+        model.say("This lot was treated too often today to name another work.", Tone::Refused);
+        return Vec::new();
+    };
+    let set = page.plan.clone().and_then(|plan| plan.begin(&model.state, work.clone()));
+    match set {
+        Ok(set) => {
+            let say = format!("The work {work} has begun.");
+            model.enter(vec![What::WorkSet(Box::new(set))], say, Then::TakeUp(work))
+        }
+        Err(refusal) => {
+            model.say(refusal.to_string(), Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+/// The forms, what is to be weighed out, and the dose of each barrel.
+pub(super) fn lines(model: &Model, page: &DosingPage, width: usize) -> Vec<Line<'static>> {
+    let form = |(index, form): (usize, &Form)| choice_line(model, index == page.chosen, &form_words(*form), width);
+    let mut lines: Vec<Line<'static>> = FORMS.iter().enumerate().map(form).collect();
+    lines.push(Line::default());
+    match &page.plan {
+        Ok(plan) => lines.extend(planned(model, plan, width)),
+        Err(refusal) => lines.extend(paragraph(model, &refusal.to_string(), width, Meaning::Due)),
+    }
+    lines
+}
+
+fn form_words(form: Form) -> String {
+    match form {
+        Form::Solution(solution) => format!("as a {} % solution of potassium metabisulfite", solution.percent()),
+        Form::Powder => "as potassium metabisulfite, weighed".to_owned(),
+        Form::Gas | Form::Sulfur => "as sulfur dioxide from the bottle".to_owned(),
+    }
+}
+
+fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
+    let mut lines = Vec::new();
+    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
+    let barrels = if plan.stops.len() == 1 { "1 barrel".to_owned() } else { format!("{} barrels", plan.stops.len()) };
+    say(&format!("{barrels} {}: {} in all", plan.asked.goal.words(plan.model), whole(plan)), Meaning::Strong);
+    if !plan.stops.is_empty() {
+        let pressing = plan.highest_total().map(|(.., judgement)| judgement);
+        let meaning = match pressing {
+            Some(Judgement::Red) => Meaning::Over,
+            Some(Judgement::Amber) | None => Meaning::Due,
+            Some(Judgement::Fine) => Meaning::Base,
+        };
+        say(&plan.total_words(&model.state, model.now), meaning);
+    }
+    for (why, vessels) in plan.left_out_by_reason() {
+        let meaning = if why == "held" { Meaning::Held } else { Meaning::Muted };
+        say(&format!("left out, {why}: {}", names(&model.state, &vessels)), meaning);
+    }
+    if let Some(beyond) = plan.beyond() {
+        say(&beyond.to_string(), Meaning::Due);
+    }
+    say("A third of an addition is taken to be bound at once: test before and some days after.", Meaning::Muted);
+    say(SHORT_CAUTION, Meaning::Muted);
+    lines.push(Line::default());
+    let heading =
+        format!("{:<9} {:>7}  {:<20} {:>4} {:>6}  {}", "barrel", "dose", "free, tested", "now", "wanted", "pH");
+    lines.push(Line::styled(fit(&heading, width, model.looks.marks), model.looks.theme.style(Meaning::Title)));
+    let style = model.looks.theme.style(Meaning::Base);
+    lines.extend(
+        plan.stops.iter().map(|stop| Line::styled(fit(&stop_line(model, stop), width, model.looks.marks), style)),
+    );
+    lines
+}
+
+/// What is to be measured or weighed in all.
+fn whole(plan: &Dosing) -> String {
+    let grams = plan.amount.show(1);
+    plan.solution.map_or_else(|| grams.clone(), |volume| format!("{} ({grams})", millilitres(volume)))
+}
+
+/// A barrel with its dose, its test with whose it is and how old, what is free now by forecast, what is wanted, and the pH,
+/// where it is of another test with that.
+fn stop_line(model: &Model, stop: &DosingStop) -> String {
+    let label = left(model.state.vessels.get(stop.vessel).label.as_str(), 9, model.looks.marks);
+    let dose = stop.solution.map_or_else(|| stop.amount.show(1), millilitres);
+    let tested =
+        stop.known.free.map_or_else(String::new, |free| format!("{:.0} {}", free.value, free.test_words(model.now)));
+    let whole = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.0}"));
+    let (now, wanted) = (whole(stop.known.free_now.map(|now| now.free_mg_l)), whole(stop.wanted_free_mg_l));
+    let ph = stop.known.ph.map_or_else(String::new, |ph| {
+        let same = stop.known.free.is_some_and(|free| free.test_words(model.now) == ph.test_words(model.now));
+        if same { ph.value.to_string() } else { format!("{} {}", ph.value, ph.test_words(model.now)) }
+    });
+    format!("{label} {dose:>7}  {tested:<20} {now:>4} {wanted:>6}  {ph}")
+}
+
+fn millilitres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Millilitre, 0)
+}
+
+/// The title of the page.
+pub(super) fn title(model: &Model, page: &DosingPage) -> String {
+    format!("Sulfur dioxide for {}", model.state.lots.get(page.lot).label)
+}
