@@ -51,10 +51,15 @@ impl WorksPage {
     pub fn entries(model: &Model) -> Vec<Entry> {
         let open = model.state.open_works.iter().copied().map(Entry::Open);
         let lot = model.chosen_vessel().and_then(|vessel| vessel.lot);
-        let rack = model.chosen_vessel().filter(|vessel| vessel.vessel_type == VesselType::Barrel);
-        let rack = rack.and_then(|vessel| vessel.lot).map(Entry::Rack);
-        let of_lot = rack.into_iter().chain(lot.map(Entry::Sulfur));
-        open.chain(of_lot).chain(fill::tanks(model).into_iter().map(Entry::Fill)).collect()
+        let is_barrel = model.chosen_vessel().is_some_and(|vessel| vessel.vessel_type == VesselType::Barrel);
+        let (rack, sulfur) = (lot.filter(|_| is_barrel).map(Entry::Rack), lot.map(Entry::Sulfur));
+        let fill = fill::tanks(model).into_iter().map(Entry::Fill);
+        // What is done to the chosen vessel most comes first: a barrel is racked, barrels are filled from a tank.
+        if is_barrel {
+            open.chain(rack).chain(sulfur).chain(fill).collect()
+        } else {
+            open.chain(fill).chain(sulfur).collect()
+        }
     }
 }
 

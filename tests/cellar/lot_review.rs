@@ -261,7 +261,11 @@ fn the_free_of_a_lot_is_forecast_from_the_means_of_its_days_and_what_was_added()
 /// 27 CFR 4.21: 1.4 g/L for red wine, 1.2 for white; amber from 80 % on.
 #[test]
 fn limits_are_judged_by_the_rules_of_the_house() {
+    let unsaid = Cellar::furnished().given(tested("V", "va_g_l", 1.0));
+    let sections: Vec<_> = review(&unsaid, "W").limits.iter().map(|judged| judged.limit.section).collect();
+    assert_eq!(sections, ["EU 2019/934 Annex I C, 18 meq/L", "US 27 CFR 4.21"]);
     let cellar = Cellar::furnished()
+        .given(json!({"kind": "practice_set", "rules": "us"}))
         .given(tested("B1", "va_g_l", 1.45))
         .given(tested("B2", "va_g_l", 1.2))
         .given(tested("V", "va_g_l", 1.0))

@@ -87,7 +87,7 @@ fn the_page_tells_how_long_the_sulfur_dioxide_will_last_and_what_is_near_a_limit
         "by the plain model; 0.5 is wanted",
         "below what is wanted now",
         "Sulfur dioxide is toxic",
-        "Limits, by the us rules",
+        "Limits, by the rules of both sides",
         "! amber: 0404 1.25",
         "US 27 CFR 4.21",
         "Tests through time",

@@ -106,6 +106,7 @@ impl KeptTests {
     }
 
     /// Every result of an analyte in their order, each with its test.
+    #[must_use]
     pub fn of(&self, analyte: Analyte) -> impl DoubleEndedIterator<Item = (f64, &Test)> {
         let telling = self.iter().filter(move |(told, _)| told.analytes.has(analyte));
         telling.filter_map(move |(_, test)| Some((test.readings.of(analyte)?, test)))
