@@ -9,6 +9,7 @@ pub mod blend;
 mod book;
 pub mod care;
 pub mod claims;
+pub mod counting;
 pub mod decide;
 pub mod dosing;
 pub mod drift;

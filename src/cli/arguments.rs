@@ -1,6 +1,7 @@
 //! What can be said on the command line.
 
 mod blend;
+mod count;
 mod design;
 mod dosing;
 mod panel;
@@ -17,6 +18,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
+pub use self::count::CountArguments;
 pub use self::design::{DesignArguments, KindWord};
 pub use self::dosing::DosingArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
@@ -110,6 +112,8 @@ pub enum Command {
         #[command(subcommand)]
         step: TrialStep,
     },
+    /// Compare a physical count with what is expected, and put the book right
+    Count(CountArguments),
     /// Give out a page to print
     Sheet {
         /// Which page

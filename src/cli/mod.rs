@@ -13,6 +13,7 @@ mod claims;
 mod column;
 mod complaint;
 mod composition;
+mod count;
 mod course;
 mod decline;
 mod design;
@@ -42,6 +43,7 @@ mod room;
 mod saying;
 mod serving;
 mod sheets;
+mod spreadsheet;
 mod stop;
 mod suggestion;
 mod sulfur;
@@ -184,6 +186,12 @@ impl Counter<'_, '_> {
                         gauging::sheet_of(&*reading::state_on(&desk, on)?, label, &mut self.page(reading.format))
                     }
                 }
+            }
+            Command::Count(asked) => {
+                let access = if asked.book { Access::ReadWrite } else { Access::ReadOnly };
+                let mut desk = self.desk(&cellar()?, access)?;
+                let mut page = Page { out: self.out, format: asked.format, width: self.width };
+                count::count(&mut desk, asked, self.now, &mut page, self.saying)
             }
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;

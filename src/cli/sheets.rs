@@ -11,7 +11,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
 use crate::sheets::document::Document;
 use crate::sheets::floor_map::Shown;
-use crate::sheets::{cards, floor_map, html, plain, round, trial, work};
+use crate::sheets::{cards, count, floor_map, html, plain, round, trial, work};
 
 /// How wide a page of plain text is, in characters, where no screen says otherwise.
 const PAGE_COLUMNS: usize = 96;
@@ -29,6 +29,10 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         }
         Sheet::Scores { trial: label, print } => {
             (trial::scores(state.trials.get(super::trial::trial(state, label)?)), print)
+        }
+        Sheet::Count { room, print } => {
+            let room = room.as_deref().map(|room| reading::room(state, room)).transpose()?;
+            (count::sheet(state, room, on), print)
         }
         Sheet::Map { room, show, print } => {
             (floor_map::sheet(state, reading::room(state, room)?, (*show).into(), on), print)

@@ -11,7 +11,6 @@ mod rating;
 mod scores;
 mod serving;
 mod setting;
-mod spreadsheet;
 
 pub use self::card::TrialCard;
 pub use self::list::TrialView;

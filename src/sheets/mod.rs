@@ -5,6 +5,7 @@
 
 pub mod cards;
 pub mod code;
+pub mod count;
 pub mod document;
 pub mod floor_map;
 pub mod html;

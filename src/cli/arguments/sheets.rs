@@ -48,6 +48,14 @@ pub enum Sheet {
         #[command(flatten)]
         print: Print,
     },
+    /// The sheet of a physical count, which hides what the book says
+    Count {
+        /// Which room; the whole cellar where none is named
+        room: Option<String>,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
     /// The map of a room for the wall
     Map {
         /// Which room

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use super::spreadsheet::Spreadsheet;
 use crate::cellar::label::{Label, harmless};
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::saying::Saying;
+use crate::cli::spreadsheet::Spreadsheet;
 use crate::units::{Shares, parse_decimal};
 
 /// The glasses of a file, in the order of its rows; a share a vessel, in the order of the vessels.

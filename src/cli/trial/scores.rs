@@ -4,7 +4,6 @@ use std::collections::HashMap;
 use std::io::Write;
 use std::path::Path;
 
-use super::spreadsheet::Spreadsheet;
 use super::{enter, trial};
 use crate::cellar::decide::decide;
 use crate::cellar::fact::What;
@@ -16,6 +15,7 @@ use crate::cellar::trial::rating::GlassRated;
 use crate::cli::arguments::EnteredBy;
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::saying::Saying;
+use crate::cli::spreadsheet::Spreadsheet;
 use crate::desk::Desk;
 use crate::units::parse_decimal;
 

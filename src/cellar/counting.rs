@@ -1,0 +1,103 @@
+//! The physical count: what people found in the vessels beside what is expected there.
+
+use std::collections::HashSet;
+
+use super::moment::Moment;
+use super::state::{State, VesselId};
+use crate::units::Volume;
+
+/// So many deviations of the headspace estimate are nothing to ask about.
+const ORDINARY_DEVIATIONS: u64 = 3;
+/// Nor is so much of a hundred of what a vessel can hold: nobody reads a dip or a sight glass better (common practice).
+const ORDINARY_PER_CENT: u64 = 1;
+
+/// What was found in a vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Found {
+    /// As full as it is kept: nothing is measured.
+    Full,
+    /// So much.
+    Volume(Volume),
+}
+
+/// What was found beside what is expected.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Within what is ordinary.
+    AsExpected,
+    /// Less than expected.
+    Short,
+    /// More than expected.
+    Over,
+}
+
+impl Verdict {
+    /// The words for it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Verdict::AsExpected => "as expected",
+            Verdict::Short => "short",
+            Verdict::Over => "over",
+        }
+    }
+}
+
+/// A vessel that was counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Counted {
+    /// Which vessel.
+    pub vessel: VesselId,
+    /// What the book says.
+    pub book: Volume,
+    /// What is expected there: the book less what is estimated to have evaporated since.
+    pub expected: Volume,
+    /// The standard deviation of that.
+    pub deviation: Volume,
+    /// What was found.
+    pub found: Volume,
+    /// Whether it was measured, or only seen to be full.
+    pub measured: bool,
+    /// What that means.
+    pub verdict: Verdict,
+}
+
+impl State {
+    /// What was found in vessels beside what is expected there at a moment.
+    #[must_use]
+    pub fn counted(&self, counts: &[(VesselId, Found)], at: Moment) -> Vec<Counted> {
+        counts.iter().map(|&(id, found)| self.counted_one(id, found, at)).collect()
+    }
+
+    fn counted_one(&self, id: VesselId, found: Found, at: Moment) -> Counted {
+        let vessel = self.vessels.get(id);
+        let book = vessel.volume();
+        let (expected, deviation) = if self.is_to_be_topped(vessel) {
+            let headspace = self.headspace(vessel, at);
+            (vessel.capacity.saturating_sub(headspace.missing), headspace.deviation)
+        } else {
+            (book, Volume::ZERO)
+        };
+        let ordinary = Volume::from_ul(
+            (deviation.as_ul() * ORDINARY_DEVIATIONS).max(vessel.capacity.as_ul() / 100 * ORDINARY_PER_CENT),
+        );
+        let (measured, found) = match found {
+            Found::Full => (false, expected),
+            Found::Volume(volume) => (true, volume),
+        };
+        let verdict = match found {
+            found if found + ordinary < expected => Verdict::Short,
+            found if found > expected + ordinary => Verdict::Over,
+            _ => Verdict::AsExpected,
+        };
+        Counted { vessel: id, book, expected, deviation, found, measured, verdict }
+    }
+
+    /// The vessels of a scope that hold wine by the book and were not counted, in walking order.
+    #[must_use]
+    pub fn uncounted(&self, scope: impl Fn(VesselId) -> bool, counts: &[(VesselId, Found)]) -> Vec<VesselId> {
+        let counted: HashSet<VesselId> = counts.iter().map(|(id, _)| *id).collect();
+        let holds = |id: &VesselId| !self.vessels.get(*id).wine.is_empty();
+        self.in_walking_order().filter(holds).filter(|&id| scope(id) && !counted.contains(&id)).collect()
+    }
+}
