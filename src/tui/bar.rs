@@ -74,6 +74,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
+        (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),
+        (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Tank(_)) => "begin".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),

@@ -13,6 +13,7 @@
 //! way out what it switched on.
 
 mod bar;
+pub mod bench;
 pub mod bench_tasting;
 pub mod canvas;
 mod card;
@@ -45,6 +46,7 @@ pub mod surroundings;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+pub mod trial;
 mod update;
 mod watch;
 pub mod words;

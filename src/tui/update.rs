@@ -13,6 +13,7 @@ use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
+use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
@@ -27,6 +28,7 @@ use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
+use crate::tui::trial::{self, TrialPage};
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works::{self, Ending, WorksPage};
@@ -107,7 +109,7 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name,
+                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -116,7 +118,7 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            (Place::Page | Place::LotPage | Place::Trial, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -152,17 +154,24 @@ impl Model {
                 let room = 20_usize.saturating_sub(ending.gauged.chars().count());
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
             }
-            Mode::Source(_) | Mode::Summary(_) | Mode::Pick(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Ending(_) => {
+            Mode::Source(_)
+            | Mode::Summary(_)
+            | Mode::AtBench(_)
+            | Mode::Works(_)
+            | Mode::Tank(_)
+            | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
             Mode::Fill(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
+            Mode::Rating(page) => trial::type_in(page, text),
             Mode::Help(_)
             | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Lot(_)
+            | Mode::Trial(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -194,7 +203,7 @@ impl Model {
             Id::ChangeSource => self.choose_source(For::Change),
             Id::Works => works::page(self),
             Id::EndRound => self.show_ending(),
-            Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
+            Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
             Id::Gauge => self.ask_words(About::Gauge),
@@ -250,14 +259,24 @@ impl Model {
             }
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
+            Id::Back if matches!(self.mode, Mode::Rating(_)) => trial::leave(self),
+            Id::Back if self.place() == Place::Card => trial::ask_card(self, false),
             Id::NextPattern => fill::next_pattern(self),
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::ChooseForBench => bench_tasting::choose_barrel(self),
-            Id::Bench => bench_tasting::go_to(self),
-            Id::GlassBefore => bench_tasting::step(self, -1),
-            Id::GlassAfter => bench_tasting::step(self, 1),
+            Id::Bench => return bench::go_to(self),
+            Id::GlassBefore => self.step_glass(-1),
+            Id::GlassAfter => self.step_glass(1),
+            Id::FlightBefore => trial::step_flight(self, -1),
+            Id::FlightAfter => trial::step_flight(self, 1),
+            Id::TasterBefore => trial::step_taster(self, -1),
+            Id::TasterAfter => trial::step_taster(self, 1),
+            Id::OtherScale => trial::turn_scale(self),
+            Id::RateGlasses => trial::rate(self),
+            Id::AskCard => trial::ask_card(self, true),
+            Id::PullCard => return trial::pull(self),
             Id::OpenGlasses => return bench_tasting::open(self),
             Id::CompleteMark => {
                 if let Mode::Words(words) = &mut self.mode {
@@ -291,6 +310,7 @@ impl Model {
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),
+            (Mode::Rating(page), _) => page.erase(),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {
                 self.typed.pop();
@@ -317,14 +337,18 @@ impl Model {
                 }
             }
             Answer::Stored { state, say, then } => {
-                self.mode = Mode::Floor;
+                let before = std::mem::replace(&mut self.mode, Mode::Floor);
                 self.typed.clear();
                 self.asked = false;
                 self.asked_claims = None;
                 self.take_state(state);
                 self.say(say, Tone::Done);
+                if let Mode::Rating(page) = before {
+                    return trial::stored(self, page, &then);
+                }
                 match then {
-                    Then::Stay => {}
+                    Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}
+                    Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
                     Then::OpenGlasses => bench_tasting::opened(self),
@@ -520,7 +544,8 @@ impl Model {
             Mode::Tank(choice) => works::begin(self, &choice),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
-            Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
+            Mode::AtBench(chosen) => bench::choose(self, chosen),
+            Mode::Rating(page) => trial::take(self, &page),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
             | Mode::Help(_)
@@ -528,6 +553,7 @@ impl Model {
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Lot(_)
+            | Mode::Trial(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -545,6 +571,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
+            Found::Trial(trial) => self.mode = Mode::Trial(TrialPage::new(self.state.trials.get(trial))),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
@@ -586,7 +613,8 @@ impl Model {
                 find.chosen = moved(find.chosen, find.hits(self).len());
                 self.mode = Mode::Find(find);
             }
-            Mode::Pick(chosen) => self.mode = Mode::Pick(moved(chosen, bench_tasting::PICKS.len())),
+            Mode::AtBench(chosen) => self.mode = Mode::AtBench(moved(chosen, bench::entries(self).len())),
+            Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Source(mut choice) => {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
                 choice.line = 0;
@@ -608,6 +636,11 @@ impl Model {
         }
     }
 
+    /// Goes to another glass, of barrels or of a trial.
+    fn step_glass(&mut self, by: isize) {
+        if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
+    }
+
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
@@ -618,6 +651,7 @@ impl Model {
             | Mode::Lot(LotPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
+            | Mode::Trial(TrialPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }
