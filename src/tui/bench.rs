@@ -7,7 +7,7 @@ use crate::cellar::trial::Trial;
 use crate::tui::bench_tasting::{self, PICKS};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pages::choice_line;
-use crate::tui::text::left;
+use crate::tui::text::{columns, left};
 use crate::tui::trial::TrialPage;
 use crate::tui::update::Wishes;
 
@@ -90,20 +90,25 @@ fn take(model: &mut Model, entry: Entry) -> Wishes {
     Vec::new()
 }
 
+/// The widest column of labels.
+const LABELS: usize = 24;
+
 /// The lines of the bench.
 pub(super) fn lines(model: &Model, chosen: usize, width: usize, height: usize) -> Vec<Line<'static>> {
     let entries = entries(model);
     let inside = height.max(1);
     let first = chosen.saturating_sub(inside - 1);
+    let labels = model.state.trials.iter().map(|(_, trial)| columns(trial.label.as_str())).max();
+    let labels = labels.unwrap_or(0).min(LABELS);
     let shown = entries.iter().enumerate().skip(first).take(inside);
-    shown.map(|(index, &entry)| choice_line(model, index == chosen, &entry_line(model, entry), width)).collect()
+    shown.map(|(index, &entry)| choice_line(model, index == chosen, &entry_line(model, entry, labels), width)).collect()
 }
 
-fn entry_line(model: &Model, entry: Entry) -> String {
+fn entry_line(model: &Model, entry: Entry, labels: usize) -> String {
     match entry {
         Entry::Trial(id) => {
             let trial = model.state.trials.get(id);
-            format!("{} {}", left(trial.label.as_str(), 20, model.looks.marks), trial_words(trial))
+            format!("{}  {}", left(trial.label.as_str(), labels, model.looks.marks), trial_words(trial))
         }
         Entry::Glasses => {
             let untasted = model.bench.as_ref().map_or(0, |bench| bench.flight.untasted().len());
@@ -118,13 +123,18 @@ fn entry_line(model: &Model, entry: Entry) -> String {
     }
 }
 
-/// How far a trial has come, in a few words that tell nothing of its key.
+/// A trial in a few words that tell nothing of its key.
 pub(super) fn trial_words(trial: &Trial) -> String {
     let (glasses, tasters) = (trial.codes().len(), trial.tasters().len());
-    let how_far = match (trial.card_pulled(), trial.missing().len()) {
+    let card = if trial.card_pulled().is_some() { "" } else { ", card not pulled" };
+    format!("{glasses} glasses, {tasters} tasters, {}{card}", how_far(trial))
+}
+
+/// How far a trial has come.
+pub(super) fn how_far(trial: &Trial) -> String {
+    match (trial.card_pulled(), trial.missing().len()) {
         (Some(pulled), _) => format!("card pulled {}", pulled.show_date()),
-        (None, 0) => format!("all {} rated, card not pulled", trial.servings()),
-        (None, missing) => format!("{missing} of {} missing, card not pulled", trial.servings()),
-    };
-    format!("{glasses} glasses, {tasters} tasters, {how_far}")
+        (None, 0) => format!("all {} rated", trial.servings()),
+        (None, missing) => format!("{missing} of {} missing", trial.servings()),
+    }
 }

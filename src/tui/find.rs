@@ -3,7 +3,7 @@
 use crate::cellar::label::Label;
 use crate::cellar::state::{LotId, RoomId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
-use crate::tui::bench::trial_words;
+use crate::tui::bench::how_far;
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
 use crate::tui::model::Model;
 use crate::units::VolumeUnit;
@@ -91,7 +91,7 @@ fn hit(model: &Model, found: Found) -> Hit {
         }
         Found::Trial(id) => {
             let trial = state.trials.get(id);
-            (trial.label.to_string(), format!("trial, {}", trial_words(trial)))
+            (trial.label.to_string(), format!("trial, {}", how_far(trial)))
         }
         Found::Room(id) => {
             let room = state.rooms.get(id);

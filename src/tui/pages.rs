@@ -40,7 +40,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
             page(model, frame, body, "The bench", lines, 0);
         }
         Mode::Trial(shown) => {
-            let lines = trial::lines(model, shown, inner_width(body));
+            let lines = trial::lines(model, shown, inner_width(body), inner_height(body));
             page(model, frame, body, &trial::title(shown), lines, shown.line);
         }
         Mode::Opened(flight, line) => {

@@ -14,13 +14,14 @@ use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::card::CardPulled;
 use crate::cellar::trial::refusal::TrialRefusal;
+use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
 pub(super) use self::page::{lines, title};
 pub use self::rating::RatingPage;
-pub(super) use self::rating::{leave, step, step_flight, step_taster, stored, take, turn_scale, type_in};
+pub(super) use self::rating::{step, stored, take, type_in};
 pub use self::spot::Spot;
 pub(super) use self::tasting_sheet::draw;
 
@@ -80,6 +81,13 @@ impl Model {
         self.state.trials.by_label(label.as_str())
     }
 
+    /// Why there is nothing further down to go to, if there is nothing.
+    #[must_use]
+    pub fn why_no_more(&self) -> Option<String> {
+        let sealed = matches!(self.mode, Mode::Trial(_)) && self.trial()?.card_pulled().is_none();
+        sealed.then(|| "Nothing more stands below: up and down go through the tasters.".to_owned())
+    }
+
     /// Why the card of the trial on the screen cannot be pulled, if it cannot.
     #[must_use]
     pub fn why_no_card(&self) -> Option<String> {
@@ -99,15 +107,38 @@ impl Model {
     }
 }
 
+/// Carries out a command that only the pages of a trial have.
+pub(super) fn carry_out(model: &mut Model, id: Id) {
+    match id {
+        Id::FlightBefore => rating::step_flight(model, -1),
+        Id::FlightAfter => rating::step_flight(model, 1),
+        Id::TasterBefore => rating::step_taster(model, -1),
+        Id::TasterAfter => rating::step_taster(model, 1),
+        Id::OtherScale => rating::turn_scale(model),
+        Id::RateGlasses => rate(model),
+        Id::AskCard => ask_card(model, true),
+        _ => {}
+    }
+}
+
+/// Escape: puts the question away, clears what is written, or goes one page back.
+pub(super) fn leave(model: &mut Model) {
+    match &model.mode {
+        Mode::Rating(_) => rating::leave(model),
+        Mode::Trial(page) if page.asked => ask_card(model, false),
+        _ => model.mode = Mode::Floor,
+    }
+}
+
 /// Opens the glasses of the taster that is chosen, at the first of which nothing was said.
-pub(super) fn rate(model: &mut Model) {
+fn rate(model: &mut Model) {
     let Mode::Trial(TrialPage { chosen, .. }) = model.mode else { return };
     let rating = model.trial().map(|trial| RatingPage::new(trial, chosen));
     model.mode = rating.map_or(Mode::Floor, Mode::Rating);
 }
 
 /// Asks whether to pull the card, or puts the question away.
-pub(super) fn ask_card(model: &mut Model, asked: bool) {
+fn ask_card(model: &mut Model, asked: bool) {
     if let Mode::Trial(page) = &mut model.mode {
         (page.asked, page.line) = (asked, 0);
     }

@@ -259,8 +259,7 @@ impl Model {
             }
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
-            Id::Back if matches!(self.mode, Mode::Rating(_)) => trial::leave(self),
-            Id::Back if self.place() == Place::Card => trial::ask_card(self, false),
+            Id::Back if matches!(self.mode, Mode::Trial(_) | Mode::Rating(_)) => trial::leave(self),
             Id::NextPattern => fill::next_pattern(self),
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
@@ -269,20 +268,16 @@ impl Model {
             Id::Bench => return bench::go_to(self),
             Id::GlassBefore => self.step_glass(-1),
             Id::GlassAfter => self.step_glass(1),
-            Id::FlightBefore => trial::step_flight(self, -1),
-            Id::FlightAfter => trial::step_flight(self, 1),
-            Id::TasterBefore => trial::step_taster(self, -1),
-            Id::TasterAfter => trial::step_taster(self, 1),
-            Id::OtherScale => trial::turn_scale(self),
-            Id::RateGlasses => trial::rate(self),
-            Id::AskCard => trial::ask_card(self, true),
+            Id::FlightBefore
+            | Id::FlightAfter
+            | Id::TasterBefore
+            | Id::TasterAfter
+            | Id::OtherScale
+            | Id::RateGlasses
+            | Id::AskCard => trial::carry_out(self, id),
             Id::PullCard => return trial::pull(self),
             Id::OpenGlasses => return bench_tasting::open(self),
-            Id::CompleteMark => {
-                if let Mode::Words(words) = &mut self.mode {
-                    words.complete(&self.state);
-                }
-            }
+            Id::CompleteMark => self.complete_mark(),
             Id::HoldOffered => {
                 if let Mode::Offer(offer) = &self.mode {
                     return holding::hold_offered(self, offer);
@@ -292,6 +287,12 @@ impl Model {
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
         }
         Vec::new()
+    }
+
+    fn complete_mark(&mut self) {
+        if let Mode::Words(words) = &mut self.mode {
+            words.complete(&self.state);
+        }
     }
 
     /// Shows what is done and what is not, before the work or the round is closed.

@@ -18,13 +18,13 @@ pub(in crate::tui) fn title(page: &TrialPage) -> String {
 }
 
 /// The lines of the page.
-pub(in crate::tui) fn lines(model: &Model, page: &TrialPage, width: usize) -> Vec<Line<'static>> {
+pub(in crate::tui) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return Vec::new() };
     let writer = Writer { model, width };
     if trial.card_pulled().is_some() {
         return [writer.head(trial), vec![Line::default()], opened::lines(model, trial, width)].concat();
     }
-    if page.asked { writer.question(trial) } else { writer.open(trial, page.chosen) }
+    if page.asked { writer.question(trial) } else { writer.open(trial, page.chosen, height) }
 }
 
 struct Writer<'a> {
@@ -49,12 +49,16 @@ impl Writer<'_> {
     }
 
     /// The page while the card is not pulled.
-    fn open(&self, trial: &Trial, chosen: usize) -> Vec<Line<'static>> {
+    fn open(&self, trial: &Trial, chosen: usize, height: usize) -> Vec<Line<'static>> {
+        let missing = trial.missing();
+        let name = trial.tasters().get(chosen).map(|taster| &taster.name);
+        let below = name.map_or_else(Vec::new, |name| self.missing(name, &missing));
         let mut lines = self.head(trial);
         lines.extend(self.say("Until the card is pulled no page here tells what a code is.", Meaning::Muted));
         lines.push(Line::default());
-        let missing = trial.missing();
-        for (index, taster) in trial.tasters().iter().enumerate() {
+        let inside = height.saturating_sub(lines.len() + 1 + below.len()).max(1);
+        let first = chosen.saturating_sub(inside - 1);
+        for (index, taster) in trial.tasters().iter().enumerate().skip(first).take(inside) {
             let of_taster = missing.iter().filter(|glass| glass.taster == taster.name).count();
             let served = taster.served().count();
             let name = left(taster.name.as_str(), 20, self.model.looks.marks);
@@ -64,10 +68,8 @@ impl Writer<'_> {
             };
             lines.push(choice_line(self.model, index == chosen, &format!("{name} {how_far}"), self.width));
         }
-        if let Some(taster) = trial.tasters().get(chosen) {
-            lines.push(Line::default());
-            lines.extend(self.missing(&taster.name, &missing));
-        }
+        lines.push(Line::default());
+        lines.extend(below);
         lines
     }
 
@@ -87,22 +89,20 @@ impl Writer<'_> {
     /// What is asked before the card is pulled.
     fn question(&self, trial: &Trial) -> Vec<Line<'static>> {
         let missing = trial.missing();
-        let mut lines = match missing.len() {
-            0 => self.say(&format!("All {} ratings are there.", trial.servings()), Meaning::Fine),
-            count => {
-                let text = format!("Missing are {count} of {} ratings:", trial.servings());
-                let mut lines = self.say(&text, Meaning::Warning);
-                for taster in trial.tasters().iter().filter(|it| missing.iter().any(|glass| glass.taster == it.name)) {
-                    lines.extend(self.missing(&taster.name, &missing));
-                }
-                lines
-            }
-        };
-        lines.push(Line::default());
+        let of_taster = |name: &Label| missing.iter().filter(|glass| glass.taster == *name).count();
+        let counts = trial.tasters().iter().map(|taster| (&taster.name, of_taster(&taster.name)));
+        let named: Vec<String> =
+            counts.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect();
         let once = "The card is pulled once and for good: it tells what every code is, cannot be taken back, and nothing \
                     is rated after it.";
-        lines.extend(self.say(once, Meaning::Strong));
-        lines.extend(self.say("y pulls it, esc leaves it.", Meaning::Muted));
-        lines
+        let how_far = match missing.len() {
+            0 => self.say(&format!("All {} ratings are there.", trial.servings()), Meaning::Fine),
+            count => {
+                let text = format!("Missing are {count} of {} ratings: {}.", trial.servings(), named.join(", "));
+                self.say(&text, Meaning::Warning)
+            }
+        };
+        let keys = self.say("y pulls it, esc leaves it.", Meaning::Muted);
+        [self.say(once, Meaning::Strong), keys, vec![Line::default()], how_far].concat()
     }
 }

@@ -3,6 +3,7 @@
 use super::spot::Spot;
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::code::Code;
@@ -96,7 +97,7 @@ impl Written {
             Some(code) => page.spot.of_code(trial, code).ok_or_else(|| no_glass(trial, page, code))?,
             None => page.spot,
         };
-        check_rank(trial, spot, &said, page.scale)?;
+        check(trial, spot, &said, page.scale)?;
         Ok(Written { spot, named: code.is_some(), said })
     }
 
@@ -125,12 +126,16 @@ fn no_glass(trial: &Trial, page: &RatingPage, code: Code) -> String {
     format!("{refusal} This flight has {}.", codes.join(", "))
 }
 
-/// Ranks are given within a flight: there are as many as it has glasses.
-fn check_rank(trial: &Trial, spot: Spot, said: &Said, scale: Scale) -> Result<(), String> {
+/// Refuses what is out of range. Ranks are given within a flight: there are as many as it has glasses.
+fn check(trial: &Trial, spot: Spot, said: &Said, scale: Scale) -> Result<(), String> {
+    let Some(number) = said.number else { return Ok(()) };
     let glasses = spot.codes(trial).len();
-    match said.number.filter(|rank| scale == Scale::Rank && !(1.0..=glasses as f64).contains(rank)) {
-        Some(rank) => Err(TrialRefusal::RankOutOfRange { rank, glasses }.to_string()),
-        None => Ok(()),
+    match scale {
+        Scale::Score if !(0.0..=20.0).contains(&number) => Err(Refusal::ScoreOutOfRange(number).to_string()),
+        Scale::Rank if !(1.0..=glasses as f64).contains(&number) => {
+            Err(TrialRefusal::RankOutOfRange { rank: number, glasses }.to_string())
+        }
+        Scale::Score | Scale::Rank => Ok(()),
     }
 }
 
@@ -157,7 +162,7 @@ pub(in crate::tui) fn step(model: &mut Model, by: isize) {
 }
 
 /// Goes to another flight of the same taster.
-pub(in crate::tui) fn step_flight(model: &mut Model, by: isize) {
+pub(super) fn step_flight(model: &mut Model, by: isize) {
     let to = |trial: &Trial, spot: Spot| {
         let flight = spot.flight.checked_add_signed(by)?;
         trial.tasters().get(spot.taster)?.flights.get(flight)?;
@@ -168,7 +173,7 @@ pub(in crate::tui) fn step_flight(model: &mut Model, by: isize) {
 }
 
 /// Goes to another taster.
-pub(in crate::tui) fn step_taster(model: &mut Model, by: isize) {
+pub(super) fn step_taster(model: &mut Model, by: isize) {
     let to = |trial: &Trial, spot: Spot| {
         let taster = spot.taster.checked_add_signed(by)?;
         trial.tasters().get(taster).map(|_| Spot::first_missing(trial, taster))
@@ -193,14 +198,14 @@ fn go(model: &mut Model, to: impl Fn(&Trial, Spot) -> Option<Spot>, nowhere: &st
 }
 
 /// Turns from scores to ranks for this flight, and back. What is written stays.
-pub(in crate::tui) fn turn_scale(model: &mut Model) {
+pub(super) fn turn_scale(model: &mut Model) {
     if let Mode::Rating(page) = &mut model.mode {
         (page.scale, page.asked) = (page.scale.other(), false);
     }
 }
 
 /// Clears what is written, or goes back to the page of the trial.
-pub(in crate::tui) fn leave(model: &mut Model) {
+pub(super) fn leave(model: &mut Model) {
     let Mode::Rating(page) = &mut model.mode else { return };
     if page.line.is_empty() {
         let label = page.trial.clone();

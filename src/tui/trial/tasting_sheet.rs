@@ -85,7 +85,7 @@ impl Sheet<'_> {
         let here = self.page.spot;
         let flight = self.rated(|spot| (spot.taster, spot.flight) == (here.taster, here.flight));
         let (taster, panel) = (self.rated(|spot| spot.taster == here.taster), self.rated(|_| true));
-        format!("rated {flight} of the flight, {taster} of the taster, {panel} of the panel")
+        format!("rated {flight} in the flight, {taster} by the taster, {panel} by the panel")
     }
 
     /// How many of some glasses are rated.
@@ -109,7 +109,7 @@ impl Sheet<'_> {
         let (words, meaning) = if here && !self.page.line.is_empty() {
             (format!("{}_", tail(&self.page.line, room.saturating_sub(1), marks)), Meaning::Strong)
         } else {
-            let text = rating.and_then(|rating| rating.text.as_ref()).map_or_else(String::new, |text| text.to_string());
+            let text = rating.and_then(|rating| rating.text.as_ref()).map_or_else(String::new, ToString::to_string);
             let cursor = if here { "_" } else { "" };
             (fit(&format!("{text}{cursor}"), room, marks), Meaning::Base)
         };
@@ -144,13 +144,18 @@ impl Sheet<'_> {
 
     fn how_to(&self) -> String {
         let how = match self.page.scale {
-            Scale::Score => "A score of 20, then words: 14.5 plum, a little closed. tab turns to ranks.",
+            Scale::Score => "A score of 20, then words: 14.5 plum, a little closed.",
             Scale::Rank => {
-                "A rank within this flight, 1 the best, then words: 2 plum. Glasses that share one have the same number \
-                 or 2=. tab turns to scores."
+                "A rank in this flight, 1 the best, then words: 2 plum; the same number or 2= where glasses share it."
             }
         };
-        format!("{how} Another glass goes by its code: 417 15. Each is stored at once; again corrects it.")
+        let code = self.page.spot.code(self.trial).map_or_else(String::new, |code| code.to_string());
+        let (example, other) = (self.page.scale.example(), self.page.scale.other().word());
+        let example = example.split(' ').next().unwrap_or_default();
+        format!(
+            "{how} Or by code: {code} {example}. Again corrects it, delete takes it back. tab: {other}s. left, right: \
+             tasters. page up, page down: flights."
+        )
     }
 
     fn meant(&self) -> (String, Meaning) {
@@ -164,6 +169,8 @@ impl Sheet<'_> {
                 let said = if said.is_empty() { "go to it".to_owned() } else { said.join(", ") };
                 (format!("{} {code}: {said}", marks.yes), Meaning::Fine)
             }
+            // Why it was refused stands below already.
+            Err(_) if self.model.saying => (self.how_to(), Meaning::Muted),
             Err(why) => (why, Meaning::Muted),
         }
     }
