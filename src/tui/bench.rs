@@ -8,7 +8,7 @@ use crate::tui::bench_tasting::{self, PICKS};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pages::choice_line;
 use crate::tui::text::{columns, left};
-use crate::tui::trial::TrialPage;
+use crate::tui::trial;
 use crate::tui::update::Wishes;
 
 /// A line of the bench.
@@ -82,7 +82,7 @@ pub(super) fn choose(model: &mut Model, chosen: usize) -> Wishes {
 
 fn take(model: &mut Model, entry: Entry) -> Wishes {
     match entry {
-        Entry::Trial(id) => model.mode = Mode::Trial(TrialPage::new(model.state.trials.get(id))),
+        Entry::Trial(id) => trial::show(model, &model.state.trials.get(id).label.clone()),
         Entry::Glasses => model.mode = Mode::Bench,
         Entry::Chosen => bench_tasting::pour_chosen(model),
         Entry::Pick(pick) => return bench_tasting::pick(model, pick),

@@ -152,7 +152,7 @@ pub(super) fn pull(model: &Model) -> Wishes {
     model.enter(vec![What::CardPulled(pulled)], say, Then::ShowTrial(trial.label.clone()))
 }
 
-/// Shows the page of a trial, where it is there.
+/// Shows the page of a trial, where it is there. All roads to it go through here.
 pub(super) fn show(model: &mut Model, label: &Label) {
     let page = model.state.trials.by_label(label.as_str()).map(TrialPage::new);
     model.mode = page.map_or(Mode::Floor, Mode::Trial);

@@ -572,7 +572,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
-            Found::Trial(trial) => self.mode = Mode::Trial(TrialPage::new(self.state.trials.get(trial))),
+            Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }

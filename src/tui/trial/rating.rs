@@ -149,7 +149,8 @@ fn on_screen(model: &Model) -> Option<(RatingPage, &Trial)> {
 pub(in crate::tui) fn type_in(page: &mut RatingPage, text: &str) {
     page.asked = false;
     let room = TEXT_CHARACTERS.saturating_sub(page.line.chars().count());
-    page.line.extend(text.chars().filter(|character| !is_unsafe(*character)).take(room));
+    let text = text.chars().map(|character| if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character });
+    page.line.extend(text.filter(|character| !is_unsafe(*character)).take(room));
 }
 
 /// Goes to another glass of the flight.

@@ -289,6 +289,8 @@ fn ratings_are_taken_back_and_given_back() {
     walk.press(&scores(2)).press("`9`").press("delete");
     assert_eq!((walk.said(), spot(&walk)), ("Undone: anna rated 305.", (0, 0, 1)));
     assert_eq!((known(&walk, "anna", "305"), page(&walk).line.as_str()), (None, "9"));
+    walk.take(Message::Paste("\nplum\tlong\n".to_owned()));
+    assert_eq!(page(&walk).line, "9 plum long");
     walk.press("esc delete delete");
     assert_eq!((spot(&walk), trial(&walk).ratings().len()), ((0, 0, 0), 0));
     assert!(walk.said().starts_with("Nothing was entered"), "{}", walk.said());
@@ -328,7 +330,7 @@ fn the_card_is_pulled_when_asked_and_for_good() {
     walk.press("esc p y");
     assert!(trial(&walk).card_pulled().is_some());
     assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), ("The card of Cuvée 26 is pulled.", Tone::Done));
-    keep(&walk, "trial-opened");
+    keep(&walk, "trial-card-pulled");
     walk.press("enter");
     assert!(walk.said().contains("nothing is rated after it"), "{}", walk.said());
     walk.press("p");
