@@ -9,6 +9,7 @@ pub mod code;
 pub mod pouring;
 pub mod rating;
 pub mod refusal;
+pub mod said;
 pub mod seal;
 pub mod setting;
 

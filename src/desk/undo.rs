@@ -159,6 +159,7 @@ fn describe(what: &What) -> String {
             format!("racked {}, {}", moved.from, moved.volume)
         }
         What::Topped(topped) => format!("topped {} with {}", topped.vessel, topped.volume),
+        What::GlassRated(rated) => format!("{} rated {}", rated.taster, rated.code),
         _ => match what.deed().subject() {
             Some(about) => format!("{kind} {about}"),
             None => kind,

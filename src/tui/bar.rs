@@ -78,6 +78,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
+        (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),
+        (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),

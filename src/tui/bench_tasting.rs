@@ -18,10 +18,8 @@ use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
 /// The ways to pick barrels of a lot, in the order in which they are offered.
-pub(super) const PICKS: [(Pick, &str); 2] = [
-    (Pick::Spread, "ten of its barrels, as different as can be in cooper, forest and fill"),
-    (Pick::Chance, "ten of its barrels by chance"),
-];
+pub(super) const PICKS: [(Pick, &str); 2] =
+    [(Pick::Spread, "ten, as different as can be,"), (Pick::Chance, "ten, by chance,")];
 
 /// Glasses on the bench.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,24 +52,12 @@ pub(super) fn choose_barrel(model: &mut Model) {
     }
 }
 
-/// Goes to the bench: on with the glasses that stand there, with the barrels that were chosen, or to a choice from the lot.
-pub(super) fn go_to(model: &mut Model) {
+/// Pours the barrels that were chosen and still hold wine.
+pub(super) fn pour_chosen(model: &mut Model) {
     let barrels = std::mem::take(&mut model.for_bench);
-    model.saying = false;
-    if model.bench.is_some() {
-        model.for_bench = barrels;
-        model.mode = Mode::Bench;
-    } else if barrels.is_empty() {
-        match model.chosen_vessel().and_then(|vessel| vessel.lot) {
-            Some(_) => model.mode = Mode::Pick(0),
-            None => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
-        }
-    } else {
-        let holds_wine =
-            |label: &Label| model.state.vessels.by_label(label.as_str()).is_some_and(|it| !it.wine.is_empty());
-        let barrels = barrels.into_iter().filter(holds_wine).collect();
-        pour(model, barrels);
-    }
+    let holds_wine = |label: &Label| model.state.vessels.by_label(label.as_str()).is_some_and(|it| !it.wine.is_empty());
+    let barrels = barrels.into_iter().filter(holds_wine).collect();
+    pour(model, barrels);
 }
 
 /// Picks barrels of the lot under the cursor in one of the ways that are offered.
@@ -216,7 +202,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     }
     lines.push(Line::default());
     let how =
-        "A score, then marks or keys; enter takes it. Leave with esc and come back with j: the glasses stay poured.";
+        "A score, then marks or keys; enter takes it. Leave with esc and come back with =: the glasses stay poured.";
     let kill = "Nothing is stored before the numbers are opened.";
     for words in [how, kill] {
         for line in text::wrap(words, width, marks) {

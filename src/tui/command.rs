@@ -23,6 +23,12 @@ pub enum Place {
     Offer,
     /// At the bench, before numbered glasses.
     Glass,
+    /// On the page of a trial.
+    Trial,
+    /// Where it is asked whether to pull the card of a trial.
+    Card,
+    /// At the glasses of a trial's taster.
+    Rating,
     /// On the page of a barrel-down.
     Fill,
     /// Where a work that begins is named.
@@ -126,6 +132,15 @@ pub enum Id {
     GlassBefore,
     GlassAfter,
     OpenGlasses,
+    FlightBefore,
+    FlightAfter,
+    TasterBefore,
+    TasterAfter,
+    OtherScale,
+    TakeBack,
+    AskCard,
+    PullCard,
+    RateGlasses,
     NextPattern,
     PlanUp,
     PlanDown,
@@ -159,7 +174,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Typing, Words};
+use Place::{Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Trial, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -194,7 +209,7 @@ pub static COMMANDS: &[Command] = &[
     command!(Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", Some("hold"), Barrel, [Floor], [ch('h')], Model::why_no_barrel),
     command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
     command!(ChooseForBench, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", None, Barrel, [Floor], [ch('+')], Model::why_no_wine),
-    command!(Bench, "Blind at the bench", "Tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", None, Barrel, [Floor], [ch('=')], Model::why_read_only),
+    command!(Bench, "Blind at the bench", "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", None, Barrel, [Floor], [ch('=')], Model::why_no_bench),
     command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor], [ch('u')], Model::why_read_only),
     command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor], [KeyCode::Left], never),
@@ -206,7 +221,7 @@ pub static COMMANDS: &[Command] = &[
     command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor], [KeyCode::Home], never),
     command!(RowEnd, "End of the row", "Goes to the last stack of the row.", None, Walk, [Floor], [KeyCode::End], never),
     command!(NextRoom, "The next room", "Goes to the next room.", Some("room"), Walk, [Floor], [KeyCode::Tab], Model::why_no_other_room),
-    command!(Find, "Find", "Finds a barrel, tank, lot, room or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor], [ch('/'), ch('f')], never),
+    command!(Find, "Find", "Finds a barrel, tank, lot, trial, room or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor], [ch('/'), ch('f')], never),
     command!(NextColouring, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", Some("colour"), Show, [Floor], [ch('c')], Model::why_no_room),
     command!(PreviousColouring, "Show the quality before", "Goes back by one quality.", None, Show, [Floor], [ch('v')], Model::why_no_room),
     command!(RoomPlan, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Some("plan"), Show, [Floor], [ch('m')], Model::why_no_room),
@@ -224,25 +239,34 @@ pub static COMMANDS: &[Command] = &[
     command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved or was added in a work; a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill], [KeyCode::Down], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial], [KeyCode::Down], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating], [KeyCode::Enter], never),
+    command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
-    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass], [KeyCode::Up], never),
-    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass], [KeyCode::Down], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
     command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass, Fill, Name], [KeyCode::Esc], never),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
+    command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
+    command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass, Fill, Name, Trial, Card, Rating], [KeyCode::Esc], never),
+    command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
+    command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
+    command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
+    command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
+    command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
+    command!(TakeBack, "Take back a rating", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Trial], [KeyCode::PageDown], Model::why_no_more),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Trial], [KeyCode::PageUp], Model::why_no_more),
 ];
 
 /// The command that a key gives in a place.
@@ -289,7 +313,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass, Fill, Name] {
+        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass, Fill, Name, Trial, Card, Rating] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

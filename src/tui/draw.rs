@@ -8,7 +8,7 @@ use ratatui::text::{Line, Span};
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan};
+use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan, trial};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -39,6 +39,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     bar::draw(model, frame, keys);
     if model.mode == Mode::Bench {
         bench_tasting::draw(model, frame, top.union(body));
+        return;
+    }
+    if let Mode::Rating(page) = &model.mode {
+        trial::draw(model, page, frame, top.union(body));
         return;
     }
     head::draw(model, frame, top);

@@ -1,8 +1,9 @@
-//! The find box: barrels, tanks, lots, rooms and commands by a few letters.
+//! The find box: barrels, tanks, lots, trials, rooms and commands by a few letters.
 
 use crate::cellar::label::Label;
-use crate::cellar::state::{LotId, RoomId, State, Vessel, VesselId};
+use crate::cellar::state::{LotId, RoomId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
+use crate::tui::bench::how_far;
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
 use crate::tui::model::Model;
 use crate::units::VolumeUnit;
@@ -17,6 +18,8 @@ pub enum Found {
     Vessel(VesselId),
     /// A lot: its page is opened.
     Lot(LotId),
+    /// A trial: its page is opened.
+    Trial(TrialId),
     /// A room.
     Room(RoomId),
     /// A command.
@@ -62,6 +65,9 @@ impl Find {
         for (id, lot) in state.lots.iter() {
             offer(lot.label.as_str(), "", Found::Lot(id));
         }
+        for (id, trial) in state.trials.iter() {
+            offer(trial.label.as_str(), "", Found::Trial(id));
+        }
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
@@ -82,6 +88,10 @@ fn hit(model: &Model, found: Found) -> Hit {
         Found::Lot(id) => {
             let lot = state.lots.get(id);
             (lot.label.to_string(), format!("{} lot", lot.colour))
+        }
+        Found::Trial(id) => {
+            let trial = state.trials.get(id);
+            (trial.label.to_string(), format!("trial, {}", how_far(trial)))
         }
         Found::Room(id) => {
             let room = state.rooms.get(id);

@@ -14,6 +14,7 @@
 
 mod asking;
 mod bar;
+pub mod bench;
 pub mod bench_tasting;
 pub mod canvas;
 mod card;
@@ -47,6 +48,7 @@ pub mod surroundings;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+pub mod trial;
 mod update;
 mod watch;
 pub mod words;

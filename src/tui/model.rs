@@ -22,6 +22,7 @@ use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
+use crate::tui::trial::{RatingPage, TrialPage};
 use crate::tui::words::{About, Words};
 use crate::tui::works::{Ending, TankChoice, WorksPage};
 use crate::units::{Volume, VolumeUnit};
@@ -51,8 +52,12 @@ pub enum Mode {
     Words(Words),
     /// A hold that is offered.
     Offer(Offer),
-    /// The choice how barrels of a lot are picked for the bench.
-    Pick(usize),
+    /// What can be tasted at the bench, with a line chosen.
+    AtBench(usize),
+    /// The page of a trial.
+    Trial(TrialPage),
+    /// The glasses of a trial's taster, being rated.
+    Rating(RatingPage),
     /// Numbered glasses, tasted blind.
     Bench,
     /// Which barrel stood in which glass, from a line on.
@@ -191,7 +196,7 @@ impl Model {
             Mode::Find(_)
             | Mode::Source(_)
             | Mode::Summary(_)
-            | Mode::Pick(_)
+            | Mode::AtBench(_)
             | Mode::Works(_)
             | Mode::Tank(_)
             | Mode::Dosing(_)
@@ -202,6 +207,9 @@ impl Model {
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
             Mode::Bench => Place::Glass,
+            Mode::Trial(page) if page.asked => Place::Card,
+            Mode::Trial(_) => Place::Trial,
+            Mode::Rating(_) => Place::Rating,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Opened(..) => Place::Page,
         }
     }
@@ -265,7 +273,9 @@ impl Model {
                 let followed = lot.map(|lot| DosingPage::new(self, lot, page.chosen));
                 self.mode = followed.map_or(Mode::Floor, Mode::Dosing);
             }
-            Mode::Works(_) => self.mode = Mode::Floor,
+            Mode::Trial(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Trial),
+            Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
+            Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }
     }
@@ -413,7 +423,7 @@ impl Model {
         self.why_no_list().or_else(|| {
             let what = match self.mode {
                 Mode::Source(_) => "the vessel",
-                Mode::Pick(_) => "these barrels",
+                Mode::AtBench(_) => "the line",
                 Mode::Tank(_) => "the tank",
                 Mode::Works(_) => "the work",
                 Mode::Dosing(_) => "the doses as a work",

@@ -8,6 +8,7 @@ use ratatui::widgets::{Block, Clear};
 
 use crate::cellar::plan::Plan;
 use crate::cellar::state::{LotId, RoundId, VesselId};
+use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::card::drinks;
 use crate::tui::colouring::WEEPS;
@@ -24,6 +25,7 @@ use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::trial;
 use crate::tui::work_pages;
 use crate::units::{Volume, VolumeUnit};
 
@@ -33,12 +35,14 @@ const LEAKS_NAMED: usize = 6;
 /// Draws what lies on top, if anything does.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     match &model.mode {
-        Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench => {}
-        Mode::Pick(chosen) => {
-            let width = inner_width(body);
-            let picks = bench_tasting::PICKS.iter().enumerate();
-            let lines = picks.map(|(index, (_, words))| choice_line(model, index == *chosen, words, width)).collect();
-            page(model, frame, body, "Blind at the bench: which barrels of this lot?", lines, 0);
+        Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => {}
+        Mode::AtBench(chosen) => {
+            let lines = bench::lines(model, *chosen, inner_width(body), inner_height(body));
+            page(model, frame, body, "The bench", lines, 0);
+        }
+        Mode::Trial(shown) => {
+            let lines = trial::lines(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &trial::title(shown), lines, shown.line);
         }
         Mode::Opened(flight, line) => {
             let lines = bench_tasting::opened_lines(model, flight, inner_width(body));
@@ -160,7 +164,7 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     if hits.is_empty() {
         lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
     }
-    page(model, frame, body, "Find a barrel, tank, lot, room or command", lines, 0);
+    page(model, frame, body, "Find a barrel, tank, lot, trial, room or command", lines, 0);
 }
 
 pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {

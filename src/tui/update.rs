@@ -13,6 +13,7 @@ use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
+use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
@@ -28,6 +29,7 @@ use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
+use crate::tui::trial::{self, TrialPage};
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works::{self, Ending, TankChoice, WorksPage};
@@ -108,7 +110,7 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name,
+                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -117,7 +119,7 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            (Place::Page | Place::LotPage | Place::Trial, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -154,7 +156,7 @@ impl Model {
             }
             Mode::Source(_)
             | Mode::Summary(_)
-            | Mode::Pick(_)
+            | Mode::AtBench(_)
             | Mode::Works(_)
             | Mode::Tank(_)
             | Mode::Dosing(_)
@@ -164,11 +166,13 @@ impl Model {
             }
             Mode::Fill(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
+            Mode::Rating(page) => trial::type_in(page, text),
             Mode::Help(_)
             | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Lot(_)
+            | Mode::Trial(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -200,7 +204,7 @@ impl Model {
             Id::ChangeSource => self.choose_source(For::Change),
             Id::Works => works::page(self),
             Id::EndRound => self.show_ending(),
-            Id::Undo => return vec![Effect::Work(Work::Undo(self.by.clone()))],
+            Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
             Id::Taste => self.ask_words(About::Taste),
             Id::Gauge => self.ask_words(About::Gauge),
@@ -255,20 +259,25 @@ impl Model {
             }
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
+            Id::Back if matches!(self.mode, Mode::Trial(_) | Mode::Rating(_)) => trial::leave(self),
             Id::NextPattern => fill::next_pattern(self),
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::ChooseForBench => bench_tasting::choose_barrel(self),
-            Id::Bench => bench_tasting::go_to(self),
-            Id::GlassBefore => bench_tasting::step(self, -1),
-            Id::GlassAfter => bench_tasting::step(self, 1),
+            Id::Bench => return bench::go_to(self),
+            Id::GlassBefore => self.step_glass(-1),
+            Id::GlassAfter => self.step_glass(1),
+            Id::FlightBefore
+            | Id::FlightAfter
+            | Id::TasterBefore
+            | Id::TasterAfter
+            | Id::OtherScale
+            | Id::RateGlasses
+            | Id::AskCard => trial::carry_out(self, id),
+            Id::PullCard => return trial::pull(self),
             Id::OpenGlasses => return bench_tasting::open(self),
-            Id::CompleteMark => {
-                if let Mode::Words(words) = &mut self.mode {
-                    words.complete(&self.state);
-                }
-            }
+            Id::CompleteMark => self.complete_mark(),
             Id::HoldOffered => {
                 if let Mode::Offer(offer) = &self.mode {
                     return holding::hold_offered(self, offer);
@@ -278,6 +287,12 @@ impl Model {
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
         }
         Vec::new()
+    }
+
+    fn complete_mark(&mut self) {
+        if let Mode::Words(words) = &mut self.mode {
+            words.complete(&self.state);
+        }
     }
 
     /// Shows what is done and what is not, before the work or the round is closed.
@@ -296,6 +311,7 @@ impl Model {
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),
+            (Mode::Rating(page), _) => page.erase(),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {
                 self.typed.pop();
@@ -321,13 +337,17 @@ impl Model {
                 }
             }
             Answer::Stored { state, say, then } => {
-                self.mode = Mode::Floor;
+                let before = std::mem::replace(&mut self.mode, Mode::Floor);
                 self.typed.clear();
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
+                if let Mode::Rating(page) = before {
+                    return trial::stored(self, page, &then);
+                }
                 match then {
-                    Then::Stay => {}
+                    Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}
+                    Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
                     Then::OpenGlasses => bench_tasting::opened(self),
@@ -525,7 +545,8 @@ impl Model {
             Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
-            Mode::Pick(chosen) => bench_tasting::pick(self, chosen),
+            Mode::AtBench(chosen) => bench::choose(self, chosen),
+            Mode::Rating(page) => trial::take(self, &page),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
             | Mode::Help(_)
@@ -533,6 +554,7 @@ impl Model {
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Lot(_)
+            | Mode::Trial(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -550,6 +572,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
+            Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
@@ -591,7 +614,8 @@ impl Model {
                 find.chosen = moved(find.chosen, find.hits(self).len());
                 self.mode = Mode::Find(find);
             }
-            Mode::Pick(chosen) => self.mode = Mode::Pick(moved(chosen, bench_tasting::PICKS.len())),
+            Mode::AtBench(chosen) => self.mode = Mode::AtBench(moved(chosen, bench::entries(self).len())),
+            Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Source(mut choice) => {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
                 choice.line = 0;
@@ -617,6 +641,11 @@ impl Model {
         }
     }
 
+    /// Goes to another glass, of barrels or of a trial.
+    fn step_glass(&mut self, by: isize) {
+        if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
+    }
+
     fn scroll(&mut self, by: isize) {
         let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
         match &mut self.mode {
@@ -629,6 +658,7 @@ impl Model {
             | Mode::Lot(LotPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
+            | Mode::Trial(TrialPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }

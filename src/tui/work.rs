@@ -5,18 +5,20 @@ use std::sync::Arc;
 use std::thread;
 
 use crate::cellar::evaporation::Evaporated;
+use crate::cellar::fact::What;
 use crate::cellar::fill::{FillPlan, PreparedFill};
 use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
+use crate::cellar::trial::rating::GlassRated;
 use crate::desk::{Access, Act, Desk, DeskError, Undone};
 use crate::tui::fill::Searching;
 use crate::tui::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
 
 /// What the screen does once an act is stored.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Then {
     /// Stays where it is.
     Stay,
@@ -30,6 +32,12 @@ pub enum Then {
     To(Label),
     /// Shows which barrel stood in which glass.
     OpenGlasses,
+    /// Goes on to the next glass of a trial.
+    NextGlass,
+    /// Goes to the glass whose rating was taken back or given back, where its trial is on the screen.
+    ToGlass(Box<GlassRated>),
+    /// Shows the page of a trial.
+    ShowTrial(Label),
     /// Offers to hold what was tasted with a fault.
     Offer(Offer),
 }
@@ -208,7 +216,10 @@ impl Hands {
 }
 
 fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
-    let then = undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone()));
+    let then = match undone.facts.first().map(|fact| &fact.what) {
+        Some(What::GlassRated(rated)) => Then::ToGlass(rated.clone()),
+        _ => undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone())),
+    };
     Answer::Stored { state: desk.state().clone(), say, then }
 }
 

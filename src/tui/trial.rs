@@ -1,0 +1,159 @@
+//! A trial on the screen: its page, the glasses of its tasters entered one after the other, and its card.
+//!
+//! Until the card is pulled nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
+
+mod opened;
+mod page;
+mod rating;
+mod spot;
+mod tasting_sheet;
+
+use crate::cellar::fact::What;
+use crate::cellar::label::Label;
+use crate::cellar::state::State;
+use crate::cellar::trial::Trial;
+use crate::cellar::trial::card::CardPulled;
+use crate::cellar::trial::refusal::TrialRefusal;
+use crate::tui::command::Id;
+use crate::tui::model::{Mode, Model};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+pub(super) use self::page::{lines, title};
+pub use self::rating::RatingPage;
+pub(super) use self::rating::{step, stored, take, type_in};
+pub use self::spot::Spot;
+pub(super) use self::tasting_sheet::draw;
+
+/// The page of a trial.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TrialPage {
+    /// Which trial.
+    pub trial: Label,
+    /// The taster that is chosen, from nought.
+    pub chosen: usize,
+    /// Whether it is asked whether to pull the card.
+    pub asked: bool,
+    /// From which line on it is shown.
+    pub line: usize,
+}
+
+impl TrialPage {
+    /// The page of a trial, with the first taster chosen of whom something is missing.
+    #[must_use]
+    pub fn new(trial: &Trial) -> TrialPage {
+        let missing = trial.missing();
+        let is_missing = |name: &Label| missing.iter().any(|glass| glass.taster == *name);
+        let chosen = trial.tasters().iter().position(|taster| is_missing(&taster.name));
+        TrialPage { trial: trial.label.clone(), chosen: chosen.unwrap_or(0), asked: false, line: 0 }
+    }
+
+    /// The same page in another state of the cellar; none where the trial is not there. What was asked is asked anew: the
+    /// answer was meant for what was missing then.
+    pub(super) fn followed(mut self, state: &State) -> Option<TrialPage> {
+        self.asked = false;
+        let trial = state.trials.by_label(self.trial.as_str())?;
+        self.chosen = self.chosen.min(trial.tasters().len().saturating_sub(1));
+        Some(self)
+    }
+
+    /// The same page with another taster chosen; once the card is pulled, further down.
+    pub(super) fn moved(mut self, model: &Model, by: isize) -> TrialPage {
+        let Some(trial) = model.state.trials.by_label(self.trial.as_str()) else { return self };
+        if trial.card_pulled().is_some() {
+            self.line = self.line.saturating_add_signed(by);
+        } else {
+            let last = trial.tasters().len().saturating_sub(1);
+            self.chosen = self.chosen.saturating_add_signed(by).min(last);
+        }
+        self
+    }
+}
+
+impl Model {
+    /// The trial that is on the screen.
+    pub(super) fn trial(&self) -> Option<&Trial> {
+        let label = match &self.mode {
+            Mode::Trial(page) => &page.trial,
+            Mode::Rating(page) => &page.trial,
+            _ => return None,
+        };
+        self.state.trials.by_label(label.as_str())
+    }
+
+    /// Why there is nothing further down to go to, if there is nothing.
+    #[must_use]
+    pub fn why_no_more(&self) -> Option<String> {
+        let sealed = matches!(self.mode, Mode::Trial(_)) && self.trial()?.card_pulled().is_none();
+        sealed.then(|| "Nothing more stands below: up and down go through the tasters.".to_owned())
+    }
+
+    /// Why the card of the trial on the screen cannot be pulled, if it cannot.
+    #[must_use]
+    pub fn why_no_card(&self) -> Option<String> {
+        self.why_read_only().or_else(|| {
+            let trial = self.trial()?;
+            trial.card_pulled().map(|_| TrialRefusal::CardPulled(trial.label.clone()).to_string())
+        })
+    }
+
+    /// Why nothing is rated in the trial on the screen, if nothing is.
+    #[must_use]
+    pub fn why_no_rating(&self) -> Option<String> {
+        self.why_read_only().or_else(|| {
+            let trial = self.trial()?;
+            trial.card_pulled().map(|_| TrialRefusal::RatedAfterCard(trial.label.clone()).to_string())
+        })
+    }
+}
+
+/// Carries out a command that only the pages of a trial have.
+pub(super) fn carry_out(model: &mut Model, id: Id) {
+    match id {
+        Id::FlightBefore => rating::step_flight(model, -1),
+        Id::FlightAfter => rating::step_flight(model, 1),
+        Id::TasterBefore => rating::step_taster(model, -1),
+        Id::TasterAfter => rating::step_taster(model, 1),
+        Id::OtherScale => rating::turn_scale(model),
+        Id::RateGlasses => rate(model),
+        Id::AskCard => ask_card(model, true),
+        _ => {}
+    }
+}
+
+/// Escape: puts the question away, clears what is written, or goes one page back.
+pub(super) fn leave(model: &mut Model) {
+    match &model.mode {
+        Mode::Rating(_) => rating::leave(model),
+        Mode::Trial(page) if page.asked => ask_card(model, false),
+        _ => model.mode = Mode::Floor,
+    }
+}
+
+/// Opens the glasses of the taster that is chosen, at the first of which nothing was said.
+fn rate(model: &mut Model) {
+    let Mode::Trial(TrialPage { chosen, .. }) = model.mode else { return };
+    let rating = model.trial().map(|trial| RatingPage::new(trial, chosen));
+    model.mode = rating.map_or(Mode::Floor, Mode::Rating);
+}
+
+/// Asks whether to pull the card, or puts the question away.
+fn ask_card(model: &mut Model, asked: bool) {
+    if let Mode::Trial(page) = &mut model.mode {
+        (page.asked, page.line) = (asked, 0);
+    }
+}
+
+/// Pulls the card.
+pub(super) fn pull(model: &Model) -> Wishes {
+    let Some(trial) = model.trial() else { return Vec::new() };
+    let pulled = CardPulled { trial: trial.label.clone() };
+    let say = format!("The card of {} is pulled.", trial.label);
+    model.enter(vec![What::CardPulled(pulled)], say, Then::ShowTrial(trial.label.clone()))
+}
+
+/// Shows the page of a trial, where it is there. All roads to it go through here.
+pub(super) fn show(model: &mut Model, label: &Label) {
+    let page = model.state.trials.by_label(label.as_str()).map(TrialPage::new);
+    model.mode = page.map_or(Mode::Floor, Mode::Trial);
+}

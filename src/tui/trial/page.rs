@@ -1,0 +1,108 @@
+//! The page of a trial: how far its tasters have come, the digest of its key, and the question before the card is pulled.
+
+use ratatui::text::Line;
+
+use super::{TrialPage, opened};
+use crate::cellar::label::Label;
+use crate::cellar::trial::Trial;
+use crate::cellar::trial::rating::Missing;
+use crate::tui::bench::trial_words;
+use crate::tui::model::Model;
+use crate::tui::pages::choice_line;
+use crate::tui::text::{left, wrap};
+use crate::tui::theme::Meaning;
+
+/// What stands over the page.
+pub(in crate::tui) fn title(page: &TrialPage) -> String {
+    if page.asked { format!("Pull the card of {}?", page.trial) } else { format!("The trial {}", page.trial) }
+}
+
+/// The lines of the page.
+pub(in crate::tui) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return Vec::new() };
+    let writer = Writer { model, width };
+    if trial.card_pulled().is_some() {
+        return [writer.head(trial), vec![Line::default()], opened::lines(model, trial, width)].concat();
+    }
+    if page.asked { writer.question(trial) } else { writer.open(trial, page.chosen, height) }
+}
+
+struct Writer<'a> {
+    model: &'a Model,
+    width: usize,
+}
+
+impl Writer<'_> {
+    fn say(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
+        let style = self.model.looks.theme.style(meaning);
+        wrap(text, self.width, self.model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+    }
+
+    fn head(&self, trial: &Trial) -> Vec<Line<'static>> {
+        let set = format!("Set {}: {}", trial.set.show_date(), trial_words(trial));
+        [
+            self.say(&set, Meaning::Strong),
+            self.say("The key is sealed by SHA-256:", Meaning::Muted),
+            self.say(trial.digest(), Meaning::Muted),
+        ]
+        .concat()
+    }
+
+    /// The page while the card is not pulled.
+    fn open(&self, trial: &Trial, chosen: usize, height: usize) -> Vec<Line<'static>> {
+        let missing = trial.missing();
+        let name = trial.tasters().get(chosen).map(|taster| &taster.name);
+        let below = name.map_or_else(Vec::new, |name| self.missing(name, &missing));
+        let mut lines = self.head(trial);
+        lines.extend(self.say("Until the card is pulled no page here tells what a code is.", Meaning::Muted));
+        lines.push(Line::default());
+        let inside = height.saturating_sub(lines.len() + 1 + below.len()).max(1);
+        let first = chosen.saturating_sub(inside - 1);
+        for (index, taster) in trial.tasters().iter().enumerate().skip(first).take(inside) {
+            let of_taster = missing.iter().filter(|glass| glass.taster == taster.name).count();
+            let served = taster.served().count();
+            let name = left(taster.name.as_str(), 20, self.model.looks.marks);
+            let how_far = match of_taster {
+                0 => format!("{} all {served} rated", self.model.looks.marks.yes),
+                _ => format!("  {} of {served} rated, {of_taster} missing", served - of_taster),
+            };
+            lines.push(choice_line(self.model, index == chosen, &format!("{name} {how_far}"), self.width));
+        }
+        lines.push(Line::default());
+        lines.extend(below);
+        lines
+    }
+
+    /// The glasses of a taster of which nothing is said, flight by flight.
+    fn missing(&self, name: &Label, missing: &[Missing]) -> Vec<Line<'static>> {
+        let of_taster: Vec<&Missing> = missing.iter().filter(|glass| glass.taster == *name).collect();
+        if of_taster.is_empty() {
+            return self.say(&format!("Of {name} nothing is missing."), Meaning::Muted);
+        }
+        let flights = of_taster.chunk_by(|one, next| one.flight == next.flight).map(|flight| {
+            let codes: Vec<String> = flight.iter().map(|glass| glass.code.to_string()).collect();
+            format!("flight {}: {}", flight[0].flight, codes.join(" "))
+        });
+        self.say(&format!("Missing of {name}, {}", flights.collect::<Vec<_>>().join("; ")), Meaning::Muted)
+    }
+
+    /// What is asked before the card is pulled.
+    fn question(&self, trial: &Trial) -> Vec<Line<'static>> {
+        let missing = trial.missing();
+        let of_taster = |name: &Label| missing.iter().filter(|glass| glass.taster == *name).count();
+        let counts = trial.tasters().iter().map(|taster| (&taster.name, of_taster(&taster.name)));
+        let named: Vec<String> =
+            counts.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect();
+        let once = "The card is pulled once and for good: it tells what every code is, cannot be taken back, and nothing \
+                    is rated after it.";
+        let how_far = match missing.len() {
+            0 => self.say(&format!("All {} ratings are there.", trial.servings()), Meaning::Fine),
+            count => {
+                let text = format!("Missing are {count} of {} ratings: {}.", trial.servings(), named.join(", "));
+                self.say(&text, Meaning::Warning)
+            }
+        };
+        let keys = self.say("y pulls it, esc leaves it.", Meaning::Muted);
+        [self.say(once, Meaning::Strong), keys, vec![Line::default()], how_far].concat()
+    }
+}

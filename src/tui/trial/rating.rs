@@ -1,0 +1,361 @@
+//! Entering what tasters said: a glass a line, in the order of serving, each stored at once.
+
+use super::spot::Spot;
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::refusal::Refusal;
+use crate::cellar::state::State;
+use crate::cellar::trial::Trial;
+use crate::cellar::trial::code::Code;
+use crate::cellar::trial::rating::GlassRated;
+use crate::cellar::trial::refusal::TrialRefusal;
+use crate::cellar::trial::said::{Said, Scale};
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+/// The glasses of a taster's flight, and what is being written of one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RatingPage {
+    /// Which trial.
+    pub trial: Label,
+    /// Which glass.
+    pub spot: Spot,
+    /// Whether scores or ranks are written.
+    pub scale: Scale,
+    /// What is being written.
+    pub line: String,
+    /// Whether what is written was asked about: enter takes it then.
+    pub asked: bool,
+    /// How many ratings were stored since the page was opened and still stand.
+    pub entered: usize,
+}
+
+impl RatingPage {
+    /// The glasses of a taster, from the first of which nothing is said.
+    pub(super) fn new(trial: &Trial, taster: usize) -> RatingPage {
+        let spot = Spot::first_missing(trial, taster);
+        let scale = spot.scale(trial).or_else(|| Spot::of_flight(taster, 0).scale(trial));
+        let label = trial.label.clone();
+        RatingPage {
+            trial: label,
+            spot,
+            scale: scale.unwrap_or_default(),
+            line: String::new(),
+            asked: false,
+            entered: 0,
+        }
+    }
+
+    /// The same page in another state of the cellar; none where the glass is not there.
+    pub(in crate::tui) fn followed(mut self, state: &State) -> Option<RatingPage> {
+        self.asked = false;
+        self.spot.code(state.trials.by_label(self.trial.as_str())?)?;
+        Some(self)
+    }
+
+    /// Takes back the last character.
+    pub(in crate::tui) fn erase(&mut self) {
+        self.line.pop();
+        self.asked = false;
+    }
+
+    /// What escape does, in a word for the bottom line.
+    pub(in crate::tui) fn escape_word(&self) -> &'static str {
+        if self.line.is_empty() { "back" } else { "clear" }
+    }
+
+    /// Goes to a glass, and to the scale of its flight where that has one.
+    fn go_to(&mut self, trial: &Trial, spot: Spot) {
+        if (spot.taster, spot.flight) != (self.spot.taster, self.spot.flight) {
+            self.scale = spot.scale(trial).unwrap_or(self.scale);
+        }
+        (self.spot, self.asked) = (spot, false);
+    }
+}
+
+/// What a line says, and of which glass.
+#[derive(Debug, PartialEq)]
+pub(super) struct Written {
+    /// The glass: the one that is named, else the one that is chosen.
+    pub spot: Spot,
+    /// Whether the glass is named by its code.
+    pub named: bool,
+    /// What is said of it.
+    pub said: Said,
+}
+
+impl Written {
+    /// Reads a line: the code of a glass if it begins with three figures, then what is said of it.
+    pub fn read(trial: &Trial, page: &RatingPage) -> Result<Written, String> {
+        let line = page.line.trim();
+        let (first, rest) = line.split_once(char::is_whitespace).unwrap_or((line, ""));
+        let code = Code::parse(first).ok();
+        let said =
+            Said::read(if code.is_some() { rest } else { line }, page.scale).map_err(|error| error.to_string())?;
+        let spot = match code {
+            Some(code) => page.spot.of_code(trial, code).ok_or_else(|| no_glass(trial, page, code))?,
+            None => page.spot,
+        };
+        check(trial, spot, &said, page.scale)?;
+        Ok(Written { spot, named: code.is_some(), said })
+    }
+
+    /// What is to be asked before it is taken: whether a rating that stands is replaced, or words stand alone.
+    fn question(&self, trial: &Trial, scale: Scale) -> Option<String> {
+        let code = self.spot.code(trial)?;
+        let before = self.spot.rating(trial);
+        if let Some(before) = before.filter(|_| self.named) {
+            let said = [before.score.map(|it| it.to_string()), before.rank.map(|it| format!("rank {it}"))];
+            let said: Vec<String> = said.into_iter().flatten().collect();
+            let said = if said.is_empty() { "rated".to_owned() } else { format!("rated, {},", said.join(", ")) };
+            return Some(format!("The glass {code} is {said} already. Enter again corrects it, esc leaves it."));
+        }
+        let has_number = self.said.number.is_some() || before.is_some_and(|it| it.score.or(it.rank).is_some());
+        (!has_number).then(|| {
+            let (word, example) = (scale.word(), scale.example());
+            format!("No {word} stands before the words, as in {example}. Enter again takes the words alone.")
+        })
+    }
+}
+
+fn no_glass(trial: &Trial, page: &RatingPage, code: Code) -> String {
+    let Some(taster) = page.spot.name(trial).cloned() else { return String::new() };
+    let codes: Vec<String> = page.spot.codes(trial).iter().map(Code::to_string).collect();
+    let refusal = TrialRefusal::NotServed { taster, code, flight: None };
+    format!("{refusal} This flight has {}.", codes.join(", "))
+}
+
+/// Refuses what is out of range. Ranks are given within a flight: there are as many as it has glasses.
+fn check(trial: &Trial, spot: Spot, said: &Said, scale: Scale) -> Result<(), String> {
+    let Some(number) = said.number else { return Ok(()) };
+    let glasses = spot.codes(trial).len();
+    match scale {
+        Scale::Score if !(0.0..=20.0).contains(&number) => Err(Refusal::ScoreOutOfRange(number).to_string()),
+        Scale::Rank if !(1.0..=glasses as f64).contains(&number) => {
+            Err(TrialRefusal::RankOutOfRange { rank: number, glasses }.to_string())
+        }
+        Scale::Score | Scale::Rank => Ok(()),
+    }
+}
+
+/// The page and its trial, while they are on the screen.
+fn on_screen(model: &Model) -> Option<(RatingPage, &Trial)> {
+    let Mode::Rating(page) = &model.mode else { return None };
+    Some((page.clone(), model.state.trials.by_label(page.trial.as_str())?))
+}
+
+/// Takes characters into what is written.
+pub(in crate::tui) fn type_in(page: &mut RatingPage, text: &str) {
+    page.asked = false;
+    let room = TEXT_CHARACTERS.saturating_sub(page.line.chars().count());
+    let text = text.chars().map(|character| if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character });
+    page.line.extend(text.filter(|character| !is_unsafe(*character)).take(room));
+}
+
+/// Goes to another glass of the flight.
+pub(in crate::tui) fn step(model: &mut Model, by: isize) {
+    let to = |trial: &Trial, spot: Spot| {
+        let last = spot.codes(trial).len().saturating_sub(1);
+        Some(Spot { glass: spot.glass.saturating_add_signed(by).min(last), ..spot })
+    };
+    go(model, to, "");
+}
+
+/// Goes to another flight of the same taster.
+pub(super) fn step_flight(model: &mut Model, by: isize) {
+    let to = |trial: &Trial, spot: Spot| {
+        let flight = spot.flight.checked_add_signed(by)?;
+        trial.tasters().get(spot.taster)?.flights.get(flight)?;
+        let first = Spot::of_flight(spot.taster, flight);
+        Some(first.flight_spots(trial).find(|spot| spot.rating(trial).is_none()).unwrap_or(first))
+    };
+    go(model, to, "This taster has no further flight there. Left and right go to the other tasters.");
+}
+
+/// Goes to another taster.
+pub(super) fn step_taster(model: &mut Model, by: isize) {
+    let to = |trial: &Trial, spot: Spot| {
+        let taster = spot.taster.checked_add_signed(by)?;
+        trial.tasters().get(taster).map(|_| Spot::first_missing(trial, taster))
+    };
+    go(model, to, "There is no further taster there. Left and right go through the panel.");
+}
+
+/// Goes where a key leads, or says why it leads nowhere. What is written is not left behind.
+fn go(model: &mut Model, to: impl Fn(&Trial, Spot) -> Option<Spot>, nowhere: &str) {
+    let Some((mut page, trial)) = on_screen(model) else { return };
+    if !page.line.trim().is_empty() {
+        model.say("What is written is not taken yet: enter takes it, esc clears it.", Tone::Refused);
+        return;
+    }
+    match to(trial, page.spot) {
+        Some(spot) => {
+            page.go_to(trial, spot);
+            model.mode = Mode::Rating(page);
+        }
+        None => model.say(nowhere, Tone::Notice),
+    }
+}
+
+/// Turns from scores to ranks for this flight, and back. What is written stays.
+pub(super) fn turn_scale(model: &mut Model) {
+    if let Mode::Rating(page) = &mut model.mode {
+        (page.scale, page.asked) = (page.scale.other(), false);
+    }
+}
+
+/// Clears what is written, or goes back to the page of the trial.
+pub(super) fn leave(model: &mut Model) {
+    let Mode::Rating(page) = &mut model.mode else { return };
+    if page.line.is_empty() {
+        let label = page.trial.clone();
+        super::show(model, &label);
+    } else {
+        page.line.clear();
+        page.asked = false;
+    }
+}
+
+/// Enter: stores what is written; with nothing written it goes on to what is missing.
+pub(in crate::tui) fn take(model: &mut Model, page: &RatingPage) -> Wishes {
+    let Some((_, trial)) = on_screen(model) else { return Vec::new() };
+    if page.line.trim().is_empty() {
+        go_on(model);
+        return Vec::new();
+    }
+    match taken(trial, page) {
+        Ok(Taken::Rated(rated)) => {
+            let say = format!("{}: {} is rated.", rated.taster, rated.code);
+            model.enter(vec![What::GlassRated(rated)], say, Then::NextGlass)
+        }
+        Ok(Taken::Gone(spot)) => {
+            let mut page = page.clone();
+            page.go_to(trial, spot);
+            page.line.clear();
+            model.mode = Mode::Rating(page);
+            Vec::new()
+        }
+        Err(Untaken::Asked(question)) => {
+            if let Mode::Rating(page) = &mut model.mode {
+                page.asked = true;
+            }
+            model.say(question, Tone::Notice);
+            Vec::new()
+        }
+        Err(Untaken::Refused(why)) => {
+            model.say(why, Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+/// What enter makes of a line.
+enum Taken {
+    /// A rating.
+    Rated(Box<GlassRated>),
+    /// The glass of a code is gone to.
+    Gone(Spot),
+}
+
+/// Why a line is not taken.
+enum Untaken {
+    /// It is asked first.
+    Asked(String),
+    /// It cannot be.
+    Refused(String),
+}
+
+fn taken(trial: &Trial, page: &RatingPage) -> Result<Taken, Untaken> {
+    let written = Written::read(trial, page).map_err(Untaken::Refused)?;
+    if written.named && written.said == Said::default() {
+        return Ok(Taken::Gone(written.spot));
+    }
+    if let Some(question) = written.question(trial, page.scale).filter(|_| !page.asked) {
+        return Err(Untaken::Asked(question));
+    }
+    let Written { spot, said, .. } = written;
+    let glass = spot.name(trial).zip(spot.code(trial));
+    let (taster, code) = glass.ok_or_else(|| Untaken::Refused("There is no glass here. Press esc.".to_owned()))?;
+    Ok(Taken::Rated(Box::new(said.of(trial, taster, spot.flight_number(), code, page.scale))))
+}
+
+/// Goes on to the next glass of the flight, else to the next flight or taster of whom something is missing.
+fn go_on(model: &mut Model) {
+    let Some((mut page, trial)) = on_screen(model) else { return };
+    let before = page.spot;
+    let next = before.next_of_flight(trial, page.scale).or_else(|| before.next_of_all(trial));
+    let Some(next) = next else { return model.say(ALL_RATED, Tone::Done) };
+    let name = next.name(trial).filter(|_| next.taster != before.taster).cloned();
+    page.go_to(trial, next);
+    model.mode = Mode::Rating(page);
+    if let Some(name) = name {
+        model.say(format!("Now {name}."), Tone::Done);
+    }
+}
+
+const ALL_RATED: &str =
+    "Every glass of every taster is rated. esc goes to the page of the trial, where the card is pulled.";
+
+/// Goes on once something is stored, on the page on which it was written.
+pub(in crate::tui) fn stored(model: &mut Model, page: RatingPage, then: &Then) {
+    match then {
+        Then::NextGlass => rated(model, page),
+        Then::ToGlass(rated) => returned(model, page, Some(rated)),
+        _ => returned(model, page, None),
+    }
+}
+
+fn rated(model: &mut Model, page: RatingPage) {
+    let Some(mut page) = page.followed(&model.state) else { return };
+    page.line.clear();
+    page.entered += 1;
+    let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return };
+    // A glass that was named by its code may be another than the one chosen, which is still to be rated then.
+    let next = Some(page.spot).filter(|spot| spot.is_open(trial, page.scale));
+    let next = next.or_else(|| page.spot.next_of_flight(trial, page.scale));
+    let also = if next.is_none() { Some(flight_done(trial, page.spot)) } else { None };
+    page.spot = next.unwrap_or(page.spot);
+    model.mode = Mode::Rating(page);
+    if let Some(also) = also {
+        model.say_also(&also, Tone::Done);
+    }
+}
+
+/// That a flight is done, and where enter leads.
+fn flight_done(trial: &Trial, spot: Spot) -> String {
+    let Some(next) = spot.next_of_all(trial) else { return ALL_RATED.to_owned() };
+    let whose = next.name(trial).filter(|_| next.taster != spot.taster);
+    let whose = whose.map_or_else(String::new, |name| format!(" of {name}"));
+    format!("Flight {} is done; enter goes on to flight {}{whose}.", spot.flight_number(), next.flight_number())
+}
+
+/// Goes to the glass whose rating was taken back, or given back.
+fn returned(model: &mut Model, page: RatingPage, rated: Option<&GlassRated>) {
+    let Some(mut page) = page.followed(&model.state) else { return };
+    page.entered = page.entered.saturating_sub(1);
+    if let Some(trial) = model.state.trials.by_label(page.trial.as_str())
+        && let Some(rated) = rated.filter(|rated| rated.trial == page.trial)
+        && let Some(spot) = super::spot::spots(trial).find(|spot| is_of(trial, *spot, rated))
+    {
+        page.go_to(trial, spot);
+    }
+    model.mode = Mode::Rating(page);
+}
+
+fn is_of(trial: &Trial, spot: Spot, rated: &GlassRated) -> bool {
+    let flight = rated.flight.is_none_or(|flight| flight == spot.flight_number());
+    flight && spot.name(trial) == Some(&rated.taster) && spot.code(trial) == Some(rated.code)
+}
+
+impl Model {
+    /// Why nothing is taken back among the ratings, if nothing is.
+    #[must_use]
+    pub fn why_nothing_to_take_back(&self) -> Option<String> {
+        let Mode::Rating(page) = &self.mode else { return None };
+        self.why_read_only().or_else(|| {
+            let none = "Nothing was entered since this page was opened. On the floor u takes back what was before.";
+            (page.entered == 0).then(|| none.to_owned())
+        })
+    }
+}
