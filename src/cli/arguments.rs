@@ -16,7 +16,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
-pub use self::design::{DesignArguments, KindWord};
+pub use self::design::DesignArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};

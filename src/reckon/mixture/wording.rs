@@ -56,11 +56,17 @@ pub fn region_of_words(
     limits: &[String],
     tanks: Option<&Tanks>,
 ) -> Result<Region, NoRegion> {
+    let limits = limits.iter().map(|text| parse_limit(text, names)).collect::<Result<_, _>>()?;
+    Ok(Region::new(bounds_of_words(names, bounds, tanks)?, limits)?)
+}
+
+/// The bounds of some components, one each, by what people say of them and what their tanks can give.
+pub fn bounds_of_words(names: &[String], bounds: &[String], tanks: Option<&Tanks>) -> Result<Vec<Bound>, WordingError> {
     let mut ranges: Vec<Option<(f64, f64)>> = vec![None; names.len()];
     for text in bounds {
         let (component, low, high) = parse_bound(text, names)?;
         if ranges[component].replace((low, high)).is_some() {
-            return Err(WordingError::Twice(names[component].clone()).into());
+            return Err(WordingError::Twice(names[component].clone()));
         }
     }
     let mut bounds = Vec::with_capacity(names.len());
@@ -72,8 +78,110 @@ pub fn region_of_words(
             None => bound,
         });
     }
-    let limits = limits.iter().map(|text| parse_limit(text, names)).collect::<Result<_, _>>()?;
-    Ok(Region::new(bounds, limits)?)
+    Ok(bounds)
+}
+
+impl Region {
+    /// The bounds that bind, with what the tanks can give, written so that [`parse_bound`] reads them; shares to the
+    /// millionth. Those of several components stand with a semicolon between.
+    #[must_use]
+    pub fn bounds_in_words(&self) -> String {
+        let binding = self.bounds().iter().filter(|bound| bound.low > 0.0 || bound.most() < 1.0);
+        // Downwards, so that nobody is promised more than a tank can give; 0.07 is not to become 0.069999 for that.
+        let percent = |share: f64| plain((share * 1e6 + 1e-3).floor() / 1e4);
+        let words = |bound: &Bound| format!("{}={}..{}%", bound.name, percent(bound.low), percent(bound.most()));
+        binding.map(words).collect::<Vec<_>>().join("; ")
+    }
+
+    /// The limits, written so that [`parse_limit`] reads them: the person's words, then the sum that they come to. Several stand
+    /// with a semicolon between.
+    #[must_use]
+    pub fn limits_in_words(&self) -> String {
+        let names: Vec<String> = self.bounds().iter().map(|bound| bound.name.clone()).collect();
+        self.limits().iter().filter_map(|limit| limit_in_words(limit, &names)).collect::<Vec<_>>().join("; ")
+    }
+}
+
+/// A limit with its sum. None where it counts no component: it binds nothing, or there would be no region.
+fn limit_in_words(limit: &Limit, names: &[String]) -> Option<String> {
+    // What parts several limits is not to stand in the words, nor what parts the words from the sum.
+    let words = limit.words.replace(';', " ").replace(", ", " ");
+    let alike = |read: Limit| (read.coefficients == limit.coefficients, read.low, read.high);
+    if parse_limit(&words, names).is_ok_and(|read| alike(read) == (true, limit.low, limit.high)) {
+        return Some(words);
+    }
+    let mut terms: Vec<(f64, &String)> = limit.coefficients.iter().copied().zip(names).collect();
+    terms.retain(|(coefficient, _)| *coefficient != 0.0);
+    let (mut low, mut high) = (limit.low, limit.high);
+    if terms.iter().all(|(coefficient, _)| *coefficient < 0.0) {
+        // A sum begins with what is added.
+        for (coefficient, _) in &mut terms {
+            *coefficient = -*coefficient;
+        }
+        (low, high) = (high.map(|high| -high), low.map(|low| -low));
+    }
+    let (added, taken): (Vec<_>, Vec<_>) = terms.into_iter().partition(|(coefficient, _)| *coefficient > 0.0);
+    let term = |(coefficient, name): &(f64, &String)| format!("{} {name}", plain(coefficient.abs()));
+    let mut sum = added.iter().map(term).collect::<Vec<_>>().join(" + ");
+    if sum.is_empty() {
+        return None;
+    }
+    for taken in &taken {
+        sum = format!("{sum} - {}", term(taken));
+    }
+    let compared = match (low, high) {
+        (Some(low), Some(high)) => format!("{} <= {sum} <= {}", plain(low), plain(high)),
+        (Some(low), None) => format!("{sum} >= {}", plain(low)),
+        (None, high) => format!("{sum} <= {}", plain(high?)),
+    };
+    Some(format!("{}: {compared}", words.replace(':', " ")))
+}
+
+/// A number to six decimals, without the noughts that tell nothing.
+fn plain(number: f64) -> String {
+    let decimals = format!("{number:.6}");
+    decimals.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// What is to lie between two values, as it is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Comparison<'a> {
+    /// What is compared.
+    pub what: &'a str,
+    /// The least value, if there is one.
+    pub low: Option<String>,
+    /// The largest value, if there is one.
+    pub high: Option<String>,
+}
+
+/// Takes a comparison apart: `13 <= alcohol <= 14`, `alcohol 13..14`, `new wood <= 40%`. The signs are `<=` and `>=`.
+#[must_use]
+pub fn compare(text: &str) -> Option<Comparison<'_>> {
+    let (parts, signs) = compared(text);
+    let between = |low: Option<&str>, what, high: Option<&str>| {
+        Some(Comparison { what, low: low.map(str::to_owned), high: high.map(str::to_owned) })
+    };
+    match (parts.as_slice(), signs.as_slice()) {
+        (&[what, low], [Sign::AtLeast]) => between(Some(low), what, None),
+        (&[what, high], [Sign::AtMost]) => between(None, what, Some(high)),
+        (&[low, what, high], [Sign::AtMost, Sign::AtMost]) | (&[high, what, low], [Sign::AtLeast, Sign::AtLeast]) => {
+            between(Some(low), what, Some(high))
+        }
+        (&[text], []) => {
+            let (what, high) = text.rsplit_once("..")?;
+            let (what, low) = what.rsplit_once(' ')?;
+            let (low, high) = ends(low, high.trim());
+            (low.is_some() || high.is_some()).then_some(Comparison { what: what.trim(), low, high })
+        }
+        _ => None,
+    }
+}
+
+/// The two ends of a range, of which one may be left out. A % behind the high end is meant for both.
+fn ends(low: &str, high: &str) -> (Option<String>, Option<String>) {
+    let in_percent = high.ends_with('%') && !low.ends_with('%');
+    let low = (!low.is_empty()).then(|| if in_percent { format!("{low}%") } else { low.to_owned() });
+    (low, (!high.is_empty()).then(|| high.to_owned()))
 }
 
 /// Reads a bound: the component's number, its least and its largest share. Whether they can be is for the region to say.
@@ -84,18 +192,12 @@ pub fn parse_bound(text: &str, names: &[String]) -> Result<(usize, f64, f64), Wo
         let share = number(range)?;
         return Ok((component, share, share));
     };
-    let (low, high) = (low.trim(), high.trim());
-    if low.is_empty() && high.is_empty() {
+    let (low, high) = ends(low.trim(), high.trim());
+    if low.is_none() && high.is_none() {
         return Err(WordingError::NoBound(quoted(text)));
     }
-    let in_percent = high.ends_with('%') && !low.ends_with('%');
-    let low = match low {
-        "" => 0.0,
-        low if in_percent => number(&format!("{low}%"))?,
-        low => number(low)?,
-    };
-    let high = if high.is_empty() { 1.0 } else { number(high)? };
-    Ok((component, low, high))
+    let value = |text: Option<String>| text.map(|text| number(&text)).transpose();
+    Ok((component, value(low)?.unwrap_or(0.0), value(high)?.unwrap_or(1.0)))
 }
 
 /// Reads a limit.
@@ -103,15 +205,9 @@ pub fn parse_limit(text: &str, names: &[String]) -> Result<Limit, WordingError> 
     let refused = || WordingError::NoLimit(quoted(text));
     let plain = text.replace('≤', "<=").replace('≥', ">=");
     let sides = plain.rsplit_once(':').map_or(plain.as_str(), |(_, sides)| sides);
-    let (parts, signs) = compared(sides);
-    let (sum, low, high) = match (parts.as_slice(), signs.as_slice()) {
-        ([sum, value], [Sign::AtLeast]) => (sum, Some(number(value)?), None),
-        ([sum, value], [Sign::AtMost]) => (sum, None, Some(number(value)?)),
-        ([low, sum, high], [Sign::AtMost, Sign::AtMost]) | ([high, sum, low], [Sign::AtLeast, Sign::AtLeast]) => {
-            (sum, Some(number(low)?), Some(number(high)?))
-        }
-        _ => return Err(refused()),
-    };
+    let Comparison { what: sum, low, high } = compare(sides).ok_or_else(refused)?;
+    let value = |text: Option<String>| text.map(|text| number(&text)).transpose();
+    let (low, high) = (value(low)?, value(high)?);
     let mut coefficients = vec![0.0; names.len()];
     for (sign, term) in terms(sum) {
         let (factor, name) = factor_of(term, names)?;
@@ -194,11 +290,11 @@ fn component(name: &str, names: &[String]) -> Result<usize, WordingError> {
 }
 
 /// A number, in hundredths where it has a % behind it.
-fn number(text: &str) -> Result<f64, WordingError> {
+pub fn number(text: &str) -> Result<f64, ParseDecimalError> {
     let text = text.trim();
     match text.strip_suffix('%') {
         Some(percent) => Ok(parse_decimal(percent)? / 100.0),
-        None => Ok(parse_decimal(text)?),
+        None => parse_decimal(text),
     }
 }
 
