@@ -428,7 +428,7 @@ fn glasses_by_free_hand_are_forced_into_a_design() {
         .collect();
     assert_eq!(page["glasses"].as_array().unwrap().len(), 11);
     for glass in [[30_000, 12_500, 7_500], [25_000, 25_000, 0], [17_000, 16_500, 16_500], [50_000, 0, 0]] {
-        assert!(poured.contains(&glass.to_vec()), "{glass:?} is missing in {poured:?}");
+        assert!(poured.contains(glass.as_slice()), "{glass:?} is missing in {poured:?}");
     }
 }
 

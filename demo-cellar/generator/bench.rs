@@ -190,7 +190,7 @@ impl Cellar {
         Ok(())
     }
 
-    /// The blend is made: one tank after the other, by the meter. What is left of the press wine tops up barrels.
+    /// The blend is made: one tank after the other, by the meter. What is left of the press wine is sold.
     pub fn blend_in_spring(&mut self) -> Result<()> {
         let shares = self.chosen.take().context("no blend is chosen")?;
         let into = self.find(BLEND_TANK)?;
@@ -208,7 +208,10 @@ impl Cellar {
             cellar.log.write("work_ended", json!({ "work": blend_work() }))?;
             cellar.log.pass(900);
             let press = cellar.find(PRESS_TANK)?;
-            if cellar.vessels[press].is_empty() { Ok(()) } else { cellar.clear_tank(press) }
+            match cellar.vessels[press].book {
+                0 => Ok(()),
+                rest => cellar.lose(press, rest, "other", "the rest of the press wine, sold to the distillery"),
+            }
         })?;
         ensure!(self.vessels[into].lot == Some(HARE_PATH), "the generator's book counts the blend as Hare Path's");
         Ok(())

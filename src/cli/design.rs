@@ -33,7 +33,7 @@ const BEYOND_TERMS: usize = 5;
 /// Nobody waits longer for a choice.
 pub(super) const LONGEST: Duration = Duration::from_secs(600);
 /// How wide words below a table run, in characters.
-const WORDS_COLUMNS: usize = 78;
+pub(super) const WORDS_COLUMNS: usize = 78;
 
 impl From<NoRegion> for Complaint {
     fn from(error: NoRegion) -> Complaint {
@@ -217,7 +217,7 @@ impl DesignView {
             terms: wanted.model.size(names.len()),
             seed: wanted.seed,
             parts: glasses.iter().flat_map(|glass| PartView::of(names, glass)).collect(),
-            notes: rounded_out(region, &poured),
+            notes: rounded_out(region, &pouring.shares),
             glasses,
             draws: names.iter().zip(draws).map(|(name, draw)| DrawView::of(name, *draw)).collect(),
             quality: quality.map(Into::into),
@@ -269,18 +269,24 @@ pub(super) fn judged(region: &Region, wanted: &Wanted, poured: &[Shares]) -> Str
     judgement(wanted.model.word(), terms, poured.len(), quality.as_ref())
 }
 
-/// What rounding to the cylinder's steps broke, and in which glasses.
-pub(super) fn rounded_out(region: &Region, poured: &[Vec<f64>]) -> Vec<String> {
-    let mut broken: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for (at, mixture) in poured.iter().enumerate() {
-        if let Some(words) = region.broken_by(mixture, UNSEEN) {
-            broken.entry(words).or_default().push((at + 1).to_string());
+/// The bounds and limits that rounding to the cylinder's steps broke, in words, with the glasses, numbered from 1.
+pub(super) fn broken_by_rounding(region: &Region, poured: &[Shares]) -> BTreeMap<String, Vec<usize>> {
+    let mut broken: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (number, shares) in (1..).zip(poured) {
+        if let Some(words) = region.broken_by(&shares.fractions(), UNSEEN) {
+            broken.entry(words).or_default().push(number);
         }
     }
-    let told = |(words, glasses): (String, Vec<String>)| {
-        format!("Rounded to what can be read, just outside of '{words}': glass {}.", glasses.join(", "))
+    broken
+}
+
+/// What rounding broke, and in which glasses.
+fn rounded_out(region: &Region, poured: &[Shares]) -> Vec<String> {
+    let told = |(words, glasses): (String, Vec<usize>)| {
+        let glasses = glasses.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
+        format!("Rounded to what can be read, just outside of '{words}': glass {glasses}.")
     };
-    broken.into_iter().map(told).collect()
+    broken_by_rounding(region, poured).into_iter().map(told).collect()
 }
 
 /// Components and numbers to a tenth, without those of which there is nothing: `K1 12.5, K2 37.5`.

@@ -7,7 +7,7 @@ use super::pouring::DrawView;
 use super::{enter, glasses, seal_line};
 use crate::cellar::decide::decide;
 use crate::cellar::fact::What;
-use crate::cellar::label::{Label, Text, harmless};
+use crate::cellar::label::{Label, Text};
 use crate::cellar::lineage::NewWood;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
@@ -17,9 +17,10 @@ use crate::cellar::trial::limits::NoLimit;
 use crate::cellar::trial::setting::{ComponentSet, TrialSet};
 use crate::cli::arguments::{Format, TrialSetArguments};
 use crate::cli::complaint::{Complaint, Outcome};
-use crate::cli::design::{judged, rounded_out, search, usual_glasses};
+use crate::cli::design::{WORDS_COLUMNS, broken_by_rounding, judged, search, usual_glasses};
 use crate::cli::page::Page;
 use crate::cli::saying::Saying;
+use crate::cli::text_table::wrapped;
 use crate::desk::Desk;
 use crate::reckon::mixture::design::{Kind, Wanted};
 use crate::reckon::mixture::{
@@ -60,9 +61,7 @@ pub fn set(
     let drawn = draws(laid.pouring.volumes.iter().map(Vec::as_slice).zip(fact.times_served()), USUAL_SPARE)?;
     let (sizes, digest) = (sizes(&fact), fact.digest());
     let what = What::TrialSet(Box::new(fact));
-    if !laid.finished {
-        saying.message("The search was ended early: the best glasses so far are taken.");
-    }
+    tell_shortfalls(&laid, saying);
     if asked.dry_run {
         decide(desk.state(), &what, now, now)?;
         writeln!(out, "would be set: {}: {sizes}", asked.trial)?;
@@ -81,13 +80,21 @@ fn sizes(fact: &TrialSet) -> String {
     format!("{glasses} glasses of {glass}, {tasters} tasters, at most {flights} flights each")
 }
 
-/// How good the glasses are, what rounding broke, and what to draw from each vessel. None of it tells the key.
-fn tell_quality(asked: &TrialSetArguments, laid: &Laid, drawn: &[Draw], out: &mut dyn Write) -> Outcome {
-    let poured: Vec<Vec<f64>> = laid.pouring.shares.iter().map(Shares::fractions).collect();
-    writeln!(out, "{}", judged(&laid.region, &laid.wanted, &laid.pouring.shares))?;
-    for sentence in rounded_out(&laid.region, &poured) {
-        writeln!(out, "{}", harmless(&sentence))?;
+/// Whether the search was ended early, and what rounding broke: in how many glasses, as which would tell of the key.
+fn tell_shortfalls(laid: &Laid, saying: &mut Saying<'_>) {
+    if !laid.finished {
+        saying.message("The search was ended early: the best glasses so far are taken.");
     }
+    for (words, glasses) in broken_by_rounding(&laid.region, &laid.pouring.shares) {
+        let glasses = if let [_] = glasses[..] { "1 glass".to_owned() } else { format!("{} glasses", glasses.len()) };
+        saying.message(&format!("Rounded to what can be read, {glasses} just outside of '{words}'."));
+    }
+}
+
+/// How good the glasses are, and what to draw from each vessel. None of it tells the key.
+fn tell_quality(asked: &TrialSetArguments, laid: &Laid, drawn: &[Draw], out: &mut dyn Write) -> Outcome {
+    let judged = judged(&laid.region, &laid.wanted, &laid.pouring.shares);
+    wrapped(&judged, WORDS_COLUMNS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
     let mut page = Page { out, format: Format::Table, width: None };
     page.section("to draw from each vessel", &DrawView::COLUMNS, &DrawView::all(&asked.from, drawn))
 }
