@@ -251,14 +251,22 @@ fn judgement(model: &str, terms: usize, glasses: usize, quality: Option<&Quality
         None => format!("These glasses cannot tell the {terms} terms of a {model} model apart."),
         Some(quality) => format!(
             "{glasses} glasses for the {terms} terms of a {model} model. What is predicted has on average {} of the \
-             variance of one taste (I), at worst {} (G {} %). D is {}, at least {} % of the best there can be.",
+             variance of one taste (I), at worst {} (G {} %). D is {}{}.",
             significant(quality.average_variance),
             significant(terms as f64 / (glasses as f64 * quality.g_efficiency)),
             rounded(quality.g_efficiency * 100.0, 0),
             significant(quality.d),
-            rounded(quality.d_efficiency_at_least * 100.0, 0),
+            of_the_best(quality.d_efficiency_at_least),
         ),
     }
+}
+
+/// What D is at least of the best there can be; nothing where that says little, as it does for few glasses.
+fn of_the_best(at_least: f64) -> String {
+    if at_least < 0.5 {
+        return String::new();
+    }
+    format!(", at least {} % of the best there can be", rounded(at_least * 100.0, 0))
 }
 
 /// How good poured glasses are for the model they were laid out for, in words.
