@@ -446,6 +446,7 @@ fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
         (&["--design", "optimal-d", "--limit", "variety Merlot >= 75"], "'75' is no share"),
         (&["--design", "optimal-d", "--limit", "variety Merlot >= 75%"], "No mixture keeps all of these"),
         (&["--design", "optimal-d", "--bound", "T1=80..90%", "--litres", "4000"], "No mixture keeps all of these"),
+        (&["--design", "optimal-d", "--litres", "0"], "A blend of nothing is no blend"),
         (&["--design", "optimal-d", "--count", "4"], "4 glasses cannot tell them apart"),
         (&["--design", "lattice", "--bound", "T1=10..30%"], "Take the vertices, or an optimal choice"),
         (&["--design", "centroid", "--glass", "50mL", "--read", "0.3mL"], "no whole number of steps"),
@@ -455,4 +456,29 @@ fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
         let words: Vec<&str> = words.iter().map(String::as_str).collect();
         desk.refused(&words, part);
     }
+}
+
+#[test]
+fn limits_by_vintage_block_and_wood_are_kept_as_they_came_out() {
+    let desk = tested();
+    let words = set_words(&[
+        "--design",
+        "vertices",
+        "--limit",
+        "vintage 2025 >= 8%",
+        "--limit",
+        "new wood <= 40%",
+        "--limit",
+        "Block Terrace 90..100%",
+        "--limit",
+        "T2 + T3 <= 60%",
+    ]);
+    desk.told(&words.iter().map(String::as_str).collect::<Vec<_>>());
+    let set = desk.told(&["export"]);
+    let set: Value = serde_json::from_str(set.lines().find(|line| line.contains("trial_set")).unwrap()).unwrap();
+    // None of the wines has lain in wood, so that this limit binds nothing; a sum of wines is its own words.
+    let kept =
+        "vintage 2025 >= 8%: 0.2 T1 >= 0.08; Block Terrace 90..100%: 0.9 <= 1 T1 + 1 T2 + 1 T3 <= 1; T2 + T3 <= 60%";
+    assert_eq!(set["limits"], kept);
+    assert!(set["bounds"].is_null(), "{set}");
 }

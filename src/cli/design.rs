@@ -76,7 +76,8 @@ pub(super) fn search(region: &Region, wanted: &Wanted) -> Result<Design, DesignE
     let (stop, mut progress) = (Stop::within(LONGEST), Progress::on_terminal());
     let tell = |best: &Optimum| {
         let Optimum { quality, tried, .. } = best;
-        format!("{tried} of {} starts, D so far {}; Ctrl-C takes the best so far", wanted.tries, significant(quality.d))
+        let d = significant(quality.d);
+        format!("D so far {d}, found after {tried} of {} starts; Ctrl-C takes it", wanted.tries)
     };
     let searched = design::lay_out(region, wanted, &|| stop.is_due(), &mut |best| progress.tell(&tell(best)));
     progress.end();

@@ -18,6 +18,7 @@ mod pour;
 mod region;
 mod scheffe;
 mod wording;
+mod written;
 
 pub use self::centroid::{axial_points, simplex_centroid};
 pub use self::corners::Corners;

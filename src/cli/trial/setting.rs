@@ -131,8 +131,12 @@ fn region(state: &State, asked: &TrialSetArguments, wood: &NewWood) -> Outcome<R
         let there = said(&asked.available, label).unwrap_or_else(|| state.vessels.get(wine).volume());
         Some(there.saturating_sub(said(&asked.reserve, label).unwrap_or_default()))
     };
-    let tanks = asked.layout.litres.filter(|litres| !litres.is_zero());
-    let tanks = tanks.map(|blend| Tanks { available: asked.from.iter().zip(&wines).map(gives).collect(), blend });
+    if asked.layout.litres.is_some_and(|litres| litres.is_zero()) {
+        let sentence = "A blend of nothing is no blend. Give its litres, or leave --litres out.";
+        return Err(Complaint::Refused(sentence.to_owned()));
+    }
+    let tanks =
+        asked.layout.litres.map(|blend| Tanks { available: asked.from.iter().zip(&wines).map(gives).collect(), blend });
     let names: Vec<String> = asked.from.iter().map(Label::to_string).collect();
     let bounds = bounds_of_words(&names, &asked.layout.bounds, tanks.as_ref())?;
     let limit = |text: &String| state.limit_of_glasses(text, &wines, wood);
