@@ -131,7 +131,7 @@ fn region(state: &State, asked: &TrialSetArguments, wood: &NewWood) -> Outcome<R
         let there = said(&asked.available, label).unwrap_or_else(|| state.vessels.get(wine).volume());
         Some(there.saturating_sub(said(&asked.reserve, label).unwrap_or_default()))
     };
-    if asked.layout.litres.is_some_and(|litres| litres.is_zero()) {
+    if asked.layout.litres.is_some_and(Volume::is_zero) {
         let sentence = "A blend of nothing is no blend. Give its litres, or leave --litres out.";
         return Err(Complaint::Refused(sentence.to_owned()));
     }
