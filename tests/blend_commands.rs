@@ -143,7 +143,7 @@ fn what_is_wrong_with_a_wine_is_said() {
 #[test]
 fn a_blend_is_planned_from_the_cellar() {
     let desk = Desk::demo();
-    let words = ["plan", "blend", "--share", "T1=40%", "--share", "T6=60%", "--into", "T3", "--on", "2026-11-25"];
+    let words = ["plan", "blend", "--share", "T1=20%", "--share", "T6=80%", "--into", "T3", "--on", "2026-11-25"];
     let told = desk.json(&words);
     let sum =
         |list: &str| told[list].as_array().unwrap().iter().map(|it| it["volume_ul"].as_u64().unwrap()).sum::<u64>();

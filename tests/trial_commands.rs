@@ -54,9 +54,12 @@ impl Desk {
     }
 
     fn record(&self, facts: &[String]) {
-        let line = |(minute, fact): (u32, &String)| {
-            format!(r#"{{"at":"2026-09-01T08:{minute:02}:00+02:00","by":"mk",{fact}}}"#)
-        };
+        self.record_on("2026-09-01", facts);
+    }
+
+    fn record_on(&self, day: &str, facts: &[String]) {
+        let line =
+            |(minute, fact): (u32, &String)| format!(r#"{{"at":"{day}T08:{minute:02}:00+02:00","by":"mk",{fact}}}"#);
         self.file("facts.jsonl", &(0..).zip(facts).map(line).collect::<Vec<_>>().join("\n"));
         self.told(&["record", "facts.jsonl"]);
     }
@@ -191,7 +194,7 @@ fn no_reading_command_tells_the_key_of_an_open_trial() {
     // The same words tell it where it may be told, so that they would have been found.
     let page = desk.told(&["trial", "pour", "Q"]);
     assert!(page.contains("the same as"), "{page}");
-    assert!(page.starts_with("FOR WHOEVER POURS ONLY") && page.contains("T1 30.00 + T2 13.00 + T3 7.00"), "{page}");
+    assert!(page.starts_with("FOR WHOEVER POURS ONLY") && page.contains("T1 30.00 + T2 12.50 + T3 7.50"), "{page}");
     assert_eq!(desk.json(&["trial", "pour", "Q"])["only_for"], "whoever pours");
 }
 
@@ -228,7 +231,10 @@ fn what_is_poured_sums_to_the_glasses_and_the_samples() {
     }
     let samples: u64 = page["samples"].as_array().unwrap().iter().map(ul).sum();
     assert_eq!(samples, 5 * 2 * 50_000);
-    desk.refused(&["trial", "pour", "Q", "--step", "3mL"], "Choose a step that divides it");
+    desk.refused(&["trial", "pour", "Q", "--read", "3mL"], "A glass of 50 mL is no whole number of steps of 3 mL");
+    // A tenth is spare, rounded up to what is drawn.
+    let drawn = page["samples"].as_array().unwrap().iter().map(|sample| sample["draw_ul"].as_u64().unwrap());
+    assert!(drawn.clone().all(|ul| ul.is_multiple_of(10_000)) && drawn.sum::<u64>() >= samples / 10 * 11);
 }
 
 #[test]
@@ -298,7 +304,7 @@ fn glasses_that_are_none_are_refused_and_nothing_is_set() {
         desk.refused(&words, part);
     }
     desk.file("b.csv", "T1,T2\n50,50\n");
-    desk.refused(&[&words[..], &["--repeats", "2"]].concat(), "There are 1 glasses");
+    desk.refused(&[&words[..], &["--repeats", "2"]].concat(), "2 hidden repeats leave too few of 3 glasses");
     desk.refused(&[&words[..], &["--available", "T1=5000"]].concat(), "are said to be there for the blend");
     desk.file("n.csv", "T1,T9\n50,50\n");
     let empty = "trial set Q --from T1,T9 --glasses n.csv --panel anna";
@@ -358,4 +364,121 @@ fn what_cannot_be_blended_is_refused() {
     desk.refused(&["trial", "serve", "q"], "No trial is called 'q'. Did you mean 'Q'?");
     let both = [&blend("T9", "100")[..], &["--code", &code]].concat();
     assert_eq!(desk.run(&both).status.code(), Some(2));
+}
+
+/// The tanks of [`Desk`] with tests of alcohol in two of them, and two varieties.
+fn tested() -> Desk {
+    let desk = Desk::new();
+    desk.record_on("2026-09-02", &[
+        r#""kind":"origin_declared","origin":"m","block":"Terrace","variety":"Merlot","vintage":2025,"appellation":"Hillside","colour":"red""#.to_owned(),
+        r#""kind":"wine_received","vessel":"T1","lot":"A","parts":[{"origin":"m","volume_ul":500000000}]"#.to_owned(),
+        r#""kind":"tested","vessel":"T1","alcohol_pct":13.0"#.to_owned(),
+        r#""kind":"tested","vessel":"T2","alcohol_pct":14.5"#.to_owned(),
+    ]);
+    desk
+}
+
+/// What is set, with more words behind it.
+fn set_words(more: &[&str]) -> Vec<String> {
+    let words = "trial set Q --from T1,T2,T3 --panel anna,ben --seed 7";
+    words.split(' ').chain(more.iter().copied()).map(str::to_owned).collect()
+}
+
+#[test]
+fn a_design_is_laid_out_within_what_the_cellar_knows() {
+    let desk = tested();
+    let two = "trial set Q --from T1,T2 --panel anna,ben --seed 7 --design optimal-d --count 12 --repeats 2 --bound T1=10..80%";
+    let mut words: Vec<&str> = two.split(' ').collect();
+    words.extend(["--limit", "alcohol 13.2..14", "--limit", "variety Merlot >= 8%", "--litres", "1500"]);
+    let before = desk.facts();
+    let dry = desk.told(&[&words[..], &["--dry-run"]].concat());
+    for part in ["would be set: Q: 12 glasses of 50.0 mL", "(I)", "% of the best there can be", "draw mL", "T2"] {
+        assert!(dry.contains(part), "{part} is missing in {dry}");
+    }
+    assert_eq!(desk.facts(), before);
+    desk.told(&words);
+    let set = desk.told(&["export"]);
+    let set: Value = serde_json::from_str(set.lines().find(|line| line.contains("trial_set")).unwrap()).unwrap();
+    assert_eq!(set["glasses"].as_array().unwrap().len(), 12);
+    // 1,000 L of T2 are two thirds of the blend that is wanted; a fifth of T1 is Merlot.
+    assert_eq!(set["bounds"], "T1=10..80%; T2=0..66.6666%");
+    assert_eq!(set["limits"], "alcohol 13.2..14: 13.2 <= 13 T1 + 14.5 T2 <= 14; variety Merlot >= 8%: 0.2 T1 >= 0.08");
+    for glass in set["glasses"].as_array().unwrap() {
+        let [first, second] = [0, 1].map(|at| glass["shares_ppm"][at].as_f64().unwrap() / 1e6);
+        let alcohol = 13.0 * first + 14.5 * second;
+        assert!((0.4..=0.8).contains(&first) && (13.2..=14.0).contains(&alcohol), "{glass}");
+        // Half a millilitre of fifty is a hundredth.
+        assert_eq!(glass["shares_ppm"][0].as_u64().unwrap() % 10_000, 0);
+    }
+    let repeats = set["glasses"].as_array().unwrap().iter().filter(|glass| !glass["repeat_of"].is_null()).count();
+    assert!(repeats >= 2, "{repeats}");
+}
+
+#[test]
+fn glasses_by_free_hand_are_forced_into_a_design() {
+    let desk = Desk::new();
+    let words = set_words(&["--glasses", "g.csv", "--design", "optimal-i", "--count", "11"]);
+    desk.told(&words.iter().map(String::as_str).collect::<Vec<_>>());
+    let page = desk.json(&["trial", "pour", "Q"]);
+    let poured: BTreeSet<Vec<u64>> = page["glasses"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|glass| glass["pours"].as_array().unwrap().iter().map(|it| it["volume_ul"].as_u64().unwrap()).collect())
+        .collect();
+    assert_eq!(page["glasses"].as_array().unwrap().len(), 11);
+    for glass in [[30_000, 12_500, 7_500], [25_000, 25_000, 0], [17_000, 16_500, 16_500], [50_000, 0, 0]] {
+        assert!(poured.contains(glass.as_slice()), "{glass:?} is missing in {poured:?}");
+    }
+}
+
+#[test]
+fn what_cannot_be_laid_out_is_refused_in_a_sentence() {
+    let desk = tested();
+    for (more, part) in [
+        (
+            &["--design", "optimal-d", "--limit", "alcohol 13..14"][..],
+            "Nothing is known of the alcohol of T3. Have it tested",
+        ),
+        (&["--design", "optimal-d", "--limit", "pH 3.4..3.6"], "pH does not mix by volume"),
+        (&["--design", "optimal-d", "--limit", "charm >= 3"], "'charm' is nothing that can be limited"),
+        (&["--design", "optimal-d", "--limit", "variety Merlott >= 75%"], "they have"),
+        (&["--design", "optimal-d", "--limit", "variety Merlot >= 75"], "'75' is no share"),
+        (&["--design", "optimal-d", "--limit", "variety Merlot >= 75%"], "No mixture keeps all of these"),
+        (&["--design", "optimal-d", "--bound", "T1=80..90%", "--litres", "4000"], "No mixture keeps all of these"),
+        (&["--design", "optimal-d", "--litres", "0"], "A blend of nothing is no blend"),
+        (&["--design", "optimal-d", "--count", "4"], "4 glasses cannot tell them apart"),
+        (&["--design", "lattice", "--bound", "T1=10..30%"], "Take the vertices, or an optimal choice"),
+        (&["--design", "centroid", "--glass", "50mL", "--read", "0.3mL"], "no whole number of steps"),
+        (&["--glasses", "g.csv", "--bound", "T1=..90%"], "The glass by free hand number 4 is not within bounds"),
+    ] {
+        let words = set_words(more);
+        let words: Vec<&str> = words.iter().map(String::as_str).collect();
+        desk.refused(&words, part);
+    }
+}
+
+#[test]
+fn limits_by_vintage_block_and_wood_are_kept_as_they_came_out() {
+    let desk = tested();
+    let words = set_words(&[
+        "--design",
+        "vertices",
+        "--limit",
+        "vintage 2025 >= 8%",
+        "--limit",
+        "new wood <= 40%",
+        "--limit",
+        "Block Terrace 90..100%",
+        "--limit",
+        "T2 + T3 <= 60%",
+    ]);
+    desk.told(&words.iter().map(String::as_str).collect::<Vec<_>>());
+    let set = desk.told(&["export"]);
+    let set: Value = serde_json::from_str(set.lines().find(|line| line.contains("trial_set")).unwrap()).unwrap();
+    // None of the wines has lain in wood, so that this limit binds nothing; a sum of wines is its own words.
+    let kept =
+        "vintage 2025 >= 8%: 0.2 T1 >= 0.08; Block Terrace 90..100%: 0.9 <= 1 T1 + 1 T2 + 1 T3 <= 1; T2 + T3 <= 60%";
+    assert_eq!(set["limits"], kept);
+    assert!(set["bounds"].is_null(), "{set}");
 }

@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use anyhow::{Context, Result, ensure};
+use barrelwalk::units::Shares;
 use chrono::NaiveDateTime;
 use serde_json::json;
 
@@ -25,6 +26,11 @@ pub struct Cellar {
     pub chance: Chance,
     /// The laboratory's own chance, so that the wine goes on as it would without one.
     pub laboratory: Chance,
+    /// The panel's own chance, so that the cellar goes on as it would without one.
+    pub panel: Chance,
+    /// The codes of all trials so far, and the ratio that was chosen last, until it is blended.
+    pub codes: BTreeSet<u16>,
+    pub chosen: Option<Shares>,
     pub chemistry: Vec<Chemistry>,
     pub handed_in: Vec<Pending>,
     /// Which barrels were rinsed after which fill.
@@ -67,6 +73,9 @@ impl Cellar {
         Cellar {
             chance: Chance::seeded(seed),
             laboratory: Chance::seeded(seed + 1),
+            panel: Chance::seeded(seed + 2),
+            codes: BTreeSet::new(),
+            chosen: None,
             chemistry: Vec::new(),
             handed_in: Vec::new(),
             rinsed: BTreeSet::new(),
@@ -118,6 +127,11 @@ impl Cellar {
     }
 
     pub fn transfer(&mut self, transfer: &Transfer) -> Result<FactId> {
+        self.transfer_as(transfer, None)
+    }
+
+    /// A transfer after which the wine is of another lot, which this book does not follow.
+    pub fn transfer_as(&mut self, transfer: &Transfer, becomes: Option<&str>) -> Result<FactId> {
         self.follow(transfer.from);
         self.follow(transfer.to);
         let lot = self.vessels[transfer.from].lot.context("wine out of an empty vessel")?;
@@ -140,6 +154,9 @@ impl Cellar {
         }
         if let Some(job) = &transfer.job {
             fields["job"] = job.as_str().into();
+        }
+        if let Some(lot) = becomes {
+            fields["lot"] = lot.into();
         }
         self.log.write("wine_moved", fields)
     }
@@ -225,7 +242,7 @@ impl Cellar {
         (vessel.book, vessel.truth_ml, vessel.lot) = (0, 0.0, None);
     }
 
-    fn pour_in(&mut self, to: VesselId, lot: LotId, volume: u64) -> Result<()> {
+    pub fn pour_in(&mut self, to: VesselId, lot: LotId, volume: u64) -> Result<()> {
         let colour = LOTS[lot].colour;
         let dryness = self.chance.real(2_000.0, 6_000.0);
         let meter_ml = self.chance.real(0.0, 300.0);

@@ -7,6 +7,7 @@
 
 mod afternoon;
 mod barrels;
+mod bench;
 mod book;
 mod chance;
 mod clock;

@@ -48,15 +48,28 @@ pub enum Job {
     Hold(LotId, usize, &'static str),
     Note(i64),
     CareForEmpties,
+    ReceivePressWine,
+    TasteInSpring,
+    BlendInSpring,
+    TasteInAutumn,
     BeginRacking(LotId, usize),
     BeginBarrelDown(LotId, usize, usize),
+}
+
+impl Job {
+    fn is_at_the_bench(&self) -> bool {
+        matches!(self, Job::ReceivePressWine | Job::TasteInSpring | Job::BlendInSpring | Job::TasteInAutumn)
+    }
 }
 
 impl Cellar {
     pub fn perform(&mut self, planned: &Planned) -> Result<()> {
         self.log.wait_until(planned.at);
-        self.free_the_cleared()?;
-        self.type_in_sheets()?;
+        // Nobody at the bench looks after the office.
+        if !planned.job.is_at_the_bench() {
+            self.free_the_cleared()?;
+            self.type_in_sheets()?;
+        }
         match &planned.job {
             Job::OpenBook => self.open_book(),
             Job::Declare(vintage) => self.declare_vintage(*vintage),
@@ -90,6 +103,10 @@ impl Cellar {
             Job::Hold(lot, index, why) => self.hold_one(*lot, *index, why),
             Job::Note(days_late) => self.note_in_passing(*days_late),
             Job::CareForEmpties => self.care_for_empties(),
+            Job::ReceivePressWine => self.receive_press_wine(),
+            Job::TasteInSpring => self.taste_in_spring(),
+            Job::BlendInSpring => self.blend_in_spring(),
+            Job::TasteInAutumn => self.taste_in_autumn(),
             Job::BeginRacking(lot, done) => self.begin_racking(*lot, *done),
             Job::BeginBarrelDown(lot, count, done) => self.begin_barrel_down(*lot, *count, *done),
         }
@@ -114,6 +131,7 @@ pub fn timeline() -> Result<Vec<Planned>> {
     story.young_wine_rounds()?;
     story.routine()?;
     story.misfortunes()?;
+    story.bench()?;
     story.last_days()?;
     let mut planned = story.0;
     planned.sort_by_key(|planned| planned.at);
@@ -313,6 +331,13 @@ impl Story {
             self.on(day, Job::LoseAndTellLater(lot, days_late))?;
         }
         Ok(())
+    }
+
+    fn bench(&mut self) -> Result<()> {
+        self.on("2026-04-09 14:00", Job::ReceivePressWine)?;
+        self.on("2026-04-16 13:30", Job::TasteInSpring)?;
+        self.on("2026-04-17 13:30", Job::BlendInSpring)?;
+        self.on("2026-11-19 13:30", Job::TasteInAutumn)
     }
 
     fn last_days(&mut self) -> Result<()> {

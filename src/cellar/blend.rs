@@ -8,6 +8,7 @@ mod forecast;
 
 use thiserror::Error;
 
+pub(in crate::cellar) use forecast::analyte;
 pub use forecast::{BlendForecast, Expected, Molecular, NoForecast};
 
 use super::label::Label;

@@ -65,11 +65,11 @@ pub struct Counted {
 impl State {
     /// What was found in vessels beside what is expected there at a moment.
     #[must_use]
-    pub fn counted(&self, counts: &[(VesselId, Found)], at: Moment) -> Vec<Counted> {
-        counts.iter().map(|&(id, found)| self.counted_one(id, found, at)).collect()
+    pub fn compare_count(&self, counts: &[(VesselId, Found)], at: Moment) -> Vec<Counted> {
+        counts.iter().map(|&(id, found)| self.compare_one(id, found, at)).collect()
     }
 
-    fn counted_one(&self, id: VesselId, found: Found, at: Moment) -> Counted {
+    fn compare_one(&self, id: VesselId, found: Found, at: Moment) -> Counted {
         let vessel = self.vessels.get(id);
         let book = vessel.volume();
         let (expected, deviation) = if self.is_to_be_topped(vessel) {

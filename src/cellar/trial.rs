@@ -6,6 +6,8 @@
 pub mod blending;
 pub mod card;
 pub mod code;
+pub mod laying_out;
+pub mod limits;
 pub mod pouring;
 pub mod rating;
 pub mod refusal;

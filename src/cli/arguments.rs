@@ -19,7 +19,7 @@ pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
 pub use self::count::CountArguments;
-pub use self::design::{DesignArguments, KindWord};
+pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;

@@ -160,7 +160,7 @@ impl CountView {
             let vessel = state.vessels.get(id);
             (room.is_none() || vessel.slot.map(|slot| slot.room) == room) && (lot.is_none() || vessel.lot == lot)
         };
-        let counted = state.counted(counts, now);
+        let counted = state.compare_count(counts, now);
         let not_counted = state.uncounted(scope, counts);
         let sum = |of: fn(&Counted) -> Volume| counted.iter().map(of).sum();
         Ok(CountView {

@@ -6,18 +6,19 @@ use std::time::Duration;
 
 use serde::Serialize;
 
-use super::arguments::{DesignArguments, KindWord};
+use super::arguments::DesignArguments;
 use super::cell::Cell;
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
+use super::progress::Progress;
 use super::stop::Stop;
 use super::sulfur::rounded;
 use super::text_table::wrapped;
 use crate::cellar::label::harmless;
 use crate::reckon::mixture::design::{self, Design, DesignError, Kind, Wanted};
 use crate::reckon::mixture::{
-    Criterion, Draw, Model, NoRegion, PourError, Pouring, Quality, Region, Tanks, UNSEEN, USUAL_SPARE, WordingError,
+    Draw, Model, NoRegion, Optimum, PourError, Pouring, Quality, Region, Tanks, UNSEEN, USUAL_SPARE, WordingError,
     candidates, parse_mixture, pour, quality, region_of_words,
 };
 use crate::units::{Shares, Volume, VolumeUnit};
@@ -30,9 +31,9 @@ const USUAL_READING: Volume = Volume::from_ul(500);
 /// tastes scatter (common practice).
 const BEYOND_TERMS: usize = 5;
 /// Nobody waits longer for a choice.
-const LONGEST: Duration = Duration::from_secs(600);
+pub(super) const LONGEST: Duration = Duration::from_secs(600);
 /// How wide words below a table run, in characters.
-const WORDS_COLUMNS: usize = 78;
+pub(super) const WORDS_COLUMNS: usize = 78;
 
 impl From<NoRegion> for Complaint {
     fn from(error: NoRegion) -> Complaint {
@@ -63,12 +64,24 @@ pub fn lay_out(asked: &DesignArguments, page: &mut Page<'_>) -> Outcome {
     let names: Vec<String> = asked.components.iter().map(|name| name.trim().to_owned()).collect();
     let region = region_of_words(&names, &asked.bounds, &asked.limit, tanks(asked, &names)?.as_ref())?;
     let wanted = wanted(asked, &names)?;
-    let stop = Stop::within(LONGEST);
-    let design = design::lay_out(&region, &wanted, &|| stop.is_due(), &mut |_| {})?;
-    let mixtures: Vec<Vec<f64>> = design.glasses.iter().map(|glass| glass.mixture.clone()).collect();
-    let pouring = pour(&region, &mixtures, asked.glass.unwrap_or(USUAL_GLASS), asked.read.unwrap_or(USUAL_READING))?;
+    let design = search(&region, &wanted)?;
+    let (glass, read) = (asked.glass.unwrap_or(USUAL_GLASS), asked.read.unwrap_or(USUAL_READING));
+    let pouring = pour(&region, &design.mixtures(), glass, read)?;
     let draws = pouring.draws(asked.tasters, asked.spare.unwrap_or(USUAL_SPARE))?;
     DesignView::of(&names, &region, &wanted, &design, &pouring, &draws).write(page)
+}
+
+/// Searches a design; a terminal shows how it goes, and Ctrl-C takes the best so far.
+pub(super) fn search(region: &Region, wanted: &Wanted) -> Result<Design, DesignError> {
+    let (stop, mut progress) = (Stop::within(LONGEST), Progress::on_terminal());
+    let tell = |best: &Optimum| {
+        let Optimum { quality, tried, .. } = best;
+        let d = significant(quality.d);
+        format!("D so far {d}, found after {tried} of {} starts; Ctrl-C takes it", wanted.tries)
+    };
+    let searched = design::lay_out(region, wanted, &|| stop.is_due(), &mut |best| progress.tell(&tell(best)));
+    progress.end();
+    searched
 }
 
 /// What there is in tanks, where that is said.
@@ -93,17 +106,15 @@ fn tanks(asked: &DesignArguments, names: &[String]) -> Outcome<Option<Tanks>> {
 }
 
 fn wanted(asked: &DesignArguments, names: &[String]) -> Outcome<Wanted> {
-    let model = Model::from(asked.model);
-    let usual = model.size(names.len()) + BEYOND_TERMS + asked.repeats;
-    let (kind, glasses) = match asked.kind {
-        KindWord::Lattice => (Kind::Lattice(asked.steps), asked.glasses),
-        KindWord::Centroid => (Kind::Centroid, asked.glasses),
-        KindWord::Vertices => (Kind::Corners(asked.middles.into()), asked.glasses),
-        KindWord::OptimalD => (Kind::Optimal(Criterion::Determinant), asked.glasses.or(Some(usual))),
-        KindWord::OptimalI => (Kind::Optimal(Criterion::Average), asked.glasses.or(Some(usual))),
-    };
+    let (kind, model) = (asked.kind.kind(asked.steps, asked.middles), Model::from(asked.model));
+    let glasses = asked.glasses.or_else(|| usual_glasses(kind, model, names.len(), asked.repeats));
     let free_hand = asked.free_hand.iter().map(|text| parse_mixture(text, names)).collect::<Result<_, _>>()?;
     Ok(Wanted { kind, model, glasses, free_hand, repeats: asked.repeats, tries: asked.tries, seed: asked.seed })
+}
+
+/// How many glasses an optimal choice takes where it is not said; the other kinds have their own number.
+pub(super) fn usual_glasses(kind: Kind, model: Model, components: usize, repeats: usize) -> Option<usize> {
+    matches!(kind, Kind::Optimal(_)).then(|| model.size(components) + BEYOND_TERMS + repeats)
 }
 
 /// A design.
@@ -207,7 +218,7 @@ impl DesignView {
             terms: wanted.model.size(names.len()),
             seed: wanted.seed,
             parts: glasses.iter().flat_map(|glass| PartView::of(names, glass)).collect(),
-            notes: rounded_out(region, &poured),
+            notes: rounded_out(region, &pouring.shares),
             glasses,
             draws: names.iter().zip(draws).map(|(name, draw)| DrawView::of(name, *draw)).collect(),
             quality: quality.map(Into::into),
@@ -231,33 +242,60 @@ impl DesignView {
     }
 
     fn judgement(&self) -> String {
-        let (model, terms, glasses) = (self.model, self.terms, self.glasses.len());
-        match &self.quality {
-            None => format!("These glasses cannot tell the {terms} terms of a {model} model apart."),
-            Some(quality) => format!(
-                "{glasses} glasses for the {terms} terms of a {model} model. What is predicted has on average {} of the \
-                 variance of one taste (I), at worst {} (G {} %). D is {}.",
-                significant(quality.average_variance),
-                significant(terms as f64 / (glasses as f64 * quality.g_efficiency)),
-                rounded(quality.g_efficiency * 100.0, 0),
-                significant(quality.d),
-            ),
-        }
+        judgement(self.model, self.terms, self.glasses.len(), self.quality.as_ref())
     }
 }
 
-/// What rounding to the cylinder's steps broke, and in which glasses.
-fn rounded_out(region: &Region, poured: &[Vec<f64>]) -> Vec<String> {
-    let mut broken: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    for (at, mixture) in poured.iter().enumerate() {
-        if let Some(words) = region.broken_by(mixture, UNSEEN) {
-            broken.entry(words).or_default().push((at + 1).to_string());
+/// How good glasses are for a model, in words.
+fn judgement(model: &str, terms: usize, glasses: usize, quality: Option<&QualityView>) -> String {
+    match quality {
+        None => format!("These glasses cannot tell the {terms} terms of a {model} model apart."),
+        Some(quality) => format!(
+            "{glasses} glasses for the {terms} terms of a {model} model. What is predicted has on average {} of the \
+             variance of one taste (I), at worst {} (G {} %). D is {}{}.",
+            significant(quality.average_variance),
+            significant(terms as f64 / (glasses as f64 * quality.g_efficiency)),
+            rounded(quality.g_efficiency * 100.0, 0),
+            significant(quality.d),
+            of_the_best(quality.d_efficiency_at_least),
+        ),
+    }
+}
+
+/// What D is at least of the best there can be; nothing where that says little, as it does for few glasses.
+fn of_the_best(at_least: f64) -> String {
+    if at_least < 0.5 {
+        return String::new();
+    }
+    format!(", at least {} % of the best there can be", rounded(at_least * 100.0, 0))
+}
+
+/// How good poured glasses are for the model they were laid out for, in words.
+pub(super) fn judged(region: &Region, wanted: &Wanted, poured: &[Shares]) -> String {
+    let fractions: Vec<Vec<f64>> = poured.iter().map(Shares::fractions).collect();
+    let quality = quality(region, wanted.model, &fractions, &candidates(region, wanted.seed)).map(QualityView::from);
+    let terms = wanted.model.size(region.components());
+    judgement(wanted.model.word(), terms, poured.len(), quality.as_ref())
+}
+
+/// The bounds and limits that rounding to the cylinder's steps broke, in words, with the glasses, numbered from 1.
+pub(super) fn broken_by_rounding(region: &Region, poured: &[Shares]) -> BTreeMap<String, Vec<usize>> {
+    let mut broken: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for (number, shares) in (1..).zip(poured) {
+        if let Some(words) = region.broken_by(&shares.fractions(), UNSEEN) {
+            broken.entry(words).or_default().push(number);
         }
     }
-    let told = |(words, glasses): (String, Vec<String>)| {
-        format!("Rounded to what can be read, just outside of '{words}': glass {}.", glasses.join(", "))
+    broken
+}
+
+/// What rounding broke, and in which glasses.
+fn rounded_out(region: &Region, poured: &[Shares]) -> Vec<String> {
+    let told = |(words, glasses): (String, Vec<usize>)| {
+        let glasses = glasses.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
+        format!("Rounded to what can be read, just outside of '{words}': glass {glasses}.")
     };
-    broken.into_iter().map(told).collect()
+    broken_by_rounding(region, poured).into_iter().map(told).collect()
 }
 
 /// Components and numbers to a tenth, without those of which there is nothing: `K1 12.5, K2 37.5`.

@@ -36,6 +36,7 @@ mod page;
 mod panel;
 mod panel_table;
 mod plan;
+mod progress;
 mod racking;
 mod reading;
 mod record;

@@ -22,10 +22,9 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         Sheet::Dip(_) => return Ok(()),
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
-        Sheet::Pouring { trial: label, step, print } => {
+        Sheet::Pouring { trial: label, read, print } => {
             let trial = state.trials.get(super::trial::trial(state, label)?);
-            let sheet = trial::pouring(state, trial, *step);
-            (sheet.map_err(|error| Complaint::Refused(error.to_string()))?, print)
+            (trial::pouring(state, trial, *read)?, print)
         }
         Sheet::Scores { trial: label, print } => {
             (trial::scores(state.trials.get(super::trial::trial(state, label)?)), print)

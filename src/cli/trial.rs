@@ -58,8 +58,8 @@ impl Counter<'_, '_> {
         let now = self.now;
         match step {
             TrialStep::Set(asked) => setting::set(&mut desk, asked, now, self.out, self.saying),
-            TrialStep::Pour { trial, step, format } => {
-                pouring::write(desk.state(), trial, *step, &mut self.page(*format))
+            TrialStep::Pour { trial, read, format } => {
+                pouring::write(desk.state(), trial, *read, &mut self.page(*format))
             }
             TrialStep::Serve { trial, format } => serving::write(desk.state(), trial, &mut self.page(*format)),
             TrialStep::Rate(asked) => rating::rate(&mut desk, asked, now, self.out),

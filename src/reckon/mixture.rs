@@ -18,16 +18,20 @@ mod pour;
 mod region;
 mod scheffe;
 mod wording;
+mod written;
 
 pub use self::centroid::{axial_points, simplex_centroid};
 pub use self::corners::Corners;
 pub use self::interior::interior_points;
 pub use self::lattice::{lattice_size, simplex_lattice};
 pub use self::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, quality};
-pub use self::pour::{Draw, PourError, Pouring, UNSEEN, USUAL_SPARE, pour};
+pub use self::pour::{Draw, PourError, Pouring, UNSEEN, USUAL_SPARE, amounts, draws, pour};
 pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError};
 pub use self::scheffe::Model;
-pub use self::wording::{NoRegion, Tanks, WordingError, parse_bound, parse_limit, parse_mixture, region_of_words};
+pub use self::wording::{
+    Comparison, NoRegion, Tanks, WordingError, bounds_of_words, compare, number, parse_bound, parse_limit,
+    parse_mixture, region_of_words,
+};
 
 /// The fewest components of a mixture.
 pub const FEWEST_COMPONENTS: usize = 2;

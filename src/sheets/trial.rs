@@ -5,14 +5,14 @@ use super::document::{Block, Document, Kind, Line, Table};
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::code::Code;
-use crate::cellar::trial::pouring::StepError;
+use crate::reckon::mixture::PourError;
 use crate::units::{Volume, VolumeUnit};
 
 /// Pouring and tasting: what can hurt people, and what spoils the trial.
 const TASTING_CAUTION: &str = "Spit, drink water, and do not drive after a tasting.";
 
 /// The page for whoever pours: what is in which glass, in steps that a cylinder can read.
-pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, StepError> {
+pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, PourError> {
     let key = trial.pouring();
     let pours = key.pours(step)?;
     let vessels: Vec<String> =
@@ -31,7 +31,7 @@ pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, S
         table.lines.push(Line::Cells(cells));
     }
     let mut total = vec!["to draw".to_owned(), String::new()];
-    total.extend(key.samples(&pours).into_iter().map(millilitres));
+    total.extend(key.samples(&pours)?.into_iter().map(|draw| millilitres(draw.to_draw)));
     total.push(String::new());
     table.lines.push(Line::Total(total));
     let lead = vec![

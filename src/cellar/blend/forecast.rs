@@ -75,14 +75,15 @@ pub struct NoForecast(#[from] BlendError);
 
 /// A test that is gone by.
 #[derive(Clone, Copy)]
-struct Reading {
-    value: f64,
+pub(in crate::cellar) struct Reading {
+    /// What was found.
+    pub value: f64,
     at: Moment,
     composite: bool,
     of_lot: bool,
 }
 
-const fn analyte(quantity: Quantity) -> Analyte {
+pub(in crate::cellar) const fn analyte(quantity: Quantity) -> Analyte {
     match quantity {
         Quantity::Alcohol => Analyte::Alcohol,
         Quantity::TitratableAcidity => Analyte::TitratableAcidity,
@@ -152,7 +153,7 @@ impl State {
 
     /// The last test of one thing in a vessel's wine. Wine that was not tested since it came into the vessel has the last
     /// test of its lot: a racking changes little of what mixes.
-    fn reading_for_blend(&self, id: VesselId, analyte: Analyte) -> Option<Reading> {
+    pub(in crate::cellar) fn reading_for_blend(&self, id: VesselId, analyte: Analyte) -> Option<Reading> {
         if let Some((value, test)) = self.last_reading(id, analyte) {
             return Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: false });
         }
@@ -200,14 +201,14 @@ impl State {
         Some(Molecular { mg_l: balance.molecular_mg_l(blend.value(Quantity::FreeSo2)?).ok()?, model })
     }
 
+    /// What part of a vessel's wine has lain in new wood; none where the book knows nothing of it.
+    pub(in crate::cellar) fn new_wood_part(&self, id: VesselId, wood: &NewWood) -> Option<f64> {
+        let vessel = self.vessels.get(id);
+        if vessel.is_first_fill() { Some(1.0) } else { wood.part(Fill { vessel: id, number: vessel.fills }) }
+    }
+
     fn new_wood_of(&self, tanks: &[Tank], draws: &[Draw], wood: &NewWood) -> (Option<f64>, Vec<String>) {
-        let part = |draw: &Draw| {
-            let vessel = self.vessels.get(draw.vessel);
-            if vessel.is_first_fill() {
-                return Some(1.0);
-            }
-            wood.part(Fill { vessel: draw.vessel, number: vessel.fills })
-        };
+        let part = |draw: &Draw| self.new_wood_part(draw.vessel, wood);
         let lacking = (0..).zip(draws).filter(|(_, draw)| part(draw).is_none()).map(|(at, _)| at);
         let whole: f64 = draws.iter().map(|draw| draw.volume.as_litres()).sum();
         let new: Option<f64> = draws.iter().map(|draw| Some(part(draw)? * draw.volume.as_litres() / whole)).sum();

@@ -3,8 +3,8 @@
 use clap::{Args, ValueEnum};
 
 use super::litres;
-use crate::reckon::mixture::Model;
-use crate::reckon::mixture::design::{Middles, USUAL_TRIES};
+use crate::reckon::mixture::design::{Kind, Middles, USUAL_TRIES};
+use crate::reckon::mixture::{Criterion, Model};
 use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_decimal};
 
 /// What a design of glasses needs to know.
@@ -84,6 +84,19 @@ pub enum KindWord {
     OptimalD,
     /// The choice that makes predictions as certain as can be on average.
     OptimalI,
+}
+
+impl KindWord {
+    /// The kind, with the steps of a lattice and the middles of a design of vertices.
+    pub fn kind(self, steps: usize, middles: MiddlesWord) -> Kind {
+        match self {
+            KindWord::Lattice => Kind::Lattice(steps),
+            KindWord::Centroid => Kind::Centroid,
+            KindWord::Vertices => Kind::Corners(middles.into()),
+            KindWord::OptimalD => Kind::Optimal(Criterion::Determinant),
+            KindWord::OptimalI => Kind::Optimal(Criterion::Average),
+        }
+    }
 }
 
 /// Which middles a design of vertices has.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, ValueEnum};
 
 use super::DipSheetArguments;
-use super::trial::millilitres;
+use super::trial::{USUAL_READING, millilitres};
 use crate::units::Volume;
 
 /// What pages can be printed.
@@ -34,8 +34,8 @@ pub enum Sheet {
         /// Which trial
         trial: String,
         /// What the cylinder or pipette can read
-        #[arg(long, value_name = "VOLUME", default_value = "1mL", value_parser = millilitres)]
-        step: Volume,
+        #[arg(long, alias = "step", value_name = "VOLUME", default_value = USUAL_READING, value_parser = millilitres)]
+        read: Volume,
         /// How it is printed.
         #[command(flatten)]
         print: Print,

@@ -4,10 +4,15 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, value_parser};
 
+use super::design::{KindWord, MiddlesWord, ModelWord};
 use super::{Format, litres};
 use crate::cellar::label::{Label, TextError};
 use crate::cellar::trial::code::{Code, CodeError};
+use crate::reckon::mixture::design::USUAL_TRIES;
 use crate::units::{ParseVolumeError, Shares, Volume, VolumeUnit};
+
+/// What a cylinder or a pipette reads unless it is said (common practice).
+pub(super) const USUAL_READING: &str = "0.5mL";
 
 /// What is done with a trial.
 #[derive(Debug, Subcommand)]
@@ -19,8 +24,8 @@ pub enum TrialStep {
         /// The trial's label
         trial: String,
         /// What the cylinder or pipette can read
-        #[arg(long, value_name = "VOLUME", default_value = "1mL", value_parser = millilitres)]
-        step: Volume,
+        #[arg(long, alias = "step", value_name = "VOLUME", default_value = USUAL_READING, value_parser = millilitres)]
+        read: Volume,
         /// In which form
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
@@ -96,15 +101,21 @@ pub struct TrialSetArguments {
     /// The vessels whose wines are mixed, with commas between
     #[arg(long, value_name = "VESSELS", value_delimiter = ',', required = true, value_parser = label)]
     pub from: Vec<Label>,
-    /// A CSV file of the glasses: a column a vessel, a row a glass, in shares or parts
-    #[arg(long, value_name = "FILE")]
-    pub glasses: PathBuf,
+    /// A CSV file of glasses by free hand: a column a vessel, a row a glass, in shares or parts
+    #[arg(long, value_name = "FILE", required_unless_present = "design")]
+    pub glasses: Option<PathBuf>,
+    /// What the glasses are laid out for.
+    #[command(flatten)]
+    pub layout: LayoutArguments,
     /// Who tastes, with commas between
     #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true, value_parser = label)]
     pub panel: Vec<Label>,
     /// What is in a glass
     #[arg(long, value_name = "VOLUME", default_value = "50mL", value_parser = millilitres)]
     pub glass: Volume,
+    /// What the cylinder or pipette can read; the shares are those that are really poured
+    #[arg(long, value_name = "VOLUME", default_value = USUAL_READING, value_parser = millilitres)]
+    pub read: Volume,
     /// So many glasses stand twice, under another code, to test the tasters
     #[arg(long, value_name = "NUMBER", default_value_t = 0)]
     pub repeats: usize,
@@ -120,7 +131,7 @@ pub struct TrialSetArguments {
     /// So much must be kept back in a vessel, like T1=100L; may be said again
     #[arg(long, value_name = "VESSEL=LITRES", value_parser = of_vessel)]
     pub reserve: Vec<(Label, Volume)>,
-    /// Draw codes and orders from this number, to lay a trial out again [default: by chance]
+    /// Draw glasses, codes and orders from this number, to lay a trial out again [default: by chance]
     #[arg(long, value_name = "NUMBER")]
     pub seed: Option<u64>,
     /// Only say what would be set
@@ -129,6 +140,40 @@ pub struct TrialSetArguments {
     /// Who enters it.
     #[command(flatten)]
     pub by: EnteredBy,
+}
+
+/// What the glasses of a trial are laid out for.
+#[derive(Debug, Args)]
+pub struct LayoutArguments {
+    /// How the glasses are laid out, besides those by free hand
+    #[arg(long, value_enum)]
+    pub design: Option<KindWord>,
+    /// How many glasses in all, with those by free hand and repeats; an optimal design takes five more than its model has
+    /// terms unless you say
+    #[arg(long, value_name = "NUMBER")]
+    pub count: Option<usize>,
+    /// The model that is to be fitted to the scores
+    #[arg(long, value_enum, default_value_t = ModelWord::Quadratic)]
+    pub model: ModelWord,
+    /// The steps of a lattice: 2 for halves, 3 for thirds
+    #[arg(long, value_name = "NUMBER", default_value_t = 2)]
+    pub steps: usize,
+    /// Which middles a design of vertices has
+    #[arg(long, value_enum, default_value_t = MiddlesWord::Overall)]
+    pub middles: MiddlesWord,
+    /// Bounds of a vessel's share, like T1=10..60%, T2=..30% or T3=20%; may be said again
+    #[arg(long = "bound", value_name = "BOUNDS")]
+    pub bounds: Vec<String>,
+    /// A limit, like "alcohol 13..14", "variety Merlot >= 75%", "vintage 2025 >= 85%", "new wood <= 40%" or
+    /// "0.8 T1 + T2 >= 75%"; may be said again
+    #[arg(long = "limit", value_name = "LIMIT")]
+    pub limits: Vec<String>,
+    /// How much blend is wanted: no share is more than its vessel can give to it
+    #[arg(long, value_name = "LITRES", value_parser = litres)]
+    pub litres: Option<Volume>,
+    /// How many starts an optimal design tries; Ctrl-C takes the best so far
+    #[arg(long, value_name = "NUMBER", default_value_t = USUAL_TRIES)]
+    pub tries: usize,
 }
 
 /// What a rating says.

@@ -8,8 +8,9 @@ use crate::cellar::state::State;
 use crate::cellar::trial::code::Code;
 use crate::cli::cell::Cell;
 use crate::cli::column::Column;
-use crate::cli::complaint::{Complaint, Outcome};
+use crate::cli::complaint::Outcome;
 use crate::cli::page::Page;
+use crate::reckon::mixture::Draw;
 use crate::units::{Volume, VolumeUnit};
 
 /// Whom the page is for.
@@ -22,7 +23,7 @@ struct PouringView {
     only_for: &'static str,
     digest: String,
     glasses: Vec<PourView>,
-    samples: Vec<SampleView>,
+    samples: Vec<DrawView>,
 }
 
 /// What comes into one glass.
@@ -32,14 +33,24 @@ struct PourView {
     /// How many tasters are served it.
     times: usize,
     repeat_of: Option<Code>,
-    pours: Vec<SampleView>,
+    pours: Vec<AmountView>,
 }
 
 /// So much of a vessel.
 #[derive(Debug, Serialize)]
-struct SampleView {
+struct AmountView {
     vessel: Label,
     volume_ul: Volume,
+}
+
+/// What is drawn from a vessel.
+#[derive(Debug, Serialize)]
+pub(super) struct DrawView {
+    vessel: Label,
+    /// What is poured of it.
+    volume_ul: Volume,
+    /// What to draw, with what is spare.
+    draw_ul: Volume,
 }
 
 impl PourView {
@@ -57,16 +68,27 @@ impl PourView {
 }
 
 /// What comes into a glass, in one cell.
-fn poured(pours: &[SampleView]) -> Cell {
+fn poured(pours: &[AmountView]) -> Cell {
     let used = pours.iter().filter(|pour| !pour.volume_ul.is_zero());
-    let told = |pour: &SampleView| format!("{} {}", pour.vessel, pour.volume_ul.show_number(VolumeUnit::Millilitre, 2));
+    let told = |pour: &AmountView| format!("{} {}", pour.vessel, pour.volume_ul.show_number(VolumeUnit::Millilitre, 2));
     Cell::Text(used.map(told).collect::<Vec<_>>().join(" + "))
 }
 
-impl SampleView {
-    const COLUMNS: [Column<SampleView>; 2] = [
-        Column::both("vessel", "vessel", |it: &SampleView| (&it.vessel).into()),
-        Column::both("volume_ul", "mL", |it: &SampleView| Cell::Measured(it.volume_ul)),
+impl DrawView {
+    /// What is drawn from vessels for what is poured of them.
+    pub(super) fn all(vessels: &[Label], draws: &[Draw]) -> Vec<DrawView> {
+        let of_vessel = |(vessel, draw): (&Label, &Draw)| DrawView {
+            vessel: vessel.clone(),
+            volume_ul: draw.poured,
+            draw_ul: draw.to_draw,
+        };
+        vessels.iter().zip(draws).map(of_vessel).collect()
+    }
+
+    pub(super) const COLUMNS: [Column<DrawView>; 3] = [
+        Column::both("vessel", "vessel", |it: &DrawView| (&it.vessel).into()),
+        Column::both("volume_ul", "poured mL", |it: &DrawView| Cell::Measured(it.volume_ul)),
+        Column::both("draw_ul", "draw mL", |it: &DrawView| Cell::Measured(it.draw_ul)),
     ];
 }
 
@@ -74,10 +96,11 @@ impl SampleView {
 pub fn write(state: &State, label: &str, step: Volume, page: &mut Page<'_>) -> Outcome {
     let trial = state.trials.get(trial(state, label)?);
     let key = trial.pouring();
-    let pours = key.pours(step).map_err(|error| Complaint::Refused(error.to_string()))?;
-    let of_each = |volumes: &[Volume]| -> Vec<SampleView> {
-        let vessels = list::vessels(state, trial).into_iter();
-        vessels.zip(volumes).map(|(vessel, &volume_ul)| SampleView { vessel, volume_ul }).collect()
+    let pours = key.pours(step)?;
+    let vessels = list::vessels(state, trial);
+    let of_each = |volumes: &[Volume]| -> Vec<AmountView> {
+        let amount = |(vessel, &volume_ul): (&Label, &Volume)| AmountView { vessel: vessel.clone(), volume_ul };
+        vessels.iter().zip(volumes).map(amount).collect()
     };
     let view = PouringView {
         trial: trial.label.clone(),
@@ -92,13 +115,13 @@ pub fn write(state: &State, label: &str, step: Volume, page: &mut Page<'_>) -> O
                 pours: of_each(&pour.amounts),
             })
             .collect(),
-        samples: of_each(&key.samples(&pours)),
+        samples: DrawView::all(&vessels, &key.samples(&pours)?),
     };
     page.report(&view, &PourView::columns(), &view.glasses, |page| {
         page.line(&format!("FOR WHOEVER POURS ONLY: this page tells what is in the glasses of {}.", view.trial))?;
         page.line("Keep it from everybody who tastes.")?;
         page.line(&seal_line(&view.digest))?;
         page.section("glasses", &PourView::columns(), &view.glasses)?;
-        page.section("to draw from each vessel, at least", &SampleView::COLUMNS, &view.samples)
+        page.section("to draw from each vessel", &DrawView::COLUMNS, &view.samples)
     })
 }

@@ -1,25 +1,50 @@
-//! `trial set`: glasses from a spreadsheet, codes and orders by chance, and the key under seal.
+//! `trial set`: glasses laid out or read from a spreadsheet, codes and orders by chance, and the key under seal.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::io::Write;
 
+use super::pouring::DrawView;
 use super::{enter, glasses, seal_line};
 use crate::cellar::decide::decide;
 use crate::cellar::fact::What;
-use crate::cellar::label::Label;
+use crate::cellar::label::{Label, Text};
+use crate::cellar::lineage::NewWood;
 use crate::cellar::moment::Moment;
+use crate::cellar::state::{State, VesselId};
 use crate::cellar::trial::code::Code;
-use crate::cellar::trial::setting::{ComponentSet, GlassSet, TrialSet};
-use crate::cli::arguments::TrialSetArguments;
+use crate::cellar::trial::laying_out::Plan;
+use crate::cellar::trial::limits::NoLimit;
+use crate::cellar::trial::setting::{ComponentSet, TrialSet};
+use crate::cli::arguments::{Format, TrialSetArguments};
 use crate::cli::complaint::{Complaint, Outcome};
+use crate::cli::design::{WORDS_COLUMNS, broken_by_rounding, judged, search, usual_glasses};
+use crate::cli::page::Page;
 use crate::cli::saying::Saying;
+use crate::cli::text_table::wrapped;
 use crate::desk::Desk;
-use crate::reckon::chance::Chance;
-use crate::reckon::serving::{Question, codes, lay_out};
+use crate::reckon::mixture::design::{Kind, Wanted};
+use crate::reckon::mixture::{
+    Draw, Model, NoRegion, Pouring, Region, Tanks, USUAL_SPARE, bounds_of_words, draws, pour,
+};
 use crate::units::{Shares, Volume, VolumeUnit};
 
 /// Bytes of the salt: as many as nobody can try.
 const SALT_BYTES: usize = 16;
+
+impl From<NoLimit> for Complaint {
+    fn from(error: NoLimit) -> Complaint {
+        Complaint::Refused(error.to_string())
+    }
+}
+
+/// Glasses that are laid out and not yet under codes.
+struct Laid {
+    region: Region,
+    wanted: Wanted,
+    pouring: Pouring,
+    /// Whether the search for them went to its end.
+    finished: bool,
+}
 
 /// Sets a trial, or says what would be set.
 pub fn set(
@@ -29,17 +54,18 @@ pub fn set(
     out: &mut dyn Write,
     saying: &mut Saying<'_>,
 ) -> Outcome {
-    let shares = glasses::read(&asked.glasses, &asked.from, saying)?;
+    let wood = if asked.layout.limits.is_empty() { NewWood::default() } else { desk.trace(now)?.new_wood() };
+    let laid = laid_out(desk.state(), asked, &wood, saying)?;
     let taken = desk.state().trials.iter().flat_map(|(_, trial)| trial.codes()).map(Code::number).collect();
-    let fact = laid_out(asked, &shares, &taken)?;
-    let (glasses, tasters, digest) = (fact.glasses.len(), fact.panel.len(), fact.digest());
-    let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
+    let fact = sealed(asked, &laid, &taken)?;
+    let drawn = draws(laid.pouring.volumes.iter().map(Vec::as_slice).zip(fact.times_served()), USUAL_SPARE)?;
+    let (sizes, digest) = (sizes(&fact), fact.digest());
     let what = What::TrialSet(Box::new(fact));
-    let glass = asked.glass.show(VolumeUnit::Millilitre, 1);
-    let sizes = format!("{glasses} glasses of {glass}, {tasters} tasters, at most {flights} flights each");
+    tell_shortfalls(&laid, saying);
     if asked.dry_run {
         decide(desk.state(), &what, now, now)?;
-        return Ok(writeln!(out, "would be set: {}: {sizes}", asked.trial)?);
+        writeln!(out, "would be set: {}: {sizes}", asked.trial)?;
+        return tell_quality(asked, &laid, &drawn, out);
     }
     enter(desk, vec![what], &asked.by, now)?;
     writeln!(out, "set: {}: {sizes}\n{}", asked.trial, seal_line(&digest))?;
@@ -47,12 +73,52 @@ pub fn set(
     Ok(())
 }
 
-/// The fact of a trial whose codes, orders and hidden repeats are drawn by chance.
-fn laid_out(asked: &TrialSetArguments, shares: &[Shares], taken: &BTreeSet<u16>) -> Outcome<TrialSet> {
-    if asked.repeats > shares.len() {
-        let sentence = format!("There are {} glasses, so that no more can be repeated.", shares.len());
-        return Err(Complaint::Refused(sentence));
+fn sizes(fact: &TrialSet) -> String {
+    let (glasses, tasters) = (fact.glasses.len(), fact.panel.len());
+    let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
+    let glass = fact.glass.show(VolumeUnit::Millilitre, 1);
+    format!("{glasses} glasses of {glass}, {tasters} tasters, at most {flights} flights each")
+}
+
+/// Whether the search was ended early, and what rounding broke: in how many glasses, as which would tell of the key.
+fn tell_shortfalls(laid: &Laid, saying: &mut Saying<'_>) {
+    if !laid.finished {
+        saying.message("The search was ended early: the best glasses so far are taken.");
     }
+    for (words, glasses) in broken_by_rounding(&laid.region, &laid.pouring.shares) {
+        let glasses = if let [_] = glasses[..] { "1 glass".to_owned() } else { format!("{} glasses", glasses.len()) };
+        saying.message(&format!("Rounded to what can be read, {glasses} just outside of '{words}'."));
+    }
+}
+
+/// How good the glasses are, and what to draw from each vessel. None of it tells the key.
+fn tell_quality(asked: &TrialSetArguments, laid: &Laid, drawn: &[Draw], out: &mut dyn Write) -> Outcome {
+    let judged = judged(&laid.region, &laid.wanted, &laid.pouring.shares);
+    wrapped(&judged, WORDS_COLUMNS).iter().try_for_each(|line| writeln!(out, "{line}"))?;
+    let mut page = Page { out, format: Format::Table, width: None };
+    page.section("to draw from each vessel", &DrawView::COLUMNS, &DrawView::all(&asked.from, drawn))
+}
+
+/// Lays the glasses out: those by free hand first, then those of the design.
+fn laid_out(state: &State, asked: &TrialSetArguments, wood: &NewWood, saying: &mut Saying<'_>) -> Outcome<Laid> {
+    let region = region(state, asked, wood)?;
+    let free_hand = match &asked.glasses {
+        Some(file) => glasses::read(file, &asked.from, saying)?.iter().map(Shares::fractions).collect(),
+        None => Vec::new(),
+    };
+    let layout = &asked.layout;
+    let kind = layout.design.map_or(Kind::FreeHand, |design| design.kind(layout.steps, layout.middles));
+    let model = Model::from(layout.model);
+    let glasses = layout.count.or_else(|| usual_glasses(kind, model, asked.from.len(), asked.repeats));
+    let seed = seed(asked)?;
+    let wanted = Wanted { kind, model, glasses, free_hand, repeats: asked.repeats, tries: layout.tries, seed };
+    let design = search(&region, &wanted)?;
+    let pouring = pour(&region, &design.mixtures(), asked.glass, asked.read)?;
+    Ok(Laid { region, wanted, pouring, finished: design.finished })
+}
+
+/// Where the glasses may lie: the person's bounds and limits, and what the vessels can give to the blend that is wanted.
+fn region(state: &State, asked: &TrialSetArguments, wood: &NewWood) -> Outcome<Region> {
     for (vessel, _) in asked.available.iter().chain(&asked.reserve) {
         if !asked.from.contains(vessel) {
             let sentence =
@@ -60,133 +126,69 @@ fn laid_out(asked: &TrialSetArguments, shares: &[Shares], taken: &BTreeSet<u16>)
             return Err(Complaint::Refused(sentence));
         }
     }
-    let mut bytes = [0; 8];
-    let seed = match asked.seed {
-        Some(seed) => seed,
-        // A seed that JSON carries exactly in every program.
-        None => u64::from_le_bytes(random(&mut bytes).map(|()| bytes)?) >> 12,
+    let wines: Vec<VesselId> = asked.from.iter().map(|label| Ok(state.vessel(label)?)).collect::<Outcome<_>>()?;
+    let gives = |(label, &wine): (&Label, &VesselId)| {
+        let there = said(&asked.available, label).unwrap_or_else(|| state.vessels.get(wine).volume());
+        Some(there.saturating_sub(said(&asked.reserve, label).unwrap_or_default()))
     };
+    if asked.layout.litres.is_some_and(Volume::is_zero) {
+        let sentence = "A blend of nothing is no blend. Give its litres, or leave --litres out.";
+        return Err(Complaint::Refused(sentence.to_owned()));
+    }
+    let tanks =
+        asked.layout.litres.map(|blend| Tanks { available: asked.from.iter().zip(&wines).map(gives).collect(), blend });
+    let names: Vec<String> = asked.from.iter().map(Label::to_string).collect();
+    let bounds = bounds_of_words(&names, &asked.layout.bounds, tanks.as_ref())?;
+    let limit = |text: &String| state.limit_of_glasses(text, &wines, wood);
+    let limits = asked.layout.limits.iter().map(limit).collect::<Result<_, _>>()?;
+    Ok(Region::new(bounds, limits).map_err(NoRegion::from)?)
+}
+
+/// The litres that are said of a vessel, if they are.
+fn said(list: &[(Label, Volume)], vessel: &Label) -> Option<Volume> {
+    list.iter().find(|(of, _)| of == vessel).map(|(_, volume)| *volume)
+}
+
+/// The fact: codes and orders drawn, and the key under seal.
+fn sealed(asked: &TrialSetArguments, laid: &Laid, taken: &BTreeSet<u16>) -> Outcome<TrialSet> {
+    let refused = |error: String| Complaint::Refused(error);
     let mut salt = [0; SALT_BYTES];
     random(&mut salt)?;
     let salt = format!("{:032x}", u128::from_le_bytes(salt));
-    let (glasses, servings) = drawn(shares, asked, taken, seed)?;
-    let of =
-        |list: &[(Label, Volume)], vessel: &Label| list.iter().find(|(of, _)| of == vessel).map(|(_, volume)| *volume);
     let component = |vessel: &Label| ComponentSet {
         vessel: vessel.clone(),
-        available: of(&asked.available, vessel),
-        reserve: of(&asked.reserve, vessel),
+        available: said(&asked.available, vessel),
+        reserve: said(&asked.reserve, vessel),
     };
-    let mut fact = TrialSet {
+    let text = |words: String| {
+        let text = if words.is_empty() { None } else { Some(Text::new(&words)) };
+        text.transpose().map_err(|error| refused(error.to_string()))
+    };
+    let plan = Plan {
         trial: asked.trial.clone(),
         components: asked.from.iter().map(component).collect(),
         glass: asked.glass,
-        glasses,
+        glasses: laid.pouring.shares.clone(),
+        bounds: text(laid.region.bounds_in_words())?,
+        limits: text(laid.region.limits_in_words())?,
         panel: asked.panel.clone(),
-        servings,
-        bounds: None,
-        limits: None,
-        seed: Some(seed),
-        salt: Some(Label::new(&salt).map_err(|error| Complaint::Refused(error.to_string()))?),
-        digest: None,
+        flight: asked.flight.into(),
+        most: asked.most.into(),
+        seed: laid.wanted.seed,
+        salt: Label::new(&salt).map_err(|error| refused(error.to_string()))?,
     };
-    let digest = crate::cellar::label::Text::new(&fact.digest());
-    fact.digest = Some(digest.map_err(|error| Complaint::Refused(error.to_string()))?);
-    Ok(fact)
+    Ok(plan.lay_out(taken)?)
+}
+
+/// The seed that was said, or one by chance that JSON carries exactly in every program.
+fn seed(asked: &TrialSetArguments) -> Outcome<u64> {
+    let mut bytes = [0; 8];
+    match asked.seed {
+        Some(seed) => Ok(seed),
+        None => Ok(u64::from_le_bytes(random(&mut bytes).map(|()| bytes)?) >> 12),
+    }
 }
 
 fn random(bytes: &mut [u8]) -> Outcome {
     getrandom::fill(bytes).map_err(|error| Complaint::Refused(format!("This machine gives no chance: {error}.")))
-}
-
-type Servings = BTreeMap<Label, Vec<Vec<Code>>>;
-
-/// Draws hidden repeats, codes and each taster's order from a seed. No code is taken that another trial had.
-fn drawn(
-    shares: &[Shares],
-    asked: &TrialSetArguments,
-    taken: &BTreeSet<u16>,
-    seed: u64,
-) -> Outcome<(Vec<GlassSet>, Servings)> {
-    let mut chance = Chance::from_seed(seed);
-    let mut repeated: Vec<usize> = (0..shares.len()).collect();
-    chance.shuffle(&mut repeated);
-    repeated.truncate(asked.repeats);
-    let count = shares.len() + repeated.len();
-    let codes: Vec<Code> = codes(count, taken, &mut chance)?.into_iter().filter_map(Code::from_number).collect();
-    let repeats = repeated.iter().map(|&index| (shares[index].clone(), Some(codes[index])));
-    let poured = shares.iter().cloned().map(|shares| (shares, None)).chain(repeats);
-    let glasses = poured.zip(&codes).map(|((shares, repeat_of), &code)| GlassSet { code, shares, repeat_of }).collect();
-    let question = Question {
-        glasses: count,
-        repeats: (shares.len()..).zip(repeated).collect(),
-        tasters: asked.panel.len(),
-        flight: usize::from(asked.flight),
-        most: usize::from(asked.most),
-    };
-    let orders = lay_out(&question, &mut chance)?.orders;
-    let in_codes = |order: Vec<Vec<usize>>| {
-        order.into_iter().map(|flight| flight.into_iter().map(|glass| codes[glass]).collect()).collect()
-    };
-    let servings = asked.panel.iter().cloned().zip(orders.into_iter().map(in_codes)).collect();
-    Ok((glasses, servings))
-}
-
-#[cfg(test)]
-mod tests {
-    use clap::Parser;
-    use std::collections::HashSet;
-
-    use super::*;
-    use crate::cli::arguments::{Arguments, Command, TrialStep};
-
-    fn asked(words: &str) -> TrialSetArguments {
-        let words = format!("barrelwalk trial set Q --from T,U --glasses g.csv --panel anna,ben {words}");
-        let Some(Command::Trial { step: TrialStep::Set(asked) }) =
-            Arguments::try_parse_from(words.split_whitespace()).unwrap().command
-        else {
-            panic!()
-        };
-        asked
-    }
-
-    fn none() -> BTreeSet<u16> {
-        BTreeSet::new()
-    }
-
-    fn shares(count: u32) -> Vec<Shares> {
-        (0..count).map(|part| Shares::from_millionths(vec![part, 1_000_000 - part]).unwrap()).collect()
-    }
-
-    #[test]
-    fn the_same_seed_lays_out_the_same_and_every_taster_gets_every_glass_once() {
-        let asked = asked("--repeats 2 --flight 5");
-        let (glasses, servings) = drawn(&shares(10), &asked, &none(), 7).unwrap();
-        assert_eq!(drawn(&shares(10), &asked, &none(), 7).unwrap(), (glasses.clone(), servings.clone()));
-        assert_ne!(drawn(&shares(10), &asked, &none(), 8).unwrap().1, servings);
-        let codes: HashSet<Code> = glasses.iter().map(|glass| glass.code).collect();
-        assert_eq!((codes.len(), glasses.iter().filter(|glass| glass.repeat_of.is_some()).count()), (12, 2));
-        for flights in servings.values() {
-            assert_eq!(flights.iter().map(Vec::len).collect::<Vec<_>>(), [4, 4, 4]);
-            assert_eq!(flights.iter().flatten().copied().collect::<HashSet<_>>(), codes);
-        }
-    }
-
-    #[test]
-    fn every_key_has_a_salt_and_a_digest_of_its_own() {
-        let set = || laid_out(&asked("--seed 7"), &shares(3), &none()).unwrap();
-        let (one, other) = (set(), set());
-        assert_eq!(one.glasses, other.glasses);
-        assert_ne!((&one.salt, one.digest()), (&other.salt, other.digest()));
-        assert_eq!(one.digest.as_ref().map(|digest| digest.as_str().to_owned()), Some(one.digest()));
-    }
-
-    #[test]
-    fn what_cannot_be_laid_out_is_refused() {
-        for (words, part) in [("--repeats 4", "There are 3 glasses"), ("--reserve X=5", "X is none of the vessels")] {
-            let sentence = laid_out(&asked(words), &shares(3), &none()).unwrap_err().sentence().unwrap();
-            assert!(sentence.contains(part), "{sentence}");
-        }
-        assert!(drawn(&shares(901), &asked(""), &none(), 1).is_err());
-    }
 }

@@ -18,6 +18,8 @@ const WRITTEN: f64 = 1e-6;
 /// How the glasses are laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
+    /// Those by free hand and no others.
+    FreeHand,
     /// Whole multiples of a step: the {q, m} lattice of so many steps.
     Lattice(usize),
     /// Equal shares of every choice of components, and the axial points.
@@ -77,6 +79,14 @@ pub struct Design {
     pub quality: Option<Quality>,
     /// Whether an optimal choice was searched to its end; the other kinds always are.
     pub finished: bool,
+}
+
+impl Design {
+    /// The glasses' mixtures.
+    #[must_use]
+    pub fn mixtures(&self) -> Vec<Vec<f64>> {
+        self.glasses.iter().map(|glass| glass.mixture.clone()).collect()
+    }
 }
 
 /// Why there is no design.
@@ -192,7 +202,7 @@ fn by_kind(region: &Region, kind: Kind) -> Result<Vec<Vec<f64>>, DesignError> {
             }
             Ok(distinct(mixtures))
         }
-        Kind::Optimal(_) => Ok(Vec::new()),
+        Kind::FreeHand | Kind::Optimal(_) => Ok(Vec::new()),
     }
 }
 

@@ -57,6 +57,24 @@ pub enum PourError {
 /// that takes a mixture out of its region, and one step of one component for another's brings it back, that is poured; where
 /// it does not, the mixture is left just outside.
 pub fn pour(region: &Region, mixtures: &[Vec<f64>], glass: Volume, step: Volume) -> Result<Pouring, PourError> {
+    let steps = steps(glass, step)?;
+    let mut pouring = Pouring { volumes: Vec::new(), shares: Vec::new() };
+    for mixture in mixtures {
+        let parts = brought_back(region, mixture, nearest(steps, &Shares::from_reals(mixture)?)?);
+        pouring.shares.push(Shares::in_proportion(&parts)?);
+        pouring.volumes.push(volumes(parts, step));
+    }
+    Ok(pouring)
+}
+
+/// What of each component comes into one glass, in whole steps that sum to the glass exactly. Shares that were poured in such
+/// steps once are poured the same again.
+pub fn amounts(glass: Volume, shares: &Shares, step: Volume) -> Result<Vec<Volume>, PourError> {
+    Ok(volumes(nearest(steps(glass, step)?, shares)?, step))
+}
+
+/// How many steps a glass is.
+fn steps(glass: Volume, step: Volume) -> Result<u64, PourError> {
     if glass.is_zero() || glass > LARGEST_GLASS {
         return Err(PourError::Glass(glass));
     }
@@ -66,34 +84,44 @@ pub fn pour(region: &Region, mixtures: &[Vec<f64>], glass: Volume, step: Volume)
     if !glass.as_ul().is_multiple_of(step.as_ul()) {
         return Err(PourError::Uneven { glass, step });
     }
-    let steps = glass.as_ul() / step.as_ul();
-    let mut pouring = Pouring { volumes: Vec::new(), shares: Vec::new() };
-    for mixture in mixtures {
-        let meant: Vec<u64> = Shares::from_reals(mixture)?.millionths().iter().map(|part| u64::from(*part)).collect();
-        let nearest = apportion(steps, &meant).ok_or(SharesError::Empty)?;
-        let parts = brought_back(region, mixture, nearest);
-        pouring.shares.push(Shares::in_proportion(&parts)?);
-        pouring.volumes.push(parts.into_iter().map(|part| Volume::from_ul(part * step.as_ul())).collect());
-    }
-    Ok(pouring)
+    Ok(glass.as_ul() / step.as_ul())
+}
+
+/// The whole steps nearest to some shares.
+fn nearest(steps: u64, shares: &Shares) -> Result<Parts, PourError> {
+    let meant: Vec<u64> = shares.millionths().iter().map(|part| u64::from(*part)).collect();
+    Ok(apportion(steps, &meant).ok_or(SharesError::Empty)?)
+}
+
+fn volumes(parts: Parts, step: Volume) -> Vec<Volume> {
+    parts.into_iter().map(|part| Volume::from_ul(part * step.as_ul())).collect()
 }
 
 impl Pouring {
-    /// What to draw from each tank when each glass is poured so many times, once for each taster say, and a part is spare
-    /// (see [`USUAL_SPARE`]); rounded up to 10 mL.
+    /// What to draw from each tank when each glass is poured so many times, once for each taster say, and a part is spare.
     pub fn draws(&self, times: u32, spare: f64) -> Result<Vec<Draw>, PourError> {
-        if !(0.0..=10.0).contains(&spare) {
-            return Err(PourError::Spare(spare));
-        }
-        let components = self.volumes.first().map_or(0, Vec::len);
-        let draw = |component: usize| {
-            let once: u64 = self.volumes.iter().map(|glass| glass[component].as_ul()).sum();
-            let poured = Volume::from_ul(once.saturating_mul(u64::from(times)));
-            let with_spare = Volume::nearest_to_litres(poured.as_litres() * (1.0 + spare));
-            Draw { poured, to_draw: rounded_up(with_spare, DRAWN_IN) }
-        };
-        Ok((0..components).map(draw).collect())
+        draws(self.volumes.iter().map(|glass| (glass.as_slice(), u64::from(times))), spare)
     }
+}
+
+/// What to draw from each tank for glasses of so much of each component, each poured so many times, where a part is spare
+/// (see [`USUAL_SPARE`]); rounded up to 10 mL.
+pub fn draws<'a>(glasses: impl IntoIterator<Item = (&'a [Volume], u64)>, spare: f64) -> Result<Vec<Draw>, PourError> {
+    if !(0.0..=10.0).contains(&spare) {
+        return Err(PourError::Spare(spare));
+    }
+    let mut poured: Vec<u64> = Vec::new();
+    for (glass, times) in glasses {
+        poured.resize(poured.len().max(glass.len()), 0);
+        for (sum, volume) in poured.iter_mut().zip(glass) {
+            *sum = sum.saturating_add(volume.as_ul().saturating_mul(times));
+        }
+    }
+    let draw = |poured: Volume| {
+        let with_spare = Volume::nearest_to_litres(poured.as_litres() * (1.0 + spare));
+        Draw { poured, to_draw: rounded_up(with_spare, DRAWN_IN) }
+    };
+    Ok(poured.into_iter().map(|poured| draw(Volume::from_ul(poured))).collect())
 }
 
 /// The parts, or those a step away that lie inside where these do not; of several, those nearest to what is meant.

@@ -49,7 +49,7 @@ impl Bound {
     }
 
     /// The largest share by the person's bound and by what the tank can give.
-    fn most(&self) -> f64 {
+    pub(super) fn most(&self) -> f64 {
         self.tank.as_ref().map_or(self.high, |(share, _)| share.min(self.high))
     }
 }
@@ -195,6 +195,16 @@ impl Region {
     #[must_use]
     pub fn reach(&self, component: usize) -> Option<(f64, f64)> {
         self.reach.get(component).copied()
+    }
+
+    /// The bounds, one a component.
+    pub(super) fn bounds(&self) -> &[Bound] {
+        &self.bounds
+    }
+
+    /// The limits.
+    pub(super) fn limits(&self) -> &[Limit] {
+        &self.limits
     }
 
     /// The sides of the region.

@@ -1,7 +1,7 @@
 //! How people write bounds, limits and mixtures.
 //!
-//! A bound: `A=10..60%`, `A=..60%`, `A=10%..`, `A=20%`. A limit: `0.8 A + B >= 75%`, `13 <= 13.1 A + 14.2 B <= 13.8`, with
-//! words before a colon if one likes. A mixture: `A=50%, B=30%, C=20%`. Numbers with % are hundredths; a % at the end of a
+//! A bound: `A=10..60%`, `A=..60%`, `A=10%..`, `A=20%`. A limit: `0.8 A + B >= 75%`, `13 <= 13.1 A + 14.2 B <= 13.8`, or
+//! `A + B 20..50%`, with words before a colon if one likes. A mixture: `A=50%, B=30%, C=20%`. Numbers with % are hundredths; a % at the end of a
 //! range is meant for both ends. `≤` and `≥` are as good as `<=` and `>=`.
 
 use thiserror::Error;
@@ -56,11 +56,17 @@ pub fn region_of_words(
     limits: &[String],
     tanks: Option<&Tanks>,
 ) -> Result<Region, NoRegion> {
+    let limits = limits.iter().map(|text| parse_limit(text, names)).collect::<Result<_, _>>()?;
+    Ok(Region::new(bounds_of_words(names, bounds, tanks)?, limits)?)
+}
+
+/// The bounds of some components, one each, by what people say of them and what their tanks can give.
+pub fn bounds_of_words(names: &[String], bounds: &[String], tanks: Option<&Tanks>) -> Result<Vec<Bound>, WordingError> {
     let mut ranges: Vec<Option<(f64, f64)>> = vec![None; names.len()];
     for text in bounds {
         let (component, low, high) = parse_bound(text, names)?;
         if ranges[component].replace((low, high)).is_some() {
-            return Err(WordingError::Twice(names[component].clone()).into());
+            return Err(WordingError::Twice(names[component].clone()));
         }
     }
     let mut bounds = Vec::with_capacity(names.len());
@@ -72,8 +78,48 @@ pub fn region_of_words(
             None => bound,
         });
     }
-    let limits = limits.iter().map(|text| parse_limit(text, names)).collect::<Result<_, _>>()?;
-    Ok(Region::new(bounds, limits)?)
+    Ok(bounds)
+}
+
+/// What is to lie between two values, as it is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Comparison<'a> {
+    /// What is compared.
+    pub what: &'a str,
+    /// The least value, if there is one.
+    pub low: Option<String>,
+    /// The largest value, if there is one.
+    pub high: Option<String>,
+}
+
+/// Takes a comparison apart: `13 <= alcohol <= 14`, `alcohol 13..14`, `new wood <= 40%`. The signs are `<=` and `>=`.
+#[must_use]
+pub fn compare(text: &str) -> Option<Comparison<'_>> {
+    let (parts, signs) = compared(text);
+    let between = |low: Option<&str>, what, high: Option<&str>| {
+        Some(Comparison { what, low: low.map(str::to_owned), high: high.map(str::to_owned) })
+    };
+    match (parts.as_slice(), signs.as_slice()) {
+        (&[what, low], [Sign::AtLeast]) => between(Some(low), what, None),
+        (&[what, high], [Sign::AtMost]) => between(None, what, Some(high)),
+        (&[low, what, high], [Sign::AtMost, Sign::AtMost]) | (&[high, what, low], [Sign::AtLeast, Sign::AtLeast]) => {
+            between(Some(low), what, Some(high))
+        }
+        (&[text], []) => {
+            let (what, high) = text.rsplit_once("..")?;
+            let (what, low) = what.rsplit_once(' ')?;
+            let (low, high) = ends(low, high.trim());
+            (low.is_some() || high.is_some()).then_some(Comparison { what: what.trim(), low, high })
+        }
+        _ => None,
+    }
+}
+
+/// The two ends of a range, of which one may be left out. A % behind the high end is meant for both.
+fn ends(low: &str, high: &str) -> (Option<String>, Option<String>) {
+    let in_percent = high.ends_with('%') && !low.ends_with('%');
+    let low = (!low.is_empty()).then(|| if in_percent { format!("{low}%") } else { low.to_owned() });
+    (low, (!high.is_empty()).then(|| high.to_owned()))
 }
 
 /// Reads a bound: the component's number, its least and its largest share. Whether they can be is for the region to say.
@@ -84,18 +130,12 @@ pub fn parse_bound(text: &str, names: &[String]) -> Result<(usize, f64, f64), Wo
         let share = number(range)?;
         return Ok((component, share, share));
     };
-    let (low, high) = (low.trim(), high.trim());
-    if low.is_empty() && high.is_empty() {
+    let (low, high) = ends(low.trim(), high.trim());
+    if low.is_none() && high.is_none() {
         return Err(WordingError::NoBound(quoted(text)));
     }
-    let in_percent = high.ends_with('%') && !low.ends_with('%');
-    let low = match low {
-        "" => 0.0,
-        low if in_percent => number(&format!("{low}%"))?,
-        low => number(low)?,
-    };
-    let high = if high.is_empty() { 1.0 } else { number(high)? };
-    Ok((component, low, high))
+    let value = |text: Option<String>| text.map(|text| number(&text)).transpose();
+    Ok((component, value(low)?.unwrap_or(0.0), value(high)?.unwrap_or(1.0)))
 }
 
 /// Reads a limit.
@@ -103,15 +143,9 @@ pub fn parse_limit(text: &str, names: &[String]) -> Result<Limit, WordingError> 
     let refused = || WordingError::NoLimit(quoted(text));
     let plain = text.replace('≤', "<=").replace('≥', ">=");
     let sides = plain.rsplit_once(':').map_or(plain.as_str(), |(_, sides)| sides);
-    let (parts, signs) = compared(sides);
-    let (sum, low, high) = match (parts.as_slice(), signs.as_slice()) {
-        ([sum, value], [Sign::AtLeast]) => (sum, Some(number(value)?), None),
-        ([sum, value], [Sign::AtMost]) => (sum, None, Some(number(value)?)),
-        ([low, sum, high], [Sign::AtMost, Sign::AtMost]) | ([high, sum, low], [Sign::AtLeast, Sign::AtLeast]) => {
-            (sum, Some(number(low)?), Some(number(high)?))
-        }
-        _ => return Err(refused()),
-    };
+    let Comparison { what: sum, low, high } = compare(sides).ok_or_else(refused)?;
+    let value = |text: Option<String>| text.map(|text| number(&text)).transpose();
+    let (low, high) = (value(low)?, value(high)?);
     let mut coefficients = vec![0.0; names.len()];
     for (sign, term) in terms(sum) {
         let (factor, name) = factor_of(term, names)?;
@@ -194,11 +228,11 @@ fn component(name: &str, names: &[String]) -> Result<usize, WordingError> {
 }
 
 /// A number, in hundredths where it has a % behind it.
-fn number(text: &str) -> Result<f64, WordingError> {
+pub fn number(text: &str) -> Result<f64, ParseDecimalError> {
     let text = text.trim();
     match text.strip_suffix('%') {
         Some(percent) => Ok(parse_decimal(percent)? / 100.0),
-        None => Ok(parse_decimal(text)?),
+        None => parse_decimal(text),
     }
 }
 

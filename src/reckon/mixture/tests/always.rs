@@ -9,7 +9,7 @@ use super::super::exchange::Field;
 use super::super::matrix::Square;
 use super::super::optimal::{Criterion, Task, candidates, choose, quality, quality_of};
 use super::super::region::RegionError;
-use super::super::{Bound, Model, Region, interior_points, pour, simplex_lattice};
+use super::super::{Bound, Model, Region, amounts, interior_points, parse_bound, parse_limit, pour, simplex_lattice};
 use super::{NAMES, all, bounds, limit, near, same, wanted, within};
 use crate::reckon::chance::Chance;
 use crate::units::{Shares, Volume};
@@ -144,6 +144,38 @@ proptest! {
     }
 
     #[test]
+    fn what_is_written_of_a_region_is_read_back(
+        ranges in proptest::collection::vec((0.0..0.3_f64, 0.5..1.0_f64), 2..=10),
+        factors in proptest::collection::vec(-40_i32..40, 10),
+        low in proptest::option::of(-99_i32..0), high in 0_i32..99,
+    ) {
+        let components = ranges.len();
+        let sum: f64 = ranges.iter().map(|(low, _)| low).sum();
+        prop_assume!(sum < 0.9 && factors[..components].iter().any(|factor| *factor != 0));
+        let hundredths = |whole: i32| f64::from(whole) / 100.0;
+        let coefficients: Vec<f64> = factors[..components].iter().map(|factor| hundredths(*factor)).collect();
+        let kept = limit(&coefficients, low.map(hundredths), Some(hundredths(high)));
+        let Ok(region) = Region::new(bounds(&ranges), vec![kept.clone()]) else { return Ok(()) };
+        let names: Vec<String> = NAMES[..components].iter().map(|name| (*name).to_owned()).collect();
+        let words = region.bounds_in_words();
+        prop_assert_eq!(words.split("; ").count(), components);
+        for (text, (low, high)) in words.split("; ").zip(&ranges) {
+            let (_, read_low, read_high) = parse_bound(text, &names).unwrap();
+            prop_assert!((read_low - low).abs() < 1.1e-6 && read_high <= *high + 1e-8 && high - read_high < 1.1e-6);
+        }
+        let written = region.limits_in_words();
+        let read = parse_limit(&written, &names).unwrap();
+        // A sum of nothing but what is taken off is written the other way round.
+        let sign = if coefficients.iter().all(|factor| *factor <= 0.0) { -1.0 } else { 1.0 };
+        let turned: Vec<f64> = coefficients.iter().map(|factor| sign * factor + 0.0).collect();
+        prop_assert!(near(&read.coefficients, &turned, 1e-9), "{written}");
+        let ends = if sign > 0.0 { (kept.low, kept.high) } else { (kept.high.map(|it| -it), kept.low.map(|it| -it)) };
+        let same = |one: Option<f64>, other: Option<f64>| one.map(|it| it + 0.0) == other.map(|it| it + 0.0);
+        prop_assert!(same(read.low, ends.0) && same(read.high, ends.1), "{written}");
+        prop_assert!(written.starts_with("the limit: "), "{written}");
+    }
+
+    #[test]
     fn what_is_poured_is_the_glass(
         parts in proptest::collection::vec(0.0..1.0_f64, 2..=10),
         steps in 1_u64..400,
@@ -161,6 +193,8 @@ proptest! {
             let meant = share * glass.as_ul() as f64;
             prop_assert!((volume.as_ul() as f64 - meant).abs() <= step.as_ul() as f64 + 1.0);
         }
+        // What was poured once is poured the same again.
+        prop_assert_eq!(&amounts(glass, &pouring.shares[0], step).unwrap(), &pouring.volumes[0]);
     }
 }
 

@@ -133,6 +133,8 @@ fn bounds_limits_and_mixtures_are_read_as_people_write_them() {
         ("A - K-2 <= 0", [1.0, -1.0, 0.0], None, Some(0.0)),
         ("12 <= 10%", [0.0, 0.0, 1.0], None, Some(0.1)),
         ("50% >= A >= 20%", [1.0, 0.0, 0.0], Some(0.2), Some(0.5)),
+        ("A + K-2 20..50%", [1.0, 1.0, 0.0], Some(0.2), Some(0.5)),
+        ("A + K-2 ..50%", [1.0, 1.0, 0.0], None, Some(0.5)),
     ] {
         let read = parse_limit(text, &names()).unwrap();
         assert_eq!((read.coefficients, read.low, read.high), (coefficients.to_vec(), low, high), "{text}");
