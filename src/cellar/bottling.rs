@@ -53,14 +53,14 @@ pub struct Bottled {
     #[serde(default)]
     pub minutes: Option<u32>,
     /// What was measured in single bottles.
-    #[serde(default, rename = "fills_ul", skip_serializing_if = "Vec::is_empty")]
-    pub fills: Vec<Volume>,
+    #[serde(default, rename = "fills_ul")]
+    pub fills: Option<Vec<Volume>>,
     /// Oxygen dissolved in the wine in the bottle.
     #[serde(default)]
     pub oxygen_mg_l: Option<f64>,
     /// Glass, closures, labels and what else was used.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub materials: Vec<Material>,
+    #[serde(default)]
+    pub materials: Option<Vec<Material>>,
 }
 
 /// The smallest and the largest bottle of the trade, with some room: 50 mL (27 CFR 4.72) and 30 L.
@@ -136,7 +136,7 @@ impl Bottled {
 
     fn odd_fill(&self) -> Option<RunRefusal> {
         let (least, most) = (self.bottle.as_ul() / 2, self.bottle.as_ul().saturating_mul(2));
-        let odd = self.fills.iter().find(|fill| !(least..=most).contains(&fill.as_ul()))?;
+        let odd = self.fills.iter().flatten().find(|fill| !(least..=most).contains(&fill.as_ul()))?;
         Some(RunRefusal::OddFill { fill: *odd, bottle: self.bottle })
     }
 
@@ -162,9 +162,9 @@ impl Bottled {
             loss,
             lot_code: self.lot_code.clone(),
             closure: self.closure.clone(),
-            fills: self.fills.clone(),
+            fills: self.fills.clone().unwrap_or_default(),
             oxygen_mg_l: self.oxygen_mg_l,
-            materials: self.materials.clone(),
+            materials: self.materials.clone().unwrap_or_default(),
         }
     }
 }
