@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::refusal::RunRefusal;
-use super::run::{Laid, Run};
+use super::run::Run;
 use crate::cellar::day::Day;
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
@@ -43,9 +43,9 @@ impl LaidAway {
             }
             None => {}
         }
-        let (release, (_, bottled)) = (self.release?, run.ended()?);
-        let bottled = Day::of(bottled.date());
-        (release < bottled).then_some(RunRefusal::ReleasedBeforeBottled { run: label, release, bottled })
+        let (release, (_, ended)) = (self.release?, run.ended()?);
+        let filled = Day::of(ended.date());
+        (release < filled).then_some(RunRefusal::ReleasedBeforeBottled { run: label, release, bottled: filled })
     }
 }
 
@@ -65,22 +65,12 @@ impl Job for LaidAway {
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
         let run = state.runs.get_mut(id);
-        match &self.from {
-            Some(place) => run.take(self.bottles, Some(place)),
-            None => {
-                let bottles = u64::from(self.bottles);
-                run.beyond += bottles.saturating_sub(run.loose);
-                run.loose = run.loose.saturating_sub(bottles);
-            }
+        if let Some(place) = &self.from {
+            run.take(self.bottles, Some(place));
+        } else {
+            run.take_loose(self.bottles);
         }
-        let bottles = u64::from(self.bottles);
-        match run.laid.iter_mut().find(|laid| laid.place == self.place && laid.release == self.release) {
-            Some(laid) => laid.there += bottles,
-            None => {
-                let (place, release) = (self.place.clone(), self.release);
-                run.laid.push(Laid { place, release, since: stamp.at, there: bottles });
-            }
-        }
+        run.lay(self.bottles, &self.place, self.release, stamp.at);
     }
 
     fn about(&self) -> Option<&Label> {

@@ -47,7 +47,9 @@ pub enum RunRefusal {
 
 /// The size of a bottle as people say it.
 fn size(bottle: Volume) -> String {
-    let (unit, step) =
-        if bottle < Volume::from_litres(1) { (VolumeUnit::Millilitre, 1_000) } else { return bottle.to_string() };
-    if bottle.as_ul() % step == 0 { bottle.show(unit, 0) } else { bottle.show(unit, 3) }
+    if bottle >= Volume::from_litres(1) {
+        return bottle.to_string();
+    }
+    let decimals = if bottle.as_ul().is_multiple_of(1_000) { 0 } else { 3 };
+    bottle.show(VolumeUnit::Millilitre, decimals)
 }

@@ -156,7 +156,9 @@ impl Run {
     #[must_use]
     pub fn wine(&self) -> Wine {
         let mut wine = Wine::default();
-        self.stretches.iter().for_each(|stretch| wine.mix(&stretch.wine));
+        for stretch in self.stretches.iter() {
+            wine.mix(&stretch.wine);
+        }
         wine
     }
 
@@ -201,6 +203,24 @@ impl Run {
     pub fn ready_in_month_of(&self, today: Day) -> u64 {
         let is_ready = |laid: &&Laid| laid.release.is_some_and(|day| day <= today || day.is_in_month_of(today));
         self.laid.iter().filter(is_ready).map(|laid| laid.there).sum()
+    }
+
+    /// Takes bottles that are not laid away yet. What is not there counts as beyond the book.
+    pub(super) fn take_loose(&mut self, bottles: u32) {
+        let wanted = u64::from(bottles);
+        self.beyond += wanted.saturating_sub(self.loose);
+        self.loose = self.loose.saturating_sub(wanted);
+    }
+
+    /// Lays bottles away at a place.
+    pub(super) fn lay(&mut self, bottles: u32, place: &Label, release: Option<Day>, at: Moment) {
+        let bottles = u64::from(bottles);
+        let known = self.laid.iter_mut().find(|laid| laid.place == *place && laid.release == release);
+        if let Some(laid) = known {
+            laid.there += bottles;
+        } else {
+            self.laid.push(Laid { place: place.clone(), release, since: at, there: bottles });
+        }
     }
 
     /// Takes bottles from where they are: from a place, or from anywhere, loose ones first, then those whose release comes
