@@ -209,7 +209,7 @@ impl FillsView {
             Column::both("far_too_little", "far too little", |it| it.far_too_little.into()),
             Column::both("too_much", "too much", |it| it.too_much.into()),
             Column::both("holds", "holds", |it| it.holds.into()),
-            Column::program("says", |it| (&it.says).into()),
+            Column::program("says", |it: &FillsView| (&it.says).into()).nested(),
         ]
     }
 }

@@ -77,7 +77,9 @@ impl ClaimsView {
     #[must_use]
     pub fn of_run(state: &State, id: RunId, rules: Option<Rules>) -> ClaimsView {
         let run = state.runs.get(id);
-        ClaimsView::new(state, Claimed::Run(run.label.clone()), &run.wine(), rules)
+        let mut view = ClaimsView::new(state, Claimed::Run(run.label.clone()), &run.wine(), rules);
+        view.claims.iter_mut().for_each(ClaimView::close);
+        view
     }
 
     fn new(state: &State, of: Claimed, wine: &Wine, rules: Option<Rules>) -> ClaimsView {
@@ -140,6 +142,14 @@ impl ClaimView {
             percent: standing.percent(),
             says: standing.sentence(),
         }
+    }
+
+    /// What is in a closed bottle stays as it is: nothing can come in any more.
+    fn close(&mut self) {
+        (self.may_come_in_ul, self.may_be_topped_ul, self.still_wanted_ul) = (None, None, None);
+        let value = self.value.as_ref().map_or_else(String::new, |value| format!(" {value}"));
+        let held = if self.held { "held" } else { "not held" };
+        self.says = format!("{}{value}: {held} ({}).", self.claim, self.section);
     }
 
     /// Its columns.

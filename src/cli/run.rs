@@ -92,6 +92,11 @@ impl RunView {
         ]
     }
 
+    fn parts(&self) -> Vec<PartView> {
+        let each = |volume: Volume| Volume::from_ul(volume.as_ul() / self.bottles.max(1));
+        self.composition.iter().map(|whole| PartView { whole: whole.clone(), each: each(whole.volume()) }).collect()
+    }
+
     /// Where every bottle is, in one line.
     fn bottles_told(&self) -> String {
         let beyond = match self.beyond_the_book {
@@ -111,6 +116,20 @@ impl RunView {
     fn litres_told(&self) -> String {
         format!("{} drawn = {} in bottles + {} lost.", self.volume_ul + self.loss_ul, self.volume_ul, self.loss_ul)
     }
+}
+
+/// So much of an origin in all bottles, and in each.
+struct PartView {
+    whole: OriginShare,
+    each: Volume,
+}
+
+impl PartView {
+    const COLUMNS: [Column<PartView>; 3] = [
+        Column::people("origin", |it: &PartView| it.whole.name().into()),
+        Column::people("litres", |it: &PartView| it.whole.volume().into()).summed(),
+        Column::people("mL a bottle", |it| Cell::Measured(it.each)),
+    ];
 }
 
 /// A run with its stretches, its bottles by place and release, and what went out.
@@ -187,7 +206,7 @@ impl RunCard {
             page.line("")?;
             page.line(&self.run.bottles_told())?;
             page.line(&self.run.litres_told())?;
-            page.section("in all bottles", &OriginShare::COLUMNS, &self.run.composition)?;
+            page.section("in all bottles, and in each", &PartView::COLUMNS, &self.run.parts())?;
             page.section("laid away", &LaidView::COLUMNS, &self.bottles_by_place)?;
             page.section("out", &OutView::COLUMNS, &self.out_by_cause)?;
             page.section("filled", &StretchView::columns(), &self.stretches)?;
