@@ -4,9 +4,12 @@ use barrelwalk::cellar::account::Entry;
 use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::day::Day;
 use barrelwalk::cellar::ledger::Division;
+use barrelwalk::cellar::lineage::{Since, Tracer};
 use barrelwalk::units::Volume;
+use proptest::prelude::*;
 use serde_json::{Value, json};
 
+use crate::property::history;
 use crate::support::given::{Cellar, LITRE, moved};
 
 /// So many bottles of 750 mL from a vessel.
@@ -201,4 +204,28 @@ fn no_bottle_is_released_before_it_was_filled() {
     let told = "A release on 9 Sep 2026 lies before the bottling of 'G1' on 10 Sep 2026";
     filled().when(laid("G1", 10, "bin 4", Some("2026-09-09"))).then_counted_in_doubt(told);
     filled().when(laid("G1", 10, "bin 4", Some("2026-09-10"))).then_taken();
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn a_bottle_leads_back_to_its_origins_and_all_on_the_way_lead_forward_to_it(history in history(200)) {
+        let mut tracer = Tracer::default();
+        for (stamp, what) in &history {
+            tracer.fold_by(Some("mk"), stamp, what);
+        }
+        for (id, run) in tracer.state.runs.iter() {
+            let past = tracer.past_of_run(id, None);
+            let origins: Vec<_> = past.back.receipts.iter().map(|receipt| receipt.origin).collect();
+            for origin in run.wine().parts().iter().filter_map(|part| part.origin) {
+                prop_assert!(origins.contains(&origin), "{:?} of {:?}", origin, run);
+            }
+            for &fill in &past.fills {
+                let reached = tracer.bottled_of(&[Since::from(fill)]);
+                prop_assert!(reached.iter().any(|reached| reached.run == id), "{:?} of {:?}", fill, run);
+            }
+            prop_assert_eq!(past.people.len(), 1);
+        }
+    }
 }
