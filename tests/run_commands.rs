@@ -25,7 +25,9 @@ impl Desk {
     fn record(&self, facts: &[(&str, Value)]) {
         let line = |(minute, (by, fact)): (usize, &(&str, Value))| {
             let mut fact = fact.clone();
-            fact["at"] = format!("2026-04-02T{:02}:{:02}:00+02:00", 6 + minute / 60, minute % 60).into();
+            if fact["at"].is_null() {
+                fact["at"] = format!("2026-04-02T{:02}:{:02}:00+02:00", 6 + minute / 60, minute % 60).into();
+            }
             fact["by"] = (*by).into();
             fact.to_string()
         };
@@ -237,8 +239,14 @@ fn a_bottling_is_planned_from_the_litres_there() {
 #[test]
 fn what_is_not_there_is_said() {
     let desk = Desk::new();
+    let other = json!({
+        "at": "2026-04-03T08:00:00+02:00", "kind": "bottled", "vessel": "T2", "run": "G2", "bottles": 1,
+        "bottle_ul": 750_000, "lot_code": "L9b",
+    });
+    desk.record(&[("mk", other)]);
     desk.refused("show run G9", "No run is called 'G9'. Did you mean 'G1'?");
     desk.refused("trace run --code L9", "No bottle has the lot code 'L9'");
+    desk.refused("trace run G2 --code L1", "That lot code stands on bottles of G1. Name one with it.");
     desk.refused("trace run G9 --code L1", "No run is called 'G9'");
     desk.refused("trace material chalk", "No wine was treated and no bottle was filled with 'chalk'");
     assert_eq!(desk.run(&["trace", "run"]).status.code(), Some(2));

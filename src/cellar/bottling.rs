@@ -109,8 +109,8 @@ impl Bottled {
         if !BOTTLES.contains(&self.bottle) {
             return Some(RunRefusal::OddBottle(self.bottle));
         }
-        let of_code = state.run_of_code(self.lot_code.as_str());
-        if let Some(other) = of_code.filter(|&other| Some(other) != ready.run) {
+        let of_code = state.runs_of_code(self.lot_code.as_str());
+        if let Some(other) = of_code.into_iter().find(|&other| Some(other) != ready.run) {
             let run = state.runs.get(other).label.clone();
             return Some(RunRefusal::CodeTaken { code: self.lot_code.clone(), run });
         }

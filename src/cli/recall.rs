@@ -34,20 +34,18 @@ pub fn find_run(state: &State, label: Option<&str>, code: Option<&str>) -> Outco
         return of_label
             .ok_or_else(|| Complaint::Refused("Name the run, or give its lot code with --code.".to_owned()));
     };
-    let found = state.run_of_code(code).ok_or_else(|| {
-        let code = harmless(code);
-        let sentence = format!("No bottle has the lot code '{code}'. See all codes with `barrelwalk list runs`.");
-        Complaint::Refused(sentence)
-    })?;
-    match of_label.filter(|&run| run != found) {
-        None => Ok(found),
-        Some(run) => {
-            let name = |id| harmless(state.runs.get(id).label.as_str());
-            let sentence = format!(
-                "The lot code stands on bottles of '{}', not of '{}'. Name one of the two.",
-                name(found),
-                name(run)
-            );
+    let of_code = state.runs_of_code(code);
+    match (of_label, of_code.as_slice()) {
+        (Some(run), runs) if runs.contains(&run) => Ok(run),
+        (None, &[run]) => Ok(run),
+        (_, []) => {
+            let code = harmless(code);
+            let sentence = format!("No bottle has the lot code '{code}'. See all codes with `barrelwalk list runs`.");
+            Err(Complaint::Refused(sentence))
+        }
+        (_, runs) => {
+            let labels: Vec<String> = runs.iter().map(|&run| harmless(state.runs.get(run).label.as_str())).collect();
+            let sentence = format!("That lot code stands on bottles of {}. Name one with it.", labels.join(" and "));
             Err(Complaint::Refused(sentence))
         }
     }

@@ -96,6 +96,29 @@ fn odd_volume() -> BoxedStrategy<u64> {
     .boxed()
 }
 
+/// What happens to bottles.
+fn bottles() -> BoxedStrategy<Value> {
+    let few = || prop_oneof![12 => 1_u32..80, 2 => 80_u32..3_000, 1 => Just(0), 1 => any::<u32>()];
+    let day = || prop::option::of((2025..2028, 1..13).prop_map(|(year, month)| format!("{year}-{month:02}-15")));
+    prop_oneof![
+        4 => (
+            (prop_oneof![3 => Just("t0".to_owned()), 1 => vessel()], run(), few(), any::<bool>()),
+            (prop_oneof![9 => Just(750_000_u64), 1 => volume()], volume(), prop::bool::weighted(0.1), label("c", 4)),
+        )
+            .prop_map(|((vessel, run, bottles, lost), (size, loss, empties, code))| json!({
+                "kind": "bottled", "vessel": vessel, "run": run, "bottles": bottles, "bottle_ul": size,
+                "loss_ul": if lost { loss } else { 0 }, "empties": empties, "lot_code": code,
+            })),
+        2 => (run(), few(), bin(), day(), prop::option::weighted(0.2, bin())).prop_map(|(run, bottles, place, release, from)| json!({
+            "kind": "laid_away", "run": run, "bottles": bottles, "place": place, "release": release, "from": from,
+        })),
+        2 => (run(), few(), prop::option::weighted(0.3, bin())).prop_map(|(run, bottles, place)| json!({
+            "kind": "bottles_out", "run": run, "bottles": bottles, "why": "sold", "from": place,
+        })),
+    ]
+    .boxed()
+}
+
 /// Any fact of a small cellar, or of none.
 pub fn told() -> BoxedStrategy<Value> {
     let naming = prop_oneof![
@@ -196,26 +219,7 @@ pub fn told() -> BoxedStrategy<Value> {
         (round(), vessel()).prop_map(|(round, from)| json!({"kind": "source_changed", "round": round, "from": from})),
     ]
     .boxed();
-    let few = || prop_oneof![12 => 1_u32..80, 2 => 80_u32..3_000, 1 => Just(0), 1 => any::<u32>()];
-    let day = || prop::option::of((2025..2028, 1..13).prop_map(|(year, month)| format!("{year}-{month:02}-15")));
-    let bottles = prop_oneof![
-        4 => (
-            (prop_oneof![3 => Just("t0".to_owned()), 1 => vessel()], run(), few(), any::<bool>()),
-            (prop_oneof![9 => Just(750_000_u64), 1 => volume()], volume(), prop::bool::weighted(0.1), label("c", 4)),
-        )
-            .prop_map(|((vessel, run, bottles, lost), (size, loss, empties, code))| json!({
-                "kind": "bottled", "vessel": vessel, "run": run, "bottles": bottles, "bottle_ul": size,
-                "loss_ul": if lost { loss } else { 0 }, "empties": empties, "lot_code": code,
-            })),
-        2 => (run(), few(), bin(), day(), prop::option::weighted(0.2, bin())).prop_map(|(run, bottles, place, release, from)| json!({
-            "kind": "laid_away", "run": run, "bottles": bottles, "place": place, "release": release, "from": from,
-        })),
-        2 => (run(), few(), prop::option::weighted(0.3, bin())).prop_map(|(run, bottles, place)| json!({
-            "kind": "bottles_out", "run": run, "bottles": bottles, "why": "sold", "from": place,
-        })),
-    ]
-    .boxed();
-    prop_oneof![3 => naming, 2 => lying, 10 => wine, 1 => words, 2 => rounds, 3 => bottles].boxed()
+    prop_oneof![3 => naming, 2 => lying, 10 => wine, 1 => words, 2 => rounds, 3 => bottles()].boxed()
 }
 
 /// What makes the rest of a history plausible.

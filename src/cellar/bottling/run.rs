@@ -254,11 +254,11 @@ impl State {
         self.runs.find(label.as_str()).ok_or_else(|| RunRefusal::Unknown(label.clone()).into())
     }
 
-    /// The run on whose bottles a lot code stands.
+    /// The runs on whose bottles a lot code stands: one, unless a log says what must not be.
     #[must_use]
-    pub fn run_of_code(&self, code: &str) -> Option<RunId> {
+    pub fn runs_of_code(&self, code: &str) -> Vec<RunId> {
         let has = |run: &Run| run.stretches.iter().any(|stretch| stretch.lot_code.as_str() == code);
-        self.runs.iter().find(|(_, run)| has(run)).map(|(id, _)| id)
+        self.runs.iter().filter(|(_, run)| has(run)).map(|(id, _)| id).collect()
     }
 }
 
