@@ -240,13 +240,13 @@ fn a_bottling_is_planned_from_the_litres_there() {
 fn what_is_not_there_is_said() {
     let desk = Desk::new();
     let other = json!({
-        "at": "2026-04-03T08:00:00+02:00", "kind": "bottled", "vessel": "T2", "run": "G2", "bottles": 1,
+        "at": "2026-04-03T08:00:00+02:00", "kind": "bottled", "vessel": "T2", "run": "Magnums", "bottles": 1,
         "bottle_ul": 750_000, "lot_code": "L9b",
     });
     desk.record(&[("mk", other)]);
     desk.refused("show run G9", "No run is called 'G9'. Did you mean 'G1'?");
     desk.refused("trace run --code L9", "No bottle has the lot code 'L9'");
-    desk.refused("trace run G2 --code L1", "That lot code stands on bottles of G1. Name one with it.");
+    desk.refused("trace run Magnums --code L1", "That lot code stands on bottles of G1. Name one with it.");
     desk.refused("trace run G9 --code L1", "No run is called 'G9'");
     desk.refused("trace material chalk", "No wine was treated and no bottle was filled with 'chalk'");
     assert_eq!(desk.run(&["trace", "run"]).status.code(), Some(2));
