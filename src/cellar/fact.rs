@@ -12,6 +12,9 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use thiserror::Error;
 
+use super::bottling::Bottled;
+use super::bottling::bottles_out::BottlesOut;
+use super::bottling::laying_away::LaidAway;
 use super::care::BarrelCared;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
@@ -287,6 +290,12 @@ kinds! {
     "card_pulled" => CardPulled(CardPulled),
     /// A glass or a ratio is blended.
     "blend_chosen" => BlendChosen(Box<BlendChosen>),
+    /// Bottles were filled.
+    "bottled" => Bottled(Box<Bottled>),
+    /// Bottles lie at a place.
+    "laid_away" => LaidAway(Box<LaidAway>),
+    /// Bottles are out.
+    "bottles_out" => BottlesOut(Box<BottlesOut>),
     /// How this house works.
     "practice_set" => PracticeSet(PracticeSet),
     /// A word for tastes, of this house.

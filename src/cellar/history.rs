@@ -49,6 +49,8 @@ pub enum Event {
     Skipped,
     /// Words were written about it.
     Noted,
+    /// Wine went into bottles.
+    Bottled(Volume),
 }
 
 /// A fact of a vessel.

@@ -1,20 +1,23 @@
-//! Lineage: where the wine of a vessel or lot came from, and where it went.
+//! Lineage: where the wine of a vessel, lot or bottle came from, and where it went.
 
 mod new_wood;
+mod recall;
 
 use std::collections::hash_map::Entry;
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashMap;
 
 use super::evolve::evolve;
 use super::fact::{Stamp, What};
+use super::label::Label;
 use super::moment::Moment;
 use super::moving::Purpose;
 use super::receiving::ReceivedPart;
-use super::state::{LotId, OriginId, State, Vessel, VesselId};
+use super::state::{LotId, OriginId, RunId, State, Vessel, VesselId};
 use crate::units::Volume;
 
 pub use new_wood::NewWood;
+pub use recall::{Done, DoneTo, Past, Reached, Root};
 
 /// A vessel in one of its fills: wine of another fill of the same vessel is other wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -86,7 +89,20 @@ pub struct Receipt {
 enum Happened {
     Flowed(Step),
     Received(Receipt),
+    Bottled(Filled),
 }
+
+/// Wine that went from a fill into the bottles of a run.
+#[derive(Clone, Copy, Debug)]
+struct Filled {
+    from: Fill,
+    run: RunId,
+    /// Which of the run's stretches.
+    stretch: usize,
+}
+
+/// A person, by number.
+type Hand = Option<usize>;
 
 /// Where wine came from, directly or through other fills.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -133,6 +149,14 @@ pub struct Tracer {
     /// The state so far.
     pub state: State,
     happened: Vec<Happened>,
+    /// Who entered each thing that happened.
+    hands: Vec<Hand>,
+    /// Additions, tests and tastes.
+    done: Vec<Done>,
+    /// What every labelled sample was drawn from.
+    samples: FxHashMap<Label, Vec<recall::Portion>>,
+    people: Vec<Label>,
+    known: FxHashMap<Label, usize>,
     /// Every fill under every lot's name that it had, in the order in which it took it.
     named: Vec<(LotId, Since)>,
     /// The name that each fill took last.
@@ -142,9 +166,15 @@ pub struct Tracer {
 impl Tracer {
     /// Folds one fact that is not taken back.
     pub fn fold(&mut self, stamp: &Stamp, what: &What) {
+        self.fold_by(None, stamp, what);
+    }
+
+    /// Folds one fact that is not taken back, and remembers who entered it.
+    pub fn fold_by(&mut self, by: Option<&str>, stamp: &Stamp, what: &What) {
         let before = self.happened.len();
         let step = self.step(stamp, what);
         let receipts = self.receipts(stamp, what);
+        let bottled_from = self.bottled_from(what);
         let kept = self.state.discrepancies.len();
         evolve(&mut self.state, stamp, what);
         let without_effect = self.state.discrepancies[kept..].iter().any(|found| !found.counted);
@@ -154,6 +184,13 @@ impl Tracer {
         let into = step.map(|step| step.to).or_else(|| receipts.first().map(|receipt| receipt.into));
         self.happened.extend(step.map(Happened::Flowed));
         self.happened.extend(receipts.into_iter().map(Happened::Received));
+        let filled = bottled_from.and_then(|(run, from)| self.filled(run, from));
+        self.happened.extend(filled.map(Happened::Bottled));
+        let hand = by.and_then(|by| self.hand(by));
+        self.hands.resize(self.happened.len(), hand);
+        if let Some((wine, to)) = self.done_to(what) {
+            self.done.push(Done { id: stamp.id.clone(), at: stamp.at, hand, wine, to });
+        }
         if let Some((fill, lot)) = into.and_then(|fill| Some((fill, self.state.vessels.get(fill.vessel).lot?))) {
             self.name(lot, Since { fill, happened: before });
         }
@@ -230,42 +267,81 @@ impl Tracer {
     /// Everything that flowed into some fills, directly or through others, and what came into the book on the way.
     #[must_use]
     pub fn back(&self, fills: &[Fill]) -> Back {
-        // Walking back in time, wine that reached a source after it had given does not count.
-        let mut reached: FxHashSet<Fill> = fills.iter().copied().collect();
+        let roots: Vec<Root> = fills.iter().map(|&fill| Root { fill, before: self.happened.len() }).collect();
+        self.gather_back(&self.walk_back(&roots).way)
+    }
+
+    fn gather_back(&self, way: &[usize]) -> Back {
         let (mut steps, mut receipts) = (Vec::new(), Vec::new());
-        for happened in self.happened.iter().rev() {
+        for &index in way {
+            match self.happened[index] {
+                Happened::Flowed(step) => steps.push(step),
+                Happened::Received(receipt) => receipts.push(receipt),
+                Happened::Bottled(_) => {}
+            }
+        }
+        Back { streams: gather(&steps), receipts: gather_receipts(&receipts) }
+    }
+
+    /// What happened on the way to some wine, first things first. Walking back in time, wine that reached a source after it
+    /// had given does not count.
+    fn walk_back(&self, roots: &[Root]) -> recall::Walk {
+        let mut until: FxHashMap<Fill, usize> = FxHashMap::default();
+        for root in roots {
+            let latest = until.entry(root.fill).or_insert(root.before);
+            *latest = root.before.max(*latest);
+        }
+        let mut way = Vec::new();
+        for (index, happened) in self.happened.iter().enumerate().rev() {
+            let counts = |fill: &Fill| until.get(fill).is_some_and(|&until| index < until);
             match happened {
-                Happened::Flowed(step) if reached.contains(&step.to) => {
-                    reached.insert(step.from);
-                    steps.push(*step);
+                Happened::Flowed(step) if counts(&step.to) => {
+                    let latest = until.entry(step.from).or_insert(index);
+                    *latest = index.max(*latest);
+                    way.push(index);
                 }
-                Happened::Received(receipt) if reached.contains(&receipt.into) => receipts.push(*receipt),
+                Happened::Received(receipt) if counts(&receipt.into) => way.push(index),
                 _ => {}
             }
         }
-        steps.reverse();
-        receipts.reverse();
-        Back { streams: gather(&steps), receipts: gather_receipts(&receipts) }
+        way.reverse();
+        recall::Walk { way, until }
     }
 
     /// Everything that flowed out of some fills since they count, directly or through others, first things first.
     #[must_use]
     pub fn forward(&self, fills: &[Since]) -> Vec<Stream> {
+        let flowed = |&index: &usize| match self.happened[index] {
+            Happened::Flowed(step) => Some(step),
+            Happened::Received(_) | Happened::Bottled(_) => None,
+        };
+        gather(&self.walk_forward(fills).iter().filter_map(flowed).collect::<Vec<_>>())
+    }
+
+    /// What happened to wine since it counts, first things first.
+    fn walk_forward(&self, fills: &[Since]) -> Vec<usize> {
         let mut counts: FxHashMap<Fill, usize> = FxHashMap::default();
         for since in fills {
             let earliest = counts.entry(since.fill).or_insert(since.happened);
             *earliest = since.happened.min(*earliest);
         }
-        let mut steps = Vec::new();
+        let mut way = Vec::new();
         for (index, happened) in self.happened.iter().enumerate() {
-            let Happened::Flowed(step) = happened else { continue };
-            if counts.get(&step.from).is_some_and(|&since| since <= index) {
+            let from = match happened {
+                Happened::Flowed(step) => step.from,
+                Happened::Bottled(filled) => filled.from,
+                Happened::Received(_) => continue,
+            };
+            if counts.get(&from).is_none_or(|&since| since > index) {
+                continue;
+            }
+            if let Happened::Flowed(step) = happened {
                 let earliest = counts.entry(step.to).or_insert(index);
                 *earliest = index.min(*earliest);
-                steps.push(*step);
             }
+            way.push(index);
         }
-        gather(&steps)
+        way
     }
 }
 

@@ -5,6 +5,7 @@
 
 use thiserror::Error;
 
+use super::bottling::refusal::RunRefusal;
 use super::fact::FactId;
 use super::label::Label;
 use super::lot::Colour;
@@ -216,6 +217,10 @@ pub enum Refusal {
     // Trials
     #[error(transparent)]
     Trial(#[from] TrialRefusal),
+
+    // Bottling runs
+    #[error(transparent)]
+    Run(#[from] RunRefusal),
 
     // Facts
     #[error("The fact {0} is not in the log. Check its device and number.")]

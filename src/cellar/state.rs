@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
 
 use super::account::{Account, Entry, Postings};
+use super::bottling::run::Run;
 use super::care::CareGiven;
 use super::fact::{FactId, FactKey, Stamp};
 use super::history::History;
@@ -61,6 +62,10 @@ id_type!(
     /// A trial of this state.
     TrialId
 );
+id_type!(
+    /// A bottling run of this state.
+    RunId
+);
 
 /// Everything that the facts say, as of the last of them.
 ///
@@ -87,6 +92,8 @@ pub struct State {
     pub samples: Table<SampleId, Sample>,
     /// The trials at the bench.
     pub trials: Table<TrialId, Trial>,
+    /// The bottling runs.
+    pub runs: Table<RunId, Run>,
     /// How this house works.
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.

@@ -8,7 +8,7 @@ use super::complaint::Outcome;
 use super::page::Page;
 use crate::cellar::claims::Standing;
 use crate::cellar::label::{Label, harmless};
-use crate::cellar::state::{LotId, State, VesselId};
+use crate::cellar::state::{LotId, RunId, State, VesselId};
 use crate::cellar::wine::Wine;
 use crate::reckon::label_share::Rules;
 use crate::units::{Volume, VolumeUnit};
@@ -23,6 +23,7 @@ pub(super) const NO_ADVICE: &str =
 enum Claimed {
     Vessel(Label),
     Lot(Label),
+    Run(Label),
 }
 
 /// The claims of a wine, under the names of the exchange format.
@@ -72,6 +73,15 @@ impl ClaimsView {
         ClaimsView::new(state, of, &state.wine_of_lot(id), rules)
     }
 
+    /// The claims of what is in all bottles of a run together.
+    #[must_use]
+    pub fn of_run(state: &State, id: RunId, rules: Option<Rules>) -> ClaimsView {
+        let run = state.runs.get(id);
+        let mut view = ClaimsView::new(state, Claimed::Run(run.label.clone()), &run.wine(), rules);
+        view.claims.iter_mut().for_each(ClaimView::close);
+        view
+    }
+
     fn new(state: &State, of: Claimed, wine: &Wine, rules: Option<Rules>) -> ClaimsView {
         ClaimsView {
             of,
@@ -88,6 +98,7 @@ impl ClaimsView {
             let (what, label) = match &self.of {
                 Claimed::Vessel(label) => ("Vessel", label),
                 Claimed::Lot(label) => ("Lot", label),
+                Claimed::Run(label) => ("Run", label),
             };
             let label = harmless(label.as_str());
             if self.volume_ul.is_zero() {
@@ -131,6 +142,14 @@ impl ClaimView {
             percent: standing.percent(),
             says: standing.sentence(),
         }
+    }
+
+    /// What is in a closed bottle stays as it is: nothing can come in any more.
+    fn close(&mut self) {
+        (self.may_come_in_ul, self.may_be_topped_ul, self.still_wanted_ul) = (None, None, None);
+        let value = self.value.as_ref().map_or_else(String::new, |value| format!(" {value}"));
+        let held = if self.held { "held" } else { "not held" };
+        self.says = format!("{}{value}: {held} ({}).", self.claim, self.section);
     }
 
     /// Its columns.

@@ -38,7 +38,15 @@ impl OriginShare {
         Column::both("volume_ul", "litres", |share: &OriginShare| share.volume_ul.into()).summed(),
     ];
 
-    fn name(&self) -> &str {
+    /// How much of it there is.
+    #[must_use]
+    pub const fn volume(&self) -> Volume {
+        self.volume_ul
+    }
+
+    /// Its name for people.
+    #[must_use]
+    pub fn name(&self) -> &str {
         self.origin.as_ref().map_or(NO_ORIGIN, Label::as_str)
     }
 }

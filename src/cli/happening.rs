@@ -43,6 +43,7 @@ impl Happening {
             Event::Placed => ("placed", None),
             Event::Skipped => ("skipped", None),
             Event::Noted => ("noted", None),
+            Event::Bottled(volume) => ("bottled", Some(volume)),
         };
         Happening {
             at: When(line.at),

@@ -7,6 +7,7 @@ mod arguments;
 mod backtest;
 mod blend;
 mod blend_plan;
+mod bottling;
 mod cell;
 mod cellar_file;
 mod claims;
@@ -39,8 +40,10 @@ mod plan;
 mod progress;
 mod racking;
 mod reading;
+mod recall;
 mod record;
 mod room;
+mod run;
 mod saying;
 mod serving;
 mod sheets;
@@ -229,6 +232,10 @@ impl Counter<'_, '_> {
             Reckon::Acidity(asked) => acidity::balance(asked, &mut self.page(format)),
             Reckon::Blend(asked) => blend::blend(asked, &mut self.page(format)),
             Reckon::Course(asked) => course::course(asked, &mut self.page(format)),
+            Reckon::Bottles(asked) => bottling::bottles(asked, &mut self.page(format)),
+            Reckon::Fills(asked) => bottling::fills(asked, &mut self.page(format)),
+            Reckon::FillPoint(asked) => bottling::fill_point(*asked, &mut self.page(format)),
+            Reckon::LabelAlcohol(asked) => bottling::alcohol(asked, &mut self.page(format)),
             Reckon::Square(asked) => blend::square(asked, &mut self.page(format)),
             Reckon::HeadspaceBacktest => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
@@ -257,7 +264,7 @@ impl Counter<'_, '_> {
             }
             Look::Trace { thing, forward, reading } => {
                 let (on, mut page) = self.asked(*reading);
-                reading::trace(&desk.trace(on)?, thing, *forward, &mut page)
+                reading::trace(&desk.trace(on)?, thing, *forward, on, &mut page)
             }
             Look::Claims { thing, rules, reading } => {
                 let (on, mut page) = self.asked(*reading);
@@ -296,6 +303,11 @@ impl Counter<'_, '_> {
                 let tracer = desk.trace(on)?;
                 let plan = blend_plan::plan(&tracer, asked, on)?;
                 blend_plan::BlendView::of(&tracer.state, &plan).write(&plan, &mut page)
+            }
+            Work::Bottling(asked) => {
+                let desk = self.desk(cellar, Access::ReadOnly)?;
+                let (on, mut page) = self.asked(reading);
+                bottling::plan(&*reading::state_on(&desk, on)?, asked, &mut page)
             }
             Work::Racking(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;

@@ -63,16 +63,21 @@ impl Page<'_> {
         further: impl FnOnce(&mut Self) -> Outcome,
     ) -> Outcome {
         self.report(thing, columns, std::slice::from_ref(thing), |page| {
-            let pairs: Vec<(String, String)> = columns
-                .iter()
-                .filter(|column| !column.nested)
-                .filter_map(|column| Some((spoken(column.name?), (column.cell)(thing))))
-                .filter(|(_, cell)| *cell != Cell::Nothing)
-                .map(|(name, cell)| (name, cell.on_card()))
-                .collect();
-            page.text(&text_table::pairs(&pairs, page.width))?;
+            page.pairs_of(columns, thing)?;
             further(page)
         })
+    }
+
+    /// One thing for people, a value a line.
+    pub fn pairs_of<T>(&mut self, columns: &[Column<T>], thing: &T) -> Outcome {
+        let pairs: Vec<(String, String)> = columns
+            .iter()
+            .filter(|column| !column.nested)
+            .filter_map(|column| Some((spoken(column.name?), (column.cell)(thing))))
+            .filter(|(_, cell)| *cell != Cell::Nothing)
+            .map(|(name, cell)| (name, cell.on_card()))
+            .collect();
+        self.text(&text_table::pairs(&pairs, self.width))
     }
 
     /// A table for people, under a title where there is more than one on the page.

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::arguments::{Shown, Thing, Things};
+use super::arguments::{Claimant, Shown, Thing, Things, Traceable};
 use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
@@ -12,7 +12,9 @@ use super::lot::{LotCard, LotView, all_lots};
 use super::marks::MarkView;
 use super::page::Page;
 use super::plan::PlanView;
+use super::recall;
 use super::room::{RoomView, all_rooms};
+use super::run::{RunCard, RunView};
 use super::suggestion::not_found;
 use super::trace::{Direction, TraceView};
 use super::trial::{TrialCard, TrialView};
@@ -48,6 +50,7 @@ pub fn list(
         Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
         Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
+        Things::Runs => page.list(&RunView::columns(), &RunView::all(state, on), "No bottles were filled yet."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
         Things::Discrepancies => {
@@ -64,25 +67,37 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
             VesselCard::of(state, state.vessels.get(vessel(state, label)?), on).write(page)
         }
         Shown::Thing(Thing::Lot { label }) => LotCard::of(state, lot(state, label)?, on).write(page),
+        Shown::Run { label } => {
+            let run = recall::find_run(state, Some(label), None)?;
+            RunCard::of(state, state.runs.get(run), on).write(page)
+        }
         Shown::Trial { label } => TrialCard::find(state, label)?.write(page),
     }
 }
 
 /// Traces one thing.
-pub fn trace(tracer: &Tracer, thing: &Thing, forward: bool, page: &mut Page<'_>) -> Outcome {
+pub fn trace(tracer: &Tracer, thing: &Traceable, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
     let direction = if forward { Direction::Forward } else { Direction::Back };
     let view = match thing {
-        Thing::Vessel { label } => TraceView::of_vessel(tracer, vessel(&tracer.state, label)?, direction),
-        Thing::Lot { label } => TraceView::of_lot(tracer, lot(&tracer.state, label)?, direction),
+        Traceable::Thing(Thing::Vessel { label }) => {
+            TraceView::of_vessel(tracer, vessel(&tracer.state, label)?, direction)
+        }
+        Traceable::Thing(Thing::Lot { label }) => TraceView::of_lot(tracer, lot(&tracer.state, label)?, direction),
+        Traceable::Run { label, code } => {
+            let id = recall::find_run(&tracer.state, label.as_deref(), code.as_deref())?;
+            return recall::run(tracer, id, code.as_deref(), forward, on, page);
+        }
+        Traceable::Material { label } => return recall::material(tracer, label, page),
     };
     view.write(page)
 }
 
 /// Tells what the label of one thing could claim.
-pub fn claims(state: &State, thing: &Thing, rules: Option<Rules>, page: &mut Page<'_>) -> Outcome {
+pub fn claims(state: &State, thing: &Claimant, rules: Option<Rules>, page: &mut Page<'_>) -> Outcome {
     let view = match thing {
-        Thing::Vessel { label } => ClaimsView::of_vessel(state, vessel(state, label)?, rules),
-        Thing::Lot { label } => ClaimsView::of_lot(state, lot(state, label)?, rules),
+        Claimant::Thing(Thing::Vessel { label }) => ClaimsView::of_vessel(state, vessel(state, label)?, rules),
+        Claimant::Thing(Thing::Lot { label }) => ClaimsView::of_lot(state, lot(state, label)?, rules),
+        Claimant::Run { label } => ClaimsView::of_run(state, recall::find_run(state, Some(label), None)?, rules),
     };
     view.write(page)
 }

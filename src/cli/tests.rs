@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use serde_json::Value;
 
-use super::arguments::{Arguments, Format, Shown, Thing, Things};
+use super::arguments::{Arguments, Format, Shown, Thing, Things, Traceable};
 use super::complaint::{Complaint, Outcome};
 use super::ledger::Period;
 use super::page::Page;
@@ -30,8 +30,9 @@ fn show(format: Format, thing: Thing) -> String {
     given(format, Some(80), |page| reading::show(&state(), &Shown::Thing(thing), on(), page))
 }
 
-fn trace(format: Format, thing: &Thing, forward: bool) -> String {
-    given(format, Some(80), |page| reading::trace(&traced(), thing, forward, page))
+fn trace(format: Format, thing: Thing, forward: bool) -> String {
+    let thing = Traceable::Thing(thing);
+    given(format, Some(80), |page| reading::trace(&traced(), &thing, forward, on(), page))
 }
 
 fn plan(format: Format, room: &str) -> String {
@@ -71,8 +72,8 @@ fn tables() {
     insta::assert_snapshot!("table_show_vessel_held", show(Format::Table, vessel("0413")));
     insta::assert_snapshot!("table_show_vessel_empty", show(Format::Table, vessel("=0600")));
     insta::assert_snapshot!("table_show_lot", show(Format::Table, lot("M24 Terrace")));
-    insta::assert_snapshot!("table_trace_vessel", trace(Format::Table, &vessel("0411"), false));
-    insta::assert_snapshot!("table_trace_lot_forward", trace(Format::Table, &lot("C25 Creek"), true));
+    insta::assert_snapshot!("table_trace_vessel", trace(Format::Table, vessel("0411"), false));
+    insta::assert_snapshot!("table_trace_lot_forward", trace(Format::Table, lot("C25 Creek"), true));
     insta::assert_snapshot!("table_plan", plan(Format::Table, "long"));
     for division in EVERY_DIVISION {
         insta::assert_snapshot!(format!("table_ledger_{division:?}").to_lowercase(), ledger(Format::Table, division));
@@ -85,7 +86,7 @@ fn spreadsheets() {
         insta::assert_snapshot!(format!("csv_list_{name}"), list(Format::Csv, things));
     }
     insta::assert_snapshot!("csv_show_lot", show(Format::Csv, lot("M24 Terrace")));
-    insta::assert_snapshot!("csv_trace_vessel", trace(Format::Csv, &vessel("0411"), false));
+    insta::assert_snapshot!("csv_trace_vessel", trace(Format::Csv, vessel("0411"), false));
     insta::assert_snapshot!("csv_plan", plan(Format::Csv, "long"));
     insta::assert_snapshot!("csv_ledger", ledger(Format::Csv, Division::Lot));
 }
@@ -98,7 +99,7 @@ fn json_objects() {
     let indented = |text: String| serde_json::to_string_pretty(&json(&text)).unwrap();
     insta::assert_snapshot!("json_show_vessel", indented(show(Format::Json, vessel("0411"))));
     insta::assert_snapshot!("json_show_lot", indented(show(Format::Json, lot("M24 Terrace"))));
-    insta::assert_snapshot!("json_trace_vessel", indented(trace(Format::Json, &vessel("0411"), false)));
+    insta::assert_snapshot!("json_trace_vessel", indented(trace(Format::Json, vessel("0411"), false)));
     insta::assert_snapshot!("json_plan", indented(plan(Format::Json, "long")));
     insta::assert_snapshot!("json_ledger", indented(ledger(Format::Json, Division::Whole)));
     insta::assert_snapshot!("json_ledger_by_room", indented(ledger(Format::Json, Division::Room)));
@@ -171,7 +172,7 @@ fn objects_have_the_fields_that_other_programs_count_on() {
             has_fields(row, LEDGER_FIELDS);
         }
     }
-    let traced = json(&trace(Format::Json, &vessel("0411"), false));
+    let traced = json(&trace(Format::Json, vessel("0411"), false));
     has_fields(&traced, &["vessel", "direction", "volume_ul", "composition", "flows"]);
     has_fields(&traced["flows"][0], &["from", "to", "lot", "why", "volume_ul", "times", "first", "last"]);
     let plan = json(&plan(Format::Json, "long"));

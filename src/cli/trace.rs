@@ -7,6 +7,7 @@ use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition};
 use super::page::Page;
+use super::recall::ReachedView;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::lineage::{Fill, Receipt, Since, Stream, Tracer};
 use crate::cellar::state::{LotId, State, VesselId};
@@ -41,11 +42,13 @@ pub struct TraceView {
     composition: Vec<OriginShare>,
     received: Vec<ReceiptView>,
     flows: Vec<FlowView>,
+    /// The bottles that it went into, traced forward.
+    bottled: Vec<ReachedView>,
 }
 
 /// Wine that came into the book: where a lineage ends.
 #[derive(Debug, Serialize)]
-struct ReceiptView {
+pub(super) struct ReceiptView {
     origin: Label,
     vessel: Label,
     fill: u32,
@@ -56,7 +59,7 @@ struct ReceiptView {
 
 /// All that flowed between two fills of vessels for one reason.
 #[derive(Debug, Serialize)]
-struct FlowView {
+pub(super) struct FlowView {
     from: Label,
     from_fill: u32,
     to: Label,
@@ -91,13 +94,13 @@ impl TraceView {
     }
 
     fn new(tracer: &Tracer, of: Traced, wine: &Wine, fills: &[Since], direction: Direction) -> TraceView {
-        let (streams, receipts) = match direction {
+        let (streams, receipts, reached) = match direction {
             Direction::Back => {
                 let fills: Vec<Fill> = fills.iter().map(|since| since.fill).collect();
                 let back = tracer.back(&fills);
-                (back.streams, back.receipts)
+                (back.streams, back.receipts, Vec::new())
             }
-            Direction::Forward => (tracer.forward(fills), Vec::new()),
+            Direction::Forward => (tracer.forward(fills), Vec::new(), tracer.bottled_of(fills)),
         };
         TraceView {
             of,
@@ -106,6 +109,7 @@ impl TraceView {
             composition: composition(&tracer.state, wine),
             received: receipts.iter().map(|receipt| ReceiptView::of(&tracer.state, receipt)).collect(),
             flows: streams.iter().map(|stream| FlowView::of(&tracer.state, stream)).collect(),
+            bottled: ReachedView::all(tracer, &reached),
         }
     }
 
@@ -127,13 +131,15 @@ impl TraceView {
                 [] => page.line(nothing),
                 flows => page.section(title, &FlowView::columns(), flows),
             }?;
+            page.section("went into bottles", &ReachedView::columns(), &self.bottled)?;
             page.section("came into the book", &ReceiptView::COLUMNS, &self.received)
         })
     }
 }
 
 impl ReceiptView {
-    fn of(state: &State, receipt: &Receipt) -> ReceiptView {
+    /// A receipt as it is told.
+    pub(super) fn of(state: &State, receipt: &Receipt) -> ReceiptView {
         ReceiptView {
             origin: state.origins.get(receipt.origin).0.origin.clone(),
             vessel: state.vessels.get(receipt.into.vessel).label.clone(),
@@ -154,7 +160,8 @@ impl ReceiptView {
 }
 
 impl FlowView {
-    fn of(state: &State, stream: &Stream) -> FlowView {
+    /// A stream as it is told.
+    pub(super) fn of(state: &State, stream: &Stream) -> FlowView {
         let label = |fill: Fill| state.vessels.get(fill.vessel).label.clone();
         FlowView {
             from: label(stream.from),
@@ -170,7 +177,8 @@ impl FlowView {
         }
     }
 
-    fn columns() -> Vec<Column<FlowView>> {
+    /// The columns of a table of flows.
+    pub(super) fn columns() -> Vec<Column<FlowView>> {
         vec![
             Column::both("from", "from", |it: &FlowView| (&it.from).into()),
             Column::program("from_fill", |it| it.from_fill.into()),

@@ -222,6 +222,22 @@ pub(super) fn each_fact(
     })
 }
 
+/// Hands out every fact up to an end with who entered it, without what is taken back.
+pub(super) fn each_authored(
+    log: &Log,
+    retractions: &Retractions,
+    until: Until<'_>,
+    mut each: impl FnMut(&Decoded, &str),
+) -> Result<(), LogError> {
+    log.scan_authored(&mut |raw, author| {
+        if until.is_past(raw) {
+            return ControlFlow::Break(());
+        }
+        each(&Decoded::read_unless_gone(raw, retractions), author);
+        ControlFlow::Continue(())
+    })
+}
+
 /// A fold on its way, which leaves checkpoints behind.
 struct Folding {
     folded: Folded,

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Folded, Until, all_retractions, each_fact, fold_log};
+use super::folding::{Folded, Until, all_retractions, each_authored, each_fact, fold_log};
 use crate::cellar::backtest::Backtest;
 use crate::cellar::evaporation::{Evaporated, Observer};
 use crate::cellar::fact::{FactId, Line};
@@ -80,9 +80,9 @@ impl Desk {
     pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
         let mut tracer = Tracer::default();
         let until = Until::Instant(until.instant());
-        each_fact(&self.log, &ScanStart::Beginning, &self.retractions, until, |fact| {
+        each_authored(&self.log, &self.retractions, until, |fact, by| {
             if let Some(what) = &fact.what {
-                tracer.fold(&fact.stamp, what);
+                tracer.fold_by(Some(by), &fact.stamp, what);
             }
         })?;
         Ok(tracer)

@@ -7,7 +7,7 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row, Rows, Transaction, TransactionBehavior, params};
 
 use super::error::LogError;
-use super::row::{LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
+use super::row::{AUTHORED_COLUMNS, LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
 use super::{Log, Position, key};
 use crate::cellar::fact::{Device, FactId, FactKey, Line, Stamp};
 use crate::cellar::moment::Moment;
@@ -117,6 +117,19 @@ impl Log {
             let devices = devices(connection)?;
             merge(connection, SCAN, start, &devices, each)?;
             head(connection)
+        })
+    }
+
+    /// Hands out every fact from the first on with who entered it, in the order in which things happened, until `each`
+    /// breaks off.
+    pub fn scan_authored(&self, each: &mut dyn FnMut(&RawFact<'_>, &str) -> ControlFlow<()>) -> Result<(), LogError> {
+        self.consistently(|connection| {
+            let devices = devices(connection)?;
+            merge(connection, AUTHORED, &ScanStart::Beginning, &devices, &mut |raw| {
+                // A name that cannot be read is nobody's, and is told by a verification.
+                let author = raw.row.get_ref(7).ok().and_then(|author| author.as_str().ok());
+                each(raw, author.unwrap_or_default())
+            })
         })
     }
 
@@ -276,6 +289,7 @@ fn next_late(rows: &mut Rows<'_>, devices: &[Device]) -> rusqlite::Result<Option
 /// Which columns are read, and from where.
 type Columns = (&'static str, &'static str);
 const SCAN: Columns = (SCAN_COLUMNS, "facts");
+const AUTHORED: Columns = (AUTHORED_COLUMNS, "facts");
 const LINES: Columns = (LINE_COLUMNS, LINE_TABLES);
 
 fn timely_facts((columns, tables): Columns) -> String {
@@ -358,7 +372,7 @@ mod tests {
             let steps = statement.query_map(values, |row| row.get::<_, String>(3)).unwrap();
             steps.collect::<Result<Vec<_>, _>>().unwrap().join("; ")
         };
-        for columns in [SCAN, LINES] {
+        for columns in [SCAN, AUTHORED, LINES] {
             let timely = plan(&timely_facts(columns), &[&0]);
             assert!(
                 timely.starts_with("SEARCH facts USING INTEGER PRIMARY KEY") && !timely.contains("TEMP"),

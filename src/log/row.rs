@@ -12,6 +12,10 @@ use crate::cellar::moment::Moment;
 pub const SCAN_COLUMNS: &str =
     "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position";
 
+/// The columns of a scan that asks who entered each fact; the first ones are those of a scan.
+pub const AUTHORED_COLUMNS: &str =
+    "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position, facts.author";
+
 /// The columns of a whole line; the first ones are those of a scan.
 pub const LINE_COLUMNS: &str = "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, \
      facts.position, devices.name, facts.written_instant, facts.written_offset, facts.author, facts.version, facts.job, \

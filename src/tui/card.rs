@@ -265,6 +265,7 @@ fn said(line: &HistoryLine) -> String {
         Event::Cared(care) => care.word().to_owned(),
         Event::Skipped => "skipped".to_owned(),
         Event::Noted => "noted".to_owned(),
+        Event::Bottled(volume) => format!("bottled {}", litres(volume)),
     }
 }
 

@@ -4,6 +4,7 @@
 mod support;
 
 mod blend;
+mod bottling;
 mod care;
 mod claims;
 mod deciding;

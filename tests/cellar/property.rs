@@ -46,6 +46,14 @@ fn trial() -> BoxedStrategy<String> {
     prop_oneof![4 => Just("q".to_owned()), 1 => label("q", 3)].boxed()
 }
 
+fn run() -> BoxedStrategy<String> {
+    label("g", 3)
+}
+
+fn bin() -> BoxedStrategy<String> {
+    label("bin", 2)
+}
+
 fn colour() -> BoxedStrategy<&'static str> {
     select(vec!["red", "red", "white", "rose"]).boxed()
 }
@@ -84,6 +92,29 @@ fn odd_volume() -> BoxedStrategy<u64> {
         any::<u64>(),
         Just(u64::MAX),
         0..Volume::MOST.as_ul()
+    ]
+    .boxed()
+}
+
+/// What happens to bottles.
+fn bottles() -> BoxedStrategy<Value> {
+    let few = || prop_oneof![12 => 1_u32..80, 2 => 80_u32..3_000, 1 => Just(0), 1 => any::<u32>()];
+    let day = || prop::option::of((2025..2028, 1..13).prop_map(|(year, month)| format!("{year}-{month:02}-15")));
+    prop_oneof![
+        4 => (
+            (prop_oneof![3 => Just("t0".to_owned()), 1 => vessel()], run(), few(), any::<bool>()),
+            (prop_oneof![9 => Just(750_000_u64), 1 => volume()], volume(), prop::bool::weighted(0.1), label("c", 4)),
+        )
+            .prop_map(|((vessel, run, bottles, lost), (size, loss, empties, code))| json!({
+                "kind": "bottled", "vessel": vessel, "run": run, "bottles": bottles, "bottle_ul": size,
+                "loss_ul": if lost { loss } else { 0 }, "empties": empties, "lot_code": code,
+            })),
+        2 => (run(), few(), bin(), day(), prop::option::weighted(0.2, bin())).prop_map(|(run, bottles, place, release, from)| json!({
+            "kind": "laid_away", "run": run, "bottles": bottles, "place": place, "release": release, "from": from,
+        })),
+        2 => (run(), few(), prop::option::weighted(0.3, bin())).prop_map(|(run, bottles, place)| json!({
+            "kind": "bottles_out", "run": run, "bottles": bottles, "why": "sold", "from": place,
+        })),
     ]
     .boxed()
 }
@@ -188,7 +219,7 @@ pub fn told() -> BoxedStrategy<Value> {
         (round(), vessel()).prop_map(|(round, from)| json!({"kind": "source_changed", "round": round, "from": from})),
     ]
     .boxed();
-    prop_oneof![3 => naming, 2 => lying, 10 => wine, 1 => words, 2 => rounds].boxed()
+    prop_oneof![3 => naming, 2 => lying, 10 => wine, 1 => words, 2 => rounds, 3 => bottles()].boxed()
 }
 
 /// What makes the rest of a history plausible.
@@ -316,10 +347,29 @@ fn assert_sound(state: &State) {
             assert!(planned == blend.volume || (gives_to_itself && planned < blend.volume), "{blend:?}");
         }
     }
+    assert_bottles(state);
     for (id, round) in state.rounds.iter() {
         let open = state.rooms.get(round.room).open_round == Some(id);
         assert_eq!(open, round.ended.is_none(), "whether {} is open", round.label);
     }
+}
+
+/// Every bottle is somewhere, and every litre that left a vessel for bottles or was lost there is in a run.
+#[track_caller]
+fn assert_bottles(state: &State) {
+    let (mut filled, mut lost) = (Volume::ZERO, Volume::ZERO);
+    for (_, run) in state.runs.iter() {
+        assert_eq!(run.bottles() + run.beyond, run.loose + run.lying() + run.gone(), "the bottles of {run:?}");
+        for stretch in run.stretches.iter() {
+            let held = u128::from(stretch.bottle.as_ul()) * u128::from(stretch.bottles);
+            assert_eq!(u128::from(stretch.wine.volume().as_ul()), held, "the litres of {stretch:?}");
+        }
+        assert!(run.laid.iter().all(|laid| laid.there > 0), "a place of no bottles in {run:?}");
+        filled += run.wine().volume();
+        lost += run.loss();
+    }
+    let booked = |entry| state.vessels.iter().map(|(_, vessel)| vessel.account().sum(entry)).sum::<Volume>();
+    assert_eq!((filled, lost), (booked(Entry::Bottled), booked(Entry::BottlingLoss)));
 }
 
 const DIVISIONS: [Division; 4] = [Division::Whole, Division::Vessel, Division::Lot, Division::Room];

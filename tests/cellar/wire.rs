@@ -65,6 +65,13 @@ const FIELDS: &[(&str, &str)] = &[
     ("card_pulled", "trial:label"),
     ("blend_chosen", "trial:label code?:code shares_ppm?:shares into:label volume_ul:volume lot:label work?:label"),
     (
+        "bottled",
+        "vessel:label run:label bottles:count bottle_ul:volume loss_ul?:volume empties?:bool lot_code:label \
+         closure?:label minutes?:count fills_ul?:volumes oxygen_mg_l?:number materials?:materials",
+    ),
+    ("laid_away", "run:label bottles:count place:label release?:day from?:label"),
+    ("bottles_out", "run:label bottles:count why:text to?:text from?:label"),
+    (
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
     ),
@@ -111,6 +118,19 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
         "labels" => prop::collection::vec(label(), 0..4).prop_map(Value::from).boxed(),
         "text" => prop_oneof!["[ -~]{0,30}", "[\\n\\t\"\\\\à-ÿ🍇]{0,10}"].prop_map(Value::from).boxed(),
         "volume" => volume().prop_map(Value::from).boxed(),
+        "volumes" => prop::collection::vec(volume(), 0..4).prop_map(Value::from).boxed(),
+        "day" => (1900..3000, 1..13, 1..29)
+            .prop_map(|(year, month, day)| format!("{year}-{month:02}-{day:02}").into())
+            .boxed(),
+        "materials" => prop::collection::vec((label(), prop::option::of(label())), 0..3)
+            .prop_map(|materials| {
+                let material = |(material, batch)| match batch {
+                    Some(batch) => json!({"material": material, "batch": batch}),
+                    None::<Value> => json!({"material": material}),
+                };
+                materials.into_iter().map(material).collect()
+            })
+            .boxed(),
         "count" => any::<u32>().prop_map(Value::from).boxed(),
         "year" => any::<u16>().prop_map(Value::from).boxed(),
         "bool" => any::<bool>().prop_map(Value::from).boxed(),

@@ -64,6 +64,10 @@ impl Tracer {
                     wood.pour(step.to, is_new(step.to), step.volume, part);
                 }
                 Happened::Received(receipt) => wood.pour(receipt.into, is_new(receipt.into), receipt.volume, 0.0),
+                Happened::Bottled(filled) => {
+                    let stretch = &self.state.runs.get(filled.run).stretches[filled.stretch];
+                    wood.draw(filled.from, stretch.wine.volume());
+                }
             }
         }
         wood

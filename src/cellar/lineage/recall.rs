@@ -1,0 +1,265 @@
+//! Recall: from the bottles of a run back to all that their wine met, and from a vessel, a lot or a material forward to
+//! every bottle.
+
+use rustc_hash::FxHashMap;
+use smallvec::SmallVec;
+
+use super::{Back, Fill, Filled, Hand, Happened, Since, Tracer};
+use crate::cellar::fact::{FactId, What};
+use crate::cellar::label::{Label, Text};
+use crate::cellar::moment::Moment;
+use crate::cellar::state::RunId;
+use crate::cellar::testing::Readings;
+use crate::units::{Mass, Volume};
+
+/// Wine of a fill as it was before something happened: what came in later is none of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Root {
+    /// The fill.
+    pub fill: Fill,
+    /// How much had happened then.
+    pub(super) before: usize,
+}
+
+/// Wine of a fill as it was when so much had happened.
+pub(super) type Portion = (Fill, usize);
+
+/// A way back through what happened.
+pub(super) struct Walk {
+    /// What happened on it, first things first.
+    pub way: Vec<usize>,
+    /// Every fill on it, and before what its wine counts.
+    pub until: FxHashMap<Fill, usize>,
+}
+
+/// Something that was done to wine beside moving it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Done {
+    /// Which fact says so.
+    pub id: FactId,
+    /// When.
+    pub at: Moment,
+    pub(super) hand: Hand,
+    /// The wine that it was done to; of a sample from several vessels several.
+    pub(super) wine: SmallVec<[Portion; 1]>,
+    /// What was done.
+    pub to: DoneTo,
+}
+
+impl Done {
+    /// The fills that it was done to.
+    pub fn fills(&self) -> impl Iterator<Item = Fill> + '_ {
+        self.wine.iter().map(|(fill, _)| *fill)
+    }
+}
+
+/// What was done to wine.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DoneTo {
+    /// Something was added.
+    Treated {
+        /// What.
+        material: Label,
+        /// How much.
+        amount: Mass,
+    },
+    /// It was tested.
+    Tested {
+        /// What was found.
+        readings: Readings,
+        /// Who found it.
+        lab: Option<Text>,
+    },
+    /// It was tasted.
+    Tasted {
+        /// The score, 0 to 20.
+        score: Option<f64>,
+        /// The marks.
+        marks: Vec<Label>,
+        /// Words of one's own.
+        text: Option<Text>,
+    },
+}
+
+/// All that the wine of some bottles met.
+#[derive(Clone, Debug, Default)]
+pub struct Past<'a> {
+    /// What flowed, and what came into the book.
+    pub back: Back,
+    /// Every fill that its wine lay in, those that were bottled too.
+    pub fills: Vec<Fill>,
+    /// What was done to it, in the order of entering.
+    pub done: Vec<&'a Done>,
+    /// Who entered something of all this, with how many facts, the most first.
+    pub people: Vec<(&'a Label, u32)>,
+}
+
+/// A run that wine reached, by some of its stretches.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reached {
+    /// The run.
+    pub run: RunId,
+    /// Which of its stretches.
+    pub stretches: Vec<usize>,
+}
+
+impl Tracer {
+    /// The number of a person; none where the name is none, as in a damaged file.
+    pub(super) fn hand(&mut self, by: &str) -> Hand {
+        if let Some(&known) = self.known.get(by) {
+            return Some(known);
+        }
+        let name = Label::new(by).ok()?;
+        self.people.push(name.clone());
+        self.known.insert(name, self.people.len() - 1);
+        Some(self.people.len() - 1)
+    }
+
+    /// Who entered something.
+    #[must_use]
+    pub fn who(&self, done: &Done) -> Option<&Label> {
+        done.hand.map(|hand| &self.people[hand])
+    }
+
+    /// The run that a fact fills, and from what.
+    pub(super) fn bottled_from<'a>(&self, what: &'a What) -> Option<(&'a Label, Fill)> {
+        let What::Bottled(bottled) = what else { return None };
+        let vessel = self.state.vessels.find(bottled.vessel.as_str())?;
+        Some((&bottled.run, self.fill_of(vessel)))
+    }
+
+    /// The stretch that was added last to a run.
+    pub(super) fn filled(&self, run: &Label, from: Fill) -> Option<Filled> {
+        let run = self.state.runs.find(run.as_str())?;
+        let stretch = self.state.runs.get(run).stretches.len().checked_sub(1)?;
+        Some(Filled { from, run, stretch })
+    }
+
+    /// What a fact does to wine beside moving it, and to which.
+    pub(super) fn done_to(&mut self, what: &What) -> Option<(SmallVec<[Portion; 1]>, DoneTo)> {
+        let (vessel, to) = match what {
+            What::Sampled(sampled) => {
+                if let Some((label, portion)) = sampled.sample.clone().zip(self.portion(&sampled.vessel)) {
+                    self.samples.entry(label).or_default().push(portion);
+                }
+                return None;
+            }
+            What::Treated(treated) => {
+                (&treated.vessel, DoneTo::Treated { material: treated.material.clone(), amount: treated.amount })
+            }
+            What::Tasted(tasted) => {
+                let marks = tasted.marks.clone().unwrap_or_default();
+                (&tasted.vessel, DoneTo::Tasted { score: tasted.score, marks, text: tasted.text.clone() })
+            }
+            What::Tested(tested) => {
+                let to = DoneTo::Tested { readings: tested.readings, lab: tested.lab.clone() };
+                match (&tested.vessel, &tested.sample) {
+                    (Some(vessel), _) => (vessel, to),
+                    (None, sample) => return Some((self.samples.get(sample.as_ref()?)?.iter().copied().collect(), to)),
+                }
+            }
+            _ => return None,
+        };
+        Some((self.portion(vessel).into_iter().collect(), to))
+    }
+
+    /// What lies in a vessel now, or lay there last.
+    fn portion(&self, vessel: &Label) -> Option<Portion> {
+        let vessel = self.state.vessels.find(vessel.as_str())?;
+        Some((self.fill_of(vessel), self.happened.len()))
+    }
+
+    /// All that the wine of a run met, or that of its bottles with one lot code.
+    #[must_use]
+    pub fn past_of_run(&self, run: RunId, code: Option<&str>) -> Past<'_> {
+        let stretches = &self.state.runs.get(run).stretches;
+        let is_meant = |stretch: usize| code.is_none_or(|code| stretches[stretch].lot_code.as_str() == code);
+        let filled: Vec<(usize, Filled)> = self
+            .happened
+            .iter()
+            .enumerate()
+            .filter_map(|(index, happened)| match happened {
+                Happened::Bottled(filled) if filled.run == run && is_meant(filled.stretch) => Some((index, *filled)),
+                _ => None,
+            })
+            .collect();
+        let roots: Vec<Root> =
+            filled.iter().map(|(index, filled)| Root { fill: filled.from, before: *index }).collect();
+        let walk = self.walk_back(&roots);
+        // A test of a sample may come long after the wine has left: what counts is when it was drawn.
+        let met = |&(fill, at): &Portion| walk.until.get(&fill).is_some_and(|&until| at <= until);
+        let done: Vec<&Done> = self.done.iter().filter(|done| done.wine.iter().any(met)).collect();
+        let happened = walk.way.iter().copied().chain(filled.iter().map(|(index, _)| *index));
+        let hands = happened.filter_map(|index| self.hands[index]).chain(done.iter().filter_map(|done| done.hand));
+        let mut fills: Vec<Fill> = walk.until.keys().copied().collect();
+        fills.sort_unstable();
+        Past { people: self.counted(hands), back: self.gather_back(&walk.way), fills, done }
+    }
+
+    fn counted(&self, hands: impl Iterator<Item = usize>) -> Vec<(&Label, u32)> {
+        let mut facts = vec![0; self.people.len()];
+        hands.for_each(|hand| facts[hand] += 1);
+        let mut people: Vec<(&Label, u32)> = self.people.iter().zip(facts).filter(|(_, facts)| *facts > 0).collect();
+        people.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(b.0)));
+        people
+    }
+
+    /// The runs into whose bottles wine went since it counts, directly or through other fills, in the order of filling.
+    #[must_use]
+    pub fn bottled_of(&self, fills: &[Since]) -> Vec<Reached> {
+        let filled = |index: usize| match self.happened[index] {
+            Happened::Bottled(filled) => Some((filled.run, filled.stretch)),
+            Happened::Flowed(_) | Happened::Received(_) => None,
+        };
+        gather_runs(self.walk_forward(fills).into_iter().filter_map(filled))
+    }
+
+    /// The wine that a material was added to, since then. A material may stand under another batch at the line: see
+    /// [`Tracer::bottled_with`].
+    #[must_use]
+    pub fn treated_with(&self, material: &str) -> Vec<(Since, &Done)> {
+        let is_meant =
+            |done: &&Done| matches!(&done.to, DoneTo::Treated { material: its, .. } if its.as_str() == material);
+        let treated = self.done.iter().filter(is_meant);
+        treated
+            .flat_map(|done| done.wine.iter().map(move |&(fill, happened)| (Since { fill, happened }, done)))
+            .collect()
+    }
+
+    /// The runs at whose line a material, or a batch of one, was used.
+    #[must_use]
+    pub fn bottled_with(&self, material: &str) -> Vec<Reached> {
+        let runs = self.state.runs.iter().flat_map(|(id, run)| {
+            let used = run.stretches.iter().enumerate().filter(|(_, stretch)| {
+                let closure = stretch.closure.as_ref();
+                let materials = stretch.materials.iter().flat_map(|its| [Some(&its.material), its.batch.as_ref()]);
+                materials.chain([closure]).flatten().any(|label| label.as_str() == material)
+            });
+            used.map(move |(stretch, _)| (id, stretch)).collect::<Vec<_>>()
+        });
+        gather_runs(runs)
+    }
+
+    /// How many bottles some stretches of a run filled, and what is in them.
+    #[must_use]
+    pub fn bottles_of(&self, reached: &Reached) -> (u64, Volume) {
+        let run = self.state.runs.get(reached.run);
+        let stretches = reached.stretches.iter().map(|&stretch| &run.stretches[stretch]);
+        stretches.fold((0, Volume::ZERO), |(bottles, volume), its| {
+            (bottles + u64::from(its.bottles), volume + its.wine.volume())
+        })
+    }
+}
+
+/// Stretches by their run, each once.
+pub(super) fn gather_runs(filled: impl Iterator<Item = (RunId, usize)>) -> Vec<Reached> {
+    let mut gathered: Vec<Reached> = Vec::new();
+    for (run, stretch) in filled {
+        match gathered.iter_mut().find(|reached| reached.run == run) {
+            Some(reached) if reached.stretches.contains(&stretch) => {}
+            Some(reached) => reached.stretches.push(stretch),
+            None => gathered.push(Reached { run, stretches: vec![stretch] }),
+        }
+    }
+    gathered
+}

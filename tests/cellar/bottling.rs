@@ -1,0 +1,231 @@
+//! From the tank into bottles, from the line into bins, and out.
+
+use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::bottling::run::Run;
+use barrelwalk::cellar::day::Day;
+use barrelwalk::cellar::ledger::Division;
+use barrelwalk::cellar::lineage::{Since, Tracer};
+use barrelwalk::units::Volume;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+use crate::property::history;
+use crate::support::given::{Cellar, LITRE, moved};
+
+/// So many bottles of 750 mL from a vessel.
+fn bottled(vessel: &str, run: &str, bottles: u32, code: &str) -> Value {
+    json!({"kind": "bottled", "vessel": vessel, "run": run, "bottles": bottles, "bottle_ul": 750_000, "lot_code": code})
+}
+
+fn with(mut fact: Value, field: &str, value: impl Into<Value>) -> Value {
+    fact[field] = value.into();
+    fact
+}
+
+fn laid(run: &str, bottles: u32, place: &str, release: Option<&str>) -> Value {
+    json!({"kind": "laid_away", "run": run, "bottles": bottles, "place": place, "release": release})
+}
+
+fn out(run: &str, bottles: u32, why: &str) -> Value {
+    json!({"kind": "bottles_out", "run": run, "bottles": bottles, "why": why})
+}
+
+#[track_caller]
+fn run<'a>(cellar: &'a Cellar, label: &str) -> &'a Run {
+    cellar.state.runs.by_label(label).unwrap_or_else(|| panic!("no run {label}"))
+}
+
+/// 1,000 bottles of lot R from tank T, which held 1,550 L.
+fn filled() -> Cellar {
+    Cellar::furnished().at("2026-09-10T16:00:00+02:00").given(bottled("T", "G1", 1_000, "L2601"))
+}
+
+#[test]
+fn bottles_take_their_litres_from_the_tank() {
+    let before = Cellar::furnished();
+    let fact = with(bottled("T", "G1", 1_000, "L2601"), "loss_ul", 6 * LITRE);
+    let after = before.clone().when(fact).then_taken().holds("T", (1_550 - 750 - 6) * LITRE);
+    let after = after.booked("T", Entry::Bottled, 750 * LITRE).booked("T", Entry::BottlingLoss, 6 * LITRE);
+    let whole = &after.ledger_since(&before, Division::Whole)[0];
+    assert!(whole.balances());
+    let run = run(&after, "G1");
+    assert_eq!((run.bottles(), run.loose, run.lying(), run.gone()), (1_000, 1_000, 0, 0));
+    assert_eq!((run.wine().volume(), run.loss()), (Volume::from_litres(750), Volume::from_litres(6)));
+}
+
+/// A blend of two parts of block-2 to one of block-1: so is what is in each bottle.
+#[test]
+fn a_bottle_holds_what_the_tank_held() {
+    let cellar = Cellar::furnished().given(moved("T", "U", 500 * LITRE)).given(bottled("U", "G1", 300, "x"));
+    let wine = run(&cellar, "G1").wine();
+    let parts: Vec<u64> = wine.parts().iter().map(|part| part.volume.as_ul() / 300).collect();
+    assert_eq!(parts, [250_000, 500_000]);
+}
+
+#[test]
+fn a_run_goes_on_after_a_stop_and_from_another_tank() {
+    let cellar = filled()
+        .when(bottled("T", "G1", 500, "L2601"))
+        .then_taken()
+        .when(bottled("B1", "G1", 100, "L2602"))
+        .then_taken();
+    let run = run(&cellar, "G1");
+    assert_eq!((run.bottles(), run.stretches.len(), run.vessels().len(), run.lots().len()), (1_600, 3, 2, 1));
+    assert_eq!(run.lot_codes().iter().map(|code| code.as_str()).collect::<Vec<_>>(), ["L2601", "L2602"]);
+}
+
+#[test]
+fn an_emptied_tank_books_what_is_left_as_bottling_loss() {
+    let fact = with(with(bottled("B1", "G1", 290, "x"), "empties", true), "loss_ul", LITRE);
+    let cellar = Cellar::furnished().when(fact).then_taken().holds("B1", 0).has_lot("B1", None);
+    let cellar = cellar.booked("B1", Entry::BottlingLoss, 7_500_000);
+    assert_eq!(run(&cellar, "G1").loss(), Volume::from_ul(7_500_000));
+}
+
+/// 302 bottles are 226.5 L out of a book of 225 L: a barrel that held a little more. 400 bottles are none of it.
+#[test]
+fn an_emptied_tank_that_held_a_little_more_gains() {
+    let emptied = |bottles| with(bottled("B1", "G1", bottles, "x"), "empties", true);
+    let cellar = Cellar::furnished().when(emptied(302)).then_taken().holds("B1", 0);
+    cellar.booked("B1", Entry::Gain, 1_500_000).booked("B1", Entry::BottlingLoss, 0);
+    let cellar = Cellar::furnished().when(emptied(400)).then_counted_in_doubt("take 300 L, but B1 holds 225 L");
+    cellar.holds("B1", 0).booked("B1", Entry::Gain, 75 * LITRE);
+}
+
+#[test]
+fn more_bottles_than_wine_are_refused() {
+    let told = "301 bottles of 750 mL with the loss take 225.75 L, but B1 holds 225 L by the book";
+    let cellar = Cellar::furnished().when(bottled("B1", "G1", 301, "x")).then_counted_in_doubt(told);
+    assert_eq!(run(&cellar, "G1").bottles(), 301);
+    let lossy = with(bottled("B1", "G1", 300, "x"), "loss_ul", 1);
+    Cellar::furnished().when(lossy).then_counted_in_doubt("take 225.000001 L");
+    Cellar::furnished().when(bottled("B1", "G1", 300, "x")).then_taken().holds("B1", 0);
+}
+
+#[test]
+fn what_cannot_be_bottled_has_no_effect() {
+    let none = |fact| Cellar::furnished().when(fact);
+    none(bottled("E", "G1", 10, "x")).then_has_no_effect("E holds nothing by the book");
+    none(bottled("T9", "G1", 10, "x")).then_has_no_effect("No vessel is called 'T9'");
+    none(bottled("T", "G1", 0, "x")).then_has_no_effect("No bottles are said");
+    none(with(bottled("T", "G1", 10, "x"), "bottle_ul", 0)).then_has_no_effect("is none of the trade");
+    none(with(bottled("T", "G1", u32::MAX, "x"), "bottle_ul", u64::MAX)).then_has_no_effect("more wine than any");
+}
+
+#[test]
+fn a_bottle_of_a_slipped_unit_is_none() {
+    let fact = with(bottled("T", "G1", 10, "x"), "bottle_ul", 750);
+    Cellar::furnished().when(fact).then_counted_in_doubt("A bottle of 0.750 mL is none of the trade");
+}
+
+#[test]
+fn another_bottle_is_another_run() {
+    let magnums = with(bottled("T", "G1", 10, "L2601"), "bottle_ul", 1_500_000);
+    filled().when(magnums).then_counted_in_doubt("has bottles of 750 mL, and these hold 1.5 L");
+}
+
+#[test]
+fn a_lot_code_stands_on_bottles_of_one_run() {
+    filled().when(bottled("T", "G2", 10, "L2601")).then_counted_in_doubt("'L2601' stands on bottles of the run 'G1'");
+    let cellar = filled().given(bottled("T", "G2", 10, "L2602"));
+    cellar.when(bottled("T", "G2", 10, "L2601")).then_counted_in_doubt("already. Give these another code");
+}
+
+#[test]
+fn another_lot_in_a_run_is_most_likely_a_slip() {
+    filled().when(bottled("U", "G1", 10, "L2601")).then_a_slip("is of the lot 'R', and U holds 'S'");
+}
+
+#[test]
+fn fills_and_oxygen_that_cannot_be_are_slips() {
+    let slip = |field: &str, value: Value, part| {
+        Cellar::furnished().when(with(bottled("T", "G1", 10, "x"), field, value)).then_a_slip(part);
+    };
+    slip("fills_ul", json!([748_000, 748]), "A fill of 0.748 mL is none of a bottle of 750 mL");
+    slip("oxygen_mg_l", json!(400.0), "An oxygen content in mg/L of 400 is out of range");
+}
+
+#[test]
+fn bottles_are_laid_away_and_go_out() {
+    let cellar = filled()
+        .when(laid("G1", 600, "bin 4", Some("2028-09-01")))
+        .then_taken()
+        .when(laid("G1", 300, "bin 5", Some("2027-03-15")))
+        .then_taken()
+        .when(out("G1", 4, "broken"))
+        .then_taken()
+        .when(with(out("G1", 60, "sold"), "from", "bin 4"))
+        .then_taken();
+    let run = run(&cellar, "G1");
+    assert_eq!((run.loose, run.lying(), run.gone()), (96, 840, 64));
+    let day = |text: &str| Day::parse(text).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(run.ready_in_month_of(day("2027-02-28")), 0);
+    assert_eq!(run.ready_in_month_of(day("2027-03-01")), 300, "ready within this month");
+    assert_eq!(run.ready_in_month_of(day("2028-10-01")), 840, "ready since");
+}
+
+#[test]
+fn bottles_from_anywhere_are_first_those_not_laid_away_then_the_first_to_be_released() {
+    let cellar = filled()
+        .given(laid("G1", 500, "late", Some("2028-09-01")))
+        .given(laid("G1", 300, "never", None))
+        .given(laid("G1", 100, "early", Some("2027-09-01")))
+        .when(out("G1", 150, "sold"))
+        .then_taken();
+    let there: Vec<(&str, u64)> =
+        run(&cellar, "G1").laid.iter().map(|laid| (laid.place.as_str(), laid.there)).collect();
+    assert_eq!(there, [("late", 500), ("never", 300), ("early", 50)]);
+    assert_eq!(run(&cellar, "G1").loose, 0);
+}
+
+#[test]
+fn bottles_are_carried_from_bin_to_bin() {
+    let cellar = filled().given(laid("G1", 600, "bin 4", None));
+    let carried = |bottles| with(laid("G1", bottles, "bin 7", Some("2027-01-01")), "from", "bin 4");
+    let cellar = cellar.when(carried(600)).then_taken();
+    assert_eq!((run(&cellar, "G1").loose, run(&cellar, "G1").lying()), (400, 600));
+    cellar.when(carried(1)).then_counted_in_doubt("are to leave bin 4, where 0 lie");
+}
+
+#[test]
+fn more_than_there_is_can_neither_be_laid_away_nor_go_out() {
+    let told = "1001 bottles of 'G1' are to be laid away, but only 1000 are not laid away yet";
+    let cellar = filled().when(laid("G1", 1_001, "bin 4", None)).then_counted_in_doubt(told);
+    assert_eq!((run(&cellar, "G1").beyond, run(&cellar, "G1").lying()), (1, 1_001));
+    filled().when(out("G1", 1_001, "sold")).then_counted_in_doubt("but only 1000 are left of it");
+    filled().when(with(out("G1", 1, "sold"), "from", "bin 9")).then_counted_in_doubt("where 0 lie");
+    filled().when(out("G9", 1, "sold")).then_has_no_effect("No bottling run is called 'G9'");
+    filled().when(laid("G9", 1, "bin 4", None)).then_has_no_effect("No bottling run is called 'G9'");
+    filled().when(laid("G1", 0, "bin 4", None)).then_has_no_effect("No bottles are said");
+}
+
+#[test]
+fn no_bottle_is_released_before_it_was_filled() {
+    let told = "A release on 9 Sep 2026 lies before the bottling of 'G1' on 10 Sep 2026";
+    filled().when(laid("G1", 10, "bin 4", Some("2026-09-09"))).then_counted_in_doubt(told);
+    filled().when(laid("G1", 10, "bin 4", Some("2026-09-10"))).then_taken();
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn a_bottle_leads_back_to_its_origins_and_all_on_the_way_lead_forward_to_it(history in history(200)) {
+        let mut tracer = Tracer::default();
+        for (stamp, what) in &history {
+            tracer.fold_by(Some("mk"), stamp, what);
+        }
+        for (id, run) in tracer.state.runs.iter() {
+            let past = tracer.past_of_run(id, None);
+            let origins: Vec<_> = past.back.receipts.iter().map(|receipt| receipt.origin).collect();
+            for origin in run.wine().parts().iter().filter_map(|part| part.origin) {
+                prop_assert!(origins.contains(&origin), "{:?} of {:?}", origin, run);
+            }
+            for &fill in &past.fills {
+                let reached = tracer.bottled_of(&[Since::from(fill)]);
+                prop_assert!(reached.iter().any(|reached| reached.run == id), "{:?} of {:?}", fill, run);
+            }
+            prop_assert_eq!(past.people.len(), 1);
+        }
+    }
+}
