@@ -57,14 +57,17 @@ fn push(
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
     let moves = model.working.is_none() || works::are_litres_measured(model);
-    let litres = model.place() == Place::Floor && moves && model.why_no_skip().is_none();
+    let litres = model.place() == Place::Floor && moves && model.why_no_litres().is_none();
     litres.then(|| ("digits".to_owned(), "litres".to_owned()))
 }
 
 fn entry(model: &Model, command: &Command) -> (String, String) {
     let key = command.keys.first().map_or_else(String::new, |&key| key_name(key));
     let word = match (command.id, &model.mode) {
-        (Id::TopBarrel, _) if model.working.is_some() => "done".to_owned(),
+        (Id::TopBarrel, _) if model.working.is_some() => match model.still_asked() {
+            Some(volume) => format!("take {}", volume.show(VolumeUnit::Litre, 1)),
+            None => "done".to_owned(),
+        },
         (Id::Works, _) if model.working.is_some() => "put down".to_owned(),
         (Id::TopBarrel, _) => match model.expected() {
             Some(volume) => format!("top {}", volume.show(VolumeUnit::Litre, 1)),

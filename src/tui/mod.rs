@@ -12,6 +12,7 @@
 //! [`session::Session`] is the same machine without a terminal, for tests. [`terminal::TerminalGuard`] undoes on every
 //! way out what it switched on.
 
+mod assemblage;
 mod bar;
 pub mod bench_tasting;
 pub mod canvas;

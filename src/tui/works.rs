@@ -4,13 +4,14 @@ use std::ops::Range;
 
 use crate::cellar::fact::What;
 use crate::cellar::gauging::Gauged;
-use crate::cellar::racking::{Racking, RackingAsked};
+use crate::cellar::racking::{CAUTION, Racking, RackingAsked};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::round::Skipped;
 use crate::cellar::state::{LotId, VesselId, Work, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
+use crate::tui::assemblage;
 use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -126,7 +127,33 @@ impl Model {
     /// Why this barrel cannot be done by one key, if it cannot.
     #[must_use]
     pub fn why_not_done(&self) -> Option<String> {
-        if self.working.is_some() { self.why_no_stop() } else { self.why_not_again() }
+        if self.working.is_none() {
+            return self.why_not_again();
+        }
+        if !self.gave_to_blend() {
+            return self.why_no_stop();
+        }
+        let no_more = || Some(Refusal::GivesNoMore(self.chosen_vessel()?.label.clone()).to_string());
+        self.why_no_barrel().or_else(|| if self.still_asked().is_some() { None } else { no_more() })
+    }
+
+    /// Why litres cannot be typed here, if they cannot. A vessel of a blend may give again, to bring the ratio right.
+    #[must_use]
+    pub fn why_no_litres(&self) -> Option<String> {
+        match self.working {
+            Some(_) if self.gave_to_blend() => self.why_no_barrel(),
+            Some(_) => self.why_no_stop(),
+            None => self.why_no_topping(),
+        }
+    }
+
+    /// Whether the chosen vessel has given to the blend that is walked.
+    fn gave_to_blend(&self) -> bool {
+        let Some((work, chosen)) = self.working.map(|id| self.state.works.get(id)).zip(self.chosen()) else {
+            return false;
+        };
+        let Task::Blending { into, .. } = work.task else { return false };
+        chosen != into && work.stop(chosen).is_some_and(|stop| matches!(stop.tick, Some(Tick::Done(_))))
     }
 
     /// Why this barrel cannot be skipped, if it cannot.
@@ -149,6 +176,9 @@ impl Model {
         }
         let work = self.state.works.get(self.working?);
         let (id, vessel) = self.chosen().zip(self.chosen_vessel())?;
+        if matches!(work.task, Task::Blending { into, .. } if into == id) {
+            return Some(format!("{} is what the blend is made in. n goes to the next that gives.", vessel.label));
+        }
         match work.stop(id).map(|stop| stop.tick) {
             None => {
                 Some(format!("{} is no barrel of the work {}. n goes to the next that is.", vessel.label, work.label))
@@ -209,7 +239,8 @@ pub(super) fn take_up(model: &mut Model, work: WorkId) {
             let wanted = model.state.care_wanted(&to_do, model.now);
             wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
         }
-        Task::Racking { .. } | Task::Treating { .. } | Task::Blending { .. } => String::new(),
+        Task::Blending { .. } => format!(" {CAUTION}"),
+        Task::Racking { .. } | Task::Treating { .. } => String::new(),
     };
     model.say(format!("Walking the work {label}.{to_know}"), Tone::Done);
     go_on_after(model, None);
@@ -222,6 +253,9 @@ pub(super) fn go_on(model: &mut Model) {
 
 fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     let Some(id) = model.working else { return };
+    if matches!(model.state.works.get(id).task, Task::Blending { .. }) {
+        return assemblage::go_on(model, id, after);
+    }
     match model.state.works.get(id).next_after(after) {
         Some(next) => {
             let room = model.room();
@@ -268,7 +302,7 @@ pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wis
 
 fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
     let Some(work) = model.working else { return Vec::new() };
-    let deed = model.state.done_as_expected(work, barrels);
+    let deed = model.state.done_as_expected(work, barrels, model.now);
     enter_deed(model, work, deed, who)
 }
 
@@ -303,12 +337,12 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
         Ok(volume) => volume,
         Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
     };
-    if let Some(why) = model.why_not_done() {
+    if let Some(why) = model.why_no_litres() {
         return refuse(model, why);
     }
     let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
     let label = model.state.vessels.get(id).label.clone();
-    let expected = model.state.expected_at(work, id).unwrap_or_default();
+    let expected = model.state.expected_at(work, id, model.now).unwrap_or_default();
     let apart = volume.saturating_sub(expected).max(expected.saturating_sub(volume));
     if are_litres_measured(model) && !model.asked && apart > ASK_BEYOND {
         model.asked = true;
@@ -320,7 +354,7 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
         model.say(text, Tone::Notice);
         return Vec::new();
     }
-    let deed = model.state.done_measured(work, id, volume);
+    let deed = model.state.done_measured(work, id, volume, model.now);
     enter_deed(model, work, deed, label.as_str())
 }
 
@@ -364,6 +398,10 @@ pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
             }
             Err(error) => return refuse(model, error.to_string()),
         }
+    }
+    if let Task::Blending { lot, .. } = work.task {
+        let lot = &model.state.lots.get(lot).label;
+        say = format!("{say} `barrelwalk trace lot {lot}` tells where its wine came from.");
     }
     whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
     model.enter(whats, say, Then::Stay)

@@ -52,6 +52,12 @@ impl Shares {
         Ok(Shares(parts.into_iter().map(|part| u32::try_from(part).unwrap_or(Self::WHOLE)).collect()))
     }
 
+    /// The same mixture without the components that have no share in it.
+    #[must_use]
+    pub fn without_noughts(&self) -> Shares {
+        Shares(self.0.iter().copied().filter(|&part| part > 0).collect())
+    }
+
     /// Shares in proportion to real numbers (a point of a design, for example), by largest remainder.
     pub fn from_reals(parts: &[f64]) -> Result<Shares, SharesError> {
         /// Fine enough that a real share is rounded once, to the millionth, and coarse enough for sums of many.

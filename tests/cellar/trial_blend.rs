@@ -59,7 +59,7 @@ fn a_glass_is_blended_vessel_by_vessel() {
 fn the_walk_of_the_work_says_the_moves() {
     let begun = opened().given(chosen("417", "X", 1_000));
     let (work, t) = (begun.state.works.find("blend N").unwrap(), begun.state.vessels.find("T").unwrap());
-    let deed = begun.state.done_measured(work, t, Volume::from_litres(751)).unwrap();
+    let deed = begun.state.done_measured(work, t, Volume::from_litres(751), begun.now()).unwrap();
     let after = deed.whats.into_iter().fold(begun, Cellar::given);
     assert_eq!(gave(&after)[0].2, Some(Tick::Done(Volume::from_litres(751))));
     assert_eq!(after.lot("X"), Some("N"));

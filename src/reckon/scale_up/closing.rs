@@ -2,12 +2,14 @@
 
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::units::{ParsePercentError, Shares, Volume, parse_percent, show_percent};
 
 /// By how much a share may differ, in millionths of the whole: more than nothing, at most a fifth.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "u32", into = "u32")]
 pub struct Tolerance(u32);
 
 /// Why a number is no tolerance.
@@ -42,6 +44,20 @@ impl Tolerance {
     #[must_use]
     pub const fn millionths(self) -> u32 {
         self.0
+    }
+}
+
+impl TryFrom<u32> for Tolerance {
+    type Error = ToleranceError;
+
+    fn try_from(millionths: u32) -> Result<Tolerance, ToleranceError> {
+        Tolerance::from_millionths(millionths)
+    }
+}
+
+impl From<Tolerance> for u32 {
+    fn from(tolerance: Tolerance) -> u32 {
+        tolerance.0
     }
 }
 
