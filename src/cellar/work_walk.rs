@@ -34,6 +34,18 @@ impl Task {
         }
     }
 
+    /// Its word in the exchange format.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Task::Racking { .. } => "racking",
+            Task::BarrelDown { .. } => "barrel_down",
+            Task::Treating { .. } => "treating",
+            Task::Caring { .. } => "caring",
+            Task::Blending { .. } => "blending",
+        }
+    }
+
     /// Its name in words.
     #[must_use]
     pub fn words(&self, state: &State) -> String {

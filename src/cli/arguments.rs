@@ -246,6 +246,8 @@ pub enum Things {
     Empties,
     /// Trials at the bench
     Trials,
+    /// Works that are open: racking, barrel-down, treating, care, blending; a blend with its ratio so far
+    Works,
     /// The words for tastes: the house's own first, then the trade's
     Marks,
     /// Facts that do not fit the facts before them
@@ -260,6 +262,11 @@ pub enum Shown {
     Thing(Thing),
     /// A trial; what its codes are only once its card is pulled
     Trial {
+        /// Its label
+        label: String,
+    },
+    /// A work, open or closed: its vessels, and of a blend the ratio so far and the closing check
+    Work {
         /// Its label
         label: String,
     },

@@ -4,6 +4,7 @@
 
 mod acidity;
 mod arguments;
+mod assemblage;
 mod backtest;
 mod blend;
 mod blend_plan;
@@ -50,6 +51,7 @@ mod trace;
 mod trial;
 mod upkeep;
 mod vessel;
+mod works;
 
 #[cfg(test)]
 mod samples;

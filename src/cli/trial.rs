@@ -72,7 +72,7 @@ impl Counter<'_, '_> {
             TrialStep::Missing { trial, format } => rating::missing(desk.state(), trial, &mut self.page(*format)),
             TrialStep::Pull { trial, incomplete, format, by } => {
                 card::pull(&mut desk, trial, *incomplete, by, now)?;
-                card::TrialCard::find(desk.state(), trial)?.write(&mut self.page(*format))
+                card::TrialCard::find(desk.state(), trial, now)?.write(&mut self.page(*format))
             }
             TrialStep::Seal { trial } => card::sealed_text(desk.state(), trial, self.out),
             TrialStep::Blend(asked) => blending::blend(&mut desk, asked, now, &mut self.page(asked.format)),

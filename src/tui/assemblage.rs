@@ -25,7 +25,8 @@ pub(super) fn head_parts(model: &Model, id: WorkId, stands: &Assemblage) -> Vec<
     let progress = work.progress();
     let into = work.task.tank().map(|id| model.state.vessels.get(id));
     let room = into.map_or_else(String::new, |it| format!("{} room {}", it.label, short_litres(it.book_headspace())));
-    let to_come: Volume = stands.still.iter().copied().sum();
+    let asked = work.stops.iter().zip(&stands.still).filter(|(stop, _)| stop.tick.is_none() || !stands.holds());
+    let to_come: Volume = asked.map(|(_, still)| *still).sum();
     let ratio: Vec<String> = stands.wines.iter().map(ratio_words).collect();
     vec![
         work.label.to_string(),
@@ -71,7 +72,7 @@ fn next_words(model: &Model, work: WorkId, stands: &Assemblage, next: VesselId) 
     let even_so = if stands.correction.exact {
         String::new()
     } else {
-        format!(" Even so the ratio stays off by {} points: the wine or the room gives out.", off(stands))
+        format!(" Even so a share stays off by {}: the wine or the room gives out.", off(stands))
     };
     if matches!(stop.tick, Some(Tick::Done(_))) {
         return format!("{label} again: {} more of it bring the ratio right.{even_so}", litres(still));
@@ -89,17 +90,23 @@ fn next_words(model: &Model, work: WorkId, stands: &Assemblage, next: VesselId) 
     format!("{label} is next with {}{why}.{even_so}", litres(still))
 }
 
-/// By how much a share will be off at the most, in points.
+/// By how much a share will be off at the most.
 fn off(stands: &Assemblage) -> String {
-    show_percent(stands.correction.off)
+    points(stands.correction.off)
+}
+
+/// A difference of shares in words, to a hundredth.
+fn points(millionths: u32) -> String {
+    let number = show_percent((millionths + 50) / 100 * 100);
+    if number == "1" { "1 point".to_owned() } else { format!("{number} points") }
 }
 
 fn finished_words(stands: &Assemblage) -> (String, Tone) {
-    let tolerance = show_percent(stands.tolerance.millionths());
+    let tolerance = points(stands.tolerance.millionths());
     if stands.holds() {
-        (format!("Every wine is in, and every share within {tolerance} points. Press z to close it."), Tone::Done)
+        (format!("Every wine is in, and every share within {tolerance}. Press z to close it."), Tone::Done)
     } else {
-        let text = format!("No vessel can bring the ratio nearer: it is off by {} points. z shows it.", off(stands));
+        let text = format!("No vessel can bring the ratio nearer: a share is off by {}. z shows it.", off(stands));
         (text, Tone::Refused)
     }
 }
@@ -132,8 +139,8 @@ pub(super) fn card_lines(model: &Model, id: VesselId) -> Vec<(&'static str, Stri
         lines.push(("to bring it right", litres(still), Meaning::Due));
     }
     let wine = &stands.wines[aim.parts[at].component as usize];
-    let running = wine.running.map_or_else(|| "nothing".to_owned(), |it| format!("{} %", tenths(it)));
-    lines.push(("in the blend", format!("{running} of {} %", tenths(wine.share)), Meaning::Base));
+    let running = wine.running.unwrap_or(0);
+    lines.push(("share", format!("{} % of {} %", tenths(running), tenths(wine.share)), Meaning::Base));
     lines
 }
 
@@ -150,11 +157,14 @@ pub(super) fn page(model: &Model, work: WorkId, stands: &Assemblage, width: usiz
         &format!("in: {}; {} of {} planned", came.join(", "), litres(stands.arrived), litres(stands.planned)),
         Meaning::Base,
     );
+    // While wines are still to come their shares cannot be right.
+    let is_over = model.state.works.get(work).stops.iter().all(|stop| stop.tick.is_some());
+    let beyond = if is_over { Meaning::Over } else { Meaning::Muted };
     match &stands.closing {
         None => say("nothing has come in yet", Meaning::Due),
         Some(closing) => {
             for (words, share) in closing.words(&stands.names()).iter().zip(&closing.shares) {
-                say(words, if share.within { Meaning::Fine } else { Meaning::Over });
+                say(words, if share.within { Meaning::Fine } else { beyond });
             }
         }
     }
@@ -175,13 +185,13 @@ fn still_words(stands: &Assemblage) -> Option<(String, Meaning)> {
     let still = stands.wines.iter().filter(|wine| !wine.still.is_zero());
     let still: Vec<String> = still.map(|wine| format!("{} {}", wine.name, litres(wine.still))).collect();
     if still.is_empty() {
-        let text = format!("no vessel can bring it nearer; it is off by {} points", off(stands));
+        let text = format!("no vessel can bring it nearer; a share is off by {}", off(stands));
         return (!stands.holds()).then_some((text, Meaning::Over));
     }
     let comes = if stands.correction.exact {
         format!("the ratio comes out at {}", litres(stands.correction.volume))
     } else {
-        format!("it is off by {} points even then", off(stands))
+        format!("a share is off by {} even then", off(stands))
     };
     let meaning = if stands.holds() { Meaning::Muted } else { Meaning::Due };
     Some((format!("with {} more {comes}: esc, then n", still.join(", ")), meaning))

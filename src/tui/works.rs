@@ -124,6 +124,14 @@ impl Model {
         if self.working.is_some() { self.why_read_only() } else { self.why_no_round() }
     }
 
+    /// Why no stretch of the floor can be done by one key, if none can.
+    #[must_use]
+    pub fn why_no_stretch(&self) -> Option<String> {
+        let is_blend = self.working.is_some_and(|id| matches!(self.state.works.get(id).task, Task::Blending { .. }));
+        let why = "A blend is made vessel by vessel. Press space at each, or type the litres that were measured.";
+        self.why_no_walk().or_else(|| is_blend.then(|| why.to_owned()))
+    }
+
     /// Why this barrel cannot be done by one key, if it cannot.
     #[must_use]
     pub fn why_not_done(&self) -> Option<String> {

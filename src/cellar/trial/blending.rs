@@ -42,10 +42,10 @@ pub struct BlendChosen {
     #[serde(default)]
     pub work: Option<Label>,
     /// What is kept back of each wine, in the order of the components.
-    #[serde(default, rename = "keep_ul")]
+    #[serde(default, rename = "keep_ul", skip_serializing_if = "Vec::is_empty")]
     pub keep: Vec<Volume>,
     /// By how much a share may differ, so that the litres of it can be had, and at the end.
-    #[serde(default, rename = "tolerance_ppm")]
+    #[serde(default, rename = "tolerance_ppm", skip_serializing_if = "Option::is_none")]
     pub tolerance: Option<Tolerance>,
 }
 

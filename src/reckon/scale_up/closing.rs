@@ -119,7 +119,8 @@ impl Closing {
 
 impl Checked {
     fn words(&self, name: &str, tolerance: Tolerance) -> String {
-        let percent = |millionths| show_percent(millionths);
+        // A hundredth of a percent is more than any meter reads.
+        let percent = |millionths: u32| show_percent((millionths + 50) / 100 * 100);
         let (reached, wanted) = (percent(self.reached), percent(self.wanted));
         if self.reached == self.wanted {
             return format!("{name}: {reached}%, as chosen.");
