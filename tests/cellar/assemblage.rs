@@ -139,31 +139,26 @@ fn what_lies_in_the_vessel_already_counts() {
 
 #[test]
 fn barrels_of_one_wine_count_together_and_are_emptied() {
-    let cellar = Cellar::furnished().given(tank_of("X", 4_000));
-    let shares = Shares::from_millionths(vec![300_000, 700_000]).unwrap();
-    let source = |label: &str| match cellar.state.lots.find(label) {
-        Some(lot) => Source::Lot(lot),
-        None => Source::Vessel(vessel(&cellar, label)),
-    };
-    // The lot R lies in T and in two barrels; T is kept out of it by moving the barrels to a lot of their own.
-    let cellar_with_lot = cellar.clone().given(json!({"kind": "lot_opened", "lot": "B", "colour": "red"}));
     let moved = |from: &str, to: &str| json!({"kind": "wine_moved", "from": from, "to": to, "volume_ul": 225 * LITRE, "purpose": "other", "lot": "B"});
-    let cellar_with_lot = cellar_with_lot.given(moved("B1", "E")).given(moved("B2", "B1"));
+    let before = Cellar::furnished()
+        .given(tank_of("X", 4_000))
+        .given(json!({"kind": "lot_opened", "lot": "B", "colour": "red"}))
+        .given(moved("B1", "E"))
+        .given(moved("B2", "B1"));
     let component = |source| Component { source, keep: Volume::ZERO, whole: false };
-    let barrels = Source::Lot(cellar_with_lot.state.lots.find("B").unwrap());
+    let barrels = Source::Lot(before.state.lots.find("B").unwrap());
     let request = BlendRequest {
-        components: vec![component(barrels), component(source("U"))],
-        shares,
-        into: Some(vessel(&cellar, "X")),
+        components: vec![component(barrels), component(Source::Vessel(vessel(&before, "U")))],
+        shares: Shares::from_millionths(vec![400_000, 600_000]).unwrap(),
+        into: Some(vessel(&before, "X")),
         tolerance: None,
         litres: None,
     };
-    let (state, now) = (&cellar_with_lot.state, cellar_with_lot.now());
-    let plan = state.plan_blend(request, &NewWood::default(), now).unwrap();
+    let plan = before.state.plan_blend(request, &NewWood::default(), before.now()).unwrap();
     let label = |text| Label::new(text).unwrap();
-    let whats = plan.begin(state, label("n"), label("N")).unwrap();
+    let whats = plan.begin(&before.state, label("n"), label("N")).unwrap();
     assert_eq!(whats.len(), 2, "the lot is opened and the work set");
-    let cellar = whats.into_iter().fold(cellar_with_lot.clone(), Cellar::given);
+    let cellar = whats.into_iter().fold(before.clone(), Cellar::given);
     let wines: Vec<String> = stands(&cellar).wines.into_iter().map(|wine| wine.name).collect();
     assert_eq!(wines, ["B1 and 1 more", "U"]);
     let cellar = taken(taken(cellar, "B1"), "E").holds("B1", 0).holds("E", 0);
@@ -171,7 +166,7 @@ fn barrels_of_one_wine_count_together_and_are_emptied() {
     assert!(stands(&cellar).holds());
     // A first part of a barrel leaves the rest where it is.
     let again =
-        plan.begin(state, label("n"), label("N")).unwrap().into_iter().fold(cellar_with_lot.clone(), Cellar::given);
+        plan.begin(&before.state, label("n"), label("N")).unwrap().into_iter().fold(before.clone(), Cellar::given);
     measured(again, "B1", litres(100)).holds("B1", 125 * LITRE);
 }
 
