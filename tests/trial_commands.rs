@@ -173,8 +173,8 @@ fn the_largest_blend_is_told_before_it_begins_and_how_it_stands_while_it_is_made
     let still: Vec<&Value> = stands["wines"].as_array().unwrap().iter().map(|wine| &wine["still_ul"]).collect();
     assert_eq!(still, [&Value::from(0), &515_000_000.into(), &309_000_000.into()], "{stands}");
     assert_eq!((&stands["tolerance_ppm"], &stands["comes_to_ul"]), (&20_000.into(), &2_060_000_000_u64.into()));
-    let works = desk.told(&["list", "works"]);
-    assert!(works.contains("T1 100/60, T2 0/25, T3 0/15"), "{works}");
+    let listed = desk.told(&["list", "works"]);
+    assert!(listed.contains("T1 100/60, T2 0/25, T3 0/15"), "{listed}");
     let csv = desk.told(&["list", "works", "--format", "csv"]);
     assert!(csv.starts_with("work,task,begun,ended,done,of,skipped,moved_ul,to_come_ul\nblend N,blending,"), "{csv}");
     let card = desk.told(&["show", "work", "blend N"]);

@@ -15,6 +15,7 @@ use super::label::Label;
 use super::lineage::NewWood;
 use super::lot::{Colour, LotOpened};
 use super::moment::Moment;
+use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId};
 use super::vessel::VesselType;
 use super::work::{StopSet, TaskSet, WorkSet};
@@ -110,10 +111,10 @@ pub enum NoBlend {
     InPlaceOfLot(Label),
     #[error("No vessel is named that the blend is made in. Name one to begin it.")]
     NoVessel,
-    #[error("The lot '{lot}' is {lot_colour} but the wine is {colour}. Choose a lot of that colour.")]
-    LotColour { lot: Label, lot_colour: Colour, colour: Colour },
     #[error("The colour of these wines is not known, so their lot cannot be opened. Open it first.")]
     NoColour,
+    #[error(transparent)]
+    Refused(#[from] Refusal),
     #[error(transparent)]
     Scale(#[from] ScaleError),
     #[error(transparent)]
@@ -129,7 +130,7 @@ impl BlendPlan {
         let mut whats = Vec::new();
         match (known, colour) {
             (Some(known), Some(colour)) if known.colour != colour => {
-                return Err(NoBlend::LotColour { lot, lot_colour: known.colour, colour });
+                return Err(Refusal::LotColour { lot, lot_colour: known.colour, colour }.into());
             }
             (Some(_), _) => {}
             (None, Some(colour)) => whats.push(What::LotOpened(LotOpened { lot: lot.clone(), colour })),

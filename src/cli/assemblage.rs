@@ -12,7 +12,7 @@ use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, WorkId};
 use crate::cellar::work::Task;
-use crate::units::{Volume, VolumeUnit, show_percent};
+use crate::units::{Volume, VolumeUnit, show_percent_rounded};
 
 /// How a blend stands, under the names of the exchange format.
 #[derive(Debug, Serialize)]
@@ -70,7 +70,7 @@ impl AssemblageView {
     #[must_use]
     pub fn so_far(&self) -> Option<String> {
         let part = |wine: &WineView| {
-            let tenth = |millionths: u32| show_percent((millionths + 500) / 1_000 * 1_000);
+            let tenth = |millionths| show_percent_rounded(millionths, 1);
             Some(format!("{} {}/{}", wine.wine, tenth(wine.running_ppm?), tenth(wine.share_ppm)))
         };
         self.wines.iter().map(part).collect::<Option<Vec<_>>>().map(|parts| parts.join(", "))

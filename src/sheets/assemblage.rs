@@ -1,11 +1,11 @@
 //! The order of a blend: the vessels in their order, the litres from each, and what must then be in the receiving vessel.
 
 use super::document::{Block, Document, Kind, Line, Table};
-use crate::cellar::assemblage::Assemblage;
+use crate::cellar::assemblage::{Aim, Assemblage};
 use crate::cellar::moment::Moment;
 use crate::cellar::racking;
 use crate::cellar::state::{State, Work};
-use crate::cellar::work::{Task, Tick};
+use crate::cellar::work::{Stop, Task, Tick};
 use crate::units::{Volume, VolumeUnit, show_percent};
 
 /// The order of a blend at a moment; none where the work is no blend.
@@ -34,7 +34,7 @@ pub fn sheet(state: &State, work: &Work, at: Moment) -> Option<Document> {
         lead,
         cautions: vec![racking::CAUTION.to_owned()],
         blocks: vec![
-            Block::Table(table(state, work, &stands, into.as_str())),
+            Block::Table(table(state, work, aim, &stands, into.as_str())),
             Block::Words(ask.to_owned()),
             Block::Words(by_hand),
             Block::Words(signed),
@@ -42,35 +42,41 @@ pub fn sheet(state: &State, work: &Work, at: Moment) -> Option<Document> {
     })
 }
 
-fn table(state: &State, work: &Work, stands: &Assemblage, into: &str) -> Table {
+fn table(state: &State, work: &Work, aim: &Aim, stands: &Assemblage, into: &str) -> Table {
     let then = format!("then in {into}, L");
-    let mut table = Table::with(&[
-        ("done", Kind::Box),
-        ("from", Kind::Words),
-        ("place", Kind::Words),
-        ("lot", Kind::Words),
+    let lie_somewhere = work.stops.iter().any(|stop| state.vessels.get(stop.vessel).slot.is_some());
+    let mut columns = vec![("done", Kind::Box), ("from", Kind::Words), ("lot", Kind::Words)];
+    if lie_somewhere {
+        columns.push(("place", Kind::Words));
+    }
+    columns.extend([
+        ("share", Kind::Numbers),
         ("litres", Kind::Numbers),
         ("measured L", Kind::Room(10)),
         (&then, Kind::Numbers),
         ("by dip or meter", Kind::Room(12)),
     ]);
+    let mut table = Table::with(&columns);
     let number = |volume: Volume| volume.show_number(VolumeUnit::Litre, 1);
     let mut running = stands.arrived;
     // Those that have given come last: they give again only to bring the ratio right.
-    let given = |tick: Option<Tick>| matches!(tick, Some(Tick::Done(_)));
-    let rows = || work.stops.iter().zip(&stands.still);
-    let fresh = rows().filter(|(stop, _)| !given(stop.tick));
-    let again = rows().filter(|(stop, still)| given(stop.tick) && !still.is_zero() && !stands.holds());
-    for (stop, &still) in fresh.chain(again) {
+    let given = |stop: &Stop| matches!(stop.tick, Some(Tick::Done(_)));
+    let rows = || work.stops.iter().zip(&aim.parts).zip(&stands.still);
+    let fresh = rows().filter(|((stop, _), _)| !given(stop));
+    let again = rows().filter(|((stop, _), still)| given(stop) && !still.is_zero() && !stands.holds());
+    for ((stop, part), &still) in fresh.chain(again) {
         let vessel = state.vessels.get(stop.vessel);
         running += still;
-        table.lines.push(Line::Cells(vec![
-            if given(stop.tick) { format!("{} again", vessel.label) } else { vessel.label.to_string() },
-            state.place_of(vessel).map(|place| place.to_string()).unwrap_or_default(),
+        let mut cells = vec![
+            if given(stop) { format!("{} again", vessel.label) } else { vessel.label.to_string() },
             vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).unwrap_or_default(),
-            number(still),
-            number(running),
-        ]));
+        ];
+        if lie_somewhere {
+            cells.push(state.place_of(vessel).map(|place| place.to_string()).unwrap_or_default());
+        }
+        let share = stands.wines.get(part.component as usize).map_or(0, |wine| wine.share);
+        cells.extend([format!("{}%", show_percent(share)), number(still), number(running)]);
+        table.lines.push(Line::Cells(cells));
     }
     table
 }

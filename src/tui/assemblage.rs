@@ -9,7 +9,7 @@ use crate::tui::model::{Model, Tone};
 use crate::tui::text::wrap;
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::{litres, short_litres};
-use crate::units::{Volume, show_percent};
+use crate::units::{Volume, show_percent_rounded};
 
 /// Two volumes that read alike to the tenth of a litre are the same to whoever pumps.
 const ALIKE: Volume = Volume::from_ml(50);
@@ -28,13 +28,16 @@ pub(super) fn head_parts(model: &Model, id: WorkId, stands: &Assemblage) -> Vec<
     let asked = work.stops.iter().zip(&stands.still).filter(|(stop, _)| stop.tick.is_none() || !stands.holds());
     let to_come: Volume = asked.map(|(_, still)| *still).sum();
     let ratio: Vec<String> = stands.wines.iter().map(ratio_words).collect();
-    vec![
+    let mut parts = vec![
         work.label.to_string(),
         format!("{} %", ratio.join(", ")),
         format!("{} of {} in", progress.done, progress.of),
         room,
-        format!("{} to come", short_litres(to_come)),
-    ]
+    ];
+    if !to_come.is_zero() {
+        parts.push(format!("{} to come", short_litres(to_come)));
+    }
+    parts
 }
 
 fn ratio_words(wine: &Component) -> String {
@@ -42,26 +45,21 @@ fn ratio_words(wine: &Component) -> String {
     format!("{} {running}/{}", wine.name, tenths(wine.share))
 }
 
-/// A share in percent to the tenth; a whole percent without.
+/// A share in percent to the tenth.
 fn tenths(millionths: u32) -> String {
-    let tenths = (millionths + 500) / 1_000;
-    if tenths % 10 == 0 { (tenths / 10).to_string() } else { format!("{}.{}", tenths / 10, tenths % 10) }
+    show_percent_rounded(millionths, 1)
 }
 
 /// Goes on to the vessel that gives next, and says how much, and why it is not what was planned.
 pub(super) fn go_on(model: &mut Model, work: WorkId, after: Option<VesselId>) {
     let Some(stands) = standing(model, work) else { return };
-    match model.state.next_of_blend(work, after, model.now) {
-        Some(next) => {
-            model.look_at(next);
-            let text = next_words(model, work, &stands, next);
-            model.say_also(&text, Tone::Notice);
-        }
-        None => {
-            let (text, tone) = finished_words(&stands);
-            model.say_also(&text, tone);
-        }
-    }
+    let (text, tone) = if let Some(next) = model.state.next_of_blend(work, after, model.now) {
+        model.look_at(next);
+        (next_words(model, work, &stands, next), Tone::Notice)
+    } else {
+        finished_words(&stands)
+    };
+    model.say_also(&text, tone);
 }
 
 fn next_words(model: &Model, work: WorkId, stands: &Assemblage, next: VesselId) -> String {
@@ -97,7 +95,7 @@ fn off(stands: &Assemblage) -> String {
 
 /// A difference of shares in words, to a hundredth.
 fn points(millionths: u32) -> String {
-    let number = show_percent((millionths + 50) / 100 * 100);
+    let number = show_percent_rounded(millionths, 2);
     if number == "1" { "1 point".to_owned() } else { format!("{number} points") }
 }
 

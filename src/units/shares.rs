@@ -130,6 +130,13 @@ pub fn show_percent(millionths: u32) -> String {
     decimal::show_millionths(u64::from(millionths) * 100)
 }
 
+/// A share as a percentage rounded to so many decimals, at most four; noughts at its end are left out.
+#[must_use]
+pub fn show_percent_rounded(millionths: u32, decimals: u32) -> String {
+    let step = 10_u32.pow(4_u32.saturating_sub(decimals));
+    show_percent((millionths + step / 2) / step * step)
+}
+
 /// Why a text is no percentage of a whole.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ParsePercentError {

@@ -202,10 +202,12 @@ fn a_trials_blend_is_walked_by_the_glass_with_the_scarce_first() {
 fn blends_that_cannot_be_are_refused() {
     let with = |changes: &[(&str, Value)]| {
         let mut fact = set();
-        changes.iter().for_each(|(path, value)| match fact.pointer_mut(path) {
-            Some(field) => *field = value.clone(),
-            None => fact[path.trim_start_matches('/')] = value.clone(),
-        });
+        for (path, value) in changes {
+            match fact.pointer_mut(path) {
+                Some(field) => *field = value.clone(),
+                None => fact[path.trim_start_matches('/')] = value.clone(),
+            }
+        }
         fact
     };
     let cellar = || Cellar::furnished().given(tank_of("X", 4_000)).given(tank_of("small", 900));
@@ -269,8 +271,9 @@ proptest! {
                 "parts": [{"origin": "block-1", "volume_ul": holds * LITRE}],
             }));
         }
-        let most = tanks.iter().zip(shares.fractions()).map(|((holds, _), share)| *holds as f64 / share).fold(f64::MAX, f64::min);
-        let planned = (most * part as f64 / 100.0 * 1e6 * 0.999) as u64;
+        let sizes = tanks.iter().zip(shares.millionths());
+        let most = sizes.map(|((holds, _), share)| holds * LITRE * 1_000_000 / u64::from(*share)).min().unwrap();
+        let planned = most / 1_000 * 999 / 100 * part;
         cellar = cellar.given(tank_of("into", planned / LITRE + 1 + spare));
         let stops: Vec<Value> = (0..tanks.len())
             .map(|at| {

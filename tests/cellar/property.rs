@@ -88,6 +88,23 @@ fn odd_volume() -> BoxedStrategy<u64> {
     .boxed()
 }
 
+/// A blend is begun, or a transfer of one made.
+fn blends() -> BoxedStrategy<Value> {
+    let set = (round(), vessel(), lot(), vessel(), vessel(), fill(), any::<bool>()).prop_map(
+        |(work, into, lot, one, other, litres, together)| {
+            let wine = u32::from(!together);
+            json!({"kind": "work_set", "work": work, "task": "blending", "into": into, "lot": lot, "stops": [
+                {"vessel": one, "volume_ul": litres, "component": 0, "empties": together},
+                {"vessel": other, "volume_ul": litres, "component": wine, "keep_ul": litres},
+            ]})
+        },
+    );
+    let moved = (vessel(), vessel(), fill()).prop_map(|(from, to, volume)| {
+        json!({"kind": "wine_moved", "from": from, "to": to, "volume_ul": volume, "purpose": "blend"})
+    });
+    prop_oneof![set, moved].boxed()
+}
+
 /// Any fact of a small cellar, or of none.
 pub fn told() -> BoxedStrategy<Value> {
     let naming = prop_oneof![
@@ -155,18 +172,7 @@ pub fn told() -> BoxedStrategy<Value> {
         (round(), vessel(), vessel()).prop_map(|(work, to, stop)| {
             json!({"kind": "work_set", "work": work, "task": "racking", "to": to, "stops": [{"vessel": stop}]})
         }),
-        (round(), vessel(), lot(), vessel(), vessel(), fill(), any::<bool>()).prop_map(
-            |(work, into, lot, one, other, litres, together)| {
-                let wine = |at| if together { 0 } else { at };
-                json!({"kind": "work_set", "work": work, "task": "blending", "into": into, "lot": lot, "stops": [
-                    {"vessel": one, "volume_ul": litres, "component": 0, "empties": together},
-                    {"vessel": other, "volume_ul": litres, "component": wine(1), "keep_ul": litres},
-                ]})
-            }
-        ),
-        (vessel(), vessel(), fill()).prop_map(|(from, to, volume)| {
-            json!({"kind": "wine_moved", "from": from, "to": to, "volume_ul": volume, "purpose": "blend"})
-        }),
+        blends(),
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),

@@ -5,7 +5,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::units::{ParsePercentError, Shares, Volume, parse_percent, show_percent};
+use crate::units::{ParsePercentError, Shares, Volume, parse_percent, show_percent, show_percent_rounded};
 
 /// By how much a share may differ, in millionths of the whole: more than nothing, at most a fifth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -120,7 +120,7 @@ impl Closing {
 impl Checked {
     fn words(&self, name: &str, tolerance: Tolerance) -> String {
         // A hundredth of a percent is more than any meter reads.
-        let percent = |millionths: u32| show_percent((millionths + 50) / 100 * 100);
+        let percent = |millionths| show_percent_rounded(millionths, 2);
         let (reached, wanted) = (percent(self.reached), percent(self.wanted));
         if self.reached == self.wanted {
             return format!("{name}: {reached}%, as chosen.");
