@@ -392,6 +392,26 @@ proptest! {
         }
     }
 
+    /// Whatever was said of blends: what is asked of a vessel is there, nothing is asked that finds no room, and the parts
+    /// are those of the wines.
+    #[test]
+    fn a_blend_asks_for_no_wine_that_is_not_there(history in history(160)) {
+        let state = folded(&history);
+        let at = history.last().map_or_else(|| moment("2026-09-01T08:00:00+02:00"), |(stamp, _)| stamp.at);
+        for (id, work) in state.works.iter() {
+            let Some(stands) = state.assemblage(id, at) else { continue };
+            prop_assert_eq!(stands.still.len(), work.stops.len());
+            for (stop, still) in work.stops.iter().zip(&stands.still) {
+                prop_assert!(*still <= state.vessels.get(stop.vessel).volume(), "{:?} {:?}", stop, stands);
+            }
+            let by_wine: Volume = stands.wines.iter().map(|wine| wine.still).sum();
+            prop_assert_eq!(by_wine, stands.still.iter().copied().sum::<Volume>());
+            if let Some(next) = state.next_of_blend(id, None, at) {
+                prop_assert!(state.done_as_expected(id, &[next], at).is_ok());
+            }
+        }
+    }
+
     #[test]
     fn the_ledger_balances_over_any_period(history in history(120), from: Index, to: Index) {
         let (from, to) = (from.index(history.len() + 1), to.index(history.len() + 1));
