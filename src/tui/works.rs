@@ -409,7 +409,7 @@ pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
     }
     if let Task::Blending { lot, .. } = work.task {
         let lot = &model.state.lots.get(lot).label;
-        say = format!("{say} `barrelwalk trace lot {lot}` tells where its wine came from.");
+        say = format!("{say} `barrelwalk trace lot '{lot}'` tells where its wine came from.");
     }
     whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
     model.enter(whats, say, Then::Stay)

@@ -70,7 +70,7 @@ fn a_blend_whose_first_transfer_was_too_much_is_brought_right() {
     again.press("enter");
     assert_eq!((holds(&again, "T4"), again.model.working), (Volume::from_ml(1_028_500), None));
     assert!(
-        again.said().contains("`barrelwalk trace lot Assemblage 26` tells where its wine came from"),
+        again.said().contains("`barrelwalk trace lot 'Assemblage 26'` tells where its wine came from"),
         "{}",
         again.said()
     );
