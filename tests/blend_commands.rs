@@ -173,6 +173,34 @@ fn a_blend_is_planned_from_the_cellar() {
 }
 
 #[test]
+fn a_blend_without_a_trial_is_begun_as_a_work() {
+    let desk = Desk::demo();
+    let plan = |more: &[&'static str]| {
+        let words = ["plan", "blend", "--share", "T1=60%", "--share", "T6=40%", "--litres", "1000", "--into"];
+        [&words[..], more].concat()
+    };
+    let begin = plan(&["T3", "--begin", "assemble", "--lot", "N24", "--by", "mk"]);
+    let output = desk.run(&begin);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("The work 'assemble' has begun."));
+    let works = desk.json(&["list", "works"]);
+    let work = works.as_array().unwrap().iter().find(|work| work["work"] == "assemble").unwrap();
+    assert_eq!((&work["task"], &work["blend"]["lot"], &work["of"]), (&"blending".into(), &"N24".into(), &2.into()));
+    assert_eq!(desk.json(&["show", "lot", "N24"])["colour"], "red");
+
+    desk.refused(&begin, "already called 'assemble'");
+    let again = plan(&["T3", "--begin", "other", "--lot", "N24"]);
+    desk.refused(&again, "A blend is being made in T3 already, by the work 'assemble'");
+    desk.refused(&plan(&["T4", "--begin", "other"]), "Name it with --lot");
+    desk.refused(&plan(&["T9", "--begin", "other", "--lot", "N"]), "not in the ratio");
+    desk.refused(&plan(&["T4", "--begin", "other", "--lot", "W25 Spring Garden"]), "is white but the wine is red");
+    desk.refused(&plan(&["T4", "--begin", "other", "--lot", "N", "--on", "2026-11-25"]), "Leave out --on");
+    assert_eq!(desk.run(&plan(&["T4", "--lot", "N"])).status.code(), Some(2));
+    let nowhere = ["plan", "blend", "--share", "T1=100%", "--begin", "other", "--lot", "N"];
+    desk.refused(&nowhere, "No vessel is named that the blend is made in");
+}
+
+#[test]
 fn what_cannot_be_planned_is_said() {
     let desk = Desk::demo();
     let plan = |words: &[&'static str]| [&["plan", "blend"][..], words].concat();

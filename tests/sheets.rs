@@ -60,6 +60,22 @@ fn sheets_say_the_same_on_paper_and_in_the_terminal() {
     }
 }
 
+/// The order of a blend, before its first transfer and after one of 3 % too much.
+#[test]
+fn the_order_of_a_blend_follows_what_was_measured() {
+    let set = json!({"kind": "work_set", "work": "blend N", "task": "blending", "into": "X", "lot": "S",
+        "stops": [{"vessel": "T", "volume_ul": 600_000_000}, {"vessel": "U", "volume_ul": 400_000_000}]});
+    let order = |cellar: &Cellar| {
+        let label = Label::new("blend N").unwrap();
+        plain::text(&work::sheet(&cellar.state, cellar.state.work(&label).unwrap(), cellar.now()), 96)
+    };
+    let begun = cellar().given(given::tank_of("X", 4_000)).given(set);
+    insta::assert_snapshot!("blend_plain", order(&begun));
+    let half = begun.given(json!({"kind": "wine_moved", "from": "T", "to": "X", "volume_ul": 618_000_000,
+        "purpose": "blend", "lot": "S"}));
+    insta::assert_snapshot!("blend_under_way_plain", order(&half));
+}
+
 #[test]
 fn a_page_carries_all_it_needs_and_takes_no_word_for_markup() {
     for (name, sheet) in sheets(&cellar()) {

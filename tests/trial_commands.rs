@@ -144,6 +144,51 @@ fn a_trial_from_the_glasses_to_the_blend() {
 }
 
 #[test]
+fn the_largest_blend_is_told_before_it_begins_and_how_it_stands_while_it_is_made() {
+    let desk = Desk::set();
+    desk.told(&["trial", "pull", "Q", "--incomplete"]);
+    let words = |more: &[&'static str]| {
+        let blend = ["trial", "blend", "Q", "--shares", "60,25,15", "--into", "T9", "--lot", "N", "--keep", "T1=500L"];
+        [&blend[..], more].concat()
+    };
+    // T1 has 1,500 L to give, so that 2,500 L can be made; T1 gives out and goes first, then T2, then T3.
+    let before = desk.facts();
+    let dry = desk.told(&words(&["--largest", "--dry-run"]));
+    for part in ["2500.0 L in T9", "It is the most: T1 gives out.", "what its label could say", "Nothing is begun"] {
+        assert!(dry.contains(part), "{part}: {dry}");
+    }
+    assert_eq!(desk.facts(), before);
+    let blend = desk.json(&words(&["--tolerance", "2%", "--litres", "2000"]));
+    let order: Vec<&str> =
+        blend["transfers"].as_array().unwrap().iter().map(|it| it["vessel"].as_str().unwrap()).collect();
+    assert_eq!((order, &blend["work"]), (vec!["T1", "T2", "T3"], &"blend N".into()));
+
+    // 3 % too much of T1: 1,236 L.
+    let export = desk.told(&["export"]);
+    let chosen = export.lines().find(|line| line.contains("blend_chosen")).unwrap();
+    let at = serde_json::from_str::<Value>(chosen).unwrap()["at"].clone();
+    let moved = format!(
+        r#"{{"at":{at},"by":"mk","kind":"wine_moved","from":"T1","to":"T9","volume_ul":1236000000,"purpose":"blend","lot":"N"}}"#
+    );
+    desk.file("moved.jsonl", &moved);
+    desk.told(&["record", "moved.jsonl"]);
+    let stands = &desk.json(&["show", "trial", "Q"])["chosen"][0]["blend"];
+    let still: Vec<&Value> = stands["wines"].as_array().unwrap().iter().map(|wine| &wine["still_ul"]).collect();
+    assert_eq!(still, [&Value::from(0), &515_000_000.into(), &309_000_000.into()], "{stands}");
+    assert_eq!((&stands["tolerance_ppm"], &stands["comes_to_ul"]), (&20_000.into(), &2_060_000_000_u64.into()));
+    let listed = desk.told(&["list", "works"]);
+    assert!(listed.contains("T1 100/60, T2 0/25, T3 0/15"), "{listed}");
+    let csv = desk.told(&["list", "works", "--format", "csv"]);
+    assert!(csv.starts_with("work,task,begun,ended,done,of,skipped,moved_ul,to_come_ul\nblend N,blending,"), "{csv}");
+    let card = desk.told(&["show", "work", "blend N"]);
+    assert!(card.contains("T1: 100%, 40 points above the 60% chosen, beyond the tolerance of 2."), "{card}");
+    let order = desk.told(&["sheet", "work", "blend N"]);
+    assert!(order.contains("Blend order: blend N") && order.contains("signed ____"), "{order}");
+    desk.refused(&["show", "work", "blend M"], "Did you mean 'blend N'?");
+    desk.refused(&words(&["--litres", "100"]), "not in the ratio");
+}
+
+#[test]
 fn the_sealed_text_gives_the_digest_that_was_printed_when_the_trial_was_set() {
     use sha2::{Digest, Sha256};
     let desk = Desk::new();
@@ -347,18 +392,25 @@ fn what_cannot_be_blended_is_refused() {
     };
     desk.refused(&blend("T9", "100"), "The card of 'Q' is not pulled yet");
     desk.told(&["trial", "pull", "Q", "--incomplete"]);
-    desk.refused(&blend("T8", "600"), "T8 would hold");
+    desk.refused(&blend("T8", "600"), "does not fit the receiving tank, which has room for 500.0 L");
     let mut beyond = blend("T9", "2000");
     beyond[4] = "1,8,1";
-    desk.refused(&beyond, "T2 holds 1000 L by the book, and this blend takes");
+    desk.refused(&beyond, "cannot be made in this ratio: T2 gives out. The largest batch is 1250.0 L");
     desk.refused(&blend("T1", "100"), "T1 gives to this blend itself");
+    let mut short = blend("T9", "100");
+    short[4] = "60,40";
+    desk.refused(&short, "There are 2 shares for the 3 components");
+    let zero = [&blend("T9", "100")[..], &["--tolerance", "0%"]].concat();
+    assert_eq!(desk.run(&zero).status.code(), Some(2));
+    desk.refused(&[&blend("T9", "100")[..], &["--keep", "T8=1L"]].concat(), "T8 is none of the vessels of this trial");
+    desk.refused(&[&blend("T9", "100")[..], &["--keep", "T3=800L"]].concat(), "800 L is to be kept back");
     // A tank emptied since the samples.
     desk.file(
         "moved.jsonl",
         r#"{"at":"2026-09-02T08:00:00+02:00","by":"mk","kind":"lost","vessel":"T3","volume_ul":800000000,"cause":"spill"}"#,
     );
     desk.told(&["record", "moved.jsonl"]);
-    desk.refused(&blend("T9", "100"), "T3 holds 0 L by the book, and this blend takes");
+    desk.refused(&blend("T9", "100"), "T3 holds nothing by the book, but the ratio asks for it");
     let wrong = ["trial", "blend", "Q", "--code", "41", "--into", "T9", "--litres", "1", "--lot", "N"];
     assert_eq!(desk.run(&wrong).status.code(), Some(2));
     desk.refused(&["trial", "serve", "q"], "No trial is called 'q'. Did you mean 'Q'?");

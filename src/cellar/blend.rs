@@ -11,12 +11,15 @@ use thiserror::Error;
 pub(in crate::cellar) use forecast::analyte;
 pub use forecast::{BlendForecast, Expected, Molecular, NoForecast};
 
+use super::fact::What;
 use super::label::Label;
 use super::lineage::NewWood;
-use super::lot::Colour;
+use super::lot::{Colour, LotOpened};
 use super::moment::Moment;
+use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId};
 use super::vessel::VesselType;
+use super::work::{StopSet, TaskSet, WorkSet};
 use crate::reckon::scale_up::{Asked, Batch, ScaleError, Taking, Tank, Tolerance, scale_up, whole_first};
 use crate::units::{Shares, Volume};
 
@@ -107,10 +110,66 @@ pub enum NoBlend {
     KeptInPlace(Label),
     #[error("{0} holds part of its lot. Name it as a component by itself, or blend into another vessel.")]
     InPlaceOfLot(Label),
+    #[error("No vessel is named that the blend is made in. Name one to begin it.")]
+    NoVessel,
+    #[error("The colour of these wines is not known, so their lot cannot be opened. Open it first.")]
+    NoColour,
+    #[error(transparent)]
+    Refused(#[from] Refusal),
     #[error(transparent)]
     Scale(#[from] ScaleError),
     #[error(transparent)]
     Forecast(#[from] NoForecast),
+}
+
+impl BlendPlan {
+    /// The facts that begin it as a work: its lot, where there is none of that label, and the work.
+    pub fn begin(&self, state: &State, work: Label, lot: Label) -> Result<Vec<What>, NoBlend> {
+        let into = self.request.into.ok_or(NoBlend::NoVessel)?;
+        let colour = state.one_colour(&self.request)?;
+        let known = state.lots.by_label(lot.as_str());
+        let mut whats = Vec::new();
+        match (known, colour) {
+            (Some(known), Some(colour)) if known.colour != colour => {
+                return Err(Refusal::LotColour { lot, lot_colour: known.colour, colour }.into());
+            }
+            (Some(_), _) => {}
+            (None, Some(colour)) => whats.push(What::LotOpened(LotOpened { lot: lot.clone(), colour })),
+            (None, None) => return Err(NoBlend::NoColour),
+        }
+        let task = TaskSet::Blending {
+            into: state.vessels.get(into).label.clone(),
+            lot,
+            shares: Some(self.request.shares.without_noughts()),
+            tolerance: self.request.tolerance,
+        };
+        whats.push(What::WorkSet(Box::new(WorkSet { work, task, stops: self.stops(state) })));
+        Ok(whats)
+    }
+
+    /// The vessels that give, in the order of the transfers; what is in place comes first.
+    fn stops(&self, state: &State) -> Vec<StopSet> {
+        let millionths = self.request.shares.millionths();
+        let mut keeps: Vec<Volume> = self.request.components.iter().map(|it| it.keep).collect();
+        let lees = state.lees_found().map(|found| found.each).unwrap_or_default();
+        let stop = |draw: &Draw| {
+            let vessel = state.vessels.get(draw.vessel);
+            let keep = draw.stays.min(keeps[draw.component]);
+            keeps[draw.component] = keeps[draw.component].saturating_sub(keep);
+            let empties = vessel.vessel_type == VesselType::Barrel && draw.stays.is_zero();
+            // Wines without a share are left out, and the others count without them.
+            let before = millionths[..draw.component].iter().filter(|share| **share > 0).count();
+            StopSet {
+                volume: draw.volume,
+                lees: if empties { lees } else { Volume::ZERO },
+                component: u32::try_from(before).ok(),
+                keep,
+                empties,
+                ..StopSet::of(vessel.label.clone())
+            }
+        };
+        self.draws.iter().map(stop).collect()
+    }
 }
 
 /// A vessel of a component, and what can be had of it.
@@ -170,7 +229,7 @@ impl State {
     }
 
     /// What arrives elsewhere when a vessel is emptied.
-    fn can_give(&self, id: VesselId, at: Moment) -> Volume {
+    pub(super) fn can_give(&self, id: VesselId, at: Moment) -> Volume {
         let vessel = self.vessels.get(id);
         match vessel.vessel_type {
             _ if vessel.wine.is_empty() => Volume::ZERO,

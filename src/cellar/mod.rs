@@ -3,6 +3,7 @@
 //! Pure: no clock, no disk, no screen, no chance. One job, one file: how topping works stands in `topping`.
 
 pub mod account;
+pub mod assemblage;
 pub mod backtest;
 pub mod bench_tasting;
 pub mod blend;

@@ -149,6 +149,20 @@ pub enum Refusal {
     #[error("A barrel is skipped in a round or in a work. Name one of the two.")]
     RoundOrWork,
 
+    // Blends
+    #[error("The wines of a blend are counted from 0, each with a vessel. Check the components of the stops.")]
+    BlendComponents,
+    #[error("The ratio has {shares} shares for {wines} wines. Give every wine one share.")]
+    BlendShares { shares: usize, wines: usize },
+    #[error("Nothing is blended. Say the ratio, or the litres that come from each vessel.")]
+    BlendOfNothing,
+    #[error("A blend is being made in {vessel} already, by the work '{work}'. Close that work first.")]
+    BlendUnderWay { vessel: Label, work: Label },
+    #[error("{vessel} holds {holds} of another wine, which would be in the blend. Choose an empty vessel.")]
+    BlendOnOther { vessel: Label, holds: Volume },
+    #[error("The ratio asks for no more from {0}. For a further move type its litres, or press u to undo the last.")]
+    GivesNoMore(Label),
+
     #[error("{vessel} is still to be done in the work '{work}'. Do or end that work first.")]
     InAnotherWork { vessel: Label, work: Label },
     #[error("At a barrel of the work '{0}' no litres are measured. Press space when it is done.")]

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashSet;
 use serde::{Deserialize, Serialize};
 
+use super::assemblage::{self, Aim, AimSet};
 use super::care::Care;
 use super::fact::Stamp;
 use super::job::Job;
@@ -17,7 +18,8 @@ use super::label::{Label, Text};
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId, Work, WorkId};
-use crate::units::{Mass, Volume};
+use crate::reckon::scale_up::Tolerance;
+use crate::units::{Mass, Shares, Volume};
 
 /// The fact `work_set`: a piece of work was laid out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -61,6 +63,19 @@ pub enum TaskSet {
         /// How.
         care: Care,
     },
+    /// The wines of several vessels are blended in one; what it holds already is a stop of its own.
+    Blending {
+        /// The vessel that the wines come into.
+        into: Label,
+        /// The lot that the blend is.
+        lot: Label,
+        /// The ratio, a share a wine; that of the litres where it is not said.
+        #[serde(default, rename = "shares_ppm", skip_serializing_if = "Option::is_none")]
+        shares: Option<Shares>,
+        /// By how much a share may differ at the end; the usual where it is not said.
+        #[serde(default, rename = "tolerance_ppm", skip_serializing_if = "Option::is_none")]
+        tolerance: Option<Tolerance>,
+    },
 }
 
 /// A barrel of a work as it is set.
@@ -78,13 +93,30 @@ pub struct StopSet {
     /// Lees and the wine lost with them, expected.
     #[serde(default, rename = "lees_ul", skip_serializing_if = "none_of_it")]
     pub lees: Volume,
+    /// Which wine of a blend it holds, counted from 0; one of its own where it is not said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub component: Option<u32>,
+    /// What a blend must leave in it.
+    #[serde(default, rename = "keep_ul", skip_serializing_if = "none_of_it")]
+    pub keep: Volume,
+    /// Whether nothing is left behind where it gives all that it can to a blend.
+    #[serde(default, skip_serializing_if = "none_of_it")]
+    pub empties: bool,
 }
 
 impl StopSet {
     /// A barrel of which nothing more need be said.
     #[must_use]
     pub fn of(vessel: Label) -> StopSet {
-        StopSet { vessel, volume: Volume::ZERO, amount: Mass::default(), lees: Volume::ZERO }
+        StopSet {
+            vessel,
+            volume: Volume::ZERO,
+            amount: Mass::default(),
+            lees: Volume::ZERO,
+            component: None,
+            keep: Volume::ZERO,
+            empties: false,
+        }
     }
 }
 
@@ -136,6 +168,8 @@ pub enum Task {
         into: VesselId,
         /// The lot that the blend is.
         lot: LotId,
+        /// What it is to come to.
+        aim: Arc<Aim>,
     },
 }
 
@@ -311,7 +345,7 @@ impl State {
 }
 
 impl TaskSet {
-    fn looked_up(&self, state: &State) -> Result<Task, Refusal> {
+    fn looked_up(&self, state: &State, stops: &[StopSet]) -> Result<Task, Refusal> {
         let lot = |lot: &Option<Label>| lot.as_ref().map(|label| state.lot(label)).transpose();
         Ok(match self {
             TaskSet::Racking { to, lot: named } => Task::Racking { to: state.vessel(to)?, lot: lot(named)? },
@@ -320,6 +354,9 @@ impl TaskSet {
             }
             TaskSet::Treating { material } => Task::Treating { material: material.clone() },
             TaskSet::Caring { care } => Task::Caring { care: *care },
+            TaskSet::Blending { into, lot, shares, tolerance } => {
+                AimSet { into, lot, shares: shares.as_ref(), tolerance: *tolerance }.task(state, stops)?
+            }
         })
     }
 }
@@ -343,16 +380,25 @@ impl Job for WorkSet {
                 tick: None,
             })
         };
-        Ok((self.task.looked_up(state)?, self.stops.iter().map(stop).collect::<Result<_, Refusal>>()?))
+        Ok((self.task.looked_up(state, &self.stops)?, self.stops.iter().map(stop).collect::<Result<_, Refusal>>()?))
     }
 
-    fn doubt(&self, _state: &State, (_, stops): &Self::Ready) -> Option<Refusal> {
+    fn doubt(&self, state: &State, (task, stops): &Self::Ready) -> Option<Refusal> {
         let mut seen = FxHashSet::default();
         let twice = stops.iter().zip(&self.stops).find(|(stop, _)| !seen.insert(stop.vessel));
-        twice.map(|(_, set)| Refusal::StopTwice { work: self.work.clone(), vessel: set.vessel.clone() })
+        let twice = twice.map(|(_, set)| Refusal::StopTwice { work: self.work.clone(), vessel: set.vessel.clone() });
+        twice.or_else(|| assemblage::doubt(state, task, stops))
     }
 
-    fn apply(&self, state: &mut State, stamp: &Stamp, (task, stops): Self::Ready) {
+    fn slip(&self, state: &State, (task, stops): &Self::Ready) -> Option<Refusal> {
+        let Task::Blending { into, lot, .. } = task else { return None };
+        state.why_not_blend_into(*into, Some(*lot), stops.iter().any(|stop| stop.vessel == *into))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, (task, mut stops): Self::Ready) {
+        if let Task::Blending { into, .. } = task {
+            assemblage::in_place(state, into, &mut stops);
+        }
         let id = state.works.add(Work {
             label: self.work.clone(),
             task,

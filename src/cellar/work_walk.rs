@@ -2,10 +2,12 @@
 
 use std::ops::Range;
 
+use super::assemblage::Assemblage;
 use super::care::BarrelCared;
 use super::fact::What;
+use super::moment::Moment;
 use super::moving::{Purpose, WineMoved};
-use super::racking::racked;
+use super::racking::{CAUTION, racked};
 use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, Vessel, VesselId, Work, WorkId};
 use super::treating::{Treated, sulfur_dioxide_in};
@@ -34,6 +36,18 @@ impl Task {
         }
     }
 
+    /// Its word in the exchange format.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Task::Racking { .. } => "racking",
+            Task::BarrelDown { .. } => "barrel_down",
+            Task::Treating { .. } => "treating",
+            Task::Caring { .. } => "caring",
+            Task::Blending { .. } => "blending",
+        }
+    }
+
     /// Its name in words.
     #[must_use]
     pub fn words(&self, state: &State) -> String {
@@ -53,7 +67,8 @@ impl Task {
         match self {
             Task::Caring { care } => care.caution(),
             Task::Treating { .. } if self.gives_sulfur_dioxide() => Some(SHORT_CAUTION),
-            Task::Treating { .. } | Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. } => None,
+            Task::Blending { .. } => Some(CAUTION),
+            Task::Treating { .. } | Task::Racking { .. } | Task::BarrelDown { .. } => None,
         }
     }
 
@@ -124,28 +139,28 @@ impl State {
     }
 
     /// The facts that some barrels of a work are done as expected.
-    pub fn done_as_expected(&self, work: WorkId, barrels: &[VesselId]) -> Result<Deed, Refusal> {
-        let work = self.works.get(work);
+    pub fn done_as_expected(&self, id: WorkId, barrels: &[VesselId], at: Moment) -> Result<Deed, Refusal> {
+        let work = self.works.get(id);
         let mut left = work.task.tank().map_or(Volume::ZERO, |tank| self.vessels.get(tank).volume());
         let mut deed = Deed { whats: Vec::with_capacity(barrels.len()), volume: Volume::ZERO };
-        for &id in barrels {
-            let stop = self.stop_of(work, id)?;
+        let stands = self.assemblage(id, at);
+        for &barrel in barrels {
+            let stop = self.stop_of(work, barrel)?;
             let volume = match &work.task {
-                Task::BarrelDown { from, .. } => self.fill(id, *from, left)?,
-                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } | Task::Blending { .. } => {
-                    stop.volume
-                }
+                Task::BarrelDown { from, .. } => self.fill(barrel, *from, left)?,
+                Task::Blending { .. } => self.still_from(work, stands.as_ref(), barrel)?,
+                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } => stop.volume,
             };
             left = left.saturating_sub(volume);
             deed.volume += volume;
-            deed.whats.push(self.deed(work, stop, volume, stop.amount));
+            deed.whats.push(self.deed(id, stop, volume, stop.amount, at));
         }
         Ok(deed)
     }
 
     /// The facts that a barrel of a work is done with the litres that were measured.
-    pub fn done_measured(&self, work: WorkId, barrel: VesselId, volume: Volume) -> Result<Deed, Refusal> {
-        let work = self.works.get(work);
+    pub fn done_measured(&self, id: WorkId, barrel: VesselId, volume: Volume, at: Moment) -> Result<Deed, Refusal> {
+        let work = self.works.get(id);
         let stop = self.stop_of(work, barrel)?;
         let amount = match work.task {
             Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. } => Mass::ZERO,
@@ -153,16 +168,16 @@ impl State {
             Task::Treating { .. } if !stop.volume.is_zero() => stop.amount.part(volume.as_ul(), stop.volume.as_ul()),
             Task::Treating { .. } | Task::Caring { .. } => return Err(Refusal::NoLitres(work.label.clone())),
         };
-        Ok(Deed { whats: vec![self.deed(work, stop, volume, amount)], volume })
+        Ok(Deed { whats: vec![self.deed(id, stop, volume, amount, at)], volume })
     }
 
     /// The facts that a barrel of a work was given an amount that was weighed.
-    pub fn done_weighed(&self, work: WorkId, barrel: VesselId, amount: Mass) -> Result<Deed, Refusal> {
-        let work = self.works.get(work);
+    pub fn done_weighed(&self, id: WorkId, barrel: VesselId, amount: Mass, at: Moment) -> Result<Deed, Refusal> {
+        let work = self.works.get(id);
         let stop = self.stop_of(work, barrel)?;
         match work.task {
             Task::Treating { .. } if stop.volume.is_zero() => {
-                Ok(Deed { whats: vec![self.deed(work, stop, Volume::ZERO, amount)], volume: Volume::ZERO })
+                Ok(Deed { whats: vec![self.deed(id, stop, Volume::ZERO, amount, at)], volume: Volume::ZERO })
             }
             _ => Err(Refusal::NothingWeighed(work.label.clone())),
         }
@@ -170,14 +185,18 @@ impl State {
 
     /// What one expects to move, or to add, at a barrel of a work; none where it is no barrel of it.
     #[must_use]
-    pub fn expected_at(&self, work: WorkId, barrel: VesselId) -> Option<Volume> {
-        let work = self.works.get(work);
+    pub fn expected_at(&self, id: WorkId, barrel: VesselId, at: Moment) -> Option<Volume> {
+        let work = self.works.get(id);
         let stop = work.stop(barrel)?;
         Some(match &work.task {
+            Task::Blending { .. } => {
+                let index = work.stops.iter().position(|stop| stop.vessel == barrel)?;
+                self.assemblage(id, at)?.still.get(index).copied()?
+            }
             Task::BarrelDown { from, .. } => {
                 self.vessels.get(barrel).book_headspace().min(self.vessels.get(*from).volume())
             }
-            Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } | Task::Blending { .. } => stop.volume,
+            Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } => stop.volume,
         })
     }
 
@@ -200,11 +219,20 @@ impl State {
         Ok(lacks.min(left))
     }
 
-    fn deed(&self, work: &Work, stop: &Stop, volume: Volume, amount: Mass) -> What {
+    /// What a blend still asks of a vessel, so that its ratio comes out.
+    fn still_from(&self, work: &Work, stands: Option<&Assemblage>, vessel: VesselId) -> Result<Volume, Refusal> {
+        let still = stands.and_then(|stands| {
+            let index = work.stops.iter().position(|stop| stop.vessel == vessel)?;
+            stands.still.get(index).copied().filter(|still| !still.is_zero())
+        });
+        still.ok_or_else(|| Refusal::GivesNoMore(self.vessels.get(vessel).label.clone()))
+    }
+
+    fn deed(&self, id: WorkId, stop: &Stop, volume: Volume, amount: Mass, at: Moment) -> What {
         let vessel = self.vessels.get(stop.vessel).label.clone();
         let label = |id: VesselId| self.vessels.get(id).label.clone();
         let lot = |lot: &Option<LotId>| lot.map(|lot| self.lots.get(lot).label.clone());
-        match &work.task {
+        match &self.works.get(id).task {
             Task::Racking { to, lot: named } => racked(self, stop.vessel, *to, (volume, stop.lees), *named),
             Task::BarrelDown { from, lot: named } => What::WineMoved(Box::new(WineMoved {
                 from: label(*from),
@@ -224,16 +252,19 @@ impl State {
                 purpose: None,
             })),
             Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care }),
-            Task::Blending { into, lot } => What::WineMoved(Box::new(WineMoved {
-                from: vessel,
-                to: label(*into),
-                volume,
-                purpose: Purpose::Blend,
-                lees: Volume::ZERO,
-                loss: Volume::ZERO,
-                empties: false,
-                lot: Some(self.lots.get(*lot).label.clone()),
-            })),
+            Task::Blending { into, lot, .. } => {
+                let empties = self.is_emptied(id, stop.vessel, volume, at);
+                What::WineMoved(Box::new(WineMoved {
+                    from: vessel,
+                    to: label(*into),
+                    volume,
+                    purpose: Purpose::Blend,
+                    lees: if empties { stop.lees } else { Volume::ZERO },
+                    loss: Volume::ZERO,
+                    empties,
+                    lot: Some(self.lots.get(*lot).label.clone()),
+                }))
+            }
         }
     }
 }

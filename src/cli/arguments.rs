@@ -259,6 +259,8 @@ pub enum Things {
     Trials,
     /// Bottling runs, and where their bottles are
     Runs,
+    /// Works that are open: racking, barrel-down, treating, care, blending; a blend with its ratio so far
+    Works,
     /// The words for tastes: the house's own first, then the trade's
     Marks,
     /// Facts that do not fit the facts before them
@@ -278,6 +280,11 @@ pub enum Shown {
     },
     /// A trial; what its codes are only once its card is pulled
     Trial {
+        /// Its label
+        label: String,
+    },
+    /// A work, open or closed: its vessels, and of a blend the ratio so far and the closing check
+    Work {
         /// Its label
         label: String,
     },

@@ -13,6 +13,7 @@ use super::plan::{HeldView, place};
 use super::reading;
 use super::sulfur::{below, rounded};
 use crate::cellar::blend::{BlendForecast, BlendPlan, BlendRequest, Component, Draw, Expected, NoBlend, Source};
+use crate::cellar::fact::What;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
@@ -34,6 +35,16 @@ impl From<NoBlend> for Complaint {
 /// Plans what the command line asks for.
 pub fn plan(tracer: &Tracer, asked: &BlendPlanArguments, on: Moment) -> Outcome<BlendPlan> {
     Ok(tracer.state.plan_blend(request(&tracer.state, asked)?, &tracer.new_wood(), on)?)
+}
+
+/// The facts that begin it as a work.
+pub fn begin(state: &State, plan: &BlendPlan, asked: &BlendPlanArguments, work: Label) -> Outcome<Vec<What>> {
+    let Some(lot) = &asked.lot else {
+        let sentence = "A blend is a lot of its own. Name it with --lot.";
+        return Err(Complaint::Refused(sentence.to_owned()));
+    };
+    let lot = Label::new(lot).map_err(|error| Complaint::Refused(error.to_string()))?;
+    Ok(plan.begin(state, work, lot)?)
 }
 
 fn request(state: &State, asked: &BlendPlanArguments) -> Outcome<BlendRequest> {
@@ -117,7 +128,7 @@ struct ComponentView {
 
 /// A transfer, or what is in place.
 #[derive(Debug, Serialize)]
-struct TransferView {
+pub struct TransferView {
     order: Option<usize>,
     component: String,
     vessel: Label,
@@ -174,18 +185,26 @@ impl BlendView {
 
     /// Gives the plan out; as a spreadsheet, its transfers.
     pub fn write(&self, plan: &BlendPlan, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &TransferView::columns(), &self.transfers, |page| {
-            page.line(&self.title())?;
-            limit_words(plan).iter().try_for_each(|words| page.line(words))?;
-            page.section("the wines", &ComponentView::columns(), &self.components)?;
-            page.section("the transfers, in their order", &TransferView::columns(), &self.transfers)?;
-            page.section("what it would be", &ExpectedView::columns(), &self.forecast.values)?;
-            self.forecast.words().iter().try_for_each(|words| below(page, words))?;
-            page.section("what its label could say", &ClaimView::columns(), &self.claims)?;
-            page.section("held and left out", &HeldView::COLUMNS, &self.held)?;
-            below(page, NO_ADVICE)?;
-            below(page, CAUTION)
-        })
+        page.report(self, &TransferView::columns(), &self.transfers, |page| self.tell(plan, page))
+    }
+
+    /// The transfers, for a spreadsheet.
+    pub fn transfers(&self) -> &[TransferView] {
+        &self.transfers
+    }
+
+    /// Tells people of the plan.
+    pub fn tell(&self, plan: &BlendPlan, page: &mut Page<'_>) -> Outcome {
+        page.line(&self.title())?;
+        limit_words(plan).iter().try_for_each(|words| page.line(words))?;
+        page.section("the wines", &ComponentView::columns(), &self.components)?;
+        page.section("the transfers, in their order", &TransferView::columns(), &self.transfers)?;
+        page.section("what it would be", &ExpectedView::columns(), &self.forecast.values)?;
+        self.forecast.words().iter().try_for_each(|words| below(page, words))?;
+        page.section("what its label could say", &ClaimView::columns(), &self.claims)?;
+        page.section("held and left out", &HeldView::COLUMNS, &self.held)?;
+        below(page, NO_ADVICE)?;
+        below(page, CAUTION)
     }
 
     fn title(&self) -> String {
@@ -264,7 +283,9 @@ impl ComponentView {
 }
 
 impl TransferView {
-    fn columns() -> Vec<Column<TransferView>> {
+    /// The columns of a list of them.
+    #[must_use]
+    pub fn columns() -> Vec<Column<TransferView>> {
         vec![
             Column::program("order", |it: &TransferView| it.order.into()),
             Column::people("order", |it| it.order.map_or_else(|| Cell::Text("in place".to_owned()), Cell::from)),

@@ -4,6 +4,7 @@
 
 mod acidity;
 mod arguments;
+mod assemblage;
 mod backtest;
 mod blend;
 mod blend_plan;
@@ -57,6 +58,7 @@ mod trace;
 mod trial;
 mod upkeep;
 mod vessel;
+mod works;
 
 #[cfg(test)]
 mod samples;
@@ -81,7 +83,6 @@ use self::saying::Saying;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
-use crate::cellar::refusal::Refusal;
 use crate::cellar::work::WorkSet;
 use crate::desk::{Access, Act, Desk};
 
@@ -160,6 +161,11 @@ fn screen_width() -> Option<usize> {
         return None;
     }
     crossterm::terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|&columns| columns > 0)
+}
+
+/// The fact that a work is set.
+fn set(work: WorkSet) -> Vec<What> {
+    vec![What::WorkSet(Box::new(work))]
 }
 
 /// Where commands are served: what they write to, and what time it is.
@@ -294,15 +300,17 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let (prepared, plan) = fill::plan(&state, asked)?;
-                self.begin(&mut desk, &asked.begin, |label| Ok(plan.begin(&prepared, &state, label)))?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&prepared, &state, label))))?;
                 fill::FillView::of(&state, &prepared, &plan, on).write(&mut self.page(reading.format))
             }
             Work::Blend(asked) => {
-                let desk = self.desk(cellar, Access::ReadOnly)?;
-                let (on, mut page) = self.asked(reading);
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
                 let tracer = desk.trace(on)?;
                 let plan = blend_plan::plan(&tracer, asked, on)?;
-                blend_plan::BlendView::of(&tracer.state, &plan).write(&plan, &mut page)
+                let view = blend_plan::BlendView::of(&tracer.state, &plan);
+                self.begin(&mut desk, &asked.begin, |label| blend_plan::begin(&tracer.state, &plan, asked, label))?;
+                view.write(&plan, &mut self.page(reading.format))
             }
             Work::Bottling(asked) => {
                 let desk = self.desk(cellar, Access::ReadOnly)?;
@@ -314,7 +322,7 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let plan = racking::plan(&state, asked, on)?;
-                self.begin(&mut desk, &asked.begin, |label| plan.begin(&state, label))?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
                 racking::RackingView::of(&state, &plan, on).write(&plan, &mut self.page(reading.format))
             }
             Work::Sulfur(asked) => {
@@ -322,7 +330,7 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let plan = dosing::plan(&state, asked, on)?;
-                self.begin(&mut desk, &asked.begin, |label| plan.begin(&state, label))?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
                 dosing::DosingView::of(&state, &plan, on).write(&mut self.page(reading.format))
             }
             Work::Care(asked) => {
@@ -330,7 +338,7 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let room = asked.room.as_ref().map(|label| reading::room(&state, label)).transpose()?;
-                self.begin(&mut desk, &asked.begin, |label| state.plan_care(asked.care, room, label, on))?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(set(state.plan_care(asked.care, room, label, on)?)))?;
                 let due = empties::EmptyView::due_for(&state, asked.care, room, on);
                 empties::write_care(asked.care, &due, &mut self.page(reading.format))
             }
@@ -350,16 +358,11 @@ impl Counter<'_, '_> {
     }
 
     /// Begins what was planned, if it is to begin.
-    fn begin(
-        &mut self,
-        desk: &mut Desk,
-        begin: &Begin,
-        set: impl FnOnce(Label) -> Result<WorkSet, Refusal>,
-    ) -> Outcome {
+    fn begin(&mut self, desk: &mut Desk, begin: &Begin, whats: impl FnOnce(Label) -> Outcome<Vec<What>>) -> Outcome {
         let Some(label) = &begin.begin else { return Ok(()) };
         let label = Label::new(label).map_err(|error| Complaint::Refused(error.to_string()))?;
-        let what = What::WorkSet(Box::new(set(label.clone())?));
-        desk.enter(&Act { whats: vec![what], by: full_screen::who(begin.by.as_deref())?, note: None }, self.now)?;
+        let whats = whats(label.clone())?;
+        desk.enter(&Act { whats, by: full_screen::who(begin.by.as_deref())?, note: None }, self.now)?;
         self.saying.message(&format!("The work '{label}' has begun. Press d on the screen to walk it."));
         Ok(())
     }

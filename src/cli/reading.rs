@@ -19,6 +19,7 @@ use super::suggestion::not_found;
 use super::trace::{Direction, TraceView};
 use super::trial::{TrialCard, TrialView};
 use super::vessel::{VesselCard, VesselView, all_vessels, due_vessels};
+use super::works::{WorkCard, WorkView};
 use crate::cellar::label::harmless;
 use crate::cellar::ledger::Division;
 use crate::cellar::lineage::Tracer;
@@ -51,6 +52,7 @@ pub fn list(
         Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
         Things::Runs => page.list(&RunView::columns(), &RunView::all(state, on), "No bottles were filled yet."),
+        Things::Works => page.list(&WorkView::columns(), &WorkView::open(state, on), "No work is open."),
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
         Things::Discrepancies => {
@@ -71,7 +73,12 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
             let run = recall::find_run(state, Some(label), None)?;
             RunCard::of(state, state.runs.get(run), on).write(page)
         }
-        Shown::Trial { label } => TrialCard::find(state, label)?.write(page),
+        Shown::Trial { label } => TrialCard::find(state, label, on)?.write(page),
+        Shown::Work { label } => {
+            let found = state.works.find(label);
+            let id = found.ok_or_else(|| not_found("work", label, state.works.iter().map(|(_, work)| &work.label)))?;
+            WorkCard::of(state, id, on).write(page)
+        }
     }
 }
 

@@ -49,7 +49,8 @@ impl Counter<'_, '_> {
         let writes = match step {
             TrialStep::Set(asked) => !asked.dry_run,
             TrialStep::Scores { dry_run, .. } => !dry_run,
-            TrialStep::Rate(_) | TrialStep::Pull { .. } | TrialStep::Blend(_) => true,
+            TrialStep::Blend(asked) => !asked.dry_run,
+            TrialStep::Rate(_) | TrialStep::Pull { .. } => true,
             TrialStep::Pour { .. } | TrialStep::Serve { .. } | TrialStep::Missing { .. } | TrialStep::Seal { .. } => {
                 false
             }
@@ -70,13 +71,10 @@ impl Counter<'_, '_> {
             TrialStep::Missing { trial, format } => rating::missing(desk.state(), trial, &mut self.page(*format)),
             TrialStep::Pull { trial, incomplete, format, by } => {
                 card::pull(&mut desk, trial, *incomplete, by, now)?;
-                card::TrialCard::find(desk.state(), trial)?.write(&mut self.page(*format))
+                card::TrialCard::find(desk.state(), trial, now)?.write(&mut self.page(*format))
             }
             TrialStep::Seal { trial } => card::sealed_text(desk.state(), trial, self.out),
-            TrialStep::Blend(asked) => {
-                blending::choose(&mut desk, asked, now)?;
-                blending::write(desk.state(), asked, &mut self.page(asked.format))
-            }
+            TrialStep::Blend(asked) => blending::blend(&mut desk, asked, now, &mut self.page(asked.format)),
         }
     }
 }

@@ -3,6 +3,7 @@
 //! A sheet is first a [`document::Document`], which knows nothing of paper. Two printers make pages of it: [`html`], one page
 //! that carries all it needs and prints in black and white on A4 and Letter alike, and [`plain`], text for the terminal.
 
+pub mod assemblage;
 pub mod cards;
 pub mod code;
 pub mod count;

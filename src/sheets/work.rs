@@ -1,5 +1,6 @@
-//! The sheet of a work: what is still to be racked, filled, treated or cared for, in walking order.
+//! The sheet of a work: what is still to be racked, filled, treated or cared for, in walking order; of a blend its order.
 
+use super::assemblage;
 use super::document::{Block, Document, Kind, Line, Table};
 use crate::cellar::moment::Moment;
 use crate::cellar::racking;
@@ -12,6 +13,9 @@ use crate::units::{Mass, Volume, VolumeUnit};
 #[must_use]
 pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
     let work = state.works.get(work);
+    if let Some(order) = assemblage::sheet(state, work, at) {
+        return order;
+    }
     let left: Vec<&Stop> = work.stops.iter().filter(|stop| stop.tick.is_none()).collect();
     let mut lead = vec![format!("{}. To do: {} of {}.", at.show_date(), left.len(), work.stops.len())];
     let (volume, amount): (Volume, Mass) =
@@ -37,7 +41,7 @@ fn cautions(task: &Task) -> Vec<String> {
 }
 
 fn table(state: &State, work: &Work, left: &[&Stop]) -> Table {
-    let moved = matches!(work.task, Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. });
+    let moved = matches!(work.task, Task::Racking { .. } | Task::BarrelDown { .. });
     let treated = matches!(work.task, Task::Treating { .. });
     let mut columns = vec![("done", Kind::Box), ("place", Kind::Words), ("vessel", Kind::Words), ("lot", Kind::Words)];
     if moved {

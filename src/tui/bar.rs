@@ -58,7 +58,7 @@ fn push(
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
     let measures = model.working.is_none_or(|work| !matches!(model.state.works.get(work).task, Task::Caring { .. }));
-    let here = model.place() == Place::Floor && measures && model.why_no_skip().is_none();
+    let here = model.place() == Place::Floor && measures && model.why_no_litres().is_none();
     let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
     here.then(|| ("digits".to_owned(), unit.to_owned()))
 }
@@ -66,7 +66,10 @@ fn typing_hint(model: &Model) -> Option<(String, String)> {
 fn entry(model: &Model, command: &Command) -> (String, String) {
     let key = command.keys.first().map_or_else(String::new, |&key| key_name(key));
     let word = match (command.id, &model.mode) {
-        (Id::TopBarrel, _) if model.working.is_some() => "done".to_owned(),
+        (Id::TopBarrel, _) if model.working.is_some() => match model.still_asked() {
+            Some(volume) => format!("take {}", volume.show(VolumeUnit::Litre, 1)),
+            None => "done".to_owned(),
+        },
         (Id::Works, _) if model.working.is_some() => "put down".to_owned(),
         (Id::TopBarrel, _) => match model.expected() {
             Some(volume) => format!("top {}", volume.show(VolumeUnit::Litre, 1)),

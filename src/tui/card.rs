@@ -11,6 +11,7 @@ use crate::cellar::round::Mark;
 use crate::cellar::state::{Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::reckon::due::Due;
+use crate::tui::assemblage;
 use crate::tui::draw::{pair, write, write_lines};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, wrap, wrap_parts};
@@ -53,6 +54,9 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines.extend(lot(model, id, vessel, width));
     if let Some((text, meaning)) = work_pages::stop_words(model, id) {
         lines.push(pair(model, "work", &text, width, theme.style(meaning)));
+    }
+    for (name, text, meaning) in assemblage::card_lines(model, id) {
+        lines.push(pair(model, name, &text, width, theme.style(meaning)));
     }
     if let Some(text) = work_pages::wood_words(model, id) {
         lines.push(pair(model, "wood", &text, width, theme.style(Meaning::Warning)));

@@ -195,9 +195,9 @@ macro_rules! command {
 #[rustfmt::skip] // a table reads as a table
 pub static COMMANDS: &[Command] = &[
     command!(TopBarrel, "Top this barrel", "Marks this barrel as topped with the litres expected, or as done in the work that is walked, and goes on to the next.", Some("top"), Round, [Floor], [ch(' ')], Model::why_not_done),
-    command!(TopRack, "Top this rack", "Marks what is left of this rack as topped with the litres expected.", Some("rack"), Round, [Floor], [ch('r')], Model::why_no_walk),
-    command!(TopStack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", Some("stack"), Round, [Floor], [ch('k')], Model::why_no_walk),
-    command!(TopRow, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", Some("row"), Round, [Floor], [ch('e')], Model::why_no_walk),
+    command!(TopRack, "Top this rack", "Marks what is left of this rack as topped with the litres expected.", Some("rack"), Round, [Floor], [ch('r')], Model::why_no_stretch),
+    command!(TopStack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", Some("stack"), Round, [Floor], [ch('k')], Model::why_no_stretch),
+    command!(TopRow, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", Some("row"), Round, [Floor], [ch('e')], Model::why_no_stretch),
     command!(Skip, "Skip this barrel", "Leaves this barrel out of the round or the work and remembers it.", Some("skip"), Round, [Floor], [ch('s')], Model::why_no_skip),
     command!(BeginRound, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", Some("begin round"), Round, [Floor], [ch('b')], Model::why_no_new_round),
     command!(EndRound, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", Some("close"), Round, [Floor], [ch('z')], Model::why_no_walk),

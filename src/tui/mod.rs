@@ -13,6 +13,7 @@
 //! way out what it switched on.
 
 mod asking;
+mod assemblage;
 mod bar;
 pub mod bench;
 pub mod bench_tasting;

@@ -74,7 +74,9 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         }
         Mode::Ending(ending) => {
             let lines = work_pages::ending(model, ending, inner_width(body));
-            page(model, frame, body, "Closing the work", lines, 0);
+            // What is asked at its end stays in sight.
+            let from = lines.len().saturating_sub(inner_height(body));
+            page(model, frame, body, "Closing the work", lines, from);
         }
         Mode::Help(line) => {
             let lines = help(model, inner_width(body));

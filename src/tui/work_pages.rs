@@ -7,6 +7,7 @@ use crate::cellar::racking::{CAUTION, InTheTank, Racking};
 use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
 use crate::tui::asking;
+use crate::tui::assemblage;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
 use crate::tui::text::{fit, left, tail, wrap};
@@ -143,10 +144,19 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
     if !skipped.is_empty() {
         say(&format!("skipped: {}", names(&model.state, &skipped)), Meaning::Due);
     }
+    if let Some(stands) = assemblage::standing(model, ending.work) {
+        lines.extend(assemblage::page(model, ending.work, &stands, width));
+    }
     if let Some(to) = work.task.fills() {
         let tank = model.state.vessels.get(to);
-        let book = format!("{} holds {} by the book", tank.label, litres(tank.volume()));
-        say(&book, Meaning::Base);
+        let lot = match work.task {
+            Task::Blending { lot, .. } => format!(" of {}", model.state.lots.get(lot).label),
+            Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } | Task::Caring { .. } => {
+                String::new()
+            }
+        };
+        let book = format!("{} holds {}{lot} by the book", tank.label, litres(tank.volume()));
+        lines.extend(paragraph(model, &book, width, Meaning::Base));
         lines.push(Line::default());
         let typed = tail(&ending.gauged, width.saturating_sub(20), model.looks.marks);
         let asked = format!("gauged at, litres: {typed}_");
@@ -166,6 +176,9 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
 
 /// The work that is walked and how far it has come, for the head.
 pub(super) fn head_parts(model: &Model, id: WorkId) -> Vec<String> {
+    if let Some(stands) = assemblage::standing(model, id) {
+        return assemblage::head_parts(model, id, &stands);
+    }
     let work = model.state.works.get(id);
     let progress = work.progress();
     let mut parts =
@@ -206,7 +219,7 @@ pub(super) fn stop_words(model: &Model, id: VesselId) -> Option<(String, Meaning
         Some(Tick::Done(volume)) => (format!("{} done, {}", model.looks.marks.yes, litres(volume)), Meaning::Fine),
         Some(Tick::Skipped) => ("skipped".to_owned(), Meaning::Due),
         None => {
-            let expected = model.state.expected_at(working, id).filter(|volume| !volume.is_zero());
+            let expected = model.state.expected_at(working, id, model.now).filter(|volume| !volume.is_zero());
             let volume = expected.map_or_else(String::new, |volume| format!(", {}", litres(volume)));
             let amount = if stop.amount.as_ug() == 0 { String::new() } else { format!(", {}", stop.amount.show(1)) };
             (format!("to do{volume}{amount}"), Meaning::Strong)
@@ -237,6 +250,6 @@ pub(super) fn litres(volume: Volume) -> String {
 }
 
 /// Litres where there is little room: tenths only below a thousand.
-fn short_litres(volume: Volume) -> String {
+pub(super) fn short_litres(volume: Volume) -> String {
     if volume < Volume::from_litres(1_000) { litres(volume) } else { volume.show(VolumeUnit::Litre, 0) }
 }

@@ -12,6 +12,7 @@ use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
 use crate::tui::asking;
+use crate::tui::assemblage;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Tone};
@@ -178,10 +179,44 @@ impl Model {
         if self.working.is_some() { self.why_read_only() } else { self.why_no_round() }
     }
 
+    /// Why no stretch of the floor can be done by one key, if none can.
+    #[must_use]
+    pub fn why_no_stretch(&self) -> Option<String> {
+        let is_blend = self.working.is_some_and(|id| matches!(self.state.works.get(id).task, Task::Blending { .. }));
+        let why = "A blend is made vessel by vessel. Press space at each, or type the litres that were measured.";
+        self.why_no_walk().or_else(|| is_blend.then(|| why.to_owned()))
+    }
+
     /// Why this barrel cannot be done by one key, if it cannot.
     #[must_use]
     pub fn why_not_done(&self) -> Option<String> {
-        if self.working.is_some() { self.why_no_stop() } else { self.why_not_again() }
+        if self.working.is_none() {
+            return self.why_not_again();
+        }
+        if !self.gave_to_blend() {
+            return self.why_no_stop();
+        }
+        let no_more = || Some(Refusal::GivesNoMore(self.chosen_vessel()?.label.clone()).to_string());
+        self.why_no_barrel().or_else(|| if self.still_asked().is_some() { None } else { no_more() })
+    }
+
+    /// Why litres cannot be typed here, if they cannot. A vessel of a blend may give again, to bring the ratio right.
+    #[must_use]
+    pub fn why_no_litres(&self) -> Option<String> {
+        match self.working {
+            Some(_) if self.gave_to_blend() => self.why_no_barrel(),
+            Some(_) => self.why_no_stop(),
+            None => self.why_no_topping(),
+        }
+    }
+
+    /// Whether the chosen vessel has given to the blend that is walked.
+    fn gave_to_blend(&self) -> bool {
+        let Some((work, chosen)) = self.working.map(|id| self.state.works.get(id)).zip(self.chosen()) else {
+            return false;
+        };
+        let Task::Blending { into, .. } = work.task else { return false };
+        chosen != into && work.stop(chosen).is_some_and(|stop| matches!(stop.tick, Some(Tick::Done(_))))
     }
 
     /// Why this barrel cannot be skipped, if it cannot.
@@ -204,6 +239,9 @@ impl Model {
         }
         let work = self.state.works.get(self.working?);
         let (id, vessel) = self.chosen().zip(self.chosen_vessel())?;
+        if matches!(work.task, Task::Blending { into, .. } if into == id) {
+            return Some(format!("{} is what the blend is made in. n goes to the next that gives.", vessel.label));
+        }
         match work.stop(id).map(|stop| stop.tick) {
             None => {
                 Some(format!("{} is no barrel of the work {}. n goes to the next that is.", vessel.label, work.label))
@@ -276,6 +314,9 @@ pub(super) fn go_on(model: &mut Model) {
 
 fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     let Some(id) = model.working else { return };
+    if matches!(model.state.works.get(id).task, Task::Blending { .. }) {
+        return assemblage::go_on(model, id, after);
+    }
     match model.state.works.get(id).next_after(after) {
         Some(next) => {
             let room = model.room();
@@ -322,7 +363,7 @@ pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wis
 
 fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
     let Some(work) = model.working else { return Vec::new() };
-    let deed = model.state.done_as_expected(work, barrels);
+    let deed = model.state.done_as_expected(work, barrels, model.now);
     enter_deed(model, work, deed, who)
 }
 
@@ -374,7 +415,7 @@ impl Measure {
     /// litres.
     fn planned(model: &Model, work: WorkId, barrel: VesselId) -> Measure {
         let task = &model.state.works.get(work).task;
-        let expected = model.state.expected_at(work, barrel).unwrap_or_default();
+        let expected = model.state.expected_at(work, barrel, model.now).unwrap_or_default();
         match model.state.works.get(work).stop(barrel) {
             Some(stop) if matches!(task, Task::Treating { .. }) && stop.volume.is_zero() => Measure::Grams(stop.amount),
             _ if matches!(task, Task::Treating { .. }) => Measure::Millilitres(expected),
@@ -435,7 +476,7 @@ pub(super) fn unit(model: &Model) -> Option<(&'static str, &'static str)> {
 
 /// The chosen barrel is done with the litres, millilitres or grams that were typed.
 pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
-    if let Some(why) = model.why_not_done() {
+    if let Some(why) = model.why_no_litres() {
         return refuse(model, why);
     }
     let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
@@ -446,8 +487,10 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
         Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
     };
     let deed = match measure {
-        Measure::Litres(volume) | Measure::Millilitres(volume) => model.state.done_measured(work, id, volume),
-        Measure::Grams(mass) => model.state.done_weighed(work, id, mass),
+        Measure::Litres(volume) | Measure::Millilitres(volume) => {
+            model.state.done_measured(work, id, volume, model.now)
+        }
+        Measure::Grams(mass) => model.state.done_weighed(work, id, mass, model.now),
     };
     let is_improbable = deed.is_ok() && measure.is_improbable(planned);
     let question = is_improbable.then(|| asking::improbable(&measure.show(), &label, &planned.show()));
@@ -497,6 +540,10 @@ pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
             }
             Err(error) => return refuse(model, error.to_string()),
         }
+    }
+    if let Task::Blending { lot, .. } = work.task {
+        let lot = &model.state.lots.get(lot).label;
+        say = format!("{say} `barrelwalk trace lot '{lot}'` tells where its wine came from.");
     }
     whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
     model.enter(whats, say, Then::Stay)

@@ -11,5 +11,5 @@ pub use apportion::{Parts, apportion, apportion_in_place};
 pub use decimal::{ParseDecimalError, parse_decimal};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
-pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, show_percent};
+pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, show_percent, show_percent_rounded};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

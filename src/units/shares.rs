@@ -52,6 +52,12 @@ impl Shares {
         Ok(Shares(parts.into_iter().map(|part| u32::try_from(part).unwrap_or(Self::WHOLE)).collect()))
     }
 
+    /// The same mixture without the components that have no share in it.
+    #[must_use]
+    pub fn without_noughts(&self) -> Shares {
+        Shares(self.0.iter().copied().filter(|&part| part > 0).collect())
+    }
+
     /// Shares in proportion to real numbers (a point of a design, for example), by largest remainder.
     pub fn from_reals(parts: &[f64]) -> Result<Shares, SharesError> {
         /// Fine enough that a real share is rounded once, to the millionth, and coarse enough for sums of many.
@@ -122,6 +128,13 @@ pub fn parse_percent(text: &str) -> Result<u32, ParsePercentError> {
 #[must_use]
 pub fn show_percent(millionths: u32) -> String {
     decimal::show_millionths(u64::from(millionths) * 100)
+}
+
+/// A share as a percentage rounded to so many decimals, at most four; noughts at its end are left out.
+#[must_use]
+pub fn show_percent_rounded(millionths: u32, decimals: u32) -> String {
+    let step = 10_u32.pow(4_u32.saturating_sub(decimals));
+    show_percent((millionths + step / 2) / step * step)
 }
 
 /// Why a text is no percentage of a whole.

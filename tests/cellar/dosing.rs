@@ -282,8 +282,8 @@ fn doses_are_begun_ticked_by_what_is_added_and_given_once() {
     let work = begun.state.works.find("sulfur").unwrap();
     let ids = ["B1", "B2"].map(|label| begun.state.vessels.find(label).unwrap());
     let half = Volume::from_ul(plan.stops[1].solution.unwrap().as_ul() / 2);
-    let measured = begun.state.done_measured(work, ids[1], half).unwrap();
-    let expected = begun.state.done_as_expected(work, &[ids[0]]).unwrap();
+    let measured = begun.state.done_measured(work, ids[1], half, begun.now()).unwrap();
+    let expected = begun.state.done_as_expected(work, &[ids[0]], begun.now()).unwrap();
     let done = measured.whats.into_iter().chain(expected.whats).fold(begun, Cellar::given);
     let added = |label: &str| done.vessel(label).additions[0].amount;
     assert_eq!((added("B1"), added("B2")), (plan.stops[0].amount, plan.stops[1].amount.part(1, 2)));
@@ -299,9 +299,9 @@ fn kilograms_in_a_barrel_are_a_slip() {
     let begun = cellar.given(What::WorkSet(Box::new(set)));
     let work = begun.state.works.find("powder").unwrap();
     let barrel = begun.state.vessels.find("B1").unwrap();
-    let litres = begun.state.done_measured(work, barrel, Volume::from_litres(1)).unwrap_err().to_string();
+    let litres = begun.state.done_measured(work, barrel, Volume::from_litres(1), begun.now()).unwrap_err().to_string();
     assert!(litres.contains("no litres are measured"), "{litres}");
-    let mut deed = begun.state.done_weighed(work, barrel, Mass::from_grams(2_000)).unwrap();
+    let mut deed = begun.state.done_weighed(work, barrel, Mass::from_grams(2_000), begun.now()).unwrap();
     begun.when(deed.whats.remove(0)).then_a_slip("2000 g of potassium metabisulfite into B1");
 }
 

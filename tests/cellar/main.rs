@@ -3,6 +3,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod assemblage;
 mod blend;
 mod bottling;
 mod care;

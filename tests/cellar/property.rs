@@ -119,6 +119,23 @@ fn bottles() -> BoxedStrategy<Value> {
     .boxed()
 }
 
+/// A blend is begun, or a transfer of one made.
+fn blends() -> BoxedStrategy<Value> {
+    let set = (round(), vessel(), lot(), vessel(), vessel(), fill(), any::<bool>()).prop_map(
+        |(work, into, lot, one, other, litres, together)| {
+            let wine = u32::from(!together);
+            json!({"kind": "work_set", "work": work, "task": "blending", "into": into, "lot": lot, "stops": [
+                {"vessel": one, "volume_ul": litres, "component": 0, "empties": together},
+                {"vessel": other, "volume_ul": litres, "component": wine, "keep_ul": litres},
+            ]})
+        },
+    );
+    let moved = (vessel(), vessel(), fill()).prop_map(|(from, to, volume)| {
+        json!({"kind": "wine_moved", "from": from, "to": to, "volume_ul": volume, "purpose": "blend"})
+    });
+    prop_oneof![set, moved].boxed()
+}
+
 /// Any fact of a small cellar, or of none.
 pub fn told() -> BoxedStrategy<Value> {
     let naming = prop_oneof![
@@ -186,6 +203,7 @@ pub fn told() -> BoxedStrategy<Value> {
         (round(), vessel(), vessel()).prop_map(|(work, to, stop)| {
             json!({"kind": "work_set", "work": work, "task": "racking", "to": to, "stops": [{"vessel": stop}]})
         }),
+        blends(),
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
@@ -420,6 +438,26 @@ proptest! {
                 prop_assert!(estimate.missing <= vessel.capacity);
                 prop_assert_eq!(state.due(vessel, stamp.at).is_some(), vessel.kept_full && !vessel.wine.is_empty());
                 prop_assert_eq!(state.vessels.find(vessel.label.as_str()), Some(id));
+            }
+        }
+    }
+
+    /// Whatever was said of blends: what is asked of a vessel is there, nothing is asked that finds no room, and the parts
+    /// are those of the wines.
+    #[test]
+    fn a_blend_asks_for_no_wine_that_is_not_there(history in history(160)) {
+        let state = folded(&history);
+        let at = history.last().map_or_else(|| moment("2026-09-01T08:00:00+02:00"), |(stamp, _)| stamp.at);
+        for (id, work) in state.works.iter() {
+            let Some(stands) = state.assemblage(id, at) else { continue };
+            prop_assert_eq!(stands.still.len(), work.stops.len());
+            for (stop, still) in work.stops.iter().zip(&stands.still) {
+                prop_assert!(*still <= state.vessels.get(stop.vessel).volume(), "{:?} {:?}", stop, stands);
+            }
+            let by_wine: Volume = stands.wines.iter().map(|wine| wine.still).sum();
+            prop_assert_eq!(by_wine, stands.still.iter().copied().sum::<Volume>());
+            if let Some(next) = state.next_of_blend(id, None, at) {
+                prop_assert!(state.done_as_expected(id, &[next], at).is_ok());
             }
         }
     }

@@ -63,7 +63,11 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     ("glass_rated", "trial:label taster:label code:code flight?:count score?:number rank?:number text?:text"),
     ("card_pulled", "trial:label"),
-    ("blend_chosen", "trial:label code?:code shares_ppm?:shares into:label volume_ul:volume lot:label work?:label"),
+    (
+        "blend_chosen",
+        "trial:label code?:code shares_ppm?:shares into:label volume_ul:volume lot:label work?:label keep_ul?:some_volumes \
+         tolerance_ppm?:tolerance",
+    ),
     (
         "bottled",
         "vessel:label run:label bottles:count bottle_ul:volume loss_ul?:volume empties?:bool lot_code:label \
@@ -100,6 +104,12 @@ fn rack() -> BoxedStrategy<String> {
 fn code() -> BoxedStrategy<String> {
     "[0-9]{3}".boxed()
 }
+
+/// The same for tasks of other fields than the first.
+const OTHER_TASKS: &[(&str, &str)] = &[(
+    "work_set",
+    "work:label task:blending into:label lot:label shares_ppm?:shares tolerance_ppm?:tolerance stops:parts_of_blend",
+)];
 
 /// Millionths that sum to one.
 fn shares() -> BoxedStrategy<Vec<u32>> {
@@ -163,6 +173,19 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
                 stops.into_iter().map(|(vessel, ul)| json!({"vessel": vessel, "volume_ul": ul})).collect()
             })
             .boxed(),
+        "parts_of_blend" => {
+            prop::collection::vec((label(), 1..=u64::MAX, 1..=u64::MAX, prop::option::of(any::<u32>())), 0..3)
+                .prop_map(|stops| {
+                    let stop = |(vessel, ul, keep, wine): (Value, u64, u64, Option<u32>)| match wine {
+                        Some(wine) => json!({"vessel": vessel, "volume_ul": ul, "keep_ul": keep, "component": wine}),
+                        None => json!({"vessel": vessel, "volume_ul": ul, "keep_ul": keep, "empties": true}),
+                    };
+                    stops.into_iter().map(stop).collect()
+                })
+                .boxed()
+        }
+        "tolerance" => (1..=200_000_u32).prop_map(Value::from).boxed(),
+        "some_volumes" => prop::collection::vec(volume(), 1..4).prop_map(Value::from).boxed(),
         "code" => code().prop_map(Value::from).boxed(),
         "shares" => shares().prop_map(Value::from).boxed(),
         "components" => prop::collection::vec((label(), prop::option::of(volume()), prop::option::of(volume())), 0..4)
@@ -202,7 +225,7 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
 
 /// The fields of a fact of some kind, in their order.
 fn body() -> impl Strategy<Value = (&'static str, Map<String, Value>)> {
-    select(FIELDS).prop_flat_map(|(kind, fields)| {
+    select([FIELDS, OTHER_TASKS].concat()).prop_flat_map(|(kind, fields)| {
         let field = |field: &'static str| {
             let (name, of) = field.split_once(':').unwrap_or_else(|| panic!("{field}"));
             let always = !name.ends_with('?');

@@ -23,14 +23,14 @@ fn ids(cellar: &Cellar, work: &str, barrels: &[&str]) -> (WorkId, Vec<VesselId>)
 #[track_caller]
 fn done(cellar: Cellar, work: &str, barrels: &[&str]) -> Cellar {
     let (id, barrels) = ids(&cellar, work, barrels);
-    let deed = cellar.state.done_as_expected(id, &barrels).unwrap();
+    let deed = cellar.state.done_as_expected(id, &barrels, cellar.now()).unwrap();
     deed.whats.into_iter().fold(cellar, Cellar::given)
 }
 
 #[track_caller]
 fn refused(cellar: &Cellar, work: &str, barrels: &[&str], part: &str) {
     let (id, barrels) = ids(cellar, work, barrels);
-    let sentence = cellar.state.done_as_expected(id, &barrels).unwrap_err().to_string();
+    let sentence = cellar.state.done_as_expected(id, &barrels, cellar.now()).unwrap_err().to_string();
     assert!(sentence.contains(part), "{sentence}");
 }
 
@@ -49,7 +49,7 @@ fn a_barrel_is_racked_with_the_planned_litres_and_lees_and_is_empty_then() {
     let half = done(cellar, "r", &["B2"]).holds("B2", 0).holds("U", 1_221 * LITRE).has_lot("U", "S");
     assert_eq!(ticks(&half, "r"), [None, Some(Tick::Done(Volume::from_litres(221)))]);
     let (work, barrels) = ids(&half, "r", &["B1"]);
-    let measured = half.state.done_measured(work, barrels[0], Volume::from_litres(217)).unwrap();
+    let measured = half.state.done_measured(work, barrels[0], Volume::from_litres(217), half.now()).unwrap();
     let all = measured.whats.into_iter().fold(half, Cellar::given).holds("B1", 0).holds("U", 1_438 * LITRE);
     assert_eq!(ticks(&all, "r")[0], Some(Tick::Done(Volume::from_litres(217))));
 }
@@ -79,7 +79,8 @@ fn additions_and_care_are_said_as_they_were_set() {
         &json!([{"vessel": "E"}]),
     ));
     let (work, barrels) = ids(&cellar, "c", &["E"]);
-    let sentence = cellar.state.done_measured(work, barrels[0], Volume::from_litres(1)).unwrap_err().to_string();
+    let sentence =
+        cellar.state.done_measured(work, barrels[0], Volume::from_litres(1), cellar.now()).unwrap_err().to_string();
     assert!(sentence.contains("no litres are measured"), "{sentence}");
     let done = done(done(cellar, "s", &["B1"]), "c", &["E"]);
     let added = &done.vessel("B1").additions[0];

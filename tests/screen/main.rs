@@ -1,6 +1,7 @@
 //! The full screen as a person meets it: pictures, sessions by keys, every size, every command, and texts from outside.
 #![allow(clippy::unwrap_used)]
 
+mod assemblage;
 mod cellar;
 mod commands;
 mod drawn;

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::code::Code;
 use super::refusal::TrialRefusal;
 use super::{Component, Trial};
+use crate::cellar::assemblage::{Aim, Part};
 use crate::cellar::book;
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
@@ -16,6 +17,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{Lot, LotId, State, TrialId, VesselId, Work, WorkId};
 use crate::cellar::work::{Stop, Task, Tick};
+use crate::reckon::scale_up::{Asked, ScaleError, Taking, Tank, Tolerance, scale_up};
 use crate::units::{Mass, Shares, Volume, apportion};
 
 /// The fact `blend_chosen`: a glass of a trial, or a ratio of its wines, is blended. It sets up the work of doing so.
@@ -39,6 +41,12 @@ pub struct BlendChosen {
     /// The label of the work; one after the lot where it is not said.
     #[serde(default)]
     pub work: Option<Label>,
+    /// What is kept back of each wine, in the order of the components.
+    #[serde(default, rename = "keep_ul", skip_serializing_if = "Vec::is_empty")]
+    pub keep: Vec<Volume>,
+    /// By how much a share may differ, so that the litres of it can be had, and at the end.
+    #[serde(default, rename = "tolerance_ppm", skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<Tolerance>,
 }
 
 /// A blend that was chosen after a trial.
@@ -60,30 +68,13 @@ pub struct Blend {
     pub work: WorkId,
 }
 
-/// What a share of a blend comes to.
+/// What a vessel gives to a blend.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Portion {
-    /// The vessel that gives.
-    pub vessel: VesselId,
-    /// What it is to give.
-    pub planned: Volume,
-    /// What must be kept back there.
-    pub reserve: Volume,
-}
-
-/// What each component gives to so much of a blend: in sum exactly that. Components without a share are left out.
-#[must_use]
-pub fn portions(components: &[Component], shares: &Shares, volume: Volume) -> Vec<Portion> {
-    let weights: Vec<u64> = shares.millionths().iter().map(|&part| u64::from(part)).collect();
-    // Shares sum to a million, so there is something to split by.
-    let volumes = apportion(volume.as_ul(), &weights).unwrap_or_default();
-    let portions = components.iter().zip(volumes).filter(|(_, volume)| *volume > 0);
-    let portion = |(component, ul): (&Component, u64)| Portion {
-        vessel: component.vessel,
-        planned: Volume::from_ul(ul),
-        reserve: component.reserve,
-    };
-    portions.map(portion).collect()
+struct Portion {
+    vessel: VesselId,
+    share: u32,
+    planned: Volume,
+    keep: Volume,
 }
 
 /// What a chosen blend names, looked up.
@@ -123,14 +114,41 @@ impl BlendChosen {
         }
     }
 
-    /// Why a component cannot give its portion, if it cannot.
-    fn too_low(&self, state: &State, trial: &Trial, shares: &Shares) -> Option<TrialRefusal> {
-        portions(trial.components(), shares, self.volume).into_iter().find_map(|portion| {
-            let vessel = state.vessels.get(portion.vessel);
-            let (holds, wanted, reserve) = (vessel.volume(), portion.planned, portion.reserve);
-            let vessel = vessel.label.clone();
-            (wanted + reserve > holds).then_some(TrialRefusal::ComponentTooLow { vessel, holds, wanted, reserve })
-        })
+    /// What the wines that have a share give, those with the least to spare first. Where they cannot give so much, why not,
+    /// and what the ratio itself asks for.
+    fn portions(&self, state: &State, trial: &Trial, shares: &Shares) -> (Vec<Portion>, Option<ScaleError>) {
+        let kept = self.keep.iter().copied().chain(std::iter::repeat(Volume::ZERO));
+        let asked = trial.components().iter().zip(shares.millionths()).zip(kept).filter(|((_, share), _)| **share > 0);
+        let mut portions: Vec<Portion> = asked
+            .map(|((component, &share), kept)| Portion {
+                vessel: component.vessel,
+                share,
+                planned: Volume::ZERO,
+                keep: state.kept_back(component, kept),
+            })
+            .collect();
+        let tank = |portion: &Portion| Tank {
+            name: state.vessels.get(portion.vessel).label.to_string(),
+            holds: state.vessels.get(portion.vessel).volume(),
+            keep: portion.keep,
+            taking: Taking::AsAsked,
+        };
+        let tanks: Vec<Tank> = portions.iter().map(tank).collect();
+        let shares = shares.without_noughts();
+        let litres = Some(self.volume);
+        match scale_up(&Asked { shares: &shares, tanks: &tanks, tolerance: self.tolerance, room: None, litres }) {
+            Ok(batch) => {
+                portions.iter_mut().zip(batch.parts).for_each(|(portion, part)| portion.planned = part);
+                (batch.transfers.into_iter().map(|at| portions[at]).collect(), None)
+            }
+            Err(why) => {
+                let weights: Vec<u64> = portions.iter().map(|portion| u64::from(portion.share)).collect();
+                // Shares sum to a million, so there is something to split by.
+                let volumes = apportion(self.volume.as_ul(), &weights).unwrap_or_default();
+                portions.iter_mut().zip(volumes).for_each(|(portion, ul)| portion.planned = Volume::from_ul(ul));
+                (portions, Some(why))
+            }
+        }
     }
 }
 
@@ -157,6 +175,10 @@ impl Job for BlendChosen {
         let comes = colour_of(state, state.trials.get(trial).components(), &shares);
         let colour = comes.or_else(|| lot.map(|lot| state.lots.get(lot).colour));
         let colour = colour.ok_or_else(|| Refusal::UnknownLot(self.lot.clone()))?;
+        let components = state.trials.get(trial).components().len();
+        if self.keep.len() > components {
+            return Err(TrialRefusal::BlendKept { kept: self.keep.len(), components }.into());
+        }
         Ok(ReadyBlend { trial, shares, into, lot, colour, work: self.work_label(state)? })
     }
 
@@ -165,7 +187,8 @@ impl Job for BlendChosen {
         if trial.card.is_none() {
             return Some(TrialRefusal::CardFirst(self.trial.clone()).into());
         }
-        if portions(trial.components(), &ready.shares, self.volume).iter().any(|portion| portion.vessel == ready.into) {
+        let (portions, why_not) = self.portions(state, trial, &ready.shares);
+        if portions.iter().any(|portion| portion.vessel == ready.into) {
             return Some(TrialRefusal::IntoComponent(self.into.clone()).into());
         }
         let other = ready.lot.map(|lot| state.lots.get(lot)).filter(|lot| lot.colour != ready.colour);
@@ -174,38 +197,45 @@ impl Job for BlendChosen {
             return Some(Refusal::LotColour { lot, lot_colour, colour: ready.colour });
         }
         book::doubt_volume(into, into.volume() + self.volume)
-            .or_else(|| self.too_low(state, trial, &ready.shares).map(Refusal::from))
+            .or_else(|| why_not.map(|why| TrialRefusal::Scale(why).into()))
     }
 
     fn slip(&self, state: &State, ready: &ReadyBlend) -> Option<Refusal> {
-        let (trial, into) = (state.trials.get(ready.trial), state.vessels.get(ready.into));
-        if !into.wine.is_empty() && into.lot != ready.lot {
-            let (vessel, holds) = (self.into.clone(), into.volume());
-            return Some(TrialRefusal::IntoHolds { vessel, holds }.into());
+        let trial = state.trials.get(ready.trial);
+        if let Some(refusal) = state.why_not_blend_into(ready.into, ready.lot, false) {
+            return Some(refusal);
         }
-        let changed = portions(trial.components(), &ready.shares, self.volume).into_iter().find(|portion| {
+        let is_changed = |portion: &Portion| {
             state.vessels.get(portion.vessel).filled.is_some_and(|filled| filled.instant() > trial.set.instant())
-        });
+        };
+        let changed = self.portions(state, trial, &ready.shares).0.into_iter().find(is_changed);
         changed.map(|portion| TrialRefusal::OtherWine(state.vessels.get(portion.vessel).label.clone()).into())
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBlend) {
+        let (mut portions, _) = self.portions(state, state.trials.get(ready.trial), &ready.shares);
         let ReadyBlend { trial, shares, into, lot, colour, work } = ready;
+        // What is in the vessel already is not drawn from itself.
+        portions.retain(|portion| portion.vessel != into);
+        let weights: Vec<u64> = portions.iter().map(|portion| u64::from(portion.share)).collect();
         let lot = lot.unwrap_or_else(|| state.lots.add(Lot::opened(self.lot.clone(), colour, stamp.at)));
-        let components = state.trials.get(trial).components();
-        let stops = portions(components, &shares, self.volume).into_iter().map(|portion| Stop {
+        let aim = Aim {
+            // Of nothing but the vessel itself no ratio is left.
+            shares: Shares::in_proportion(&weights).unwrap_or_else(|_| shares.clone()),
+            tolerance: self.tolerance.unwrap_or(Tolerance::USUAL),
+            parts: (0..).zip(&portions).map(|(at, it)| Part { component: at, keep: it.keep, empties: false }).collect(),
+        };
+        let stops = portions.into_iter().map(|portion| Stop {
             vessel: portion.vessel,
             volume: portion.planned,
             amount: Mass::default(),
             lees: Volume::ZERO,
             tick: None,
         });
-        // What is in the vessel already is not drawn from itself.
-        let stops: Vec<Stop> = stops.filter(|stop| stop.vessel != into).collect();
         let work = state.works.add(Work {
             label: work,
-            task: Task::Blending { into, lot },
-            stops: Arc::new(stops),
+            task: Task::Blending { into, lot, aim: aim.into() },
+            stops: Arc::new(stops.collect()),
             begun: stamp.at,
             ended: None,
             done: 0,
@@ -221,6 +251,15 @@ impl Job for BlendChosen {
 }
 
 impl State {
+    /// What must stay in the vessel of a component: what was kept back for other use or is kept back now, and what is
+    /// beyond what there was said to be for the blend.
+    #[must_use]
+    pub fn kept_back(&self, component: &Component, now: Volume) -> Volume {
+        let holds = self.vessels.get(component.vessel).volume();
+        let beyond = component.available.map_or(Volume::ZERO, |available| holds.saturating_sub(available));
+        component.reserve.max(now).max(beyond)
+    }
+
     /// Wine came from a component into a blend: it is counted in the first open work that blends there. A vessel may give
     /// several times, to bring the ratio right.
     pub(in crate::cellar) fn blended(&mut self, from: VesselId, into: VesselId, volume: Volume) {

@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use super::code::Code;
 use crate::cellar::label::Label;
+use crate::reckon::scale_up::ScaleError;
 use crate::units::Volume;
 
 /// Why an act on a trial is refused.
@@ -81,8 +82,10 @@ pub enum TrialRefusal {
     BlendShares { shares: usize, components: usize },
     #[error("{0} gives to this blend itself. Choose another vessel to blend into.")]
     IntoComponent(Label),
-    #[error("{vessel} holds {holds} of another wine, which would be in the blend. Choose an empty vessel.")]
-    IntoHolds { vessel: Label, holds: Volume },
+    #[error("{kept} volumes are kept back of {components} components. Give at most one for each.")]
+    BlendKept { kept: usize, components: usize },
+    #[error(transparent)]
+    Scale(#[from] ScaleError),
     #[error(
         "{vessel} holds {holds} by the book, and this blend takes {wanted}{}. Blend fewer litres, or choose another ratio.",
         kept_back(*.reserve)

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::litres;
+use super::{Begin, litres};
 use crate::reckon::acidity::Profile;
 use crate::reckon::blend::{Quantity, Wine};
 use crate::reckon::scale_up::Tolerance;
@@ -84,8 +84,8 @@ pub struct SquareArguments {
     pub litres: Option<Volume>,
 }
 
-/// What the plan of a blend needs to know. What is chosen is begun by the trial that it was chosen in.
-#[derive(Clone, Debug, Args)]
+/// What the plan of a blend needs to know.
+#[derive(Debug, Args)]
 pub struct BlendPlanArguments {
     /// A vessel or a lot and its share, like T1=40%; as often as there are wines
     #[arg(long = "share", value_name = "LABEL=PCT", value_parser = share, required = true)]
@@ -105,6 +105,12 @@ pub struct BlendPlanArguments {
     /// How much of it [default: all that can be made]
     #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
     pub litres: Option<Volume>,
+    /// The lot that it is; it is opened where there is none of that label
+    #[arg(long, value_name = "LOT", requires = "begin")]
+    pub lot: Option<String>,
+    /// Whether it begins; it needs --into and --lot.
+    #[command(flatten)]
+    pub begin: Begin,
 }
 
 /// What a blend under way needs to know.

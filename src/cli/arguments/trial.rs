@@ -9,6 +9,7 @@ use super::{Format, litres};
 use crate::cellar::label::{Label, TextError};
 use crate::cellar::trial::code::{Code, CodeError};
 use crate::reckon::mixture::design::USUAL_TRIES;
+use crate::reckon::scale_up::Tolerance;
 use crate::units::{ParseVolumeError, Shares, Volume, VolumeUnit};
 
 /// What a cylinder or a pipette reads unless it is said (common practice).
@@ -214,15 +215,27 @@ pub struct TrialBlendArguments {
     /// The vessel that the wines come into
     #[arg(long, value_name = "VESSEL", value_parser = label)]
     pub into: Label,
-    /// How much blend there will be
+    /// How much blend there will be [default: the largest that the vessels can give]
     #[arg(long, value_name = "LITRES", value_parser = litres)]
-    pub litres: Volume,
+    pub litres: Option<Volume>,
+    /// As much as the vessels can give; so it is where no litres are said
+    #[arg(long, conflicts_with = "litres")]
+    pub largest: bool,
+    /// What is kept back of a wine, like T1=200L; may be said again
+    #[arg(long, value_name = "VESSEL=LITRES", value_parser = of_vessel)]
+    pub keep: Vec<(Label, Volume)>,
+    /// By how much a share may differ: where that makes more wine, and at the end [default: as chosen, and 1% at the end]
+    #[arg(long, value_name = "PCT")]
+    pub tolerance: Option<Tolerance>,
     /// The lot that it is; it is opened where there is none of that label
     #[arg(long, value_name = "LOT", value_parser = label)]
     pub lot: Label,
     /// The label of the work [default: after the lot]
     #[arg(long, value_name = "LABEL", value_parser = label)]
     pub work: Option<Label>,
+    /// Only say what it would be
+    #[arg(long)]
+    pub dry_run: bool,
     /// In which form
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,

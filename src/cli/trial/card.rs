@@ -18,6 +18,7 @@ use crate::cellar::trial::rating::Rating;
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::cellar::trial::{Component, Glass, Key, Trial};
 use crate::cli::arguments::EnteredBy;
+use crate::cli::assemblage::AssemblageView;
 use crate::cli::cell::{Cell, When};
 use crate::cli::column::Column;
 use crate::cli::complaint::{Complaint, Outcome};
@@ -88,15 +89,19 @@ struct ChosenView {
     volume_ul: Volume,
     lot: Label,
     work: Label,
+    /// When the work was closed.
+    closed: Option<When>,
+    /// How it stands.
+    blend: Option<AssemblageView>,
 }
 
 impl TrialCard {
     /// A trial by its label.
-    pub fn find(state: &State, label: &str) -> Outcome<TrialCard> {
-        Ok(TrialCard::of(state, state.trials.get(trial(state, label)?)))
+    pub fn find(state: &State, label: &str, on: Moment) -> Outcome<TrialCard> {
+        Ok(TrialCard::of(state, state.trials.get(trial(state, label)?), on))
     }
 
-    fn of(state: &State, trial: &Trial) -> TrialCard {
+    fn of(state: &State, trial: &Trial, on: Moment) -> TrialCard {
         let key = trial.opened();
         let [bounds, limits] = trial.laid_out_for().map(Option::<&Text>::cloned);
         TrialCard {
@@ -115,7 +120,7 @@ impl TrialCard {
                 seed: key.seed(),
                 as_sealed: key.is_as_sealed(state),
             }),
-            chosen: ChosenView::all(state, trial),
+            chosen: ChosenView::all(state, trial, on),
         }
     }
 
@@ -244,7 +249,7 @@ impl RatingView {
 }
 
 impl ChosenView {
-    fn all(state: &State, trial: &Trial) -> Vec<ChosenView> {
+    fn all(state: &State, trial: &Trial, on: Moment) -> Vec<ChosenView> {
         let view = |blend: &crate::cellar::trial::blending::Blend| ChosenView {
             at: When(blend.at),
             code: blend.code,
@@ -254,6 +259,8 @@ impl ChosenView {
             volume_ul: blend.volume,
             lot: state.lots.get(blend.lot).label.clone(),
             work: state.works.get(blend.work).label.clone(),
+            closed: state.works.get(blend.work).ended.map(When),
+            blend: AssemblageView::of(state, blend.work, on),
         };
         trial.blends.iter().map(view).collect()
     }
@@ -267,6 +274,12 @@ impl ChosenView {
             Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
             Column::both("lot", "lot", |it| (&it.lot).into()),
             Column::both("work", "work", |it| (&it.work).into()),
+            Column::both("closed", "closed", |it: &ChosenView| it.closed.into()).sparse(),
+            Column::people("so far, %", |it: &ChosenView| {
+                it.blend.as_ref().and_then(AssemblageView::so_far).as_ref().into()
+            })
+            .sparse(),
+            Column::people("holds", |it| it.blend.as_ref().is_some_and(AssemblageView::holds).into()),
         ]
     }
 }

@@ -2,12 +2,14 @@
 
 use std::str::FromStr;
 
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::units::{ParsePercentError, Shares, Volume, parse_percent, show_percent};
+use crate::units::{ParsePercentError, Shares, Volume, parse_percent, show_percent, show_percent_rounded};
 
 /// By how much a share may differ, in millionths of the whole: more than nothing, at most a fifth.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(try_from = "u32", into = "u32")]
 pub struct Tolerance(u32);
 
 /// Why a number is no tolerance.
@@ -42,6 +44,20 @@ impl Tolerance {
     #[must_use]
     pub const fn millionths(self) -> u32 {
         self.0
+    }
+}
+
+impl TryFrom<u32> for Tolerance {
+    type Error = ToleranceError;
+
+    fn try_from(millionths: u32) -> Result<Tolerance, ToleranceError> {
+        Tolerance::from_millionths(millionths)
+    }
+}
+
+impl From<Tolerance> for u32 {
+    fn from(tolerance: Tolerance) -> u32 {
+        tolerance.0
     }
 }
 
@@ -103,7 +119,8 @@ impl Closing {
 
 impl Checked {
     fn words(&self, name: &str, tolerance: Tolerance) -> String {
-        let percent = |millionths| show_percent(millionths);
+        // A hundredth of a percent is more than any meter reads.
+        let percent = |millionths| show_percent_rounded(millionths, 2);
         let (reached, wanted) = (percent(self.reached), percent(self.wanted));
         if self.reached == self.wanted {
             return format!("{name}: {reached}%, as chosen.");

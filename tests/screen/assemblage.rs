@@ -1,0 +1,120 @@
+//! A blend at the screen: its transfers, what corrects them, and the page that closes it.
+
+use barrelwalk::tui::model::Mode;
+use barrelwalk::units::Volume;
+
+use crate::cellar;
+use crate::pictures::keep;
+use crate::walk::Walk;
+
+/// A blend of 1,000 L in T4: 500 L from T1, 350 L from T5, 150 L from T6, begun at T1.
+fn blend() -> Walk {
+    let mut facts = Vec::new();
+    for (tank, wine) in [("T4", 0), ("T5", 900), ("T6", 400)] {
+        facts.push(cellar::fact(
+            "09-01",
+            &format!(r#""kind":"vessel_registered","vessel":"{tank}","type":"tank","capacity_ul":3000000000"#),
+        ));
+        if wine > 0 {
+            facts.push(cellar::fact(
+                "09-02",
+                &format!(
+                    r#""kind":"wine_received","vessel":"{tank}","lot":"C26 Long Wall","parts":[{{"origin":"C26 Long Wall","volume_ul":{wine}000000}}]"#
+                ),
+            ));
+        }
+    }
+    facts.push(cellar::fact("11-24", r#""kind":"lot_opened","lot":"Assemblage 26","colour":"red""#));
+    facts.push(cellar::fact(
+        "11-24",
+        r#""kind":"work_set","work":"blend 26","task":"blending","into":"T4","lot":"Assemblage 26","stops":[{"vessel":"T1","volume_ul":500000000},{"vessel":"T5","volume_ul":350000000},{"vessel":"T6","volume_ul":150000000}]"#,
+    ));
+    let before = Walk::small();
+    cellar::record(before.path(), &facts);
+    let mut walk = before.reopened();
+    walk.keep_cellar_of(before);
+    walk.press("d enter");
+    walk
+}
+
+fn holds(walk: &Walk, tank: &str) -> Volume {
+    walk.model.state.vessels.by_label(tank).unwrap().volume()
+}
+
+#[test]
+fn a_blend_whose_first_transfer_was_too_much_is_brought_right() {
+    let mut walk = blend();
+    assert_eq!(walk.at_vessel(), "T1");
+    keep(&walk, "blend-begun");
+    walk.press("`515` enter");
+    assert_eq!((walk.at_vessel(), holds(&walk, "T4")), ("T5", Volume::from_litres(515)));
+    assert!(walk.said().contains("T5 is next with 360.5 L, 10.5 L more than the 350.0 L planned"), "{}", walk.said());
+    keep(&walk, "blend-corrected");
+    walk.press("u");
+    assert_eq!((walk.at_vessel(), holds(&walk, "T4")), ("T1", Volume::ZERO));
+    walk.press("`515` enter space");
+    assert_eq!(holds(&walk, "T4"), Volume::from_ml(875_500));
+    let mut again = walk.reopened();
+    again.press("d enter");
+    assert_eq!(again.at_vessel(), "T6");
+    again.press("z");
+    keep(&again, "blend-so-far");
+    again.press("esc space");
+    assert!(
+        again.said().ends_with("Every wine is in, and every share within 1 point. Press z to close it."),
+        "{}",
+        again.said()
+    );
+    again.press("z `1028.5`");
+    keep(&again, "blend-closing");
+    again.press("enter");
+    assert_eq!((holds(&again, "T4"), again.model.working), (Volume::from_ml(1_028_500), None));
+    assert!(
+        again.said().contains("`barrelwalk trace lot 'Assemblage 26'` tells where its wine came from"),
+        "{}",
+        again.said()
+    );
+    let last: Vec<String> =
+        again.facts().iter().rev().take(2).map(|fact| fact.split(' ').next().unwrap().to_owned()).collect();
+    assert_eq!(last, ["work_ended", "gauged"]);
+}
+
+#[test]
+fn a_tank_that_gave_already_gives_again() {
+    let mut walk = blend();
+    walk.press("space space");
+    // 180 L want 1,200 L in all: T1 600, T5 420.
+    walk.press("`180` enter enter");
+    assert_eq!(walk.at_vessel(), "T1");
+    assert!(walk.said().contains("T1 again: 100.0 L more of it bring the ratio right."), "{}", walk.said());
+    keep(&walk, "blend-again");
+    walk.press("space");
+    assert!(walk.said().contains("T5 again: 70.0 L more of it bring the ratio right."), "{}", walk.said());
+    walk.press("space");
+    assert_eq!(holds(&walk, "T4"), Volume::from_litres(1_200));
+    walk.press("space");
+    assert!(walk.said().contains("The ratio asks for no more from T5."), "{}", walk.said());
+    // By hand it gives all the same.
+    walk.press("`5` enter");
+    assert_eq!(holds(&walk, "T4"), Volume::from_litres(1_205));
+}
+
+#[test]
+fn what_cannot_be_pressed_in_a_blend_says_why() {
+    let mut walk = blend();
+    for (keys, part) in [
+        ("r", "A blend is made vessel by vessel"),
+        ("`T4` enter space", "T4 is what the blend is made in"),
+        ("`0402` enter space", "0402 is no barrel of the work"),
+        ("`T1` enter `900` enter", "900.0 L at T1, where 500.0 L is expected?"),
+    ] {
+        walk.press(keys);
+        assert!(walk.said().contains(part), "{keys}: {}", walk.said());
+    }
+    // 900 L of T5 want 1,286 L of T1, which had 1,200.
+    walk.press("enter `900` enter enter");
+    assert!(walk.said().contains("Even so a share stays off by"), "{}", walk.said());
+    walk.press("space space space z");
+    assert!(matches!(walk.model.mode, Mode::Ending(_)));
+    keep(&walk, "blend-off");
+}
