@@ -8,6 +8,7 @@ pub mod card;
 pub mod code;
 pub mod pouring;
 pub mod rating;
+pub mod reading;
 pub mod refusal;
 pub mod seal;
 pub mod setting;
