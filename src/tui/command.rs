@@ -19,6 +19,8 @@ pub enum Place {
     Page,
     /// On the page of a lot.
     LotPage,
+    /// On the page of an opened trial.
+    Reveal,
     /// Where a hold is offered.
     Offer,
     /// At the bench, before numbered glasses.
@@ -103,6 +105,8 @@ pub enum Id {
     LotBarrels,
     LotBeside,
     LotBesideBack,
+    NextView,
+    ViewBefore,
     Messages,
     Help,
     Quit,
@@ -159,7 +163,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Typing, Words};
+use Place::{Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Reveal, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -206,7 +210,7 @@ pub static COMMANDS: &[Command] = &[
     command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor], [KeyCode::Home], never),
     command!(RowEnd, "End of the row", "Goes to the last stack of the row.", None, Walk, [Floor], [KeyCode::End], never),
     command!(NextRoom, "The next room", "Goes to the next room.", Some("room"), Walk, [Floor], [KeyCode::Tab], Model::why_no_other_room),
-    command!(Find, "Find", "Finds a barrel, tank, lot, room or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor], [ch('/'), ch('f')], never),
+    command!(Find, "Find", "Finds a barrel, tank, lot, room, trial or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor], [ch('/'), ch('f')], never),
     command!(NextColouring, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", Some("colour"), Show, [Floor], [ch('c')], Model::why_no_room),
     command!(PreviousColouring, "Show the quality before", "Goes back by one quality.", None, Show, [Floor], [ch('v')], Model::why_no_room),
     command!(RoomPlan, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Some("plan"), Show, [Floor], [ch('m')], Model::why_no_room),
@@ -218,6 +222,8 @@ pub static COMMANDS: &[Command] = &[
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
     command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
     command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
+    command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other wines"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
+    command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
@@ -237,10 +243,10 @@ pub static COMMANDS: &[Command] = &[
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass], [KeyCode::Down], never),
     command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass, Fill, Name], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name], [KeyCode::Esc], never),
     command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
     command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
 ];
@@ -289,7 +295,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass, Fill, Name] {
+        for place in [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -1,7 +1,7 @@
-//! The find box: barrels, tanks, lots, rooms and commands by a few letters.
+//! The find box: barrels, tanks, lots, rooms, trials and commands by a few letters.
 
 use crate::cellar::label::Label;
-use crate::cellar::state::{LotId, RoomId, State, Vessel, VesselId};
+use crate::cellar::state::{LotId, RoomId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
 use crate::tui::model::Model;
@@ -19,6 +19,8 @@ pub enum Found {
     Lot(LotId),
     /// A room.
     Room(RoomId),
+    /// A trial: its page is opened once its card is pulled.
+    Trial(TrialId),
     /// A command.
     Command(Id),
 }
@@ -65,6 +67,9 @@ impl Find {
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
+        for (id, trial) in state.trials.iter() {
+            offer(trial.label.as_str(), "", Found::Trial(id));
+        }
         found.sort_by_key(|(distance, _)| *distance);
         found.truncate(ANSWERS);
         // Only what is shown is put into words: there may be ten thousand barrels.
@@ -86,6 +91,13 @@ fn hit(model: &Model, found: Found) -> Hit {
         Found::Room(id) => {
             let room = state.rooms.get(id);
             (room.label.to_string(), format!("room of {} places", room.slots.len()))
+        }
+        Found::Trial(id) => {
+            let trial = state.trials.get(id);
+            let card = trial
+                .card_pulled()
+                .map_or_else(|| "its card is not pulled".to_owned(), |pulled| format!("opened {}", pulled.show_date()));
+            (trial.label.to_string(), format!("trial of {} glasses, {card}", trial.codes().len()))
         }
         Found::Command(id) => command(id)
             .map_or_else(Default::default, |command| (command.title.to_owned(), beside_command(command, model))),

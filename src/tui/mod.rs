@@ -45,6 +45,7 @@ pub mod surroundings;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+pub mod trial;
 mod update;
 mod watch;
 pub mod words;

@@ -21,6 +21,7 @@ use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
+use crate::tui::trial::reveal::RevealPage;
 use crate::tui::words::{About, Words};
 use crate::tui::works::{Ending, TankChoice, WorksPage};
 use crate::units::{Volume, VolumeUnit};
@@ -76,6 +77,8 @@ pub enum Mode {
     Lineage(LineagePage),
     /// What is known of a lot, or of two.
     Lot(LotPage),
+    /// An opened trial.
+    Reveal(RevealPage),
 }
 
 /// How a message is meant.
@@ -197,6 +200,7 @@ impl Model {
             | Mode::Ending(_) => Place::List,
             Mode::Words(_) => Place::Words,
             Mode::Lot(_) => Place::LotPage,
+            Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
@@ -248,6 +252,7 @@ impl Model {
                 self.mode = followed.map_or(Mode::Floor, Mode::Source);
             }
             Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),
+            Mode::Reveal(page) => self.mode = page.followed(&self.state).map_or(Mode::Floor, Mode::Reveal),
             Mode::Ending(ending) => {
                 let gauged = ending.gauged.clone();
                 self.mode = same_work(ending.work).map_or(Mode::Floor, |work| Mode::Ending(Ending { work, gauged }));

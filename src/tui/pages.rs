@@ -23,6 +23,7 @@ use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::trial::reveal;
 use crate::tui::work_pages;
 use crate::units::{Volume, VolumeUnit};
 
@@ -83,6 +84,12 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         }
         Mode::Lineage(shown) => {
             let (title, lines) = lineage::page(model, shown, usize::from(body.width.saturating_sub(4)));
+            framed(model, frame, body, &title, lines, shown.line);
+        }
+        Mode::Reveal(shown) => {
+            let (width, height) =
+                (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
+            let (title, lines) = reveal::page(model, shown, width, height);
             framed(model, frame, body, &title, lines, shown.line);
         }
         Mode::Lot(lot) => {
@@ -155,7 +162,7 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     if hits.is_empty() {
         lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
     }
-    page(model, frame, body, "Find a barrel, tank, lot, room or command", lines, 0);
+    page(model, frame, body, "Find a barrel, tank, lot, room, trial or command", lines, 0);
 }
 
 pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {

@@ -27,6 +27,7 @@ use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
+use crate::tui::trial::reveal::RevealPage;
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works::{self, Ending, WorksPage};
@@ -116,7 +117,7 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            (Place::Page | Place::LotPage | Place::Reveal, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -163,6 +164,7 @@ impl Model {
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Lot(_)
+            | Mode::Reveal(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -239,6 +241,8 @@ impl Model {
             Id::LotBarrels => self.show_barrels_of_lot(),
             Id::LotBeside => self.turn_lot_beside(1),
             Id::LotBesideBack => self.turn_lot_beside(-1),
+            Id::NextView => self.turn_view(1),
+            Id::ViewBefore => self.turn_view(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -528,6 +532,7 @@ impl Model {
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Lot(_)
+            | Mode::Reveal(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -546,6 +551,7 @@ impl Model {
                 self.cursor = Some(Cursor::first(room));
             }
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
+            Found::Trial(trial) => self.reveal(trial),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
         Vec::new()
@@ -616,6 +622,7 @@ impl Model {
             | Mode::Picture(Picture { line, .. })
             | Mode::Source(SourceChoice { line, .. })
             | Mode::Lot(LotPage { line, .. })
+            | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Opened(_, line) => {

@@ -1,0 +1,4 @@
+//! Trials at the bench on the screen.
+
+pub mod reveal;
+mod surface;
