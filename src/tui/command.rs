@@ -222,7 +222,7 @@ pub static COMMANDS: &[Command] = &[
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
     command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
     command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
-    command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other wines"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
+    command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),

@@ -175,10 +175,7 @@ impl Sheet<'_> {
         let glasses = reading.glasses.iter().flat_map(|glass| self.glass(glass));
         let glasses = std::iter::once(self.components()).chain(std::iter::once(self.glass_head())).chain(glasses);
         lines.extend(
-            self.headed(
-                "The glasses, the best first; of those that share a letter none is told apart",
-                glasses.collect(),
-            ),
+            self.headed("The glasses, the best first; those that share a letter are not told apart", glasses.collect()),
         );
         let tasters = reading.panel.as_ref().map_or(&[][..], |panel| &panel.tasters);
         let tasters: Vec<Line<'static>> = tasters.iter().map(|taster| self.taster(taster)).collect();
@@ -203,7 +200,7 @@ impl Sheet<'_> {
     }
 
     fn glass_head(&self) -> Line<'static> {
-        let head = format!("    code {}  mean  sum      shares, %", left("holds", BAR, self.model.looks.marks));
+        let head = format!("    code {}  mean ranks     shares, %", left("holds", BAR, self.model.looks.marks));
         Line::styled(fit(&head, self.width, self.model.looks.marks), self.style(Meaning::Muted))
     }
 
@@ -385,6 +382,6 @@ fn percents(shares: &Shares) -> String {
 fn said(rating: &Rating) -> String {
     let score = rating.score.map_or_else(String::new, |score| format!(" {score}"));
     let rank = rating.rank.map_or_else(String::new, |rank| format!(" rank {rank}"));
-    let text = rating.text.as_ref().map_or_else(String::new, |text| format!(" {text}"));
+    let text = rating.text.as_ref().map_or_else(String::new, |text| format!(" ({text})"));
     format!("{}{score}{rank}{text}", rating.taster)
 }

@@ -13,8 +13,8 @@
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::cellar::trial::reading::TrialReading;
-use crate::reckon::surface::{Best, Findings, Fit, Spot, ternary, trace};
+use crate::cellar::trial::reading::{GlassReading, TrialReading};
+use crate::reckon::surface::{Best, Findings, Fit, Poured, Spot, ternary, trace};
 use crate::tui::model::Model;
 use crate::tui::text::right;
 use crate::tui::theme::Meaning;
@@ -155,14 +155,26 @@ impl Surface<'_> {
         let names = three.map(|it| self.reading.components[it].as_str());
         let mut legend = vec![format!("{} at the top, {} below left, {} below right", names[0], names[1], names[2])];
         legend.extend(self.held(&three));
-        legend.push(format!("{BEST} the best ratio"));
+        legend.push(self.best_sign(three, steps));
         legend.push(format!("{}{} as good, as far as the panel can tell", marks.levels[8], marks.levels[8]));
         if least < most {
             legend.push(format!("{} to {} worse: {least:.1} to {most:.1} expected", marks.levels[1], marks.levels[7]));
         }
-        legend.push(format!("{} not allowed", marks.empty));
+        if rows.iter().flatten().any(|spot| spot.predicted.is_none()) {
+            legend.push(format!("{} not allowed, or beyond what was tasted", marks.empty));
+        }
         legend.push(self.numbers(on_it));
         Drawing { lines: sketch.lines(), legend }
+    }
+
+    /// What the sign of the best ratio hides: the glasses in its place.
+    fn best_sign(&self, three: [usize; 3], steps: usize) -> String {
+        let spot = |shares: &[f64]| spot_of(shares, three, &self.best.shares, steps);
+        let at_best = spot(&self.best.shares);
+        let hidden = self.reading.glasses.iter().filter(|glass| spot(&glass.shares.fractions()) == at_best);
+        let places: Vec<String> = hidden.filter_map(|glass| Some(glass.place?.to_string())).collect();
+        let also = if places.is_empty() { String::new() } else { format!(", and glass {} there", places.join(", ")) };
+        format!("{BEST} the best ratio{also}")
     }
 
     /// What stands for a place of the triangle: full where it is as good as the best, else a step below.
@@ -258,16 +270,19 @@ impl Surface<'_> {
         Drawing { lines: sketch.lines(), legend }
     }
 
-    /// The glasses that lie on a line: column, place and mean score, the best first.
+    /// The blends that lie on a line: column, place of the best glass that held it, and what it scored; the best first.
     fn glasses_along(&self, component: usize, spots: &[Spot]) -> Vec<(usize, usize, f64)> {
-        let on_it = |glass: &crate::cellar::trial::reading::GlassReading| {
-            let shares = glass.shares.fractions();
-            let column = column_of(shares[component], component, spots);
-            let near = spots.get(column)?.shares.iter().zip(&shares).all(|(one, other)| (one - other).abs() <= NEAR);
-            let standing = glass.standing.as_ref().filter(|_| near)?;
-            Some((column, glass.place?, standing.adjusted_score.or(standing.mean_score)?))
+        let on_it = |poured: &Poured| {
+            let column = column_of(poured.shares[component], component, spots);
+            let near =
+                spots.get(column)?.shares.iter().zip(&poured.shares).all(|(one, other)| (one - other).abs() <= NEAR);
+            let held_it = |glass: &&GlassReading| glass.shares.fractions() == poured.shares;
+            let place = self.reading.glasses.iter().filter(held_it).filter_map(|glass| glass.place).min()?;
+            Some((column, place, poured.mean.filter(|_| near)?))
         };
-        self.reading.glasses.iter().filter_map(on_it).collect()
+        let mut found: Vec<_> = self.findings.poured.iter().filter_map(on_it).collect();
+        found.sort_by_key(|(_, place, _)| *place);
+        found
     }
 }
 
