@@ -96,8 +96,8 @@ fn hit(model: &Model, found: Found) -> Hit {
             let trial = state.trials.get(id);
             let card = trial
                 .card_pulled()
-                .map_or_else(|| "its card is not pulled".to_owned(), |pulled| format!("opened {}", pulled.show_date()));
-            (trial.label.to_string(), format!("trial of {} glasses, {card}", trial.codes().len()))
+                .map_or_else(|| "card not pulled".to_owned(), |pulled| format!("opened {}", pulled.show_date()));
+            (trial.label.to_string(), format!("trial, {card}"))
         }
         Found::Command(id) => command(id)
             .map_or_else(Default::default, |command| (command.title.to_owned(), beside_command(command, model))),

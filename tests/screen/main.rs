@@ -15,5 +15,6 @@ mod sessions;
 mod sizes;
 #[path = "../support/mod.rs"]
 mod support;
+mod trials;
 mod walk;
 mod works;

@@ -26,6 +26,8 @@ const BESIDE_FROM: usize = 130;
 const GAP: usize = 3;
 /// Columns of the bar of a ratio.
 const BAR: usize = 20;
+/// Columns of the letters of groups.
+const GROUPS: usize = 6;
 /// Who said what stands so far in.
 const INDENT: usize = 8;
 /// Between a drawing and what its signs mean.
@@ -103,7 +105,8 @@ impl Model {
         let turned = (isize::try_from(page.view).unwrap_or(0) + by).rem_euclid(count);
         page.view = usize::try_from(turned).unwrap_or(0);
         if size.0 < BESIDE_FROM {
-            page.line = Sheet { model: self, page: &page, width: size.0, height: size.1 }.told().len();
+            // Behind the empty line that parts it from what stands before.
+            page.line = Sheet { model: self, page: &page, width: size.0, height: size.1 }.told().len() + 1;
         }
         self.mode = Mode::Reveal(page);
     }
@@ -133,7 +136,9 @@ pub(in crate::tui) fn page(
     let between =
         [Span::raw(" "), Span::styled(marks.vertical.to_string(), sheet.style(Meaning::Muted)), Span::raw(" ")];
     let ours = [sheet.told(), sheet.sealed()].concat();
-    (fit(&title, width, marks), beside(ours, sheet.surface(), column, &between))
+    // At the head of a column no empty line parts it from anything.
+    let theirs = sheet.surface().into_iter().skip(1).collect();
+    (fit(&title, width, marks), beside(ours, theirs, column, &between))
 }
 
 /// What the page is written on.
@@ -200,7 +205,7 @@ impl Sheet<'_> {
     }
 
     fn glass_head(&self) -> Line<'static> {
-        let head = format!("    code {}  mean ranks     shares, %", left("holds", BAR, self.model.looks.marks));
+        let head = format!("    code {}  mean ranks        shares, %", left("holds", BAR, self.model.looks.marks));
         Line::styled(fit(&head, self.width, self.model.looks.marks), self.style(Meaning::Muted))
     }
 
@@ -216,9 +221,9 @@ impl Sheet<'_> {
         let mean = number(standing.and_then(|it| it.mean_score));
         let sum = number(standing.filter(|it| it.ranked > 0).map(|it| it.rank_sum));
         let groups = standing.map_or("", |it| it.groups.as_str());
-        let numbers = format!(" {}{} {} ", right(&mean, 5, marks), right(&sum, 6, marks), left(groups, 3, marks));
+        let numbers = format!(" {}{} {} ", right(&mean, 5, marks), right(&sum, 6, marks), left(groups, GROUPS, marks));
         spans.push(Span::styled(numbers, self.style(Meaning::Base)));
-        let used: usize = 3 + 1 + 3 + 2 + BAR + 1 + 5 + 6 + 1 + 3 + 1;
+        let used: usize = 3 + 1 + 3 + 2 + BAR + 1 + 5 + 6 + 1 + GROUPS + 1;
         spans.push(Span::styled(
             fit(&percents(&glass.shares), self.width.saturating_sub(used), marks),
             self.style(Meaning::Base),
