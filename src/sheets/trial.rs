@@ -7,7 +7,7 @@ use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::code::Code;
 use crate::cellar::trial::pouring::StepError;
-use crate::cellar::trial::reading::{Ratio, TrialReading};
+use crate::cellar::trial::reading::TrialReading;
 use crate::reckon::panel::table::Given;
 use crate::units::{Shares, Volume, VolumeUnit};
 
@@ -141,14 +141,7 @@ fn ratios(reading: &TrialReading) -> Table {
     columns.extend([("expected", Kind::Words), ("below the best", Kind::Words), ("largest batch", Kind::Numbers)]);
     let mut table = Table::with(&columns);
     for ratio in &reading.ratios {
-        let what = match &ratio.ratio {
-            Ratio::Best => "the best".to_owned(),
-            Ratio::Rounded(step) => format!("to {step} %"),
-            Ratio::Poured(codes) => {
-                format!("glass {}", codes.iter().map(Code::to_string).collect::<Vec<_>>().join(" "))
-            }
-        };
-        let mut cells = vec![what];
+        let mut cells = vec![ratio.ratio.to_string()];
         cells.extend(percents(&ratio.shares));
         cells.push(ratio.expected.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.score, it.error)));
         let compared = ratio.compared.as_ref();

@@ -39,7 +39,7 @@ fn codes() -> impl Iterator<Item = (String, f64)> {
 /// Everybody scores by the distance from 60 % of T, each at a level of their own, with a little that is nobody's.
 fn score(taster: usize, share: f64) -> f64 {
     let off = (share - 0.6) * (share - 0.6);
-    let little = if (taster + (share * 10.0) as usize).is_multiple_of(2) { 0.2 } else { -0.2 };
+    let little = ((taster as f64 * 7.0 + share * 40.0) % 3.0 - 1.0) * 0.2;
     14.0 + taster as f64 * 0.4 - 12.0 * off + little
 }
 
@@ -198,6 +198,7 @@ fn what_cannot_be_told_is_said_and_nothing_is_made_up() {
         assert!(!words.contains("NaN") && !words.contains("inf"), "{name}: {words}");
         assert_eq!(found.glasses.len(), 12, "{name}");
     }
+    assert!(words(&alone).contains("Taste that ratio once more"), "{:?}", alone.remarks);
     assert!(ties.glasses.iter().all(|glass| glass.place == Some(1)) && ties.ratios.is_empty());
     assert!(none.glasses.iter().all(|glass| glass.place.is_none()) && none.ratios.is_empty());
     assert!(words(&none).contains("72 glasses of 72 were never rated"), "{}", words(&none));

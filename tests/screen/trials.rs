@@ -178,6 +178,19 @@ fn no_surface_is_drawn_of_glasses_that_are_all_alike() {
     assert!(walk.said().contains("there is no surface to draw"));
 }
 
+/// Whatever the terminal's size and the drawing, the page keeps to it.
+#[test]
+fn the_page_is_drawn_at_every_size() {
+    let mut walk = opened(three(true));
+    for (width, height) in [(60, 16), (61, 60), (80, 24), (133, 17), (134, 40), (200, 70)] {
+        walk.take(resized(width, height));
+        for _ in 0..5 {
+            walk.press("c");
+            assert!(walk.text(width, height).contains("The trial First blend"));
+        }
+    }
+}
+
 /// What comes from another program is shown, and the page stays where it was.
 #[test]
 fn the_page_stays_when_the_cellar_changes() {

@@ -6,6 +6,8 @@
 mod allowed;
 mod said;
 
+use std::fmt;
+
 use self::said::Said;
 use super::code::Code;
 use super::rating::Rating;
@@ -71,6 +73,19 @@ pub enum Ratio {
     Rounded(u8),
 }
 
+impl fmt::Display for Ratio {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Ratio::Best => write!(out, "the best"),
+            Ratio::Rounded(step) => write!(out, "to {step} %"),
+            Ratio::Poured(codes) => {
+                write!(out, "glass")?;
+                codes.iter().try_for_each(|code| write!(out, " {code}"))
+            }
+        }
+    }
+}
+
 /// A ratio that could be blended.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RatioReading {
@@ -97,6 +112,7 @@ impl Key<'_> {
         let panel = said.table(self.glasses()).map(|table: Table| analyse(&table, &alike(self.glasses())));
         let mut remarks = said.remarks.clone();
         let surface = surface::read(&question(trial, self.glasses(), &components, &said, &mut remarks));
+        remarks.extend(told_apart_by_the_surface_only(panel.as_ref().ok(), surface.as_ref().ok()));
         remarks.extend(changed(state, trial));
         let glasses = glasses(trial, self.glasses(), panel.as_ref().ok(), surface.as_ref().ok());
         let tanks = tanks(state, trial, &components);
@@ -212,6 +228,17 @@ fn places(panel: Option<&Analysis>) -> Vec<usize> {
         places.push(shared.map_or(at + 1, |(place, _)| place));
     }
     places
+}
+
+/// A warning where the tasters' orders find nothing and the surface does: it joins all glasses, and rests on points.
+fn told_apart_by_the_surface_only(panel: Option<&Analysis>, surface: Option<&Findings>) -> Option<String> {
+    surface?.best.as_ref()?;
+    let orders_tell = panel?.test.as_ref().is_ok_and(|test| test.probability.tells());
+    (!orders_tell).then(|| {
+        "The tasters' orders tell no glass apart; the surface, which joins all glasses and rests on the points, tells a ratio. \
+         Taste that ratio once more before you build on it."
+            .to_owned()
+    })
 }
 
 /// What is there of each wine now, of what was meant for the blend.

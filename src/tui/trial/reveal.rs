@@ -10,7 +10,7 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, TrialId};
 use crate::cellar::trial::rating::Rating;
-use crate::cellar::trial::reading::{GlassReading, Ratio, RatioReading, TrialReading};
+use crate::cellar::trial::reading::{GlassReading, RatioReading, TrialReading};
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::reckon::panel::TasterNote;
 use crate::reckon::scale_up::Limit;
@@ -313,14 +313,7 @@ impl Sheet<'_> {
     /// A ratio that could be blended: its shares, how it compares with the best, and the largest batch.
     fn ratio(&self, ratio: &RatioReading) -> Vec<Line<'static>> {
         let marks = self.model.looks.marks;
-        let what = match &ratio.ratio {
-            Ratio::Best => "best".to_owned(),
-            Ratio::Rounded(step) => format!("to {step} %"),
-            Ratio::Poured(codes) => {
-                format!("glass {}", codes.iter().map(ToString::to_string).collect::<Vec<_>>().join(" "))
-            }
-        };
-        let mut parts = vec![format!("{what}: {}", percents(&ratio.shares))];
+        let mut parts = vec![format!("{}: {}", ratio.ratio, percents(&ratio.shares))];
         parts.extend(ratio.expected.map(|it| format!("expected {:.2} {} {:.2}", it.score, marks.plus_minus, it.error)));
         parts.extend(ratio.compared.as_ref().map(|it| {
             let worse = if it.is_worse { "worse" } else { "as good as the best" };
