@@ -183,7 +183,7 @@ impl GlassView {
     }
 }
 
-/// A taster and what the taster gave: `anna 15.5`, `ben 2nd`.
+/// A taster and what the taster gave: `anna 15.5`, `ben rank 2`.
 fn who(rating: &Rating) -> String {
     let score = rating.score.map(|score| format!(" {score}"));
     let rank = rating.rank.map(|rank| format!(" rank {rank}"));

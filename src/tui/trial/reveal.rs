@@ -40,14 +40,22 @@ pub struct RevealPage {
     pub trial: Label,
     /// When its card was pulled.
     pulled: Moment,
-    /// Its digest, its salt and whether they fit the key.
-    seal: (String, Option<Label>, bool),
+    seal: Seal,
     /// What it says.
     pub reading: Arc<TrialReading>,
     /// Which drawing of the surface is shown.
     pub view: usize,
     /// From which line on it is shown.
     pub line: usize,
+}
+
+/// What proves the key.
+#[derive(Clone, Debug, PartialEq)]
+struct Seal {
+    digest: String,
+    salt: Option<Label>,
+    /// Whether the key is the one whose digest was printed.
+    as_sealed: bool,
 }
 
 impl RevealPage {
@@ -59,7 +67,11 @@ impl RevealPage {
         Ok(RevealPage {
             trial: trial.label.clone(),
             pulled,
-            seal: (trial.digest().to_owned(), key.salt().cloned(), key.is_as_sealed(state)),
+            seal: Seal {
+                digest: trial.digest().to_owned(),
+                salt: key.salt().cloned(),
+                as_sealed: key.is_as_sealed(state),
+            },
             reading: Arc::new(key.reading(state)),
             view: 0,
             line: 0,
@@ -223,7 +235,7 @@ impl Sheet<'_> {
         let groups = standing.map_or("", |it| it.groups.as_str());
         let numbers = format!(" {}{} {} ", right(&mean, 5, marks), right(&sum, 6, marks), left(groups, GROUPS, marks));
         spans.push(Span::styled(numbers, self.style(Meaning::Base)));
-        let used: usize = 3 + 1 + 3 + 2 + BAR + 1 + 5 + 6 + 1 + GROUPS + 1;
+        let used: usize = spans.iter().map(Span::width).sum();
         spans.push(Span::styled(
             fit(&percents(&glass.shares), self.width.saturating_sub(used), marks),
             self.style(Meaning::Base),
@@ -344,7 +356,7 @@ impl Sheet<'_> {
 
     /// What proves that the key is the one that was sealed.
     fn sealed(&self) -> Vec<Line<'static>> {
-        let (digest, salt, as_sealed) = &self.page.seal;
+        let Seal { digest, salt, as_sealed } = &self.page.seal;
         let salt = salt.as_ref().map_or("none", Label::as_str);
         let mut lines = self.words(&format!("SHA-256 {digest}, salt {salt}"), Meaning::Muted);
         lines.extend(if *as_sealed {
