@@ -77,7 +77,9 @@ impl Book {
 }
 
 fn blend(chance: &mut Chance, wines: usize) -> Vec<f64> {
-    (0..wines).map(|_| -(1.0 - chance.fraction()).ln()).collect()
+    let parts: Vec<f64> = (0..wines).map(|_| -(1.0 - chance.fraction()).ln()).collect();
+    let sum: f64 = parts.iter().sum();
+    parts.iter().map(|part| part / sum).collect()
 }
 
 fn main() {
