@@ -76,6 +76,30 @@ fn the_order_of_a_blend_follows_what_was_measured() {
     insta::assert_snapshot!("blend_under_way_plain", order(&half));
 }
 
+/// What every taster says of the trial, and the card is pulled.
+fn opened() -> Cellar {
+    let scores = [("anna", [15.0, 16.5, 16.0]), ("ben", [13.0, 15.0, 15.5])];
+    let rated = scores.into_iter().flat_map(|(taster, scores)| {
+        ["417", "258", "936"].into_iter().zip(scores).map(move |(code, score)| {
+            json!({"kind": "glass_rated", "trial": "first blend", "taster": taster, "code": code, "score": score})
+        })
+    });
+    rated.fold(cellar(), Cellar::given).given(json!({"kind": "card_pulled", "trial": "first blend"}))
+}
+
+/// The card is printed once it is pulled and not before, with all that it takes to check the seal.
+#[test]
+fn the_card_tells_the_codes_and_how_the_seal_is_checked() {
+    let before = cellar();
+    assert_eq!(trial::card(&before.state, before.state.trials.by_label("first blend").unwrap()), None);
+    let opened = opened();
+    let known = opened.state.trials.by_label("first blend").unwrap();
+    let card = trial::card(&opened.state, known).unwrap();
+    let page = plain::text(&card, 80);
+    insta::assert_snapshot!("card_of_a_trial_plain", page);
+    assert!(html::page(&card).contains(known.digest()) && page.contains("00ff"));
+}
+
 #[test]
 fn a_page_carries_all_it_needs_and_takes_no_word_for_markup() {
     for (name, sheet) in sheets(&cellar()) {

@@ -534,3 +534,29 @@ fn limits_by_vintage_block_and_wood_are_kept_as_they_came_out() {
     assert_eq!(set["limits"], kept);
     assert!(set["bounds"].is_null(), "{set}");
 }
+
+/// Words, glasses, ratios and tasters once the card is pulled, in every form; before it nothing of them.
+#[test]
+fn an_opened_trial_tells_what_the_panel_says() {
+    let desk = Desk::set();
+    desk.scored();
+    let before = desk.json(&["show", "trial", "Q"]);
+    assert!(before["reading"].is_null() && before["glasses"][0]["place"].is_null(), "{before}");
+    desk.refused(&["sheet", "trial", "Q"], "its key is sealed");
+    desk.told(&["trial", "pull", "Q"]);
+
+    let card = desk.json(&["show", "trial", "Q"]);
+    let reading = &card["reading"];
+    assert_eq!((&reading["read"], card["glasses"][0]["place"].as_u64()), (&"scores".into(), Some(1)));
+    assert_eq!(reading["panel"]["tasters"].as_array().unwrap().len(), 2);
+    assert!(reading["surface"]["words"][0].is_string() || reading["no_surface"].is_string(), "{reading}");
+    let told = desk.told(&["show", "trial", "Q"]);
+    let at = |part: &str| told.find(part).unwrap_or_else(|| panic!("{part} is missing in {told}"));
+    let words = reading["panel"]["words"][0].as_str().unwrap();
+    assert!(told.starts_with(&words[..20]), "{told}");
+    assert!(at("Glasses, the best first") < at("Tasters") && at("Tasters") < at("salt: "));
+    let csv = desk.told(&["show", "trial", "Q", "--format", "csv"]);
+    assert!(csv.starts_with("taster,flight,code,holds,score,") && csv.contains("T1 60.0 + T2 25.0 + T3 15.0"), "{csv}");
+    let sheet = desk.told(&["sheet", "trial", "Q"]);
+    assert!(sheet.contains("Salt: ") && sheet.contains(card["digest"].as_str().unwrap()), "{sheet}");
+}

@@ -10,6 +10,7 @@ pub mod laying_out;
 pub mod limits;
 pub mod pouring;
 pub mod rating;
+pub mod reading;
 pub mod refusal;
 pub mod said;
 pub mod seal;

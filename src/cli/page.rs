@@ -9,6 +9,10 @@ use super::cell::Cell;
 use super::column::{Column, Find};
 use super::complaint::Outcome;
 use super::text_table;
+use crate::cellar::label::harmless;
+
+/// How wide sentences run where there is no screen.
+const WORDS_COLUMNS: usize = 78;
 
 /// Where a command writes, in which form, and how wide the screen is, if it is one.
 pub struct Page<'a> {
@@ -92,6 +96,15 @@ impl Page<'_> {
     /// A table for people.
     pub fn table<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
         self.text(&text_table::table(columns, rows, self.width))
+    }
+
+    /// Sentences, each from a line of its own on.
+    pub fn sentences(&mut self, sentences: &[String]) -> Outcome {
+        let width = self.width.unwrap_or(WORDS_COLUMNS);
+        for sentence in sentences {
+            text_table::wrapped(&harmless(sentence), width).iter().try_for_each(|line| self.line(line))?;
+        }
+        Ok(())
     }
 
     /// A line that is harmless already.

@@ -9,7 +9,6 @@ use super::complaint::{Complaint, Outcome};
 use super::page::Page;
 use super::panel_table::read;
 use super::sulfur::rounded;
-use super::text_table::wrapped;
 use crate::cellar::label::harmless;
 use crate::reckon::panel::page::page as follow;
 use crate::reckon::panel::probability::Probability;
@@ -18,9 +17,6 @@ use crate::reckon::panel::ranks::Ranked;
 use crate::reckon::panel::table::{Given, Table};
 use crate::reckon::panel::words::{probability, why_not, words};
 use crate::reckon::panel::{Analysis, Standing, TasterNote, analyse};
-
-/// How wide words run where there is no screen.
-const WORDS_COLUMNS: usize = 78;
 
 /// Analyses a file.
 pub fn analysis(asked: &PanelArguments, page: &mut Page<'_>) -> Outcome {
@@ -128,18 +124,26 @@ impl PanelView {
     /// Gives it out; a spreadsheet gets the glasses.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         page.report(self, &GlassView::COLUMNS, &self.glasses, |page| {
-            let width = page.width.unwrap_or(WORDS_COLUMNS);
-            for words in &self.words {
-                wrapped(&harmless(words), width).iter().try_for_each(|line| page.line(line))?;
-            }
+            page.sentences(&self.words)?;
             page.section(
                 "Glasses, the best first; those that share a letter are not told apart",
                 &GlassView::COLUMNS,
                 &self.glasses,
             )?;
-            page.section("Numbers", &NumberView::COLUMNS, &self.numbers)?;
-            page.section("Tasters", &TasterView::COLUMNS, &self.tasters)
+            self.write_numbers(page)
         })
+    }
+
+    /// The sentences.
+    #[must_use]
+    pub fn words(&self) -> &[String] {
+        &self.words
+    }
+
+    /// Gives the numbers and the tasters out, for people.
+    pub fn write_numbers(&self, page: &mut Page<'_>) -> Outcome {
+        page.section("Numbers", &NumberView::COLUMNS, &self.numbers)?;
+        page.section("Tasters", &TasterView::COLUMNS, &self.tasters)
     }
 }
 

@@ -9,6 +9,7 @@ use super::complaint::{Complaint, Outcome};
 use super::reading;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
+use crate::cellar::trial::refusal::TrialRefusal;
 use crate::sheets::document::Document;
 use crate::sheets::floor_map::Shown;
 use crate::sheets::{cards, count, floor_map, html, plain, round, trial, work};
@@ -32,6 +33,11 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         Sheet::Count { room, print } => {
             let room = room.as_deref().map(|room| reading::room(state, room)).transpose()?;
             (count::sheet(state, room, on), print)
+        }
+        Sheet::Trial { trial: label, print } => {
+            let trial = state.trials.get(super::trial::trial(state, label)?);
+            let sealed = || TrialRefusal::StillSealed(trial.label.clone());
+            (trial::card(state, trial).ok_or_else(sealed)?, print)
         }
         Sheet::Map { room, show, print } => {
             (floor_map::sheet(state, reading::room(state, room)?, (*show).into(), on), print)

@@ -40,14 +40,13 @@ pub fn surface(asked: &SurfaceArguments, page: &mut Page<'_>) -> Outcome {
             wrapped(sentence, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
         }
         page.section("Blends", &BlendView::COLUMNS, &view.blends)?;
-        page.section("Surfaces tried", &ModelView::COLUMNS, &view.models)?;
-        page.section("Coefficients", &CoefficientView::COLUMNS, &view.coefficients)
+        view.write_models(page)
     })
 }
 
 /// What a tasting says of the ratio.
 #[derive(Debug, Serialize)]
-struct SurfaceView {
+pub struct SurfaceView {
     words: Vec<String>,
     verdict: Verdict,
     model: Model,
@@ -64,7 +63,9 @@ struct SurfaceView {
 }
 
 impl SurfaceView {
-    fn of(findings: &Findings, glass_names: &[String]) -> SurfaceView {
+    /// The view of what was found; the glasses are called as the file or the trial calls them.
+    #[must_use]
+    pub fn of(findings: &Findings, glass_names: &[String]) -> SurfaceView {
         let fit = findings.fit();
         SurfaceView {
             words: findings.words.clone(),
@@ -81,6 +82,18 @@ impl SurfaceView {
             models: findings.candidates.iter().map(ModelView::of).collect(),
             coefficients: fit.map(|fit| CoefficientView::all(fit, &findings.components)).unwrap_or_default(),
         }
+    }
+
+    /// The sentences.
+    #[must_use]
+    pub fn words(&self) -> &[String] {
+        &self.words
+    }
+
+    /// Gives the surfaces out that were tried, for people.
+    pub fn write_models(&self, page: &mut Page<'_>) -> Outcome {
+        page.section("Surfaces tried", &ModelView::COLUMNS, &self.models)?;
+        page.section("Coefficients", &CoefficientView::COLUMNS, &self.coefficients)
     }
 }
 

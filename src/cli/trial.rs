@@ -8,6 +8,7 @@ mod glasses;
 mod list;
 mod pouring;
 mod rating;
+mod reading;
 mod scores;
 mod serving;
 mod setting;

@@ -1,12 +1,15 @@
 //! The sheets of a trial: the pouring page, which only whoever pours may see, and a score sheet for each taster, which tells
-//! nothing of the key. Both carry the key's digest, so that the sheets prove later that nobody changed it.
+//! nothing of the key; and the card, once it is pulled. All carry the key's digest, so that the sheets prove later that nobody
+//! changed it.
 
 use super::document::{Block, Document, Kind, Line, Table};
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::code::Code;
+use crate::cellar::trial::reading::TrialReading;
 use crate::reckon::mixture::PourError;
-use crate::units::{Volume, VolumeUnit};
+use crate::reckon::panel::table::Given;
+use crate::units::{Shares, Volume, VolumeUnit};
 
 /// Pouring and tasting: what can hurt people, and what spoils the trial.
 const TASTING_CAUTION: &str = "Spit, drink water, and do not drive after a tasting.";
@@ -71,6 +74,89 @@ pub fn scores(trial: &Trial) -> Document {
     }
     let lead = vec![format!("Set on {}.", trial.set.show_date()), sealed(trial)];
     Document { title: format!("Tasting: {}", trial.label), lead, cautions: vec![TASTING_CAUTION.to_owned()], blocks }
+}
+
+/// The card: what the codes were, how the glasses stood, what could be blended, and how the seal is checked. None while the
+/// card is not pulled.
+#[must_use]
+pub fn card(state: &State, trial: &Trial) -> Option<Document> {
+    let (key, pulled) = trial.opened().zip(trial.card_pulled())?;
+    let reading = key.reading(state);
+    let salt = key.salt().map_or_else(|| "none".to_owned(), ToString::to_string);
+    let lead = vec![
+        format!("Set on {}, opened on {}.", trial.set.show_date(), pulled.show_date()),
+        sealed(trial),
+        format!("Salt: {salt}"),
+        format!(
+            "To check: barrelwalk trial seal '{}' | sha256sum gives the same digest; the sheets that were printed before \
+             the tasting carry it too.",
+            trial.label
+        ),
+    ];
+    let words = |words: Vec<String>| words.into_iter().map(Block::Words);
+    let mut blocks: Vec<Block> = words(reading.panel_words()).collect();
+    blocks.push(Block::Heading("The glasses, the best first; those that share a letter are not told apart".to_owned()));
+    blocks.push(Block::Table(glasses(&reading)));
+    blocks.push(Block::Heading("The ratio".to_owned()));
+    blocks.extend(words(reading.surface_words()));
+    if !reading.ratios.is_empty() {
+        blocks.push(Block::Table(ratios(&reading)));
+    }
+    blocks.extend(words(reading.remarks.clone()));
+    Some(Document { title: format!("The card: {}", trial.label), lead, cautions: Vec::new(), blocks })
+}
+
+/// The glasses by their places, a column a wine.
+fn glasses(reading: &TrialReading) -> Table {
+    let mut columns = vec![("place", Kind::Numbers), ("code", Kind::Words)];
+    columns.extend(reading.components.iter().map(|name| (name.as_str(), Kind::Numbers)));
+    let scored = reading.given == Given::Scores;
+    columns.extend(scored.then_some(("mean score", Kind::Numbers)));
+    columns.extend([
+        ("rank sum", Kind::Numbers),
+        ("tasters", Kind::Numbers),
+        ("groups", Kind::Words),
+        ("the same as", Kind::Words),
+    ]);
+    let mut table = Table::with(&columns);
+    for glass in &reading.glasses {
+        let standing = glass.standing.as_ref();
+        let one = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.1}"));
+        let mut cells = vec![glass.place.map_or_else(String::new, |it| it.to_string()), glass.code.to_string()];
+        cells.extend(percents(&glass.shares));
+        cells.extend(scored.then(|| one(standing.and_then(|it| it.mean_score))));
+        cells.push(one(standing.filter(|it| it.ranked > 0).map(|it| it.rank_sum)));
+        cells.push(standing.map_or(0, |it| it.ranked).to_string());
+        cells.push(standing.map_or_else(String::new, |it| it.groups.clone()));
+        cells.push(glass.repeat_of.as_ref().map(Code::to_string).unwrap_or_default());
+        table.lines.push(Line::Cells(cells));
+    }
+    table
+}
+
+/// The ratios that could be blended.
+fn ratios(reading: &TrialReading) -> Table {
+    let mut columns = vec![("ratio", Kind::Words)];
+    columns.extend(reading.components.iter().map(|name| (name.as_str(), Kind::Numbers)));
+    columns.extend([("expected", Kind::Words), ("below the best", Kind::Words), ("largest batch", Kind::Numbers)]);
+    let mut table = Table::with(&columns);
+    for ratio in &reading.ratios {
+        let mut cells = vec![ratio.ratio.to_string()];
+        cells.extend(percents(&ratio.shares));
+        cells.push(ratio.expected.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.score, it.error)));
+        let compared = ratio.compared.as_ref();
+        cells.push(compared.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.below.max(0.0), it.error)));
+        let batch = ratio.batch.as_ref().ok();
+        cells.push(batch.map_or_else(|| "none".to_owned(), |batch| batch.volume.show(VolumeUnit::Litre, 0)));
+        table.lines.push(Line::Cells(cells));
+    }
+    table
+}
+
+/// Shares in percent to a tenth; what is not in a mixture is left empty.
+fn percents(shares: &Shares) -> impl Iterator<Item = String> + '_ {
+    let percent = |&part: &u32| if part == 0 { String::new() } else { format!("{:.1}", f64::from(part) / 10_000.0) };
+    shares.millionths().iter().map(percent)
 }
 
 fn sealed(trial: &Trial) -> String {

@@ -19,6 +19,8 @@ pub enum Place {
     Page,
     /// On the page of a lot.
     LotPage,
+    /// On the page of an opened trial.
+    Reveal,
     /// Where a hold is offered.
     Offer,
     /// At the bench, before numbered glasses.
@@ -109,6 +111,8 @@ pub enum Id {
     LotBarrels,
     LotBeside,
     LotBesideBack,
+    NextView,
+    ViewBefore,
     Messages,
     Help,
     Quit,
@@ -174,7 +178,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Trial, Typing, Words};
+use Place::{Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -233,6 +237,8 @@ pub static COMMANDS: &[Command] = &[
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
     command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
     command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
+    command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
+    command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
@@ -253,20 +259,20 @@ pub static COMMANDS: &[Command] = &[
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
     command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
     command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Offer, Glass, Fill, Name, Trial, Card, Rating], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
     command!(TakeBack, "Take back a rating", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Trial], [KeyCode::PageDown], Model::why_no_more),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Trial], [KeyCode::PageUp], Model::why_no_more),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.
@@ -313,7 +319,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Offer, Glass, Fill, Name, Trial, Card, Rating] {
+        for place in [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating]
+        {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -47,6 +47,8 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     }
     head::draw(model, frame, top);
     let on_top = draw_body(model, frame, body);
+    // A trial is of no barrel, whose card would stand beside it.
+    let on_top = if matches!(model.mode, Mode::Reveal(_)) { body } else { on_top };
     pages::draw(model, frame, on_top);
 }
 
@@ -101,6 +103,32 @@ pub(super) fn write_lines(frame: &mut Frame<'_>, area: Rect, lines: Vec<Line<'st
     for (line, y) in lines.into_iter().zip(area.y..area.bottom()) {
         frame.render_widget(line, Rect { y, height: 1, ..area });
     }
+}
+
+/// Lines in two columns, the first of which has a width; what stands between them is drawn on every line.
+pub(super) fn beside(
+    mut ours: Vec<Line<'static>>,
+    mut theirs: Vec<Line<'static>>,
+    column: usize,
+    between: &[Span<'static>],
+) -> Vec<Line<'static>> {
+    let height = ours.len().max(theirs.len());
+    ours.resize(height, Line::default());
+    theirs.resize(height, Line::default());
+    let joined = |(ours, theirs): (Line<'static>, Line<'static>)| {
+        let space = " ".repeat(column.saturating_sub(ours.width()));
+        let mut spans = styled_spans(&ours);
+        spans.push(Span::raw(space));
+        spans.extend(between.iter().cloned());
+        spans.extend(styled_spans(&theirs));
+        Line::from(spans)
+    };
+    ours.into_iter().zip(theirs).map(joined).collect()
+}
+
+/// The spans of a line with its own style in each.
+fn styled_spans(line: &Line<'static>) -> Vec<Span<'static>> {
+    line.spans.iter().map(|span| Span::styled(span.content.clone(), line.style.patch(span.style))).collect()
 }
 
 /// A name and what it is, in one line of exactly so many columns.

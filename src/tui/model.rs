@@ -22,7 +22,8 @@ use crate::tui::marks::Marks;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
-use crate::tui::trial::{RatingPage, TrialPage};
+use crate::tui::trial::reveal::RevealPage;
+use crate::tui::trial::{self, RatingPage, TrialPage};
 use crate::tui::words::{About, Words};
 use crate::tui::works::{Ending, TankChoice, WorksPage};
 use crate::units::{Volume, VolumeUnit};
@@ -84,6 +85,8 @@ pub enum Mode {
     Lineage(LineagePage),
     /// What is known of a lot, or of two.
     Lot(LotPage),
+    /// An opened trial.
+    Reveal(RevealPage),
 }
 
 /// How a message is meant.
@@ -203,6 +206,7 @@ impl Model {
             | Mode::Ending(_) => Place::List,
             Mode::Words(_) => Place::Words,
             Mode::Lot(_) => Place::LotPage,
+            Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
@@ -257,6 +261,7 @@ impl Model {
                 self.mode = followed.map_or(Mode::Floor, Mode::Source);
             }
             Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),
+            Mode::Reveal(page) => self.mode = page.followed(&self.state).map_or(Mode::Floor, Mode::Reveal),
             Mode::Ending(ending) => {
                 let gauged = ending.gauged.clone();
                 self.mode = same_work(ending.work).map_or(Mode::Floor, |work| Mode::Ending(Ending { work, gauged }));
@@ -273,7 +278,13 @@ impl Model {
                 let followed = lot.map(|lot| DosingPage::new(self, lot, page.chosen));
                 self.mode = followed.map_or(Mode::Floor, Mode::Dosing);
             }
-            Mode::Trial(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Trial),
+            Mode::Trial(page) => {
+                let page = page.clone().followed(&self.state);
+                match self.trial().and_then(|trial| trial.card_pulled()).and(page.as_ref()) {
+                    Some(page) => trial::show(self, &page.trial.clone()),
+                    None => self.mode = page.map_or(Mode::Floor, Mode::Trial),
+                }
+            }
             Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}

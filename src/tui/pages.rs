@@ -26,6 +26,7 @@ use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::trial;
+use crate::tui::trial::reveal;
 use crate::tui::work_pages;
 use crate::units::{Volume, VolumeUnit};
 
@@ -42,7 +43,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         }
         Mode::Trial(shown) => {
             let lines = trial::lines(model, shown, inner_width(body), inner_height(body));
-            page(model, frame, body, &trial::title(shown), lines, shown.line);
+            page(model, frame, body, &trial::title(shown), lines, 0);
         }
         Mode::Opened(flight, line) => {
             let lines = bench_tasting::opened_lines(model, flight, inner_width(body));
@@ -94,6 +95,12 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         }
         Mode::Lineage(shown) => {
             let (title, lines) = lineage::page(model, shown, usize::from(body.width.saturating_sub(4)));
+            framed(model, frame, body, &title, lines, shown.line);
+        }
+        Mode::Reveal(shown) => {
+            let (width, height) =
+                (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
+            let (title, lines) = reveal::page(model, shown, width, height);
             framed(model, frame, body, &title, lines, shown.line);
         }
         Mode::Lot(lot) => {

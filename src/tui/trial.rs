@@ -2,10 +2,11 @@
 //!
 //! Until the card is pulled nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
 
-mod opened;
 mod page;
 mod rating;
+pub mod reveal;
 mod spot;
+mod surface;
 mod tasting_sheet;
 
 use crate::cellar::fact::What;
@@ -34,8 +35,6 @@ pub struct TrialPage {
     pub chosen: usize,
     /// Whether it is asked whether to pull the card.
     pub asked: bool,
-    /// From which line on it is shown.
-    pub line: usize,
 }
 
 impl TrialPage {
@@ -45,7 +44,7 @@ impl TrialPage {
         let missing = trial.missing();
         let is_missing = |name: &Label| missing.iter().any(|glass| glass.taster == *name);
         let chosen = trial.tasters().iter().position(|taster| is_missing(&taster.name));
-        TrialPage { trial: trial.label.clone(), chosen: chosen.unwrap_or(0), asked: false, line: 0 }
+        TrialPage { trial: trial.label.clone(), chosen: chosen.unwrap_or(0), asked: false }
     }
 
     /// The same page in another state of the cellar; none where the trial is not there. What was asked is asked anew: the
@@ -57,15 +56,11 @@ impl TrialPage {
         Some(self)
     }
 
-    /// The same page with another taster chosen; once the card is pulled, further down.
+    /// The same page with another taster chosen.
     pub(super) fn moved(mut self, model: &Model, by: isize) -> TrialPage {
         let Some(trial) = model.state.trials.by_label(self.trial.as_str()) else { return self };
-        if trial.card_pulled().is_some() {
-            self.line = self.line.saturating_add_signed(by);
-        } else {
-            let last = trial.tasters().len().saturating_sub(1);
-            self.chosen = self.chosen.saturating_add_signed(by).min(last);
-        }
+        let last = trial.tasters().len().saturating_sub(1);
+        self.chosen = self.chosen.saturating_add_signed(by).min(last);
         self
     }
 }
@@ -79,13 +74,6 @@ impl Model {
             _ => return None,
         };
         self.state.trials.by_label(label.as_str())
-    }
-
-    /// Why there is nothing further down to go to, if there is nothing.
-    #[must_use]
-    pub fn why_no_more(&self) -> Option<String> {
-        let sealed = matches!(self.mode, Mode::Trial(_)) && self.trial()?.card_pulled().is_none();
-        sealed.then(|| "Nothing more stands below: up and down go through the tasters.".to_owned())
     }
 
     /// Why the card of the trial on the screen cannot be pulled, if it cannot.
@@ -140,7 +128,7 @@ fn rate(model: &mut Model) {
 /// Asks whether to pull the card, or puts the question away.
 fn ask_card(model: &mut Model, asked: bool) {
     if let Mode::Trial(page) = &mut model.mode {
-        (page.asked, page.line) = (asked, 0);
+        page.asked = asked;
     }
 }
 
@@ -154,6 +142,9 @@ pub(super) fn pull(model: &Model) -> Wishes {
 
 /// Shows the page of a trial, where it is there. All roads to it go through here.
 pub(super) fn show(model: &mut Model, label: &Label) {
-    let page = model.state.trials.by_label(label.as_str()).map(TrialPage::new);
-    model.mode = page.map_or(Mode::Floor, Mode::Trial);
+    match model.state.trials.find(label.as_str()) {
+        Some(id) if model.state.trials.get(id).card_pulled().is_some() => model.reveal(id),
+        Some(id) => model.mode = Mode::Trial(TrialPage::new(model.state.trials.get(id))),
+        None => model.mode = Mode::Floor,
+    }
 }

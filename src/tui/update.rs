@@ -29,7 +29,8 @@ use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
-use crate::tui::trial::{self, TrialPage};
+use crate::tui::trial;
+use crate::tui::trial::reveal::RevealPage;
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works::{self, Ending, TankChoice, WorksPage};
@@ -119,7 +120,9 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage | Place::Trial, KeyCode::Char('q' | '?')) => self.mode = Mode::Floor,
+            (Place::Page | Place::LotPage | Place::Trial | Place::Reveal, KeyCode::Char('q' | '?')) => {
+                self.mode = Mode::Floor
+            }
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -173,6 +176,7 @@ impl Model {
             | Mode::Lineage(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
+            | Mode::Reveal(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -249,6 +253,8 @@ impl Model {
             Id::LotBarrels => self.show_barrels_of_lot(),
             Id::LotBeside => self.turn_lot_beside(1),
             Id::LotBesideBack => self.turn_lot_beside(-1),
+            Id::NextView => self.turn_view(1),
+            Id::ViewBefore => self.turn_view(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -555,6 +561,7 @@ impl Model {
             | Mode::Lineage(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
+            | Mode::Reveal(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -656,9 +663,9 @@ impl Model {
             | Mode::Tank(TankChoice { line, .. })
             | Mode::Dosing(DosingPage { line, .. })
             | Mode::Lot(LotPage { line, .. })
+            | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Trial(TrialPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }

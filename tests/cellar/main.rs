@@ -38,6 +38,7 @@ mod topping;
 mod treating;
 mod trial;
 mod trial_blend;
+mod trial_reading;
 mod vessel;
 mod walk;
 mod walk_order;

@@ -17,5 +17,6 @@ mod sizes;
 #[path = "../support/mod.rs"]
 mod support;
 mod trial_tasting;
+mod trials;
 mod walk;
 mod works;

@@ -15,12 +15,17 @@ const SIZES: [(u16, u16); 2] = [(80, 24), (160, 48)];
 
 /// Keeps a picture of a walk at every size. The name of the session's file is not in it, nor is any random name.
 pub fn keep(walk: &Walk, name: &str) {
-    for (width, height) in SIZES {
-        let picture = picture(&walk.drawn(width, height));
-        insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
-            insta::assert_snapshot!(format!("{name}-{width}x{height}"), picture);
-        });
+    for size in SIZES {
+        keep_at(walk, name, size);
     }
+}
+
+/// Keeps a picture of a walk at one size.
+pub fn keep_at(walk: &Walk, name: &str, (width, height): (u16, u16)) {
+    let picture = picture(&walk.drawn(width, height));
+    insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
+        insta::assert_snapshot!(format!("{name}-{width}x{height}"), picture);
+    });
 }
 
 fn pressed(notation: &str) -> Walk {

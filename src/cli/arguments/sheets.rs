@@ -56,6 +56,14 @@ pub enum Sheet {
         #[command(flatten)]
         print: Print,
     },
+    /// The card of a trial, once it is pulled: what the codes were, how they stood, and how the seal is checked
+    Trial {
+        /// Which trial
+        trial: String,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
     /// The map of a room for the wall
     Map {
         /// Which room

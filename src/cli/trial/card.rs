@@ -5,21 +5,23 @@ use std::io::Write;
 
 use serde::Serialize;
 
-use super::list::TrialView;
+use super::list::{TrialView, vessels};
 use super::rating::MissingView;
+use super::reading::{GlassView, ReadingView, mixture};
 use super::{enter, seal_line, trial};
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
+use crate::cellar::trial::Trial;
 use crate::cellar::trial::card::CardPulled;
 use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::Rating;
+use crate::cellar::trial::reading::TrialReading;
 use crate::cellar::trial::refusal::TrialRefusal;
-use crate::cellar::trial::{Component, Glass, Key, Trial};
 use crate::cli::arguments::EnteredBy;
 use crate::cli::assemblage::AssemblageView;
-use crate::cli::cell::{Cell, When};
+use crate::cli::cell::When;
 use crate::cli::column::Column;
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::page::Page;
@@ -38,21 +40,8 @@ pub struct TrialCard {
     ratings: Vec<RatingView>,
     missing: Vec<MissingView>,
     opened: Option<OpenedView>,
+    reading: Option<ReadingView>,
     chosen: Vec<ChosenView>,
-}
-
-/// A glass. What it holds, and how it was rated in all, is told once the card is pulled.
-#[derive(Debug, Serialize)]
-struct GlassView {
-    code: Code,
-    shares_ppm: Option<Shares>,
-    /// The shares in words.
-    #[serde(skip)]
-    holds: String,
-    repeat_of: Option<Code>,
-    mean_score: Option<f64>,
-    mean_rank: Option<f64>,
-    ratings: Option<usize>,
 }
 
 /// What a taster said of a glass.
@@ -61,6 +50,8 @@ struct RatingView {
     taster: Label,
     flight: Option<u32>,
     code: Code,
+    /// What the glass held, once the card is pulled.
+    holds: Option<String>,
     score: Option<f64>,
     rank: Option<f64>,
     text: Option<Text>,
@@ -103,41 +94,50 @@ impl TrialCard {
 
     fn of(state: &State, trial: &Trial, on: Moment) -> TrialCard {
         let key = trial.opened();
+        let reading = key.map(|key| key.reading(state));
         let [bounds, limits] = trial.laid_out_for().map(Option::<&Text>::cloned);
         TrialCard {
             trial: TrialView::of(state, trial),
             bounds,
             limits,
             servings: trial.tasters().iter().map(|taster| (taster.name.clone(), taster.flights.clone())).collect(),
-            glasses: match key {
-                Some(key) => GlassView::opened(state, trial, key),
+            glasses: match &reading {
+                Some(reading) => GlassView::opened(reading),
                 None => trial.codes().map(GlassView::sealed).collect(),
             },
-            ratings: trial.ratings().map(RatingView::of).collect(),
+            ratings: trial.ratings().map(|rating| RatingView::of(rating, reading.as_ref())).collect(),
             missing: MissingView::all(trial),
             opened: key.map(|key| OpenedView {
                 salt: key.salt().cloned(),
                 seed: key.seed(),
                 as_sealed: key.is_as_sealed(state),
             }),
+            reading: reading.as_ref().map(ReadingView::of),
             chosen: ChosenView::all(state, trial, on),
         }
     }
 
-    /// Gives the card out.
+    /// Gives the card out: what the panel says first, once the key is open.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &RatingView::columns(), &self.ratings, |page| {
-            page.card(&TrialView::columns(), &self.trial, |page| {
-                match &self.opened {
-                    None => page.line("\nThe card is not pulled: what the codes are is sealed.")?,
-                    Some(opened) => opened.write(&self.trial, page)?,
-                }
+        page.report(self, &RatingView::columns(), &self.ratings, |page| match (&self.opened, &self.reading) {
+            (Some(opened), Some(reading)) => {
+                reading.write(&self.glasses, page)?;
+                self.write_lists(page)?;
+                page.line("")?;
+                page.card(&TrialView::columns(), &self.trial, |page| opened.write(&self.trial, page))
+            }
+            _ => page.card(&TrialView::columns(), &self.trial, |page| {
+                page.line("\nThe card is not pulled: what the codes are is sealed.")?;
                 page.section("glasses", &GlassView::columns(), &self.glasses)?;
-                page.section("ratings", &RatingView::columns(), &self.ratings)?;
-                page.section("missing", &MissingView::columns(), &self.missing)?;
-                page.section("blends", &ChosenView::columns(), &self.chosen)
-            })
+                self.write_lists(page)
+            }),
         })
+    }
+
+    fn write_lists(&self, page: &mut Page<'_>) -> Outcome {
+        page.section("ratings", &RatingView::columns(), &self.ratings)?;
+        page.section("missing", &MissingView::columns(), &self.missing)?;
+        page.section("blends", &ChosenView::columns(), &self.chosen)
     }
 }
 
@@ -153,81 +153,15 @@ impl OpenedView {
     }
 }
 
-impl GlassView {
-    fn sealed(code: Code) -> GlassView {
-        GlassView {
-            code,
-            shares_ppm: None,
-            holds: String::new(),
-            repeat_of: None,
-            mean_score: None,
-            mean_rank: None,
-            ratings: None,
-        }
-    }
-
-    /// All glasses, the best by their mean scores first, or by their mean ranks where there are no scores.
-    fn opened(state: &State, trial: &Trial, key: Key<'_>) -> Vec<GlassView> {
-        let view = |glass: &Glass| {
-            let ratings: Vec<&Rating> = trial.ratings().filter(|rating| rating.code == glass.code).collect();
-            GlassView {
-                code: glass.code,
-                shares_ppm: Some(glass.shares.clone()),
-                holds: mixture(state, trial, &glass.shares),
-                repeat_of: glass.repeat_of,
-                mean_score: mean(ratings.iter().filter_map(|rating| rating.score)),
-                mean_rank: mean(ratings.iter().filter_map(|rating| rating.rank)),
-                ratings: Some(ratings.len()),
-            }
-        };
-        let mut glasses: Vec<GlassView> = key.glasses().iter().map(view).collect();
-        let worth = |glass: &GlassView| glass.mean_score.unwrap_or(-1.0);
-        let place = |glass: &GlassView| glass.mean_rank.unwrap_or(f64::MAX);
-        glasses.sort_by(|a, b| worth(b).total_cmp(&worth(a)).then(place(a).total_cmp(&place(b))));
-        glasses
-    }
-
-    fn columns() -> Vec<Column<GlassView>> {
-        vec![
-            Column::both("code", "code", |it: &GlassView| it.code.to_string().as_str().into()),
-            Column::people("holds, %", |it: &GlassView| (!it.holds.is_empty()).then_some(&it.holds).into()).sparse(),
-            Column::both("mean_score", "mean score", |it: &GlassView| rounded(it.mean_score)).sparse(),
-            Column::both("mean_rank", "mean rank", |it: &GlassView| rounded(it.mean_rank)).sparse(),
-            Column::both("ratings", "ratings", |it: &GlassView| it.ratings.into()).sparse(),
-            Column::both("repeat_of", "the same as", |it: &GlassView| {
-                it.repeat_of.map(|of| of.to_string()).as_ref().into()
-            })
-            .sparse(),
-        ]
-    }
-}
-
-/// The mean of some values; none of none.
-fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
-    let (sum, count) = values.fold((0.0, 0_u32), |(sum, count), value| (sum + value, count + 1));
-    (count > 0).then(|| sum / f64::from(count))
-}
-
-/// To a hundredth, which is more than any panel can tell.
-fn rounded(value: Option<f64>) -> Cell {
-    value.map(|value| (value * 100.0).round() / 100.0).into()
-}
-
-/// A mixture in words: percents of the vessels that are in it.
-fn mixture(state: &State, trial: &Trial, shares: &Shares) -> String {
-    let used = trial.components().iter().zip(shares.millionths()).filter(|(_, part)| **part > 0);
-    let told = |(component, &part): (&Component, &u32)| {
-        format!("{} {:.1}", state.vessels.get(component.vessel).label, f64::from(part) / 10_000.0)
-    };
-    used.map(told).collect::<Vec<_>>().join(" + ")
-}
-
 impl RatingView {
-    fn of(rating: &Rating) -> RatingView {
+    fn of(rating: &Rating, reading: Option<&TrialReading>) -> RatingView {
+        let glass =
+            reading.and_then(|it| it.glasses.iter().find(|glass| glass.code == rating.code).map(|glass| (it, glass)));
         RatingView {
             taster: rating.taster.clone(),
             flight: rating.flight,
             code: rating.code,
+            holds: glass.map(|(reading, glass)| mixture(&reading.components, &glass.shares)),
             score: rating.score,
             rank: rating.rank,
             text: rating.text.clone(),
@@ -240,6 +174,7 @@ impl RatingView {
             Column::both("taster", "taster", |it: &RatingView| (&it.taster).into()),
             Column::both("flight", "flight", |it| it.flight.into()),
             Column::both("code", "code", |it| it.code.to_string().as_str().into()),
+            Column::program("holds", |it: &RatingView| it.holds.as_ref().into()),
             Column::both("score", "score", |it: &RatingView| it.score.into()).sparse(),
             Column::both("rank", "rank", |it: &RatingView| it.rank.into()).sparse(),
             Column::both("text", "said", |it: &RatingView| it.text.as_ref().into()).sparse(),
@@ -250,11 +185,12 @@ impl RatingView {
 
 impl ChosenView {
     fn all(state: &State, trial: &Trial, on: Moment) -> Vec<ChosenView> {
+        let labels: Vec<String> = vessels(state, trial).iter().map(Label::to_string).collect();
         let view = |blend: &crate::cellar::trial::blending::Blend| ChosenView {
             at: When(blend.at),
             code: blend.code,
             shares_ppm: blend.shares.clone(),
-            holds: mixture(state, trial, &blend.shares),
+            holds: mixture(&labels, &blend.shares),
             into: state.vessels.get(blend.into).label.clone(),
             volume_ul: blend.volume,
             lot: state.lots.get(blend.lot).label.clone(),

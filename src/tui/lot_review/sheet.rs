@@ -13,7 +13,7 @@ use crate::cellar::lot_review::readings::AnalyteReview;
 use crate::cellar::state::VesselId;
 use crate::cellar::testing::Analyte;
 use crate::reckon::spread::Spread;
-use crate::tui::draw::pair;
+use crate::tui::draw::{beside, pair};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
@@ -54,34 +54,17 @@ pub(in crate::tui) fn page(model: &Model, page: &LotPage, width: usize) -> (Stri
 fn side_by_side(model: &Model, lots: [&LotReview; 2], width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
     let column = width.saturating_sub(GAP) / 2;
-    let [mut first, mut second] = lots.map(|review| {
+    let [first, second] = lots.map(|review| {
         let label = model.state.lots.get(review.lot).label.as_str();
         let name = Line::styled(fit(label, column, model.looks.marks), theme.style(Meaning::Title));
         let mut sections = sections(model, review, column);
         sections.insert(0, vec![name]);
         sections
     });
-    let mut lines = Vec::new();
-    for (ours, theirs) in first.iter_mut().zip(&mut second) {
-        let height = ours.len().max(theirs.len());
-        ours.resize(height, Line::default());
-        theirs.resize(height, Line::default());
-        for (ours, theirs) in ours.iter().zip(theirs.iter()) {
-            let between = " ".repeat(column.saturating_sub(ours.width()) + 1);
-            let mut spans = styled_spans(ours);
-            spans.push(Span::raw(between));
-            spans.push(Span::styled(model.looks.marks.vertical.to_string(), theme.style(Meaning::Muted)));
-            spans.push(Span::raw(" "));
-            spans.extend(styled_spans(theirs));
-            lines.push(Line::from(spans));
-        }
-    }
-    lines
-}
-
-/// The spans of a line with its own style in each.
-fn styled_spans(line: &Line<'static>) -> Vec<Span<'static>> {
-    line.spans.iter().map(|span| Span::styled(span.content.clone(), line.style.patch(span.style))).collect()
+    let rule = Span::styled(model.looks.marks.vertical.to_string(), theme.style(Meaning::Muted));
+    let between = [Span::raw(" "), rule, Span::raw(" ")];
+    let pairs = first.into_iter().zip(second);
+    pairs.flat_map(|(ours, theirs)| beside(ours, theirs, column, &between)).collect()
 }
 
 /// The parts of the page, always the same ones in the same order.

@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::{TrialPage, opened};
+use super::TrialPage;
 use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::rating::Missing;
@@ -21,9 +21,6 @@ pub(in crate::tui) fn title(page: &TrialPage) -> String {
 pub(in crate::tui) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return Vec::new() };
     let writer = Writer { model, width };
-    if trial.card_pulled().is_some() {
-        return [writer.head(trial), vec![Line::default()], opened::lines(model, trial, width)].concat();
-    }
     if page.asked { writer.question(trial) } else { writer.open(trial, page.chosen, height) }
 }
 

@@ -1,0 +1,397 @@
+//! The page of an opened trial: what the panel says in words, the glasses by their places, the tasters, and the surface.
+
+use std::sync::Arc;
+
+use ratatui::style::Style;
+use ratatui::text::{Line, Span};
+
+use super::surface::{View, draw, views};
+use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::{State, TrialId};
+use crate::cellar::trial::rating::Rating;
+use crate::cellar::trial::reading::{GlassReading, RatioReading, TrialReading};
+use crate::cellar::trial::refusal::TrialRefusal;
+use crate::reckon::panel::TasterNote;
+use crate::reckon::scale_up::Limit;
+use crate::tui::draw::beside;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::text::{fit, left, right, wrap, wrap_parts};
+use crate::tui::theme::Meaning;
+use crate::units::{Shares, VolumeUnit, apportion};
+
+/// From this width on the surface stands beside the glasses.
+const BESIDE_FROM: usize = 130;
+/// Between the two.
+const GAP: usize = 3;
+/// Columns of the bar of a ratio.
+const BAR: usize = 20;
+/// Columns of the letters of groups.
+const GROUPS: usize = 6;
+/// Who said what stands so far in.
+const INDENT: usize = 8;
+/// Between a drawing and what its signs mean.
+const LEGEND_GAP: usize = 2;
+
+/// An opened trial on the screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RevealPage {
+    /// Which trial.
+    pub trial: Label,
+    /// When its card was pulled.
+    pulled: Moment,
+    seal: Seal,
+    /// What it says.
+    pub reading: Arc<TrialReading>,
+    /// Which drawing of the surface is shown.
+    pub view: usize,
+    /// From which line on it is shown.
+    pub line: usize,
+}
+
+/// What proves the key.
+#[derive(Clone, Debug, PartialEq)]
+struct Seal {
+    digest: String,
+    salt: Option<Label>,
+    /// Whether the key is the one whose digest was printed.
+    as_sealed: bool,
+}
+
+impl RevealPage {
+    /// The page of a trial. Refused while its card is not pulled.
+    pub fn of(state: &State, id: TrialId) -> Result<RevealPage, TrialRefusal> {
+        let trial = state.trials.get(id);
+        let opened = trial.opened().zip(trial.card_pulled());
+        let (key, pulled) = opened.ok_or_else(|| TrialRefusal::StillSealed(trial.label.clone()))?;
+        Ok(RevealPage {
+            trial: trial.label.clone(),
+            pulled,
+            seal: Seal {
+                digest: trial.digest().to_owned(),
+                salt: key.salt().cloned(),
+                as_sealed: key.is_as_sealed(state),
+            },
+            reading: Arc::new(key.reading(state)),
+            view: 0,
+            line: 0,
+        })
+    }
+
+    /// The same page in another state of the cellar; none where the trial is not there.
+    pub(in crate::tui) fn followed(&self, state: &State) -> Option<RevealPage> {
+        let page = RevealPage::of(state, state.trials.find(self.trial.as_str())?).ok()?;
+        Some(RevealPage { view: self.view, line: self.line, ..page })
+    }
+}
+
+impl Model {
+    /// Opens the page of a trial, or says why it stays closed.
+    pub(in crate::tui) fn reveal(&mut self, id: TrialId) {
+        match RevealPage::of(&self.state, id) {
+            Ok(page) => self.mode = Mode::Reveal(page),
+            Err(why) => {
+                self.mode = Mode::Floor;
+                self.say(why.to_string(), Tone::Refused);
+            }
+        }
+    }
+
+    /// Why no other drawing of the surface can be shown, if none can.
+    #[must_use]
+    pub fn why_no_other_view(&self) -> Option<String> {
+        let Mode::Reveal(page) = &self.mode else { return None };
+        let why = match views(&page.reading).len() {
+            0 => "The panel can't tell one ratio from another: there is no surface to draw.",
+            1 => "Of two wines one line says all: there is no other drawing.",
+            _ => return None,
+        };
+        Some(why.to_owned())
+    }
+
+    /// Turns to the next drawing of the surface, or to the one before, and brings it in sight.
+    pub(in crate::tui) fn turn_view(&mut self, by: isize) {
+        let size = inside(self);
+        let Mode::Reveal(mut page) = self.mode.clone() else { return };
+        let count = isize::try_from(views(&page.reading).len()).unwrap_or(1).max(1);
+        let turned = (isize::try_from(page.view).unwrap_or(0) + by).rem_euclid(count);
+        page.view = usize::try_from(turned).unwrap_or(0);
+        if size.0 < BESIDE_FROM {
+            // Behind the empty line that parts it from what stands before.
+            page.line = Sheet { model: self, page: &page, width: size.0, height: size.1 }.told().len() + 1;
+        }
+        self.mode = Mode::Reveal(page);
+    }
+}
+
+/// Columns and rows within the frame of the page, by the size of the terminal as last told.
+fn inside(model: &Model) -> (usize, usize) {
+    (usize::from(model.size.width.saturating_sub(4)), usize::from(model.size.height.saturating_sub(6)))
+}
+
+/// The title of the page, and its lines for so many columns and rows.
+pub(in crate::tui) fn page(
+    model: &Model,
+    page: &RevealPage,
+    width: usize,
+    height: usize,
+) -> (String, Vec<Line<'static>>) {
+    let marks = model.looks.marks;
+    let title = format!("The trial {}, opened {}", page.trial, page.pulled.show_date());
+    if width < BESIDE_FROM {
+        let sheet = Sheet { model, page, width, height };
+        let parts = [sheet.told(), sheet.surface(), sheet.sealed()];
+        return (fit(&title, width, marks), parts.concat());
+    }
+    let column = width.saturating_sub(GAP) / 2;
+    let sheet = Sheet { model, page, width: column, height };
+    let between =
+        [Span::raw(" "), Span::styled(marks.vertical.to_string(), sheet.style(Meaning::Muted)), Span::raw(" ")];
+    let ours = [sheet.told(), sheet.sealed()].concat();
+    // At the head of a column no empty line parts it from anything.
+    let theirs = sheet.surface().into_iter().skip(1).collect();
+    (fit(&title, width, marks), beside(ours, theirs, column, &between))
+}
+
+/// What the page is written on.
+struct Sheet<'a> {
+    model: &'a Model,
+    page: &'a RevealPage,
+    width: usize,
+    height: usize,
+}
+
+impl Sheet<'_> {
+    fn style(&self, meaning: Meaning) -> Style {
+        self.model.looks.theme.style(meaning)
+    }
+
+    fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
+        let style = self.style(meaning);
+        wrap(text, self.width, self.model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+    }
+
+    fn headed(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
+        if lines.is_empty() {
+            return lines;
+        }
+        let heading = [Line::default(), Line::styled(title.to_owned(), self.style(Meaning::Title))];
+        heading.into_iter().chain(lines).collect()
+    }
+
+    /// What the panel says of the glasses: words, glasses, tasters.
+    fn told(&self) -> Vec<Line<'static>> {
+        let reading = &self.page.reading;
+        let mut lines = Vec::new();
+        for (at, words) in reading.panel_words().iter().enumerate() {
+            lines.extend(self.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }));
+        }
+        for remark in &reading.remarks {
+            lines.extend(self.words(remark, Meaning::Warning));
+        }
+        let glasses = reading.glasses.iter().flat_map(|glass| self.glass(glass));
+        let glasses = std::iter::once(self.components()).chain(std::iter::once(self.glass_head())).chain(glasses);
+        lines.extend(
+            self.headed("The glasses, the best first; those that share a letter are not told apart", glasses.collect()),
+        );
+        let tasters = reading.panel.as_ref().map_or(&[][..], |panel| &panel.tasters);
+        let tasters: Vec<Line<'static>> = tasters.iter().map(|taster| self.taster(taster)).collect();
+        if !tasters.is_empty() {
+            let head = Line::styled(fit(TASTER_HEAD, self.width, self.model.looks.marks), self.style(Meaning::Muted));
+            lines.extend(self.headed("The tasters", std::iter::once(head).chain(tasters).collect()));
+        }
+        lines
+    }
+
+    /// The letter of each component in the bars.
+    fn components(&self) -> Line<'static> {
+        let names = self.page.reading.components.iter().enumerate();
+        let spans = names.flat_map(|(at, name)| {
+            let style = self.model.looks.theme.category(at);
+            [
+                Span::styled(letter(at).to_string(), style),
+                Span::raw(format!(" {}  ", fit(name, 14, self.model.looks.marks))),
+            ]
+        });
+        Line::from(spans.collect::<Vec<_>>())
+    }
+
+    fn glass_head(&self) -> Line<'static> {
+        let head = format!("    code {}  mean ranks        shares, %", left("holds", BAR, self.model.looks.marks));
+        Line::styled(fit(&head, self.width, self.model.looks.marks), self.style(Meaning::Muted))
+    }
+
+    /// A glass: its place, code, ratio, mean score, rank sum and letters, and below it who gave it what.
+    fn glass(&self, glass: &GlassReading) -> Vec<Line<'static>> {
+        let marks = self.model.looks.marks;
+        let standing = glass.standing.as_ref();
+        let number = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.1}"));
+        let place = glass.place.map_or_else(String::new, |place| place.to_string());
+        let mut spans =
+            vec![Span::styled(format!("{} {}  ", right(&place, 3, marks), glass.code), self.style(Meaning::Strong))];
+        spans.extend(self.bar(&glass.shares));
+        let mean = number(standing.and_then(|it| it.mean_score));
+        let sum = number(standing.filter(|it| it.ranked > 0).map(|it| it.rank_sum));
+        let groups = standing.map_or("", |it| it.groups.as_str());
+        let numbers = format!(" {}{} {} ", right(&mean, 5, marks), right(&sum, 6, marks), left(groups, GROUPS, marks));
+        spans.push(Span::styled(numbers, self.style(Meaning::Base)));
+        let used: usize = spans.iter().map(Span::width).sum();
+        spans.push(Span::styled(
+            fit(&percents(&glass.shares), self.width.saturating_sub(used), marks),
+            self.style(Meaning::Base),
+        ));
+        let mut lines = vec![Line::from(spans)];
+        let same = glass.repeat_of.map(|of| format!("the same wine as {of}"));
+        let said: Vec<String> = same.into_iter().chain(glass.ratings.iter().map(said)).collect();
+        let said = if said.is_empty() { vec!["nobody tasted it".to_owned()] } else { said };
+        for line in wrap_parts(&said, self.width.saturating_sub(INDENT), marks) {
+            lines.push(Line::styled(format!("{}{line}", " ".repeat(INDENT)), self.style(Meaning::Muted)));
+        }
+        lines
+    }
+
+    /// A ratio as a bar: the letter of each component for its share.
+    fn bar(&self, shares: &Shares) -> Vec<Span<'static>> {
+        let weights: Vec<u64> = shares.millionths().iter().map(|&part| u64::from(part)).collect();
+        let cells = apportion(BAR as u64, &weights).unwrap_or_default();
+        let stretch = |(at, cells): (usize, u64)| {
+            let cells = usize::try_from(cells).unwrap_or(0);
+            Span::styled(letter(at).to_string().repeat(cells), self.model.looks.theme.category(at))
+        };
+        cells.into_iter().enumerate().map(stretch).collect()
+    }
+
+    fn taster(&self, taster: &TasterNote) -> Line<'static> {
+        let marks = self.model.looks.marks;
+        let number = |value: f64| format!("{value:.1}");
+        let deviation = taster.deviation.map(number).unwrap_or_default();
+        let rest = match &taster.agreement {
+            Ok(found) => format!("{:>5.2} ({:.2} to {:.2})", found.correlation, found.low, found.high),
+            Err(why) => why.to_string(),
+        };
+        let strays = taster.repeatability.map_or_else(String::new, |it| format!("{:.1}", it.deviation));
+        let text = format!(
+            "{} {}{}{}{}  {rest}",
+            left(&taster.name, 18, marks),
+            right(&taster.tasted.to_string(), 7, marks),
+            right(&number(taster.mean), 6, marks),
+            right(&deviation, 8, marks),
+            right(&strays, 8, marks),
+        );
+        Line::styled(fit(&text, self.width, marks), self.style(Meaning::Base))
+    }
+
+    /// What the panel says of the ratio: the picture, words, and what could be blended.
+    fn surface(&self) -> Vec<Line<'static>> {
+        let reading = &self.page.reading;
+        let mut lines = self.headed("The ratio", self.drawing());
+        let words: Vec<Line<'static>> = reading
+            .surface_words()
+            .iter()
+            .enumerate()
+            .flat_map(|(at, words)| self.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }))
+            .collect();
+        lines.extend(self.headed("What the panel says of the ratio", words));
+        let ratios = reading.ratios.iter().flat_map(|ratio| self.ratio(ratio)).collect();
+        lines.extend(self.headed("What could be blended", ratios));
+        lines
+    }
+
+    fn drawing(&self) -> Vec<Line<'static>> {
+        let views = views(&self.page.reading);
+        let Some(&view) = views.get(self.page.view % views.len().max(1)) else { return Vec::new() };
+        let rows = self.height.saturating_sub(4).clamp(8, 22);
+        let room = match view {
+            View::Triangle(_) => (self.width * 3 / 5, rows),
+            View::Along(_) => (self.width, rows.saturating_sub(5)),
+        };
+        let Some(drawing) = draw(self.model, &self.page.reading, view, room) else { return Vec::new() };
+        let marks = self.model.looks.marks;
+        let taken = drawing.lines.iter().map(Line::width).max().unwrap_or(0);
+        let muted = self.style(Meaning::Muted);
+        let legend = |width: usize| -> Vec<Line<'static>> {
+            let lines = drawing.legend.iter().flat_map(|text| wrap(text, width, marks));
+            lines.map(|line| Line::styled(line, muted)).collect()
+        };
+        match view {
+            View::Triangle(_) => {
+                let legend = legend(self.width.saturating_sub(taken + LEGEND_GAP));
+                beside(drawing.lines.clone(), legend, taken, &[Span::raw(" ".repeat(LEGEND_GAP))])
+            }
+            View::Along(_) => [drawing.lines.clone(), legend(self.width)].concat(),
+        }
+    }
+
+    /// A ratio that could be blended: its shares, how it compares with the best, and the largest batch.
+    fn ratio(&self, ratio: &RatioReading) -> Vec<Line<'static>> {
+        let marks = self.model.looks.marks;
+        let mut parts = vec![format!("{}: {}", ratio.ratio, percents(&ratio.shares))];
+        parts.extend(ratio.expected.map(|it| format!("expected {:.2} {} {:.2}", it.score, marks.plus_minus, it.error)));
+        parts.extend(ratio.compared.as_ref().map(|it| {
+            let worse = if it.is_worse { "worse" } else { "as good as the best" };
+            format!("{:.2} {} {:.2} below, {worse}", it.below.max(0.0), marks.plus_minus, it.error)
+        }));
+        parts.push(self.batch(ratio));
+        let lines = wrap_parts(&parts, self.width.saturating_sub(2), marks);
+        let style = self.style(Meaning::Base);
+        let indent = |at: usize| if at == 0 { "" } else { "  " };
+        lines.into_iter().enumerate().map(|(at, line)| Line::styled(format!("{}{line}", indent(at)), style)).collect()
+    }
+
+    fn batch(&self, ratio: &RatioReading) -> String {
+        match &ratio.batch {
+            Err(why) => why.to_string(),
+            Ok(batch) => {
+                let end = match &batch.limit {
+                    Limit::Tanks(tanks) => {
+                        let names = tanks.iter().map(|&tank| self.page.reading.components[tank].as_str());
+                        format!(", then {} gives out", names.collect::<Vec<_>>().join(", "))
+                    }
+                    Limit::Room | Limit::Asked => String::new(),
+                };
+                format!("enough for {}{end}", batch.volume.show(VolumeUnit::Litre, 0))
+            }
+        }
+    }
+
+    /// What proves that the key is the one that was sealed.
+    fn sealed(&self) -> Vec<Line<'static>> {
+        let Seal { digest, salt, as_sealed } = &self.page.seal;
+        let salt = salt.as_ref().map_or("none", Label::as_str);
+        let mut lines = self.words(&format!("SHA-256 {digest}, salt {salt}"), Meaning::Muted);
+        lines.extend(if *as_sealed {
+            self.words("The key is the one that was sealed.", Meaning::Fine)
+        } else {
+            self.words(
+                "THE KEY IS NOT THE ONE THAT WAS SEALED. Check the log with `barrelwalk verify`.",
+                Meaning::Error,
+            )
+        });
+        self.headed("The seal", lines)
+    }
+}
+
+/// What stands over the tasters.
+const TASTER_HEAD: &str = "                   glasses  mean  spread  strays  goes with the rest";
+
+/// The letter of a component.
+fn letter(component: usize) -> char {
+    ('A'..='Z').nth(component).unwrap_or('?')
+}
+
+/// Shares in percent, in the order of the components: `50/30/20`.
+fn percents(shares: &Shares) -> String {
+    let percent = |&part: &u32| {
+        let text = format!("{:.1}", f64::from(part) / 10_000.0);
+        text.strip_suffix(".0").unwrap_or(&text).to_owned()
+    };
+    shares.millionths().iter().map(percent).collect::<Vec<_>>().join("/")
+}
+
+/// What a taster said of a glass.
+fn said(rating: &Rating) -> String {
+    let score = rating.score.map_or_else(String::new, |score| format!(" {score}"));
+    let rank = rating.rank.map_or_else(String::new, |rank| format!(" rank {rank}"));
+    let text = rating.text.as_ref().map_or_else(String::new, |text| format!(" ({text})"));
+    format!("{}{score}{rank}{text}", rating.taster)
+}

@@ -1,0 +1,228 @@
+//! What an opened trial says: a planted best ratio is found, and whatever cannot be told is said in a sentence.
+#![allow(clippy::unwrap_used)] // in what the tests share
+
+use barrelwalk::cellar::trial::reading::{Ratio, TrialReading};
+use barrelwalk::reckon::panel::table::Given;
+use barrelwalk::reckon::surface::Verdict;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+use crate::support::given::{Cellar, LITRE, moved};
+use crate::trial::{of, pulled, rated};
+
+const TASTERS: [&str; 6] = ["anna", "ben", "carla", "dorian", "elif", "felix"];
+
+/// A trial of T and U: eleven ratios in steps of a tenth, and the sixth of them once more, for six tasters in two flights.
+/// The codes are 100, 101, …, the repeat is 200.
+fn laid_out() -> Value {
+    let glass = |code: u32, tenths: u32| json!({"code": code.to_string(), "shares_ppm": [tenths * 100_000, 1_000_000 - tenths * 100_000]});
+    let mut glasses: Vec<Value> = (0..=10).map(|tenths| glass(100 + tenths, tenths)).collect();
+    let mut repeat = glass(200, 5);
+    repeat["repeat_of"] = json!("105");
+    glasses.push(repeat);
+    let codes: Vec<String> = glasses.iter().map(|glass| glass["code"].as_str().unwrap().to_owned()).collect();
+    let flights = json!([&codes[..6], &codes[6..]]);
+    json!({
+        "kind": "trial_set", "trial": "Q", "glass_ul": 50_000, "glasses": glasses, "panel": TASTERS, "salt": "5a1ad",
+        "components": [{"vessel": "T", "reserve_ul": 100 * LITRE}, {"vessel": "U", "available_ul": 300 * LITRE}],
+        "servings": TASTERS.iter().map(|taster| ((*taster).to_owned(), flights.clone())).collect::<serde_json::Map<_, _>>(),
+    })
+}
+
+fn codes() -> impl Iterator<Item = (String, f64)> {
+    (0..=10)
+        .map(|tenths| (100 + tenths, f64::from(tenths) / 10.0))
+        .chain([(200, 0.5)])
+        .map(|(code, t)| (code.to_string(), t))
+}
+
+/// Everybody scores by the distance from 60 % of T, each at a level of their own, with a little that is nobody's.
+fn score(taster: usize, share: f64) -> f64 {
+    let off = (share - 0.6) * (share - 0.6);
+    let little = ((taster as f64 * 7.0 + share * 40.0) % 3.0 - 1.0) * 0.2;
+    14.0 + taster as f64 * 0.4 - 12.0 * off + little
+}
+
+fn with(trial: Value, say: impl Fn(usize, &str, f64) -> Option<Value>) -> Cellar {
+    let mut cellar = Cellar::furnished().given(trial);
+    for (at, taster) in TASTERS.iter().enumerate() {
+        for (code, share) in codes() {
+            if let Some(mut fact) = say(at, &code, share) {
+                fact["taster"] = json!(taster);
+                cellar = cellar.given(fact);
+            }
+        }
+    }
+    cellar
+}
+
+fn scored() -> Cellar {
+    with(laid_out(), |taster, code, share| Some(rated("", code, score(taster, share))))
+}
+
+fn reading(cellar: &Cellar) -> TrialReading {
+    of(cellar).opened().unwrap().reading(&cellar.state)
+}
+
+fn words(reading: &TrialReading) -> String {
+    [reading.panel_words(), reading.surface_words(), reading.remarks.clone()].concat().join(" ")
+}
+
+#[test]
+fn the_key_is_read_only_once_the_card_is_pulled() {
+    assert!(of(&scored()).opened().is_none());
+    assert_eq!(reading(&scored().given(pulled())).components, ["T", "U"]);
+}
+
+#[test]
+fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
+    let found = reading(&scored().given(pulled()));
+    assert_eq!(
+        (found.given, found.glasses[0].code.to_string(), found.glasses[0].place),
+        (Given::Scores, "106".to_owned(), Some(1))
+    );
+    let (findings, best) = found.best().unwrap();
+    assert_eq!(findings.verdict, Verdict::Tells);
+    assert!((best.shares[0] - 0.6).abs() < 0.03, "{:?}", best.shares);
+    let kinds: Vec<&Ratio> = found.ratios.iter().map(|ratio| &ratio.ratio).collect();
+    assert_eq!(kinds[..3], [&Ratio::Best, &Ratio::Poured(vec![found.glasses[0].code]), &Ratio::Rounded(5)]);
+    assert!(found.ratios[1..].iter().all(|it| it.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse)));
+    // The hidden repeat judges every taster, and both glasses of it are in the ranking.
+    let panel = found.panel.as_ref().unwrap();
+    assert!(panel.tasters.iter().all(|taster| taster.repeatability.is_some_and(|it| it.repeats == 1)));
+    assert_eq!(found.glasses.iter().filter(|glass| glass.shares.millionths()[0] == 500_000).count(), 2);
+    assert_eq!(found, reading(&scored().given(pulled())), "the same trial says the same");
+}
+
+/// U has 300 L for the blend, T 1,550 L less 100 L: a best ratio near 60 and 40 % ends with U.
+#[test]
+fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
+    let found = reading(&scored().given(pulled()));
+    let poured = found.ratios[1].batch.as_ref().unwrap();
+    assert_eq!(poured.volume.as_ul(), 750 * LITRE);
+    // Only the batch ends when the wine does: what the panel said stays.
+    let left = 1_000 - 100;
+    let emptied = scored().given(pulled()).given(moved("U", "T", left * LITRE)).given(moved("U", "T", 100 * LITRE));
+    let after = reading(&emptied);
+    assert_eq!((&after.panel, &after.surface), (&found.panel, &found.surface));
+    assert!(after.ratios[1].batch.as_ref().unwrap_err().to_string().contains("U holds nothing by the book"));
+    assert!(words(&after).contains("U is empty by the book"), "{:?}", after.remarks);
+}
+
+#[test]
+fn the_best_ratio_keeps_to_what_the_glasses_were_laid_out_for() {
+    let with_bounds = |bounds: &str, limits: &str| {
+        let mut trial = laid_out();
+        trial["bounds"] = json!(bounds);
+        trial["limits"] = json!(limits);
+        reading(&with(trial, |taster, code, share| Some(rated("", code, score(taster, share)))).given(pulled()))
+    };
+    let bound = with_bounds("T=10..40%; U=..90%", "");
+    let limit = with_bounds("", "2 T + U <= 140%");
+    for found in [&bound, &limit] {
+        assert!((found.best().unwrap().1.shares[0] - 0.4).abs() < 1e-6, "{:?}", found.best());
+    }
+    assert!(words(&bound).contains("The most that is allowed of T (40 %) stops it"));
+    let unread = with_bounds("not too much of T", "13 <= alcohol");
+    assert!((unread.best().unwrap().1.shares[0] - 0.6).abs() < 0.03);
+    assert!(
+        unread.remarks[0].contains("The bound 'not too much of T'") && unread.remarks[1].contains("The limit '13"),
+        "{:?}",
+        unread.remarks
+    );
+    assert!(with_bounds("T=60..10%", "").surface.unwrap_err().to_string().contains("The bounds"));
+}
+
+#[test]
+fn ranks_that_begin_anew_with_every_flight_are_read_by_flight() {
+    let ranked = |first: usize| {
+        let all: Vec<(String, f64)> = codes().collect();
+        let found = with(laid_out(), |taster, code, _| {
+            let at = all.iter().position(|(it, _)| it == code).unwrap();
+            let flight = &all[at / 6 * 6..at / 6 * 6 + 6];
+            let among = if first == 0 { flight } else { &all[..] };
+            let rank = 1 + among
+                .iter()
+                .filter(|(other, share)| other != code && score(taster, *share) > score(taster, all[at].1))
+                .count();
+            Some(json!({"kind": "glass_rated", "trial": "Q", "code": code, "rank": rank}))
+        });
+        reading(&found.given(pulled()))
+    };
+    let by_flight = ranked(0);
+    assert_eq!(by_flight.given, Given::Ranks);
+    assert_eq!(by_flight.panel.as_ref().unwrap().tasters[1].name, "anna, flight 2");
+    assert!(words(&by_flight).contains("Ranks begin anew with every flight"));
+    let whole = ranked(1);
+    assert_eq!(whole.panel.as_ref().unwrap().tasters.len(), 6);
+    assert!((whole.best().unwrap().1.shares[0] - 0.6).abs() < 0.06, "{:?}", whole.surface_words());
+}
+
+#[test]
+fn of_scores_and_ranks_what_is_more_is_read_and_the_rest_is_told() {
+    let mixed = with(laid_out(), |taster, code, share| {
+        let mut fact = rated("", code, score(taster, share));
+        if taster == 0 {
+            fact.as_object_mut().unwrap().remove("score");
+            fact["rank"] = json!(1);
+        }
+        Some(fact)
+    });
+    let found = reading(&mixed.given(pulled()));
+    assert_eq!((found.given, found.panel.as_ref().unwrap().tasters.len()), (Given::Scores, 5));
+    assert!(
+        found.remarks[0].contains("The scores are read") && found.remarks[0].contains("12 ratings have none"),
+        "{:?}",
+        found.remarks
+    );
+}
+
+#[test]
+fn what_cannot_be_told_is_said_and_nothing_is_made_up() {
+    let say = |say: &dyn Fn(usize, &str, f64) -> Option<Value>| reading(&with(laid_out(), say).given(pulled()));
+    let none = say(&|_, _, _| None);
+    let alone = say(&|taster, code, share| (taster == 0).then(|| rated("", code, score(0, share))));
+    let ties = say(&|_, code, _| Some(rated("", code, 14.0)));
+    let one_glass = say(&|taster, code, _| (code == "103").then(|| rated("", code, 12.0 + taster as f64)));
+    let words_only =
+        say(&|_, code, _| Some(json!({"kind": "glass_rated", "trial": "Q", "code": code, "text": "plum"})));
+    for (name, found, part) in [
+        ("nothing", &none, "There are no ratings"),
+        ("one taster", &alone, "One taster's order can't be told from chance"),
+        ("all ties", &ties, "Every taster gave all glasses the same score"),
+        ("one glass", &one_glass, "All glasses held the same blend"),
+        ("words only", &words_only, "There are no ratings"),
+    ] {
+        let words = words(found);
+        assert!(words.contains(part), "{name}: {words}");
+        assert!(!words.contains("NaN") && !words.contains("inf"), "{name}: {words}");
+        assert_eq!(found.glasses.len(), 12, "{name}");
+    }
+    assert!(words(&alone).contains("Taste that ratio once more"), "{:?}", alone.remarks);
+    assert!(ties.glasses.iter().all(|glass| glass.place == Some(1)) && ties.ratios.is_empty());
+    assert!(none.glasses.iter().all(|glass| glass.place.is_none()) && none.ratios.is_empty());
+    assert!(words(&none).contains("72 glasses of 72 were never rated"), "{}", words(&none));
+    // One who gave everyone the same is told among those who did not.
+    let constant =
+        say(&|taster, code, share| Some(rated("", code, if taster == 2 { 15.0 } else { score(taster, share) })));
+    assert!(words(&constant).contains("carla gave every glass the same") && constant.best().is_some());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+    #[test]
+    fn whatever_was_said_every_number_is_one(said in prop::collection::vec(prop::option::weighted(0.6, 0_u8..=20), 72)) {
+        let cellar = with(laid_out(), |taster, code, _| {
+            let at = codes().position(|(it, _)| it == code).unwrap();
+            said[taster * 12 + at].map(|score| rated("", code, f64::from(score)))
+        });
+        let found = reading(&cellar.given(pulled()));
+        let words = words(&found);
+        prop_assert!(!words.contains("NaN") && !words.contains("inf "), "{}", words);
+        let places: Vec<usize> = found.glasses.iter().map(|glass| glass.place.unwrap_or(usize::MAX)).collect();
+        prop_assert!(places.is_sorted());
+        for ratio in &found.ratios {
+            prop_assert!(ratio.expected.is_none_or(|it| it.score.is_finite() && it.error.is_finite()));
+        }
+    }
+}

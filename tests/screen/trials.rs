@@ -1,0 +1,204 @@
+//! The page of an opened trial: found by its label, its surface drawn over other wines, and nothing of it before the card.
+
+use barrelwalk::tui::marks::ASCII;
+use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::theme::Palette;
+
+use crate::cellar;
+use crate::pictures::{keep, keep_at};
+use crate::walk::{Walk, looks, resized};
+
+/// Tanks of red wine, with their litres.
+const TANKS: [(&str, u64); 4] = [("T11", 2_000), ("T12", 1_500), ("T13", 900), ("T14", 400)];
+const TASTERS: [&str; 6] = ["anna", "ben", "carla", "dorian", "elif", "felix"];
+/// Shares in hundredths of three wines; the last repeats the one before.
+const THREE: [[u32; 3]; 12] = [
+    [100, 0, 0],
+    [0, 100, 0],
+    [0, 0, 100],
+    [50, 50, 0],
+    [50, 0, 50],
+    [0, 50, 50],
+    [67, 17, 16],
+    [16, 67, 17],
+    [17, 16, 67],
+    [50, 30, 20],
+    [34, 33, 33],
+    [34, 33, 33],
+];
+
+/// The small cellar with a trial of so many of its tanks, which six tasters have scored: the best for them lies at 50, 30 and
+/// 20 % of the first three.
+fn tasted(glasses: &[Vec<u32>], pulled: bool) -> Walk {
+    let wines = glasses[0].len();
+    let mut facts = Vec::new();
+    let mut say = |day: &str, rest: &str| facts.push(cellar::fact(day, rest));
+    for (tank, litres) in &TANKS[..wines] {
+        say(
+            "09-03",
+            &format!(r#""kind":"vessel_registered","vessel":"{tank}","type":"tank","capacity_ul":3000000000"#),
+        );
+        say(
+            "09-04",
+            &format!(
+                r#""kind":"wine_received","vessel":"{tank}","lot":"M26 Upper Terrace","parts":[{{"origin":"M26 Upper Terrace","volume_ul":{litres}000000}}]"#
+            ),
+        );
+    }
+    let code = |at: usize| 110 + at * 41;
+    let mut key = Vec::new();
+    for (at, shares) in glasses.iter().enumerate() {
+        let first = glasses[..at].iter().position(|other| other == shares);
+        let repeat = first.map_or_else(String::new, |first| format!(r#","repeat_of":"{}""#, code(first)));
+        let parts: Vec<String> = shares.iter().map(|share| (share * 10_000).to_string()).collect();
+        key.push(format!(r#"{{"code":"{}","shares_ppm":[{}]{repeat}}}"#, code(at), parts.join(",")));
+    }
+    let codes: Vec<String> = (0..glasses.len()).map(|at| format!(r#""{}""#, code(at))).collect();
+    let half = codes.len() / 2;
+    let served = format!("[[{}],[{}]]", codes[..half].join(","), codes[half..].join(","));
+    let servings: Vec<String> = TASTERS.iter().map(|taster| format!(r#""{taster}":{served}"#)).collect();
+    let components: Vec<String> = TANKS[..wines].iter().map(|(tank, _)| format!(r#"{{"vessel":"{tank}"}}"#)).collect();
+    say(
+        "10-05",
+        &format!(
+            r#""kind":"trial_set","trial":"First blend","components":[{}],"glass_ul":50000,"glasses":[{}],"panel":["{}"],"servings":{{{}}},"salt":"5a1ad""#,
+            components.join(","),
+            key.join(","),
+            TASTERS.join("\",\""),
+            servings.join(",")
+        ),
+    );
+    for (taster, name) in TASTERS.iter().enumerate() {
+        for (at, shares) in glasses.iter().enumerate() {
+            let best = [50.0, 30.0, 20.0, 0.0];
+            let off: f64 =
+                shares.iter().zip(best).map(|(&share, best)| ((f64::from(share) - best) / 100.0).powi(2)).sum();
+            let noise = [0.0, 0.5, -0.5, 0.5, 0.0, -0.5, 0.5, -0.5, 0.0][(taster * 4 + at * 7) % 9];
+            let score = ((15.5 + taster as f64 * 0.3 - 6.0 * off) * 2.0).round() / 2.0 + noise;
+            let words = ["", r#","text":"plum, long""#, "", r#","text":"a little hard""#, ""][(taster + at * 3) % 5];
+            say(
+                "10-06",
+                &format!(
+                    r#""kind":"glass_rated","trial":"First blend","taster":"{name}","code":"{}","score":{score}{words}"#,
+                    code(at)
+                ),
+            );
+        }
+    }
+    if pulled {
+        say("10-06", r#""kind":"card_pulled","trial":"First blend""#);
+    }
+    let before = Walk::small();
+    cellar::record(before.path(), &facts);
+    let mut walk = before.reopened();
+    walk.keep_cellar_of(before);
+    walk
+}
+
+fn three(pulled: bool) -> Walk {
+    tasted(&THREE.map(Vec::from), pulled)
+}
+
+fn opened(mut walk: Walk) -> Walk {
+    walk.press("/ `First blend` enter");
+    assert!(matches!(walk.model.mode, Mode::Reveal(_)), "{}", walk.said());
+    walk
+}
+
+#[test]
+fn a_trial_stays_closed_while_its_card_is_not_pulled() {
+    let mut walk = three(false);
+    walk.press("/ `First blend`");
+    assert!(walk.text(80, 24).contains("card not pulled"));
+    walk.press("enter");
+    assert_eq!(walk.model.mode, Mode::Floor);
+    assert_eq!(walk.model.said.last().map(|said| said.tone), Some(Tone::Refused));
+    let screen = walk.text(160, 48);
+    assert!(!screen.contains("50/30/20") && walk.said().contains("sealed"), "{}", walk.said());
+}
+
+#[test]
+fn the_page_of_an_opened_trial() {
+    let mut walk = opened(three(true));
+    keep(&walk, "trial-opened");
+    walk.press("down down");
+    keep_at(&walk, "trial-opened-below", (80, 24));
+    // Where glasses and surface stand one below the other, another drawing comes in sight.
+    walk.press("c v");
+    keep_at(&walk, "trial-triangle", (80, 24));
+    walk.press("c");
+    keep_at(&walk, "trial-line", (80, 24));
+    walk.model.looks = looks(Palette::Mono, &ASCII);
+    walk.press("v");
+    keep_at(&walk, "trial-triangle-ascii", (80, 24));
+    walk.press("up up up up");
+    assert!(walk.text(160, 48).is_ascii(), "{}", walk.text(160, 48));
+}
+
+#[test]
+fn of_four_wines_three_are_drawn_and_the_others_held() {
+    let mut glasses: Vec<Vec<u32>> = THREE.iter().map(|three| [three.as_slice(), &[0]].concat()).collect();
+    glasses.extend([
+        vec![0, 0, 0, 100],
+        vec![50, 0, 0, 50],
+        vec![0, 50, 0, 50],
+        vec![0, 0, 50, 50],
+        vec![25, 25, 25, 25],
+    ]);
+    let mut walk = opened(tasted(&glasses, true));
+    walk.take(resized(160, 60));
+    let page = walk.text(160, 60);
+    assert!(page.contains("T11 at the top, T12 below left") && page.contains("as in the best ratio: T14"), "{page}");
+    walk.press("c");
+    assert!(walk.text(160, 60).contains("as in the best ratio: T13"), "{}", walk.text(160, 60));
+    // Four triangles, four lines, and from the first back to the last.
+    walk.press("v v");
+    assert!(walk.text(160, 60).contains("expected score by the share of"), "{}", walk.text(160, 60));
+    walk.press("c");
+    assert!(walk.text(160, 60).contains("as in the best ratio: T14"));
+}
+
+#[test]
+fn two_wines_are_a_line() {
+    let glasses: Vec<Vec<u32>> = (0..=10).map(|tenths| vec![tenths * 10, 100 - tenths * 10]).collect();
+    let mut walk = opened(tasted(&glasses, true));
+    keep(&walk, "trial-two-wines");
+    walk.press("c");
+    assert_eq!(walk.said(), "Of two wines one line says all: there is no other drawing.");
+}
+
+/// Nothing is drawn where the panel can't tell.
+#[test]
+fn no_surface_is_drawn_of_glasses_that_are_all_alike() {
+    let glasses: Vec<Vec<u32>> = (0..6).map(|_| vec![50, 30, 20]).collect();
+    let mut walk = opened(tasted(&glasses, true));
+    let page = walk.text(160, 48);
+    assert!(page.contains("All glasses held the same blend") && !page.contains("at the top"), "{page}");
+    walk.press("c");
+    assert!(walk.said().contains("there is no surface to draw"));
+}
+
+/// Whatever the terminal's size and the drawing, the page keeps to it.
+#[test]
+fn the_page_is_drawn_at_every_size() {
+    let mut walk = opened(three(true));
+    for (width, height) in [(60, 16), (61, 60), (80, 24), (133, 17), (134, 40), (200, 70)] {
+        walk.take(resized(width, height));
+        for _ in 0..5 {
+            walk.press("c");
+            assert!(walk.text(width, height).contains("The trial First blend"));
+        }
+    }
+}
+
+/// What comes from another program is shown, and the page stays where it was.
+#[test]
+fn the_page_stays_when_the_cellar_changes() {
+    let mut walk = opened(three(true));
+    walk.press("c");
+    let before = walk.text(160, 48);
+    walk.model.take_state(walk.model.state.clone());
+    assert_eq!(walk.text(160, 48), before);
+    walk.model.take_state(barrelwalk::cellar::state::State::default());
+    assert_eq!(walk.model.mode, Mode::Floor);
+}
