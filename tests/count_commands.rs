@@ -30,9 +30,8 @@ impl Desk {
     fn new() -> Desk {
         let desk = Desk(tempfile::tempdir().unwrap());
         desk.told(&["new", "c"]);
-        let line = |(minute, fact): (u32, &&str)| {
-            format!(r#"{{"at":"2026-11-20T08:{minute:02}:00+02:00","by":"mk",{fact}}}"#)
-        };
+        let line =
+            |(minute, fact): (u32, &&str)| format!(r#"{{"at":"2026-11-20T08:{minute:02}:00+02:00","by":"mk",{fact}}}"#);
         desk.file("facts.jsonl", &(0..).zip(CELLAR).map(line).collect::<Vec<_>>().join("\n"));
         desk.told(&["record", "facts.jsonl"]);
         desk

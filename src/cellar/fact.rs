@@ -13,6 +13,7 @@ use serde_json::{Map, Value};
 use thiserror::Error;
 
 use super::care::BarrelCared;
+use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
 use super::job::Deed;
@@ -287,6 +288,12 @@ kinds! {
     "card_pulled" => CardPulled(CardPulled),
     /// A glass or a ratio is blended.
     "blend_chosen" => BlendChosen(Box<BlendChosen>),
+    /// An item of the checklist before bottling, of this house.
+    "check_declared" => CheckDeclared(CheckDeclared),
+    /// An item of a lot's checklist was looked at.
+    "checked" => Checked(Box<Checked>),
+    /// A lot may be bottled though an item is open.
+    "check_waived" => CheckWaived(CheckWaived),
     /// How this house works.
     "practice_set" => PracticeSet(PracticeSet),
     /// A word for tastes, of this house.

@@ -8,6 +8,7 @@ pub mod bench_tasting;
 pub mod blend;
 mod book;
 pub mod care;
+pub mod checklist;
 pub mod claims;
 pub mod counting;
 pub mod decide;

@@ -134,6 +134,18 @@ pub enum Refusal {
     #[error("Nothing is set. Give at least one choice, for example so2_model.")]
     NothingSet,
 
+    // The checklist before bottling
+    #[error("No item of the checklist is called '{0}'. See them all with `check LOT`, or declare it first.")]
+    UnknownCheck(Label),
+    #[error("'{0}' cannot be an item of a checklist. Give it letters, and no comma, semicolon or outer space.")]
+    BadCheck(Label),
+    #[error("'{item}' cannot be ticked as met: {found} was found. Test again, or waive it and say why.")]
+    FoundOtherwise { item: Label, found: String },
+    #[error("The alcohol on the label is not said, and its tolerance hangs on it. Say it, at the desk with --value.")]
+    NoAlcoholOfLabel,
+    #[error("The lot '{lot}' is not to be bottled yet: {open}. Test or tick what is open, or waive it and say why.")]
+    ChecksOpen { lot: Label, open: String },
+
     // Works
     #[error("No work is called '{0}'. Check the label, or set the work first.")]
     UnknownWork(Label),

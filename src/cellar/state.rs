@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::{Account, Entry, Postings};
 use super::care::CareGiven;
+use super::checklist::checking::{HouseCheck, Said};
 use super::fact::{FactId, FactKey, Stamp};
 use super::history::History;
 use super::label::{Label, Text};
@@ -91,6 +92,8 @@ pub struct State {
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.
     pub house_marks: Arc<Vec<HouseMark>>,
+    /// What this house says of the checklist before bottling, in that order.
+    pub house_checks: Arc<Vec<HouseCheck>>,
     /// What barrels that lie in no room lose.
     pub nowhere: RoomRate,
     /// Whether it is a fold in which no barrel and no room learns anything: what the estimate costs is measured against it.
@@ -236,6 +239,8 @@ pub struct Lot {
     pub tests: Arc<KeptTests>,
     /// What was added to it, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
+    /// What was last said of each item of its checklist.
+    pub checks: Arc<Vec<Said>>,
 }
 
 /// A walk through a room.

@@ -1,6 +1,7 @@
 //! What can be said on the command line.
 
 mod blend;
+mod checklist;
 mod count;
 mod design;
 mod dosing;
@@ -18,6 +19,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
+pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::{DesignArguments, KindWord};
 pub use self::dosing::DosingArguments;
@@ -114,6 +116,8 @@ pub enum Command {
     },
     /// Compare a physical count with what is expected, and put the book right
     Count(CountArguments),
+    /// The checklist before bottling: how a lot stands to it, and what people say of its items
+    Check(Box<CheckArguments>),
     /// Give out a page to print
     Sheet {
         /// Which page

@@ -9,6 +9,7 @@ mod blend;
 mod blend_plan;
 mod cell;
 mod cellar_file;
+mod checklist;
 mod claims;
 mod column;
 mod complaint;
@@ -193,6 +194,7 @@ impl Counter<'_, '_> {
                 let mut page = Page { out: self.out, format: asked.format, width: self.width };
                 count::count(&mut desk, asked, self.now, &mut page, self.saying)
             }
+            Command::Check(asked) => self.check(&cellar()?, asked),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);

@@ -3,6 +3,7 @@
 pub mod acidity;
 pub mod backtest;
 pub mod blend;
+pub mod bottling;
 pub mod chance;
 pub mod difference;
 pub mod due;
