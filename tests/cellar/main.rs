@@ -5,6 +5,7 @@ mod support;
 
 mod blend;
 mod care;
+mod checklist;
 mod claims;
 mod deciding;
 mod dosing;

@@ -158,6 +158,13 @@ pub fn told() -> BoxedStrategy<Value> {
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
+        (lot(), select(vec!["heat", "turbidity", "alcohol", "filterability"]), any::<bool>(), prop::option::of(0.0_f64..30.0)).prop_map(
+            |(lot, item, met, value)| json!({"kind": "checked", "lot": lot, "item": item, "met": met, "value": value})
+        ),
+        (lot(), select(vec!["heat", "oxygen", "filterability"]))
+            .prop_map(|(lot, item)| json!({"kind": "check_waived", "lot": lot, "item": item, "why": "?"})),
+        (select(vec!["filterability", "Dry", "1, 2"]), any::<bool>())
+            .prop_map(|(item, required)| json!({"kind": "check_declared", "item": item, "required": required})),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
         (label("q", 3), vessel(), vessel(), any::<bool>()).prop_map(|(trial, one, other, repeats)| json!({
@@ -315,6 +322,14 @@ fn assert_sound(state: &State) {
             let gives_to_itself = stops.len() < blend.shares.millionths().iter().filter(|part| **part > 0).count();
             assert!(planned == blend.volume || (gives_to_itself && planned < blend.volume), "{blend:?}");
         }
+    }
+    for (id, lot) in state.lots.iter() {
+        let list = state.checklist(id);
+        for check in &list {
+            assert_eq!(list.iter().filter(|other| other.item == check.item).count(), 1, "{check:?} of {}", lot.label);
+        }
+        assert_eq!(state.not_ready_to_bottle(id).is_none(), state.open_checks(id).is_empty(), "{}", lot.label);
+        assert!(lot.checks.len() <= list.len(), "what was said of {}", lot.label);
     }
     for (id, round) in state.rounds.iter() {
         let open = state.rooms.get(round.room).open_round == Some(id);

@@ -64,6 +64,9 @@ const FIELDS: &[(&str, &str)] = &[
     ("glass_rated", "trial:label taster:label code:code flight?:count score?:number rank?:number text?:text"),
     ("card_pulled", "trial:label"),
     ("blend_chosen", "trial:label code?:code shares_ppm?:shares into:label volume_ul:volume lot:label work?:label"),
+    ("check_declared", "item:label required:bool text?:text"),
+    ("checked", "lot:label item:label met:bool value?:number text?:text"),
+    ("check_waived", "lot:label item:label why:text"),
     (
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
