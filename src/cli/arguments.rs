@@ -5,6 +5,7 @@ mod checklist;
 mod count;
 mod design;
 mod dosing;
+mod fining;
 mod panel;
 mod serving;
 mod sheets;
@@ -23,6 +24,7 @@ pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::{DesignArguments, KindWord};
 pub use self::dosing::DosingArguments;
+pub use self::fining::FiningArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
@@ -402,6 +404,8 @@ pub enum Reckon {
     Decline(DeclineArguments),
     /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
     Limits(LimitsArguments),
+    /// How much of a fining agent a glass of a trial and a vessel are given, and whether its water is too much
+    Fining(FiningArguments),
     /// Who tastes which glass when: flights, and orders balanced for place and neighbours
     Serving(ServingArguments),
     /// What a panel's scores or ranks of blind glasses say, in words and numbers

@@ -25,6 +25,7 @@ mod empties;
 mod evaporation;
 mod export;
 mod fill;
+mod fining;
 mod full_screen;
 mod gauging;
 mod happening;
@@ -220,6 +221,7 @@ impl Counter<'_, '_> {
             Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
+            Reckon::Fining(asked) => fining::fining(asked, &mut self.page(format)),
             Reckon::Serving(asked) => serving::serving(asked, &mut self.page(format)),
             Reckon::Panel(asked) => panel::analysis(asked, &mut self.page(format)),
             Reckon::Triangle(asked) => difference::triangle(asked, &mut self.page(format)),
