@@ -40,3 +40,40 @@ fn what_is_no_fining_is_refused() {
         assert!(output.status.code() == Some(code) && told.contains(part), "{told}");
     }
 }
+
+#[test]
+fn a_trial_is_listed_shown_and_planned() {
+    let folder = tempfile::tempdir().unwrap();
+    let run = |words: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_barrelwalk"));
+        command.current_dir(folder.path()).env("BARRELWALK_CELLAR", "c").args(words).output().unwrap()
+    };
+    let told = |words: &[&str]| {
+        let output = run(words);
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let facts = [
+        r#""kind":"origin_declared","origin":"o","block":"Terrace","variety":"Syrah","vintage":2026,"appellation":"Hillside","colour":"red""#,
+        r#""kind":"lot_opened","lot":"A","colour":"red""#,
+        r#""kind":"vessel_registered","vessel":"T1","type":"tank","capacity_ul":2000000000"#,
+        r#""kind":"wine_received","vessel":"T1","lot":"A","parts":[{"origin":"o","volume_ul":1000000000}]"#,
+        r#""kind":"fining_trial","trial":"F1","vessel":"T1","material":"bentonite","stock_pct":5,"glasses":[{"dose_g_l":0,"text":"cloudy"},{"dose_g_l":0.4,"text":"clear","turbidity_ntu":1.2}],"chosen_g_l":0.4"#,
+    ];
+    let line =
+        |(minute, fact): (u32, &&str)| format!(r#"{{"at":"2026-11-20T08:{minute:02}:00+02:00","by":"mk",{fact}}}"#);
+    told(&["new", "c"]);
+    std::fs::write(folder.path().join("facts"), (0..).zip(&facts).map(line).collect::<Vec<_>>().join("\n")).unwrap();
+    told(&["record", "facts"]);
+    assert!(told(&["list", "finings"]).contains("bentonite"));
+    assert!(told(&["show", "fining", "F1"]).contains("clear"));
+    let plan = told(&["plan", "fining", "F1", "--begin", "fine T1", "--format", "json"]);
+    let plan: Value = serde_json::from_str(&plan).unwrap();
+    assert_eq!((&plan["amount_ug"], &plan["solution_ul"]), (&400_000_000.into(), &8_000_000.into()));
+    assert!(
+        told(&["export"]).contains(r#""kind":"work_set","work":"fine T1","task":"treating","material":"bentonite""#)
+    );
+    let unknown = run(&["plan", "fining", "F2"]);
+    assert_eq!(unknown.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&unknown.stderr).contains("No fining is called 'F2'. Did you mean 'F1'?"));
+}

@@ -14,6 +14,7 @@ use thiserror::Error;
 
 use super::care::BarrelCared;
 use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
+use super::fining::FiningTried;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
 use super::job::Deed;
@@ -288,6 +289,8 @@ kinds! {
     "card_pulled" => CardPulled(CardPulled),
     /// A glass or a ratio is blended.
     "blend_chosen" => BlendChosen(Box<BlendChosen>),
+    /// A fining agent was tried in glasses.
+    "fining_trial" => FiningTried(Box<FiningTried>),
     /// An item of the checklist before bottling, of this house.
     "check_declared" => CheckDeclared(CheckDeclared),
     /// An item of a lot's checklist was looked at.

@@ -19,6 +19,7 @@ pub mod evaporation;
 pub mod evolve;
 pub mod fact;
 pub mod fill;
+pub mod fining;
 pub mod fold;
 pub mod gauging;
 pub mod group;

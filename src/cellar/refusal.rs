@@ -11,6 +11,7 @@ use super::lot::Colour;
 use super::moment::Moment;
 use super::place::{Place, RackPlace};
 use super::trial::refusal::TrialRefusal;
+use crate::reckon::fining::FiningError;
 use crate::reckon::gauging::Unsound;
 use crate::units::{Mass, Volume};
 
@@ -133,6 +134,16 @@ pub enum Refusal {
     CaredWhileFull { vessel: Label, volume: Volume },
     #[error("Nothing is set. Give at least one choice, for example so2_model.")]
     NothingSet,
+
+    // Fining
+    #[error(transparent)]
+    Fining(#[from] FiningError),
+    #[error("The fining trial '{0}' has no glass. Give at least one dose.")]
+    NoFiningGlass(Label),
+    #[error("{chosen_g_l} g/L was not tried in '{trial}'. Choose the dose of one of its glasses.")]
+    DoseNotTried { trial: Label, chosen_g_l: f64 },
+    #[error("No dose of the fining trial '{0}' is chosen yet. Enter it again with the chosen one.")]
+    NoDoseChosen(Label),
 
     // The checklist before bottling
     #[error("No item of the checklist is called '{0}'. See them all with `check LOT`, or declare it first.")]

@@ -9,6 +9,7 @@ use super::account::{Account, Entry, Postings};
 use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
 use super::fact::{FactId, FactKey, Stamp};
+use super::fining::FiningTrial;
 use super::history::History;
 use super::label::{Label, Text};
 use super::lot::{Colour, Stage};
@@ -62,6 +63,10 @@ id_type!(
     /// A trial of this state.
     TrialId
 );
+id_type!(
+    /// A fining trial of this state.
+    FiningId
+);
 
 /// Everything that the facts say, as of the last of them.
 ///
@@ -88,6 +93,8 @@ pub struct State {
     pub samples: Table<SampleId, Sample>,
     /// The trials at the bench.
     pub trials: Table<TrialId, Trial>,
+    /// The fining trials.
+    pub finings: Table<FiningId, FiningTrial>,
     /// How this house works.
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.

@@ -24,7 +24,7 @@ pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::{DesignArguments, KindWord};
 pub use self::dosing::DosingArguments;
-pub use self::fining::FiningArguments;
+pub use self::fining::{FiningArguments, FiningPlanArguments};
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
@@ -258,6 +258,8 @@ pub enum Things {
     Empties,
     /// Trials at the bench
     Trials,
+    /// Fining trials
+    Finings,
     /// The words for tastes: the house's own first, then the trade's
     Marks,
     /// Facts that do not fit the facts before them
@@ -270,6 +272,11 @@ pub enum Shown {
     /// What can be traced as well.
     #[command(flatten)]
     Thing(Thing),
+    /// A fining trial with its glasses
+    Fining {
+        /// Its label
+        label: String,
+    },
     /// A trial; what its codes are only once its card is pulled
     Trial {
         /// Its label
@@ -308,6 +315,8 @@ pub enum Work {
     Racking(RackingArguments),
     /// Sulfur dioxide: which barrels are given how much of it
     Sulfur(DosingArguments),
+    /// A fining: the dose that a fining trial chose, scaled to a vessel
+    Fining(FiningPlanArguments),
     /// Care of the empty barrels that are due for it
     Care(CareArguments),
 }

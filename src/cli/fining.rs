@@ -58,7 +58,7 @@ struct FiningView {
 
 impl FiningView {
     fn of(asked: &FiningArguments, fining: &Fining) -> Result<FiningView, FiningError> {
-        let (glass, cellar) = (fining.into(asked.glass)?, fining.into(asked.volume)?);
+        let (glass, cellar) = (fining.given_to(asked.glass)?, fining.given_to(asked.volume)?);
         Ok(FiningView {
             dose_g_l: rounded(asked.dose, 4),
             dose_lb_1000_gal: rounded(pounds_in_1000_gallons(asked.dose), 3),

@@ -26,6 +26,7 @@ mod evaporation;
 mod export;
 mod fill;
 mod fining;
+mod fining_trial;
 mod full_screen;
 mod gauging;
 mod happening;
@@ -315,6 +316,14 @@ impl Counter<'_, '_> {
                 let plan = dosing::plan(&state, asked, on)?;
                 self.begin(&mut desk, &asked.begin, |label| plan.begin(&state, label))?;
                 dosing::DosingView::of(&state, &plan, on).write(&mut self.page(reading.format))
+            }
+            Work::Fining(asked) => {
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
+                let state = reading::state_on(&desk, on)?.into_owned();
+                let plan = fining_trial::plan(&state, asked)?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(plan.begin(&state, label)))?;
+                fining_trial::FiningPlanView::of(&state, &plan).write(&mut self.page(reading.format))
             }
             Work::Care(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;

@@ -7,6 +7,7 @@ use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
 use super::empties::EmptyView;
+use super::fining_trial::{self, FiningTrialView};
 use super::ledger::Period;
 use super::lot::{LotCard, LotView, all_lots};
 use super::marks::MarkView;
@@ -48,6 +49,9 @@ pub fn list(
         Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
         Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
+        Things::Finings => {
+            page.list(&FiningTrialView::COLUMNS, &FiningTrialView::all(state), "There are no fining trials yet.")
+        }
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
         Things::Discrepancies => {
@@ -64,6 +68,7 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
             VesselCard::of(state, state.vessels.get(vessel(state, label)?), on).write(page)
         }
         Shown::Thing(Thing::Lot { label }) => LotCard::of(state, lot(state, label)?, on).write(page),
+        Shown::Fining { label } => fining_trial::show(state, label, page),
         Shown::Trial { label } => TrialCard::find(state, label)?.write(page),
     }
 }

@@ -76,7 +76,7 @@ impl Fining {
     }
 
     /// What a volume is given: a glass of a trial as well as a tank.
-    pub fn into(&self, wine: Volume) -> Result<Given, FiningError> {
+    pub fn given_to(&self, wine: Volume) -> Result<Given, FiningError> {
         if wine.is_zero() {
             return Err(FiningError::NoVolume);
         }
@@ -112,7 +112,7 @@ mod tests {
     /// Bentonite of 5 %: 0.5 g/L in a glass of 100 mL is 1 mL.
     #[test]
     fn a_glass_of_a_trial() {
-        let given = Fining::new(0.5, 5.0).unwrap().into(Volume::from_ml(100)).unwrap();
+        let given = Fining::new(0.5, 5.0).unwrap().given_to(Volume::from_ml(100)).unwrap();
         assert_eq!((given.stock, given.amount), (Volume::from_ml(1), Mass::from_mg(50)));
         assert!(!given.is_above_water_allowed());
     }
@@ -121,7 +121,7 @@ mod tests {
     #[test]
     fn a_barrel() {
         let fining = Fining::new(1.0, 5.0).unwrap();
-        let given = fining.into(Volume::from_ml(225_000)).unwrap();
+        let given = fining.given_to(Volume::from_ml(225_000)).unwrap();
         assert_eq!((given.stock, given.amount), (Volume::from_ml(4_500), Mass::from_grams(225)));
         assert!((given.share - 0.02).abs() < 1e-12 && given.is_above_water_allowed());
         assert!((fining.weakest_stock_pct() - 10.0).abs() < 1e-12);
@@ -141,15 +141,15 @@ mod tests {
         for stock in [0.0, 51.0, f64::INFINITY, f64::NAN] {
             assert!(matches!(Fining::new(1.0, stock), Err(FiningError::Stock(_))), "{stock}");
         }
-        assert_eq!(Fining::new(1.0, 5.0).unwrap().into(Volume::ZERO), Err(FiningError::NoVolume));
+        assert_eq!(Fining::new(1.0, 5.0).unwrap().given_to(Volume::ZERO), Err(FiningError::NoVolume));
     }
 
     proptest! {
         #[test]
         fn a_tank_is_given_what_its_glass_was(dose in 0.01_f64..10.0, stock in 0.5_f64..50.0, litres in 1_u32..100_000) {
             let fining = Fining::new(dose, stock).unwrap();
-            let glass = fining.into(Volume::from_ml(1_000)).unwrap();
-            let tank = fining.into(Volume::from_ml(u64::from(litres) * 1_000)).unwrap();
+            let glass = fining.given_to(Volume::from_ml(1_000)).unwrap();
+            let tank = fining.given_to(Volume::from_ml(u64::from(litres) * 1_000)).unwrap();
             let times = f64::from(litres);
             prop_assert!((tank.amount.as_grams() - glass.amount.as_grams() * times).abs() <= 1e-6 * times);
             prop_assert!((tank.stock.as_litres() - glass.stock.as_litres() * times).abs() <= 1e-6 * times);

@@ -13,6 +13,7 @@ mod due;
 mod evaporation;
 mod exact;
 mod fill;
+mod fining;
 mod gauging;
 mod holding;
 mod ledger;

@@ -158,6 +158,10 @@ pub fn told() -> BoxedStrategy<Value> {
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
+        (vessel(), -1.0_f64..12.0, any::<bool>()).prop_map(|(vessel, dose, chosen)| json!({
+            "kind": "fining_trial", "trial": "f", "vessel": vessel, "material": "bentonite", "stock_pct": 5.0,
+            "glasses": [{"dose_g_l": 0.0}, {"dose_g_l": dose}], "chosen_g_l": chosen.then_some(dose),
+        })),
         (lot(), select(vec!["heat", "turbidity", "alcohol", "filterability"]), any::<bool>(), prop::option::of(0.0_f64..30.0)).prop_map(
             |(lot, item, met, value)| json!({"kind": "checked", "lot": lot, "item": item, "met": met, "value": value})
         ),

@@ -174,8 +174,8 @@ impl State {
     }
 
     fn unheld(&self, vessels: &[VesselId]) -> Answer {
-        let held = vessels.iter().find_map(|&id| Some((id, self.vessels.get(id).held.as_deref()?)));
-        match held {
+        let first = vessels.iter().find_map(|&id| Some((id, self.vessels.get(id).held.as_deref()?)));
+        match first {
             Some((id, hold)) => Answer {
                 standing: Standing::NotMet,
                 words: Some(hold.why.as_str().to_owned()),

@@ -143,7 +143,7 @@ impl Job for CheckDeclared {
                 own.text = self.text.clone().or_else(|| own.text.take());
             }
             None => {
-                house.push(HouseCheck { item: self.item.clone(), required: self.required, text: self.text.clone() })
+                house.push(HouseCheck { item: self.item.clone(), required: self.required, text: self.text.clone() });
             }
         }
     }

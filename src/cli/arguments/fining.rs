@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::litres;
+use super::{Begin, litres};
 use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_decimal, parse_dose};
 
 /// What a fining needs to know.
@@ -20,6 +20,19 @@ pub struct FiningArguments {
     /// The wine in a glass of the trial
     #[arg(long, value_name = "ML", value_parser = millilitres, default_value = "100mL")]
     pub glass: Volume,
+}
+
+/// What the plan of a fining needs to know.
+#[derive(Debug, Args)]
+pub struct FiningPlanArguments {
+    /// The fining trial, of which a dose is chosen
+    pub trial: String,
+    /// The vessel that is fined [default: the one whose wine was tried]
+    #[arg(long, value_name = "VESSEL")]
+    pub vessel: Option<String>,
+    /// Whether it begins.
+    #[command(flatten)]
+    pub begin: Begin,
 }
 
 fn percent(text: &str) -> Result<f64, crate::units::ParseDecimalError> {
