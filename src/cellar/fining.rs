@@ -49,6 +49,26 @@ pub struct FiningGlass {
     pub score: Option<f64>,
 }
 
+/// A glass, as the cellar remembers it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TriedGlass {
+    /// What it was given, g/L.
+    pub dose_g_l: f64,
+    /// What was seen or tasted.
+    pub text: Option<Text>,
+    /// How turbid it was afterwards.
+    pub turbidity_ntu: Option<f64>,
+    /// The score, 0 to 20.
+    pub score: Option<f64>,
+}
+
+impl From<&FiningGlass> for TriedGlass {
+    fn from(glass: &FiningGlass) -> TriedGlass {
+        let FiningGlass { dose_g_l, text, turbidity_ntu, score } = glass.clone();
+        TriedGlass { dose_g_l, text, turbidity_ntu, score }
+    }
+}
+
 /// A fining trial, as the cellar remembers it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct FiningTrial {
@@ -63,7 +83,7 @@ pub struct FiningTrial {
     /// Grams of it in 100 mL of stock.
     pub stock_pct: f64,
     /// The glasses.
-    pub glasses: Vec<FiningGlass>,
+    pub glasses: Vec<TriedGlass>,
     /// The dose that was chosen, g/L.
     pub chosen_g_l: Option<f64>,
 }
@@ -155,7 +175,7 @@ impl Job for FiningTried {
             vessel,
             material: self.material.clone(),
             stock_pct: self.stock_pct,
-            glasses: self.glasses.clone(),
+            glasses: self.glasses.iter().map(TriedGlass::from).collect(),
             chosen_g_l: self.chosen_g_l,
         };
         match state.finings.find(self.trial.as_str()) {

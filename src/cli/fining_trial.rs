@@ -10,7 +10,7 @@ use super::page::Page;
 use super::reading::vessel;
 use super::suggestion::not_found;
 use super::sulfur::{below, rounded};
-use crate::cellar::fining::{FiningGlass, FiningPlan, FiningTrial};
+use crate::cellar::fining::{FiningPlan, FiningTrial, TriedGlass};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::state::{FiningId, State};
 use crate::units::{Mass, Volume};
@@ -52,7 +52,7 @@ struct GlassView {
 }
 
 impl GlassView {
-    fn of(glass: &FiningGlass, chosen_g_l: Option<f64>) -> GlassView {
+    fn of(glass: &TriedGlass, chosen_g_l: Option<f64>) -> GlassView {
         GlassView {
             dose_g_l: glass.dose_g_l,
             turbidity_ntu: glass.turbidity_ntu,
