@@ -149,9 +149,10 @@ impl FiningTried {
         }
         let Some(chosen) = self.chosen_g_l else { return Ok(()) };
         let is_tried = |glass: &FiningGlass| (glass.dose_g_l - chosen).abs() < 1e-9;
-        match self.glasses.iter().any(is_tried) && chosen > 0.0 {
-            true => Ok(()),
-            false => Err(Refusal::DoseNotTried { trial: self.trial.clone(), chosen_g_l: chosen }),
+        if self.glasses.iter().any(is_tried) && chosen > 0.0 {
+            Ok(())
+        } else {
+            Err(Refusal::DoseNotTried { trial: self.trial.clone(), chosen_g_l: chosen })
         }
     }
 }
