@@ -12,10 +12,12 @@ use super::complaint::{Complaint, Outcome};
 use super::full_screen::who;
 use super::page::Page;
 use super::reading::{self, state_on};
+use super::sulfur::WORDS_COLUMNS;
+use super::text_table::wrapped;
 use crate::cellar::checklist::Check;
 use crate::cellar::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use crate::cellar::fact::What;
-use crate::cellar::label::Label;
+use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State};
 use crate::desk::{Access, Act, Desk};
@@ -115,6 +117,12 @@ impl ChecklistView {
         page.report(self, &CheckView::COLUMNS, &self.items, |page| {
             page.table(&CheckView::COLUMNS, &self.items)?;
             page.line("")?;
+            for item in &self.items {
+                let asks = if item.asks.is_empty() { String::new() } else { format!("{}: ", item.asks) };
+                let words = format!("{}: {asks}{}", item.item, item.rule);
+                wrapped(&harmless(&words), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
+            }
+            page.line("")?;
             let open = self.items.iter().filter(|it| it.required && matches!(it.standing, "not met" | "not tested"));
             match open.count() {
                 0 => page.line(&format!("{} may be bottled.", self.lot)),
@@ -151,6 +159,6 @@ impl CheckView {
         Column::both("at", "on", |it: &CheckView| it.at.into()).sparse(),
         Column::both("age_days", "days", |it: &CheckView| it.age_days.into()).sparse(),
         Column::both("by", "by", |it: &CheckView| it.by.as_ref().into()).sparse(),
-        Column::both("rule", "rule", |it: &CheckView| (&it.rule).into()),
+        Column::program("rule", |it: &CheckView| (&it.rule).into()),
     ];
 }

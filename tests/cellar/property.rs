@@ -88,6 +88,24 @@ fn odd_volume() -> BoxedStrategy<u64> {
     .boxed()
 }
 
+/// What is said before bottling.
+fn finish() -> BoxedStrategy<Value> {
+    prop_oneof![
+        (vessel(), 0.01_f64..10.5, any::<bool>()).prop_map(|(vessel, dose, chosen)| json!({
+            "kind": "fining_trial", "trial": "f", "vessel": vessel, "material": "bentonite", "stock_pct": 5.0,
+            "glasses": [{"dose_g_l": 0.0}, {"dose_g_l": dose}], "chosen_g_l": chosen.then_some(dose),
+        })),
+        (lot(), select(vec!["heat", "turbidity", "alcohol", "filterability"]), any::<bool>(), prop::option::of(0.0_f64..30.0)).prop_map(
+            |(lot, item, met, value)| json!({"kind": "checked", "lot": lot, "item": item, "met": met, "value": value})
+        ),
+        (lot(), select(vec!["heat", "oxygen", "filterability"]))
+            .prop_map(|(lot, item)| json!({"kind": "check_waived", "lot": lot, "item": item, "why": "?"})),
+        (select(vec!["filterability", "Dry", "1, 2"]), any::<bool>())
+            .prop_map(|(item, required)| json!({"kind": "check_declared", "item": item, "required": required})),
+    ]
+    .boxed()
+}
+
 /// Any fact of a small cellar, or of none.
 pub fn told() -> BoxedStrategy<Value> {
     let naming = prop_oneof![
@@ -158,17 +176,7 @@ pub fn told() -> BoxedStrategy<Value> {
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
-        (vessel(), 0.01_f64..10.5, any::<bool>()).prop_map(|(vessel, dose, chosen)| json!({
-            "kind": "fining_trial", "trial": "f", "vessel": vessel, "material": "bentonite", "stock_pct": 5.0,
-            "glasses": [{"dose_g_l": 0.0}, {"dose_g_l": dose}], "chosen_g_l": chosen.then_some(dose),
-        })),
-        (lot(), select(vec!["heat", "turbidity", "alcohol", "filterability"]), any::<bool>(), prop::option::of(0.0_f64..30.0)).prop_map(
-            |(lot, item, met, value)| json!({"kind": "checked", "lot": lot, "item": item, "met": met, "value": value})
-        ),
-        (lot(), select(vec!["heat", "oxygen", "filterability"]))
-            .prop_map(|(lot, item)| json!({"kind": "check_waived", "lot": lot, "item": item, "why": "?"})),
-        (select(vec!["filterability", "Dry", "1, 2"]), any::<bool>())
-            .prop_map(|(item, required)| json!({"kind": "check_declared", "item": item, "required": required})),
+        finish(),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
         (label("q", 3), vessel(), vessel(), any::<bool>()).prop_map(|(trial, one, other, repeats)| json!({
