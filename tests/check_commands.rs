@@ -60,7 +60,7 @@ impl Desk {
 fn a_list_says_what_is_met_and_what_is_open() {
     let desk = Desk::new();
     let list = desk.told(&["check", "A"]);
-    for part in ["volatile acidity", "not tested", "0.8 mg/L, more than is wanted", "12 required items are open"] {
+    for part in ["volatile acidity", "not tested", "0.8 mg/L, above wanted", "12 required items are open"] {
         assert!(list.contains(part), "{part} in\n{list}");
     }
     assert_eq!(desk.item("volatile acidity")["standing"], "met");

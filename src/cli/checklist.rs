@@ -149,15 +149,16 @@ impl CheckView {
         })
     }
 
-    const COLUMNS: [Column<CheckView>; 10] = [
+    const COLUMNS: [Column<CheckView>; 11] = [
         Column::both("item", "item", |it: &CheckView| Cell::Text(it.item.clone())),
         Column::program("asks", |it: &CheckView| (&it.asks).into()),
         Column::both("standing", "standing", |it: &CheckView| it.standing.into()),
-        Column::both("required", "required", |it: &CheckView| it.required.into()),
+        Column::program("required", |it: &CheckView| it.required.into()),
+        Column::people("", |it: &CheckView| if it.required { Cell::Nothing } else { "optional".into() }).sparse(),
         Column::both("found", "found", |it: &CheckView| it.found.as_ref().into()).sparse(),
         Column::both("vessel", "in", |it: &CheckView| it.vessel.as_ref().into()).sparse(),
         Column::both("at", "on", |it: &CheckView| it.at.into()).sparse(),
-        Column::both("age_days", "days", |it: &CheckView| it.age_days.into()).sparse(),
+        Column::program("age_days", |it: &CheckView| it.age_days.into()),
         Column::both("by", "by", |it: &CheckView| it.by.as_ref().into()).sparse(),
         Column::program("rule", |it: &CheckView| (&it.rule).into()),
     ];

@@ -70,7 +70,7 @@ impl State {
             TradeItem::Turbidity => most(Analyte::Turbidity, bright_ntu(colour)),
             TradeItem::Oxygen => {
                 let words = |it: f64| {
-                    let more = if it > OXYGEN_WANTED_MG_L { ", more than is wanted" } else { "" };
+                    let more = if it > OXYGEN_WANTED_MG_L { ", above wanted" } else { "" };
                     format!("{it} mg/L{more}")
                 };
                 let asked = Asked { badness: &|it| it, holds: &|it| it <= MOST_OXYGEN_MG_L, words: &words };
