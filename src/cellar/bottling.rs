@@ -196,6 +196,7 @@ impl Job for Bottled {
         let run = self.other_lot(state, ready).or_else(|| self.odd_fill()).map(Refusal::from);
         // Water in air at 0 °C dissolves 15 mg/L; pure oxygen not 50.
         run.or_else(|| in_range("An oxygen content in mg/L", self.oxygen_mg_l, 0.0, 40.0).err())
+            .or_else(|| state.vessels.get(ready.vessel).lot.and_then(|lot| state.held_by_checklist(lot)))
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBottling) {

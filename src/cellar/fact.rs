@@ -16,6 +16,8 @@ use super::bottling::Bottled;
 use super::bottling::bottles_out::BottlesOut;
 use super::bottling::laying_away::LaidAway;
 use super::care::BarrelCared;
+use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
+use super::fining::FiningTried;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
 use super::job::Deed;
@@ -296,6 +298,14 @@ kinds! {
     "laid_away" => LaidAway(Box<LaidAway>),
     /// Bottles are out.
     "bottles_out" => BottlesOut(Box<BottlesOut>),
+    /// A fining agent was tried in glasses.
+    "fining_trial" => FiningTried(Box<FiningTried>),
+    /// An item of the checklist before bottling, of this house.
+    "check_declared" => CheckDeclared(CheckDeclared),
+    /// An item of a lot's checklist was looked at.
+    "checked" => Checked(Box<Checked>),
+    /// A lot may be bottled though an item is open.
+    "check_waived" => CheckWaived(CheckWaived),
     /// How this house works.
     "practice_set" => PracticeSet(PracticeSet),
     /// A word for tastes, of this house.

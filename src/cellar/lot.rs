@@ -92,6 +92,7 @@ impl Lot {
             round_days: None,
             tests: Arc::default(),
             additions: Arc::default(),
+            checks: Arc::default(),
         }
     }
 }

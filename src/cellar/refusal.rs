@@ -12,6 +12,7 @@ use super::lot::Colour;
 use super::moment::Moment;
 use super::place::{Place, RackPlace};
 use super::trial::refusal::TrialRefusal;
+use crate::reckon::fining::FiningError;
 use crate::reckon::gauging::Unsound;
 use crate::units::{Mass, Volume};
 
@@ -134,6 +135,28 @@ pub enum Refusal {
     CaredWhileFull { vessel: Label, volume: Volume },
     #[error("Nothing is set. Give at least one choice, for example so2_model.")]
     NothingSet,
+
+    // Fining
+    #[error(transparent)]
+    Fining(#[from] FiningError),
+    #[error("The fining trial '{0}' has no glass. Give at least one dose.")]
+    NoFiningGlass(Label),
+    #[error("{chosen_g_l} g/L was not tried in '{trial}'. Choose the dose of one of its glasses.")]
+    DoseNotTried { trial: Label, chosen_g_l: f64 },
+    #[error("No dose of the fining trial '{0}' is chosen yet. Enter it again with the chosen one.")]
+    NoDoseChosen(Label),
+
+    // The checklist before bottling
+    #[error("No item of the checklist is called '{0}'. See them all with `check LOT`, or declare it first.")]
+    UnknownCheck(Label),
+    #[error("'{0}' cannot be an item of a checklist. Give it letters, and no comma, semicolon or outer space.")]
+    BadCheck(Label),
+    #[error("'{item}' cannot be ticked as met: {found} was found. Test again, or waive it and say why.")]
+    FoundOtherwise { item: Label, found: String },
+    #[error("The alcohol on the label is not said, and its tolerance hangs on it. Say it, at the desk with --value.")]
+    NoAlcoholOfLabel,
+    #[error("The lot '{lot}' is not to be bottled yet: {open}. Test or tick what is open, or waive it and say why.")]
+    ChecksOpen { lot: Label, open: String },
 
     // Works
     #[error("No work is called '{0}'. Check the label, or set the work first.")]

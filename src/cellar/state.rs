@@ -8,7 +8,9 @@ use serde::{Deserialize, Serialize};
 use super::account::{Account, Entry, Postings};
 use super::bottling::run::Run;
 use super::care::CareGiven;
+use super::checklist::checking::{HouseCheck, Said};
 use super::fact::{FactId, FactKey, Stamp};
+use super::fining::FiningTrial;
 use super::history::History;
 use super::label::{Label, Text};
 use super::lot::{Colour, Stage};
@@ -66,6 +68,10 @@ id_type!(
     /// A bottling run of this state.
     RunId
 );
+id_type!(
+    /// A fining trial of this state.
+    FiningId
+);
 
 /// Everything that the facts say, as of the last of them.
 ///
@@ -94,10 +100,14 @@ pub struct State {
     pub trials: Table<TrialId, Trial>,
     /// The bottling runs.
     pub runs: Table<RunId, Run>,
+    /// The fining trials.
+    pub finings: Table<FiningId, FiningTrial>,
     /// How this house works.
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.
     pub house_marks: Arc<Vec<HouseMark>>,
+    /// What this house says of the checklist before bottling, in that order.
+    pub house_checks: Arc<Vec<HouseCheck>>,
     /// What barrels that lie in no room lose.
     pub nowhere: RoomRate,
     /// Whether it is a fold in which no barrel and no room learns anything: what the estimate costs is measured against it.
@@ -243,6 +253,8 @@ pub struct Lot {
     pub tests: Arc<KeptTests>,
     /// What was added to it, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
+    /// What was last said of each item of its checklist.
+    pub checks: Arc<Vec<Said>>,
 }
 
 /// A walk through a room.

@@ -2,9 +2,11 @@
 
 mod blend;
 mod bottling;
+mod checklist;
 mod count;
 mod design;
 mod dosing;
+mod fining;
 mod panel;
 mod serving;
 mod sheets;
@@ -23,9 +25,11 @@ pub use self::bottling::{
     Bottles, BottlesArguments, BottlingPlanArguments, Claimant, FillPointArguments, FillsArguments,
     LabelAlcoholArguments, Traceable,
 };
+pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
+pub use self::fining::{FiningArguments, FiningPlanArguments};
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
@@ -119,6 +123,8 @@ pub enum Command {
     },
     /// Compare a physical count with what is expected, and put the book right
     Count(CountArguments),
+    /// The checklist before bottling: how a lot stands to it, and what people say of its items
+    Check(Box<CheckArguments>),
     /// Give out a page to print
     Sheet {
         /// Which page
@@ -261,6 +267,8 @@ pub enum Things {
     Runs,
     /// Works that are open: racking, barrel-down, treating, care, blending; a blend with its ratio so far
     Works,
+    /// Fining trials
+    Finings,
     /// The words for tastes: the house's own first, then the trade's
     Marks,
     /// Facts that do not fit the facts before them
@@ -275,6 +283,11 @@ pub enum Shown {
     Thing(Thing),
     /// A bottling run: every bottle and every litre of it
     Run {
+        /// Its label
+        label: String,
+    },
+    /// A fining trial with its glasses
+    Fining {
         /// Its label
         label: String,
     },
@@ -323,6 +336,8 @@ pub enum Work {
     Sulfur(DosingArguments),
     /// A bottling: bottles, cases, closures, capsules, labels and pallets
     Bottling(BottlingPlanArguments),
+    /// A fining: the dose that a fining trial chose, scaled to a vessel
+    Fining(FiningPlanArguments),
     /// Care of the empty barrels that are due for it
     Care(CareArguments),
 }
@@ -419,6 +434,8 @@ pub enum Reckon {
     Decline(DeclineArguments),
     /// What the law allows of volatile acidity and total sulfur dioxide, and how a wine stands to it
     Limits(LimitsArguments),
+    /// How much of a fining agent a glass of a trial and a vessel are given, and whether its water is too much
+    Fining(FiningArguments),
     /// Who tastes which glass when: flights, and orders balanced for place and neighbours
     Serving(ServingArguments),
     /// What a panel's scores or ranks of blind glasses say, in words and numbers

@@ -11,6 +11,7 @@ mod blend_plan;
 mod bottling;
 mod cell;
 mod cellar_file;
+mod checklist;
 mod claims;
 mod column;
 mod complaint;
@@ -26,6 +27,8 @@ mod empties;
 mod evaporation;
 mod export;
 mod fill;
+mod fining;
+mod fining_trial;
 mod full_screen;
 mod gauging;
 mod happening;
@@ -203,6 +206,7 @@ impl Counter<'_, '_> {
                 let mut page = Page { out: self.out, format: asked.format, width: self.width };
                 count::count(&mut desk, asked, self.now, &mut page, self.saying)
             }
+            Command::Check(asked) => self.check(&cellar()?, asked),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);
@@ -228,6 +232,7 @@ impl Counter<'_, '_> {
             Reckon::Dose(asked) => sulfur::dose(asked, &mut self.page(format)),
             Reckon::Decline(asked) => decline::forecast(asked, self.now, &mut self.page(format)),
             Reckon::Limits(asked) => sulfur::allowed(asked, &mut self.page(format)),
+            Reckon::Fining(asked) => fining::fining(asked, &mut self.page(format)),
             Reckon::Serving(asked) => serving::serving(asked, &mut self.page(format)),
             Reckon::Panel(asked) => panel::analysis(asked, &mut self.page(format)),
             Reckon::Triangle(asked) => difference::triangle(asked, &mut self.page(format)),
@@ -332,6 +337,14 @@ impl Counter<'_, '_> {
                 let plan = dosing::plan(&state, asked, on)?;
                 self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
                 dosing::DosingView::of(&state, &plan, on).write(&mut self.page(reading.format))
+            }
+            Work::Fining(asked) => {
+                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
+                let on = reading.on.unwrap_or(self.now);
+                let state = reading::state_on(&desk, on)?.into_owned();
+                let plan = fining_trial::plan(&state, asked)?;
+                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label))))?;
+                fining_trial::FiningPlanView::of(&state, &plan).write(&mut self.page(reading.format))
             }
             Work::Care(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;

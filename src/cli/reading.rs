@@ -7,6 +7,7 @@ use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
 use super::empties::EmptyView;
+use super::fining_trial::{self, FiningTrialView};
 use super::ledger::Period;
 use super::lot::{LotCard, LotView, all_lots};
 use super::marks::MarkView;
@@ -53,6 +54,9 @@ pub fn list(
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
         Things::Runs => page.list(&RunView::columns(), &RunView::all(state, on), "No bottles were filled yet."),
         Things::Works => page.list(&WorkView::columns(), &WorkView::open(state, on), "No work is open."),
+        Things::Finings => {
+            page.list(&FiningTrialView::COLUMNS, &FiningTrialView::all(state), "There are no fining trials yet.")
+        }
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
         Things::Discrepancies => {
@@ -79,6 +83,7 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
             let id = found.ok_or_else(|| not_found("work", label, state.works.iter().map(|(_, work)| &work.label)))?;
             WorkCard::of(state, id, on).write(page)
         }
+        Shown::Fining { label } => fining_trial::show(state, label, page),
     }
 }
 

@@ -15,7 +15,7 @@ use crate::reckon::sulfur::{
 use crate::units::{Mass, Volume};
 
 /// How wide words below a table run, in characters.
-const WORDS_COLUMNS: usize = 78;
+pub(super) const WORDS_COLUMNS: usize = 78;
 
 /// What stands below limits.
 pub(super) const FOR_INFORMATION: &str = "For information, of still wine: laws change, and sweet, sparkling, fortified and organic \

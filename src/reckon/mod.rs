@@ -8,6 +8,7 @@ pub mod chance;
 pub mod difference;
 pub mod due;
 pub mod fill;
+pub mod fining;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;

@@ -2,6 +2,7 @@
 
 mod apportion;
 mod decimal;
+mod dose_rate;
 mod length;
 mod mass;
 mod shares;
@@ -9,6 +10,7 @@ mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
 pub use decimal::{ParseDecimalError, parse_decimal};
+pub use dose_rate::{ParseDoseError, parse_dose, pounds_in_1000_gallons};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
 pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, show_percent, show_percent_rounded};

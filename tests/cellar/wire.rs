@@ -75,6 +75,10 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     ("laid_away", "run:label bottles:count place:label release?:day from?:label"),
     ("bottles_out", "run:label bottles:count why:text to?:text from?:label"),
+    ("fining_trial", "trial:label vessel:label material:label stock_pct:number glasses:finings chosen_g_l?:number"),
+    ("check_declared", "item:label required:bool text?:text"),
+    ("checked", "lot:label item:label met:bool value?:number text?:text"),
+    ("check_waived", "lot:label item:label why:text"),
     (
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
@@ -207,6 +211,15 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
                 let glass = |(code, shares, repeats): (String, Vec<u32>, Option<String>)| match repeats {
                     Some(of) => json!({"code": code, "shares_ppm": shares, "repeat_of": of}),
                     None => json!({"code": code, "shares_ppm": shares}),
+                };
+                glasses.into_iter().map(glass).collect()
+            })
+            .boxed(),
+        "finings" => prop::collection::vec((-1.0_f64..20.0, prop::option::of(0.0_f64..50.0)), 0..4)
+            .prop_map(|glasses| {
+                let glass = |(dose, turbidity): (f64, Option<f64>)| match turbidity {
+                    Some(ntu) => json!({"dose_g_l": dose, "turbidity_ntu": ntu}),
+                    None => json!({"dose_g_l": dose}),
                 };
                 glasses.into_iter().map(glass).collect()
             })

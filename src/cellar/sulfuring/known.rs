@@ -124,6 +124,20 @@ impl State {
         }
     }
 
+    /// What was last found of one thing in a vessel, by the test that tells most of it.
+    #[must_use]
+    pub fn last_found(&self, vessel: VesselId, analyte: Analyte) -> Option<Found> {
+        self.found(self.vessels.get(vessel), analyte)
+    }
+
+    /// The total sulfur dioxide of a vessel at the most, mg/L: as last tested, and all that was added since.
+    #[must_use]
+    pub fn total_at_most(&self, vessel: VesselId) -> Option<Found> {
+        let vessel = self.vessels.get(vessel);
+        let tested = self.found(vessel, Analyte::TotalSo2)?;
+        Some(Found { value: tested.value + added_since(vessel, tested.at), ..tested })
+    }
+
     fn found(&self, vessel: &Vessel, analyte: Analyte) -> Option<Found> {
         let last = |of: TestOf| {
             let (value, test) = self.latest_tests(vessel, of, analyte).next()?;

@@ -1,0 +1,173 @@
+//! The checklist before bottling: what must be so of a lot before it may be bottled, and how it stands to each item.
+//!
+//! What tests can answer they answer; the rest is ticked by a person. An item that is open stops a bottling run where it
+//! is required, unless somebody waived it and said why.
+
+mod answer;
+pub mod checking;
+pub mod item;
+
+use self::answer::Answer;
+use self::checking::{Said, Saying};
+use self::item::{Item, TradeItem};
+use super::fact::FactId;
+use super::label::Text;
+use super::moment::Moment;
+use super::refusal::Refusal;
+use super::state::{LotId, State, VesselId};
+
+/// How a lot stands to an item.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Standing {
+    /// It is so.
+    Met,
+    /// It is not so.
+    NotMet,
+    /// Nobody knows.
+    NotTested,
+    /// It is open, and somebody said why that may be.
+    Waived,
+}
+
+impl Standing {
+    /// The words for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Standing::Met => "met",
+            Standing::NotMet => "not met",
+            Standing::NotTested => "not tested",
+            Standing::Waived => "waived",
+        }
+    }
+
+    /// Whether it stops a run, where it is required.
+    #[must_use]
+    pub const fn is_open(self) -> bool {
+        matches!(self, Standing::NotMet | Standing::NotTested)
+    }
+}
+
+/// An item of the checklist, and how a lot stands to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Check {
+    /// What it is called.
+    pub item: Item,
+    /// What is asked.
+    pub asks: String,
+    /// What makes it met, with where that is published or that it is common practice.
+    pub rule: String,
+    /// Whether a run waits for it.
+    pub required: bool,
+    /// How the lot stands.
+    pub standing: Standing,
+    /// What that rests on: what was found, or what somebody said.
+    pub words: Option<String>,
+    /// The vessel that it was found in.
+    pub vessel: Option<VesselId>,
+    /// When it was found or said.
+    pub at: Option<Moment>,
+    /// The fact by which somebody said so; none where tests answer.
+    pub said: Option<FactId>,
+}
+
+impl Check {
+    /// Whether a run must not begin.
+    #[must_use]
+    pub const fn stops_a_run(&self) -> bool {
+        self.required && self.standing.is_open()
+    }
+}
+
+impl State {
+    /// The checklist of a lot: the trade's items, then the house's own.
+    #[must_use]
+    pub fn checklist(&self, lot: LotId) -> Vec<Check> {
+        let vessels = self.vessels_of(lot);
+        let trade = TradeItem::ALL.into_iter().map(|item| self.trade_check(lot, &vessels, item));
+        let own = self.house_checks.iter().filter(|own| TradeItem::called(own.item.as_str()).is_none());
+        let own = own.map(|own| {
+            let asks = own.text.as_ref().map_or_else(String::new, |text| text.as_str().to_owned());
+            let item = Item::House(own.item.clone());
+            let said = self.said_of(lot, &item);
+            settled(blank(item, asks, "ticked (this house)".to_owned(), own.required), None, said)
+        });
+        trade.chain(own).collect()
+    }
+
+    /// The required items of a lot's checklist that are open: while there is one, the lot is not to be bottled.
+    #[must_use]
+    pub fn open_checks(&self, lot: LotId) -> Vec<Check> {
+        self.checklist(lot).into_iter().filter(Check::stops_a_run).collect()
+    }
+
+    /// Why a lot is not to be bottled yet, if its list is kept: from the first thing that was said of it, or of all of them by
+    /// the house.
+    #[must_use]
+    pub fn held_by_checklist(&self, lot: LotId) -> Option<Refusal> {
+        let kept = !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty();
+        self.not_ready_to_bottle(lot).filter(|_| kept)
+    }
+
+    /// Why a lot is not ready to be bottled, if it is not.
+    #[must_use]
+    pub fn not_ready_to_bottle(&self, lot: LotId) -> Option<Refusal> {
+        let open = self.open_checks(lot);
+        let named: Vec<String> =
+            open.iter().map(|check| format!("{} ({})", check.item, check.standing.word())).collect();
+        (!open.is_empty())
+            .then(|| Refusal::ChecksOpen { lot: self.lots.get(lot).label.clone(), open: named.join(", ") })
+    }
+
+    fn trade_check(&self, lot: LotId, vessels: &[VesselId], item: TradeItem) -> Check {
+        let named = Item::Trade(item);
+        let said = self.said_of(lot, &named);
+        let required = self.house_checks.iter().find(|own| TradeItem::called(own.item.as_str()) == Some(item));
+        let required = required.is_none_or(|own| own.required);
+        let answer = self.answered(lot, vessels, item, said.and_then(Said::value));
+        let rule = item.rule(&self.practice, self.lots.get(lot).colour, self.least_sugar(vessels));
+        settled(blank(named, item.asks().to_owned(), rule, required), Some(answer), said)
+    }
+
+    /// What was last said of an item of a lot.
+    fn said_of(&self, lot: LotId, item: &Item) -> Option<&Said> {
+        self.lots.get(lot).checks.iter().find(|said| said.item == *item)
+    }
+}
+
+/// An item of which nothing is known yet.
+fn blank(item: Item, asks: String, rule: String, required: bool) -> Check {
+    let standing = Standing::NotTested;
+    Check { item, asks, rule, required, standing, words: None, vessel: None, at: None, said: None }
+}
+
+/// What tests and people say of an item together.
+///
+/// A test goes before a tick, so that nobody ticks away what was found; that is waived, with a reason. Whoever says later
+/// than the test that an item is not met is believed.
+fn settled(check: Check, answer: Option<Answer>, said: Option<&Said>) -> Check {
+    let answer = answer.unwrap_or_default();
+    let found =
+        Check { standing: answer.standing, words: answer.words, vessel: answer.vessel, at: answer.at, ..check.clone() };
+    let Some(said) = said else { return found };
+    let by_word = |standing, words: Option<&Text>| Check {
+        standing,
+        words: words.map(|text| text.as_str().to_owned()),
+        at: Some(said.at),
+        said: Some(said.id.clone()),
+        ..check
+    };
+    match (&said.saying, found.standing) {
+        (Saying::Waived { why }, Standing::NotMet | Standing::NotTested) => by_word(Standing::Waived, Some(why)),
+        (Saying::Ticked { met: true, text, .. }, Standing::NotTested) if answer.may_be_ticked => {
+            by_word(Standing::Met, text.as_ref())
+        }
+        (Saying::Ticked { met: false, text, .. }, standing)
+            if standing == Standing::NotTested
+                || found.at.is_none_or(|tested| tested.instant() <= said.at.instant()) =>
+        {
+            by_word(Standing::NotMet, text.as_ref())
+        }
+        _ => found,
+    }
+}

@@ -1,0 +1,223 @@
+//! What tests, tastes and holds answer of an item.
+//!
+//! The vessel that stands worst speaks for the lot. What a move of wine changes (turbidity, oxygen, free sulfur dioxide) is
+//! answered only by tests of the wine where it lies now; the rest by the last test of its lot too.
+
+use super::Standing;
+use super::item::{DRY_G_L, MALIC_DONE_G_L, MOST_OXYGEN_MG_L, OXYGEN_WANTED_MG_L, TradeItem, bright_ntu};
+use crate::cellar::moment::Moment;
+use crate::cellar::practice::Practice;
+use crate::cellar::state::{LotId, State, VesselId};
+use crate::cellar::sulfuring::{Found, SulfurKnown, TestOf};
+use crate::cellar::testing::Analyte;
+use crate::reckon::bottling::{StatedAlcohol, label_alcohol};
+use crate::reckon::limits::{Judgement, Limit, Limits, limits};
+
+/// What was found of an item.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// How the lot stands by it.
+    pub standing: Standing,
+    /// What was found, in words.
+    pub words: Option<String>,
+    /// In which vessel.
+    pub vessel: Option<VesselId>,
+    /// When.
+    pub at: Option<Moment>,
+    /// Whether a person's word will do while nothing was found.
+    pub may_be_ticked: bool,
+}
+
+impl Default for Answer {
+    fn default() -> Answer {
+        Answer { standing: Standing::NotTested, words: None, vessel: None, at: None, may_be_ticked: true }
+    }
+}
+
+/// How an analyte is held against a rule.
+struct Asked<'a> {
+    /// What of it is worse, as a number that grows.
+    badness: &'a dyn Fn(f64) -> f64,
+    /// Whether a value will do.
+    holds: &'a dyn Fn(f64) -> bool,
+    /// The value for people.
+    words: &'a dyn Fn(f64) -> String,
+}
+
+impl State {
+    /// What is known of an item of a lot in some vessels. `stated` is what the person said beside it: at the item
+    /// `alcohol` what stands on the label.
+    pub(super) fn answered(&self, lot: LotId, vessels: &[VesselId], item: TradeItem, stated: Option<f64>) -> Answer {
+        let colour = self.lots.get(lot).colour;
+        let most = |analyte: Analyte, limit: f64| {
+            let unit = analyte.unit();
+            let words = |value: f64| format!("{value} {unit}");
+            let read = |id| self.read(id, analyte);
+            judged(vessels, read, &Asked { badness: &|it| it, holds: &|it| it <= limit, words: &words })
+        };
+        match item {
+            TradeItem::VolatileAcidity => self.lawful(
+                lot,
+                vessels,
+                |id| self.read(id, Analyte::VolatileAcidity),
+                |limits| limits.volatile_acidity,
+            ),
+            TradeItem::TotalSulfur => {
+                self.lawful(lot, vessels, |id| self.total_at_most(id), |limits| limits.total_sulfur_dioxide)
+            }
+            TradeItem::Dry => most(Analyte::Sugar, DRY_G_L),
+            TradeItem::Malic => most(Analyte::Malic, MALIC_DONE_G_L),
+            TradeItem::Turbidity => most(Analyte::Turbidity, bright_ntu(colour)),
+            TradeItem::Oxygen => {
+                let words = |it: f64| {
+                    let more = if it > OXYGEN_WANTED_MG_L { ", above wanted" } else { "" };
+                    format!("{it} mg/L{more}")
+                };
+                let asked = Asked { badness: &|it| it, holds: &|it| it <= MOST_OXYGEN_MG_L, words: &words };
+                judged(vessels, |id| self.read(id, Analyte::Oxygen), &asked)
+            }
+            TradeItem::MolecularSulfur => {
+                let words = |it: f64| format!("{it:.2} mg/L");
+                let wanted = self.practice.molecular_so2_mg_l;
+                let asked = Asked { badness: &|it| -it, holds: &|it| it >= wanted, words: &words };
+                judged(vessels, |id| self.molecular(id), &asked)
+            }
+            TradeItem::Alcohol => self.alcohol(vessels, stated),
+            TradeItem::Taste => self.tasted(vessels),
+            TradeItem::Holds => self.unheld(vessels),
+            TradeItem::Heat | TradeItem::Cold | TradeItem::Claims | TradeItem::Label | TradeItem::DryGoods => {
+                Answer::default()
+            }
+        }
+    }
+
+    /// The last result of a vessel's wine that still tells of it.
+    fn read(&self, id: VesselId, analyte: Analyte) -> Option<Found> {
+        let moves = matches!(analyte, Analyte::Turbidity | Analyte::Oxygen | Analyte::FreeSo2);
+        self.last_found(id, analyte).filter(|found| !moves || found.of != TestOf::Lot)
+    }
+
+    /// The molecular sulfur dioxide at the last test of the free, by the house's model.
+    fn molecular(&self, id: VesselId) -> Option<Found> {
+        let free = self.read(id, Analyte::FreeSo2)?;
+        let found = |analyte| self.read(id, analyte);
+        let known = SulfurKnown {
+            ph: found(Analyte::Ph),
+            alcohol: found(Analyte::Alcohol),
+            temperature: found(Analyte::Temperature),
+            ..SulfurKnown::default()
+        };
+        let value = known.balance(self.practice.so2_model).ok()?.molecular_mg_l(free.value).ok()?;
+        Some(Found { value, ..free })
+    }
+
+    /// The least sugar of some vessels, g/L, nought where one is not tested: what may be dry is held to the limits of dry
+    /// wine, which are stricter.
+    pub(super) fn least_sugar(&self, vessels: &[VesselId]) -> Option<f64> {
+        let sugars = vessels.iter().map(|&id| self.read(id, Analyte::Sugar).map_or(0.0, |found| found.value));
+        sugars.min_by(f64::total_cmp)
+    }
+
+    fn lawful(
+        &self,
+        lot: LotId,
+        vessels: &[VesselId],
+        read: impl Fn(VesselId) -> Option<Found>,
+        pick: fn(Limits) -> Limit,
+    ) -> Answer {
+        let colour = self.lots.get(lot).colour;
+        let sugar = self.least_sugar(vessels);
+        let sides = self.practice.sides();
+        let law: Vec<Limit> = sides.iter().map(|&rules| pick(limits(rules.into(), colour.into(), sugar))).collect();
+        let allows = |value: f64| law.iter().all(|limit| limit.judge(value).is_ok_and(|it| it < Judgement::Red));
+        let unit = law.first().map_or("", |limit| limit.subject.unit());
+        let words = |value: f64| format!("{value:.2} {unit}");
+        judged(vessels, read, &Asked { badness: &|it| it, holds: &allows, words: &words })
+    }
+
+    fn alcohol(&self, vessels: &[VesselId], stated: Option<f64>) -> Answer {
+        // A tick says nothing without what stands on the label.
+        let Some(label_pct) = stated else { return Answer { may_be_ticked: false, ..Answer::default() } };
+        let holds = |found: f64| alcohol_holds(&self.practice, label_pct, found);
+        let words = |found: f64| format!("{found} % vol found, {label_pct} on the label");
+        let asked = Asked { badness: &|found: f64| (found - label_pct).abs(), holds: &holds, words: &words };
+        let answer = judged(vessels, |id| self.read(id, Analyte::Alcohol), &asked);
+        Answer { may_be_ticked: false, ..answer }
+    }
+
+    fn tasted(&self, vessels: &[VesselId]) -> Answer {
+        let mut answer = Answer::default();
+        let mut tasted = 0;
+        for &id in vessels {
+            let vessel = self.vessels.get(id);
+            let of_this_wine = |at: Moment| vessel.filled.is_some_and(|filled| at.instant() >= filled.instant());
+            let Some(taste) = vessel.taste.as_deref().filter(|taste| of_this_wine(taste.at)) else { continue };
+            tasted += 1;
+            if let Some(fault) = self.faults_among(&taste.marks).first() {
+                return Answer {
+                    standing: Standing::NotMet,
+                    words: Some(fault.mark.to_string()),
+                    vessel: Some(id),
+                    at: Some(taste.at),
+                    may_be_ticked: true,
+                };
+            }
+            if answer.at.is_none_or(|at| at.instant() > taste.at.instant()) {
+                answer.at = Some(taste.at);
+            }
+        }
+        if tasted > 0 {
+            answer.standing = Standing::Met;
+            answer.words = Some(format!("{tasted} of {} tasted", vessels.len()));
+        }
+        answer
+    }
+
+    fn unheld(&self, vessels: &[VesselId]) -> Answer {
+        let first = vessels.iter().find_map(|&id| Some((id, self.vessels.get(id).held.as_deref()?)));
+        match first {
+            Some((id, hold)) => Answer {
+                standing: Standing::NotMet,
+                words: Some(hold.why.as_str().to_owned()),
+                vessel: Some(id),
+                at: Some(hold.since),
+                may_be_ticked: true,
+            },
+            None if vessels.is_empty() => Answer::default(),
+            None => Answer { standing: Standing::Met, ..Answer::default() },
+        }
+    }
+}
+
+/// Whether a label may state an alcohol beside what was found, by all rules that the house is held to.
+fn alcohol_holds(practice: &Practice, label_pct: f64, found_pct: f64) -> bool {
+    let stated = |&rules: &_| StatedAlcohol { label_pct, found_pct, rules, wider: false };
+    practice.sides().iter().map(stated).all(|stated| label_alcohol(stated).is_ok_and(|it| it.holds()))
+}
+
+/// The worst of some vessels. One that will not do goes before one that is not tested, and that before those that are.
+fn judged(vessels: &[VesselId], read: impl Fn(VesselId) -> Option<Found>, asked: &Asked<'_>) -> Answer {
+    let mut worst: Option<(bool, f64, VesselId, Found)> = None;
+    let mut untested = None;
+    for &id in vessels {
+        let Some(found) = read(id) else {
+            untested = untested.or(Some(id));
+            continue;
+        };
+        let (fails, badness) = (!(asked.holds)(found.value), (asked.badness)(found.value));
+        if worst.as_ref().is_none_or(|&(failed, bad, ..)| (fails, badness) > (failed, bad)) {
+            worst = Some((fails, badness, id, found));
+        }
+    }
+    match (worst, untested) {
+        (None, _) => Answer::default(),
+        (Some((false, ..)), Some(id)) => Answer { vessel: Some(id), ..Answer::default() },
+        (Some((fails, _, id, found)), _) => Answer {
+            standing: if fails { Standing::NotMet } else { Standing::Met },
+            words: Some((asked.words)(found.value)),
+            vessel: Some(id),
+            at: Some(found.at),
+            may_be_ticked: true,
+        },
+    }
+}

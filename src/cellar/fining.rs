@@ -1,0 +1,193 @@
+//! A fining trial: doses of an agent in glasses, what was seen of each, which was chosen, and what a vessel is given of it.
+
+use serde::{Deserialize, Serialize};
+
+use super::fact::Stamp;
+use super::job::Job;
+use super::label::{Label, Text};
+use super::moment::Moment;
+use super::refusal::Refusal;
+use super::room::in_range;
+use super::state::{FiningId, State, VesselId};
+use super::table::Labelled;
+use super::work::{StopSet, TaskSet, WorkSet};
+use crate::reckon::fining::{Fining, Given};
+
+/// The fact `fining_trial`: what a fining agent did in glasses. A later one of the same label stands in its place, so that
+/// what is seen after a night, and what is chosen, can be added.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FiningTried {
+    /// Its label.
+    pub trial: Label,
+    /// The vessel whose wine was tried.
+    pub vessel: Label,
+    /// The agent.
+    pub material: Label,
+    /// Grams of it in 100 mL of stock.
+    pub stock_pct: f64,
+    /// The glasses.
+    pub glasses: Vec<FiningGlass>,
+    /// The dose that was chosen, g/L: one of the glasses.
+    #[serde(default)]
+    pub chosen_g_l: Option<f64>,
+}
+
+/// A glass of a fining trial.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FiningGlass {
+    /// What it was given, g/L; nought in the glass that the others are compared with.
+    pub dose_g_l: f64,
+    /// What was seen or tasted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub text: Option<Text>,
+    /// How turbid it was afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turbidity_ntu: Option<f64>,
+    /// The score, 0 to 20.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub score: Option<f64>,
+}
+
+/// A glass, as the cellar remembers it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TriedGlass {
+    /// What it was given, g/L.
+    pub dose_g_l: f64,
+    /// What was seen or tasted.
+    pub text: Option<Text>,
+    /// How turbid it was afterwards.
+    pub turbidity_ntu: Option<f64>,
+    /// The score, 0 to 20.
+    pub score: Option<f64>,
+}
+
+impl From<&FiningGlass> for TriedGlass {
+    fn from(glass: &FiningGlass) -> TriedGlass {
+        let FiningGlass { dose_g_l, text, turbidity_ntu, score } = glass.clone();
+        TriedGlass { dose_g_l, text, turbidity_ntu, score }
+    }
+}
+
+/// A fining trial, as the cellar remembers it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct FiningTrial {
+    /// Its label.
+    pub label: Label,
+    /// When it was last written down.
+    pub at: Moment,
+    /// The vessel whose wine was tried.
+    pub vessel: VesselId,
+    /// The agent.
+    pub material: Label,
+    /// Grams of it in 100 mL of stock.
+    pub stock_pct: f64,
+    /// The glasses.
+    pub glasses: Vec<TriedGlass>,
+    /// The dose that was chosen, g/L.
+    pub chosen_g_l: Option<f64>,
+}
+
+impl Labelled for FiningTrial {
+    fn label(&self) -> &Label {
+        &self.label
+    }
+}
+
+/// A chosen dose for a vessel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FiningPlan {
+    /// By which trial.
+    pub trial: FiningId,
+    /// Which vessel.
+    pub vessel: VesselId,
+    /// The dose, and the stock it comes from.
+    pub fining: Fining,
+    /// What the vessel is given.
+    pub given: Given,
+}
+
+impl State {
+    /// What a vessel is given by the dose that a trial chose. Refused while none is chosen, and for an empty vessel.
+    pub fn plan_fining(&self, trial: FiningId, vessel: VesselId) -> Result<FiningPlan, Refusal> {
+        let tried = self.finings.get(trial);
+        let dose = tried.chosen_g_l.ok_or_else(|| Refusal::NoDoseChosen(tried.label.clone()))?;
+        let wine = self.vessels.get(vessel).volume();
+        if wine.is_zero() {
+            return Err(Refusal::SourceEmpty(self.vessels.get(vessel).label.clone()));
+        }
+        let fining = Fining::new(dose, tried.stock_pct)?;
+        Ok(FiningPlan { trial, vessel, fining, given: fining.given_to(wine)? })
+    }
+}
+
+impl FiningPlan {
+    /// The fact that sets it as a work.
+    #[must_use]
+    pub fn begin(&self, state: &State, work: Label) -> WorkSet {
+        let stop = StopSet {
+            amount: self.given.amount,
+            volume: self.given.stock,
+            ..StopSet::of(state.vessels.get(self.vessel).label.clone())
+        };
+        let material = state.finings.get(self.trial).material.clone();
+        WorkSet { work, task: TaskSet::Treating { material }, stops: vec![stop] }
+    }
+}
+
+impl FiningTried {
+    fn check(&self) -> Result<(), Refusal> {
+        if self.glasses.is_empty() {
+            return Err(Refusal::NoFiningGlass(self.trial.clone()));
+        }
+        for glass in &self.glasses {
+            // The glass that the others are compared with is given nothing.
+            let dose = Some(glass.dose_g_l).filter(|&dose| dose != 0.0).unwrap_or(1.0);
+            Fining::new(dose, self.stock_pct)?;
+            in_range("A score", glass.score, 0.0, 20.0)?;
+            in_range("Turbidity in NTU", glass.turbidity_ntu, 0.0, 10_000.0)?;
+        }
+        let Some(chosen) = self.chosen_g_l else { return Ok(()) };
+        let is_tried = |glass: &FiningGlass| (glass.dose_g_l - chosen).abs() < 1e-9;
+        if self.glasses.iter().any(is_tried) && chosen > 0.0 {
+            Ok(())
+        } else {
+            Err(Refusal::DoseNotTried { trial: self.trial.clone(), chosen_g_l: chosen })
+        }
+    }
+}
+
+impl Job for FiningTried {
+    type Ready = VesselId;
+
+    fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
+        self.check()?;
+        state.vessel(&self.vessel)
+    }
+
+    fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
+        state.vessels.get(id).wine.is_empty().then(|| Refusal::SourceEmpty(self.vessel.clone()))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, vessel: VesselId) {
+        let trial = FiningTrial {
+            label: self.trial.clone(),
+            at: stamp.at,
+            vessel,
+            material: self.material.clone(),
+            stock_pct: self.stock_pct,
+            glasses: self.glasses.iter().map(TriedGlass::from).collect(),
+            chosen_g_l: self.chosen_g_l,
+        };
+        match state.finings.find(self.trial.as_str()) {
+            Some(id) => *state.finings.get_mut(id) = trial,
+            None => {
+                state.finings.add(trial);
+            }
+        }
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.vessel)
+    }
+}

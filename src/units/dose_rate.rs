@@ -1,0 +1,100 @@
+//! How much of something goes into how much wine: grams a litre, and as other cellars write it.
+
+use thiserror::Error;
+
+use super::{ParseDecimalError, parse_decimal};
+
+/// Grams in a pound, exact (NIST SP 811).
+const POUND_G: f64 = 453.592_37;
+/// Litres in a United States gallon, exact (231 cubic inches).
+const GALLON_L: f64 = 3.785_411_784;
+
+/// Grams a litre in a pound in 1,000 United States gallons.
+const POUND_IN_1000_GALLONS_G_L: f64 = POUND_G / (1_000.0 * GALLON_L);
+
+/// Grams a litre as pounds in 1,000 United States gallons, in which 27 CFR 24.246 states its limits.
+#[must_use]
+pub fn pounds_in_1000_gallons(grams_a_litre: f64) -> f64 {
+    grams_a_litre / POUND_IN_1000_GALLONS_G_L
+}
+
+/// Why a text is no dose.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+pub enum ParseDoseError {
+    /// The number cannot be read.
+    #[error(transparent)]
+    Number(#[from] ParseDecimalError),
+    /// The unit is not known.
+    #[error("The unit '{0}' is not known. Write g/L, mg/L, g/hL or lb/1000gal.")]
+    Unit(String),
+}
+
+/// Reads a dose as a person writes it, in grams a litre: `0.5 g/L`, `500 mg/L`, `50 g/hL`, `4.2 lb/1000gal`. A bare number
+/// is grams a litre.
+pub fn parse_dose(text: &str) -> Result<f64, ParseDoseError> {
+    let text = text.trim();
+    let (number, unit) = text.split_at(text.find(char::is_alphabetic).unwrap_or(text.len()));
+    let unit: String = unit.to_lowercase().split_whitespace().collect();
+    let grams_a_litre = match unit.as_str() {
+        "" | "g/l" => 1.0,
+        "mg/l" => 1e-3,
+        "g/hl" => 1e-2,
+        "lb/1000gal" => POUND_IN_1000_GALLONS_G_L,
+        _ => return Err(ParseDoseError::Unit(unit.chars().take(20).filter(|it| !it.is_control()).collect())),
+    };
+    Ok(parse_decimal(number.trim())? * grams_a_litre)
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// The pairs that 27 CFR 24.246 prints, to the printed digit.
+    #[test]
+    fn pairs_of_the_regulation() {
+        for (pounds, grams, decimals) in [
+            (2.0, 0.24, 2),
+            (5.8, 0.7, 1),
+            (10.0, 1.2, 1),
+            (20.0, 2.4, 1),
+            (25.0, 3.0, 1),
+            (30.0, 3.59, 2),
+            (60.0, 7.19, 2),
+        ] {
+            let found = parse_dose(&format!("{pounds} lb/1000gal")).unwrap();
+            let scale = 10_f64.powi(decimals);
+            assert!(((found * scale).round() / scale - grams).abs() < 1e-9, "{pounds} lb: {found}");
+        }
+    }
+
+    /// One gram a litre is 8.345 pounds in 1,000 gallons; one pound there 0.119826 g/L and 11.98 g/hL.
+    #[test]
+    fn a_gram_a_litre_and_a_pound() {
+        assert!((pounds_in_1000_gallons(1.0) - 8.345).abs() < 0.0005);
+        assert!((parse_dose("1lb/1000 gal").unwrap() - 0.119_826).abs() < 5e-7);
+        assert!((parse_dose("11,98 g/hL").unwrap() - 0.1198).abs() < 1e-12);
+        assert!((parse_dose("500 mg/L").unwrap() - parse_dose("0.5").unwrap()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_is_no_dose_is_said() {
+        let told = parse_dose("3 oz/gal").unwrap_err().to_string();
+        assert_eq!(told, "The unit 'oz/gal' is not known. Write g/L, mg/L, g/hL or lb/1000gal.");
+        assert!(parse_dose("g/L").is_err() && parse_dose("").is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn pounds_are_read_back(grams in 0.0_f64..100.0) {
+            let text = format!("{} lb/1000gal", pounds_in_1000_gallons(grams));
+            prop_assert!((parse_dose(&text).unwrap() - grams).abs() < 1e-9);
+        }
+
+        #[test]
+        fn no_text_breaks_the_reader(text in "\\PC{0,30}") {
+            let _ = parse_dose(&text);
+        }
+    }
+}

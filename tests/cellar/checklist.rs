@@ -1,0 +1,222 @@
+//! The checklist before bottling.
+#![allow(clippy::unwrap_used)] // in what the tests share
+
+use barrelwalk::cellar::checklist::{Check, Standing};
+use serde_json::{Value, json};
+
+use crate::support::given::{Cellar, LITRE, moved};
+
+/// The lot W lies in tank V alone.
+fn cellar() -> Cellar {
+    Cellar::furnished()
+}
+
+fn tested(vessel: &str, readings: &Value) -> Value {
+    let mut fact = json!({"kind": "tested", "vessel": vessel});
+    for (name, value) in readings.as_object().unwrap() {
+        fact[name] = value.clone();
+    }
+    fact
+}
+
+fn ticked(item: &str, met: bool) -> Value {
+    json!({"kind": "checked", "lot": "W", "item": item, "met": met})
+}
+
+fn waived(item: &str) -> Value {
+    json!({"kind": "check_waived", "lot": "W", "item": item, "why": "sold as it is"})
+}
+
+#[track_caller]
+fn check(cellar: &Cellar, lot: &str, item: &str) -> Check {
+    let lot = cellar.state.lots.find(lot).unwrap();
+    cellar.state.checklist(lot).into_iter().find(|check| check.item.to_string() == item).unwrap()
+}
+
+#[track_caller]
+fn standing(cellar: &Cellar, item: &str) -> Standing {
+    check(cellar, "W", item).standing
+}
+
+/// Limits from EU 2019/934 (white: volatile acidity 1.08 g/L, total SO2 200 mg/L) and 27 CFR (1.2, 350), of which the stricter
+/// binds; sugar 2 g/L, malic acid 0.3 g/L, oxygen 1.0 mg/L, turbidity 1 NTU by common practice.
+#[test]
+fn tests_answer_to_the_limit_itself_and_not_beyond() {
+    for (reading, item, most, beyond) in [
+        ("va_g_l", "volatile acidity", 1.08, 1.081),
+        ("total_so2_mg_l", "total SO2", 200.0, 200.1),
+        ("sugar_g_l", "dry", 2.0, 2.1),
+        ("malic_g_l", "malic", 0.3, 0.31),
+        ("oxygen_mg_l", "oxygen", 1.0, 1.1),
+        ("turbidity_ntu", "turbidity", 1.0, 1.1),
+    ] {
+        assert_eq!(standing(&cellar(), item), Standing::NotTested, "{item}");
+        for (value, is) in [(most, Standing::Met), (beyond, Standing::NotMet)] {
+            let cellar = cellar().given(tested("V", &json!({reading: value})));
+            assert_eq!(standing(&cellar, item), is, "{item} of {value}");
+        }
+    }
+}
+
+/// From 5 g/L of sugar on a white may hold 250 mg/L (EU 2019/934 Annex I B).
+#[test]
+fn a_sweet_wine_is_held_to_the_limit_of_sweet_wines() {
+    let cellar = cellar().given(tested("V", &json!({"sugar_g_l": 40.0, "total_so2_mg_l": 240.0})));
+    let total = check(&cellar, "W", "total SO2");
+    assert_eq!((total.standing, total.rule.contains("250")), (Standing::Met, true));
+}
+
+/// The plain table (University of California Cooperative Extension, 1982): 0.5 mg/L molecular at pH 3.6 asks for 31 free.
+#[test]
+fn molecular_sulfur_dioxide_is_by_the_houses_model() {
+    for (free, is) in [(31.0, Standing::NotMet), (32.0, Standing::Met)] {
+        let cellar = cellar().given(tested("V", &json!({"ph": 3.6, "free_so2_mg_l": free})));
+        assert_eq!(standing(&cellar, "molecular SO2"), is, "{free}");
+    }
+    let no_ph = cellar().given(tested("V", &json!({"free_so2_mg_l": 40.0})));
+    assert_eq!(standing(&no_ph, "molecular SO2"), Standing::NotTested);
+}
+
+#[test]
+fn sulfur_dioxide_added_since_the_test_counts_to_the_total() {
+    let treated = json!({"kind": "treated", "vessel": "V", "material": "so2", "amount_ug": 15_000_000});
+    let cellar = cellar().given(tested("V", &json!({"total_so2_mg_l": 180.0}))).given(treated);
+    assert_eq!(check(&cellar, "W", "total SO2").words.as_deref(), Some("210.00 mg/L"));
+    assert_eq!(standing(&cellar, "total SO2"), Standing::NotMet);
+}
+
+/// 27 CFR 4.36 and EU 2019/33 art. 44 hang on what the label states.
+#[test]
+fn alcohol_hangs_on_the_label() {
+    let cellar = cellar().given(tested("V", &json!({"alcohol_pct": 13.4})));
+    assert_eq!(standing(&cellar, "alcohol"), Standing::NotTested);
+    let label = |pct: f64| json!({"kind": "checked", "lot": "W", "item": "alcohol", "met": true, "value": pct});
+    for (pct, is) in [(13.0, Standing::Met), (13.5, Standing::Met), (12.5, Standing::NotMet), (13.4, Standing::NotMet)]
+    {
+        assert_eq!(standing(&cellar.clone().given(label(pct)), "alcohol"), is, "{pct}");
+    }
+    cellar.when(ticked("alcohol", true)).then_a_slip("The alcohol on the label is not said");
+}
+
+#[test]
+fn the_vessel_that_stands_worst_speaks_for_the_lot() {
+    let cellar =
+        cellar().given(tested("T", &json!({"malic_g_l": 0.1}))).given(tested("B1", &json!({"malic_g_l": 0.9})));
+    let malic = check(&cellar, "R", "malic");
+    assert_eq!(malic.standing, Standing::NotMet);
+    assert_eq!(malic.vessel, cellar.state.vessels.find("B1"));
+}
+
+#[test]
+fn what_a_move_changes_is_tested_anew_where_the_wine_lies() {
+    let cellar =
+        cellar().given(tested("T", &json!({"oxygen_mg_l": 0.3, "malic_g_l": 0.1}))).given(moved("T", "E", 225 * LITRE));
+    assert_eq!(check(&cellar, "R", "malic").standing, Standing::Met);
+    let oxygen = check(&cellar, "R", "oxygen");
+    assert_eq!((oxygen.standing, oxygen.vessel.is_some()), (Standing::NotTested, true));
+}
+
+#[test]
+fn a_fault_or_a_hold_opens_the_list() {
+    let tasted = |marks: &[&str]| json!({"kind": "tasted", "vessel": "V", "marks": marks});
+    assert_eq!(standing(&cellar(), "taste"), Standing::NotTested);
+    assert_eq!(standing(&cellar().given(tasted(&["plum"])), "taste"), Standing::Met);
+    let faulty = cellar().given(tasted(&["plum", "mousy"]));
+    assert_eq!(standing(&faulty, "taste"), Standing::NotMet);
+    assert_eq!(standing(&cellar(), "holds"), Standing::Met);
+    let held = cellar().given(json!({"kind": "held", "vessel": "V", "why": "reduced"}));
+    assert_eq!(
+        (standing(&held, "holds"), check(&held, "W", "holds").words.as_deref()),
+        (Standing::NotMet, Some("reduced"))
+    );
+}
+
+#[test]
+fn what_no_test_answers_is_ticked_and_the_last_word_counts() {
+    let cellar = cellar().given(ticked("Heat", true));
+    assert_eq!(standing(&cellar, "heat"), Standing::Met);
+    let cellar = cellar.given(ticked("heat", false));
+    assert_eq!(standing(&cellar, "heat"), Standing::NotMet);
+    let cellar = cellar.given(waived("heat"));
+    let heat = check(&cellar, "W", "heat");
+    assert_eq!((heat.standing, heat.words.as_deref()), (Standing::Waived, Some("sold as it is")));
+    assert!(heat.said.is_some());
+}
+
+#[test]
+fn what_was_found_is_not_ticked_away_but_waived() {
+    let cellar = cellar().given(tested("V", &json!({"turbidity_ntu": 5.0})));
+    cellar.clone().when(ticked("turbidity", true)).then_a_slip("'turbidity' cannot be ticked as met: 5 NTU was found.");
+    assert_eq!(standing(&cellar.clone().loaded(ticked("turbidity", true)), "turbidity"), Standing::NotMet);
+    assert_eq!(standing(&cellar.given(waived("turbidity")), "turbidity"), Standing::Waived);
+}
+
+#[test]
+fn a_later_word_that_it_is_not_met_goes_before_a_good_test() {
+    let cellar = cellar().given(tested("V", &json!({"turbidity_ntu": 0.5}))).given(ticked("turbidity", false));
+    assert_eq!(standing(&cellar, "turbidity"), Standing::NotMet);
+    let cellar = cellar.given(tested("V", &json!({"turbidity_ntu": 0.5})));
+    assert_eq!(standing(&cellar, "turbidity"), Standing::Met);
+}
+
+#[test]
+fn the_house_adds_items_and_says_what_is_required() {
+    let cellar = cellar()
+        .given(json!({"kind": "check_declared", "item": "filterability", "required": true, "text": "index below 20"}))
+        .given(json!({"kind": "check_declared", "item": "Malic", "required": false}));
+    let own = check(&cellar, "W", "filterability");
+    assert_eq!((own.standing, own.required, own.asks.as_str()), (Standing::NotTested, true, "index below 20"));
+    assert!(!check(&cellar, "W", "malic").required);
+    assert_eq!(standing(&cellar.given(ticked("filterability", true)), "filterability"), Standing::Met);
+}
+
+#[test]
+fn a_lot_is_ready_when_no_required_item_is_open() {
+    let readings = json!({
+        "va_g_l": 0.5, "sugar_g_l": 1.0, "malic_g_l": 0.1, "turbidity_ntu": 0.6, "oxygen_mg_l": 0.4, "ph": 3.3,
+        "free_so2_mg_l": 30.0, "total_so2_mg_l": 100.0, "alcohol_pct": 13.1,
+    });
+    let mut cellar = cellar()
+        .given(tested("V", &readings))
+        .given(json!({"kind": "tasted", "vessel": "V", "score": 15.0}))
+        .given(json!({"kind": "checked", "lot": "W", "item": "alcohol", "met": true, "value": 13.0}));
+    for item in ["heat", "cold", "claims", "label"] {
+        cellar = cellar.given(ticked(item, true));
+    }
+    let lot = cellar.state.lots.find("W").unwrap();
+    let refusal = cellar.state.not_ready_to_bottle(lot).unwrap().to_string();
+    assert!(refusal.contains("'W' is not to be bottled yet: dry goods (not tested)."), "{refusal}");
+    let cellar = cellar.given(waived("dry_goods"));
+    assert_eq!(cellar.state.open_checks(lot), Vec::new());
+}
+
+#[test]
+fn an_item_that_nobody_knows_is_refused() {
+    cellar()
+        .when(ticked("filterability", true))
+        .then_has_no_effect("No item of the checklist is called 'filterability'");
+    let declared = json!({"kind": "check_declared", "item": "1, 2", "required": true});
+    cellar().when(declared).then_has_no_effect("'1, 2' cannot be an item");
+}
+
+/// A list that nobody keeps holds nobody up; from the first word on it does, until its open items are waived with a reason.
+#[test]
+fn a_run_waits_for_the_list_of_its_lot_once_it_is_kept() {
+    let run =
+        json!({"kind": "bottled", "vessel": "V", "run": "W26", "bottles": 10, "bottle_ul": 750_000, "lot_code": "L1"});
+    cellar().given(run.clone());
+    let kept = cellar().given(ticked("heat", true)).when(run.clone()).then_refused("cold");
+    let kept = kept.given(json!({"kind": "lost", "vessel": "T", "volume_ul": LITRE, "cause": "spill"}));
+    let lot = kept.state.lots.find("W").unwrap();
+    let open: Vec<String> = kept.state.open_checks(lot).iter().map(|check| check.item.to_string()).collect();
+    open.iter().fold(kept, |cellar, item| cellar.given(waived(item))).given(run);
+}
+
+/// What the house declares is kept for every lot.
+#[test]
+fn an_item_of_the_house_keeps_every_list() {
+    let run =
+        json!({"kind": "bottled", "vessel": "T", "run": "R26", "bottles": 10, "bottle_ul": 750_000, "lot_code": "L1"});
+    let house = cellar().given(json!({"kind": "check_declared", "item": "filterability", "required": true}));
+    house.when(run).then_refused("filterability");
+}
