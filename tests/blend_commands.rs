@@ -191,9 +191,9 @@ fn a_blend_without_a_trial_is_begun_as_a_work() {
     desk.refused(&begin, "already called 'assemble'");
     let again = plan(&["T3", "--begin", "other", "--lot", "N24"]);
     desk.refused(&again, "A blend is being made in T3 already, by the work 'assemble'");
-    desk.refused(&plan(&["T4", "--begin", "other"]), "Name it with --lot");
+    desk.refused(&plan(&["T5", "--begin", "other"]), "Name it with --lot");
     desk.refused(&plan(&["T9", "--begin", "other", "--lot", "N"]), "not in the ratio");
-    desk.refused(&plan(&["T4", "--begin", "other", "--lot", "W25 Spring Garden"]), "is white but the wine is red");
+    desk.refused(&plan(&["T5", "--begin", "other", "--lot", "W25 Spring Garden"]), "is white but the wine is red");
     desk.refused(&plan(&["T4", "--begin", "other", "--lot", "N", "--on", "2026-11-25"]), "Leave out --on");
     assert_eq!(desk.run(&plan(&["T4", "--lot", "N"])).status.code(), Some(2));
     let nowhere = ["plan", "blend", "--share", "T1=100%", "--begin", "other", "--lot", "N"];

@@ -7,6 +7,7 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
+use crate::cellar::trial::Trial;
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench_tasting::Bench;
 use crate::tui::colouring::{Colouring, Palette};
@@ -280,7 +281,7 @@ impl Model {
             }
             Mode::Trial(page) => {
                 let page = page.clone().followed(&self.state);
-                match self.trial().and_then(|trial| trial.card_pulled()).and(page.as_ref()) {
+                match self.trial().and_then(Trial::card_pulled).and(page.as_ref()) {
                     Some(page) => trial::show(self, &page.trial.clone()),
                     None => self.mode = page.map_or(Mode::Floor, Mode::Trial),
                 }

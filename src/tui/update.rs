@@ -121,7 +121,7 @@ impl Model {
                 self.say(text, Tone::Notice);
             }
             (Place::Page | Place::LotPage | Place::Trial | Place::Reveal, KeyCode::Char('q' | '?')) => {
-                self.mode = Mode::Floor
+                self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
         }

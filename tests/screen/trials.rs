@@ -1,7 +1,7 @@
 //! The page of an opened trial: found by its label, its surface drawn over other wines, and nothing of it before the card.
 
 use barrelwalk::tui::marks::ASCII;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::theme::Palette;
 
 use crate::cellar;
@@ -109,12 +109,10 @@ fn opened(mut walk: Walk) -> Walk {
 fn a_trial_stays_closed_while_its_card_is_not_pulled() {
     let mut walk = three(false);
     walk.press("/ `First blend`");
-    assert!(walk.text(80, 24).contains("card not pulled"));
     walk.press("enter");
-    assert_eq!(walk.model.mode, Mode::Floor);
-    assert_eq!(walk.model.said.last().map(|said| said.tone), Some(Tone::Refused));
+    assert!(matches!(walk.model.mode, Mode::Trial(_)));
     let screen = walk.text(160, 48);
-    assert!(!screen.contains("50/30/20") && walk.said().contains("sealed"), "{}", walk.said());
+    assert!(!screen.contains("50/30/20") && screen.contains("The key is sealed"), "{screen}");
 }
 
 #[test]
