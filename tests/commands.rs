@@ -92,7 +92,7 @@ fn an_export_makes_the_same_cellar_again() {
     }
 }
 
-/// The demo keeps to the European rules; its Long Wall was dosed too often.
+/// The demo keeps to the European rules, and its wines to their limits.
 #[test]
 fn show_lot_tells_its_sulfur_dioxide_and_its_limits() {
     let desk = Desk::demo();
@@ -105,7 +105,7 @@ fn show_lot_tells_its_sulfur_dioxide_and_its_limits() {
     assert_eq!(so2["forecast"]["is_below"], number("free_so2_mg_l") < number("wanted_free_so2_mg_l"));
     let judged: Vec<_> =
         lot["limits"].as_array().unwrap().iter().map(|limit| (&limit["judgement"], &limit["section"])).collect();
-    let total = (&Value::from("red"), &Value::from("EU 2019/934 Annex I B"));
+    let total = (&Value::from("fine"), &Value::from("EU 2019/934 Annex I B"));
     assert_eq!((judged.len(), judged[1]), (2, total), "{judged:?}");
     let page = desk.done(&words);
     let table: Vec<&str> =

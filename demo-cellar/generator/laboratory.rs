@@ -37,7 +37,7 @@ pub struct Pending {
 /// Nobody sits at the desk before this hour.
 const OFFICE_OPENS: u32 = 8;
 /// Free sulfur dioxide falls by so much of itself a day in a barrel.
-const FREE_LOST_A_DAY: f64 = 0.011;
+const FREE_LOST_A_DAY: f64 = 0.004;
 /// Half of what is lost is bound for good, so that the total falls too.
 const TOTAL_LOST: f64 = 0.5;
 /// Of an addition so much stays free.
@@ -56,7 +56,7 @@ impl Cellar {
                 ta_g_l: self.laboratory.normal(if red { 5.4 } else { 6.6 }, 0.3),
                 va_g_l: self.laboratory.normal(0.36, 0.04),
                 free_mg_l: 26.0,
-                total_mg_l: if red { 48.0 } else { 82.0 },
+                total_mg_l: if red { 42.0 } else { 82.0 },
                 malic_g_l: if red && lot.vintage == 2025 { 1.6 } else { 0.08 },
                 followed: NaiveDateTime::default(),
             };
