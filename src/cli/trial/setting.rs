@@ -77,7 +77,8 @@ fn sizes(fact: &TrialSet) -> String {
     let (glasses, tasters) = (fact.glasses.len(), fact.panel.len());
     let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
     let glass = fact.glass.show(VolumeUnit::Millilitre, 1);
-    format!("{glasses} glasses of {glass}, {tasters} tasters, at most {flights} flights each")
+    let flights = if flights == 1 { "one flight".to_owned() } else { format!("at most {flights} flights") };
+    format!("{glasses} glasses of {glass}, {tasters} tasters, {flights} each")
 }
 
 /// Whether the search was ended early, and what rounding broke: in how many glasses, as which would tell of the key.
