@@ -111,6 +111,7 @@ struct TreatmentView {
     at: When,
     material: Label,
     amount_ug: Mass,
+    batch: Option<Label>,
     vessels: Vec<Label>,
     by: Option<Label>,
 }
@@ -191,8 +192,8 @@ impl PastView {
         let (at, by) = (When(done.at), tracer.who(done).cloned());
         let vessels = done.fills().map(|fill| tracer.state.vessels.get(fill.vessel).label.clone()).collect();
         match done.to.clone() {
-            DoneTo::Treated { material, amount } => {
-                self.treatments.push(TreatmentView { at, material, amount_ug: amount, vessels, by });
+            DoneTo::Treated { material, amount, batch } => {
+                self.treatments.push(TreatmentView { at, material, amount_ug: amount, batch, vessels, by });
             }
             DoneTo::Tested { readings, lab } => self.tests.push(TestView { at, vessels, readings, lab, by }),
             DoneTo::Tasted { score, marks, text } => {
@@ -236,13 +237,14 @@ impl PastView {
         gathered
     }
 
-    /// What was added, by material.
+    /// What was added, by material and batch.
     fn treatments_gathered(&self) -> Vec<Gathered> {
         let mut gathered: Vec<Gathered> = Vec::new();
         for treatment in &self.treatments {
-            let what = treatment.material.to_string();
-            let at = gathered.iter().position(|group| group.what == what).unwrap_or_else(|| {
-                gathered.push(Gathered { what, first: Some(treatment.at.0), ..Gathered::default() });
+            let (what, batch) = (treatment.material.to_string(), treatment.batch.clone());
+            let is_same = |group: &Gathered| group.what == what && group.batch == batch;
+            let at = gathered.iter().position(is_same).unwrap_or_else(|| {
+                gathered.push(Gathered { what, batch, first: Some(treatment.at.0), ..Gathered::default() });
                 gathered.len() - 1
             });
             let group = &mut gathered[at];
@@ -297,6 +299,7 @@ const fn kind_word(kind: VesselType) -> &'static str {
 struct Gathered {
     what: String,
     lot: Option<Label>,
+    batch: Option<Label>,
     times: usize,
     amount: Mass,
     first: Option<Moment>,
@@ -312,8 +315,9 @@ impl Gathered {
         Column::people("which", Gathered::named),
     ];
 
-    const TREATMENTS: [Column<Gathered>; 6] = [
+    const TREATMENTS: [Column<Gathered>; 7] = [
         Column::people("material", |it: &Gathered| (&it.what).into()),
+        Column::people("batch", |it: &Gathered| it.batch.as_ref().into()).sparse(),
         Column::people("grams", |it| Cell::Mass(it.amount)),
         Column::people("times", |it| it.times.into()),
         Column::people("first", |it| it.first.map_or(Cell::Nothing, Cell::When)),
@@ -527,10 +531,10 @@ pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
     let treatments = treated
         .iter()
         .filter_map(|(since, done)| {
-            let DoneTo::Treated { material, amount } = &done.to else { return None };
+            let DoneTo::Treated { material, amount, batch } = &done.to else { return None };
             let vessels = vec![tracer.state.vessels.get(since.fill.vessel).label.clone()];
-            let by = tracer.who(done).cloned();
-            Some(TreatmentView { at: When(done.at), material: material.clone(), amount_ug: *amount, vessels, by })
+            let (material, batch, by) = (material.clone(), batch.clone(), tracer.who(done).cloned());
+            Some(TreatmentView { at: When(done.at), material, amount_ug: *amount, batch, vessels, by })
         })
         .collect();
     let view = MaterialView { material: label.to_owned(), treatments, runs: ReachedView::all(tracer, &reached) };
@@ -545,10 +549,11 @@ pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
 }
 
 impl TreatmentView {
-    const COLUMNS: [Column<TreatmentView>; 4] = [
+    const COLUMNS: [Column<TreatmentView>; 5] = [
         Column::people("on", |it: &TreatmentView| it.at.into()),
         Column::people("vessel", |it| joined(&it.vessels)),
         Column::people("grams", |it| Cell::Mass(it.amount_ug)),
+        Column::people("batch", |it| it.batch.as_ref().into()),
         Column::people("by", |it| it.by.as_ref().into()),
     ];
 }

@@ -62,6 +62,8 @@ pub enum DoneTo {
         material: Label,
         /// How much.
         amount: Mass,
+        /// The maker's mark of its batch.
+        batch: Option<Label>,
     },
     /// It was tested.
     Tested {
@@ -145,7 +147,8 @@ impl Tracer {
                 return None;
             }
             What::Treated(treated) => {
-                (&treated.vessel, DoneTo::Treated { material: treated.material.clone(), amount: treated.amount })
+                let (material, batch) = (treated.material.clone(), treated.batch.clone());
+                (&treated.vessel, DoneTo::Treated { material, amount: treated.amount, batch })
             }
             What::Tasted(tasted) => {
                 let marks = tasted.marks.clone().unwrap_or_default();
@@ -214,12 +217,14 @@ impl Tracer {
         gather_runs(self.walk_forward(fills).into_iter().filter_map(filled))
     }
 
-    /// The wine that a material was added to, since then. A material may stand under another batch at the line: see
+    /// The wine that a material, or a batch of one, was added to, since then. What was used at the line: see
     /// [`Tracer::bottled_with`].
     #[must_use]
     pub fn treated_with(&self, material: &str) -> Vec<(Since, &Done)> {
-        let is_meant =
-            |done: &&Done| matches!(&done.to, DoneTo::Treated { material: its, .. } if its.as_str() == material);
+        let is_meant = |done: &&Done| {
+            let DoneTo::Treated { material: its, batch, .. } = &done.to else { return false };
+            its.as_str() == material || batch.as_ref().is_some_and(|batch| batch.as_str() == material)
+        };
         let treated = self.done.iter().filter(is_meant);
         treated
             .flat_map(|done| done.wine.iter().map(move |&(fill, happened)| (Since { fill, happened }, done)))
