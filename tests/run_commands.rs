@@ -94,7 +94,10 @@ fn before_bottling() -> Vec<(&'static str, Value)> {
     }
     facts.extend([
         ("jo", json!({"kind": "topped", "vessel": "0401", "from": "T2", "volume_ul": 3 * LITRE})),
-        ("jo", json!({"kind": "treated", "vessel": "0401", "material": "so2", "amount_ug": 7_000_000})),
+        (
+            "jo",
+            json!({"kind": "treated", "vessel": "0401", "material": "so2", "amount_ug": 7_000_000, "batch": "PM 1"}),
+        ),
         ("ann", json!({"kind": "tasted", "vessel": "0402", "score": 15.5, "marks": ["plum"]})),
         ("ann", json!({"kind": "tasted", "vessel": "0403", "score": 9.0})),
         ("mk", json!({"kind": "sampled", "vessel": "0402", "volume_ul": LITRE, "sample": "S1"})),
@@ -182,6 +185,7 @@ fn a_lot_code_leads_back_to_all_that_its_wine_met() {
     assert_eq!(all("vessels", "vessel"), r#""T1" "T2" "T9" "0401" "0402""#, "0403 is still in its barrel");
     assert_eq!(all("treatments", "material"), r#""so2""#, "the acid came later");
     assert_eq!(all("treatments", "by"), r#""jo""#);
+    assert_eq!(all("treatments", "batch"), r#""PM 1""#);
     assert_eq!(all("tests", "ph"), "3.62", "of a sample that was drawn before the wine was racked");
     assert_eq!(all("tastings", "score"), "15.5", "0403 is not in it");
     assert_eq!(all("people", "by"), r#""mk" "jo" "ann" "lab""#);
@@ -207,6 +211,7 @@ fn a_barrel_and_a_material_lead_forward_to_the_bottles() {
     assert_eq!(reached("trace lot B --forward", "bottled"), all, "by the topping");
     assert_eq!(reached("trace vessel 0403 --forward", "bottled"), []);
     assert_eq!(reached("trace material so2", "runs"), all);
+    assert!(desk.told(&["trace", "material", "PM 1"]).contains("590"), "the batch of an addition leads there too");
     assert_eq!(reached("trace material GX", "runs"), [(r#""G1""#.to_owned(), 400)]);
     assert_eq!(reached("trace material acid", "runs"), [], "it was given to what came into the tank later");
     assert!(desk.told(&["trace", "run", "G1", "--forward"]).contains("The shop"));
