@@ -1,4 +1,4 @@
-//! The commands as another program meets them: the real program, a real cellar, exit codes and the two outputs.
+//! What holds of every command: exit codes, the two outputs, pipes and full devices; and facts taken in and given out.
 
 use std::fs;
 use std::process::{Command, Stdio};

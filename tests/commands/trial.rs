@@ -141,7 +141,7 @@ fn the_sealed_text_gives_the_digest_that_was_printed_when_the_trial_was_set() {
     use sha2::{Digest, Sha256};
     let desk = desk();
     let words = "trial set Q --from T1,T2,T3 --glasses g.csv --panel anna";
-    let said = desk.told(&words.split(' ').collect::<Vec<_>>());
+    let said = desk.told(words);
     let printed = said.split("SHA-256 ").nth(1).unwrap().trim();
     desk.refused(&["trial", "seal", "Q"], "its key is sealed");
     desk.told(&["trial", "pull", "Q", "--incomplete"]);
@@ -260,7 +260,7 @@ fn of_a_spreadsheet_of_scores_every_bad_line_is_named_and_nothing_taken() {
         "line 6: 'twelve' is not a number",
         "line 7: A score lies between 0 and 20",
         "line 8: A rank of 9 is out of range",
-        "line 9: It has more or fewer fields",
+        "line 9: The line has 3 cells where the first line has 4",
     ] {
         assert!(said.contains(part), "{part} is missing in {said}");
     }
@@ -301,7 +301,7 @@ fn glasses_that_are_none_are_refused_and_nothing_is_set() {
     desk.refused(&[&words[..], &["--available", "T1=5000"]].concat(), "are said to be there for the blend");
     desk.write("n.csv", "T1,T9\n50,50\n");
     let empty = "trial set Q --from T1,T9 --glasses n.csv --panel anna";
-    desk.refused(&empty.split(' ').collect::<Vec<_>>(), "T9 holds nothing by the book");
+    desk.refused(empty, "T9 holds nothing by the book");
     let dry = desk.told(&[&words[..], &["--dry-run"]].concat());
     assert!(dry.starts_with("would be set: Q: 1 glasses of"), "{dry}");
     assert_eq!(facts(&desk), before);
@@ -316,7 +316,7 @@ fn a_trial_is_opened_once_and_never_closed_again() {
     desk.refused(&["trial", "pull", "Q"], "is pulled already");
     desk.refused(&["trial", "rate", "Q", "anna", &code, "12"], "nothing is rated after it");
     let again = "trial set Q --from T1,T2,T3 --glasses g.csv --panel anna";
-    desk.refused(&again.split(' ').collect::<Vec<_>>(), "already called 'Q'");
+    desk.refused(again, "already called 'Q'");
     // Neither the card nor the trial is taken back.
     let export = desk.told(&["export"]);
     for kind in ["card_pulled", "trial_set"] {
