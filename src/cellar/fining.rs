@@ -1,5 +1,8 @@
 //! A fining trial: doses of an agent in glasses, what was seen of each, which was chosen, and what a vessel is given of it.
 
+mod glass_line;
+pub mod given;
+
 use serde::{Deserialize, Serialize};
 
 use super::fact::Stamp;
@@ -12,6 +15,8 @@ use super::state::{FiningId, State, VesselId};
 use super::table::Labelled;
 use super::work::{StopSet, TaskSet, WorkSet};
 use crate::reckon::fining::{Fining, Given};
+
+pub use self::glass_line::GlassLineError;
 
 /// The fact `fining_trial`: what a fining agent did in glasses. A later one of the same label stands in its place, so that
 /// what is seen after a night, and what is chosen, can be added.

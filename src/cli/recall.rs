@@ -110,6 +110,7 @@ struct FillView {
 struct TreatmentView {
     at: When,
     material: Label,
+    batch: Option<Label>,
     amount_ug: Mass,
     vessels: Vec<Label>,
     by: Option<Label>,
@@ -191,8 +192,8 @@ impl PastView {
         let (at, by) = (When(done.at), tracer.who(done).cloned());
         let vessels = done.fills().map(|fill| tracer.state.vessels.get(fill.vessel).label.clone()).collect();
         match done.to.clone() {
-            DoneTo::Treated { material, amount } => {
-                self.treatments.push(TreatmentView { at, material, amount_ug: amount, vessels, by });
+            DoneTo::Treated { material, amount, batch } => {
+                self.treatments.push(TreatmentView { at, material, batch, amount_ug: amount, vessels, by });
             }
             DoneTo::Tested { readings, lab } => self.tests.push(TestView { at, vessels, readings, lab, by }),
             DoneTo::Tasted { score, marks, text } => {
@@ -240,7 +241,8 @@ impl PastView {
     fn treatments_gathered(&self) -> Vec<Gathered> {
         let mut gathered: Vec<Gathered> = Vec::new();
         for treatment in &self.treatments {
-            let what = treatment.material.to_string();
+            let batch = treatment.batch.as_ref().map_or_else(String::new, |batch| format!(", batch {batch}"));
+            let what = format!("{}{batch}", treatment.material);
             let at = gathered.iter().position(|group| group.what == what).unwrap_or_else(|| {
                 gathered.push(Gathered { what, first: Some(treatment.at.0), ..Gathered::default() });
                 gathered.len() - 1
@@ -527,10 +529,11 @@ pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
     let treatments = treated
         .iter()
         .filter_map(|(since, done)| {
-            let DoneTo::Treated { material, amount } = &done.to else { return None };
+            let DoneTo::Treated { material, amount, batch } = &done.to else { return None };
             let vessels = vec![tracer.state.vessels.get(since.fill.vessel).label.clone()];
             let by = tracer.who(done).cloned();
-            Some(TreatmentView { at: When(done.at), material: material.clone(), amount_ug: *amount, vessels, by })
+            let (at, material, batch) = (When(done.at), material.clone(), batch.clone());
+            Some(TreatmentView { at, material, batch, amount_ug: *amount, vessels, by })
         })
         .collect();
     let view = MaterialView { material: label.to_owned(), treatments, runs: ReachedView::all(tracer, &reached) };
@@ -545,8 +548,9 @@ pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
 }
 
 impl TreatmentView {
-    const COLUMNS: [Column<TreatmentView>; 4] = [
+    const COLUMNS: [Column<TreatmentView>; 5] = [
         Column::people("on", |it: &TreatmentView| it.at.into()),
+        Column::people("batch", |it: &TreatmentView| it.batch.as_ref().into()).sparse(),
         Column::people("vessel", |it| joined(&it.vessels)),
         Column::people("grams", |it| Cell::Mass(it.amount_ug)),
         Column::people("by", |it| it.by.as_ref().into()),

@@ -62,6 +62,8 @@ pub enum DoneTo {
         material: Label,
         /// How much.
         amount: Mass,
+        /// Of which batch.
+        batch: Option<Label>,
     },
     /// It was tested.
     Tested {
@@ -145,7 +147,8 @@ impl Tracer {
                 return None;
             }
             What::Treated(treated) => {
-                (&treated.vessel, DoneTo::Treated { material: treated.material.clone(), amount: treated.amount })
+                let (material, batch) = (treated.material.clone(), treated.batch.clone());
+                (&treated.vessel, DoneTo::Treated { material, amount: treated.amount, batch })
             }
             What::Tasted(tasted) => {
                 let marks = tasted.marks.clone().unwrap_or_default();
@@ -214,12 +217,16 @@ impl Tracer {
         gather_runs(self.walk_forward(fills).into_iter().filter_map(filled))
     }
 
-    /// The wine that a material was added to, since then. A material may stand under another batch at the line: see
+    /// The wine that a material, or a batch of one, was added to, since then. A material may stand under another batch at the line: see
     /// [`Tracer::bottled_with`].
     #[must_use]
     pub fn treated_with(&self, material: &str) -> Vec<(Since, &Done)> {
-        let is_meant =
-            |done: &&Done| matches!(&done.to, DoneTo::Treated { material: its, .. } if its.as_str() == material);
+        let is_meant = |done: &&Done| match &done.to {
+            DoneTo::Treated { material: its, batch, .. } => {
+                [Some(its), batch.as_ref()].into_iter().flatten().any(|label| label.as_str() == material)
+            }
+            DoneTo::Tested { .. } | DoneTo::Tasted { .. } => false,
+        };
         let treated = self.done.iter().filter(is_meant);
         treated
             .flat_map(|done| done.wine.iter().map(move |&(fill, happened)| (Since { fill, happened }, done)))
