@@ -1,5 +1,7 @@
 //! Moving: wine goes from one vessel to one other, barrel-down and racking included.
 
+pub mod tank_to_tank;
+
 use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
