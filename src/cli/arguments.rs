@@ -7,6 +7,7 @@ mod count;
 mod design;
 mod dosing;
 mod fining;
+mod moving;
 mod panel;
 mod serving;
 mod sheets;
@@ -29,7 +30,8 @@ pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
-pub use self::fining::{FiningArguments, FiningPlanArguments};
+pub use self::fining::{FiningArguments, FiningPlanArguments, FiningStep, GiveArguments, TryArguments};
+pub use self::moving::MoveArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::serving::ServingArguments;
 pub use self::sheets::{Print, Sheet, ShownWord};
@@ -123,6 +125,14 @@ pub enum Command {
     },
     /// Compare a physical count with what is expected, and put the book right
     Count(CountArguments),
+    /// Move wine from one vessel to one other: racked off its lees, or filtered
+    Move(Box<MoveArguments>),
+    /// A fining trial: enter it, say what was seen, choose the dose, give it
+    Fining {
+        /// Which step
+        #[command(subcommand)]
+        step: FiningStep,
+    },
     /// The checklist before bottling: how a lot stands to it, and what people say of its items
     Check(Box<CheckArguments>),
     /// Give out a page to print
@@ -269,6 +279,8 @@ pub enum Things {
     Works,
     /// Fining trials
     Finings,
+    /// Filtrations: what they cost, and turbidity before and after
+    Filtrations,
     /// The words for tastes: the house's own first, then the trade's
     Marks,
     /// Facts that do not fit the facts before them
