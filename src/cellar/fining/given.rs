@@ -94,6 +94,11 @@ impl State {
         agents
     }
 
+    /// The finings of a lot, in their order.
+    pub fn finings_of(&self, lot: LotId) -> impl Iterator<Item = &FiningDone> {
+        self.finings_done.iter().filter(move |done| done.lot == Some(lot))
+    }
+
     /// The finings done to a vessel's present wine, in their order.
     fn finings_in(&self, vessel: VesselId) -> impl DoubleEndedIterator<Item = usize> + '_ {
         let filled = self.vessels.get(vessel).filled.map(Moment::instant);

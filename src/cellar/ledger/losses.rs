@@ -26,6 +26,7 @@ const LOSSES: [Entry; 7] = [
 ];
 
 /// A period: the states at its beginning, at the ends of its months, and at its end.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Period {
     opening: State,
     between: Vec<(Moment, State)>,
