@@ -1,10 +1,11 @@
 //! A fining trial: doses of an agent in glasses, what was seen of each, which was chosen, and what a vessel is given of it.
 
-mod glass_line;
 pub mod given;
+mod glass_line;
 
 use serde::{Deserialize, Serialize};
 
+use self::given::{FiningDone, kind_of};
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::{Label, Text};
@@ -15,7 +16,6 @@ use super::state::{FiningId, LotId, State, VesselId};
 use super::table::Labelled;
 use super::treating::Treated;
 use super::work::{StopSet, TaskSet, WorkSet};
-use self::given::{FiningDone, kind_of};
 use crate::reckon::fining::{Agent, Fining, Given};
 use crate::reckon::limits::Kind;
 use crate::units::Volume;

@@ -93,7 +93,9 @@ pub enum Refusal {
     MoreThanItHolds { vessel: Label, volume: Volume, capacity: Volume },
     #[error("{0} cannot be filled from itself. Name two vessels.")]
     SameVessel(Label),
-    #[error("What it was filtered through is said, but not that it was filtered. Say filtration, or leave the filter out.")]
+    #[error(
+        "What it was filtered through is said, but not that it was filtered. Say filtration, or leave the filter out."
+    )]
     FilterWithoutFiltration,
     #[error("No volume is said. Give more than nothing.")]
     NoVolume,

@@ -204,8 +204,10 @@ impl LedgerView {
 
     const LOSSES: [Column<LedgerView>; 5] = [
         Column::program("losses_ul", |it| it.losses_ul.into()),
-        Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &LedgerView| it.losses_of_stock_and_receipts_pct.into())
-            .sparse(),
+        Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &LedgerView| {
+            it.losses_of_stock_and_receipts_pct.into()
+        })
+        .sparse(),
         Column::program("mean_stock_ul", |it| it.mean_stock_ul.into()),
         Column::program("losses_a_year_pct", |it| it.losses_a_year_pct.into()),
         Column::program("evaporation_a_year_pct", |it| it.evaporation_a_year_pct.into()),
@@ -243,7 +245,9 @@ impl LedgerView {
         let norm = |norm: &NormView| {
             let side = if norm.above { "above" } else { "within" };
             let NormView { of, section, pct, most_pct, most_a_year_pct, .. } = norm;
-            format!("{of}: {pct} %, {side} the {most_pct} % that {section} leaves for this time ({most_a_year_pct} % a year).")
+            format!(
+                "{of}: {pct} %, {side} the {most_pct} % that {section} leaves for this time ({most_a_year_pct} % a year)."
+            )
         };
         std::iter::once(lost).chain(self.norms.iter().map(norm)).collect()
     }

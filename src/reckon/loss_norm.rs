@@ -32,12 +32,20 @@ pub const UNITED_STATES: LossNorm =
     LossNorm { yearly: 0.03, base: Base::StockAndReceipts, of: "all losses", section: "27 CFR 24.266" };
 
 /// What may go from wine that lies in wood (France, order of 9 August 2017; before it decree 2001-649, with the same figure).
-pub const FRANCE_IN_WOOD: LossNorm =
-    LossNorm { yearly: 0.045, base: Base::MeanStock, of: "storage in wood", section: "the French order of 9 August 2017" };
+pub const FRANCE_IN_WOOD: LossNorm = LossNorm {
+    yearly: 0.045,
+    base: Base::MeanStock,
+    of: "storage in wood",
+    section: "the French order of 9 August 2017",
+};
 
 /// What may go from wine that lies in tight tanks (the same).
-pub const FRANCE_IN_TANKS: LossNorm =
-    LossNorm { yearly: 0.007, base: Base::MeanStock, of: "storage in tanks", section: "the French order of 9 August 2017" };
+pub const FRANCE_IN_TANKS: LossNorm = LossNorm {
+    yearly: 0.007,
+    base: Base::MeanStock,
+    of: "storage in tanks",
+    section: "the French order of 9 August 2017",
+};
 
 impl LossNorm {
     /// The share of the base for so many days: the year's in proportion.

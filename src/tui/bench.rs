@@ -63,8 +63,7 @@ impl Model {
     /// Why the bench cannot be gone to, if it cannot: a cellar that is only read still shows its trials.
     #[must_use]
     pub fn why_no_bench(&self) -> Option<String> {
-        self.why_read_only()
-            .filter(|_| !self.opened || (self.state.trials.is_empty() && self.state.finings.is_empty()))
+        self.why_read_only().filter(|_| !self.opened || (self.state.trials.is_empty() && self.state.finings.is_empty()))
     }
 }
 
@@ -74,7 +73,10 @@ pub(super) fn go_to(model: &mut Model) -> Wishes {
     let entries = entries(model);
     match entries.as_slice() {
         [] => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
-        [only @ (Entry::Glasses | Entry::Chosen)] => return take(model, *only),
+        // An agent can be tried in any wine: beside barrels that were chosen that is not what was meant.
+        [meant @ (Entry::Glasses | Entry::Chosen)] | [meant @ (Entry::Glasses | Entry::Chosen), Entry::TryAgent(_)] => {
+            return take(model, *meant);
+        }
         _ => {
             let meant = entries.iter().position(|entry| matches!(entry, Entry::Glasses | Entry::Chosen));
             model.mode = Mode::AtBench(meant.unwrap_or(0));

@@ -86,7 +86,8 @@ impl FiningPage {
     fn written(&self) -> Result<FiningTried, String> {
         let (mut tried, line) = (self.tried.clone(), self.line.trim());
         if let Some(strength) = line.strip_prefix("stock ") {
-            tried.stock_pct = parse_decimal(strength.trim().trim_end_matches('%')).map_err(|error| error.to_string())?;
+            tried.stock_pct =
+                parse_decimal(strength.trim().trim_end_matches('%')).map_err(|error| error.to_string())?;
             return Ok(tried);
         }
         match tried.glasses.get_mut(self.chosen) {
@@ -112,7 +113,9 @@ impl Model {
         let page = self.fining_page()?;
         self.why_read_only().or_else(|| match page.tried.glasses.get(page.chosen) {
             None => Some("Go up to the glass whose dose is to be chosen.".to_owned()),
-            Some(glass) if glass.dose_g_l == 0.0 => Some("This glass was given nothing. Go to one with a dose.".to_owned()),
+            Some(glass) if glass.dose_g_l == 0.0 => {
+                Some("This glass was given nothing. Go to one with a dose.".to_owned())
+            }
             Some(_) => None,
         })
     }
@@ -218,7 +221,10 @@ fn give(model: &mut Model, page: &FiningPage, batch: &str) -> Wishes {
         Ok((plan, batch)) => {
             let treated = plan.treated(&model.state, None, batch);
             let (amount, material) = (treated.amount.show(1), treated.material.clone());
-            let say = format!("{} was given {amount} of {material}. u on the floor, or delete here, takes it back.", treated.vessel);
+            let say = format!(
+                "{} was given {amount} of {material}. u on the floor, or delete here, takes it back.",
+                treated.vessel
+            );
             model.enter(vec![What::Treated(Box::new(treated))], say, Then::StayOnPage)
         }
         Err(why) => {

@@ -165,7 +165,10 @@ pub(super) fn show(model: &mut Model, number: u32, told: Result<Arc<Period>, Str
 pub(super) fn lines(model: &Model, page: &LedgerPage, width: usize) -> Vec<Line<'static>> {
     let sheet = Sheet { model, width };
     let Some(period) = &page.told else {
-        let text = format!("working{} the facts are gone through once more; esc goes back at once", model.looks.marks.ellipsis);
+        let text = format!(
+            "working{} the facts are gone through once more; esc goes back at once",
+            model.looks.marks.ellipsis
+        );
         return paragraph(model, &text, width, Meaning::Muted);
     };
     let division = DIVISIONS[page.division].0;
@@ -223,7 +226,8 @@ impl Sheet<'_> {
     /// The losses in words, with what rules leave.
     fn lost(&self, losses: &Losses) -> Vec<Line<'static>> {
         let Some(share) = losses.share() else { return Vec::new() };
-        let yearly = |volume| losses.yearly(volume).map_or_else(String::new, |yearly| format!("{:.2} %", yearly * 100.0));
+        let yearly =
+            |volume| losses.yearly(volume).map_or_else(String::new, |yearly| format!("{:.2} %", yearly * 100.0));
         let lost = losses.lost.show(VolumeUnit::Litre, 1);
         let text = format!("Lost {lost}: {:.2} % of what was there and came in.", share * 100.0);
         let mut lines = paragraph(self.model, &text, self.width, Meaning::Strong);
@@ -240,11 +244,8 @@ impl Sheet<'_> {
     }
 
     fn against(&self, against: &AgainstNorm) -> Vec<Line<'static>> {
-        let (mark, side, meaning) = if against.is_above() {
-            ("!", "above", Meaning::Due)
-        } else {
-            (" ", "within", Meaning::Fine)
-        };
+        let (mark, side, meaning) =
+            if against.is_above() { ("!", "above", Meaning::Due) } else { (" ", "within", Meaning::Fine) };
         let norm = against.norm;
         let base = match norm.base {
             Base::StockAndReceipts => "of stock and receipts",
@@ -256,7 +257,7 @@ impl Sheet<'_> {
             against.share * 100.0,
             against.most * 100.0,
             norm.section,
-            norm.yearly * 100.0
+            (norm.yearly * 1_000.0).round() / 10.0
         );
         paragraph(self.model, &text, self.width, meaning)
     }

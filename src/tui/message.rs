@@ -31,7 +31,7 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
             let sign = model.looks.marks.warning;
             lines.extend(signed_lines(model, sign, &offer.question(), Meaning::Warning, width));
         }
-        Mode::Fining(page) => lines.extend(page.batch.iter().map(|batch| fining::batch_line(model, batch, width))),
+        Mode::Fining(page) => lines.extend(fining::batch_line(model, page, width)),
         Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
         Mode::Floor if !model.typed.is_empty() => {
             lines.push(typed_line(model, width));

@@ -68,7 +68,8 @@ impl MovePage {
     /// What is asked, of what is written: parts with commas between.
     fn asked(&self, from: VesselId, to: VesselId) -> Result<MoveAsked, MoveLineError> {
         let mut asked = MoveAsked::all(from, to, self.purpose());
-        for part in self.line.split(", ").map(|part| part.trim().trim_end_matches(',')).filter(|part| !part.is_empty()) {
+        for part in self.line.split(", ").map(|part| part.trim().trim_end_matches(',')).filter(|part| !part.is_empty())
+        {
             let (word, rest) = part.split_once(' ').unwrap_or((part, ""));
             let volume = |text: &str| Volume::parse(text, VolumeUnit::Litre);
             match word {
@@ -173,7 +174,8 @@ pub(super) fn lines(model: &Model, page: &MovePage, width: usize, height: usize)
     let inside = height.saturating_sub(below.len()).max(TARGETS_SHOWN);
     let first = page.chosen.saturating_sub(inside - 1);
     let shown = targets.iter().enumerate().skip(first).take(inside);
-    let target = |(index, &id): (usize, &VesselId)| choice_line(model, index == page.chosen, &target_line(model, id), width);
+    let target =
+        |(index, &id): (usize, &VesselId)| choice_line(model, index == page.chosen, &target_line(model, id), width);
     shown.map(target).chain(below).collect()
 }
 
@@ -192,8 +194,7 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
     let style = |meaning| model.looks.theme.style(meaning);
     let asked = "arrived, litres: ";
     let typed = format!("{asked}{}_", tail(&page.line, width.saturating_sub(asked.len() + 1), model.looks.marks));
-    let mut lines =
-        vec![Line::default(), Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
+    let mut lines = vec![Line::default(), Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     match page.plan(model) {
         Ok(plan) => {
@@ -208,10 +209,13 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
         }
         Err(why) => say(&why, Meaning::Due),
     }
-    let kept = if page.filters { "filter and hoses kept" } else { "stayed with the lees" };
+    let lost = if page.filters {
+        "968, loss 20: what arrived, and what filter and hoses kept; filter pads 1 µm names the filter"
+    } else {
+        "968, lees 20, loss 4: what arrived, what stayed with the lees, what was lost on the way"
+    };
     let how = format!(
-        "Nothing typed moves all of it. 968, lees 20, loss 4 says what arrived, what {kept}, and what was spilt; empty: nothing \
-         stays, what is left in the book is lost. filter pads 1 µm names the filter. tab: rack or filter."
+        "With nothing typed all of it moves. {lost}; empty: nothing stays, what is left in the book is lost. tab: rack or filter."
     );
     say(&how, Meaning::Muted);
     say(CAUTION, Meaning::Muted);

@@ -79,7 +79,10 @@ mod tests {
     fn a_glass_is_its_dose_and_what_was_seen() {
         assert_eq!(read("0.5"), (0.5, None, None, String::new()));
         assert_eq!(read("0: as it is, 42 NTU"), (0.0, Some(42.0), None, "as it is".to_owned()));
-        assert_eq!(read("50 g/hL: clear, 8ntu, 14,5, lees firm"), (0.5, Some(8.0), Some(14.5), "clear, lees firm".to_owned()));
+        assert_eq!(
+            read("50 g/hL: clear, 8ntu, 14,5, lees firm"),
+            (0.5, Some(8.0), Some(14.5), "clear, lees firm".to_owned())
+        );
         assert_eq!(read("0.25: 14/20"), (0.25, None, Some(14.0), String::new()));
     }
 
@@ -88,7 +91,10 @@ mod tests {
         let mut glass = FiningGlass::read("0.5: hazy, 30 NTU").unwrap();
         glass.see("15").unwrap();
         glass.see("clear now").unwrap();
-        assert_eq!((glass.turbidity_ntu, glass.score, glass.text.unwrap().as_str()), (Some(30.0), Some(15.0), "clear now"));
+        assert_eq!(
+            (glass.turbidity_ntu, glass.score, glass.text.unwrap().as_str()),
+            (Some(30.0), Some(15.0), "clear now")
+        );
     }
 
     #[test]

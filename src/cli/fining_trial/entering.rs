@@ -74,10 +74,17 @@ impl Counter<'_, '_> {
         let plan = state.plan_fining(trial, id)?;
         let treated = plan.treated(state, asked.measured, asked.batch.clone());
         let view = FiningPlanView::of(state, &plan);
-        let said = format!("{} of {} in {} into {}.", treated.amount.show(1), treated.material, treated.solution, treated.vessel);
+        let said = format!(
+            "{} of {} in {} into {}.",
+            treated.amount.show(1),
+            treated.material,
+            treated.solution,
+            treated.vessel
+        );
         let whats = vec![What::Treated(Box::new(treated))];
         desk.enter(&Act { whats, by: who(asked.by.by.as_deref())?, note: None }, self.now)?;
-        self.saying.message(&format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`."));
+        self.saying
+            .message(&format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`."));
         view.write(&mut self.page(Format::Table))
     }
 }

@@ -61,10 +61,7 @@ pub const AGENTS: [Agent; 9] = [
         others: &["polyvinylpolypyrrolidone"],
         white: Some((0.2, 0.6)),
         red: None,
-        most: &[
-            Most { g_l: 0.8, section: "Regulation (EU) 2019/934" },
-            Most { g_l: 7.19, section: "27 CFR 24.246" },
-        ],
+        most: &[Most { g_l: 0.8, section: "Regulation (EU) 2019/934" }, Most { g_l: 7.19, section: "27 CFR 24.246" }],
     },
     Agent {
         name: "silica sol",
@@ -78,10 +75,7 @@ pub const AGENTS: [Agent; 9] = [
         others: &["carbon", "charcoal", "activated charcoal"],
         white: None,
         red: None,
-        most: &[
-            Most { g_l: 1.0, section: "Regulation (EU) 2019/934" },
-            Most { g_l: 3.0, section: "27 CFR 24.241" },
-        ],
+        most: &[Most { g_l: 1.0, section: "Regulation (EU) 2019/934" }, Most { g_l: 3.0, section: "27 CFR 24.241" }],
     },
     Agent {
         name: "chitosan",
@@ -116,7 +110,8 @@ impl Agent {
             Some((least, most)) => format!("usual {least} to {most} g/L in {} ({USUAL_SOURCE})", wine(kind)),
             None => format!("no usual dose in {} is published here", wine(kind)),
         };
-        let most: Vec<String> = self.most.iter().map(|most| format!("at most {} by {}", most.g_l, most.section)).collect();
+        let most: Vec<String> =
+            self.most.iter().map(|most| format!("at most {} by {}", most.g_l, most.section)).collect();
         if most.is_empty() { usual } else { format!("{usual}; {}", most.join(", ")) }
     }
 
@@ -162,7 +157,10 @@ mod tests {
     #[test]
     fn an_agent_has_many_names_and_each_is_of_one() {
         let name = |text: &str| Agent::named(text).map(|agent| agent.name);
-        assert_eq!([name(" Gelatine "), name("pvpp"), name("charcoal")], [Some("gelatin"), Some("PVPP"), Some("activated carbon")]);
+        assert_eq!(
+            [name(" Gelatine "), name("pvpp"), name("charcoal")],
+            [Some("gelatin"), Some("PVPP"), Some("activated carbon")]
+        );
         assert_eq!([name("SO2"), name("")], [None, None]);
         for agent in &AGENTS {
             for other in agent.others.iter().chain([&agent.name]) {

@@ -43,12 +43,16 @@ fn kind_in(model: &Model, vessel: &str) -> Kind {
     kind_of(model.state.vessels.by_label(vessel).and_then(|vessel| model.state.colour_in(vessel)))
 }
 
-/// The line in which the batch is asked.
-pub(in crate::tui) fn batch_line(model: &Model, batch: &str, width: usize) -> Line<'static> {
-    let asked = "Batch of it, if it has one: ";
+/// The line in which the batch is asked, while it is; it says where the dose was given already.
+pub(in crate::tui) fn batch_line(model: &Model, page: &FiningPage, width: usize) -> Option<Line<'static>> {
+    let batch = page.batch.as_ref()?;
+    let trial = model.state.finings.by_label(page.tried.trial.as_str());
+    let given = trial.and_then(|trial| trial.followed_by(&model.state).last());
+    let given = given.map_or_else(String::new, |done| format!("Given already {}! ", done.at.show_day()));
+    let asked = format!("{given}Batch of it, if it has one: ");
     let room = width.saturating_sub(asked.len() + 1);
     let text = format!("{asked}{}_", tail(batch, room, model.looks.marks));
-    Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong))
+    Some(Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)))
 }
 
 /// The lines of the page of a trial.
@@ -80,7 +84,8 @@ impl Sheet<'_> {
         let tried = &self.page.tried;
         let vessel = self.model.state.vessels.by_label(tried.vessel.as_str());
         let holds = vessel.map_or_else(String::new, |vessel| {
-            let lot = vessel.lot.map_or_else(String::new, |lot| format!(" of {}", self.model.state.lots.get(lot).label));
+            let lot =
+                vessel.lot.map_or_else(String::new, |lot| format!(" of {}", self.model.state.lots.get(lot).label));
             format!(", {}{lot}", litres(vessel.volume()))
         });
         let of = format!("{}, stock of {} %, for {}{holds}", tried.material, tried.stock_pct, tried.vessel);
@@ -160,12 +165,16 @@ impl Sheet<'_> {
         let holds = self.model.state.vessels.get(vessel).volume();
         let (amount, stock, label) = (plan.given.amount.show(1), litres(plan.given.stock), &self.page.tried.vessel);
         let share = plan.given.share * 100.0;
-        let text = format!("{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share:.2} % of the wine.", litres(holds));
+        let text = format!(
+            "{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share:.2} % of the wine.",
+            litres(holds)
+        );
         let mut lines = self.say(&text, Meaning::Strong);
         if plan.given.is_above_water_allowed() {
             let (most, weakest) = (WATER_ALLOWED * 100.0, plan.fining.weakest_stock_pct());
-            let text =
-                format!("That is more water than the {most} % of 27 CFR 24.246: make the stock up to {weakest:.2} %, or in wine.");
+            let text = format!(
+                "That is more water than the {most} % of 27 CFR 24.246: make the stock up to {weakest:.2} %, or in wine."
+            );
             lines.extend(self.say(&text, Meaning::Due));
         }
         lines.extend(word.iter().flat_map(|word| self.say(word, Meaning::Due)));
