@@ -2,10 +2,12 @@
 
 use clap::{Args, Subcommand};
 
-use super::{Begin, EnteredBy, litres};
+use super::EnteredBy;
+use super::plan::Begin;
+use super::volume::{litres, millilitres};
 use crate::cellar::fining::FiningGlass;
 use crate::cellar::label::Label;
-use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_decimal, parse_dose};
+use crate::units::{Volume, parse_decimal, parse_dose};
 
 /// What a fining needs to know.
 #[derive(Clone, Copy, Debug, Args)]
@@ -39,10 +41,6 @@ pub struct FiningPlanArguments {
 
 fn percent(text: &str) -> Result<f64, crate::units::ParseDecimalError> {
     parse_decimal(text.trim().trim_end_matches('%'))
-}
-
-fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
-    Volume::parse(text, VolumeUnit::Millilitre)
 }
 
 /// What is done with a fining trial.

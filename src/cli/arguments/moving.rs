@@ -2,7 +2,8 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{EnteredBy, litres};
+use super::EnteredBy;
+use super::volume::litres;
 use crate::cellar::label::Text;
 use crate::cellar::moving::Purpose;
 use crate::units::Volume;
