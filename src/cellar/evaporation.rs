@@ -53,6 +53,12 @@ impl Month {
         self.first.year()
     }
 
+    /// The month before; itself where the calendar begins.
+    #[must_use]
+    pub fn before(self) -> Month {
+        Month { first: self.first.checked_sub_months(Months::new(1)).unwrap_or(self.first) }
+    }
+
     /// How many days it has.
     #[must_use]
     pub fn days(self) -> f64 {
@@ -66,7 +72,8 @@ impl Month {
     }
 
     /// When it begins by a clock on the wall.
-    fn begins(self, wall: Moment) -> Moment {
+    #[must_use]
+    pub fn begins(self, wall: Moment) -> Moment {
         let days = (self.first - NaiveDate::default()).num_days();
         wall.at_instant(days * DAY_MICROSECONDS - i64::from(wall.offset_minutes()) * 60_000_000)
     }

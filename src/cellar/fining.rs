@@ -1,17 +1,26 @@
 //! A fining trial: doses of an agent in glasses, what was seen of each, which was chosen, and what a vessel is given of it.
 
+pub mod given;
+mod glass_line;
+
 use serde::{Deserialize, Serialize};
 
+use self::given::{FiningDone, kind_of};
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::room::in_range;
-use super::state::{FiningId, State, VesselId};
+use super::state::{FiningId, LotId, State, VesselId};
 use super::table::Labelled;
+use super::treating::Treated;
 use super::work::{StopSet, TaskSet, WorkSet};
-use crate::reckon::fining::{Fining, Given};
+use crate::reckon::fining::{Agent, Fining, Given};
+use crate::reckon::limits::Kind;
+use crate::units::Volume;
+
+pub use self::glass_line::GlassLineError;
 
 /// The fact `fining_trial`: what a fining agent did in glasses. A later one of the same label stands in its place, so that
 /// what is seen after a night, and what is chosen, can be added.
@@ -74,10 +83,14 @@ impl From<&FiningGlass> for TriedGlass {
 pub struct FiningTrial {
     /// Its label.
     pub label: Label,
+    /// When it was first written down.
+    pub since: Moment,
     /// When it was last written down.
     pub at: Moment,
     /// The vessel whose wine was tried.
     pub vessel: VesselId,
+    /// The lot that it held then.
+    pub lot: Option<LotId>,
     /// The agent.
     pub material: Label,
     /// Grams of it in 100 mL of stock.
@@ -121,7 +134,85 @@ impl State {
     }
 }
 
+impl FiningTrial {
+    /// The fact that it was last written down as, to be written anew with more in it.
+    #[must_use]
+    pub fn as_tried(&self, state: &State) -> FiningTried {
+        let glass = |glass: &TriedGlass| {
+            let TriedGlass { dose_g_l, text, turbidity_ntu, score } = glass.clone();
+            FiningGlass { dose_g_l, text, turbidity_ntu, score }
+        };
+        FiningTried {
+            trial: self.label.clone(),
+            vessel: state.vessels.get(self.vessel).label.clone(),
+            material: self.material.clone(),
+            stock_pct: self.stock_pct,
+            glasses: self.glasses.iter().map(glass).collect(),
+            chosen_g_l: self.chosen_g_l,
+        }
+    }
+
+    /// What is to be said of a dose of it, against what is usual and what rules allow.
+    #[must_use]
+    pub fn word_on(&self, state: &State, dose_g_l: f64) -> Option<String> {
+        Agent::named(self.material.as_str())?.word_on(dose_g_l, self.kind(state))
+    }
+
+    /// The kind of its wine, by which doses are usual.
+    #[must_use]
+    pub fn kind(&self, state: &State) -> Kind {
+        kind_of(self.lot.map(|lot| state.lots.get(lot).colour))
+    }
+
+    /// The finings that followed it: the same agent, in its vessel or its lot, since it was begun.
+    pub fn followed_by<'a>(&'a self, state: &'a State) -> impl Iterator<Item = &'a FiningDone> {
+        state.finings_done.iter().filter(|done| {
+            let is_its_wine = done.vessel == self.vessel || (done.lot.is_some() && done.lot == self.lot);
+            is_its_wine && done.material == self.material && done.at.instant() >= self.since.instant()
+        })
+    }
+}
+
+impl FiningTried {
+    /// Takes a glass in: a new dose at its place, or more of one that is there. What is not said of it stays.
+    pub fn take(&mut self, said: &FiningGlass) {
+        let FiningGlass { dose_g_l, text, turbidity_ntu, score } = said;
+        let Some(glass) = self.glasses.iter_mut().find(|glass| is_same_dose(glass.dose_g_l, *dose_g_l)) else {
+            let at = self.glasses.partition_point(|glass| glass.dose_g_l < *dose_g_l);
+            self.glasses.insert(at, said.clone());
+            return;
+        };
+        glass.text = text.clone().or(glass.text.take());
+        glass.turbidity_ntu = turbidity_ntu.or(glass.turbidity_ntu);
+        glass.score = score.or(glass.score);
+    }
+}
+
+/// Whether two doses are of one glass.
+#[must_use]
+pub fn is_same_dose(one: f64, other: f64) -> bool {
+    (one - other).abs() < 1e-9
+}
+
 impl FiningPlan {
+    /// The fact that it is given: with the measured stock where that is another volume, and the batch of the agent.
+    #[must_use]
+    pub fn treated(&self, state: &State, measured: Option<Volume>, batch: Option<Label>) -> Treated {
+        let solution = measured.unwrap_or(self.given.stock);
+        let amount = match measured {
+            Some(measured) => self.given.amount.part(measured.as_ul(), self.given.stock.as_ul().max(1)),
+            None => self.given.amount,
+        };
+        Treated {
+            vessel: state.vessels.get(self.vessel).label.clone(),
+            material: state.finings.get(self.trial).material.clone(),
+            amount,
+            solution,
+            purpose: Text::new("fining").ok(),
+            batch,
+        }
+    }
+
     /// The fact that sets it as a work.
     #[must_use]
     pub fn begin(&self, state: &State, work: Label) -> WorkSet {
@@ -148,7 +239,7 @@ impl FiningTried {
             in_range("Turbidity in NTU", glass.turbidity_ntu, 0.0, 10_000.0)?;
         }
         let Some(chosen) = self.chosen_g_l else { return Ok(()) };
-        let is_tried = |glass: &FiningGlass| (glass.dose_g_l - chosen).abs() < 1e-9;
+        let is_tried = |glass: &FiningGlass| is_same_dose(glass.dose_g_l, chosen);
         if self.glasses.iter().any(is_tried) && chosen > 0.0 {
             Ok(())
         } else {
@@ -170,16 +261,19 @@ impl Job for FiningTried {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, vessel: VesselId) {
+        let known = state.finings.find(self.trial.as_str());
         let trial = FiningTrial {
             label: self.trial.clone(),
+            since: known.map_or(stamp.at, |known| state.finings.get(known).since),
             at: stamp.at,
             vessel,
+            lot: state.vessels.get(vessel).lot,
             material: self.material.clone(),
             stock_pct: self.stock_pct,
             glasses: self.glasses.iter().map(TriedGlass::from).collect(),
             chosen_g_l: self.chosen_g_l,
         };
-        match state.finings.find(self.trial.as_str()) {
+        match known {
             Some(id) => *state.finings.get_mut(id) = trial,
             None => {
                 state.finings.add(trial);

@@ -1,10 +1,14 @@
 //! The ledger: opening + what came = closing + what went, for any period, by vessel, lot, room or in all.
 
+mod losses;
+
 use rustc_hash::FxHashMap;
 
 use super::account::{Account, Entry};
-use super::state::{LotId, RoomId, State, VesselId};
+use super::state::{LotId, RoomId, State, Vessel, VesselId};
 use crate::units::Volume;
+
+pub use self::losses::{AgainstNorm, Losses, Period, Stored, ends_of_months};
 
 /// What a ledger is divided by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,17 +89,11 @@ pub fn ledger(opening: &State, closing: &State, division: Division) -> Vec<Row> 
     if division == Division::Whole {
         row(&mut rows, Subject::Whole);
     }
+    for (id, lot, room, account) in accounts(opening, closing) {
+        row(&mut rows, subject(division, id, lot, room)).account.merge(&account);
+    }
     for (id, vessel) in closing.vessels.iter() {
-        // Ids are given in the order of the fold, so the earlier state knows a vessel by the same id or not at all.
-        let before = (id_index(id) < opening.vessels.len()).then(|| opening.vessels.get(id));
-        for posting in vessel.postings.iter() {
-            let earlier = before.and_then(|vessel| vessel.postings.find(posting.lot, posting.room));
-            let account = match earlier {
-                Some(earlier) => posting.account.since(&earlier.account),
-                None => posting.account.clone(),
-            };
-            row(&mut rows, subject(division, id, posting.lot, posting.room)).account.merge(&account);
-        }
+        let before = earlier(opening, id);
         let room = |slot: Option<super::state::Slot>| slot.map(|slot| slot.room);
         row(&mut rows, subject(division, id, vessel.lot, room(vessel.slot))).closing += vessel.volume();
         if let Some(before) = before {
@@ -108,8 +106,28 @@ pub fn ledger(opening: &State, closing: &State, division: Division) -> Vec<Row> 
     rows
 }
 
-fn id_index(id: VesselId) -> usize {
-    super::table::Id::index(id)
+/// What was booked between two states, by vessel and the lot and room that it was booked under.
+fn accounts<'a>(
+    opening: &'a State,
+    closing: &'a State,
+) -> impl Iterator<Item = (VesselId, Option<LotId>, Option<RoomId>, Account)> + 'a {
+    closing.vessels.iter().flat_map(move |(id, vessel)| {
+        let before = earlier(opening, id);
+        vessel.postings.iter().map(move |posting| {
+            let known = before.and_then(|vessel| vessel.postings.find(posting.lot, posting.room));
+            let account = match known {
+                Some(known) => posting.account.since(&known.account),
+                None => posting.account.clone(),
+            };
+            (id, posting.lot, posting.room, account)
+        })
+    })
+}
+
+/// A vessel in an earlier state. Ids are given in the order of the fold, so that it is known there by the same id or not at
+/// all.
+fn earlier(opening: &State, id: VesselId) -> Option<&Vessel> {
+    (super::table::Id::index(id) < opening.vessels.len()).then(|| opening.vessels.get(id))
 }
 
 fn subject(division: Division, vessel: VesselId, lot: Option<LotId>, room: Option<RoomId>) -> Subject {

@@ -79,6 +79,9 @@ impl Job for Lost {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        if self.cause == LossCause::Lees {
+            state.rack_off_fining(id, Volume::ZERO, self.volume, stamp.at);
+        }
         let vessel = state.vessels.get_mut(id);
         vessel.draw(self.volume, self.cause.entry(), stamp.at);
         vessel.history.remember(stamp, Event::Lost(self.volume, self.cause));

@@ -22,6 +22,7 @@ pub mod evaporation;
 pub mod evolve;
 pub mod fact;
 pub mod fill;
+pub mod filtration;
 pub mod fining;
 pub mod fold;
 pub mod gauging;

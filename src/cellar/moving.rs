@@ -1,15 +1,18 @@
 //! Moving: wine goes from one vessel to one other, barrel-down and racking included.
 
+pub mod tank_to_tank;
+
 use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
 use super::book::{self, Arrival};
 use super::fact::Stamp;
+use super::filtration::Filtration;
 use super::history::Event;
 use super::job::Job;
-use super::label::Label;
+use super::label::{Label, Text};
 use super::refusal::Refusal;
-use super::state::{LotId, State, VesselId};
+use super::state::{LotId, State, Vessel, VesselId};
 use super::work::Tick;
 use crate::units::Volume;
 
@@ -53,6 +56,9 @@ pub struct WineMoved {
     /// The lot that the wine is from now on, where it arrives.
     #[serde(default)]
     pub lot: Option<Label>,
+    /// What a filtration went through: the medium and its grade.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filter: Option<Text>,
 }
 
 /// What a move names, looked up.
@@ -64,9 +70,31 @@ pub struct ReadyMove {
 }
 
 impl WineMoved {
+    /// A move of which nothing more need be said.
+    #[must_use]
+    pub fn of(from: Label, to: Label, volume: Volume, purpose: Purpose) -> WineMoved {
+        WineMoved {
+            from,
+            to,
+            volume,
+            purpose,
+            lees: Volume::ZERO,
+            loss: Volume::ZERO,
+            empties: false,
+            lot: None,
+            filter: None,
+        }
+    }
+
     /// What leaves the source in all.
-    fn leaves(&self) -> Volume {
+    pub(super) fn leaves(&self) -> Volume {
         self.volume + self.lees + self.loss
+    }
+
+    /// What a source loses: lees, what is lost on the way, and what is left behind where nothing is.
+    fn lost_from(&self, source: &Vessel) -> Volume {
+        let left = if self.empties { source.volume().saturating_sub(self.leaves()) } else { Volume::ZERO };
+        self.lees + self.loss + left
     }
 
     fn arrival(&self, state: &State, ready: &ReadyMove) -> Arrival {
@@ -104,8 +132,18 @@ impl Job for WineMoved {
             .or_else(|| book::doubt_arrival(state, ready.to, self.arrival(state, ready)))
     }
 
+    fn slip(&self, _state: &State, _ready: &ReadyMove) -> Option<Refusal> {
+        let filters = self.purpose == Purpose::Filtration;
+        (self.filter.is_some() && !filters).then_some(Refusal::FilterWithoutFiltration)
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyMove) {
         let arrival = self.arrival(state, &ready);
+        let turbidity = state.turbidity_of(ready.from);
+        let lost = self.lost_from(state.vessels.get(ready.from));
+        if matches!(self.purpose, Purpose::Racking | Purpose::Filtration) {
+            state.rack_off_fining(ready.from, self.volume, lost, stamp.at);
+        }
         if self.purpose == Purpose::Racking && self.empties {
             state.remember_lees(ready.from, self.volume + self.loss, stamp.at);
         }
@@ -129,7 +167,18 @@ impl Job for WineMoved {
             Purpose::Racking => state.tick(from, |task| task.racks_into(to), tick),
             Purpose::BarrelDown => state.tick(to, |task| task.fills_from(from), tick),
             Purpose::Blend => state.blended(from, to, self.volume),
-            Purpose::Filtration | Purpose::Other => {}
+            Purpose::Filtration => state.remember_filtration(Filtration {
+                at: stamp.at,
+                from,
+                to,
+                lot: state.vessels.get(to).lot,
+                moved: self.volume,
+                lost,
+                filter: self.filter.clone(),
+                before: turbidity,
+                after: None,
+            }),
+            Purpose::Other => {}
         }
     }
 

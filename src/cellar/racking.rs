@@ -91,14 +91,10 @@ pub(super) fn racked(
 ) -> What {
     let label = |id: VesselId| state.vessels.get(id).label.clone();
     What::WineMoved(Box::new(WineMoved {
-        from: label(from),
-        to: label(to),
-        volume,
-        purpose: Purpose::Racking,
         lees,
-        loss: Volume::ZERO,
         empties: true,
         lot: lot.map(|lot| state.lots.get(lot).label.clone()),
+        ..WineMoved::of(label(from), label(to), volume, Purpose::Racking)
     }))
 }
 

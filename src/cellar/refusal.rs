@@ -93,6 +93,10 @@ pub enum Refusal {
     MoreThanItHolds { vessel: Label, volume: Volume, capacity: Volume },
     #[error("{0} cannot be filled from itself. Name two vessels.")]
     SameVessel(Label),
+    #[error(
+        "What it was filtered through is said, but not that it was filtered. Say filtration, or leave the filter out."
+    )]
+    FilterWithoutFiltration,
     #[error("No volume is said. Give more than nothing.")]
     NoVolume,
     #[error("{0} is more wine than any cellar holds. Check the volume.")]

@@ -10,7 +10,9 @@ use super::bottling::run::Run;
 use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
 use super::fact::{FactId, FactKey, Stamp};
+use super::filtration::Filtration;
 use super::fining::FiningTrial;
+use super::fining::given::FiningDone;
 use super::history::History;
 use super::label::{Label, Text};
 use super::lot::{Colour, Stage};
@@ -102,6 +104,10 @@ pub struct State {
     pub runs: Table<RunId, Run>,
     /// The fining trials.
     pub finings: Table<FiningId, FiningTrial>,
+    /// The finings that were done, in that order.
+    pub finings_done: Arc<Vec<FiningDone>>,
+    /// The filtrations, in their order.
+    pub filtrations: Arc<Vec<Filtration>>,
     /// How this house works.
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.

@@ -348,6 +348,7 @@ impl Job for Tested {
             let vessel = state.vessels.get_mut(id);
             Arc::make_mut(&mut vessel.tests).keep(test.clone(), A_VESSELS_TESTS);
             vessel.history.remember(stamp, Event::Tested);
+            state.tested_after_filtration(id, &self.readings, stamp.at);
         }
         for lot in lots {
             Arc::make_mut(&mut state.lots.get_mut(lot).tests).keep(test.clone(), A_LOTS_TESTS);

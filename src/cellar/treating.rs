@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::account::Entry;
 use super::book;
 use super::fact::Stamp;
+use super::fining::given::FiningDone;
 use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
@@ -153,12 +154,24 @@ impl Job for Treated {
             wine: vessel.volume(),
         });
         let lot = vessel.lot;
+        let fining = FiningDone {
+            at: stamp.at,
+            vessel: id,
+            lot,
+            material: self.material.clone(),
+            batch: self.batch.clone(),
+            amount: self.amount,
+            stock: self.solution,
+            wine: vessel.volume(),
+            racked: None,
+        };
         vessel.take_in(&Wine::of(None, self.solution), Entry::Treatment, None);
         book::remember(&mut vessel.additions, addition.clone(), A_VESSELS_ADDITIONS);
         vessel.history.remember(stamp, Event::Treated(self.amount));
         if let Some(lot) = lot {
             book::remember(&mut state.lots.get_mut(lot).additions, addition, A_LOTS_ADDITIONS);
         }
+        state.remember_fining(fining);
         state.tick(id, |task| task.adds(&self.material), Tick::Done(self.solution));
     }
 

@@ -235,14 +235,8 @@ impl State {
         match &self.works.get(id).task {
             Task::Racking { to, lot: named } => racked(self, stop.vessel, *to, (volume, stop.lees), *named),
             Task::BarrelDown { from, lot: named } => What::WineMoved(Box::new(WineMoved {
-                from: label(*from),
-                to: vessel,
-                volume,
-                purpose: Purpose::BarrelDown,
-                lees: Volume::ZERO,
-                loss: Volume::ZERO,
-                empties: false,
                 lot: lot(named),
+                ..WineMoved::of(label(*from), vessel, volume, Purpose::BarrelDown)
             })),
             Task::Treating { material } => What::Treated(Box::new(Treated {
                 vessel,
@@ -256,14 +250,10 @@ impl State {
             Task::Blending { into, lot, .. } => {
                 let empties = self.is_emptied(id, stop.vessel, volume, at);
                 What::WineMoved(Box::new(WineMoved {
-                    from: vessel,
-                    to: label(*into),
-                    volume,
-                    purpose: Purpose::Blend,
                     lees: if empties { stop.lees } else { Volume::ZERO },
-                    loss: Volume::ZERO,
                     empties,
                     lot: Some(self.lots.get(*lot).label.clone()),
+                    ..WineMoved::of(vessel, label(*into), volume, Purpose::Blend)
                 }))
             }
         }

@@ -13,6 +13,7 @@ mod gauging;
 mod ledger;
 mod look;
 mod moment;
+mod moving;
 mod panel;
 mod plan;
 mod racking;
@@ -43,9 +44,10 @@ pub use self::count::CountArguments;
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
 pub use self::fill::FillArguments;
-pub use self::fining::{FiningArguments, FiningPlanArguments};
+pub use self::fining::{FiningArguments, FiningPlanArguments, FiningStep, GiveArguments, TryArguments};
 pub use self::gauging::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
 pub use self::look::Look;
+pub use self::moving::MoveArguments;
 pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
 pub use self::plan::{Begin, Work};
 pub use self::racking::RackingArguments;
@@ -137,6 +139,14 @@ pub enum Command {
     },
     /// Compare a physical count with what is expected, and put the book right
     Count(CountArguments),
+    /// Move wine from one vessel to one other: racked off its lees, or filtered
+    Move(Box<MoveArguments>),
+    /// A fining trial: enter it, say what was seen, choose the dose, give it
+    Fining {
+        /// Which step
+        #[command(subcommand)]
+        step: FiningStep,
+    },
     /// The checklist before bottling: how a lot stands to it, and what people say of its items
     Check(Box<CheckArguments>),
     /// Give out a page to print

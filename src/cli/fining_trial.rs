@@ -1,17 +1,21 @@
 //! Fining trials at the desk: listed, shown, and the chosen dose planned for a vessel.
 
+mod entering;
+
 use serde::Serialize;
 
 use super::arguments::FiningPlanArguments;
 use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
+use super::moving::percent;
 use super::page::Page;
 use super::reading::vessel;
 use super::suggestion::not_found;
 use super::sulfur::{below, rounded};
-use crate::cellar::fining::{FiningPlan, FiningTrial, TriedGlass};
-use crate::cellar::label::{Label, Text};
+use crate::cellar::fining::given::FiningDone;
+use crate::cellar::fining::{FiningPlan, FiningTrial, TriedGlass, is_same_dose};
+use crate::cellar::label::{Label, Text, harmless};
 use crate::cellar::state::{FiningId, State};
 use crate::units::{Mass, Volume};
 
@@ -38,7 +42,10 @@ pub struct FiningTrialView {
     material: Label,
     stock_pct: f64,
     chosen_g_l: Option<f64>,
+    /// What is to be said of the chosen dose against what is usual and allowed.
+    dose_words: Option<String>,
     glasses: Vec<GlassView>,
+    given: Vec<FiningDoneView>,
 }
 
 /// A glass of it.
@@ -58,7 +65,7 @@ impl GlassView {
             turbidity_ntu: glass.turbidity_ntu,
             score: glass.score,
             text: glass.text.clone(),
-            chosen: chosen_g_l.is_some_and(|chosen| (chosen - glass.dose_g_l).abs() < 1e-9),
+            chosen: chosen_g_l.is_some_and(|chosen| is_same_dose(chosen, glass.dose_g_l)),
         }
     }
 
@@ -80,6 +87,8 @@ impl FiningTrialView {
             material: trial.material.clone(),
             stock_pct: trial.stock_pct,
             chosen_g_l: trial.chosen_g_l,
+            dose_words: trial.chosen_g_l.and_then(|dose| trial.word_on(state, dose)),
+            given: trial.followed_by(state).map(|done| FiningDoneView::of(state, done)).collect(),
             glasses: trial.glasses.iter().map(|glass| GlassView::of(glass, trial.chosen_g_l)).collect(),
         }
     }
@@ -102,13 +111,72 @@ impl FiningTrialView {
     ];
 }
 
+/// A fining that was done, under the names of the exchange format.
+#[derive(Debug, Serialize)]
+pub struct FiningDoneView {
+    at: When,
+    vessel: Label,
+    lot: Option<Label>,
+    material: Label,
+    batch: Option<Label>,
+    amount_ug: Mass,
+    solution_ul: Volume,
+    volume_ul: Volume,
+    dose_g_l: f64,
+    racked_off: Option<When>,
+    racked_ul: Option<Volume>,
+    lost_ul: Option<Volume>,
+    lost_pct: Option<f64>,
+}
+
+impl FiningDoneView {
+    /// A fining for people and programs.
+    pub fn of(state: &State, done: &FiningDone) -> FiningDoneView {
+        FiningDoneView {
+            at: When(done.at),
+            vessel: state.vessels.get(done.vessel).label.clone(),
+            lot: done.lot.map(|lot| state.lots.get(lot).label.clone()),
+            material: done.material.clone(),
+            batch: done.batch.clone(),
+            amount_ug: done.amount,
+            solution_ul: done.stock,
+            volume_ul: done.wine,
+            dose_g_l: rounded(done.dose_g_l(), 4),
+            racked_off: done.racked.map(|racked| When(racked.at)),
+            racked_ul: done.racked.map(|racked| racked.moved),
+            lost_ul: done.racked.map(|racked| racked.lost),
+            lost_pct: done.racked.and_then(|racked| racked.lost_share()).map(percent),
+        }
+    }
+
+    /// The columns of a list of them.
+    pub const COLUMNS: [Column<FiningDoneView>; 13] = [
+        Column::both("at", "on", |it: &FiningDoneView| it.at.into()),
+        Column::both("vessel", "vessel", |it| (&it.vessel).into()),
+        Column::program("lot", |it| it.lot.as_ref().into()),
+        Column::both("material", "material", |it| (&it.material).into()),
+        Column::both("batch", "batch", |it: &FiningDoneView| it.batch.as_ref().into()).sparse(),
+        Column::both("amount_ug", "grams", |it| it.amount_ug.into()),
+        Column::both("solution_ul", "stock L", |it| Cell::Fine(it.solution_ul)),
+        Column::both("volume_ul", "of wine", |it| it.volume_ul.into()),
+        Column::both("dose_g_l", "g/L", |it| it.dose_g_l.into()),
+        Column::both("racked_off", "racked off", |it: &FiningDoneView| it.racked_off.into()).sparse(),
+        Column::program("racked_ul", |it| it.racked_ul.into()),
+        Column::both("lost_ul", "cost L", |it: &FiningDoneView| it.lost_ul.into()).sparse(),
+        Column::both("lost_pct", "cost %", |it: &FiningDoneView| it.lost_pct.into()).sparse(),
+    ];
+}
+
 /// Shows a fining trial with its glasses.
 pub fn show(state: &State, label: &str, page: &mut Page<'_>) -> Outcome {
     let view = FiningTrialView::of(state, state.finings.get(fining(state, label)?));
     page.report(&view, &GlassView::COLUMNS, &view.glasses, |page| {
-        page.line(&format!("{}: {} in the wine of {}", view.trial, view.material, view.vessel))?;
+        let (material, vessel) = (harmless(view.material.as_str()), harmless(view.vessel.as_str()));
+        page.line(&format!("{}: {material}, stock of {} %, in the wine of {vessel}", view.trial, view.stock_pct))?;
         page.line("")?;
-        page.table(&GlassView::COLUMNS, &view.glasses)
+        page.table(&GlassView::COLUMNS, &view.glasses)?;
+        view.dose_words.iter().try_for_each(|words| below(page, words))?;
+        page.section("given", &FiningDoneView::COLUMNS, &view.given)
     })
 }
 
@@ -125,6 +193,7 @@ pub struct FiningPlanView {
     stock_of_wine_pct: f64,
     above_water_allowed: bool,
     weakest_stock_pct: f64,
+    dose_words: Option<String>,
 }
 
 impl FiningPlanView {
@@ -142,12 +211,14 @@ impl FiningPlanView {
             stock_of_wine_pct: rounded(plan.given.share * 100.0, 2),
             above_water_allowed: plan.given.is_above_water_allowed(),
             weakest_stock_pct: rounded(plan.fining.weakest_stock_pct(), 2),
+            dose_words: trial.chosen_g_l.and_then(|dose| trial.word_on(state, dose)),
         }
     }
 
     /// Gives it out.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         page.card(&FiningPlanView::COLUMNS, self, |page| {
+            self.dose_words.iter().try_for_each(|words| below(page, words))?;
             if !self.above_water_allowed {
                 return Ok(());
             }

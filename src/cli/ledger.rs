@@ -6,13 +6,14 @@ use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::page::Page;
+use super::sulfur::{below, rounded};
 use super::text_table;
 use crate::cellar::account::Entry;
 use crate::cellar::label::Label;
-use crate::cellar::ledger::{Division, Row, Subject, ledger};
+use crate::cellar::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// A row of the ledger, under the names of the exchange format.
 #[derive(Debug, Serialize)]
@@ -38,6 +39,26 @@ pub struct LedgerView {
     moved_out_ul: Volume,
     closing_ul: Volume,
     balances: bool,
+    /// All losses: evaporation, lees, handling, spilt, leaked, other, at bottling.
+    losses_ul: Volume,
+    losses_of_stock_and_receipts_pct: Option<f64>,
+    mean_stock_ul: Volume,
+    /// Of the mean stock, for a year.
+    losses_a_year_pct: Option<f64>,
+    evaporation_a_year_pct: Option<f64>,
+    norms: Vec<NormView>,
+}
+
+/// Losses against what a rule leaves.
+#[derive(Debug, Serialize)]
+struct NormView {
+    of: &'static str,
+    section: &'static str,
+    pct: f64,
+    /// What the rule leaves for so long a period.
+    most_pct: f64,
+    most_a_year_pct: f64,
+    above: bool,
 }
 
 /// What a row is about; the field is called after it.
@@ -50,30 +71,30 @@ enum SubjectView {
     Room { room: Option<Label> },
 }
 
-/// A period: everything after `opening` up to `closing`.
-pub struct Period<'a> {
-    /// The state just before it.
-    pub opening: &'a State,
-    /// The state at its end.
-    pub closing: &'a State,
+/// The ledger of a period.
+pub struct Ledger<'a> {
+    /// What is known of it.
+    pub period: &'a Period,
     /// When it begins.
     pub from: Moment,
     /// When it ends.
     pub to: Moment,
 }
 
-impl Period<'_> {
+impl Ledger<'_> {
     /// The rows of the ledger.
     #[must_use]
     pub fn rows(&self, division: Division) -> Vec<LedgerView> {
-        let rows = ledger(self.opening, self.closing, division);
-        rows.into_iter().map(|row| self.view(&row)).collect()
+        let losses = self.period.losses(division);
+        let rows = self.period.rows(division);
+        rows.into_iter().map(|row| self.view(&row, losses.get(&row.subject).copied().unwrap_or_default())).collect()
     }
 
-    fn view(&self, row: &Row) -> LedgerView {
+    fn view(&self, row: &Row, losses: Losses) -> LedgerView {
+        let percent = |share: f64| rounded(share * 100.0, 3);
         let sum = |entry| row.account.sum(entry);
         LedgerView {
-            subject: subject(self.closing, row.subject),
+            subject: subject(self.period.closing(), row.subject),
             from: When(self.from),
             to: When(self.to),
             opening_ul: row.opening,
@@ -93,6 +114,12 @@ impl Period<'_> {
             moved_out_ul: row.moved_out,
             closing_ul: row.closing,
             balances: row.balances(),
+            losses_ul: losses.lost,
+            losses_of_stock_and_receipts_pct: losses.share().map(percent),
+            mean_stock_ul: Volume::nearest_to_litres(losses.mean_litres()),
+            losses_a_year_pct: losses.yearly(losses.lost).map(percent),
+            evaporation_a_year_pct: losses.yearly(losses.evaporated).map(percent),
+            norms: losses.against_norms().map(NormView::of).collect(),
         }
     }
 
@@ -151,6 +178,7 @@ impl LedgerView {
         columns.extend(Self::INCOMING.into_iter().chain(Self::OUTGOING).map(Column::summed).map(Column::sparse));
         columns.push(Column::both("closing_ul", "closing", |it: &LedgerView| it.closing_ul.into()).summed());
         columns.push(Column::program("balances", |it| it.balances.into()));
+        columns.extend(Self::LOSSES);
         columns
     }
 
@@ -174,8 +202,54 @@ impl LedgerView {
         Column::both("moved_out_ul", "out", |it| it.moved_out_ul.into()),
     ];
 
+    const LOSSES: [Column<LedgerView>; 5] = [
+        Column::program("losses_ul", |it| it.losses_ul.into()),
+        Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &LedgerView| {
+            it.losses_of_stock_and_receipts_pct.into()
+        })
+        .sparse(),
+        Column::program("mean_stock_ul", |it| it.mean_stock_ul.into()),
+        Column::program("losses_a_year_pct", |it| it.losses_a_year_pct.into()),
+        Column::program("evaporation_a_year_pct", |it| it.evaporation_a_year_pct.into()),
+    ];
+
     fn name(&self) -> &str {
         self.subject.label().map_or("(none)", Label::as_str)
+    }
+}
+
+impl NormView {
+    fn of(against: AgainstNorm) -> NormView {
+        let percent = |share: f64| rounded(share * 100.0, 3);
+        NormView {
+            of: against.norm.of,
+            section: against.norm.section,
+            pct: percent(against.share),
+            most_pct: percent(against.most),
+            most_a_year_pct: percent(against.norm.yearly),
+            above: against.is_above(),
+        }
+    }
+}
+
+impl LedgerView {
+    /// The losses in sentences, with what rules leave.
+    fn loss_words(&self) -> Vec<String> {
+        let Some(share) = self.losses_of_stock_and_receipts_pct else { return Vec::new() };
+        let yearly = self.losses_a_year_pct.zip(self.evaporation_a_year_pct).map_or_else(String::new, |(all, gone)| {
+            let mean = self.mean_stock_ul.show(VolumeUnit::Litre, 0);
+            format!("; {all} % a year of the mean stock of {mean}, of which {gone} % evaporated")
+        });
+        let lost = self.losses_ul.show(VolumeUnit::Litre, 1);
+        let lost = format!("Lost {lost}, {share} % of stock and receipts{yearly}.");
+        let norm = |norm: &NormView| {
+            let side = if norm.above { "above" } else { "within" };
+            let NormView { of, section, pct, most_pct, most_a_year_pct, .. } = norm;
+            format!(
+                "{of}: {pct} %, {side} the {most_pct} % that {section} leaves for this time ({most_a_year_pct} % a year)."
+            )
+        };
+        std::iter::once(lost).chain(self.norms.iter().map(norm)).collect()
     }
 }
 
@@ -204,6 +278,7 @@ impl Page<'_> {
         lines.push(Line { sign: "=", name: "closing", litres: whole.closing_ul.into() });
         self.line(&format!("{} to {}", whole.from.0.show_date(), whole.to.0.show_date()))?;
         let text = text_table::table(&COLUMNS, &lines, self.width);
-        self.line(text.trim_end())
+        self.line(text.trim_end())?;
+        whole.loss_words().iter().try_for_each(|words| below(self, words))
     }
 }

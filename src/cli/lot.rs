@@ -6,6 +6,8 @@ use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
+use super::filtration::FiltrationView;
+use super::fining_trial::FiningDoneView;
 use super::lot_review::{MixView, ReviewView};
 use super::page::Page;
 use super::vessel::VesselView;
@@ -54,6 +56,8 @@ pub struct LotCard {
     barrel_mix: MixView,
     #[serde(flatten)]
     review: ReviewView,
+    finings: Vec<FiningDoneView>,
+    filtrations: Vec<FiltrationView>,
     in_vessels: Vec<VesselView>,
 }
 
@@ -161,6 +165,8 @@ impl LotCard {
             lot: LotView::of(state, &review),
             barrel_mix: MixView::of(&review.mix),
             review: ReviewView::of(state, &review, on),
+            finings: state.finings_of(id).map(|done| FiningDoneView::of(state, done)).collect(),
+            filtrations: state.filtrations_of(id).map(|filtration| FiltrationView::of(state, filtration)).collect(),
             in_vessels,
         }
     }
@@ -172,6 +178,8 @@ impl LotCard {
                 page.section("composition", &OriginShare::COLUMNS, &self.lot.composition)?;
                 self.barrel_mix.write(page)?;
                 self.review.write(page)?;
+                page.section("fined", &FiningDoneView::COLUMNS, &self.finings)?;
+                page.section("filtered", &FiltrationView::COLUMNS, &self.filtrations)?;
                 page.section("in vessels", &VesselView::columns(), &self.in_vessels)
             })
         })

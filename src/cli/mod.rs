@@ -27,6 +27,7 @@ mod empties;
 mod evaporation;
 mod export;
 mod fill;
+mod filtration;
 mod fining;
 mod fining_trial;
 mod full_screen;
@@ -37,6 +38,7 @@ mod lines;
 mod lot;
 mod lot_review;
 mod marks;
+mod moving;
 mod page;
 mod panel;
 mod panel_table;
@@ -207,6 +209,8 @@ impl Counter<'_, '_> {
                 count::count(&mut desk, asked, self.now, &mut page, self.saying)
             }
             Command::Check(asked) => self.check(&cellar()?, asked),
+            Command::Fining { step } => self.fining(&cellar()?, step),
+            Command::Move(asked) => self.move_wine(&cellar()?, asked),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);
@@ -285,8 +289,9 @@ impl Counter<'_, '_> {
             }
             Look::Plan { .. } => Ok(()),
             Look::Ledger(asked) => {
+                let now = self.now;
                 let mut page = self.page(asked.format);
-                reading::ledger(desk, asked.from, asked.to, asked.by.into(), &mut page)
+                reading::ledger(desk, (asked.from, asked.to), now, asked.by.into(), &mut page)
             }
             Look::Verify => upkeep::verify(&desk.verify()?, self.out, self.saying),
         }

@@ -7,8 +7,9 @@ use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
 use super::empties::EmptyView;
+use super::filtration::FiltrationView;
 use super::fining_trial::{self, FiningTrialView};
-use super::ledger::Period;
+use super::ledger::Ledger;
 use super::lot::{LotCard, LotView, all_lots};
 use super::marks::MarkView;
 use super::page::Page;
@@ -56,6 +57,9 @@ pub fn list(
         Things::Works => page.list(&WorkView::columns(), &WorkView::open(state, on), "No work is open."),
         Things::Finings => {
             page.list(&FiningTrialView::COLUMNS, &FiningTrialView::all(state), "There are no fining trials yet.")
+        }
+        Things::Filtrations => {
+            page.list(&FiltrationView::COLUMNS, &FiltrationView::all(state), "No wine was filtered yet.")
         }
         Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
         Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
@@ -120,10 +124,16 @@ pub fn plan_round(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -
 }
 
 /// Balances a period.
-pub fn ledger(desk: &Desk, from: Moment, to: Moment, division: Division, page: &mut Page<'_>) -> Outcome {
+pub fn ledger(
+    desk: &Desk,
+    (from, to): (Moment, Moment),
+    now: Moment,
+    division: Division,
+    page: &mut Page<'_>,
+) -> Outcome {
     in_order(from, to)?;
-    let (opening, closing) = (desk.state_before(from)?, state_on(desk, to)?);
-    Period { opening: &opening, closing: &closing, from, to }.write(division, page)
+    let period = desk.period(from, to, now)?;
+    Ledger { period: &period, from, to }.write(division, page)
 }
 
 /// Refuses a period that ends before it begins.

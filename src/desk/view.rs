@@ -11,6 +11,7 @@ use crate::cellar::backtest::Backtest;
 use crate::cellar::evaporation::{Evaporated, Observer};
 use crate::cellar::fact::{FactId, Line};
 use crate::cellar::label::Label;
+use crate::cellar::ledger::{Period, ends_of_months};
 use crate::cellar::lineage::Tracer;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
@@ -39,6 +40,26 @@ impl Desk {
     /// The state just before a moment.
     pub fn state_before(&self, at: Moment) -> Result<State, DeskError> {
         self.state_until(at.instant() - 1)
+    }
+
+    /// A period from a moment to another, both included, with the stands at the ends of its months.
+    pub fn period(&self, from: Moment, to: Moment, now: Moment) -> Result<Period, DeskError> {
+        let opening = self.fold_until(from.instant() - 1)?;
+        let mut between = Vec::new();
+        let mut folded = opening.clone();
+        for at in ends_of_months(from, to) {
+            folded = self.fold_on(folded, at.instant() - 1)?;
+            between.push((at, folded.state.clone()));
+        }
+        let closing = self.fold_on(folded, to.instant())?.state;
+        Ok(Period::new((from, opening.state), between, (to, closing), now))
+    }
+
+    /// Goes on folding up to an instant, which is included; from a later checkpoint where there is one.
+    fn fold_on(&self, folded: Folded, instant: i64) -> Result<Folded, DeskError> {
+        let checkpoint = self.checkpoints.last_until(instant).filter(|later| later.passed > folded.passed);
+        let start = checkpoint.cloned().unwrap_or(folded);
+        Ok(fold_log(&self.log, start, &self.retractions, Until::Instant(instant))?.folded)
     }
 
     fn state_until(&self, instant: i64) -> Result<State, DeskError> {

@@ -3,8 +3,11 @@
 //! A fining agent is made up as a stock of so many grams in 100 mL. A glass of a trial takes millilitres of it, a cellar
 //! litres; the water of the stock stays in the wine.
 
+mod agent;
+
 use thiserror::Error;
 
+pub use self::agent::{AGENTS, Agent, Most, USUAL_SOURCE};
 use crate::units::{Mass, Volume};
 
 /// The water that may come into wine with what is added, a share of the wine treated (27 CFR 24.246).

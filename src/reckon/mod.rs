@@ -13,6 +13,7 @@ pub mod gauging;
 pub mod headspace;
 pub mod label_share;
 pub mod limits;
+pub mod loss_norm;
 pub mod mixture;
 pub mod panel;
 pub mod scale_up;

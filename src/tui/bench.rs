@@ -2,9 +2,11 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::state::TrialId;
+use crate::cellar::fining::FiningTrial;
+use crate::cellar::state::{FiningId, TrialId, VesselId};
 use crate::cellar::trial::Trial;
 use crate::tui::bench_tasting::{self, PICKS};
+use crate::tui::fining::{self, FiningPage};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pages::choice_line;
 use crate::tui::text::{columns, left};
@@ -16,6 +18,10 @@ use crate::tui::update::Wishes;
 pub enum Entry {
     /// A trial.
     Trial(TrialId),
+    /// A fining trial.
+    Fining(FiningId),
+    /// An agent is to be tried in the wine of the chosen vessel.
+    TryAgent(VesselId),
     /// The glasses that stand poured.
     Glasses,
     /// The barrels that were chosen on the floor.
@@ -31,7 +37,11 @@ pub fn entries(model: &Model) -> Vec<Entry> {
     trials.reverse();
     trials.sort_by_key(|(_, trial)| trial.card_pulled().is_some());
     let trials = trials.into_iter().map(|(id, _)| Entry::Trial(id));
-    trials.chain(barrels(model)).collect()
+    let mut finings: Vec<FiningId> = model.state.finings.iter().map(|(id, _)| id).collect();
+    finings.reverse();
+    let finings = finings.into_iter().map(Entry::Fining);
+    let wine = model.chosen().filter(|_| model.why_no_wine().is_none());
+    trials.chain(barrels(model)).chain(finings).chain(wine.map(Entry::TryAgent)).collect()
 }
 
 /// What can be done with barrels: one thing after the other, as the floor stands.
@@ -53,7 +63,7 @@ impl Model {
     /// Why the bench cannot be gone to, if it cannot: a cellar that is only read still shows its trials.
     #[must_use]
     pub fn why_no_bench(&self) -> Option<String> {
-        self.why_read_only().filter(|_| !self.opened || self.state.trials.is_empty())
+        self.why_read_only().filter(|_| !self.opened || (self.state.trials.is_empty() && self.state.finings.is_empty()))
     }
 }
 
@@ -63,7 +73,10 @@ pub(super) fn go_to(model: &mut Model) -> Wishes {
     let entries = entries(model);
     match entries.as_slice() {
         [] => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
-        [only @ (Entry::Glasses | Entry::Chosen)] => return take(model, *only),
+        // An agent can be tried in any wine: beside barrels that were chosen that is not what was meant.
+        [meant @ (Entry::Glasses | Entry::Chosen)] | [meant @ (Entry::Glasses | Entry::Chosen), Entry::TryAgent(_)] => {
+            return take(model, *meant);
+        }
         _ => {
             let meant = entries.iter().position(|entry| matches!(entry, Entry::Glasses | Entry::Chosen));
             model.mode = Mode::AtBench(meant.unwrap_or(0));
@@ -83,6 +96,8 @@ pub(super) fn choose(model: &mut Model, chosen: usize) -> Wishes {
 fn take(model: &mut Model, entry: Entry) -> Wishes {
     match entry {
         Entry::Trial(id) => trial::show(model, &model.state.trials.get(id).label.clone()),
+        Entry::Fining(id) => model.mode = Mode::Fining(FiningPage::new(&model.state, id)),
+        Entry::TryAgent(vessel) => fining::choose_agent(model, vessel),
         Entry::Glasses => model.mode = Mode::Bench,
         Entry::Chosen => bench_tasting::pour_chosen(model),
         Entry::Pick(pick) => return bench_tasting::pick(model, pick),
@@ -110,6 +125,13 @@ fn entry_line(model: &Model, entry: Entry, labels: usize) -> String {
             let trial = model.state.trials.get(id);
             format!("{}  {}", left(trial.label.as_str(), labels, model.looks.marks), trial_words(trial))
         }
+        Entry::Fining(id) => {
+            let trial = model.state.finings.get(id);
+            format!("Fining: {}, {}", trial.label, glasses_words(trial))
+        }
+        Entry::TryAgent(vessel) => {
+            format!("Fining: try an agent in the wine of {}", model.state.vessels.get(vessel).label)
+        }
         Entry::Glasses => {
             let untasted = model.bench.as_ref().map_or(0, |bench| bench.flight.untasted().len());
             format!("Barrels blind: go on with the glasses that stand, {untasted} to taste")
@@ -128,6 +150,12 @@ pub(super) fn trial_words(trial: &Trial) -> String {
     let (glasses, tasters) = (trial.codes().len(), trial.tasters().len());
     let card = if trial.card_pulled().is_some() { "" } else { ", card not pulled" };
     format!("{glasses} glasses, {tasters} tasters, {}{card}", how_far(trial))
+}
+
+/// A fining trial in a few words.
+pub(super) fn glasses_words(trial: &FiningTrial) -> String {
+    let chosen = trial.chosen_g_l.map_or_else(|| "no dose chosen".to_owned(), |dose| format!("{dose} g/L chosen"));
+    format!("{} glasses, {chosen}", trial.glasses.len())
 }
 
 /// How far a trial has come.

@@ -8,10 +8,13 @@ use crate::tui::cursor::Cursor;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::fill::{self, FillPage};
 use crate::tui::find::{Find, Found, Jump};
+use crate::tui::fining::{self, FiningPage};
 use crate::tui::holding::Offer;
+use crate::tui::ledger::LedgerPage;
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::moving;
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
@@ -36,6 +39,12 @@ impl Model {
             Mode::Fill(page) => fill::enter(self, page),
             Mode::AtBench(chosen) => bench::choose(self, chosen),
             Mode::Rating(page) => trial::take(self, &page),
+            Mode::Agents(choice) => {
+                fining::open_new(self, &choice);
+                Vec::new()
+            }
+            Mode::Fining(page) => fining::enter(self, &page),
+            Mode::Move(page) => moving::enter(self, &page),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
             | Mode::Help(_)
@@ -45,6 +54,7 @@ impl Model {
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
+            | Mode::Ledger(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -63,6 +73,7 @@ impl Model {
                 self.cursor = Some(Cursor::first(room));
             }
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
+            Found::Fining(id) => self.mode = Mode::Fining(FiningPage::new(&self.state, id)),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
@@ -105,6 +116,15 @@ impl Model {
                 self.mode = Mode::Find(find);
             }
             Mode::AtBench(chosen) => self.mode = Mode::AtBench(moved(chosen, bench::entries(self).len())),
+            Mode::Agents(mut choice) => {
+                choice.chosen = moved(choice.chosen, self.state.fining_agents().len());
+                self.mode = Mode::Agents(choice);
+            }
+            Mode::Fining(mut page) => {
+                page.step(by);
+                self.mode = Mode::Fining(page);
+            }
+            Mode::Move(_) => moving::step(self, by),
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Source(mut choice) => {
                 choice.chosen = moved(choice.chosen, choice.plan.sources.len());
@@ -148,6 +168,7 @@ impl Model {
             | Mode::Lot(LotPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
+            | Mode::Ledger(LedgerPage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);

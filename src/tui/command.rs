@@ -33,8 +33,14 @@ pub enum Place {
     Rating,
     /// On the page of a barrel-down.
     Fill,
-    /// Where a work that begins is named.
+    /// Where a work that begins is named, or the batch of what is given.
     Name,
+    /// On the page of a fining trial.
+    Fining,
+    /// On the page of a move from tank to tank.
+    Move,
+    /// On the page of the ledger.
+    Ledger,
 }
 
 /// What commands belong together in the help.
@@ -148,6 +154,14 @@ pub enum Id {
     NextPattern,
     PlanUp,
     PlanDown,
+    ChooseDose,
+    GiveFining,
+    OtherPurpose,
+    Ledger,
+    MonthBefore,
+    MonthAfter,
+    MonthOrYear,
+    OtherDivision,
 }
 
 /// A command.
@@ -178,7 +192,10 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words};
+use Place::{
+    Card, Fill, Fining, Floor, Glass, Ledger, List, LotPage, Move, Name, Offer, Page, Rating, Reveal, Trial, Typing,
+    Words,
+};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -239,38 +256,46 @@ pub static COMMANDS: &[Command] = &[
     command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
     command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
+    command!(Ledger, "The ledger", "Shows what came, went and was lost in a month or a year, of the whole cellar or by lot, room or vessel, against what rules leave.", None, Show, [Floor], [ch('%')], Model::why_no_ledger),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
     command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved or was added in a work; a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial], [KeyCode::Down], Model::why_no_list),
+    command!(ChooseDose, "Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", Some("choose"), Barrel, [Fining], [KeyCode::Tab], Model::why_no_dose),
+    command!(GiveFining, "Give the dose", "Asks for the batch, then enters that the chosen dose was given to the vessel.", Some("give it"), Barrel, [Fining], [KeyCode::End], Model::why_not_given),
+    command!(OtherPurpose, "Rack or filter", "Turns from racking to filtering, and back.", Some("rack or filter"), Barrel, [Move], [KeyCode::Tab], never),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move], [KeyCode::Down], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Fining, Move], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
     command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(MonthBefore, "The month before", "Shows the month before.", Some("earlier"), Show, [Ledger], [KeyCode::Left], never),
+    command!(MonthAfter, "The next month", "Shows the next month.", Some("later"), Show, [Ledger], [KeyCode::Right], Model::why_no_month_after),
+    command!(MonthOrYear, "A month or a year", "Turns from a month to the twelve months that end with it, and back.", Some("month or year"), Show, [Ledger], [ch('y')], never),
+    command!(OtherDivision, "Another division", "Shows the whole cellar, a row a lot, a row a room, a row a vessel in turn.", Some("divide"), Show, [Ledger], [KeyCode::Tab], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal, Ledger], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal, Ledger], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
     command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining, Move, Ledger], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
-    command!(TakeBack, "Take back a rating", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining], [KeyCode::Delete], Model::why_nothing_to_take_back),
     command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
     command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
 ];
@@ -319,8 +344,10 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating]
-        {
+        for place in [
+            Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining,
+            Move, Ledger,
+        ] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -1,9 +1,9 @@
 //! The find box: barrels, tanks, lots, trials, rooms and commands by a few letters.
 
 use crate::cellar::label::Label;
-use crate::cellar::state::{LotId, RoomId, State, TrialId, Vessel, VesselId};
+use crate::cellar::state::{FiningId, LotId, RoomId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
-use crate::tui::bench::how_far;
+use crate::tui::bench::{glasses_words, how_far};
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
 use crate::tui::model::Model;
 use crate::units::VolumeUnit;
@@ -20,6 +20,8 @@ pub enum Found {
     Lot(LotId),
     /// A trial: its page is opened.
     Trial(TrialId),
+    /// A fining trial: its page is opened.
+    Fining(FiningId),
     /// A room.
     Room(RoomId),
     /// A command.
@@ -68,6 +70,9 @@ impl Find {
         for (id, trial) in state.trials.iter() {
             offer(trial.label.as_str(), "", Found::Trial(id));
         }
+        for (id, trial) in state.finings.iter() {
+            offer(trial.label.as_str(), trial.material.as_str(), Found::Fining(id));
+        }
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
@@ -92,6 +97,10 @@ fn hit(model: &Model, found: Found) -> Hit {
         Found::Trial(id) => {
             let trial = state.trials.get(id);
             (trial.label.to_string(), format!("trial, {}", how_far(trial)))
+        }
+        Found::Fining(id) => {
+            let trial = state.finings.get(id);
+            (trial.label.to_string(), format!("fining trial, {}", glasses_words(trial)))
         }
         Found::Room(id) => {
             let room = state.rooms.get(id);

@@ -1,6 +1,7 @@
 //! The page of a lot: opened from a barrel or by name, alone or beside another lot, and left for its barrels.
 
 mod course;
+mod finish;
 mod sheet;
 mod sulfur;
 

@@ -16,10 +16,13 @@ use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill::FillPage;
 use crate::tui::find::Find;
+use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::holding::Offer;
+use crate::tui::ledger::LedgerPage;
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::{LotPage, Reviewed};
 use crate::tui::marks::Marks;
+use crate::tui::moving::MovePage;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
@@ -88,6 +91,14 @@ pub enum Mode {
     Lot(LotPage),
     /// An opened trial.
     Reveal(RevealPage),
+    /// The choice of an agent for a fining trial.
+    Agents(AgentChoice),
+    /// A fining trial.
+    Fining(FiningPage),
+    /// A move from tank to tank.
+    Move(MovePage),
+    /// The ledger.
+    Ledger(LedgerPage),
 }
 
 /// How a message is meant.
@@ -204,7 +215,12 @@ impl Model {
             | Mode::Works(_)
             | Mode::Tank(_)
             | Mode::Dosing(_)
+            | Mode::Agents(_)
             | Mode::Ending(_) => Place::List,
+            Mode::Fining(page) if page.batch.is_some() => Place::Name,
+            Mode::Fining(_) => Place::Fining,
+            Mode::Move(_) => Place::Move,
+            Mode::Ledger(_) => Place::Ledger,
             Mode::Words(_) => Place::Words,
             Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
@@ -287,6 +303,8 @@ impl Model {
                 }
             }
             Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
+            Mode::Fining(page) => self.mode = Mode::Fining(page.clone().followed(&self.state)),
+            Mode::Move(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Move),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }
@@ -439,6 +457,7 @@ impl Model {
                 Mode::Tank(_) => "the tank",
                 Mode::Works(_) => "the work",
                 Mode::Dosing(_) => "the doses as a work",
+                Mode::Agents(_) => "the agent",
                 _ => return None,
             };
             Some(format!("Choose with up and down: enter takes {what}, esc goes back."))

@@ -18,9 +18,12 @@ use crate::tui::draw::write_lines;
 use crate::tui::drift;
 use crate::tui::fill;
 use crate::tui::find::Find;
+use crate::tui::fining;
+use crate::tui::ledger;
 use crate::tui::lineage;
 use crate::tui::lot_review;
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::moving;
 use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
@@ -102,6 +105,22 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
                 (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
             let (title, lines) = reveal::page(model, shown, width, height);
             framed(model, frame, body, &title, lines, shown.line);
+        }
+        Mode::Agents(choice) => {
+            let lines = fining::agents(model, choice, inner_width(body), inner_height(body));
+            page(model, frame, body, &format!("Try which agent in the wine of {}?", choice.vessel), lines, 0);
+        }
+        Mode::Fining(shown) => {
+            let lines = fining::lines(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &fining::title(shown), lines, 0);
+        }
+        Mode::Move(shown) => {
+            let lines = moving::lines(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &moving::title(shown), lines, 0);
+        }
+        Mode::Ledger(shown) => {
+            let lines = ledger::lines(model, shown, inner_width(body));
+            page(model, frame, body, &shown.title(), lines, shown.line);
         }
         Mode::Lot(lot) => {
             let (title, lines) = lot_review::page(model, lot, usize::from(body.width.saturating_sub(4)));

@@ -16,8 +16,11 @@ use crate::tui::cursor::Step;
 use crate::tui::draw;
 use crate::tui::fill;
 use crate::tui::find::Find;
+use crate::tui::fining;
 use crate::tui::holding;
+use crate::tui::ledger;
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::moving;
 use crate::tui::pictures::Subject;
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
@@ -80,7 +83,11 @@ impl Model {
             Message::Tick(MIDNIGHT) => vec![midnight(self.now)],
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
+                let is_changed = matches!(answer, Answer::Changed(_));
                 self.on_answer(answer);
+                if is_changed && matches!(self.mode, Mode::Ledger(_)) {
+                    return ledger::ask_again(self);
+                }
                 fill::ask_if_stale(self)
             }
         }
@@ -103,7 +110,15 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
+                Place::Typing
+                | Place::List
+                | Place::Words
+                | Place::Glass
+                | Place::Fill
+                | Place::Name
+                | Place::Rating
+                | Place::Fining
+                | Place::Move,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -112,7 +127,7 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage | Place::Trial | Place::Reveal, KeyCode::Char('q' | '?')) => {
+            (Place::Page | Place::LotPage | Place::Trial | Place::Reveal | Place::Ledger, KeyCode::Char('q' | '?')) => {
                 self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
@@ -155,6 +170,7 @@ impl Model {
             | Mode::Works(_)
             | Mode::Tank(_)
             | Mode::Dosing(_)
+            | Mode::Agents(_)
             | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
@@ -162,6 +178,8 @@ impl Model {
             Mode::Fill(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
             Mode::Rating(page) => trial::type_in(page, text),
+            Mode::Fining(page) => page.type_in(text),
+            Mode::Move(page) => page.type_in(text),
             Mode::Help(_)
             | Mode::Messages(_)
             | Mode::Picture(_)
@@ -169,6 +187,7 @@ impl Model {
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
+            | Mode::Ledger(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -185,7 +204,8 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
-        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
+        let asks = matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped);
+        if !asks && !(id == Id::Choose && matches!(self.mode, Mode::Move(_))) {
             self.asked.clear();
         }
         match id {
@@ -258,6 +278,15 @@ impl Model {
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
             Id::Back if matches!(self.mode, Mode::Trial(_) | Mode::Rating(_)) => trial::leave(self),
+            Id::Back if matches!(self.mode, Mode::Fining(_)) => fining::leave(self),
+            Id::ChooseDose => return fining::choose_dose(self),
+            Id::GiveFining => fining::ask_batch(self),
+            Id::OtherPurpose => moving::turn_purpose(self),
+            Id::Ledger => return ledger::open(self),
+            Id::MonthBefore => return ledger::step_month(self, false),
+            Id::MonthAfter => return ledger::step_month(self, true),
+            Id::MonthOrYear => return ledger::turn_length(self),
+            Id::OtherDivision => ledger::turn_division(self),
             Id::NextPattern => fill::next_pattern(self),
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
@@ -310,6 +339,8 @@ impl Model {
             (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),
             (Mode::Rating(page), _) => page.erase(),
+            (Mode::Fining(page), _) => page.erase(),
+            (Mode::Move(page), _) => drop(page.line.pop()),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {
                 self.typed.pop();
@@ -340,11 +371,13 @@ impl Model {
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
-                if let Mode::Rating(page) = before {
-                    return trial::stored(self, page, &then);
+                match before {
+                    Mode::Rating(page) => return trial::stored(self, page, &then),
+                    Mode::Fining(page) => return fining::stored(self, page, then != Then::StayOnPage),
+                    _ => {}
                 }
                 match then {
-                    Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}
+                    Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) => {}
                     Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
@@ -369,6 +402,7 @@ impl Model {
             Answer::Refused(why) => self.say(why, Tone::Refused),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
+            Answer::Ledger { number, told } => ledger::show(self, number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),
         }

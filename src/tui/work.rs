@@ -8,6 +8,7 @@ use crate::cellar::evaporation::Evaporated;
 use crate::cellar::fact::What;
 use crate::cellar::fill::{FillPlan, PreparedFill};
 use crate::cellar::label::Label;
+use crate::cellar::ledger::Period;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
@@ -22,6 +23,8 @@ use crate::tui::screen::{Effects, Mailbox};
 pub enum Then {
     /// Stays where it is.
     Stay,
+    /// Stays on the page on which it was entered.
+    StayOnPage,
     /// Goes on to the next barrel of the round.
     GoOn,
     /// Goes to the first barrel of the round.
@@ -78,6 +81,15 @@ pub enum Work {
     },
     /// Stop the search for barrels: the best so far will do.
     StopFill,
+    /// Go through the facts of a period for its ledger. It may take long, so it is done apart.
+    Ledger {
+        /// Which page.
+        number: u32,
+        /// When it begins.
+        from: Moment,
+        /// When it ends.
+        to: Moment,
+    },
     /// Go through all facts for a lineage. It takes long, so it is done apart.
     Lineage {
         /// Which page.
@@ -130,6 +142,13 @@ pub enum Answer {
         number: u32,
         /// What was found.
         told: Result<FillPlan, String>,
+    },
+    /// What was found of a period, or why nothing was.
+    Ledger {
+        /// Which page.
+        number: u32,
+        /// What was found.
+        told: Result<Arc<Period>, String>,
     },
     /// What was found for a lineage, or why nothing was.
     Traced {
@@ -187,11 +206,21 @@ impl Hands {
         self.apart(mailbox, find, move |told| Answer::Traced { number, told })
     }
 
+    fn ledger(&self, number: u32, (from, to): (Moment, Moment), mailbox: &Mailbox<Answer>) -> Vec<Answer> {
+        let find = move |desk: &Desk, now| desk.period(from, to, now).map(Arc::new);
+        self.apart(mailbox, find, move |told| Answer::Ledger { number, told })
+    }
+
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
         Ok(match work {
-            Work::Open | Work::Picture { .. } | Work::Lineage { .. } | Work::Fill { .. } | Work::StopFill => Vec::new(),
+            Work::Open
+            | Work::Picture { .. }
+            | Work::Lineage { .. }
+            | Work::Ledger { .. }
+            | Work::Fill { .. }
+            | Work::StopFill => Vec::new(),
             Work::Enter { act, say, then } => {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
@@ -242,6 +271,7 @@ impl Effects for Hands {
         match work {
             Work::Picture { number, barrel } => return Ok(self.picture(number, barrel, mailbox)),
             Work::Lineage { number, whose } => return Ok(self.lineage(number, whose, mailbox)),
+            Work::Ledger { number, from, to } => return Ok(self.ledger(number, (from, to), mailbox)),
             Work::Fill { number, prepared } => return Ok(self.searching.begin(number, prepared, mailbox.clone())),
             Work::StopFill => {
                 self.searching.stop();

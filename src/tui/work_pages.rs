@@ -42,6 +42,12 @@ fn entry_line(model: &Model, entry: Entry) -> String {
         Entry::Sulfur(lot) => {
             format!("Sulfur dioxide for {}: plan it", model.state.lots.get(lot).label)
         }
+        Entry::Move(tank) => {
+            format!("Rack or filter {} into another tank: plan it", model.state.vessels.get(tank).label)
+        }
+        Entry::TryAgent(tank) => {
+            format!("Fining for {}: try an agent in glasses", model.state.vessels.get(tank).label)
+        }
         Entry::Rack(lot) => format!("Rack {} into a tank: plan it", model.state.lots.get(lot).label),
         Entry::Fill(tank) => {
             let tank = model.state.vessels.get(tank);

@@ -15,7 +15,9 @@ use crate::tui::asking;
 use crate::tui::assemblage;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
+use crate::tui::fining;
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::moving;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
@@ -35,6 +37,10 @@ pub enum Entry {
     Rack(LotId),
     /// Barrels are to be filled from a tank.
     Fill(VesselId),
+    /// The chosen tank is to be racked or filtered into another.
+    Move(VesselId),
+    /// An agent is to be tried in the wine of the chosen tank.
+    TryAgent(VesselId),
     /// The chosen barrel's lot is to be given sulfur dioxide.
     Sulfur(LotId),
 }
@@ -59,7 +65,9 @@ impl WorksPage {
         if is_barrel {
             open.chain(rack).chain(sulfur).chain(fill).collect()
         } else {
-            open.chain(fill).chain(sulfur).collect()
+            let tank = model.chosen().filter(|&id| !model.state.vessels.get(id).wine.is_empty());
+            let (moves, tries) = (tank.map(Entry::Move), tank.map(Entry::TryAgent));
+            open.chain(fill).chain(moves).chain(sulfur).chain(tries).collect()
         }
     }
 }
@@ -286,6 +294,8 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
             None => model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused),
         },
         Some(&Entry::Fill(tank)) => return fill::open(model, tank),
+        Some(&Entry::Move(tank)) => moving::open(model, tank),
+        Some(&Entry::TryAgent(tank)) => fining::choose_agent(model, tank),
         Some(&Entry::Sulfur(lot)) => model.mode = Mode::Dosing(DosingPage::new(model, lot, 0)),
         None => {}
     }

@@ -1,7 +1,7 @@
 //! Opening and what came are closing and what went.
 
 use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::ledger::{Division, Row, Subject};
+use barrelwalk::cellar::ledger::{Division, Period, Row, Subject, ends_of_months};
 use barrelwalk::units::Volume;
 use serde_json::json;
 
@@ -75,4 +75,67 @@ fn a_period_in_which_nothing_was_has_one_row_of_nothing() {
     let whole = empty.ledger_since(&empty, Division::Whole);
     assert_eq!((whole.len(), whole[0].closing, whole[0].balances()), (1, Volume::ZERO, true));
     assert_eq!(empty.ledger_since(&empty, Division::Lot), []);
+}
+
+fn near(value: Option<f64>, expected: f64) -> bool {
+    value.is_some_and(|value| (value - expected).abs() < 1e-9)
+}
+
+/// 450 L in barrels, 3,050 L in tanks; in 73.05 days, a fifth of a year, 2 L evaporate from a barrel and 30 L are lost
+/// with lees. 27 CFR 24.266 leaves a fifth of 3 % of stock and receipts, the French order of 9 August 2017 a fifth of 4.5 %
+/// of the mean stock in wood.
+#[test]
+fn losses_are_held_against_norms_for_as_long_as_the_period_is() {
+    let before = Cellar::furnished();
+    let after =
+        before.clone().given(json!({"kind": "gauged", "vessel": "B1", "volume_ul": 223 * LITRE})).given(json!({
+            "kind": "lost", "vessel": "U", "volume_ul": 30 * LITRE, "cause": "lees",
+        }));
+    let end = before.now().at_instant(before.now().instant() + 6_311_520_000_000);
+    let stands = || ((before.now(), before.state.clone()), Vec::new(), (end, after.state.clone()));
+    let (opening, between, closing) = stands();
+    let period = Period::new(opening, between, closing, end);
+    let whole = period.losses(Division::Whole)[&Subject::Whole];
+    assert_eq!((whole.lost, whole.evaporated), (Volume::from_litres(32), Volume::from_litres(2)));
+    assert!(near(whole.share(), 32.0 / 3_500.0));
+    assert!(near(whole.yearly(whole.evaporated), 5.0 * 2.0 / 3_484.0));
+    let against: Vec<_> = whole.against_norms().collect();
+    assert_eq!(against.len(), 3);
+    assert!(
+        near(Some(against[0].most), 0.006) && near(Some(against[0].share), 32.0 / 3_500.0) && against[0].is_above()
+    );
+    assert!(near(Some(against[1].most), 0.009) && near(Some(against[1].share), 2.0 / 449.0) && !against[1].is_above());
+    assert!(near(Some(against[2].share), 0.0));
+    let lots = period.losses(Division::Lot);
+    let of = |label: &str| lots[&Subject::Lot(after.state.lots.find(label))];
+    assert!(near(of("S").share(), 0.03) && near(of("R").share(), 2.0 / 2_000.0) && near(of("W").share(), 0.0));
+    // Half of it is still to come: what is left for that time is half.
+    let (opening, between, closing) = stands();
+    let half = before.now().at_instant(before.now().instant() + 3_155_760_000_000);
+    let whole = Period::new(opening, between, closing, half).losses(Division::Whole)[&Subject::Whole];
+    assert!(whole.against_norms().next().is_some_and(|against| near(Some(against.most), 0.003)));
+}
+
+/// A tank that is full for the first of two months alone holds half of it in the mean.
+#[test]
+fn a_mean_stock_is_taken_at_the_ends_of_months() {
+    let full = Cellar::furnished();
+    let gone = full.clone().given(json!({
+        "kind": "wine_moved", "from": "V", "to": "E", "volume_ul": 200 * LITRE, "loss_ul": 300 * LITRE, "purpose": "other",
+        "empties": true,
+    }));
+    let moment = |text: &str| crate::support::given::moment(text);
+    let (from, to) = (moment("2026-11-01T00:00:00+01:00"), moment("2026-12-30T23:59:59+01:00"));
+    let ends = ends_of_months(from, to);
+    assert_eq!(ends, [moment("2026-12-01T00:00:00+01:00")]);
+    let stands = [moment("2026-11-30T23:59:59+01:00"), ends[0]].map(|at| {
+        let state = if at == ends[0] { gone.state.clone() } else { full.state.clone() };
+        (at, state)
+    });
+    let period = Period::new((from, full.state.clone()), stands.to_vec(), (to, gone.state.clone()), to);
+    let vessels = period.losses(Division::Vessel);
+    let mean = vessels[&Subject::Vessel(full.state.vessels.find("V").unwrap_or_else(|| panic!("no V")))].mean_litres();
+    assert!((mean - 250.0).abs() < 0.1, "{mean}");
+    assert_eq!(ends_of_months(to, from), []);
+    assert!(ends_of_months(from, moment("2926-11-01T00:00:00+01:00")).len() <= 241);
 }

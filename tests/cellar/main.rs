@@ -15,6 +15,7 @@ mod due;
 mod evaporation;
 mod exact;
 mod fill;
+mod filtration;
 mod fining;
 mod gauging;
 mod holding;

@@ -5,7 +5,7 @@ use barrelwalk::cellar::decide::decide;
 use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Device, FactId, FactKey, Stamp, What};
 use barrelwalk::cellar::fold::{Retractions, fold};
-use barrelwalk::cellar::ledger::{Division, Row, ledger};
+use barrelwalk::cellar::ledger::{Division, Losses, Period, Row, ledger};
 use barrelwalk::cellar::state::State;
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
@@ -212,10 +212,10 @@ pub fn told() -> BoxedStrategy<Value> {
         (vessel(), prop::option::of(-1.0_f64..22.0))
             .prop_map(|(vessel, score)| json!({"kind": "tasted", "vessel": vessel, "score": score, "marks": ["plum"]})),
         (vessel(), prop::option::of(2.0_f64..6.0), 0.0_f64..90.0).prop_map(|(vessel, ph, free)| {
-            json!({"kind": "tested", "vessel": vessel, "ph": ph, "free_so2_mg_l": free})
+            json!({"kind": "tested", "vessel": vessel, "ph": ph, "free_so2_mg_l": free, "turbidity_ntu": free})
         }),
-        (vessel(), 0_u64..2_000_000_000, volume()).prop_map(|(vessel, amount, solution)| {
-            json!({"kind": "treated", "vessel": vessel, "material": "so2", "amount_ug": amount, "solution_ul": solution})
+        (vessel(), select(vec!["so2", "bentonite"]), 0_u64..2_000_000_000, volume()).prop_map(|(vessel, material, amount, solution)| {
+            json!({"kind": "treated", "vessel": vessel, "material": material, "amount_ug": amount, "solution_ul": solution})
         }),
         (vessel(), select(vec!["rinsed", "sulfured"]))
             .prop_map(|(vessel, care)| json!({"kind": "barrel_cared", "vessel": vessel, "care": care})),
@@ -386,6 +386,7 @@ fn assert_sound(state: &State) {
         }
     }
     assert_bottles(state);
+    assert_finish(state);
     for (id, lot) in state.lots.iter() {
         let list = state.checklist(id);
         for check in &list {
@@ -416,6 +417,43 @@ fn assert_bottles(state: &State) {
     }
     let booked = |entry| state.vessels.iter().map(|(_, vessel)| vessel.account().sum(entry)).sum::<Volume>();
     assert_eq!((filled, lost), (booked(Entry::Bottled), booked(Entry::BottlingLoss)));
+}
+
+/// What filtrations and finings cost is what was booked, and no filtration's wine is tested before it was filtered.
+#[track_caller]
+fn assert_finish(state: &State) {
+    let booked = |entry| state.vessels.iter().map(|(_, vessel)| vessel.account().sum(entry)).sum::<Volume>();
+    let lost = booked(Entry::Lees) + booked(Entry::Handling);
+    let filtered: Volume = state.filtrations.iter().map(|filtration| filtration.lost).sum();
+    let fined: Volume = state.finings_done.iter().filter_map(|done| done.racked).map(|racked| racked.lost).sum();
+    assert!(filtered <= lost && fined <= lost, "{filtered} and {fined} of {lost}");
+    for filtration in state.filtrations.iter() {
+        let early = filtration.before.is_some_and(|before| before.at.instant() > filtration.at.instant());
+        let late = filtration.after.is_some_and(|after| after.at.instant() < filtration.at.instant());
+        assert!(!early && !late, "{filtration:?}");
+    }
+}
+
+/// What the parts of a cellar lost is what the whole lost, and so is what lay there.
+#[track_caller]
+fn assert_losses(opening: &State, closing: &State) {
+    let from = moment("2026-09-01T08:00:00+02:00");
+    let to = moment("2027-06-01T08:00:00+02:00");
+    let period = Period::new((from, opening.clone()), Vec::new(), (to, closing.clone()), to);
+    let total = |division| {
+        let losses = period.losses(division);
+        let sum = |of: fn(&Losses) -> Volume| losses.values().map(of).sum::<Volume>();
+        let mean: f64 = losses.values().map(Losses::mean_litres).sum();
+        ([sum(|its| its.lost), sum(|its| its.evaporated), sum(|its| its.wood.gone + its.tanks.gone)], mean)
+    };
+    let (whole, mean) = total(Division::Whole);
+    let held = |state: &State| state.vessels.iter().map(|(_, vessel)| vessel.volume().as_litres()).sum::<f64>();
+    assert!((mean - (held(opening) + held(closing)) / 2.0).abs() <= 1e-9 * mean.max(1.0), "the mean of two stands");
+    for division in DIVISIONS {
+        let (parts, its) = total(division);
+        assert_eq!(parts, whole, "{division:?}");
+        assert!((its - mean).abs() <= 1e-9 * mean.max(1.0), "{its} and {mean} by {division:?}");
+    }
 }
 
 const DIVISIONS: [Division; 4] = [Division::Whole, Division::Vessel, Division::Lot, Division::Room];
@@ -495,7 +533,9 @@ proptest! {
         let (from, to) = (from.index(history.len() + 1), to.index(history.len() + 1));
         let (from, to) = (from.min(to), from.max(to));
         assert_ledger(&State::default(), &folded(&history));
-        assert_ledger(&folded(&history[..from]), &folded(&history[..to]));
+        let (opening, closing) = (folded(&history[..from]), folded(&history[..to]));
+        assert_ledger(&opening, &closing);
+        assert_losses(&opening, &closing);
     }
 
     #[test]

@@ -33,7 +33,7 @@ const FIELDS: &[(&str, &str)] = &[
     (
         "wine_moved",
         "from:label to:label volume_ul:volume purpose:barrel_down|racking|blend|filtration|other lees_ul?:volume \
-         loss_ul?:volume empties?:bool lot?:label",
+         loss_ul?:volume empties?:bool lot?:label filter?:text",
     ),
     ("topped", "vessel:label from:label volume_ul:volume full?:bool"),
     ("gauged", "vessel:label volume_ul?:volume dip_mm?:number"),

@@ -27,6 +27,8 @@ pub enum Things {
     Works,
     /// Fining trials
     Finings,
+    /// Filtrations: what they cost, and turbidity before and after
+    Filtrations,
     /// The words for tastes: the house's own first, then the trade's
     Marks,
     /// Facts that do not fit the facts before them

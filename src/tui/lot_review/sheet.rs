@@ -86,6 +86,7 @@ fn sections(model: &Model, review: &LotReview, width: usize) -> Vec<Vec<Line<'st
         on.sulfur(review),
         on.limits(review),
         on.tests(review),
+        on.finish(review),
         on.course(review),
     ]
 }

@@ -352,10 +352,14 @@ impl Model {
     /// Why nothing is taken back among the ratings, if nothing is.
     #[must_use]
     pub fn why_nothing_to_take_back(&self) -> Option<String> {
-        let Mode::Rating(page) = &self.mode else { return None };
+        let entered = match &self.mode {
+            Mode::Rating(page) => page.entered,
+            Mode::Fining(page) => page.entered,
+            _ => return None,
+        };
         self.why_read_only().or_else(|| {
             let none = "Nothing was entered since this page was opened. On the floor u takes back what was before.";
-            (page.entered == 0).then(|| none.to_owned())
+            (entered == 0).then(|| none.to_owned())
         })
     }
 }

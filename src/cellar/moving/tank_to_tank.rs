@@ -1,0 +1,97 @@
+//! A move from one vessel to one other before it is entered: what arrives, what is lost, what stays, what it does to claims.
+
+use super::{Purpose, WineMoved};
+use crate::cellar::claims::Broken;
+use crate::cellar::fact::What;
+use crate::cellar::filtration::{Turbidity, share_of};
+use crate::cellar::label::Text;
+use crate::cellar::moment::Moment;
+use crate::cellar::refusal::Refusal;
+use crate::cellar::state::{LotId, State, VesselId};
+use crate::units::Volume;
+
+/// What is asked of a move.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MoveAsked {
+    /// The vessel that the wine leaves.
+    pub from: VesselId,
+    /// The vessel that it comes into.
+    pub to: VesselId,
+    /// Why.
+    pub purpose: Purpose,
+    /// What arrives; all that the book has, less what is lost, where it is not said. Then nothing is left behind.
+    pub volume: Option<Volume>,
+    /// Lees and the wine lost with them.
+    pub lees: Volume,
+    /// What is lost on the way.
+    pub loss: Volume,
+    /// Whether nothing is left behind.
+    pub empties: bool,
+    /// The lot that it is where it arrives.
+    pub lot: Option<LotId>,
+    /// What it is filtered through.
+    pub filter: Option<Text>,
+}
+
+impl MoveAsked {
+    /// All of a vessel into another, nothing lost.
+    #[must_use]
+    pub const fn all(from: VesselId, to: VesselId, purpose: Purpose) -> MoveAsked {
+        let (lees, loss) = (Volume::ZERO, Volume::ZERO);
+        MoveAsked { from, to, purpose, volume: None, lees, loss, empties: false, lot: None, filter: None }
+    }
+}
+
+/// A move that may be entered.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MovePlan {
+    /// The fact.
+    pub moved: WineMoved,
+    /// What is lost in all.
+    pub lost: Volume,
+    /// What the source keeps by the book.
+    pub stays: Volume,
+    /// The lot that the wine is where it arrives.
+    pub lot: Option<LotId>,
+    /// How turbid the wine was when it was last tested.
+    pub before: Option<Turbidity>,
+    /// The claims that lots hold and would hold no longer.
+    pub broken: Vec<Broken>,
+}
+
+impl MovePlan {
+    /// What is lost, as a share of what leaves.
+    #[must_use]
+    pub fn lost_share(&self) -> Option<f64> {
+        share_of(self.lost, self.moved.volume)
+    }
+}
+
+impl State {
+    /// A move as it is asked, or why it cannot be.
+    pub fn plan_move(&self, asked: &MoveAsked, at: Moment) -> Result<MovePlan, Refusal> {
+        let (source, target) = (self.vessels.get(asked.from), self.vessels.get(asked.to));
+        let there = source.volume();
+        let volume = asked.volume.unwrap_or_else(|| there.saturating_sub(asked.lees).saturating_sub(asked.loss));
+        let moved = WineMoved {
+            lees: asked.lees,
+            loss: asked.loss,
+            empties: asked.empties || asked.volume.is_none(),
+            lot: asked.lot.map(|lot| self.lots.get(lot).label.clone()),
+            filter: asked.filter.clone(),
+            ..WineMoved::of(source.label.clone(), target.label.clone(), volume, asked.purpose)
+        };
+        let lot = asked.lot.or(if target.wine.is_empty() { source.lot } else { target.lot });
+        let (lost, stays) = (moved.lost_from(source), there.saturating_sub(moved.leaves()));
+        let what = What::WineMoved(Box::new(moved.clone()));
+        what.deed().permitted(self)?;
+        Ok(MovePlan {
+            lost,
+            stays: if moved.empties { Volume::ZERO } else { stays },
+            lot,
+            before: self.turbidity_of(asked.from),
+            broken: self.broken_by(&[what], at, self.practice.rules),
+            moved,
+        })
+    }
+}

@@ -1,0 +1,259 @@
+//! A fining trial on the screen: the agent is chosen, glasses are entered with what was seen, a dose is chosen and given.
+//!
+//! Every line is a fact at once, so that what is seen after a night is written where the doses stand.
+
+mod sheet;
+
+use crate::cellar::fact::What;
+use crate::cellar::fining::{FiningGlass, FiningTried, is_same_dose};
+use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::cellar::state::{FiningId, State, VesselId};
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+use crate::units::parse_decimal;
+
+pub(super) use self::sheet::{agents, batch_line, lines, title};
+
+/// The most characters of a line.
+const LINE_CHARACTERS: usize = 200;
+
+/// The strength that a stock is taken to have until another is said, grams in 100 mL: that of bentonite (published for trials).
+const USUAL_STOCK_PCT: f64 = 5.0;
+
+/// The choice of an agent to try in a vessel's wine.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AgentChoice {
+    /// The vessel.
+    pub vessel: Label,
+    /// Which agent is chosen.
+    pub chosen: usize,
+}
+
+/// The page of a fining trial.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FiningPage {
+    /// The trial, as it is written down or will be with the first line.
+    pub tried: FiningTried,
+    /// The glass that is written on; one beyond the last is a new one.
+    pub chosen: usize,
+    /// What is written.
+    pub line: String,
+    /// The batch, while it is asked before the dose is given.
+    pub batch: Option<String>,
+    /// How many lines were entered here, less those that were taken back.
+    pub entered: usize,
+}
+
+impl FiningPage {
+    /// The page of a trial that is written down, with a new glass chosen.
+    #[must_use]
+    pub fn new(state: &State, id: FiningId) -> FiningPage {
+        let tried = state.finings.get(id).as_tried(state);
+        FiningPage { chosen: tried.glasses.len(), tried, line: String::new(), batch: None, entered: 0 }
+    }
+
+    /// The same page in another state: as it is written down there, or as it was where it is not written down yet.
+    pub(super) fn followed(mut self, state: &State) -> FiningPage {
+        if let Some(id) = state.finings.find(self.tried.trial.as_str()) {
+            self.tried = state.finings.get(id).as_tried(state);
+        }
+        self.chosen = self.chosen.min(self.tried.glasses.len());
+        self
+    }
+
+    /// Goes to another glass.
+    pub(super) fn step(&mut self, by: isize) {
+        self.chosen = self.chosen.saturating_add_signed(by).min(self.tried.glasses.len());
+    }
+
+    /// Takes characters; what could disturb a screen is left out.
+    pub(super) fn type_in(&mut self, text: &str) {
+        let (line, most) = match &mut self.batch {
+            Some(batch) => (batch, LABEL_CHARACTERS),
+            None => (&mut self.line, LINE_CHARACTERS),
+        };
+        let room = most.saturating_sub(line.chars().count());
+        line.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
+    }
+
+    /// Takes back a character.
+    pub(super) fn erase(&mut self) {
+        self.batch.as_mut().unwrap_or(&mut self.line).pop();
+    }
+
+    /// The trial with what is written taken in, or why it cannot be.
+    fn written(&self) -> Result<FiningTried, String> {
+        let (mut tried, line) = (self.tried.clone(), self.line.trim());
+        if let Some(strength) = line.strip_prefix("stock ") {
+            tried.stock_pct =
+                parse_decimal(strength.trim().trim_end_matches('%')).map_err(|error| error.to_string())?;
+            return Ok(tried);
+        }
+        match tried.glasses.get_mut(self.chosen) {
+            Some(glass) => glass.see(line).map_err(|error| error.to_string())?,
+            None => tried.take(&FiningGlass::read(line).map_err(|error| error.to_string())?),
+        }
+        Ok(tried)
+    }
+}
+
+impl Model {
+    /// The page of a fining trial, where it is open.
+    fn fining_page(&self) -> Option<&FiningPage> {
+        match &self.mode {
+            Mode::Fining(page) => Some(page),
+            _ => None,
+        }
+    }
+
+    /// Why no dose can be chosen, if none can.
+    #[must_use]
+    pub fn why_no_dose(&self) -> Option<String> {
+        let page = self.fining_page()?;
+        self.why_read_only().or_else(|| match page.tried.glasses.get(page.chosen) {
+            None => Some("Go up to the glass whose dose is to be chosen.".to_owned()),
+            Some(glass) if glass.dose_g_l == 0.0 => {
+                Some("This glass was given nothing. Go to one with a dose.".to_owned())
+            }
+            Some(_) => None,
+        })
+    }
+
+    /// Why the dose cannot be given, if it cannot.
+    #[must_use]
+    pub fn why_not_given(&self) -> Option<String> {
+        let page = self.fining_page()?;
+        self.why_read_only().or_else(|| {
+            let id = self.state.finings.find(page.tried.trial.as_str());
+            let Some(id) = id else { return Some("Nothing is written yet. Write a dose first, like 0.5.".to_owned()) };
+            let vessel = self.state.finings.get(id).vessel;
+            self.state.plan_fining(id, vessel).err().map(|refusal| refusal.to_string())
+        })
+    }
+}
+
+/// Asks which agent is tried in a vessel's wine.
+pub(super) fn choose_agent(model: &mut Model, vessel: VesselId) {
+    let vessel = model.state.vessels.get(vessel).label.clone();
+    model.mode = Mode::Agents(AgentChoice { vessel, chosen: 0 });
+}
+
+/// Opens the page of a trial of the chosen agent. Nothing is written down before the first line.
+pub(super) fn open_new(model: &mut Model, choice: &AgentChoice) {
+    let Some(material) = model.state.fining_agents().into_iter().nth(choice.chosen) else { return };
+    let is_taken = |label: &str| model.state.finings.find(label).is_some();
+    let Some(trial) = Label::dated(&format!("{material} {}", choice.vessel), model.now, is_taken) else {
+        model.say("Too many trials of this agent were begun today to name another one.", Tone::Refused);
+        return;
+    };
+    // A house that has tried the agent makes its stock the same way again.
+    let before = model.state.finings.iter().filter(|(_, known)| known.material == material).last();
+    let tried = FiningTried {
+        trial,
+        vessel: choice.vessel.clone(),
+        material,
+        stock_pct: before.map_or(USUAL_STOCK_PCT, |(_, known)| known.stock_pct),
+        glasses: Vec::new(),
+        chosen_g_l: None,
+    };
+    model.mode = Mode::Fining(FiningPage { tried, chosen: 0, line: String::new(), batch: None, entered: 0 });
+}
+
+/// Enter: takes the line that is written, or gives the dose with the batch that is written.
+pub(super) fn enter(model: &mut Model, page: &FiningPage) -> Wishes {
+    if let Some(batch) = &page.batch {
+        return give(model, page, batch.trim());
+    }
+    if let Some(why) = model.why_read_only() {
+        model.say(why, Tone::Refused);
+        return Vec::new();
+    }
+    if page.line.trim().is_empty() {
+        model.say("Nothing is written yet. Write a dose like 0.5, or what was seen of a glass.", Tone::Refused);
+        return Vec::new();
+    }
+    match page.written() {
+        Ok(tried) if tried.glasses.is_empty() => {
+            // Without a glass nothing can be written down; the strength is kept on the page.
+            if let Mode::Fining(page) = &mut model.mode {
+                (page.tried, page.line) = (tried, String::new());
+            }
+            Vec::new()
+        }
+        Ok(tried) => write_down(model, tried),
+        Err(why) => {
+            model.say(why, Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+/// Chooses the dose of the glass that is written on.
+pub(super) fn choose_dose(model: &mut Model) -> Wishes {
+    let Some(page) = model.fining_page() else { return Vec::new() };
+    let mut tried = page.tried.clone();
+    tried.chosen_g_l = tried.glasses.get(page.chosen).map(|glass| glass.dose_g_l);
+    write_down(model, tried)
+}
+
+fn write_down(model: &Model, tried: FiningTried) -> Wishes {
+    let say = match tried.chosen_g_l {
+        Some(dose) => format!("{} is written down, {dose} g/L chosen.", tried.trial),
+        None => format!("{} is written down.", tried.trial),
+    };
+    model.enter(vec![What::FiningTried(Box::new(tried))], say, Then::StayOnPage)
+}
+
+/// Asks for the batch before the dose is given.
+pub(super) fn ask_batch(model: &mut Model) {
+    if let Mode::Fining(page) = &mut model.mode {
+        page.batch = Some(String::new());
+    }
+}
+
+fn give(model: &mut Model, page: &FiningPage, batch: &str) -> Wishes {
+    let batch = if batch.is_empty() { Ok(None) } else { Label::new(batch).map(Some) };
+    let Some(id) = model.state.finings.find(page.tried.trial.as_str()) else { return Vec::new() };
+    let vessel = model.state.finings.get(id).vessel;
+    let planned = model.state.plan_fining(id, vessel).map_err(|refusal| refusal.to_string());
+    match planned.and_then(|plan| Ok((plan, batch.map_err(|error| error.to_string())?))) {
+        Ok((plan, batch)) => {
+            let treated = plan.treated(&model.state, None, batch);
+            let (amount, material) = (treated.amount.show(1), treated.material.clone());
+            let say = format!(
+                "{} was given {amount} of {material}. u on the floor, or delete here, takes it back.",
+                treated.vessel
+            );
+            model.enter(vec![What::Treated(Box::new(treated))], say, Then::StayOnPage)
+        }
+        Err(why) => {
+            model.say(why, Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+/// Escape: puts the batch away, clears the line, or goes back to the floor.
+pub(super) fn leave(model: &mut Model) {
+    let Mode::Fining(page) = &mut model.mode else { return };
+    if page.batch.take().is_some() {
+        return;
+    }
+    if page.line.is_empty() {
+        model.mode = Mode::Floor;
+    } else {
+        page.line.clear();
+    }
+}
+
+/// What was entered on the page, or taken back, is stored: the page stays, on the glass that was written on.
+pub(super) fn stored(model: &mut Model, page: FiningPage, was_undone: bool) {
+    let Some(id) = model.state.finings.find(page.tried.trial.as_str()) else { return };
+    let dose = page.tried.glasses.get(page.chosen).map(|glass| glass.dose_g_l);
+    let new = FiningPage::new(&model.state, id);
+    let of_dose = |dose: f64| new.tried.glasses.iter().position(|glass| is_same_dose(glass.dose_g_l, dose));
+    let chosen = dose.and_then(of_dose).unwrap_or(new.chosen);
+    let entered = if was_undone { page.entered.saturating_sub(1) } else { page.entered + 1 };
+    model.mode = Mode::Fining(FiningPage { chosen, entered, ..new });
+}

@@ -1,0 +1,201 @@
+//! What stands on the pages of a fining trial.
+
+use ratatui::text::Line;
+
+use super::{AgentChoice, FiningPage};
+use crate::cellar::fining::given::{FiningDone, kind_of};
+use crate::cellar::fining::{FiningGlass, is_same_dose};
+use crate::cellar::state::FiningId;
+use crate::reckon::fining::{Agent, Fining, WATER_ALLOWED, egg_whites};
+use crate::reckon::limits::Kind;
+use crate::tui::model::Model;
+use crate::tui::pages::choice_line;
+use crate::tui::text::{fit, left, right, tail};
+use crate::tui::theme::Meaning;
+use crate::tui::work_pages::{litres, paragraph};
+use crate::units::{Volume, VolumeUnit};
+
+/// The wine in a glass of a trial (published for trials).
+const GLASS: Volume = Volume::from_ml(100);
+/// So many glasses are in sight at least.
+const GLASSES_SHOWN: usize = 3;
+
+/// The title of the page of a trial.
+pub(in crate::tui) fn title(page: &FiningPage) -> String {
+    format!("Fining trial {}", page.tried.trial)
+}
+
+/// The agents that can be tried, each with what is usual.
+pub(in crate::tui) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: usize) -> Vec<Line<'static>> {
+    let kind = kind_in(model, choice.vessel.as_str());
+    let first = choice.chosen.saturating_sub(height.max(1) - 1);
+    let line = |(index, agent): (usize, crate::cellar::label::Label)| {
+        let usual = Agent::named(agent.as_str()).and_then(|known| known.usual(kind));
+        let usual = usual.map_or_else(String::new, |(least, most)| format!("usual {least} to {most} g/L"));
+        let text = format!("{} {usual}", left(agent.as_str(), 20, model.looks.marks));
+        choice_line(model, index == choice.chosen, &text, width)
+    };
+    model.state.fining_agents().into_iter().enumerate().skip(first).take(height.max(1)).map(line).collect()
+}
+
+/// The kind of wine that a vessel holds.
+fn kind_in(model: &Model, vessel: &str) -> Kind {
+    kind_of(model.state.vessels.by_label(vessel).and_then(|vessel| model.state.colour_in(vessel)))
+}
+
+/// The line in which the batch is asked, while it is; it says where the dose was given already.
+pub(in crate::tui) fn batch_line(model: &Model, page: &FiningPage, width: usize) -> Option<Line<'static>> {
+    let batch = page.batch.as_ref()?;
+    let trial = model.state.finings.by_label(page.tried.trial.as_str());
+    let given = trial.and_then(|trial| trial.followed_by(&model.state).last());
+    let given = given.map_or_else(String::new, |done| format!("Given already {}! ", done.at.show_day()));
+    let asked = format!("{given}Batch of it, if it has one: ");
+    let room = width.saturating_sub(asked.len() + 1);
+    let text = format!("{asked}{}_", tail(batch, room, model.looks.marks));
+    Some(Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)))
+}
+
+/// The lines of the page of a trial.
+pub(in crate::tui) fn lines(model: &Model, page: &FiningPage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let sheet = Sheet { model, page, width };
+    let (head, below) = (sheet.head(), sheet.below());
+    let inside = height.saturating_sub(head.len() + below.len() + 1).max(GLASSES_SHOWN);
+    let first = page.chosen.saturating_sub(inside - 1);
+    let glasses = (0..=page.tried.glasses.len()).skip(first).take(inside).map(|at| sheet.glass(at));
+    head.into_iter().chain(glasses).chain(std::iter::once(Line::default())).chain(below).collect()
+}
+
+struct Sheet<'a> {
+    model: &'a Model,
+    page: &'a FiningPage,
+    width: usize,
+}
+
+impl Sheet<'_> {
+    fn say(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
+        paragraph(self.model, text, self.width, meaning)
+    }
+
+    fn id(&self) -> Option<FiningId> {
+        self.model.state.finings.find(self.page.tried.trial.as_str())
+    }
+
+    fn head(&self) -> Vec<Line<'static>> {
+        let tried = &self.page.tried;
+        let vessel = self.model.state.vessels.by_label(tried.vessel.as_str());
+        let holds = vessel.map_or_else(String::new, |vessel| {
+            let lot =
+                vessel.lot.map_or_else(String::new, |lot| format!(" of {}", self.model.state.lots.get(lot).label));
+            format!(", {}{lot}", litres(vessel.volume()))
+        });
+        let of = format!("{}, stock of {} %, for {}{holds}", tried.material, tried.stock_pct, tried.vessel);
+        let mut lines = self.say(&of, Meaning::Strong);
+        if let Some(agent) = Agent::named(tried.material.as_str()) {
+            let kind = kind_in(self.model, tried.vessel.as_str());
+            lines.extend(self.say(&agent.words(kind), Meaning::Muted));
+        }
+        lines.push(Line::default());
+        let heading = format!("  {:>7}  {:>12}  {:>6}  {:>5}  seen", "g/L", "mL in 100 mL", "NTU", "score");
+        let style = self.model.looks.theme.style(Meaning::Title);
+        lines.push(Line::styled(fit(&heading, self.width, self.model.looks.marks), style));
+        lines
+    }
+
+    /// A glass, or the new one beyond the last.
+    fn glass(&self, at: usize) -> Line<'static> {
+        let is_here = at == self.page.chosen;
+        let written = || format!("{}_", tail(&self.page.line, self.width.saturating_sub(24), self.model.looks.marks));
+        let text = match self.page.tried.glasses.get(at) {
+            Some(glass) => self.glass_words(glass, if is_here { Some(written()) } else { None }),
+            None if is_here => format!("a new glass: {}", written()),
+            None => "a new glass".to_owned(),
+        };
+        choice_line(self.model, is_here, &text, self.width)
+    }
+
+    fn glass_words(&self, glass: &FiningGlass, written: Option<String>) -> String {
+        let marks = self.model.looks.marks;
+        let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| value.to_string());
+        let stock = Fining::new(glass.dose_g_l, self.page.tried.stock_pct).and_then(|fining| fining.given_to(GLASS));
+        let stock = stock.map_or_else(|_| "-".to_owned(), |given| given.stock.show_number(VolumeUnit::Millilitre, 2));
+        let seen = glass.text.as_ref().map_or("", |text| text.as_str());
+        let is_chosen = self.page.tried.chosen_g_l.is_some_and(|chosen| is_same_dose(chosen, glass.dose_g_l));
+        let chosen = if is_chosen { " (chosen)" } else { "" };
+        let words = match written {
+            // What is being written stands in place of what was seen, which stays until enter.
+            Some(written) if written.len() > 1 => written,
+            Some(cursor) => format!("{seen}{chosen} {cursor}"),
+            None => format!("{seen}{chosen}"),
+        };
+        format!(
+            "{}  {}  {}  {}  {words}",
+            right(&glass.dose_g_l.to_string(), 7, marks),
+            right(&stock, 12, marks),
+            right(&number(glass.turbidity_ntu), 6, marks),
+            right(&number(glass.score), 5, marks),
+        )
+    }
+
+    /// What the chosen dose comes to in the vessel, what followed, and how to go on.
+    fn below(&self) -> Vec<Line<'static>> {
+        let mut lines = self.scaled_up();
+        if let Some(id) = self.id() {
+            let trial = self.model.state.finings.get(id);
+            let done = trial.followed_by(&self.model.state);
+            lines.extend(done.flat_map(|done| self.say(&self.done_words(done), Meaning::Fine)));
+        }
+        let how = "A new glass: 0.5, or 0.5: clear, 8 NTU, 14.5 (a bare number is the score). On a glass: what is seen. stock 10% is \
+                   another stock. tab chooses its dose, end gives it, delete takes back.";
+        lines.extend(self.say(how, Meaning::Muted));
+        lines
+    }
+
+    fn scaled_up(&self) -> Vec<Line<'static>> {
+        let planned = self.id().map(|id| {
+            let trial = self.model.state.finings.get(id);
+            trial.chosen_g_l.map(|dose| (dose, trial.word_on(&self.model.state, dose), id, trial.vessel))
+        });
+        let Some((dose, word, id, vessel)) = planned.flatten() else {
+            return self.say("No dose is chosen yet.", Meaning::Muted);
+        };
+        let plan = match self.model.state.plan_fining(id, vessel) {
+            Ok(plan) => plan,
+            Err(refusal) => return self.say(&refusal.to_string(), Meaning::Due),
+        };
+        let holds = self.model.state.vessels.get(vessel).volume();
+        let (amount, stock, label) = (plan.given.amount.show(1), litres(plan.given.stock), &self.page.tried.vessel);
+        let share = plan.given.share * 100.0;
+        let text = format!(
+            "{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share:.2} % of the wine.",
+            litres(holds)
+        );
+        let mut lines = self.say(&text, Meaning::Strong);
+        if plan.given.is_above_water_allowed() {
+            let (most, weakest) = (WATER_ALLOWED * 100.0, plan.fining.weakest_stock_pct());
+            let text = format!(
+                "That is more water than the {most} % of 27 CFR 24.246: make the stock up to {weakest:.2} %, or in wine."
+            );
+            lines.extend(self.say(&text, Meaning::Due));
+        }
+        lines.extend(word.iter().flat_map(|word| self.say(word, Meaning::Due)));
+        if Agent::named(self.page.tried.material.as_str()).is_some_and(|agent| agent.name == "egg white") {
+            let (least, most) = egg_whites(holds);
+            let text = format!("In whites of egg {least:.0} to {most:.0}: 4 to 6 a barrel, common practice.");
+            lines.extend(self.say(&text, Meaning::Muted));
+        }
+        lines
+    }
+
+    fn done_words(&self, done: &FiningDone) -> String {
+        let label = &self.model.state.vessels.get(done.vessel).label;
+        let batch = done.batch.as_ref().map_or_else(String::new, |batch| format!(", batch {batch}"));
+        let given = format!("given {}: {} into {label}{batch}", done.at.show_date(), done.amount.show(1));
+        match done.racked {
+            None => format!("{given}; not racked off yet."),
+            Some(racked) => {
+                let share = racked.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+                format!("{given}; racked off {}: it cost {}{share}.", racked.at.show_date(), litres(racked.lost))
+            }
+        }
+    }
+}

@@ -1,0 +1,325 @@
+//! The ledger on the screen: a month or a year, the whole cellar or its lots, rooms and vessels, and what was lost against
+//! what rules leave.
+
+use std::sync::Arc;
+
+use ratatui::text::Line;
+
+use crate::cellar::account::Entry;
+use crate::cellar::evaporation::Month;
+use crate::cellar::label::Label;
+use crate::cellar::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
+use crate::cellar::moment::Moment;
+use crate::reckon::loss_norm::Base;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::screen::Effect;
+use crate::tui::text::{fit, left, right};
+use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Work;
+use crate::tui::work_pages::paragraph;
+use crate::units::{Volume, VolumeUnit};
+
+/// The months of a year.
+const YEAR_MONTHS: u32 = 12;
+/// The columns of a number.
+const NUMBER: usize = 9;
+/// The columns of the numbers of a row: opening, in, out, lost, on hand, and the share lost.
+const NUMBERS: usize = 5 * (NUMBER + 1) + 7;
+/// The columns of a line's name.
+const NAME: usize = 16;
+
+/// What came, with its names.
+const INCOMING: [(Entry, &str); 3] =
+    [(Entry::Received, "received"), (Entry::Gain, "gain"), (Entry::Treatment, "added")];
+
+/// What went and is no loss.
+const OUTGOING: [(Entry, &str); 2] = [(Entry::Bottled, "bottled"), (Entry::Sample, "sampled")];
+
+/// What was lost, by cause.
+const LOST: [(Entry, &str); 7] = [
+    (Entry::Evaporation, "evaporated"),
+    (Entry::Lees, "lees"),
+    (Entry::Handling, "handling"),
+    (Entry::Spill, "spilt"),
+    (Entry::Leak, "leaked"),
+    (Entry::Other, "other"),
+    (Entry::BottlingLoss, "at bottling"),
+];
+
+/// The divisions, as tab turns through them.
+const DIVISIONS: [(Division, &str); 4] = [
+    (Division::Whole, "whole cellar"),
+    (Division::Lot, "by lot"),
+    (Division::Room, "by room"),
+    (Division::Vessel, "by vessel"),
+];
+
+/// The page of the ledger.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LedgerPage {
+    /// Which of the pages that were asked for: what was found for an earlier one is not shown.
+    pub number: u32,
+    /// The month that it ends with.
+    pub month: Month,
+    /// Whether it is of the twelve months to that one.
+    pub of_year: bool,
+    /// Which of the divisions.
+    pub division: usize,
+    /// What the facts tell; none while they are gone through.
+    pub told: Option<Arc<Period>>,
+    /// From which line on it is shown.
+    pub line: usize,
+}
+
+impl LedgerPage {
+    /// From when to when it is, both included.
+    fn bounds(&self, wall: Moment) -> (Moment, Moment) {
+        let months = if self.of_year { YEAR_MONTHS } else { 1 };
+        let first = (1..months).fold(self.month, |month, _| month.before());
+        let end = self.month.next().begins(wall);
+        (first.begins(wall), wall.at_instant(end.instant() - 1))
+    }
+
+    /// The title of the page.
+    pub(super) fn title(&self) -> String {
+        let of = if self.of_year { "Ledger of the year to" } else { "Ledger of" };
+        format!("{of} {}, {}", self.month.show(), DIVISIONS[self.division].1)
+    }
+}
+
+impl Model {
+    /// Why the ledger cannot be shown, if it cannot.
+    #[must_use]
+    pub fn why_no_ledger(&self) -> Option<String> {
+        (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned())
+    }
+
+    /// Why no later month can be shown, if none can.
+    #[must_use]
+    pub fn why_no_month_after(&self) -> Option<String> {
+        let Mode::Ledger(page) = &self.mode else { return None };
+        let is_last = page.month >= Month::of(self.now);
+        is_last.then(|| "That is the month under way; the next one is to come.".to_owned())
+    }
+}
+
+/// Opens the ledger of the month under way.
+pub(super) fn open(model: &mut Model) -> Wishes {
+    let month = Month::of(model.now);
+    ask(model, LedgerPage { number: 0, month, of_year: false, division: 0, told: None, line: 0 })
+}
+
+/// Wishes for what a page shows.
+fn ask(model: &mut Model, page: LedgerPage) -> Wishes {
+    model.pictures = model.pictures.wrapping_add(1);
+    let number = model.pictures;
+    let (from, to) = page.bounds(model.now);
+    model.mode = Mode::Ledger(LedgerPage { number, told: None, line: 0, ..page });
+    vec![Effect::Work(Work::Ledger { number, from, to })]
+}
+
+/// Goes to another month.
+pub(super) fn step_month(model: &mut Model, forward: bool) -> Wishes {
+    let Mode::Ledger(page) = model.mode.clone() else { return Vec::new() };
+    let month = if forward { page.month.next() } else { page.month.before() };
+    ask(model, LedgerPage { month, ..page })
+}
+
+/// Turns from a month to the year that ends with it, and back.
+pub(super) fn turn_length(model: &mut Model) -> Wishes {
+    let Mode::Ledger(page) = model.mode.clone() else { return Vec::new() };
+    let of_year = !page.of_year;
+    ask(model, LedgerPage { of_year, ..page })
+}
+
+/// Turns to the next division.
+pub(super) fn turn_division(model: &mut Model) {
+    if let Mode::Ledger(page) = &mut model.mode {
+        (page.division, page.line) = ((page.division + 1) % DIVISIONS.len(), 0);
+    }
+}
+
+/// Asks once more where the cellar has become another one.
+pub(super) fn ask_again(model: &mut Model) -> Wishes {
+    let Mode::Ledger(page) = model.mode.clone() else { return Vec::new() };
+    ask(model, page)
+}
+
+/// Shows what was found. Where its page is not open any more it comes too late and is dropped.
+pub(super) fn show(model: &mut Model, number: u32, told: Result<Arc<Period>, String>) {
+    let Mode::Ledger(page) = &mut model.mode else { return };
+    if page.number != number {
+        return;
+    }
+    match told {
+        Ok(period) => page.told = Some(period),
+        Err(why) => {
+            model.mode = Mode::Floor;
+            model.say(why, Tone::Refused);
+        }
+    }
+}
+
+/// The lines of the page.
+pub(super) fn lines(model: &Model, page: &LedgerPage, width: usize) -> Vec<Line<'static>> {
+    let sheet = Sheet { model, width };
+    let Some(period) = &page.told else {
+        let text = format!(
+            "working{} the facts are gone through once more; esc goes back at once",
+            model.looks.marks.ellipsis
+        );
+        return paragraph(model, &text, width, Meaning::Muted);
+    };
+    let division = DIVISIONS[page.division].0;
+    let losses = period.losses(division);
+    let rows = period.rows(division);
+    let of = |row: &Row| losses.get(&row.subject).copied().unwrap_or_default();
+    match (division, rows.as_slice()) {
+        (Division::Whole, [whole]) => sheet.whole(whole, &of(whole)),
+        _ => sheet.divided(period, &rows, of),
+    }
+}
+
+struct Sheet<'a> {
+    model: &'a Model,
+    width: usize,
+}
+
+impl Sheet<'_> {
+    fn line(&self, text: &str, meaning: Meaning) -> Line<'static> {
+        Line::styled(fit(text, self.width, self.model.looks.marks), self.model.looks.theme.style(meaning))
+    }
+
+    /// A line of the statement: its sign, its name, its litres.
+    fn entry(&self, sign: &str, name: &str, volume: Volume, meaning: Meaning) -> Line<'static> {
+        let number = right(&volume.show_number(VolumeUnit::Litre, 1), 12, self.model.looks.marks);
+        self.line(&format!("{sign} {} {number} L", left(name, NAME, self.model.looks.marks)), meaning)
+    }
+
+    /// The whole cellar: what was there, a line a cause, what is there.
+    fn whole(&self, row: &Row, losses: &Losses) -> Vec<Line<'static>> {
+        let sums = |sign: &'static str, entries: &'static [(Entry, &str)]| {
+            let sums = entries.iter().map(move |(entry, name)| (sign, *name, row.account.sum(*entry)));
+            sums.filter(|(.., volume)| !volume.is_zero())
+        };
+        let mut lines = vec![self.entry(" ", "opening", row.opening, Meaning::Strong)];
+        let causes = sums("+", &INCOMING).chain(sums("-", &OUTGOING)).chain(sums("-", &LOST));
+        lines.extend(causes.map(|(sign, name, volume)| self.entry(sign, name, volume, Meaning::Base)));
+        lines.push(self.entry("=", "on hand", row.closing, Meaning::Strong));
+        lines.push(self.balance(std::slice::from_ref(row)));
+        lines.push(Line::default());
+        lines.extend(self.lost(losses));
+        lines
+    }
+
+    /// Whether the books balance.
+    fn balance(&self, rows: &[Row]) -> Line<'static> {
+        let marks = self.model.looks.marks;
+        if rows.iter().all(Row::balances) {
+            self.line(&format!("{} opening + in - out = on hand, to the microlitre", marks.yes), Meaning::Fine)
+        } else {
+            self.line("The books do not balance: `barrelwalk verify` says more.", Meaning::Over)
+        }
+    }
+
+    /// The losses in words, with what rules leave.
+    fn lost(&self, losses: &Losses) -> Vec<Line<'static>> {
+        let Some(share) = losses.share() else { return Vec::new() };
+        let yearly =
+            |volume| losses.yearly(volume).map_or_else(String::new, |yearly| format!("{:.2} %", yearly * 100.0));
+        let lost = losses.lost.show(VolumeUnit::Litre, 1);
+        let text = format!("Lost {lost}: {:.2} % of what was there and came in.", share * 100.0);
+        let mut lines = paragraph(self.model, &text, self.width, Meaning::Strong);
+        if losses.days > 0.0 && losses.mean_litres() > 0.0 {
+            let text = format!(
+                "Of the mean stock {} a year, of which {} evaporated.",
+                yearly(losses.lost),
+                yearly(losses.evaporated)
+            );
+            lines.extend(paragraph(self.model, &text, self.width, Meaning::Base));
+        }
+        lines.extend(losses.against_norms().flat_map(|against| self.against(&against)));
+        lines
+    }
+
+    fn against(&self, against: &AgainstNorm) -> Vec<Line<'static>> {
+        let (mark, side, meaning) =
+            if against.is_above() { ("!", "above", Meaning::Due) } else { (" ", "within", Meaning::Fine) };
+        let norm = against.norm;
+        let base = match norm.base {
+            Base::StockAndReceipts => "of stock and receipts",
+            Base::MeanStock => "of the mean stock",
+        };
+        let text = format!(
+            "{mark} {}: {:.2} % {base}, {side} the {:.2} % that {} leaves for this time ({} % a year).",
+            norm.of,
+            against.share * 100.0,
+            against.most * 100.0,
+            norm.section,
+            (norm.yearly * 1_000.0).round() / 10.0
+        );
+        paragraph(self.model, &text, self.width, meaning)
+    }
+
+    /// A row a lot, a room or a vessel.
+    fn divided(&self, period: &Period, rows: &[Row], losses: impl Fn(&Row) -> Losses) -> Vec<Line<'static>> {
+        let name_width = self.width.saturating_sub(NUMBERS);
+        let marks = self.model.looks.marks;
+        let row = |name: &str, numbers: [&str; 5], share: &str| {
+            let numbers: Vec<String> = numbers.iter().map(|number| right(number, NUMBER, marks)).collect();
+            format!("{} {} {}", left(name, name_width, marks), numbers.join(" "), right(share, 6, marks))
+        };
+        let heading = row("", ["opening", "in", "out", "lost", "on hand"], "lost %");
+        let mut lines = vec![self.line(&heading, Meaning::Title)];
+        let mut total = Sums::default();
+        for one in rows {
+            let its = losses(one);
+            let sums = Sums::of(one, &its);
+            total = total.and(&sums);
+            let name = name(period, one.subject).map_or_else(|| "(none)".to_owned(), ToString::to_string);
+            let share = its.share().map_or_else(String::new, |share| format!("{:.2}", share * 100.0));
+            let numbers = sums.shown();
+            let numbers = [0, 1, 2, 3, 4].map(|at| numbers[at].as_str());
+            lines.push(self.line(&row(&name, numbers, &share), Meaning::Base));
+        }
+        if rows.is_empty() {
+            return vec![self.line("Nothing lay here and nothing moved in this time.", Meaning::Muted)];
+        }
+        let numbers = total.shown();
+        let numbers = [0, 1, 2, 3, 4].map(|at| numbers[at].as_str());
+        lines.push(self.line(&row("total", numbers, ""), Meaning::Strong));
+        lines.push(self.balance(rows));
+        lines
+    }
+}
+
+/// The sums of a row: opening, what came, what went and was no loss, what was lost, what is there.
+#[derive(Default)]
+struct Sums([Volume; 5]);
+
+impl Sums {
+    fn of(row: &Row, losses: &Losses) -> Sums {
+        let sum = |entries: &[(Entry, &str)]| entries.iter().map(|(entry, _)| row.account.sum(*entry)).sum::<Volume>();
+        let (came, went) = (sum(&INCOMING) + row.moved_in, sum(&OUTGOING) + row.moved_out);
+        Sums([row.opening, came, went, losses.lost, row.closing])
+    }
+
+    fn and(&self, other: &Sums) -> Sums {
+        Sums([0, 1, 2, 3, 4].map(|at| self.0[at] + other.0[at]))
+    }
+
+    fn shown(&self) -> [String; 5] {
+        self.0.map(|volume| volume.show_number(VolumeUnit::Litre, 1))
+    }
+}
+
+fn name(period: &Period, subject: Subject) -> Option<&Label> {
+    let state = period.closing();
+    match subject {
+        Subject::Whole => None,
+        Subject::Vessel(id) => Some(&state.vessels.get(id).label),
+        Subject::Lot(id) => id.map(|id| &state.lots.get(id).label),
+        Subject::Room(id) => id.map(|id| &state.rooms.get(id).label),
+    }
+}

@@ -1,0 +1,60 @@
+//! The finings and filtrations of a lot, on its page.
+
+use ratatui::text::Line;
+
+use super::sheet::Sheet;
+use crate::cellar::filtration::Filtration;
+use crate::cellar::fining::given::FiningDone;
+use crate::cellar::lot_review::LotReview;
+use crate::tui::theme::Meaning;
+use crate::tui::work_pages::litres;
+
+/// So many of the last of each are told; `show lot` tells all.
+const TOLD: usize = 8;
+
+impl Sheet<'_> {
+    /// What the lot was fined and filtered with, and what that cost.
+    pub(super) fn finish(&self, review: &LotReview) -> Vec<Line<'static>> {
+        let state = &self.model.state;
+        let finings: Vec<&FiningDone> = state.finings_of(review.lot).collect();
+        let filtrations: Vec<&Filtration> = state.filtrations_of(review.lot).collect();
+        if finings.is_empty() && filtrations.is_empty() {
+            return Vec::new();
+        }
+        let finings = finings.iter().rev().take(TOLD).rev().map(|done| self.fining(done));
+        let filtrations = filtrations.iter().rev().take(TOLD).rev().map(|filtration| self.filtration(filtration));
+        let told: Vec<String> = finings.chain(filtrations).collect();
+        let lines = told.iter().flat_map(|text| self.words(text, Meaning::Base)).collect();
+        self.titled("Fined and filtered", lines)
+    }
+
+    fn fining(&self, done: &FiningDone) -> String {
+        let (date, vessel) = (done.at.show_date(), self.label(done.vessel));
+        let batch = done.batch.as_ref().map_or_else(String::new, |batch| format!(" of batch {batch}"));
+        let given = format!("{date} {vessel}: {:.3} g/L {}{batch}", done.dose_g_l(), done.material);
+        done.racked.map_or_else(
+            || format!("{given}, not racked off yet"),
+            |racked| {
+                let share = racked.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+                format!("{given}, racked off {}: cost {}{share}", racked.at.show_date(), litres(racked.lost))
+            },
+        )
+    }
+
+    fn filtration(&self, filtration: &Filtration) -> String {
+        let (from, to) = (self.label(filtration.from), self.label(filtration.to));
+        let filter = filtration.filter.as_ref().map_or_else(String::new, |filter| format!(" through {filter}"));
+        let share = filtration.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+        let ntu = |found: Option<crate::cellar::filtration::Turbidity>| {
+            found.map_or_else(|| "not tested".to_owned(), |found| found.ntu.to_string())
+        };
+        format!(
+            "{} {from} filtered into {to}{filter}: {} arrived, {} lost{share}; NTU before {}, after {}",
+            filtration.at.show_date(),
+            litres(filtration.moved),
+            litres(filtration.lost),
+            ntu(filtration.before),
+            ntu(filtration.after),
+        )
+    }
+}

@@ -1,0 +1,241 @@
+//! Wine from one tank into another, on the screen: racked off its lees, or filtered.
+
+use ratatui::text::Line;
+use thiserror::Error;
+
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, Text, TextError, is_unsafe};
+use crate::cellar::moving::Purpose;
+use crate::cellar::moving::tank_to_tank::{MoveAsked, MovePlan};
+use crate::cellar::racking::CAUTION;
+use crate::cellar::state::{State, VesselId};
+use crate::cellar::vessel::VesselType;
+use crate::tui::asking;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::pages::choice_line;
+use crate::tui::text::{fit, left, tail};
+use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+use crate::tui::work_pages::{litres, paragraph, short_litres};
+use crate::units::{ParseVolumeError, Volume, VolumeUnit};
+
+/// The most characters of the line.
+const LINE_CHARACTERS: usize = 120;
+/// So many targets are in sight at least.
+const TARGETS_SHOWN: usize = 3;
+/// A loss above this share is asked about once more (our choice).
+const ASK_ABOVE: f64 = 0.1;
+
+/// A move from a tank, before it is entered.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MovePage {
+    /// The tank that the wine leaves.
+    pub from: Label,
+    /// Whether it is filtered; else it is racked.
+    pub filters: bool,
+    /// Which target is chosen.
+    pub chosen: usize,
+    /// What is written: litres, losses, the filter.
+    pub line: String,
+}
+
+/// Why a line says nothing of a move.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+enum MoveLineError {
+    #[error(transparent)]
+    Volume(#[from] ParseVolumeError),
+    #[error(transparent)]
+    Text(#[from] TextError),
+}
+
+impl MovePage {
+    fn purpose(&self) -> Purpose {
+        if self.filters { Purpose::Filtration } else { Purpose::Racking }
+    }
+
+    /// Takes characters; what could disturb a screen is left out.
+    pub(super) fn type_in(&mut self, text: &str) {
+        let room = LINE_CHARACTERS.saturating_sub(self.line.chars().count());
+        self.line.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
+    }
+
+    /// The same page in another state; none where its tank is not there.
+    pub(super) fn followed(self, state: &State) -> Option<MovePage> {
+        state.vessels.find(self.from.as_str()).map(|_| self)
+    }
+
+    /// What is asked, of what is written: parts with commas between.
+    fn asked(&self, from: VesselId, to: VesselId) -> Result<MoveAsked, MoveLineError> {
+        let mut asked = MoveAsked::all(from, to, self.purpose());
+        for part in self.line.split(", ").map(|part| part.trim().trim_end_matches(',')).filter(|part| !part.is_empty())
+        {
+            let (word, rest) = part.split_once(' ').unwrap_or((part, ""));
+            let volume = |text: &str| Volume::parse(text, VolumeUnit::Litre);
+            match word {
+                "lees" => asked.lees = volume(rest)?,
+                "loss" => asked.loss = volume(rest)?,
+                "empty" => asked.empties = true,
+                "filter" => asked.filter = Some(Text::new(rest.trim())?),
+                _ => asked.volume = Some(volume(part)?),
+            }
+        }
+        Ok(asked)
+    }
+
+    /// The move into the target that is chosen, or why there is none.
+    fn plan(&self, model: &Model) -> Result<MovePlan, String> {
+        let from = model.state.vessels.find(self.from.as_str()).ok_or_else(|| format!("{} is gone.", self.from))?;
+        let to = targets(&model.state, from).into_iter().nth(self.chosen);
+        let to = to.ok_or_else(|| format!("There is no other tank or keg to move {} into.", self.from))?;
+        let asked = self.asked(from, to).map_err(|error| error.to_string())?;
+        model.state.plan_move(&asked, model.now).map_err(|refusal| refusal.to_string())
+    }
+}
+
+/// The tanks and kegs that wine can be moved into: empty ones first, and of each those with the most room.
+fn targets(state: &State, from: VesselId) -> Vec<VesselId> {
+    let can = |id: VesselId| {
+        let vessel = state.vessels.get(id);
+        id != from && vessel.vessel_type != VesselType::Barrel && vessel.retired.is_none()
+    };
+    let mut targets: Vec<VesselId> = state.vessels.iter().map(|(id, _)| id).filter(|&id| can(id)).collect();
+    targets.sort_by_key(|&id| {
+        let vessel = state.vessels.get(id);
+        (!vessel.wine.is_empty(), std::cmp::Reverse(vessel.book_headspace()))
+    });
+    targets
+}
+
+/// Opens the page for a tank.
+pub(super) fn open(model: &mut Model, tank: VesselId) {
+    let from = model.state.vessels.get(tank).label.clone();
+    model.mode = Mode::Move(MovePage { from, filters: false, chosen: 0, line: String::new() });
+}
+
+/// Goes to another target.
+pub(super) fn step(model: &mut Model, by: isize) {
+    let Mode::Move(page) = &model.mode else { return };
+    let count = model.state.vessels.find(page.from.as_str()).map_or(0, |from| targets(&model.state, from).len());
+    if let Mode::Move(page) = &mut model.mode {
+        page.chosen = page.chosen.saturating_add_signed(by).min(count.saturating_sub(1));
+    }
+}
+
+/// Turns from racking to filtering, and back.
+pub(super) fn turn_purpose(model: &mut Model) {
+    if let Mode::Move(page) = &mut model.mode {
+        page.filters = !page.filters;
+    }
+}
+
+/// Enters the move; what is improbable, or costs a claim, is asked about once.
+pub(super) fn enter(model: &mut Model, page: &MovePage) -> Wishes {
+    if let Some(why) = model.why_read_only() {
+        model.say(why, Tone::Refused);
+        return Vec::new();
+    }
+    let plan = match page.plan(model) {
+        Ok(plan) => plan,
+        Err(why) => {
+            model.say(why, Tone::Refused);
+            return Vec::new();
+        }
+    };
+    let share = plan.lost_share().filter(|&share| share > ASK_ABOVE);
+    let (lost, from) = (litres(plan.lost), &page.from);
+    let improbable = share.map(|share| {
+        format!("{lost}, {:.0} % of what leaves {from}, would be lost. Enter again if it is so.", share * 100.0)
+    });
+    let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
+    let claims = asking::claims_lost(model, &whats);
+    for question in [improbable, claims] {
+        if !asking::may_go_on(model, question) {
+            return Vec::new();
+        }
+    }
+    let done = if page.filters { "filtered" } else { "racked" };
+    let to = plan.moved.to.clone();
+    let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", litres(plan.moved.volume));
+    model.enter(whats, say, Then::To(to))
+}
+
+/// The title of the page.
+pub(super) fn title(page: &MovePage) -> String {
+    let doing = if page.filters { "Filter" } else { "Rack" };
+    format!("{doing} {} into", page.from)
+}
+
+/// The targets, the line, and what the move comes to.
+pub(super) fn lines(model: &Model, page: &MovePage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let Some(from) = model.state.vessels.find(page.from.as_str()) else { return Vec::new() };
+    let below = below(model, page, width);
+    let targets = targets(&model.state, from);
+    let inside = height.saturating_sub(below.len()).max(TARGETS_SHOWN);
+    let first = page.chosen.saturating_sub(inside - 1);
+    let shown = targets.iter().enumerate().skip(first).take(inside);
+    let target =
+        |(index, &id): (usize, &VesselId)| choice_line(model, index == page.chosen, &target_line(model, id), width);
+    shown.map(target).chain(below).collect()
+}
+
+fn target_line(model: &Model, id: VesselId) -> String {
+    let vessel = model.state.vessels.get(id);
+    let (label, room) = (left(vessel.label.as_str(), 12, model.looks.marks), short_litres(vessel.book_headspace()));
+    match vessel.lot {
+        None => format!("{label} room {room:>7}, empty"),
+        Some(lot) => {
+            format!("{label} room {room:>7}, {} of {}", short_litres(vessel.volume()), model.state.lots.get(lot).label)
+        }
+    }
+}
+
+fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
+    let style = |meaning| model.looks.theme.style(meaning);
+    let asked = "arrived, litres: ";
+    let typed = format!("{asked}{}_", tail(&page.line, width.saturating_sub(asked.len() + 1), model.looks.marks));
+    let mut lines = vec![Line::default(), Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
+    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
+    match page.plan(model) {
+        Ok(plan) => {
+            say(&comes_to(&plan), Meaning::Base);
+            if let Some(lot) = plan.lot {
+                say(&format!("{} holds {} then.", plan.moved.to, model.state.lots.get(lot).label), Meaning::Base);
+            }
+            say(&turbidity_words(page, &plan), Meaning::Base);
+            for broken in &plan.broken {
+                say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
+            }
+        }
+        Err(why) => say(&why, Meaning::Due),
+    }
+    let lost = if page.filters {
+        "968, loss 20: what arrived, and what filter and hoses kept; filter pads 1 µm names the filter"
+    } else {
+        "968, lees 20, loss 4: what arrived, what stayed with the lees, what was lost on the way"
+    };
+    let how = format!(
+        "With nothing typed all of it moves. {lost}; empty: nothing stays, what is left in the book is lost. tab: rack or filter."
+    );
+    say(&how, Meaning::Muted);
+    say(CAUTION, Meaning::Muted);
+    lines
+}
+
+fn comes_to(plan: &MovePlan) -> String {
+    let share = plan.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
+    let stays = if plan.stays.is_zero() { "is empty then".to_owned() } else { format!("keeps {}", litres(plan.stays)) };
+    let filter = plan.moved.filter.as_ref().map_or_else(String::new, |filter| format!(" through {filter}"));
+    let (volume, lost) = (litres(plan.moved.volume), litres(plan.lost));
+    format!("{volume} into {}{filter}; lost {lost}{share}; {} {stays}.", plan.moved.to, plan.moved.from)
+}
+
+fn turbidity_words(page: &MovePage, plan: &MovePlan) -> String {
+    match plan.before {
+        Some(before) => format!("Turbidity before: {} NTU, tested {}.", before.ntu, before.at.show_date()),
+        None if page.filters => {
+            "Turbidity is not tested: with a test before and one after, the filtration can be judged.".to_owned()
+        }
+        None => "Turbidity is not tested.".to_owned(),
+    }
+}
