@@ -7,11 +7,10 @@ use serde_json::Value;
 
 use super::arguments::{Arguments, Format, Shown, Thing, Things, Traceable};
 use super::complaint::{Complaint, Outcome};
-use super::ledger::Period;
 use super::page::Page;
 use super::samples::{moment, on, state, traced, traced_until};
 use super::{Parser, Saying, Surroundings, cellar_file, end, reading};
-use crate::cellar::ledger::Division;
+use crate::cellar::ledger::{Division, Period};
 
 /// What a command writes.
 fn given(format: Format, width: Option<usize>, command: impl FnOnce(&mut Page<'_>) -> Outcome) -> String {

@@ -11,7 +11,7 @@ use crate::cellar::state::{FiningId, State, VesselId};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
-use crate::units::parse_decimal;
+use crate::units::{parse_decimal, parse_dose};
 
 pub(super) use self::sheet::{agents, batch_line, lines, title};
 
@@ -90,7 +90,8 @@ impl FiningPage {
                 parse_decimal(strength.trim().trim_end_matches('%')).map_err(|error| error.to_string())?;
             return Ok(tried);
         }
-        match tried.glasses.get_mut(self.chosen) {
+        let names_a_dose = line.split_once(':').is_some_and(|(dose, _)| parse_dose(dose.trim()).is_ok());
+        match tried.glasses.get_mut(self.chosen).filter(|_| !names_a_dose) {
             Some(glass) => glass.see(line).map_err(|error| error.to_string())?,
             None => tried.take(&FiningGlass::read(line).map_err(|error| error.to_string())?),
         }

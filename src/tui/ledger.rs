@@ -74,7 +74,8 @@ pub struct LedgerPage {
 
 impl LedgerPage {
     /// From when to when it is, both included.
-    fn bounds(&self, wall: Moment) -> (Moment, Moment) {
+    #[must_use]
+    pub fn bounds(&self, wall: Moment) -> (Moment, Moment) {
         let months = if self.of_year { YEAR_MONTHS } else { 1 };
         let first = (1..months).fold(self.month, |month, _| month.before());
         let end = self.month.next().begins(wall);

@@ -210,7 +210,7 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
         Err(why) => say(&why, Meaning::Due),
     }
     let lost = if page.filters {
-        "968, loss 20: what arrived, and what filter and hoses kept; filter pads 1 µm names the filter"
+        "968, loss 20: what arrived, and what filter and hoses kept; filter coarse pads names the filter"
     } else {
         "968, lees 20, loss 4: what arrived, what stayed with the lees, what was lost on the way"
     };

@@ -54,3 +54,63 @@ fn a_trial_is_listed_shown_and_planned() {
     );
     desk.refused(&["plan", "fining", "F2"], "No fining is called 'F2'. Did you mean 'F1'?");
 }
+
+/// A trial is entered at the desk, its dose given, the lees racked off, and the wine filtered: 1,000 L, 0.5 g/L of a stock of 5 %.
+fn tanks() -> Desk {
+    let facts = [
+        r#""kind":"origin_declared","origin":"o","block":"Terrace","variety":"Chardonnay","vintage":2026,"appellation":"Hillside","colour":"white""#,
+        r#""kind":"lot_opened","lot":"A","colour":"white""#,
+        r#""kind":"vessel_registered","vessel":"T1","type":"tank","capacity_ul":2000000000"#,
+        r#""kind":"vessel_registered","vessel":"T2","type":"tank","capacity_ul":2000000000"#,
+        r#""kind":"wine_received","vessel":"T1","lot":"A","parts":[{"origin":"o","volume_ul":1000000000}]"#,
+        r#""kind":"tested","vessel":"T1","turbidity_ntu":45"#,
+    ];
+    Desk::with("2026-10-20", &facts)
+}
+
+#[test]
+fn a_fining_is_entered_at_the_desk_from_the_glass_to_what_it_cost() {
+    let desk = tanks();
+    let glasses = ["--glass", "0: hazy, 45 NTU", "--glass", "0.5: clear, 8 NTU, 14.5"];
+    let tried =
+        [&["fining", "try", "F1", "--vessel", "T1", "--material", "bentonite", "--stock", "5%"][..], &glasses].concat();
+    assert!(desk.told(&tried).contains("clear"));
+    desk.refused(&tried, "A fining trial is called 'F1' already");
+    desk.refused(&["fining", "give", "F1"], "No dose of the fining trial 'F1' is chosen yet");
+    desk.refused(&["fining", "choose", "F1", "0.7"], "0.7 g/L was not tried");
+    desk.told(&["fining", "see", "F1", "1: thin, 6 NTU"]);
+    let output = desk.run(&["fining", "choose", "F1", "1"]);
+    let said = String::from_utf8_lossy(&output.stderr).replace('\n', " ");
+    assert!(said.contains("1 g/L of bentonite is above the usual 0.25 to 0.5 g/L in white wine"), "{said}");
+    desk.told(&["fining", "choose", "F1", "50g/hL"]);
+    // 0.5 g/L for 1,000 L: 500 g in 10 L of 5 %, 1 % of the wine.
+    desk.told(&["fining", "give", "F1", "--batch", "24-118"]);
+    assert!(desk.told(&["export"]).contains(
+        r#""kind":"treated","vessel":"T1","material":"bentonite","amount_ug":500000000,"solution_ul":10000000,"purpose":"fining","batch":"24-118""#
+    ));
+    desk.told(&["move", "T1", "T2", "980", "--lees", "20", "--empties"]);
+    let shown = desk.told_json(&["show", "fining", "F1"]);
+    let given = &shown["given"][0];
+    assert_eq!((&given["racked_ul"], &given["lost_ul"]), (&980_000_000.into(), &30_000_000.into()));
+    assert_eq!((&given["lost_pct"], &given["batch"]), (&2.97.into(), &"24-118".into()));
+    assert!(desk.told(&["trace", "material", "24-118"]).contains("T1"));
+}
+
+#[test]
+fn a_filtration_is_listed_with_its_loss_and_turbidity() {
+    let desk = tanks();
+    let dry = desk.told(&["move", "T1", "T2", "--as", "filtration", "--loss", "15", "--dry-run"]);
+    assert!(dry.contains("985.0 L") && desk.told(&["list", "filtrations"]).contains("No wine was filtered yet."));
+    desk.refused(&["move", "T1", "T2", "--filter", "pads"], "not that it was filtered");
+    desk.refused(&["move", "T1", "T1"], "cannot be filled from itself");
+    desk.refused(&["move", "T2", "T1"], "T2 holds nothing by the book");
+    desk.told(&["move", "T1", "T2", "--as", "filtration", "--loss", "15", "--filter", "pads, 1 µm"]);
+    let listed = desk.told_json(&["list", "filtrations"]);
+    let filtration = &listed[0];
+    assert_eq!((&filtration["volume_ul"], &filtration["lost_ul"]), (&985_000_000.into(), &15_000_000.into()));
+    assert_eq!((&filtration["lost_pct"], &filtration["filter"]), (&1.5.into(), &"pads, 1 µm".into()));
+    assert_eq!(
+        (&filtration["turbidity_before_ntu"], &filtration["turbidity_after_ntu"]),
+        (&45.0.into(), &serde_json::Value::Null)
+    );
+}

@@ -6,6 +6,7 @@ mod cellar;
 mod commands;
 mod drawn;
 mod fills;
+mod finish;
 mod keys;
 mod lineage;
 mod lots;

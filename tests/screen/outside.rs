@@ -82,6 +82,8 @@ fn labels_from_outside_keep_to_their_columns() {
             walk.press(keys);
             check_everywhere(&mut walk);
         }
+        walk.press("esc % tab").ledger_comes();
+        check_everywhere(&mut walk);
         walk.press("esc");
         for _ in Colouring::ALL {
             walk.press("c");
@@ -93,7 +95,9 @@ fn labels_from_outside_keep_to_their_columns() {
 #[test]
 fn what_is_typed_and_pasted_keeps_to_its_columns() {
     for text in TEXTS {
-        for keys in ["", "/", "t", "h", "b", "b enter"] {
+        for keys in
+            ["", "/", "t", "h", "b", "b enter", "/ `T1` enter d down enter", "/ `T1` enter = down down enter enter"]
+        {
             let mut walk = Walk::small();
             walk.press(keys);
             walk.take(Message::Paste(text.to_owned()));

@@ -49,6 +49,25 @@ fn the_page_of_a_barrel_down() {
 }
 
 #[test]
+fn the_pages_of_the_finish() {
+    for keys in [
+        "/ `T1` enter = down down enter",
+        "/ `T1` enter = down down enter enter `0.5: clear, 8 NTU, 14` enter up tab end `24-118` enter",
+        "/ `T1` enter d down enter `900, lees 20, empty`",
+        "/ `KW` enter d down enter tab",
+        "% tab tab tab",
+    ] {
+        let mut walk = Walk::small();
+        walk.press(keys);
+        if keys.starts_with('%') {
+            draw_everywhere(&walk);
+            walk.ledger_comes();
+        }
+        draw_everywhere(&walk);
+    }
+}
+
+#[test]
 fn everything_that_lies_on_top() {
     for keys in [
         "/",

@@ -1,6 +1,7 @@
 //! A full screen without a terminal, on a real cellar file, turned by keys.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use barrelwalk::cellar::fill::FillPlan;
 use barrelwalk::cellar::label::Label;
@@ -139,6 +140,16 @@ impl Walk {
         let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
         let told = desk.lineage_tree(&whose, self.now).map_err(|error| error.to_string());
         self.take(Message::Answer(Answer::Traced { number, told }));
+        self
+    }
+
+    /// What a thread would post for the ledger that was asked for last.
+    pub fn ledger_comes(&mut self) -> &mut Walk {
+        let Mode::Ledger(page) = &self.model.mode else { panic!("no ledger was asked for") };
+        let (number, (from, to)) = (page.number, page.bounds(self.now));
+        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
+        let told = desk.period(from, to, self.now).map(Arc::new).map_err(|error| error.to_string());
+        self.take(Message::Answer(Answer::Ledger { number, told }));
         self
     }
 

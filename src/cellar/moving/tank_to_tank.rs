@@ -72,7 +72,13 @@ impl State {
     pub fn plan_move(&self, asked: &MoveAsked, at: Moment) -> Result<MovePlan, Refusal> {
         let (source, target) = (self.vessels.get(asked.from), self.vessels.get(asked.to));
         let there = source.volume();
+        if there.is_zero() {
+            return Err(Refusal::SourceEmpty(source.label.clone()));
+        }
         let volume = asked.volume.unwrap_or_else(|| there.saturating_sub(asked.lees).saturating_sub(asked.loss));
+        if volume.is_zero() {
+            return Err(Refusal::NoVolume);
+        }
         let moved = WineMoved {
             lees: asked.lees,
             loss: asked.loss,

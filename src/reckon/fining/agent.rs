@@ -146,7 +146,7 @@ impl Agent {
 const fn wine(kind: Kind) -> &'static str {
     match kind {
         Kind::Red => "red wine",
-        Kind::WhiteOrRose => "white and rosé",
+        Kind::WhiteOrRose => "white wine",
     }
 }
 

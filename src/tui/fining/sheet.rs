@@ -145,7 +145,7 @@ impl Sheet<'_> {
             lines.extend(done.flat_map(|done| self.say(&self.done_words(done), Meaning::Fine)));
         }
         let how = "A new glass: 0.5, or 0.5: clear, 8 NTU, 14.5 (a bare number is the score). On a glass: what is seen. stock 10% is \
-                   another stock. tab chooses its dose, end gives it, delete takes back.";
+                   another stock. tab chooses its dose, end gives it, delete takes back, esc leaves.";
         lines.extend(self.say(how, Meaning::Muted));
         lines
     }

@@ -1,0 +1,165 @@
+//! The finish at the screen: a fining trial and its dose, a tank racked or filtered into another, the ledger.
+
+use barrelwalk::cellar::account::Entry;
+use barrelwalk::tui::model::Mode;
+use barrelwalk::units::{Mass, Volume};
+
+use crate::cellar::{fact, record};
+use crate::pictures::keep;
+use crate::walk::Walk;
+
+/// The page of a new trial of egg white in the 1,200 L less toppings of T1, a red wine.
+fn fining() -> Walk {
+    let mut walk = Walk::small();
+    walk.press("/ `T1` enter =");
+    keep(&walk, "fining-at-the-bench");
+    walk.press("down down enter");
+    keep(&walk, "fining-agents");
+    walk.press("down enter");
+    walk
+}
+
+fn treated(walk: &Walk) -> Vec<String> {
+    walk.facts().into_iter().filter(|fact| fact.starts_with("treated")).collect()
+}
+
+#[test]
+fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
+    let mut walk = fining();
+    assert_eq!(walk.facts(), [""; 0], "nothing is written down before the first line");
+    walk.press("`0: as it is, 12 NTU` enter `0.05: clear, 3 NTU, 15` enter `0.2: stripped` enter");
+    assert_eq!(walk.facts().len(), 3);
+    walk.press("end");
+    assert!(walk.said().contains("No dose of the fining trial"), "{}", walk.said());
+    walk.press("tab");
+    assert!(walk.said().contains("Go up to the glass"), "{}", walk.said());
+    walk.press("up tab");
+    keep(&walk, "fining-above-the-usual");
+    assert!(walk.text(80, 24).contains("above the usual 0.06 to 0.1 g/L in red wine"));
+    // A mistake, and its undo: the wrong glass was chosen.
+    walk.press("delete");
+    let trial = || walk.model.state.finings.iter().last().unwrap().1;
+    assert_eq!(trial().chosen_g_l, None);
+    walk.press("up tab `after a night, 14.5` enter");
+    let trial = || walk.model.state.finings.iter().last().unwrap().1;
+    assert_eq!((trial().chosen_g_l, trial().glasses.len()), (Some(0.05), 3));
+    let seen = &trial().glasses[1];
+    assert_eq!((seen.score, seen.turbidity_ntu), (Some(14.5), Some(3.0)));
+    assert_eq!(seen.text.as_ref().map(|text| text.as_str()), Some("after a night"));
+    walk.press("end `7741-B` enter");
+    let before = walk.model.state.vessels.by_label("T1").unwrap().volume();
+    let given = walk.model.state.finings_done.last().unwrap();
+    assert_eq!(given.batch.as_ref().map(|batch| batch.as_str()), Some("7741-B"));
+    assert!(given.amount > Mass::from_grams(50) && given.amount < Mass::from_grams(60), "{given:?}");
+    assert_eq!(treated(&walk).len(), 1);
+    keep(&walk, "fining-given");
+    walk.press("end");
+    assert!(walk.text(80, 24).contains("Given already 25 Nov!"));
+    walk.press("esc delete");
+    let after = walk.model.state.vessels.by_label("T1").unwrap().volume();
+    assert!(walk.model.state.finings_done.is_empty() && after < before);
+    walk.press("esc / `egg white T1` enter");
+    assert!(matches!(&walk.model.mode, Mode::Fining(page) if page.tried.glasses.len() == 3));
+}
+
+#[test]
+fn what_is_no_glass_is_a_sentence_and_enters_nothing() {
+    let mut walk = fining();
+    for (line, part) in [
+        ("`much` enter", "The unit 'much' is not known"),
+        ("`stock none` enter", "is not a number"),
+        ("`40` enter", "A dose of 40 g/L is none"),
+        ("enter", "Nothing is written yet"),
+    ] {
+        walk.press(line);
+        assert!(walk.said().contains(part), "{line}: {}", walk.said());
+        walk.press(if line == "enter" { "" } else { "esc" });
+    }
+    walk.press("`stock 10%` enter");
+    assert!(walk.text(80, 24).contains("stock of 10 %"));
+    assert_eq!(walk.facts(), [""; 0]);
+}
+
+/// T1 racked into T2: 30 L of lees, then a mistake in the litres undone and done right.
+#[test]
+fn a_tank_is_racked_into_another_and_the_move_undone() {
+    let mut walk = Walk::small();
+    walk.press("/ `T1` enter d");
+    keep(&walk, "works-page-of-a-tank");
+    walk.press("down enter");
+    keep(&walk, "move-racking");
+    let there = walk.model.state.vessels.by_label("T1").unwrap().volume();
+    walk.press("`90, lees 30, empty`");
+    keep(&walk, "move-loses-much");
+    walk.press("enter");
+    assert!(walk.said().contains("would be lost. Enter again if it is so."), "{}", walk.said());
+    assert_eq!(walk.facts(), [""; 0]);
+    walk.press("enter");
+    let of = |walk: &Walk, label: &str| walk.model.state.vessels.by_label(label).unwrap().volume();
+    assert_eq!((of(&walk, "T1"), of(&walk, "T2"), walk.at_vessel()), (Volume::ZERO, Volume::from_litres(90), "T2"));
+    walk.press("u");
+    assert_eq!((of(&walk, "T1"), of(&walk, "T2")), (there, Volume::ZERO));
+    walk.press("/ `T1` enter d down enter `900, lees 30` enter");
+    assert_eq!(
+        (of(&walk, "T2"), of(&walk, "T1")),
+        (Volume::from_litres(900), there.saturating_sub(Volume::from_litres(930)))
+    );
+}
+
+#[test]
+fn a_filtration_is_told_with_turbidity_on_the_page_of_its_lot() {
+    let made = Walk::small();
+    record(made.path(), &[fact("11-20", r#""kind":"tested","vessel":"T1","turbidity_ntu":45.0"#)]);
+    let mut walk = made.reopened();
+    walk.press("/ `T1` enter d down enter tab `900, loss 12, filter coarse pads`");
+    keep(&walk, "move-filtration");
+    walk.press("enter");
+    assert!(walk.said().contains("T1 filtered into T2: 900.0 L arrived, 12.0 L lost."), "{}", walk.said());
+    let booked = walk.model.state.vessels.by_label("T1").unwrap().account().sum(Entry::Handling);
+    assert_eq!(booked, Volume::from_litres(12));
+    walk.press("/ `m26 upper` enter");
+    let page = walk.text(160, 160);
+    for told in ["Fined and filtered", "T1 filtered into T2 through coarse pads", "12.0 L lost, 1.3 %", "NTU before 45"]
+    {
+        assert!(page.contains(told), "{told} in\n{page}");
+    }
+}
+
+#[test]
+fn the_ledger_goes_by_months_and_years_and_divides() {
+    let mut walk = Walk::demo();
+    walk.press("%");
+    assert!(walk.text(80, 24).contains("the facts are gone through once more"));
+    walk.ledger_comes();
+    keep(&walk, "ledger-month");
+    walk.press("right");
+    assert!(walk.said().contains("the next one is to come"), "{}", walk.said());
+    walk.press("left").ledger_comes();
+    assert!(walk.text(80, 24).contains("Ledger of Oct 2026, whole cellar"));
+    walk.press("y").ledger_comes();
+    keep(&walk, "ledger-year");
+    walk.press("tab");
+    keep(&walk, "ledger-by-lot");
+    walk.press("tab");
+    keep(&walk, "ledger-by-room");
+    walk.press("tab");
+    keep(&walk, "ledger-by-vessel");
+    assert!(walk.text(80, 24).contains("by vessel"));
+    walk.press("esc");
+    assert_eq!(walk.model.mode, Mode::Floor);
+}
+
+/// What comes for an earlier month is not shown.
+#[test]
+fn a_ledger_that_comes_too_late_is_dropped() {
+    let mut walk = Walk::small();
+    walk.press("% left");
+    let Mode::Ledger(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let asked = page.number;
+    walk.press("left");
+    let told = Err("gone".to_owned());
+    walk.take(barrelwalk::tui::screen::Message::Answer(barrelwalk::tui::work::Answer::Ledger { number: asked, told }));
+    assert!(matches!(&walk.model.mode, Mode::Ledger(page) if page.told.is_none()));
+    walk.ledger_comes();
+    assert!(matches!(&walk.model.mode, Mode::Ledger(page) if page.told.is_some()));
+}
