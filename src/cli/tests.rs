@@ -7,6 +7,7 @@ use serde_json::Value;
 
 use super::arguments::{Arguments, Format, Shown, Thing, Things, Traceable};
 use super::complaint::{Complaint, Outcome};
+use super::ledger::Ledger;
 use super::page::Page;
 use super::samples::{moment, on, state, traced, traced_until};
 use super::{Parser, Saying, Surroundings, cellar_file, end, reading};
@@ -40,9 +41,9 @@ fn plan(format: Format, room: &str) -> String {
 
 fn ledger(format: Format, division: Division) -> String {
     let from = moment("2026-10-01T00:00:00+02:00");
-    let (opening, closing) = (traced_until(from).state, state());
-    let period = Period { opening: &opening, closing: &closing, from, to: on() };
-    given(format, Some(80), |page| period.write(division, page))
+    let to = on();
+    let period = Period::new((from, traced_until(from).state), Vec::new(), (to, state()), to);
+    given(format, Some(80), |page| Ledger { period: &period, from, to }.write(division, page))
 }
 
 fn vessel(label: &str) -> Thing {

@@ -69,8 +69,9 @@ mod tests {
     /// in wood, 0.7 % in tight tanks (as the trade press printed it).
     #[test]
     fn the_figures_are_those_of_the_rules() {
-        let shares = [UNITED_STATES, FRANCE_IN_WOOD, FRANCE_IN_TANKS].map(|norm| norm.share_for(YEAR_DAYS));
-        assert_eq!(shares, [0.03, 0.045, 0.007]);
+        for (norm, share) in [(UNITED_STATES, 0.03), (FRANCE_IN_WOOD, 0.045), (FRANCE_IN_TANKS, 0.007)] {
+            assert!((norm.share_for(YEAR_DAYS) - share).abs() < 1e-12, "{norm:?}");
+        }
     }
 
     #[test]

@@ -8,6 +8,7 @@ use crate::cellar::fact::What;
 use crate::cellar::fining::{FiningGlass, FiningTried, is_same_dose};
 use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
 use crate::cellar::state::{FiningId, State, VesselId};
+use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
@@ -149,7 +150,7 @@ pub(super) fn open_new(model: &mut Model, choice: &AgentChoice) {
         return;
     };
     // A house that has tried the agent makes its stock the same way again.
-    let before = model.state.finings.iter().filter(|(_, known)| known.material == material).last();
+    let before = model.state.finings.iter().rfind(|(_, known)| known.material == material);
     let tried = FiningTried {
         trial,
         vessel: choice.vessel.clone(),
@@ -190,8 +191,17 @@ pub(super) fn enter(model: &mut Model, page: &FiningPage) -> Wishes {
     }
 }
 
+/// Carries out a command that only this page has.
+pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
+    if id == Id::ChooseDose {
+        return choose_dose(model);
+    }
+    ask_batch(model);
+    Vec::new()
+}
+
 /// Chooses the dose of the glass that is written on.
-pub(super) fn choose_dose(model: &mut Model) -> Wishes {
+fn choose_dose(model: &mut Model) -> Wishes {
     let Some(page) = model.fining_page() else { return Vec::new() };
     let mut tried = page.tried.clone();
     tried.chosen_g_l = tried.glasses.get(page.chosen).map(|glass| glass.dose_g_l);
@@ -207,7 +217,7 @@ fn write_down(model: &Model, tried: FiningTried) -> Wishes {
 }
 
 /// Asks for the batch before the dose is given.
-pub(super) fn ask_batch(model: &mut Model) {
+fn ask_batch(model: &mut Model) {
     if let Mode::Fining(page) = &mut model.mode {
         page.batch = Some(String::new());
     }
@@ -249,7 +259,7 @@ pub(super) fn leave(model: &mut Model) {
 }
 
 /// What was entered on the page, or taken back, is stored: the page stays, on the glass that was written on.
-pub(super) fn stored(model: &mut Model, page: FiningPage, was_undone: bool) {
+pub(super) fn stored(model: &mut Model, page: &FiningPage, was_undone: bool) {
     let Some(id) = model.state.finings.find(page.tried.trial.as_str()) else { return };
     let dose = page.tried.glasses.get(page.chosen).map(|glass| glass.dose_g_l);
     let new = FiningPage::new(&model.state, id);

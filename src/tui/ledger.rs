@@ -11,6 +11,7 @@ use crate::cellar::label::Label;
 use crate::cellar::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
 use crate::cellar::moment::Moment;
 use crate::reckon::loss_norm::Base;
+use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::text::{fit, left, right};
@@ -105,40 +106,31 @@ impl Model {
     }
 }
 
-/// Opens the ledger of the month under way.
-pub(super) fn open(model: &mut Model) -> Wishes {
-    let month = Month::of(model.now);
-    ask(model, LedgerPage { number: 0, month, of_year: false, division: 0, told: None, line: 0 })
+/// Carries out a command of the ledger: opens it, goes to another month, turns its length or its division.
+pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
+    let page = match &model.mode {
+        Mode::Ledger(page) => page.clone(),
+        _ => LedgerPage { number: 0, month: Month::of(model.now), of_year: false, division: 0, told: None, line: 0 },
+    };
+    match id {
+        Id::MonthBefore => ask(model, LedgerPage { month: page.month.before(), ..page }),
+        Id::MonthAfter => ask(model, LedgerPage { month: page.month.next(), ..page }),
+        Id::MonthOrYear => ask(model, LedgerPage { of_year: !page.of_year, ..page }),
+        Id::OtherDivision => {
+            model.mode = Mode::Ledger(LedgerPage { division: (page.division + 1) % DIVISIONS.len(), line: 0, ..page });
+            Vec::new()
+        }
+        _ => ask(model, page),
+    }
 }
 
 /// Wishes for what a page shows.
-fn ask(model: &mut Model, page: LedgerPage) -> Wishes {
+fn ask(model: &mut Model, mut page: LedgerPage) -> Wishes {
     model.pictures = model.pictures.wrapping_add(1);
-    let number = model.pictures;
-    let (from, to) = page.bounds(model.now);
-    model.mode = Mode::Ledger(LedgerPage { number, told: None, line: 0, ..page });
+    (page.number, page.told, page.line) = (model.pictures, None, 0);
+    let (number, (from, to)) = (page.number, page.bounds(model.now));
+    model.mode = Mode::Ledger(page);
     vec![Effect::Work(Work::Ledger { number, from, to })]
-}
-
-/// Goes to another month.
-pub(super) fn step_month(model: &mut Model, forward: bool) -> Wishes {
-    let Mode::Ledger(page) = model.mode.clone() else { return Vec::new() };
-    let month = if forward { page.month.next() } else { page.month.before() };
-    ask(model, LedgerPage { month, ..page })
-}
-
-/// Turns from a month to the year that ends with it, and back.
-pub(super) fn turn_length(model: &mut Model) -> Wishes {
-    let Mode::Ledger(page) = model.mode.clone() else { return Vec::new() };
-    let of_year = !page.of_year;
-    ask(model, LedgerPage { of_year, ..page })
-}
-
-/// Turns to the next division.
-pub(super) fn turn_division(model: &mut Model) {
-    if let Mode::Ledger(page) = &mut model.mode {
-        (page.division, page.line) = ((page.division + 1) % DIVISIONS.len(), 0);
-    }
 }
 
 /// Asks once more where the cellar has become another one.

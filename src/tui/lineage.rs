@@ -227,8 +227,21 @@ fn litres(volume: Volume) -> String {
 }
 
 impl Model {
+    /// Opens the page of the chosen vessel's lineage.
+    pub(super) fn ask_lineage_of_chosen(&mut self) -> Wishes {
+        let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
+        vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)))
+    }
+
+    /// Turns from the lineage of a vessel to that of its lot, and back.
+    pub(super) fn ask_other_lineage(&mut self) -> Wishes {
+        let Mode::Lineage(page) = &self.mode else { return Vec::new() };
+        let (vessel, other) = (page.vessel.clone(), page.other(self));
+        other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose))
+    }
+
     /// Opens the page of a lineage and wishes for what it shows.
-    pub(super) fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
+    fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
         self.pictures = self.pictures.wrapping_add(1);
         let number = self.pictures;
         self.mode = Mode::Lineage(LineagePage { number, vessel, whose: whose.clone(), told: None, line: 0 });

@@ -6,7 +6,6 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Frame;
 
 use crate::cellar::fact::What;
-use crate::cellar::lineage_tree::Whose;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::bench;
@@ -204,8 +203,7 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
-        let asks = matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped);
-        if !asks && !(id == Id::Choose && matches!(self.mode, Mode::Move(_))) {
+        if !self.may_answer(id) {
             self.asked.clear();
         }
         match id {
@@ -251,15 +249,8 @@ impl Model {
                 let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
                 return self.ask_picture(room);
             }
-            Id::Lineage => {
-                let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
-                return vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)));
-            }
-            Id::OtherLineage => {
-                let Mode::Lineage(page) = &self.mode else { return Vec::new() };
-                let (vessel, other) = (page.vessel.clone(), page.other(self));
-                return other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose));
-            }
+            Id::Lineage => return self.ask_lineage_of_chosen(),
+            Id::OtherLineage => return self.ask_other_lineage(),
             Id::LotReview => self.review_lot(),
             Id::NextOfLot => self.go_to_next_of_lot(),
             Id::LotBarrels => self.show_barrels_of_lot(),
@@ -276,19 +267,13 @@ impl Model {
                 self.typed.clear();
             }
             Id::Choose => return self.choose(),
-            Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
-            Id::Back if matches!(self.mode, Mode::Trial(_) | Mode::Rating(_)) => trial::leave(self),
-            Id::Back if matches!(self.mode, Mode::Fining(_)) => fining::leave(self),
-            Id::ChooseDose => return fining::choose_dose(self),
-            Id::GiveFining => fining::ask_batch(self),
+            Id::Back => return self.go_back(),
+            Id::ChooseDose | Id::GiveFining => return fining::carry_out(self, id),
             Id::OtherPurpose => moving::turn_purpose(self),
-            Id::Ledger => return ledger::open(self),
-            Id::MonthBefore => return ledger::step_month(self, false),
-            Id::MonthAfter => return ledger::step_month(self, true),
-            Id::MonthOrYear => return ledger::turn_length(self),
-            Id::OtherDivision => ledger::turn_division(self),
+            Id::Ledger | Id::MonthBefore | Id::MonthAfter | Id::MonthOrYear | Id::OtherDivision => {
+                return ledger::carry_out(self, id);
+            }
             Id::NextPattern => fill::next_pattern(self),
-            Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::ChooseForBench => bench_tasting::choose_barrel(self),
@@ -312,6 +297,26 @@ impl Model {
             }
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
+        }
+        Vec::new()
+    }
+
+    /// Whether a command may be the answer to what was asked.
+    fn may_answer(&self, id: Id) -> bool {
+        match id {
+            Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped => true,
+            Id::Choose => matches!(self.mode, Mode::Move(_)),
+            _ => false,
+        }
+    }
+
+    /// Goes back by as much as the page that is open says.
+    fn go_back(&mut self) -> Wishes {
+        match self.mode {
+            Mode::Fill(_) => return fill::leave(self),
+            Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
+            Mode::Fining(_) => fining::leave(self),
+            _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
         }
         Vec::new()
     }
@@ -373,7 +378,7 @@ impl Model {
                 self.say(say, Tone::Done);
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
-                    Mode::Fining(page) => return fining::stored(self, page, then != Then::StayOnPage),
+                    Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
                     _ => {}
                 }
                 match then {

@@ -448,7 +448,10 @@ fn assert_losses(opening: &State, closing: &State) {
     };
     let (whole, mean) = total(Division::Whole);
     let held = |state: &State| state.vessels.iter().map(|(_, vessel)| vessel.volume().as_litres()).sum::<f64>();
-    assert!((mean - (held(opening) + held(closing)) / 2.0).abs() <= 1e-9 * mean.max(1.0), "the mean of two stands");
+    assert!(
+        (mean - f64::midpoint(held(opening), held(closing))).abs() <= 1e-9 * mean.max(1.0),
+        "the mean of two stands"
+    );
     for division in DIVISIONS {
         let (parts, its) = total(division);
         assert_eq!(parts, whole, "{division:?}");

@@ -114,11 +114,11 @@ impl State {
         }
     }
 
-    /// Wine leaves a vessel that may have been fined: what is lost is what the last fining of its present wine cost.
-    pub(in crate::cellar) fn rack_off_fining(&mut self, vessel: VesselId, moved: Volume, lost: Volume, at: Moment) {
-        let Some(last) = self.finings_in(vessel).next_back() else { return };
-        let racked = &mut Arc::make_mut(&mut self.finings_done)[last].racked;
+    /// Wine leaves a vessel that may have been fined: what the lees kept is what the last fining of its present wine cost.
+    pub(in crate::cellar) fn rack_off_fining(&mut self, vessel: VesselId, moved: Volume, kept: Volume, at: Moment) {
+        let Some(index) = self.finings_in(vessel).next_back() else { return };
+        let racked = &mut Arc::make_mut(&mut self.finings_done)[index].racked;
         let before = racked.map_or((Volume::ZERO, Volume::ZERO), |before| (before.moved, before.lost));
-        *racked = Some(RackedOff { at, moved: before.0 + moved, lost: before.1 + lost });
+        *racked = Some(RackedOff { at, moved: before.0 + moved, lost: before.1 + kept });
     }
 }

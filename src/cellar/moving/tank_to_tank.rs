@@ -88,11 +88,11 @@ impl State {
             ..WineMoved::of(source.label.clone(), target.label.clone(), volume, asked.purpose)
         };
         let lot = asked.lot.or(if target.wine.is_empty() { source.lot } else { target.lot });
-        let (lost, stays) = (moved.lost_from(source), there.saturating_sub(moved.leaves()));
+        let stays = there.saturating_sub(moved.leaves());
         let what = What::WineMoved(Box::new(moved.clone()));
         what.deed().permitted(self)?;
         Ok(MovePlan {
-            lost,
+            lost: moved.lost_from(source),
             stays: if moved.empties { Volume::ZERO } else { stays },
             lot,
             before: self.turbidity_of(asked.from),

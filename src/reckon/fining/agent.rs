@@ -1,6 +1,6 @@
 //! Fining agents of the trade: what they are called, what doses are usual, and the most that rules allow.
 //!
-//! The usual doses are those of one public table (WineSkills, "Fining agents", read 2025), so that they fit each other;
+//! The usual doses are those of one public table (the page "Fining agents" of the British programme Wine Skills), so that they fit each other;
 //! others differ (Marchal and Jeandet, in "Wine Chemistry and Biochemistry", 2009: isinglass 0.01 to 0.03 g/L, casein 0.1 to
 //! 0.3, carbon 0.1 to 0.5). A trial in glasses says more than any table.
 
@@ -170,7 +170,7 @@ mod tests {
         }
     }
 
-    /// WineSkills: bentonite 250 to 500 mg/L in white, gelatin 30 to 300 in red and 15 to 150 in white.
+    /// The table of usual doses: bentonite 250 to 500 mg/L in white, gelatin 30 to 300 in red and 15 to 150 in white.
     #[test]
     fn a_dose_is_held_against_what_is_usual() {
         let word = |name: &str, dose, kind| Agent::named(name).unwrap().word_on(dose, kind);
