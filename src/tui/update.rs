@@ -25,6 +25,7 @@ use crate::tui::holding::{self, Offer};
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::pages;
 use crate::tui::pictures::{Picture, Subject};
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
@@ -270,6 +271,8 @@ impl Model {
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
+            Id::ListStart => self.move_choice(isize::MIN),
+            Id::ListEnd => self.move_choice(isize::MAX),
             Id::ChooseForBench => bench_tasting::choose_barrel(self),
             Id::Bench => return bench::go_to(self),
             Id::GlassBefore => self.step_glass(-1),
@@ -289,8 +292,16 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
-            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
-            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
+            Id::PageUp | Id::LotsUp | Id::PlanUp => {
+                let half = self.half_page();
+                self.scroll(|line| line.saturating_sub(half));
+            }
+            Id::PageDown | Id::LotsDown | Id::PlanDown => {
+                let half = self.half_page();
+                self.scroll(|line| line.saturating_add(half));
+            }
+            Id::PageStart => self.scroll(|_| 0),
+            Id::PageEnd => self.scroll(|_| usize::MAX),
         }
         Vec::new()
     }
@@ -653,8 +664,9 @@ impl Model {
         if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
     }
 
-    fn scroll(&mut self, by: isize) {
-        let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
+    /// Shows the page from another line on; it stops where its end is in sight.
+    fn scroll(&mut self, to: impl Fn(usize) -> usize) {
+        let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
             Mode::Help(line)
             | Mode::Messages(line)
@@ -666,11 +678,14 @@ impl Model {
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Opened(_, line) => {
-                *line = line.saturating_add_signed(by * page);
-            }
+            | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }
+    }
+
+    /// So many lines a page goes up or down by one key: half of what is seen, so that the eye finds its place again.
+    fn half_page(&self) -> usize {
+        usize::from(self.size.height / 2).max(1)
     }
 
     /// Wishes that an act be stored.
