@@ -64,6 +64,20 @@ impl Desk {
         self.told(&["record", "facts.jsonl"]);
     }
 
+    /// The name of a file that takes back the last fact of a kind.
+    fn retraction(&self, kind: &str) -> &'static str {
+        let export = self.told(&["export"]);
+        let kind = format!(r#""kind":"{kind}""#);
+        let line = export.lines().rfind(|line| line.contains(&kind)).unwrap();
+        let fact: Value = serde_json::from_str(line).unwrap();
+        let retracted = format!(
+            r#"{{"at":{},"by":"mk","kind":"retracted","why":"?","of":{{"device":{},"n":{}}}}}"#,
+            fact["at"], fact["device"], fact["n"]
+        );
+        self.file("undo.jsonl", &retracted);
+        "undo.jsonl"
+    }
+
     fn run(&self, words: &[&str]) -> Output {
         let mut command = Command::new(env!("CARGO_BIN_EXE_barrelwalk"));
         command.current_dir(self.0.path()).args(words).env("BARRELWALK_CELLAR", "c").env("BARRELWALK_BY", "mk");
@@ -364,22 +378,22 @@ fn a_trial_is_opened_once_and_never_closed_again() {
     let desk = Desk::set();
     let code = desk.served()[0].1[0].clone();
     desk.refused(&["trial", "pull", "Q"], "10 of 10 glasses served are not rated");
+    desk.told(&["trial", "rate", "Q", "anna", &code, "11"]);
+    desk.told(&["record", desk.retraction("glass_rated")]);
+    desk.told(&["trial", "rate", "Q", "anna", &code, "12"]);
     desk.told(&["trial", "pull", "Q", "--incomplete"]);
     desk.refused(&["trial", "pull", "Q"], "is pulled already");
     desk.refused(&["trial", "rate", "Q", "anna", &code, "12"], "nothing is rated after it");
     let again = "trial set Q --from T1,T2,T3 --glasses g.csv --panel anna";
     desk.refused(&again.split(' ').collect::<Vec<_>>(), "already called 'Q'");
-    // Neither the card nor the trial is taken back.
-    let export = desk.told(&["export"]);
-    for kind in ["card_pulled", "trial_set"] {
-        let line = export.lines().find(|line| line.contains(kind)).unwrap();
-        let fact: Value = serde_json::from_str(line).unwrap();
-        let retracted = format!(
-            r#"{{"at":{},"by":"mk","kind":"retracted","why":"?","of":{{"device":{},"n":{}}}}}"#,
-            fact["at"], fact["device"], fact["n"]
-        );
-        desk.file("undo.jsonl", &retracted);
-        desk.refused(&["record", "undo.jsonl"], "what was seen cannot be unseen");
+    // Neither the card nor the trial is taken back, no rating either, and none that was is given back.
+    for (kind, why) in [
+        ("card_pulled", "what was seen cannot be unseen"),
+        ("trial_set", "what was seen cannot be unseen"),
+        ("glass_rated", "no rating is taken back or given back"),
+        ("retracted", "no rating is taken back or given back"),
+    ] {
+        desk.refused(&["record", desk.retraction(kind)], why);
     }
 }
 

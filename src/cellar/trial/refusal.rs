@@ -69,6 +69,10 @@ pub enum TrialRefusal {
         "The card of '{0}' was pulled and stays so: what was seen cannot be unseen. Set a new trial to taste again."
     )]
     CardStands(Label),
+    #[error(
+        "The card of '{0}' is pulled, and what was said before it stands: no rating is taken back or given back. Set a new trial to taste again."
+    )]
+    RatingStands(Label),
 
     #[error("The card of '{0}' is not pulled, and its key is sealed. Pull the card first.")]
     StillSealed(Label),
