@@ -28,7 +28,7 @@ pub struct Card {
 
 impl State {
     /// Why a fact cannot be taken back because the card of its trial was pulled, if so: a trial is not closed again, and what
-    /// was said before it was opened stands. What was said after it counts for nothing and may be taken back.
+    /// was said before it was opened stands. What another laptop says after it is a discrepancy, and may be taken back.
     #[must_use]
     pub fn card_stands(&self, fact: &Fact) -> Option<Refusal> {
         if let What::GlassRated(rated) = &fact.what {

@@ -17,7 +17,7 @@ use crate::reckon::panel::table::{Given, Table, TableError};
 use crate::reckon::panel::{Analysis, Standing, analyse, words};
 use crate::reckon::scale_up::{Asked, Batch, ScaleError, Taking, Tank, scale_up};
 use crate::reckon::surface::{self, Compared, Findings, NoSurface, PANELS, Predicted, Question, Scale};
-use crate::units::Shares;
+use crate::units::{Shares, Volume};
 
 /// From what panels are drawn, so that a trial says the same whenever it is read.
 const SEED: u64 = 1;
@@ -243,15 +243,11 @@ fn told_apart_by_the_surface_only(panel: Option<&Analysis>, surface: Option<&Fin
 
 /// What is there of each wine now, of what was meant for the blend.
 fn tanks(state: &State, trial: &Trial, names: &[String]) -> Vec<Tank> {
-    let tank = |(component, name): (&super::Component, &String)| {
-        let holds = state.vessels.get(component.vessel).volume();
-        Tank {
-            name: name.clone(),
-            // What was meant for the blend is what may be taken; what is kept back is kept of all that is there.
-            holds: component.available.map_or(holds, |available| (available + component.reserve).min(holds)),
-            keep: component.reserve,
-            taking: Taking::AsAsked,
-        }
+    let tank = |(component, name): (&super::Component, &String)| Tank {
+        name: name.clone(),
+        holds: state.vessels.get(component.vessel).volume(),
+        keep: state.kept_beside_works(component, Volume::ZERO) + state.promised(component.vessel),
+        taking: Taking::AsAsked,
     };
     trial.components().iter().zip(names).map(tank).collect()
 }
