@@ -101,9 +101,8 @@ fn points(millionths: u32) -> String {
 }
 
 fn finished_words(stands: &Assemblage) -> (String, Tone) {
-    let tolerance = points(stands.tolerance.millionths());
     if stands.holds() {
-        (format!("Every wine is in, and every share within {tolerance}. Press z to close it."), Tone::Done)
+        (format!("Every wine is in, and every share within {}. Press z to close it.", stands.tolerance), Tone::Done)
     } else {
         let text = format!("No vessel can bring the ratio nearer: a share is off by {}. z shows it.", off(stands));
         (text, Tone::Refused)

@@ -1,5 +1,6 @@
 //! The closing check: the shares that a blend has come to, against those that were chosen.
 
+use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
@@ -44,6 +45,14 @@ impl Tolerance {
     #[must_use]
     pub const fn millionths(self) -> u32 {
         self.0
+    }
+}
+
+impl fmt::Display for Tolerance {
+    /// In points of a percentage, like `1 point`.
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let number = show_percent_rounded(self.0, 2);
+        if number == "1" { write!(out, "1 point") } else { write!(out, "{number} points") }
     }
 }
 
