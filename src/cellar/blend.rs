@@ -67,7 +67,7 @@ pub struct Draw {
     pub vessel: VesselId,
     /// How much arrives.
     pub volume: Volume,
-    /// What stays of what could be had.
+    /// What stays of what could be had, what is kept back and what open works are still to take with it.
     pub stays: Volume,
     /// Whether it is there already.
     pub in_place: bool,
@@ -168,7 +168,8 @@ impl BlendPlan {
         let lees = state.lees_found().map(|found| found.each).unwrap_or_default();
         let stop = |draw: &Draw| {
             let vessel = state.vessels.get(draw.vessel);
-            let keep = draw.stays.min(keeps[draw.component]);
+            // What open works are still to take stays by itself.
+            let keep = draw.stays.saturating_sub(state.promised(draw.vessel)).min(keeps[draw.component]);
             keeps[draw.component] = keeps[draw.component].saturating_sub(keep);
             let empties = vessel.vessel_type == VesselType::Barrel && draw.stays.is_zero();
             // Wines without a share are left out, and the others count without them.
@@ -381,7 +382,7 @@ fn draws(request: &BlendRequest, stocks: &[Vec<Stock>], batch: &Batch) -> Vec<Dr
             component,
             vessel: its[at].vessel,
             volume,
-            stays: gives[at].saturating_sub(volume),
+            stays: (gives[at] + its[at].promised).saturating_sub(volume),
             in_place: request.into == Some(its[at].vessel),
         }));
     }
