@@ -143,7 +143,7 @@ fn the_largest_blend_is_told_before_it_begins_and_how_it_stands_while_it_is_made
     let csv = desk.told(&["list", "works", "--format", "csv"]);
     assert!(csv.starts_with("work,task,begun,ended,done,of,skipped,moved_ul,to_come_ul\nblend N,blending,"), "{csv}");
     let card = desk.told(&["show", "work", "blend N"]);
-    assert!(card.contains("T1: 100%, 40 points above the 60% chosen, beyond the tolerance of 2."), "{card}");
+    assert!(card.contains("T1: 100%, 40 points above the 60% chosen, beyond the 2 points allowed."), "{card}");
     let order = desk.told(&["sheet", "work", "blend N"]);
     assert!(order.contains("Blend order: blend N") && order.contains("signed ____"), "{order}");
     desk.refused(&["show", "work", "blend M"], "Did you mean 'blend N'?");

@@ -137,11 +137,10 @@ impl Checked {
         let off = percent(self.reached.abs_diff(self.wanted));
         let side = if self.reached > self.wanted { "above" } else { "below" };
         let told = format!("{name}: {reached}%, {off} points {side} the {wanted}% chosen");
-        let tolerance = percent(tolerance.millionths());
         if self.within {
-            format!("{told}, within the tolerance of {tolerance}.")
+            format!("{told}, within the {tolerance} allowed.")
         } else {
-            format!("{told}, beyond the tolerance of {tolerance}.")
+            format!("{told}, beyond the {tolerance} allowed.")
         }
     }
 }
@@ -173,8 +172,8 @@ mod tests {
         assert_eq!(
             closing.words(&["T1", "T2"]),
             [
-                "T1: 61.2%, 1.2 points above the 60% chosen, beyond the tolerance of 1.",
-                "T2: 38.8%, 1.2 points below the 40% chosen, beyond the tolerance of 1."
+                "T1: 61.2%, 1.2 points above the 60% chosen, beyond the 1 point allowed.",
+                "T2: 38.8%, 1.2 points below the 40% chosen, beyond the 1 point allowed."
             ]
         );
         let exact = Closing::of(
