@@ -96,6 +96,9 @@ fn main() {
             begun.elapsed().as_secs_f64() * 1e3
         });
         let least = times.fold(f64::INFINITY, f64::min);
-        println!("{wines} wines: {least:.1} ms, {rated} ratings, {} ratios", reading.ratios.len());
+        println!(
+            "{wines} wines: {least:.1} ms, {rated} ratings, {} ratios",
+            key.outlook(&book.state, &reading).ratios.len()
+        );
     }
 }

@@ -171,11 +171,13 @@ impl State {
 
     /// How the blend of a work stands at a moment; none where the work is no blend.
     #[must_use]
-    pub fn assemblage(&self, work: WorkId, at: Moment) -> Option<Assemblage> {
-        let work = self.works.get(work);
+    pub fn assemblage(&self, id: WorkId, at: Moment) -> Option<Assemblage> {
+        let work = self.works.get(id);
         let Task::Blending { into, aim, .. } = &work.task else { return None };
-        let there: Vec<Volume> =
-            work.stops.iter().zip(&aim.parts).map(|(stop, part)| self.there(stop, *part, *into, at)).collect();
+        let there = |(stop, part): (&Stop, &Part)| {
+            if stop.vessel == *into { Volume::ZERO } else { self.there(id, stop.vessel, part.keep, at) }
+        };
+        let there: Vec<Volume> = work.stops.iter().zip(&aim.parts).map(there).collect();
         let by_wine = |volumes: &mut dyn Iterator<Item = Volume>| {
             let mut sums = vec![Volume::ZERO; aim.shares.components()];
             volumes.zip(&aim.parts).for_each(|(volume, part)| sums[part.component as usize] += volume);
@@ -234,9 +236,10 @@ impl State {
         left.or_else(skipped).or_else(again).map(vessel)
     }
 
-    /// What a vessel can still give to a blend.
-    fn there(&self, stop: &Stop, part: Part, into: VesselId, at: Moment) -> Volume {
-        if stop.vessel == into { Volume::ZERO } else { self.can_give(stop.vessel, at).saturating_sub(part.keep) }
+    /// What a vessel can still give to a blend: what is kept back, and what other open works are still to take, stays.
+    fn there(&self, blend: WorkId, vessel: VesselId, keep: Volume, at: Moment) -> Volume {
+        let promised = self.promised_beside(vessel, Some(blend));
+        self.can_give(vessel, at).saturating_sub(promised).saturating_sub(keep)
     }
 
     /// Whether nothing is left in a vessel of a blend that gives so much: a barrel that is taken whole, when all that it can

@@ -67,7 +67,7 @@ pub struct Draw {
     pub vessel: VesselId,
     /// How much arrives.
     pub volume: Volume,
-    /// What stays of what could be had.
+    /// What stays of what could be had, what is kept back and what open works are still to take with it.
     pub stays: Volume,
     /// Whether it is there already.
     pub in_place: bool,
@@ -84,6 +84,8 @@ pub struct BlendPlan {
     pub batch: Batch,
     /// What comes from each vessel: what is in place, then the transfers in their order.
     pub draws: Vec<Draw>,
+    /// What open works are still to take of each component: it is left to them.
+    pub promised: Vec<Volume>,
     /// Vessels of its lots that are held and left out.
     pub held: Vec<VesselId>,
     /// What it would be.
@@ -110,6 +112,10 @@ pub enum NoBlend {
     KeptInPlace(Label),
     #[error("{0} holds part of its lot. Name it as a component by itself, or blend into another vessel.")]
     InPlaceOfLot(Label),
+    #[error(
+        "Open works are still to take {promised} from {vessel}. Do or end them first, or blend into another vessel."
+    )]
+    PromisedInPlace { vessel: Label, promised: Volume },
     #[error("No vessel is named that the blend is made in. Name one to begin it.")]
     NoVessel,
     #[error("The colour of these wines is not known, so their lot cannot be opened. Open it first.")]
@@ -118,11 +124,19 @@ pub enum NoBlend {
     Refused(#[from] Refusal),
     #[error(transparent)]
     Scale(#[from] ScaleError),
+    #[error("{why} {promised}")]
+    ScaleBesideWorks { why: ScaleError, promised: String },
     #[error(transparent)]
     Forecast(#[from] NoForecast),
 }
 
 impl BlendPlan {
+    /// What is left to open works, in words; none where they take nothing of it.
+    #[must_use]
+    pub fn promised_words(&self) -> Option<String> {
+        promised_words(&self.tanks, &self.promised)
+    }
+
     /// The facts that begin it as a work: its lot, where there is none of that label, and the work.
     pub fn begin(&self, state: &State, work: Label, lot: Label) -> Result<Vec<What>, NoBlend> {
         let into = self.request.into.ok_or(NoBlend::NoVessel)?;
@@ -154,7 +168,8 @@ impl BlendPlan {
         let lees = state.lees_found().map(|found| found.each).unwrap_or_default();
         let stop = |draw: &Draw| {
             let vessel = state.vessels.get(draw.vessel);
-            let keep = draw.stays.min(keeps[draw.component]);
+            // What open works are still to take stays by itself.
+            let keep = draw.stays.saturating_sub(state.promised(draw.vessel)).min(keeps[draw.component]);
             keeps[draw.component] = keeps[draw.component].saturating_sub(keep);
             let empties = vessel.vessel_type == VesselType::Barrel && draw.stays.is_zero();
             // Wines without a share are left out, and the others count without them.
@@ -172,11 +187,12 @@ impl BlendPlan {
     }
 }
 
-/// A vessel of a component, and what can be had of it.
+/// A vessel of a component, what can be had of it, and what is left to open works.
 #[derive(Clone, Copy)]
 struct Stock {
     vessel: VesselId,
     gives: Volume,
+    promised: Volume,
 }
 
 impl State {
@@ -191,23 +207,32 @@ impl State {
             .zip(&stocks)
             .map(|(component, its)| self.tank(component, its, request.into))
             .collect();
+        let promised: Vec<Volume> = stocks.iter().map(|its| its.iter().map(|stock| stock.promised).sum()).collect();
         let colour = self.one_colour(&request)?;
         let room = request.into.map(|into| self.room_in(into, &request, &stocks, colour)).transpose()?;
-        let batch = scale_up(&Asked {
+        let asked = Asked {
             shares: &request.shares,
             tanks: &tanks,
             tolerance: request.tolerance,
             room,
             litres: request.litres,
+        };
+        let batch = scale_up(&asked).map_err(|why| match promised_words(&tanks, &promised) {
+            Some(promised) => NoBlend::ScaleBesideWorks { why, promised },
+            None => why.into(),
         })?;
         let draws = draws(&request, &stocks, &batch);
         let forecast = self.forecast(&tanks, &draws, wood, at)?;
-        Ok(BlendPlan { held: self.held_of(&request), request, tanks, batch, draws, forecast })
+        Ok(BlendPlan { held: self.held_of(&request), request, tanks, batch, draws, promised, forecast })
     }
 
-    /// What a component's vessels can give, in walking order.
+    /// What a component's vessels can give, in walking order; what open works are still to take of it is left to them.
     fn stocks(&self, source: Source, at: Moment) -> Result<Vec<Stock>, NoBlend> {
-        let stock = |vessel| Stock { vessel, gives: self.can_give(vessel, at) };
+        let stock = |vessel| {
+            let there = self.can_give(vessel, at);
+            let promised = self.promised(vessel).min(there);
+            Stock { vessel, gives: there.saturating_sub(promised), promised }
+        };
         match source {
             Source::Vessel(id) => {
                 let vessel = self.vessels.get(id);
@@ -252,8 +277,8 @@ impl State {
         };
         Tank {
             name: self.source_label(component.source).to_string(),
-            holds: stocks.iter().map(|stock| stock.gives).sum(),
-            keep: component.keep,
+            holds: stocks.iter().map(|stock| stock.gives + stock.promised).sum(),
+            keep: component.keep + stocks.iter().map(|stock| stock.promised).sum(),
             taking,
         }
     }
@@ -311,6 +336,10 @@ impl State {
         if in_place.is_some_and(|it| !it.keep.is_zero()) {
             return Err(NoBlend::KeptInPlace(label()));
         }
+        let promised = self.promised(into);
+        if in_place.is_some() && !promised.is_zero() {
+            return Err(NoBlend::PromisedInPlace { vessel: label(), promised });
+        }
         if in_place.is_none() && !vessel.wine.is_empty() {
             let of_a_lot = stocks.iter().flatten().any(|stock| stock.vessel == into);
             return Err(if of_a_lot {
@@ -332,6 +361,13 @@ fn named_once(state: &State, stocks: &[Vec<Stock>]) -> Result<(), NoBlend> {
     }
 }
 
+/// What open works are still to take of the components, in words; none where they take nothing.
+fn promised_words(tanks: &[Tank], promised: &[Volume]) -> Option<String> {
+    let each = tanks.iter().zip(promised).filter(|(_, promised)| !promised.is_zero());
+    let each: Vec<String> = each.map(|(tank, promised)| format!("{promised} of {}", tank.name)).collect();
+    (!each.is_empty()).then(|| format!("Open works are still to take {}, which is left to them.", each.join(", ")))
+}
+
 /// What comes from each vessel: what is in place, then the transfers in their order, a lot's whole barrels first.
 fn draws(request: &BlendRequest, stocks: &[Vec<Stock>], batch: &Batch) -> Vec<Draw> {
     let in_place = (0..stocks.len()).filter(|at| !batch.transfers.contains(at) && !batch.parts[*at].is_zero());
@@ -346,7 +382,7 @@ fn draws(request: &BlendRequest, stocks: &[Vec<Stock>], batch: &Batch) -> Vec<Dr
             component,
             vessel: its[at].vessel,
             volume,
-            stays: gives[at].saturating_sub(volume),
+            stays: (gives[at] + its[at].promised).saturating_sub(volume),
             in_place: request.into == Some(its[at].vessel),
         }));
     }

@@ -63,9 +63,7 @@ pub enum NoFill {
     TankRetired(Label),
     #[error("{tank} holds {holds} by the book{}, and {wanted} is to be placed. Ask for less.", taken(*.promised))]
     MoreThanItHolds { tank: Label, holds: Volume, promised: Volume, wanted: Volume },
-    #[error(
-        "{tank} holds {holds} by the book, and all of it is to fill barrels in an open work. Do or end that first."
-    )]
+    #[error("{tank} holds {holds} by the book, and open works are still to take all of it. Do or end them first.")]
     AllPromised { tank: Label, holds: Volume },
     #[error("No barrel of the cellar has {quality} '{word}'.{}", known_words(.known))]
     UnknownWord { quality: &'static str, word: String, known: Vec<Label> },

@@ -8,6 +8,7 @@ pub mod card;
 pub mod code;
 pub mod laying_out;
 pub mod limits;
+pub mod outlook;
 pub mod pouring;
 pub mod rating;
 pub mod reading;

@@ -295,27 +295,37 @@ impl State {
         }
     }
 
-    /// The barrels that are still to be filled in open works, each with the vessel that it is filled from.
-    fn fills_to_come(&self) -> impl Iterator<Item = (VesselId, VesselId)> + '_ {
-        self.open_works.iter().map(|&id| self.works.get(id)).flat_map(|work| {
-            let from = match work.task {
-                Task::BarrelDown { from, .. } => Some(from),
-                Task::Racking { .. } | Task::Treating { .. } | Task::Caring { .. } | Task::Blending { .. } => None,
-            };
-            let to_do = work.stops.iter().filter(|stop| stop.tick.is_none());
-            from.into_iter().flat_map(move |from| to_do.clone().map(move |stop| (stop.vessel, from)))
-        })
-    }
-
     /// The barrels that are still to be filled in open works.
     pub(super) fn still_to_fill(&self) -> FxHashSet<VesselId> {
-        self.fills_to_come().map(|(barrel, _)| barrel).collect()
+        let works = self.open_works.iter().map(|&id| self.works.get(id));
+        let downs = works.filter(|work| matches!(work.task, Task::BarrelDown { .. }));
+        let stops = downs.flat_map(|work| work.stops.iter());
+        stops.filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect()
     }
 
-    /// What open works are still to take from a vessel to fill barrels.
+    /// What open works are still to take from a vessel: to fill barrels from it, and into blends.
     pub(super) fn promised(&self, vessel: VesselId) -> Volume {
-        let from_it = self.fills_to_come().filter(|&(_, from)| from == vessel);
-        from_it.map(|(barrel, _)| self.vessels.get(barrel).book_headspace()).sum()
+        self.promised_beside(vessel, None)
+    }
+
+    /// What open works but one are still to take from a vessel.
+    pub(super) fn promised_beside(&self, vessel: VesselId, but: Option<WorkId>) -> Volume {
+        let works = self.open_works.iter().filter(|&&id| Some(id) != but).map(|&id| self.works.get(id));
+        works.map(|work| self.still_takes(work, vessel)).sum()
+    }
+
+    /// What a work is still to take from a vessel.
+    fn still_takes(&self, work: &Work, vessel: VesselId) -> Volume {
+        let to_do = work.stops.iter().filter(|stop| stop.tick.is_none());
+        match work.task {
+            Task::BarrelDown { from, .. } if from == vessel => {
+                to_do.map(|stop| self.vessels.get(stop.vessel).book_headspace()).sum()
+            }
+            Task::Blending { into, .. } if into != vessel => {
+                to_do.filter(|stop| stop.vessel == vessel).map(|stop| stop.volume).sum()
+            }
+            _ => Volume::ZERO,
+        }
     }
 
     /// Ticks a barrel off in the first open work that a fact fits.

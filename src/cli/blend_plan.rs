@@ -121,6 +121,8 @@ struct ComponentView {
     reached: f64,
     holds_ul: Volume,
     keep_ul: Volume,
+    /// What open works are still to take of it besides.
+    promised_ul: Volume,
     stays_ul: Volume,
     gives_out: bool,
     one_more_litre_ul: Option<Volume>,
@@ -198,6 +200,9 @@ impl BlendView {
         page.line(&self.title())?;
         limit_words(plan).iter().try_for_each(|words| page.line(words))?;
         page.section("the wines", &ComponentView::columns(), &self.components)?;
+        if let Some(promised) = plan.promised_words() {
+            below(page, &harmless(&promised))?;
+        }
         page.section("the transfers, in their order", &TransferView::columns(), &self.transfers)?;
         page.section("what it would be", &ExpectedView::columns(), &self.forecast.values)?;
         self.forecast.words().iter().try_for_each(|words| below(page, words))?;
@@ -262,7 +267,8 @@ impl ComponentView {
             volume_ul: batch.parts[at],
             reached: rounded(batch.parts[at].as_litres() / batch.volume.as_litres(), 6),
             holds_ul: tank.holds,
-            keep_ul: tank.keep,
+            keep_ul: tank.keep.saturating_sub(plan.promised[at]),
+            promised_ul: plan.promised[at],
             stays_ul: batch.left[at],
             gives_out: matches!(&batch.limit, Limit::Tanks(binding) if binding.contains(&at)),
             one_more_litre_ul: batch.one_more_litre.iter().find(|(tank, _)| *tank == at).map(|(_, gain)| *gain),
@@ -276,6 +282,7 @@ impl ComponentView {
             Column::people("litres", |it: &ComponentView| it.volume_ul.into()).summed(),
             Column::people("can give", |it| it.holds_ul.into()),
             Column::people("kept", |it: &ComponentView| it.keep_ul.into()).sparse(),
+            Column::people("open works", |it: &ComponentView| it.promised_ul.into()).sparse(),
             Column::people("stays", |it| it.stays_ul.into()),
             Column::people("gives out", |it| it.gives_out.into()),
         ]

@@ -13,7 +13,7 @@ use super::error::DeskError;
 use super::folding::{Folded, Until, each_fact};
 use crate::cellar::decide::{decide, is_future};
 use crate::cellar::evolve::evolve;
-use crate::cellar::fact::{Device, FactId, FactKey, IncomingFact, Line, Stamp, What};
+use crate::cellar::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, Stamp, What};
 use crate::cellar::fold::Retractions;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
@@ -347,7 +347,7 @@ impl Desk {
                 } else if self.log.position_of(of)?.is_none() && !is_here() {
                     Some(Refusal::UnknownFact(of.clone()))
                 } else {
-                    self.state().card_stands(of)
+                    self.card_stands(of)?
                 };
                 if let Some(refusal) = refusal {
                     outcome.refused.push((candidate.number, refusal.to_string()));
@@ -362,6 +362,21 @@ impl Desk {
         let mut retractions = self.retractions.clone();
         retractions.extend(new);
         Ok(Some(retractions))
+    }
+
+    /// Why a fact cannot be taken back because the card of its trial was pulled, if so. To take back a retraction is to give
+    /// back what it took, which is no more allowed.
+    fn card_stands(&self, of: &FactId) -> Result<Option<Refusal>, DeskError> {
+        let mut seen = FxHashSet::default();
+        let mut of = of.clone();
+        while seen.insert(of.clone()) {
+            let Some(line) = self.log.line(&of)? else { break };
+            match line.fact()? {
+                Fact { what: What::Retracted(retracted), .. } => of = retracted.of,
+                fact => return Ok(self.state().card_stands(&fact)),
+            }
+        }
+        Ok(None)
     }
 
     /// The first fact of the fold that comes out differently: the earliest candidate that does not come after all

@@ -6,7 +6,7 @@ use super::error::DeskError;
 use crate::cellar::fact::{Fact, FactId, What};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
-use crate::cellar::moving::Purpose;
+use crate::cellar::moving::{Purpose, WineMoved};
 use crate::cellar::retraction::Retracted;
 
 /// How many facts are looked at in one go.
@@ -155,8 +155,14 @@ impl Undone {
 fn describe(what: &What) -> String {
     let kind = what.kind().replace('_', " ");
     match what {
-        What::WineMoved(moved) if moved.purpose == Purpose::Racking => {
-            format!("racked {}, {}", moved.from, moved.volume)
+        What::WineMoved(moved) => {
+            let WineMoved { from, to, volume, .. } = &**moved;
+            match moved.purpose {
+                Purpose::Racking => format!("racked {from}, {volume}"),
+                Purpose::BarrelDown => format!("filled {to} from {from}, {volume}"),
+                Purpose::Blend => format!("blended {from} into {to}, {volume}"),
+                Purpose::Filtration | Purpose::Other => format!("moved {from} into {to}, {volume}"),
+            }
         }
         What::Topped(topped) => format!("topped {} with {}", topped.vessel, topped.volume),
         What::GlassRated(rated) => format!("{} rated {}", rated.taster, rated.code),

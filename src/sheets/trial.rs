@@ -6,6 +6,7 @@ use super::document::{Block, Document, Kind, Line, Table};
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::code::Code;
+use crate::cellar::trial::outlook::RatioReading;
 use crate::cellar::trial::reading::TrialReading;
 use crate::reckon::mixture::PourError;
 use crate::reckon::panel::table::Given;
@@ -82,6 +83,7 @@ pub fn scores(trial: &Trial) -> Document {
 pub fn card(state: &State, trial: &Trial) -> Option<Document> {
     let (key, pulled) = trial.opened().zip(trial.card_pulled())?;
     let reading = key.reading(state);
+    let outlook = key.outlook(state, &reading);
     let salt = key.salt().map_or_else(|| "none".to_owned(), ToString::to_string);
     let lead = vec![
         format!("Set on {}, opened on {}.", trial.set.show_date(), pulled.show_date()),
@@ -94,15 +96,16 @@ pub fn card(state: &State, trial: &Trial) -> Option<Document> {
         ),
     ];
     let words = |words: Vec<String>| words.into_iter().map(Block::Words);
-    let mut blocks: Vec<Block> = words(reading.panel_words()).collect();
+    let mut blocks: Vec<Block> = words(reading.panel_words()).chain(words(outlook.blends)).collect();
     blocks.push(Block::Heading("The glasses, the best first; those that share a letter are not told apart".to_owned()));
     blocks.push(Block::Table(glasses(&reading)));
     blocks.push(Block::Heading("The ratio".to_owned()));
     blocks.extend(words(reading.surface_words()));
-    if !reading.ratios.is_empty() {
-        blocks.push(Block::Table(ratios(&reading)));
+    if !outlook.ratios.is_empty() {
+        blocks.push(Block::Table(ratios(&reading.components, &outlook.ratios)));
     }
-    blocks.extend(words(reading.remarks.clone()));
+    blocks.extend(words(outlook.changed));
+    blocks.extend(words(reading.remarks));
     Some(Document { title: format!("The card: {}", trial.label), lead, cautions: Vec::new(), blocks })
 }
 
@@ -135,12 +138,12 @@ fn glasses(reading: &TrialReading) -> Table {
 }
 
 /// The ratios that could be blended.
-fn ratios(reading: &TrialReading) -> Table {
+fn ratios(components: &[String], ratios: &[RatioReading]) -> Table {
     let mut columns = vec![("ratio", Kind::Words)];
-    columns.extend(reading.components.iter().map(|name| (name.as_str(), Kind::Numbers)));
+    columns.extend(components.iter().map(|name| (name.as_str(), Kind::Numbers)));
     columns.extend([("expected", Kind::Words), ("below the best", Kind::Words), ("largest batch", Kind::Numbers)]);
     let mut table = Table::with(&columns);
-    for ratio in &reading.ratios {
+    for ratio in ratios {
         let mut cells = vec![ratio.ratio.to_string()];
         cells.extend(percents(&ratio.shares));
         cells.push(ratio.expected.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.score, it.error)));

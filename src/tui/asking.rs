@@ -3,6 +3,7 @@
 use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
+use crate::cellar::moving::Purpose;
 use crate::tui::model::{Model, Tone};
 
 /// Whether what a key would do may be done: nothing is to be asked, or it was asked before and the same key came again. Else
@@ -36,9 +37,12 @@ pub(super) fn lost(broken: &Broken) -> String {
     format!("{} the claim to {}", broken.lot, broken.words())
 }
 
-/// What is done to which vessels: `Topping 0418`, `Racking these 4`.
+/// What is done to which vessels: `Topping 0418`, `Racking these 4`, `Blending into T4`.
 fn deed(whats: &[What]) -> String {
     let (doing, vessel) = match whats.first() {
+        Some(What::WineMoved(moved)) if moved.purpose == Purpose::Blend => {
+            return format!("Blending into {}", moved.to);
+        }
         Some(What::Topped(topped)) => ("Topping", &topped.vessel),
         Some(What::WineMoved(moved)) if moved.empties => ("Racking", &moved.from),
         Some(What::WineMoved(moved)) => ("Filling", &moved.to),

@@ -4,7 +4,8 @@ use ratatui::text::Line;
 
 use crate::cellar::assemblage::{Assemblage, Component};
 use crate::cellar::state::{VesselId, WorkId};
-use crate::cellar::work::{Task, Tick};
+use crate::cellar::work::{Stop, Task, Tick};
+use crate::tui::asking;
 use crate::tui::model::{Model, Tone};
 use crate::tui::text::wrap;
 use crate::tui::theme::Meaning;
@@ -100,13 +101,27 @@ fn points(millionths: u32) -> String {
 }
 
 fn finished_words(stands: &Assemblage) -> (String, Tone) {
-    let tolerance = points(stands.tolerance.millionths());
     if stands.holds() {
-        (format!("Every wine is in, and every share within {tolerance}. Press z to close it."), Tone::Done)
+        (format!("Every wine is in, and every share within {}. Press z to close it.", stands.tolerance), Tone::Done)
     } else {
         let text = format!("No vessel can bring the ratio nearer: a share is off by {}. z shows it.", off(stands));
         (text, Tone::Refused)
     }
+}
+
+/// The question before a blend costs a lot a claim that it holds; none where it costs none. It is asked of the whole blend
+/// before the first transfer: on the way to it every transfer would have to be asked about.
+pub(super) fn claims_lost(model: &Model, id: WorkId) -> Option<String> {
+    let work = model.state.works.get(id);
+    let gave = |stop: &Stop| matches!(stop.tick, Some(Tick::Done(_))) && work.task.fills() != Some(stop.vessel);
+    if work.stops.iter().any(gave) {
+        return None;
+    }
+    let stands = standing(model, id)?;
+    let gives = work.stops.iter().zip(&stands.still).filter(|(_, still)| !still.is_zero());
+    let gives: Vec<VesselId> = gives.map(|(stop, _)| stop.vessel).collect();
+    let whole = model.state.done_as_expected(id, &gives, model.now).ok()?;
+    asking::claims_lost(model, &whole.whats)
 }
 
 impl Model {

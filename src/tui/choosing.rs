@@ -6,6 +6,7 @@ use crate::tui::bench_tasting;
 use crate::tui::command::command;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::{self, DosingPage};
+use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 use crate::tui::find::{Find, Found, Jump};
 use crate::tui::fining::{self, FiningPage};
@@ -15,6 +16,7 @@ use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
+use crate::tui::pages;
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
@@ -156,8 +158,9 @@ impl Model {
         if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
     }
 
-    pub(super) fn scroll(&mut self, by: isize) {
-        let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
+    /// Shows the page from another line on; it stops where its end is in sight.
+    pub(super) fn scroll(&mut self, to: impl Fn(usize) -> usize) {
+        let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
             Mode::Help(line)
             | Mode::Messages(line)
@@ -170,10 +173,13 @@ impl Model {
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Ledger(LedgerPage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Opened(_, line) => {
-                *line = line.saturating_add_signed(by * page);
-            }
+            | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }
+    }
+
+    /// So many lines a page goes up or down by one key: half of what is seen, so that the eye finds its place again.
+    pub(super) fn half_page(&self) -> usize {
+        usize::from(self.size.height / 2).max(1)
     }
 }

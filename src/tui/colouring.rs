@@ -23,6 +23,9 @@ pub const CELL: usize = 3;
 /// The flag of a barrel that leaks by what it drinks: it weeps, as the trade says. Small, so that no lot is called like it.
 pub const WEEPS: char = 'w';
 
+/// The flag of a held barrel.
+const HELD: &str = "H";
+
 /// The flag of a barrel that is chosen for a glass at the bench.
 pub const GLASS: char = 'g';
 
@@ -111,34 +114,35 @@ impl Palette<'_> {
     pub fn cell(&self, id: VesselId) -> (String, Style) {
         let vessel = self.state.vessels.get(id);
         let (text, style) = self.quality(vessel);
-        // What the person has just chosen goes before all other flags: these are back once it is in a glass.
+        // What the person has just chosen goes before all other flags but the hold: these are back once it is in a glass.
         if self.for_bench.contains(&vessel.label) {
-            let style = if vessel.held.is_some() { self.theme.style(Meaning::Held) } else { style };
-            return (with_flag(&text, Some(GLASS), self.marks), style);
+            let (hold, style) =
+                if vessel.held.is_some() { (HELD, self.theme.style(Meaning::Held)) } else { ("", style) };
+            return (with_flags(&text, &format!("{hold}{GLASS}"), self.marks), style);
         }
         if let Some(work) = self.work {
             let (flag, style) = self.work_mark(work, id, style);
-            return (with_flag(&text, flag, self.marks), style);
+            return (with_flags(&text, &flag, self.marks), style);
         }
         let (flag, style) = match (vessel.held.is_some(), self.mark(id, vessel)) {
-            (true, _) => (Some('H'), self.theme.style(Meaning::Held)),
-            (false, Some(Mark::Skipped)) => (Some('s'), style),
-            (false, Some(Mark::InPart(_))) => (Some('p'), style),
-            (false, Some(Mark::Topped(_) | Mark::Thirsty(_))) => (Some(self.marks.yes), style),
-            (false, None) => (self.state.leak(vessel).map(|_| WEEPS), style),
+            (true, _) => (HELD.to_owned(), self.theme.style(Meaning::Held)),
+            (false, Some(Mark::Skipped)) => ("s".to_owned(), style),
+            (false, Some(Mark::InPart(_))) => ("p".to_owned(), style),
+            (false, Some(Mark::Topped(_) | Mark::Thirsty(_))) => (self.marks.yes.to_string(), style),
+            (false, None) => (self.state.leak(vessel).map_or_else(String::new, |_| WEEPS.to_string()), style),
         };
-        (with_flag(&text, flag, self.marks), style)
+        (with_flags(&text, &flag, self.marks), style)
     }
 
     /// How the walked work marks a barrel: done, skipped, to do; what is not of it steps back.
-    fn work_mark(&self, work: &Work, id: VesselId, style: Style) -> (Option<char>, Style) {
+    fn work_mark(&self, work: &Work, id: VesselId, style: Style) -> (String, Style) {
         let held = self.state.vessels.get(id).held.is_some();
         match work.stop(id).map(|stop| stop.tick) {
-            _ if held => (Some('H'), self.theme.style(Meaning::Held)),
-            None => (None, self.theme.style(Meaning::Muted)),
-            Some(None) => (Some(self.marks.bullet), style),
-            Some(Some(Tick::Skipped)) => (Some('s'), style),
-            Some(Some(Tick::Done(_))) => (Some(self.marks.yes), style),
+            _ if held => (HELD.to_owned(), self.theme.style(Meaning::Held)),
+            None => (String::new(), self.theme.style(Meaning::Muted)),
+            Some(None) => (self.marks.bullet.to_string(), style),
+            Some(Some(Tick::Skipped)) => ("s".to_owned(), style),
+            Some(Some(Tick::Done(_))) => (self.marks.yes.to_string(), style),
         }
     }
 
@@ -245,17 +249,20 @@ fn short_score(score: f64) -> String {
     if score < 10.0 { format!("{score:.1}") } else { format!("{score:.0}") }
 }
 
-/// A cell's text in its columns, at the right, with a flag before it. Beside a flag a number goes without its decimals,
-/// rather than with half of them.
-fn with_flag(text: &str, flag: Option<char>, marks: &Marks) -> String {
-    let Some(flag) = flag else { return right(&cut(text, CELL, marks), CELL, marks) };
-    let room = CELL - 1;
+/// A cell's text in its columns, at the right, with its flags before it. Beside a flag a number goes without its decimals,
+/// and beside two it goes altogether where it is too long, rather than stand with half of its digits.
+fn with_flags(text: &str, flags: &str, marks: &Marks) -> String {
+    let room = CELL.saturating_sub(columns(flags));
+    if room == CELL {
+        return right(&cut(text, CELL, marks), CELL, marks);
+    }
     let text = match text.split_once('.') {
         Some(("0", decimals)) if columns(text) > room => format!(".{decimals}"),
         Some((whole, _)) if columns(text) > room => whole.to_owned(),
         _ => text.to_owned(),
     };
-    format!("{flag}{}", right(&cut(&text, room, marks), room, marks))
+    let text = if room < 2 && columns(&text) > room { String::new() } else { text };
+    format!("{flags}{}", right(&cut(&text, room, marks), room, marks))
 }
 
 #[cfg(test)]
@@ -265,11 +272,13 @@ mod tests {
 
     #[test]
     fn a_flag_takes_one_column_and_never_half_a_number() {
-        let cell = |text, flag| with_flag(text, flag, &UNICODE);
-        assert_eq!(["26", "0.5", "99+", "Tro"].map(|text| cell(text, None)), [" 26", "0.5", "99+", "Tro"]);
-        let held = ["26", "0.5", "2.6", "14", "99+", "Tro", "-"].map(|text| cell(text, Some('H')));
+        let cell = |text, flags| with_flags(text, flags, &UNICODE);
+        assert_eq!(["26", "0.5", "99+", "Tro"].map(|text| cell(text, "")), [" 26", "0.5", "99+", "Tro"]);
+        let held = ["26", "0.5", "2.6", "14", "99+", "Tro", "-"].map(|text| cell(text, "H"));
         assert_eq!(held, ["H26", "H.5", "H 2", "H14", "H99", "HTr", "H -"]);
-        assert_eq!([cell("葡萄酒", None), cell("葡萄酒", Some('s'))], [" 葡", "s葡"]);
+        let chosen_too = ["26", "0.5", "2.6", "4", "99+", "Tro", "-"].map(|text| cell(text, "Hg"));
+        assert_eq!(chosen_too, ["Hg ", "Hg ", "Hg2", "Hg4", "Hg ", "Hg ", "Hg-"]);
+        assert_eq!([cell("葡萄酒", ""), cell("葡萄酒", "s")], [" 葡", "s葡"]);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The whole frame: head, floor, card, message, keys, and what lies on top.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::layout::{Constraint, Layout, Position, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
@@ -27,14 +27,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         return;
     }
     let message = message::lines(model, usize::from(area.width));
-    let message_height = u16::try_from(message.len().max(1)).unwrap_or(1);
-    let [top, body, said, keys] = Layout::vertical([
-        Constraint::Length(2),
-        Constraint::Min(0),
-        Constraint::Length(message_height),
-        Constraint::Length(1),
-    ])
-    .areas(area);
+    let [top, body, said, keys] = stripes(area, message.len());
     write_lines(frame, said, message);
     bar::draw(model, frame, keys);
     if model.mode == Mode::Bench {
@@ -46,10 +39,43 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         return;
     }
     head::draw(model, frame, top);
-    let on_top = draw_body(model, frame, body);
-    // A trial is of no barrel, whose card would stand beside it.
-    let on_top = if matches!(model.mode, Mode::Reveal(_)) { body } else { on_top };
-    pages::draw(model, frame, on_top);
+    draw_body(model, frame, body);
+    pages::draw(model, frame, on_top(model, body));
+}
+
+/// Head, body, message and keys, one below the other.
+fn stripes(area: Rect, message_lines: usize) -> [Rect; 4] {
+    let message_height = u16::try_from(message_lines.max(1)).unwrap_or(1);
+    Layout::vertical([
+        Constraint::Length(2),
+        Constraint::Min(0),
+        Constraint::Length(message_height),
+        Constraint::Length(1),
+    ])
+    .areas(area)
+}
+
+/// The floor, and the card beside it.
+fn halves(body: Rect) -> [Rect; 2] {
+    let side = match body.width {
+        0..CARD_FROM => 0,
+        CARD_FROM..WIDE_FROM => 30,
+        _ => 46,
+    };
+    Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body)
+}
+
+/// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight; but a trial is of
+/// no barrel, whose card would stand beside it.
+fn on_top(model: &Model, body: Rect) -> Rect {
+    let beside_card = body.width >= WIDE_FROM && !matches!(model.mode, Mode::Reveal(_));
+    if beside_card { halves(body)[0] } else { body }
+}
+
+/// The room for what lies on top by the size of the terminal as last told, while no message stands.
+pub(super) fn room_on_top(model: &Model) -> Rect {
+    let [_, body, _, _] = stripes(Rect::from((Position::ORIGIN, model.size)), 0);
+    on_top(model, body)
 }
 
 fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -60,21 +86,17 @@ fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     }
 }
 
-/// Draws floor, card and plan, and says where there is room for what lies on top.
-fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) -> Rect {
-    let side = match body.width {
-        0..CARD_FROM => 0,
-        CARD_FROM..WIDE_FROM => 30,
-        _ => 46,
-    };
-    let [left, right] = Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body);
-    if side == 0 && model.plan_shown {
+/// Draws floor, card and plan.
+fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) {
+    let [left, right] = halves(body);
+    let is_alone = right.width == 0;
+    if is_alone && model.plan_shown {
         plan::draw(model, frame, body);
-        return body;
+        return;
     }
     floor::draw(model, frame, left);
-    if side == 0 {
-        return body;
+    if is_alone {
+        return;
     }
     if right.height >= BOTH_FROM {
         let share = if model.plan_shown { 40 } else { 60 };
@@ -86,8 +108,6 @@ fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) -> Rect {
     } else {
         card::draw(model, frame, right);
     }
-    // Where the floor alone is wide enough the card stays in sight.
-    if body.width >= WIDE_FROM { left } else { body }
 }
 
 /// Writes one line, cut to its area.

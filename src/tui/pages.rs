@@ -10,9 +10,13 @@ use crate::cellar::plan::Plan;
 use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins;
+use crate::tui::bottling;
 use crate::tui::card::drinks;
+use crate::tui::checklist;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
+use crate::tui::counting;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
@@ -35,150 +39,174 @@ use crate::units::{Volume, VolumeUnit};
 
 /// So many leaks a summary names, the worst: it must fit a small screen.
 const LEAKS_NAMED: usize = 6;
+/// Wider than so many columns no page of words is drawn.
+const WIDEST: u16 = 100;
+/// What stands over the find box.
+const FIND_TITLE: &str = "Find a barrel, tank, lot, trial, run, bottles, room or command";
 
-/// Draws what lies on top, if anything does.
-pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
-    match &model.mode {
-        Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => {}
-        Mode::AtBench(chosen) => {
-            let lines = bench::lines(model, *chosen, inner_width(body), inner_height(body));
-            page(model, frame, body, "The bench", lines, 0);
-        }
-        Mode::Trial(shown) => {
-            let lines = trial::lines(model, shown, inner_width(body), inner_height(body));
-            page(model, frame, body, &trial::title(shown), lines, 0);
-        }
-        Mode::Opened(flight, line) => {
-            let lines = bench_tasting::opened_lines(model, flight, inner_width(body));
-            page(model, frame, body, "The numbers are open, the best score first", lines, *line);
-        }
-        Mode::Find(find) => draw_find(model, frame, body, find),
-        Mode::Source(choice) => draw_source(model, frame, body, choice),
-        Mode::Summary(round) => {
-            let width = inner_width(body);
-            let lines = summary(model, *round, width);
-            page(model, frame, body, "Closing the round", lines, 0);
-        }
-        Mode::Works(works) => {
-            let lines = work_pages::open_works(model, *works, inner_width(body), inner_height(body));
-            page(model, frame, body, "Works", lines, 0);
-        }
-        Mode::Tank(choice) => {
-            let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
-            let lines = work_pages::tanks(model, choice, inner_width(body), inner_height(body));
-            page(model, frame, body, &title, lines, choice.line);
-        }
-        Mode::Dosing(doses) => {
-            let lines = dosing::lines(model, doses, inner_width(body));
-            page(model, frame, body, &dosing::title(model, doses), lines, doses.line);
-        }
-        Mode::Fill(shown) => {
-            let (title, lines, from) = fill::page(model, shown, inner_width(body), inner_height(body));
-            page(model, frame, body, &title, lines, from);
-        }
-        Mode::Ending(ending) => {
-            let lines = work_pages::ending(model, ending, inner_width(body));
-            // What is asked at its end stays in sight.
-            let from = lines.len().saturating_sub(inner_height(body));
-            page(model, frame, body, "Closing the work", lines, from);
-        }
-        Mode::Help(line) => {
-            let lines = help(model, inner_width(body));
-            page(model, frame, body, "Every key", lines, *line);
-        }
-        Mode::Messages(line) => {
-            let lines = messages(model, inner_width(body));
-            page(model, frame, body, "Messages, the last first", lines, *line);
-        }
-        Mode::Picture(picture) => {
-            let (width, height) =
-                (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
-            let (title, lines) = pictures::page(model, picture, width, height);
-            framed(model, frame, body, &title, lines, picture.line);
-        }
-        Mode::Lineage(shown) => {
-            let (title, lines) = lineage::page(model, shown, usize::from(body.width.saturating_sub(4)));
-            framed(model, frame, body, &title, lines, shown.line);
-        }
-        Mode::Reveal(shown) => {
-            let (width, height) =
-                (usize::from(body.width.saturating_sub(4)), usize::from(body.height.saturating_sub(2)));
-            let (title, lines) = reveal::page(model, shown, width, height);
-            framed(model, frame, body, &title, lines, shown.line);
-        }
-        Mode::Agents(choice) => {
-            let lines = fining::agents(model, choice, inner_width(body), inner_height(body));
-            page(model, frame, body, &format!("Try which agent in the wine of {}?", choice.vessel), lines, 0);
-        }
-        Mode::Fining(shown) => {
-            let lines = fining::lines(model, shown, inner_width(body), inner_height(body));
-            page(model, frame, body, &fining::title(shown), lines, 0);
-        }
-        Mode::Move(shown) => {
-            let lines = moving::lines(model, shown, inner_width(body), inner_height(body));
-            page(model, frame, body, &moving::title(shown), lines, 0);
-        }
-        Mode::Ledger(shown) => {
-            let lines = ledger::lines(model, shown, inner_width(body));
-            page(model, frame, body, &shown.title(), lines, shown.line);
-        }
-        Mode::Lot(lot) => {
-            let (title, lines) = lot_review::page(model, lot, usize::from(body.width.saturating_sub(4)));
-            framed(model, frame, body, &title, lines, lot.line);
-        }
+/// A page as it is laid out in the room that it has.
+struct Page {
+    /// Where it lies.
+    area: Rect,
+    title: String,
+    lines: Vec<Line<'static>>,
+    /// The line that is asked for at its top.
+    from: usize,
+}
+
+impl Page {
+    /// A page as wide as its room.
+    fn wide(room: Rect, title: String, lines: Vec<Line<'static>>, from: usize) -> Page {
+        let wanted = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX);
+        let height = wanted.min(room.height);
+        let area = Rect { y: room.y + (room.height - height) / 2, height, ..room };
+        Page { area, title, lines, from }
+    }
+
+    /// A page no wider than is read with ease.
+    fn narrow(room: Rect, title: impl Into<String>, lines: Vec<Line<'static>>, from: usize) -> Page {
+        let width = room.width.min(WIDEST);
+        Page::wide(Rect { x: room.x + (room.width - width) / 2, width, ..room }, title.into(), lines, from)
+    }
+
+    /// The last line that it can be shown from: its end is in sight then.
+    fn last_from(&self) -> usize {
+        self.lines.len().saturating_sub(inner_height(self.area))
+    }
+
+    fn draw(self, model: &Model, frame: &mut Frame<'_>) {
+        let theme = model.looks.theme;
+        let from = self.from.min(self.last_from());
+        let more = from < self.last_from();
+        let block = Block::bordered()
+            .border_set(model.looks.marks.border)
+            .border_style(theme.style(Meaning::Muted))
+            .title(Line::styled(format!(" {} ", self.title), theme.style(Meaning::Title)));
+        let block = if more {
+            block.title_bottom(Line::styled(format!(" {} more ", model.looks.marks.down), theme.style(Meaning::Strong)))
+        } else {
+            block
+        };
+        let inner = block.inner(self.area);
+        frame.render_widget(Clear, self.area);
+        frame.render_widget(block, self.area);
+        let inner = Rect { x: inner.x + 1, width: inner.width.saturating_sub(2), ..inner };
+        write_lines(frame, inner, self.lines.into_iter().skip(from).collect());
     }
 }
 
+/// Draws what lies on top, if anything does.
+pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
+    if let Some(page) = laid_out(model, body) {
+        page.draw(model, frame);
+    }
+}
+
+/// The last line that what lies on top can be shown from.
+pub(super) fn last_from(model: &Model, body: Rect) -> usize {
+    laid_out(model, body).map_or(0, |page| page.last_from())
+}
+
+/// What lies on top, if anything does.
+fn laid_out(model: &Model, body: Rect) -> Option<Page> {
+    let (width, height) = (inner_width(body), inner_height(body));
+    // Drawings take all the width there is.
+    let wide = usize::from(body.width.saturating_sub(4));
+    let page = match &model.mode {
+        Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => return None,
+        Mode::AtBench(chosen) => Page::narrow(body, "The bench", bench::lines(model, *chosen, width, height), 0),
+        Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
+        Mode::Opened(flight, line) => {
+            let lines = bench_tasting::opened_lines(model, flight, width);
+            Page::narrow(body, "The numbers are open, the best score first", lines, *line)
+        }
+        Mode::Find(find) => Page::narrow(body, FIND_TITLE, found(model, find, width, height), 0),
+        Mode::Source(choice) => {
+            Page::narrow(body, source_title(choice.purpose), sources(model, choice, width, height), choice.line)
+        }
+        Mode::Summary(round) => Page::narrow(body, "Closing the round", summary(model, *round, width), 0),
+        Mode::Works(works) => Page::narrow(body, "Works", work_pages::open_works(model, *works, width, height), 0),
+        Mode::Tank(choice) => {
+            let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
+            Page::narrow(body, title, work_pages::tanks(model, choice, width, height), choice.line)
+        }
+        Mode::Dosing(doses) => {
+            Page::narrow(body, dosing::title(model, doses), dosing::lines(model, doses, width), doses.line)
+        }
+        Mode::Fill(shown) => {
+            let (title, lines, from) = fill::page(model, shown, width, height);
+            Page::narrow(body, title, lines, from)
+        }
+        // What is asked at its end stays in sight.
+        Mode::Ending(ending) => {
+            Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), usize::MAX)
+        }
+        Mode::Help(line) => Page::narrow(body, "Every key", help(model, width), *line),
+        Mode::Messages(line) => Page::narrow(body, "Messages, the last first", messages(model, width), *line),
+        Mode::Picture(picture) => {
+            let (title, lines) = pictures::page(model, picture, wide, height);
+            Page::wide(body, title, lines, picture.line)
+        }
+        Mode::Lineage(shown) => {
+            let (title, lines) = lineage::page(model, shown, wide);
+            Page::wide(body, title, lines, shown.line)
+        }
+        Mode::Reveal(shown) => {
+            let (title, lines) = reveal::page(model, shown, wide, height);
+            Page::wide(body, title, lines, shown.line)
+        }
+        Mode::Agents(choice) => {
+            let title = format!("Try which agent in the wine of {}?", choice.vessel);
+            Page::narrow(body, title, fining::agents(model, choice, width, height), 0)
+        }
+        Mode::Fining(shown) => Page::narrow(body, fining::title(shown), fining::lines(model, shown, width, height), 0),
+        Mode::Move(shown) => Page::narrow(body, moving::title(shown), moving::lines(model, shown, width, height), 0),
+        Mode::Ledger(shown) => Page::narrow(body, shown.title(), ledger::lines(model, shown, width), shown.line),
+        Mode::Counting(shown) => {
+            let (title, lines, from) = counting::page(model, shown, width, height);
+            Page::narrow(body, title, lines, from)
+        }
+        Mode::Bins(shown) => {
+            let (sheet, line) = shown.sheet.as_ref()?;
+            let (title, lines) = bins::page(model, sheet, width);
+            Page::narrow(body, title, lines, *line)
+        }
+        Mode::Checklist(shown) => {
+            Page::narrow(body, checklist::title(model, shown), checklist::lines(model, shown, width, height), 0)
+        }
+        Mode::Bottling(shown) => {
+            let (lines, from) = bottling::lines(model, shown, width, height);
+            Page::narrow(body, bottling::title(model, shown), lines, from)
+        }
+        Mode::Run(shown) => {
+            Page::narrow(body, bottling::run_title(model, shown), bottling::run_lines(model, shown, width), shown.line)
+        }
+        Mode::Lot(lot) => {
+            let (title, lines) = lot_review::page(model, lot, wide);
+            Page::wide(body, title, lines, lot.line)
+        }
+    };
+    Some(page)
+}
+
 fn inner_width(body: Rect) -> usize {
-    usize::from(body.width.min(100).saturating_sub(4))
+    usize::from(body.width.min(WIDEST).saturating_sub(4))
 }
 
 fn inner_height(body: Rect) -> usize {
     usize::from(body.height.saturating_sub(2))
 }
 
-/// A framed page over the floor, from a line on; it stops where its end is in sight.
-fn page(model: &Model, frame: &mut Frame<'_>, body: Rect, title: &str, lines: Vec<Line<'static>>, from: usize) {
-    let width = body.width.min(100);
-    let area = Rect { x: body.x + (body.width - width) / 2, width, ..body };
-    framed(model, frame, area, title, lines, from);
-}
-
-/// A framed page as wide as its area and as high as it need be.
-fn framed(model: &Model, frame: &mut Frame<'_>, body: Rect, title: &str, lines: Vec<Line<'static>>, from: usize) {
-    let wanted = u16::try_from(lines.len() + 2).unwrap_or(u16::MAX);
-    let height = wanted.min(body.height);
-    let area = Rect { y: body.y + (body.height - height) / 2, height, ..body };
-    let theme = model.looks.theme;
-    let inside = usize::from(height.saturating_sub(2));
-    let from = from.min(lines.len().saturating_sub(inside));
-    let more = lines.len() > from + inside;
-    let block = Block::bordered()
-        .border_set(model.looks.marks.border)
-        .border_style(theme.style(Meaning::Muted))
-        .title(Line::styled(format!(" {title} "), theme.style(Meaning::Title)));
-    let block = if more {
-        block.title_bottom(Line::styled(format!(" {} more ", model.looks.marks.down), theme.style(Meaning::Strong)))
-    } else {
-        block
-    };
-    let inner = block.inner(area);
-    frame.render_widget(Clear, area);
-    frame.render_widget(block, area);
-    let inner = Rect { x: inner.x + 1, width: inner.width.saturating_sub(2), ..inner };
-    write_lines(frame, inner, lines.into_iter().skip(from).collect());
-}
-
-fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
+/// The search and what is called so, for so many columns and rows.
+fn found(model: &Model, find: &Find, width: usize, height: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
-    let width = inner_width(body);
     let mut lines = vec![Line::styled(
         format!("{}_", tail(&find.query, width.saturating_sub(1), marks)),
         theme.style(Meaning::Strong),
     )];
     let hits = find.hits(model);
-    let inside = usize::from(body.height).saturating_sub(3).max(1);
+    let inside = height.saturating_sub(1).max(1);
     let first = find.chosen.saturating_sub(inside.saturating_sub(1));
     for (index, hit) in hits.iter().enumerate().skip(first).take(inside) {
         let name_width = (width / 2).min(34);
@@ -192,7 +220,7 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     if hits.is_empty() {
         lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
     }
-    page(model, frame, body, "Find a barrel, tank, lot, trial, room or command", lines, 0);
+    lines
 }
 
 pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {
@@ -203,15 +231,18 @@ pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize)
     Line::styled(left(&format!("{mark} {text}"), width, marks), style)
 }
 
-fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &SourceChoice) {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let width = inner_width(body);
-    let plan = &choice.plan;
-    let title = match choice.purpose {
+const fn source_title(purpose: For) -> &'static str {
+    match purpose {
         For::Begin => "A round of this room: top from which vessel?",
         For::Change => "Go on topping from which vessel?",
-    };
+    }
+}
+
+/// The vessels to top from with what the round takes, for so many columns and rows.
+fn sources(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let plan = &choice.plan;
     let mut lines = vec![
         Line::styled(
             fit(
@@ -232,17 +263,17 @@ fn draw_source(model: &Model, frame: &mut Frame<'_>, body: Rect, choice: &Source
         ),
         Line::default(),
     ];
-    // Of the page's lines the frame takes two; the vessels get what the plan and what is said of the chosen one leave. What
-    // the round does to the lots stands below and is scrolled to.
+    // The vessels get what the plan and what is said of the chosen one leave. What the round does to the lots stands below
+    // and is scrolled to.
     let said = said_of_chosen(model, choice, width);
-    let inside = usize::from(body.height).saturating_sub(2 + lines.len() + said.len()).max(1);
+    let inside = height.saturating_sub(lines.len() + said.len()).max(1);
     let first = choice.chosen.saturating_sub(inside - 1);
     for (index, &id) in plan.sources.iter().enumerate().skip(first).take(inside) {
         lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
     }
     lines.extend(said);
     lines.extend(drift::lines(model, plan, width));
-    page(model, frame, body, title, lines, choice.line);
+    lines
 }
 
 fn how_long(plan: &Plan) -> String {
@@ -386,7 +417,7 @@ fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines.push(Line::default());
     let scanner = "A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that \
                    barrel from anywhere on the floor. For any other label press / first. While a round is under way a \
-                   plain number below 100 is litres.";
+                   plain number below 100 is litres. On a page and in a list home and end go to its first and last line.";
     lines.extend(wrap(scanner, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
     lines
 }

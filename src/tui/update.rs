@@ -276,6 +276,8 @@ impl Model {
             Id::NextPattern => fill::next_pattern(self),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
+            Id::ListStart => self.move_choice(isize::MIN),
+            Id::ListEnd => self.move_choice(isize::MAX),
             Id::ChooseForBench => bench_tasting::choose_barrel(self),
             Id::Bench => return bench::go_to(self),
             Id::GlassBefore => self.step_glass(-1),
@@ -295,8 +297,16 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
-            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
-            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
+            Id::PageUp | Id::LotsUp | Id::PlanUp => {
+                let half = self.half_page();
+                self.scroll(|line| line.saturating_sub(half));
+            }
+            Id::PageDown | Id::LotsDown | Id::PlanDown => {
+                let half = self.half_page();
+                self.scroll(|line| line.saturating_add(half));
+            }
+            Id::PageStart => self.scroll(|_| 0),
+            Id::PageEnd => self.scroll(|_| usize::MAX),
         }
         Vec::new()
     }

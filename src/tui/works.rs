@@ -380,9 +380,9 @@ fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {
 fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who: &str) -> Wishes {
     match deed {
         Ok(deed) => {
-            // What a blend may claim was told before it was begun; on the way to it every transfer would be asked about.
             let blends = matches!(model.state.works.get(work).task, Task::Blending { .. });
-            let question = if blends { None } else { asking::claims_lost(model, &deed.whats) };
+            let question =
+                if blends { assemblage::claims_lost(model, work) } else { asking::claims_lost(model, &deed.whats) };
             if !asking::may_go_on(model, question) {
                 return Vec::new();
             }

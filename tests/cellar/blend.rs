@@ -71,6 +71,51 @@ fn the_scarce_tank_sets_the_batch_and_goes_first() {
     assert!(plan(&cellar, tolerant).unwrap().batch.volume > Volume::from_litres(2_040));
 }
 
+/// E is still to be filled from U with 225 L.
+fn filling(cellar: Cellar) -> Cellar {
+    cellar.given(json!({
+        "kind": "work_set", "work": "down S", "task": "barrel_down", "from": "U", "stops": [{"vessel": "E"}],
+    }))
+}
+
+#[test]
+fn what_an_open_work_still_takes_is_left_to_it_and_said() {
+    let cellar = filling(cellar());
+    let found = plan(&cellar, asked(&cellar, &HALF, Some("X"))).unwrap();
+    assert_eq!(draws(&cellar, &found), [("U".to_owned(), 775 * LITRE), ("T".to_owned(), 775 * LITRE)]);
+    assert_eq!(found.promised, [Volume::ZERO, Volume::from_litres(225)]);
+    let said = "Open works are still to take 225 L of U, which is left to them.";
+    assert_eq!(found.promised_words().as_deref(), Some(said));
+    // What is kept back is kept beside it, and both are left out of what the lot's vessels give.
+    let mut kept = asked(&cellar, &[("T", 500_000), ("S", 500_000)], Some("X"));
+    kept.components[1].keep = Volume::from_litres(75);
+    assert_eq!(plan(&cellar, kept).unwrap().batch.volume, Volume::from_litres(1_400));
+    let more = BlendRequest { litres: Some(Volume::from_litres(1_800)), ..asked(&cellar, &HALF, Some("X")) };
+    let beyond = "1800.0 L cannot be made in this ratio: U gives out. The largest batch is 1550.0 L.";
+    refused(&cellar, more, &format!("{beyond} {said}"));
+    let sentence = "Open works are still to take 225 L from U. Do or end them first, or blend into another vessel.";
+    refused(&cellar, asked(&cellar, &HALF, Some("U")), sentence);
+    // A barrel that is filled is promised nothing any more.
+    let down = json!({
+        "kind": "wine_moved", "from": "U", "to": "E", "volume_ul": 225 * LITRE, "purpose": "barrel_down", "lot": "S",
+    });
+    let filled = cellar.given(down);
+    assert_eq!(plan(&filled, asked(&filled, &HALF, Some("X"))).unwrap().promised_words(), None);
+}
+
+#[test]
+fn two_blends_do_not_take_the_same_wine() {
+    let cellar = cellar().given(tank_of("Y", 4_000)).given(json!({
+        "kind": "work_set", "work": "first", "task": "blending", "into": "Y", "lot": "S",
+        "stops": [{"vessel": "U", "volume_ul": 600 * LITRE}, {"vessel": "T", "volume_ul": 600 * LITRE}],
+    }));
+    let found = plan(&cellar, asked(&cellar, &HALF, Some("X"))).unwrap();
+    assert_eq!(found.batch.volume, Volume::from_litres(800));
+    // The first itself is not in its own way.
+    let first = cellar.state.works.find("first").unwrap();
+    assert_eq!(cellar.state.assemblage(first, cellar.now()).unwrap().correction.volume, Volume::from_litres(1_200));
+}
+
 #[test]
 fn a_lot_gives_whole_barrels_before_the_rest() {
     let cellar = cellar()

@@ -139,3 +139,22 @@ fn what_must_be_kept_back_is_kept_back() {
     cellar.clone().given(chosen("417", "X", 400));
     cellar.when(chosen("417", "X", 404)).then_counted_in_doubt("The largest batch is 400");
 }
+
+/// All of T but what the ratio leaves is promised to a blend that is under way elsewhere.
+#[test]
+fn what_an_open_work_still_takes_is_not_blended() {
+    let other = json!({
+        "kind": "work_set", "work": "other", "task": "blending", "into": "Y", "lot": "S",
+        "stops": [{"vessel": "U", "volume_ul": 600 * LITRE}, {"vessel": "T", "volume_ul": 600 * LITRE}],
+    });
+    let cellar = opened().given(tank_of("Y", 3_000)).given(other.clone());
+    cellar.clone().given(chosen("417", "X", 1_200));
+    let sentence = "T holds 1550 L by the book, of which open works are still to take 600 L, and this blend takes 975 L. \
+                    Blend fewer litres, or do or end those works first.";
+    cellar.when(chosen("417", "X", 1_300)).then_a_slip(sentence);
+    // What was set aside for other use when the trial was set may be just that.
+    let mut set = trial();
+    set["components"][1]["available_ul"] = (400 * LITRE).into();
+    let aside = Cellar::furnished().given(tank_of("X", 3_000)).given(tank_of("Y", 3_000)).given(set).given(pulled());
+    aside.given(other).given(chosen("417", "X", 1_200));
+}

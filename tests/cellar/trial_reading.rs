@@ -1,13 +1,14 @@
 //! What an opened trial says: a planted best ratio is found, and whatever cannot be told is said in a sentence.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::trial::reading::{Ratio, TrialReading};
+use barrelwalk::cellar::trial::outlook::{Outlook, Ratio};
+use barrelwalk::cellar::trial::reading::TrialReading;
 use barrelwalk::reckon::panel::table::Given;
 use barrelwalk::reckon::surface::Verdict;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, moved};
+use crate::support::given::{Cellar, LITRE, moved, tank_of};
 use crate::trial::{of, pulled, rated};
 
 const TASTERS: [&str; 6] = ["anna", "ben", "carla", "dorian", "elif", "felix"];
@@ -64,6 +65,11 @@ fn reading(cellar: &Cellar) -> TrialReading {
     of(cellar).opened().unwrap().reading(&cellar.state)
 }
 
+/// What could be blended by what there is in a cellar.
+fn outlook(cellar: &Cellar, reading: &TrialReading) -> Outlook {
+    of(cellar).opened().unwrap().outlook(&cellar.state, reading)
+}
+
 fn words(reading: &TrialReading) -> String {
     [reading.panel_words(), reading.surface_words(), reading.remarks.clone()].concat().join(" ")
 }
@@ -84,9 +90,10 @@ fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
     let (findings, best) = found.best().unwrap();
     assert_eq!(findings.verdict, Verdict::Tells);
     assert!((best.shares[0] - 0.6).abs() < 0.03, "{:?}", best.shares);
-    let kinds: Vec<&Ratio> = found.ratios.iter().map(|ratio| &ratio.ratio).collect();
+    let ratios = outlook(&scored().given(pulled()), &found).ratios;
+    let kinds: Vec<&Ratio> = ratios.iter().map(|ratio| &ratio.ratio).collect();
     assert_eq!(kinds[..3], [&Ratio::Best, &Ratio::Poured(vec![found.glasses[0].code]), &Ratio::Rounded(5)]);
-    assert!(found.ratios[1..].iter().all(|it| it.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse)));
+    assert!(ratios[1..].iter().all(|it| it.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse)));
     // The hidden repeat judges every taster, and both glasses of it are in the ranking.
     let panel = found.panel.as_ref().unwrap();
     assert!(panel.tasters.iter().all(|taster| taster.repeatability.is_some_and(|it| it.repeats == 1)));
@@ -97,16 +104,63 @@ fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
 /// U has 300 L for the blend, T 1,550 L less 100 L: a best ratio near 60 and 40 % ends with U.
 #[test]
 fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
-    let found = reading(&scored().given(pulled()));
-    let poured = found.ratios[1].batch.as_ref().unwrap();
+    let full = scored().given(pulled());
+    let found = reading(&full);
+    let before = outlook(&full, &found);
+    let poured = before.ratios[1].batch.as_ref().unwrap();
     assert_eq!(poured.volume.as_ul(), 750 * LITRE);
     // Only the batch ends when the wine does: what the panel said stays.
     let left = 1_000 - 100;
     let emptied = scored().given(pulled()).given(moved("U", "T", left * LITRE)).given(moved("U", "T", 100 * LITRE));
     let after = reading(&emptied);
     assert_eq!((&after.panel, &after.surface), (&found.panel, &found.surface));
-    assert!(after.ratios[1].batch.as_ref().unwrap_err().to_string().contains("U holds nothing by the book"));
-    assert!(words(&after).contains("U is empty by the book"), "{:?}", after.remarks);
+    assert_eq!(after.remarks, found.remarks);
+    let left = outlook(&emptied, &after);
+    assert!(left.ratios[1].batch.as_ref().unwrap_err().to_string().contains("U holds nothing by the book"));
+    assert_eq!(left.changed, ["U is empty by the book: no ratio with it can be blended any more."]);
+    // What is promised to other work is left to it.
+    let filling = json!({
+        "kind": "work_set", "work": "down S", "task": "barrel_down", "from": "U", "stops": [{"vessel": "E"}],
+    });
+    let promised = scored().given(pulled()).given(moved("U", "T", 600 * LITRE)).given(filling);
+    let less = outlook(&promised, &reading(&promised));
+    assert_eq!(less.ratios[1].batch.as_ref().unwrap().volume.as_ul(), 437_500_000);
+    assert_eq!(less.changed, ["Open works are still to take 225 L of U, which is left to them."]);
+}
+
+/// A blend is followed from the day on which it is chosen.
+#[test]
+fn what_became_of_a_blend_is_told() {
+    let chosen = json!({
+        "kind": "blend_chosen", "trial": "Q", "code": "106", "into": "X", "volume_ul": 500 * LITRE, "lot": "N",
+    });
+    let gave = |from: &str, litres: u64| {
+        json!({
+            "kind": "wine_moved", "from": from, "to": "X", "volume_ul": litres * LITRE, "purpose": "blend", "lot": "N",
+        })
+    };
+    let blends = |cellar: &Cellar| outlook(cellar, &reading(cellar)).blends.join(" ");
+    let begun = scored().given(pulled()).given(tank_of("X", 3_000)).given(chosen);
+    assert_eq!(blends(&begun), "Glass 106 is to be blended in X as N: 500.0 L, of which none is in yet.");
+    let closed = json!({"kind": "work_ended", "work": "blend N"});
+    let nothing = begun.clone().given(closed.clone());
+    assert!(blends(&nothing).ends_with("the work was closed 1 Sep 2026 with nothing in."), "{}", blends(&nothing));
+    let half = begun.given(gave("T", 300));
+    assert_eq!(blends(&half), "Glass 106 is being blended in X as N: 300.0 L of 500.0 L are in, T 100 %, U 0 %.");
+    let off = half.clone().given(gave("U", 150)).given(closed.clone());
+    assert!(
+        blends(&off).ends_with("T 66.7 %, U 33.3 %, not every share within 1 point of the ratio."),
+        "{}",
+        blends(&off)
+    );
+    let done = half.given(gave("U", 198)).given(closed);
+    let told = "Glass 106 was blended in X as N by 1 Sep 2026: 498.0 L, T 60.2 %, U 39.8 %, every share within 1 point of \
+                the ratio.";
+    assert_eq!(blends(&done), told);
+    // A wine that is gone went into it.
+    let gone = done.given(moved("U", "T", 802 * LITRE));
+    let changed = outlook(&gone, &reading(&gone)).changed;
+    assert_eq!(changed, ["U went into the blend: no ratio with it can be blended any more."]);
 }
 
 #[test]
@@ -199,8 +253,10 @@ fn what_cannot_be_told_is_said_and_nothing_is_made_up() {
         assert_eq!(found.glasses.len(), 12, "{name}");
     }
     assert!(words(&alone).contains("Taste that ratio once more"), "{:?}", alone.remarks);
-    assert!(ties.glasses.iter().all(|glass| glass.place == Some(1)) && ties.ratios.is_empty());
-    assert!(none.glasses.iter().all(|glass| glass.place.is_none()) && none.ratios.is_empty());
+    assert!(ties.glasses.iter().all(|glass| glass.place == Some(1)));
+    assert!(none.glasses.iter().all(|glass| glass.place.is_none()));
+    let opened = scored().given(pulled());
+    assert!([&ties, &none].iter().all(|found| outlook(&opened, found).ratios.is_empty()));
     assert!(words(&none).contains("72 glasses of 72 were never rated"), "{}", words(&none));
     // One who gave everyone the same is told among those who did not.
     let constant =
@@ -216,12 +272,13 @@ proptest! {
             let at = codes().position(|(it, _)| it == code).unwrap();
             said[taster * 12 + at].map(|score| rated("", code, f64::from(score)))
         });
-        let found = reading(&cellar.given(pulled()));
+        let cellar = cellar.given(pulled());
+        let found = reading(&cellar);
         let words = words(&found);
         prop_assert!(!words.contains("NaN") && !words.contains("inf "), "{}", words);
         let places: Vec<usize> = found.glasses.iter().map(|glass| glass.place.unwrap_or(usize::MAX)).collect();
         prop_assert!(places.is_sorted());
-        for ratio in &found.ratios {
+        for ratio in &outlook(&cellar, &found).ratios {
             prop_assert!(ratio.expected.is_none_or(|it| it.score.is_finite() && it.error.is_finite()));
         }
     }

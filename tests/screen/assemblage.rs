@@ -37,6 +37,49 @@ fn blend() -> Walk {
     walk
 }
 
+/// A blend of lot M26 in T4 with so much of a tank of lot C26 that the lot is that no more.
+fn blend_of_another_lot() -> Walk {
+    let tank =
+        |tank: &str| format!(r#""kind":"vessel_registered","vessel":"{tank}","type":"tank","capacity_ul":9000000000"#);
+    let facts = [
+        cellar::fact("09-01", &tank("T4")),
+        cellar::fact("09-01", &tank("T5")),
+        cellar::fact(
+            "09-02",
+            r#""kind":"wine_received","vessel":"T5","lot":"C26 Long Wall","parts":[{"origin":"C26 Long Wall","volume_ul":8000000000}]"#,
+        ),
+        cellar::fact(
+            "11-24",
+            r#""kind":"work_set","work":"blend 26","task":"blending","into":"T4","lot":"M26 Upper Terrace","stops":[{"vessel":"T1","volume_ul":500000000},{"vessel":"T5","volume_ul":7000000000}]"#,
+        ),
+    ];
+    let before = Walk::small();
+    cellar::record(before.path(), &facts);
+    let mut walk = before.reopened();
+    walk.keep_cellar_of(before);
+    walk.press("d enter");
+    walk
+}
+
+/// The whole blend is asked about, though its first transfer takes nothing from the lot, and the second is not asked about again.
+#[test]
+fn a_blend_that_costs_a_claim_asks_before_its_first_transfer() {
+    let mut walk = blend_of_another_lot();
+    assert_eq!(walk.at_vessel(), "T1");
+    walk.press("space");
+    let question = walk.said().to_owned();
+    assert!(question.starts_with("Blending into T4 would cost M26 Upper Terrace the claim to"), "{question}");
+    assert_eq!(holds(&walk, "T4"), Volume::ZERO);
+    keep(&walk, "blend-claim-asked");
+    // Other litres are another key, and ask for themselves.
+    walk.press("`498` enter");
+    assert_eq!((walk.said(), holds(&walk, "T4")), (question.as_str(), Volume::ZERO));
+    walk.press("enter");
+    assert_eq!((holds(&walk, "T4"), walk.at_vessel()), (Volume::from_litres(498), "T5"));
+    walk.press("space");
+    assert!(holds(&walk, "T4") > Volume::from_litres(7_000));
+}
+
 fn holds(walk: &Walk, tank: &str) -> Volume {
     walk.model.state.vessels.by_label(tank).unwrap().volume()
 }

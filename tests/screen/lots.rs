@@ -105,6 +105,10 @@ fn barrels_that_are_chosen_for_the_bench_are_marked_on_the_floor() {
     assert!(walk.text(80, 24).contains("g for a glass"));
     walk.press("+ `0401` enter +");
     assert!(!walk.text(80, 24).contains("g26") && !walk.text(80, 24).contains("g for a glass"));
+    // A hold is seen beside it: it is what whoever draws the samples must know.
+    walk.press("`0404` enter +");
+    let floor = walk.text(80, 24);
+    assert!(floor.contains("Hg") && floor.contains("g for a glass") && floor.contains("H held"), "{floor}");
 }
 
 #[test]

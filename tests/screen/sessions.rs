@@ -467,6 +467,37 @@ fn the_numbers_are_opened_when_asked_twice() {
     );
 }
 
+/// However often a key goes down, the page stops where its end is in sight, and one key up goes up.
+#[test]
+fn a_page_stops_at_its_ends() {
+    for page in ["?", "i", "l"] {
+        let mut walk = Walk::small();
+        walk.press(&format!("{page} end"));
+        let end = walk.text(80, 24);
+        walk.press("page-down down down");
+        assert_eq!(walk.text(80, 24), end);
+        walk.press("home");
+        let start = walk.text(80, 24);
+        walk.press("end page-up home up");
+        assert_eq!(walk.text(80, 24), start);
+        if page != "l" {
+            assert_ne!(start, end);
+            walk.press("end up");
+            assert_ne!(walk.text(80, 24), end);
+        }
+    }
+}
+
+#[test]
+fn a_list_has_a_first_and_a_last_line() {
+    let mut walk = Walk::small();
+    walk.press("/ end");
+    let Mode::Find(find) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    assert_eq!(find.chosen + 1, find.hits(&walk.model).len());
+    walk.press("home");
+    assert!(matches!(&walk.model.mode, Mode::Find(find) if find.chosen == 0));
+}
+
 #[test]
 fn a_bench_needs_barrels() {
     let mut walk = Walk::small();

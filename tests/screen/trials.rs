@@ -1,7 +1,10 @@
 //! The page of an opened trial: found by its label, its surface drawn over other wines, and nothing of it before the card.
 
+use std::sync::Arc;
+
 use barrelwalk::tui::marks::ASCII;
 use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::theme::Palette;
 
 use crate::cellar;
@@ -187,6 +190,43 @@ fn the_page_is_drawn_at_every_size() {
             assert!(walk.text(width, height).contains("The trial First blend"));
         }
     }
+}
+
+/// A trial whose blend was made says what the panel said and how the blend came out before anything else; of a wine that is
+/// gone it tells where ratios are offered.
+#[test]
+fn a_trial_that_was_blended_says_so_first() {
+    let mut walk = Walk::demo();
+    walk.press("/ `Varrow 24` enter");
+    keep(&walk, "trial-blended");
+    walk.press("end page-up");
+    keep_at(&walk, "trial-blended-below", (80, 24));
+}
+
+/// What the panel said is read once, whatever else happens in the cellar while the page is open.
+#[test]
+fn the_panel_is_read_anew_only_where_its_trial_changed() {
+    let read = |walk: &Walk| {
+        let Mode::Reveal(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+        Arc::clone(&page.reading)
+    };
+    let mut walk = opened(three(true));
+    let before = read(&walk);
+    let tell = |walk: &mut Walk, fact: &str| {
+        cellar::record(walk.path(), &[cellar::fact("11-24", fact)]);
+        walk.take(Message::Changed);
+    };
+    tell(&mut walk, r#""kind":"gauged","vessel":"T13","volume_ul":300000000"#);
+    assert!(Arc::ptr_eq(&before, &read(&walk)));
+    assert!(walk.text(160, 48).contains("then T13 gives out"), "{}", walk.text(160, 48));
+    let vessel = r#""kind":"vessel_registered","vessel":"T19","type":"tank","capacity_ul":3000000000"#;
+    tell(&mut walk, vessel);
+    let blend =
+        r#""kind":"blend_chosen","trial":"First blend","code":"110","into":"T19","volume_ul":500000000,"lot":"First""#;
+    tell(&mut walk, blend);
+    assert!(!Arc::ptr_eq(&before, &read(&walk)));
+    let page = walk.text(160, 48);
+    assert!(page.contains("Glass 110 is to be blended in T19 as First: 500.0 L"), "{page}");
 }
 
 /// What comes from another program is shown, and the page stays where it was.

@@ -114,6 +114,22 @@ impl BlendChosen {
         }
     }
 
+    /// Why a vessel cannot give what is asked of it beside what open works are still to take, if so.
+    fn takes_promised(&self, state: &State, trial: &Trial, portion: &Portion) -> Option<TrialRefusal> {
+        let at = trial.components().iter().position(|component| component.vessel == portion.vessel)?;
+        let kept = self.keep.get(at).copied().unwrap_or_default();
+        let keep = state.kept_beside_works(&trial.components()[at], kept);
+        let promised = state.promised(portion.vessel);
+        let vessel = state.vessels.get(portion.vessel);
+        let beyond = portion.planned > vessel.volume().saturating_sub(promised).saturating_sub(keep);
+        (beyond && !promised.is_zero()).then(|| TrialRefusal::Promised {
+            vessel: vessel.label.clone(),
+            holds: vessel.volume(),
+            promised,
+            wanted: portion.planned,
+        })
+    }
+
     /// What the wines that have a share give, those with the least to spare first. Where they cannot give so much, why not,
     /// and what the ratio itself asks for.
     fn portions(&self, state: &State, trial: &Trial, shares: &Shares) -> (Vec<Portion>, Option<ScaleError>) {
@@ -208,8 +224,12 @@ impl Job for BlendChosen {
         let is_changed = |portion: &Portion| {
             state.vessels.get(portion.vessel).filled.is_some_and(|filled| filled.instant() > trial.set.instant())
         };
-        let changed = self.portions(state, trial, &ready.shares).0.into_iter().find(is_changed);
-        changed.map(|portion| TrialRefusal::OtherWine(state.vessels.get(portion.vessel).label.clone()).into())
+        let (portions, _) = self.portions(state, trial, &ready.shares);
+        let changed = portions.iter().find(|portion| is_changed(portion));
+        let other = changed.map(|portion| TrialRefusal::OtherWine(state.vessels.get(portion.vessel).label.clone()));
+        other
+            .or_else(|| portions.iter().find_map(|portion| self.takes_promised(state, trial, portion)))
+            .map(Refusal::from)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBlend) {
@@ -258,6 +278,15 @@ impl State {
         let holds = self.vessels.get(component.vessel).volume();
         let beyond = component.available.map_or(Volume::ZERO, |available| holds.saturating_sub(available));
         component.reserve.max(now).max(beyond)
+    }
+
+    /// What must stay in the vessel of a component beside what open works are still to take. What is beyond what there was
+    /// said to be for the blend may be theirs.
+    #[must_use]
+    pub fn kept_beside_works(&self, component: &Component, now: Volume) -> Volume {
+        let kept = self.kept_back(component, now);
+        let asked = component.reserve.max(now);
+        kept.saturating_sub(self.promised(component.vessel)).max(asked)
     }
 
     /// Wine came from a component into a blend: it is counted in the first open work that blends there. A vessel may give

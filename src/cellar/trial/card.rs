@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::refusal::TrialRefusal;
-use crate::cellar::fact::{FactId, Stamp};
+use crate::cellar::fact::{Fact, FactId, Stamp, What};
 use crate::cellar::job::Job;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
@@ -27,11 +27,17 @@ pub struct Card {
 }
 
 impl State {
-    /// Why a fact cannot be taken back because the card of its trial was pulled, if so: a trial is not closed again.
+    /// Why a fact cannot be taken back because the card of its trial was pulled, if so: a trial is not closed again, and what
+    /// was said before it was opened stands. What another laptop says after it is a discrepancy, and may be taken back.
     #[must_use]
-    pub fn card_stands(&self, fact: &FactId) -> Option<Refusal> {
+    pub fn card_stands(&self, fact: &Fact) -> Option<Refusal> {
+        if let What::GlassRated(rated) = &fact.what {
+            let pulled = self.trials.by_label(rated.trial.as_str())?.card_pulled()?;
+            let is_before = fact.at.instant() <= pulled.instant();
+            return is_before.then(|| TrialRefusal::RatingStands(rated.trial.clone()).into());
+        }
         let opened = self.trials.iter().find(|(_, trial)| {
-            trial.card.as_ref().is_some_and(|card| card.fact == *fact || trial.layout.fact == *fact)
+            trial.card.as_ref().is_some_and(|card| card.fact == fact.id || trial.layout.fact == fact.id)
         });
         opened.map(|(_, trial)| TrialRefusal::CardStands(trial.label.clone()).into())
     }

@@ -1,12 +1,10 @@
 //! What an opened trial says: how the glasses stand, how the tasters tasted, and which ratio the panel would like best.
 //!
-//! It is read off the key and the ratings anew whenever it is asked for, and comes out the same every time. What there is of
-//! the wines never changes what the panel said: it only tells how large a batch of each ratio could be made.
+//! It is read off the key and the ratings whenever it is asked for, and comes out the same every time. What there is of the
+//! wines never changes what the panel said: that is the [outlook](super::outlook).
 
 mod allowed;
 mod said;
-
-use std::fmt;
 
 use self::said::Said;
 use super::code::Code;
@@ -15,8 +13,7 @@ use super::{Glass, Key, Trial};
 use crate::cellar::state::State;
 use crate::reckon::panel::table::{Given, Table, TableError};
 use crate::reckon::panel::{Analysis, Standing, analyse, words};
-use crate::reckon::scale_up::{Asked, Batch, ScaleError, Taking, Tank, scale_up};
-use crate::reckon::surface::{self, Compared, Findings, NoSurface, PANELS, Predicted, Question, Scale};
+use crate::reckon::surface::{self, Findings, NoSurface, PANELS, Predicted, Question, Scale};
 use crate::units::Shares;
 
 /// From what panels are drawn, so that a trial says the same whenever it is read.
@@ -37,9 +34,7 @@ pub struct TrialReading {
     pub panel: Result<Analysis, TableError>,
     /// What the ratings say of the ratio.
     pub surface: Result<Findings, NoSurface>,
-    /// Ratios that could be blended, the best first.
-    pub ratios: Vec<RatioReading>,
-    /// What must be known besides: what was left out, what has changed since.
+    /// What must be known besides: what was left out, how it was read.
     pub remarks: Vec<String>,
 }
 
@@ -62,62 +57,25 @@ pub struct GlassReading {
     pub ratings: Vec<Rating>,
 }
 
-/// Which ratio it is.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Ratio {
-    /// The best that is allowed, by the surface.
-    Best,
-    /// The best of the glasses, with their codes: by the surface, or by the panel's places where there is no best ratio.
-    Poured(Vec<Code>),
-    /// Near the best, in whole steps of so many hundredths.
-    Rounded(u8),
-}
-
-impl fmt::Display for Ratio {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Ratio::Best => write!(out, "the best"),
-            Ratio::Rounded(step) => write!(out, "to {step} %"),
-            Ratio::Poured(codes) => {
-                write!(out, "glass")?;
-                codes.iter().try_for_each(|code| write!(out, " {code}"))
-            }
-        }
-    }
-}
-
-/// A ratio that could be blended.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RatioReading {
-    /// Which.
-    pub ratio: Ratio,
-    /// The shares, in the order of the components.
-    pub shares: Shares,
-    /// What it is expected to score; none without a surface.
-    pub expected: Option<Predicted>,
-    /// How it compares with the best; none of the best itself, and without a surface.
-    pub compared: Option<Compared>,
-    /// The largest batch that there is wine for now, what must be kept back left out.
-    pub batch: Result<Batch, ScaleError>,
-}
-
 impl Key<'_> {
+    /// The labels of the vessels whose wines were mixed.
+    #[must_use]
+    pub fn component_labels(&self, state: &State) -> Vec<String> {
+        self.trial.components().iter().map(|it| state.vessels.get(it.vessel).label.to_string()).collect()
+    }
+
     /// What the trial says.
     #[must_use]
     pub fn reading(&self, state: &State) -> TrialReading {
         let trial = self.trial;
-        let components: Vec<String> =
-            trial.components().iter().map(|it| state.vessels.get(it.vessel).label.to_string()).collect();
+        let components = self.component_labels(state);
         let said = Said::of(trial);
         let panel = said.table(self.glasses()).map(|table: Table| analyse(&table, &alike(self.glasses())));
         let mut remarks = said.remarks.clone();
         let surface = surface::read(&question(trial, self.glasses(), &components, &said, &mut remarks));
         remarks.extend(told_apart_by_the_surface_only(panel.as_ref().ok(), surface.as_ref().ok()));
-        remarks.extend(changed(state, trial));
         let glasses = glasses(trial, self.glasses(), panel.as_ref().ok(), surface.as_ref().ok());
-        let tanks = tanks(state, trial, &components);
-        let ratios = ratios(&glasses, surface.as_ref().ok(), self.glasses(), &tanks);
-        TrialReading { components, given: said.given, glasses, panel, surface, ratios, remarks }
+        TrialReading { components, given: said.given, glasses, panel, surface, remarks }
     }
 }
 
@@ -239,60 +197,4 @@ fn told_apart_by_the_surface_only(panel: Option<&Analysis>, surface: Option<&Fin
          Taste that ratio once more before you build on it."
             .to_owned()
     })
-}
-
-/// What is there of each wine now, of what was meant for the blend.
-fn tanks(state: &State, trial: &Trial, names: &[String]) -> Vec<Tank> {
-    let tank = |(component, name): (&super::Component, &String)| {
-        let holds = state.vessels.get(component.vessel).volume();
-        Tank {
-            name: name.clone(),
-            // What was meant for the blend is what may be taken; what is kept back is kept of all that is there.
-            holds: component.available.map_or(holds, |available| (available + component.reserve).min(holds)),
-            keep: component.reserve,
-            taking: Taking::AsAsked,
-        }
-    };
-    trial.components().iter().zip(names).map(tank).collect()
-}
-
-/// Wines that are gone since, or others.
-fn changed(state: &State, trial: &Trial) -> Vec<String> {
-    let told = |component: &super::Component| {
-        let vessel = state.vessels.get(component.vessel);
-        let label = &vessel.label;
-        if vessel.wine.is_empty() {
-            return Some(format!("{label} is empty by the book: no ratio with it can be blended any more."));
-        }
-        let is_other = vessel.filled.is_some_and(|filled| filled.instant() > trial.set.instant());
-        is_other.then(|| format!("{label} was emptied and filled since: its wine is not the one that was tasted."))
-    };
-    trial.components().iter().filter_map(told).collect()
-}
-
-/// The ratios that one may want to blend.
-fn ratios(glasses: &[GlassReading], surface: Option<&Findings>, key: &[Glass], tanks: &[Tank]) -> Vec<RatioReading> {
-    let of = |ratio: Ratio, shares: &[f64], expected: Option<Predicted>, compared: Option<&Compared>| {
-        let shares: Vec<f64> = shares.iter().map(|share| share.max(0.0)).collect();
-        let shares = Shares::from_reals(&shares).ok()?;
-        let batch = scale_up(&Asked { shares: &shares, tanks, tolerance: None, room: None, litres: None });
-        Some(RatioReading { ratio, shares, expected, compared: compared.cloned(), batch })
-    };
-    let Some((findings, best)) = surface.and_then(|findings| Some((findings, findings.best.as_ref()?))) else {
-        // Without a surface the panel's places are all there is.
-        let first: Vec<&GlassReading> = glasses.iter().filter(|glass| glass.place == Some(1)).collect();
-        let [first] = first[..] else { return Vec::new() };
-        return of(Ratio::Poured(vec![first.code]), &first.shares.fractions(), None, None).into_iter().collect();
-    };
-    let codes_of = |compared: &Compared| {
-        let poured = findings.poured.iter().find(|poured| poured.shares == compared.shares);
-        poured.map_or_else(Vec::new, |poured| poured.glasses.iter().map(|&glass| key[glass].code).collect())
-    };
-    let against = |ratio, compared: &Compared| of(ratio, &compared.shares, Some(compared.predicted), Some(compared));
-    let mut ratios = vec![of(Ratio::Best, &best.shares, Some(best.predicted), None)];
-    ratios.extend(best.best_poured.iter().map(|it| against(Ratio::Poured(codes_of(it)), it)));
-    let rounded = best.simpler.iter().zip([5, 10]).enumerate();
-    let rounded = rounded.filter(|(at, (it, _))| !best.simpler[..*at].iter().any(|said| said.shares == it.shares));
-    ratios.extend(rounded.map(|(_, (it, step))| against(Ratio::Rounded(step), it)));
-    ratios.into_iter().flatten().collect()
 }

@@ -69,6 +69,10 @@ pub enum TrialRefusal {
         "The card of '{0}' was pulled and stays so: what was seen cannot be unseen. Set a new trial to taste again."
     )]
     CardStands(Label),
+    #[error(
+        "The card of '{0}' is pulled, and what was said before it stands: no rating is taken back or given back. Set a new trial to taste again."
+    )]
+    RatingStands(Label),
 
     #[error("The card of '{0}' is not pulled, and its key is sealed. Pull the card first.")]
     StillSealed(Label),
@@ -91,6 +95,10 @@ pub enum TrialRefusal {
         kept_back(*.reserve)
     )]
     ComponentTooLow { vessel: Label, holds: Volume, wanted: Volume, reserve: Volume },
+    #[error(
+        "{vessel} holds {holds} by the book, of which open works are still to take {promised}, and this blend takes {wanted}. Blend fewer litres, or do or end those works first."
+    )]
+    Promised { vessel: Label, holds: Volume, promised: Volume, wanted: Volume },
     #[error("{0} was emptied since the samples were drawn, and holds another wine now. Set a new trial.")]
     OtherWine(Label),
     #[error("No work for the lot '{0}' can be named any more. Give this one a name.")]

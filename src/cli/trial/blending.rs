@@ -90,7 +90,7 @@ fn planned(tracer: &Tracer, asked: &TrialBlendArguments, now: Moment) -> Outcome
         components: used()
             .map(|((component, _), &keep)| Asked {
                 source: Source::Vessel(component.vessel),
-                keep: state.kept_back(component, keep),
+                keep: state.kept_beside_works(component, keep),
                 whole: false,
             })
             .collect(),

@@ -112,7 +112,7 @@ impl TrialCard {
                 seed: key.seed(),
                 as_sealed: key.is_as_sealed(state),
             }),
-            reading: reading.as_ref().map(ReadingView::of),
+            reading: key.zip(reading.as_ref()).map(|(key, it)| ReadingView::of(it, &key.outlook(state, it))),
             chosen: ChosenView::all(state, trial, on),
         }
     }

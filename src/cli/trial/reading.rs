@@ -2,15 +2,17 @@
 
 use serde::Serialize;
 
+use crate::cellar::label::harmless;
 use crate::cellar::trial::code::Code;
+use crate::cellar::trial::outlook::{Outlook, Ratio, RatioReading};
 use crate::cellar::trial::rating::Rating;
-use crate::cellar::trial::reading::{GlassReading, Ratio, RatioReading, TrialReading};
+use crate::cellar::trial::reading::{GlassReading, TrialReading};
 use crate::cli::cell::Cell;
 use crate::cli::column::Column;
 use crate::cli::complaint::Outcome;
 use crate::cli::page::Page;
 use crate::cli::panel::PanelView;
-use crate::cli::sulfur::rounded;
+use crate::cli::sulfur::{below, rounded};
 use crate::cli::surface::SurfaceView;
 use crate::reckon::panel::table::Given;
 use crate::reckon::scale_up::Limit;
@@ -25,6 +27,8 @@ pub struct ReadingView {
     /// Whether scores or ranks were read.
     read: &'static str,
     remarks: Vec<String>,
+    blends: Vec<String>,
+    changed: Vec<String>,
     panel: Option<PanelView>,
     no_panel: Option<String>,
     surface: Option<SurfaceView>,
@@ -74,7 +78,7 @@ struct RatioView {
 
 impl ReadingView {
     /// The view of what a trial says.
-    pub fn of(reading: &TrialReading) -> ReadingView {
+    pub fn of(reading: &TrialReading, outlook: &Outlook) -> ReadingView {
         let codes: Vec<String> = {
             let mut codes: Vec<Code> = reading.glasses.iter().map(|glass| glass.code).collect();
             // As the surface has them: by rising code.
@@ -87,11 +91,13 @@ impl ReadingView {
                 Given::Ranks => "ranks",
             },
             remarks: reading.remarks.clone(),
+            blends: outlook.blends.clone(),
+            changed: outlook.changed.clone(),
             panel: reading.panel.as_ref().ok().map(PanelView::of),
             no_panel: reading.panel.as_ref().err().map(ToString::to_string),
             surface: reading.surface.as_ref().ok().map(|findings| SurfaceView::of(findings, &codes)),
             no_surface: reading.surface.as_ref().err().map(ToString::to_string),
-            ratios: reading.ratios.iter().map(|ratio| RatioView::of(ratio, &reading.components)).collect(),
+            ratios: outlook.ratios.iter().map(|ratio| RatioView::of(ratio, &reading.components)).collect(),
         }
     }
 
@@ -102,9 +108,11 @@ impl ReadingView {
         page.sentences(panel)?;
         page.line("")?;
         page.sentences(surface)?;
-        if !self.remarks.is_empty() {
-            page.line("")?;
-            page.sentences(&self.remarks)?;
+        for more in [&self.blends, &self.remarks] {
+            if !more.is_empty() {
+                page.line("")?;
+                page.sentences(more)?;
+            }
         }
         page.section(
             "Glasses, the best first; those that share a letter are not told apart",
@@ -116,6 +124,7 @@ impl ReadingView {
             &RatioView::columns(),
             &self.ratios,
         )?;
+        self.changed.iter().try_for_each(|changed| below(page, &harmless(changed)))?;
         self.panel.iter().try_for_each(|panel| panel.write_numbers(page))?;
         self.surface.iter().try_for_each(|surface| surface.write_models(page))
     }

@@ -1,5 +1,6 @@
 //! The closing check: the shares that a blend has come to, against those that were chosen.
 
+use std::fmt;
 use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
@@ -44,6 +45,14 @@ impl Tolerance {
     #[must_use]
     pub const fn millionths(self) -> u32 {
         self.0
+    }
+}
+
+impl fmt::Display for Tolerance {
+    /// In points of a percentage, like `1 point`.
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let number = show_percent_rounded(self.0, 2);
+        if number == "1" { write!(out, "1 point") } else { write!(out, "{number} points") }
     }
 }
 
@@ -128,11 +137,10 @@ impl Checked {
         let off = percent(self.reached.abs_diff(self.wanted));
         let side = if self.reached > self.wanted { "above" } else { "below" };
         let told = format!("{name}: {reached}%, {off} points {side} the {wanted}% chosen");
-        let tolerance = percent(tolerance.millionths());
         if self.within {
-            format!("{told}, within the tolerance of {tolerance}.")
+            format!("{told}, within the {tolerance} allowed.")
         } else {
-            format!("{told}, beyond the tolerance of {tolerance}.")
+            format!("{told}, beyond the {tolerance} allowed.")
         }
     }
 }
@@ -164,8 +172,8 @@ mod tests {
         assert_eq!(
             closing.words(&["T1", "T2"]),
             [
-                "T1: 61.2%, 1.2 points above the 60% chosen, beyond the tolerance of 1.",
-                "T2: 38.8%, 1.2 points below the 40% chosen, beyond the tolerance of 1."
+                "T1: 61.2%, 1.2 points above the 60% chosen, beyond the 1 point allowed.",
+                "T2: 38.8%, 1.2 points below the 40% chosen, beyond the 1 point allowed."
             ]
         );
         let exact = Closing::of(

@@ -9,11 +9,13 @@ use super::surface::{View, draw, views};
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, TrialId};
+use crate::cellar::trial::outlook::{Outlook, RatioReading};
 use crate::cellar::trial::rating::Rating;
-use crate::cellar::trial::reading::{GlassReading, RatioReading, TrialReading};
+use crate::cellar::trial::reading::{GlassReading, TrialReading};
 use crate::cellar::trial::refusal::TrialRefusal;
+use crate::cellar::trial::{Key, Trial};
 use crate::reckon::panel::TasterNote;
-use crate::reckon::scale_up::Limit;
+use crate::reckon::scale_up::{Limit, ScaleError};
 use crate::tui::draw::beside;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::{fit, left, right, wrap, wrap_parts};
@@ -41,8 +43,12 @@ pub struct RevealPage {
     /// When its card was pulled.
     pulled: Moment,
     seal: Seal,
+    /// The trial as it was read.
+    of: Trial,
     /// What it says.
     pub reading: Arc<TrialReading>,
+    /// What was blended and what could be.
+    outlook: Outlook,
     /// Which drawing of the surface is shown.
     pub view: usize,
     /// From which line on it is shown.
@@ -61,26 +67,44 @@ struct Seal {
 impl RevealPage {
     /// The page of a trial. Refused while its card is not pulled.
     pub fn of(state: &State, id: TrialId) -> Result<RevealPage, TrialRefusal> {
+        RevealPage::read(state, id, |key| Arc::new(key.reading(state)))
+    }
+
+    fn read(
+        state: &State,
+        id: TrialId,
+        reading: impl FnOnce(Key<'_>) -> Arc<TrialReading>,
+    ) -> Result<RevealPage, TrialRefusal> {
         let trial = state.trials.get(id);
         let opened = trial.opened().zip(trial.card_pulled());
         let (key, pulled) = opened.ok_or_else(|| TrialRefusal::StillSealed(trial.label.clone()))?;
+        let reading = reading(key);
         Ok(RevealPage {
             trial: trial.label.clone(),
+            of: trial.clone(),
             pulled,
             seal: Seal {
                 digest: trial.digest().to_owned(),
                 salt: key.salt().cloned(),
                 as_sealed: key.is_as_sealed(state),
             },
-            reading: Arc::new(key.reading(state)),
+            outlook: key.outlook(state, &reading),
+            reading,
             view: 0,
             line: 0,
         })
     }
 
-    /// The same page in another state of the cellar; none where the trial is not there.
+    /// The same page in another state of the cellar; none where the trial is not there. What the panel said is read anew only
+    /// where the trial is not the same: it takes longer than all else that comes of a fact.
     pub(in crate::tui) fn followed(&self, state: &State) -> Option<RevealPage> {
-        let page = RevealPage::of(state, state.trials.find(self.trial.as_str())?).ok()?;
+        let id = state.trials.find(self.trial.as_str())?;
+        let is_same =
+            |key: Key<'_>| *state.trials.get(id) == self.of && key.component_labels(state) == self.reading.components;
+        let reading = |key: Key<'_>| {
+            if is_same(key) { Arc::clone(&self.reading) } else { Arc::new(key.reading(state)) }
+        };
+        let page = RevealPage::read(state, id, reading).ok()?;
         Some(RevealPage { view: self.view, line: self.line, ..page })
     }
 }
@@ -185,6 +209,9 @@ impl Sheet<'_> {
         let mut lines = Vec::new();
         for (at, words) in reading.panel_words().iter().enumerate() {
             lines.extend(self.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }));
+        }
+        for blend in &self.page.outlook.blends {
+            lines.extend(self.words(blend, Meaning::Fine));
         }
         for remark in &reading.remarks {
             lines.extend(self.words(remark, Meaning::Warning));
@@ -292,7 +319,9 @@ impl Sheet<'_> {
             .flat_map(|(at, words)| self.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }))
             .collect();
         lines.extend(self.headed("What the panel says of the ratio", words));
-        let ratios = reading.ratios.iter().flat_map(|ratio| self.ratio(ratio)).collect();
+        let outlook = &self.page.outlook;
+        let changed = outlook.changed.iter().flat_map(|changed| self.words(changed, Meaning::Warning));
+        let ratios = changed.chain(outlook.ratios.iter().flat_map(|ratio| self.ratio(ratio))).collect();
         lines.extend(self.headed("What could be blended", ratios));
         lines
     }
@@ -340,6 +369,8 @@ impl Sheet<'_> {
 
     fn batch(&self, ratio: &RatioReading) -> String {
         match &ratio.batch {
+            // Why is told above them all.
+            Err(ScaleError::Empty(name)) => format!("there is no {name}"),
             Err(why) => why.to_string(),
             Ok(batch) => {
                 let end = match &batch.limit {

@@ -116,8 +116,9 @@ fn remarks(trial: &Trial, given: Given, (scores, ranks): (usize, usize), by_flig
         ));
     }
     if by_flight {
-        remarks
-            .push("Ranks begin anew with every flight, so that each flight is read as an order of its own.".to_owned());
+        let text =
+            "Ranks begin anew with every flight: each flight is read as an order of its own, and counted as a taster.";
+        remarks.push(text.to_owned());
     }
     let missing = trial.missing().len();
     if missing > 0 {
