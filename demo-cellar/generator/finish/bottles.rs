@@ -37,15 +37,6 @@ pub struct Stretch {
     pub note: &'static str,
 }
 
-/// Bottles that are laid away; all that are not yet, where their number is not said.
-pub struct Layer {
-    pub run: &'static str,
-    pub bottles: Option<u64>,
-    pub place: &'static str,
-    pub release: Option<&'static str>,
-    pub from: Option<&'static str>,
-}
-
 /// Bottles that go out.
 pub struct Dispatch {
     pub run: &'static str,
@@ -60,6 +51,9 @@ pub struct Dispatch {
 pub const fn out(run: &'static str, bottles: u64, why: &'static str, note: Option<&'static str>) -> Dispatch {
     Dispatch { run, bottles, why, to: None, from: None, note }
 }
+
+/// What is kept of a run beside the line.
+pub const KEPT: &str = "one a quarter of an hour, and the laboratory";
 
 impl Finish {
     /// Runs the line, stretch by stretch. What the last one leaves of `kept_ml` and more is what hoses and filler keep.
@@ -102,18 +96,31 @@ impl Finish {
         in_steps(self.chance.normal(bottle_ml as f64 + ABOVE_ML, DEVIATION_ML), ML / 2)
     }
 
-    pub fn lay_away(&mut self, layer: &Layer) -> Result<()> {
-        let bottles = match layer.bottles {
-            Some(bottles) => bottles,
-            None => *self.loose.get(layer.run).context("a run of no bottles")?,
-        };
-        self.take(layer.run, bottles, layer.from)?;
-        *self.lying.entry((layer.run, layer.place)).or_default() += bottles;
-        let mut fields = json!({ "run": layer.run, "bottles": bottles, "place": layer.place });
-        if let Some(release) = layer.release {
-            fields["release"] = release.into();
-        }
-        if let Some(from) = layer.from {
+    /// Lays bottles from the line away; all that are left where their number is not said.
+    pub fn lay_away(
+        &mut self,
+        run: &'static str,
+        bottles: Option<u64>,
+        place: &'static str,
+        release: &str,
+    ) -> Result<()> {
+        let loose = *self.loose.get(run).context("a run of no bottles")?;
+        self.lay(run, bottles.unwrap_or(loose), place, release, None)
+    }
+
+    /// Lays bottles at a place that come from another one, or from the line.
+    pub fn lay(
+        &mut self,
+        run: &'static str,
+        bottles: u64,
+        place: &'static str,
+        release: &str,
+        from: Option<&'static str>,
+    ) -> Result<()> {
+        self.take(run, bottles, from)?;
+        *self.lying.entry((run, place)).or_default() += bottles;
+        let mut fields = json!({ "run": run, "bottles": bottles, "place": place, "release": release });
+        if let Some(from) = from {
             fields["from"] = from.into();
         }
         self.log.write("laid_away", fields)?;

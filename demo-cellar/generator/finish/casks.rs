@@ -4,7 +4,7 @@ use anyhow::{Context, Result, ensure};
 use chrono::{NaiveDateTime, TimeDelta};
 use serde_json::{Value, json};
 
-use super::book::Finish;
+use super::book::{Finish, Move};
 use crate::generator::clock::moment;
 use crate::generator::cooperage::barrel;
 use crate::generator::season::{VAULT, rate_ml_per_day};
@@ -221,7 +221,7 @@ impl Finish {
         let evaporated = in_steps(self.chance.real(200.0, 600.0), 100 * ML);
         ensure!(there > lees + evaporated, "{} is nearly empty", cask.label);
         let volume = (there - lees - evaporated) / (500 * ML) * (500 * ML);
-        self.transfer(&super::book::Move {
+        self.transfer(&Move {
             from: &cask.label,
             to,
             volume,

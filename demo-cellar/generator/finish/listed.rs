@@ -14,8 +14,13 @@ pub struct Tick {
     pub text: &'static str,
 }
 
-const fn met(item: &'static str, text: &'static str) -> Tick {
+pub const fn met(item: &'static str, text: &'static str) -> Tick {
     Tick { item, met: true, value: None, text }
+}
+
+/// The alcohol that stands on the label, % vol.
+pub const fn stated(value: f64, text: &'static str) -> Tick {
+    Tick { item: "alcohol", met: true, value: Some(value), text }
 }
 
 /// What tests don't answer, all of it in order; the alcohol of the label is said by itself.

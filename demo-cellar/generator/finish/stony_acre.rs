@@ -3,10 +3,10 @@
 use anyhow::Result;
 use serde_json::json;
 
-use super::book::{Agent, Finish};
-use super::bottles::{Line, Stretch, out};
+use super::book::{Agent, Finish, Move};
+use super::bottles::{KEPT, Line, Stretch, out};
 use super::casks::{Care, Cask, KEG, Racked, STONY_ACRE, of_lot};
-use super::listed::{ALL_MET, Tick};
+use super::listed::{ALL_MET, stated};
 use crate::generator::vessel::LITRE;
 
 const LOT: &str = "P23 Stony Acre";
@@ -24,7 +24,7 @@ impl Finish {
             self.rack_cask(cask, "B3", &Racked { purpose: "racking", lot: None, job: CLARIFIED })?;
         }
         let left = self.volume(KEG)?;
-        self.transfer(&super::book::Move {
+        self.transfer(&Move {
             from: KEG,
             to: "B3",
             volume: left - LITRE,
@@ -78,86 +78,37 @@ impl Finish {
         }))?;
         self.at("2026-11-20 09:00", "ta")?;
         self.tick(LOT, &ALL_MET)?;
-        self.tick(LOT, &[Tick { item: "alcohol", met: true, value: Some(14.0), text: "14 % vol on the front label" }])
+        self.tick(LOT, &[stated(14.0, "14 % vol on the front label")])
     }
 
     fn bottle_verdot(&mut self) -> Result<()> {
         let goods = [("cork", "KX 5120"), ("capsule", "TC 1017"), ("front label", "PF 23"), ("back label", "PB 23")];
         let line = Line { run: RUN, vessel: "B3", bottle_ml: 750, glass: "GB 8015", goods: &goods };
-        self.fill_bottles(
-            &line,
-            &[
-                Stretch {
-                    ended: "2026-11-23 15:20",
-                    minutes: 48,
-                    bottles: Some(624),
-                    code: "LP23A",
-                    loss_ml: 3_000,
-                    oxygen: 0.6,
-                    note: "stop: the back labels run out for today",
-                },
-                Stretch {
-                    ended: "2026-11-24 09:50",
-                    minutes: 38,
-                    bottles: None,
-                    code: "LP23B",
-                    loss_ml: 0,
-                    oxygen: 0.7,
-                    note: "tank empty",
-                },
-            ],
-            3_500,
-        )?;
+        self.fill_bottles(&line, &STRETCHES, 3_500)?;
         self.at("2026-11-24 10:20", "rsb")?;
         self.bottles_out(&out(RUN, 2, "broken", None))?;
-        self.bottles_out(&out(RUN, 6, "sampled", Some("one a quarter of an hour, and the laboratory")))
+        self.bottles_out(&out(RUN, 6, "sampled", Some(KEPT)))
     }
 }
 
+#[rustfmt::skip] // a table, a stretch two lines
+const STRETCHES: [Stretch; 2] = [
+    Stretch { ended: "2026-11-23 15:20", minutes: 48, bottles: Some(624), code: "LP23A",
+        loss_ml: 3_000, oxygen: 0.6, note: "stop: the back labels run out for today" },
+    Stretch { ended: "2026-11-24 09:50", minutes: 38, bottles: None, code: "LP23B",
+        loss_ml: 0, oxygen: 0.7, note: "tank empty" },
+];
+
+#[rustfmt::skip] // a table, a composite two lines
 const CARES: [Care; 5] = [
-    Care {
-        drawn: "2025-05-28 10:20",
-        sample: "P23 Stony Acre 28 May 2025",
-        back: "2025-06-02 11:20",
-        found: [3.5, 18.0, 38.0, 0.47, 14.21],
-        given: "2025-06-03 10:10",
-        rise_mg_l: 20.0,
-        batch: "PM 5102",
-    },
-    Care {
-        drawn: "2025-08-12 10:20",
-        sample: "P23 Stony Acre 12 Aug 2025",
-        back: "2025-08-18 11:20",
-        found: [3.51, 24.0, 54.0, 0.49, 14.2],
-        given: "2025-08-19 08:30",
-        rise_mg_l: 15.0,
-        batch: "PM 5102",
-    },
-    Care {
-        drawn: "2025-12-09 10:20",
-        sample: "P23 Stony Acre 9 Dec 2025",
-        back: "2025-12-15 11:20",
-        found: [3.51, 22.0, 64.0, 0.52, 14.19],
-        given: "2025-12-16 08:30",
-        rise_mg_l: 15.0,
-        batch: "PM 5540",
-    },
-    Care {
-        drawn: "2026-03-10 10:20",
-        sample: "P23 Stony Acre 10 Mar 2026",
-        back: "2026-03-16 11:20",
-        found: [3.52, 22.0, 74.0, 0.54, 14.2],
-        given: "2026-03-17 08:30",
-        rise_mg_l: 15.0,
-        batch: "PM 6018",
-    },
-    Care {
-        drawn: "2026-06-09 10:20",
-        sample: "P23 Stony Acre 9 Jun 2026",
-        back: "2026-06-15 11:20",
-        found: [3.52, 22.0, 84.0, 0.56, 14.19],
-        given: "2026-06-16 08:30",
-        rise_mg_l: 15.0,
-        batch: "PM 6018",
-    },
+    Care { drawn: "2025-05-28 10:20", sample: "P23 Stony Acre 28 May 2025", back: "2025-06-02 11:20",
+        found: [3.5, 18.0, 38.0, 0.47, 14.21], given: "2025-06-03 10:10", rise_mg_l: 20.0, batch: "PM 5102" },
+    Care { drawn: "2025-08-12 10:20", sample: "P23 Stony Acre 12 Aug 2025", back: "2025-08-18 11:20",
+        found: [3.51, 24.0, 54.0, 0.49, 14.2], given: "2025-08-19 08:30", rise_mg_l: 15.0, batch: "PM 5102" },
+    Care { drawn: "2025-12-09 10:20", sample: "P23 Stony Acre 9 Dec 2025", back: "2025-12-15 11:20",
+        found: [3.51, 22.0, 64.0, 0.52, 14.19], given: "2025-12-16 08:30", rise_mg_l: 15.0, batch: "PM 5540" },
+    Care { drawn: "2026-03-10 10:20", sample: "P23 Stony Acre 10 Mar 2026", back: "2026-03-16 11:20",
+        found: [3.52, 22.0, 74.0, 0.54, 14.2], given: "2026-03-17 08:30", rise_mg_l: 15.0, batch: "PM 6018" },
+    Care { drawn: "2026-06-09 10:20", sample: "P23 Stony Acre 9 Jun 2026", back: "2026-06-15 11:20",
+        found: [3.52, 22.0, 84.0, 0.56, 14.19], given: "2026-06-16 08:30", rise_mg_l: 15.0, batch: "PM 6018" },
 ];

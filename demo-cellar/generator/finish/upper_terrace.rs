@@ -4,9 +4,9 @@ use anyhow::Result;
 use serde_json::json;
 
 use super::book::Finish;
-use super::bottles::{Dispatch, Layer, Line, Stretch, out};
+use super::bottles::{Dispatch, KEPT, Line, Stretch, out};
 use super::casks::{Care, Cask, Racked, UPPER_TERRACE, of_lot};
-use super::listed::{ALL_MET, Tick};
+use super::listed::{ALL_MET, Tick, stated};
 use crate::generator::vessel::LITRE;
 
 const LOT: &str = "M23 Upper Terrace";
@@ -48,10 +48,7 @@ impl Finish {
         self.at("2026-02-27 14:30", "ta")?;
         let but_cold: Vec<Tick> = ALL_MET.into_iter().filter(|tick| tick.item != "cold").collect();
         self.tick(LOT, &but_cold)?;
-        self.tick(
-            LOT,
-            &[Tick { item: "alcohol", met: true, value: Some(13.5), text: "13.5 % vol on the front label" }],
-        )?;
+        self.tick(LOT, &[stated(13.5, "13.5 % vol on the front label")])?;
         self.waive(LOT, "cold", "not chilled; the back label says that tartrates may fall out")?;
         self.waive(LOT, "turbidity", "bottled without filtration, as the back label says")
     }
@@ -59,89 +56,45 @@ impl Finish {
     fn bottle_merlot(&mut self) -> Result<()> {
         let goods = [("cork", "KX 4602"), ("capsule", "TC 0912"), ("front label", "MF 23"), ("back label", "MB 23")];
         let line = Line { run: RUN, vessel: "B4", bottle_ml: 750, glass: "GB 7802", goods: &goods };
-        self.fill_bottles(
-            &line,
-            &[
-                Stretch {
-                    ended: "2026-03-03 10:12",
-                    minutes: 96,
-                    bottles: Some(1_180),
-                    code: "LM23A",
-                    loss_ml: 3_500,
-                    oxygen: 0.6,
-                    note: "stop: corks changed to the second bag",
-                },
-                Stretch {
-                    ended: "2026-03-03 11:20",
-                    minutes: 44,
-                    bottles: None,
-                    code: "LM23A",
-                    loss_ml: 0,
-                    oxygen: 0.7,
-                    note: "tank empty",
-                },
-            ],
-            4_500,
-        )?;
+        self.fill_bottles(&line, &STRETCHES, 4_500)?;
         self.at("2026-03-03 13:30", "rsb")?;
         self.bottles_out(&out(RUN, 3, "broken", None))?;
-        self.bottles_out(&out(RUN, 8, "sampled", Some("one a quarter of an hour, and the laboratory")))
+        self.bottles_out(&out(RUN, 8, "sampled", Some(KEPT)))
     }
 
     fn store_merlot(&mut self) -> Result<()> {
         self.at("2026-03-04 09:00", "mk")?;
-        let release = Some("2026-11-30");
-        self.lay_away(&Layer { run: RUN, bottles: Some(672), place: "pallet 1", release, from: None })?;
-        self.lay_away(&Layer { run: RUN, bottles: Some(672), place: "pallet 2", release, from: None })?;
-        self.lay_away(&Layer {
-            run: RUN,
-            bottles: None,
-            place: "store/B-01",
-            release: Some("2027-11-01"),
-            from: None,
-        })?;
+        self.lay_away(RUN, Some(672), "pallet 1", RELEASE)?;
+        self.lay_away(RUN, Some(672), "pallet 2", RELEASE)?;
+        self.lay_away(RUN, None, BIN, "2027-11-01")?;
         self.at("2026-03-10 10:00", "ta")?;
-        self.bottles_out(&Dispatch {
-            from: Some("store/B-01"),
-            ..out(RUN, 24, "library", Some("for the years to come"))
-        })?;
-        self.open_bottles(
-            RUN,
-            "store/B-01",
-            &[
-                ("2026-06-17 15:20", "plum, a little dumb"),
-                ("2026-11-04 15:00", "open and round: for the end of the month"),
-            ],
-        )
+        self.bottles_out(&Dispatch { from: Some(BIN), ..out(RUN, 24, "library", Some("for the years to come")) })?;
+        self.open_bottles(RUN, BIN, &OPENED)
     }
 }
 
+#[rustfmt::skip] // a table, a stretch two lines
+const STRETCHES: [Stretch; 2] = [
+    Stretch { ended: "2026-03-03 10:12", minutes: 96, bottles: Some(1_180), code: "LM23A",
+        loss_ml: 3_500, oxygen: 0.6, note: "stop: corks changed to the second bag" },
+    Stretch { ended: "2026-03-03 11:20", minutes: 44, bottles: None, code: "LM23A",
+        loss_ml: 0, oxygen: 0.7, note: "tank empty" },
+];
+
+/// A day of the demo's last month, so that it stays one whenever the demo is opened.
+const RELEASE: &str = "2026-11-30";
+const BIN: &str = "store/B-01";
+
+/// What was found when two bottles were opened.
+const OPENED: [(&str, &str); 2] =
+    [("2026-06-17 15:20", "plum, a little dumb"), ("2026-11-04 15:00", "open and round: for the end of the month")];
+
+#[rustfmt::skip] // a table, a composite two lines
 const CARES: [Care; 3] = [
-    Care {
-        drawn: "2025-05-28 10:00",
-        sample: "M23 cask 5 to 10, 28 May 2025",
-        back: "2025-06-02 11:10",
-        found: [3.59, 18.0, 39.0, 0.48, 13.72],
-        given: "2025-06-03 09:30",
-        rise_mg_l: 20.0,
-        batch: "PM 5102",
-    },
-    Care {
-        drawn: "2025-08-12 10:00",
-        sample: "M23 cask 5 to 10, 12 Aug 2025",
-        back: "2025-08-18 11:10",
-        found: [3.59, 23.0, 55.0, 0.5, 13.73],
-        given: "2025-08-19 08:00",
-        rise_mg_l: 15.0,
-        batch: "PM 5102",
-    },
-    Care {
-        drawn: "2025-10-06 10:00",
-        sample: "M23 cask 5 to 10, 6 Oct 2025",
-        back: "2025-10-09 11:10",
-        found: [3.58, 25.0, 67.0, 0.51, 13.71],
-        given: "2025-10-10 08:00",
-        rise_mg_l: 5.0,
-        batch: "PM 5102",
-    },
+    Care { drawn: "2025-05-28 10:00", sample: "M23 cask 5 to 10, 28 May 2025", back: "2025-06-02 11:10",
+        found: [3.59, 18.0, 39.0, 0.48, 13.72], given: "2025-06-03 09:30", rise_mg_l: 20.0, batch: "PM 5102" },
+    Care { drawn: "2025-08-12 10:00", sample: "M23 cask 5 to 10, 12 Aug 2025", back: "2025-08-18 11:10",
+        found: [3.59, 23.0, 55.0, 0.5, 13.73], given: "2025-08-19 08:00", rise_mg_l: 15.0, batch: "PM 5102" },
+    Care { drawn: "2025-10-06 10:00", sample: "M23 cask 5 to 10, 6 Oct 2025", back: "2025-10-09 11:10",
+        found: [3.58, 25.0, 67.0, 0.51, 13.71], given: "2025-10-10 08:00", rise_mg_l: 5.0, batch: "PM 5102" },
 ];

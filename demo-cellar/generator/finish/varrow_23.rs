@@ -1,12 +1,12 @@
 //! V23 Varrow: blended of twelve casks, fined, filtered, bottled in magnums and bottles, released and partly drunk.
 
 use anyhow::Result;
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::book::{Agent, Finish};
-use super::bottles::{Dispatch, Layer, Line, Stretch, out};
+use super::bottles::{Dispatch, KEPT, Line, Stretch, out};
 use super::casks::{Care, Cask, DOVECOTE, LONG_WALL, Racked, UPPER_TERRACE, of_lot};
-use super::listed::{ALL_MET, Tick};
+use super::listed::{ALL_MET, stated};
 use crate::generator::vessel::LITRE;
 
 const LOT: &str = "V23 Varrow";
@@ -31,15 +31,7 @@ impl Finish {
     fn blend_varrow_23(&mut self, wines: &[Vec<&Cask>; 3]) -> Result<()> {
         self.at("2025-07-07 14:00", "ta")?;
         self.log.write("lot_opened", json!({ "lot": LOT, "colour": "red" }))?;
-        let mut stops = Vec::new();
-        for (component, cask) in
-            wines.iter().enumerate().flat_map(|(wine, casks)| casks.iter().map(move |it| (wine, it)))
-        {
-            let volume = self.volume(&cask.label)? - 4 * LITRE;
-            stops.push(json!({
-                "vessel": cask.label, "volume_ul": volume, "lees_ul": 2 * LITRE, "component": component, "empties": true,
-            }));
-        }
+        let stops = self.stops_of(wines)?;
         let set = json!({
             "work": BLEND, "task": "blending", "into": "B1", "lot": LOT, "shares_ppm": [500_000, 333_333, 166_667],
             "tolerance_ppm": 10_000, "stops": stops,
@@ -54,6 +46,25 @@ impl Finish {
         self.gauge("B1", 3 * LITRE / 2)?;
         let casks: Vec<&Cask> = wines.iter().flatten().copied().collect();
         self.sell(&casks, "2025-07-08 14:00", "2025-07-21 10:00")?;
+        self.look_at_the_blend()
+    }
+
+    /// The casks of a blend, wine by wine.
+    fn stops_of(&self, wines: &[Vec<&Cask>; 3]) -> Result<Vec<Value>> {
+        let mut stops = Vec::new();
+        for (component, casks) in wines.iter().enumerate() {
+            for cask in casks {
+                let volume = self.volume(&cask.label)? - 4 * LITRE;
+                stops.push(json!({
+                    "vessel": cask.label, "volume_ul": volume, "lees_ul": 2 * LITRE, "component": component,
+                    "empties": true,
+                }));
+            }
+        }
+        Ok(stops)
+    }
+
+    fn look_at_the_blend(&mut self) -> Result<()> {
         self.at("2025-07-09 09:00", "ta")?;
         self.taste("B1", 15.5, &["plum", "cedar"], "the Franc lifts the nose; tannin still in front")?;
         self.test("B1", "V23 9 Jul 2025", "2025-07-14 14:20", json!({
@@ -64,7 +75,7 @@ impl Finish {
         self.sulfur("B1", 15.0, "PM 5102")
     }
 
-    /// Glasses overnight, the chosen dose, three weeks of rest, and off what fell out.
+    /// Glasses overnight, the dose that was chosen, three weeks of rest, and off what fell out.
     fn fine_varrow_23(&mut self) -> Result<()> {
         let seen = [
             (0.0, 9.2, 15.0, "grips at the end"),
@@ -85,14 +96,8 @@ impl Finish {
         self.empty_into("B1", "B2", "racking", 37 * LITRE, CLARIFIED)?;
         self.log.pass(5_400);
         self.measure("B2", json!({ "turbidity_ntu": 3.7 }))?;
-        self.test(
-            "B2",
-            "V23 11 Sep 2025",
-            "2025-09-16 09:10",
-            json!({
-                "ph": 3.55, "free_so2_mg_l": 24.0, "total_so2_mg_l": 66.0, "va_g_l": 0.49,
-            }),
-        )
+        let found = json!({ "ph": 3.55, "free_so2_mg_l": 24.0, "total_so2_mg_l": 66.0, "va_g_l": 0.49 });
+        self.test("B2", "V23 11 Sep 2025", "2025-09-16 09:10", found)
     }
 
     fn filter_varrow_23(&mut self) -> Result<()> {
@@ -111,101 +116,35 @@ impl Finish {
         }))?;
         self.at("2025-11-21 14:00", "ta")?;
         self.tick(LOT, &ALL_MET)?;
-        self.tick(LOT, &[Tick { item: "alcohol", met: true, value: Some(14.0), text: "14 % vol on the front label" }])
+        self.tick(LOT, &[stated(14.0, "14 % vol on the front label")])
     }
 
     fn bottle_varrow_23(&mut self) -> Result<()> {
-        let glass = [("cork", "KX 4471"), ("capsule", "TC 0912"), ("front label", "VF 23"), ("back label", "VB 23")];
-        let line = Line { run: MAGNUMS, vessel: "B1", bottle_ml: 1_500, glass: "GM 1180", goods: &glass };
-        self.fill_bottles(
-            &line,
-            &[Stretch {
-                ended: "2025-11-24 15:40",
-                minutes: 40,
-                bottles: Some(144),
-                code: "LV23M",
-                loss_ml: 4_000,
-                oxygen: 0.7,
-                note: "line primed with its own wine",
-            }],
-            0,
-        )?;
-        let line = Line { run: BOTTLES, vessel: "B1", bottle_ml: 750, glass: "GB 7734", goods: &glass };
-        self.fill_bottles(
-            &line,
-            &[
-                Stretch {
-                    ended: "2025-11-25 09:58",
-                    minutes: 92,
-                    bottles: Some(1_372),
-                    code: "LV23A",
-                    loss_ml: 2_500,
-                    oxygen: 0.6,
-                    note: "stop: a capsule jammed in the chute",
-                },
-                Stretch {
-                    ended: "2025-11-25 12:02",
-                    minutes: 98,
-                    bottles: Some(1_458),
-                    code: "LV23A",
-                    loss_ml: 0,
-                    oxygen: 0.5,
-                    note: "stop: noon",
-                },
-                Stretch {
-                    ended: "2025-11-25 13:31",
-                    minutes: 24,
-                    bottles: None,
-                    code: "LV23B",
-                    loss_ml: 0,
-                    oxygen: 0.6,
-                    note: "tank empty",
-                },
-            ],
-            5_500,
-        )?;
+        let goods = [("cork", "KX 4471"), ("capsule", "TC 0912"), ("front label", "VF 23"), ("back label", "VB 23")];
+        let line = Line { run: MAGNUMS, vessel: "B1", bottle_ml: 1_500, glass: "GM 1180", goods: &goods };
+        self.fill_bottles(&line, &OF_MAGNUMS, 0)?;
+        let line = Line { run: BOTTLES, vessel: "B1", bottle_ml: 750, glass: "GB 7734", goods: &goods };
+        self.fill_bottles(&line, &OF_BOTTLES, 5_500)?;
         self.at("2025-11-25 14:10", "rsb")?;
         self.bottles_out(&out(BOTTLES, 6, "broken", None))?;
-        self.bottles_out(&out(BOTTLES, 12, "sampled", Some("one a quarter of an hour, and the laboratory")))
+        self.bottles_out(&out(BOTTLES, 12, "sampled", Some(KEPT)))
     }
 
     fn store_varrow_23(&mut self) -> Result<()> {
         self.at("2025-11-26 09:00", "mk")?;
-        let release = Some("2026-10-01");
-        let later = Some("2027-10-01");
-        self.lay_away(&Layer { run: MAGNUMS, bottles: Some(144), place: "store/M-01", release: later, from: None })?;
-        for (place, release) in [
-            ("store/A-01", release),
-            ("store/A-02", release),
-            ("store/A-03", release),
-            ("store/A-04", later),
-            ("store/A-05", later),
-        ] {
-            self.lay_away(&Layer { run: BOTTLES, bottles: Some(540), place, release, from: None })?;
+        self.lay_away(MAGNUMS, None, "store/M-01", LATER)?;
+        for (place, release) in BINS {
+            self.lay_away(BOTTLES, Some(540), place, release)?;
         }
-        self.lay_away(&Layer { run: BOTTLES, bottles: None, place: "store/A-06", release: later, from: None })?;
+        self.lay_away(BOTTLES, None, LIBRARY, LATER)?;
         self.at("2025-12-02 10:00", "ta")?;
         self.bottles_out(&Dispatch {
-            from: Some("store/A-06"),
+            from: Some(LIBRARY),
             ..out(BOTTLES, 48, "library", Some("for the years to come"))
         })?;
-        self.open_bottles(
-            BOTTLES,
-            "store/A-06",
-            &[
-                ("2026-03-04 15:00", "shut down since the bottling, all there"),
-                ("2026-06-17 15:00", "opening: cedar first, then blackcurrant"),
-                ("2026-09-16 15:00", "round and clear; let it go in October"),
-            ],
-        )?;
+        self.open_bottles(BOTTLES, LIBRARY, &OPENED)?;
         self.at("2026-09-29 09:20", "mk")?;
-        self.lay_away(&Layer {
-            run: BOTTLES,
-            bottles: Some(240),
-            place: "dispatch",
-            release,
-            from: Some("store/A-01"),
-        })?;
+        self.lay(BOTTLES, 240, "dispatch", RELEASE, Some("store/A-01"))?;
         for (time, bottles, why, to, from, note) in SOLD {
             self.at(time, "mk")?;
             self.bottles_out(&Dispatch { to, from: Some(from), ..out(BOTTLES, bottles, why, note) })?;
@@ -213,6 +152,41 @@ impl Finish {
         Ok(())
     }
 }
+
+#[rustfmt::skip] // a table, a stretch two lines
+const OF_MAGNUMS: [Stretch; 1] = [
+    Stretch { ended: "2025-11-24 15:40", minutes: 40, bottles: Some(144), code: "LV23M",
+        loss_ml: 4_000, oxygen: 0.7, note: "line primed with its own wine" },
+];
+#[rustfmt::skip] // a table, a stretch two lines
+const OF_BOTTLES: [Stretch; 3] = [
+    Stretch { ended: "2025-11-25 09:58", minutes: 92, bottles: Some(1_372), code: "LV23A",
+        loss_ml: 2_500, oxygen: 0.6, note: "stop: a capsule jammed in the chute" },
+    Stretch { ended: "2025-11-25 12:02", minutes: 98, bottles: Some(1_458), code: "LV23A",
+        loss_ml: 0, oxygen: 0.5, note: "stop: noon" },
+    Stretch { ended: "2025-11-25 13:31", minutes: 24, bottles: None, code: "LV23B",
+        loss_ml: 0, oxygen: 0.6, note: "tank empty" },
+];
+
+const RELEASE: &str = "2026-10-01";
+const LATER: &str = "2027-10-01";
+/// The bins that are filled with 45 cases each; what is left goes to the last.
+const BINS: [(&str, &str); 5] = [
+    ("store/A-01", RELEASE),
+    ("store/A-02", RELEASE),
+    ("store/A-03", RELEASE),
+    ("store/A-04", LATER),
+    ("store/A-05", LATER),
+];
+/// Where bottles are taken from to be kept for years, or opened.
+const LIBRARY: &str = "store/A-06";
+
+/// What was found when two bottles were opened.
+const OPENED: [(&str, &str); 3] = [
+    ("2026-03-04 15:00", "shut down since the bottling, all there"),
+    ("2026-06-17 15:00", "opening: cedar first, then blackcurrant"),
+    ("2026-09-16 15:00", "round and clear; let it go in October"),
+];
 
 /// What was found in the casks, and given: Long Wall, Upper Terrace, Dovecote.
 const CARES: [Care; 3] = [

@@ -4,7 +4,7 @@ use anyhow::Result;
 use serde_json::json;
 
 use super::book::{Agent, Finish};
-use super::listed::Tick;
+use super::listed::{Tick, met, stated};
 use crate::generator::bench::BLEND_TANK as TANK;
 use crate::generator::vessel::LITRE;
 
@@ -24,14 +24,8 @@ impl Finish {
         self.at("2026-04-27 08:30", "jl")?;
         self.sulfur(TANK, 15.0, "PM 6018")?;
         self.at("2026-07-06 09:00", "ta")?;
-        self.test(
-            TANK,
-            "V24 6 Jul 2026",
-            "2026-07-10 11:00",
-            json!({
-                "ph": 3.61, "free_so2_mg_l": 25.0, "total_so2_mg_l": 83.0, "va_g_l": 0.46,
-            }),
-        )?;
+        let found = json!({ "ph": 3.61, "free_so2_mg_l": 25.0, "total_so2_mg_l": 83.0, "va_g_l": 0.46 });
+        self.test(TANK, "V24 6 Jul 2026", "2026-07-10 11:00", found)?;
         self.fine_varrow_24()?;
         self.filter_varrow_24()?;
         self.begin_the_list()
@@ -77,24 +71,12 @@ impl Finish {
     fn begin_the_list(&mut self) -> Result<()> {
         self.at("2026-11-23 09:10", "ta")?;
         self.measure("B1", json!({ "oxygen_mg_l": 1.3, "temperature_c": 15.5 }))?;
-        self.tick(
-            LOT,
-            &[
-                Tick {
-                    item: "heat",
-                    met: true,
-                    value: None,
-                    text: "no haze after 6 h at 80 °C and a night in the cold",
-                },
-                Tick { item: "claims", met: true, value: None, text: "vintage and appellation, no variety" },
-                Tick { item: "alcohol", met: true, value: Some(14.5), text: "14.5 % vol on the front label" },
-                Tick {
-                    item: "dry goods",
-                    met: false,
-                    value: None,
-                    text: "the front labels are still at the printer's",
-                },
-            ],
-        )
+        let said = [
+            met("heat", "no haze after 6 h at 80 °C and a night in the cold"),
+            met("claims", "vintage and appellation, no variety"),
+            stated(14.5, "14.5 % vol on the front label"),
+            Tick { met: false, ..met("dry goods", "the front labels are still at the printer's") },
+        ];
+        self.tick(LOT, &said)
     }
 }
