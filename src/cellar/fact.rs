@@ -15,6 +15,7 @@ use thiserror::Error;
 use super::bottling::Bottled;
 use super::bottling::bottles_out::BottlesOut;
 use super::bottling::laying_away::LaidAway;
+use super::bottling::store::StoreLaidOut;
 use super::care::BarrelCared;
 use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use super::fining::FiningTried;
@@ -294,6 +295,8 @@ kinds! {
     "blend_chosen" => BlendChosen(Box<BlendChosen>),
     /// Bottles were filled.
     "bottled" => Bottled(Box<Bottled>),
+    /// A store for bottles and its bins.
+    "store_laid_out" => StoreLaidOut(Box<StoreLaidOut>),
     /// Bottles lie at a place.
     "laid_away" => LaidAway(Box<LaidAway>),
     /// Bottles are out.
