@@ -5,6 +5,7 @@
 //! code stands on bottles of one run only.
 
 pub mod bins;
+pub mod bottle_tasting;
 pub mod bottles_out;
 pub mod drawing;
 pub mod laying_away;
@@ -12,6 +13,7 @@ pub mod recalled;
 pub mod refusal;
 pub mod release;
 pub mod run;
+pub mod said;
 pub mod store;
 
 use std::sync::Arc;

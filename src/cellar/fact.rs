@@ -13,6 +13,7 @@ use serde_json::{Map, Value};
 use thiserror::Error;
 
 use super::bottling::Bottled;
+use super::bottling::bottle_tasting::BottleTasted;
 use super::bottling::bottles_out::BottlesOut;
 use super::bottling::laying_away::LaidAway;
 use super::bottling::store::StoreLaidOut;
@@ -299,6 +300,8 @@ kinds! {
     "store_laid_out" => StoreLaidOut(Box<StoreLaidOut>),
     /// Bottles lie at a place.
     "laid_away" => LaidAway(Box<LaidAway>),
+    /// A bottle was opened and tasted.
+    "bottle_tasted" => BottleTasted(Box<BottleTasted>),
     /// Bottles are out.
     "bottles_out" => BottlesOut(Box<BottlesOut>),
     /// A fining agent was tried in glasses.

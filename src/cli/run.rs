@@ -8,6 +8,7 @@ use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
 use super::page::Page;
+use crate::cellar::bottling::bottle_tasting::BottleTaste;
 use crate::cellar::bottling::run::{Material, OfCode, Out, Run, Stock, Stretch};
 use crate::cellar::day::Day;
 use crate::cellar::label::{Label, Text};
@@ -141,6 +142,7 @@ pub struct RunCard {
     code_assumed: u64,
     bottles_by_place: Vec<LaidView>,
     out_by_cause: Vec<OutView>,
+    tastings: Vec<BottleTasteView>,
     stretches: Vec<StretchView>,
     fill_checks: Vec<FillsView>,
 }
@@ -198,6 +200,7 @@ impl RunCard {
             code_assumed: run.assumed,
             bottles_by_place: run.laid().map(|(place, stock)| LaidView::of(place, stock, today)).collect(),
             out_by_cause: OutView::all(&run.out),
+            tastings: run.tastes.iter().map(BottleTasteView::of).collect(),
             stretches: run.stretches.iter().map(|stretch| StretchView::of(state, stretch)).collect(),
             // A run in which no bottle was measured has no check.
             fill_checks: checks.iter().flatten().map(|check| FillsView::of(check, run.bottle)).collect(),
@@ -218,6 +221,7 @@ impl RunCard {
             }
             page.section("laid away", &LaidView::COLUMNS, &self.bottles_by_place)?;
             page.section("out", &OutView::COLUMNS, &self.out_by_cause)?;
+            page.section("tasted through bottle age", &BottleTasteView::columns(), &self.tastings)?;
             page.section("filled", &StretchView::columns(), &self.stretches)?;
             if self.fill_checks.is_empty() {
                 return Ok(());
@@ -322,6 +326,42 @@ impl OutView {
         Column::both("first", "first", |it| it.first.into()),
         Column::both("last", "last", |it| it.last.into()),
     ];
+}
+
+/// A taste of a bottle.
+#[derive(Debug, Serialize)]
+struct BottleTasteView {
+    at: When,
+    months_in_bottle: u32,
+    lot_code: Option<Label>,
+    score: Option<f64>,
+    marks: Vec<Label>,
+    text: Option<Text>,
+}
+
+impl BottleTasteView {
+    fn of(tasted: &BottleTaste) -> BottleTasteView {
+        let taste = &tasted.taste;
+        BottleTasteView {
+            at: When(taste.at),
+            months_in_bottle: tasted.months(),
+            lot_code: tasted.lot_code.clone(),
+            score: taste.score,
+            marks: taste.marks.clone(),
+            text: taste.text.clone(),
+        }
+    }
+
+    fn columns() -> Vec<Column<BottleTasteView>> {
+        vec![
+            Column::people("on", |it: &BottleTasteView| it.at.into()),
+            Column::people("months in bottle", |it| it.months_in_bottle.into()),
+            Column::people("code", |it: &BottleTasteView| it.lot_code.as_ref().into()),
+            Column::people("score", |it| it.score.into()),
+            Column::people("marks", |it| joined(&it.marks)),
+            Column::people("words", |it: &BottleTasteView| it.text.as_ref().into()).sparse(),
+        ]
+    }
 }
 
 impl StretchView {

@@ -267,6 +267,26 @@ fn bottles_that_are_carried_keep_their_release() {
     assert_eq!(run(&cellar, "G1").stock[1].since, since, "only the release was set");
 }
 
+#[test]
+fn a_bottle_is_tasted_and_out_by_one_fact() {
+    let tasted = json!({"kind": "bottle_tasted", "run": "G1", "lot_code": "L2", "from": "bin 4", "score": 15.5, "marks": ["plum"]});
+    let laid_away = of_two_codes().given(with(laid("G1", 100, "bin 4", None), "lot_code", "L2"));
+    let cellar = laid_away.clone().days(400).given(tasted.clone());
+    assert_eq!(by_code(&cellar), [("L1".to_owned(), 600, 0, 0), ("L2".to_owned(), 300, 99, 1)]);
+    let run_now = run(&cellar, "G1");
+    assert_eq!((run_now.tastes.len(), run_now.tastes[0].months(), run_now.out[0].why.as_str()), (1, 13, "tasting"));
+    let cellar = cellar.given(with(tasted.clone(), "bottles", 0));
+    assert_eq!((run(&cellar, "G1").tastes.len(), run(&cellar, "G1").gone()), (2, 1), "from a bottle that had gone out");
+    laid_away
+        .clone()
+        .when(with(tasted.clone(), "bottles", 101))
+        .then_counted_in_doubt("are to leave bin 4, where 100 lie");
+    laid_away.clone().when(with(tasted.clone(), "score", 21.0)).then_has_no_effect("A score lies between 0 and 20");
+    let nothing = json!({"kind": "bottle_tasted", "run": "G1"});
+    laid_away.when(nothing).then_has_no_effect("Nothing is said about the taste of G1");
+    filled().when(with(tasted, "run", "G9")).then_has_no_effect("No bottling run is called 'G9'");
+}
+
 fn store(bins: u16) -> Value {
     json!({"kind": "store_laid_out", "store": "vault", "rows": [{"row": "A", "bins": bins}, {"row": "B", "bins": 2}]})
 }

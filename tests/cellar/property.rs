@@ -120,6 +120,9 @@ fn bottles() -> BoxedStrategy<Value> {
         2 => (run(), few(), prop::option::weighted(0.3, bin()), code()).prop_map(|(run, bottles, place, code)| json!({
             "kind": "bottles_out", "run": run, "bottles": bottles, "why": "sold", "from": place, "lot_code": code,
         })),
+        1 => (run(), 0_u32..4, prop::option::weighted(0.3, bin()), code()).prop_map(|(run, bottles, place, code)| json!({
+            "kind": "bottle_tasted", "run": run, "bottles": bottles, "from": place, "lot_code": code, "score": 15.0,
+        })),
         1 => (1_u16..3).prop_map(|bins| json!({
             "kind": "store_laid_out", "store": "s", "rows": [{"row": "A", "bins": bins}],
         })),

@@ -108,6 +108,26 @@ impl State {
         maps
     }
 
+    /// Everything that lies where it was laid away, with where: what may go first comes first, without a release last.
+    #[must_use]
+    pub fn by_release(&self, today: Day) -> Vec<Lying> {
+        let all = self.runs.iter().flat_map(|(run, its)| its.laid().map(move |(_, stock)| (run, stock)));
+        let mut lying: Vec<Lying> = all.map(|(run, stock)| Lying { run, stock: stock.clone() }).collect();
+        lying.sort_by_cached_key(|lying| {
+            let place = lying.stock.place.as_ref().map(|place| counted(place.as_str()));
+            (lying.stock.readiness(today), lying.stock.release, lying.run, place)
+        });
+        lying
+    }
+
+    /// What is not laid away yet.
+    #[must_use]
+    pub fn not_laid_away(&self) -> Vec<Lying> {
+        let loose = self.runs.iter().flat_map(|(run, its)| its.stock.iter().map(move |stock| (run, stock)));
+        let loose = loose.filter(|(_, stock)| stock.place.is_none());
+        loose.map(|(run, stock)| Lying { run, stock: stock.clone() }).collect()
+    }
+
     /// What lies at every place, in the order of the runs.
     fn lying_by_place(&self) -> BTreeMap<&Label, Vec<Lying>> {
         let mut places: BTreeMap<&Label, Vec<Lying>> = BTreeMap::new();

@@ -40,8 +40,14 @@ impl BottlesOut {
 }
 
 impl Run {
-    /// Lets bottles go out for a cause.
-    pub(super) fn let_out(&mut self, stamp: &Stamp, draw: &Draw<'_>, why: Text, to: Option<Text>) {
+    /// Lets bottles go out for a cause, and says how many of each lot code.
+    pub(super) fn let_out(
+        &mut self,
+        stamp: &Stamp,
+        draw: &Draw<'_>,
+        why: Text,
+        to: Option<Text>,
+    ) -> Vec<(Option<Label>, u64)> {
         let mut by_code: Vec<(Option<Label>, u64)> = Vec::new();
         for drawn in self.take(draw) {
             match by_code.iter_mut().find(|(code, _)| *code == drawn.lot_code) {
@@ -54,7 +60,9 @@ impl Run {
             Whence::Line | Whence::Anywhere => None,
         };
         let bottles = u64::from(draw.bottles);
+        let told = by_code.clone();
         Arc::make_mut(&mut self.out).push(Out { at: stamp.at, bottles, why, to, from, by_code });
+        told
     }
 }
 

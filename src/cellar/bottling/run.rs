@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
+use super::bottle_tasting::BottleTaste;
 use super::drawing::Whence;
 use super::refusal::RunRefusal;
 use crate::cellar::day::Day;
@@ -30,6 +31,8 @@ pub struct Run {
     pub stock: Vec<Stock>,
     /// Bottles that are out.
     pub out: Arc<Vec<Out>>,
+    /// What bottles tasted like that were opened, in the order of tasting.
+    pub tastes: Arc<Vec<BottleTaste>>,
     /// Bottles that were laid away or went out though the book knew of none.
     pub beyond: u64,
     /// Bottles that were taken without a word of their lot code, while several codes lay there: the code filled first is
@@ -147,8 +150,8 @@ impl Labelled for Run {
 impl Run {
     /// A run of no bottles yet.
     pub(super) fn begun(label: Label, bottle: Volume) -> Run {
-        let (stretches, stock, out) = (Arc::default(), Vec::new(), Arc::default());
-        Run { label, bottle, stretches, stock, out, beyond: 0, assumed: 0 }
+        let (stretches, stock, out, tastes) = (Arc::default(), Vec::new(), Arc::default(), Arc::default());
+        Run { label, bottle, stretches, stock, out, tastes, beyond: 0, assumed: 0 }
     }
 
     /// How many bottles were filled.
