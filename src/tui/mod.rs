@@ -22,6 +22,7 @@ pub mod canvas;
 mod card;
 pub mod colouring;
 pub mod command;
+pub mod counting;
 pub mod cursor;
 pub mod dosing;
 mod draw;

@@ -8,7 +8,7 @@ use ratatui::Frame;
 
 use crate::cellar::evaporation::Evaporated;
 use crate::cellar::fact::What;
-use crate::cellar::label::Label;
+use crate::cellar::label::{Label, Text};
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{RoundId, State, VesselId};
@@ -17,6 +17,7 @@ use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins::{self, BinsPage};
 use crate::tui::command::{Command, Id, Place, command, resolve};
+use crate::tui::counting;
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
@@ -112,7 +113,14 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
+                Place::Typing
+                | Place::List
+                | Place::Words
+                | Place::Glass
+                | Place::Fill
+                | Place::Name
+                | Place::Rating
+                | Place::Count,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -146,6 +154,7 @@ impl Model {
     fn type_in(&mut self, text: &str) {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
+            Mode::Counting(page) => page.type_in(text),
             Mode::Bins(page) => {
                 page.type_in(text);
                 self.asked.clear();
@@ -203,7 +212,7 @@ impl Model {
         if !may_answer {
             self.asked.clear();
         }
-        if let Some(wishes) = bins::carry_out(self, id) {
+        if let Some(wishes) = bins::carry_out(self, id).or_else(|| counting::carry_out(self, id)) {
             return wishes;
         }
         match id {
@@ -266,6 +275,7 @@ impl Model {
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
             Id::Bins => bins::open(self),
+            Id::CountHere => counting::open(self),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -300,7 +310,7 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
-            // These are given on the map of the bins alone, and carried out there.
+            // These are given on the map of the bins or in a count alone, and carried out there.
             Id::LayAway
             | Id::CarryBottles
             | Id::LetOut
@@ -309,7 +319,9 @@ impl Model {
             | Id::ReadyBottles
             | Id::ShowRun
             | Id::NextOfCode
-            | Id::NextStore => {}
+            | Id::NextStore
+            | Id::CompareCount
+            | Id::CloseCount => {}
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
         }
@@ -372,6 +384,7 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Bins(page) => return bins::stored(self, page),
+                    Mode::Counting(page) => return counting::stored(self, page, &then),
                     _ => {}
                 }
                 match then {
@@ -587,6 +600,7 @@ impl Model {
             | Mode::Reveal(_)
             | Mode::Offer(_)
             | Mode::Bins(_)
+            | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
         }
     }
@@ -702,7 +716,12 @@ impl Model {
 
     /// Wishes that an act be stored.
     pub(super) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
-        let act = Act { whats, by: self.by.clone(), note: None };
+        self.enter_because(whats, None, say, then)
+    }
+
+    /// Wishes that an act be stored with a note of why.
+    pub(super) fn enter_because(&self, whats: Vec<What>, note: Option<Text>, say: String, then: Then) -> Wishes {
+        let act = Act { whats, by: self.by.clone(), note };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
 }
