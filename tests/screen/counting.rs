@@ -50,9 +50,10 @@ fn the_book_is_not_shown_before_the_comparison() {
     let mut walk = vault("");
     let book = volume(&walk, "W-01").show(VolumeUnit::Litre, 1);
     walk.model.said.clear();
-    let text = walk.text(160, 48);
-    let floor: Vec<&str> = text.lines().filter(|line| line.contains("W-01")).collect();
-    assert!(!floor.is_empty() && floor.iter().all(|line| !line.contains(&book)), "{book}: {floor:?}");
+    for (width, height) in [(80, 24), (160, 48)] {
+        let text = walk.text(width, height);
+        assert!(text.contains("W-01") && !text.contains(&book) && !text.contains("lacks"), "{book}: {text}");
+    }
 }
 
 #[test]

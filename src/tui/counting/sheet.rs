@@ -124,11 +124,18 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
         lines.extend(words(&format!("Not counted: {}{more}.", named.join(", ")), Meaning::Due));
     }
     lines.push(TextLine::default());
+    let heads = |what: &str, columns: [&str; 3]| {
+        let [first, second, third] = columns;
+        TextLine::styled(format!("{what} {first:>10} {second:>10} {third:>10}"), style(Meaning::Muted))
+    };
+    if !vessels.is_empty() {
+        lines.push(heads(&left("vessel", 12, model.looks.marks), ["found", "expected", "book"]));
+    }
     for counted in vessels {
         let meaning = if counted.verdict == Verdict::AsExpected { Meaning::Base } else { Meaning::Over };
         let label = left(state.vessels.get(counted.vessel).label.as_str(), 12, model.looks.marks);
         let text = format!(
-            "{label} {:>10} found {:>10} expected {:>10} book  {}",
+            "{label} {:>10} {:>10} {:>10}  {}",
             vessel_found(counted),
             litres(counted.expected),
             litres(counted.book),
@@ -138,6 +145,10 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
     }
     let mut bottles: Vec<&BottlesFound> = count.bottles.iter().collect();
     bottles.sort_by_key(|its| u64::from(its.found) == its.book);
+    if !bottles.is_empty() {
+        let what = left("bottles in", 16, model.looks.marks) + " " + &left("code", 12, model.looks.marks);
+        lines.push(heads(&what, ["", "found", "book"]));
+    }
     for its in bottles {
         let place = its.place.as_ref().map_or("not laid away", |place| place.as_str());
         let (words, meaning) = match u64::from(its.found).cmp(&its.book) {
@@ -147,7 +158,7 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
         };
         let marks = model.looks.marks;
         let (place, code) = (left(place, 16, marks), left(&code(state, its), 12, marks));
-        let text = format!("{place} {code} {:>6} found {:>6} book  {words}", its.found, its.book);
+        let text = format!("{place} {code} {:>21} {:>10}  {words}", its.found, its.book);
         lines.push(TextLine::styled(fit(&text, width, marks), style(meaning)));
     }
     lines
