@@ -78,8 +78,10 @@ impl CountPage {
         state.counts.by_label(self.count.as_str()).filter(|count| count.ended.is_none())
     }
 
-    fn is_counted(&self, state: &State, line: &Line) -> bool {
-        self.count(state).is_some_and(|count| state.is_counted(count, line))
+    /// Whether something is expected on a line, and it was not counted yet.
+    fn is_open(&self, state: &State, line: &Line) -> bool {
+        let counted = self.count(state).is_some_and(|count| state.is_counted(count, line));
+        !counted && !matches!(line, Line::EmptyBin(_))
     }
 
     /// The same page in another state of the cellar; none where what is counted is not there.
@@ -146,7 +148,7 @@ pub(super) fn open(model: &mut Model) {
         return model.say("Too many counts were begun today to name another one.", Tone::Refused);
     };
     let page = CountPage { count, what, chosen: 0, text: String::new(), compared: false };
-    let first = page.lines(&model.state).iter().position(|line| !page.is_counted(&model.state, line));
+    let first = page.lines(&model.state).iter().position(|line| page.is_open(&model.state, line));
     let text = if begun.is_some() {
         "This count is under way: go on where it stopped."
     } else {
@@ -304,7 +306,7 @@ fn go_to(model: &mut Model, lines: &[Line], label: &str) -> Wishes {
 fn go_on(model: &mut Model) {
     let Mode::Counting(page) = model.mode.clone() else { return };
     let lines = page.lines(&model.state);
-    let open = |at: &usize| !matches!(lines[*at], Line::EmptyBin(_)) && !page.is_counted(&model.state, &lines[*at]);
+    let open = |at: &usize| page.is_open(&model.state, &lines[*at]);
     let next = (page.chosen + 1..lines.len()).chain(0..lines.len().min(page.chosen + 1)).find(open);
     let Mode::Counting(page) = &mut model.mode else { return };
     match next {

@@ -123,7 +123,7 @@ fn the_bottles_of_a_store_are_counted_by_bin() {
     keep(&walk, "count-bottles");
     walk.press("`92` enter `empty` enter");
     let mut at_empty = walk.reopened();
-    at_empty.press("`#` `*` up `12` enter");
+    at_empty.press("`#` `*` `B-01` enter `12` enter");
     assert!(at_empty.said().contains("Say which lot code lies in cave"), "{}", at_empty.said());
     walk.press("`A-05` enter `W261 12` enter");
     assert!(walk.said().contains("cave/A-05 is counted"), "{}", walk.said());

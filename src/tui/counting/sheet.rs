@@ -26,8 +26,8 @@ pub(in crate::tui) fn page(
         return (format!("{} beside the book", page.count), lines, 0);
     }
     let all = page.lines(&model.state);
-    let done = all.iter().filter(|line| page.is_counted(&model.state, line)).count();
-    let title = format!("{}: {done} of {} counted", page.count, all.len());
+    let open = all.iter().filter(|line| page.is_open(&model.state, line)).count();
+    let title = format!("{}: {open} of {} still to count", page.count, all.len());
     let first = page.chosen.saturating_sub(height.saturating_sub(1) / 2).min(all.len().saturating_sub(height));
     let shown = all.iter().enumerate().skip(first).take(height);
     let line = |(at, line): (usize, &Line)| {
