@@ -158,8 +158,12 @@ pub(super) fn open(model: &mut Model) {
     model.say(text, Tone::Notice);
 }
 
-/// Carries out a command that means something else in a count; none where it is the same there.
+/// Carries out a command of a count, or that means something else in one; none where it is no such one.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
+    if id == Id::CountHere {
+        open(model);
+        return Some(Vec::new());
+    }
     let Mode::Counting(page) = &mut model.mode else { return None };
     match id {
         Id::GlassBefore => step(model, -1),
@@ -309,12 +313,11 @@ fn go_on(model: &mut Model) {
     let open = |at: &usize| page.is_open(&model.state, &lines[*at]);
     let next = (page.chosen + 1..lines.len()).chain(0..lines.len().min(page.chosen + 1)).find(open);
     let Mode::Counting(page) = &mut model.mode else { return };
-    match next {
-        Some(next) => page.chosen = next,
-        None => {
-            page.compared = true;
-            model.say_also("Everything here is counted.", Tone::Done);
-        }
+    if let Some(next) = next {
+        page.chosen = next;
+    } else {
+        page.compared = true;
+        model.say_also("Everything here is counted.", Tone::Done);
     }
 }
 

@@ -199,14 +199,15 @@ impl Model {
     }
 
     fn carry_out(&mut self, id: Id) -> Wishes {
-        // What was asked is answered by the same key, and by no later one.
-        let may_answer =
-            matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Choose);
-        if !may_answer {
+        if !answers(id) {
             self.asked.clear();
         }
         if let Some(wishes) = bins::carry_out(self, id).or_else(|| counting::carry_out(self, id)) {
             return wishes;
+        }
+        if let Some(step) = Step::of(id) {
+            self.walk(step);
+            return Vec::new();
         }
         match id {
             Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
@@ -229,14 +230,6 @@ impl Model {
                 let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
                 self.ask_words(if held { About::Free } else { About::Hold });
             }
-            Id::Left => self.walk(Step::Left),
-            Id::Right => self.walk(Step::Right),
-            Id::Up => self.walk(Step::Up),
-            Id::Down => self.walk(Step::Down),
-            Id::RowBefore => self.walk(Step::RowBefore),
-            Id::RowAfter => self.walk(Step::RowAfter),
-            Id::RowStart => self.walk(Step::RowStart),
-            Id::RowEnd => self.walk(Step::RowEnd),
             Id::NextToDo => self.go_on(),
             Id::NextRoom => self.next_room(),
             Id::Find => self.mode = Mode::Find(Find::default()),
@@ -267,8 +260,6 @@ impl Model {
             Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
-            Id::Bins => bins::open(self),
-            Id::CountHere => counting::open(self),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -303,20 +294,10 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
-            // These are given on the map of the bins or in a count alone, and carried out there.
-            Id::LayAway
-            | Id::CarryBottles
-            | Id::LetOut
-            | Id::SetRelease
-            | Id::TasteBottle
-            | Id::ReadyBottles
-            | Id::ShowRun
-            | Id::NextOfCode
-            | Id::NextStore
-            | Id::CompareCount
-            | Id::CloseCount => {}
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
+            // Steps, and what is given on the map of the bins or in a count alone, are carried out above.
+            _ => {}
         }
         Vec::new()
     }
@@ -434,6 +415,11 @@ impl Model {
         let act = Act { whats, by: self.by.clone(), note };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
+}
+
+/// Whether a command may answer what was asked: that is answered by the same key, and by no later one.
+const fn answers(id: Id) -> bool {
+    matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Choose)
 }
 
 /// Digits begin litres or a label, capitals a label; commands are small letters.

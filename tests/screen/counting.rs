@@ -1,6 +1,6 @@
 //! A physical count at the screen: typed blind, left and gone on with, compared, booked with a reason.
 
-use barrelwalk::cellar::label::Label;
+use barrelwalk::cellar::label::{Label, Text};
 use barrelwalk::desk::{Access, Desk};
 use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::Screen;
@@ -73,7 +73,7 @@ fn differences_are_booked_with_a_reason_that_is_kept_and_undone_at_once() {
         Ok(())
     })
     .unwrap();
-    assert_eq!(noted.last().map(|note| note.as_str()), Some("stock count, seep at the head"));
+    assert_eq!(noted.last().map(Text::as_str), Some("stock count, seep at the head"));
     walk.press("u");
     assert_eq!(volume(&walk, "W-01"), before, "{}", walk.said());
     walk.press("tab tab `*`");
@@ -82,7 +82,7 @@ fn differences_are_booked_with_a_reason_that_is_kept_and_undone_at_once() {
 
 #[test]
 fn a_count_is_left_and_gone_on_with_by_another_program() {
-    let mut walk = vault("`full` enter `full` enter");
+    let walk = vault("`full` enter `full` enter");
     assert_eq!(chosen(&walk), 2);
     let mut again = walk.reopened();
     again.press("tab `*`");

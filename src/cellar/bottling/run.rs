@@ -209,9 +209,9 @@ impl Run {
         let said = self.stock.iter().map(|stock| stock.lot_code.as_ref());
         let out = self.out.iter().flat_map(|out| &out.by_code).map(|(code, _)| code.as_ref());
         // What came in with a code that no bottle was filled under stands behind those that were.
-        let codes = each_once(self.lot_codes().into_iter().map(Some).chain(said.chain(out).filter(Option::is_some)));
+        let codes = each_once(self.lot_codes().into_iter().chain(said.chain(out).flatten()));
         let unknown = Some(count(None)).filter(|none| none.left() + none.out > 0);
-        codes.into_iter().map(count).chain(unknown).collect()
+        codes.into_iter().map(|code| count(Some(code))).chain(unknown).collect()
     }
 
     /// What is in all bottles together: a bottle holds each part divided by their number.
