@@ -8,6 +8,7 @@ mod assemblage;
 mod backtest;
 mod blend;
 mod blend_plan;
+mod bottle;
 mod bottling;
 mod cell;
 mod cellar_file;
@@ -211,6 +212,7 @@ impl Counter<'_, '_> {
             Command::Check(asked) => self.check(&cellar()?, asked),
             Command::Fining { step } => self.fining(&cellar()?, step),
             Command::Move(asked) => self.move_wine(&cellar()?, asked),
+            Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);

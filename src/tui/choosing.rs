@@ -3,6 +3,7 @@
 use crate::cellar::fact::What;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins::{self, BinsPage};
 use crate::tui::command::command;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::{self, DosingPage};
@@ -58,6 +59,8 @@ impl Model {
             | Mode::Reveal(_)
             | Mode::Ledger(_)
             | Mode::Offer(_)
+            | Mode::Bins(_)
+            | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
         }
     }
@@ -76,6 +79,8 @@ impl Model {
             }
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Fining(id) => self.mode = Mode::Fining(FiningPage::new(&self.state, id)),
+            Found::Code(name) => bins::find(self, &name),
+            Found::Bin(place) => bins::go_to(self, &place),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
@@ -173,6 +178,7 @@ impl Model {
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Ledger(LedgerPage { line, .. })
             | Mode::Fill(FillPage { line, .. })
+            | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }

@@ -8,7 +8,7 @@ use ratatui::text::{Line, Span};
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan, trial};
+use crate::tui::{bar, bench_tasting, bins, card, floor, head, message, pages, plan, trial};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -38,7 +38,17 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         trial::draw(model, page, frame, top.union(body));
         return;
     }
+    if let Mode::Bins(page) = &model.mode {
+        bins::draw(model, page, frame, top.union(body));
+        pages::draw(model, frame, body);
+        return;
+    }
     head::draw(model, frame, top);
+    if matches!(model.mode, Mode::Counting(_)) {
+        // Who counts does not see the book, which a card would tell.
+        pages::draw(model, frame, body);
+        return;
+    }
     draw_body(model, frame, body);
     pages::draw(model, frame, on_top(model, body));
 }
@@ -68,7 +78,8 @@ fn halves(body: Rect) -> [Rect; 2] {
 /// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight; but a trial is of
 /// no barrel, whose card would stand beside it.
 fn on_top(model: &Model, body: Rect) -> Rect {
-    let beside_card = body.width >= WIDE_FROM && !matches!(model.mode, Mode::Reveal(_));
+    let alone = matches!(model.mode, Mode::Reveal(_) | Mode::Bins(_) | Mode::Counting(_));
+    let beside_card = body.width >= WIDE_FROM && !alone;
     if beside_card { halves(body)[0] } else { body }
 }
 

@@ -10,8 +10,10 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::trial::Trial;
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench_tasting::Bench;
+use crate::tui::bins::BinsPage;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
+use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill::FillPage;
@@ -99,6 +101,10 @@ pub enum Mode {
     Move(MovePage),
     /// The ledger.
     Ledger(LedgerPage),
+    /// The map of the bins.
+    Bins(BinsPage),
+    /// A physical count.
+    Counting(CountPage),
 }
 
 /// How a message is meant.
@@ -222,6 +228,10 @@ impl Model {
             Mode::Move(_) => Place::Move,
             Mode::Ledger(_) => Place::Ledger,
             Mode::Words(_) => Place::Words,
+            Mode::Bins(page) if page.line.is_some() => Place::Words,
+            Mode::Bins(page) if page.sheet.is_some() => Place::Page,
+            Mode::Bins(_) => Place::Bins,
+            Mode::Counting(_) => Place::Count,
             Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,
@@ -305,6 +315,8 @@ impl Model {
             Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
             Mode::Fining(page) => self.mode = Mode::Fining(page.clone().followed(&self.state)),
             Mode::Move(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Move),
+            Mode::Bins(page) => self.mode = Mode::Bins(page.clone().followed(&before, &self.state)),
+            Mode::Counting(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Counting),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }
@@ -474,7 +486,9 @@ impl Model {
     /// Why no word is completed, if none is.
     #[must_use]
     pub fn why_no_mark(&self) -> Option<String> {
-        let Mode::Words(words) = &self.mode else { return None };
+        let Mode::Words(words) = &self.mode else {
+            return Some("Only the words of a barrel's taste are completed.".to_owned());
+        };
         let why = match words.about {
             About::Taste if words.completion(&self.state).is_none() => {
                 "No mark begins like that; what is typed stays your own word."

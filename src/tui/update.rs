@@ -6,11 +6,15 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Frame;
 
 use crate::cellar::fact::What;
+use crate::cellar::label::Text;
+use crate::cellar::lineage_tree::Whose;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins;
 use crate::tui::command::{Command, Id, Place, command, resolve};
+use crate::tui::counting;
 use crate::tui::cursor::Step;
 use crate::tui::draw;
 use crate::tui::fill;
@@ -117,7 +121,8 @@ impl Model {
                 | Place::Name
                 | Place::Rating
                 | Place::Fining
-                | Place::Move,
+                | Place::Move
+                | Place::Count,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -151,6 +156,11 @@ impl Model {
     fn type_in(&mut self, text: &str) {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
+            Mode::Counting(page) => page.type_in(text),
+            Mode::Bins(page) => {
+                page.type_in(text);
+                self.asked.clear();
+            }
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;
@@ -206,6 +216,13 @@ impl Model {
         if !self.may_answer(id) {
             self.asked.clear();
         }
+        if let Some(wishes) = bins::carry_out(self, id).or_else(|| counting::carry_out(self, id)) {
+            return wishes;
+        }
+        if let Some(step) = Step::of(id) {
+            self.walk(step);
+            return Vec::new();
+        }
         match id {
             Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
             Id::TopBarrel => return rounds::top_barrel(self),
@@ -227,14 +244,6 @@ impl Model {
                 let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
                 self.ask_words(if held { About::Free } else { About::Hold });
             }
-            Id::Left => self.walk(Step::Left),
-            Id::Right => self.walk(Step::Right),
-            Id::Up => self.walk(Step::Up),
-            Id::Down => self.walk(Step::Down),
-            Id::RowBefore => self.walk(Step::RowBefore),
-            Id::RowAfter => self.walk(Step::RowAfter),
-            Id::RowStart => self.walk(Step::RowStart),
-            Id::RowEnd => self.walk(Step::RowEnd),
             Id::NextToDo => self.go_on(),
             Id::NextRoom => self.next_room(),
             Id::Find => self.mode = Mode::Find(Find::default()),
@@ -307,6 +316,8 @@ impl Model {
             }
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
+            // Steps, and what is given on the map of the bins or in a count alone, are carried out above.
+            _ => {}
         }
         Vec::new()
     }
@@ -315,7 +326,7 @@ impl Model {
     fn may_answer(&self, id: Id) -> bool {
         match id {
             Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped => true,
-            Id::Choose => matches!(self.mode, Mode::Move(_)),
+            Id::Choose => matches!(self.mode, Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_)),
             _ => false,
         }
     }
@@ -389,6 +400,8 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
+                    Mode::Bins(page) => return bins::stored(self, page),
+                    Mode::Counting(page) => return counting::stored(self, page, &then),
                     _ => {}
                 }
                 match then {
@@ -438,7 +451,12 @@ impl Model {
 
     /// Wishes that an act be stored.
     pub(super) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
-        let act = Act { whats, by: self.by.clone(), note: None };
+        self.enter_because(whats, None, say, then)
+    }
+
+    /// Wishes that an act be stored with a note of why.
+    pub(super) fn enter_because(&self, whats: Vec<What>, note: Option<Text>, say: String, then: Then) -> Wishes {
+        let act = Act { whats, by: self.by.clone(), note };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
 }
