@@ -6,6 +6,7 @@
 mod answer;
 pub mod checking;
 pub mod item;
+pub mod lapse;
 
 use self::answer::Answer;
 use self::checking::{Said, Saying};
@@ -144,12 +145,15 @@ fn blank(item: Item, asks: String, rule: String, required: bool) -> Check {
 /// What tests and people say of an item together.
 ///
 /// A test goes before a tick, so that nobody ticks away what was found; that is waived, with a reason. Whoever says later
-/// than the test that an item is not met is believed.
+/// than the test that an item is not met is believed. What was said of a wine that is another one since is only told.
 fn settled(check: Check, answer: Option<Answer>, said: Option<&Said>) -> Check {
     let answer = answer.unwrap_or_default();
     let found =
         Check { standing: answer.standing, words: answer.words, vessel: answer.vessel, at: answer.at, ..check.clone() };
     let Some(said) = said else { return found };
+    if said.lapsed.is_some() {
+        return Check { words: found.words.clone().or_else(|| said.lapse_words()), ..found };
+    }
     let by_word = |standing, words: Option<&Text>| Check {
         standing,
         words: words.map(|text| text.as_str().to_owned()),

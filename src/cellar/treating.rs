@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
 use super::book;
+use super::checklist::lapse::Change;
 use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
@@ -156,6 +157,7 @@ impl Job for Treated {
         if let Some(lot) = lot {
             book::remember(&mut state.lots.get_mut(lot).additions, addition, A_LOTS_ADDITIONS);
         }
+        state.wine_changed(lot, stamp, Change::Treated);
         state.tick(id, |task| task.adds(&self.material), Tick::Done(self.solution));
     }
 

@@ -2,20 +2,20 @@
 
 use serde::Serialize;
 
-use super::bottling::{FillsView, NO_ADVICE};
+use super::bottling::FillsView;
 use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
 use super::page::Page;
-use crate::cellar::bottling::run::{Laid, Material, Out, Run, Stretch};
+use crate::cellar::bottling::run::{Laid, Material, OutForCause, Run, Stretch};
 use crate::cellar::day::Day;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
-use crate::reckon::bottling::check_fills;
+use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::reckon::label_share::Rules;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::Volume;
 
 /// A run, under the names of the exchange format.
 #[derive(Debug, Serialize)]
@@ -96,26 +96,6 @@ impl RunView {
         let each = |volume: Volume| Volume::from_ul(volume.as_ul() / self.bottles.max(1));
         self.composition.iter().map(|whole| PartView { whole: whole.clone(), each: each(whole.volume()) }).collect()
     }
-
-    /// Where every bottle is, in one line.
-    fn bottles_told(&self) -> String {
-        let beyond = match self.beyond_the_book {
-            0 => String::new(),
-            beyond => format!("; {beyond} more were laid away or went out than were filled: check the counts"),
-        };
-        format!(
-            "{} bottles = {} laid away + {} out + {} not laid away yet{beyond}.",
-            self.bottles + self.beyond_the_book,
-            self.laid_away,
-            self.out,
-            self.not_laid_away,
-        )
-    }
-
-    /// Where every litre is, in one line.
-    fn litres_told(&self) -> String {
-        format!("{} drawn = {} in bottles + {} lost.", self.volume_ul + self.loss_ul, self.volume_ul, self.loss_ul)
-    }
 }
 
 /// So much of an origin in all bottles, and in each.
@@ -141,6 +121,9 @@ pub struct RunCard {
     out_by_cause: Vec<OutView>,
     stretches: Vec<StretchView>,
     fill_checks: Vec<FillsView>,
+    /// Where every bottle is and every litre.
+    #[serde(skip)]
+    reconciled: [String; 2],
 }
 
 /// Bottles of a run that lie at one place for one release.
@@ -192,10 +175,11 @@ impl RunCard {
         RunCard {
             run: RunView::of(state, run, on),
             bottles_by_place: run.laid.iter().map(|laid| LaidView::of(laid, today)).collect(),
-            out_by_cause: OutView::all(&run.out),
+            out_by_cause: run.out_by_cause().iter().map(OutView::of).collect(),
             stretches: run.stretches.iter().map(|stretch| StretchView::of(state, stretch)).collect(),
             // A run in which no bottle was measured has no check.
             fill_checks: checks.iter().flatten().map(|check| FillsView::of(check, run.bottle)).collect(),
+            reconciled: [run.bottles_words(), run.litres_words()],
         }
     }
 
@@ -204,8 +188,7 @@ impl RunCard {
         page.report(self, &RunView::columns(), std::slice::from_ref(&self.run), |page| {
             page.pairs_of(&RunView::columns(), &self.run)?;
             page.line("")?;
-            page.line(&self.run.bottles_told())?;
-            page.line(&self.run.litres_told())?;
+            self.reconciled.iter().try_for_each(|line| page.line(line))?;
             page.section("in all bottles, and in each", &PartView::COLUMNS, &self.run.parts())?;
             page.section("laid away", &LaidView::COLUMNS, &self.bottles_by_place)?;
             page.section("out", &OutView::COLUMNS, &self.out_by_cause)?;
@@ -242,25 +225,9 @@ impl LaidView {
 }
 
 impl OutView {
-    /// All that went out, by cause and receiver, in the order in which they came first.
-    fn all(out: &[Out]) -> Vec<OutView> {
-        let mut views: Vec<OutView> = Vec::new();
-        for one in out {
-            match views.iter_mut().find(|view| view.why == one.why && view.to == one.to) {
-                Some(view) => {
-                    view.bottles += u64::from(one.bottles);
-                    view.last = When(one.at);
-                }
-                None => views.push(OutView {
-                    why: one.why.clone(),
-                    to: one.to.clone(),
-                    bottles: u64::from(one.bottles),
-                    first: When(one.at),
-                    last: When(one.at),
-                }),
-            }
-        }
-        views
+    fn of(out: &OutForCause<'_>) -> OutView {
+        let &OutForCause { why, to, bottles, first, last } = out;
+        OutView { why: why.clone(), to: to.cloned(), bottles, first: When(first), last: When(last) }
     }
 
     const COLUMNS: [Column<OutView>; 5] = [
@@ -274,11 +241,10 @@ impl OutView {
 
 impl StretchView {
     fn of(state: &State, stretch: &Stretch) -> StretchView {
-        let minutes = stretch.minutes.filter(|&minutes| minutes > 0);
         StretchView {
             ended: When(stretch.at),
             minutes: stretch.minutes,
-            bottles_an_hour: minutes.map(|minutes| u64::from(stretch.bottles) * 60 / u64::from(minutes)),
+            bottles_an_hour: stretch.bottles_an_hour(),
             vessel: state.vessels.get(stretch.vessel).label.clone(),
             fill: stretch.fill,
             lot: stretch.lot.map(|lot| state.lots.get(lot).label.clone()),
@@ -312,13 +278,9 @@ impl StretchView {
 }
 
 fn materials(used: &[Material]) -> Cell {
-    let named = |used: &Material| match &used.batch {
-        Some(batch) => format!("{} {batch}", used.material),
-        None => used.material.to_string(),
-    };
     match used {
         [] => Cell::Nothing,
-        used => Cell::Text(used.iter().map(named).collect::<Vec<_>>().join(", ")),
+        used => Cell::Text(used.iter().map(Material::words).collect::<Vec<_>>().join(", ")),
     }
 }
 
@@ -328,9 +290,4 @@ pub(super) fn joined(labels: &[Label]) -> Cell {
         [] => Cell::Nothing,
         labels => Cell::Text(labels.iter().map(Label::as_str).collect::<Vec<_>>().join(", ")),
     }
-}
-
-/// A bottle's size as people say it.
-pub(super) fn size(bottle: Volume) -> String {
-    if bottle < Volume::from_litres(1) { bottle.show(VolumeUnit::Millilitre, 0) } else { bottle.to_string() }
 }

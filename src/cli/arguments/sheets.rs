@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
 
-use super::DipSheetArguments;
 use super::trial::{USUAL_READING, millilitres};
+use super::{BottlingPlanArguments, DipSheetArguments};
+use crate::cellar::label::Label;
 use crate::units::Volume;
 
 /// What pages can be printed.
@@ -44,6 +45,21 @@ pub enum Sheet {
     Scores {
         /// Which trial
         trial: String,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// The order of a bottling: bottles and dry goods, what stands in the way, and a line for every hour's checks
+    Bottling {
+        /// Which vessel, and into what.
+        #[command(flatten)]
+        plan: BottlingPlanArguments,
+        /// What stands on the bottles [default: L, the year and the day of the year]
+        #[arg(long, value_name = "LOT_CODE", value_parser = |text: &str| Label::new(text))]
+        code: Option<Label>,
+        /// How many hours there is room for
+        #[arg(long, value_name = "HOURS", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=24))]
+        hours: u8,
         /// How it is printed.
         #[command(flatten)]
         print: Print,
