@@ -18,8 +18,13 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let width = usize::from(area.width);
     let place = model.place();
+    // On the floor there is enough to press; its find box leads to these.
+    let found = |id: Id| place == Place::Floor && matches!(id, Id::Checklist | Id::Bottling);
     let here = |command: &&Command| {
-        command.bar.is_some() && command.places.contains(&place) && (command.hindered)(model).is_none()
+        command.bar.is_some()
+            && !found(command.id)
+            && command.places.contains(&place)
+            && (command.hindered)(model).is_none()
     };
     // Find and help come last and are never folded away: they lead to all others.
     let always = |command: &&Command| matches!(command.id, Id::Find | Id::Help);
@@ -79,6 +84,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
+        (Id::OtherPage, Mode::Bottling(page)) => if page.recording { "checklist" } else { "run" }.to_owned(),
+        (Id::Choose, Mode::Bottling(page)) => page.enter_word().to_owned(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
         (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),

@@ -33,8 +33,14 @@ pub enum Place {
     Rating,
     /// On the page of a barrel-down.
     Fill,
-    /// Where a work that begins is named.
+    /// Where a line is written: the name of a work that begins, a reason, a figure.
     Name,
+    /// On the checklist of a lot.
+    Checklist,
+    /// On the plan of a bottling or the record of its run.
+    Bottling,
+    /// On the page of a bottling run.
+    Run,
 }
 
 /// What commands belong together in the help.
@@ -148,6 +154,18 @@ pub enum Id {
     NextPattern,
     PlanUp,
     PlanDown,
+    Checklist,
+    CheckMet,
+    CheckNotMet,
+    CheckBeside,
+    CheckWaive,
+    CheckOwn,
+    CheckRequired,
+    Bottling,
+    OtherPage,
+    ValueBefore,
+    ValueAfter,
+    NextStretch,
 }
 
 /// A command.
@@ -178,7 +196,10 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words};
+use Place::{
+    Bottling, Card, Checklist, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Run, Trial,
+    Typing, Words,
+};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -214,8 +235,18 @@ pub static COMMANDS: &[Command] = &[
     command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
     command!(ChooseForBench, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", None, Barrel, [Floor], [ch('+')], Model::why_no_wine),
     command!(Bench, "Blind at the bench", "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", None, Barrel, [Floor], [ch('=')], Model::why_no_bench),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor], [ch('y')], Model::why_read_only),
+    command!(CheckMet, "It is met", "Ticks the chosen item as met; of alcohol it asks what stands on the label.", Some("met"), Barrel, [Checklist], [ch(' '), ch('m')], Model::why_read_only),
+    command!(CheckNotMet, "It is not met", "Ticks the chosen item as not met.", Some("not met"), Barrel, [Checklist], [ch('n')], Model::why_read_only),
+    command!(CheckWaive, "Waive it", "Lets the chosen item stay open for a reason that is kept.", Some("waive"), Barrel, [Checklist], [ch('w')], Model::why_no_waiver),
+    command!(OtherPage, "Plan, run, checklist", "Goes from the plan of a bottling to the record of its run, from there to the checklist, and back.", Some("bottling"), Show, [Checklist, Bottling], [KeyCode::Tab], never),
+    command!(CheckBeside, "Met, with a figure or words", "Ticks the chosen item as met with a figure, words, or both beside it.", Some("words"), Barrel, [Checklist], [ch('t')], Model::why_read_only),
+    command!(CheckOwn, "An item of the house", "Adds an item to every checklist of this house: its name, a colon, and what is asked.", Some("add"), Barrel, [Checklist], [ch('o')], Model::why_read_only),
+    command!(CheckRequired, "Required or optional", "Makes runs wait for the chosen item in this house, or no longer.", None, Barrel, [Checklist], [ch('r')], Model::why_read_only),
+    command!(ValueAfter, "The next value", "Goes to the next usual value of the chosen line: bottles, losses, cases.", Some("change"), Barrel, [Bottling], [KeyCode::Right], Model::why_no_value),
+    command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
+    command!(NextStretch, "The run goes on", "Writes down another stretch of this run, after a stop.", Some("goes on"), Barrel, [Run], [ch('b')], Model::why_no_stretch_of_run),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Checklist, Run], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Checklist, Run], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor], [KeyCode::Left], never),
     command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor], [KeyCode::Right], never),
     command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor], [KeyCode::Up], never),
@@ -233,6 +264,8 @@ pub static COMMANDS: &[Command] = &[
     command!(RoomPicture, "Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", None, Show, [Floor], [ch('o')], Model::why_no_room_picture),
     command!(Lineage, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", None, Show, [Floor], [ch('a')], Model::why_no_lineage),
     command!(LotReview, "The lot", "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.", None, Show, [Floor], [ch('i')], Model::why_no_lot),
+    command!(Checklist, "Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", Some("before bottling"), Barrel, [Floor, LotPage], [ch('!')], Model::why_no_checklist),
+    command!(Bottling, "Bottle this vessel", "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.", Some("bottle it"), Barrel, [Floor, LotPage], [ch('*')], Model::why_no_bottling),
     command!(NextOfLot, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", None, Walk, [Floor], [ch('j')], Model::why_no_other_of_lot),
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
     command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
@@ -245,34 +278,34 @@ pub static COMMANDS: &[Command] = &[
     command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved or was added in a work; a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial], [KeyCode::Down], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Checklist, Bottling], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Checklist, Bottling], [KeyCode::Down], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Bottling], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Bottling], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
     command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal, Run], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal, Run], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
     command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Checklist, Bottling, Run], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
     command!(TakeBack, "Take back a rating", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Bottling], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Bottling], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.
@@ -319,8 +352,10 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating]
-        {
+        for place in [
+            Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating,
+            Checklist, Bottling, Run,
+        ] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -1,7 +1,8 @@
-//! The find box: barrels, tanks, lots, trials, rooms and commands by a few letters.
+//! The find box: barrels, tanks, lots, trials, bottling runs, rooms and commands by a few letters.
 
+use crate::cellar::bottling::size;
 use crate::cellar::label::Label;
-use crate::cellar::state::{LotId, RoomId, State, TrialId, Vessel, VesselId};
+use crate::cellar::state::{LotId, RoomId, RunId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::how_far;
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
@@ -20,6 +21,8 @@ pub enum Found {
     Lot(LotId),
     /// A trial: its page is opened.
     Trial(TrialId),
+    /// A bottling run: its page is opened.
+    Run(RunId),
     /// A room.
     Room(RoomId),
     /// A command.
@@ -68,6 +71,10 @@ impl Find {
         for (id, trial) in state.trials.iter() {
             offer(trial.label.as_str(), "", Found::Trial(id));
         }
+        for (id, run) in state.runs.iter() {
+            let codes: Vec<&str> = run.lot_codes().into_iter().map(Label::as_str).collect();
+            offer(run.label.as_str(), &codes.join(" "), Found::Run(id));
+        }
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
@@ -92,6 +99,10 @@ fn hit(model: &Model, found: Found) -> Hit {
         Found::Trial(id) => {
             let trial = state.trials.get(id);
             (trial.label.to_string(), format!("trial, {}", how_far(trial)))
+        }
+        Found::Run(id) => {
+            let run = state.runs.get(id);
+            (run.label.to_string(), format!("bottling run, {} of {}", run.bottles(), size(run.bottle)))
         }
         Found::Room(id) => {
             let room = state.rooms.get(id);

@@ -10,6 +10,8 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::trial::Trial;
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench_tasting::Bench;
+use crate::tui::bottling::{BottlingPage, RunPage};
+use crate::tui::checklist::ChecklistPage;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
@@ -88,6 +90,12 @@ pub enum Mode {
     Lot(LotPage),
     /// An opened trial.
     Reveal(RevealPage),
+    /// The checklist of a lot before bottling.
+    Checklist(ChecklistPage),
+    /// A bottling that is planned and written down.
+    Bottling(BottlingPage),
+    /// A bottling run.
+    Run(RunPage),
 }
 
 /// How a message is meant.
@@ -151,6 +159,8 @@ pub struct Model {
     pub reviewed: Option<Reviewed>,
     /// The glasses on the bench, until their numbers are opened.
     pub bench: Option<Bench>,
+    /// What is written of bottlings and not entered, or could be taken back, one a vessel.
+    pub drafts: Vec<BottlingPage>,
     /// What was said, oldest first.
     pub said: Vec<Said>,
     /// Whether the last thing said still stands on the screen.
@@ -184,6 +194,7 @@ impl Model {
             for_bench: Vec::new(),
             reviewed: None,
             bench: None,
+            drafts: Vec::new(),
             said: Vec::new(),
             saying: false,
             size: Size::new(80, 24),
@@ -215,6 +226,10 @@ impl Model {
             Mode::Trial(page) if page.asked => Place::Card,
             Mode::Trial(_) => Place::Trial,
             Mode::Rating(_) => Place::Rating,
+            Mode::Checklist(page) if page.writing.is_some() => Place::Name,
+            Mode::Checklist(_) => Place::Checklist,
+            Mode::Bottling(_) => Place::Bottling,
+            Mode::Run(_) => Place::Run,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Opened(..) => Place::Page,
         }
     }
@@ -287,6 +302,13 @@ impl Model {
                 }
             }
             Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
+            Mode::Checklist(page) => {
+                self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Checklist);
+            }
+            Mode::Bottling(page) => {
+                self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Bottling);
+            }
+            Mode::Run(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Run),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }

@@ -10,7 +10,9 @@ use crate::cellar::plan::Plan;
 use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bottling;
 use crate::tui::card::drinks;
+use crate::tui::checklist;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::dosing;
@@ -68,6 +70,18 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         Mode::Dosing(doses) => {
             let lines = dosing::lines(model, doses, inner_width(body));
             page(model, frame, body, &dosing::title(model, doses), lines, doses.line);
+        }
+        Mode::Checklist(shown) => {
+            let lines = checklist::lines(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &checklist::title(model, shown), lines, 0);
+        }
+        Mode::Bottling(shown) => {
+            let (lines, from) = bottling::lines(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &bottling::title(model, shown), lines, from);
+        }
+        Mode::Run(shown) => {
+            let lines = bottling::run_lines(model, shown, inner_width(body));
+            page(model, frame, body, &bottling::run_title(model, shown), lines, shown.line);
         }
         Mode::Fill(shown) => {
             let (title, lines, from) = fill::page(model, shown, inner_width(body), inner_height(body));
@@ -173,7 +187,7 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     if hits.is_empty() {
         lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
     }
-    page(model, frame, body, "Find a barrel, tank, lot, trial, room or command", lines, 0);
+    page(model, frame, body, "Find a barrel, tank, lot, trial, run, room or command", lines, 0);
 }
 
 pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {

@@ -15,6 +15,8 @@ use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bottling::{self, BottlingPage, RunPage};
+use crate::tui::checklist;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::dosing::{self, DosingPage};
@@ -89,7 +91,7 @@ impl Model {
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 self.on_answer(answer);
-                fill::ask_if_stale(self)
+                [fill::ask_if_stale(self), checklist::ask_who(self)].concat()
             }
         }
     }
@@ -111,7 +113,14 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
+                Place::Typing
+                | Place::List
+                | Place::Words
+                | Place::Glass
+                | Place::Fill
+                | Place::Name
+                | Place::Rating
+                | Place::Bottling,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -120,7 +129,10 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage | Place::Trial | Place::Reveal, KeyCode::Char('q' | '?')) => {
+            (
+                Place::Page | Place::LotPage | Place::Trial | Place::Reveal | Place::Checklist | Place::Run,
+                KeyCode::Char('q' | '?'),
+            ) => {
                 self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
@@ -168,6 +180,8 @@ impl Model {
                 self.say(why, Tone::Notice);
             }
             Mode::Fill(page) => page.type_in(text),
+            Mode::Checklist(page) => page.type_in(text),
+            Mode::Bottling(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Help(_)
@@ -177,6 +191,7 @@ impl Model {
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
+            | Mode::Run(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -193,7 +208,7 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
-        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
+        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit) {
             self.asked.clear();
         }
         match id {
@@ -231,23 +246,10 @@ impl Model {
             Id::NextColouring => self.colouring = self.colouring.turned(1),
             Id::PreviousColouring => self.colouring = self.colouring.turned(-1),
             Id::RoomPlan => self.plan_shown = !self.plan_shown,
-            Id::BarrelPicture => {
-                let barrel = self.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
-                return self.ask_picture(barrel);
-            }
-            Id::RoomPicture => {
-                let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
-                return self.ask_picture(room);
-            }
-            Id::Lineage => {
-                let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
-                return vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)));
-            }
-            Id::OtherLineage => {
-                let Mode::Lineage(page) = &self.mode else { return Vec::new() };
-                let (vessel, other) = (page.vessel.clone(), page.other(self));
-                return other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose));
-            }
+            Id::BarrelPicture => return self.ask_barrel_picture(),
+            Id::RoomPicture => return self.ask_room_picture(),
+            Id::Lineage => return self.ask_lineage_here(),
+            Id::OtherLineage => return self.ask_other_lineage(),
             Id::LotReview => self.review_lot(),
             Id::NextOfLot => self.go_to_next_of_lot(),
             Id::LotBarrels => self.show_barrels_of_lot(),
@@ -257,7 +259,7 @@ impl Model {
             Id::ViewBefore => self.turn_view(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
-            Id::Quit => self.finished = true,
+            Id::Quit => bottling::quit(self),
             Id::EnterTyped => return self.take_typed(),
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
             Id::ClearTyped => {
@@ -265,6 +267,8 @@ impl Model {
             }
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
+            Id::Back if matches!(self.mode, Mode::Checklist(_)) => checklist::leave(self),
+            Id::Back if matches!(self.mode, Mode::Bottling(_)) => bottling::leave(self),
             Id::Back if matches!(self.mode, Mode::Trial(_) | Mode::Rating(_)) => trial::leave(self),
             Id::NextPattern => fill::next_pattern(self),
             Id::Back => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
@@ -282,6 +286,15 @@ impl Model {
             | Id::RateGlasses
             | Id::AskCard => trial::carry_out(self, id),
             Id::PullCard => return trial::pull(self),
+            Id::Checklist => return checklist::open(self),
+            Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
+                return checklist::carry_out(self, id);
+            }
+            Id::Bottling => bottling::open(self),
+            Id::OtherPage => return bottling::next_page(self),
+            Id::ValueBefore => bottling::turn(self, -1),
+            Id::ValueAfter => bottling::turn(self, 1),
+            Id::NextStretch => bottling::again(self),
             Id::OpenGlasses => return bench_tasting::open(self),
             Id::CompleteMark => self.complete_mark(),
             Id::HoldOffered => {
@@ -317,6 +330,8 @@ impl Model {
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),
+            (Mode::Checklist(page), _) => page.erase(),
+            (Mode::Bottling(page), _) => page.erase(),
             (Mode::Rating(page), _) => page.erase(),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {
@@ -348,11 +363,16 @@ impl Model {
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
-                if let Mode::Rating(page) = before {
-                    return trial::stored(self, page, &then);
+                match before {
+                    Mode::Rating(page) => return trial::stored(self, page, &then),
+                    Mode::Checklist(page) => return checklist::stored(self, page),
+                    Mode::Bottling(page) => return bottling::stored(self, page, then),
+                    Mode::Run(page) => return bottling::run_stored(self, page),
+                    _ => {}
                 }
                 match then {
                     Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}
+                    Then::ShowRun(label) => bottling::show_run(self, &label),
                     Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
@@ -375,11 +395,33 @@ impl Model {
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
             }
             Answer::Refused(why) => self.say(why, Tone::Refused),
+            Answer::Who(who) => checklist::told_who(self, who),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),
         }
+    }
+
+    fn ask_barrel_picture(&mut self) -> Wishes {
+        let barrel = self.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
+        self.ask_picture(barrel)
+    }
+
+    fn ask_room_picture(&mut self) -> Wishes {
+        let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
+        self.ask_picture(room)
+    }
+
+    fn ask_lineage_here(&mut self) -> Wishes {
+        let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
+        vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)))
+    }
+
+    fn ask_other_lineage(&mut self) -> Wishes {
+        let Mode::Lineage(page) = &self.mode else { return Vec::new() };
+        let (vessel, other) = (page.vessel.clone(), page.other(self));
+        other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose))
     }
 
     /// Opens the page of a picture and wishes for what it shows.
@@ -551,6 +593,8 @@ impl Model {
             Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
+            Mode::Checklist(_) => checklist::take(self),
+            Mode::Bottling(page) => bottling::take(self, page),
             Mode::AtBench(chosen) => bench::choose(self, chosen),
             Mode::Rating(page) => trial::take(self, &page),
             Mode::Bench => bench_tasting::take(self),
@@ -562,6 +606,7 @@ impl Model {
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
+            | Mode::Run(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -579,6 +624,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
+            Found::Run(id) => bottling::show_run(self, &self.state.runs.get(id).label.clone()),
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
@@ -632,6 +678,11 @@ impl Model {
                 page.chosen = moved(page.chosen, WorksPage::entries(self).len());
                 self.mode = Mode::Works(page);
             }
+            Mode::Checklist(page) => self.mode = Mode::Checklist(page.moved(&self.state, by)),
+            Mode::Bottling(mut page) => {
+                page.step(by);
+                self.mode = Mode::Bottling(page);
+            }
             Mode::Fill(mut page) => {
                 page.step(by);
                 self.mode = Mode::Fill(page);
@@ -666,6 +717,8 @@ impl Model {
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
+            | Mode::Bottling(BottlingPage { line, .. })
+            | Mode::Run(RunPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::thread;
 
 use crate::cellar::evaporation::Evaporated;
-use crate::cellar::fact::What;
+use crate::cellar::fact::{FactId, What};
 use crate::cellar::fill::{FillPlan, PreparedFill};
 use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
@@ -38,6 +38,8 @@ pub enum Then {
     ToGlass(Box<GlassRated>),
     /// Shows the page of a trial.
     ShowTrial(Label),
+    /// Shows a bottling run.
+    ShowRun(Label),
     /// Offers to hold what was tasted with a fault.
     Offer(Offer),
 }
@@ -60,6 +62,8 @@ pub enum Work {
     Undo(Label),
     /// Give back what was undone last.
     Redo(Label),
+    /// Look up who entered some facts.
+    Who(Vec<FactId>),
     /// Look whether another program has appended facts.
     Refresh,
     /// Go through all facts for a picture. It takes long, so it is done apart.
@@ -110,6 +114,8 @@ pub enum Answer {
     },
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
+    /// Who entered some facts; none of one that is not in the log.
+    Who(Vec<(FactId, Option<Label>)>),
     /// What was found for a picture, or why nothing was.
     Pictured {
         /// Which picture.
@@ -203,6 +209,10 @@ impl Hands {
             Work::Redo(by) => {
                 let redone = desk.redo(&by, now)?;
                 vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
+            }
+            Work::Who(facts) => {
+                let by = |id: FactId| Ok((id.clone(), desk.line(&id)?.map(|line| line.by)));
+                vec![Answer::Who(facts.into_iter().map(by).collect::<Result<_, DeskError>>()?)]
             }
             Work::Refresh => {
                 if desk.refresh()? {

@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 mod assemblage;
+mod bottling;
 mod cellar;
+mod checklist;
 mod commands;
 mod drawn;
 mod fills;

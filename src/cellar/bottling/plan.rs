@@ -112,18 +112,20 @@ impl State {
         Ok(BottlingPlan { vessel: id, lot: vessel.lot, asked, holds, volume, count, goods })
     }
 
-    /// What stands in the way of bottling a vessel: that it is held, then what is open on its lot's checklist where that is kept,
-    /// a sentence each.
+    /// What stands in the way of bottling a vessel: that it is held, then what is open on its lot's checklist where that is
+    /// kept, a sentence each.
     #[must_use]
     pub fn in_the_way_of_bottling(&self, id: VesselId) -> Vec<String> {
-        let vessel = self.vessels.get(id);
-        let held = vessel.held.as_ref().map(|hold| {
-            let why = hold.why.as_str();
-            let stop = if why.ends_with(['.', '!', '?']) { "" } else { "." };
-            format!("It is held: {why}{stop} Free it before it is bottled.")
-        });
-        let open = vessel.lot.and_then(|lot| self.held_by_checklist(lot)).map(|refusal| refusal.to_string());
-        held.into_iter().chain(open).collect()
+        let open = self.vessels.get(id).lot.and_then(|lot| self.held_by_checklist(lot));
+        self.hold_of_bottling(id).into_iter().chain(open.map(|refusal| refusal.to_string())).collect()
+    }
+
+    /// That a vessel is held, if it is, in a sentence for whoever would bottle it.
+    #[must_use]
+    pub fn hold_of_bottling(&self, id: VesselId) -> Option<String> {
+        let why = self.vessels.get(id).held.as_ref()?.why.as_str();
+        let stop = if why.ends_with(['.', '!', '?']) { "" } else { "." };
+        Some(format!("It is held: {why}{stop} Free it before it is bottled."))
     }
 
     /// A label for a run of a lot that begins now. None where a thousand are taken.
