@@ -7,9 +7,12 @@ use crate::cellar::evaporation::Month;
 use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
 use crate::cellar::wine::{Part, Wine};
-use crate::tui::model::Model;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::screen::Effect;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Work;
 use crate::units::{Volume, VolumeUnit};
 
 /// Columns of the litres at the right of a tree.
@@ -221,4 +224,40 @@ fn margin(standing: &Standing) -> String {
 
 fn litres(volume: Volume) -> String {
     volume.show(VolumeUnit::Litre, 1)
+}
+
+impl Model {
+    pub(super) fn ask_lineage_here(&mut self) -> Wishes {
+        let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
+        vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)))
+    }
+
+    pub(super) fn ask_other_lineage(&mut self) -> Wishes {
+        let Mode::Lineage(page) = &self.mode else { return Vec::new() };
+        let (vessel, other) = (page.vessel.clone(), page.other(self));
+        other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose))
+    }
+
+    /// Opens the page of a lineage and wishes for what it shows.
+    fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
+        self.pictures = self.pictures.wrapping_add(1);
+        let number = self.pictures;
+        self.mode = Mode::Lineage(LineagePage { number, vessel, whose: whose.clone(), told: None, line: 0 });
+        vec![Effect::Work(Work::Lineage { number, whose })]
+    }
+
+    /// Shows a lineage. Where its page is not open any more it comes too late and is dropped.
+    pub(super) fn show_lineage(&mut self, number: u32, told: Result<LineageTree, String>) {
+        let Mode::Lineage(page) = &mut self.mode else { return };
+        if page.number != number {
+            return;
+        }
+        match told {
+            Ok(tree) => page.told = Some(tree),
+            Err(why) => {
+                self.mode = Mode::Floor;
+                self.say(why, Tone::Refused);
+            }
+        }
+    }
 }

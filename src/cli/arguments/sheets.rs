@@ -4,8 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
 
-use super::trial::{USUAL_READING, millilitres};
-use super::{BottlingPlanArguments, DipSheetArguments};
+use super::bottling::BottlingPlanArguments;
+use super::gauging::DipSheetArguments;
+use super::trial::USUAL_READING;
+use super::volume::millilitres;
 use crate::cellar::label::Label;
 use crate::units::Volume;
 
