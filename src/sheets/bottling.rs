@@ -39,7 +39,8 @@ pub fn sheet(state: &State, plan: &BottlingPlan, code: Option<&Label>, hours: u8
     let mut blocks = vec![Block::Heading("Dry goods".to_owned()), Block::Table(goods(plan))];
     blocks.extend(plan.lot.into_iter().flat_map(|lot| checklist(state, lot)));
     blocks.push(Block::NewPage);
-    blocks.push(Block::Heading("Before the first bottle".to_owned()));
+    // The sheets part at the line: each says what it is of.
+    blocks.push(Block::Heading(format!("Before the first bottle of {}, lot code {code}", vessel.label)));
     blocks.push(Block::Table(before()));
     blocks.push(Block::Heading("Every hour, and after every stop".to_owned()));
     blocks.push(Block::Words(fill_words(plan.asked.bottle)));
@@ -132,15 +133,16 @@ fn fill_words(bottle: Volume) -> String {
 
 fn hourly(hours: u8) -> Table {
     let mut table = Table::with(&[
+        ("hour", Kind::Numbers),
         ("time", Kind::Room(6)),
         ("bottles", Kind::Room(8)),
-        ("fill mL, of four", Kind::Room(20)),
+        ("fill mL, of four", Kind::Room(18)),
         ("oxygen mg/L", Kind::Room(10)),
         ("closure", Kind::Room(9)),
-        ("stops, and why", Kind::Room(18)),
+        ("stops, and why", Kind::Room(16)),
         ("initials", Kind::Room(8)),
     ]);
-    table.lines.extend((0..hours).map(|_| Line::Cells(Vec::new())));
+    table.lines.extend((1..=hours).map(|hour| Line::Cells(vec![hour.to_string()])));
     table
 }
 

@@ -18,11 +18,15 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let width = usize::from(area.width);
     let place = model.place();
-    // On the floor there is enough to press; its find box leads to these.
-    let found = |id: Id| place == Place::Floor && matches!(id, Id::Checklist | Id::Bottling);
+    // On the floor there is enough to press, and its find box leads to these; up and down go without saying beside many keys.
+    let unsaid = |id: Id| match place {
+        Place::Floor => matches!(id, Id::Checklist | Id::Bottling),
+        Place::Checklist => matches!(id, Id::ListUp | Id::ListDown),
+        _ => false,
+    };
     let here = |command: &&Command| {
         command.bar.is_some()
-            && !found(command.id)
+            && !unsaid(command.id)
             && command.places.contains(&place)
             && (command.hindered)(model).is_none()
     };

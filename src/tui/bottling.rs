@@ -23,7 +23,9 @@ use crate::tui::work::{Then, Work};
 pub use self::form::{Field, Form};
 use self::form::{Mistake, Record};
 pub use self::run::RunPage;
-pub(super) use self::run::{again, lines as run_lines, show as show_run, stored as run_stored, title as run_title};
+pub(super) use self::run::{
+    again, facts as run_facts, lines as run_lines, show as show_run, stored as run_stored, title as run_title,
+};
 pub(super) use self::sheet::{lines, title};
 
 /// A bottling of a vessel that is planned and written down.
@@ -300,7 +302,8 @@ pub(super) fn stored(model: &mut Model, page: BottlingPage, then: Then) {
     };
     let stretches = model.state.runs.by_label(run.as_str()).map_or(0, |run| run.stretches.len());
     keep(model, BottlingPage { entered: Some((run.clone(), stretches)), ..page });
-    show_run(model, &run);
+    // Who entered it is asked after every answer.
+    drop(show_run(model, &run));
 }
 
 /// Leaves the program; what is written and not entered is asked about once.

@@ -11,9 +11,9 @@ use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
 use crate::cellar::state::{LotId, State};
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
-use crate::tui::work::{Then, Work};
+use crate::tui::who;
+use crate::tui::work::{Entered, Then};
 use crate::units::parse_decimal;
 
 pub(super) use self::sheet::{line, lines, title};
@@ -27,8 +27,8 @@ pub struct ChecklistPage {
     pub chosen: usize,
     /// The line that is being written, if one is.
     pub writing: Option<Writing>,
-    /// Who said what: the facts behind the items, as far as they were looked up. None for one that is not in the log.
-    pub who: Vec<(FactId, Option<Label>)>,
+    /// Who said what: the facts behind the items, as far as they were looked up.
+    pub who: Vec<Entered>,
 }
 
 /// A line that is being written.
@@ -125,22 +125,12 @@ pub(super) fn open(model: &mut Model) -> Wishes {
 /// Opens the checklist of a lot.
 pub(super) fn show(model: &mut Model, lot: LotId) -> Wishes {
     model.mode = Mode::Checklist(ChecklistPage::new(model.state.lots.get(lot).label.clone()));
-    ask_who(model)
+    who::ask(model)
 }
 
-/// Wishes to know who said what stands on the page, where that was not looked up yet.
-pub(super) fn ask_who(model: &Model) -> Wishes {
-    let Mode::Checklist(page) = &model.mode else { return Vec::new() };
-    let said = checks(model, page).into_iter().filter_map(|check| check.said);
-    let unknown: Vec<FactId> = said.filter(|id| !page.who.iter().any(|(known, _)| known == id)).collect();
-    if unknown.is_empty() { Vec::new() } else { vec![Effect::Work(Work::Who(unknown))] }
-}
-
-/// Takes in who said what.
-pub(super) fn told_who(model: &mut Model, who: Vec<(FactId, Option<Label>)>) {
-    if let Mode::Checklist(page) = &mut model.mode {
-        page.who.extend(who);
-    }
+/// The facts behind what stands on the page.
+pub(super) fn facts(model: &Model, page: &ChecklistPage) -> Vec<FactId> {
+    checks(model, page).into_iter().filter_map(|check| check.said).collect()
 }
 
 /// The items of a page's lot.

@@ -67,7 +67,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
-            Found::Run(id) => bottling::show_run(self, &self.state.runs.get(id).label.clone()),
+            Found::Run(id) => return bottling::show_run(self, &self.state.runs.get(id).label.clone()),
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),

@@ -56,6 +56,7 @@ pub mod trial;
 mod update;
 mod walking;
 mod watch;
+mod who;
 pub mod words;
 pub mod work;
 mod work_pages;

@@ -23,6 +23,7 @@ use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::trial;
+use crate::tui::who;
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works::{self, Ending};
@@ -81,7 +82,7 @@ impl Model {
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 self.on_answer(answer);
-                [fill::ask_if_stale(self), checklist::ask_who(self)].concat()
+                [fill::ask_if_stale(self), who::ask(self)].concat()
             }
         }
     }
@@ -362,7 +363,7 @@ impl Model {
                 }
                 match then {
                     Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}
-                    Then::ShowRun(label) => bottling::show_run(self, &label),
+                    Then::ShowRun(label) => drop(bottling::show_run(self, &label)),
                     Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
@@ -385,7 +386,7 @@ impl Model {
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
             }
             Answer::Refused(why) => self.say(why, Tone::Refused),
-            Answer::Who(who) => checklist::told_who(self, who),
+            Answer::Who(who) => who::told(self, who),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),

@@ -7,7 +7,7 @@ use std::thread;
 use crate::cellar::evaporation::Evaporated;
 use crate::cellar::fact::{FactId, What};
 use crate::cellar::fill::{FillPlan, PreparedFill};
-use crate::cellar::label::Label;
+use crate::cellar::label::{Label, Text};
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
@@ -44,6 +44,17 @@ pub enum Then {
     Offer(Offer),
 }
 
+/// What stands in the log beside a fact, which the state does not know.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entered {
+    /// Which fact.
+    pub fact: FactId,
+    /// Who entered it; none of one that is not in the log.
+    pub by: Option<Label>,
+    /// The words beside it.
+    pub note: Option<Text>,
+}
+
 /// What the screen wishes.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Work {
@@ -62,7 +73,7 @@ pub enum Work {
     Undo(Label),
     /// Give back what was undone last.
     Redo(Label),
-    /// Look up who entered some facts.
+    /// Look up who entered some facts, and with which note.
     Who(Vec<FactId>),
     /// Look whether another program has appended facts.
     Refresh,
@@ -114,8 +125,8 @@ pub enum Answer {
     },
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
-    /// Who entered some facts; none of one that is not in the log.
-    Who(Vec<(FactId, Option<Label>)>),
+    /// Who entered some facts, and with which note.
+    Who(Vec<Entered>),
     /// What was found for a picture, or why nothing was.
     Pictured {
         /// Which picture.
@@ -211,8 +222,11 @@ impl Hands {
                 vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
             }
             Work::Who(facts) => {
-                let by = |id: FactId| Ok((id.clone(), desk.line(&id)?.map(|line| line.by)));
-                vec![Answer::Who(facts.into_iter().map(by).collect::<Result<_, DeskError>>()?)]
+                let entered = |fact: FactId| {
+                    let (by, note) = desk.line(&fact)?.map_or((None, None), |line| (Some(line.by), line.note));
+                    Ok(Entered { fact, by, note })
+                };
+                vec![Answer::Who(facts.into_iter().map(entered).collect::<Result<_, DeskError>>()?)]
             }
             Work::Refresh => {
                 if desk.refresh()? {

@@ -3,23 +3,29 @@
 use ratatui::text::Line;
 
 use super::{BottlingPage, Form, draft, keep};
-use crate::cellar::bottling::run::{Run, Stretch};
+use crate::cellar::bottling::run::{Material, Run, Stretch};
 use crate::cellar::bottling::size;
+use crate::cellar::fact::FactId;
 use crate::cellar::label::Label;
 use crate::cellar::state::State;
 use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::shown;
 use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::who;
+use crate::tui::work::Entered;
 use crate::tui::work_pages::{litres, paragraph};
 
 /// A run on the screen.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct RunPage {
     /// Which run.
     pub run: Label,
     /// From which line on it is shown.
     pub line: usize,
+    /// Who entered its stretches, as far as it was looked up.
+    pub who: Vec<Entered>,
 }
 
 impl RunPage {
@@ -45,10 +51,17 @@ impl Model {
     }
 }
 
-/// Shows a run, where it is there.
-pub(in crate::tui) fn show(model: &mut Model, run: &Label) {
-    let page = RunPage { run: run.clone(), line: 0 };
+/// Shows a run, where it is there, and wishes to know who entered it.
+pub(in crate::tui) fn show(model: &mut Model, run: &Label) -> Wishes {
+    let page = RunPage { run: run.clone(), line: 0, who: Vec::new() };
     model.mode = page.followed(&model.state).map_or(Mode::Floor, Mode::Run);
+    who::ask(model)
+}
+
+/// The facts by which a run was filled.
+pub(in crate::tui) fn facts(model: &Model, page: &RunPage) -> Vec<FactId> {
+    let run = model.state.runs.by_label(page.run.as_str());
+    run.map_or_else(Vec::new, |run| run.stretches.iter().map(|stretch| stretch.fact.clone()).collect())
 }
 
 /// Goes on once something is stored. Where the run was taken back, what was written of it is there again.
@@ -136,7 +149,7 @@ pub(in crate::tui) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<
     }
     say("Filled", Meaning::Title);
     for stretch in run.stretches.iter() {
-        say(&format!("{bullet} {}", stretch_words(model, stretch)), Meaning::Base);
+        say(&format!("{bullet} {}", stretch_words(model, page, stretch)), Meaning::Base);
     }
     let fills = run.fills();
     let sides = model.state.practice.sides();
@@ -167,7 +180,7 @@ fn named(model: &Model, run: &Run) -> String {
 }
 
 /// A stretch: when, from where, how many, how fast, and what else was written down.
-fn stretch_words(model: &Model, stretch: &Stretch) -> String {
+fn stretch_words(model: &Model, page: &RunPage, stretch: &Stretch) -> String {
     let mut parts = vec![format!(
         "until {} from {}: {} bottles, {} lost",
         stretch.at.show_time(),
@@ -178,6 +191,9 @@ fn stretch_words(model: &Model, stretch: &Stretch) -> String {
     parts.extend(stretch.bottles_an_hour().map(|an_hour| format!("{an_hour} an hour")));
     parts.extend(stretch.oxygen_mg_l.map(|oxygen| format!("oxygen {oxygen} mg/L")));
     parts.extend(stretch.closure.as_ref().map(ToString::to_string));
-    parts.extend(stretch.materials.iter().map(crate::cellar::bottling::run::Material::words));
+    parts.extend(stretch.materials.iter().map(Material::words));
+    let entered = page.who.iter().find(|it| it.fact == stretch.fact);
+    parts.extend(entered.and_then(|it| it.by.as_ref()).map(|by| format!("by {by}")));
+    parts.extend(entered.and_then(|it| it.note.as_ref()).map(|note| note.as_str().to_owned()));
     parts.join(", ")
 }

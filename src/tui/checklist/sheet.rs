@@ -88,13 +88,13 @@ fn item_line(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -
 /// Who said so, where it was a person and was looked up.
 fn by<'a>(page: &'a ChecklistPage, check: &Check) -> Option<&'a str> {
     let said = check.said.as_ref()?;
-    page.who.iter().find(|(id, _)| id == said)?.1.as_ref().map(Label::as_str)
+    page.who.iter().find(|it| it.fact == *said)?.by.as_ref().map(Label::as_str)
 }
 
 /// What is asked with its limit and where that stands, what was found, and who said so.
 fn detail(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -> Vec<Line<'static>> {
     let asks = if check.asks.is_empty() { String::new() } else { format!("{}: ", check.asks) };
-    let required = if check.required { "a run waits for it (r: optional)" } else { "optional (r: required)" };
+    let required = if check.required { "required (r: optional)" } else { "optional (r: required)" };
     let mut lines = paragraph(model, &format!("{asks}{}; {required}", check.rule), width, Meaning::Base);
     let words = check.words.as_deref();
     let vessel = check.vessel.map(|id| format!("in {}", model.state.vessels.get(id).label));
