@@ -106,8 +106,13 @@ impl State {
     /// the house.
     #[must_use]
     pub fn held_by_checklist(&self, lot: LotId) -> Option<Refusal> {
-        let kept = !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty();
-        self.not_ready_to_bottle(lot).filter(|_| kept)
+        if self.keeps_checklist(lot) { self.not_ready_to_bottle(lot) } else { None }
+    }
+
+    /// Whether anything was said of the list of a lot, or of all of them by the house.
+    #[must_use]
+    pub fn keeps_checklist(&self, lot: LotId) -> bool {
+        !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty()
     }
 
     /// Why a lot is not ready to be bottled, if it is not.

@@ -21,7 +21,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     // On the floor there is enough to press, and its find box leads to these; up and down go without saying beside many keys.
     let unsaid = |id: Id| match place {
         Place::Floor => matches!(id, Id::Checklist | Id::Bottling),
-        Place::Checklist => matches!(id, Id::ListUp | Id::ListDown),
+        Place::Checklist | Place::Bottling => matches!(id, Id::ListUp | Id::ListDown),
         _ => false,
     };
     let here = |command: &&Command| {

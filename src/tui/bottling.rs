@@ -100,7 +100,7 @@ impl BottlingPage {
     /// What enter does, in a word for the bottom line.
     pub(super) fn enter_word(&self) -> &'static str {
         match self.field() {
-            None => "enter the run",
+            None => "store the run",
             Some(_) if self.recording => "next",
             Some(_) => "write the run",
         }

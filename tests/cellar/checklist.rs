@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::checklist::{Check, Standing};
+use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved, tank_of, topped_in_part};
@@ -292,4 +293,37 @@ fn the_alcohol_on_the_label_outlasts_the_wine() {
     let tested = tested("V", &json!({"alcohol_pct": 13.1}));
     let cellar = cellar().given(tank_of("X", 3_000)).given(label).given(tested).given(moved_for("filtration"));
     assert_eq!(standing(&cellar, "alcohol"), Standing::Met);
+}
+
+/// What may happen to the lot W in tank V: the fact, and whether a tick of the wine and one of its air stand afterwards as
+/// they stood before.
+fn happening(number: usize) -> (Value, bool, bool) {
+    match number {
+        0 => (json!({"kind": "sampled", "vessel": "V", "volume_ul": 100_000}), true, true),
+        1 => (json!({"kind": "lost", "vessel": "V", "volume_ul": 100_000, "cause": "spill"}), true, true),
+        2 => (json!({"kind": "treated", "vessel": "T", "material": "so2", "amount_ug": 1_000_000}), true, true),
+        3 => (json!({"kind": "tasted", "vessel": "V", "marks": ["plum"]}), true, true),
+        4 => (moved("V", "X", LITRE), true, false),
+        5 => (json!({"kind": "treated", "vessel": "V", "material": "so2", "amount_ug": 1_000_000}), false, false),
+        _ => (
+            json!({"kind": "wine_received", "vessel": "V", "lot": "W",
+            "parts": [{"origin": "block-w", "volume_ul": LITRE}]}),
+            false,
+            false,
+        ),
+    }
+}
+
+proptest! {
+    /// A tick counts exactly until the first thing that makes another wine of it.
+    #[test]
+    fn a_tick_counts_until_the_wine_is_another(numbers in prop::collection::vec(0_usize..7, 0..8)) {
+        let ticked = cellar().given(tank_of("X", 3_000)).given(ticked("heat", true)).given(ticked("oxygen", true));
+        let (after, wine, air) = numbers.into_iter().fold((ticked, true, true), |(cellar, wine, air), number| {
+            let (fact, same_wine, same_air) = happening(number);
+            (cellar.given(fact), wine && same_wine, air && same_air)
+        });
+        let counts = |item| standing(&after, item) == Standing::Met;
+        prop_assert_eq!([counts("heat"), counts("oxygen")], [wine, air]);
+    }
 }

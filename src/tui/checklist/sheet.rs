@@ -47,11 +47,11 @@ fn verdict(model: &Model, page: &ChecklistPage, checks: &[Check], width: usize) 
     let open = checks.iter().filter(|check| check.stops_a_run()).count();
     let met = checks.iter().filter(|check| check.standing == Standing::Met).count();
     let lot = model.state.lots.find(page.lot.as_str());
-    let (words, meaning) = match (open, lot.and_then(|lot| model.state.held_by_checklist(lot))) {
+    let (words, meaning) = match (open, lot.is_some_and(|lot| model.state.keeps_checklist(lot))) {
         (0, _) => ("nothing required is open: it may be bottled".to_owned(), Meaning::Fine),
-        (1, Some(_)) => ("1 required is open: a run is refused".to_owned(), Meaning::Due),
-        (open, Some(_)) => (format!("{open} required are open: a run is refused"), Meaning::Due),
-        (open, None) => (format!("{open} required are open; nothing was said yet, so no run waits"), Meaning::Muted),
+        (1, true) => ("1 required is open: a run is refused".to_owned(), Meaning::Due),
+        (open, true) => (format!("{open} required are open: a run is refused"), Meaning::Due),
+        (open, false) => (format!("{open} required are open; nothing was said yet, so no run waits"), Meaning::Muted),
     };
     paragraph(model, &format!("{met} of {} met, {words}", checks.len()), width, meaning)
 }
