@@ -10,6 +10,7 @@ pub mod bottles_counted;
 pub mod bottles_out;
 pub mod drawing;
 pub mod laying_away;
+pub mod plan;
 pub mod recalled;
 pub mod refusal;
 pub mod release;
@@ -32,7 +33,7 @@ use super::label::Label;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{RunId, State, Vessel, VesselId};
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// The fact `bottled`: bottles were filled from a vessel.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -76,6 +77,16 @@ const BOTTLES: std::ops::RangeInclusive<Volume> = Volume::from_ml(50)..=Volume::
 
 /// An emptied vessel may have held this many hundredths more than its book said: what a dip in a tank is off by (our choice).
 const FOUND_HUNDREDTHS: u64 = 2;
+
+/// The size of a bottle as people say it: `750 mL`, `1.5 L`.
+#[must_use]
+pub fn size(bottle: Volume) -> String {
+    if bottle >= Volume::from_litres(1) {
+        return bottle.to_string();
+    }
+    let decimals = if bottle.as_ul().is_multiple_of(1_000) { 0 } else { 3 };
+    bottle.show(VolumeUnit::Millilitre, decimals)
+}
 
 /// What a bottling names, looked up.
 pub struct ReadyBottling {

@@ -6,6 +6,7 @@
 mod answer;
 pub mod checking;
 pub mod item;
+pub mod lapse;
 
 use self::answer::Answer;
 use self::checking::{Said, Saying};
@@ -105,8 +106,13 @@ impl State {
     /// the house.
     #[must_use]
     pub fn held_by_checklist(&self, lot: LotId) -> Option<Refusal> {
-        let kept = !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty();
-        self.not_ready_to_bottle(lot).filter(|_| kept)
+        if self.keeps_checklist(lot) { self.not_ready_to_bottle(lot) } else { None }
+    }
+
+    /// Whether anything was said of the list of a lot, or of all of them by the house.
+    #[must_use]
+    pub fn keeps_checklist(&self, lot: LotId) -> bool {
+        !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty()
     }
 
     /// Why a lot is not ready to be bottled, if it is not.
@@ -144,12 +150,15 @@ fn blank(item: Item, asks: String, rule: String, required: bool) -> Check {
 /// What tests and people say of an item together.
 ///
 /// A test goes before a tick, so that nobody ticks away what was found; that is waived, with a reason. Whoever says later
-/// than the test that an item is not met is believed.
+/// than the test that an item is not met is believed. What was said of a wine that is another one since is only told.
 fn settled(check: Check, answer: Option<Answer>, said: Option<&Said>) -> Check {
     let answer = answer.unwrap_or_default();
     let found =
         Check { standing: answer.standing, words: answer.words, vessel: answer.vessel, at: answer.at, ..check.clone() };
     let Some(said) = said else { return found };
+    if said.lapsed.is_some() {
+        return Check { words: found.words.clone().or_else(|| said.lapse_words()), ..found };
+    }
     let by_word = |standing, words: Option<&Text>| Check {
         standing,
         words: words.map(|text| text.as_str().to_owned()),

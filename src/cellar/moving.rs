@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
 use super::book::{self, Arrival};
+use super::checklist::lapse::Change;
 use super::fact::Stamp;
 use super::filtration::Filtration;
 use super::history::Event;
@@ -101,6 +102,17 @@ impl WineMoved {
         let colour = state.colour_in(state.vessels.get(ready.from));
         Arrival { volume: self.volume, lot: ready.lot, colour }
     }
+
+    /// What the move is to the wine of the lot that arrives.
+    fn change(&self, state: &State, ready: &ReadyMove) -> Change {
+        let (source, target) = (state.vessels.get(ready.from), state.vessels.get(ready.to));
+        let other = source.lot != ready.lot || (!target.wine.is_empty() && target.lot != ready.lot);
+        match self.purpose {
+            _ if other => Change::Blended,
+            Purpose::Filtration => Change::Filtered,
+            Purpose::BarrelDown | Purpose::Racking | Purpose::Blend | Purpose::Other => Change::Moved,
+        }
+    }
 }
 
 impl Job for WineMoved {
@@ -144,6 +156,8 @@ impl Job for WineMoved {
         if matches!(self.purpose, Purpose::Racking | Purpose::Filtration) {
             state.rack_off_fining(ready.from, self.volume, lost, stamp.at);
         }
+        let change = self.change(state, &ready);
+        state.wine_changed(ready.lot, stamp, change);
         if self.purpose == Purpose::Racking && self.empties {
             state.remember_lees(ready.from, self.volume + self.loss, stamp.at);
         }

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
 use super::book::{self, Arrival};
+use super::checklist::lapse::Change;
 use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
@@ -86,6 +87,7 @@ impl Job for WineReceived {
         let vessel = state.vessels.get_mut(ready.vessel);
         vessel.pour(&ready.wine, Entry::Received, ready.arrival(), stamp.at);
         vessel.history.remember(stamp, Event::Received(ready.wine.volume()));
+        state.wine_changed(Some(ready.lot), stamp, Change::Blended);
     }
 
     fn about(&self) -> Option<&Label> {

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
 use super::book;
+use super::checklist::lapse::Change;
 use super::fact::Stamp;
 use super::fining::given::FiningDone;
 use super::history::Event;
@@ -172,6 +173,7 @@ impl Job for Treated {
             book::remember(&mut state.lots.get_mut(lot).additions, addition, A_LOTS_ADDITIONS);
         }
         state.remember_fining(fining);
+        state.wine_changed(lot, stamp, Change::Treated);
         state.tick(id, |task| task.adds(&self.material), Tick::Done(self.solution));
     }
 

@@ -12,17 +12,15 @@ use super::complaint::{Complaint, Outcome};
 use super::page::Page;
 use super::reading;
 use super::sulfur::{below, rounded};
+use crate::cellar::bottling::plan::{BottlingAsked, BottlingPlan};
 use crate::cellar::label::{Label, harmless};
-use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 use crate::reckon::bottling::{
-    DryGoods, FillCheck, NoFills, OddAlcohol, Packing, StatedAlcohol, check_fills, count, fill_point_mm, label_alcohol,
+    DryGoods, FillCheck, NO_ADVICE, NoFills, OddAlcohol, Packing, StatedAlcohol, check_fills, count, fill_point_mm,
+    label_alcohol,
 };
 use crate::reckon::label_share::Rules;
-use crate::units::{Volume, VolumeUnit};
-
-/// What people are told under every judgement by a law.
-pub(super) const NO_ADVICE: &str = "Published limits, for information: not legal advice. Laws change.";
+use crate::units::Volume;
 
 impl From<NoFills> for Complaint {
     fn from(error: NoFills) -> Complaint {
@@ -44,25 +42,23 @@ pub fn bottles(asked: &BottlesArguments, page: &mut Page<'_>) -> Outcome {
 
 /// Plans the bottling of a vessel.
 pub fn plan(state: &State, asked: &BottlingPlanArguments, page: &mut Page<'_>) -> Outcome {
-    let vessel = state.vessels.get(reading::vessel(state, &asked.tank)?);
-    if vessel.wine.is_empty() {
-        return Err(Refusal::SourceEmpty(vessel.label.clone()).into());
-    }
-    let holds = vessel.volume();
-    if let Some(wanted) = asked.litres.filter(|&wanted| wanted > holds) {
-        let label = harmless(vessel.label.as_str());
-        let sentence = format!("{label} holds {holds} by the book, and {wanted} is to be bottled. Check the litres.");
-        return Err(Complaint::Refused(sentence));
-    }
-    let lot = vessel.lot.map(|lot| state.lots.get(lot).label.clone());
-    let source = Source { vessel: vessel.label.clone(), lot, holds_ul: holds };
-    let view = BottlesView::of(Some(source), asked.litres.unwrap_or(holds), &asked.bottles)?;
-    page.card(&BottlesView::columns(), &view, |page| match &vessel.held {
-        Some(held) => {
-            below(page, &format!("It is held: {} Free it before it is bottled.", harmless(held.why.as_str())))
-        }
-        None => Ok(()),
+    let plan = planned(state, asked)?;
+    let vessel = state.vessels.get(plan.vessel);
+    let lot = plan.lot.map(|lot| state.lots.get(lot).label.clone());
+    let source = Source { vessel: vessel.label.clone(), lot, holds_ul: plan.holds };
+    let view = BottlesView::of(Some(source), plan.volume, &asked.bottles)?;
+    page.card(&BottlesView::columns(), &view, |page| {
+        let in_the_way = state.in_the_way_of_bottling(plan.vessel);
+        in_the_way.iter().try_for_each(|sentence| below(page, &harmless(sentence)))
     })
+}
+
+/// The plan that is asked for.
+pub(super) fn planned(state: &State, asked: &BottlingPlanArguments) -> Outcome<BottlingPlan> {
+    let Bottles { bottle, loss, case, pallet, spare } = asked.bottles;
+    let packing = Packing { case, pallet, spare };
+    let vessel = reading::vessel(state, &asked.tank)?;
+    Ok(state.plan_bottling(vessel, BottlingAsked { litres: asked.litres, bottle, loss, packing })?)
 }
 
 /// The vessel that is bottled.
@@ -185,7 +181,7 @@ impl FillsView {
             far_too_little: check.far_too_little,
             too_much: check.too_much,
             holds: check.holds(),
-            says: told(check),
+            says: check.words(),
         }
     }
 
@@ -211,28 +207,6 @@ impl FillsView {
             Column::both("holds", "holds", |it| it.holds.into()),
             Column::program("says", |it: &FillsView| (&it.says).into()).nested(),
         ]
-    }
-}
-
-fn told(check: &FillCheck) -> String {
-    let (side, section) = match check.rules {
-        Rules::Us => ("off", "27 CFR 24.255"),
-        Rules::Eu => ("short", "Directive 76/211"),
-    };
-    let tolerance = check.tolerance.show(VolumeUnit::Millilitre, 1);
-    let mut faults = Vec::new();
-    if check.short {
-        faults.push("on average the bottles hold less than is stated".to_owned());
-    }
-    let beyond = check.too_little + check.too_much;
-    if beyond > 0 {
-        faults.push(format!("{beyond} of {} are more than {tolerance} {side}", check.measured));
-    }
-    let faults = faults.join(", and ");
-    match (check.holds(), faults.is_empty()) {
-        (true, true) => format!("The fill holds: none is more than {tolerance} {side} ({section})."),
-        (true, false) => format!("The fill holds, but {faults} ({section})."),
-        (false, _) => format!("The fill does not hold: {faults} ({section}). Stop and set the filler."),
     }
 }
 

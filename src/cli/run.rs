@@ -2,21 +2,21 @@
 
 use serde::Serialize;
 
-use super::bottling::{FillsView, NO_ADVICE};
+use super::bottling::FillsView;
 use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
 use super::page::Page;
 use crate::cellar::bottling::bottle_tasting::BottleTaste;
-use crate::cellar::bottling::run::{Material, OfCode, Out, Run, Stock, Stretch};
+use crate::cellar::bottling::run::{Material, OfCode, OutForCause, Run, Stock, Stretch};
 use crate::cellar::day::Day;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
-use crate::reckon::bottling::check_fills;
+use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::reckon::label_share::Rules;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::Volume;
 
 /// A run, under the names of the exchange format.
 #[derive(Debug, Serialize)]
@@ -100,30 +100,6 @@ impl RunView {
         let each = |volume: Volume| Volume::from_ul(volume.as_ul() / self.bottles.max(1));
         self.composition.iter().map(|whole| PartView { whole: whole.clone(), each: each(whole.volume()) }).collect()
     }
-
-    /// Where every bottle is, in one line.
-    fn bottles_told(&self) -> String {
-        let beyond = match self.beyond_the_book {
-            0 => String::new(),
-            beyond => format!("; {beyond} more were laid away or went out than were filled: check the counts"),
-        };
-        let found = match self.found_at_counts {
-            0 => String::new(),
-            found => format!("; {found} of them were found at counts"),
-        };
-        format!(
-            "{} bottles = {} laid away + {} out + {} not laid away yet{found}{beyond}.",
-            self.bottles + self.found_at_counts + self.beyond_the_book,
-            self.laid_away,
-            self.out,
-            self.not_laid_away,
-        )
-    }
-
-    /// Where every litre is, in one line.
-    fn litres_told(&self) -> String {
-        format!("{} drawn = {} in bottles + {} lost.", self.volume_ul + self.loss_ul, self.volume_ul, self.loss_ul)
-    }
 }
 
 /// So much of an origin in all bottles, and in each.
@@ -152,6 +128,9 @@ pub struct RunCard {
     tastings: Vec<BottleTasteView>,
     stretches: Vec<StretchView>,
     fill_checks: Vec<FillsView>,
+    /// Where every bottle is and every litre.
+    #[serde(skip)]
+    reconciled: [String; 2],
 }
 
 /// Bottles of a run that lie at one place for one release.
@@ -206,11 +185,12 @@ impl RunCard {
             bottles_by_code: run.by_code().iter().map(CodeView::of).collect(),
             code_assumed: run.assumed,
             bottles_by_place: run.laid().map(|(place, stock)| LaidView::of(place, stock, today)).collect(),
-            out_by_cause: OutView::all(&run.out),
+            out_by_cause: run.out_by_cause().iter().map(OutView::of).collect(),
             tastings: run.tastes.iter().map(BottleTasteView::of).collect(),
             stretches: run.stretches.iter().map(|stretch| StretchView::of(state, stretch)).collect(),
             // A run in which no bottle was measured has no check.
             fill_checks: checks.iter().flatten().map(|check| FillsView::of(check, run.bottle)).collect(),
+            reconciled: [run.bottles_words(), run.litres_words()],
         }
     }
 
@@ -219,8 +199,7 @@ impl RunCard {
         page.report(self, &RunView::columns(), std::slice::from_ref(&self.run), |page| {
             page.pairs_of(&RunView::columns(), &self.run)?;
             page.line("")?;
-            page.line(&self.run.bottles_told())?;
-            page.line(&self.run.litres_told())?;
+            self.reconciled.iter().try_for_each(|line| page.line(line))?;
             page.section("in all bottles, and in each", &PartView::COLUMNS, &self.run.parts())?;
             if self.bottles_by_code.len() > 1 {
                 page.section("by lot code", &CodeView::COLUMNS, &self.bottles_by_code)?;
@@ -305,25 +284,9 @@ impl LaidView {
 }
 
 impl OutView {
-    /// All that went out, by cause and receiver, in the order in which they came first.
-    fn all(out: &[Out]) -> Vec<OutView> {
-        let mut views: Vec<OutView> = Vec::new();
-        for one in out {
-            match views.iter_mut().find(|view| view.why == one.why && view.to == one.to) {
-                Some(view) => {
-                    view.bottles += one.bottles;
-                    view.last = When(one.at);
-                }
-                None => views.push(OutView {
-                    why: one.why.clone(),
-                    to: one.to.clone(),
-                    bottles: one.bottles,
-                    first: When(one.at),
-                    last: When(one.at),
-                }),
-            }
-        }
-        views
+    fn of(out: &OutForCause<'_>) -> OutView {
+        let &OutForCause { why, to, bottles, first, last } = out;
+        OutView { why: why.clone(), to: to.cloned(), bottles, first: When(first), last: When(last) }
     }
 
     const COLUMNS: [Column<OutView>; 5] = [
@@ -373,11 +336,10 @@ impl BottleTasteView {
 
 impl StretchView {
     fn of(state: &State, stretch: &Stretch) -> StretchView {
-        let minutes = stretch.minutes.filter(|&minutes| minutes > 0);
         StretchView {
             ended: When(stretch.at),
             minutes: stretch.minutes,
-            bottles_an_hour: minutes.map(|minutes| u64::from(stretch.bottles) * 60 / u64::from(minutes)),
+            bottles_an_hour: stretch.bottles_an_hour(),
             vessel: state.vessels.get(stretch.vessel).label.clone(),
             fill: stretch.fill,
             lot: stretch.lot.map(|lot| state.lots.get(lot).label.clone()),
@@ -411,13 +373,9 @@ impl StretchView {
 }
 
 fn materials(used: &[Material]) -> Cell {
-    let named = |used: &Material| match &used.batch {
-        Some(batch) => format!("{} {batch}", used.material),
-        None => used.material.to_string(),
-    };
     match used {
         [] => Cell::Nothing,
-        used => Cell::Text(used.iter().map(named).collect::<Vec<_>>().join(", ")),
+        used => Cell::Text(used.iter().map(Material::words).collect::<Vec<_>>().join(", ")),
     }
 }
 
@@ -427,9 +385,4 @@ pub(super) fn joined(labels: &[Label]) -> Cell {
         [] => Cell::Nothing,
         labels => Cell::Text(labels.iter().map(Label::as_str).collect::<Vec<_>>().join(", ")),
     }
-}
-
-/// A bottle's size as people say it.
-pub(super) fn size(bottle: Volume) -> String {
-    if bottle < Volume::from_litres(1) { bottle.show(VolumeUnit::Millilitre, 0) } else { bottle.to_string() }
 }

@@ -12,7 +12,7 @@ use crate::cellar::state::{State, VesselId};
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::sheets::document::Document;
 use crate::sheets::floor_map::Shown;
-use crate::sheets::{cards, count, floor_map, html, plain, round, trial, work};
+use crate::sheets::{bottling, cards, count, floor_map, html, plain, round, trial, work};
 
 /// How wide a page of plain text is, in characters, where no screen says otherwise.
 const PAGE_COLUMNS: usize = 96;
@@ -29,6 +29,10 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         }
         Sheet::Scores { trial: label, print } => {
             (trial::scores(state.trials.get(super::trial::trial(state, label)?)), print)
+        }
+        Sheet::Bottling { plan, code, hours, print } => {
+            let plan = super::bottling::planned(state, plan)?;
+            (bottling::sheet(state, &plan, code.as_ref(), *hours, on), print)
         }
         Sheet::Count { room, print } => {
             let room = room.as_deref().map(|room| reading::room(state, room)).transpose()?;

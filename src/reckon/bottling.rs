@@ -6,6 +6,9 @@ mod alcohol;
 mod count;
 mod fills;
 
+/// What people are told under every judgement by a law.
+pub const NO_ADVICE: &str = "Published limits, for information: not legal advice. Laws change.";
+
 pub use self::alcohol::{Alcohol, OddAlcohol, StatedAlcohol, label_alcohol};
 pub use self::count::{Count, DryGoods, Packing, count, nine_litre_cases};
 pub use self::fills::{FillCheck, NoFills, check_fills, fill_point_mm, tolerance};

@@ -4,6 +4,7 @@
 //! that carries all it needs and prints in black and white on A4 and Letter alike, and [`plain`], text for the terminal.
 
 pub mod assemblage;
+pub mod bottling;
 pub mod cards;
 pub mod code;
 pub mod count;

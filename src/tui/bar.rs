@@ -18,8 +18,17 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let width = usize::from(area.width);
     let place = model.place();
+    // On the floor there is enough to press, and its find box leads to these; up and down go without saying beside many keys.
+    let unsaid = |id: Id| match place {
+        Place::Floor => matches!(id, Id::Checklist | Id::Bottling),
+        Place::Checklist | Place::Bottling => matches!(id, Id::ListUp | Id::ListDown),
+        _ => false,
+    };
     let here = |command: &&Command| {
-        command.bar.is_some() && command.places.contains(&place) && (command.hindered)(model).is_none()
+        command.bar.is_some()
+            && !unsaid(command.id)
+            && command.places.contains(&place)
+            && (command.hindered)(model).is_none()
     };
     // Find and help come last and are never folded away: they lead to all others.
     let always = |command: &&Command| matches!(command.id, Id::Find | Id::Help);
@@ -82,6 +91,8 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Fining(page)) if page.batch.is_some() => "give it".to_owned(),
         (Id::OtherPurpose, Mode::Move(page)) => if page.filters { "rack" } else { "filter" }.to_owned(),
         (Id::MonthOrYear, Mode::Ledger(page)) => if page.of_year { "month" } else { "year" }.to_owned(),
+        (Id::OtherPage, Mode::Bottling(page)) => if page.recording { "checklist" } else { "run" }.to_owned(),
+        (Id::Choose, Mode::Bottling(page)) => page.enter_word().to_owned(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
         (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),

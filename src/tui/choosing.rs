@@ -4,6 +4,8 @@ use crate::cellar::fact::What;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins::{self, BinsPage};
+use crate::tui::bottling::{self, BottlingPage, RunPage};
+use crate::tui::checklist;
 use crate::tui::command::command;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::{self, DosingPage};
@@ -40,6 +42,8 @@ impl Model {
             Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
+            Mode::Checklist(_) => checklist::take(self),
+            Mode::Bottling(page) => bottling::take(self, page),
             Mode::AtBench(chosen) => bench::choose(self, chosen),
             Mode::Rating(page) => trial::take(self, &page),
             Mode::Agents(choice) => {
@@ -58,6 +62,7 @@ impl Model {
             | Mode::Trial(_)
             | Mode::Reveal(_)
             | Mode::Ledger(_)
+            | Mode::Run(_)
             | Mode::Offer(_)
             | Mode::Bins(_)
             | Mode::Counting(_)
@@ -77,6 +82,7 @@ impl Model {
                 self.aside = None;
                 self.cursor = Some(Cursor::first(room));
             }
+            Found::Run(id) => return bottling::show_run(self, &self.state.runs.get(id).label.clone()),
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Fining(id) => self.mode = Mode::Fining(FiningPage::new(&self.state, id)),
             Found::Code(name) => bins::find(self, &name),
@@ -142,6 +148,11 @@ impl Model {
                 page.chosen = moved(page.chosen, WorksPage::entries(self).len());
                 self.mode = Mode::Works(page);
             }
+            Mode::Checklist(page) => self.mode = Mode::Checklist(page.moved(&self.state, by)),
+            Mode::Bottling(mut page) => {
+                page.step(by);
+                self.mode = Mode::Bottling(page);
+            }
             Mode::Fill(mut page) => {
                 page.step(by);
                 self.mode = Mode::Fill(page);
@@ -179,6 +190,8 @@ impl Model {
             | Mode::Ledger(LedgerPage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
+            | Mode::Bottling(BottlingPage { line, .. })
+            | Mode::Run(RunPage { line, .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }

@@ -45,6 +45,13 @@ pub enum Place {
     Bins,
     /// In a physical count.
     Count,
+    /// Where a line is written: the name of a work that begins, a reason, a figure.
+    /// On the checklist of a lot.
+    Checklist,
+    /// On the plan of a bottling or the record of its run.
+    Bottling,
+    /// On the page of a bottling run.
+    Run,
 }
 
 /// What commands belong together in the help.
@@ -183,6 +190,18 @@ pub enum Id {
     CountHere,
     CompareCount,
     CloseCount,
+    Checklist,
+    CheckMet,
+    CheckNotMet,
+    CheckBeside,
+    CheckWaive,
+    CheckOwn,
+    CheckRequired,
+    Bottling,
+    OtherPage,
+    ValueBefore,
+    ValueAfter,
+    NextStretch,
 }
 
 /// A command.
@@ -214,8 +233,8 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    Bins, Card, Count, Fill, Fining, Floor, Glass, Ledger, List, LotPage, Move, Name, Offer, Page, Rating, Reveal,
-    Trial, Typing, Words,
+    Bins, Bottling, Card, Checklist, Count, Fill, Fining, Floor, Glass, Ledger, List, LotPage, Move, Name, Offer, Page,
+    Rating, Reveal, Run, Trial, Typing, Words,
 };
 
 macro_rules! command {
@@ -262,15 +281,25 @@ pub static COMMANDS: &[Command] = &[
     command!(ShowRun, "The run", "Shows the run in this bin: its bottles by lot code, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
     command!(NextOfCode, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", None, Walk, [Bins], [ch('j')], Model::why_no_run),
     command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
-    command!(CountHere, "Count what is here", "Begins the physical count of this room, or on the map of this store, or goes on with it; for a vessel at no place, of the whole cellar.", Some("count"), Barrel, [Bins, Floor], [ch('*')], Model::why_no_count),
+    command!(CountHere, "Count what is here", "Begins the physical count of this room, or on the map of this store, or goes on with it; for a vessel at no place, of the whole cellar.", Some("count"), Barrel, [Bins, Floor], [ch('&')], Model::why_no_count),
     command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count], [KeyCode::Tab], Model::why_nothing_counted),
     command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count], [KeyCode::End], Model::why_nothing_counted),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins], [ch('y')], Model::why_read_only),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins, Checklist, Run], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins, Checklist, Run], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor, Bins], [KeyCode::Left], never),
     command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor, Bins], [KeyCode::Right], never),
     command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor, Bins], [KeyCode::Up], never),
     command!(Down, "One tier down", "Goes one tier down, from the floor to the next row.", None, Walk, [Floor, Bins], [KeyCode::Down], never),
+    command!(CheckMet, "It is met", "Ticks the chosen item as met; of alcohol it asks what stands on the label.", Some("met"), Barrel, [Checklist], [ch(' '), ch('m')], Model::why_read_only),
+    command!(CheckNotMet, "It is not met", "Ticks the chosen item as not met.", Some("not met"), Barrel, [Checklist], [ch('n')], Model::why_read_only),
+    command!(CheckWaive, "Waive it", "Lets the chosen item stay open for a reason that is kept.", Some("waive"), Barrel, [Checklist], [ch('w')], Model::why_no_waiver),
+    command!(OtherPage, "Plan, run, checklist", "Goes from the plan of a bottling to the record of its run, from there to the checklist, and back.", Some("bottling"), Show, [Checklist, Bottling], [KeyCode::Tab], never),
+    command!(CheckBeside, "Met, with a figure or words", "Ticks the chosen item as met with a figure, words, or both beside it.", Some("words"), Barrel, [Checklist], [ch('t')], Model::why_read_only),
+    command!(CheckOwn, "An item of the house", "Adds an item to every checklist of this house: its name, a colon, and what is asked.", Some("add"), Barrel, [Checklist], [ch('o')], Model::why_read_only),
+    command!(CheckRequired, "Required or optional", "Makes runs wait for the chosen item in this house, or no longer.", None, Barrel, [Checklist], [ch('r')], Model::why_read_only),
+    command!(ValueAfter, "The next value", "Goes to the next usual value of the chosen line: bottles, losses, cases.", Some("change"), Barrel, [Bottling], [KeyCode::Right], Model::why_no_value),
+    command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
+    command!(NextStretch, "The run goes on", "Writes down another stretch of this run, after a stop.", Some("goes on"), Barrel, [Run], [ch('b')], Model::why_no_stretch_of_run),
     command!(RowBefore, "The row before", "Goes to the row before.", None, Walk, [Floor], [KeyCode::PageUp], never),
     command!(RowAfter, "The next row", "Goes to the next row.", None, Walk, [Floor], [KeyCode::PageDown], never),
     command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor, Bins], [KeyCode::Home], never),
@@ -284,6 +313,8 @@ pub static COMMANDS: &[Command] = &[
     command!(RoomPicture, "Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", None, Show, [Floor], [ch('o')], Model::why_no_room_picture),
     command!(Lineage, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", None, Show, [Floor], [ch('a')], Model::why_no_lineage),
     command!(LotReview, "The lot", "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.", None, Show, [Floor], [ch('i')], Model::why_no_lot),
+    command!(Checklist, "Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", Some("before bottling"), Barrel, [Floor, LotPage], [ch('!')], Model::why_no_checklist),
+    command!(Bottling, "Bottle this vessel", "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.", Some("bottle it"), Barrel, [Floor, LotPage], [ch('*')], Model::why_no_bottling),
     command!(NextOfLot, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", None, Walk, [Floor], [ch('j')], Model::why_no_other_of_lot),
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
     command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
@@ -300,16 +331,16 @@ pub static COMMANDS: &[Command] = &[
     command!(ChooseDose, "Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", Some("choose"), Barrel, [Fining], [KeyCode::Tab], Model::why_no_dose),
     command!(GiveFining, "Give the dose", "Asks for the batch, then enters that the chosen dose was given to the vessel.", Some("give it"), Barrel, [Fining], [KeyCode::End], Model::why_not_given),
     command!(OtherPurpose, "Rack or filter", "Turns from racking to filtering, and back.", Some("rack or filter"), Barrel, [Move], [KeyCode::Tab], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move], [KeyCode::Down], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling], [KeyCode::Down], Model::why_no_list),
     command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial], [KeyCode::Home], Model::why_no_list),
     command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move, Count], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move, Count, Bottling], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Fining, Move, Count], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Fining, Move, Count, Bottling], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
@@ -320,22 +351,22 @@ pub static COMMANDS: &[Command] = &[
     command!(MonthAfter, "The next month", "Shows the next month.", Some("later"), Show, [Ledger], [KeyCode::Right], Model::why_no_month_after),
     command!(MonthOrYear, "A month or a year", "Turns from a month to the twelve months that end with it, and back.", Some("month or year"), Show, [Ledger], [ch('y')], never),
     command!(OtherDivision, "Another division", "Shows the whole cellar, a row a lot, a row a room, a row a vessel in turn.", Some("divide"), Show, [Ledger], [KeyCode::Tab], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal, Ledger], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal, Ledger], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal, Ledger, Run], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal, Ledger, Run], [KeyCode::Down, KeyCode::PageDown], never),
     command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, LotPage, Reveal, Fill, Ledger], [KeyCode::Home], never),
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, LotPage, Reveal, Fill, Ledger], [KeyCode::End], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
     command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining, Move, Ledger, Bins, Count], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining, Move, Ledger, Bins, Count, Checklist, Bottling, Run], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
     command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining, Count], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count], [KeyCode::PageUp], never),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count, Bottling], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count, Bottling], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.
@@ -384,7 +415,7 @@ mod tests {
     fn no_key_means_two_things_in_one_place() {
         for place in [
             Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining,
-            Move, Ledger, Bins, Count,
+            Move, Ledger, Bins, Count, Checklist, Bottling, Run,
         ] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

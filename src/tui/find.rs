@@ -1,9 +1,10 @@
-//! The find box: barrels, tanks, lots, trials, rooms and commands by a few letters.
+//! The find box: barrels, tanks, lots, trials, bottling runs, rooms and commands by a few letters.
 
 use crate::cellar::bottling::bins::StoreMap;
 use crate::cellar::bottling::drawing::Whence;
+use crate::cellar::bottling::size;
 use crate::cellar::label::Label;
-use crate::cellar::state::{FiningId, LotId, RoomId, State, TrialId, Vessel, VesselId};
+use crate::cellar::state::{FiningId, LotId, RoomId, RunId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::{glasses_words, how_far};
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
@@ -24,6 +25,8 @@ pub enum Found {
     Trial(TrialId),
     /// A fining trial: its page is opened.
     Fining(FiningId),
+    /// A bottling run: its page is opened.
+    Run(RunId),
     /// A room.
     Room(RoomId),
     /// A lot code on bottles, or a run: the map of the bins is opened where they lie.
@@ -79,6 +82,10 @@ impl Find {
         for (id, trial) in state.finings.iter() {
             offer(trial.label.as_str(), trial.material.as_str(), Found::Fining(id));
         }
+        for (id, run) in state.runs.iter() {
+            let codes: Vec<&str> = run.lot_codes().into_iter().map(Label::as_str).collect();
+            offer(run.label.as_str(), &codes.join(" "), Found::Run(id));
+        }
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
@@ -123,6 +130,10 @@ fn hit(model: &Model, found: Found) -> Hit {
         Found::Bin(place) => {
             let bin = state.bin(&place);
             (place.to_string(), format!("bin, {} bottles", bin.bottles()))
+        }
+        Found::Run(id) => {
+            let run = state.runs.get(id);
+            (run.label.to_string(), format!("bottling run, {} of {}", run.bottles(), size(run.bottle)))
         }
         Found::Room(id) => {
             let room = state.rooms.get(id);

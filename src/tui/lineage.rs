@@ -228,7 +228,7 @@ fn litres(volume: Volume) -> String {
 
 impl Model {
     /// Opens the page of the chosen vessel's lineage.
-    pub(super) fn ask_lineage_of_chosen(&mut self) -> Wishes {
+    pub(super) fn ask_lineage_here(&mut self) -> Wishes {
         let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
         vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)))
     }

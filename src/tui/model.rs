@@ -11,6 +11,8 @@ use crate::cellar::trial::Trial;
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench_tasting::Bench;
 use crate::tui::bins::BinsPage;
+use crate::tui::bottling::{BottlingPage, RunPage};
+use crate::tui::checklist::ChecklistPage;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::counting::CountPage;
@@ -105,6 +107,12 @@ pub enum Mode {
     Bins(BinsPage),
     /// A physical count.
     Counting(CountPage),
+    /// The checklist of a lot before bottling.
+    Checklist(ChecklistPage),
+    /// A bottling that is planned and written down.
+    Bottling(BottlingPage),
+    /// A bottling run.
+    Run(RunPage),
 }
 
 /// How a message is meant.
@@ -168,6 +176,8 @@ pub struct Model {
     pub reviewed: Option<Reviewed>,
     /// The glasses on the bench, until their numbers are opened.
     pub bench: Option<Bench>,
+    /// What is written of bottlings and not entered, or could be taken back, one a vessel.
+    pub drafts: Vec<BottlingPage>,
     /// What was said, oldest first.
     pub said: Vec<Said>,
     /// Whether the last thing said still stands on the screen.
@@ -201,6 +211,7 @@ impl Model {
             for_bench: Vec::new(),
             reviewed: None,
             bench: None,
+            drafts: Vec::new(),
             said: Vec::new(),
             saying: false,
             size: Size::new(80, 24),
@@ -241,6 +252,10 @@ impl Model {
             Mode::Trial(page) if page.asked => Place::Card,
             Mode::Trial(_) => Place::Trial,
             Mode::Rating(_) => Place::Rating,
+            Mode::Checklist(page) if page.writing.is_some() => Place::Name,
+            Mode::Checklist(_) => Place::Checklist,
+            Mode::Bottling(_) => Place::Bottling,
+            Mode::Run(_) => Place::Run,
             Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Opened(..) => Place::Page,
         }
     }
@@ -317,6 +332,13 @@ impl Model {
             Mode::Move(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Move),
             Mode::Bins(page) => self.mode = Mode::Bins(page.clone().followed(&before, &self.state)),
             Mode::Counting(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Counting),
+            Mode::Checklist(page) => {
+                self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Checklist);
+            }
+            Mode::Bottling(page) => {
+                self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Bottling);
+            }
+            Mode::Run(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Run),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }

@@ -340,8 +340,18 @@ fn scale(top: f64, width: usize) -> String {
 }
 
 impl Model {
+    pub(super) fn ask_barrel_picture(&mut self) -> Wishes {
+        let barrel = self.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
+        self.ask_picture(barrel)
+    }
+
+    pub(super) fn ask_room_picture(&mut self) -> Wishes {
+        let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
+        self.ask_picture(room)
+    }
+
     /// Opens the page of a picture and wishes for what it shows.
-    pub(super) fn ask_picture(&mut self, subject: Option<Subject>) -> Wishes {
+    fn ask_picture(&mut self, subject: Option<Subject>) -> Wishes {
         let Some(subject) = subject else { return Vec::new() };
         self.pictures = self.pictures.wrapping_add(1);
         let number = self.pictures;

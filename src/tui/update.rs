@@ -7,12 +7,13 @@ use ratatui::Frame;
 
 use crate::cellar::fact::What;
 use crate::cellar::label::Text;
-use crate::cellar::lineage_tree::Whose;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins;
+use crate::tui::bottling;
+use crate::tui::checklist;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::counting;
 use crate::tui::cursor::Step;
@@ -24,11 +25,11 @@ use crate::tui::holding;
 use crate::tui::ledger;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
-use crate::tui::pictures::Subject;
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::trial;
+use crate::tui::who;
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works::{self, Ending};
@@ -91,7 +92,7 @@ impl Model {
                 if is_changed && matches!(self.mode, Mode::Ledger(_)) {
                     return ledger::ask_again(self);
                 }
-                fill::ask_if_stale(self)
+                [fill::ask_if_stale(self), who::ask(self)].concat()
             }
         }
     }
@@ -122,7 +123,8 @@ impl Model {
                 | Place::Rating
                 | Place::Fining
                 | Place::Move
-                | Place::Count,
+                | Place::Count
+                | Place::Bottling,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -131,7 +133,16 @@ impl Model {
                 let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
                 self.say(text, Tone::Notice);
             }
-            (Place::Page | Place::LotPage | Place::Trial | Place::Reveal | Place::Ledger, KeyCode::Char('q' | '?')) => {
+            (
+                Place::Page
+                | Place::LotPage
+                | Place::Trial
+                | Place::Reveal
+                | Place::Ledger
+                | Place::Checklist
+                | Place::Run,
+                KeyCode::Char('q' | '?'),
+            ) => {
                 self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
@@ -185,6 +196,8 @@ impl Model {
                 self.say(why, Tone::Notice);
             }
             Mode::Fill(page) => page.type_in(text),
+            Mode::Checklist(page) => page.type_in(text),
+            Mode::Bottling(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Fining(page) => page.type_in(text),
@@ -197,6 +210,7 @@ impl Model {
             | Mode::Trial(_)
             | Mode::Reveal(_)
             | Mode::Ledger(_)
+            | Mode::Run(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -250,15 +264,9 @@ impl Model {
             Id::NextColouring => self.colouring = self.colouring.turned(1),
             Id::PreviousColouring => self.colouring = self.colouring.turned(-1),
             Id::RoomPlan => self.plan_shown = !self.plan_shown,
-            Id::BarrelPicture => {
-                let barrel = self.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
-                return self.ask_picture(barrel);
-            }
-            Id::RoomPicture => {
-                let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
-                return self.ask_picture(room);
-            }
-            Id::Lineage => return self.ask_lineage_of_chosen(),
+            Id::BarrelPicture => return self.ask_barrel_picture(),
+            Id::RoomPicture => return self.ask_room_picture(),
+            Id::Lineage => return self.ask_lineage_here(),
             Id::OtherLineage => return self.ask_other_lineage(),
             Id::LotReview => self.review_lot(),
             Id::NextOfLot => self.go_to_next_of_lot(),
@@ -269,7 +277,7 @@ impl Model {
             Id::ViewBefore => self.turn_view(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
-            Id::Quit => self.finished = true,
+            Id::Quit => bottling::quit(self),
             Id::EnterTyped => return self.take_typed(),
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
             Id::ClearTyped => {
@@ -299,6 +307,15 @@ impl Model {
             | Id::RateGlasses
             | Id::AskCard => trial::carry_out(self, id),
             Id::PullCard => return trial::pull(self),
+            Id::Checklist => return checklist::open(self),
+            Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
+                return checklist::carry_out(self, id);
+            }
+            Id::Bottling => bottling::open(self),
+            Id::OtherPage => return bottling::next_page(self),
+            Id::ValueBefore => bottling::turn(self, -1),
+            Id::ValueAfter => bottling::turn(self, 1),
+            Id::NextStretch => bottling::again(self),
             Id::OpenGlasses => return bench_tasting::open(self),
             Id::CompleteMark => self.complete_mark(),
             Id::HoldOffered => {
@@ -325,7 +342,7 @@ impl Model {
     /// Whether a command may be the answer to what was asked.
     fn may_answer(&self, id: Id) -> bool {
         match id {
-            Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped => true,
+            Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit => true,
             Id::Choose => matches!(self.mode, Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_)),
             _ => false,
         }
@@ -335,6 +352,8 @@ impl Model {
     fn go_back(&mut self) -> Wishes {
         match self.mode {
             Mode::Fill(_) => return fill::leave(self),
+            Mode::Checklist(_) => checklist::leave(self),
+            Mode::Bottling(_) => bottling::leave(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
@@ -364,6 +383,8 @@ impl Model {
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),
+            (Mode::Checklist(page), _) => page.erase(),
+            (Mode::Bottling(page), _) => page.erase(),
             (Mode::Rating(page), _) => page.erase(),
             (Mode::Fining(page), _) => page.erase(),
             (Mode::Move(page), _) => drop(page.line.pop()),
@@ -402,10 +423,14 @@ impl Model {
                     Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
                     Mode::Bins(page) => return bins::stored(self, page),
                     Mode::Counting(page) => return counting::stored(self, page, &then),
+                    Mode::Checklist(page) => return checklist::stored(self, page),
+                    Mode::Bottling(page) => return bottling::stored(self, page, then),
+                    Mode::Run(page) => return bottling::run_stored(self, page),
                     _ => {}
                 }
                 match then {
                     Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) => {}
+                    Then::ShowRun(label) => drop(bottling::show_run(self, &label)),
                     Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
@@ -428,6 +453,7 @@ impl Model {
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
             }
             Answer::Refused(why) => self.say(why, Tone::Refused),
+            Answer::Who(who) => who::told(self, who),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
             Answer::Ledger { number, told } => ledger::show(self, number, told),

@@ -5,9 +5,9 @@ use std::sync::Arc;
 use std::thread;
 
 use crate::cellar::evaporation::Evaporated;
-use crate::cellar::fact::What;
+use crate::cellar::fact::{FactId, What};
 use crate::cellar::fill::{FillPlan, PreparedFill};
-use crate::cellar::label::Label;
+use crate::cellar::label::{Label, Text};
 use crate::cellar::ledger::Period;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
@@ -41,8 +41,21 @@ pub enum Then {
     ToGlass(Box<GlassRated>),
     /// Shows the page of a trial.
     ShowTrial(Label),
+    /// Shows a bottling run.
+    ShowRun(Label),
     /// Offers to hold what was tasted with a fault.
     Offer(Offer),
+}
+
+/// What stands in the log beside a fact, which the state does not know.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entered {
+    /// Which fact.
+    pub fact: FactId,
+    /// Who entered it; none of one that is not in the log.
+    pub by: Option<Label>,
+    /// The words beside it.
+    pub note: Option<Text>,
 }
 
 /// What the screen wishes.
@@ -63,6 +76,8 @@ pub enum Work {
     Undo(Label),
     /// Give back what was undone last.
     Redo(Label),
+    /// Look up who entered some facts, and with which note.
+    Who(Vec<FactId>),
     /// Look whether another program has appended facts.
     Refresh,
     /// Go through all facts for a picture. It takes long, so it is done apart.
@@ -122,6 +137,8 @@ pub enum Answer {
     },
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
+    /// Who entered some facts, and with which note.
+    Who(Vec<Entered>),
     /// What was found for a picture, or why nothing was.
     Pictured {
         /// Which picture.
@@ -232,6 +249,13 @@ impl Hands {
             Work::Redo(by) => {
                 let redone = desk.redo(&by, now)?;
                 vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
+            }
+            Work::Who(facts) => {
+                let entered = |fact: FactId| {
+                    let (by, note) = desk.line(&fact)?.map_or((None, None), |line| (Some(line.by), line.note));
+                    Ok(Entered { fact, by, note })
+                };
+                vec![Answer::Who(facts.into_iter().map(entered).collect::<Result<_, DeskError>>()?)]
             }
             Work::Refresh => {
                 if desk.refresh()? {

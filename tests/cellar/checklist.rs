@@ -2,9 +2,10 @@
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::checklist::{Check, Standing};
+use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, moved};
+use crate::support::given::{Cellar, LITRE, moved, tank_of, topped_in_part};
 
 /// The lot W lies in tank V alone.
 fn cellar() -> Cellar {
@@ -219,4 +220,110 @@ fn an_item_of_the_house_keeps_every_list() {
         json!({"kind": "bottled", "vessel": "T", "run": "R26", "bottles": 10, "bottle_ul": 750_000, "lot_code": "L1"});
     let house = cellar().given(json!({"kind": "check_declared", "item": "filterability", "required": true}));
     house.when(run).then_refused("filterability");
+}
+
+/// The white lot W with a red tank beside it, an empty tank X, and every item ticked or waived.
+fn said_of_all() -> Cellar {
+    let mut cellar =
+        cellar().given(tank_of("X", 3_000)).given(json!({"kind": "check_declared", "item": "filterability",
+        "required": true}));
+    for item in ["heat", "cold", "claims", "label", "dry goods", "filterability", "oxygen"] {
+        cellar = cellar.given(ticked(item, true));
+    }
+    ["taste", "dry", "turbidity"].into_iter().fold(cellar, |cellar, item| cellar.given(waived(item)))
+}
+
+/// The items of which nothing that was said counts any more.
+fn lapsed(cellar: &Cellar) -> Vec<String> {
+    let lot = cellar.state.lots.find("W").unwrap();
+    let lapsed = cellar.state.checklist(lot).into_iter().filter(|check| {
+        let words = check.words.as_deref().unwrap_or_default();
+        words.contains(" lapsed: ") && check.standing == Standing::NotTested && check.said.is_none()
+    });
+    lapsed.map(|check| check.item.to_string()).collect()
+}
+
+const OF_THE_WINE: [&str; 8] = ["taste", "dry", "heat", "cold", "turbidity", "oxygen", "claims", "filterability"];
+
+fn moved_for(purpose: &str) -> Value {
+    let mut fact = moved("V", "X", 100 * LITRE);
+    fact["purpose"] = json!(purpose);
+    fact
+}
+
+#[test]
+fn what_was_said_of_a_wine_lapses_with_an_addition_a_filtration_and_other_wine() {
+    let received = json!({"kind": "wine_received", "vessel": "V", "lot": "W",
+        "parts": [{"origin": "block-w", "volume_ul": LITRE}]});
+    let bentonite = json!({"kind": "treated", "vessel": "V", "material": "bentonite", "amount_ug": 100_000_000});
+    assert_eq!(lapsed(&said_of_all()), [""; 0]);
+    for (change, word) in [(received, "blended"), (bentonite, "treated"), (moved_for("filtration"), "filtered")] {
+        let after = said_of_all().given(change);
+        assert_eq!(lapsed(&after), OF_THE_WINE, "{word}");
+        let heat = check(&after, "W", "heat").words.unwrap();
+        assert!(heat.starts_with(&format!("tick lapsed: {word} ")), "{heat}");
+        assert!(check(&after, "W", "dry").words.unwrap().starts_with("waiver lapsed: "));
+        assert_eq!([standing(&after, "label"), standing(&after, "dry goods")], [Standing::Met; 2]);
+        let again = after.given(ticked("heat", true));
+        assert_eq!(standing(&again, "heat"), Standing::Met, "a new word counts");
+    }
+}
+
+#[test]
+fn a_move_within_the_lot_ends_only_what_air_changes() {
+    let after = said_of_all().given(moved_for("racking"));
+    assert_eq!(lapsed(&after), ["turbidity", "oxygen"]);
+}
+
+/// A topping from the lot itself changes nothing, one from another lot is other wine.
+#[test]
+fn a_topping_from_another_lot_is_other_wine() {
+    let list = |from: &str| {
+        let said = cellar().given(json!({"kind": "checked", "lot": "R", "item": "heat", "met": true}));
+        let after = said.given(json!({"kind": "lost", "vessel": "B1", "volume_ul": 2 * LITRE, "cause": "spill"}));
+        check(&after.given(topped_in_part("B1", from, LITRE)), "R", "heat").standing
+    };
+    assert_eq!([list("T"), list("U")], [Standing::Met, Standing::NotTested]);
+}
+
+/// The label did not change with the wine: tests answer to its figure anew.
+#[test]
+fn the_alcohol_on_the_label_outlasts_the_wine() {
+    let label = json!({"kind": "checked", "lot": "W", "item": "alcohol", "met": true, "value": 13.0});
+    let tested = tested("V", &json!({"alcohol_pct": 13.1}));
+    let cellar = cellar().given(tank_of("X", 3_000)).given(label).given(tested).given(moved_for("filtration"));
+    assert_eq!(standing(&cellar, "alcohol"), Standing::Met);
+}
+
+/// What may happen to the lot W in tank V: the fact, and whether a tick of the wine and one of its air stand afterwards as
+/// they stood before.
+fn happening(number: usize) -> (Value, bool, bool) {
+    match number {
+        0 => (json!({"kind": "sampled", "vessel": "V", "volume_ul": 100_000}), true, true),
+        1 => (json!({"kind": "lost", "vessel": "V", "volume_ul": 100_000, "cause": "spill"}), true, true),
+        2 => (json!({"kind": "treated", "vessel": "T", "material": "so2", "amount_ug": 1_000_000}), true, true),
+        3 => (json!({"kind": "tasted", "vessel": "V", "marks": ["plum"]}), true, true),
+        4 => (moved("V", "X", LITRE), true, false),
+        5 => (json!({"kind": "treated", "vessel": "V", "material": "so2", "amount_ug": 1_000_000}), false, false),
+        _ => (
+            json!({"kind": "wine_received", "vessel": "V", "lot": "W",
+            "parts": [{"origin": "block-w", "volume_ul": LITRE}]}),
+            false,
+            false,
+        ),
+    }
+}
+
+proptest! {
+    /// A tick counts exactly until the first thing that makes another wine of it.
+    #[test]
+    fn a_tick_counts_until_the_wine_is_another(numbers in prop::collection::vec(0_usize..7, 0..8)) {
+        let ticked = cellar().given(tank_of("X", 3_000)).given(ticked("heat", true)).given(ticked("oxygen", true));
+        let (after, wine, air) = numbers.into_iter().fold((ticked, true, true), |(cellar, wine, air), number| {
+            let (fact, same_wine, same_air) = happening(number);
+            (cellar.given(fact), wine && same_wine, air && same_air)
+        });
+        let counts = |item| standing(&after, item) == Standing::Met;
+        prop_assert_eq!([counts("heat"), counts("oxygen")], [wine, air]);
+    }
 }

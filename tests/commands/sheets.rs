@@ -1,10 +1,11 @@
 //! Printable pages of a small cellar: what they say as plain text and as HTML. Read the kept pages before committing them.
 
+use barrelwalk::cellar::bottling::plan::BottlingAsked;
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::state::State;
 use barrelwalk::sheets::document::{Document, Line};
 use barrelwalk::sheets::floor_map::Shown;
-use barrelwalk::sheets::{cards, document, floor_map, html, plain, round, trial, work};
+use barrelwalk::sheets::{bottling, cards, document, floor_map, html, plain, round, trial, work};
 use barrelwalk::units::Volume;
 use serde_json::json;
 
@@ -70,6 +71,21 @@ fn the_order_of_a_blend_follows_what_was_measured() {
     let half = begun.given(json!({"kind": "wine_moved", "from": "T", "to": "X", "volume_ul": 618_000_000,
         "purpose": "blend", "lot": "S"}));
     insta::assert_snapshot!("blend_under_way_plain", order(&half));
+}
+
+/// What is asked for in bottles, what stands in the way, and a line for every hour.
+#[test]
+fn the_order_of_a_bottling_says_what_is_open() {
+    let ticked = |item: &str| json!({"kind": "checked", "lot": "R", "item": item, "met": true});
+    let cellar = cellar()
+        .given(json!({"kind": "tested", "vessel": "T", "malic_g_l": 0.1, "oxygen_mg_l": 0.4, "turbidity_ntu": 3.5}))
+        .given(ticked("cold"))
+        .given(json!({"kind": "check_waived", "lot": "R", "item": "heat", "why": "red, no <haze> in two summers"}));
+    let tank = cellar.state.vessels.find("T").unwrap();
+    let plan = cellar.state.plan_bottling(tank, BottlingAsked::USUAL).unwrap();
+    let order = bottling::sheet(&cellar.state, &plan, None, 4, cellar.now());
+    insta::assert_snapshot!("bottling_plain", plain::text(&order, 96));
+    insta::assert_snapshot!("bottling_html", html::page(&order).replace(include_str!("../../assets/sheet.css"), ""));
 }
 
 /// What every taster says of the trial, and the card is pulled.

@@ -13,7 +13,7 @@ use crate::walk::Walk;
 /// A count of the vault, which holds four barrels of wine and an empty one.
 fn vault(keys: &str) -> Walk {
     let mut walk = Walk::small();
-    walk.press("tab `*`").press(keys);
+    walk.press("tab `&`").press(keys);
     walk
 }
 
@@ -76,7 +76,7 @@ fn differences_are_booked_with_a_reason_that_is_kept_and_undone_at_once() {
     assert_eq!(noted.last().map(Text::as_str), Some("stock count, seep at the head"));
     walk.press("u");
     assert_eq!(volume(&walk, "W-01"), before, "{}", walk.said());
-    walk.press("tab tab `*`");
+    walk.press("tab tab `&`");
     assert!(walk.said().contains("This count is under way"), "{}", walk.said());
 }
 
@@ -85,7 +85,7 @@ fn a_count_is_left_and_gone_on_with_by_another_program() {
     let walk = vault("`full` enter `full` enter");
     assert_eq!(chosen(&walk), 2);
     let mut again = walk.reopened();
-    again.press("tab `*`");
+    again.press("tab `&`");
     assert_eq!((chosen(&again), counted(&again)), (2, 2), "{}", again.said());
     again.press("`full` enter delete");
     assert_eq!((chosen(&again), counted(&again)), (2, 2), "one stands at what was taken back: {}", again.said());
@@ -119,11 +119,11 @@ fn what_cannot_be_counted_is_said() {
 #[test]
 fn the_bottles_of_a_store_are_counted_by_bin() {
     let mut walk = Walk::bottled();
-    walk.press("`#` `*` `399` enter `196` enter");
+    walk.press("`#` `&` `399` enter `196` enter");
     keep(&walk, "count-bottles");
     walk.press("`92` enter `empty` enter");
     let mut at_empty = walk.reopened();
-    at_empty.press("`#` `*` `B-01` enter `12` enter");
+    at_empty.press("`#` `&` `B-01` enter `12` enter");
     assert!(at_empty.said().contains("Say which lot code lies in cave"), "{}", at_empty.said());
     walk.press("`A-05` enter `W261 12` enter");
     assert!(walk.said().contains("cave/A-05 is counted"), "{}", walk.said());

@@ -3,7 +3,9 @@
 
 mod assemblage;
 mod bins;
+mod bottling;
 mod cellar;
+mod checklist;
 mod commands;
 mod counting;
 mod drawn;

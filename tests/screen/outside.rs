@@ -95,9 +95,18 @@ fn labels_from_outside_keep_to_their_columns() {
 #[test]
 fn what_is_typed_and_pasted_keeps_to_its_columns() {
     for text in TEXTS {
-        for keys in
-            ["", "/", "t", "h", "b", "b enter", "/ `T1` enter d down enter", "/ `T1` enter = down down enter enter"]
-        {
+        for keys in [
+            "",
+            "/",
+            "t",
+            "h",
+            "b",
+            "b enter",
+            "/ `T1` enter d down enter",
+            "/ `T1` enter = down down enter enter",
+            "/ `T1` enter ! down w",
+            "/ `T1` enter * tab",
+        ] {
             let mut walk = Walk::small();
             walk.press(keys);
             walk.take(Message::Paste(text.to_owned()));

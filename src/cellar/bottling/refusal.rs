@@ -2,9 +2,10 @@
 
 use thiserror::Error;
 
+use super::size;
 use crate::cellar::day::Day;
 use crate::cellar::label::Label;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::Volume;
 
 /// Why an act on a run is refused.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -21,6 +22,14 @@ pub enum RunRefusal {
         size(*.bottle)
     )]
     MoreThanWine { vessel: Label, bottles: u32, bottle: Volume, wanted: Volume, holds: Volume },
+    #[error("{vessel} holds {holds} by the book, and {wanted} is to be bottled. Check the litres.")]
+    MoreThanHeld { vessel: Label, holds: Volume, wanted: Volume },
+    #[error("A bottle must hold something. Give its size, for example 750 mL.")]
+    BottleOfNothing,
+    #[error(
+        "A case and a pallet must hold something. Give bottles in a case and cases on a pallet, for example 12 and 56."
+    )]
+    CaseOfNothing,
     #[error("A bottle of {} is none of the trade. Check bottle_ul: 750 mL are 750000.", size(*.0))]
     OddBottle(Volume),
     #[error("The run '{run}' has bottles of {}, and these hold {}. Give them a run of their own.", size(*.has), size(*.comes))]
@@ -69,13 +78,4 @@ pub enum RunRefusal {
 /// A run, or its bottles of one lot code.
 fn of(run: &Label, code: Option<&Label>) -> String {
     code.map_or_else(|| format!("'{run}'"), |code| format!("'{run}' with the lot code '{code}'"))
-}
-
-/// The size of a bottle as people say it.
-fn size(bottle: Volume) -> String {
-    if bottle >= Volume::from_litres(1) {
-        return bottle.to_string();
-    }
-    let decimals = if bottle.as_ul().is_multiple_of(1_000) { 0 } else { 3 };
-    bottle.show(VolumeUnit::Millilitre, decimals)
 }

@@ -143,6 +143,41 @@ impl OfCode {
     }
 }
 
+/// Bottles that went out for one cause to one receiver.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OutForCause<'a> {
+    /// Why.
+    pub why: &'a Text,
+    /// To whom.
+    pub to: Option<&'a Text>,
+    /// How many.
+    pub bottles: u64,
+    /// When the first went.
+    pub first: Moment,
+    /// When the last went.
+    pub last: Moment,
+}
+
+impl Material {
+    /// What it is and of which batch: `cork C77`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        match &self.batch {
+            Some(batch) => format!("{} {batch}", self.material),
+            None => self.material.to_string(),
+        }
+    }
+}
+
+impl Stretch {
+    /// How many bottles an hour were filled; none where it is not said how long it took.
+    #[must_use]
+    pub fn bottles_an_hour(&self) -> Option<u64> {
+        let minutes = self.minutes.filter(|&minutes| minutes > 0)?;
+        Some(u64::from(self.bottles) * 60 / u64::from(minutes))
+    }
+}
+
 impl Labelled for Run {
     fn label(&self) -> &Label {
         &self.label
@@ -271,6 +306,51 @@ impl Run {
     pub(in crate::cellar) fn rank(&self, code: Option<&Label>) -> usize {
         let known = code.and_then(|code| self.stretches.iter().position(|its| its.lot_code == *code));
         known.unwrap_or(usize::MAX)
+    }
+
+    /// Where every bottle is, in one line.
+    #[must_use]
+    pub fn bottles_words(&self) -> String {
+        let beyond = match self.beyond {
+            0 => String::new(),
+            beyond => format!("; {beyond} more were laid away or went out than were filled: check the counts"),
+        };
+        let found = match self.found {
+            0 => String::new(),
+            found => format!("; {found} of them were found at counts"),
+        };
+        let (all, laid, out, loose) =
+            (self.bottles() + self.found + self.beyond, self.lying(), self.gone(), self.loose());
+        format!("{all} bottles = {laid} laid away + {out} out + {loose} not laid away yet{found}{beyond}.")
+    }
+
+    /// Where every litre is, in one line.
+    #[must_use]
+    pub fn litres_words(&self) -> String {
+        let (filled, lost) = (self.wine().volume(), self.loss());
+        format!("{} drawn = {filled} in bottles + {lost} lost.", filled + lost)
+    }
+
+    /// What went out, by cause and receiver, in the order in which they came first.
+    #[must_use]
+    pub fn out_by_cause(&self) -> Vec<OutForCause<'_>> {
+        let mut causes: Vec<OutForCause<'_>> = Vec::new();
+        for out in self.out.iter() {
+            match causes.iter_mut().find(|cause| (cause.why, cause.to) == (&out.why, out.to.as_ref())) {
+                Some(cause) => {
+                    cause.bottles += out.bottles;
+                    cause.last = out.at;
+                }
+                None => causes.push(OutForCause {
+                    why: &out.why,
+                    to: out.to.as_ref(),
+                    bottles: out.bottles,
+                    first: out.at,
+                    last: out.at,
+                }),
+            }
+        }
+        causes
     }
 
     /// Puts bottles where they lie from now on.

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Standing;
 use super::item::{Item, TradeItem, same};
+use super::lapse::Lapse;
 use crate::cellar::fact::{FactId, Stamp};
 use crate::cellar::job::Job;
 use crate::cellar::label::{Label, Text};
@@ -76,6 +77,8 @@ pub struct Said {
     pub id: FactId,
     /// What.
     pub saying: Saying,
+    /// Why it counts no longer, if it does not.
+    pub lapsed: Option<Lapse>,
 }
 
 /// What can be said of an item.
@@ -106,6 +109,17 @@ impl Said {
             Saying::Waived { .. } => None,
         }
     }
+
+    /// That it counts no longer, in words: `tick lapsed: filtered 14 Nov 2026`.
+    #[must_use]
+    pub fn lapse_words(&self) -> Option<String> {
+        let lapse = self.lapsed?;
+        let what = match self.saying {
+            Saying::Ticked { .. } => "tick",
+            Saying::Waived { .. } => "waiver",
+        };
+        Some(format!("{what} lapsed: {} {}", lapse.by.word(), lapse.at.show_date()))
+    }
 }
 
 impl State {
@@ -122,7 +136,7 @@ impl State {
     fn say(&mut self, (lot, item): (LotId, Item), stamp: &Stamp, saying: Saying) {
         let checks = Arc::make_mut(&mut self.lots.get_mut(lot).checks);
         checks.retain(|said| said.item != item);
-        checks.push(Said { item, at: stamp.at, id: stamp.id.clone(), saying });
+        checks.push(Said { item, at: stamp.at, id: stamp.id.clone(), saying, lapsed: None });
     }
 }
 

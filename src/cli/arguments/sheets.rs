@@ -4,9 +4,11 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
 
+use super::bottling::BottlingPlanArguments;
 use super::gauging::DipSheetArguments;
 use super::trial::USUAL_READING;
 use super::volume::millilitres;
+use crate::cellar::label::Label;
 use crate::units::Volume;
 
 /// What pages can be printed.
@@ -45,6 +47,21 @@ pub enum Sheet {
     Scores {
         /// Which trial
         trial: String,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
+    /// The order of a bottling: bottles and dry goods, what stands in the way, and a line for every hour's checks
+    Bottling {
+        /// Which vessel, and into what.
+        #[command(flatten)]
+        plan: BottlingPlanArguments,
+        /// What stands on the bottles [default: L, the year and the day of the year]
+        #[arg(long, value_name = "LOT_CODE", value_parser = |text: &str| Label::new(text))]
+        code: Option<Label>,
+        /// How many hours there is room for
+        #[arg(long, value_name = "HOURS", default_value_t = 8, value_parser = clap::value_parser!(u8).range(1..=24))]
+        hours: u8,
         /// How it is printed.
         #[command(flatten)]
         print: Print,

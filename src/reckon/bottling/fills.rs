@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::reckon::label_share::Rules;
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// Where wine is to stand below the top of a 750 mL bottle at 68 °F, in millimetres, and how much higher it stands for
 /// every degree Fahrenheit that it is warmer (a cork maker's figures).
@@ -79,6 +79,30 @@ impl FillCheck {
     pub const fn holds(&self) -> bool {
         let on_average = !self.short || matches!(self.rules, Rules::Us);
         on_average && self.too_little == 0 && self.too_much == 0
+    }
+
+    /// What it comes to, in a sentence.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let (side, section) = match self.rules {
+            Rules::Us => ("off", "27 CFR 24.255"),
+            Rules::Eu => ("short", "Directive 76/211"),
+        };
+        let tolerance = self.tolerance.show(VolumeUnit::Millilitre, 1);
+        let mut faults = Vec::new();
+        if self.short {
+            faults.push("on average the bottles hold less than is stated".to_owned());
+        }
+        let beyond = self.too_little + self.too_much;
+        if beyond > 0 {
+            faults.push(format!("{beyond} of {} are more than {tolerance} {side}", self.measured));
+        }
+        let faults = faults.join(", and ");
+        match (self.holds(), faults.is_empty()) {
+            (true, true) => format!("The fill holds: none is more than {tolerance} {side} ({section})."),
+            (true, false) => format!("The fill holds, but {faults} ({section})."),
+            (false, _) => format!("The fill does not hold: {faults} ({section}). Stop and set the filler."),
+        }
     }
 }
 

@@ -10,6 +10,7 @@ use crate::cellar::bottling::bins::{Bin, Holding, Lying};
 use crate::cellar::bottling::bottle_tasting::BottleTaste;
 use crate::cellar::bottling::release::Readiness;
 use crate::cellar::bottling::run::Run;
+use crate::cellar::bottling::size;
 use crate::cellar::day::Day;
 use crate::cellar::state::State;
 use crate::cellar::tasting::Impression;
@@ -18,7 +19,7 @@ use crate::tui::draw::write_lines;
 use crate::tui::model::Model;
 use crate::tui::text::{fit, wrap};
 use crate::tui::theme::Meaning;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::Volume;
 
 /// Of the tastes of a lot code the card tells so many, the last.
 const TASTES: usize = 3;
@@ -97,11 +98,6 @@ pub(super) fn months(count: u32) -> String {
 pub(super) fn wine_words(state: &State, run: &Run) -> String {
     let lots: Vec<&str> = run.lots().into_iter().map(|lot| state.lots.get(lot).label.as_str()).collect();
     format!("{}, run {}, {}", lots.join(" and "), run.label, size(run.bottle))
-}
-
-/// A bottle's size as people say it.
-pub(super) fn size(bottle: Volume) -> String {
-    if bottle < Volume::from_litres(1) { bottle.show(VolumeUnit::Millilitre, 0) } else { bottle.to_string() }
 }
 
 /// `600 bottles (50 cases)`: cases of nine litres.

@@ -1,0 +1,126 @@
+//! The checklist as it is drawn: an item a line, and below all that is known of the one that is chosen.
+
+use ratatui::text::{Line, Span};
+
+use super::{About, ChecklistPage, Writing, checks, chosen};
+use crate::cellar::checklist::{Check, Standing};
+use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::tui::model::Model;
+use crate::tui::pages::choice_line;
+use crate::tui::text::{columns, fit, left, shown, tail};
+use crate::tui::theme::Meaning;
+use crate::tui::work_pages::paragraph;
+
+/// Columns of an item, of how it stands, and of the vessel, day and person behind it.
+const ITEM: usize = 16;
+const STANDING: usize = 10;
+const VESSEL: usize = 8;
+const DAY: usize = 6;
+const PERSON: usize = 6;
+/// So many items are in sight at least.
+const ITEMS_SHOWN: usize = 3;
+
+/// What stands over the page.
+pub(in crate::tui) fn title(model: &Model, page: &ChecklistPage) -> String {
+    shown(&format!("{} before bottling", page.lot), model.looks.marks)
+}
+
+/// The lines of the page: the verdict, as many items as there is room for, what is known of the chosen one.
+pub(in crate::tui) fn lines(model: &Model, page: &ChecklistPage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let checks = checks(model, page);
+    let Some(chosen) = checks.get(page.chosen) else { return Vec::new() };
+    let mut lines = verdict(model, page, &checks, width);
+    let below = detail(model, page, chosen, width);
+    let inside = height.saturating_sub(lines.len() + below.len() + 1).max(ITEMS_SHOWN);
+    let first = (page.chosen + 1).saturating_sub(inside);
+    for (index, check) in checks.iter().enumerate().skip(first).take(inside) {
+        lines.push(choice_line(model, index == page.chosen, &item_line(model, page, check, width), width));
+    }
+    lines.push(Line::default());
+    lines.extend(below);
+    lines
+}
+
+/// Whether the lot may be bottled, and whether its list is kept.
+fn verdict(model: &Model, page: &ChecklistPage, checks: &[Check], width: usize) -> Vec<Line<'static>> {
+    let open = checks.iter().filter(|check| check.stops_a_run()).count();
+    let met = checks.iter().filter(|check| check.standing == Standing::Met).count();
+    let lot = model.state.lots.find(page.lot.as_str());
+    let (words, meaning) = match (open, lot.is_some_and(|lot| model.state.keeps_checklist(lot))) {
+        (0, _) => ("nothing required is open: it may be bottled".to_owned(), Meaning::Fine),
+        (1, true) => ("1 required is open: a run is refused".to_owned(), Meaning::Due),
+        (open, true) => (format!("{open} required are open: a run is refused"), Meaning::Due),
+        (open, false) => (format!("{open} required are open; nothing was said yet, so no run waits"), Meaning::Muted),
+    };
+    paragraph(model, &format!("{met} of {} met, {words}", checks.len()), width, meaning)
+}
+
+/// A sign, the item, how it stands, what was found or said, where, when, and by whom.
+fn item_line(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -> String {
+    let marks = model.looks.marks;
+    let sign = match check.standing {
+        Standing::Met => marks.yes,
+        Standing::NotMet => marks.no,
+        Standing::NotTested => '?',
+        Standing::Waived => 'w',
+    };
+    let words = match &check.words {
+        Some(words) => words.clone(),
+        None if check.required => String::new(),
+        None => "optional".to_owned(),
+    };
+    let vessel = check.vessel.map_or("", |id| model.state.vessels.get(id).label.as_str());
+    let day = check.at.map_or_else(String::new, Moment::show_day);
+    // Of the line, the choice takes two columns.
+    let room = width.saturating_sub(2 + 2 + ITEM + STANDING + VESSEL + DAY + PERSON + 5);
+    format!(
+        "{sign} {} {} {} {} {} {}",
+        left(&check.item.to_string(), ITEM, marks),
+        left(check.standing.word(), STANDING, marks),
+        left(&words, room, marks),
+        left(vessel, VESSEL, marks),
+        left(&day, DAY, marks),
+        fit(by(page, check).unwrap_or_default(), PERSON, marks)
+    )
+}
+
+/// Who said so, where it was a person and was looked up.
+fn by<'a>(page: &'a ChecklistPage, check: &Check) -> Option<&'a str> {
+    let said = check.said.as_ref()?;
+    page.who.iter().find(|it| it.fact == *said)?.by.as_ref().map(Label::as_str)
+}
+
+/// What is asked with its limit and where that stands, what was found, and who said so.
+fn detail(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -> Vec<Line<'static>> {
+    let asks = if check.asks.is_empty() { String::new() } else { format!("{}: ", check.asks) };
+    let required = if check.required { "required (r: optional)" } else { "optional (r: required)" };
+    let mut lines = paragraph(model, &format!("{asks}{}; {required}", check.rule), width, Meaning::Base);
+    let words = check.words.as_deref();
+    let vessel = check.vessel.map(|id| format!("in {}", model.state.vessels.get(id).label));
+    let at = check.at.map(|at| format!("{} {}", at.show_date(), at.show_time()));
+    let by = by(page, check).map(|by| format!("by {by}"));
+    let known: Vec<&str> = [words, vessel.as_deref(), at.as_deref(), by.as_deref()].into_iter().flatten().collect();
+    if !known.is_empty() {
+        let text = format!("{}: {}", check.standing.word(), known.join(", "));
+        lines.extend(paragraph(model, &text, width, Meaning::Strong));
+    }
+    lines
+}
+
+/// The line that is written, with what is asked before it.
+pub(in crate::tui) fn line(model: &Model, page: &ChecklistPage, width: usize) -> Option<Line<'static>> {
+    let Writing { about, text, .. } = page.writing.as_ref()?;
+    let (_, check) = chosen(model)?;
+    let question = match about {
+        About::Waiver => format!(" {}: waive it, why: ", check.item),
+        About::Beside if check.item.to_string() == "alcohol" => " alcohol on the label, % vol: ".to_owned(),
+        About::Beside => format!(" {} is met, figure then words: ", check.item),
+        About::OwnItem => " own item, name: what is asked: ".to_owned(),
+    };
+    let room = width.saturating_sub(columns(&question) + 1);
+    Some(Line::from(vec![
+        Span::styled(question, model.looks.theme.style(Meaning::Title)),
+        Span::styled(format!("{}_", tail(text, room, model.looks.marks)), model.looks.theme.style(Meaning::Strong)),
+    ]))
+}
