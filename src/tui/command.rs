@@ -163,6 +163,7 @@ pub enum Id {
     NextOfCode,
     NextStore,
     CountHere,
+    CountStore,
     CompareCount,
     CloseCount,
 }
@@ -243,7 +244,8 @@ pub static COMMANDS: &[Command] = &[
     command!(ShowRun, "The run", "Shows the run in this bin: its bottles by lot code, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
     command!(NextOfCode, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", None, Walk, [Bins], [ch('j')], Model::why_no_run),
     command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
-    command!(CountHere, "Count what is here", "Begins the physical count of this room, or on the map of this store, or goes on with it; for a vessel at no place, of the whole cellar.", Some("count"), Barrel, [Bins, Floor], [ch('*')], Model::why_no_count),
+    command!(CountHere, "Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", None, Barrel, [Floor], [ch('*')], Model::why_no_count),
+    command!(CountStore, "Count this store", "Begins the physical count of the bottles in this store, or goes on with it.", Some("count"), Barrel, [Bins], [ch('*')], Model::why_no_count),
     command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count], [KeyCode::Tab], Model::why_nothing_counted),
     command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count], [KeyCode::End], Model::why_nothing_counted),
     command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins], [ch('u')], Model::why_read_only),
