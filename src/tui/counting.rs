@@ -160,7 +160,7 @@ pub(super) fn open(model: &mut Model) {
 
 /// Carries out a command of a count, or that means something else in one; none where it is no such one.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
-    if id == Id::CountHere {
+    if matches!(id, Id::CountHere | Id::CountStore) {
         open(model);
         return Some(Vec::new());
     }
