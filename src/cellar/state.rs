@@ -7,8 +7,10 @@ use serde::{Deserialize, Serialize};
 
 use super::account::{Account, Entry, Postings};
 use super::bottling::run::Run;
+use super::bottling::store::Store;
 use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
+use super::counting::keeping::Count;
 use super::fact::{FactId, FactKey, Stamp};
 use super::fining::FiningTrial;
 use super::history::History;
@@ -69,6 +71,14 @@ id_type!(
     RunId
 );
 id_type!(
+    /// A store for bottles of this state.
+    StoreId
+);
+id_type!(
+    /// A physical count of this state.
+    CountId
+);
+id_type!(
     /// A fining trial of this state.
     FiningId
 );
@@ -100,6 +110,10 @@ pub struct State {
     pub trials: Table<TrialId, Trial>,
     /// The bottling runs.
     pub runs: Table<RunId, Run>,
+    /// The stores for bottles.
+    pub stores: Table<StoreId, Store>,
+    /// The physical counts, closed ones too.
+    pub counts: Table<CountId, Count>,
     /// The fining trials.
     pub finings: Table<FiningId, FiningTrial>,
     /// How this house works.

@@ -8,6 +8,7 @@ mod assemblage;
 mod backtest;
 mod blend;
 mod blend_plan;
+mod bottle;
 mod bottling;
 mod cell;
 mod cellar_file;
@@ -207,6 +208,7 @@ impl Counter<'_, '_> {
                 count::count(&mut desk, asked, self.now, &mut page, self.saying)
             }
             Command::Check(asked) => self.check(&cellar()?, asked),
+            Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);

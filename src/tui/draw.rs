@@ -8,7 +8,7 @@ use ratatui::text::{Line, Span};
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan, trial};
+use crate::tui::{bar, bench_tasting, bins, card, floor, head, message, pages, plan, trial};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -45,7 +45,17 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         trial::draw(model, page, frame, top.union(body));
         return;
     }
+    if let Mode::Bins(page) = &model.mode {
+        bins::draw(model, page, frame, top.union(body));
+        pages::draw(model, frame, body);
+        return;
+    }
     head::draw(model, frame, top);
+    if matches!(model.mode, Mode::Counting(_)) {
+        // Who counts does not see the book, which a card would tell.
+        pages::draw(model, frame, body);
+        return;
+    }
     let on_top = draw_body(model, frame, body);
     // A trial is of no barrel, whose card would stand beside it.
     let on_top = if matches!(model.mode, Mode::Reveal(_)) { body } else { on_top };

@@ -6,12 +6,15 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Frame;
 
 use crate::cellar::fact::What;
+use crate::cellar::label::Text;
 use crate::cellar::lineage_tree::Whose;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins;
 use crate::tui::command::{Command, Id, Place, command, resolve};
+use crate::tui::counting;
 use crate::tui::cursor::Step;
 use crate::tui::draw;
 use crate::tui::fill;
@@ -103,7 +106,14 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
+                Place::Typing
+                | Place::List
+                | Place::Words
+                | Place::Glass
+                | Place::Fill
+                | Place::Name
+                | Place::Rating
+                | Place::Count,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -137,6 +147,11 @@ impl Model {
     fn type_in(&mut self, text: &str) {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
+            Mode::Counting(page) => page.type_in(text),
+            Mode::Bins(page) => {
+                page.type_in(text);
+                self.asked.clear();
+            }
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;
@@ -185,8 +200,13 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
-        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
+        let may_answer =
+            matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Choose);
+        if !may_answer {
             self.asked.clear();
+        }
+        if let Some(wishes) = bins::carry_out(self, id).or_else(|| counting::carry_out(self, id)) {
+            return wishes;
         }
         match id {
             Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
@@ -247,6 +267,8 @@ impl Model {
             Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
+            Id::Bins => bins::open(self),
+            Id::CountHere => counting::open(self),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -281,6 +303,18 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
+            // These are given on the map of the bins or in a count alone, and carried out there.
+            Id::LayAway
+            | Id::CarryBottles
+            | Id::LetOut
+            | Id::SetRelease
+            | Id::TasteBottle
+            | Id::ReadyBottles
+            | Id::ShowRun
+            | Id::NextOfCode
+            | Id::NextStore
+            | Id::CompareCount
+            | Id::CloseCount => {}
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
         }
@@ -340,8 +374,11 @@ impl Model {
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
-                if let Mode::Rating(page) = before {
-                    return trial::stored(self, page, &then);
+                match before {
+                    Mode::Rating(page) => return trial::stored(self, page, &then),
+                    Mode::Bins(page) => return bins::stored(self, page),
+                    Mode::Counting(page) => return counting::stored(self, page, &then),
+                    _ => {}
                 }
                 match then {
                     Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}
@@ -389,7 +426,12 @@ impl Model {
 
     /// Wishes that an act be stored.
     pub(super) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
-        let act = Act { whats, by: self.by.clone(), note: None };
+        self.enter_because(whats, None, say, then)
+    }
+
+    /// Wishes that an act be stored with a note of why.
+    pub(super) fn enter_because(&self, whats: Vec<What>, note: Option<Text>, say: String, then: Then) -> Wishes {
+        let act = Act { whats, by: self.by.clone(), note };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
 }

@@ -2,8 +2,10 @@
 #![allow(clippy::unwrap_used)]
 
 mod assemblage;
+mod bins;
 mod cellar;
 mod commands;
+mod counting;
 mod drawn;
 mod fills;
 mod keys;
