@@ -14,12 +14,13 @@ use serde_json::Value;
 const COMMITTED: &str = include_str!("../demo-cellar/facts.jsonl");
 
 #[rustfmt::skip] // a list of words
-const KINDS: [&str; 38] = [
+const KINDS: [&str; 44] = [
     "room_laid_out", "vessel_registered", "vessel_placed", "rack_moved", "vessel_retired", "origin_declared",
     "lot_opened", "stage_set", "wine_received", "wine_moved", "topped", "gauged", "lost", "sampled", "tasted", "held",
     "freed", "round_begun", "round_ended", "retracted", "noted", "tested", "treated", "barrel_cared", "practice_set",
     "work_set", "work_ended", "trial_set", "glass_rated", "card_pulled", "blend_chosen", "fining_trial",
     "check_declared", "checked", "check_waived", "bottled", "laid_away", "bottles_out",
+    "store_laid_out", "bottle_tasted", "count_begun", "counted", "bottles_counted", "count_ended",
 ];
 
 fn facts() -> Vec<Value> {

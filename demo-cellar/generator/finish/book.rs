@@ -6,6 +6,7 @@ use anyhow::{Context, Result, ensure};
 use chrono::NaiveDateTime;
 use serde_json::{Value, json};
 
+use super::store::Bottles;
 use crate::generator::chance::Chance;
 use crate::generator::clock::moment;
 use crate::generator::log::{Log, VAT_HALL};
@@ -28,9 +29,8 @@ pub struct Finish {
     pub log: Log,
     pub chance: Chance,
     pub vessels: BTreeMap<String, Holding>,
-    /// Bottles of each run that are not laid away yet, and those that lie at a place.
-    pub loose: BTreeMap<&'static str, u64>,
-    pub lying: BTreeMap<(&'static str, &'static str), u64>,
+    /// How many bottles lie where; nowhere while they are not laid away.
+    pub stock: BTreeMap<(Bottles, Option<&'static str>), u64>,
 }
 
 /// Wine going from one vessel to another.
@@ -49,13 +49,7 @@ pub struct Move<'a> {
 
 impl Finish {
     pub fn new(seed: u64) -> Finish {
-        Finish {
-            log: Log::new(),
-            chance: Chance::seeded(seed),
-            vessels: BTreeMap::new(),
-            loose: BTreeMap::new(),
-            lying: BTreeMap::new(),
-        }
+        Finish { log: Log::new(), chance: Chance::seeded(seed), vessels: BTreeMap::new(), stock: BTreeMap::new() }
     }
 
     /// Who writes from now on, and what time it is. Each wine is told from its beginning, so that the clock may go back.

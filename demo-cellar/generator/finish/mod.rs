@@ -4,10 +4,11 @@
 //! Each wine's story is told from its beginning to its end; the facts are put in order afterwards.
 
 mod book;
-mod bottles;
 mod casks;
+mod line;
 mod listed;
 mod stony_acre;
+mod store;
 mod upper_terrace;
 mod varrow_23;
 mod varrow_24;
@@ -22,10 +23,12 @@ pub fn facts(seed: u64, varrow_24: u64) -> Result<Log> {
     let mut finish = Finish::new(seed);
     finish.set_up()?;
     finish.declare_checks()?;
+    finish.lay_out_store()?;
     let casks = finish.bring_in_casks()?;
     finish.varrow_23(&casks)?;
     finish.upper_terrace(&casks)?;
     finish.stony_acre(&casks)?;
     finish.varrow_24(varrow_24)?;
+    finish.count_the_store()?;
     Ok(finish.log)
 }

@@ -4,9 +4,10 @@ use anyhow::Result;
 use serde_json::json;
 
 use super::book::{Agent, Finish, Move};
-use super::bottles::{KEPT, Line, Stretch, out};
 use super::casks::{Care, Cask, KEG, Racked, STONY_ACRE, of_lot};
+use super::line::{Line, Stretch};
 use super::listed::{ALL_MET, stated};
+use super::store::{Bottles, KEPT, out};
 use crate::generator::vessel::LITRE;
 
 const LOT: &str = "P23 Stony Acre";
@@ -86,8 +87,8 @@ impl Finish {
         let line = Line { run: RUN, vessel: "B3", bottle_ml: 750, glass: "GB 8015", goods: &goods };
         self.fill_bottles(&line, &STRETCHES, 3_500)?;
         self.at("2026-11-24 10:20", "rsb")?;
-        self.bottles_out(&out(RUN, 2, "broken", None))?;
-        self.bottles_out(&out(RUN, 6, "sampled", Some(KEPT)))
+        self.bottles_out(&out(Bottles { run: RUN, code: "LP23A" }, 2, "broken", None))?;
+        self.bottles_out(&out(Bottles { run: RUN, code: "LP23B" }, 6, "sampled", Some(KEPT)))
     }
 }
 

@@ -4,13 +4,15 @@ use anyhow::Result;
 use serde_json::json;
 
 use super::book::Finish;
-use super::bottles::{Dispatch, KEPT, Line, Stretch, out};
 use super::casks::{Care, Cask, Racked, UPPER_TERRACE, of_lot};
+use super::line::{Line, Stretch};
 use super::listed::{ALL_MET, Tick, stated};
+use super::store::{Bottles, Dispatch, KEPT, Opened, out};
 use crate::generator::vessel::LITRE;
 
 const LOT: &str = "M23 Upper Terrace";
 const RUN: &str = "M23 Upper Terrace";
+const MERLOT: Bottles = Bottles { run: RUN, code: "LM23A" };
 const RACKED: &str = "rack M23 Upper Terrace";
 
 impl Finish {
@@ -58,18 +60,18 @@ impl Finish {
         let line = Line { run: RUN, vessel: "B4", bottle_ml: 750, glass: "GB 7802", goods: &goods };
         self.fill_bottles(&line, &STRETCHES, 4_500)?;
         self.at("2026-03-03 13:30", "rsb")?;
-        self.bottles_out(&out(RUN, 3, "broken", None))?;
-        self.bottles_out(&out(RUN, 8, "sampled", Some(KEPT)))
+        self.bottles_out(&out(MERLOT, 3, "broken", None))?;
+        self.bottles_out(&out(MERLOT, 8, "sampled", Some(KEPT)))
     }
 
     fn store_merlot(&mut self) -> Result<()> {
         self.at("2026-03-04 09:00", "mk")?;
-        self.lay_away(RUN, Some(672), "pallet 1", RELEASE)?;
-        self.lay_away(RUN, Some(672), "pallet 2", RELEASE)?;
-        self.lay_away(RUN, None, BIN, "2027-11-01")?;
+        self.lay_away(MERLOT, Some(672), "pallet 1", RELEASE)?;
+        self.lay_away(MERLOT, Some(672), "pallet 2", RELEASE)?;
+        self.lay_away(MERLOT, None, BIN, "2027-11-01")?;
         self.at("2026-03-10 10:00", "ta")?;
-        self.bottles_out(&Dispatch { from: Some(BIN), ..out(RUN, 24, "library", Some("for the years to come")) })?;
-        self.open_bottles(RUN, BIN, &OPENED)
+        self.bottles_out(&Dispatch { from: Some(BIN), ..out(MERLOT, 24, "library", Some("for the years to come")) })?;
+        self.open_bottles(MERLOT, BIN, &OPENED)
     }
 }
 
@@ -85,9 +87,11 @@ const STRETCHES: [Stretch; 2] = [
 const RELEASE: &str = "2026-11-30";
 const BIN: &str = "store/B-01";
 
-/// What was found when two bottles were opened.
-const OPENED: [(&str, &str); 2] =
-    [("2026-06-17 15:20", "plum, a little dumb"), ("2026-11-04 15:00", "open and round: for the end of the month")];
+/// What was found when a bottle was opened.
+const OPENED: [Opened; 2] = [
+    ("2026-06-17 15:20", 14.5, &["plum"], "a little dumb"),
+    ("2026-11-04 15:00", 15.5, &["plum", "round"], "open; for the end of the month"),
+];
 
 #[rustfmt::skip] // a table, a composite two lines
 const CARES: [Care; 3] = [

@@ -4,15 +4,20 @@ use anyhow::Result;
 use serde_json::{Value, json};
 
 use super::book::{Agent, Finish};
-use super::bottles::{Dispatch, KEPT, Line, Stretch, out};
 use super::casks::{Care, Cask, DOVECOTE, LONG_WALL, Racked, UPPER_TERRACE, of_lot};
+use super::line::{Line, Stretch};
 use super::listed::{ALL_MET, stated};
+use super::store::{Bottles, Dispatch, KEPT, Opened, out};
 use crate::generator::vessel::LITRE;
 
 const LOT: &str = "V23 Varrow";
 const BLEND: &str = "blend V23 Varrow";
 const BOTTLES: &str = "V23 Varrow";
 const MAGNUMS: &str = "V23 Varrow magnum";
+/// Bottles of the morning, of the afternoon, and magnums.
+const MORNING: Bottles = Bottles { run: BOTTLES, code: "LV23A" };
+const AFTERNOON: Bottles = Bottles { run: BOTTLES, code: "LV23B" };
+const LARGE: Bottles = Bottles { run: MAGNUMS, code: "LV23M" };
 const CLARIFIED: &str = "clarify V23 Varrow";
 
 impl Finish {
@@ -126,28 +131,30 @@ impl Finish {
         let line = Line { run: BOTTLES, vessel: "B1", bottle_ml: 750, glass: "GB 7734", goods: &goods };
         self.fill_bottles(&line, &OF_BOTTLES, 5_500)?;
         self.at("2025-11-25 14:10", "rsb")?;
-        self.bottles_out(&out(BOTTLES, 6, "broken", None))?;
-        self.bottles_out(&out(BOTTLES, 12, "sampled", Some(KEPT)))
+        self.bottles_out(&out(MORNING, 6, "broken", None))?;
+        self.bottles_out(&out(MORNING, 12, "sampled", Some(KEPT)))?;
+        self.bottles_out(&out(AFTERNOON, 2, "sampled", Some(KEPT)))
     }
 
     fn store_varrow_23(&mut self) -> Result<()> {
         self.at("2025-11-26 09:00", "mk")?;
-        self.lay_away(MAGNUMS, None, "store/M-01", LATER)?;
+        self.lay_away(LARGE, None, "store/M-01", LATER)?;
         for (place, release) in BINS {
-            self.lay_away(BOTTLES, Some(540), place, release)?;
+            self.lay_away(MORNING, Some(540), place, release)?;
         }
-        self.lay_away(BOTTLES, None, LIBRARY, LATER)?;
+        self.lay_away(MORNING, None, LIBRARY, LATER)?;
+        self.lay_away(AFTERNOON, None, LIBRARY, LATER)?;
         self.at("2025-12-02 10:00", "ta")?;
         self.bottles_out(&Dispatch {
             from: Some(LIBRARY),
-            ..out(BOTTLES, 48, "library", Some("for the years to come"))
+            ..out(MORNING, 48, "library", Some("for the years to come"))
         })?;
-        self.open_bottles(BOTTLES, LIBRARY, &OPENED)?;
+        self.open_bottles(MORNING, LIBRARY, &OPENED)?;
         self.at("2026-09-29 09:20", "mk")?;
-        self.lay(BOTTLES, 240, "dispatch", RELEASE, Some("store/A-01"))?;
+        self.carry(MORNING, 240, "store/A-01", "dispatch")?;
         for (time, bottles, why, to, from, note) in SOLD {
             self.at(time, "mk")?;
-            self.bottles_out(&Dispatch { to, from: Some(from), ..out(BOTTLES, bottles, why, note) })?;
+            self.bottles_out(&Dispatch { to, from: Some(from), ..out(MORNING, bottles, why, note) })?;
         }
         Ok(())
     }
@@ -170,7 +177,7 @@ const OF_BOTTLES: [Stretch; 3] = [
 
 const RELEASE: &str = "2026-10-01";
 const LATER: &str = "2027-10-01";
-/// The bins that are filled with 45 cases each; what is left goes to the last.
+/// The bins that are filled with 45 cases each; what is left goes to the last, of both lot codes.
 const BINS: [(&str, &str); 5] = [
     ("store/A-01", RELEASE),
     ("store/A-02", RELEASE),
@@ -181,11 +188,11 @@ const BINS: [(&str, &str); 5] = [
 /// Where bottles are taken from to be kept for years, or opened.
 const LIBRARY: &str = "store/A-06";
 
-/// What was found when two bottles were opened.
-const OPENED: [(&str, &str); 3] = [
-    ("2026-03-04 15:00", "shut down since the bottling, all there"),
-    ("2026-06-17 15:00", "opening: cedar first, then blackcurrant"),
-    ("2026-09-16 15:00", "round and clear; let it go in October"),
+/// What was found when a bottle was opened.
+const OPENED: [Opened; 3] = [
+    ("2026-03-04 15:00", 14.5, &["cedar"], "shut down since the bottling, all there"),
+    ("2026-06-17 15:00", 15.5, &["cedar", "blackcurrant"], "opening, the wood first"),
+    ("2026-09-16 15:00", 16.5, &["blackcurrant", "round"], "clear and long; let it go in October"),
 ];
 
 /// What was found in the casks, and given: Long Wall, Upper Terrace, Dovecote.
