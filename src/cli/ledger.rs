@@ -202,7 +202,7 @@ impl LedgerView {
         Column::both("moved_out_ul", "out", |it| it.moved_out_ul.into()),
     ];
 
-    const LOSSES: [Column<LedgerView>; 5] = [
+    const LOSSES: [Column<LedgerView>; 6] = [
         Column::program("losses_ul", |it| it.losses_ul.into()),
         Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &LedgerView| {
             it.losses_of_stock_and_receipts_pct.into()
@@ -211,6 +211,7 @@ impl LedgerView {
         Column::program("mean_stock_ul", |it| it.mean_stock_ul.into()),
         Column::program("losses_a_year_pct", |it| it.losses_a_year_pct.into()),
         Column::program("evaporation_a_year_pct", |it| it.evaporation_a_year_pct.into()),
+        Column::program("norms", |it: &LedgerView| NormView::in_one_cell(&it.norms)).nested(),
     ];
 
     fn name(&self) -> &str {
@@ -230,6 +231,11 @@ impl NormView {
             above: against.is_above(),
         }
     }
+
+    fn in_one_cell(norms: &[NormView]) -> Cell {
+        let told = |norm: &NormView| format!("{} {}/{}", norm.of, norm.pct, norm.most_pct);
+        Cell::Text(norms.iter().map(told).collect::<Vec<_>>().join("; "))
+    }
 }
 
 impl LedgerView {
@@ -238,7 +244,7 @@ impl LedgerView {
         let Some(share) = self.losses_of_stock_and_receipts_pct else { return Vec::new() };
         let yearly = self.losses_a_year_pct.zip(self.evaporation_a_year_pct).map_or_else(String::new, |(all, gone)| {
             let mean = self.mean_stock_ul.show(VolumeUnit::Litre, 0);
-            format!("; {all} % a year of the mean stock of {mean}, of which {gone} % evaporated")
+            format!("; {all} % a year of the mean stock of {mean}, {gone} % by evaporation")
         });
         let lost = self.losses_ul.show(VolumeUnit::Litre, 1);
         let lost = format!("Lost {lost}, {share} % of stock and receipts{yearly}.");

@@ -226,7 +226,7 @@ impl Sheet<'_> {
         let mut lines = paragraph(self.model, &text, self.width, Meaning::Strong);
         if losses.days > 0.0 && losses.mean_litres() > 0.0 {
             let text = format!(
-                "Of the mean stock {} a year, of which {} evaporated.",
+                "Of the mean stock {} a year, {} by evaporation.",
                 yearly(losses.lost),
                 yearly(losses.evaporated)
             );

@@ -1,6 +1,7 @@
 //! The finish at the screen: a fining trial and its dose, a tank racked or filtered into another, the ledger.
 
 use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::label::{Label, Text};
 use barrelwalk::tui::model::Mode;
 use barrelwalk::units::{Mass, Volume};
 
@@ -45,11 +46,11 @@ fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
     assert_eq!((trial().chosen_g_l, trial().glasses.len()), (Some(0.05), 3));
     let seen = &trial().glasses[1];
     assert_eq!((seen.score, seen.turbidity_ntu), (Some(14.5), Some(3.0)));
-    assert_eq!(seen.text.as_ref().map(|text| text.as_str()), Some("after a night"));
+    assert_eq!(seen.text.as_ref().map(Text::as_str), Some("after a night"));
     walk.press("end `7741-B` enter");
     let before = walk.model.state.vessels.by_label("T1").unwrap().volume();
     let given = walk.model.state.finings_done.last().unwrap();
-    assert_eq!(given.batch.as_ref().map(|batch| batch.as_str()), Some("7741-B"));
+    assert_eq!(given.batch.as_ref().map(Label::as_str), Some("7741-B"));
     assert!(given.amount > Mass::from_grams(50) && given.amount < Mass::from_grams(60), "{given:?}");
     assert_eq!(treated(&walk).len(), 1);
     keep(&walk, "fining-given");

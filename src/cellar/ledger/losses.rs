@@ -54,7 +54,8 @@ pub struct Losses {
     pub lost: Volume,
     /// Of that, what evaporated.
     pub evaporated: Volume,
-    /// What was there at the beginning and what came in: into the book, and where a part of a cellar is meant, from the rest.
+    /// What was there at the beginning and what came in: into the book, and where a part of a cellar is meant, from the rest;
+    /// of a lot or a room that is what came more than went there.
     pub stock_and_receipts: Volume,
     /// What lay in wood.
     pub wood: Stored,
@@ -169,7 +170,12 @@ impl Period {
         let mut losses: FxHashMap<Subject, Losses> = FxHashMap::default();
         for row in self.rows(division) {
             let its = losses.entry(row.subject).or_default();
-            let from_the_rest = if division == Division::Whole { Volume::ZERO } else { row.moved_in };
+            // A move within a lot or a room is in both of its sums, and brings nothing in.
+            let from_the_rest = match division {
+                Division::Whole => Volume::ZERO,
+                Division::Vessel => row.moved_in,
+                Division::Lot | Division::Room => row.moved_in.saturating_sub(row.moved_out),
+            };
             its.days = days;
             its.lost = LOSSES.into_iter().map(|entry| row.account.sum(entry)).sum();
             its.evaporated = row.account.sum(Entry::Evaporation);
