@@ -65,6 +65,10 @@ pub enum NoFill {
     MoreThanItHolds { tank: Label, holds: Volume, promised: Volume, wanted: Volume },
     #[error("{tank} holds {holds} by the book, and open works are still to take all of it. Do or end them first.")]
     AllPromised { tank: Label, holds: Volume },
+    #[error(
+        "{tank} holds {holds} by the book, of which open works are still to take {promised}. What is left fills no empty: do or end them first, or use a smaller vessel."
+    )]
+    TooLittleLeft { tank: Label, holds: Volume, promised: Volume },
     #[error("No barrel of the cellar has {quality} '{word}'.{}", known_words(.known))]
     UnknownWord { quality: &'static str, word: String, known: Vec<Label> },
     #[error("{0} lies in no barrel, so it has no mix to go by. Name another lot, or a day on which it lay in barrels.")]
@@ -268,6 +272,11 @@ impl State {
         let (empties, passed_over) = self.candidates(self.colour_in(tank), request.room);
         if empties.is_empty() {
             return Err(NoFill::NoEmpties(passed_over));
+        }
+        let free = tank.volume().saturating_sub(promised);
+        if !promised.is_zero() && empties.iter().all(|&id| self.vessels.get(id).capacity > free) {
+            let (tank, holds) = (tank.label.clone(), tank.volume());
+            return Err(NoFill::TooLittleLeft { tank, holds, promised });
         }
         let candidate = |&id: &VesselId| {
             let vessel = self.vessels.get(id);

@@ -5,7 +5,7 @@ use barrelwalk::reckon::fill::{NoChoice, choose};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, barrel_of, moved, placed};
+use crate::support::given::{Cellar, LITRE, barrel_of, moved, placed, tank_of};
 
 fn oak(label: &str, forest: &str, fills: u32) -> Value {
     json!({
@@ -54,6 +54,26 @@ fn barrels_that_lie_come_first_as_they_are_walked_and_held_ones_never() {
     let plan = plan(&cellar, Portion::All, &[]);
     assert_eq!(labels(&cellar, &plan), ["V-2", "A-old", "A-new", "V-1"]);
     assert_eq!(plan.answer.stays, Volume::from_litres(1_550 - 900));
+}
+
+/// A blend under way takes what it has not drawn yet, as barrels do that are still to be filled.
+#[test]
+fn what_a_blend_still_takes_is_not_placed() {
+    let blend = json!({
+        "kind": "work_set", "work": "n", "task": "blending", "into": "X", "lot": "R",
+        "stops": [{"vessel": "T", "volume_ul": 1_400 * LITRE}],
+    });
+    let cellar = stocked().given(tank_of("X", 4_000)).given(blend);
+    let sentence = "T holds 1550 L by the book, of which open works are still to take 1400 L. What is left fills no empty: do or \
+                    end them first, or use a smaller vessel.";
+    assert_eq!(
+        prepare(&cellar, "T", Portion::All, &[]).map_err(|error| error.to_string()).err().as_deref(),
+        Some(sentence)
+    );
+    let drawn = cellar.given(json!({
+        "kind": "wine_moved", "from": "T", "to": "X", "volume_ul": 700 * LITRE, "purpose": "blend", "lot": "R",
+    }));
+    assert_eq!(labels(&drawn, &plan(&drawn, Portion::All, &[])).len(), 3);
 }
 
 #[test]
