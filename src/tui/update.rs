@@ -283,6 +283,14 @@ impl Model {
             Id::ClearTyped => {
                 self.typed.clear();
             }
+            _ => return self.carry_out_on_page(id),
+        }
+        Vec::new()
+    }
+
+    /// Carries out what is given on a page or in a list, and what opens the pages of the bench and of the finish.
+    fn carry_out_on_page(&mut self, id: Id) -> Wishes {
+        match id {
             Id::Choose => return self.choose(),
             Id::Back => return self.go_back(),
             Id::ChooseDose | Id::GiveFining => return fining::carry_out(self, id),
@@ -333,7 +341,7 @@ impl Model {
             }
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
-            // Steps, and what is given on the map of the bins or in a count alone, are carried out above.
+            // Steps, and what is given on the map of the bins or in a count alone, are carried out before.
             _ => {}
         }
         Vec::new()
