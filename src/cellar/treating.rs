@@ -34,6 +34,9 @@ pub struct Treated {
     /// What for.
     #[serde(default)]
     pub purpose: Option<Text>,
+    /// The maker's mark of the batch that it was taken from.
+    #[serde(default)]
+    pub batch: Option<Label>,
 }
 
 /// An addition, as its vessel and its lot remember it.

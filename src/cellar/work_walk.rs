@@ -250,6 +250,7 @@ impl State {
                 amount,
                 solution: volume,
                 purpose: None,
+                batch: None,
             })),
             Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care }),
             Task::Blending { into, lot, .. } => {

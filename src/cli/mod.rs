@@ -87,7 +87,7 @@ use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::work::WorkSet;
-use crate::desk::{Access, Act, Desk};
+use crate::desk::{Access, Act, Desk, Traced};
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -214,6 +214,12 @@ impl Counter<'_, '_> {
             }
             Command::Trial { step } => self.trial(&cellar()?, step),
             Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
+            Command::Look(Look::Trace { thing, forward, reading }) => {
+                let on = reading.on.unwrap_or(self.now);
+                let traced = Traced::read(&cellar()?, on)?;
+                traced.warnings.iter().for_each(|warning| self.saying.message(warning));
+                reading::trace(&traced.tracer, thing, *forward, on, &mut self.page(reading.format))
+            }
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)
@@ -273,17 +279,13 @@ impl Counter<'_, '_> {
                 let (on, mut page) = self.asked(*reading);
                 reading::show(&*reading::state_on(desk, on)?, thing, on, &mut page)
             }
-            Look::Trace { thing, forward, reading } => {
-                let (on, mut page) = self.asked(*reading);
-                reading::trace(&desk.trace(on)?, thing, *forward, on, &mut page)
-            }
             Look::Claims { thing, rules, reading } => {
                 let (on, mut page) = self.asked(*reading);
                 let state = reading::state_on(desk, on)?;
                 let rules = rules.map_or(state.practice.rules, RulesWord::rules);
                 reading::claims(&state, thing, rules, &mut page)
             }
-            Look::Plan { .. } => Ok(()),
+            Look::Plan { .. } | Look::Trace { .. } => Ok(()),
             Look::Ledger(asked) => {
                 let mut page = self.page(asked.format);
                 reading::ledger(desk, asked.from, asked.to, asked.by.into(), &mut page)

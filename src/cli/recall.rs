@@ -17,6 +17,7 @@ use crate::cellar::lineage::{Done, DoneTo, Fill, Reached, Since, Tracer};
 use crate::cellar::moment::Moment;
 use crate::cellar::origin::OriginDeclared;
 use crate::cellar::state::{RunId, State};
+use crate::cellar::tasting::Tasted;
 use crate::cellar::testing::{Analyte, Readings};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::wine::Wine;
@@ -110,6 +111,7 @@ struct FillView {
 struct TreatmentView {
     at: When,
     material: Label,
+    batch: Option<Label>,
     amount_ug: Mass,
     vessels: Vec<Label>,
     by: Option<Label>,
@@ -190,14 +192,20 @@ impl PastView {
     fn take_in(&mut self, tracer: &Tracer, done: &Done) {
         let (at, by) = (When(done.at), tracer.who(done).cloned());
         let vessels = done.fills().map(|fill| tracer.state.vessels.get(fill.vessel).label.clone()).collect();
-        match done.to.clone() {
-            DoneTo::Treated { material, amount } => {
-                self.treatments.push(TreatmentView { at, material, amount_ug: amount, vessels, by });
+        match &done.to {
+            DoneTo::Treated { material, batch, amount } => {
+                let (material, batch) = (tracer.called(*material).clone(), batch.map(|it| tracer.called(it).clone()));
+                self.treatments.push(TreatmentView { at, material, batch, amount_ug: *amount, vessels, by });
             }
-            DoneTo::Tested { readings, lab } => self.tests.push(TestView { at, vessels, readings, lab, by }),
-            DoneTo::Tasted { score, marks, text } => {
-                self.tastings.push(TastingView { at, vessels, score, marks, text, by });
+            DoneTo::Tested(test) => {
+                let (readings, lab) = (test.readings, test.lab.clone());
+                self.tests.push(TestView { at, vessels, readings, lab, by });
             }
+            DoneTo::Tasted(taste) => {
+                let Tasted { score, marks, text, .. } = taste.as_ref().clone();
+                self.tastings.push(TastingView { at, vessels, score, marks: marks.unwrap_or_default(), text, by });
+            }
+            _ => {}
         }
     }
 
@@ -527,10 +535,11 @@ pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
     let treatments = treated
         .iter()
         .filter_map(|(since, done)| {
-            let DoneTo::Treated { material, amount } = &done.to else { return None };
+            let DoneTo::Treated { material, batch, amount } = &done.to else { return None };
+            let (material, batch) = (tracer.called(*material).clone(), batch.map(|it| tracer.called(it).clone()));
             let vessels = vec![tracer.state.vessels.get(since.fill.vessel).label.clone()];
             let by = tracer.who(done).cloned();
-            Some(TreatmentView { at: When(done.at), material: material.clone(), amount_ug: *amount, vessels, by })
+            Some(TreatmentView { at: When(done.at), material, batch, amount_ug: *amount, vessels, by })
         })
         .collect();
     let view = MaterialView { material: label.to_owned(), treatments, runs: ReachedView::all(tracer, &reached) };
