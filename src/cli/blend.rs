@@ -1,6 +1,5 @@
 //! `reckon blend` and `reckon square`: what wines will be together, from what is said of them.
 
-use std::fs;
 use std::path::Path;
 
 use serde::Serialize;
@@ -10,6 +9,7 @@ use super::cell::Cell;
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
+use super::spreadsheet::{Row, Spreadsheet};
 use super::sulfur::{below, rounded};
 use crate::cellar::label::harmless;
 use crate::reckon::acidity::{Acid, Prediction, Profile};
@@ -82,33 +82,25 @@ pub fn square(asked: &SquareArguments, page: &mut Page<'_>) -> Outcome {
 
 /// Reads the wines from a spreadsheet.
 fn read(file: &Path) -> Outcome<Vec<WineOfBlend>> {
-    let name = || harmless(&file.display().to_string());
-    let text = fs::read_to_string(file)
-        .map_err(|error| Complaint::Refused(format!("{} could not be read: {error}.", name())))?;
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
-    let unreadable = |error: csv::Error| Complaint::Refused(format!("{} is no spreadsheet: {error}.", name()));
-    let headings = reader.headers().map_err(unreadable)?.clone();
+    let sheet = Spreadsheet::read(file)?;
     for needed in ["wine", "litres"] {
-        if !headings.iter().any(|heading| heading == needed) {
-            let sentence = format!("{} has no column '{needed}'. Give it wine, litres and what was tested.", name());
+        if !sheet.heads.iter().any(|head| head == needed) {
+            let sentence =
+                format!("{} has no column '{needed}'. Give it wine, litres and what was tested.", sheet.name);
             return Err(Complaint::Refused(sentence));
         }
     }
-    (2..)
-        .zip(reader.records())
-        .map(|(line, record): (usize, _)| {
-            let record = record.map_err(unreadable)?;
-            row(&headings, &record)
-                .map_err(|error| Complaint::Refused(format!("{}, line {line}: {}", name(), harmless(&error))))
-        })
-        .collect()
+    let wine = |row: &Row| sheet.cells(row).and_then(|cells| wine(&sheet.heads, cells));
+    let refused =
+        |row: &Row, why: &str| Complaint::Refused(format!("{}, line {}: {}", sheet.name, row.line, harmless(why)));
+    sheet.rows.iter().map(|row| wine(row).map_err(|why| refused(row, &why))).collect()
 }
 
-fn row(headings: &csv::StringRecord, record: &csv::StringRecord) -> Result<WineOfBlend, String> {
+fn wine(heads: &[String], cells: &[String]) -> Result<WineOfBlend, String> {
     let mut found =
         WineOfBlend { name: String::new(), volume: Volume::ZERO, wine: Wine::of_ph(None, Profile::AfterMalolactic) };
-    for (heading, text) in headings.iter().zip(record).filter(|(_, text)| !text.is_empty()) {
-        match heading {
+    for (head, text) in heads.iter().zip(cells).filter(|(_, text)| !text.is_empty()) {
+        match head.as_str() {
             "wine" => text.clone_into(&mut found.name),
             "litres" => {
                 found.volume = Volume::parse(text, VolumeUnit::Litre).map_err(|error| error.to_string())?;

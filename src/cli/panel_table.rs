@@ -1,12 +1,9 @@
 //! A panel's table from a CSV file: a row a taster and a column a glass, or a line a value.
 
-use std::fs::File;
-use std::io::{self, Read};
 use std::path::Path;
 
-use csv::StringRecord;
-
 use super::complaint::{Complaint, Outcome};
+use super::spreadsheet::{Row, Spreadsheet};
 use crate::cellar::label::harmless;
 use crate::reckon::panel::table::{Given, Table};
 use crate::units::parse_decimal;
@@ -27,44 +24,25 @@ struct Sheet {
 
 /// Reads a table; `given` is what the values are where the file does not say it.
 pub fn read(file: &Path, given: Option<Given>) -> Outcome<Table> {
-    let mut text = String::new();
-    let read = if file == Path::new("-") {
-        io::stdin().read_to_string(&mut text)
-    } else {
-        File::open(file).and_then(|mut file| file.read_to_string(&mut text))
-    };
-    read.map_err(|error| refused(format!("{} could not be read: {error}.", harmless(&file.to_string_lossy()))))?;
-    table(&text, given)
+    table(&Spreadsheet::read(file)?, given)
 }
 
 fn refused(sentence: String) -> Complaint {
     Complaint::Refused(sentence)
 }
 
-fn table(text: &str, given: Option<Given>) -> Outcome<Table> {
-    let text = text.trim_start_matches('\u{feff}');
-    let head = text.lines().next().unwrap_or_default();
-    // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
-    let delimiter = if head.contains(';') { b';' } else { b',' };
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .flexible(true)
-        .has_headers(false)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let mut records = reader.records().map(|record| record.map_err(|error| refused(format!("The table: {error}."))));
-    let Some(head) = records.next().transpose()? else {
+fn table(spreadsheet: &Spreadsheet, given: Option<Given>) -> Outcome<Table> {
+    if spreadsheet.heads.is_empty() {
         let sentence = "The table is empty. Its first line names the glasses: taster,412,207,931.";
         return Err(refused(sentence.to_owned()));
-    };
-    let records: Vec<StringRecord> = records.collect::<Outcome<_>>()?;
-    let (sheet, given) = match long_form(&head) {
+    }
+    let (sheet, given) = match long_form(&spreadsheet.heads) {
         Some(said) if given.is_some_and(|given| given != said) => {
             let sentence = "The last column says something else than --ranks or --scores. Leave the option away.";
             return Err(refused(sentence.to_owned()));
         }
-        Some(said) => (Sheet::of_lines(&records), said),
-        None => (Sheet::of_rows(&head, &records)?, given.unwrap_or(Given::Scores)),
+        Some(said) => (Sheet::of_lines(&spreadsheet.rows), said),
+        None => (Sheet::of_rows(&spreadsheet.heads, &spreadsheet.rows)?, given.unwrap_or(Given::Scores)),
     };
     if !sheet.bad.is_empty() {
         let more = sheet.bad.len().saturating_sub(MOST_NAMED);
@@ -76,48 +54,47 @@ fn table(text: &str, given: Option<Given>) -> Outcome<Table> {
 }
 
 /// Whether a head is that of the long form, and what its values are.
-fn long_form(head: &StringRecord) -> Option<Given> {
-    let words: Vec<String> = head.iter().map(str::to_lowercase).collect();
+fn long_form(heads: &[String]) -> Option<Given> {
+    let words: Vec<String> = heads.iter().map(|head| head.to_lowercase()).collect();
     let fits = words.len() == LONG.len() && words.iter().zip(LONG).all(|(word, any)| any.contains(&word.as_str()));
     fits.then(|| if words[2] == "rank" { Given::Ranks } else { Given::Scores })
 }
 
 impl Sheet {
     /// A row a taster, a column a glass.
-    fn of_rows(head: &StringRecord, records: &[StringRecord]) -> Outcome<Sheet> {
-        let glasses: Vec<String> = head.iter().skip(1).map(str::to_owned).collect();
+    fn of_rows(heads: &[String], rows: &[Row]) -> Outcome<Sheet> {
+        let glasses: Vec<String> = heads.iter().skip(1).cloned().collect();
         if glasses.is_empty() || glasses.iter().any(String::is_empty) {
             let sentence = "The first line must name the glasses, like taster,412,207,931, each with a code.";
             return Err(refused(sentence.to_owned()));
         }
         let mut sheet = Sheet { glasses, ..Sheet::default() };
-        for record in records {
-            let Some(taster) = record.get(0).filter(|taster| !taster.is_empty()) else {
-                sheet.complain(record, "the first cell must name the taster");
+        for Row { line, cells } in rows {
+            let Some((taster, cells)) = cells.split_first().filter(|(taster, _)| !taster.is_empty()) else {
+                sheet.complain(*line, "the first cell must name the taster");
                 continue;
             };
-            if record.len() != sheet.glasses.len() + 1 {
-                let sentence = format!("{} cells for {} glasses", record.len() - 1, sheet.glasses.len());
-                sheet.complain(record, &sentence);
+            if cells.len() != sheet.glasses.len() {
+                let sentence = format!("{} cells for {} glasses", cells.len(), sheet.glasses.len());
+                sheet.complain(*line, &sentence);
                 continue;
             }
-            let row = record.iter().skip(1).map(|cell| sheet.value(record, cell)).collect();
-            sheet.tasters.push(taster.to_owned());
+            let row = cells.iter().map(|cell| sheet.value(*line, cell)).collect();
+            sheet.tasters.push(taster.clone());
             sheet.rows.push(row);
         }
         Ok(sheet)
     }
 
     /// A line a value.
-    fn of_lines(records: &[StringRecord]) -> Sheet {
+    fn of_lines(rows: &[Row]) -> Sheet {
         let mut sheet = Sheet::default();
-        for record in records {
-            let cells: Vec<&str> = record.iter().collect();
-            match cells[..] {
+        for Row { line, cells } in rows {
+            match &cells[..] {
                 [taster, code, value] if !taster.is_empty() && !code.is_empty() => {
-                    sheet.line(record, taster, code, value);
+                    sheet.line(*line, taster, code, value);
                 }
-                _ => sheet.complain(record, "write a taster, the code of a glass and a value"),
+                _ => sheet.complain(*line, "write a taster, the code of a glass and a value"),
             }
         }
         let glasses = sheet.glasses.len();
@@ -125,34 +102,33 @@ impl Sheet {
         sheet
     }
 
-    fn line(&mut self, record: &StringRecord, taster: &str, code: &str, value: &str) {
+    fn line(&mut self, line: u64, taster: &str, code: &str, value: &str) {
         let row = place(&mut self.tasters, taster);
         let glass = place(&mut self.glasses, code);
         self.rows.resize(self.tasters.len(), Vec::new());
-        let value = self.value(record, value);
+        let value = self.value(line, value);
         let cells = &mut self.rows[row];
         cells.resize(cells.len().max(glass + 1), None);
         if cells[glass].is_some() {
-            self.complain(record, &format!("{taster} has judged glass {code} in a line before"));
+            self.complain(line, &format!("{taster} has judged glass {code} in a line before"));
         } else {
             cells[glass] = value;
         }
     }
 
     /// A value; none where nothing was tasted, and where it is no number, which is remembered.
-    fn value(&mut self, record: &StringRecord, cell: &str) -> Option<f64> {
+    fn value(&mut self, line: u64, cell: &str) -> Option<f64> {
         if cell.is_empty() || cell == "-" {
             return None;
         }
         let value = parse_decimal(cell).ok();
         if value.is_none() {
-            self.complain(record, &format!("'{cell}' is no number"));
+            self.complain(line, &format!("'{cell}' is no number"));
         }
         value
     }
 
-    fn complain(&mut self, record: &StringRecord, what: &str) {
-        let line = record.position().map_or(0, csv::Position::line);
+    fn complain(&mut self, line: u64, what: &str) {
         self.bad.push(format!("Line {line}: {}.", harmless(what)));
     }
 }
@@ -168,6 +144,10 @@ fn place(names: &mut Vec<String>, name: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn table(text: &str, given: Option<Given>) -> Outcome<Table> {
+        super::table(&Spreadsheet::of("scores.csv".to_owned(), text)?, given)
+    }
 
     fn told(text: &str) -> String {
         table(text, None).unwrap_err().sentence().unwrap()

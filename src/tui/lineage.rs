@@ -7,9 +7,12 @@ use crate::cellar::evaporation::Month;
 use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
 use crate::cellar::wine::{Part, Wine};
-use crate::tui::model::Model;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::screen::Effect;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Work;
 use crate::units::{Volume, VolumeUnit};
 
 /// Columns of the litres at the right of a tree.
@@ -221,4 +224,29 @@ fn margin(standing: &Standing) -> String {
 
 fn litres(volume: Volume) -> String {
     volume.show(VolumeUnit::Litre, 1)
+}
+
+impl Model {
+    /// Opens the page of a lineage and wishes for what it shows.
+    pub(super) fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
+        self.pictures = self.pictures.wrapping_add(1);
+        let number = self.pictures;
+        self.mode = Mode::Lineage(LineagePage { number, vessel, whose: whose.clone(), told: None, line: 0 });
+        vec![Effect::Work(Work::Lineage { number, whose })]
+    }
+
+    /// Shows a lineage. Where its page is not open any more it comes too late and is dropped.
+    pub(super) fn show_lineage(&mut self, number: u32, told: Result<LineageTree, String>) {
+        let Mode::Lineage(page) = &mut self.mode else { return };
+        if page.number != number {
+            return;
+        }
+        match told {
+            Ok(tree) => page.told = Some(tree),
+            Err(why) => {
+                self.mode = Mode::Floor;
+                self.say(why, Tone::Refused);
+            }
+        }
+    }
 }

@@ -8,9 +8,12 @@ use crate::cellar::evaporation::{Evaporated, Found, Level, Month};
 use crate::cellar::label::Label;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{State, Vessel};
-use crate::tui::model::Model;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::screen::Effect;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Work;
 use crate::units::VolumeUnit;
 
 /// Columns of the numbers at the left of the saw-tooth, with the line beside them.
@@ -334,6 +337,33 @@ fn scale(top: f64, width: usize) -> String {
         return "0".to_owned();
     }
     format!("0{}{half}{}{whole}", " ".repeat(before - 1), " ".repeat(behind))
+}
+
+impl Model {
+    /// Opens the page of a picture and wishes for what it shows.
+    pub(super) fn ask_picture(&mut self, subject: Option<Subject>) -> Wishes {
+        let Some(subject) = subject else { return Vec::new() };
+        self.pictures = self.pictures.wrapping_add(1);
+        let number = self.pictures;
+        let barrel = subject.barrel().cloned();
+        self.mode = Mode::Picture(Picture { number, subject, told: None, line: 0 });
+        vec![Effect::Work(Work::Picture { number, barrel })]
+    }
+
+    /// Shows what was reckoned for a picture. Where that page is not open any more it comes too late and is dropped.
+    pub(super) fn show_picture(&mut self, number: u32, told: Result<Evaporated, String>) {
+        let Mode::Picture(picture) = &mut self.mode else { return };
+        if picture.number != number {
+            return;
+        }
+        match told {
+            Ok(told) => picture.told = Some(told),
+            Err(why) => {
+                self.mode = Mode::Floor;
+                self.say(why, Tone::Refused);
+            }
+        }
+    }
 }
 
 #[cfg(test)]

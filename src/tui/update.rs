@@ -1,39 +1,31 @@
 //! What the screen does with a message: keys are resolved to commands first, then commands are carried out.
 
-use std::ops::Range;
 use std::time::Duration;
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Frame;
 
-use crate::cellar::evaporation::Evaporated;
 use crate::cellar::fact::What;
-use crate::cellar::label::Label;
-use crate::cellar::lineage_tree::{LineageTree, Whose};
+use crate::cellar::lineage_tree::Whose;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
-use crate::cellar::state::{RoundId, State, VesselId};
 use crate::desk::Act;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id, Place, command, resolve};
-use crate::tui::cursor::{Cursor, Step};
-use crate::tui::dosing::{self, DosingPage};
+use crate::tui::cursor::Step;
 use crate::tui::draw;
-use crate::tui::fill::{self, FillPage};
-use crate::tui::find::{Find, Found, Jump, by_label};
-use crate::tui::holding::{self, Offer};
-use crate::tui::lineage::LineagePage;
-use crate::tui::lot_review::LotPage;
+use crate::tui::fill;
+use crate::tui::find::Find;
+use crate::tui::holding;
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::pictures::{Picture, Subject};
+use crate::tui::pictures::Subject;
 use crate::tui::rounds;
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::trial;
-use crate::tui::trial::reveal::RevealPage;
 use crate::tui::words::{About, Words};
 use crate::tui::work::{Answer, Then, Work};
-use crate::tui::works::{self, Ending, TankChoice, WorksPage};
+use crate::tui::works::{self, Ending};
 
 /// The timer that turns the date at midnight.
 const MIDNIGHT: TimerId = TimerId(1);
@@ -183,7 +175,7 @@ impl Model {
     }
 
     /// Carries out a command, or says why it cannot be given now.
-    fn give(&mut self, command: &Command) -> Wishes {
+    pub(super) fn give(&mut self, command: &Command) -> Wishes {
         if let Some(why) = (command.hindered)(self) {
             self.say(why, Tone::Refused);
             return Vec::new();
@@ -382,110 +374,6 @@ impl Model {
         }
     }
 
-    /// Opens the page of a picture and wishes for what it shows.
-    fn ask_picture(&mut self, subject: Option<Subject>) -> Wishes {
-        let Some(subject) = subject else { return Vec::new() };
-        self.pictures = self.pictures.wrapping_add(1);
-        let number = self.pictures;
-        let barrel = subject.barrel().cloned();
-        self.mode = Mode::Picture(Picture { number, subject, told: None, line: 0 });
-        vec![Effect::Work(Work::Picture { number, barrel })]
-    }
-
-    /// Shows what was reckoned for a picture. Where that page is not open any more it comes too late and is dropped.
-    fn show_picture(&mut self, number: u32, told: Result<Evaporated, String>) {
-        let Mode::Picture(picture) = &mut self.mode else { return };
-        if picture.number != number {
-            return;
-        }
-        match told {
-            Ok(told) => picture.told = Some(told),
-            Err(why) => {
-                self.mode = Mode::Floor;
-                self.say(why, Tone::Refused);
-            }
-        }
-    }
-
-    /// Opens the page of a lineage and wishes for what it shows.
-    fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
-        self.pictures = self.pictures.wrapping_add(1);
-        let number = self.pictures;
-        self.mode = Mode::Lineage(LineagePage { number, vessel, whose: whose.clone(), told: None, line: 0 });
-        vec![Effect::Work(Work::Lineage { number, whose })]
-    }
-
-    /// Shows a lineage. Where its page is not open any more it comes too late and is dropped.
-    fn show_lineage(&mut self, number: u32, told: Result<LineageTree, String>) {
-        let Mode::Lineage(page) = &mut self.mode else { return };
-        if page.number != number {
-            return;
-        }
-        match told {
-            Ok(tree) => page.told = Some(tree),
-            Err(why) => {
-                self.mode = Mode::Floor;
-                self.say(why, Tone::Refused);
-            }
-        }
-    }
-
-    fn walk(&mut self, step: Step) {
-        self.aside = None;
-        self.cursor = self.cursor.map(|cursor| cursor.step(&self.state, step));
-    }
-
-    fn next_room(&mut self) {
-        let rooms: Vec<_> = self.state.rooms.iter().map(|(id, _)| id).collect();
-        let Some(now) = self.room().and_then(|room| rooms.iter().position(|&id| id == room)) else { return };
-        self.aside = None;
-        self.cursor = Some(Cursor::first(rooms[(now + 1) % rooms.len()]));
-    }
-
-    /// Goes on to the next barrel of the work, or of the round in the order of its plan.
-    fn go_on(&mut self) {
-        if self.working.is_some() {
-            return works::go_on(self);
-        }
-        let Some((round, cursor)) = self.round().zip(self.cursor) else { return };
-        let after = cursor.slot(&self.state).unwrap_or(usize::MAX);
-        self.go_to_stop(round, after);
-    }
-
-    fn go_to_first(&mut self) {
-        if let Some(round) = self.round() {
-            self.go_to_stop(round, usize::MAX);
-        }
-    }
-
-    fn go_to_stop(&mut self, round: RoundId, after: usize) {
-        let room = self.state.rounds.get(round).room;
-        self.aside = None;
-        let Some(next) = self.state.next_stop(round, after, self.now) else {
-            self.say_also("Every barrel of this round is done. Press z to close it.", Tone::Done);
-            return;
-        };
-        self.cursor = Cursor::on_slot(&self.state, room, next.slot).or(self.cursor);
-        if next.slot == after {
-            let label = self.chosen_vessel().map_or("It", |vessel| vessel.label.as_str());
-            self.say(format!("{label} comes next: top it, or s skips it."), Tone::Notice);
-        } else if let Some(text) = rounds::change_of_leg(self, round, &next) {
-            self.say_also(&text, Tone::Notice);
-        }
-    }
-
-    /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
-    pub(super) fn look_at(&mut self, id: VesselId) {
-        let slot = self.state.vessels.get(id).slot;
-        match slot.and_then(|slot| Cursor::on_slot(&self.state, slot.room, slot.index as usize)) {
-            Some(cursor) => {
-                self.cursor = Some(cursor);
-                self.aside = None;
-            }
-            None => self.aside = Some(id),
-        }
-    }
-
     fn choose_source(&mut self, purpose: For) {
         match SourceChoice::new(self, purpose) {
             Some(choice) if !choice.plan.sources.is_empty() => self.mode = Mode::Source(choice),
@@ -496,180 +384,6 @@ impl Model {
     fn ask_words(&mut self, about: About) {
         if let Some(vessel) = self.chosen_vessel() {
             self.mode = Mode::Words(Words::new(about, &vessel.label));
-        }
-    }
-
-    fn top_stretch(&mut self, slots: fn(&State, Cursor) -> Option<Range<usize>>, what: &str) -> Wishes {
-        let range = self.cursor.and_then(|cursor| slots(&self.state, cursor));
-        let Some(range) = range else { return Vec::new() };
-        if self.working.is_some() { works::do_all(self, &range, what) } else { rounds::top_all(self, range, what) }
-    }
-
-    /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to.
-    fn take_typed(&mut self) -> Wishes {
-        let typed = self.typed.trim().to_owned();
-        let is_litres = self.round().is_some() && rounds::looks_like_litres(&typed);
-        match by_label(self, &typed) {
-            Some(jump) if !is_litres => {
-                self.jump(jump);
-                if self.working.is_some() && works::looks_like_a_measure(&typed) {
-                    let (said, written) = works::unit(self).unwrap_or(("litres", "L"));
-                    self.say(format!("{typed} is a label. For {said} write {typed} {written}."), Tone::Notice);
-                }
-                self.typed.clear();
-                Vec::new()
-            }
-            _ if self.working.is_some() && works::looks_like_a_measure(&typed) => works::do_measured(self, &typed),
-            _ => rounds::top_measured(self, &typed),
-        }
-    }
-
-    fn jump(&mut self, jump: Jump) {
-        match jump {
-            Jump::Vessel(id) => {
-                self.look_at(id);
-                if self.aside.is_some() {
-                    let label = self.state.vessels.get(id).label.clone();
-                    self.say(format!("{label} lies at no place; its card is shown. esc goes back."), Tone::Notice);
-                }
-            }
-            Jump::Slot(room, slot) => {
-                self.aside = None;
-                self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
-            }
-        }
-    }
-
-    fn choose(&mut self) -> Wishes {
-        match self.mode.clone() {
-            Mode::Find(find) => self.choose_found(&find),
-            Mode::Source(choice) => rounds::choose_source(self, &choice),
-            Mode::Words(words) => self.choose_words(&words),
-            Mode::Summary(round) => rounds::end(self, round),
-            Mode::Works(page) => works::choose(self, page),
-            Mode::Tank(choice) => works::begin(self, &choice),
-            Mode::Dosing(page) => dosing::begin(self, &page),
-            Mode::Ending(ending) => works::end(self, &ending),
-            Mode::Fill(page) => fill::enter(self, page),
-            Mode::AtBench(chosen) => bench::choose(self, chosen),
-            Mode::Rating(page) => trial::take(self, &page),
-            Mode::Bench => bench_tasting::take(self),
-            Mode::Floor
-            | Mode::Help(_)
-            | Mode::Messages(_)
-            | Mode::Picture(_)
-            | Mode::Lineage(_)
-            | Mode::Lot(_)
-            | Mode::Trial(_)
-            | Mode::Reveal(_)
-            | Mode::Offer(_)
-            | Mode::Opened(..) => Vec::new(),
-        }
-    }
-
-    fn choose_found(&mut self, find: &Find) -> Wishes {
-        let Some(hit) = find.hits(self).into_iter().nth(find.chosen) else {
-            self.say(format!("Nothing is called '{}'.", find.query), Tone::Refused);
-            return Vec::new();
-        };
-        self.mode = Mode::Floor;
-        match hit.found {
-            Found::Vessel(id) => self.jump(Jump::Vessel(id)),
-            Found::Room(room) => {
-                self.aside = None;
-                self.cursor = Some(Cursor::first(room));
-            }
-            Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
-            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
-            Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
-        }
-        Vec::new()
-    }
-
-    fn choose_words(&mut self, words: &Words) -> Wishes {
-        match words.fact(&self.state) {
-            Ok(Some(what)) => {
-                let kind = match words.about {
-                    About::Taste => "tasted",
-                    About::Gauge => "gauged",
-                    About::Hold => "held",
-                    About::Free => "freed",
-                    About::Note => "noted",
-                };
-                let taste = match &what {
-                    What::Tasted(taste) => Some(&**taste),
-                    _ => None,
-                };
-                let then = Offer::after(taste.into_iter(), &self.state).map_or(Then::Stay, Then::Offer);
-                self.enter(vec![what], format!("{} {kind}.", words.vessel), then)
-            }
-            Ok(None) => {
-                self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
-                Vec::new()
-            }
-            Err(error) => {
-                self.say(error.to_string(), Tone::Refused);
-                Vec::new()
-            }
-        }
-    }
-
-    fn move_choice(&mut self, by: isize) {
-        let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
-        match self.mode.clone() {
-            Mode::Find(mut find) => {
-                find.chosen = moved(find.chosen, find.hits(self).len());
-                self.mode = Mode::Find(find);
-            }
-            Mode::AtBench(chosen) => self.mode = Mode::AtBench(moved(chosen, bench::entries(self).len())),
-            Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
-            Mode::Source(mut choice) => {
-                choice.chosen = moved(choice.chosen, choice.plan.sources.len());
-                choice.line = 0;
-                self.mode = Mode::Source(choice);
-            }
-            Mode::Works(mut page) => {
-                page.chosen = moved(page.chosen, WorksPage::entries(self).len());
-                self.mode = Mode::Works(page);
-            }
-            Mode::Fill(mut page) => {
-                page.step(by);
-                self.mode = Mode::Fill(page);
-            }
-            Mode::Tank(choice) => {
-                let chosen = moved(choice.chosen, choice.tanks.len());
-                self.mode = Mode::Tank(choice.choosing(self, chosen));
-            }
-            Mode::Dosing(page) => {
-                let chosen = moved(page.chosen, dosing::FORMS.len());
-                self.mode = Mode::Dosing(DosingPage::new(self, page.lot, chosen));
-            }
-            _ => {}
-        }
-    }
-
-    /// Goes to another glass, of barrels or of a trial.
-    fn step_glass(&mut self, by: isize) {
-        if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
-    }
-
-    fn scroll(&mut self, by: isize) {
-        let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
-        match &mut self.mode {
-            Mode::Help(line)
-            | Mode::Messages(line)
-            | Mode::Picture(Picture { line, .. })
-            | Mode::Source(SourceChoice { line, .. })
-            | Mode::Tank(TankChoice { line, .. })
-            | Mode::Dosing(DosingPage { line, .. })
-            | Mode::Lot(LotPage { line, .. })
-            | Mode::Reveal(RevealPage { line, .. })
-            | Mode::Lineage(LineagePage { line, .. })
-            | Mode::Fill(FillPage { line, .. })
-            | Mode::Opened(_, line) => {
-                *line = line.saturating_add_signed(by * page);
-            }
-            _ => {}
         }
     }
 

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Begin, litres};
+use super::plan::Begin;
+use super::volume::litres;
 use crate::reckon::acidity::Profile;
 use crate::reckon::blend::{Quantity, Wine};
 use crate::reckon::scale_up::Tolerance;

@@ -1,9 +1,10 @@
 //! What can be said of bottles on the command line.
 
-use clap::{Args, Subcommand};
+use clap::Args;
 
-use super::{SideWord, Thing, litres};
-use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_decimal, parse_percent};
+use super::rules::SideWord;
+use super::volume::{litres, millilitres};
+use crate::units::{Volume, parse_decimal, parse_percent};
 
 /// What a count of bottles needs to know beside the wine.
 #[derive(Clone, Copy, Debug, Args)]
@@ -86,43 +87,4 @@ pub struct LabelAlcoholArguments {
     /// European Union: a protected origin after more than three years in bottle, a sparkling or a liqueur wine
     #[arg(long)]
     pub wider: bool,
-}
-
-/// What can be traced.
-#[derive(Debug, Subcommand)]
-pub enum Traceable {
-    /// What can be shown as well.
-    #[command(flatten)]
-    Thing(Thing),
-    /// A bottling run: all that its wine met; forward, where its bottles went
-    Run {
-        /// Its label
-        #[arg(required_unless_present = "code")]
-        label: Option<String>,
-        /// Only the bottles with this lot code; the run need not be known
-        #[arg(long, value_name = "LOT_CODE")]
-        code: Option<String>,
-    },
-    /// A material or a batch of one: which wine and which bottles it came to
-    Material {
-        /// What stands in the facts
-        label: String,
-    },
-}
-
-/// What makes claims.
-#[derive(Debug, Subcommand)]
-pub enum Claimant {
-    /// What can be shown as well.
-    #[command(flatten)]
-    Thing(Thing),
-    /// A bottling run
-    Run {
-        /// Its label
-        label: String,
-    },
-}
-
-fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
-    Volume::parse(text, VolumeUnit::Millilitre)
 }

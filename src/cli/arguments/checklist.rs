@@ -2,7 +2,8 @@
 
 use clap::{Args, Subcommand};
 
-use super::{EnteredBy, Reading};
+use super::reading::Reading;
+use super::trial::EnteredBy;
 use crate::cellar::label::{Label, Text};
 use crate::units::parse_decimal;
 

@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{EnteredBy, Format};
+use super::reading::Format;
+use super::trial::EnteredBy;
 use crate::cellar::label::Text;
 
 /// What a count needs to know.

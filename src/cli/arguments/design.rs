@@ -2,10 +2,10 @@
 
 use clap::{Args, ValueEnum};
 
-use super::litres;
+use super::volume::{litres, millilitres};
 use crate::reckon::mixture::design::{Kind, Middles, USUAL_TRIES};
 use crate::reckon::mixture::{Criterion, Model};
-use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_decimal};
+use crate::units::{Volume, parse_decimal};
 
 /// What a design of glasses needs to know.
 #[derive(Clone, Debug, Args)]
@@ -65,10 +65,6 @@ pub struct DesignArguments {
     /// The seed of chance; the same seed lays out the same glasses
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     pub seed: u64,
-}
-
-fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
-    Volume::parse(text, VolumeUnit::Millilitre)
 }
 
 /// How glasses are laid out.

@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::Begin;
+use super::plan::Begin;
 use crate::cellar::dosing::{Goal, Per};
 use crate::cellar::place::RackPlace;
 use crate::reckon::sulfur::{Form, Solution};

@@ -2,8 +2,9 @@
 
 use clap::Args;
 
-use super::{Begin, litres};
-use crate::units::{ParseVolumeError, Volume, VolumeUnit, parse_decimal, parse_dose};
+use super::plan::Begin;
+use super::volume::{litres, millilitres};
+use crate::units::{Volume, parse_decimal, parse_dose};
 
 /// What a fining needs to know.
 #[derive(Clone, Copy, Debug, Args)]
@@ -37,8 +38,4 @@ pub struct FiningPlanArguments {
 
 fn percent(text: &str) -> Result<f64, crate::units::ParseDecimalError> {
     parse_decimal(text.trim().trim_end_matches('%'))
-}
-
-fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
-    Volume::parse(text, VolumeUnit::Millilitre)
 }

@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand, ValueEnum};
 
-use super::DipSheetArguments;
-use super::trial::{USUAL_READING, millilitres};
+use super::gauging::DipSheetArguments;
+use super::trial::USUAL_READING;
+use super::volume::millilitres;
 use crate::units::Volume;
 
 /// What pages can be printed.

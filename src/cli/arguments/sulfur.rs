@@ -2,7 +2,8 @@
 
 use clap::{Args, ValueEnum};
 
-use super::{litres, start};
+use super::moment::start;
+use super::volume::litres;
 use crate::cellar::moment::Moment;
 use crate::reckon::limits::{Kind, RuleSet};
 use crate::reckon::sulfur::Model;

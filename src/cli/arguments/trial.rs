@@ -5,12 +5,13 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, value_parser};
 
 use super::design::{KindWord, MiddlesWord, ModelWord};
-use super::{Format, litres};
+use super::reading::Format;
+use super::volume::{litres, millilitres};
 use crate::cellar::label::{Label, TextError};
 use crate::cellar::trial::code::{Code, CodeError};
 use crate::reckon::mixture::design::USUAL_TRIES;
 use crate::reckon::scale_up::Tolerance;
-use crate::units::{ParseVolumeError, Shares, Volume, VolumeUnit};
+use crate::units::{Shares, Volume};
 
 /// What a cylinder or a pipette reads unless it is said (common practice).
 pub(super) const USUAL_READING: &str = "0.5mL";
@@ -250,10 +251,6 @@ fn label(text: &str) -> Result<Label, TextError> {
 
 fn code(text: &str) -> Result<Code, CodeError> {
     Code::parse(text)
-}
-
-pub(super) fn millilitres(text: &str) -> Result<Volume, ParseVolumeError> {
-    Volume::parse(text, VolumeUnit::Millilitre)
 }
 
 fn of_vessel(text: &str) -> Result<(Label, Volume), String> {

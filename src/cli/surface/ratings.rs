@@ -1,13 +1,11 @@
 //! The file of ratings: CSV, a line for a rating.
 
-use std::fs;
 use std::path::Path;
-
-use csv::{ReaderBuilder, StringRecord, Trim};
 
 use crate::cellar::label::harmless;
 use crate::cli::arguments::SurfaceArguments;
 use crate::cli::complaint::{Complaint, Outcome};
+use crate::cli::spreadsheet::Spreadsheet;
 use crate::reckon::surface::{Question, Rating, Region, Scale};
 use crate::units::parse_decimal;
 
@@ -35,58 +33,21 @@ struct Columns {
 
 /// Reads a file.
 pub fn read_file(path: &Path) -> Outcome<Ratings> {
-    let text = fs::read_to_string(path)
-        .map_err(|error| Complaint::Refused(format!("{} could not be read: {error}.", path.display())))?;
-    read_text(text.trim_start_matches('\u{feff}'))
-}
-
-fn read_text(text: &str) -> Outcome<Ratings> {
-    let first = text.lines().next().unwrap_or_default();
-    let delimiter = if first.contains(';') { b';' } else { b',' };
-    let mut reader = ReaderBuilder::new().delimiter(delimiter).trim(Trim::All).from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|error| refused(1, &unlike(&error)))?.clone();
-    let columns = Columns::of(&header)?;
-    let names = columns.components.iter().map(|&column| harmless(&header[column]));
-    let mut ratings = Ratings {
-        components: names.collect(),
-        tasters: Vec::new(),
-        glasses: Vec::new(),
-        glass_names: Vec::new(),
-        given: Vec::new(),
-    };
-    for record in reader.records() {
-        let record = record.map_err(|error| {
-            let line = error.position().map_or(0, csv::Position::line);
-            refused(line, &unlike(&error))
-        })?;
-        let line = record.position().map_or(0, csv::Position::line);
-        ratings.take(&record, &columns).map_err(|why| refused(line, &why))?;
-    }
-    Ok(ratings)
+    Ratings::of(&Spreadsheet::read(path)?)
 }
 
 fn refused(line: u64, why: &str) -> Complaint {
     Complaint::Refused(format!("Line {line} of the ratings: {why}"))
 }
 
-/// What is wrong with a line that is no row of the table.
-fn unlike(error: &csv::Error) -> String {
-    match error.kind() {
-        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
-            format!("it has {len} cells where the first line has {expected_len}.")
-        }
-        _ => "it cannot be read as CSV in UTF-8.".to_owned(),
-    }
-}
-
 impl Columns {
-    fn of(header: &StringRecord) -> Outcome<Columns> {
-        let find = |name: &str| header.iter().position(|cell| cell.eq_ignore_ascii_case(name));
-        let (taster, score, glass) = (find("taster"), find("score"), find("glass"));
-        let rest = (0..header.len()).filter(|&column| ![taster, score, glass].contains(&Some(column)));
+    fn of(sheet: &Spreadsheet) -> Outcome<Columns> {
+        let heads = &sheet.heads;
+        let (taster, score, glass) = (sheet.column("taster"), sheet.column("score"), sheet.column("glass"));
+        let rest = (0..heads.len()).filter(|&column| ![taster, score, glass].contains(&Some(column)));
         let components: Vec<usize> = rest.collect();
         let twice =
-            components.iter().find(|&&one| components.iter().any(|&other| other < one && header[other] == header[one]));
+            components.iter().find(|&&one| components.iter().any(|&other| other < one && heads[other] == heads[one]));
         match (taster, score) {
             _ if twice.is_some() => {
                 Err(refused(1, "two columns have the same name. Call each component its own name."))
@@ -101,24 +62,40 @@ impl Columns {
 }
 
 impl Ratings {
+    fn of(sheet: &Spreadsheet) -> Outcome<Ratings> {
+        let columns = Columns::of(sheet)?;
+        let mut ratings = Ratings {
+            components: columns.components.iter().map(|&column| harmless(&sheet.heads[column])).collect(),
+            tasters: Vec::new(),
+            glasses: Vec::new(),
+            glass_names: Vec::new(),
+            given: Vec::new(),
+        };
+        for row in &sheet.rows {
+            let taken = sheet.cells(row).and_then(|cells| ratings.take(cells, &columns));
+            taken.map_err(|why| refused(row.line, &why))?;
+        }
+        Ok(ratings)
+    }
+
     /// Takes in a line; one without a score is a glass that was not rated.
-    fn take(&mut self, record: &StringRecord, columns: &Columns) -> Result<(), String> {
-        let score = &record[columns.score];
+    fn take(&mut self, cells: &[String], columns: &Columns) -> Result<(), String> {
+        let score = &cells[columns.score];
         if score.is_empty() {
             return Ok(());
         }
         let score = parse_decimal(score).map_err(|error| error.to_string())?;
-        let taster = harmless(&record[columns.taster]);
+        let taster = harmless(&cells[columns.taster]);
         if taster.is_empty() {
             return Err("it names no taster.".to_owned());
         }
-        let cells: Vec<&str> = columns.components.iter().map(|&column| &record[column]).collect();
-        let shares = shares(&cells)?;
+        let parts: Vec<&str> = columns.components.iter().map(|&column| cells[column].as_str()).collect();
+        let shares = shares(&parts)?;
         let taster = self.tasters.iter().position(|it| *it == taster).unwrap_or_else(|| {
             self.tasters.push(taster);
             self.tasters.len() - 1
         });
-        let name = columns.glass.map(|column| harmless(&record[column])).unwrap_or_default();
+        let name = columns.glass.map(|column| harmless(&cells[column])).unwrap_or_default();
         let known = (0..self.glasses.len()).find(|&it| self.glasses[it] == shares && self.glass_names[it] == name);
         let glass = known.unwrap_or_else(|| {
             self.glasses.push(shares);
@@ -185,6 +162,10 @@ mod tests {
     #![allow(clippy::unwrap_used)] // helpers of tests
 
     use super::*;
+
+    fn read_text(text: &str) -> Outcome<Ratings> {
+        Ratings::of(&Spreadsheet::of("ratings.csv".to_owned(), text)?)
+    }
 
     fn sentence(text: &str) -> String {
         read_text(text).unwrap_err().sentence().unwrap()

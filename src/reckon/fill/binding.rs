@@ -83,6 +83,6 @@ fn exclude_each_other(question: &Question, wishes: &[usize]) -> bool {
     let classes = Classes::of(&only.candidates);
     match relax(&only, &classes, &Scales::of(&only), &[]) {
         Solved::Best(relaxed) => relaxed.missed >= only.precision.as_litres(),
-        Solved::Impossible | Solved::Unknown => false,
+        Solved::Impossible | Solved::Lost(_) => false,
     }
 }

@@ -44,14 +44,15 @@ pub enum Solved {
     Best(Relaxed),
     /// Nothing keeps within the bounds.
     Impossible,
-    /// The solver lost itself; nothing is known.
-    Unknown,
+    /// The solver lost itself in its roundings: nothing is known but between what numbers of barrels each class lies.
+    Lost(Vec<(f64, f64)>),
 }
 
 /// Solves a question within bounds, with barrels filled in part.
 pub fn relax(question: &Question, classes: &Classes, scales: &Scales, bounds: &[Bounds]) -> Solved {
     let mut problem = Problem::new(OptimizationDirection::Minimize);
-    let Some(counts) = counts_within(&mut problem, classes, bounds) else { return Solved::Impossible };
+    let Some(ranges) = ranges_within(classes, bounds) else { return Solved::Impossible };
+    let counts = counts_within(&mut problem, &ranges, bounds);
     let most = question.to_place.at_most().as_litres();
     let placed = problem.add_var(0.0, (0.0, most));
     let litres = |at: usize| classes.0[at].each.capacity.as_litres();
@@ -76,7 +77,7 @@ pub fn relax(question: &Question, classes: &Classes, scales: &Scales, bounds: &[
     let solution = match problem.solve().map(microlp::SolveOutcome::into_solution) {
         Ok(Ok(solution)) => solution,
         Err(Error::Infeasible) => return Solved::Impossible,
-        Ok(Err(_)) | Err(_) => return Solved::Unknown,
+        Ok(Err(_)) | Err(_) => return Solved::Lost(ranges),
     };
     let weight = (solution.objective() - ROUNDING).max(0.0);
     Solved::Best(Relaxed {
@@ -86,9 +87,8 @@ pub fn relax(question: &Question, classes: &Classes, scales: &Scales, bounds: &[
     })
 }
 
-/// A variable a class, within its bounds; bounds of several classes become constraints. None where bounds exclude each
-/// other.
-fn counts_within(problem: &mut Problem, classes: &Classes, bounds: &[Bounds]) -> Option<Vec<Variable>> {
+/// Between what numbers each class lies by its own bounds. None where they exclude each other.
+fn ranges_within(classes: &Classes, bounds: &[Bounds]) -> Option<Vec<(f64, f64)>> {
     let mut ranges: Vec<(f64, f64)> = classes.0.iter().map(|class| (0.0, class.members.len() as f64)).collect();
     for bound in bounds {
         if let [one] = *bound.classes {
@@ -99,10 +99,12 @@ fn counts_within(problem: &mut Problem, classes: &Classes, bounds: &[Bounds]) ->
             };
         }
     }
-    if ranges.iter().any(|(least, most)| least > most) {
-        return None;
-    }
-    let counts: Vec<Variable> = ranges.into_iter().map(|range| problem.add_var(0.0, range)).collect();
+    ranges.iter().all(|(least, most)| least <= most).then_some(ranges)
+}
+
+/// A variable a class, within its range; bounds of several classes become constraints.
+fn counts_within(problem: &mut Problem, ranges: &[(f64, f64)], bounds: &[Bounds]) -> Vec<Variable> {
+    let counts: Vec<Variable> = ranges.iter().map(|&range| problem.add_var(0.0, range)).collect();
     for bound in bounds.iter().filter(|bound| bound.classes.len() > 1) {
         let together: Vec<(Variable, f64)> = bound.classes.iter().map(|&class| (counts[class], 1.0)).collect();
         match bound.side {
@@ -110,7 +112,7 @@ fn counts_within(problem: &mut Problem, classes: &Classes, bounds: &[Bounds]) ->
             Side::AtMost(number) => problem.add_constraint(together, ComparisonOp::Le, number),
         }
     }
-    Some(counts)
+    counts
 }
 
 /// Adds a wish: what it is missed by is a variable that weighs.

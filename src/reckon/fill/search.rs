@@ -8,7 +8,7 @@ use std::rc::Rc;
 use super::choice::{Choice, Scales, Weight};
 use super::classes::Classes;
 use super::exchange::{improved, rounded};
-use super::relaxation::{Bounds, Relaxed, Side, Solved, relax};
+use super::relaxation::{Bounds, Side, Solved, relax};
 use super::{Question, ToPlace};
 
 /// A number of barrels as near as this to a whole one is whole; the solver rounds.
@@ -27,11 +27,30 @@ pub struct Found {
     pub proved: bool,
 }
 
-/// A part of all choices.
+/// A part of all choices that is still to be split.
 struct Part {
     bounds: Vec<Bounds>,
-    relaxed: Relaxed,
+    /// No choice in it weighs less, litres.
+    weight: f64,
+    split: Split,
     number: usize,
+}
+
+/// Where a part is split: a group, and a number of its barrels that is not whole.
+#[derive(Clone, Copy)]
+struct Split {
+    group: usize,
+    sum: f64,
+}
+
+/// What is known of a part.
+struct Known {
+    /// Barrels filled in part, by class, near which good choices lie.
+    counts: Vec<f64>,
+    /// No choice in the part weighs less, litres.
+    weight: f64,
+    /// None where the counts are whole.
+    split: Option<Split>,
 }
 
 /// The search.
@@ -70,21 +89,21 @@ impl<'a> Search<'a> {
         self.enter(Vec::new(), 0.0, stop, told);
         let mut stopped = false;
         while let Some(part) = self.open.pop() {
-            if self.is_no_better(part.relaxed.weight) {
+            if self.is_no_better(part.weight) {
                 // The parts are taken in order of what bounds them, so that no other is better either.
-                self.closed = self.closed.min(part.relaxed.weight);
+                self.closed = self.closed.min(part.weight);
                 break;
             }
             if stop() {
-                self.closed = self.closed.min(part.relaxed.weight);
+                self.closed = self.closed.min(part.weight);
                 stopped = true;
                 break;
             }
-            let Some((group, sum)) = self.split_at(&part.relaxed) else { continue };
+            let Split { group, sum } = part.split;
             for side in [Side::AtMost(sum.floor()), Side::AtLeast(sum.ceil())] {
                 let mut bounds = part.bounds.clone();
                 bounds.push(Bounds { classes: Rc::clone(&self.groups[group]), side });
-                self.enter(bounds, part.relaxed.weight, stop, told);
+                self.enter(bounds, part.weight, stop, told);
             }
         }
         let proved = !stopped && self.is_no_better(self.closed);
@@ -92,7 +111,7 @@ impl<'a> Search<'a> {
         Found { choice: self.best.0, bound, proved }
     }
 
-    /// Solves the relaxation of a part, keeps the part if it may hold a better choice, and looks for one near by.
+    /// Reads what a part can be, keeps the part if it may hold a better choice, and looks for one near by.
     fn enter(
         &mut self,
         bounds: Vec<Bounds>,
@@ -100,38 +119,67 @@ impl<'a> Search<'a> {
         stop: &dyn Fn() -> bool,
         told: &mut dyn FnMut(&Choice, f64),
     ) {
-        let mut relaxed = match relax(self.question, self.classes, self.scales, &bounds) {
-            Solved::Best(relaxed) => relaxed,
-            Solved::Impossible => return,
-            Solved::Unknown => {
-                self.closed = self.closed.min(at_least);
-                return;
-            }
-        };
-        relaxed.weight = relaxed.weight.max(at_least);
-        if self.is_no_better(relaxed.weight) {
-            self.closed = self.closed.min(relaxed.weight);
+        let Some(Known { counts, weight, split }) = self.know(&bounds) else { return };
+        let weight_of_part = weight.max(at_least);
+        if self.is_no_better(weight_of_part) {
+            self.closed = self.closed.min(weight_of_part);
             return;
         }
         let number = self.parts;
         self.parts += 1;
-        let barrels = match self.question.to_place {
-            ToPlace::Barrels { count, .. } => Some(count),
-            ToPlace::Litres(_) => None,
-        };
-        let whole = rounded(self.classes, &relaxed.counts, barrels);
-        if self.split_at(&relaxed).is_some() {
-            self.open.push(Part { bounds, relaxed, number });
-        } else {
-            self.closed = self.closed.min(relaxed.weight);
+        let whole = rounded(self.classes, &counts, self.barrels());
+        match split {
+            Some(split) => self.open.push(Part { bounds, weight: weight_of_part, split, number }),
+            None => self.closed = self.closed.min(weight_of_part),
         }
         let (choice, weight) = improved(self.scales, self.classes, whole, stop);
         let tally = self.scales.tally(self.classes, &choice);
-        let is_complete = barrels.is_none_or(|count| choice.counts.iter().sum::<usize>() == count);
-        if weight < self.best.1 && is_complete && self.scales.is_possible(&tally) {
+        if weight < self.best.1 && self.is_complete(&choice) && self.scales.is_possible(&tally) {
             self.best = (choice, weight);
             let bound = self.bound().min((at_least - self.scales.staying_litres(weight)).max(0.0));
             told(&self.best.0, bound);
+        }
+    }
+
+    /// What is known of a part; none where nothing is in it. Where the solver loses itself the part is split in the middle
+    /// of a class, until each class has one number left and the part is one choice, which is weighed as it is.
+    fn know(&self, bounds: &[Bounds]) -> Option<Known> {
+        let ranges = match relax(self.question, self.classes, self.scales, bounds) {
+            Solved::Impossible => return None,
+            Solved::Best(relaxed) => {
+                let split = self.split_at(&relaxed.counts);
+                return Some(Known { counts: relaxed.counts, weight: relaxed.weight, split });
+            }
+            Solved::Lost(ranges) => ranges,
+        };
+        let middle =
+            |&(least, most): &(f64, f64)| if least < most { f64::midpoint(least, most).floor() + 0.5 } else { least };
+        let counts: Vec<f64> = ranges.iter().map(middle).collect();
+        let is_open = |group: &Rc<[usize]>| matches!(**group, [class] if ranges[class].0 < ranges[class].1);
+        let split =
+            self.groups.iter().position(is_open).map(|group| Split { group, sum: counts[self.groups[group][0]] });
+        let weight = if split.is_some() { 0.0 } else { self.weight_of_whole(&counts)? };
+        Some(Known { counts, weight, split })
+    }
+
+    /// What a choice weighs that is given as real numbers, litres; none where it is not possible.
+    fn weight_of_whole(&self, counts: &[f64]) -> Option<f64> {
+        let choice = rounded(self.classes, counts, None);
+        let tally = self.scales.tally(self.classes, &choice);
+        let is_possible = self.is_complete(&choice) && self.scales.is_possible(&tally);
+        is_possible.then(|| self.scales.weigh(&tally, &[]).litres())
+    }
+
+    /// Whether a choice has as many barrels as are asked for.
+    fn is_complete(&self, choice: &Choice) -> bool {
+        self.barrels().is_none_or(|barrels| choice.counts.iter().sum::<usize>() == barrels)
+    }
+
+    /// How many barrels are asked for, where their number is.
+    fn barrels(&self) -> Option<usize> {
+        match self.question.to_place {
+            ToPlace::Barrels { count, .. } => Some(count),
+            ToPlace::Litres(_) => None,
         }
     }
 
@@ -142,23 +190,25 @@ impl<'a> Search<'a> {
 
     /// What no choice that places as much misses less than, litres.
     fn bound(&self) -> f64 {
-        let open = self.open.peek().map_or(f64::INFINITY, |part| part.relaxed.weight);
+        let open = self.open.peek().map_or(f64::INFINITY, |part| part.weight);
         let least = open.min(self.closed).min(self.best.1.litres());
         (least - self.scales.staying_litres(self.best.1)).max(0.0)
     }
 
-    /// The first group whose number of barrels is not whole, with that number; of single classes, the one furthest from whole.
-    fn split_at(&self, relaxed: &Relaxed) -> Option<(usize, f64)> {
-        let sum = |group: &Rc<[usize]>| group.iter().map(|&class| relaxed.counts[class]).sum::<f64>();
+    /// The first group whose number of barrels is not whole; of single classes, the one furthest from whole.
+    fn split_at(&self, counts: &[f64]) -> Option<Split> {
+        let split = |(group, classes): (usize, &Rc<[usize]>)| Split {
+            group,
+            sum: classes.iter().map(|&class| counts[class]).sum(),
+        };
         let off = |number: f64| (number - number.round()).abs();
-        let sums = self.groups.iter().map(sum).enumerate().filter(|&(_, sum)| off(sum) > WHOLE_ENOUGH);
-        let mut furthest: Option<(usize, f64)> = None;
-        for (at, sum) in sums {
-            if self.groups[at].len() > 1 {
-                return Some((at, sum));
+        let mut furthest: Option<Split> = None;
+        for split in self.groups.iter().enumerate().map(split).filter(|split| off(split.sum) > WHOLE_ENOUGH) {
+            if self.groups[split.group].len() > 1 {
+                return Some(split);
             }
-            if furthest.is_none_or(|(_, most)| off(sum) > off(most)) {
-                furthest = Some((at, sum));
+            if furthest.is_none_or(|most| off(split.sum) > off(most.sum)) {
+                furthest = Some(split);
             }
         }
         furthest
@@ -213,7 +263,7 @@ fn groups(question: &Question, classes: &Classes) -> Vec<Rc<[usize]>> {
 /// The part that may hold the best comes first; of equals the one found later, which is split further.
 impl Ord for Part {
     fn cmp(&self, other: &Part) -> Ordering {
-        other.relaxed.weight.total_cmp(&self.relaxed.weight).then(self.number.cmp(&other.number))
+        other.weight.total_cmp(&self.weight).then(self.number.cmp(&other.number))
     }
 }
 

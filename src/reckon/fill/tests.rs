@@ -178,6 +178,23 @@ fn some_question() -> impl Strategy<Value = Question> {
         .prop_map(|(candidates, to_place, wishes)| question(candidates, to_place, wishes))
 }
 
+/// The solver loses itself on some of these questions; the search must prove its choice all the same.
+#[test]
+fn a_solver_that_loses_itself_is_no_end_of_the_search() {
+    let barrel = |capacity, kinds| Candidate { capacity: litres(capacity), kinds };
+    let candidates =
+        [(500, 1), (225, 0), (500, 14), (225, 1), (228, 10), (100, 2), (500, 14)].map(|(c, k)| barrel(c, k)).to_vec();
+    let wishes = vec![
+        share(Limit::AtMost, 37),
+        Wish { limit: Limit::Exactly, amount: Amount::Litres(litres(720)) },
+        share(Limit::AtMost, 25),
+        share(Limit::AtLeast, 81),
+    ];
+    let question = question(candidates, ToPlace::Litres(litres(752)), wishes);
+    let answer = chosen(&question);
+    assert!(answer.proved, "{answer:?}");
+}
+
 proptest! {
     #[test]
     fn no_choice_is_better(question in some_question()) {

@@ -1,0 +1,112 @@
+//! The things that can be listed, shown and traced, and those that make claims.
+
+use clap::Subcommand;
+
+/// What can be listed.
+#[derive(Clone, Copy, Debug, Subcommand)]
+pub enum Things {
+    /// Vessels: room by room in walking order, then those that lie in no room
+    Vessels {
+        /// Retired ones too
+        #[arg(long)]
+        all: bool,
+    },
+    /// Lots
+    Lots,
+    /// Rooms
+    Rooms,
+    /// Vessels that are to be topped, in walking order
+    Due,
+    /// Empty barrels, in walking order, and what their wood needs
+    Empties,
+    /// Trials at the bench
+    Trials,
+    /// Bottling runs, and where their bottles are
+    Runs,
+    /// Works that are open: racking, barrel-down, treating, care, blending; a blend with its ratio so far
+    Works,
+    /// Fining trials
+    Finings,
+    /// The words for tastes: the house's own first, then the trade's
+    Marks,
+    /// Facts that do not fit the facts before them
+    Discrepancies,
+}
+
+/// What can be shown.
+#[derive(Debug, Subcommand)]
+pub enum Shown {
+    /// What can be traced as well.
+    #[command(flatten)]
+    Thing(Thing),
+    /// A bottling run: every bottle and every litre of it
+    Run {
+        /// Its label
+        label: String,
+    },
+    /// A fining trial with its glasses
+    Fining {
+        /// Its label
+        label: String,
+    },
+    /// A trial; what its codes are only once its card is pulled
+    Trial {
+        /// Its label
+        label: String,
+    },
+    /// A work, open or closed: its vessels, and of a blend the ratio so far and the closing check
+    Work {
+        /// Its label
+        label: String,
+    },
+}
+
+/// What can be shown and traced, and makes claims.
+#[derive(Debug, Subcommand)]
+pub enum Thing {
+    /// A vessel
+    Vessel {
+        /// Its label
+        label: String,
+    },
+    /// A lot
+    Lot {
+        /// Its label
+        label: String,
+    },
+}
+
+/// What can be traced.
+#[derive(Debug, Subcommand)]
+pub enum Traceable {
+    /// What can be shown as well.
+    #[command(flatten)]
+    Thing(Thing),
+    /// A bottling run: all that its wine met; forward, where its bottles went
+    Run {
+        /// Its label
+        #[arg(required_unless_present = "code")]
+        label: Option<String>,
+        /// Only the bottles with this lot code; the run need not be known
+        #[arg(long, value_name = "LOT_CODE")]
+        code: Option<String>,
+    },
+    /// A material or a batch of one: which wine and which bottles it came to
+    Material {
+        /// What stands in the facts
+        label: String,
+    },
+}
+
+/// What makes claims.
+#[derive(Debug, Subcommand)]
+pub enum Claimant {
+    /// What can be shown as well.
+    #[command(flatten)]
+    Thing(Thing),
+    /// A bottling run
+    Run {
+        /// Its label
+        label: String,
+    },
+}

@@ -1,0 +1,158 @@
+//! What is chosen on a page or in a list, and how one goes on in it.
+
+use crate::cellar::fact::What;
+use crate::tui::bench;
+use crate::tui::bench_tasting;
+use crate::tui::command::command;
+use crate::tui::cursor::Cursor;
+use crate::tui::dosing::{self, DosingPage};
+use crate::tui::fill::{self, FillPage};
+use crate::tui::find::{Find, Found, Jump};
+use crate::tui::holding::Offer;
+use crate::tui::lineage::LineagePage;
+use crate::tui::lot_review::LotPage;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::pictures::Picture;
+use crate::tui::rounds;
+use crate::tui::source::SourceChoice;
+use crate::tui::trial;
+use crate::tui::trial::reveal::RevealPage;
+use crate::tui::update::Wishes;
+use crate::tui::words::{About, Words};
+use crate::tui::work::Then;
+use crate::tui::works::{self, TankChoice, WorksPage};
+
+impl Model {
+    pub(super) fn choose(&mut self) -> Wishes {
+        match self.mode.clone() {
+            Mode::Find(find) => self.choose_found(&find),
+            Mode::Source(choice) => rounds::choose_source(self, &choice),
+            Mode::Words(words) => self.choose_words(&words),
+            Mode::Summary(round) => rounds::end(self, round),
+            Mode::Works(page) => works::choose(self, page),
+            Mode::Tank(choice) => works::begin(self, &choice),
+            Mode::Dosing(page) => dosing::begin(self, &page),
+            Mode::Ending(ending) => works::end(self, &ending),
+            Mode::Fill(page) => fill::enter(self, page),
+            Mode::AtBench(chosen) => bench::choose(self, chosen),
+            Mode::Rating(page) => trial::take(self, &page),
+            Mode::Bench => bench_tasting::take(self),
+            Mode::Floor
+            | Mode::Help(_)
+            | Mode::Messages(_)
+            | Mode::Picture(_)
+            | Mode::Lineage(_)
+            | Mode::Lot(_)
+            | Mode::Trial(_)
+            | Mode::Reveal(_)
+            | Mode::Offer(_)
+            | Mode::Opened(..) => Vec::new(),
+        }
+    }
+
+    fn choose_found(&mut self, find: &Find) -> Wishes {
+        let Some(hit) = find.hits(self).into_iter().nth(find.chosen) else {
+            self.say(format!("Nothing is called '{}'.", find.query), Tone::Refused);
+            return Vec::new();
+        };
+        self.mode = Mode::Floor;
+        match hit.found {
+            Found::Vessel(id) => self.jump(Jump::Vessel(id)),
+            Found::Room(room) => {
+                self.aside = None;
+                self.cursor = Some(Cursor::first(room));
+            }
+            Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
+            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
+            Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
+        }
+        Vec::new()
+    }
+
+    fn choose_words(&mut self, words: &Words) -> Wishes {
+        match words.fact(&self.state) {
+            Ok(Some(what)) => {
+                let kind = match words.about {
+                    About::Taste => "tasted",
+                    About::Gauge => "gauged",
+                    About::Hold => "held",
+                    About::Free => "freed",
+                    About::Note => "noted",
+                };
+                let taste = match &what {
+                    What::Tasted(taste) => Some(&**taste),
+                    _ => None,
+                };
+                let then = Offer::after(taste.into_iter(), &self.state).map_or(Then::Stay, Then::Offer);
+                self.enter(vec![what], format!("{} {kind}.", words.vessel), then)
+            }
+            Ok(None) => {
+                self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
+                Vec::new()
+            }
+            Err(error) => {
+                self.say(error.to_string(), Tone::Refused);
+                Vec::new()
+            }
+        }
+    }
+
+    pub(super) fn move_choice(&mut self, by: isize) {
+        let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
+        match self.mode.clone() {
+            Mode::Find(mut find) => {
+                find.chosen = moved(find.chosen, find.hits(self).len());
+                self.mode = Mode::Find(find);
+            }
+            Mode::AtBench(chosen) => self.mode = Mode::AtBench(moved(chosen, bench::entries(self).len())),
+            Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
+            Mode::Source(mut choice) => {
+                choice.chosen = moved(choice.chosen, choice.plan.sources.len());
+                choice.line = 0;
+                self.mode = Mode::Source(choice);
+            }
+            Mode::Works(mut page) => {
+                page.chosen = moved(page.chosen, WorksPage::entries(self).len());
+                self.mode = Mode::Works(page);
+            }
+            Mode::Fill(mut page) => {
+                page.step(by);
+                self.mode = Mode::Fill(page);
+            }
+            Mode::Tank(choice) => {
+                let chosen = moved(choice.chosen, choice.tanks.len());
+                self.mode = Mode::Tank(choice.choosing(self, chosen));
+            }
+            Mode::Dosing(page) => {
+                let chosen = moved(page.chosen, dosing::FORMS.len());
+                self.mode = Mode::Dosing(DosingPage::new(self, page.lot, chosen));
+            }
+            _ => {}
+        }
+    }
+
+    /// Goes to another glass, of barrels or of a trial.
+    pub(super) fn step_glass(&mut self, by: isize) {
+        if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
+    }
+
+    pub(super) fn scroll(&mut self, by: isize) {
+        let page = isize::try_from(self.size.height / 2).unwrap_or(1).max(1);
+        match &mut self.mode {
+            Mode::Help(line)
+            | Mode::Messages(line)
+            | Mode::Picture(Picture { line, .. })
+            | Mode::Source(SourceChoice { line, .. })
+            | Mode::Tank(TankChoice { line, .. })
+            | Mode::Dosing(DosingPage { line, .. })
+            | Mode::Lot(LotPage { line, .. })
+            | Mode::Reveal(RevealPage { line, .. })
+            | Mode::Lineage(LineagePage { line, .. })
+            | Mode::Fill(FillPage { line, .. })
+            | Mode::Opened(_, line) => {
+                *line = line.saturating_add_signed(by * page);
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,26 @@
+//! The commands as another program meets them: the real program, a real cellar, exit codes and the two outputs.
+#![allow(clippy::unwrap_used)] // in what the tests share
+
+mod anywhere;
+mod backtest;
+mod blend;
+mod checklist;
+mod claims;
+mod count;
+mod design;
+mod desk;
+mod evaporation;
+mod fill;
+mod fining;
+mod gauging;
+#[path = "../support/given.rs"]
+#[allow(dead_code)] // each test program uses its own part
+mod given;
+mod panel;
+mod program;
+mod racking;
+mod run;
+mod sheets;
+mod sulfur;
+mod surface;
+mod trial;

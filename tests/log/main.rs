@@ -1,0 +1,10 @@
+//! The log as it is appended to, read, marked, backed up and checked, and what is made of damage. `log_crash` stands by
+//! itself, since it starts itself again as the program that is killed.
+#![allow(clippy::unwrap_used)] // in what the tests share
+
+mod append;
+mod backup;
+mod damage;
+mod guards;
+#[path = "../support/mod.rs"]
+mod support;
