@@ -14,11 +14,12 @@ use serde_json::Value;
 const COMMITTED: &str = include_str!("../demo-cellar/facts.jsonl");
 
 #[rustfmt::skip] // a list of words
-const KINDS: [&str; 31] = [
+const KINDS: [&str; 38] = [
     "room_laid_out", "vessel_registered", "vessel_placed", "rack_moved", "vessel_retired", "origin_declared",
     "lot_opened", "stage_set", "wine_received", "wine_moved", "topped", "gauged", "lost", "sampled", "tasted", "held",
     "freed", "round_begun", "round_ended", "retracted", "noted", "tested", "treated", "barrel_cared", "practice_set",
-    "work_set", "work_ended", "trial_set", "glass_rated", "card_pulled", "blend_chosen",
+    "work_set", "work_ended", "trial_set", "glass_rated", "card_pulled", "blend_chosen", "fining_trial",
+    "check_declared", "checked", "check_waived", "bottled", "laid_away", "bottles_out",
 ];
 
 fn facts() -> Vec<Value> {
@@ -76,7 +77,7 @@ fn facts_stand_in_order_and_numbers_have_no_gap() {
     for fact in &facts {
         devices.entry(text(fact, "device")).or_default().push(fact);
     }
-    assert_eq!(devices.len(), 2);
+    assert_eq!(devices.len(), 3);
     for (device, mut own) in devices {
         own.sort_by_key(|fact| id(fact));
         assert!(own.iter().zip(1..).all(|(fact, n)| fact["n"] == n), "a gap in {device}");
@@ -116,14 +117,15 @@ fn the_estate_has_its_size() {
     assert_eq!(of_kind(&facts, "room_laid_out").len(), 3);
     let vessels = of_kind(&facts, "vessel_registered");
     let of_type = |name: &str| vessels.iter().filter(|fact| fact["type"] == name).count();
-    assert_eq!((of_type("barrel"), of_type("keg"), of_type("tank")), (316, 6, 10));
+    assert_eq!((of_type("barrel"), of_type("keg"), of_type("tank")), (338, 7, 14));
     let lots = of_kind(&facts, "lot_opened");
     let of_colour = |name: &str| lots.iter().filter(|fact| fact["colour"] == name).count();
-    // The press wine is a lot without an origin of its own; the blend is opened by the fact that chooses it.
-    assert_eq!((of_colour("red"), of_colour("white"), of_colour("rose")), (15, 1, 1));
-    assert_eq!(of_kind(&facts, "origin_declared").len(), 16);
+    // The press wine and the blend of 2023 are lots without an origin of their own; the blend of 2024 is opened by the fact
+    // that chooses it.
+    assert_eq!((of_colour("red"), of_colour("white"), of_colour("rose")), (20, 1, 1));
+    assert_eq!(of_kind(&facts, "origin_declared").len(), 20);
     let months: BTreeSet<_> = of_kind(&facts, "topped").iter().map(|fact| &text(fact, "at")[..7]).collect();
-    assert_eq!(months.len(), 18);
+    assert_eq!(months.len(), 19);
     let texts: BTreeSet<_> = of_kind(&facts, "tasted").iter().map(|fact| text(fact, "text")).collect();
     assert!(texts.len() > 300);
 }
@@ -219,15 +221,14 @@ fn a_trial_is_finished_and_its_blend_made_to_a_few_litres() {
     assert_eq!(glasses.values().collect::<BTreeSet<_>>().len(), glasses.len() - 2, "two hidden repeats");
     let shares = &glasses[text(chosen, "code")];
     let moved: Vec<&Value> =
-        of_kind(&facts, "wine_moved").into_iter().filter(|fact| fact["purpose"] == "blend").collect();
+        of_kind(&facts, "wine_moved").into_iter().filter(|fact| fact["job"] == chosen["work"]).collect();
     assert_eq!(moved.len(), 3);
     for (fact, (share, component)) in moved.iter().zip(shares.iter().zip(trial["components"].as_array().unwrap())) {
         assert_eq!((&fact["from"], &fact["to"], &fact["lot"]), (&component["vessel"], &chosen["into"], &chosen["lot"]));
         let planned = share * (chosen["volume_ul"].as_u64().unwrap() / 1_000_000);
         assert!(fact["volume_ul"].as_u64().unwrap().abs_diff(planned) < 8_000_000, "{fact}");
     }
-    let [ended] = of_kind(&facts, "work_ended")[..] else { panic!("one work is closed") };
-    assert_eq!(ended["work"], chosen["work"]);
+    assert!(of_kind(&facts, "work_ended").iter().any(|ended| ended["work"] == chosen["work"]));
 }
 
 #[test]

@@ -25,7 +25,7 @@ const PRESS_TANK: &str = "T3";
 const PRESS_LOT: &str = "M24 Press";
 const PRESS_LITRES: u64 = 1_000;
 /// The blend of spring.
-const BLEND_TANK: &str = "T4";
+pub const BLEND_TANK: &str = "T4";
 const BLEND_LOT: &str = "V24 Varrow";
 const BLEND_LITRES: u64 = 3_000;
 /// What is in a glass, and what the pipette reads.

@@ -13,6 +13,9 @@ pub const TROLLEY: &str = "trolley-7f3a";
 /// The laptop in the office.
 pub const DESK: &str = "desk-2b91";
 
+/// The laptop in the vat hall, at the tanks and at the bottling line.
+pub const VAT_HALL: &str = "vathall-c40e";
+
 /// Names a fact within the generator, before it has its number.
 pub type FactId = usize;
 
@@ -83,6 +86,17 @@ impl Log {
         Ok(())
     }
 
+    /// Takes the facts of another book in. Their clocks went each for itself.
+    pub fn join(&mut self, other: Log) {
+        let before = self.entries.len();
+        self.entries.extend(
+            other
+                .entries
+                .into_iter()
+                .map(|entry| Entry { retracts: entry.retracts.map(|fact| before + fact), ..entry }),
+        );
+    }
+
     /// Each fact's number: a device counts in the order in which it was told.
     fn numbers(&self) -> Vec<u64> {
         let mut order: Vec<FactId> = (0..self.entries.len()).collect();
@@ -99,8 +113,10 @@ impl Log {
 
     pub fn lines(&self) -> Result<String> {
         let numbers = self.numbers();
+        let mut ordered: Vec<(&Entry, u64)> = self.entries.iter().zip(numbers.iter().copied()).collect();
+        ordered.sort_by_key(|(entry, n)| (entry.at, entry.device, *n));
         let mut lines = String::new();
-        for (entry, n) in self.entries.iter().zip(&numbers) {
+        for (entry, n) in ordered {
             let mut line = json!({
                 "device": entry.device, "n": n, "at": stamp(entry.at), "written": stamp(entry.written),
                 "by": entry.by, "v": 1, "kind": entry.kind,

@@ -13,6 +13,7 @@ mod chance;
 mod clock;
 mod cooperage;
 mod estate;
+mod finish;
 mod incidents;
 mod laboratory;
 mod log;
@@ -37,5 +38,8 @@ pub fn facts() -> Result<String> {
     for planned in story::timeline()? {
         cellar.perform(&planned)?;
     }
-    cellar.log.lines()
+    let varrow_24 = cellar.vessels[cellar.find(bench::BLEND_TANK)?].book;
+    let mut log = cellar.log;
+    log.join(finish::facts(SEED + 3, varrow_24)?);
+    log.lines()
 }

@@ -29,6 +29,12 @@ impl Day {
         Day(date)
     }
 
+    /// The date that it is.
+    #[must_use]
+    pub const fn date(self) -> NaiveDate {
+        self.0
+    }
+
     /// Whether it lies in the month of another day.
     #[must_use]
     pub fn is_in_month_of(self, other: Day) -> bool {

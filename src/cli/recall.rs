@@ -111,8 +111,8 @@ struct FillView {
 struct TreatmentView {
     at: When,
     material: Label,
-    batch: Option<Label>,
     amount_ug: Mass,
+    batch: Option<Label>,
     vessels: Vec<Label>,
     by: Option<Label>,
 }
@@ -244,13 +244,14 @@ impl PastView {
         gathered
     }
 
-    /// What was added, by material.
+    /// What was added, by material and batch.
     fn treatments_gathered(&self) -> Vec<Gathered> {
         let mut gathered: Vec<Gathered> = Vec::new();
         for treatment in &self.treatments {
-            let what = treatment.material.to_string();
-            let at = gathered.iter().position(|group| group.what == what).unwrap_or_else(|| {
-                gathered.push(Gathered { what, first: Some(treatment.at.0), ..Gathered::default() });
+            let (what, batch) = (treatment.material.to_string(), treatment.batch.clone());
+            let is_same = |group: &Gathered| group.what == what && group.batch == batch;
+            let at = gathered.iter().position(is_same).unwrap_or_else(|| {
+                gathered.push(Gathered { what, batch, first: Some(treatment.at.0), ..Gathered::default() });
                 gathered.len() - 1
             });
             let group = &mut gathered[at];
@@ -305,6 +306,7 @@ const fn kind_word(kind: VesselType) -> &'static str {
 struct Gathered {
     what: String,
     lot: Option<Label>,
+    batch: Option<Label>,
     times: usize,
     amount: Mass,
     first: Option<Moment>,
@@ -320,8 +322,9 @@ impl Gathered {
         Column::people("which", Gathered::named),
     ];
 
-    const TREATMENTS: [Column<Gathered>; 6] = [
+    const TREATMENTS: [Column<Gathered>; 7] = [
         Column::people("material", |it: &Gathered| (&it.what).into()),
+        Column::people("batch", |it: &Gathered| it.batch.as_ref().into()).sparse(),
         Column::people("grams", |it| Cell::Mass(it.amount)),
         Column::people("times", |it| it.times.into()),
         Column::people("first", |it| it.first.map_or(Cell::Nothing, Cell::When)),
@@ -554,10 +557,11 @@ pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
 }
 
 impl TreatmentView {
-    const COLUMNS: [Column<TreatmentView>; 4] = [
+    const COLUMNS: [Column<TreatmentView>; 5] = [
         Column::people("on", |it: &TreatmentView| it.at.into()),
         Column::people("vessel", |it| joined(&it.vessels)),
         Column::people("grams", |it| Cell::Mass(it.amount_ug)),
+        Column::people("batch", |it| it.batch.as_ref().into()),
         Column::people("by", |it| it.by.as_ref().into()),
     ];
 }

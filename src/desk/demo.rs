@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate, TimeDelta};
 
 use super::admit::IncomingLine;
 use super::error::DeskError;
 use super::{Access, Desk};
+use crate::cellar::day::Day;
 use crate::cellar::fact::{IncomingFact, What};
 use crate::cellar::label::Label;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
@@ -30,9 +31,10 @@ pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
     if last.instant() + days * DAY_MICROSECONDS > now.instant() {
         days -= 1;
     }
+    let shift = Shift { days, last: last.date() };
     let mut incoming = Vec::with_capacity(lines.len());
     for (number, fact) in lines {
-        let fact = moved(fact, days);
+        let fact = shift.moved(fact);
         let body = serde_json::Value::Object(fact.what.body()?).to_string();
         incoming.push(IncomingLine { number, fact, body });
     }
@@ -44,15 +46,41 @@ pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
     }
 }
 
-fn moved(mut fact: IncomingFact, days: i64) -> IncomingFact {
-    fact.at = later(fact.at, days);
-    fact.written = fact.written.map(|written| later(written, days));
-    match &mut fact.what {
-        What::RoundBegun(begun) => begun.round = moved_label(&begun.round, days),
-        What::RoundEnded(ended) => ended.round = moved_label(&ended.round, days),
-        _ => {}
+/// By how much the demo is moved.
+#[derive(Clone, Copy)]
+struct Shift {
+    days: i64,
+    /// The date of its last fact, before it is moved.
+    last: NaiveDate,
+}
+
+impl Shift {
+    fn moved(self, mut fact: IncomingFact) -> IncomingFact {
+        fact.at = later(fact.at, self.days);
+        fact.written = fact.written.map(|written| later(written, self.days));
+        match &mut fact.what {
+            What::RoundBegun(begun) => begun.round = moved_label(&begun.round, self.days),
+            What::RoundEnded(ended) => ended.round = moved_label(&ended.round, self.days),
+            What::LaidAway(laid) => laid.release = laid.release.map(|release| self.moved_release(release)),
+            _ => {}
+        }
+        fact
     }
-    fact
+
+    /// A release of the last month stays one of the last month, wherever in it the last day comes to lie.
+    fn moved_release(self, release: Day) -> Day {
+        let moved = |date: NaiveDate| date.checked_add_signed(TimeDelta::days(self.days)).unwrap_or(date);
+        let (day, today) = (moved(release.date()), moved(self.last));
+        let of_the_month = release.is_in_month_of(Day::of(self.last));
+        Day::of(if of_the_month { day.min(end_of_month(today)) } else { day })
+    }
+}
+
+/// The last day of the month of a day.
+fn end_of_month(day: NaiveDate) -> NaiveDate {
+    let begun = i64::from(day.day0());
+    let of_month = i64::from(day.num_days_in_month());
+    day.checked_add_signed(TimeDelta::days(of_month - 1 - begun)).unwrap_or(day)
 }
 
 fn later(moment: Moment, days: i64) -> Moment {
@@ -64,7 +92,7 @@ fn moved_label(label: &Label, days: i64) -> Label {
     let text = label.as_str();
     let dated = text.match_indices(' ').find_map(|(space, _)| {
         let date = NaiveDate::parse_from_str(&text[space + 1..], LABEL_DATE).ok()?;
-        let date = date.checked_add_signed(chrono::TimeDelta::days(days))?;
+        let date = date.checked_add_signed(TimeDelta::days(days))?;
         Label::new(&format!("{} {}", &text[..space], date.format(LABEL_DATE))).ok()
     });
     dated.unwrap_or_else(|| label.clone())
@@ -82,6 +110,17 @@ mod tests {
     }
 
     #[test]
+    fn a_release_of_this_month_stays_one() {
+        let date = |text| NaiveDate::parse_from_str(text, "%Y-%m-%d").unwrap();
+        let day = |text| Day::parse(text).unwrap();
+        let shift = |days| Shift { days, last: date("2026-11-25") };
+        assert_eq!(shift(2).moved_release(day("2026-11-30")), day("2026-11-30"), "today is the 27th");
+        assert_eq!(shift(10).moved_release(day("2026-11-30")), day("2026-12-10"), "today is the 5th");
+        assert_eq!(shift(95).moved_release(day("2026-11-30")), day("2027-02-28"), "today is the 28th of February");
+        assert_eq!(shift(2).moved_release(day("2027-10-01")), day("2027-10-03"));
+    }
+
+    #[test]
     fn the_demo_is_a_working_day_whenever_it_is_opened() {
         let folder = tempfile::tempdir().unwrap();
         for now in ["2026-11-25T06:41:00+01:00", "2027-03-07T23:10:00-08:00", "2029-01-01T00:10:00+00:00"] {
@@ -93,6 +132,9 @@ mod tests {
             assert!((0.0..1.1).contains(&now.elapsed_days(last)), "{now} {last}");
             let open = desk.state().rooms.iter().filter(|(_, room)| room.open_round.is_some()).count();
             assert_eq!(open, 1);
+            let runs = desk.state().runs.iter();
+            let ready: u64 = runs.map(|(_, run)| run.ready_in_month_of(Day::of(last.date()))).sum();
+            assert!(ready > 1_000, "{now}");
         }
     }
 }

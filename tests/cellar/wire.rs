@@ -54,7 +54,7 @@ const FIELDS: &[(&str, &str)] = &[
          va_g_l?:number alcohol_pct?:number malic_g_l?:number lactic_g_l?:number tartaric_g_l?:number \
          potassium_mg_l?:number sugar_g_l?:number turbidity_ntu?:number oxygen_mg_l?:number temperature_c?:number lab?:text",
     ),
-    ("treated", "vessel:label material:label amount_ug:volume solution_ul?:volume purpose?:text"),
+    ("treated", "vessel:label material:label amount_ug:volume solution_ul?:volume purpose?:text batch?:label"),
     ("barrel_cared", "vessel:label care:rinsed|steamed|ozonated|sulfured|soaked|dried"),
     (
         "trial_set",
