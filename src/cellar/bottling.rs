@@ -4,17 +4,24 @@
 //! fill the same bottle. A run may have several lot codes, one a shift or a pallet, so that a part of it can be found; a
 //! code stands on bottles of one run only.
 
+pub mod bins;
+pub mod bottle_tasting;
 pub mod bottles_out;
+pub mod drawing;
 pub mod laying_away;
+pub mod recalled;
 pub mod refusal;
+pub mod release;
 pub mod run;
+pub mod said;
+pub mod store;
 
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
 use self::refusal::RunRefusal;
-use self::run::{Material, Run, Stretch};
+use self::run::{Material, Run, Stock, Stretch};
 use super::account::Entry;
 use super::book;
 use super::fact::Stamp;
@@ -203,7 +210,13 @@ impl Job for Bottled {
         let stretch = self.stretch(stamp, ready.vessel, state.vessels.get_mut(ready.vessel));
         let id = ready.run.unwrap_or_else(|| state.runs.add(Run::begun(self.run.clone(), self.bottle)));
         let run = state.runs.get_mut(id);
-        run.loose += u64::from(self.bottles);
+        run.put(Stock {
+            place: None,
+            lot_code: Some(self.lot_code.clone()),
+            release: None,
+            since: stamp.at,
+            there: u64::from(self.bottles),
+        });
         Arc::make_mut(&mut run.stretches).push(stretch);
     }
 

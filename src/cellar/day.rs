@@ -41,6 +41,14 @@ impl Day {
         (self.0.year(), self.0.month()) == (other.0.year(), other.0.month())
     }
 
+    /// How many whole months lie between an earlier day and this one.
+    #[must_use]
+    pub fn months_since(self, earlier: Day) -> u32 {
+        let month = |day: Day| i64::from(day.0.year()) * 12 + i64::from(day.0.month0());
+        let begun = i64::from(self.0.day() < earlier.0.day());
+        u32::try_from(month(self) - month(earlier) - begun).unwrap_or(0)
+    }
+
     /// The day as a cellar hand says it: `1 May 2029`.
     #[must_use]
     pub fn show(self) -> String {
@@ -96,5 +104,13 @@ mod tests {
         let day = |text| Day::parse(text).unwrap();
         assert!(day("2029-05-01").is_in_month_of(day("2029-05-31")));
         assert!(!day("2028-05-01").is_in_month_of(day("2029-05-01")));
+    }
+
+    #[test]
+    fn only_whole_months_count() {
+        let since = |later, earlier| Day::parse(later).unwrap().months_since(Day::parse(earlier).unwrap());
+        assert_eq!(since("2028-03-09", "2027-03-10"), 11);
+        assert_eq!(since("2028-03-10", "2027-03-10"), 12);
+        assert_eq!([since("2027-03-10", "2027-03-10"), since("2026-03-10", "2027-03-10")], [0, 0]);
     }
 }

@@ -13,8 +13,10 @@ use serde_json::{Map, Value};
 use thiserror::Error;
 
 use super::bottling::Bottled;
+use super::bottling::bottle_tasting::BottleTasted;
 use super::bottling::bottles_out::BottlesOut;
 use super::bottling::laying_away::LaidAway;
+use super::bottling::store::StoreLaidOut;
 use super::care::BarrelCared;
 use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use super::fining::FiningTried;
@@ -294,8 +296,12 @@ kinds! {
     "blend_chosen" => BlendChosen(Box<BlendChosen>),
     /// Bottles were filled.
     "bottled" => Bottled(Box<Bottled>),
+    /// A store for bottles and its bins.
+    "store_laid_out" => StoreLaidOut(Box<StoreLaidOut>),
     /// Bottles lie at a place.
     "laid_away" => LaidAway(Box<LaidAway>),
+    /// A bottle was opened and tasted.
+    "bottle_tasted" => BottleTasted(Box<BottleTasted>),
     /// Bottles are out.
     "bottles_out" => BottlesOut(Box<BottlesOut>),
     /// A fining agent was tried in glasses.

@@ -103,6 +103,12 @@ impl Text {
         Text::try_from(text.to_owned())
     }
 
+    /// Words that the program itself writes.
+    #[must_use]
+    pub fn own(words: &'static str) -> Text {
+        Text(harmless(words))
+    }
+
     /// The words themselves.
     #[must_use]
     pub fn as_str(&self) -> &str {

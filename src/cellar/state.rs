@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::{Account, Entry, Postings};
 use super::bottling::run::Run;
+use super::bottling::store::Store;
 use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
 use super::fact::{FactId, FactKey, Stamp};
@@ -69,6 +70,10 @@ id_type!(
     RunId
 );
 id_type!(
+    /// A store for bottles of this state.
+    StoreId
+);
+id_type!(
     /// A fining trial of this state.
     FiningId
 );
@@ -100,6 +105,8 @@ pub struct State {
     pub trials: Table<TrialId, Trial>,
     /// The bottling runs.
     pub runs: Table<RunId, Run>,
+    /// The stores for bottles.
+    pub stores: Table<StoreId, Store>,
     /// The fining trials.
     pub finings: Table<FiningId, FiningTrial>,
     /// How this house works.

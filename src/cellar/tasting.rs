@@ -102,17 +102,28 @@ impl Taste {
     }
 }
 
+/// Refuses a taste that says nothing of what was tasted, or has a score that is none.
+pub(super) fn says_something(
+    of: &Label,
+    score: Option<f64>,
+    marks: Option<&[Label]>,
+    text: Option<&Text>,
+) -> Result<(), Refusal> {
+    if let Some(score) = score.filter(|score| !(0.0..=20.0).contains(score)) {
+        return Err(Refusal::ScoreOutOfRange(score));
+    }
+    if score.is_none() && marks.is_none_or(<[Label]>::is_empty) && text.is_none() {
+        return Err(Refusal::NothingTasted(of.clone()));
+    }
+    Ok(())
+}
+
 impl Job for Tasted {
     type Ready = VesselId;
 
     fn ready(&self, state: &State) -> Result<VesselId, Refusal> {
         let id = state.vessel(&self.vessel)?;
-        if let Some(score) = self.score.filter(|score| !(0.0..=20.0).contains(score)) {
-            return Err(Refusal::ScoreOutOfRange(score));
-        }
-        if self.score.is_none() && self.marks.as_ref().is_none_or(Vec::is_empty) && self.text.is_none() {
-            return Err(Refusal::NothingTasted(self.vessel.clone()));
-        }
+        says_something(&self.vessel, self.score, self.marks.as_deref(), self.text.as_ref())?;
         Ok(id)
     }
 

@@ -449,7 +449,8 @@ impl LineView {
     ];
 }
 
-/// A run that wine reached, with what is left of it and who got the rest.
+/// A run that wine reached, with what is left of the lot codes on those bottles, where that lies, and who may have got the
+/// rest.
 #[derive(Debug, Serialize)]
 pub struct ReachedView {
     run: Label,
@@ -458,6 +459,8 @@ pub struct ReachedView {
     volume_ul: Volume,
     of_bottles: u64,
     left: u64,
+    places: Vec<Label>,
+    code_assumed: u64,
     to: Vec<Text>,
 }
 
@@ -478,14 +481,18 @@ impl ReachedView {
                 lot_codes.push(code.clone());
             }
         }
-        let mut to: Vec<Text> = Vec::new();
-        for receiver in run.out.iter().filter_map(|out| out.to.as_ref()) {
-            if !to.contains(receiver) {
-                to.push(receiver.clone());
-            }
+        let recalled = run.recalled(&lot_codes);
+        ReachedView {
+            run: run.label.clone(),
+            lot_codes,
+            bottles,
+            volume_ul,
+            of_bottles: run.bottles(),
+            left: recalled.left,
+            places: recalled.places,
+            code_assumed: run.assumed,
+            to: recalled.to,
         }
-        let label = run.label.clone();
-        ReachedView { run: label, lot_codes, bottles, volume_ul, of_bottles: run.bottles(), left: run.left(), to }
     }
 
     /// The columns of a table of runs that were reached.
@@ -497,7 +504,9 @@ impl ReachedView {
             Column::both("bottles", "bottles", |it: &ReachedView| it.bottles.into()).summed(),
             Column::both("volume_ul", "litres", |it: &ReachedView| it.volume_ul.into()).summed(),
             Column::program("of_bottles", |it| it.of_bottles.into()),
-            Column::both("left", "left of the run", |it| it.left.into()),
+            Column::both("left", "left", |it| it.left.into()),
+            Column::both("places", "in", |it: &ReachedView| joined(&it.places)).sparse(),
+            Column::program("code_assumed", |it| it.code_assumed.into()),
             Column::both("to", "went to", |it: &ReachedView| {
                 let to: Vec<&str> = it.to.iter().map(Text::as_str).collect();
                 if to.is_empty() { Cell::Nothing } else { Cell::Text(to.join(", ")) }

@@ -8,7 +8,8 @@ use super::column::Column;
 use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
 use super::page::Page;
-use crate::cellar::bottling::run::{Laid, Material, Out, Run, Stretch};
+use crate::cellar::bottling::bottle_tasting::BottleTaste;
+use crate::cellar::bottling::run::{Material, OfCode, Out, Run, Stock, Stretch};
 use crate::cellar::day::Day;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
@@ -54,7 +55,7 @@ impl RunView {
             bottles: run.bottles(),
             volume_ul: wine.volume(),
             loss_ul: run.loss(),
-            not_laid_away: run.loose,
+            not_laid_away: run.loose(),
             laid_away: run.lying(),
             out: run.gone(),
             beyond_the_book: run.beyond,
@@ -137,8 +138,11 @@ impl PartView {
 pub struct RunCard {
     #[serde(flatten)]
     run: RunView,
+    bottles_by_code: Vec<CodeView>,
+    code_assumed: u64,
     bottles_by_place: Vec<LaidView>,
     out_by_cause: Vec<OutView>,
+    tastings: Vec<BottleTasteView>,
     stretches: Vec<StretchView>,
     fill_checks: Vec<FillsView>,
 }
@@ -147,6 +151,7 @@ pub struct RunCard {
 #[derive(Debug, Serialize)]
 struct LaidView {
     place: Label,
+    lot_code: Option<Label>,
     release: Option<Day>,
     state: &'static str,
     bottles: u64,
@@ -191,8 +196,11 @@ impl RunCard {
         let checks = [Rules::Eu, Rules::Us].map(|rules| check_fills(&fills, run.bottle, rules));
         RunCard {
             run: RunView::of(state, run, on),
-            bottles_by_place: run.laid.iter().map(|laid| LaidView::of(laid, today)).collect(),
+            bottles_by_code: run.by_code().iter().map(CodeView::of).collect(),
+            code_assumed: run.assumed,
+            bottles_by_place: run.laid().map(|(place, stock)| LaidView::of(place, stock, today)).collect(),
             out_by_cause: OutView::all(&run.out),
+            tastings: run.tastes.iter().map(BottleTasteView::of).collect(),
             stretches: run.stretches.iter().map(|stretch| StretchView::of(state, stretch)).collect(),
             // A run in which no bottle was measured has no check.
             fill_checks: checks.iter().flatten().map(|check| FillsView::of(check, run.bottle)).collect(),
@@ -207,8 +215,13 @@ impl RunCard {
             page.line(&self.run.bottles_told())?;
             page.line(&self.run.litres_told())?;
             page.section("in all bottles, and in each", &PartView::COLUMNS, &self.run.parts())?;
+            if self.bottles_by_code.len() > 1 {
+                page.section("by lot code", &CodeView::COLUMNS, &self.bottles_by_code)?;
+                page.line(&assumed_told(self.code_assumed))?;
+            }
             page.section("laid away", &LaidView::COLUMNS, &self.bottles_by_place)?;
             page.section("out", &OutView::COLUMNS, &self.out_by_cause)?;
+            page.section("tasted through bottle age", &BottleTasteView::columns(), &self.tastings)?;
             page.section("filled", &StretchView::columns(), &self.stretches)?;
             if self.fill_checks.is_empty() {
                 return Ok(());
@@ -220,20 +233,63 @@ impl RunCard {
     }
 }
 
-impl LaidView {
-    fn of(laid: &Laid, today: Day) -> LaidView {
-        let state = match laid.release {
-            None => "no release set",
-            Some(release) if release <= today => "released",
-            Some(release) if release.is_in_month_of(today) => "ready this month",
-            Some(_) => "resting",
-        };
-        let Laid { place, release, since, there } = laid.clone();
-        LaidView { place, release, state, bottles: there, since: When(since) }
+/// How far the counts by lot code can be trusted, in one line.
+pub(super) fn assumed_told(assumed: u64) -> String {
+    match assumed {
+        0 => "Of every bottle that was taken, the lot code is known.".to_owned(),
+        1 => "Of 1 bottle that was taken nobody said the lot code: the code filled first is taken to be meant."
+            .to_owned(),
+        many => {
+            format!(
+                "Of {many} bottles that were taken nobody said the lot code: the code filled first is taken to be meant."
+            )
+        }
+    }
+}
+
+/// Where the bottles of a lot code are.
+#[derive(Debug, Serialize)]
+struct CodeView {
+    lot_code: Option<Label>,
+    filled: u64,
+    not_laid_away: u64,
+    laid_away: u64,
+    out: u64,
+    left: u64,
+}
+
+impl CodeView {
+    fn of(code: &OfCode) -> CodeView {
+        CodeView {
+            lot_code: code.lot_code.clone(),
+            filled: code.filled,
+            not_laid_away: code.loose,
+            laid_away: code.lying,
+            out: code.out,
+            left: code.left(),
+        }
     }
 
-    const COLUMNS: [Column<LaidView>; 5] = [
+    const COLUMNS: [Column<CodeView>; 6] = [
+        Column::both("lot_code", "code", |it: &CodeView| it.lot_code.as_ref().into()),
+        Column::both("filled", "filled", |it: &CodeView| it.filled.into()).summed(),
+        Column::both("not_laid_away", "not laid away", |it: &CodeView| it.not_laid_away.into()).summed(),
+        Column::both("laid_away", "laid away", |it: &CodeView| it.laid_away.into()).summed(),
+        Column::both("out", "out", |it: &CodeView| it.out.into()).summed(),
+        Column::both("left", "left", |it: &CodeView| it.left.into()).summed(),
+    ];
+}
+
+impl LaidView {
+    fn of(place: &Label, stock: &Stock, today: Day) -> LaidView {
+        let state = stock.readiness(today).words();
+        let Stock { lot_code, release, since, there, .. } = stock.clone();
+        LaidView { place: place.clone(), lot_code, release, state, bottles: there, since: When(since) }
+    }
+
+    const COLUMNS: [Column<LaidView>; 6] = [
         Column::both("place", "place", |it: &LaidView| (&it.place).into()),
+        Column::both("lot_code", "code", |it: &LaidView| it.lot_code.as_ref().into()),
         Column::both("release", "release", |it| it.release.map_or(Cell::Nothing, |day| Cell::Text(day.show()))),
         Column::both("state", "state", |it| it.state.into()),
         Column::both("bottles", "bottles", |it: &LaidView| it.bottles.into()).summed(),
@@ -248,13 +304,13 @@ impl OutView {
         for one in out {
             match views.iter_mut().find(|view| view.why == one.why && view.to == one.to) {
                 Some(view) => {
-                    view.bottles += u64::from(one.bottles);
+                    view.bottles += one.bottles;
                     view.last = When(one.at);
                 }
                 None => views.push(OutView {
                     why: one.why.clone(),
                     to: one.to.clone(),
-                    bottles: u64::from(one.bottles),
+                    bottles: one.bottles,
                     first: When(one.at),
                     last: When(one.at),
                 }),
@@ -270,6 +326,42 @@ impl OutView {
         Column::both("first", "first", |it| it.first.into()),
         Column::both("last", "last", |it| it.last.into()),
     ];
+}
+
+/// A taste of a bottle.
+#[derive(Debug, Serialize)]
+struct BottleTasteView {
+    at: When,
+    months_in_bottle: u32,
+    lot_code: Option<Label>,
+    score: Option<f64>,
+    marks: Vec<Label>,
+    text: Option<Text>,
+}
+
+impl BottleTasteView {
+    fn of(tasted: &BottleTaste) -> BottleTasteView {
+        let taste = &tasted.taste;
+        BottleTasteView {
+            at: When(taste.at),
+            months_in_bottle: tasted.months(),
+            lot_code: tasted.lot_code.clone(),
+            score: taste.score,
+            marks: taste.marks.clone(),
+            text: taste.text.clone(),
+        }
+    }
+
+    fn columns() -> Vec<Column<BottleTasteView>> {
+        vec![
+            Column::people("on", |it: &BottleTasteView| it.at.into()),
+            Column::people("months in bottle", |it| it.months_in_bottle.into()),
+            Column::people("code", |it: &BottleTasteView| it.lot_code.as_ref().into()),
+            Column::people("score", |it| it.score.into()),
+            Column::people("marks", |it| joined(&it.marks)),
+            Column::people("words", |it: &BottleTasteView| it.text.as_ref().into()).sparse(),
+        ]
+    }
 }
 
 impl StretchView {

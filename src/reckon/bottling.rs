@@ -7,5 +7,5 @@ mod count;
 mod fills;
 
 pub use self::alcohol::{Alcohol, OddAlcohol, StatedAlcohol, label_alcohol};
-pub use self::count::{Count, DryGoods, Packing, count};
+pub use self::count::{Count, DryGoods, Packing, count, nine_litre_cases};
 pub use self::fills::{FillCheck, NoFills, check_fills, fill_point_mm, tolerance};

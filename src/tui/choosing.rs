@@ -3,6 +3,7 @@
 use crate::cellar::fact::What;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins::{self, BinsPage};
 use crate::tui::command::command;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::{self, DosingPage};
@@ -46,6 +47,7 @@ impl Model {
             | Mode::Trial(_)
             | Mode::Reveal(_)
             | Mode::Offer(_)
+            | Mode::Bins(_)
             | Mode::Opened(..) => Vec::new(),
         }
     }
@@ -63,6 +65,8 @@ impl Model {
                 self.cursor = Some(Cursor::first(room));
             }
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
+            Found::Code(name) => bins::find(self, &name),
+            Found::Bin(place) => bins::go_to(self, &place),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
@@ -148,6 +152,7 @@ impl Model {
             | Mode::Lot(LotPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
+            | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);

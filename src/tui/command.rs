@@ -35,6 +35,8 @@ pub enum Place {
     Fill,
     /// Where a work that begins is named.
     Name,
+    /// On the map of the bins.
+    Bins,
 }
 
 /// What commands belong together in the help.
@@ -148,6 +150,16 @@ pub enum Id {
     NextPattern,
     PlanUp,
     PlanDown,
+    Bins,
+    LayAway,
+    CarryBottles,
+    LetOut,
+    SetRelease,
+    TasteBottle,
+    ReadyBottles,
+    ShowRun,
+    NextOfCode,
+    NextStore,
 }
 
 /// A command.
@@ -178,7 +190,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words};
+use Place::{Bins, Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -214,18 +226,28 @@ pub static COMMANDS: &[Command] = &[
     command!(Note, "Write a note", "Writes words about this barrel.", None, Barrel, [Floor], [ch('w')], Model::why_no_barrel),
     command!(ChooseForBench, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", None, Barrel, [Floor], [ch('+')], Model::why_no_wine),
     command!(Bench, "Blind at the bench", "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", None, Barrel, [Floor], [ch('=')], Model::why_no_bench),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor], [ch('y')], Model::why_read_only),
-    command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor], [KeyCode::Left], never),
-    command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor], [KeyCode::Right], never),
-    command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor], [KeyCode::Up], never),
-    command!(Down, "One tier down", "Goes one tier down, from the floor to the next row.", None, Walk, [Floor], [KeyCode::Down], never),
+    command!(Bins, "Bottles in their bins", "Shows the stores of bottles: what lies in which bin, what may go; there bottles are laid away, carried, let out and tasted.", None, Show, [Floor], [ch('#')], Model::why_no_bins),
+    command!(LayAway, "Lay bottles away", "Lays bottles away that are not laid away yet.", Some("lay away"), Barrel, [Bins], [ch('l')], Model::why_no_laying_away),
+    command!(CarryBottles, "Carry bottles", "Carries bottles from this bin to another.", Some("carry"), Barrel, [Bins], [ch('m')], Model::why_no_bottles),
+    command!(LetOut, "Bottles out", "Lets bottles of this bin go out: sold, broken, tasted, kept as library stock.", Some("out"), Barrel, [Bins], [ch('o')], Model::why_no_bottles),
+    command!(SetRelease, "Set the release", "Says from when on the bottles of this bin may go.", Some("release"), Barrel, [Bins], [ch('r')], Model::why_no_bottles),
+    command!(TasteBottle, "Taste a bottle", "Takes the taste of a bottle of this bin, which is out by that.", Some("taste"), Barrel, [Bins], [ch('t')], Model::why_no_bottles),
+    command!(ReadyBottles, "Ready this month", "Lists what may go now and this month, and what comes later.", Some("ready"), Show, [Bins], [ch('d')], never),
+    command!(ShowRun, "The run", "Shows the run in this bin: its bottles by lot code, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
+    command!(NextOfCode, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", None, Walk, [Bins], [ch('j')], Model::why_no_run),
+    command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins], [ch('y')], Model::why_read_only),
+    command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor, Bins], [KeyCode::Left], never),
+    command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor, Bins], [KeyCode::Right], never),
+    command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor, Bins], [KeyCode::Up], never),
+    command!(Down, "One tier down", "Goes one tier down, from the floor to the next row.", None, Walk, [Floor, Bins], [KeyCode::Down], never),
     command!(RowBefore, "The row before", "Goes to the row before.", None, Walk, [Floor], [KeyCode::PageUp], never),
     command!(RowAfter, "The next row", "Goes to the next row.", None, Walk, [Floor], [KeyCode::PageDown], never),
-    command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor], [KeyCode::Home], never),
-    command!(RowEnd, "End of the row", "Goes to the last stack of the row.", None, Walk, [Floor], [KeyCode::End], never),
+    command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor, Bins], [KeyCode::Home], never),
+    command!(RowEnd, "End of the row", "Goes to the last stack of the row.", None, Walk, [Floor, Bins], [KeyCode::End], never),
     command!(NextRoom, "The next room", "Goes to the next room.", Some("room"), Walk, [Floor], [KeyCode::Tab], Model::why_no_other_room),
-    command!(Find, "Find", "Finds a barrel, tank, lot, trial, room or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor], [ch('/'), ch('f')], never),
+    command!(Find, "Find", "Finds a barrel, tank, lot, trial, room, lot code, bin or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Floor, Bins], [ch('/'), ch('f')], never),
     command!(NextColouring, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", Some("colour"), Show, [Floor], [ch('c')], Model::why_no_room),
     command!(PreviousColouring, "Show the quality before", "Goes back by one quality.", None, Show, [Floor], [ch('v')], Model::why_no_room),
     command!(RoomPlan, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Some("plan"), Show, [Floor], [ch('m')], Model::why_no_room),
@@ -240,7 +262,7 @@ pub static COMMANDS: &[Command] = &[
     command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
-    command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor], [ch('?')], never),
+    command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor, Bins], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
     command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved or was added in a work; a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
@@ -264,7 +286,7 @@ pub static COMMANDS: &[Command] = &[
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
     command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Bins], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -319,7 +341,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating]
+        for place in
+            [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Bins]
         {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

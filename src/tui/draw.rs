@@ -8,7 +8,7 @@ use ratatui::text::{Line, Span};
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan, trial};
+use crate::tui::{bar, bench_tasting, bins, card, floor, head, message, pages, plan, trial};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -43,6 +43,11 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     }
     if let Mode::Rating(page) = &model.mode {
         trial::draw(model, page, frame, top.union(body));
+        return;
+    }
+    if let Mode::Bins(page) = &model.mode {
+        bins::draw(model, page, frame, top.union(body));
+        pages::draw(model, frame, body);
         return;
     }
     head::draw(model, frame, top);

@@ -1,5 +1,7 @@
 //! The find box: barrels, tanks, lots, trials, rooms and commands by a few letters.
 
+use crate::cellar::bottling::bins::StoreMap;
+use crate::cellar::bottling::drawing::Whence;
 use crate::cellar::label::Label;
 use crate::cellar::state::{LotId, RoomId, State, TrialId, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
@@ -12,7 +14,7 @@ use crate::units::VolumeUnit;
 const ANSWERS: usize = 50;
 
 /// What was found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Found {
     /// A vessel.
     Vessel(VesselId),
@@ -22,6 +24,10 @@ pub enum Found {
     Trial(TrialId),
     /// A room.
     Room(RoomId),
+    /// A lot code on bottles, or a run: the map of the bins is opened where they lie.
+    Code(Label),
+    /// A bin.
+    Bin(Label),
     /// A command.
     Command(Id),
 }
@@ -71,6 +77,14 @@ impl Find {
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
+        for (_, run) in state.runs.iter() {
+            for name in std::iter::once(&run.label).chain(run.lot_codes()) {
+                offer(name.as_str(), "", Found::Code(name.clone()));
+            }
+        }
+        for bin in state.bin_maps().iter().flat_map(StoreMap::bins) {
+            offer(bin.place.as_str(), "", Found::Bin(bin.place.clone()));
+        }
         found.sort_by_key(|(distance, _)| *distance);
         found.truncate(ANSWERS);
         // Only what is shown is put into words: there may be ten thousand barrels.
@@ -80,7 +94,7 @@ impl Find {
 
 fn hit(model: &Model, found: Found) -> Hit {
     let state = &model.state;
-    let (name, beside) = match found {
+    let (name, beside) = match found.clone() {
         Found::Vessel(id) => {
             let vessel = state.vessels.get(id);
             (vessel.label.to_string(), beside_vessel(state, vessel))
@@ -92,6 +106,14 @@ fn hit(model: &Model, found: Found) -> Hit {
         Found::Trial(id) => {
             let trial = state.trials.get(id);
             (trial.label.to_string(), format!("trial, {}", how_far(trial)))
+        }
+        Found::Code(name) => {
+            let left = beside_code(state, &name);
+            (name.to_string(), left)
+        }
+        Found::Bin(place) => {
+            let bin = state.bin(&place);
+            (place.to_string(), format!("bin, {} bottles", bin.bottles()))
         }
         Found::Room(id) => {
             let room = state.rooms.get(id);
@@ -131,6 +153,15 @@ fn beside_command(command: &Command, model: &Model) -> String {
         Some(why) => format!("{}, not now: {why}", keys.join(", ")),
         None => keys.join(", "),
     }
+}
+
+/// What is left of a lot code, or of a run.
+fn beside_code(state: &State, name: &Label) -> String {
+    let Some(of) = state.bottles_called(name.as_str()) else { return String::new() };
+    let run = state.runs.get(of.run);
+    let left = run.there(Whence::Anywhere, of.lot_code.as_ref());
+    let what = if of.lot_code.is_some() { format!("lot code of run {}", run.label) } else { "run".to_owned() };
+    format!("{what}, {left} bottles left")
 }
 
 fn beside_vessel(state: &State, vessel: &Vessel) -> String {

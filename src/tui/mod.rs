@@ -17,6 +17,7 @@ mod assemblage;
 mod bar;
 pub mod bench;
 pub mod bench_tasting;
+pub mod bins;
 pub mod canvas;
 mod card;
 mod choosing;

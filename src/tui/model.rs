@@ -10,6 +10,7 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::trial::Trial;
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench_tasting::Bench;
+use crate::tui::bins::BinsPage;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::cursor::Cursor;
@@ -88,6 +89,8 @@ pub enum Mode {
     Lot(LotPage),
     /// An opened trial.
     Reveal(RevealPage),
+    /// The map of the bins.
+    Bins(BinsPage),
 }
 
 /// How a message is meant.
@@ -206,6 +209,9 @@ impl Model {
             | Mode::Dosing(_)
             | Mode::Ending(_) => Place::List,
             Mode::Words(_) => Place::Words,
+            Mode::Bins(page) if page.line.is_some() => Place::Words,
+            Mode::Bins(page) if page.sheet.is_some() => Place::Page,
+            Mode::Bins(_) => Place::Bins,
             Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,
@@ -287,6 +293,7 @@ impl Model {
                 }
             }
             Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
+            Mode::Bins(page) => self.mode = Mode::Bins(page.clone().followed(&before, &self.state)),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }
@@ -455,7 +462,9 @@ impl Model {
     /// Why no word is completed, if none is.
     #[must_use]
     pub fn why_no_mark(&self) -> Option<String> {
-        let Mode::Words(words) = &self.mode else { return None };
+        let Mode::Words(words) = &self.mode else {
+            return Some("Only the words of a barrel's taste are completed.".to_owned());
+        };
         let why = match words.about {
             About::Taste if words.completion(&self.state).is_none() => {
                 "No mark begins like that; what is typed stays your own word."

@@ -10,6 +10,7 @@ use crate::cellar::plan::Plan;
 use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins;
 use crate::tui::card::drinks;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
@@ -37,6 +38,12 @@ const LEAKS_NAMED: usize = 6;
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     match &model.mode {
         Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => {}
+        Mode::Bins(shown) => {
+            if let Some((sheet, line)) = &shown.sheet {
+                let (title, lines) = bins::page(model, sheet, inner_width(body));
+                page(model, frame, body, &title, lines, *line);
+            }
+        }
         Mode::AtBench(chosen) => {
             let lines = bench::lines(model, *chosen, inner_width(body), inner_height(body));
             page(model, frame, body, "The bench", lines, 0);
@@ -173,7 +180,7 @@ fn draw_find(model: &Model, frame: &mut Frame<'_>, body: Rect, find: &Find) {
     if hits.is_empty() {
         lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
     }
-    page(model, frame, body, "Find a barrel, tank, lot, trial, room or command", lines, 0);
+    page(model, frame, body, "Find a barrel, tank, lot, trial, room, bottles or command", lines, 0);
 }
 
 pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {

@@ -11,6 +11,7 @@ use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
+use crate::tui::bins;
 use crate::tui::command::{Command, Id, Place, command, resolve};
 use crate::tui::cursor::Step;
 use crate::tui::draw;
@@ -137,6 +138,10 @@ impl Model {
     fn type_in(&mut self, text: &str) {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
+            Mode::Bins(page) => {
+                page.type_in(text);
+                self.asked.clear();
+            }
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;
@@ -185,8 +190,13 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
-        if !matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped) {
+        let may_answer =
+            matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Choose);
+        if !may_answer {
             self.asked.clear();
+        }
+        if let Some(wishes) = bins::carry_out(self, id) {
+            return wishes;
         }
         match id {
             Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
@@ -247,6 +257,7 @@ impl Model {
             Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
+            Id::Bins => bins::open(self),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -281,6 +292,16 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
+            // These are given on the map of the bins alone, and carried out there.
+            Id::LayAway
+            | Id::CarryBottles
+            | Id::LetOut
+            | Id::SetRelease
+            | Id::TasteBottle
+            | Id::ReadyBottles
+            | Id::ShowRun
+            | Id::NextOfCode
+            | Id::NextStore => {}
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
         }
@@ -340,8 +361,10 @@ impl Model {
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
-                if let Mode::Rating(page) = before {
-                    return trial::stored(self, page, &then);
+                match before {
+                    Mode::Rating(page) => return trial::stored(self, page, &then),
+                    Mode::Bins(page) => return bins::stored(self, page),
+                    _ => {}
                 }
                 match then {
                     Then::Stay | Then::NextGlass | Then::ToGlass(_) => {}

@@ -1,8 +1,11 @@
 //! From the tank into bottles, from the line into bins, and out.
 
 use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::bottling::bins::Holding;
+use barrelwalk::cellar::bottling::release::Readiness;
 use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::day::Day;
+use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::ledger::Division;
 use barrelwalk::cellar::lineage::{Since, Tracer};
 use barrelwalk::units::Volume;
@@ -49,7 +52,7 @@ fn bottles_take_their_litres_from_the_tank() {
     let whole = &after.ledger_since(&before, Division::Whole)[0];
     assert!(whole.balances());
     let run = run(&after, "G1");
-    assert_eq!((run.bottles(), run.loose, run.lying(), run.gone()), (1_000, 1_000, 0, 0));
+    assert_eq!((run.bottles(), run.loose(), run.lying(), run.gone()), (1_000, 1_000, 0, 0));
     assert_eq!((run.wine().volume(), run.loss()), (Volume::from_litres(750), Volume::from_litres(6)));
 }
 
@@ -157,7 +160,7 @@ fn bottles_are_laid_away_and_go_out() {
         .when(with(out("G1", 60, "sold"), "from", "bin 4"))
         .then_taken();
     let run = run(&cellar, "G1");
-    assert_eq!((run.loose, run.lying(), run.gone()), (96, 840, 64));
+    assert_eq!((run.loose(), run.lying(), run.gone()), (96, 840, 64));
     let day = |text: &str| Day::parse(text).unwrap_or_else(|error| panic!("{error}"));
     assert_eq!(run.ready_in_month_of(day("2027-02-28")), 0);
     assert_eq!(run.ready_in_month_of(day("2027-03-01")), 300, "ready within this month");
@@ -173,9 +176,9 @@ fn bottles_from_anywhere_are_first_those_not_laid_away_then_the_first_to_be_rele
         .when(out("G1", 150, "sold"))
         .then_taken();
     let there: Vec<(&str, u64)> =
-        run(&cellar, "G1").laid.iter().map(|laid| (laid.place.as_str(), laid.there)).collect();
+        run(&cellar, "G1").laid().map(|(place, stock)| (place.as_str(), stock.there)).collect();
     assert_eq!(there, [("late", 500), ("never", 300), ("early", 50)]);
-    assert_eq!(run(&cellar, "G1").loose, 0);
+    assert_eq!(run(&cellar, "G1").loose(), 0);
 }
 
 #[test]
@@ -183,7 +186,7 @@ fn bottles_are_carried_from_bin_to_bin() {
     let cellar = filled().given(laid("G1", 600, "bin 4", None));
     let carried = |bottles| with(laid("G1", bottles, "bin 7", Some("2027-01-01")), "from", "bin 4");
     let cellar = cellar.when(carried(600)).then_taken();
-    assert_eq!((run(&cellar, "G1").loose, run(&cellar, "G1").lying()), (400, 600));
+    assert_eq!((run(&cellar, "G1").loose(), run(&cellar, "G1").lying()), (400, 600));
     cellar.when(carried(1)).then_counted_in_doubt("are to leave bin 4, where 0 lie");
 }
 
@@ -197,6 +200,156 @@ fn more_than_there_is_can_neither_be_laid_away_nor_go_out() {
     filled().when(out("G9", 1, "sold")).then_has_no_effect("No bottling run is called 'G9'");
     filled().when(laid("G9", 1, "bin 4", None)).then_has_no_effect("No bottling run is called 'G9'");
     filled().when(laid("G1", 0, "bin 4", None)).then_has_no_effect("No bottles are said");
+}
+
+/// 600 bottles of code L1 and 400 of L2.
+fn of_two_codes() -> Cellar {
+    let cellar = Cellar::furnished().at("2026-09-10T16:00:00+02:00");
+    cellar.given(bottled("T", "G1", 600, "L1")).given(bottled("T", "G1", 400, "L2"))
+}
+
+/// Of each lot code: not laid away, laid away, out.
+fn by_code(cellar: &Cellar) -> Vec<(String, u64, u64, u64)> {
+    let of = run(cellar, "G1").by_code();
+    of.into_iter()
+        .map(|of| (of.lot_code.map_or_else(String::new, |it| it.to_string()), of.loose, of.lying, of.out))
+        .collect()
+}
+
+#[test]
+fn every_bottle_is_counted_under_its_lot_code() {
+    let cellar = of_two_codes()
+        .given(with(laid("G1", 300, "bin 4", None), "lot_code", "L2"))
+        .given(with(laid("G1", 500, "bin 5", None), "lot_code", "L1"))
+        .given(with(with(out("G1", 10, "sold"), "from", "bin 4"), "to", "The shop"));
+    assert_eq!(by_code(&cellar), [("L1".to_owned(), 100, 500, 0), ("L2".to_owned(), 100, 290, 10)]);
+    assert_eq!(run(&cellar, "G1").assumed, 0, "in bin 4 lies one code only");
+    let label = |text| Label::new(text).unwrap_or_else(|error| panic!("{error}"));
+    let recalled = run(&cellar, "G1").recalled(&[label("L2")]);
+    assert_eq!((recalled.left, recalled.places, recalled.to.len()), (390, vec![label("bin 4")], 1));
+    let recalled = run(&cellar, "G1").recalled(&[label("L1")]);
+    assert_eq!((recalled.left, recalled.to.len()), (600, 0), "the shop got none of it");
+}
+
+#[test]
+fn where_no_code_is_said_what_was_filled_first_is_meant_and_that_is_kept() {
+    let cellar =
+        of_two_codes().given(laid("G1", 700, "bin 4", None)).given(with(out("G1", 50, "sold"), "to", "The shop"));
+    assert_eq!(by_code(&cellar), [("L1".to_owned(), 0, 600, 0), ("L2".to_owned(), 250, 100, 50)]);
+    assert_eq!(run(&cellar, "G1").assumed, 750, "nor did anybody say where the 50 came from");
+    let first = Label::new("L1").unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(run(&cellar, "G1").recalled(&[first]).to.len(), 1, "the shop may have got some all the same");
+    let all = of_two_codes().given(laid("G1", 1_000, "bin 4", None));
+    assert_eq!(run(&all, "G1").assumed, 0, "all of them leave no doubt");
+}
+
+#[test]
+fn more_of_a_lot_code_than_there_is_is_refused() {
+    let coded = |fact, code: &str| with(fact, "lot_code", code);
+    let told = "401 bottles of 'G1' with the lot code 'L2' are to be laid away, but only 400";
+    let cellar = of_two_codes().when(coded(laid("G1", 401, "bin 4", None), "L2")).then_counted_in_doubt(told);
+    assert_eq!(by_code(&cellar), [("L1".to_owned(), 600, 0, 0), ("L2".to_owned(), 0, 401, 0)]);
+    of_two_codes().when(coded(out("G1", 601, "sold"), "L1")).then_counted_in_doubt("but only 600 are left of it");
+    of_two_codes().when(coded(out("G1", 1, "sold"), "L9")).then_counted_in_doubt("was filled with the lot code 'L9'");
+}
+
+#[test]
+fn bottles_that_are_carried_keep_their_release() {
+    let cellar = filled().given(laid("G1", 600, "bin 4", Some("2028-09-01")));
+    let cellar = cellar.given(with(laid("G1", 600, "bin 7", None), "from", "bin 4"));
+    let release = |cellar: &Cellar| {
+        run(cellar, "G1").laid().map(|(_, stock)| stock.release.map(|day| day.to_string())).collect::<Vec<_>>()
+    };
+    assert_eq!(release(&cellar), [Some("2028-09-01".to_owned())]);
+    let since = run(&cellar, "G1").stock[1].since;
+    let cellar = cellar.days(30).given(with(laid("G1", 600, "bin 7", Some("2027-05-01")), "from", "bin 7"));
+    assert_eq!(release(&cellar), [Some("2027-05-01".to_owned())]);
+    assert_eq!(run(&cellar, "G1").stock[1].since, since, "only the release was set");
+}
+
+#[test]
+fn a_bottle_is_tasted_and_out_by_one_fact() {
+    let tasted = json!({"kind": "bottle_tasted", "run": "G1", "lot_code": "L2", "from": "bin 4", "score": 15.5, "marks": ["plum"]});
+    let laid_away = of_two_codes().given(with(laid("G1", 100, "bin 4", None), "lot_code", "L2"));
+    let cellar = laid_away.clone().days(400).given(tasted.clone());
+    assert_eq!(by_code(&cellar), [("L1".to_owned(), 600, 0, 0), ("L2".to_owned(), 300, 99, 1)]);
+    let run_now = run(&cellar, "G1");
+    assert_eq!((run_now.tastes.len(), run_now.tastes[0].months(), run_now.out[0].why.as_str()), (1, 13, "tasting"));
+    let cellar = cellar.given(with(tasted.clone(), "bottles", 0));
+    assert_eq!((run(&cellar, "G1").tastes.len(), run(&cellar, "G1").gone()), (2, 1), "from a bottle that had gone out");
+    laid_away
+        .clone()
+        .when(with(tasted.clone(), "bottles", 101))
+        .then_counted_in_doubt("are to leave bin 4, where 100 lie");
+    laid_away.clone().when(with(tasted.clone(), "score", 21.0)).then_has_no_effect("A score lies between 0 and 20");
+    let nothing = json!({"kind": "bottle_tasted", "run": "G1"});
+    laid_away.when(nothing).then_has_no_effect("Nothing is said about the taste of G1");
+    filled().when(with(tasted, "run", "G9")).then_has_no_effect("No bottling run is called 'G9'");
+}
+
+fn store(bins: u16) -> Value {
+    json!({"kind": "store_laid_out", "store": "vault", "rows": [{"row": "A", "bins": bins}, {"row": "B", "bins": 2}]})
+}
+
+#[test]
+fn a_store_shows_its_bins_and_what_lies_elsewhere() {
+    let cellar = filled()
+        .given(store(3))
+        .given(laid("G1", 100, "vault/A-02", None))
+        .given(laid("G1", 10, "pallet 10", None))
+        .given(laid("G1", 9, "pallet 9", None))
+        .given(laid("G1", 1, "shop/shelf", None));
+    let told: Vec<String> = cellar
+        .state
+        .bin_maps()
+        .iter()
+        .map(|map| {
+            let bins: Vec<String> = map.bins().map(|bin| format!("{} {}", bin.place, bin.bottles())).collect();
+            bins.join(", ")
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "vault/A-01 0, vault/A-02 100, vault/A-03 0, vault/B-01 0, vault/B-02 0",
+            "shop/shelf 1",
+            "pallet 9 9, pallet 10 10",
+        ]
+    );
+}
+
+#[test]
+fn a_bin_that_a_store_has_not_is_most_likely_a_slip() {
+    let cellar = filled().given(store(3)).given(laid("G1", 1, "vault/A-03", None));
+    cellar.clone().when(laid("G1", 1, "vault/A-04", None)).then_a_slip("vault/A-04 is no bin of 'vault'");
+    cellar.clone().when(store(2)).then_a_slip("Bottles lie in vault/A-03, which the new plan of 'vault' has not");
+    cellar.given(store(4)).given(laid("G1", 1, "vault/A-04", None));
+    let bad = |rows: Value| Cellar::new().when(json!({"kind": "store_laid_out", "store": "vault", "rows": rows}));
+    bad(json!([])).then_has_no_effect("A store needs rows");
+    bad(json!([{"row": "A", "bins": 0}])).then_has_no_effect("A store needs rows");
+    bad(json!([{"row": "A", "bins": 1}, {"row": "A", "bins": 1}])).then_has_no_effect("A store needs rows");
+}
+
+#[test]
+fn a_bin_is_ready_resting_mixed_or_empty() {
+    let cellar = of_two_codes()
+        .given(with(laid("G1", 10, "a", Some("2026-12-24")), "lot_code", "L1"))
+        .given(with(laid("G1", 10, "b", Some("2026-10-01")), "lot_code", "L1"))
+        .given(with(laid("G1", 10, "c", None), "lot_code", "L1"))
+        .given(with(laid("G1", 10, "d", None), "lot_code", "L1"))
+        .given(with(laid("G1", 10, "d", None), "lot_code", "L2"));
+    let held = |place: &str, today: &str| {
+        let place = Label::new(place).unwrap_or_else(|error| panic!("{error}"));
+        cellar.state.bin(&place).holding(Day::parse(today).unwrap_or_else(|error| panic!("{error}")))
+    };
+    let on = |today| ["a", "b", "c", "d", "e"].map(|place| held(place, today));
+    let (one, late) = (Holding::One, Readiness::NoRelease);
+    let others = [one(late), Holding::Mixed, Holding::Empty];
+    assert_eq!(on("2026-09-30")[..], [[one(Readiness::Resting); 2].to_vec(), others.to_vec()].concat());
+    assert_eq!(
+        on("2026-12-01")[..],
+        [vec![one(Readiness::ThisMonth), one(Readiness::Released)], others.to_vec()].concat()
+    );
 }
 
 #[test]

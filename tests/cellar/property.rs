@@ -1,6 +1,7 @@
 //! What holds whatever happens: plausible and implausible facts of several laptops, in any order.
 
 use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::bottling::run::OfCode;
 use barrelwalk::cellar::decide::decide;
 use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Device, FactId, FactKey, Stamp, What};
@@ -51,7 +52,7 @@ fn run() -> BoxedStrategy<String> {
 }
 
 fn bin() -> BoxedStrategy<String> {
-    label("bin", 2)
+    prop_oneof![label("bin", 2), label("s/A-0", 4)].boxed()
 }
 
 fn colour() -> BoxedStrategy<&'static str> {
@@ -99,6 +100,7 @@ fn odd_volume() -> BoxedStrategy<u64> {
 /// What happens to bottles.
 fn bottles() -> BoxedStrategy<Value> {
     let few = || prop_oneof![12 => 1_u32..80, 2 => 80_u32..3_000, 1 => Just(0), 1 => any::<u32>()];
+    let code = || prop::option::weighted(0.3, label("c", 4));
     let day = || prop::option::of((2025..2028, 1..13).prop_map(|(year, month)| format!("{year}-{month:02}-15")));
     prop_oneof![
         4 => (
@@ -109,11 +111,20 @@ fn bottles() -> BoxedStrategy<Value> {
                 "kind": "bottled", "vessel": vessel, "run": run, "bottles": bottles, "bottle_ul": size,
                 "loss_ul": if lost { loss } else { 0 }, "empties": empties, "lot_code": code,
             })),
-        2 => (run(), few(), bin(), day(), prop::option::weighted(0.2, bin())).prop_map(|(run, bottles, place, release, from)| json!({
-            "kind": "laid_away", "run": run, "bottles": bottles, "place": place, "release": release, "from": from,
+        2 => (run(), few(), bin(), day(), prop::option::weighted(0.2, bin()), code()).prop_map(
+            |(run, bottles, place, release, from, code)| json!({
+                "kind": "laid_away", "run": run, "bottles": bottles, "place": place, "release": release, "from": from,
+                "lot_code": code,
+            })
+        ),
+        2 => (run(), few(), prop::option::weighted(0.3, bin()), code()).prop_map(|(run, bottles, place, code)| json!({
+            "kind": "bottles_out", "run": run, "bottles": bottles, "why": "sold", "from": place, "lot_code": code,
         })),
-        2 => (run(), few(), prop::option::weighted(0.3, bin())).prop_map(|(run, bottles, place)| json!({
-            "kind": "bottles_out", "run": run, "bottles": bottles, "why": "sold", "from": place,
+        1 => (run(), 0_u32..4, prop::option::weighted(0.3, bin()), code()).prop_map(|(run, bottles, place, code)| json!({
+            "kind": "bottle_tasted", "run": run, "bottles": bottles, "from": place, "lot_code": code, "score": 15.0,
+        })),
+        1 => (1_u16..3).prop_map(|bins| json!({
+            "kind": "store_laid_out", "store": "s", "rows": [{"row": "A", "bins": bins}],
         })),
     ]
     .boxed()
@@ -404,13 +415,29 @@ fn assert_sound(state: &State) {
 #[track_caller]
 fn assert_bottles(state: &State) {
     let (mut filled, mut lost) = (Volume::ZERO, Volume::ZERO);
-    for (_, run) in state.runs.iter() {
-        assert_eq!(run.bottles() + run.beyond, run.loose + run.lying() + run.gone(), "the bottles of {run:?}");
+    for (id, run) in state.runs.iter() {
+        assert_eq!(run.bottles() + run.beyond, run.loose() + run.lying() + run.gone(), "the bottles of {run:?}");
+        let in_bins: u64 = state
+            .bin_maps()
+            .iter()
+            .flat_map(|map| map.bins())
+            .flat_map(|bin| &bin.lying)
+            .filter(|lying| lying.run == id)
+            .map(|lying| lying.stock.there)
+            .sum();
+        assert_eq!(in_bins, run.lying(), "the bins of {run:?}");
+        let codes = run.by_code();
+        let all = |count: fn(&OfCode) -> u64| codes.iter().map(count).sum::<u64>();
+        assert_eq!(all(|of| of.filled), run.bottles());
+        assert_eq!((all(|of| of.loose), all(|of| of.lying), all(|of| of.out)), (run.loose(), run.lying(), run.gone()));
+        for of in &codes {
+            assert!(of.left() + of.out >= of.filled, "bottles of a code are lost: {of:?} of {run:?}");
+        }
         for stretch in run.stretches.iter() {
             let held = u128::from(stretch.bottle.as_ul()) * u128::from(stretch.bottles);
             assert_eq!(u128::from(stretch.wine.volume().as_ul()), held, "the litres of {stretch:?}");
         }
-        assert!(run.laid.iter().all(|laid| laid.there > 0), "a place of no bottles in {run:?}");
+        assert!(run.stock.iter().all(|stock| stock.there > 0), "a place of no bottles in {run:?}");
         filled += run.wine().volume();
         lost += run.loss();
     }

@@ -47,6 +47,36 @@ pub fn fact(day: &str, rest: &str) -> String {
     format!(r#"{{"at":"2026-{day}T07:00:00+01:00","by":"mk","v":1,{rest}}}"#)
 }
 
+/// A store of two rows, run `Terrace 26` of two lot codes and run `Chalk 26`, laid away in part.
+pub fn bottles() -> Vec<String> {
+    let filled = |vessel: &str, run: &str, bottles: u32, code: &str| {
+        format!(
+            r#""kind":"bottled","vessel":"{vessel}","run":"{run}","bottles":{bottles},"bottle_ul":750000,"lot_code":"{code}""#
+        )
+    };
+    let laid = |run: &str, bottles: u32, place: &str, code: &str, release: &str| {
+        let release = if release.is_empty() { String::new() } else { format!(r#","release":"{release}""#) };
+        format!(
+            r#""kind":"laid_away","run":"{run}","bottles":{bottles},"place":"{place}","lot_code":"{code}"{release}"#
+        )
+    };
+    let facts = [
+        ("10-01", r#""kind":"store_laid_out","store":"cave","rows":[{"row":"A","bins":12},{"row":"B","bins":4}]"#.to_owned()),
+        ("10-02", filled("T1", "Terrace 26", 600, "L261")),
+        ("10-02", filled("T1", "Terrace 26", 300, "L262")),
+        ("10-03", filled("KW", "Chalk 26", 60, "W261")),
+        ("10-04", laid("Terrace 26", 400, "cave/A-01", "L261", "2027-09-01")),
+        ("10-04", laid("Terrace 26", 200, "cave/A-02", "L261", "2026-11-28")),
+        ("10-04", laid("Terrace 26", 100, "cave/A-03", "L262", "2026-11-01")),
+        ("10-04", laid("Terrace 26", 50, "cave/B-02", "L262", "")),
+        ("10-04", laid("Chalk 26", 24, "cave/B-02", "W261", "")),
+        ("10-04", laid("Chalk 26", 12, "shop shelf 2", "W261", "2026-10-10")),
+        ("11-05", r#""kind":"bottle_tasted","run":"Terrace 26","lot_code":"L261","from":"cave/A-01","score":15.5,"marks":["plum"],"text":"closed still""#.to_owned()),
+        ("11-06", r#""kind":"bottles_out","run":"Terrace 26","bottles":10,"why":"sold","to":"The shop","from":"cave/A-03""#.to_owned()),
+    ];
+    facts.iter().map(|(day, rest)| fact(day, rest)).collect()
+}
+
 fn facts() -> Vec<String> {
     let mut facts = Vec::new();
     rooms_and_lots(&mut facts);

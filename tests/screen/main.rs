@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod assemblage;
+mod bins;
 mod cellar;
 mod commands;
 mod drawn;

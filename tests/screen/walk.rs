@@ -55,6 +55,14 @@ impl Walk {
         })
     }
 
+    /// Through the cellar that was written by hand, with a store and bottles of two runs, filled in the year before.
+    pub fn bottled() -> Walk {
+        Walk::made(|path| {
+            cellar::create(path);
+            cellar::record(path, &cellar::bottles());
+        })
+    }
+
     /// Through a cellar of no fact.
     pub fn empty() -> Walk {
         Walk::made(cellar::create_empty)

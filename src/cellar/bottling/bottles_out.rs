@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::refusal::RunRefusal;
+use super::drawing::{Draw, Whence};
 use super::run::{Out, Run};
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
@@ -27,22 +27,42 @@ pub struct BottlesOut {
     /// From which place; from anywhere where it is not said, what is not laid away yet first.
     #[serde(default)]
     pub from: Option<Label>,
+    /// What stands on them; where it is not said, what was filled first.
+    #[serde(default)]
+    pub lot_code: Option<Label>,
 }
 
 impl BottlesOut {
-    fn doubtful(&self, run: &Run) -> Option<RunRefusal> {
-        let (label, bottles) = (self.run.clone(), self.bottles);
-        if let Some(place) = &self.from {
-            let there = run.lying_at(place);
-            return (u64::from(bottles) > there).then(|| RunRefusal::MoreThanThere {
-                run: label,
-                bottles,
-                place: place.clone(),
-                there,
-            });
+    fn draw(&self) -> Draw<'_> {
+        let whence = self.from.as_ref().map_or(Whence::Anywhere, Whence::Place);
+        Draw { run: &self.run, bottles: self.bottles, whence, lot_code: self.lot_code.as_ref() }
+    }
+}
+
+impl Run {
+    /// Lets bottles go out for a cause, and says how many of each lot code.
+    pub(super) fn let_out(
+        &mut self,
+        stamp: &Stamp,
+        draw: &Draw<'_>,
+        why: Text,
+        to: Option<Text>,
+    ) -> Vec<(Option<Label>, u64)> {
+        let mut by_code: Vec<(Option<Label>, u64)> = Vec::new();
+        for drawn in self.take(draw) {
+            match by_code.iter_mut().find(|(code, _)| *code == drawn.lot_code) {
+                Some((_, bottles)) => *bottles += drawn.bottles,
+                None => by_code.push((drawn.lot_code, drawn.bottles)),
+            }
         }
-        let left = run.left();
-        (u64::from(bottles) > left).then_some(RunRefusal::MoreThanLeft { run: label, bottles, left })
+        let from = match draw.whence {
+            Whence::Place(place) => Some(place.clone()),
+            Whence::Line | Whence::Anywhere => None,
+        };
+        let bottles = u64::from(draw.bottles);
+        let told = by_code.clone();
+        Arc::make_mut(&mut self.out).push(Out { at: stamp.at, bottles, why, to, from, by_code });
+        told
     }
 }
 
@@ -50,26 +70,15 @@ impl Job for BottlesOut {
     type Ready = RunId;
 
     fn ready(&self, state: &State) -> Result<RunId, Refusal> {
-        if self.bottles == 0 {
-            return Err(RunRefusal::NoBottles(self.run.clone()).into());
-        }
-        state.run(&self.run)
+        self.draw().ready(state)
     }
 
     fn doubt(&self, state: &State, &id: &RunId) -> Option<Refusal> {
-        self.doubtful(state.runs.get(id)).map(Refusal::from)
+        self.draw().doubt(state.runs.get(id)).map(Refusal::from)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
-        let run = state.runs.get_mut(id);
-        run.take(self.bottles, self.from.as_ref());
-        Arc::make_mut(&mut run.out).push(Out {
-            at: stamp.at,
-            bottles: self.bottles,
-            why: self.why.clone(),
-            to: self.to.clone(),
-            from: self.from.clone(),
-        });
+        state.runs.get_mut(id).let_out(stamp, &self.draw(), self.why.clone(), self.to.clone());
     }
 
     fn about(&self) -> Option<&Label> {

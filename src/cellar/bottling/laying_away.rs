@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::drawing::{Draw, Whence};
 use super::refusal::RunRefusal;
-use super::run::Run;
+use super::run::{Run, Stock};
 use crate::cellar::day::Day;
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
@@ -20,32 +21,29 @@ pub struct LaidAway {
     pub bottles: u32,
     /// Where they lie now.
     pub place: Label,
-    /// From when on they may go.
+    /// From when on they may go. Bottles that lay somewhere keep their release where none is said.
     #[serde(default)]
     pub release: Option<Day>,
-    /// The place where they lay before; none where they come from the line.
+    /// The place where they lay before; none where they come from the line. The same as `place` where only the release is
+    /// set.
     #[serde(default)]
     pub from: Option<Label>,
+    /// What stands on them; where it is not said, what was filled first.
+    #[serde(default)]
+    pub lot_code: Option<Label>,
 }
 
 impl LaidAway {
-    fn doubtful(&self, run: &Run) -> Option<RunRefusal> {
-        let (label, bottles) = (self.run.clone(), self.bottles);
-        match &self.from {
-            Some(place) => {
-                let there = run.lying_at(place);
-                if u64::from(bottles) > there {
-                    return Some(RunRefusal::MoreThanThere { run: label, bottles, place: place.clone(), there });
-                }
-            }
-            None if u64::from(bottles) > run.loose => {
-                return Some(RunRefusal::MoreThanLoose { run: label, bottles, loose: run.loose });
-            }
-            None => {}
-        }
+    fn draw(&self) -> Draw<'_> {
+        let whence = self.from.as_ref().map_or(Whence::Line, Whence::Place);
+        Draw { run: &self.run, bottles: self.bottles, whence, lot_code: self.lot_code.as_ref() }
+    }
+
+    fn too_early(&self, run: &Run) -> Option<RunRefusal> {
         let (release, (_, ended)) = (self.release?, run.ended()?);
         let filled = Day::of(ended.date());
-        (release < filled).then_some(RunRefusal::ReleasedBeforeBottled { run: label, release, bottled: filled })
+        let run = self.run.clone();
+        (release < filled).then_some(RunRefusal::ReleasedBeforeBottled { run, release, bottled: filled })
     }
 }
 
@@ -53,24 +51,31 @@ impl Job for LaidAway {
     type Ready = RunId;
 
     fn ready(&self, state: &State) -> Result<RunId, Refusal> {
-        if self.bottles == 0 {
-            return Err(RunRefusal::NoBottles(self.run.clone()).into());
-        }
-        state.run(&self.run)
+        self.draw().ready(state)
     }
 
     fn doubt(&self, state: &State, &id: &RunId) -> Option<Refusal> {
-        self.doubtful(state.runs.get(id)).map(Refusal::from)
+        let run = state.runs.get(id);
+        self.draw().doubt(run).or_else(|| self.too_early(run)).map(Refusal::from)
+    }
+
+    fn slip(&self, state: &State, _: &RunId) -> Option<Refusal> {
+        state.no_bin(&self.place).map(Refusal::from)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
         let run = state.runs.get_mut(id);
-        if let Some(place) = &self.from {
-            run.take(self.bottles, Some(place));
-        } else {
-            run.take_loose(self.bottles);
+        let stays = self.from.as_ref() == Some(&self.place);
+        for drawn in run.take(&self.draw()) {
+            let before = drawn.stock.as_ref();
+            run.put(Stock {
+                place: Some(self.place.clone()),
+                release: self.release.or(before.and_then(|before| before.release)),
+                since: before.filter(|_| stays).map_or(stamp.at, |before| before.since),
+                lot_code: drawn.lot_code,
+                there: drawn.bottles,
+            });
         }
-        run.lay(self.bottles, &self.place, self.release, stamp.at);
     }
 
     fn about(&self) -> Option<&Label> {

@@ -32,17 +32,41 @@ pub enum RunRefusal {
     #[error("A fill of {} is none of a bottle of {}. Check fills_ul: 748 mL are 748000.", size(*.fill), size(*.bottle))]
     OddFill { fill: Volume, bottle: Volume },
 
-    // Laying away, and out
+    // Stores
     #[error(
-        "{bottles} bottles of '{run}' are to be laid away, but only {loose} are not laid away yet. Check the count."
+        "A store needs rows, each with a name of its own without '/' and 1 to 999 bins, and a name without '/', all short enough that store/row-bin has at most 40 characters; '{0}' has not."
     )]
-    MoreThanLoose { run: Label, bottles: u32, loose: u64 },
-    #[error("{bottles} bottles of '{run}' are to leave {place}, where {there} lie. Check the count, and the place.")]
-    MoreThanThere { run: Label, bottles: u32, place: Label, there: u64 },
-    #[error("{bottles} bottles of '{run}' are to go out, but only {left} are left of it. Check the count.")]
-    MoreThanLeft { run: Label, bottles: u32, left: u64 },
+    BadStore(Label),
+    #[error("Bottles lie in {place}, which the new plan of '{store}' has not. Carry them elsewhere first.")]
+    BinLost { store: Label, place: Label },
+    #[error("{place} is no bin of '{store}'. Check row and bin, or lay the store out with it.")]
+    NoBin { store: Label, place: Label },
+
+    // Laying away, and out
+    #[error("No bottle of the run '{run}' was filled with the lot code '{code}'. Check the code.")]
+    CodeNotOfRun { run: Label, code: Label },
+    #[error(
+        "{bottles} bottles of {} are to be laid away, but only {loose} are not laid away yet. Check the count.",
+        of(.run, .code.as_ref())
+    )]
+    MoreThanLoose { run: Label, code: Option<Label>, bottles: u32, loose: u64 },
+    #[error(
+        "{bottles} bottles of {} are to leave {place}, where {there} lie. Check the count, and the place.",
+        of(.run, .code.as_ref())
+    )]
+    MoreThanThere { run: Label, code: Option<Label>, bottles: u32, place: Label, there: u64 },
+    #[error(
+        "{bottles} bottles of {} are to go out, but only {left} are left of it. Check the count.",
+        of(.run, .code.as_ref())
+    )]
+    MoreThanLeft { run: Label, code: Option<Label>, bottles: u32, left: u64 },
     #[error("A release on {} lies before the bottling of '{run}' on {}. Check the date.", .release.show(), .bottled.show())]
     ReleasedBeforeBottled { run: Label, release: Day, bottled: Day },
+}
+
+/// A run, or its bottles of one lot code.
+fn of(run: &Label, code: Option<&Label>) -> String {
+    code.map_or_else(|| format!("'{run}'"), |code| format!("'{run}' with the lot code '{code}'"))
 }
 
 /// The size of a bottle as people say it.

@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
+use super::bottle_tasting::BottleTaste;
+use super::drawing::Whence;
 use super::refusal::RunRefusal;
 use crate::cellar::day::Day;
 use crate::cellar::fact::FactId;
@@ -15,8 +17,8 @@ use crate::cellar::table::Labelled;
 use crate::cellar::wine::Wine;
 use crate::units::Volume;
 
-/// A bottling run. Of its bottles and what `beyond` counts, each is loose, lies somewhere or is out:
-/// `bottles + beyond = loose + lying + out`.
+/// A bottling run. Of its bottles, what a count `found` and what is `beyond` the book, each is in stock or out:
+/// `bottles + found + beyond = loose + lying + out`, of all and of each lot code.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Run {
     /// Its label.
@@ -25,14 +27,17 @@ pub struct Run {
     pub bottle: Volume,
     /// The stretches in which it was filled, in their order.
     pub stretches: Arc<Vec<Stretch>>,
-    /// Bottles that are not laid away yet.
-    pub loose: u64,
-    /// Bottles that were laid away, by place and release.
-    pub laid: Vec<Laid>,
+    /// Bottles that are in the house.
+    pub stock: Vec<Stock>,
     /// Bottles that are out.
     pub out: Arc<Vec<Out>>,
+    /// What bottles tasted like that were opened, in the order of tasting.
+    pub tastes: Arc<Vec<BottleTaste>>,
     /// Bottles that were laid away or went out though the book knew of none.
     pub beyond: u64,
+    /// Bottles that were taken without a word of their lot code, while several codes lay there: the code filled first is
+    /// taken to be meant.
+    pub assumed: u64,
 }
 
 /// Bottles that were filled without a stop from one vessel.
@@ -81,16 +86,18 @@ pub struct Material {
     pub batch: Option<Label>,
 }
 
-/// Bottles that were laid away at one place for one release.
+/// Bottles of one lot code at one place for one release.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Laid {
-    /// Where.
-    pub place: Label,
+pub struct Stock {
+    /// Where; none while they are not laid away.
+    pub place: Option<Label>,
+    /// What stands on them; none of those of which the book knows nothing.
+    pub lot_code: Option<Label>,
     /// From when on they may go, where that is set.
     pub release: Option<Day>,
     /// Since when the first of them lie there.
     pub since: Moment,
-    /// How many lie there.
+    /// How many.
     pub there: u64,
 }
 
@@ -100,13 +107,38 @@ pub struct Out {
     /// When.
     pub at: Moment,
     /// How many.
-    pub bottles: u32,
+    pub bottles: u64,
     /// Why.
     pub why: Text,
     /// To whom.
     pub to: Option<Text>,
     /// From where, where that is said.
     pub from: Option<Label>,
+    /// How many of each lot code.
+    pub by_code: Vec<(Option<Label>, u64)>,
+}
+
+/// Where the bottles of one lot code are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OfCode {
+    /// The code; none for bottles of which the book knows nothing.
+    pub lot_code: Option<Label>,
+    /// How many were filled.
+    pub filled: u64,
+    /// How many are not laid away.
+    pub loose: u64,
+    /// How many lie where they were laid away.
+    pub lying: u64,
+    /// How many are out.
+    pub out: u64,
+}
+
+impl OfCode {
+    /// How many are still in the house.
+    #[must_use]
+    pub const fn left(&self) -> u64 {
+        self.loose + self.lying
+    }
 }
 
 impl Labelled for Run {
@@ -118,8 +150,8 @@ impl Labelled for Run {
 impl Run {
     /// A run of no bottles yet.
     pub(super) fn begun(label: Label, bottle: Volume) -> Run {
-        let (stretches, laid, out) = (Arc::default(), Vec::new(), Arc::default());
-        Run { label, bottle, stretches, loose: 0, laid, out, beyond: 0 }
+        let (stretches, stock, out, tastes) = (Arc::default(), Vec::new(), Arc::default(), Arc::default());
+        Run { label, bottle, stretches, stock, out, tastes, beyond: 0, assumed: 0 }
     }
 
     /// How many bottles were filled.
@@ -128,28 +160,56 @@ impl Run {
         self.stretches.iter().map(|stretch| u64::from(stretch.bottles)).sum()
     }
 
+    /// How many are not laid away yet.
+    #[must_use]
+    pub fn loose(&self) -> u64 {
+        self.there(Whence::Line, None)
+    }
+
+    /// What was laid away, by place, lot code and release.
+    pub fn laid(&self) -> impl Iterator<Item = (&Label, &Stock)> {
+        self.stock.iter().filter_map(|stock| Some((stock.place.as_ref()?, stock)))
+    }
+
     /// How many lie where they were laid away.
     #[must_use]
     pub fn lying(&self) -> u64 {
-        self.laid.iter().map(|laid| laid.there).sum()
+        self.laid().map(|(_, stock)| stock.there).sum()
     }
 
     /// How many are out.
     #[must_use]
     pub fn gone(&self) -> u64 {
-        self.out.iter().map(|out| u64::from(out.bottles)).sum()
+        self.out.iter().map(|out| out.bottles).sum()
     }
 
     /// How many are still in the house.
     #[must_use]
     pub fn left(&self) -> u64 {
-        self.loose + self.lying()
+        self.there(Whence::Anywhere, None)
     }
 
-    /// How many lie at a place.
+    /// Where its bottles are, by lot code in the order of filling; last those of which no code is known.
     #[must_use]
-    pub fn lying_at(&self, place: &Label) -> u64 {
-        self.laid.iter().filter(|laid| laid.place == *place).map(|laid| laid.there).sum()
+    pub fn by_code(&self) -> Vec<OfCode> {
+        let count = |code: Option<&Label>| {
+            let of_it = || self.stock.iter().filter(move |stock| stock.lot_code.as_ref() == code);
+            let filled = self.stretches.iter().filter(|its| Some(&its.lot_code) == code);
+            let out = self.out.iter().flat_map(|out| &out.by_code).filter(|(its, _)| its.as_ref() == code);
+            OfCode {
+                lot_code: code.cloned(),
+                filled: filled.map(|stretch| u64::from(stretch.bottles)).sum(),
+                loose: of_it().filter(|stock| stock.place.is_none()).map(|stock| stock.there).sum(),
+                lying: of_it().filter(|stock| stock.place.is_some()).map(|stock| stock.there).sum(),
+                out: out.map(|(_, bottles)| bottles).sum(),
+            }
+        };
+        let said = self.stock.iter().map(|stock| stock.lot_code.as_ref());
+        let out = self.out.iter().flat_map(|out| &out.by_code).map(|(code, _)| code.as_ref());
+        // What came in with a code that no bottle was filled under stands behind those that were.
+        let codes = each_once(self.lot_codes().into_iter().map(Some).chain(said.chain(out).filter(Option::is_some)));
+        let unknown = Some(count(None)).filter(|none| none.left() + none.out > 0);
+        codes.into_iter().map(count).chain(unknown).collect()
     }
 
     /// What is in all bottles together: a bottle holds each part divided by their number.
@@ -201,50 +261,26 @@ impl Run {
     /// Bottles that lie where they were laid away and may go from a day of a month on that is not over.
     #[must_use]
     pub fn ready_in_month_of(&self, today: Day) -> u64 {
-        let is_ready = |laid: &&Laid| laid.release.is_some_and(|day| day <= today || day.is_in_month_of(today));
-        self.laid.iter().filter(is_ready).map(|laid| laid.there).sum()
+        let is_ready = |stock: &Stock| stock.readiness(today).is_ready_this_month();
+        self.laid().filter(|(_, stock)| is_ready(stock)).map(|(_, stock)| stock.there).sum()
     }
 
-    /// Takes bottles that are not laid away yet. What is not there counts as beyond the book.
-    pub(super) fn take_loose(&mut self, bottles: u32) {
-        let wanted = u64::from(bottles);
-        self.beyond += wanted.saturating_sub(self.loose);
-        self.loose = self.loose.saturating_sub(wanted);
+    /// The place of a lot code in the order of filling; what is not known comes last.
+    pub(super) fn rank(&self, code: Option<&Label>) -> usize {
+        let known = code.and_then(|code| self.stretches.iter().position(|its| its.lot_code == *code));
+        known.unwrap_or(usize::MAX)
     }
 
-    /// Lays bottles away at a place.
-    pub(super) fn lay(&mut self, bottles: u32, place: &Label, release: Option<Day>, at: Moment) {
-        let bottles = u64::from(bottles);
-        let known = self.laid.iter_mut().find(|laid| laid.place == *place && laid.release == release);
-        if let Some(laid) = known {
-            laid.there += bottles;
-        } else {
-            self.laid.push(Laid { place: place.clone(), release, since: at, there: bottles });
-        }
-    }
-
-    /// Takes bottles from where they are: from a place, or from anywhere, loose ones first, then those whose release comes
-    /// first. What is not there counts as beyond the book.
-    pub(super) fn take(&mut self, bottles: u32, place: Option<&Label>) {
-        let mut wanted = u64::from(bottles);
-        let mut draw = |there: &mut u64| {
-            let drawn = wanted.min(*there);
-            *there -= drawn;
-            wanted -= drawn;
+    /// Puts bottles where they lie from now on.
+    pub(super) fn put(&mut self, stock: Stock) {
+        let like = |its: &&mut Stock| {
+            (&its.place, &its.lot_code, its.release) == (&stock.place, &stock.lot_code, stock.release)
         };
-        if place.is_none() {
-            draw(&mut self.loose);
+        match self.stock.iter_mut().find(like) {
+            Some(known) => known.there += stock.there,
+            None if stock.there > 0 => self.stock.push(stock),
+            None => {}
         }
-        let mut order: Vec<usize> = (0..self.laid.len()).collect();
-        order.sort_by_key(|&index| (self.laid[index].release.is_none(), self.laid[index].release));
-        for index in order {
-            let laid = &mut self.laid[index];
-            if place.is_none_or(|place| laid.place == *place) {
-                draw(&mut laid.there);
-            }
-        }
-        self.laid.retain(|laid| laid.there > 0);
-        self.beyond += wanted;
     }
 }
 

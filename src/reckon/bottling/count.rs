@@ -41,6 +41,14 @@ pub fn count(wine: Volume, bottle: Volume, loss: u32) -> Option<Count> {
     Some(Count { bottles, loss, left: Volume::from_ul(rest % bottle.as_ul()) })
 }
 
+/// Bottles as cases of nine litres, the case of the trade (12 bottles of 750 mL or 6 of 1.5 L, 27 CFR 24.300), and what is
+/// beyond full cases; none where a bottle is larger than a case or holds nothing.
+#[must_use]
+pub fn nine_litre_cases(bottles: u64, bottle: Volume) -> Option<(u64, u64)> {
+    let of_case = Volume::from_litres(9).as_ul().checked_div(bottle.as_ul()).filter(|&of_case| of_case > 0)?;
+    Some((bottles / of_case, bottles % of_case))
+}
+
 /// What is wanted for so many bottles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct DryGoods {

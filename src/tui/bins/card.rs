@@ -1,0 +1,139 @@
+//! The card of a bin: every lot code that lies there, and how its bottles taste.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Block;
+
+use super::map::mark;
+use crate::cellar::bottling::bins::{Bin, Holding, Lying};
+use crate::cellar::bottling::bottle_tasting::BottleTaste;
+use crate::cellar::bottling::release::Readiness;
+use crate::cellar::bottling::run::Run;
+use crate::cellar::day::Day;
+use crate::cellar::state::State;
+use crate::cellar::tasting::Impression;
+use crate::reckon::bottling::nine_litre_cases;
+use crate::tui::draw::write_lines;
+use crate::tui::model::Model;
+use crate::tui::text::{fit, wrap};
+use crate::tui::theme::Meaning;
+use crate::units::{Volume, VolumeUnit};
+
+/// Of the tastes of a lot code the card tells so many, the last.
+const TASTES: usize = 3;
+
+/// Draws the card.
+pub(super) fn draw(model: &Model, bin: &Bin, frame: &mut Frame<'_>, area: Rect) {
+    if area.width < 4 || area.height < 3 {
+        return;
+    }
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let title = fit(&format!(" {} ", bin.place), usize::from(area.width.saturating_sub(4)), marks);
+    let block = Block::bordered().border_set(marks.border).border_style(theme.style(Meaning::Muted));
+    let block = block.title(Line::styled(title, theme.style(Meaning::Title)));
+    let inside = block.inner(area);
+    frame.render_widget(block, area);
+    let width = usize::from(inside.width);
+    let mut lines = Vec::new();
+    if bin.lying.is_empty() {
+        lines.push(Line::styled(fit("empty", width, marks), theme.style(Meaning::Empty)));
+    }
+    for (index, lying) in bin.lying.iter().enumerate() {
+        if index > 0 {
+            lines.push(Line::default());
+        }
+        let run = model.state.runs.get(lying.run);
+        lines.extend(of_one(model, lying, run, width));
+        let is_last = bin.lying.get(index + 1).is_none_or(|next| next.run != lying.run);
+        lines.extend(is_last.then(|| tastes(model, run, TASTES, width)).into_iter().flatten());
+    }
+    let rest = lines.len().saturating_sub(usize::from(inside.height));
+    if rest > 0 {
+        lines.truncate(usize::from(inside.height).saturating_sub(1));
+        lines.push(Line::styled(fit("more: enter shows the run", width, marks), theme.style(Meaning::Muted)));
+    }
+    write_lines(frame, inside, lines);
+}
+
+fn of_one(model: &Model, lying: &Lying, run: &Run, width: usize) -> Vec<Line<'static>> {
+    let stock = &lying.stock;
+    let today = Day::of(model.now.date());
+    let readiness = stock.readiness(today);
+    let (glyph, meaning) = mark(Holding::One(readiness), model.looks.marks);
+    let release = match (readiness, stock.release) {
+        (Readiness::Released, Some(day)) => format!("{glyph} released {}", day.show()),
+        (Readiness::ThisMonth, Some(day)) => format!("{glyph} this month, {}", day.show()),
+        (Readiness::Resting, Some(day)) => format!("{glyph} resting until {}", day.show()),
+        _ => format!("{glyph} no release set: r sets one"),
+    };
+    let code = stock.lot_code.as_ref().map_or("lot code not known", |code| code.as_str());
+    let style = |meaning| model.looks.theme.style(meaning);
+    let told = [
+        (format!("{} {code}", bottles_and_cases(stock.there, run.bottle)), Meaning::Strong),
+        (wine_words(&model.state, run), Meaning::Base),
+        (release, meaning),
+        (format!("since {}, in bottle {}", stock.since.show_date(), age(run, lying, today)), Meaning::Muted),
+    ];
+    let wrapped = told.into_iter().flat_map(|(text, meaning)| {
+        let lines = wrap(&text, width, model.looks.marks).into_iter();
+        lines.map(move |line| Line::styled(line, style(meaning))).collect::<Vec<_>>()
+    });
+    wrapped.collect()
+}
+
+fn age(run: &Run, lying: &Lying, today: Day) -> String {
+    let filled = run.filled(lying.stock.lot_code.as_ref());
+    months(filled.map_or(0, |filled| today.months_since(Day::of(filled.date()))))
+}
+
+/// Months in words.
+pub(super) fn months(count: u32) -> String {
+    if count == 1 { "1 month".to_owned() } else { format!("{count} months") }
+}
+
+/// The wine of a run: its lots, its run, its bottle.
+pub(super) fn wine_words(state: &State, run: &Run) -> String {
+    let lots: Vec<&str> = run.lots().into_iter().map(|lot| state.lots.get(lot).label.as_str()).collect();
+    format!("{}, run {}, {}", lots.join(" and "), run.label, size(run.bottle))
+}
+
+/// A bottle's size as people say it.
+pub(super) fn size(bottle: Volume) -> String {
+    if bottle < Volume::from_litres(1) { bottle.show(VolumeUnit::Millilitre, 0) } else { bottle.to_string() }
+}
+
+/// `600 bottles (50 cases)`: cases of nine litres.
+pub(super) fn bottles_and_cases(count: u64, bottle: Volume) -> String {
+    let bottles = if count == 1 { "1 bottle".to_owned() } else { format!("{count} bottles") };
+    match nine_litre_cases(count, bottle) {
+        Some((1, 0)) => format!("{bottles} (1 case)"),
+        Some((cases, 0)) => format!("{bottles} ({cases} cases)"),
+        Some((cases @ 1.., odd)) => format!("{bottles} ({cases} cases and {odd})"),
+        _ => bottles,
+    }
+}
+
+/// The last tastes of a run's bottles, the newest first.
+pub(super) fn tastes(model: &Model, run: &Run, most: usize, width: usize) -> Vec<Line<'static>> {
+    let style = |fault: bool| model.looks.theme.style(if fault { Meaning::Over } else { Meaning::Base });
+    let line = |taste: &BottleTaste| {
+        let fault = taste.taste.has_fault(&model.state);
+        let words = taste_words(model, taste);
+        let lines = wrap(&words, width, model.looks.marks).into_iter();
+        lines.map(move |line| Line::styled(line, style(fault))).collect::<Vec<_>>()
+    };
+    run.tastes.iter().rev().take(most).flat_map(line).collect()
+}
+
+/// A taste in one line, with the age of the bottle first.
+fn taste_words(model: &Model, taste: &BottleTaste) -> String {
+    let said =
+        Impression { score: taste.taste.score, marks: taste.taste.marks.clone(), text: taste.taste.text.clone() };
+    let warning =
+        if taste.taste.has_fault(&model.state) { format!("{} ", model.looks.marks.warning) } else { String::new() };
+    let code = taste.lot_code.as_ref().map_or_else(String::new, |code| format!(" {code}"));
+    let day = taste.taste.at.show_date();
+    format!("{warning}tasted at {}, {day}{code}: {}", months(taste.months()), said.show())
+}
