@@ -28,10 +28,7 @@ const DAY: i64 = 86_400_000_000;
 const TIMES: usize = 101;
 
 fn furnish(book: &mut Book<State>) {
-    book.tell(
-        "room_laid_out",
-        &json!({"room": "long", "rows": [{"row": "A", "stacks": 999, "tiers": 6, "sides": 2}]}),
-    );
+    book.tell("room_laid_out", &json!({"room": "long", "rows": [{"row": "A", "stacks": 999, "tiers": 6, "sides": 2}]}));
     book.tell(
         "origin_declared",
         &json!({"origin": "o", "block": "b", "variety": "v", "vintage": 2024, "appellation": "a", "colour": "red"}),

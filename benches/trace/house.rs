@@ -100,7 +100,9 @@ impl House {
         // The first day is for furnishing.
         self.0.instant = BEGIN + DAY + i64::try_from(year).unwrap() * 365 * DAY;
         (0..LOTS).for_each(|lot| self.receive(year, lot));
-        self.each_barrel(|house, lot, number| house.moved(&format!("T{lot}"), &barrel(lot, number), 225, "barrel_down"));
+        self.each_barrel(|house, lot, number| {
+            house.moved(&format!("T{lot}"), &barrel(lot, number), 225, "barrel_down")
+        });
         (0..LOTS).for_each(|lot| self.moved(&format!("T{lot}"), &format!("U{lot}"), 8_000, "other"));
         for round in 0..ROUNDS {
             self.0.instant += 18 * DAY;
@@ -147,7 +149,10 @@ impl House {
     fn top(&mut self) {
         self.each_barrel(|house, lot, number| {
             let volume = LITRE + number % 7 * (LITRE / 20);
-            house.tell("topped", &json!({"vessel": barrel(lot, number), "from": format!("U{lot}"), "volume_ul": volume}));
+            house.tell(
+                "topped",
+                &json!({"vessel": barrel(lot, number), "from": format!("U{lot}"), "volume_ul": volume}),
+            );
         });
     }
 

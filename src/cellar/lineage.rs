@@ -1,6 +1,7 @@
 //! Lineage: where the wine of a vessel, lot or bottle came from, and where it went.
 
 mod done;
+mod gathered;
 mod names;
 mod new_wood;
 mod recall;
@@ -19,9 +20,10 @@ use super::state::{LotId, OriginId, RunId, State, Vessel, VesselId};
 use crate::units::Volume;
 
 pub use done::{Check, Done, DoneTo, Test};
+pub use gathered::{Added, Finding, Flowed, LaidIn, Times, flowed};
 pub use names::Name;
 pub use new_wood::NewWood;
-pub use recall::{Past, Reached, Root};
+pub use recall::{Past, Reached, ReachedCode, Root};
 
 /// A vessel in one of its fills: wine of another fill of the same vessel is other wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -106,7 +108,7 @@ struct Filled {
 }
 
 /// A person; none where the name is none, as in a damaged file.
-type Hand = Option<Name>;
+pub type Hand = Option<Name>;
 
 /// Where wine came from, directly or through other fills.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -82,9 +82,11 @@ use self::arguments::{Arguments, Begin, Command, Format, Look, Reading, Reckon, 
 use self::cellar_file::Surroundings;
 use self::complaint::{Complaint, Outcome};
 use self::page::Page;
+use self::recall::Bottles;
 use self::saying::Saying;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
+use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
 use crate::cellar::work::WorkSet;
 use crate::desk::{Access, Act, Desk, Traced};
@@ -207,6 +209,12 @@ impl Counter<'_, '_> {
                 count::count(&mut desk, asked, self.now, &mut page, self.saying)
             }
             Command::Check(asked) => self.check(&cellar()?, asked),
+            Command::Sheet { sheet: Sheet::Trace { thing, fill, print }, reading } => {
+                let on = reading.on.unwrap_or(self.now);
+                let tracer = self.traced(&cellar()?, on)?;
+                let page = Bottles::find(&tracer, thing, *fill)?.page(&tracer, on);
+                sheets::give(&page, print, self.width, self.out)
+            }
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);
@@ -214,11 +222,10 @@ impl Counter<'_, '_> {
             }
             Command::Trial { step } => self.trial(&cellar()?, step),
             Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
-            Command::Look(Look::Trace { thing, forward, reading }) => {
+            Command::Look(Look::Trace { thing, forward, fill, reading }) => {
                 let on = reading.on.unwrap_or(self.now);
-                let traced = Traced::read(&cellar()?, on)?;
-                traced.warnings.iter().for_each(|warning| self.saying.message(warning));
-                reading::trace(&traced.tracer, thing, *forward, on, &mut self.page(reading.format))
+                let tracer = self.traced(&cellar()?, on)?;
+                reading::trace(&tracer, thing, (*forward, *fill), on, &mut self.page(reading.format))
             }
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
@@ -389,6 +396,13 @@ impl Counter<'_, '_> {
             self.saying.message(warning);
         }
         Ok(desk)
+    }
+
+    /// Traces a cellar's file and says what the person should know of it.
+    fn traced(&mut self, cellar: &Path, on: Moment) -> Outcome<Tracer> {
+        let traced = Traced::read(cellar, on)?;
+        traced.warnings.iter().for_each(|warning| self.saying.message(warning));
+        Ok(traced.tracer)
     }
 
     fn asked(&mut self, reading: Reading) -> (Moment, Page<'_>) {

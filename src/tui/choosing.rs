@@ -16,6 +16,7 @@ use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
+use crate::tui::trace::{TracePage, Traced};
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
@@ -43,6 +44,7 @@ impl Model {
             | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
+            | Mode::Trace(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
@@ -66,6 +68,7 @@ impl Model {
             }
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Code(name) => bins::find(self, &name),
+            Found::Trace(name) => return self.ask_trace(Traced::Bottles(name)),
             Found::Bin(place) => bins::go_to(self, &place),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
@@ -152,6 +155,7 @@ impl Model {
             | Mode::Lot(LotPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
+            | Mode::Trace(TracePage { line, .. })
             | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Opened(_, line) => {

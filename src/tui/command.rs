@@ -107,6 +107,10 @@ pub enum Id {
     BarrelPicture,
     RoomPicture,
     Lineage,
+    /// Trace the chosen vessel.
+    TraceVessel,
+    /// Trace what the page shows.
+    TraceShown,
     OtherLineage,
     LotReview,
     NextOfLot,
@@ -254,6 +258,8 @@ pub static COMMANDS: &[Command] = &[
     command!(BarrelPicture, "Picture of this barrel", "Draws what this barrel lacked through the last two years, and the estimate up to now.", None, Show, [Floor], [ch('p')], Model::why_no_barrel_picture),
     command!(RoomPicture, "Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", None, Show, [Floor], [ch('o')], Model::why_no_room_picture),
     command!(Lineage, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", None, Show, [Floor], [ch('a')], Model::why_no_lineage),
+    command!(TraceVessel, "Trace to the bottles", "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back from them.", None, Show, [Floor], [ch('>')], Model::why_no_trace),
+    command!(TraceShown, "Trace", "Follows this lot to every bottle; from a bin, leads its lot code back to all that the wine met.", Some("trace"), Show, [LotPage, Bins], [ch('>')], Model::why_no_trace),
     command!(LotReview, "The lot", "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.", None, Show, [Floor], [ch('i')], Model::why_no_lot),
     command!(NextOfLot, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", None, Walk, [Floor], [ch('j')], Model::why_no_other_of_lot),
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),

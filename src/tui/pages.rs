@@ -26,6 +26,7 @@ use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::trace;
 use crate::tui::trial;
 use crate::tui::trial::reveal;
 use crate::tui::work_pages;
@@ -102,6 +103,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
         }
         Mode::Lineage(shown) => {
             let (title, lines) = lineage::page(model, shown, usize::from(body.width.saturating_sub(4)));
+            framed(model, frame, body, &title, lines, shown.line);
+        }
+        Mode::Trace(shown) => {
+            let (title, lines) = trace::page(model, shown, usize::from(body.width.saturating_sub(4)));
             framed(model, frame, body, &title, lines, shown.line);
         }
         Mode::Reveal(shown) => {

@@ -171,6 +171,7 @@ impl Model {
             | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
+            | Mode::Trace(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
@@ -250,6 +251,7 @@ impl Model {
                 let (vessel, other) = (page.vessel.clone(), page.other(self));
                 return other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose));
             }
+            Id::TraceVessel | Id::TraceShown => return self.trace_chosen(),
             Id::LotReview => self.review_lot(),
             Id::NextOfLot => self.go_to_next_of_lot(),
             Id::LotBarrels => self.show_barrels_of_lot(),
@@ -392,6 +394,7 @@ impl Model {
             Answer::Refused(why) => self.say(why, Tone::Refused),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
+            Answer::Recalled { number, told } => self.show_trace(number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),
         }

@@ -70,7 +70,8 @@ fn of(run: &Label, code: Option<&Label>) -> String {
 }
 
 /// The size of a bottle as people say it.
-fn size(bottle: Volume) -> String {
+#[must_use]
+pub fn size(bottle: Volume) -> String {
     if bottle >= Volume::from_litres(1) {
         return bottle.to_string();
     }

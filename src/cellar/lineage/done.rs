@@ -93,7 +93,13 @@ impl Tracer {
     /// Who entered something.
     #[must_use]
     pub fn who(&self, done: &Done) -> Option<&Label> {
-        done.hand.map(|hand| self.people.name(hand))
+        self.person(done.hand)
+    }
+
+    /// What a person is called.
+    #[must_use]
+    pub fn person(&self, hand: Hand) -> Option<&Label> {
+        hand.map(|hand| self.people.name(hand))
     }
 
     /// What a material or its batch is called.

@@ -27,6 +27,11 @@ impl Names {
         Some(number)
     }
 
+    /// All names.
+    pub fn all(&self) -> impl Iterator<Item = &Label> {
+        self.names.iter()
+    }
+
     /// The name of a number.
     pub fn name(&self, number: Name) -> &Label {
         &self.names[number.0 as usize]

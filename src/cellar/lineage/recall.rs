@@ -5,7 +5,8 @@ use rustc_hash::FxHashMap;
 
 use super::done::{Done, DoneTo, Portion};
 use super::names::Name;
-use super::{Back, Fill, Filled, Happened, Since, Tracer};
+use super::{Back, Fill, Filled, Happened, Receipt, Since, Tracer};
+use crate::cellar::bottling::run::OfCode;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::state::RunId;
@@ -39,6 +40,21 @@ pub struct Past<'a> {
     pub done: Vec<&'a Done>,
     /// Who entered something of all this, with how many facts, the most first.
     pub people: Vec<(&'a Label, u32)>,
+}
+
+/// Bottles of one lot code that wine reached, and where all bottles of that code are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReachedCode {
+    /// The run.
+    pub run: RunId,
+    /// The lot code.
+    pub code: Label,
+    /// How many bottles the wine went into.
+    pub bottles: u64,
+    /// What is in them.
+    pub volume: Volume,
+    /// Where the bottles of that code are.
+    pub stands: OfCode,
 }
 
 /// A run that wine reached, by some of its stretches.
@@ -138,6 +154,58 @@ impl Tracer {
             used.map(move |(stretch, _)| (id, stretch)).collect::<Vec<_>>()
         });
         gather_runs(runs)
+    }
+
+    /// The wine that grew in a block, each part since it came into the book.
+    #[must_use]
+    pub fn grown_in(&self, block: &str) -> Vec<(Since, &Receipt)> {
+        let happened = self.happened.iter().enumerate();
+        let grown = happened.filter_map(|(index, happened)| match happened {
+            Happened::Received(receipt) => Some((Since { fill: receipt.into, happened: index }, receipt)),
+            Happened::Flowed(_) | Happened::Bottled(_) => None,
+        });
+        grown.filter(|(_, receipt)| self.state.origins.get(receipt.origin).0.block.as_str() == block).collect()
+    }
+
+    /// Every bottle of a material, or of a batch of one: of wine that it was added to, and those at whose line it was used.
+    #[must_use]
+    pub fn bottles_with(&self, label: &str) -> Vec<Reached> {
+        let treated: Vec<Since> = self.treated_with(label).iter().map(|(since, _)| *since).collect();
+        let reached = self.bottled_of(&treated).into_iter().chain(self.bottled_with(label));
+        gather_runs(reached.flat_map(|its| its.stretches.into_iter().map(move |stretch| (its.run, stretch))))
+    }
+
+    /// What materials and batches there are, added to wine or used at the line; a closure is one.
+    #[must_use]
+    pub fn all_materials(&self) -> Vec<&Label> {
+        let stretches = self.state.runs.iter().flat_map(|(_, run)| run.stretches.iter());
+        let at_the_line = stretches.flat_map(|stretch| {
+            let used = stretch.materials.iter().flat_map(|its| [Some(&its.material), its.batch.as_ref()]);
+            used.chain([stretch.closure.as_ref()]).flatten()
+        });
+        let mut all: Vec<&Label> = self.materials.all().chain(at_the_line).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// What was reached, by lot code in the order of filling.
+    #[must_use]
+    pub fn by_code(&self, reached: &[Reached]) -> Vec<ReachedCode> {
+        reached.iter().flat_map(|reached| self.codes_of(reached)).collect()
+    }
+
+    fn codes_of(&self, reached: &Reached) -> Vec<ReachedCode> {
+        let run = self.state.runs.get(reached.run);
+        let of_run = run.by_code().into_iter();
+        let of_code = |stands: OfCode| {
+            let code = stands.lot_code.clone()?;
+            let is_of_it = |&&stretch: &&usize| run.stretches[stretch].lot_code == code;
+            let stretches: Vec<usize> = reached.stretches.iter().filter(is_of_it).copied().collect();
+            let (bottles, volume) = self.bottles_of(&Reached { run: reached.run, stretches });
+            (bottles > 0).then_some(ReachedCode { run: reached.run, code, bottles, volume, stands })
+        };
+        of_run.filter_map(of_code).collect()
     }
 
     /// How many bottles some stretches of a run filled, and what is in them.
