@@ -146,7 +146,8 @@ fn known_block<'a>(tracer: &Tracer, label: &'a str) -> Outcome<&'a str> {
 /// Traces the bottles of a run: back to all that its wine met, or forward to where they went.
 pub fn run(tracer: &Tracer, bottles: &Bottles<'_>, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
     let Bottles::Back(id, code) = bottles else { return Ok(()) };
-    if forward && code.is_none() {
+    if forward {
+        // The card of the run tells of all its lot codes.
         return RunCard::of(&tracer.state, tracer.state.runs.get(*id), on).write(page);
     }
     let view = PastView::of(tracer, *id, code.as_deref());

@@ -28,7 +28,9 @@ pub fn back(tracer: &Tracer, id: RunId, code: Option<&str>, on: Moment) -> Docum
         run.stretches.iter().filter(|its| code.is_none_or(|code| its.lot_code.as_str() == code)).collect();
     let past = tracer.past_of_run(id, code);
     let mut wine = Wine::default();
-    stretches.iter().for_each(|stretch| wine.mix(&stretch.wine));
+    for stretch in &stretches {
+        wine.mix(&stretch.wine);
+    }
     let codes = whereabouts::codes(&stretches);
     let mut blocks = whereabouts::of_run(run, &codes, on);
     blocks.extend(part("Grew in", grew_in(&tracer.state, &wine)));
@@ -127,18 +129,16 @@ pub fn reached(tracer: &Tracer, from: From<'_>, sinces: &[Since]) -> Vec<Reached
     }
 }
 
-/// Which fill of a vessel is meant: wine of another fill is other wine.
+/// Which fill of a vessel is meant: wine of another fill is other wine. What lay in it before the book began is not told.
 fn fills_told(tracer: &Tracer, fill: Fill) -> Vec<String> {
     let lot = |number: u32| {
-        let lot = tracer.last_name(Fill { vessel: fill.vessel, number });
-        lot.map_or_else(|| "of no lot".to_owned(), |lot| tracer.state.lots.get(lot).label.to_string())
+        let lot = tracer.last_name(Fill { vessel: fill.vessel, number })?;
+        Some(format!("{number} ({})", tracer.state.lots.get(lot).label))
     };
     let fills = tracer.state.vessels.get(fill.vessel).fills;
-    let others: Vec<String> = (1..=fills)
-        .filter(|&number| number != fill.number)
-        .map(|number| format!("{number} ({})", lot(number)))
-        .collect();
-    let mut told = vec![format!("Its fill {} of {fills}: {}.", fill.number, lot(fill.number))];
+    let others: Vec<String> = (1..=fills).filter(|&number| number != fill.number).filter_map(lot).collect();
+    let this = lot(fill.number).unwrap_or_else(|| fill.number.to_string());
+    let mut told = vec![format!("The wine of its fill {this} of {fills}.")];
     if !others.is_empty() {
         told.push(format!("Other wine lay in it in fill {}.", others.join(", ")));
     }
@@ -204,24 +204,23 @@ fn grown(tracer: &Tracer, block: &str) -> Table {
 fn grew_in(state: &State, wine: &Wine) -> Table {
     let mut table = Table::with(&[
         ("block", Kind::Words),
-        ("variety", Kind::Words),
-        ("vintage", Kind::Numbers),
-        ("appellation", Kind::Words),
+        ("wine", Kind::Words),
         ("litres", Kind::Numbers),
         ("share", Kind::Numbers),
+        ("appellation", Kind::Words),
     ]);
     for part in wine.parts() {
         let share = part.volume.as_litres() / wine.volume().as_litres() * 100.0;
-        let mut cells = part.origin.map_or_else(
-            || vec!["added by treatments".to_owned(), String::new(), String::new(), String::new()],
+        let litres = part.volume.show_number(VolumeUnit::Litre, 1);
+        let [block, wine, appellation] = part.origin.map_or_else(
+            || ["treatments", "", ""].map(str::to_owned),
             |id| {
                 let origin = &state.origins.get(id).0;
-                let (block, variety) = (origin.block.to_string(), origin.variety.to_string());
-                vec![block, variety, origin.vintage.to_string(), origin.appellation.to_string()]
+                let wine = format!("{} {}", origin.variety, origin.vintage);
+                [origin.block.to_string(), wine, origin.appellation.to_string()]
             },
         );
-        cells.extend([part.volume.show_number(VolumeUnit::Litre, 1), format!("{share:.2} %")]);
-        table.lines.push(Line::Cells(cells));
+        table.lines.push(Line::Cells(vec![block, wine, litres, format!("{share:.2} %"), appellation]));
     }
     table
 }
@@ -353,12 +352,12 @@ fn cared(past: &Past<'_>) -> Table {
 
 fn checks(tracer: &Tracer, past: &Past<'_>) -> Table {
     let mut table = Table::with(&[
-        ("lot", Kind::Words),
         ("item", Kind::Words),
         ("said", Kind::Words),
         ("on", Kind::Words),
         ("by", Kind::Words),
         ("words", Kind::Words),
+        ("lot", Kind::Words),
     ]);
     for done in past.checks() {
         let DoneTo::Checked(check) = &done.to else { continue };
@@ -368,12 +367,12 @@ fn checks(tracer: &Tracer, past: &Past<'_>) -> Table {
             None => "waived",
         };
         table.lines.push(Line::Cells(vec![
-            check.lot.to_string(),
             check.item.to_string(),
             said.to_owned(),
             done.at.show_date(),
             by(tracer, done),
             check.text.as_ref().map_or_else(String::new, ToString::to_string),
+            check.lot.to_string(),
         ]));
     }
     table

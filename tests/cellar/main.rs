@@ -29,6 +29,7 @@ mod plan;
 mod practice;
 mod property;
 mod racking;
+mod recall;
 mod receiving;
 mod retraction;
 mod room;

@@ -5,7 +5,7 @@ use super::{impression, part};
 use crate::cellar::bottling::recalled::assumed_in_words;
 use crate::cellar::bottling::run::{Run, Stretch};
 use crate::cellar::day::Day;
-use crate::cellar::label::Label;
+use crate::cellar::label::{Label, Text};
 use crate::cellar::lineage::{Reached, Tracer};
 use crate::cellar::moment::Moment;
 use crate::units::VolumeUnit;
@@ -100,26 +100,53 @@ fn bins(runs: &[(&Run, Vec<Label>)], on: Moment) -> Table {
     table
 }
 
-fn out(runs: &[(&Run, Vec<Label>)]) -> Table {
-    let mut table = Table::with(&[
-        ("on", Kind::Words),
-        ("lot code", Kind::Words),
-        ("bottles", Kind::Numbers),
-        ("why", Kind::Words),
-        ("to", Kind::Words),
-    ]);
+/// What went out of one lot code for one reason to one receiver.
+struct Gone {
+    why: Text,
+    to: Option<Text>,
+    code: Option<Label>,
+    bottles: u64,
+    first: Moment,
+    last: Moment,
+}
+
+fn gone(runs: &[(&Run, Vec<Label>)]) -> Vec<Gone> {
+    let mut gathered: Vec<Gone> = Vec::new();
     for (run, codes) in runs {
         for out in run.out.iter() {
             for (code, bottles) in out.by_code.iter().filter(|(code, _)| is_meant(codes, code.as_ref())) {
-                table.lines.push(Line::Cells(vec![
-                    out.at.show_date(),
-                    code_told(code.as_ref()),
-                    bottles.to_string(),
-                    out.why.to_string(),
-                    out.to.as_ref().map_or_else(String::new, ToString::to_string),
-                ]));
+                let is_same = |its: &&mut Gone| (&its.why, &its.to, &its.code) == (&out.why, &out.to, code);
+                if let Some(known) = gathered.iter_mut().find(is_same) {
+                    known.bottles += bottles;
+                    known.last = out.at;
+                    continue;
+                }
+                let (why, to, code) = (out.why.clone(), out.to.clone(), code.clone());
+                gathered.push(Gone { why, to, code, bottles: *bottles, first: out.at, last: out.at });
             }
         }
+    }
+    gathered
+}
+
+fn out(runs: &[(&Run, Vec<Label>)]) -> Table {
+    let mut table = Table::with(&[
+        ("why", Kind::Words),
+        ("to", Kind::Words),
+        ("lot code", Kind::Words),
+        ("bottles", Kind::Numbers),
+        ("first", Kind::Words),
+        ("last", Kind::Words),
+    ]);
+    for gone in gone(runs) {
+        table.lines.push(Line::Cells(vec![
+            gone.why.to_string(),
+            gone.to.as_ref().map_or_else(String::new, ToString::to_string),
+            code_told(gone.code.as_ref()),
+            gone.bottles.to_string(),
+            gone.first.show_date(),
+            gone.last.show_date(),
+        ]));
     }
     table
 }
