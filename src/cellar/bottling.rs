@@ -6,6 +6,7 @@
 
 pub mod bins;
 pub mod bottle_tasting;
+pub mod bottles_counted;
 pub mod bottles_out;
 pub mod drawing;
 pub mod laying_away;

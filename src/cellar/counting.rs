@@ -1,10 +1,18 @@
 //! The physical count: what people found in the vessels beside what is expected there.
 
+pub mod booking;
+pub mod keeping;
+
 use std::collections::HashSet;
 
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::gauging::Gauged;
 use super::moment::Moment;
-use super::state::{State, VesselId};
-use crate::units::Volume;
+use super::refusal::Refusal;
+use super::state::{State, Vessel, VesselId};
+use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names_a_length, parse_millimetres};
 
 /// So many deviations of the headspace estimate are nothing to ask about.
 const ORDINARY_DEVIATIONS: u64 = 3;
@@ -20,8 +28,45 @@ pub enum Found {
     Volume(Volume),
 }
 
+/// Why words do not say what was found in a vessel.
+#[derive(Clone, Debug, PartialEq, Error)]
+pub enum FoundError {
+    /// They are no volume.
+    #[error(transparent)]
+    Volume(#[from] ParseVolumeError),
+    /// They are no length.
+    #[error(transparent)]
+    Length(#[from] ParseLengthError),
+    /// It cannot hold that.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+}
+
+impl Found {
+    /// Reads what was found: `full`, `empty`, litres, or with a unit of length a dip.
+    pub fn read(words: &str, vessel: &Vessel) -> Result<Found, FoundError> {
+        let words = words.trim();
+        if words.eq_ignore_ascii_case("full") {
+            Ok(Found::Full)
+        } else if words.eq_ignore_ascii_case("empty") {
+            Ok(Found::Volume(Volume::ZERO))
+        } else if names_a_length(words) {
+            Found::by_dip(words, vessel)
+        } else {
+            Ok(Found::Volume(Volume::parse(words, VolumeUnit::Litre)?))
+        }
+    }
+
+    /// Reads the depth of the headspace under the bung, in millimetres unless another unit is said.
+    pub fn by_dip(words: &str, vessel: &Vessel) -> Result<Found, FoundError> {
+        let dip_mm = Some(parse_millimetres(words)?);
+        let gauged = Gauged { vessel: vessel.label.clone(), volume: None, dip_mm };
+        Ok(Found::Volume(gauged.measured(vessel)?))
+    }
+}
+
 /// What was found beside what is expected.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Verdict {
     /// Within what is ordinary.
     AsExpected,
@@ -44,7 +89,7 @@ impl Verdict {
 }
 
 /// A vessel that was counted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Counted {
     /// Which vessel.
     pub vessel: VesselId,
@@ -69,7 +114,7 @@ impl State {
         counts.iter().map(|&(id, found)| self.compare_one(id, found, at)).collect()
     }
 
-    fn compare_one(&self, id: VesselId, found: Found, at: Moment) -> Counted {
+    pub(super) fn compare_one(&self, id: VesselId, found: Found, at: Moment) -> Counted {
         let vessel = self.vessels.get(id);
         let book = vessel.volume();
         let (expected, deviation) = if self.is_to_be_topped(vessel) {

@@ -14,11 +14,13 @@ use thiserror::Error;
 
 use super::bottling::Bottled;
 use super::bottling::bottle_tasting::BottleTasted;
+use super::bottling::bottles_counted::BottlesCounted;
 use super::bottling::bottles_out::BottlesOut;
 use super::bottling::laying_away::LaidAway;
 use super::bottling::store::StoreLaidOut;
 use super::care::BarrelCared;
 use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
+use super::counting::keeping::{CountBegun, CountEnded, ThingCounted};
 use super::fining::FiningTried;
 use super::gauging::Gauged;
 use super::holding::{Freed, Held};
@@ -304,6 +306,14 @@ kinds! {
     "bottle_tasted" => BottleTasted(Box<BottleTasted>),
     /// Bottles are out.
     "bottles_out" => BottlesOut(Box<BottlesOut>),
+    /// The book is put right by a count of bottles.
+    "bottles_counted" => BottlesCounted(Box<BottlesCounted>),
+    /// A physical count began.
+    "count_begun" => CountBegun(Box<CountBegun>),
+    /// What was found in a vessel, or how many bottles.
+    "counted" => ThingCounted(Box<ThingCounted>),
+    /// A physical count is closed.
+    "count_ended" => CountEnded(CountEnded),
     /// A fining agent was tried in glasses.
     "fining_trial" => FiningTried(Box<FiningTried>),
     /// An item of the checklist before bottling, of this house.

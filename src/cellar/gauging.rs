@@ -34,7 +34,7 @@ pub fn gauge(vessel: &Vessel) -> Option<Gauge> {
 
 impl Gauged {
     /// What the vessel holds by this measurement.
-    fn measured(&self, vessel: &Vessel) -> Result<Volume, Refusal> {
+    pub fn measured(&self, vessel: &Vessel) -> Result<Volume, Refusal> {
         match (self.volume, self.dip_mm) {
             (Some(volume), None) => {
                 book::sane(volume)?;

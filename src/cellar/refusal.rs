@@ -31,6 +31,16 @@ pub enum Refusal {
     UnknownRoom(Label),
     #[error("No round is called '{0}'. Check the label, or begin the round first.")]
     UnknownRound(Label),
+    #[error("No count is called '{0}'. Check the label, or begin the count first.")]
+    UnknownCount(Label),
+    #[error("The count '{0}' is closed. Begin another one.")]
+    CountEnded(Label),
+    #[error("A count is of a room or of a store. Name one of them, or none for the whole cellar.")]
+    RoomOrStore,
+    #[error("Say what was found: of a vessel volume_ul, dip_mm or full, or of a run the bottles.")]
+    NothingCounted,
+    #[error("{0} was moved, filled or drawn from since it was counted. Count it again, then book.")]
+    MovedSinceCounted(Label),
     #[error("{what} is already called '{label}'. Give this one another label.")]
     LabelTaken { what: &'static str, label: Label },
 

@@ -10,6 +10,7 @@ use super::bottling::run::Run;
 use super::bottling::store::Store;
 use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
+use super::counting::keeping::Count;
 use super::fact::{FactId, FactKey, Stamp};
 use super::fining::FiningTrial;
 use super::history::History;
@@ -74,6 +75,10 @@ id_type!(
     StoreId
 );
 id_type!(
+    /// A physical count of this state.
+    CountId
+);
+id_type!(
     /// A fining trial of this state.
     FiningId
 );
@@ -107,6 +112,8 @@ pub struct State {
     pub runs: Table<RunId, Run>,
     /// The stores for bottles.
     pub stores: Table<StoreId, Store>,
+    /// The physical counts, closed ones too.
+    pub counts: Table<CountId, Count>,
     /// The fining trials.
     pub finings: Table<FiningId, FiningTrial>,
     /// How this house works.

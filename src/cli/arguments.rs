@@ -36,7 +36,8 @@ pub use self::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
 pub use self::bottling::{
-    Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments, LabelAlcoholArguments,
+    BottleStep, Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments,
+    LabelAlcoholArguments,
 };
 pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
@@ -139,6 +140,12 @@ pub enum Command {
     Count(CountArguments),
     /// The checklist before bottling: how a lot stands to it, and what people say of its items
     Check(Box<CheckArguments>),
+    /// Enter what was done with a bottle
+    Bottle {
+        /// What was done
+        #[command(subcommand)]
+        step: BottleStep,
+    },
     /// Give out a page to print
     Sheet {
         /// Which page

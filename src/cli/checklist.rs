@@ -76,7 +76,8 @@ fn said(lot: &str, asked: &CheckArguments) -> Outcome<Option<What>> {
     Ok(Some(What::CheckWaived(CheckWaived { lot: lot()?, item: item.clone(), why: why.clone() })))
 }
 
-fn enter(desk: &mut Desk, what: What, by: &EnteredBy, now: Moment) -> Outcome {
+/// Enters one fact.
+pub(super) fn enter(desk: &mut Desk, what: What, by: &EnteredBy, now: Moment) -> Outcome {
     desk.enter(&Act { whats: vec![what], by: who(by.by.as_deref())?, note: None }, now)?;
     Ok(())
 }

@@ -16,12 +16,11 @@ use super::spreadsheet::Spreadsheet;
 use crate::cellar::counting::{Counted, Found, Verdict};
 use crate::cellar::decide::decide;
 use crate::cellar::fact::What;
-use crate::cellar::gauging::{Gauged, gauge};
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
 use crate::desk::{Act, Desk};
-use crate::units::{Volume, VolumeUnit, parse_millimetres};
+use crate::units::{Volume, VolumeUnit};
 
 /// Compares a count with what is expected; where it is asked, books what was measured.
 pub fn count(
@@ -75,23 +74,14 @@ impl Columns {
 
     fn found(&self, state: &State, id: VesselId, fields: &[String]) -> Result<Option<Found>, String> {
         let field = |column: Option<usize>| column.map_or("", |column| fields[column].as_str());
-        match (field(self.litres), field(self.dip)) {
-            ("", "") => Ok(None),
-            (litres, "") if litres.eq_ignore_ascii_case("full") => Ok(Some(Found::Full)),
-            (litres, "") if litres.eq_ignore_ascii_case("empty") => Ok(Some(Found::Volume(Volume::ZERO))),
-            (litres, "") => {
-                let parsed = Volume::parse(litres, VolumeUnit::Litre);
-                parsed.map(|volume| Some(Found::Volume(volume))).map_err(|error| error.to_string())
-            }
-            ("", dip) => {
-                let dip_mm = parse_millimetres(dip).map_err(|error| error.to_string())?;
-                let vessel = state.vessels.get(id);
-                let missing = gauge(vessel).and_then(|gauge| gauge.missing_litres(dip_mm));
-                let missing = missing.ok_or_else(|| format!("{dip_mm} mm is no dip of {}.", vessel.label))?;
-                Ok(Some(Found::Volume(vessel.capacity.saturating_sub(Volume::nearest_to_litres(missing)))))
-            }
-            _ => Err("It has litres and a dip. Keep one.".to_owned()),
-        }
+        let vessel = state.vessels.get(id);
+        let found = match (field(self.litres), field(self.dip)) {
+            ("", "") => return Ok(None),
+            (litres, "") => Found::read(litres, vessel),
+            ("", dip) => Found::by_dip(dip, vessel),
+            _ => return Err("It has litres and a dip. Keep one.".to_owned()),
+        };
+        found.map(Some).map_err(|error| error.to_string())
     }
 }
 
@@ -112,19 +102,10 @@ fn read(state: &State, asked: &CountArguments, saying: &mut Saying<'_>) -> Outco
     Ok(sheet.all(row, saying)?.into_iter().flatten().collect())
 }
 
-/// A gauging of each vessel that was measured and holds wine by the book. Refused as a whole if one cannot be.
+/// A gauging of each vessel that was measured. Refused as a whole if one cannot be.
 fn gaugings(state: &State, counts: &[(VesselId, Found)], now: Moment) -> Outcome<Vec<What>> {
-    let mut facts = Vec::new();
-    for &(id, found) in counts {
-        let Found::Volume(volume) = found else { continue };
-        let vessel = state.vessels.get(id);
-        if vessel.wine.is_empty() && volume.is_zero() {
-            continue;
-        }
-        let fact = What::Gauged(Gauged { vessel: vessel.label.clone(), volume: Some(volume), dip_mm: None });
-        decide(state, &fact, now, now)?;
-        facts.push(fact);
-    }
+    let facts = state.gaugings(counts);
+    facts.iter().try_for_each(|fact| decide(state, fact, now, now))?;
     Ok(facts)
 }
 

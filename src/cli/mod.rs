@@ -8,6 +8,7 @@ mod assemblage;
 mod backtest;
 mod blend;
 mod blend_plan;
+mod bottle;
 mod bottling;
 mod cell;
 mod cellar_file;
@@ -215,6 +216,7 @@ impl Counter<'_, '_> {
                 let page = Bottles::find(&tracer, thing, *fill)?.page(&tracer, on);
                 sheets::give(&page, print, self.width, self.out)
             }
+            Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 let on = reading.on.unwrap_or(self.now);

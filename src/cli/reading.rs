@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use super::arguments::{Claimant, Shown, Thing, Things, Traceable};
+use super::bottle::BottlesView;
 use super::claims::ClaimsView;
 use super::complaint::{Complaint, Outcome};
 use super::discrepancy::DiscrepancyView;
@@ -54,6 +55,7 @@ pub fn list(
         Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
         Things::Runs => page.list(&RunView::columns(), &RunView::all(state, on), "No bottles were filled yet."),
+        Things::Bottles => page.list(&BottlesView::COLUMNS, &BottlesView::all(state, on), "No bottle is in the house."),
         Things::Works => page.list(&WorkView::columns(), &WorkView::open(state, on), "No work is open."),
         Things::Finings => {
             page.list(&FiningTrialView::COLUMNS, &FiningTrialView::all(state), "There are no fining trials yet.")

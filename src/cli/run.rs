@@ -35,6 +35,7 @@ pub struct RunView {
     not_laid_away: u64,
     laid_away: u64,
     out: u64,
+    found_at_counts: u64,
     beyond_the_book: u64,
     ready_this_month: u64,
     composition: Vec<OriginShare>,
@@ -59,6 +60,7 @@ impl RunView {
             not_laid_away: run.loose(),
             laid_away: run.lying(),
             out: run.gone(),
+            found_at_counts: run.found,
             beyond_the_book: run.beyond,
             ready_this_month: run.ready_in_month_of(Day::of(on.date())),
             composition: composition(state, &wine),
@@ -88,6 +90,7 @@ impl RunView {
             Column::both("not_laid_away", "not laid away", |it: &RunView| it.not_laid_away.into()).summed(),
             Column::both("laid_away", "laid away", |it: &RunView| it.laid_away.into()).summed(),
             Column::both("out", "out", |it: &RunView| it.out.into()).summed(),
+            Column::program("found_at_counts", |it| it.found_at_counts.into()),
             Column::program("beyond_the_book", |it| it.beyond_the_book.into()),
             Column::both("ready_this_month", "ready this month", |it: &RunView| it.ready_this_month.into()).summed(),
             Column::program("composition", |it: &RunView| in_one_cell(&it.composition)).nested(),
@@ -105,9 +108,13 @@ impl RunView {
             0 => String::new(),
             beyond => format!("; {beyond} more were laid away or went out than were filled: check the counts"),
         };
+        let found = match self.found_at_counts {
+            0 => String::new(),
+            found => format!("; {found} of them were found at counts"),
+        };
         format!(
-            "{} bottles = {} laid away + {} out + {} not laid away yet{beyond}.",
-            self.bottles + self.beyond_the_book,
+            "{} bottles = {} laid away + {} out + {} not laid away yet{found}{beyond}.",
+            self.bottles + self.found_at_counts + self.beyond_the_book,
             self.laid_away,
             self.out,
             self.not_laid_away,

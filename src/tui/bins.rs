@@ -8,6 +8,7 @@ mod sheet;
 use crate::cellar::bottling::bins::{Bin, StoreMap};
 use crate::cellar::bottling::bottle_tasting::BottleTasted;
 use crate::cellar::bottling::said::{Said, SaidError};
+use crate::cellar::day::Day;
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
 use crate::cellar::state::{RunId, State};
@@ -140,7 +141,7 @@ impl Model {
     /// Why there is no map of bins, if there is none.
     #[must_use]
     pub fn why_no_bins(&self) -> Option<String> {
-        let none = self.state.runs.len() == 0 && self.state.stores.len() == 0;
+        let none = self.state.runs.is_empty() && self.state.stores.is_empty();
         let why = "No bottles were filled yet, and no store for them is laid out. Enter them with `barrelwalk record`.";
         none.then(|| why.to_owned())
     }
@@ -212,8 +213,12 @@ pub(super) fn go_to(model: &mut Model, place: &Label) {
     }
 }
 
-/// Carries out a command that means something else on the map than on the floor; none where it is the same there.
+/// Carries out a command of the map, or that means something else there than on the floor; none where it is no such one.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
+    if id == Id::Bins {
+        open(model);
+        return Some(Vec::new());
+    }
     let Mode::Bins(page) = &mut model.mode else { return None };
     match id {
         Id::Left => step(model, |spot| Spot { bin: spot.bin.saturating_sub(1), ..spot }),
@@ -354,7 +359,7 @@ impl BinLine {
             BinAct::Release => {
                 let laid = said?.release(state, here()?)?;
                 let many = bottles(laid.iter().map(|laid| laid.bottles).sum());
-                let day = laid.first().and_then(|laid| laid.release).map(|day| day.show()).unwrap_or_default();
+                let day = laid.first().and_then(|laid| laid.release).map(Day::show).unwrap_or_default();
                 let whats = laid.into_iter().map(|laid| What::LaidAway(Box::new(laid))).collect();
                 Deed { whats, say: format!("{many} may go from {day} on."), to: None }
             }

@@ -50,6 +50,7 @@ impl Model {
             | Mode::Reveal(_)
             | Mode::Offer(_)
             | Mode::Bins(_)
+            | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
         }
     }
@@ -156,8 +157,8 @@ impl Model {
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Trace(TracePage { line, .. })
-            | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Fill(FillPage { line, .. })
+            | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Opened(_, line) => {
                 *line = line.saturating_add_signed(by * page);
             }

@@ -37,6 +37,8 @@ pub enum Place {
     Name,
     /// On the map of the bins.
     Bins,
+    /// In a physical count.
+    Count,
 }
 
 /// What commands belong together in the help.
@@ -164,6 +166,10 @@ pub enum Id {
     ShowRun,
     NextOfCode,
     NextStore,
+    CountHere,
+    CountStore,
+    CompareCount,
+    CloseCount,
 }
 
 /// A command.
@@ -194,7 +200,9 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{Bins, Card, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words};
+use Place::{
+    Bins, Card, Count, Fill, Floor, Glass, List, LotPage, Name, Offer, Page, Rating, Reveal, Trial, Typing, Words,
+};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -240,6 +248,10 @@ pub static COMMANDS: &[Command] = &[
     command!(ShowRun, "The run", "Shows the run in this bin: its bottles by lot code, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
     command!(NextOfCode, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", None, Walk, [Bins], [ch('j')], Model::why_no_run),
     command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
+    command!(CountHere, "Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", None, Barrel, [Floor], [ch('*')], Model::why_no_count),
+    command!(CountStore, "Count this store", "Begins the physical count of the bottles in this store, or goes on with it.", Some("count"), Barrel, [Bins], [ch('*')], Model::why_no_count),
+    command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count], [KeyCode::Tab], Model::why_nothing_counted),
+    command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count], [KeyCode::End], Model::why_nothing_counted),
     command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins], [ch('u')], Model::why_read_only),
     command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor, Bins], [KeyCode::Left], never),
@@ -277,30 +289,30 @@ pub static COMMANDS: &[Command] = &[
     command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial], [KeyCode::Down], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Count], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Count], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
-    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
-    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count], [KeyCode::Down], never),
     command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
     command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Bins], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Bins, Count], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
-    command!(TakeBack, "Take back a rating", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], never),
+    command!(TakeBack, "Take back a rating", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Count], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.
@@ -347,9 +359,10 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in
-            [Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Bins]
-        {
+        for place in [
+            Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Bins,
+            Count,
+        ] {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

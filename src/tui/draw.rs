@@ -51,6 +51,11 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         return;
     }
     head::draw(model, frame, top);
+    if matches!(model.mode, Mode::Counting(_)) {
+        // Who counts does not see the book, which a card would tell.
+        pages::draw(model, frame, body);
+        return;
+    }
     let on_top = draw_body(model, frame, body);
     // A trial is of no barrel, whose card would stand beside it.
     let on_top = if matches!(model.mode, Mode::Reveal(_)) { body } else { on_top };

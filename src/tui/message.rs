@@ -4,6 +4,7 @@ use ratatui::text::{Line, Span};
 
 use crate::cellar::tasting::Impression;
 use crate::tui::bins;
+use crate::tui::counting;
 use crate::tui::fill;
 use crate::tui::model::{Mode, Model, Said, Tone};
 use crate::tui::rounds::looks_like_litres;
@@ -31,6 +32,7 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
             let sign = model.looks.marks.warning;
             lines.extend(signed_lines(model, sign, &offer.question(), Meaning::Warning, width));
         }
+        Mode::Counting(page) => lines.push(counting::line(model, page, width)),
         Mode::Bins(page) => lines.extend(bins::lines(model, page, width)),
         Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
         Mode::Floor if !model.typed.is_empty() => {

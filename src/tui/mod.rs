@@ -23,6 +23,7 @@ mod card;
 mod choosing;
 pub mod colouring;
 pub mod command;
+pub mod counting;
 pub mod cursor;
 pub mod dosing;
 mod draw;

@@ -13,6 +13,7 @@ use crate::tui::bench_tasting::Bench;
 use crate::tui::bins::BinsPage;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
+use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill::FillPage;
@@ -94,6 +95,8 @@ pub enum Mode {
     Reveal(RevealPage),
     /// The map of the bins.
     Bins(BinsPage),
+    /// A physical count.
+    Counting(CountPage),
 }
 
 /// How a message is meant.
@@ -215,6 +218,7 @@ impl Model {
             Mode::Bins(page) if page.line.is_some() => Place::Words,
             Mode::Bins(page) if page.sheet.is_some() => Place::Page,
             Mode::Bins(_) => Place::Bins,
+            Mode::Counting(_) => Place::Count,
             Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,
@@ -302,6 +306,7 @@ impl Model {
             }
             Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
             Mode::Bins(page) => self.mode = Mode::Bins(page.clone().followed(&before, &self.state)),
+            Mode::Counting(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Counting),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }

@@ -14,6 +14,7 @@ use crate::tui::bins;
 use crate::tui::card::drinks;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
+use crate::tui::counting;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
@@ -39,6 +40,10 @@ const LEAKS_NAMED: usize = 6;
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, body: Rect) {
     match &model.mode {
         Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => {}
+        Mode::Counting(shown) => {
+            let (title, lines, from) = counting::page(model, shown, inner_width(body), inner_height(body));
+            page(model, frame, body, &title, lines, from);
+        }
         Mode::Bins(shown) => {
             if let Some((sheet, line)) = &shown.sheet {
                 let (title, lines) = bins::page(model, sheet, inner_width(body));

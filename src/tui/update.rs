@@ -6,6 +6,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Frame;
 
 use crate::cellar::fact::What;
+use crate::cellar::label::Text;
 use crate::cellar::lineage_tree::Whose;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
@@ -13,6 +14,7 @@ use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins;
 use crate::tui::command::{Command, Id, Place, command, resolve};
+use crate::tui::counting;
 use crate::tui::cursor::Step;
 use crate::tui::draw;
 use crate::tui::fill;
@@ -104,7 +106,14 @@ impl Model {
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
-                Place::Typing | Place::List | Place::Words | Place::Glass | Place::Fill | Place::Name | Place::Rating,
+                Place::Typing
+                | Place::List
+                | Place::Words
+                | Place::Glass
+                | Place::Fill
+                | Place::Name
+                | Place::Rating
+                | Place::Count,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
@@ -138,6 +147,7 @@ impl Model {
     fn type_in(&mut self, text: &str) {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
+            Mode::Counting(page) => page.type_in(text),
             Mode::Bins(page) => {
                 page.type_in(text);
                 self.asked.clear();
@@ -190,14 +200,15 @@ impl Model {
     }
 
     fn carry_out(&mut self, id: Id) -> Wishes {
-        // What was asked is answered by the same key, and by no later one.
-        let may_answer =
-            matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Choose);
-        if !may_answer {
+        if !answers(id) {
             self.asked.clear();
         }
-        if let Some(wishes) = bins::carry_out(self, id) {
+        if let Some(wishes) = bins::carry_out(self, id).or_else(|| counting::carry_out(self, id)) {
             return wishes;
+        }
+        if let Some(step) = Step::of(id) {
+            self.walk(step);
+            return Vec::new();
         }
         match id {
             Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
@@ -220,14 +231,6 @@ impl Model {
                 let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
                 self.ask_words(if held { About::Free } else { About::Hold });
             }
-            Id::Left => self.walk(Step::Left),
-            Id::Right => self.walk(Step::Right),
-            Id::Up => self.walk(Step::Up),
-            Id::Down => self.walk(Step::Down),
-            Id::RowBefore => self.walk(Step::RowBefore),
-            Id::RowAfter => self.walk(Step::RowAfter),
-            Id::RowStart => self.walk(Step::RowStart),
-            Id::RowEnd => self.walk(Step::RowEnd),
             Id::NextToDo => self.go_on(),
             Id::NextRoom => self.next_room(),
             Id::Find => self.mode = Mode::Find(Find::default()),
@@ -259,7 +262,6 @@ impl Model {
             Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
-            Id::Bins => bins::open(self),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
             Id::Quit => self.finished = true,
@@ -294,18 +296,10 @@ impl Model {
                     return holding::hold_offered(self, offer);
                 }
             }
-            // These are given on the map of the bins alone, and carried out there.
-            Id::LayAway
-            | Id::CarryBottles
-            | Id::LetOut
-            | Id::SetRelease
-            | Id::TasteBottle
-            | Id::ReadyBottles
-            | Id::ShowRun
-            | Id::NextOfCode
-            | Id::NextStore => {}
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll(-1),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll(1),
+            // Steps, and what is given on the map of the bins or in a count alone, are carried out above.
+            _ => {}
         }
         Vec::new()
     }
@@ -366,6 +360,7 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Bins(page) => return bins::stored(self, page),
+                    Mode::Counting(page) => return counting::stored(self, page, &then),
                     _ => {}
                 }
                 match then {
@@ -415,9 +410,19 @@ impl Model {
 
     /// Wishes that an act be stored.
     pub(super) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
-        let act = Act { whats, by: self.by.clone(), note: None };
+        self.enter_because(whats, None, say, then)
+    }
+
+    /// Wishes that an act be stored with a note of why.
+    pub(super) fn enter_because(&self, whats: Vec<What>, note: Option<Text>, say: String, then: Then) -> Wishes {
+        let act = Act { whats, by: self.by.clone(), note };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
+}
+
+/// Whether a command may answer what was asked: that is answered by the same key, and by no later one.
+const fn answers(id: Id) -> bool {
+    matches!(id, Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Choose)
 }
 
 /// Digits begin litres or a label, capitals a label; commands are small letters.

@@ -9,6 +9,7 @@ mod bottling;
 mod care;
 mod checklist;
 mod claims;
+mod counting;
 mod deciding;
 mod dosing;
 mod due;

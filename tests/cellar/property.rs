@@ -123,9 +123,35 @@ fn bottles() -> BoxedStrategy<Value> {
         1 => (run(), 0_u32..4, prop::option::weighted(0.3, bin()), code()).prop_map(|(run, bottles, place, code)| json!({
             "kind": "bottle_tasted", "run": run, "bottles": bottles, "from": place, "lot_code": code, "score": 15.0,
         })),
+        1 => (run(), few(), prop::option::weighted(0.7, bin()), code()).prop_map(|(run, bottles, place, code)| json!({
+            "kind": "bottles_counted", "run": run, "bottles": bottles, "place": place, "lot_code": code, "why": "count",
+        })),
+        1 => counting(),
         1 => (1_u16..3).prop_map(|bins| json!({
             "kind": "store_laid_out", "store": "s", "rows": [{"row": "A", "bins": bins}],
         })),
+    ]
+    .boxed()
+}
+
+/// A physical count.
+fn counting() -> BoxedStrategy<Value> {
+    let count = || label("count", 2);
+    prop_oneof![
+        (count(), prop::option::of(room()), prop::option::weighted(0.3, Just("s"))).prop_map(
+            |(count, room, store)| json!({"kind": "count_begun", "count": count, "room": room, "store": store})
+        ),
+        (count(), vessel(), prop::option::of(volume()), any::<bool>()).prop_map(
+            |(count, vessel, volume, full)| json!({
+                "kind": "counted", "count": count, "vessel": vessel, "volume_ul": volume, "full": full,
+            })
+        ),
+        (count(), run(), prop::option::of(bin()), prop::option::weighted(0.3, label("c", 4)), 0_u32..700).prop_map(
+            |(count, run, place, code, bottles)| json!({
+                "kind": "counted", "count": count, "run": run, "place": place, "lot_code": code, "bottles": bottles,
+            })
+        ),
+        count().prop_map(|count| json!({"kind": "count_ended", "count": count})),
     ]
     .boxed()
 }
@@ -416,7 +442,11 @@ fn assert_sound(state: &State) {
 fn assert_bottles(state: &State) {
     let (mut filled, mut lost) = (Volume::ZERO, Volume::ZERO);
     for (id, run) in state.runs.iter() {
-        assert_eq!(run.bottles() + run.beyond, run.loose() + run.lying() + run.gone(), "the bottles of {run:?}");
+        assert_eq!(
+            run.bottles() + run.found + run.beyond,
+            run.loose() + run.lying() + run.gone(),
+            "the bottles of {run:?}"
+        );
         let in_bins: u64 = state
             .bin_maps()
             .iter()

@@ -82,7 +82,7 @@ fn a_wrong_count_is_refused_by_line_and_nothing_is_booked() {
         ("vessel,litres\nT1,many\n", "line 2:"),
         ("vessel,litres\nT1,-3\n", "line 2:"),
         ("vessel,litres,dip_mm\nB1,200,30\n", "It has litres and a dip"),
-        ("vessel,dip_mm\nB1,3000\n", "3000 mm is no dip of B1"),
+        ("vessel,dip_mm\nB1,3000\n", "3000 mm"),
         ("vessel,found\nT1,950\n", "The column 'found' is not known"),
         ("vessel\nT1\n", "needs a column 'vessel' and a column 'litres'"),
         ("vessel,litres\nT1,9000\n", "T1"),

@@ -115,8 +115,8 @@ fn every_bottle_and_litre_of_a_run_is_accounted_for() {
     for part in [
         "590 bottles = 440 laid away + 62 out + 88 not laid away yet.",
         "448 L drawn = 442.5 L in bottles + 5.5 L lost.",
-        "bin 4  30 Apr 2026  ready this month",
-        "bin 5  1 May 2028   resting",
+        "bin 4  L1    30 Apr 2026  ready this month",
+        "bin 5  L2    1 May 2028   resting",
         "The fill holds: none is more than 15.0 mL short (Directive 76/211).",
     ] {
         assert!(card.contains(part), "{part}: {card}");
@@ -124,6 +124,12 @@ fn every_bottle_and_litre_of_a_run_is_accounted_for() {
     let card = desk.told_json("show run G1");
     assert_eq!(card["out_by_cause"][0]["to"], "The shop");
     assert_eq!(card["stretches"][0]["bottles_an_hour"], 800);
+    // Nobody said a code: the first 400 that were laid away are taken to be of L1, and 100 of the last 200.
+    let of_code = |index: usize| {
+        let fields = ["filled", "not_laid_away", "laid_away", "out", "left"];
+        fields.map(|field| card["bottles_by_code"][index][field].as_u64().unwrap())
+    };
+    assert_eq!([of_code(0), of_code(1)], [[400, 0, 340, 60, 340], [190, 88, 100, 2, 188]]);
     let ledger = desk.told_json("ledger --from 2026-04-01 --to 2026-04-30");
     assert_eq!((&ledger["bottled_ul"], &ledger["bottling_loss_ul"]), (&json!(442_500_000), &json!(5_500_000)));
     assert_eq!(ledger["balances"], true);
@@ -132,6 +138,33 @@ fn every_bottle_and_litre_of_a_run_is_accounted_for() {
     desk.told(&["new", "copy"]);
     desk.told(&["--cellar", "copy", "record", "all.jsonl"]);
     assert_eq!(desk.told_json("list runs --cellar copy"), desk.told_json("list runs"));
+}
+
+#[test]
+fn a_bottle_is_tasted_at_the_desk_and_bottles_are_listed() {
+    let desk = desk();
+    desk.refused("bottle taste L9 15", "No lot code and no run is called 'L9'");
+    desk.refused("bottle taste L1 21", "A score lies between 0 and 20");
+    desk.refused(
+        "bottle taste L2 15 --from bin9",
+        "1 bottles of 'G1' with the lot code 'L2' are to leave bin9, where 0 lie",
+    );
+    let told = desk.told(&["bottle", "taste", "L2", "15.5 pl, still closed", "--by", "ann"]);
+    assert!(told.ends_with("527 bottles of G1 are left\n"), "{told}");
+    let card = desk.told_json("show run G1");
+    let tasted = &card["tastings"][0];
+    assert_eq!(
+        (&tasted["lot_code"], &tasted["score"], &tasted["text"]),
+        (&json!("L2"), &json!(15.5), &json!("still closed"))
+    );
+    let out = card["out_by_cause"].as_array().unwrap();
+    assert_eq!((&out[2]["why"], &out[2]["bottles"]), (&json!("tasting"), &json!(1)));
+    let list = desk.told_json("list bottles --on 2026-05-01");
+    let told =
+        |index: usize| (list[index]["place"].clone(), list[index]["state"].clone(), list[index]["bottles"].clone());
+    assert_eq!(told(0), (json!("bin 4"), json!("released"), json!(240)));
+    assert_eq!(told(1), (json!("bin 5"), json!("resting"), json!(100)));
+    assert_eq!(list.as_array().unwrap().last().unwrap()["state"], "not laid away");
 }
 
 #[test]

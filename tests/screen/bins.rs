@@ -1,5 +1,6 @@
 //! The bins on the screen: their map, and bottles laid away, carried, let out and tasted by keys.
 
+use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::label::Label;
 use barrelwalk::tui::marks::ASCII;
 use barrelwalk::tui::model::{Mode, Tone};
@@ -25,7 +26,7 @@ fn there(walk: &Walk, place: &str) -> u64 {
 /// Not laid away, laid away, out, of all runs.
 fn counts(walk: &Walk) -> (u64, u64, u64) {
     let runs = || walk.model.state.runs.iter().map(|(_, run)| run);
-    (runs().map(|run| run.loose()).sum(), runs().map(|run| run.lying()).sum(), runs().map(|run| run.gone()).sum())
+    (runs().map(Run::loose).sum(), runs().map(Run::lying).sum(), runs().map(Run::gone).sum())
 }
 
 #[test]
@@ -51,7 +52,7 @@ fn what_lies_on_the_map() {
     keep(&on_the_map("d"), "bins-ready");
     keep(&on_the_map("enter"), "bins-run");
     keep(&on_the_map("l `L262, 100, 2027-05-01`"), "bins-line");
-    keep(&Walk::bottled().press("/ `L26`"), "bins-find");
+    keep(Walk::bottled().press("/ `L26`"), "bins-find");
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod assemblage;
 mod bins;
 mod cellar;
 mod commands;
+mod counting;
 mod drawn;
 mod fills;
 mod keys;

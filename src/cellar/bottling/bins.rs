@@ -97,11 +97,12 @@ impl State {
         }
         let nowhere = others.remove(&None);
         for (store, bins) in others {
-            match maps.iter_mut().find(|map| map.store.as_ref().map(Label::as_str) == store) {
-                Some(map) => map.rows.extend(in_rows(bins)),
-                None => {
-                    maps.push(StoreMap { store: store.and_then(|store| Label::new(store).ok()), rows: in_rows(bins) })
-                }
+            let known = maps.iter_mut().find(|map| map.store.as_ref().map(Label::as_str) == store);
+            if let Some(map) = known {
+                map.rows.extend(in_rows(bins));
+            } else {
+                let store = store.and_then(|store| Label::new(store).ok());
+                maps.push(StoreMap { store, rows: in_rows(bins) });
             }
         }
         maps.extend(nowhere.map(|bins| StoreMap { store: None, rows: in_rows(bins) }));

@@ -71,7 +71,7 @@ impl BottleTasted {
     fn draw(&self) -> Option<Draw<'_>> {
         let whence = self.from.as_ref().map_or(Whence::Anywhere, Whence::Place);
         let (run, lot_code) = (&self.run, self.lot_code.as_ref());
-        (self.bottles > 0).then_some(Draw { run, bottles: self.bottles, whence, lot_code })
+        (self.bottles > 0).then_some(Draw { run, bottles: self.bottles.into(), whence, lot_code })
     }
 }
 

@@ -35,7 +35,7 @@ pub struct BottlesOut {
 impl BottlesOut {
     fn draw(&self) -> Draw<'_> {
         let whence = self.from.as_ref().map_or(Whence::Anywhere, Whence::Place);
-        Draw { run: &self.run, bottles: self.bottles, whence, lot_code: self.lot_code.as_ref() }
+        Draw { run: &self.run, bottles: self.bottles.into(), whence, lot_code: self.lot_code.as_ref() }
     }
 }
 
@@ -59,7 +59,7 @@ impl Run {
             Whence::Place(place) => Some(place.clone()),
             Whence::Line | Whence::Anywhere => None,
         };
-        let bottles = u64::from(draw.bottles);
+        let bottles = draw.bottles;
         let told = by_code.clone();
         Arc::make_mut(&mut self.out).push(Out { at: stamp.at, bottles, why, to, from, by_code });
         told

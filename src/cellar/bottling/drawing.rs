@@ -3,6 +3,7 @@
 
 use super::refusal::RunRefusal;
 use super::run::{Run, Stock};
+use crate::cellar::day::Day;
 use crate::cellar::label::Label;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{RunId, State};
@@ -24,7 +25,7 @@ pub struct Draw<'a> {
     /// Of which run.
     pub run: &'a Label,
     /// How many.
-    pub bottles: u32,
+    pub bottles: u64,
     /// From where.
     pub whence: Whence<'a>,
     /// What stands on them, where it is said.
@@ -69,7 +70,7 @@ impl Draw<'_> {
             return Some(RunRefusal::CodeNotOfRun { run: label, code });
         }
         let (bottles, there) = (self.bottles, run.there(self.whence, self.lot_code));
-        (u64::from(bottles) > there).then(|| match self.whence {
+        (bottles > there).then(|| match self.whence {
             Whence::Line => RunRefusal::MoreThanLoose { run: label, code, bottles, loose: there },
             Whence::Place(place) => {
                 RunRefusal::MoreThanThere { run: label, code, bottles, place: place.clone(), there }
@@ -86,6 +87,13 @@ impl Run {
         self.meant(whence, lot_code).map(|stock| stock.there).sum()
     }
 
+    /// The release of bottles that lie somewhere, where it is one.
+    pub(super) fn release_at(&self, whence: Whence<'_>, lot_code: Option<&Label>) -> Option<Day> {
+        let mut releases = self.meant(whence, lot_code).map(|stock| stock.release);
+        let first = releases.next()?;
+        first.filter(|_| releases.all(|release| release == first))
+    }
+
     fn meant<'a>(&'a self, whence: Whence<'a>, lot_code: Option<&'a Label>) -> impl Iterator<Item = &'a Stock> {
         let is_coded = move |stock: &Stock| lot_code.is_none_or(|code| stock.lot_code.as_ref() == Some(code));
         self.stock.iter().filter(move |stock| whence.is_meant(stock) && is_coded(stock))
@@ -94,7 +102,7 @@ impl Run {
     /// Takes bottles out of the stock: those not laid away first, then by release, then in the order of filling. What is not
     /// there counts as beyond the book.
     pub(super) fn take(&mut self, draw: &Draw<'_>) -> Vec<Drawn> {
-        let wanted = u64::from(draw.bottles);
+        let wanted = draw.bottles;
         self.assumed += if self.leaves_the_code_open(draw) { wanted } else { 0 };
         let mut left = wanted;
         let mut drawn = Vec::new();
@@ -134,6 +142,6 @@ impl Run {
         let mut meant = self.meant(draw.whence, draw.lot_code);
         let first = meant.next().map(|stock| &stock.lot_code);
         let is_mixed = meant.any(|stock| Some(&stock.lot_code) != first);
-        is_mixed && u64::from(draw.bottles) < self.there(draw.whence, draw.lot_code)
+        is_mixed && draw.bottles < self.there(draw.whence, draw.lot_code)
     }
 }

@@ -36,7 +36,7 @@ pub struct LaidAway {
 impl LaidAway {
     fn draw(&self) -> Draw<'_> {
         let whence = self.from.as_ref().map_or(Whence::Line, Whence::Place);
-        Draw { run: &self.run, bottles: self.bottles, whence, lot_code: self.lot_code.as_ref() }
+        Draw { run: &self.run, bottles: self.bottles.into(), whence, lot_code: self.lot_code.as_ref() }
     }
 
     fn too_early(&self, run: &Run) -> Option<RunRefusal> {

@@ -33,6 +33,8 @@ pub enum RunRefusal {
     OddFill { fill: Volume, bottle: Volume },
 
     // Stores
+    #[error("No store is called '{0}'. Check the label, or lay the store out first.")]
+    UnknownStore(Label),
     #[error(
         "A store needs rows, each with a name of its own without '/' and 1 to 999 bins, and a name without '/', all short enough that store/row-bin has at most 40 characters; '{0}' has not."
     )]
@@ -49,17 +51,17 @@ pub enum RunRefusal {
         "{bottles} bottles of {} are to be laid away, but only {loose} are not laid away yet. Check the count.",
         of(.run, .code.as_ref())
     )]
-    MoreThanLoose { run: Label, code: Option<Label>, bottles: u32, loose: u64 },
+    MoreThanLoose { run: Label, code: Option<Label>, bottles: u64, loose: u64 },
     #[error(
         "{bottles} bottles of {} are to leave {place}, where {there} lie. Check the count, and the place.",
         of(.run, .code.as_ref())
     )]
-    MoreThanThere { run: Label, code: Option<Label>, bottles: u32, place: Label, there: u64 },
+    MoreThanThere { run: Label, code: Option<Label>, bottles: u64, place: Label, there: u64 },
     #[error(
         "{bottles} bottles of {} are to go out, but only {left} are left of it. Check the count.",
         of(.run, .code.as_ref())
     )]
-    MoreThanLeft { run: Label, code: Option<Label>, bottles: u32, left: u64 },
+    MoreThanLeft { run: Label, code: Option<Label>, bottles: u64, left: u64 },
     #[error("A release on {} lies before the bottling of '{run}' on {}. Check the date.", .release.show(), .bottled.show())]
     ReleasedBeforeBottled { run: Label, release: Day, bottled: Day },
 }

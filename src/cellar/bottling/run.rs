@@ -33,6 +33,8 @@ pub struct Run {
     pub out: Arc<Vec<Out>>,
     /// What bottles tasted like that were opened, in the order of tasting.
     pub tastes: Arc<Vec<BottleTaste>>,
+    /// Bottles that a count found though the book knew of none.
+    pub found: u64,
     /// Bottles that were laid away or went out though the book knew of none.
     pub beyond: u64,
     /// Bottles that were taken without a word of their lot code, while several codes lay there: the code filled first is
@@ -151,7 +153,7 @@ impl Run {
     /// A run of no bottles yet.
     pub(super) fn begun(label: Label, bottle: Volume) -> Run {
         let (stretches, stock, out, tastes) = (Arc::default(), Vec::new(), Arc::default(), Arc::default());
-        Run { label, bottle, stretches, stock, out, tastes, beyond: 0, assumed: 0 }
+        Run { label, bottle, stretches, stock, out, tastes, found: 0, beyond: 0, assumed: 0 }
     }
 
     /// How many bottles were filled.
@@ -207,9 +209,9 @@ impl Run {
         let said = self.stock.iter().map(|stock| stock.lot_code.as_ref());
         let out = self.out.iter().flat_map(|out| &out.by_code).map(|(code, _)| code.as_ref());
         // What came in with a code that no bottle was filled under stands behind those that were.
-        let codes = each_once(self.lot_codes().into_iter().map(Some).chain(said.chain(out).filter(Option::is_some)));
+        let codes = each_once(self.lot_codes().into_iter().chain(said.chain(out).flatten()));
         let unknown = Some(count(None)).filter(|none| none.left() + none.out > 0);
-        codes.into_iter().map(count).chain(unknown).collect()
+        codes.into_iter().map(|code| count(Some(code))).chain(unknown).collect()
     }
 
     /// What is in all bottles together: a bottle holds each part divided by their number.
@@ -266,7 +268,7 @@ impl Run {
     }
 
     /// The place of a lot code in the order of filling; what is not known comes last.
-    pub(super) fn rank(&self, code: Option<&Label>) -> usize {
+    pub(in crate::cellar) fn rank(&self, code: Option<&Label>) -> usize {
         let known = code.and_then(|code| self.stretches.iter().position(|its| its.lot_code == *code));
         known.unwrap_or(usize::MAX)
     }

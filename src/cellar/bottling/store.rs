@@ -110,7 +110,7 @@ impl Job for StoreLaidOut {
 
 impl State {
     /// Why a place is none, if it is to lie in a store that is laid out without it.
-    pub(super) fn no_bin(&self, place: &Label) -> Option<RunRefusal> {
+    pub(in crate::cellar) fn no_bin(&self, place: &Label) -> Option<RunRefusal> {
         let (store, _) = place.as_str().split_once('/')?;
         let store = self.stores.by_label(store).filter(|store| !store.has(place))?;
         Some(RunRefusal::NoBin { store: store.label.clone(), place: place.clone() })

@@ -1,9 +1,11 @@
 //! What can be said of bottles on the command line.
 
-use clap::Args;
+use clap::{Args, Subcommand};
 
 use super::rules::SideWord;
+use super::trial::EnteredBy;
 use super::volume::{litres, millilitres};
+use crate::cellar::label::Label;
 use crate::units::{Volume, parse_decimal, parse_percent};
 
 /// What a count of bottles needs to know beside the wine.
@@ -87,4 +89,26 @@ pub struct LabelAlcoholArguments {
     /// European Union: a protected origin after more than three years in bottle, a sparkling or a liqueur wine
     #[arg(long)]
     pub wider: bool,
+}
+
+/// What is done with a bottle.
+#[derive(Debug, Subcommand)]
+pub enum BottleStep {
+    /// A bottle was opened and tasted; it is out by that
+    Taste {
+        /// The lot code on it, or the label of its run
+        #[arg(value_name = "LOT_CODE")]
+        bottles: String,
+        /// The taste: a score first if there is one, then marks or their keys, then your own words
+        taste: String,
+        /// The place that it was taken from [default: from anywhere, what is not laid away first]
+        #[arg(long, value_name = "PLACE", value_parser = |text: &str| Label::new(text))]
+        from: Option<Label>,
+        /// How many bottles were opened for it; 0 where it had gone out before
+        #[arg(long, value_name = "BOTTLES", default_value_t = 1)]
+        opened: u32,
+        /// Who enters it.
+        #[command(flatten)]
+        by: EnteredBy,
+    },
 }

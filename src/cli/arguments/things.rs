@@ -23,6 +23,8 @@ pub enum Things {
     Trials,
     /// Bottling runs, and where their bottles are
     Runs,
+    /// Bottles by place, lot code and release: what may go now and this month comes first
+    Bottles,
     /// Works that are open: racking, barrel-down, treating, care, blending; a blend with its ratio so far
     Works,
     /// Fining trials

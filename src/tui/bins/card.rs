@@ -99,11 +99,6 @@ pub(super) fn wine_words(state: &State, run: &Run) -> String {
     format!("{}, run {}, {}", lots.join(" and "), run.label, size(run.bottle))
 }
 
-/// A bottle's size as people say it.
-pub(super) fn size(bottle: Volume) -> String {
-    if bottle < Volume::from_litres(1) { bottle.show(VolumeUnit::Millilitre, 0) } else { bottle.to_string() }
-}
-
 /// `600 bottles (50 cases)`: cases of nine litres.
 pub(super) fn bottles_and_cases(count: u64, bottle: Volume) -> String {
     let bottles = if count == 1 { "1 bottle".to_owned() } else { format!("{count} bottles") };

@@ -91,8 +91,8 @@ fn draw_head(model: &Model, maps: &[StoreMap], spot: Spot, frame: &mut Frame<'_>
     let bins = || map.into_iter().flat_map(StoreMap::bins);
     let loose: u64 = model.state.not_laid_away().iter().map(|lying| lying.stock.there).sum();
     let parts = [
-        format!("{} bottles in {} bins", bins().map(Bin::bottles).sum::<u64>(), bins().count()),
-        format!("{} bins empty", bins().filter(|bin| bin.lying.is_empty()).count()),
+        format!("{} bottles", bins().map(Bin::bottles).sum::<u64>()),
+        format!("{} of {} bins empty", bins().filter(|bin| bin.lying.is_empty()).count(), bins().count()),
         format!("{loose} bottles not laid away"),
     ];
     let second = fit(&format!(" {}", parts.join(&format!(" {between} "))), width, marks);

@@ -1,0 +1,379 @@
+//! A physical count at the screen: what is there is typed line by line, blind of the book; then it is compared and booked.
+//!
+//! Every figure is a fact at once, so a count is left, gone on with, undone and merged like all else.
+
+mod sheet;
+
+use crate::cellar::bottling::said::Said;
+use crate::cellar::counting::Found;
+use crate::cellar::counting::booking::Line;
+use crate::cellar::counting::keeping::{Count, CountBegun, CountEnded, Scope, ThingCounted};
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, Text, is_unsafe};
+use crate::cellar::state::{State, VesselId};
+use crate::tui::command::Id;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+pub(super) use self::sheet::{line, page};
+
+/// What is typed at one line is no longer than this.
+const LINE_CHARACTERS: usize = 200;
+/// Lines that page up and page down go.
+const PAGE: isize = 10;
+
+/// What is counted, by its label.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Where {
+    /// Every vessel of the cellar.
+    Whole,
+    /// A room.
+    Room(Label),
+    /// A store of bottles.
+    Store(Label),
+}
+
+/// The page of a count.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CountPage {
+    /// The count: one that is open, or that begins with the first figure.
+    pub count: Label,
+    /// What is counted.
+    pub what: Where,
+    /// The line that is chosen.
+    pub chosen: usize,
+    /// What is typed: what is there, or why the book is put right.
+    pub text: String,
+    /// Whether the count is compared with the book.
+    pub compared: bool,
+}
+
+impl Where {
+    fn scope(&self, state: &State) -> Option<Scope> {
+        match self {
+            Where::Whole => Some(Scope::Whole),
+            Where::Room(label) => state.rooms.find(label.as_str()).map(Scope::Room),
+            Where::Store(label) => state.stores.find(label.as_str()).map(Scope::Store),
+        }
+    }
+
+    /// What it is called.
+    fn name(&self) -> &str {
+        match self {
+            Where::Whole => "the cellar",
+            Where::Room(label) | Where::Store(label) => label.as_str(),
+        }
+    }
+}
+
+impl CountPage {
+    /// The lines that are to be counted.
+    pub(super) fn lines(&self, state: &State) -> Vec<Line> {
+        self.what.scope(state).map_or_else(Vec::new, |scope| state.lines_to_count(scope))
+    }
+
+    /// The count, where anything was entered of it.
+    pub(super) fn count<'a>(&self, state: &'a State) -> Option<&'a Count> {
+        state.counts.by_label(self.count.as_str()).filter(|count| count.ended.is_none())
+    }
+
+    /// Whether something is expected on a line, and it was not counted yet.
+    fn is_open(&self, state: &State, line: &Line) -> bool {
+        let counted = self.count(state).is_some_and(|count| state.is_counted(count, line));
+        !counted && !matches!(line, Line::EmptyBin(_))
+    }
+
+    /// The same page in another state of the cellar; none where what is counted is not there.
+    pub(super) fn followed(mut self, state: &State) -> Option<CountPage> {
+        let scope = self.what.scope(state)?;
+        // Another laptop's count of the same scope is gone on with.
+        if let Some(open) = state.open_count(scope) {
+            self.count = open.label.clone();
+        }
+        self.chosen = self.chosen.min(self.lines(state).len().saturating_sub(1));
+        Some(self)
+    }
+
+    /// Takes characters.
+    pub(super) fn type_in(&mut self, text: &str) {
+        let room = LINE_CHARACTERS.saturating_sub(self.text.chars().count());
+        self.text.extend(text.chars().filter(|c| !is_unsafe(*c)).take(room));
+    }
+}
+
+impl Model {
+    /// What would be counted here: the store under the cursor of the map, the room, or the whole cellar where a vessel is
+    /// looked at that lies in no room.
+    fn to_count(&self) -> Option<Where> {
+        if let Mode::Bins(page) = &self.mode {
+            let map = self.state.bin_maps().into_iter().nth(page.spot.store)?;
+            let laid_out = map.store.filter(|store| self.state.stores.find(store.as_str()).is_some());
+            return laid_out.map(Where::Store);
+        }
+        let room = self.room().filter(|_| self.aside.is_none());
+        Some(room.map_or(Where::Whole, |room| Where::Room(self.state.rooms.get(room).label.clone())))
+    }
+
+    /// Why nothing can be counted here, if nothing can.
+    #[must_use]
+    pub fn why_no_count(&self) -> Option<String> {
+        self.why_read_only().or_else(|| {
+            let Some(what) = self.to_count() else {
+                let why = "Only a store that is laid out is counted here. Lay one out with a store_laid_out fact.";
+                return Some(why.to_owned());
+            };
+            let none = what.scope(&self.state).is_none_or(|scope| self.state.lines_to_count(scope).is_empty());
+            none.then(|| format!("There is nothing to count in {}.", what.name()))
+        })
+    }
+
+    /// Why there is nothing to compare or to close, if there is nothing.
+    #[must_use]
+    pub fn why_nothing_counted(&self) -> Option<String> {
+        let Mode::Counting(page) = &self.mode else { return None };
+        page.count(&self.state).is_none().then(|| "Nothing is counted yet. Type what is there.".to_owned())
+    }
+}
+
+/// Opens the count of what is here: the one that is open, else a new one.
+pub(super) fn open(model: &mut Model) {
+    let Some((what, scope)) = model.to_count().and_then(|what| Some((what.clone(), what.scope(&model.state)?))) else {
+        return;
+    };
+    let is_taken = |label: &str| model.state.counts.find(label).is_some();
+    let begun = model.state.open_count(scope).map(|count| count.label.clone());
+    let label = begun.clone().or_else(|| Label::dated(&format!("count {}", what.name()), model.now, is_taken));
+    let Some(count) = label else {
+        return model.say("Too many counts were begun today to name another one.", Tone::Refused);
+    };
+    let page = CountPage { count, what, chosen: 0, text: String::new(), compared: false };
+    let first = page.lines(&model.state).iter().position(|line| page.is_open(&model.state, line));
+    let text = if begun.is_some() {
+        "This count is under way: go on where it stopped."
+    } else {
+        "Type what is there: full, empty, litres, or a dip like 30 mm. What the book says is not shown."
+    };
+    model.mode = Mode::Counting(CountPage { chosen: first.unwrap_or(0), ..page });
+    model.say(text, Tone::Notice);
+}
+
+/// Carries out a command of a count, or that means something else in one; none where it is no such one.
+pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
+    if matches!(id, Id::CountHere | Id::CountStore) {
+        open(model);
+        return Some(Vec::new());
+    }
+    let Mode::Counting(page) = &mut model.mode else { return None };
+    match id {
+        Id::GlassBefore => step(model, -1),
+        Id::GlassAfter => step(model, 1),
+        Id::PlanUp => step(model, -PAGE),
+        Id::PlanDown => step(model, PAGE),
+        Id::EraseWord => drop(page.text.pop()),
+        Id::CompareCount => {
+            page.compared = !page.compared;
+            page.text.clear();
+        }
+        Id::CloseCount => return Some(close(model)),
+        Id::Choose => return Some(take(model)),
+        Id::Back if !page.text.is_empty() => page.text.clear(),
+        Id::Back if page.compared => page.compared = false,
+        Id::Back => {
+            let text = format!("The count {} stays open: the same key goes on with it.", page.count);
+            let begun = model.why_nothing_counted().is_none();
+            model.mode = Mode::Floor;
+            if begun {
+                model.say(text, Tone::Notice);
+            }
+        }
+        _ => return None,
+    }
+    Some(Vec::new())
+}
+
+fn step(model: &mut Model, by: isize) {
+    let Mode::Counting(page) = &mut model.mode else { return };
+    let last = page.lines(&model.state).len().saturating_sub(1);
+    page.chosen = page.chosen.saturating_add_signed(by).min(last);
+}
+
+/// Enter: takes what is typed; with nothing typed it goes on to what is not counted; where the count is compared it books.
+fn take(model: &mut Model) -> Wishes {
+    let Mode::Counting(page) = model.mode.clone() else { return Vec::new() };
+    if page.compared {
+        return book(model, &page);
+    }
+    let text = page.text.trim();
+    let lines = page.lines(&model.state);
+    let Some(line) = lines.get(page.chosen) else { return Vec::new() };
+    if text.is_empty() {
+        go_on(model);
+        return Vec::new();
+    }
+    if let Some(vessel) = label_meant(text) {
+        return go_to(model, &lines, vessel);
+    }
+    match counted(&model.state, &page, line) {
+        Ok(Some(counted)) => {
+            let say =
+                format!("{} is counted.", counted.vessel.as_ref().or(counted.place.as_ref()).unwrap_or(&page.count));
+            let begun = page.count(&model.state).is_none().then(|| What::CountBegun(Box::new(begun(&page))));
+            let whats = begun.into_iter().chain([What::ThingCounted(Box::new(counted))]).collect();
+            model.enter(whats, say, Then::GoOn)
+        }
+        Ok(None) => {
+            if let Mode::Counting(page) = &mut model.mode {
+                page.text.clear();
+            }
+            step(model, 1);
+            Vec::new()
+        }
+        Err(why) => {
+            model.say(why, Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+fn begun(page: &CountPage) -> CountBegun {
+    let (room, store) = match &page.what {
+        Where::Whole => (None, None),
+        Where::Room(label) => (Some(label.clone()), None),
+        Where::Store(label) => (None, Some(label.clone())),
+    };
+    CountBegun { count: page.count.clone(), room, store }
+}
+
+/// What a line of a count says; none where nothing was found in a bin in which nothing is expected.
+fn counted(state: &State, page: &CountPage, line: &Line) -> Result<Option<ThingCounted>, String> {
+    let text = page.text.trim();
+    let (place, expected) = match line {
+        Line::Vessel(id) => {
+            let vessel = state.vessels.get(*id);
+            let found = Found::read(text, vessel).map_err(|error| error.to_string())?;
+            return Ok(Some(ThingCounted::of_vessel(page.count.clone(), vessel.label.clone(), found)));
+        }
+        Line::Bottles { run, lot_code, place } => (place, Some((*run, lot_code.clone()))),
+        Line::EmptyBin(place) => (place, None),
+    };
+    let is_empty = text.eq_ignore_ascii_case("empty");
+    let said = if is_empty { Said::default() } else { Said::read(text, state).map_err(|error| error.to_string())? };
+    let bottles = if is_empty { Some(0) } else { said.bottles.filter(|_| said.words.is_empty()) };
+    let bottles = bottles.ok_or_else(|| format!("Say how many bottles lie in {place}: a number, or empty."))?;
+    let of = said.of.map(|of| (of.run, of.lot_code)).or(expected);
+    match of {
+        Some((run, lot_code)) => {
+            let run = state.runs.get(run).label.clone();
+            Ok(Some(ThingCounted::of_bottles(page.count.clone(), run, lot_code, place.clone(), bottles)))
+        }
+        None if bottles == 0 => Ok(None),
+        None => Err(format!("Say which lot code lies in {place} as well, for example L2601 {bottles}.")),
+    }
+}
+
+/// A label: what begins with a nought and another figure, or with a capital. Else figures are what is there.
+fn label_meant(text: &str) -> Option<&str> {
+    let nought = text.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+    let one_word = !text.contains(char::is_whitespace);
+    (one_word && (nought || text.starts_with(char::is_uppercase))).then_some(text)
+}
+
+/// Goes to a vessel or a bin of the count.
+fn go_to(model: &mut Model, lines: &[Line], label: &str) -> Wishes {
+    let within =
+        |place: &Label| place.as_str() == label || place.as_str().split_once('/').is_some_and(|(_, bin)| bin == label);
+    let found = lines.iter().position(|line| match line {
+        Line::Vessel(id) => model.state.vessels.get(*id).label.as_str() == label,
+        Line::Bottles { place, .. } | Line::EmptyBin(place) => within(place),
+    });
+    let known = model.state.vessels.find(label).is_some();
+    let Mode::Counting(page) = &mut model.mode else { return Vec::new() };
+    match found {
+        Some(found) => {
+            page.chosen = found;
+            page.text.clear();
+        }
+        None if known => {
+            let text = format!("{label} does not lie in {}. Count it where it lies.", page.what.name());
+            model.say(text, Tone::Refused);
+        }
+        None => {
+            let text = format!("Nothing is called '{label}' here. Check the label, or register the vessel.");
+            model.say(text, Tone::Refused);
+        }
+    }
+    Vec::new()
+}
+
+/// Goes on to the next line that is not counted, from the last to the first; where all are, to the comparison.
+fn go_on(model: &mut Model) {
+    let Mode::Counting(page) = model.mode.clone() else { return };
+    let lines = page.lines(&model.state);
+    let open = |at: &usize| page.is_open(&model.state, &lines[*at]);
+    let next = (page.chosen + 1..lines.len()).chain(0..lines.len().min(page.chosen + 1)).find(open);
+    let Mode::Counting(page) = &mut model.mode else { return };
+    if let Some(next) = next {
+        page.chosen = next;
+    } else {
+        page.compared = true;
+        model.say_also("Everything here is counted.", Tone::Done);
+    }
+}
+
+/// Books what was measured, for the reason that is typed, and closes the count.
+fn book(model: &mut Model, page: &CountPage) -> Wishes {
+    let Some(count) = page.count(&model.state) else { return Vec::new() };
+    let why = page.text.trim();
+    if why.is_empty() {
+        let text =
+            "Say why the book is put right, for example stock count; it is kept. End closes the count without booking.";
+        model.say(text, Tone::Refused);
+        return Vec::new();
+    }
+    let booked = Text::new(why).map_err(|error| error.to_string());
+    let booked =
+        booked.and_then(|why| Ok((model.state.book_count(count, &why).map_err(|error| error.to_string())?, why)));
+    match booked {
+        Ok((whats, why)) => {
+            let say = match whats.len() - 1 {
+                0 => "Nothing was measured that differs; the count is closed.".to_owned(),
+                1 => "One figure of the book was put right; the count is closed.".to_owned(),
+                many => format!("{many} figures of the book were put right; the count is closed."),
+            };
+            model.enter_because(whats, Some(why), say, Then::Stay)
+        }
+        Err(why) => {
+            model.say(why, Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+/// Closes the count and books nothing.
+fn close(model: &mut Model) -> Wishes {
+    let Mode::Counting(page) = &model.mode else { return Vec::new() };
+    let why = Text::new(page.text.trim()).ok().filter(|why| page.compared && !why.as_str().is_empty());
+    let ended = CountEnded { count: page.count.clone(), why };
+    let say = format!("The count {} is closed; nothing was booked.", page.count);
+    model.enter(vec![What::CountEnded(ended)], say, Then::Stay)
+}
+
+/// Goes on once something is stored: to the next line, or to what was taken back.
+pub(super) fn stored(model: &mut Model, page: CountPage, then: &Then) {
+    let was_open = page.count(&model.state).is_some();
+    let booked = page.compared && !was_open;
+    let Some(mut page) = page.followed(&model.state).filter(|_| !booked) else { return };
+    page.text.clear();
+    if let Then::To(label) = then {
+        let is_it = |id: &VesselId| model.state.vessels.get(*id).label == *label;
+        let at = page.lines(&model.state).iter().position(|line| matches!(line, Line::Vessel(id) if is_it(id)));
+        page.chosen = at.unwrap_or(page.chosen);
+        page.compared = false;
+    }
+    let closed = !was_open && *then == Then::Stay;
+    model.mode = if closed { Mode::Floor } else { Mode::Counting(page) };
+    if *then == Then::GoOn {
+        go_on(model);
+    }
+}

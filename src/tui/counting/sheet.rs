@@ -1,0 +1,197 @@
+//! What stands on the page of a count: the lines to be counted, and what they come to beside the book.
+
+use ratatui::text::{Line as TextLine, Span};
+
+use super::CountPage;
+use crate::cellar::counting::booking::Line;
+use crate::cellar::counting::keeping::{BottlesFound, Count};
+use crate::cellar::counting::{Counted, Verdict};
+use crate::cellar::state::State;
+use crate::tui::model::Model;
+use crate::tui::pages::choice_line;
+use crate::tui::text::{columns, fit, left, right, tail, wrap};
+use crate::tui::theme::Meaning;
+use crate::units::{Volume, VolumeUnit};
+
+/// The title of the page, its lines, and the line from which on they are shown.
+pub(in crate::tui) fn page(
+    model: &Model,
+    page: &CountPage,
+    width: usize,
+    height: usize,
+) -> (String, Vec<TextLine<'static>>, usize) {
+    let count = page.count(&model.state);
+    if page.compared {
+        let lines = count.map_or_else(Vec::new, |count| compared(model, count, width));
+        return (format!("{} beside the book", page.count), lines, 0);
+    }
+    let all = page.lines(&model.state);
+    let open = all.iter().filter(|line| page.is_open(&model.state, line)).count();
+    let title = format!("{}: {open} of {} still to count", page.count, all.len());
+    let first = page.chosen.saturating_sub(height.saturating_sub(1) / 2).min(all.len().saturating_sub(height));
+    let shown = all.iter().enumerate().skip(first).take(height);
+    let line = |(at, line): (usize, &Line)| {
+        choice_line(model, at == page.chosen, &told(model, count, line, width.saturating_sub(2)), width)
+    };
+    (title, shown.map(line).collect(), 0)
+}
+
+/// A line: where, what, and what was found; never what the book says.
+fn told(model: &Model, count: Option<&Count>, line: &Line, width: usize) -> String {
+    let marks = model.looks.marks;
+    let state = &model.state;
+    let (place, what, found) = match line {
+        Line::Vessel(id) => {
+            let vessel = state.vessels.get(*id);
+            let place = state.place_of(vessel).map_or_else(String::new, |place| place.within_room());
+            let lot = vessel.lot.map_or("", |lot| state.lots.get(lot).label.as_str());
+            let holds = vessel.capacity.show(VolumeUnit::Litre, 0);
+            let found = count.and_then(|count| count.vessels.get(id)).map(vessel_found);
+            (place, format!("{} {holds:>7}  {lot}", left(vessel.label.as_str(), 10, marks)), found)
+        }
+        Line::Bottles { run, lot_code, place } => {
+            let code = lot_code.as_ref().unwrap_or(&state.runs.get(*run).label);
+            let found = count.and_then(|count| count.bottles_of(*run, lot_code.as_ref(), Some(place)));
+            (place.to_string(), code.to_string(), found.map(|found| bottles(found.found)))
+        }
+        Line::EmptyBin(place) => {
+            let found =
+                count.into_iter().flat_map(|count| &count.bottles).filter(|its| its.place.as_ref() == Some(place));
+            let found: Vec<String> = found.map(|its| format!("{} {}", code(state, its), its.found)).collect();
+            (place.to_string(), "nothing expected".to_owned(), (!found.is_empty()).then(|| found.join(", ")))
+        }
+    };
+    let found = found.unwrap_or_default();
+    let room = width.saturating_sub(18);
+    format!("{} {}{}", left(&place, 13, marks), left(&what, room.saturating_sub(10), marks), right(&found, 14, marks))
+}
+
+fn vessel_found(counted: &Counted) -> String {
+    match (counted.measured, counted.found.is_zero()) {
+        (false, _) => "full".to_owned(),
+        (true, true) => "empty".to_owned(),
+        (true, false) => litres(counted.found),
+    }
+}
+
+fn bottles(count: u32) -> String {
+    super::super::bins::bottles(count)
+}
+
+fn code(state: &State, found: &BottlesFound) -> String {
+    found.lot_code.as_ref().unwrap_or(&state.runs.get(found.run).label).to_string()
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
+
+/// What was counted beside what is expected, what is not as expected first; then what was not counted.
+fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>> {
+    let state = &model.state;
+    let style = |meaning| model.looks.theme.style(meaning);
+    let words = |text: &str, meaning| {
+        let lines = wrap(text, width, model.looks.marks).into_iter();
+        lines.map(move |line| TextLine::styled(line, style(meaning))).collect::<Vec<_>>()
+    };
+    let mut vessels: Vec<&Counted> = count.vessels.values().collect();
+    vessels.sort_by_key(|counted| counted.verdict == Verdict::AsExpected);
+    let mut lines = Vec::new();
+    let apart = vessels.iter().filter(|counted| counted.verdict != Verdict::AsExpected).count();
+    let differ = count.bottles.iter().filter(|its| u64::from(its.found) != its.book).count();
+    if !vessels.is_empty() {
+        let sum = |of: fn(&Counted) -> Volume| litres(vessels.iter().map(|counted| of(counted)).sum());
+        let text = format!(
+            "{} vessels counted: {} found, {} expected, {} in the book. Not as expected: {apart}.",
+            vessels.len(),
+            sum(|it| it.found),
+            sum(|it| it.expected),
+            sum(|it| it.book)
+        );
+        lines.extend(words(&text, Meaning::Strong));
+    }
+    if !count.bottles.is_empty() {
+        let found: u64 = count.bottles.iter().map(|its| u64::from(its.found)).sum();
+        let book: u64 = count.bottles.iter().map(|its| its.book).sum();
+        let text = format!("{found} bottles found, {book} in the book. Not as in the book: {differ}.");
+        lines.extend(words(&text, Meaning::Strong));
+    }
+    let missing = state.missing_of(count);
+    if !missing.is_empty() {
+        let named: Vec<String> = missing.iter().take(12).map(|line| name(state, line)).collect();
+        let more = missing.len().saturating_sub(named.len());
+        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        lines.extend(words(&format!("Not counted: {}{more}.", named.join(", ")), Meaning::Due));
+    }
+    lines.push(TextLine::default());
+    let heads = |what: &str, columns: [&str; 3]| {
+        let [first, second, third] = columns;
+        TextLine::styled(format!("{what} {first:>10} {second:>10} {third:>10}"), style(Meaning::Muted))
+    };
+    if !vessels.is_empty() {
+        lines.push(heads(&left("vessel", 12, model.looks.marks), ["found", "expected", "book"]));
+    }
+    for counted in vessels {
+        let meaning = if counted.verdict == Verdict::AsExpected { Meaning::Base } else { Meaning::Over };
+        let label = left(state.vessels.get(counted.vessel).label.as_str(), 12, model.looks.marks);
+        let text = format!(
+            "{label} {:>10} {:>10} {:>10}  {}",
+            vessel_found(counted),
+            litres(counted.expected),
+            litres(counted.book),
+            counted.verdict.words()
+        );
+        lines.push(TextLine::styled(fit(&text, width, model.looks.marks), style(meaning)));
+    }
+    let mut bottles: Vec<&BottlesFound> = count.bottles.iter().collect();
+    bottles.sort_by_key(|its| u64::from(its.found) == its.book);
+    if !bottles.is_empty() {
+        let what = left("bottles in", 16, model.looks.marks) + " " + &left("code", 12, model.looks.marks);
+        lines.push(heads(&what, ["", "found", "book"]));
+    }
+    for its in bottles {
+        let place = its.place.as_ref().map_or("not laid away", |place| place.as_str());
+        let (words, meaning) = match u64::from(its.found).cmp(&its.book) {
+            std::cmp::Ordering::Equal => ("as in the book", Meaning::Base),
+            std::cmp::Ordering::Less => ("short", Meaning::Over),
+            std::cmp::Ordering::Greater => ("over", Meaning::Over),
+        };
+        let marks = model.looks.marks;
+        let (place, code) = (left(place, 16, marks), left(&code(state, its), 12, marks));
+        let text = format!("{place} {code} {:>21} {:>10}  {words}", its.found, its.book);
+        lines.push(TextLine::styled(fit(&text, width, marks), style(meaning)));
+    }
+    lines
+}
+
+fn name(state: &State, line: &Line) -> String {
+    match line {
+        Line::Vessel(id) => state.vessels.get(*id).label.to_string(),
+        Line::Bottles { run, lot_code, place } => {
+            format!("{} in {place}", lot_code.as_ref().unwrap_or(&state.runs.get(*run).label))
+        }
+        Line::EmptyBin(place) => place.to_string(),
+    }
+}
+
+/// The line that is typed at the bottom.
+pub(in crate::tui) fn line(model: &Model, page: &CountPage, width: usize) -> TextLine<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let lines = page.lines(&model.state);
+    let question = match lines.get(page.chosen) {
+        _ if page.compared => "Why the book is put right".to_owned(),
+        Some(Line::Vessel(_)) => {
+            format!("{}: full, empty, litres, or a dip like 30 mm", name(&model.state, &lines[page.chosen]))
+        }
+        Some(line @ Line::Bottles { .. }) => format!("{}: how many bottles", name(&model.state, line)),
+        Some(line @ Line::EmptyBin(_)) => format!("{}: empty, or a lot code and how many", name(&model.state, line)),
+        None => String::new(),
+    };
+    let question = format!(" {}: ", fit(&question, width / 2 + 10, marks));
+    let room = width.saturating_sub(columns(&question) + 1);
+    TextLine::from(vec![
+        Span::styled(question, theme.style(Meaning::Title)),
+        Span::styled(format!("{}_", tail(&page.text, room, marks)), theme.style(Meaning::Strong)),
+    ])
+}
