@@ -4,14 +4,18 @@
 //!
 //! `cargo bench --bench lot_review`
 
+#[path = "support/book.rs"]
+mod book;
+
 use std::hint::black_box;
 use std::time::Instant;
 
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
+use barrelwalk::cellar::fact::Device;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::cellar::state::State;
-use serde_json::{Value, json};
+use serde_json::json;
+
+use crate::book::Book;
 
 const BARRELS: u32 = 2_000;
 const ROUNDS: u32 = 174;
@@ -23,97 +27,76 @@ const DAY: i64 = 86_400_000_000;
 /// Times that the review is built; the middle one counts.
 const TIMES: usize = 101;
 
-struct Book {
-    state: State,
-    device: Device,
-    n: u64,
-    instant: i64,
-}
-
-impl Book {
-    fn tell(&mut self, kind: &str, fields: &Value) {
-        let Ok(what) = What::from_body(kind, fields.to_string().as_bytes()) else { return };
-        self.n += 1;
-        self.instant += 1;
-        let stamp = Stamp { id: FactId { device: self.device.clone(), n: self.n }, at: Moment::new(self.instant, 0) };
-        evolve(&mut self.state, &stamp, &what);
-    }
-
-    fn furnish(&mut self) {
-        self.tell(
-            "room_laid_out",
-            &json!({"room": "long", "rows": [{"row": "A", "stacks": 999, "tiers": 6, "sides": 2}]}),
+fn furnish(book: &mut Book<State>) {
+    book.tell("room_laid_out", &json!({"room": "long", "rows": [{"row": "A", "stacks": 999, "tiers": 6, "sides": 2}]}));
+    book.tell(
+        "origin_declared",
+        &json!({"origin": "o", "block": "b", "variety": "v", "vintage": 2024, "appellation": "a", "colour": "red"}),
+    );
+    book.tell("lot_opened", &json!({"lot": "L", "colour": "red"}));
+    let litres = 9_000_000_000_000_u64;
+    book.tell("vessel_registered", &json!({"vessel": "T", "type": "tank", "capacity_ul": litres}));
+    let parts = json!([{"origin": "o", "volume_ul": litres}]);
+    book.tell("wine_received", &json!({"vessel": "T", "lot": "L", "parts": parts}));
+    for number in 0..BARRELS {
+        let pick = |words: &[&str]| words[number as usize % words.len()].to_owned();
+        book.tell(
+            "vessel_registered",
+            &json!({
+                "vessel": label(number), "type": "barrel", "capacity_ul": 225_000_000, "fills": number % 5,
+                "forest": pick(&["Tronçais", "Allier", "Vosges", "Missouri", "Jupilles", "Nevers"]),
+                "cooper": pick(&["Hollow Oak", "Bent Stave", "Lys", "Adour"]), "toast": pick(&["light", "medium", "heavy"]),
+                "grain": pick(&["fine", "medium"]), "seasoning_months": 24 + number % 3 * 6, "shape": "bordeaux",
+            }),
         );
-        self.tell(
-            "origin_declared",
-            &json!({"origin": "o", "block": "b", "variety": "v", "vintage": 2024, "appellation": "a", "colour": "red"}),
-        );
-        self.tell("lot_opened", &json!({"lot": "L", "colour": "red"}));
-        let litres = 9_000_000_000_000_u64;
-        self.tell("vessel_registered", &json!({"vessel": "T", "type": "tank", "capacity_ul": litres}));
-        let parts = json!([{"origin": "o", "volume_ul": litres}]);
-        self.tell("wine_received", &json!({"vessel": "T", "lot": "L", "parts": parts}));
-        for number in 0..BARRELS {
-            let pick = |words: &[&str]| words[number as usize % words.len()].to_owned();
-            self.tell(
-                "vessel_registered",
-                &json!({
-                    "vessel": label(number), "type": "barrel", "capacity_ul": 225_000_000, "fills": number % 5,
-                    "forest": pick(&["Tronçais", "Allier", "Vosges", "Missouri", "Jupilles", "Nevers"]),
-                    "cooper": pick(&["Hollow Oak", "Bent Stave", "Lys", "Adour"]), "toast": pick(&["light", "medium", "heavy"]),
-                    "grain": pick(&["fine", "medium"]), "seasoning_months": 24 + number % 3 * 6, "shape": "bordeaux",
-                }),
-            );
-            let side = if number % 2 == 0 { "a" } else { "b" };
-            let place = format!("long/A-{:02}-{}-{side}", number / 12 + 1, number / 2 % 6 + 1);
-            self.tell("vessel_placed", &json!({"vessel": label(number), "place": place}));
-            let fill = json!({"from": "T", "to": label(number), "volume_ul": 225_000_000, "purpose": "barrel_down"});
-            self.tell("wine_moved", &fill);
-        }
-    }
-
-    fn round(&mut self, round: u32) {
-        self.instant += 21 * DAY;
-        for number in 0..BARRELS {
-            let volume = 1_500_000 + u64::from(number % 7) * 50_000;
-            self.tell("topped", &json!({"vessel": label(number), "from": "T", "volume_ul": volume}));
-        }
-        if !round.is_multiple_of(A_QUARTER) {
-            return;
-        }
-        for number in 0..BARRELS {
-            let (vessel, free) = (label(number), 20.0 + f64::from(number % 11));
-            let score = 12.0 + f64::from(number % 9) / 2.0;
-            self.tell("tasted", &json!({"vessel": vessel, "score": score, "marks": ["plum", "closed"]}));
-            self.tell("tested", &json!({"vessel": vessel, "free_so2_mg_l": free, "total_so2_mg_l": 80.0, "ph": 3.62}));
-            let sample = format!("{round}-{}", number / IN_A_SAMPLE);
-            self.tell("sampled", &json!({"vessel": vessel, "volume_ul": 100_000, "sample": sample}));
-            self.tell("treated", &json!({"vessel": vessel, "material": "SO2", "amount_ug": 2_000_000}));
-        }
-        for sample in 0..BARRELS / IN_A_SAMPLE {
-            self.tell("tested", &json!({"sample": format!("{round}-{sample}"), "va_g_l": 0.5, "alcohol_pct": 13.5}));
-        }
+        let side = if number % 2 == 0 { "a" } else { "b" };
+        let place = format!("long/A-{:02}-{}-{side}", number / 12 + 1, number / 2 % 6 + 1);
+        book.tell("vessel_placed", &json!({"vessel": label(number), "place": place}));
+        let fill = json!({"from": "T", "to": label(number), "volume_ul": 225_000_000, "purpose": "barrel_down"});
+        book.tell("wine_moved", &fill);
     }
 }
 
+fn round(book: &mut Book<State>, round: u32) {
+    book.instant += 21 * DAY;
+    for number in 0..BARRELS {
+        let volume = 1_500_000 + u64::from(number % 7) * 50_000;
+        book.tell("topped", &json!({"vessel": label(number), "from": "T", "volume_ul": volume}));
+    }
+    if !round.is_multiple_of(A_QUARTER) {
+        return;
+    }
+    for number in 0..BARRELS {
+        let (vessel, free) = (label(number), 20.0 + f64::from(number % 11));
+        let score = 12.0 + f64::from(number % 9) / 2.0;
+        book.tell("tasted", &json!({"vessel": vessel, "score": score, "marks": ["plum", "closed"]}));
+        book.tell("tested", &json!({"vessel": vessel, "free_so2_mg_l": free, "total_so2_mg_l": 80.0, "ph": 3.62}));
+        let sample = format!("{round}-{}", number / IN_A_SAMPLE);
+        book.tell("sampled", &json!({"vessel": vessel, "volume_ul": 100_000, "sample": sample}));
+        book.tell("treated", &json!({"vessel": vessel, "material": "SO2", "amount_ug": 2_000_000}));
+    }
+    for sample in 0..BARRELS / IN_A_SAMPLE {
+        book.tell("tested", &json!({"sample": format!("{round}-{sample}"), "va_g_l": 0.5, "alcohol_pct": 13.5}));
+    }
+}
 fn label(number: u32) -> String {
     format!("{number:04}")
 }
 
 fn main() {
     let Ok(device) = Device::new("bench") else { return };
-    let mut book = Book { state: State::default(), device, n: 0, instant: 1_460_000_000_000_000 };
-    book.furnish();
-    (1..=ROUNDS).for_each(|round| book.round(round));
+    let mut book = Book::new(State::default(), device, 1_460_000_000_000_000, 1);
+    furnish(&mut book);
+    (1..=ROUNDS).for_each(|number| round(&mut book, number));
     let now = Moment::new(book.instant + 9 * DAY, 0);
-    let Some(lot) = book.state.lots.find("L") else { return };
-    let review = book.state.review(lot, now);
-    println!("{} facts, {} discrepancies", book.n, book.state.discrepancies.len());
+    let Some(lot) = book.kept.lots.find("L") else { return };
+    let review = book.kept.review(lot, now);
+    println!("{} facts, {} discrepancies", book.n, book.kept.discrepancies.len());
     println!("{} barrels, {} analytes, {} tasted", review.barrels, review.readings.len(), review.tastes.tasted);
     let mut milliseconds: Vec<f64> = (0..TIMES)
         .map(|_| {
             let begun = Instant::now();
-            black_box(black_box(&book.state).review(lot, now));
+            black_box(black_box(&book.kept).review(lot, now));
             begun.elapsed().as_secs_f64() * 1e3
         })
         .collect();

@@ -224,7 +224,10 @@ impl Effects for Memory {
             | Work::Picture { .. }
             | Work::Lineage { .. }
             | Work::Fill { .. }
-            | Work::StopFill => Vec::new(),
+            | Work::StopFill
+            | Work::Who(_)
+            | Work::Trace { .. }
+            | Work::Ledger { .. } => Vec::new(),
         })
     }
 }

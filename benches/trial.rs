@@ -2,15 +2,18 @@
 //!
 //! `cargo bench --bench trial`
 
+#[path = "support/book.rs"]
+mod book;
+
 use std::hint::black_box;
 use std::time::Instant;
 
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::fact::Device;
 use barrelwalk::cellar::state::State;
 use barrelwalk::reckon::chance::Chance;
 use serde_json::{Map, Value, json};
+
+use crate::book::Book;
 
 const TASTERS: u32 = 20;
 const GLASSES: usize = 60;
@@ -18,62 +21,47 @@ const GLASSES: usize = 60;
 const TIMES: usize = 21;
 const MINUTE: i64 = 60_000_000;
 
-struct Book {
-    state: State,
-    device: Device,
-    n: u64,
-}
-
-impl Book {
-    fn tell(&mut self, kind: &str, fields: &Value) {
-        let Ok(what) = What::from_body(kind, fields.to_string().as_bytes()) else { return };
-        self.n += 1;
-        let at = Moment::new(1_790_000_000_000_000 + i64::try_from(self.n).unwrap_or(0) * MINUTE, 0);
-        evolve(&mut self.state, &Stamp { id: FactId { device: self.device.clone(), n: self.n }, at }, &what);
+/// A trial of so many tanks, scored by all, with a best ratio at equal shares.
+fn tasted(device: Device, wines: usize) -> State {
+    let mut book = Book::new(State::default(), device, 1_790_000_000_000_000, MINUTE);
+    let origin =
+        json!({"origin": "o", "block": "b", "variety": "v", "vintage": 2026, "appellation": "a", "colour": "red"});
+    book.tell("origin_declared", &origin);
+    book.tell("lot_opened", &json!({"lot": "L", "colour": "red"}));
+    for tank in 0..wines {
+        let (label, litres) = (format!("T{tank}"), 2_000_000_000_u64);
+        book.tell("vessel_registered", &json!({"vessel": label, "type": "tank", "capacity_ul": litres}));
+        let parts = json!([{"origin": "o", "volume_ul": litres}]);
+        book.tell("wine_received", &json!({"vessel": label, "lot": "L", "parts": parts}));
     }
-
-    /// A trial of so many tanks, scored by all, with a best ratio at equal shares.
-    fn tasted(device: Device, wines: usize) -> Book {
-        let mut book = Book { state: State::default(), device, n: 0 };
-        let origin =
-            json!({"origin": "o", "block": "b", "variety": "v", "vintage": 2026, "appellation": "a", "colour": "red"});
-        book.tell("origin_declared", &origin);
-        book.tell("lot_opened", &json!({"lot": "L", "colour": "red"}));
-        for tank in 0..wines {
-            let (label, litres) = (format!("T{tank}"), 2_000_000_000_u64);
-            book.tell("vessel_registered", &json!({"vessel": label, "type": "tank", "capacity_ul": litres}));
-            let parts = json!([{"origin": "o", "volume_ul": litres}]);
-            book.tell("wine_received", &json!({"vessel": label, "lot": "L", "parts": parts}));
+    let mut chance = Chance::from_seed(7);
+    let glasses: Vec<Vec<f64>> = (0..GLASSES).map(|_| blend(&mut chance, wines)).collect();
+    let codes: Vec<String> = (0..GLASSES).map(|glass| (100 + glass).to_string()).collect();
+    let key: Vec<Value> = codes
+        .iter()
+        .zip(&glasses)
+        .filter_map(|(code, parts)| {
+            let shares = barrelwalk::units::Shares::from_reals(parts).ok()?;
+            Some(json!({"code": code, "shares_ppm": shares}))
+        })
+        .collect();
+    let panel: Vec<String> = (0..TASTERS).map(|taster| format!("taster {taster}")).collect();
+    let servings: Map<String, Value> = panel.iter().map(|taster| (taster.clone(), json!([codes]))).collect();
+    let components: Vec<Value> = (0..wines).map(|tank| json!({"vessel": format!("T{tank}")})).collect();
+    book.tell(
+        "trial_set",
+        &json!({"trial": "Q", "components": components, "glass_ul": 50_000, "glasses": key, "panel": panel, "servings": servings}),
+    );
+    for (taster, level) in panel.iter().zip(0..) {
+        for (code, glass) in codes.iter().zip(&glasses) {
+            let off: f64 = glass.iter().map(|share| (share - 1.0 / wines as f64).powi(2)).sum();
+            let noise = (0..12).map(|_| chance.fraction()).sum::<f64>() - 6.0;
+            let score = (2.0 * (14.0 - 12.0 * off + noise) + f64::from(level) / 5.0).round().clamp(0.0, 40.0) / 2.0;
+            book.tell("glass_rated", &json!({"trial": "Q", "taster": taster, "code": code, "score": score}));
         }
-        let mut chance = Chance::from_seed(7);
-        let glasses: Vec<Vec<f64>> = (0..GLASSES).map(|_| blend(&mut chance, wines)).collect();
-        let codes: Vec<String> = (0..GLASSES).map(|glass| (100 + glass).to_string()).collect();
-        let key: Vec<Value> = codes
-            .iter()
-            .zip(&glasses)
-            .filter_map(|(code, parts)| {
-                let shares = barrelwalk::units::Shares::from_reals(parts).ok()?;
-                Some(json!({"code": code, "shares_ppm": shares}))
-            })
-            .collect();
-        let panel: Vec<String> = (0..TASTERS).map(|taster| format!("taster {taster}")).collect();
-        let servings: Map<String, Value> = panel.iter().map(|taster| (taster.clone(), json!([codes]))).collect();
-        let components: Vec<Value> = (0..wines).map(|tank| json!({"vessel": format!("T{tank}")})).collect();
-        book.tell(
-            "trial_set",
-            &json!({"trial": "Q", "components": components, "glass_ul": 50_000, "glasses": key, "panel": panel, "servings": servings}),
-        );
-        for (taster, level) in panel.iter().zip(0..) {
-            for (code, glass) in codes.iter().zip(&glasses) {
-                let off: f64 = glass.iter().map(|share| (share - 1.0 / wines as f64).powi(2)).sum();
-                let noise = (0..12).map(|_| chance.fraction()).sum::<f64>() - 6.0;
-                let score = (2.0 * (14.0 - 12.0 * off + noise) + f64::from(level) / 5.0).round().clamp(0.0, 40.0) / 2.0;
-                book.tell("glass_rated", &json!({"trial": "Q", "taster": taster, "code": code, "score": score}));
-            }
-        }
-        book.tell("card_pulled", &json!({"trial": "Q"}));
-        book
     }
+    book.tell("card_pulled", &json!({"trial": "Q"}));
+    book.kept
 }
 
 fn blend(chance: &mut Chance, wines: usize) -> Vec<f64> {
@@ -85,20 +73,20 @@ fn blend(chance: &mut Chance, wines: usize) -> Vec<f64> {
 fn main() {
     let Ok(device) = Device::new("bench") else { return };
     for wines in 2..=6 {
-        let book = Book::tasted(device.clone(), wines);
-        let Some(trial) = book.state.trials.by_label("Q") else { return };
+        let state = tasted(device.clone(), wines);
+        let Some(trial) = state.trials.by_label("Q") else { return };
         let Some(key) = trial.opened() else { return };
-        let reading = key.reading(&book.state);
+        let reading = key.reading(&state);
         let rated: usize = reading.glasses.iter().map(|glass| glass.ratings.len()).sum();
         let times = (0..TIMES).map(|_| {
             let begun = Instant::now();
-            black_box(key.reading(black_box(&book.state)));
+            black_box(key.reading(black_box(&state)));
             begun.elapsed().as_secs_f64() * 1e3
         });
         let least = times.fold(f64::INFINITY, f64::min);
         println!(
             "{wines} wines: {least:.1} ms, {rated} ratings, {} ratios",
-            key.outlook(&book.state, &reading).ratios.len()
+            key.outlook(&state, &reading).ratios.len()
         );
     }
 }

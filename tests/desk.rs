@@ -11,5 +11,7 @@ mod merging;
 mod refusing;
 #[path = "desk/snapshot.rs"]
 mod snapshot;
+#[path = "desk/tracing.rs"]
+mod tracing;
 #[path = "desk/undo.rs"]
 mod undo;

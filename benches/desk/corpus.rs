@@ -7,7 +7,9 @@ use std::path::{Path, PathBuf};
 use barrelwalk::cellar::fact::{Device, FactId, Line};
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::moment::Moment;
-use barrelwalk::log::{Access, Log, Position};
+use barrelwalk::log::Position;
+
+use crate::written::{Written, once};
 
 /// Barrels in a room.
 const BARRELS: u64 = 2_000;
@@ -15,25 +17,15 @@ const ROOMS: [&str; 5] = ["long", "cave", "vault", "north", "annexe"];
 /// 1 January 2016.
 const BEGIN: i64 = 1_451_606_400_000_000;
 const TEN_YEARS: i64 = 3_652 * 86_400_000_000;
-const BATCH: usize = 5_000;
 
 /// When the corpus ends: a moment for what is entered after it.
 pub fn end() -> Moment {
     Moment::new(BEGIN + TEN_YEARS + 3_600_000_000, 60)
 }
 
-/// The corpus of that many facts, built once in a folder that outlives the run.
+/// The corpus of that many facts, built once.
 pub fn corpus(facts: u64) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("desk-corpus-2-{facts}"));
-    let path = folder.join("cellar");
-    if !path.exists() {
-        let half_made = folder.with_extension("half-made");
-        let _ = std::fs::remove_dir_all(&half_made);
-        std::fs::create_dir_all(&half_made).unwrap();
-        write(&half_made.join("cellar"), facts);
-        std::fs::rename(&half_made, &folder).unwrap();
-    }
-    path
+    once(&format!("desk-corpus-2-{facts}"), |path| write(path, facts))
 }
 
 /// A copy to work on, in a folder of its own.
@@ -44,23 +36,18 @@ pub fn copy(corpus: &Path, folder: &Path) -> PathBuf {
 }
 
 fn write(path: &Path, facts: u64) {
-    Log::create(path, Moment::new(BEGIN, 60)).unwrap();
-    let log = Log::open(path, Access::ReadWrite).unwrap();
-    let mut writer = Writer::new(log, facts);
+    let mut writer = Writer::new(Written::create(path, Moment::new(BEGIN, 60)), facts);
     writer.found();
     let mut round = 0;
     while writer.left > 0 {
         writer.walk(round);
         round += 1;
     }
-    writer.flush();
-    assert_eq!(writer.head, Position::new(i64::try_from(facts).unwrap()));
+    assert_eq!(writer.log.flush(), Position::new(i64::try_from(facts).unwrap()));
 }
 
 struct Writer {
-    log: Log,
-    head: Position,
-    waiting: Vec<Line>,
+    log: Written,
     left: u64,
     at: i64,
     step: i64,
@@ -72,12 +59,10 @@ struct Writer {
 }
 
 impl Writer {
-    fn new(log: Log, facts: u64) -> Writer {
-        let devices = [(log.device().clone(), 0), (Device::new("trolley-1").unwrap(), 0)];
+    fn new(log: Written, facts: u64) -> Writer {
+        let devices = [(log.device(), 0), (Device::new("trolley-1").unwrap(), 0)];
         let step = TEN_YEARS / i64::try_from(facts).unwrap();
-        let (head, recent) = (Position::START, VecDeque::new());
-        let waiting = Vec::with_capacity(BATCH);
-        Writer { log, head, waiting, left: facts, at: BEGIN, step, seed: 2016, devices, writing: 0, recent, keg: 0 }
+        Writer { log, left: facts, at: BEGIN, step, seed: 2016, devices, writing: 0, recent: VecDeque::new(), keg: 0 }
     }
 
     fn chance(&mut self, below: u64) -> u64 {
@@ -105,15 +90,7 @@ impl Writer {
         }
         let (at, written) = (Moment::new(at, 60), Moment::new(self.at + self.step, 60));
         let by = Label::new("mk").unwrap();
-        self.waiting.push(Line { id, at, written, by, version: 1, kind: kind.into(), body, job: None, note: None });
-        if self.waiting.len() == BATCH {
-            self.flush();
-        }
-    }
-
-    fn flush(&mut self) {
-        self.head = self.log.append(self.head, &self.waiting).unwrap();
-        self.waiting.clear();
+        self.log.write(Line { id, at, written, by, version: 1, kind: kind.into(), body, job: None, note: None });
     }
 
     /// Rooms, vessels, and wine in all of them.

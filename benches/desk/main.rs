@@ -5,6 +5,8 @@
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss)]
 
 mod corpus;
+#[path = "../support/written.rs"]
+mod written;
 
 use std::fs::File;
 use std::hint::black_box;

@@ -1,5 +1,8 @@
 //! Lineage: where the wine of a vessel, lot or bottle came from, and where it went.
 
+mod done;
+mod gathered;
+mod names;
 mod new_wood;
 mod recall;
 
@@ -16,8 +19,11 @@ use super::receiving::ReceivedPart;
 use super::state::{LotId, OriginId, RunId, State, Vessel, VesselId};
 use crate::units::Volume;
 
+pub use done::{Check, Done, DoneTo, Test};
+pub use gathered::{Added, Finding, Flowed, LaidIn, Times, flowed};
+pub use names::Name;
 pub use new_wood::NewWood;
-pub use recall::{Done, DoneTo, Past, Reached, Root};
+pub use recall::{Past, Reached, ReachedCode, Root};
 
 /// A vessel in one of its fills: wine of another fill of the same vessel is other wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -101,8 +107,8 @@ struct Filled {
     stretch: usize,
 }
 
-/// A person, by number.
-type Hand = Option<usize>;
+/// A person; none where the name is none, as in a damaged file.
+pub type Hand = Option<Name>;
 
 /// Where wine came from, directly or through other fills.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -151,12 +157,13 @@ pub struct Tracer {
     happened: Vec<Happened>,
     /// Who entered each thing that happened.
     hands: Vec<Hand>,
-    /// Additions, tests and tastes.
+    /// Additions, tests, tastes and what else was done to wine, in the order of the facts.
     done: Vec<Done>,
     /// What every labelled sample was drawn from.
-    samples: FxHashMap<Label, Vec<recall::Portion>>,
-    people: Vec<Label>,
-    known: FxHashMap<Label, usize>,
+    samples: FxHashMap<Label, done::Portions>,
+    people: names::Names,
+    /// Materials and their batches.
+    materials: names::Names,
     /// Every fill under every lot's name that it had, in the order in which it took it.
     named: Vec<(LotId, Since)>,
     /// The name that each fill took last.
@@ -186,14 +193,19 @@ impl Tracer {
         self.happened.extend(receipts.into_iter().map(Happened::Received));
         let filled = bottled_from.and_then(|(run, from)| self.filled(run, from));
         self.happened.extend(filled.map(Happened::Bottled));
-        let hand = by.and_then(|by| self.hand(by));
+        let hand = by.and_then(|by| self.people.number(by));
         self.hands.resize(self.happened.len(), hand);
         if let Some((wine, to)) = self.done_to(what) {
-            self.done.push(Done { id: stamp.id.clone(), at: stamp.at, hand, wine, to });
+            self.done.push(Done { at: stamp.at, hand, wine, to });
         }
         if let Some((fill, lot)) = into.and_then(|fill| Some((fill, self.state.vessels.get(fill.vessel).lot?))) {
             self.name(lot, Since { fill, happened: before });
         }
+    }
+
+    /// How much has happened.
+    fn so_far(&self) -> u32 {
+        u32::try_from(self.happened.len()).unwrap_or(u32::MAX)
     }
 
     /// Remembers a lot's name on a fill, where it is new there.

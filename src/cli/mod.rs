@@ -85,12 +85,14 @@ use self::arguments::{Arguments, Begin, Command, Format, Look, Reading, Reckon, 
 use self::cellar_file::Surroundings;
 use self::complaint::{Complaint, Outcome};
 use self::page::Page;
+use self::recall::Bottles;
 use self::saying::Saying;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
+use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
 use crate::cellar::work::WorkSet;
-use crate::desk::{Access, Act, Desk};
+use crate::desk::{Access, Act, Desk, Traced};
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -212,6 +214,12 @@ impl Counter<'_, '_> {
             Command::Check(asked) => self.check(&cellar()?, asked),
             Command::Fining { step } => self.fining(&cellar()?, step),
             Command::Move(asked) => self.move_wine(&cellar()?, asked),
+            Command::Sheet { sheet: Sheet::Trace { thing, fill, print }, reading } => {
+                let on = reading.on.unwrap_or(self.now);
+                let tracer = self.traced(&cellar()?, on)?;
+                let page = Bottles::find(&tracer, thing, *fill)?.page(&tracer, on);
+                sheets::give(&page, print, self.width, self.out)
+            }
             Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
@@ -220,6 +228,11 @@ impl Counter<'_, '_> {
             }
             Command::Trial { step } => self.trial(&cellar()?, step),
             Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
+            Command::Look(Look::Trace { thing, forward, fill, reading }) => {
+                let on = reading.on.unwrap_or(self.now);
+                let tracer = self.traced(&cellar()?, on)?;
+                reading::trace(&tracer, thing, (*forward, *fill), on, &mut self.page(reading.format))
+            }
             Command::Look(look) => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;
                 self.look(&desk, look)
@@ -279,17 +292,13 @@ impl Counter<'_, '_> {
                 let (on, mut page) = self.asked(*reading);
                 reading::show(&*reading::state_on(desk, on)?, thing, on, &mut page)
             }
-            Look::Trace { thing, forward, reading } => {
-                let (on, mut page) = self.asked(*reading);
-                reading::trace(&desk.trace(on)?, thing, *forward, on, &mut page)
-            }
             Look::Claims { thing, rules, reading } => {
                 let (on, mut page) = self.asked(*reading);
                 let state = reading::state_on(desk, on)?;
                 let rules = rules.map_or(state.practice.rules, RulesWord::rules);
                 reading::claims(&state, thing, rules, &mut page)
             }
-            Look::Plan { .. } => Ok(()),
+            Look::Plan { .. } | Look::Trace { .. } => Ok(()),
             Look::Ledger(asked) => {
                 let now = self.now;
                 let mut page = self.page(asked.format);
@@ -394,6 +403,13 @@ impl Counter<'_, '_> {
             self.saying.message(warning);
         }
         Ok(desk)
+    }
+
+    /// Traces a cellar's file and says what the person should know of it.
+    fn traced(&mut self, cellar: &Path, on: Moment) -> Outcome<Tracer> {
+        let traced = Traced::read(cellar, on)?;
+        traced.warnings.iter().for_each(|warning| self.saying.message(warning));
+        Ok(traced.tracer)
     }
 
     fn asked(&mut self, reading: Reading) -> (Moment, Page<'_>) {

@@ -10,9 +10,14 @@ use super::column::{Column, Find};
 use super::complaint::Outcome;
 use super::text_table;
 use crate::cellar::label::harmless;
+use crate::sheets::document::Document;
+use crate::sheets::plain;
 
 /// How wide sentences run where there is no screen.
 const WORDS_COLUMNS: usize = 78;
+
+/// How wide a printable page is, in characters, where no screen says otherwise.
+pub const PAGE_COLUMNS: usize = 96;
 
 /// Where a command writes, in which form, and how wide the screen is, if it is one.
 pub struct Page<'a> {
@@ -105,6 +110,11 @@ impl Page<'_> {
             text_table::wrapped(&harmless(sentence), width).iter().try_for_each(|line| self.line(line))?;
         }
         Ok(())
+    }
+
+    /// A printable page, as plain text.
+    pub fn document(&mut self, document: &Document) -> Outcome {
+        self.text(&plain::text(document, self.width.unwrap_or(PAGE_COLUMNS)))
     }
 
     /// A line that is harmless already.

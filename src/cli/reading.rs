@@ -15,7 +15,7 @@ use super::lot::{LotCard, LotView, all_lots};
 use super::marks::MarkView;
 use super::page::Page;
 use super::plan::PlanView;
-use super::recall;
+use super::recall::{self, Bottles};
 use super::room::{RoomView, all_rooms};
 use super::run::{RunCard, RunView};
 use super::suggestion::not_found;
@@ -30,6 +30,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::{Discrepancy, LotId, RoomId, State, VesselId, WorkId};
 use crate::desk::Desk;
 use crate::reckon::label_share::Rules;
+use crate::sheets::trace::From;
 
 /// The state as of a moment. Mostly that is the newest, which the desk holds already.
 pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
@@ -93,21 +94,23 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
     }
 }
 
-/// Traces one thing.
-pub fn trace(tracer: &Tracer, thing: &Traceable, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
+/// Traces one thing: forward where that is asked for, of a vessel the wine of one fill.
+pub fn trace(
+    tracer: &Tracer,
+    thing: &Traceable,
+    (forward, fill): (bool, Option<u32>),
+    on: Moment,
+    page: &mut Page<'_>,
+) -> Outcome {
+    let bottles = Bottles::find(tracer, thing, fill)?;
     let direction = if forward { Direction::Forward } else { Direction::Back };
-    let view = match thing {
-        Traceable::Thing(Thing::Vessel { label }) => {
-            TraceView::of_vessel(tracer, vessel(&tracer.state, label)?, direction)
-        }
-        Traceable::Thing(Thing::Lot { label }) => TraceView::of_lot(tracer, lot(&tracer.state, label)?, direction),
-        Traceable::Run { label, code } => {
-            let id = recall::find_run(&tracer.state, label.as_deref(), code.as_deref())?;
-            return recall::run(tracer, id, code.as_deref(), forward, on, page);
-        }
-        Traceable::Material { label } => return recall::material(tracer, label, page),
+    let view = match bottles {
+        Bottles::Back(..) => return recall::run(tracer, &bottles, forward, on, page),
+        Bottles::Forward(From::Material(_) | From::Block(_)) => return recall::forward(tracer, &bottles, on, page),
+        Bottles::Forward(From::Vessel(fill)) => TraceView::of_fill(tracer, fill, direction),
+        Bottles::Forward(From::Lot(lot)) => TraceView::of_lot(tracer, lot, direction),
     };
-    view.write(page)
+    view.write(page, || bottles.page(tracer, on))
 }
 
 /// Tells what the label of one thing could claim.

@@ -3,24 +3,30 @@
 
 use serde::Serialize;
 
+use super::arguments::{Thing, Traceable};
 use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::composition::{OriginShare, composition};
 use super::page::Page;
+use super::reading;
 use super::run::{RunCard, joined};
-use super::suggestion::not_found;
+use super::suggestion::{near, not_found};
 use super::trace::{FlowView, ReceiptView};
 use crate::cellar::bottling::run::Run;
-use crate::cellar::bottling::size;
+use crate::cellar::care::Care;
+use crate::cellar::fining::FiningTried;
 use crate::cellar::label::{Label, Text, harmless};
-use crate::cellar::lineage::{Done, DoneTo, Fill, Reached, Since, Tracer};
+use crate::cellar::lineage::{Check, Done, DoneTo, Fill, Reached, Since, Tracer};
 use crate::cellar::moment::Moment;
 use crate::cellar::origin::OriginDeclared;
 use crate::cellar::state::{RunId, State};
-use crate::cellar::testing::{Analyte, Readings};
+use crate::cellar::tasting::Tasted;
+use crate::cellar::testing::Readings;
 use crate::cellar::vessel::VesselType;
 use crate::cellar::wine::Wine;
+use crate::sheets::document::Document;
+use crate::sheets::trace::{self, From};
 use crate::units::{Mass, Volume};
 
 /// The run of a label, or the run on whose bottles a lot code stands.
@@ -40,9 +46,9 @@ pub fn find_run(state: &State, label: Option<&str>, code: Option<&str>) -> Outco
         (Some(run), runs) if runs.contains(&run) => Ok(run),
         (None, &[run]) => Ok(run),
         (_, []) => {
-            let code = harmless(code);
-            let sentence = format!("No bottle has the lot code '{code}'. See all codes with `barrelwalk list runs`.");
-            Err(Complaint::Refused(sentence))
+            let all = " See all codes with `barrelwalk list runs`.";
+            let hint = near(code, all_codes(state)).unwrap_or_else(|| all.to_owned());
+            Err(Complaint::Refused(format!("No bottle has the lot code '{}'.{hint}", harmless(code))))
         }
         (_, runs) => {
             let labels: Vec<String> = runs.iter().map(|&run| harmless(state.runs.get(run).label.as_str())).collect();
@@ -52,13 +58,100 @@ pub fn find_run(state: &State, label: Option<&str>, code: Option<&str>) -> Outco
     }
 }
 
-/// Traces a run: back to all that its wine met, or forward to where its bottles went.
-pub fn run(tracer: &Tracer, id: RunId, code: Option<&str>, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
-    if forward {
-        // Where bottles went is known by the run, not by the code.
-        return RunCard::of(&tracer.state, tracer.state.runs.get(id), on).write(page);
+/// The bottles of a run, or those with one lot code: what is typed is a run's label, else a lot code.
+pub fn find_bottles(state: &State, label: Option<&str>, code: Option<&str>) -> Outcome<(RunId, Option<String>)> {
+    let typed = label.filter(|label| code.is_none() && state.runs.find(label).is_none());
+    if let Some(typed) = typed
+        && state.runs_of_code(typed).is_empty()
+    {
+        let runs = state.runs.iter().map(|(_, run)| &run.label);
+        return Err(not_found("run", typed, runs.chain(all_codes(state))));
     }
-    PastView::of(tracer, id, code).write(page)
+    let run = if typed.is_some() { find_run(state, None, typed) } else { find_run(state, label, code) };
+    Ok((run?, typed.or(code).map(ToOwned::to_owned)))
+}
+
+fn all_codes(state: &State) -> impl Iterator<Item = &Label> {
+    state.runs.iter().flat_map(|(_, run)| run.stretches.iter().map(|stretch| &stretch.lot_code))
+}
+
+/// A fill of a vessel: the one that is asked for, else the present or last one.
+pub fn find_fill(tracer: &Tracer, label: &str, number: Option<u32>) -> Outcome<Fill> {
+    let last = tracer.fill_of(reading::vessel(&tracer.state, label)?);
+    let number = number.unwrap_or(last.number);
+    if (1..=last.number).contains(&number) {
+        return Ok(Fill { number, ..last });
+    }
+    let label = harmless(label);
+    Err(Complaint::Refused(match last.number {
+        0 => format!("No wine ever lay in {label}."),
+        1 => format!("{label} was filled once. Leave --fill out."),
+        fills => format!("{label} was filled {fills} times. Say --fill 1 to {fills}."),
+    }))
+}
+
+/// What a page traces.
+pub enum Bottles<'a> {
+    /// Back from the bottles of a run.
+    Back(RunId, Option<String>),
+    /// Forward to all bottles.
+    Forward(From<'a>),
+}
+
+impl<'a> Bottles<'a> {
+    /// What a person asked for, found.
+    pub fn find(tracer: &Tracer, thing: &'a Traceable, fill: Option<u32>) -> Outcome<Bottles<'a>> {
+        Ok(match thing {
+            Traceable::Run { label, code } => {
+                let (run, code) = find_bottles(&tracer.state, label.as_deref(), code.as_deref())?;
+                Bottles::Back(run, code)
+            }
+            Traceable::Thing(Thing::Vessel { label }) => {
+                Bottles::Forward(From::Vessel(find_fill(tracer, label, fill)?))
+            }
+            Traceable::Thing(Thing::Lot { label }) => Bottles::Forward(From::Lot(reading::lot(&tracer.state, label)?)),
+            Traceable::Material { label } => Bottles::Forward(From::Material(known_material(tracer, label)?)),
+            Traceable::Block { label } => Bottles::Forward(From::Block(known_block(tracer, label)?)),
+        })
+    }
+
+    /// Its page.
+    pub fn page(&self, tracer: &Tracer, on: Moment) -> Document {
+        match self {
+            Bottles::Back(run, code) => trace::back(tracer, *run, code.as_deref(), on),
+            Bottles::Forward(from) => trace::forward(tracer, *from, on),
+        }
+    }
+}
+
+fn known_material<'a>(tracer: &Tracer, label: &'a str) -> Outcome<&'a str> {
+    let all = tracer.all_materials();
+    if all.iter().any(|known| known.as_str() == label) {
+        return Ok(label);
+    }
+    let hint = near(label, all.into_iter()).unwrap_or_else(|| " Check its spelling.".to_owned());
+    let label = harmless(label);
+    Err(Complaint::Refused(format!("No wine was treated and no bottle was filled with '{label}'.{hint}")))
+}
+
+fn known_block<'a>(tracer: &Tracer, label: &'a str) -> Outcome<&'a str> {
+    let blocks = || tracer.state.origins.iter().map(|(_, origin)| &origin.0.block);
+    if blocks().any(|known| known.as_str() == label) {
+        return Ok(label);
+    }
+    let hint = near(label, blocks()).unwrap_or_else(|| " Check its spelling.".to_owned());
+    Err(Complaint::Refused(format!("No block of vines is called '{}'.{hint}", harmless(label))))
+}
+
+/// Traces the bottles of a run: back to all that its wine met, or forward to where they went.
+pub fn run(tracer: &Tracer, bottles: &Bottles<'_>, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let Bottles::Back(id, code) = bottles else { return Ok(()) };
+    if forward {
+        // The card of the run tells of all its lot codes.
+        return RunCard::of(&tracer.state, tracer.state.runs.get(*id), on).write(page);
+    }
+    let view = PastView::of(tracer, *id, code.as_deref());
+    page.report(&view, &FlowView::columns(), &view.flows, |page| page.document(&bottles.page(tracer, on)))
 }
 
 /// All that the wine of a run met.
@@ -76,6 +169,10 @@ struct PastView {
     treatments: Vec<TreatmentView>,
     tests: Vec<TestView>,
     tastings: Vec<TastingView>,
+    fining_trials: Vec<FiningView>,
+    trials: Vec<TrialView>,
+    checks: Vec<CheckView>,
+    care: Vec<CareView>,
     people: Vec<PersonView>,
     line: Vec<LineView>,
     received: Vec<ReceiptView>,
@@ -139,6 +236,48 @@ struct TastingView {
     by: Option<Label>,
 }
 
+/// A fining trial.
+#[derive(Debug, Serialize)]
+struct FiningView {
+    at: When,
+    trial: Label,
+    material: Label,
+    chosen_g_l: Option<f64>,
+    vessels: Vec<Label>,
+    by: Option<Label>,
+}
+
+/// A trial at the bench; with `chosen` the glass that was blended.
+#[derive(Debug, Serialize)]
+struct TrialView {
+    at: When,
+    trial: Label,
+    chosen: Option<String>,
+    vessels: Vec<Label>,
+    by: Option<Label>,
+}
+
+/// What was said of an item of the checklist.
+#[derive(Debug, Serialize)]
+struct CheckView {
+    at: When,
+    lot: Label,
+    item: Label,
+    met: Option<bool>,
+    waived: bool,
+    text: Option<Text>,
+    by: Option<Label>,
+}
+
+/// Care of the wood before the wine came.
+#[derive(Debug, Serialize)]
+struct CareView {
+    at: When,
+    care: Care,
+    vessels: Vec<Label>,
+    by: Option<Label>,
+}
+
 /// Somebody who entered something of it.
 #[derive(Debug, Serialize)]
 struct PersonView {
@@ -180,6 +319,10 @@ impl PastView {
             treatments: Vec::new(),
             tests: Vec::new(),
             tastings: Vec::new(),
+            fining_trials: Vec::new(),
+            trials: Vec::new(),
+            checks: Vec::new(),
+            care: Vec::new(),
             people: past.people.iter().map(|&(by, facts)| PersonView { by: by.clone(), facts }).collect(),
             line: LineView::all(run, code),
             received: past.back.receipts.iter().map(|receipt| ReceiptView::of(state, receipt)).collect(),
@@ -192,171 +335,37 @@ impl PastView {
     fn take_in(&mut self, tracer: &Tracer, done: &Done) {
         let (at, by) = (When(done.at), tracer.who(done).cloned());
         let vessels = done.fills().map(|fill| tracer.state.vessels.get(fill.vessel).label.clone()).collect();
-        match done.to.clone() {
-            DoneTo::Treated { material, amount, batch } => {
-                self.treatments.push(TreatmentView { at, material, amount_ug: amount, batch, vessels, by });
+        match &done.to {
+            DoneTo::Treated { material, batch, amount } => {
+                let (material, batch) = (tracer.called(*material).clone(), batch.map(|it| tracer.called(it).clone()));
+                self.treatments.push(TreatmentView { at, material, batch, amount_ug: *amount, vessels, by });
             }
-            DoneTo::Tested { readings, lab } => self.tests.push(TestView { at, vessels, readings, lab, by }),
-            DoneTo::Tasted { score, marks, text } => {
-                self.tastings.push(TastingView { at, vessels, score, marks, text, by });
+            DoneTo::Tested(test) => {
+                let (readings, lab) = (test.readings, test.lab.clone());
+                self.tests.push(TestView { at, vessels, readings, lab, by });
             }
+            DoneTo::Tasted(taste) => {
+                let Tasted { score, marks, text, .. } = taste.as_ref().clone();
+                self.tastings.push(TastingView { at, vessels, score, marks: marks.unwrap_or_default(), text, by });
+            }
+            DoneTo::Tried(tried) => {
+                let FiningTried { trial, material, chosen_g_l, .. } = tried.as_ref().clone();
+                self.fining_trials.push(FiningView { at, trial, material, chosen_g_l, vessels, by });
+            }
+            DoneTo::SetInTrial(trial) => {
+                self.trials.push(TrialView { at, trial: trial.as_ref().clone(), chosen: None, vessels, by });
+            }
+            DoneTo::Chosen(chosen) => {
+                let code = chosen.code.as_ref().map_or_else(|| "ratio".to_owned(), ToString::to_string);
+                self.trials.push(TrialView { at, trial: chosen.trial.clone(), chosen: Some(code), vessels, by });
+            }
+            DoneTo::Checked(check) => {
+                let Check { lot, item, met, text } = check.as_ref().clone();
+                self.checks.push(CheckView { at, lot, item, met, waived: met.is_none(), text, by });
+            }
+            DoneTo::Cared(care) => self.care.push(CareView { at, care: *care, vessels, by }),
         }
     }
-
-    /// Gives the page out; as a spreadsheet, the flows.
-    fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &FlowView::columns(), &self.flows, |page| {
-            let codes: Vec<String> = self.lot_codes.iter().map(|code| harmless(code.as_str())).collect();
-            let date = self.bottled.map_or_else(String::new, |when| format!(", bottled {}", when.0.show_date()));
-            let (run, bottles, bottle) = (harmless(self.run.as_str()), self.bottles, size(self.bottle_ul));
-            page.line(&format!("Run {run}, lot code {}{date}: {bottles} bottles of {bottle}", codes.join(", ")))?;
-            page.section("grew in", &OriginView::COLUMNS, &self.origins)?;
-            page.section("lay in", &Gathered::VESSELS, &self.vessels_gathered())?;
-            page.section("was given", &Gathered::TREATMENTS, &self.treatments_gathered())?;
-            page.section("was tested", &Finding::COLUMNS, &self.findings())?;
-            page.section("was tasted", &TastingView::columns(), last(&self.tastings, LAST_TASTES))?;
-            page.section("at the line", &LineView::COLUMNS, &self.line)?;
-            page.section("who entered it", &PersonView::COLUMNS, &self.people)?;
-            page.line("\nEvery flow, test and taste singly: --format json.")
-        })
-    }
-
-    /// The vessels that its wine lay in, by lot and kind.
-    fn vessels_gathered(&self) -> Vec<Gathered> {
-        let mut gathered: Vec<Gathered> = Vec::new();
-        for fill in &self.vessels {
-            let what = kind_word(fill.kind);
-            let is_same = |group: &Gathered| group.what == what && group.lot == fill.lot;
-            let at = gathered.iter().position(is_same).unwrap_or_else(|| {
-                gathered.push(Gathered { what: what.to_owned(), lot: fill.lot.clone(), ..Gathered::default() });
-                gathered.len() - 1
-            });
-            let group = &mut gathered[at];
-            group.times += 1;
-            group.names.push(fill.vessel.clone());
-        }
-        gathered
-    }
-
-    /// What was added, by material and batch.
-    fn treatments_gathered(&self) -> Vec<Gathered> {
-        let mut gathered: Vec<Gathered> = Vec::new();
-        for treatment in &self.treatments {
-            let (what, batch) = (treatment.material.to_string(), treatment.batch.clone());
-            let is_same = |group: &Gathered| group.what == what && group.batch == batch;
-            let at = gathered.iter().position(is_same).unwrap_or_else(|| {
-                gathered.push(Gathered { what, batch, first: Some(treatment.at.0), ..Gathered::default() });
-                gathered.len() - 1
-            });
-            let group = &mut gathered[at];
-            group.times += 1;
-            group.amount += treatment.amount_ug;
-            group.last = Some(treatment.at.0);
-            if let Some(by) = treatment.by.as_ref().filter(|by| !group.names.contains(by)) {
-                group.names.push(by.clone());
-            }
-        }
-        gathered
-    }
-
-    /// What was found last of each thing that was tested.
-    fn findings(&self) -> Vec<Finding> {
-        let finding = |analyte: Analyte| {
-            let found: Vec<(&TestView, f64)> =
-                self.tests.iter().filter_map(|test| Some((test, test.readings.of(analyte)?))).collect();
-            let (test, value) = found.last()?;
-            Some(Finding {
-                analyte,
-                value: *value,
-                tests: found.len(),
-                last: test.at,
-                vessels: test.vessels.clone(),
-                by: test.by.clone(),
-            })
-        };
-        Analyte::ALL.into_iter().filter_map(finding).collect()
-    }
-}
-
-/// How many of the last tastes the page for people tells.
-const LAST_TASTES: usize = 6;
-/// How many labels a line of the page for people tells.
-const MOST_NAMES: usize = 12;
-
-fn last<T>(things: &[T], most: usize) -> &[T] {
-    &things[things.len().saturating_sub(most)..]
-}
-
-const fn kind_word(kind: VesselType) -> &'static str {
-    match kind {
-        VesselType::Barrel => "barrels",
-        VesselType::Tank => "tanks",
-        VesselType::Keg => "kegs",
-    }
-}
-
-/// Things of one kind in a line for people.
-#[derive(Default)]
-struct Gathered {
-    what: String,
-    lot: Option<Label>,
-    batch: Option<Label>,
-    times: usize,
-    amount: Mass,
-    first: Option<Moment>,
-    last: Option<Moment>,
-    names: Vec<Label>,
-}
-
-impl Gathered {
-    const VESSELS: [Column<Gathered>; 4] = [
-        Column::people("number", |it: &Gathered| it.times.into()),
-        Column::people("what", |it| (&it.what).into()),
-        Column::people("lot", |it: &Gathered| it.lot.as_ref().into()).sparse(),
-        Column::people("which", Gathered::named),
-    ];
-
-    const TREATMENTS: [Column<Gathered>; 7] = [
-        Column::people("material", |it: &Gathered| (&it.what).into()),
-        Column::people("batch", |it: &Gathered| it.batch.as_ref().into()).sparse(),
-        Column::people("grams", |it| Cell::Mass(it.amount)),
-        Column::people("times", |it| it.times.into()),
-        Column::people("first", |it| it.first.map_or(Cell::Nothing, Cell::When)),
-        Column::people("last", |it| it.last.map_or(Cell::Nothing, Cell::When)),
-        Column::people("by", Gathered::named),
-    ];
-
-    /// The first labels, and how many there are beside them.
-    fn named(&self) -> Cell {
-        match self.names.len().checked_sub(MOST_NAMES) {
-            None | Some(0) => joined(&self.names),
-            Some(more) => {
-                let first: Vec<&str> = self.names.iter().take(MOST_NAMES).map(Label::as_str).collect();
-                Cell::Text(format!("{} and {more} more", first.join(", ")))
-            }
-        }
-    }
-}
-
-/// What was found last of one thing.
-struct Finding {
-    analyte: Analyte,
-    value: f64,
-    tests: usize,
-    last: When,
-    vessels: Vec<Label>,
-    by: Option<Label>,
-}
-
-impl Finding {
-    const COLUMNS: [Column<Finding>; 6] = [
-        Column::people("of", |it: &Finding| it.analyte.name().into()),
-        Column::people("last", |it| Cell::Text(format!("{} {}", it.value, it.analyte.unit()).trim_end().to_owned())),
-        Column::people("on", |it| it.last.into()),
-        Column::people("in", |it| joined(&it.vessels)),
-        Column::people("times", |it| it.tests.into()),
-        Column::people("by", |it| it.by.as_ref().into()),
-    ];
 }
 
 impl OriginView {
@@ -374,16 +383,6 @@ impl OriginView {
         };
         parts.map(view).collect()
     }
-
-    const COLUMNS: [Column<OriginView>; 7] = [
-        Column::people("origin", |it: &OriginView| (&it.origin).into()),
-        Column::people("block", |it| (&it.block).into()),
-        Column::people("variety", |it| (&it.variety).into()),
-        Column::people("vintage", |it| u32::from(it.vintage).into()),
-        Column::people("appellation", |it| (&it.appellation).into()),
-        Column::people("litres", |it| it.volume_ul.into()),
-        Column::people("share", |it| Cell::Share(it.share)),
-    ];
 }
 
 impl FillView {
@@ -398,24 +397,6 @@ impl FillView {
             lot: tracer.last_name(fill).map(|lot| tracer.state.lots.get(lot).label.clone()),
         }
     }
-}
-
-impl TastingView {
-    fn columns() -> Vec<Column<TastingView>> {
-        vec![
-            Column::people("on", |it: &TastingView| it.at.into()),
-            Column::people("vessel", |it| joined(&it.vessels)),
-            Column::people("score", |it| it.score.into()),
-            Column::people("marks", |it| joined(&it.marks)),
-            Column::people("words", |it: &TastingView| it.text.as_ref().into()).sparse(),
-            Column::people("by", |it| it.by.as_ref().into()),
-        ]
-    }
-}
-
-impl PersonView {
-    const COLUMNS: [Column<PersonView>; 2] =
-        [Column::people("by", |it: &PersonView| (&it.by).into()), Column::people("facts", |it| it.facts.into())];
 }
 
 impl LineView {
@@ -435,12 +416,6 @@ impl LineView {
         }
         views
     }
-
-    const COLUMNS: [Column<LineView>; 3] = [
-        Column::people("material", |it: &LineView| (&it.material).into()),
-        Column::people("batch", |it: &LineView| it.batch.as_ref().into()).sparse(),
-        Column::people("lot code", |it| (&it.lot_code).into()),
-    ];
 }
 
 /// A run that wine reached, with what is left of the lot codes on those bottles, where that lies, and who may have got the
@@ -510,60 +485,56 @@ impl ReachedView {
     }
 }
 
-/// Where a material came to.
+/// Where a material or a block came to.
 #[derive(Debug, Serialize)]
-struct MaterialView {
-    material: String,
+struct ForwardView {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    material: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    block: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     treatments: Vec<TreatmentView>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    received: Vec<ReceiptView>,
     runs: Vec<ReachedView>,
 }
 
-/// Traces a material, or a batch of one, to every bottle.
-pub fn material(tracer: &Tracer, label: &str, page: &mut Page<'_>) -> Outcome {
-    let treated = tracer.treated_with(label);
-    let sinces: Vec<Since> = treated.iter().map(|(since, _)| *since).collect();
-    let mut reached = tracer.bottled_of(&sinces);
-    for used in tracer.bottled_with(label) {
-        match reached.iter_mut().find(|known| known.run == used.run) {
-            Some(known) => {
-                let new = used.stretches.into_iter().filter(|its| !known.stretches.contains(its));
-                let new: Vec<usize> = new.collect();
-                known.stretches.extend(new);
+/// Traces a material, a batch of one or a block to every bottle.
+pub fn forward(tracer: &Tracer, bottles: &Bottles<'_>, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let view = match *bottles {
+        Bottles::Forward(From::Material(label)) => ForwardView {
+            material: Some(label.to_owned()),
+            block: None,
+            treatments: treatments(tracer, label),
+            received: Vec::new(),
+            runs: ReachedView::all(tracer, &tracer.bottles_with(label)),
+        },
+        Bottles::Forward(From::Block(label)) => {
+            let (sinces, receipts): (Vec<Since>, Vec<_>) = tracer.grown_in(label).into_iter().unzip();
+            ForwardView {
+                material: None,
+                block: Some(label.to_owned()),
+                treatments: Vec::new(),
+                received: receipts.into_iter().map(|receipt| ReceiptView::of(&tracer.state, receipt)).collect(),
+                runs: ReachedView::all(tracer, &tracer.bottled_of(&sinces)),
             }
-            None => reached.push(used),
         }
-    }
-    if treated.is_empty() && reached.is_empty() {
-        let sentence =
-            format!("No wine was treated and no bottle was filled with '{}'. Check its spelling.", harmless(label));
-        return Err(Complaint::Refused(sentence));
-    }
-    let treatments = treated
-        .iter()
-        .filter_map(|(since, done)| {
-            let DoneTo::Treated { material, amount, batch } = &done.to else { return None };
-            let vessels = vec![tracer.state.vessels.get(since.fill.vessel).label.clone()];
-            let (material, batch, by) = (material.clone(), batch.clone(), tracer.who(done).cloned());
-            Some(TreatmentView { at: When(done.at), material, amount_ug: *amount, batch, vessels, by })
-        })
-        .collect();
-    let view = MaterialView { material: label.to_owned(), treatments, runs: ReachedView::all(tracer, &reached) };
-    page.report(&view, &ReachedView::columns(), &view.runs, |page| {
-        page.line(&format!("Material {}", harmless(label)))?;
-        page.section("was given to", &TreatmentView::COLUMNS, &view.treatments)?;
-        match view.runs.as_slice() {
-            [] => page.line("\nNone of it is in bottles."),
-            runs => page.section("is in bottles of", &ReachedView::columns(), runs),
-        }
-    })
+        Bottles::Forward(From::Vessel(_) | From::Lot(_)) | Bottles::Back(..) => return Ok(()),
+    };
+    page.report(&view, &ReachedView::columns(), &view.runs, |page| page.document(&bottles.page(tracer, on)))
 }
 
-impl TreatmentView {
-    const COLUMNS: [Column<TreatmentView>; 5] = [
-        Column::people("on", |it: &TreatmentView| it.at.into()),
-        Column::people("vessel", |it| joined(&it.vessels)),
-        Column::people("grams", |it| Cell::Mass(it.amount_ug)),
-        Column::people("batch", |it| it.batch.as_ref().into()),
-        Column::people("by", |it| it.by.as_ref().into()),
-    ];
+fn treatments(tracer: &Tracer, label: &str) -> Vec<TreatmentView> {
+    let view = |(since, done): (Since, &Done)| {
+        let DoneTo::Treated { material, batch, amount } = done.to else { return None };
+        Some(TreatmentView {
+            at: When(done.at),
+            material: tracer.called(material).clone(),
+            amount_ug: amount,
+            batch: batch.map(|batch| tracer.called(batch).clone()),
+            vessels: vec![tracer.state.vessels.get(since.fill.vessel).label.clone()],
+            by: tracer.who(done).cloned(),
+        })
+    };
+    tracer.treated_with(label).into_iter().filter_map(view).collect()
 }

@@ -9,6 +9,7 @@ use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
 use super::page::Page;
 use crate::cellar::bottling::bottle_tasting::BottleTaste;
+use crate::cellar::bottling::recalled::assumed_in_words;
 use crate::cellar::bottling::run::{Material, OfCode, OutForCause, Run, Stock, Stretch};
 use crate::cellar::day::Day;
 use crate::cellar::label::{Label, Text};
@@ -203,7 +204,7 @@ impl RunCard {
             page.section("in all bottles, and in each", &PartView::COLUMNS, &self.run.parts())?;
             if self.bottles_by_code.len() > 1 {
                 page.section("by lot code", &CodeView::COLUMNS, &self.bottles_by_code)?;
-                page.line(&assumed_told(self.code_assumed))?;
+                page.line(&assumed_in_words(self.code_assumed))?;
             }
             page.section("laid away", &LaidView::COLUMNS, &self.bottles_by_place)?;
             page.section("out", &OutView::COLUMNS, &self.out_by_cause)?;
@@ -216,20 +217,6 @@ impl RunCard {
             self.fill_checks.iter().try_for_each(|check| page.line(check.says()))?;
             page.line(NO_ADVICE)
         })
-    }
-}
-
-/// How far the counts by lot code can be trusted, in one line.
-pub(super) fn assumed_told(assumed: u64) -> String {
-    match assumed {
-        0 => "Of every bottle that was taken, the lot code is known.".to_owned(),
-        1 => "Of 1 bottle that was taken nobody said the lot code: the code filled first is taken to be meant."
-            .to_owned(),
-        many => {
-            format!(
-                "Of {many} bottles that were taken nobody said the lot code: the code filled first is taken to be meant."
-            )
-        }
     }
 }
 

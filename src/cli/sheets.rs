@@ -6,6 +6,7 @@ use std::path::Path;
 
 use super::arguments::{Print, Sheet, ShownWord};
 use super::complaint::{Complaint, Outcome};
+use super::page::PAGE_COLUMNS;
 use super::reading;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
@@ -14,13 +15,10 @@ use crate::sheets::document::Document;
 use crate::sheets::floor_map::Shown;
 use crate::sheets::{bottling, cards, count, floor_map, html, plain, round, trial, work};
 
-/// How wide a page of plain text is, in characters, where no screen says otherwise.
-const PAGE_COLUMNS: usize = 96;
-
-/// Prints a sheet of a cellar. A dip table is printed elsewhere: it needs no cellar.
+/// Prints a sheet of a cellar. A dip table is printed elsewhere, since it needs no cellar, and a trace, which needs all facts.
 pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out: &mut dyn Write) -> Outcome {
     let (document, how) = match sheet {
-        Sheet::Dip(_) => return Ok(()),
+        Sheet::Dip(_) | Sheet::Trace { .. } => return Ok(()),
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
         Sheet::Pouring { trial: label, read, print } => {
@@ -73,7 +71,8 @@ fn chosen(state: &State, vessels: &[String], lot: Option<&str>, room: Option<&st
     Ok(chosen)
 }
 
-fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
+/// Gives a page out in the form and to the place that are asked for.
+pub fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
     let is_html = |path: &Path| path.extension().is_some_and(|ending| ending == "html" || ending == "htm");
     let page = if how.html || how.out.as_deref().is_some_and(is_html) {
         html::page(document)

@@ -9,14 +9,18 @@ const MOST: usize = 3;
 /// The sentence for something that was not found, with the labels that are most like it.
 pub fn not_found<'a>(what: &str, asked: &str, labels: impl Iterator<Item = &'a Label>) -> Complaint {
     let asked_harmless = harmless(&asked.chars().take(60).collect::<String>());
-    let near = nearest(asked, labels);
-    let names = near.iter().map(|label| format!("'{label}'")).collect::<Vec<_>>();
-    let hint = match names.as_slice() {
-        [] => format!(" See all with `barrelwalk list {what}s`."),
-        [one] => format!(" Did you mean {one}?"),
-        [first @ .., last] => format!(" Did you mean {} or {last}?", first.join(", ")),
-    };
+    let hint = near(asked, labels).unwrap_or_else(|| format!(" See all with `barrelwalk list {what}s`."));
     Complaint::Refused(format!("No {what} is called '{asked_harmless}'.{hint}"))
+}
+
+/// A question after the labels that are most like what was asked for, to stand behind a sentence; none where none is.
+pub fn near<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Option<String> {
+    let names: Vec<String> = nearest(asked, labels).iter().map(|label| format!("'{label}'")).collect();
+    match names.as_slice() {
+        [] => None,
+        [one] => Some(format!(" Did you mean {one}?")),
+        [first @ .., last] => Some(format!(" Did you mean {} or {last}?", first.join(", "))),
+    }
 }
 
 /// The labels that are most like what was asked for, the likest first.
@@ -35,6 +39,7 @@ fn nearest<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Vec<&'a 
         })
         .collect();
     near.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.cmp(b.1)));
+    near.dedup();
     near.into_iter().take(MOST).map(|(_, label)| label).collect()
 }
 

@@ -32,7 +32,7 @@ fn show(format: Format, thing: Thing) -> String {
 
 fn trace(format: Format, thing: Thing, forward: bool) -> String {
     let thing = Traceable::Thing(thing);
-    given(format, Some(80), |page| reading::trace(&traced(), &thing, forward, on(), page))
+    given(format, Some(80), |page| reading::trace(&traced(), &thing, (forward, None), on(), page))
 }
 
 fn plan(format: Format, room: &str) -> String {

@@ -10,8 +10,9 @@ use super::page::Page;
 use super::recall::ReachedView;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::lineage::{Fill, Receipt, Since, Stream, Tracer};
-use crate::cellar::state::{LotId, State, VesselId};
+use crate::cellar::state::{LotId, State};
 use crate::cellar::wine::Wine;
+use crate::sheets::document::Document;
 use crate::units::{Volume, VolumeUnit};
 
 /// Which way wine is traced.
@@ -73,12 +74,14 @@ pub(super) struct FlowView {
 }
 
 impl TraceView {
-    /// The lineage of the wine in a vessel, or of its last wine where it is empty.
+    /// The lineage of the wine of a vessel in one of its fills.
     #[must_use]
-    pub fn of_vessel(tracer: &Tracer, id: VesselId, direction: Direction) -> TraceView {
-        let vessel = tracer.state.vessels.get(id);
+    pub fn of_fill(tracer: &Tracer, fill: Fill, direction: Direction) -> TraceView {
+        let vessel = tracer.state.vessels.get(fill.vessel);
         let of = Traced::Vessel(vessel.label.clone());
-        TraceView::new(tracer, of, &vessel.wine, &[tracer.fill_of(id).into()], direction)
+        // Of an earlier fill nothing is there any more.
+        let wine = if fill.number == vessel.fills { vessel.wine.clone() } else { Wine::default() };
+        TraceView::new(tracer, of, &wine, &[fill.into()], direction)
     }
 
     /// The lineage of a lot: back from the vessels that hold it, and, forward or where none does, of all that ever held it.
@@ -113,9 +116,12 @@ impl TraceView {
         }
     }
 
-    /// Gives the lineage out; as a spreadsheet, the flows.
-    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
+    /// Gives the lineage out; as a spreadsheet, the flows. Forward people read a page that leads to the bottles.
+    pub fn write(&self, page: &mut Page<'_>, forward: impl FnOnce() -> Document) -> Outcome {
         page.report(self, &FlowView::columns(), &self.flows, |page| {
+            if self.direction == Direction::Forward {
+                return page.document(&forward());
+            }
             let (what, label) = match &self.of {
                 Traced::Vessel(label) => ("Vessel", label),
                 Traced::Lot(label) => ("Lot", label),
@@ -123,15 +129,10 @@ impl TraceView {
             let litres = self.volume_ul.show(VolumeUnit::Litre, 1);
             page.line(&format!("{what} {} holds {litres}", harmless(label.as_str())))?;
             page.section("composition", &OriginShare::COLUMNS, &self.composition)?;
-            let (title, nothing) = match self.direction {
-                Direction::Back => ("came from", "No other vessel gave to it."),
-                Direction::Forward => ("went to", "Nothing went on to another vessel."),
-            };
             match self.flows.as_slice() {
-                [] => page.line(nothing),
-                flows => page.section(title, &FlowView::columns(), flows),
+                [] => page.line("No other vessel gave to it."),
+                flows => page.section("came from", &FlowView::columns(), flows),
             }?;
-            page.section("went into bottles", &ReachedView::columns(), &self.bottled)?;
             page.section("came into the book", &ReceiptView::COLUMNS, &self.received)
         })
     }

@@ -61,7 +61,7 @@ impl Decoded {
     }
 
     /// The same for a fold, which passes over what is taken back.
-    fn read_unless_gone(raw: &RawFact<'_>, retractions: &Retractions) -> Decoded {
+    pub fn read_unless_gone(raw: &RawFact<'_>, retractions: &Retractions) -> Decoded {
         let stamp = raw.stamp();
         let gone = retractions.contains(&stamp.id);
         let what = if gone { None } else { What::from_body(raw.kind, raw.body).ok() };
@@ -83,16 +83,6 @@ impl Folded {
         self.reached.as_ref().is_some_and(|reached| reached >= key)
     }
 
-    /// Looks at the vessel that a fact which comes soon is about, so that the processor has it at hand by then: the
-    /// vessels of a large cellar do not all fit into its cache. The answer says nothing.
-    fn look_ahead(&self, coming: &Decoded) -> Option<u64> {
-        let about = coming.what.as_ref()?.deed().subject()?;
-        let vessel = self.state.vessels.by_label(about.as_str())?;
-        let booked = vessel.postings.latest(Entry::Evaporation).as_ul();
-        let remembered = vessel.history.lines().next_back().map_or(0, |line| line.id.n);
-        Some(booked ^ remembered ^ vessel.volume().as_ul())
-    }
-
     /// Folds one fact; with nothing in it, passes it by.
     pub fn take(&mut self, fact: &Decoded) {
         if let Some(what) = &fact.what {
@@ -104,6 +94,19 @@ impl Folded {
         self.reached = Some(fact.stamp.key());
         self.passed += 1;
     }
+}
+
+/// Looks at the vessel that a fact which comes soon is about: the vessels of a large cellar do not all fit into the cache
+/// of a processor. The answer says nothing.
+pub(super) fn look_ahead(state: &State, coming: &Decoded) {
+    let look = || -> Option<u64> {
+        let about = coming.what.as_ref()?.deed().subject()?;
+        let vessel = state.vessels.by_label(about.as_str())?;
+        let booked = vessel.postings.latest(Entry::Evaporation).as_ul();
+        let remembered = vessel.history.lines().next_back().map_or(0, |line| line.id.n);
+        Some(booked ^ remembered ^ vessel.volume().as_ul())
+    };
+    black_box(look());
 }
 
 /// How far a log is folded.
@@ -118,7 +121,7 @@ pub(super) enum Until<'a> {
 }
 
 impl Until<'_> {
-    fn is_past(self, raw: &RawFact<'_>) -> bool {
+    pub fn is_past(self, raw: &RawFact<'_>) -> bool {
         match self {
             Until::End => false,
             Until::Instant(instant) => raw.at.instant() > instant,
@@ -149,46 +152,66 @@ pub(super) fn fold_log(log: &Log, start: Folded, retractions: &Retractions, unti
                 true
             })?;
         } else {
-            folding = fold_apart(log, &scan, folding, retractions, until)?;
+            folding = apart(folding, |each| read(log, &scan, retractions, until, each))?;
         }
         Ok(Run { folded: folding.folded, head, passed: folding.passed })
     })
 }
 
-/// Reads on this thread and folds on another.
-fn fold_apart(
-    log: &Log,
-    scan: &ScanStart,
-    mut folding: Folding,
-    retractions: &Retractions,
-    until: Until<'_>,
-) -> Result<Folding, LogError> {
+/// What takes facts in, one after the other in their order.
+pub(super) trait TakeIn<Fact>: Send {
+    /// Looks at what a fact that comes soon is about, so that the processor has it at hand by then.
+    fn look_ahead(&self, coming: &Fact);
+
+    /// Takes in the next fact.
+    fn take_in(&mut self, fact: &Fact);
+}
+
+/// Reads facts on this thread and has them taken in on another. `read` hands out each fact, until it is told that it is
+/// enough.
+pub(super) fn apart<Fact: Send, Taker: TakeIn<Fact>>(
+    mut taker: Taker,
+    read: impl FnOnce(&mut dyn FnMut(Fact) -> bool) -> Result<(), LogError>,
+) -> Result<Taker, LogError> {
     thread::scope(|scope| {
         let (sender, receiver) = sync_channel(WAITING);
         // Batches come back to be filled again: new memory for each would cost more than the decoding.
         let (give_back, emptied) = channel();
-        let folder = scope.spawn(move || {
-            folding.take_all(&receiver, &give_back);
-            folding
+        let taking = scope.spawn(move || {
+            take_all(&mut taker, &receiver, &give_back);
+            taker
         });
         let mut batch = Vec::with_capacity(BATCH);
-        let read = read(log, scan, retractions, until, |fact| {
+        let read = read(&mut |fact| {
             batch.push(fact);
             if batch.len() < BATCH {
                 return true;
             }
-            let mut next: Vec<Decoded> = emptied.try_recv().unwrap_or_else(|_| Vec::with_capacity(BATCH));
+            let mut next: Vec<Fact> = emptied.try_recv().unwrap_or_else(|_| Vec::with_capacity(BATCH));
             next.clear();
             sender.send(std::mem::replace(&mut batch, next)).is_ok()
         });
-        // Only a folder that panicked does not listen any more, and its panic goes on below.
+        // Only a taker that panicked does not listen any more, and its panic goes on below.
         let _ = sender.send(batch);
         drop(sender);
-        match folder.join() {
-            Ok(folding) => read.map(|()| folding),
+        match taking.join() {
+            Ok(taker) => read.map(|()| taker),
             Err(panic) => std::panic::resume_unwind(panic),
         }
     })
+}
+
+fn take_all<Fact>(taker: &mut impl TakeIn<Fact>, batches: &Receiver<Vec<Fact>>, give_back: &Sender<Vec<Fact>>) {
+    for batch in batches {
+        for (index, fact) in batch.iter().enumerate() {
+            if let Some(coming) = batch.get(index + AHEAD) {
+                taker.look_ahead(coming);
+            }
+            taker.take_in(fact);
+        }
+        // At the end nobody wants it any more.
+        let _ = give_back.send(batch);
+    }
 }
 
 /// Reads and decodes facts until `each` says that it is enough.
@@ -222,22 +245,6 @@ pub(super) fn each_fact(
     })
 }
 
-/// Hands out every fact up to an end with who entered it, without what is taken back.
-pub(super) fn each_authored(
-    log: &Log,
-    retractions: &Retractions,
-    until: Until<'_>,
-    mut each: impl FnMut(&Decoded, &str),
-) -> Result<(), LogError> {
-    log.scan_authored(&mut |raw, author| {
-        if until.is_past(raw) {
-            return ControlFlow::Break(());
-        }
-        each(&Decoded::read_unless_gone(raw, retractions), author);
-        ControlFlow::Continue(())
-    })
-}
-
 /// A fold on its way, which leaves checkpoints behind.
 struct Folding {
     folded: Folded,
@@ -260,18 +267,15 @@ impl Folding {
             self.stops.pop();
         }
     }
+}
 
-    fn take_all(&mut self, batches: &Receiver<Vec<Decoded>>, give_back: &Sender<Vec<Decoded>>) {
-        for batch in batches {
-            for (index, fact) in batch.iter().enumerate() {
-                if let Some(coming) = batch.get(index + AHEAD) {
-                    black_box(self.folded.look_ahead(coming));
-                }
-                self.take(fact);
-            }
-            // At the end nobody wants it any more.
-            let _ = give_back.send(batch);
-        }
+impl TakeIn<Decoded> for Folding {
+    fn look_ahead(&self, coming: &Decoded) {
+        look_ahead(&self.folded.state, coming);
+    }
+
+    fn take_in(&mut self, fact: &Decoded) {
+        self.take(fact);
     }
 }
 

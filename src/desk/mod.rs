@@ -18,6 +18,7 @@ mod folding;
 mod heads;
 mod news;
 mod snapshot;
+mod tracing;
 mod undo;
 mod view;
 
@@ -27,6 +28,7 @@ pub use admit::{Admitted, IncomingLine};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;
+pub use tracing::Traced;
 pub use undo::Undone;
 pub use view::Verified;
 

@@ -6,13 +6,12 @@ use std::path::Path;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Folded, Until, all_retractions, each_authored, each_fact, fold_log};
+use super::folding::{Folded, Until, all_retractions, each_fact, fold_log};
 use crate::cellar::backtest::Backtest;
 use crate::cellar::evaporation::{Evaporated, Observer};
 use crate::cellar::fact::{FactId, Line};
 use crate::cellar::label::Label;
 use crate::cellar::ledger::{Period, ends_of_months};
-use crate::cellar::lineage::Tracer;
 use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
@@ -95,18 +94,6 @@ impl Desk {
         }
         found.sort_by_key(|discrepancy| (discrepancy.at.instant(), discrepancy.id.clone()));
         Ok(found)
-    }
-
-    /// Every flow of wine up to a moment.
-    pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
-        let mut tracer = Tracer::default();
-        let until = Until::Instant(until.instant());
-        each_authored(&self.log, &self.retractions, until, |fact, by| {
-            if let Some(what) = &fact.what {
-                tracer.fold_by(Some(by), &fact.stamp, what);
-            }
-        })?;
-        Ok(tracer)
     }
 
     /// The lineage of a vessel or lot both ways, up to a moment. Goes through every fact from the beginning: long work.

@@ -13,6 +13,7 @@ pub mod floor_map;
 pub mod html;
 pub mod plain;
 pub mod round;
+pub mod trace;
 pub mod trial;
 pub mod work;
 pub mod wrap;

@@ -23,6 +23,7 @@ use crate::tui::pages;
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
+use crate::tui::trace::{TracePage, Traced};
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
@@ -58,6 +59,7 @@ impl Model {
             | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
+            | Mode::Trace(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
@@ -86,6 +88,7 @@ impl Model {
             Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
             Found::Fining(id) => self.mode = Mode::Fining(FiningPage::new(&self.state, id)),
             Found::Code(name) => bins::find(self, &name),
+            Found::Trace(name) => return self.ask_trace(Traced::Bottles(name)),
             Found::Bin(place) => bins::go_to(self, &place),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
@@ -188,6 +191,7 @@ impl Model {
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Ledger(LedgerPage { line, .. })
+            | Mode::Trace(TracePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Bottling(BottlingPage { line, .. })

@@ -122,6 +122,10 @@ pub enum Id {
     BarrelPicture,
     RoomPicture,
     Lineage,
+    /// Trace the chosen vessel.
+    TraceVessel,
+    /// Trace what the page shows.
+    TraceShown,
     OtherLineage,
     LotReview,
     NextOfLot,
@@ -314,6 +318,8 @@ pub static COMMANDS: &[Command] = &[
     command!(BarrelPicture, "Picture of this barrel", "Draws what this barrel lacked through the last two years, and the estimate up to now.", None, Show, [Floor], [ch('p')], Model::why_no_barrel_picture),
     command!(RoomPicture, "Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", None, Show, [Floor], [ch('o')], Model::why_no_room_picture),
     command!(Lineage, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", None, Show, [Floor], [ch('a')], Model::why_no_lineage),
+    command!(TraceVessel, "Trace to the bottles", "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back from them.", None, Show, [Floor], [ch('>')], Model::why_no_trace),
+    command!(TraceShown, "Trace", "Follows this lot to every bottle; from a bin, leads its lot code back to all that the wine met.", Some("trace"), Show, [LotPage, Bins], [ch('>')], Model::why_no_trace),
     command!(LotReview, "The lot", "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.", None, Show, [Floor], [ch('i')], Model::why_no_lot),
     command!(Checklist, "Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", Some("before bottling"), Barrel, [Floor, LotPage], [ch('!')], Model::why_no_checklist),
     command!(Bottling, "Bottle this vessel", "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.", Some("bottle it"), Barrel, [Floor, LotPage], [ch('*')], Model::why_no_bottling),

@@ -31,6 +31,8 @@ pub enum Found {
     Room(RoomId),
     /// A lot code on bottles, or a run: the map of the bins is opened where they lie.
     Code(Label),
+    /// A lot code or a run, to be traced.
+    Trace(Label),
     /// A bin.
     Bin(Label),
     /// A command.
@@ -92,6 +94,7 @@ impl Find {
         for (_, run) in state.runs.iter() {
             for name in std::iter::once(&run.label).chain(run.lot_codes()) {
                 offer(name.as_str(), "", Found::Code(name.clone()));
+                offer(&traced(name), "", Found::Trace(name.clone()));
             }
         }
         for bin in state.bin_maps().iter().flat_map(StoreMap::bins) {
@@ -127,6 +130,7 @@ fn hit(model: &Model, found: Found) -> Hit {
             let left = beside_code(state, &name);
             (name.to_string(), left)
         }
+        Found::Trace(name) => (traced(&name), "back to all that its wine met".to_owned()),
         Found::Bin(place) => {
             let bin = state.bin(&place);
             (place.to_string(), format!("bin, {} bottles", bin.bottles()))
@@ -143,6 +147,11 @@ fn hit(model: &Model, found: Found) -> Hit {
             .map_or_else(Default::default, |command| (command.title.to_owned(), beside_command(command, model))),
     };
     Hit { found, name, beside }
+}
+
+/// How the trace of a lot code is found.
+fn traced(name: &Label) -> String {
+    format!("trace {name}")
 }
 
 /// How far a name is from what is looked for: the same, beginning so, holding it, described by it.

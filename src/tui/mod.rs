@@ -57,6 +57,7 @@ pub mod surroundings;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+pub mod trace;
 pub mod trial;
 mod update;
 mod walking;

@@ -30,6 +30,7 @@ use crate::tui::moving::MovePage;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
+use crate::tui::trace::TracePage;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::trial::{self, RatingPage, TrialPage};
 use crate::tui::words::{About, Words};
@@ -89,6 +90,8 @@ pub enum Mode {
     Messages(usize),
     /// A picture of a barrel or a room.
     Picture(Picture),
+    /// A trace to bottles, or back from them.
+    Trace(TracePage),
     /// A lineage of a vessel or a lot.
     Lineage(LineagePage),
     /// What is known of a lot, or of two.
@@ -256,7 +259,12 @@ impl Model {
             Mode::Checklist(_) => Place::Checklist,
             Mode::Bottling(_) => Place::Bottling,
             Mode::Run(_) => Place::Run,
-            Mode::Help(_) | Mode::Messages(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Opened(..) => Place::Page,
+            Mode::Help(_)
+            | Mode::Messages(_)
+            | Mode::Picture(_)
+            | Mode::Lineage(_)
+            | Mode::Trace(_)
+            | Mode::Opened(..) => Place::Page,
         }
     }
 

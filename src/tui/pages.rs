@@ -32,6 +32,7 @@ use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, tail, wrap};
 use crate::tui::theme::Meaning;
+use crate::tui::trace;
 use crate::tui::trial;
 use crate::tui::trial::reveal;
 use crate::tui::work_pages;
@@ -149,6 +150,10 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Lineage(shown) => {
             let (title, lines) = lineage::page(model, shown, wide);
+            Page::wide(body, title, lines, shown.line)
+        }
+        Mode::Trace(shown) => {
+            let (title, lines) = trace::page(model, shown, wide);
             Page::wide(body, title, lines, shown.line)
         }
         Mode::Reveal(shown) => {

@@ -206,6 +206,7 @@ impl Model {
             | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
+            | Mode::Trace(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
@@ -268,6 +269,7 @@ impl Model {
             Id::RoomPicture => return self.ask_room_picture(),
             Id::Lineage => return self.ask_lineage_here(),
             Id::OtherLineage => return self.ask_other_lineage(),
+            Id::TraceVessel | Id::TraceShown => return self.trace_chosen(),
             Id::LotReview => self.review_lot(),
             Id::NextOfLot => self.go_to_next_of_lot(),
             Id::LotBarrels => self.show_barrels_of_lot(),
@@ -465,6 +467,7 @@ impl Model {
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
             Answer::Ledger { number, told } => ledger::show(self, number, told),
+            Answer::Recalled { number, told } => self.show_trace(number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),
         }

@@ -14,9 +14,11 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::cellar::trial::rating::GlassRated;
 use crate::desk::{Access, Act, Desk, DeskError, Undone};
+use crate::sheets::document::Document;
 use crate::tui::fill::Searching;
 use crate::tui::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
+use crate::tui::trace::Traced;
 
 /// What the screen does once an act is stored.
 #[derive(Clone, Debug, PartialEq)]
@@ -112,6 +114,13 @@ pub enum Work {
         /// Whose lineage.
         whose: Whose,
     },
+    /// Go through all facts for a trace. It takes long, so it is done apart.
+    Trace {
+        /// Which page.
+        number: u32,
+        /// Whose trace.
+        of: Traced,
+    },
 }
 
 /// What came of it.
@@ -174,6 +183,13 @@ pub enum Answer {
         /// What was found.
         told: Result<LineageTree, String>,
     },
+    /// What was found for a trace, or why nothing was; none where nothing is called so.
+    Recalled {
+        /// Which page.
+        number: u32,
+        /// What was found.
+        told: Result<Option<Document>, String>,
+    },
     /// It was refused or failed; nothing was stored.
     Refused(String),
 }
@@ -228,6 +244,11 @@ impl Hands {
         self.apart(mailbox, find, move |told| Answer::Ledger { number, told })
     }
 
+    fn trace(&self, number: u32, of: Traced, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
+        let find = move |desk: &Desk, now| Ok(of.page(&desk.trace(now)?, now));
+        self.apart(mailbox, find, move |told| Answer::Recalled { number, told })
+    }
+
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
@@ -236,6 +257,7 @@ impl Hands {
             | Work::Picture { .. }
             | Work::Lineage { .. }
             | Work::Ledger { .. }
+            | Work::Trace { .. }
             | Work::Fill { .. }
             | Work::StopFill => Vec::new(),
             Work::Enter { act, say, then } => {
@@ -296,6 +318,7 @@ impl Effects for Hands {
             Work::Picture { number, barrel } => return Ok(self.picture(number, barrel, mailbox)),
             Work::Lineage { number, whose } => return Ok(self.lineage(number, whose, mailbox)),
             Work::Ledger { number, from, to } => return Ok(self.ledger(number, (from, to), mailbox)),
+            Work::Trace { number, of } => return Ok(self.trace(number, of, mailbox)),
             Work::Fill { number, prepared } => return Ok(self.searching.begin(number, prepared, mailbox.clone())),
             Work::StopFill => {
                 self.searching.stop();

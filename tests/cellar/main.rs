@@ -31,6 +31,7 @@ mod plan;
 mod practice;
 mod property;
 mod racking;
+mod recall;
 mod receiving;
 mod retraction;
 mod room;

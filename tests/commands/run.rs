@@ -191,8 +191,16 @@ fn a_lot_code_leads_back_to_all_that_its_wine_met() {
     assert_eq!(sum, 300_000_000);
     assert_eq!(desk.told_json("trace run G1 --code L2")["line"], json!([]));
     let told = desk.told(&["trace", "run", "G1"]);
-    assert!(told.contains("2  barrels  A    0401, 0402") && told.contains("so2") && told.contains("28 mg/L"), "{told}");
-    assert!(told.lines().count() < 60, "one page: {told}");
+    assert!(
+        told.contains("Barrels of A, 2: 0401 (1), 0402 (1).") && told.contains("so2") && told.contains("28 mg/L"),
+        "{told}"
+    );
+    assert!(told.lines().count() < 90, "one page: {told}");
+    let typed = desk.told(&["trace", "run", "L1"]);
+    assert!(typed.starts_with("Trace of lot code L1, run G1\n") && !typed.contains("L2"), "{typed}");
+    assert_eq!(desk.told(&["sheet", "trace", "run", "L1"]), typed, "paper says what the terminal says");
+    let html = desk.told(&["sheet", "trace", "run", "L1", "--html"]);
+    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("Trace of lot code L1, run G1"), "{html}");
 }
 
 #[test]
@@ -211,7 +219,18 @@ fn a_barrel_and_a_material_lead_forward_to_the_bottles() {
     assert!(desk.told(&["trace", "material", "PM 1"]).contains("590"), "the batch of an addition leads there too");
     assert_eq!(reached("trace material GX", "runs"), [(r#""G1""#.to_owned(), 400)]);
     assert_eq!(reached("trace material acid", "runs"), [], "it was given to what came into the tank later");
+    assert_eq!(reached("trace block Terrace", "runs"), all);
     assert!(desk.told(&["trace", "run", "G1", "--forward"]).contains("The shop"));
+    for words in ["trace vessel 0401 --forward", "trace lot B --forward", "trace material so2", "trace block Terrace"] {
+        let told = desk.told(&words.split(' ').collect::<Vec<_>>());
+        assert!(
+            told.contains("L1        G1") && told.contains("In the bins") && told.contains("The shop"),
+            "{words} {told}"
+        );
+    }
+    assert!(desk.told(&["trace", "vessel", "0403", "--forward"]).contains("None of it is in bottles."));
+    let sheet = desk.told(&["sheet", "trace", "vessel", "0401"]);
+    assert_eq!(sheet, desk.told(&["trace", "vessel", "0401", "--forward"]));
 }
 
 #[test]
@@ -250,7 +269,16 @@ fn what_is_not_there_is_said() {
     desk.refused("trace run --code L9", "No bottle has the lot code 'L9'");
     desk.refused("trace run Magnums --code L1", "That lot code stands on bottles of G1. Name one with it.");
     desk.refused("trace run G9 --code L1", "No run is called 'G9'");
-    desk.refused("trace material chalk", "No wine was treated and no bottle was filled with 'chalk'");
+    desk.refused("trace run --code L92", "No bottle has the lot code 'L92'. Did you mean 'L2' or 'L9b'?");
+    desk.refused("trace run G9", "No run is called 'G9'. Did you mean 'G1'");
+    desk.refused(
+        "trace material chalk",
+        "No wine was treated and no bottle was filled with 'chalk'. Check its spelling.",
+    );
+    desk.refused("trace material SO", "Did you mean 'so2'?");
+    desk.refused("trace block Terrasse", "No block of vines is called 'Terrasse'. Did you mean 'Terrace'?");
+    desk.refused("trace vessel 0401 --fill 2", "0401 was filled once. Leave --fill out.");
+    desk.refused("sheet trace vessel 9999", "No vessel is called '9999'");
     assert_eq!(desk.run(&["trace", "run"]).status.code(), Some(2));
 }
 

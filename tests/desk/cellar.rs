@@ -3,9 +3,11 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Fact, IncomingFact, Line, What};
-use barrelwalk::cellar::fold::{Retractions, fold};
+use barrelwalk::cellar::fold::Retractions;
 use barrelwalk::cellar::label::Label;
+use barrelwalk::cellar::lineage::Tracer;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::cellar::state::State;
 use barrelwalk::desk::{Access, Act, Desk, IncomingLine};
@@ -127,8 +129,9 @@ pub fn text(lines: &[Line]) -> Vec<String> {
     lines.iter().map(Line::to_json).collect()
 }
 
-/// The state that facts give, by the definition: in the order of moment, device and number, without what is taken back.
-pub fn plain_fold(lines: &[Line], until: i64) -> State {
+/// The facts that count up to an instant, by the definition: in the order of moment, device and number, without what is
+/// taken back.
+fn standing(lines: &[Line], until: i64) -> Vec<Fact> {
     let mut facts: Vec<Fact> = lines.iter().map(|line| line.fact().unwrap()).collect();
     facts.sort_by_key(Fact::key);
     let mut retractions = Retractions::default();
@@ -137,11 +140,24 @@ pub fn plain_fold(lines: &[Line], until: i64) -> State {
             retractions.extend([(fact.key(), retracted.of.clone())]);
         }
     }
+    facts.retain(|fact| fact.at.instant() <= until && !retractions.contains(&fact.id));
+    facts
+}
+
+/// The state that facts give, by the definition.
+pub fn plain_fold(lines: &[Line], until: i64) -> State {
     let mut state = State::default();
-    for fact in facts.iter().filter(|fact| fact.at.instant() <= until) {
-        fold(&mut state, &retractions, &fact.stamp(), &fact.what);
-    }
+    standing(lines, until).iter().for_each(|fact| evolve(&mut state, &fact.stamp(), &fact.what));
     state
+}
+
+/// The flows that facts tell of, by the definition.
+pub fn plain_trace(lines: &[Line], until: i64) -> Tracer {
+    let mut tracer = Tracer::default();
+    for fact in standing(lines, until) {
+        tracer.fold_by(Some(fact.by.as_str()), &fact.stamp(), &fact.what);
+    }
+    tracer
 }
 
 /// The desk's state is the plain fold of its facts.

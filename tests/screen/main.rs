@@ -21,6 +21,7 @@ mod sessions;
 mod sizes;
 #[path = "../support/mod.rs"]
 mod support;
+mod traces;
 mod trial_tasting;
 mod trials;
 mod walk;

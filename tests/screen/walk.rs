@@ -161,6 +161,16 @@ impl Walk {
         self
     }
 
+    /// What a thread would post for the trace that was asked for last.
+    pub fn trace_comes(&mut self) -> &mut Walk {
+        let Mode::Trace(page) = &self.model.mode else { panic!("no trace was asked for") };
+        let (number, of) = (page.number, page.of.clone());
+        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
+        let told = of.page(&desk.trace(self.now).unwrap(), self.now);
+        self.take(Message::Answer(Answer::Recalled { number, told: Ok(told) }));
+        self
+    }
+
     /// The page of a barrel-down.
     pub fn fill_page(&self) -> &FillPage {
         let Mode::Fill(page) = &self.model.mode else { panic!("{:?}", self.model.mode) };

@@ -35,3 +35,18 @@ impl Run {
         recalled
     }
 }
+
+/// How far the counts by lot code can be trusted, in one line.
+#[must_use]
+pub fn assumed_in_words(assumed: u64) -> String {
+    match assumed {
+        0 => "Of every bottle that was taken, the lot code is known.".to_owned(),
+        1 => "Of 1 bottle that was taken nobody said the lot code: the code filled first is taken to be meant."
+            .to_owned(),
+        many => {
+            format!(
+                "Of {many} bottles that were taken nobody said the lot code: the code filled first is taken to be meant."
+            )
+        }
+    }
+}

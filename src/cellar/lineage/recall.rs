@@ -2,15 +2,15 @@
 //! every bottle.
 
 use rustc_hash::FxHashMap;
-use smallvec::SmallVec;
 
-use super::{Back, Fill, Filled, Hand, Happened, Since, Tracer};
-use crate::cellar::fact::{FactId, What};
-use crate::cellar::label::{Label, Text};
-use crate::cellar::moment::Moment;
+use super::done::{Done, DoneTo, Portion};
+use super::names::Name;
+use super::{Back, Fill, Filled, Happened, Receipt, Since, Tracer};
+use crate::cellar::bottling::run::OfCode;
+use crate::cellar::fact::What;
+use crate::cellar::label::Label;
 use crate::cellar::state::RunId;
-use crate::cellar::testing::Readings;
-use crate::units::{Mass, Volume};
+use crate::units::Volume;
 
 /// Wine of a fill as it was before something happened: what came in later is none of it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,66 +21,12 @@ pub struct Root {
     pub(super) before: usize,
 }
 
-/// Wine of a fill as it was when so much had happened.
-pub(super) type Portion = (Fill, usize);
-
 /// A way back through what happened.
 pub(super) struct Walk {
     /// What happened on it, first things first.
     pub way: Vec<usize>,
     /// Every fill on it, and before what its wine counts.
     pub until: FxHashMap<Fill, usize>,
-}
-
-/// Something that was done to wine beside moving it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Done {
-    /// Which fact says so.
-    pub id: FactId,
-    /// When.
-    pub at: Moment,
-    pub(super) hand: Hand,
-    /// The wine that it was done to; of a sample from several vessels several.
-    pub(super) wine: SmallVec<[Portion; 1]>,
-    /// What was done.
-    pub to: DoneTo,
-}
-
-impl Done {
-    /// The fills that it was done to.
-    pub fn fills(&self) -> impl Iterator<Item = Fill> + '_ {
-        self.wine.iter().map(|(fill, _)| *fill)
-    }
-}
-
-/// What was done to wine.
-#[derive(Clone, Debug, PartialEq)]
-pub enum DoneTo {
-    /// Something was added.
-    Treated {
-        /// What.
-        material: Label,
-        /// How much.
-        amount: Mass,
-        /// The maker's mark of its batch.
-        batch: Option<Label>,
-    },
-    /// It was tested.
-    Tested {
-        /// What was found.
-        readings: Readings,
-        /// Who found it.
-        lab: Option<Text>,
-    },
-    /// It was tasted.
-    Tasted {
-        /// The score, 0 to 20.
-        score: Option<f64>,
-        /// The marks.
-        marks: Vec<Label>,
-        /// Words of one's own.
-        text: Option<Text>,
-    },
 }
 
 /// All that the wine of some bottles met.
@@ -96,6 +42,21 @@ pub struct Past<'a> {
     pub people: Vec<(&'a Label, u32)>,
 }
 
+/// Bottles of one lot code that wine reached, and where all bottles of that code are.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReachedCode {
+    /// The run.
+    pub run: RunId,
+    /// The lot code.
+    pub code: Label,
+    /// How many bottles the wine went into.
+    pub bottles: u64,
+    /// What is in them.
+    pub volume: Volume,
+    /// Where the bottles of that code are.
+    pub stands: OfCode,
+}
+
 /// A run that wine reached, by some of its stretches.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reached {
@@ -106,23 +67,6 @@ pub struct Reached {
 }
 
 impl Tracer {
-    /// The number of a person; none where the name is none, as in a damaged file.
-    pub(super) fn hand(&mut self, by: &str) -> Hand {
-        if let Some(&known) = self.known.get(by) {
-            return Some(known);
-        }
-        let name = Label::new(by).ok()?;
-        self.people.push(name.clone());
-        self.known.insert(name, self.people.len() - 1);
-        Some(self.people.len() - 1)
-    }
-
-    /// Who entered something.
-    #[must_use]
-    pub fn who(&self, done: &Done) -> Option<&Label> {
-        done.hand.map(|hand| &self.people[hand])
-    }
-
     /// The run that a fact fills, and from what.
     pub(super) fn bottled_from<'a>(&self, what: &'a What) -> Option<(&'a Label, Fill)> {
         let What::Bottled(bottled) = what else { return None };
@@ -135,41 +79,6 @@ impl Tracer {
         let run = self.state.runs.find(run.as_str())?;
         let stretch = self.state.runs.get(run).stretches.len().checked_sub(1)?;
         Some(Filled { from, run, stretch })
-    }
-
-    /// What a fact does to wine beside moving it, and to which.
-    pub(super) fn done_to(&mut self, what: &What) -> Option<(SmallVec<[Portion; 1]>, DoneTo)> {
-        let (vessel, to) = match what {
-            What::Sampled(sampled) => {
-                if let Some((label, portion)) = sampled.sample.clone().zip(self.portion(&sampled.vessel)) {
-                    self.samples.entry(label).or_default().push(portion);
-                }
-                return None;
-            }
-            What::Treated(treated) => {
-                let (material, batch) = (treated.material.clone(), treated.batch.clone());
-                (&treated.vessel, DoneTo::Treated { material, amount: treated.amount, batch })
-            }
-            What::Tasted(tasted) => {
-                let marks = tasted.marks.clone().unwrap_or_default();
-                (&tasted.vessel, DoneTo::Tasted { score: tasted.score, marks, text: tasted.text.clone() })
-            }
-            What::Tested(tested) => {
-                let to = DoneTo::Tested { readings: tested.readings, lab: tested.lab.clone() };
-                match (&tested.vessel, &tested.sample) {
-                    (Some(vessel), _) => (vessel, to),
-                    (None, sample) => return Some((self.samples.get(sample.as_ref()?)?.iter().copied().collect(), to)),
-                }
-            }
-            _ => return None,
-        };
-        Some((self.portion(vessel).into_iter().collect(), to))
-    }
-
-    /// What lies in a vessel now, or lay there last.
-    fn portion(&self, vessel: &Label) -> Option<Portion> {
-        let vessel = self.state.vessels.find(vessel.as_str())?;
-        Some((self.fill_of(vessel), self.happened.len()))
     }
 
     /// All that the wine of a run met, or that of its bottles with one lot code.
@@ -190,7 +99,7 @@ impl Tracer {
             filled.iter().map(|(index, filled)| Root { fill: filled.from, before: *index }).collect();
         let walk = self.walk_back(&roots);
         // A test of a sample may come long after the wine has left: what counts is when it was drawn.
-        let met = |&(fill, at): &Portion| walk.until.get(&fill).is_some_and(|&until| at <= until);
+        let met = |&(fill, at): &Portion| walk.until.get(&fill).is_some_and(|&until| at as usize <= until);
         let done: Vec<&Done> = self.done.iter().filter(|done| done.wine.iter().any(met)).collect();
         let happened = walk.way.iter().copied().chain(filled.iter().map(|(index, _)| *index));
         let hands = happened.filter_map(|index| self.hands[index]).chain(done.iter().filter_map(|done| done.hand));
@@ -199,10 +108,11 @@ impl Tracer {
         Past { people: self.counted(hands), back: self.gather_back(&walk.way), fills, done }
     }
 
-    fn counted(&self, hands: impl Iterator<Item = usize>) -> Vec<(&Label, u32)> {
-        let mut facts = vec![0; self.people.len()];
-        hands.for_each(|hand| facts[hand] += 1);
-        let mut people: Vec<(&Label, u32)> = self.people.iter().zip(facts).filter(|(_, facts)| *facts > 0).collect();
+    fn counted(&self, hands: impl Iterator<Item = Name>) -> Vec<(&Label, u32)> {
+        let mut facts: FxHashMap<Name, u32> = FxHashMap::default();
+        hands.for_each(|hand| *facts.entry(hand).or_default() += 1);
+        let mut people: Vec<(&Label, u32)> =
+            facts.into_iter().map(|(hand, facts)| (self.people.name(hand), facts)).collect();
         people.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(b.0)));
         people
     }
@@ -217,18 +127,19 @@ impl Tracer {
         gather_runs(self.walk_forward(fills).into_iter().filter_map(filled))
     }
 
-    /// The wine that a material, or a batch of one, was added to, since then. What was used at the line: see
+    /// The wine that a material, or a batch of one, was added to, since then. What was used at the line is told by
     /// [`Tracer::bottled_with`].
     #[must_use]
-    pub fn treated_with(&self, material: &str) -> Vec<(Since, &Done)> {
-        let is_meant = |done: &&Done| {
-            let DoneTo::Treated { material: its, batch, .. } = &done.to else { return false };
-            its.as_str() == material || batch.as_ref().is_some_and(|batch| batch.as_str() == material)
+    pub fn treated_with(&self, label: &str) -> Vec<(Since, &Done)> {
+        let is_meant = |done: &&Done| match &done.to {
+            DoneTo::Treated { material, batch, .. } => {
+                std::iter::once(material).chain(batch).any(|&name| self.called(name).as_str() == label)
+            }
+            _ => false,
         };
+        let since = |&(fill, happened): &Portion| Since { fill, happened: happened as usize };
         let treated = self.done.iter().filter(is_meant);
-        treated
-            .flat_map(|done| done.wine.iter().map(move |&(fill, happened)| (Since { fill, happened }, done)))
-            .collect()
+        treated.flat_map(|done| done.wine.iter().map(move |portion| (since(portion), done))).collect()
     }
 
     /// The runs at whose line a material, or a batch of one, was used.
@@ -243,6 +154,58 @@ impl Tracer {
             used.map(move |(stretch, _)| (id, stretch)).collect::<Vec<_>>()
         });
         gather_runs(runs)
+    }
+
+    /// The wine that grew in a block, each part since it came into the book.
+    #[must_use]
+    pub fn grown_in(&self, block: &str) -> Vec<(Since, &Receipt)> {
+        let happened = self.happened.iter().enumerate();
+        let grown = happened.filter_map(|(index, happened)| match happened {
+            Happened::Received(receipt) => Some((Since { fill: receipt.into, happened: index }, receipt)),
+            Happened::Flowed(_) | Happened::Bottled(_) => None,
+        });
+        grown.filter(|(_, receipt)| self.state.origins.get(receipt.origin).0.block.as_str() == block).collect()
+    }
+
+    /// Every bottle of a material, or of a batch of one: of wine that it was added to, and those at whose line it was used.
+    #[must_use]
+    pub fn bottles_with(&self, label: &str) -> Vec<Reached> {
+        let treated: Vec<Since> = self.treated_with(label).iter().map(|(since, _)| *since).collect();
+        let reached = self.bottled_of(&treated).into_iter().chain(self.bottled_with(label));
+        gather_runs(reached.flat_map(|its| its.stretches.into_iter().map(move |stretch| (its.run, stretch))))
+    }
+
+    /// What materials and batches there are, added to wine or used at the line; a closure is one.
+    #[must_use]
+    pub fn all_materials(&self) -> Vec<&Label> {
+        let stretches = self.state.runs.iter().flat_map(|(_, run)| run.stretches.iter());
+        let at_the_line = stretches.flat_map(|stretch| {
+            let used = stretch.materials.iter().flat_map(|its| [Some(&its.material), its.batch.as_ref()]);
+            used.chain([stretch.closure.as_ref()]).flatten()
+        });
+        let mut all: Vec<&Label> = self.materials.all().chain(at_the_line).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// What was reached, by lot code in the order of filling.
+    #[must_use]
+    pub fn by_code(&self, reached: &[Reached]) -> Vec<ReachedCode> {
+        reached.iter().flat_map(|reached| self.codes_of(reached)).collect()
+    }
+
+    fn codes_of(&self, reached: &Reached) -> Vec<ReachedCode> {
+        let run = self.state.runs.get(reached.run);
+        let of_run = run.by_code().into_iter();
+        let of_code = |stands: OfCode| {
+            let code = stands.lot_code.clone()?;
+            let is_of_it = |&&stretch: &&usize| run.stretches[stretch].lot_code == code;
+            let stretches: Vec<usize> = reached.stretches.iter().filter(is_of_it).copied().collect();
+            let (bottles, volume) = self.bottles_of(&Reached { run: reached.run, stretches });
+            (bottles > 0).then_some(ReachedCode { run: reached.run, code, bottles, volume, stands })
+        };
+        of_run.filter_map(of_code).collect()
     }
 
     /// How many bottles some stretches of a run filled, and what is in them.

@@ -45,6 +45,9 @@ pub enum Look {
         /// Trace where it went instead
         #[arg(long, global = true)]
         forward: bool,
+        /// Of a vessel: the wine of this fill, counted from 1 [default: the last]
+        #[arg(long, global = true, value_name = "NUMBER")]
+        fill: Option<u32>,
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,

@@ -6,6 +6,7 @@ use clap::{Args, Subcommand, ValueEnum};
 
 use super::bottling::BottlingPlanArguments;
 use super::gauging::DipSheetArguments;
+use super::things::Traceable;
 use super::trial::USUAL_READING;
 use super::volume::millilitres;
 use crate::cellar::label::Label;
@@ -82,6 +83,18 @@ pub enum Sheet {
         #[command(flatten)]
         print: Print,
     },
+    /// A trace: back from the bottles of a run, or forward to every bottle from a vessel, a lot, a material or a block
+    Trace {
+        /// Whose
+        #[command(subcommand)]
+        thing: Traceable,
+        /// Of a vessel: the wine of this fill, counted from 1 [default: the last]
+        #[arg(long, global = true, value_name = "NUMBER")]
+        fill: Option<u32>,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
     /// The map of a room for the wall
     Map {
         /// Which room
@@ -114,10 +127,10 @@ pub enum Sheet {
 #[derive(Clone, Debug, Args)]
 pub struct Print {
     /// As one HTML page, ready for A4 or Letter, in place of plain text
-    #[arg(long)]
+    #[arg(long, global = true)]
     pub html: bool,
     /// Into a file that does not exist yet, in place of the screen; an ending of .html asks for HTML
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, global = true, value_name = "FILE")]
     pub out: Option<PathBuf>,
 }
 

@@ -86,9 +86,9 @@ pub enum Traceable {
     /// What can be shown as well.
     #[command(flatten)]
     Thing(Thing),
-    /// A bottling run: all that its wine met; forward, where its bottles went
+    /// A bottling run or a lot code: all that its wine met, and where its bottles are
     Run {
-        /// Its label
+        /// Its label, or a lot code
         #[arg(required_unless_present = "code")]
         label: Option<String>,
         /// Only the bottles with this lot code; the run need not be known
@@ -98,6 +98,11 @@ pub enum Traceable {
     /// A material or a batch of one: which wine and which bottles it came to
     Material {
         /// What stands in the facts
+        label: String,
+    },
+    /// A block of vines: which wine and which bottles came from it
+    Block {
+        /// What it is called in the facts
         label: String,
     },
 }

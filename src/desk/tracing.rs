@@ -1,0 +1,71 @@
+//! Tracing: every fact is folded once more, and each flow of wine is remembered.
+
+use std::ops::ControlFlow;
+use std::path::Path;
+
+use compact_str::CompactString;
+
+use super::Desk;
+use super::error::DeskError;
+use super::folding::{Decoded, TakeIn, Until, all_retractions, apart, look_ahead};
+use crate::cellar::fold::Retractions;
+use crate::cellar::lineage::Tracer;
+use crate::cellar::moment::Moment;
+use crate::log::{Access, Log, LogError};
+
+/// What was traced in a file that no desk had opened.
+pub struct Traced {
+    /// Every flow of wine.
+    pub tracer: Tracer,
+    /// What the person should know about the file.
+    pub warnings: Vec<String>,
+}
+
+impl Traced {
+    /// Every flow of wine in a cellar's file up to a moment. Where nothing else is asked for, this folds the facts once
+    /// where a desk and its trace would fold them twice.
+    pub fn read(path: &Path, until: Moment) -> Result<Traced, DeskError> {
+        let log = Log::open(path, Access::ReadOnly)?;
+        let warnings = log.warnings().iter().map(ToString::to_string).collect();
+        let tracer = log.at_one_instant(|| trace(&log, &all_retractions(&log)?, until))?;
+        Ok(Traced { tracer, warnings })
+    }
+}
+
+impl Desk {
+    /// Every flow of wine up to a moment. Goes through every fact from the beginning: long work.
+    pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
+        Ok(trace(&self.log, &self.retractions, until)?)
+    }
+}
+
+/// A fact, and who entered it.
+struct Authored {
+    fact: Decoded,
+    by: CompactString,
+}
+
+impl TakeIn<Authored> for Tracer {
+    fn look_ahead(&self, coming: &Authored) {
+        look_ahead(&self.state, &coming.fact);
+    }
+
+    fn take_in(&mut self, Authored { fact, by }: &Authored) {
+        if let Some(what) = &fact.what {
+            self.fold_by(Some(by), &fact.stamp, what);
+        }
+    }
+}
+
+fn trace(log: &Log, retractions: &Retractions, until: Moment) -> Result<Tracer, LogError> {
+    let until = Until::Instant(until.instant());
+    apart(Tracer::default(), |each| {
+        log.scan_authored(&mut |raw, author| {
+            if until.is_past(raw) {
+                return ControlFlow::Break(());
+            }
+            let fact = Decoded::read_unless_gone(raw, retractions);
+            if each(Authored { fact, by: author.into() }) { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+        })
+    })
+}

@@ -1,0 +1,47 @@
+//! The page of a trace: from a vessel, a lot, a bin and a lot code.
+
+use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::work::Answer;
+
+use crate::pictures::{keep, keep_at};
+use crate::walk::Walk;
+
+#[test]
+fn a_lot_code_leads_back_from_the_find_box() {
+    let mut walk = Walk::bottled();
+    walk.press("/ `trace L262`");
+    keep(&walk, "trace-find");
+    walk.press("enter");
+    assert!(walk.text(80, 24).contains("working"));
+    keep(walk.trace_comes(), "trace-back");
+    keep(walk.press("page-down page-down page-down"), "trace-back-end");
+    keep_at(&walk, "trace-narrow", (60, 16));
+    walk.press("esc");
+    assert_eq!(walk.model.mode, Mode::Floor);
+}
+
+#[test]
+fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
+    let mut walk = Walk::bottled();
+    let vessel = walk.model.chosen_vessel().unwrap().label.to_string();
+    walk.press("`>`").trace_comes();
+    assert!(walk.text(80, 24).contains(&format!("Forward from vessel {vessel}")));
+    walk.press("esc i `>`").trace_comes();
+    assert!(walk.text(80, 24).contains("Forward from lot"), "{}", walk.text(80, 24));
+    walk.press("esc `#` `>`").trace_comes();
+    assert!(walk.text(80, 24).contains("Trace of lot code"), "{}", walk.text(80, 24));
+}
+
+#[test]
+fn what_comes_too_late_is_dropped_and_what_is_gone_is_said() {
+    let mut walk = Walk::bottled();
+    walk.press("`>` esc `>`");
+    let Mode::Trace(page) = walk.model.mode.clone() else { panic!("{:?}", walk.model.mode) };
+    walk.take(Message::Answer(Answer::Recalled { number: page.number - 1, told: Err("late".to_owned()) }));
+    assert!(matches!(walk.model.mode, Mode::Trace(_)));
+    walk.take(Message::Answer(Answer::Recalled { number: page.number, told: Ok(None) }));
+    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.said().starts_with("Nothing is called"), "{}", walk.said());
+    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
+}
