@@ -148,6 +148,7 @@ impl Model {
             Mode::Ending(ending) if self.state.works.get(ending.work).task.fills().is_some() => {
                 let room = 20_usize.saturating_sub(ending.gauged.chars().count());
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
+                ending.line = usize::MAX;
             }
             Mode::Source(_)
             | Mode::Summary(_)
@@ -252,9 +253,7 @@ impl Model {
             Id::Quit => self.finished = true,
             Id::EnterTyped => return self.take_typed(),
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
-            Id::ClearTyped => {
-                self.typed.clear();
-            }
+            Id::ClearTyped => self.typed.clear(),
             Id::Choose => return self.choose(),
             Id::Back if matches!(self.mode, Mode::Fill(_)) => return fill::leave(self),
             Id::Back if matches!(self.mode, Mode::Trial(_) | Mode::Rating(_)) => trial::leave(self),
@@ -278,23 +277,17 @@ impl Model {
             Id::PullCard => return trial::pull(self),
             Id::OpenGlasses => return bench_tasting::open(self),
             Id::CompleteMark => self.complete_mark(),
-            Id::HoldOffered => {
-                if let Mode::Offer(offer) = &self.mode {
-                    return holding::hold_offered(self, offer);
-                }
-            }
-            Id::PageUp | Id::LotsUp | Id::PlanUp => {
-                let half = self.half_page();
-                self.scroll(|line| line.saturating_sub(half));
-            }
-            Id::PageDown | Id::LotsDown | Id::PlanDown => {
-                let half = self.half_page();
-                self.scroll(|line| line.saturating_add(half));
-            }
+            Id::HoldOffered => return self.hold_offered(),
+            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
+            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
         }
         Vec::new()
+    }
+
+    fn hold_offered(&self) -> Wishes {
+        if let Mode::Offer(offer) = &self.mode { holding::hold_offered(self, offer) } else { Vec::new() }
     }
 
     fn complete_mark(&mut self) {
@@ -305,7 +298,7 @@ impl Model {
 
     /// Shows what is done and what is not, before the work or the round is closed.
     fn show_ending(&mut self) {
-        let ending = self.working.map(|work| Mode::Ending(Ending { work, gauged: String::new() }));
+        let ending = self.working.map(|work| Mode::Ending(Ending::new(work)));
         self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
     }
 
