@@ -79,6 +79,7 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
+        (Id::Choose, Mode::Dosing(page)) if !page.gives() => String::new(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
         // Its end is in sight already; the frame says that more stands above.
