@@ -41,7 +41,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let mut spans = vec![Span::raw(" ")];
     for (key, word) in entries {
         let taken = columns(&key) + columns(&word) + 3;
-        if taken > left {
+        if taken > left || word.is_empty() {
             continue;
         }
         left -= taken;
@@ -93,8 +93,11 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::MonthOrYear, Mode::Ledger(page)) => if page.of_year { "month" } else { "year" }.to_owned(),
         (Id::OtherPage, Mode::Bottling(page)) => if page.recording { "checklist" } else { "run" }.to_owned(),
         (Id::Choose, Mode::Bottling(page)) => page.enter_word().to_owned(),
+        (Id::Choose, Mode::Dosing(page)) if !page.gives() => String::new(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
+        // Its end is in sight already; the frame says that more stands above.
+        (Id::LotsDown, Mode::Ending(_)) => String::new(),
         (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),
         (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Counting(page)) if page.compared => "book and close".to_owned(),

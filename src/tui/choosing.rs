@@ -29,7 +29,7 @@ use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
 use crate::tui::words::{About, Words};
 use crate::tui::work::Then;
-use crate::tui::works::{self, TankChoice, WorksPage};
+use crate::tui::works::{self, Ending, TankChoice, WorksPage};
 
 impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
@@ -196,13 +196,15 @@ impl Model {
             | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
             | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Run(RunPage { line, .. })
+            | Mode::Ending(Ending { line, .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }
     }
 
-    /// So many lines a page goes up or down by one key: half of what is seen, so that the eye finds its place again.
-    pub(super) fn half_page(&self) -> usize {
-        usize::from(self.size.height / 2).max(1)
+    /// Goes up or down by half of what is seen, so that the eye finds its place again.
+    pub(super) fn scroll_half_a_page(&mut self, by: impl Fn(usize, usize) -> usize) {
+        let half = usize::from(self.size.height / 2).max(1);
+        self.scroll(|line| by(line, half));
     }
 }

@@ -34,6 +34,11 @@ pub struct DosingPage {
 }
 
 impl DosingPage {
+    /// Whether anything is to be given.
+    pub(super) fn gives(&self) -> bool {
+        self.plan.as_ref().is_ok_and(|plan| !plan.stops.is_empty())
+    }
+
     /// The doses of a lot in the form that stands at a place of the list: to the house's molecular, each barrel for itself.
     #[must_use]
     pub fn new(model: &Model, lot: LotId, chosen: usize) -> DosingPage {
@@ -92,8 +97,10 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let barrels = if plan.stops.len() == 1 { "1 barrel".to_owned() } else { format!("{} barrels", plan.stops.len()) };
-    say(&format!("{barrels} {}: {} in all", plan.asked.goal.words(plan.model), whole(plan)), Meaning::Strong);
-    if !plan.stops.is_empty() {
+    let gives = !plan.stops.is_empty();
+    let in_all = if gives { format!("{} in all", whole(plan)) } else { "nothing is to be given".to_owned() };
+    say(&format!("{barrels} {}: {in_all}", plan.asked.goal.words(plan.model)), Meaning::Strong);
+    if gives {
         let pressing = plan.highest_total().map(|(.., judgement)| judgement);
         let meaning = match pressing {
             Some(Judgement::Red) => Meaning::Over,
@@ -108,6 +115,9 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
     }
     if let Some(beyond) = plan.beyond() {
         say(&beyond.to_string(), Meaning::Due);
+    }
+    if !gives {
+        return lines;
     }
     say("A third of an addition is taken to be bound at once: test before and some days after.", Meaning::Muted);
     say(SHORT_CAUTION, Meaning::Muted);

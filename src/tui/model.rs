@@ -313,8 +313,8 @@ impl Model {
             Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),
             Mode::Reveal(page) => self.mode = page.followed(&self.state).map_or(Mode::Floor, Mode::Reveal),
             Mode::Ending(ending) => {
-                let gauged = ending.gauged.clone();
-                self.mode = same_work(ending.work).map_or(Mode::Floor, |work| Mode::Ending(Ending { work, gauged }));
+                let followed = same_work(ending.work).map(|work| Ending { work, ..ending.clone() });
+                self.mode = followed.map_or(Mode::Floor, Mode::Ending);
             }
             Mode::Tank(choice) => {
                 let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
@@ -509,7 +509,7 @@ impl Model {
     /// Why no lots stand below the list, if none do.
     #[must_use]
     pub fn why_no_lots(&self) -> Option<String> {
-        let choice = matches!(self.mode, Mode::Source(_) | Mode::Tank(_) | Mode::Dosing(_));
+        let choice = matches!(self.mode, Mode::Source(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_));
         (!choice).then(|| "Nothing more stands below: up and down go through the list.".to_owned())
     }
 

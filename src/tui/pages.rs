@@ -78,16 +78,17 @@ impl Page {
     fn draw(self, model: &Model, frame: &mut Frame<'_>) {
         let theme = model.looks.theme;
         let from = self.from.min(self.last_from());
-        let more = from < self.last_from();
         let block = Block::bordered()
             .border_set(model.looks.marks.border)
             .border_style(theme.style(Meaning::Muted))
             .title(Line::styled(format!(" {} ", self.title), theme.style(Meaning::Title)));
-        let block = if more {
-            block.title_bottom(Line::styled(format!(" {} more ", model.looks.marks.down), theme.style(Meaning::Strong)))
-        } else {
-            block
+        let more = |is_there: bool, arrow: char| {
+            let text = if is_there { format!(" {arrow} more ") } else { String::new() };
+            Line::styled(text, theme.style(Meaning::Strong))
         };
+        let block = block
+            .title_top(more(from > 0, model.looks.marks.up).right_aligned())
+            .title_bottom(more(from < self.last_from(), model.looks.marks.down));
         let inner = block.inner(self.area);
         frame.render_widget(Clear, self.area);
         frame.render_widget(block, self.area);
@@ -138,9 +139,8 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             let (title, lines, from) = fill::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
         }
-        // What is asked at its end stays in sight.
         Mode::Ending(ending) => {
-            Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), usize::MAX)
+            Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), ending.line)
         }
         Mode::Help(line) => Page::narrow(body, "Every key", help(model, width), *line),
         Mode::Messages(line) => Page::narrow(body, "Messages, the last first", messages(model, width), *line),

@@ -183,6 +183,7 @@ impl Model {
             Mode::Ending(ending) if self.state.works.get(ending.work).task.fills().is_some() => {
                 let room = 20_usize.saturating_sub(ending.gauged.chars().count());
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
+                ending.line = usize::MAX;
             }
             Mode::Source(_)
             | Mode::Summary(_)
@@ -282,9 +283,7 @@ impl Model {
             Id::Quit => bottling::quit(self),
             Id::EnterTyped => return self.take_typed(),
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
-            Id::ClearTyped => {
-                self.typed.clear();
-            }
+            Id::ClearTyped => self.typed.clear(),
             _ => return self.carry_out_on_page(id),
         }
         Vec::new()
@@ -328,19 +327,9 @@ impl Model {
             Id::NextStretch => bottling::again(self),
             Id::OpenGlasses => return bench_tasting::open(self),
             Id::CompleteMark => self.complete_mark(),
-            Id::HoldOffered => {
-                if let Mode::Offer(offer) = &self.mode {
-                    return holding::hold_offered(self, offer);
-                }
-            }
-            Id::PageUp | Id::LotsUp | Id::PlanUp => {
-                let half = self.half_page();
-                self.scroll(|line| line.saturating_sub(half));
-            }
-            Id::PageDown | Id::LotsDown | Id::PlanDown => {
-                let half = self.half_page();
-                self.scroll(|line| line.saturating_add(half));
-            }
+            Id::HoldOffered => return self.hold_offered(),
+            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
+            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
             // Steps, and what is given on the map of the bins or in a count alone, are carried out before.
@@ -371,6 +360,10 @@ impl Model {
         Vec::new()
     }
 
+    fn hold_offered(&self) -> Wishes {
+        if let Mode::Offer(offer) = &self.mode { holding::hold_offered(self, offer) } else { Vec::new() }
+    }
+
     fn complete_mark(&mut self) {
         if let Mode::Words(words) = &mut self.mode {
             words.complete(&self.state);
@@ -379,7 +372,7 @@ impl Model {
 
     /// Shows what is done and what is not, before the work or the round is closed.
     fn show_ending(&mut self) {
-        let ending = self.working.map(|work| Mode::Ending(Ending { work, gauged: String::new() }));
+        let ending = self.working.map(|work| Mode::Ending(Ending::new(work)));
         self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
     }
 

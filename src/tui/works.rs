@@ -178,6 +178,16 @@ pub struct Ending {
     pub work: WorkId,
     /// The litres that are typed so far.
     pub gauged: String,
+    /// From which line on the page is shown.
+    pub line: usize,
+}
+
+impl Ending {
+    /// The end of a work, shown from its end: what is asked there is seen first.
+    #[must_use]
+    pub fn new(work: WorkId) -> Ending {
+        Ending { work, gauged: String::new(), line: usize::MAX }
+    }
 }
 
 impl Model {

@@ -5,7 +5,7 @@ use barrelwalk::units::Volume;
 
 use crate::cellar;
 use crate::pictures::keep;
-use crate::walk::Walk;
+use crate::walk::{Walk, resized};
 
 /// A blend of 1,000 L in T4: 500 L from T1, 350 L from T5, 150 L from T6, begun at T1.
 fn blend() -> Walk {
@@ -78,6 +78,24 @@ fn a_blend_that_costs_a_claim_asks_before_its_first_transfer() {
     assert_eq!((holds(&walk, "T4"), walk.at_vessel()), (Volume::from_litres(498), "T5"));
     walk.press("space");
     assert!(holds(&walk, "T4") > Volume::from_litres(7_000));
+}
+
+/// What is asked at the end of a long page is seen first, and what stands above it is gone up to.
+#[test]
+fn a_closing_page_that_is_too_long_is_gone_up() {
+    let mut walk = blend();
+    walk.take(resized(60, 16));
+    walk.press("space z");
+    let end = walk.text(60, 16);
+    assert!(
+        end.contains("gauged at, litres: _") && end.contains("↑ more") && !end.contains("blend 26, blending"),
+        "{end}"
+    );
+    walk.press("page-up page-up");
+    let start = walk.text(60, 16);
+    assert!(start.contains("blend 26, blending into T4") && start.contains("↓ more"), "{start}");
+    walk.press("5");
+    assert!(walk.text(60, 16).contains("gauged at, litres: 5_"), "{}", walk.text(60, 16));
 }
 
 fn holds(walk: &Walk, tank: &str) -> Volume {

@@ -225,6 +225,17 @@ fn sulfur_dioxide_is_weighed_as_well_and_kilograms_are_refused() {
 }
 
 #[test]
+fn a_lot_that_has_enough_is_given_nothing() {
+    let mut walk = Walk::demo();
+    walk.press("`0167` enter d down down down enter");
+    keep(&walk, "dosing-nothing");
+    let page = walk.text(80, 24);
+    assert!(page.contains("nothing is to be given") && !page.contains("enter begin"), "{page}");
+    walk.press("enter");
+    assert!(walk.said().ends_with("Nothing is to be done."), "{}", walk.said());
+}
+
+#[test]
 fn a_lot_of_unknown_ph_is_not_dosed() {
     let mut walk = Walk::small();
     walk.press("`W-01` enter d down enter");
