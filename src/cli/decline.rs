@@ -27,8 +27,9 @@ pub fn forecast(asked: &DeclineArguments, now: Moment, page: &mut Page<'_>) -> O
         .collect();
     let on = asked.on.unwrap_or(now);
     let forecast = Forecast::of(&tests, &additions)?;
-    if on.days_of_epoch() < forecast.from_day() {
-        let last = now.at_days_of_epoch(forecast.from_day()).show_date();
+    let last = asked.tested.iter().chain(&asked.added).map(|(at, _)| *at).max_by_key(|at| at.instant());
+    if let Some(last) = last.filter(|last| on.instant() < last.instant()) {
+        let last = last.show_date();
         let sentence = format!("A forecast begins with the last test or addition, {last}. Name a later day with --on.");
         return Err(Complaint::Refused(sentence));
     }

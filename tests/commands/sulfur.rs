@@ -117,7 +117,7 @@ fn what_cannot_be_is_refused_with_a_sentence() {
         ("decline --tested 2026-09-01=-3", "Free SO2 of -3 mg/L is out of range"),
         ("decline --tested 2026-09-01=30 --added 2026-09-02=-3", "An addition that raised free SO2 by -3 mg/L"),
         (
-            "decline --tested 2026-09-01T08:00:00+02:00=30 --on 2026-08-01",
+            "decline --tested 2026-09-01=30 --on 2026-08-01",
             "A forecast begins with the last test or addition, 1 Sep 2026",
         ),
         ("decline --tested 2026-09-01=30 --floor -1", "Free SO2 of -1 mg/L is out of range"),
