@@ -223,6 +223,7 @@ impl Effects for Memory {
             | Work::Refresh
             | Work::Picture { .. }
             | Work::Lineage { .. }
+            | Work::Ledger { .. }
             | Work::Fill { .. }
             | Work::StopFill
             | Work::Who(_)

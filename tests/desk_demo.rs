@@ -8,6 +8,7 @@ use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::day::Day;
 use barrelwalk::cellar::fact::IncomingFact;
 use barrelwalk::cellar::label::Label;
+use barrelwalk::cellar::ledger::{Division, Row};
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{Access, Desk, IncomingLine};
 use barrelwalk::reckon::bottling::check_fills;
@@ -85,4 +86,28 @@ fn one_vintage_is_carried_all_the_way_to_release() {
     let next = state.lot(&Label::new("V24 Varrow").unwrap()).unwrap();
     let open: Vec<String> = state.open_checks(next).iter().map(|check| check.item.to_string()).collect();
     assert_eq!(open, ["cold", "oxygen", "label", "dry goods", "microbiology"]);
+}
+
+/// A period is folded on from month to month; its ends are the states that the desk tells of those moments, its ledger balances
+/// to the microlitre, and what it lost is what its rooms lost.
+#[test]
+fn a_period_is_what_the_desk_tells_of_its_ends() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("demo.cellar");
+    let moment = |text: &str| Moment::parse(text).unwrap();
+    let now = moment("2026-11-25T06:41:00+01:00");
+    barrelwalk::desk::create_demo(&path, now).unwrap();
+    let desk = Desk::open(&path, Access::ReadOnly).unwrap();
+    let (from, to) = (moment("2025-09-15T00:00:00+02:00"), moment("2026-10-31T23:59:59+01:00"));
+    let period = desk.period(from, to, now).unwrap();
+    assert!(*period.opening() == desk.state_before(from).unwrap());
+    assert!(*period.closing() == desk.state_at(to).unwrap());
+    for division in [Division::Whole, Division::Vessel, Division::Lot, Division::Room] {
+        assert!(period.rows(division).iter().all(Row::balances), "{division:?}");
+        let (parts, whole) = (period.losses(division), period.losses(Division::Whole));
+        let lost: u64 = parts.values().map(|its| its.lost.as_ul()).sum();
+        assert_eq!(lost, whole.values().map(|its| its.lost.as_ul()).sum::<u64>(), "{division:?}");
+        let mean: f64 = parts.values().map(barrelwalk::cellar::ledger::Losses::mean_litres).sum();
+        assert!((40_000.0..90_000.0).contains(&mean), "{mean} by {division:?}");
+    }
 }

@@ -85,6 +85,7 @@ impl MoveView {
 
     fn write(&self, plan: &MovePlan, page: &mut Page<'_>) -> Outcome {
         page.card(&MoveView::COLUMNS, self, |page| {
+            plan.beyond_words().iter().try_for_each(|words| below(page, words))?;
             plan.broken.iter().try_for_each(|broken| {
                 below(page, &format!("It costs {} the claim to {}.", broken.lot, broken.words()))
             })

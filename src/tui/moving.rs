@@ -149,7 +149,8 @@ pub(super) fn enter(model: &mut Model, page: &MovePage) -> Wishes {
     });
     let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
     let claims = asking::claims_lost(model, &whats);
-    for question in [improbable, claims] {
+    let beyond = plan.beyond_words().map(|words| format!("{words} Enter again if it is so."));
+    for question in [beyond, improbable, claims] {
         if !asking::may_go_on(model, question) {
             return Vec::new();
         }
@@ -199,6 +200,9 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
     match page.plan(model) {
         Ok(plan) => {
             say(&comes_to(&plan), Meaning::Base);
+            if let Some(beyond) = plan.beyond_words() {
+                say(&beyond, Meaning::Due);
+            }
             if let Some(lot) = plan.lot {
                 say(&format!("{} holds {} then.", plan.moved.to, model.state.lots.get(lot).label), Meaning::Base);
             }

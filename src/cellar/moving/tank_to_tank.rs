@@ -8,7 +8,7 @@ use crate::cellar::label::Text;
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{LotId, State, VesselId};
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// What is asked of a move.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,6 +51,8 @@ pub struct MovePlan {
     pub lost: Volume,
     /// What the source keeps by the book.
     pub stays: Volume,
+    /// What leaves beyond what the book has there, which is booked as a gain.
+    pub beyond: Volume,
     /// The lot that the wine is where it arrives.
     pub lot: Option<LotId>,
     /// How turbid the wine was when it was last tested.
@@ -60,6 +62,16 @@ pub struct MovePlan {
 }
 
 impl MovePlan {
+    /// What is to be said where more leaves than the book has.
+    #[must_use]
+    pub fn beyond_words(&self) -> Option<String> {
+        let told = || {
+            let beyond = self.beyond.show(VolumeUnit::Litre, 1);
+            format!("That is {beyond} more than the book has in {}: it would be booked as a gain.", self.moved.from)
+        };
+        (!self.beyond.is_zero()).then(told)
+    }
+
     /// What is lost, as a share of what leaves.
     #[must_use]
     pub fn lost_share(&self) -> Option<f64> {
@@ -88,12 +100,13 @@ impl State {
             ..WineMoved::of(source.label.clone(), target.label.clone(), volume, asked.purpose)
         };
         let lot = asked.lot.or(if target.wine.is_empty() { source.lot } else { target.lot });
-        let stays = there.saturating_sub(moved.leaves());
+        let (stays, beyond) = (there.saturating_sub(moved.leaves()), moved.leaves().saturating_sub(there));
         let what = What::WineMoved(Box::new(moved.clone()));
         what.deed().permitted(self)?;
         Ok(MovePlan {
             lost: moved.lost_from(source),
             stays: if moved.empties { Volume::ZERO } else { stays },
+            beyond,
             lot,
             before: self.turbidity_of(asked.from),
             broken: self.broken_by(&[what], at, self.practice.rules),
