@@ -206,6 +206,14 @@ pub(super) fn find(model: &mut Model, name: &Label) {
     model.say(text, Tone::Notice);
 }
 
+/// Opens the map at the first bin of a store.
+pub(super) fn go_to_store(model: &mut Model, store: &Label) {
+    let at = model.state.bin_maps().iter().position(|map| map.store.as_ref() == Some(store));
+    if let Some(store) = at {
+        model.mode = Mode::Bins(BinsPage { spot: Spot { store, ..Spot::default() }, ..BinsPage::default() });
+    }
+}
+
 /// Opens the map at a bin.
 pub(super) fn go_to(model: &mut Model, place: &Label) {
     if let Some(page) = BinsPage::at(&model.state.bin_maps(), place) {

@@ -11,6 +11,7 @@ use crate::cellar::counting::keeping::{Count, CountBegun, CountEnded, Scope, Thi
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text, is_unsafe};
 use crate::cellar::state::{State, VesselId};
+use crate::tui::bins;
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -181,8 +182,8 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
         Id::Back if page.compared => page.compared = false,
         Id::Back => {
             let text = format!("The count {} stays open: the same key goes on with it.", page.count);
-            let begun = model.why_nothing_counted().is_none();
-            model.mode = Mode::Floor;
+            let (begun, page) = (model.why_nothing_counted().is_none(), page_of(model));
+            leave(model, page.as_ref());
             if begun {
                 model.say(text, Tone::Notice);
             }
@@ -359,11 +360,28 @@ fn close(model: &mut Model) -> Wishes {
     model.enter(vec![What::CountEnded(ended)], say, Then::Stay)
 }
 
+fn page_of(model: &Model) -> Option<CountPage> {
+    match &model.mode {
+        Mode::Counting(page) => Some(page.clone()),
+        _ => None,
+    }
+}
+
+/// Goes back to where the count was opened: the map of the bins, or the floor.
+fn leave(model: &mut Model, page: Option<&CountPage>) {
+    model.mode = Mode::Floor;
+    if let Some(Where::Store(store)) = page.map(|page| &page.what) {
+        bins::go_to_store(model, store);
+    }
+}
+
 /// Goes on once something is stored: to the next line, or to what was taken back.
 pub(super) fn stored(model: &mut Model, page: CountPage, then: &Then) {
     let was_open = page.count(&model.state).is_some();
-    let booked = page.compared && !was_open;
-    let Some(mut page) = page.followed(&model.state).filter(|_| !booked) else { return };
+    if !was_open && *then == Then::Stay {
+        return leave(model, Some(&page));
+    }
+    let Some(mut page) = page.followed(&model.state) else { return };
     page.text.clear();
     if let Then::To(label) = then {
         let is_it = |id: &VesselId| model.state.vessels.get(*id).label == *label;
@@ -371,8 +389,7 @@ pub(super) fn stored(model: &mut Model, page: CountPage, then: &Then) {
         page.chosen = at.unwrap_or(page.chosen);
         page.compared = false;
     }
-    let closed = !was_open && *then == Then::Stay;
-    model.mode = if closed { Mode::Floor } else { Mode::Counting(page) };
+    model.mode = Mode::Counting(page);
     if *then == Then::GoOn {
         go_on(model);
     }

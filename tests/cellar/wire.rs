@@ -73,8 +73,18 @@ const FIELDS: &[(&str, &str)] = &[
         "vessel:label run:label bottles:count bottle_ul:volume loss_ul?:volume empties?:bool lot_code:label \
          closure?:label minutes?:count fills_ul?:volumes oxygen_mg_l?:number materials?:materials",
     ),
-    ("laid_away", "run:label bottles:count place:label release?:day from?:label"),
-    ("bottles_out", "run:label bottles:count why:text to?:text from?:label"),
+    ("store_laid_out", "store:label rows:bins"),
+    ("laid_away", "run:label bottles:count place:label release?:day from?:label lot_code?:label"),
+    ("bottle_tasted", "run:label lot_code?:label from?:label bottles:count score?:number marks?:labels text?:text"),
+    ("bottles_out", "run:label bottles:count why:text to?:text from?:label lot_code?:label"),
+    ("bottles_counted", "run:label lot_code?:label place:label bottles:count why:text"),
+    ("count_begun", "count:label room?:label store?:label"),
+    (
+        "counted",
+        "count:label vessel?:label volume_ul?:volume dip_mm?:number full:bool run?:label lot_code?:label place:label \
+         bottles?:count",
+    ),
+    ("count_ended", "count:label why?:text"),
     ("fining_trial", "trial:label vessel:label material:label stock_pct:number glasses:finings chosen_g_l?:number"),
     ("check_declared", "item:label required:bool text?:text"),
     ("checked", "lot:label item:label met:bool value?:number text?:text"),
@@ -161,6 +171,9 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
             4 => (rack(), select(vec!['a', 'b', 'd'])).prop_map(|(rack, side)| format!("{rack}-{side}").into()),
         ]
         .boxed(),
+        "bins" => prop::collection::vec((label(), any::<u16>()), 0..3)
+            .prop_map(|rows| rows.into_iter().map(|(row, bins)| json!({"row": row, "bins": bins})).collect())
+            .boxed(),
         "rows" => prop::collection::vec((label(), any::<u16>(), any::<u16>(), any::<u8>()), 0..3)
             .prop_map(|rows| {
                 let row =

@@ -130,6 +130,7 @@ fn the_bottles_of_a_store_are_counted_by_bin() {
     walk.press("tab");
     keep(&walk, "count-bottles-compared");
     walk.press("`stock count` enter");
+    assert!(matches!(walk.model.mode, Mode::Bins(_)), "back on the map");
     let there = |place: &str| walk.model.state.bin(&Label::new(place).unwrap()).bottles();
     assert_eq!(["cave/A-01", "cave/A-02", "cave/A-03", "cave/A-05"].map(there), [399, 196, 92, 12], "{}", walk.said());
 }

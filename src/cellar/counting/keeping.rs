@@ -48,7 +48,7 @@ pub struct ThingCounted {
     #[serde(default)]
     pub dip_mm: Option<f64>,
     /// Whether it was only seen to be as full as it is kept.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default)]
     pub full: bool,
     /// Of which run, where bottles were counted.
     #[serde(default)]

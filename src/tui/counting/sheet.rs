@@ -58,7 +58,7 @@ fn told(model: &Model, count: Option<&Count>, line: &Line, width: usize) -> Stri
             let found =
                 count.into_iter().flat_map(|count| &count.bottles).filter(|its| its.place.as_ref() == Some(place));
             let found: Vec<String> = found.map(|its| format!("{} {}", code(state, its), its.found)).collect();
-            (place.to_string(), "nothing expected".to_owned(), (!found.is_empty()).then(|| found.join(", ")))
+            (place.to_string(), "bottles, if any".to_owned(), (!found.is_empty()).then(|| found.join(", ")))
         }
     };
     let found = found.unwrap_or_default();
@@ -152,7 +152,7 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
     for its in bottles {
         let place = its.place.as_ref().map_or("not laid away", |place| place.as_str());
         let (words, meaning) = match u64::from(its.found).cmp(&its.book) {
-            std::cmp::Ordering::Equal => ("as in the book", Meaning::Base),
+            std::cmp::Ordering::Equal => ("as booked", Meaning::Base),
             std::cmp::Ordering::Less => ("short", Meaning::Over),
             std::cmp::Ordering::Greater => ("over", Meaning::Over),
         };
