@@ -235,6 +235,13 @@ impl Model {
         vec![Effect::Work(Work::Lineage { number, whose })]
     }
 
+    /// Turns to the lot's lineage from the vessel's, and back.
+    pub(super) fn ask_other_lineage(&mut self) -> Wishes {
+        let Mode::Lineage(page) = &self.mode else { return Vec::new() };
+        let (vessel, other) = (page.vessel.clone(), page.other(self));
+        other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose))
+    }
+
     /// Shows a lineage. Where its page is not open any more it comes too late and is dropped.
     pub(super) fn show_lineage(&mut self, number: u32, told: Result<LineageTree, String>) {
         let Mode::Lineage(page) = &mut self.mode else { return };

@@ -249,11 +249,7 @@ impl Model {
                 let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
                 return vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)));
             }
-            Id::OtherLineage => {
-                let Mode::Lineage(page) = &self.mode else { return Vec::new() };
-                let (vessel, other) = (page.vessel.clone(), page.other(self));
-                return other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose));
-            }
+            Id::OtherLineage => return self.ask_other_lineage(),
             Id::TraceVessel | Id::TraceShown => return self.trace_chosen(),
             Id::LotReview => self.review_lot(),
             Id::NextOfLot => self.go_to_next_of_lot(),

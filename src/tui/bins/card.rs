@@ -8,6 +8,7 @@ use ratatui::widgets::Block;
 use super::map::mark;
 use crate::cellar::bottling::bins::{Bin, Holding, Lying};
 use crate::cellar::bottling::bottle_tasting::BottleTaste;
+use crate::cellar::bottling::refusal::size;
 use crate::cellar::bottling::release::Readiness;
 use crate::cellar::bottling::run::Run;
 use crate::cellar::day::Day;
@@ -18,7 +19,7 @@ use crate::tui::draw::write_lines;
 use crate::tui::model::Model;
 use crate::tui::text::{fit, wrap};
 use crate::tui::theme::Meaning;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::Volume;
 
 /// Of the tastes of a lot code the card tells so many, the last.
 const TASTES: usize = 3;
