@@ -223,6 +223,7 @@ impl Effects for Memory {
             | Work::Refresh
             | Work::Picture { .. }
             | Work::Lineage { .. }
+            | Work::Trace { .. }
             | Work::Fill { .. }
             | Work::StopFill => Vec::new(),
         })

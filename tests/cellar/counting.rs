@@ -1,6 +1,7 @@
 //! A physical count that is kept while people walk, compared and booked.
 
 use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::counting::Verdict;
 use barrelwalk::cellar::counting::keeping::{Count, Scope};
 use barrelwalk::cellar::label::Text;
@@ -106,7 +107,7 @@ fn stored() -> Cellar {
 #[test]
 fn bottles_are_counted_by_bin_and_lot_code_and_the_difference_is_out_or_found() {
     let cellar = stored().given(bottles("L1", "vault/A-01", 296)).given(bottles("L2", "vault/A-01", 203));
-    assert_eq!(cellar.state.runs.by_label("G1").map(|run| run.lying()), Some(500), "nothing is booked yet");
+    assert_eq!(cellar.state.runs.by_label("G1").map(Run::lying), Some(500), "nothing is booked yet");
     let cellar = booked(cellar);
     let run = cellar.state.runs.by_label("G1").unwrap_or_else(|| panic!("no run"));
     assert_eq!((run.loose(), run.lying(), run.gone(), run.found, run.beyond), (100, 499, 4, 3, 0));

@@ -1,6 +1,7 @@
 //! What holds whatever happens: plausible and implausible facts of several laptops, in any order.
 
 use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::bottling::bins::StoreMap;
 use barrelwalk::cellar::bottling::run::OfCode;
 use barrelwalk::cellar::decide::decide;
 use barrelwalk::cellar::evolve::evolve;
@@ -450,7 +451,7 @@ fn assert_bottles(state: &State) {
         let in_bins: u64 = state
             .bin_maps()
             .iter()
-            .flat_map(|map| map.bins())
+            .flat_map(StoreMap::bins)
             .flat_map(|bin| &bin.lying)
             .filter(|lying| lying.run == id)
             .map(|lying| lying.stock.there)

@@ -107,7 +107,7 @@ impl Finish {
 
     fn bring_in(&mut self, lot: usize, number: usize, of_all: usize) -> Result<Cask> {
         let its = &LOTS[lot];
-        let fills = if number % 2 == 0 { 0 } else { self.chance.whole(1, 3) };
+        let fills = if number.is_multiple_of(2) { 0 } else { self.chance.whole(1, 3) };
         let vessel = barrel(&mut self.chance, format!("{of_all:04}"), "bordeaux", fills, 2023);
         let mut fields = json!({ "vessel": vessel.label, "type": "barrel", "capacity_ul": vessel.capacity });
         if let Value::Object(wood) = &vessel.wood {
