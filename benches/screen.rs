@@ -224,11 +224,10 @@ impl Effects for Memory {
             | Work::Picture { .. }
             | Work::Lineage { .. }
             | Work::Ledger { .. }
+            | Work::Trace { .. }
             | Work::Fill { .. }
             | Work::StopFill
-            | Work::Who(_)
-            | Work::Trace { .. }
-            | Work::Ledger { .. } => Vec::new(),
+            | Work::Who(_) => Vec::new(),
         })
     }
 }

@@ -101,7 +101,7 @@ impl House {
         self.0.instant = BEGIN + DAY + i64::try_from(year).unwrap() * 365 * DAY;
         (0..LOTS).for_each(|lot| self.receive(year, lot));
         self.each_barrel(|house, lot, number| {
-            house.moved(&format!("T{lot}"), &barrel(lot, number), 225, "barrel_down")
+            house.moved(&format!("T{lot}"), &barrel(lot, number), 225, "barrel_down");
         });
         (0..LOTS).for_each(|lot| self.moved(&format!("T{lot}"), &format!("U{lot}"), 8_000, "other"));
         for round in 0..ROUNDS {

@@ -1,4 +1,5 @@
 //! Back from bottles and forward to them: whatever happened, both ways tell the same, and every litre is accounted for.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use std::collections::BTreeMap;
 

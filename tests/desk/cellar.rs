@@ -147,7 +147,9 @@ fn standing(lines: &[Line], until: i64) -> Vec<Fact> {
 /// The state that facts give, by the definition.
 pub fn plain_fold(lines: &[Line], until: i64) -> State {
     let mut state = State::default();
-    standing(lines, until).iter().for_each(|fact| evolve(&mut state, &fact.stamp(), &fact.what));
+    for fact in standing(lines, until) {
+        evolve(&mut state, &fact.stamp(), &fact.what);
+    }
     state
 }
 
