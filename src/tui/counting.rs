@@ -181,7 +181,7 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
         Id::Back if !page.text.is_empty() => page.text.clear(),
         Id::Back if page.compared => page.compared = false,
         Id::Back => {
-            let text = format!("The count {} stays open: the same key goes on with it.", page.count);
+            let text = format!("'{}' stays open: the same key goes on with it.", page.count);
             let (begun, page) = (model.why_nothing_counted().is_none(), page_of(model));
             leave(model, page.as_ref());
             if begun {
@@ -356,7 +356,7 @@ fn close(model: &mut Model) -> Wishes {
     let Mode::Counting(page) = &model.mode else { return Vec::new() };
     let why = Text::new(page.text.trim()).ok().filter(|why| page.compared && !why.as_str().is_empty());
     let ended = CountEnded { count: page.count.clone(), why };
-    let say = format!("The count {} is closed; nothing was booked.", page.count);
+    let say = format!("'{}' is closed; nothing was booked.", page.count);
     model.enter(vec![What::CountEnded(ended)], say, Then::Stay)
 }
 

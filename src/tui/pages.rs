@@ -405,26 +405,34 @@ fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
         // Lists and lines of words name their few keys at the bottom.
         let on_the_floor =
             |command: &&Command| command.places.iter().any(|place| matches!(place, Place::Floor | Place::Typing));
-        for command in COMMANDS.iter().filter(|command| command.group == group).filter(on_the_floor) {
-            let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
-            let hindered = (command.hindered)(model).is_some();
-            let meaning = if hindered { Meaning::Unavailable } else { Meaning::Base };
-            let text_width = width.saturating_sub(14);
-            for (index, line) in wrap(command.help, text_width, marks).into_iter().enumerate() {
-                let key = if index == 0 { keys.join(" ") } else { String::new() };
-                lines.push(Line::from(vec![
-                    Span::styled(left(&key, 14, marks), key_style(model, hindered)),
-                    Span::styled(line, theme.style(meaning)),
-                ]));
-            }
-        }
+        let of_group = COMMANDS.iter().filter(|command| command.group == group).filter(on_the_floor);
+        lines.extend(of_group.flat_map(|command| help_lines(model, command, width)));
     }
+    let title = Line::styled("On the map of the bins (#)", theme.style(Meaning::Title));
+    lines.extend([Line::default(), title]);
+    let only_there = |command: &&Command| command.places == [Place::Bins];
+    lines.extend(COMMANDS.iter().filter(only_there).flat_map(|command| help_lines(model, command, width)));
     lines.push(Line::default());
     let scanner = "A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that \
                    barrel from anywhere on the floor. For any other label press / first. While a round is under way a \
                    plain number below 100 is litres. On a page and in a list home and end go to its first and last line.";
     lines.extend(wrap(scanner, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
     lines
+}
+
+/// A command with its keys; muted where it cannot be given now.
+fn help_lines(model: &Model, command: &Command, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
+    let hindered = (command.hindered)(model).is_some();
+    let meaning = if hindered { Meaning::Unavailable } else { Meaning::Base };
+    let line = |(index, line): (usize, String)| {
+        let key = if index == 0 { keys.join(" ") } else { String::new() };
+        let key = Span::styled(left(&key, 14, marks), key_style(model, hindered));
+        Line::from(vec![key, Span::styled(line, theme.style(meaning))])
+    };
+    wrap(command.help, width.saturating_sub(14), marks).into_iter().enumerate().map(line).collect()
 }
 
 fn key_style(model: &Model, hindered: bool) -> Style {
