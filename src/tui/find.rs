@@ -85,15 +85,20 @@ impl Find {
             offer(trial.label.as_str(), trial.material.as_str(), Found::Fining(id));
         }
         for (id, run) in state.runs.iter() {
-            let codes: Vec<&str> = run.lot_codes().into_iter().map(Label::as_str).collect();
-            offer(run.label.as_str(), &codes.join(" "), Found::Run(id));
+            let names = std::iter::once(&run.label).chain(run.lot_codes());
+            let nearest = names.min_by_key(|name| distance(&query, name.as_str(), "").unwrap_or(u8::MAX));
+            offer(nearest.unwrap_or(&run.label).as_str(), "", Found::Run(id));
         }
         for (id, room) in state.rooms.iter() {
             offer(room.label.as_str(), "", Found::Room(id));
         }
         for (_, run) in state.runs.iter() {
+            let lies =
+                |name: &Label| run.laid().any(|(_, stock)| *name == run.label || stock.lot_code.as_ref() == Some(name));
             for name in std::iter::once(&run.label).chain(run.lot_codes()) {
-                offer(name.as_str(), "", Found::Code(name.clone()));
+                if lies(name) {
+                    offer(name.as_str(), "", Found::Code(name.clone()));
+                }
                 offer(&traced(name), "", Found::Trace(name.clone()));
             }
         }

@@ -216,7 +216,11 @@ fn a_barrel_and_a_material_lead_forward_to_the_bottles() {
     assert_eq!(reached("trace lot B --forward", "bottled"), all, "by the topping");
     assert_eq!(reached("trace vessel 0403 --forward", "bottled"), []);
     assert_eq!(reached("trace material so2", "runs"), all);
-    assert!(desk.told(&["trace", "material", "PM 1"]).contains("590"), "the batch of an addition leads there too");
+    let of_batch = desk.told(&["trace", "material", "PM 1"]);
+    assert!(
+        of_batch.contains("L1        G1") && of_batch.contains("400"),
+        "the batch of an addition leads there: {of_batch}"
+    );
     assert_eq!(reached("trace material GX", "runs"), [(r#""G1""#.to_owned(), 400)]);
     assert_eq!(reached("trace material acid", "runs"), [], "it was given to what came into the tank later");
     assert_eq!(reached("trace block Terrace", "runs"), all);
