@@ -84,6 +84,13 @@ impl Find {
         for (id, trial) in state.finings.iter() {
             offer(trial.label.as_str(), trial.material.as_str(), Found::Fining(id));
         }
+        // Where bottles of a lot code lie, their bins come before the page of the run.
+        for (_, run) in state.runs.iter() {
+            let lies = |code: &&Label| run.laid().any(|(_, stock)| stock.lot_code.as_ref() == Some(code));
+            for code in run.lot_codes().into_iter().filter(lies) {
+                offer(code.as_str(), "", Found::Code(code.clone()));
+            }
+        }
         for (id, run) in state.runs.iter() {
             let names = std::iter::once(&run.label).chain(run.lot_codes());
             let nearest = names.min_by_key(|name| distance(&query, name.as_str(), "").unwrap_or(u8::MAX));
@@ -93,12 +100,7 @@ impl Find {
             offer(room.label.as_str(), "", Found::Room(id));
         }
         for (_, run) in state.runs.iter() {
-            let lies =
-                |name: &Label| run.laid().any(|(_, stock)| *name == run.label || stock.lot_code.as_ref() == Some(name));
             for name in std::iter::once(&run.label).chain(run.lot_codes()) {
-                if lies(name) {
-                    offer(name.as_str(), "", Found::Code(name.clone()));
-                }
                 offer(&traced(name), "", Found::Trace(name.clone()));
             }
         }
