@@ -8,6 +8,9 @@ use super::document::{Block, Card, Document, Kind, Line, Stacks, Table};
 /// How the page looks: black on white, lines that print, nothing that hangs on colour or on the size of the paper.
 const STYLE: &str = include_str!("../../assets/sheet.css");
 
+/// A cell of at most so many characters is not broken: a date (`25 Nov 2025`), the name of a lot.
+const SHORT: usize = 11;
+
 /// The page.
 #[must_use]
 pub fn page(document: &Document) -> String {
@@ -58,7 +61,7 @@ fn table(table: &Table) -> Markup {
     let cells = |cells: &[String]| {
         html! {
             @for (column, cell) in table.columns.iter().zip(table.whole_line(cells)) {
-                td class=(class(column.kind)) { @if column.kind == Kind::Box { "☐" } @else { (cell) } }
+                td class=(class(column.kind)) { @if column.kind == Kind::Box { "☐" } @else { (whole_if_short(&cell)) } }
             }
         }
     };
@@ -76,6 +79,11 @@ fn table(table: &Table) -> Markup {
             } } }
         }
     }
+}
+
+/// A date or a name in a narrow column stays on one line.
+fn whole_if_short(cell: &str) -> String {
+    if cell.chars().count() <= SHORT { cell.replace(' ', "\u{a0}") } else { cell.to_owned() }
 }
 
 fn card(card: &Card) -> Markup {
