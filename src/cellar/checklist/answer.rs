@@ -274,9 +274,9 @@ fn judged(vessels: &[VesselId], read: impl Fn(VesselId) -> Read, asked: &Asked<'
     }
 }
 
-/// What was found in a wine before something happened to it: `tested 12 Nov, then fined 20 Nov: test again`.
+/// What was found in a wine before something happened to it: `test again: fined 20 Nov, tested 12 Nov`.
 fn test_again(id: VesselId, found: Found, Lapse { by, at }: Lapse) -> Answer {
     let known = if found.drawn == found.at { "tested" } else { "drawn" };
-    let words = format!("{known} {}, then {} {}: test again", found.drawn.show_day(), by.word(), at.show_day());
+    let words = format!("test again: {} {}, {known} {}", by.word(), at.show_day(), found.drawn.show_day());
     Answer { words: Some(words), vessel: Some(id), ..Answer::default() }
 }
