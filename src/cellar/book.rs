@@ -183,6 +183,7 @@ impl Vessel {
         self.care = CareGiven::default();
         self.tests = Arc::default();
         self.additions = Arc::default();
+        self.changes = Vec::new();
         self.evaporated = Volume::ZERO;
         self.gained = Volume::ZERO;
     }

@@ -115,6 +115,22 @@ impl State {
         !self.house_checks.is_empty() || !self.lots.get(lot).checks.is_empty()
     }
 
+    /// That a lot is bottled and lies in no vessel any more, with the runs that hold it; none while some of it can still be
+    /// bottled, or where it was never bottled.
+    #[must_use]
+    pub fn wholly_bottled(&self, lot: LotId) -> Option<String> {
+        if !self.vessels_of(lot).is_empty() {
+            return None;
+        }
+        let runs = self.runs.iter().filter(|(_, run)| run.lots().contains(&lot));
+        let runs: Vec<&str> = runs.map(|(_, run)| run.label.as_str()).collect();
+        let (word, hold) = if runs.len() == 1 { ("run", "holds") } else { ("runs", "hold") };
+        let label = &self.lots.get(lot).label;
+        let held_by = runs.join(" and ");
+        (!runs.is_empty())
+            .then(|| format!("Nothing of {label} lies in a vessel any more: the {word} {held_by} {hold} it."))
+    }
+
     /// Why a lot is not ready to be bottled, if it is not.
     #[must_use]
     pub fn not_ready_to_bottle(&self, lot: LotId) -> Option<Refusal> {

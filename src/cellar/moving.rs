@@ -157,7 +157,7 @@ impl Job for WineMoved {
             state.rack_off_fining(ready.from, self.volume, lost, stamp.at);
         }
         let change = self.change(state, &ready);
-        state.wine_changed(ready.lot, stamp, change);
+        let before = state.vessels.get(ready.from).changes.clone();
         if self.purpose == Purpose::Racking && self.empties {
             state.remember_lees(ready.from, self.volume + self.loss, stamp.at);
         }
@@ -176,6 +176,10 @@ impl Job for WineMoved {
         let target = state.vessels.get_mut(ready.to);
         target.pour(&wine, Entry::MovedIn, arrival, stamp.at);
         target.history.remember(stamp, Event::MovedIn(self.volume));
+        if !self.volume.is_zero() {
+            target.inherit_changes(&before);
+            state.wine_changed(ready.to, stamp, change);
+        }
         let (from, to, tick) = (ready.from, ready.to, Tick::Done(self.volume));
         match self.purpose {
             Purpose::Racking => state.tick(from, |task| task.racks_into(to), tick),

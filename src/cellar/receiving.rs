@@ -87,7 +87,7 @@ impl Job for WineReceived {
         let vessel = state.vessels.get_mut(ready.vessel);
         vessel.pour(&ready.wine, Entry::Received, ready.arrival(), stamp.at);
         vessel.history.remember(stamp, Event::Received(ready.wine.volume()));
-        state.wine_changed(Some(ready.lot), stamp, Change::Blended);
+        state.wine_changed(ready.vessel, stamp, Change::Blended);
     }
 
     fn about(&self) -> Option<&Label> {

@@ -43,7 +43,7 @@ impl Job for Sampled {
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
         // Before the draw: what is emptied by it was sampled all the same.
         if let Some(label) = &self.sample {
-            state.keep_sample(label, id);
+            state.keep_sample(label, id, stamp.at);
         }
         let vessel = state.vessels.get_mut(id);
         vessel.draw(self.volume, Entry::Sample, stamp.at);

@@ -10,6 +10,7 @@ use super::bottling::run::Run;
 use super::bottling::store::Store;
 use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
+use super::checklist::lapse::Lapse;
 use super::counting::keeping::Count;
 use super::fact::{FactId, FactKey, Stamp};
 use super::filtration::Filtration;
@@ -386,6 +387,8 @@ pub struct Vessel {
     pub tests: Arc<KeptTests>,
     /// What was last added to its present wine, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
+    /// What happened to its present wine, the last of each kind.
+    pub changes: Vec<Lapse>,
     /// The care that its wood was given.
     pub care: CareGiven,
     /// Its last facts.

@@ -218,6 +218,8 @@ pub struct Test {
     pub id: FactId,
     /// When it happened.
     pub at: Moment,
+    /// When its wine was drawn: long before, where a sample went to a laboratory.
+    pub drawn: Moment,
     /// The vessels that it is a result of: several make a composite.
     pub vessels: SmallVec<[VesselId; 1]>,
     /// The sample, where one is named.
@@ -252,6 +254,8 @@ pub struct Drawn {
     pub filled: Option<Moment>,
     /// The lot that it held then.
     pub lot: Option<LotId>,
+    /// When it was drawn.
+    pub at: Moment,
 }
 
 /// How many of its last tests a vessel remembers, and a lot: two years of a barrel tested every month.
@@ -261,9 +265,9 @@ const A_LOTS_TESTS: usize = 2_000;
 
 impl State {
     /// A sample was drawn from a vessel.
-    pub(super) fn keep_sample(&mut self, label: &Label, vessel: VesselId) {
+    pub(super) fn keep_sample(&mut self, label: &Label, vessel: VesselId, at: Moment) {
         let holds = self.vessels.get(vessel);
-        let drawn = Drawn { vessel, filled: holds.filled, lot: holds.lot };
+        let drawn = Drawn { vessel, filled: holds.filled, lot: holds.lot, at };
         match self.samples.find(label.as_str()) {
             Some(id) => self.samples.get_mut(id).drawn.push(drawn),
             None => {
@@ -285,6 +289,8 @@ pub struct ResultOf {
     vessels: SmallVec<[VesselId; 1]>,
     /// The lots that it was when it was drawn.
     lots: SmallVec<[LotId; 1]>,
+    /// When the first of it was drawn, where it is a sample.
+    drawn: Option<Moment>,
 }
 
 impl ResultOf {
@@ -298,7 +304,7 @@ impl ResultOf {
         vessels.dedup();
         lots.sort_unstable();
         lots.dedup();
-        ResultOf { vessels, lots }
+        ResultOf { vessels, lots, drawn: None }
     }
 }
 
@@ -325,6 +331,7 @@ impl Job for Tested {
                     sample.drawn.iter().any(|drawn| drawn.vessel == id && drawn.filled == now)
                 };
                 result.vessels.retain(|id| same_wine(*id));
+                result.drawn = sample.drawn.iter().map(|drawn| drawn.at).min_by_key(|at| at.instant());
                 Ok(result)
             }
             (None, None) => Err(Refusal::NoVesselOrSample),
@@ -336,10 +343,11 @@ impl Job for Tested {
         empty.map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
     }
 
-    fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots }: ResultOf) {
+    fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots, drawn }: ResultOf) {
         let test = Arc::new(Test {
             id: stamp.id.clone(),
             at: stamp.at,
+            drawn: drawn.unwrap_or(stamp.at),
             vessels: vessels.clone(),
             sample: self.sample.clone(),
             readings: self.readings,

@@ -111,12 +111,12 @@ impl Job for Topped {
         vessel.take_in(&wine, Entry::MovedIn, colour);
         let event = if self.full { Event::Topped(self.volume) } else { Event::ToppedInPart(self.volume) };
         vessel.history.remember(stamp, event);
-        let tops = vessel.lot;
+        let is_other = lot != vessel.lot;
         if let Some(finding) = finding {
             state.learn(id, &finding);
         }
-        if lot != tops && !self.volume.is_zero() {
-            state.wine_changed(tops, stamp, Change::Blended);
+        if is_other && !self.volume.is_zero() {
+            state.wine_changed(id, stamp, Change::Blended);
         }
         state.mark_round(id, if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) });
     }

@@ -97,7 +97,25 @@ impl Addition {
 const A_VESSELS_ADDITIONS: usize = 24;
 const A_LOTS_ADDITIONS: usize = 2_000;
 
+/// Water that comes with an addition changes the wine no more than a test can tell up to one part in so many (27 CFR 24.246
+/// allows as much).
+const LITTLE_WATER_PART: u64 = 100;
+
 impl Treated {
+    /// What the addition is to the wine.
+    fn change(&self, state: &State, id: VesselId) -> Change {
+        let wine = state.vessels.get(id).volume();
+        if self.solution.as_ul() > wine.as_ul() / LITTLE_WATER_PART {
+            Change::Treated
+        } else if sulfur_dioxide_in(&self.material, self.amount).is_some() {
+            Change::Sulfured
+        } else if state.is_fining_agent(&self.material) {
+            Change::Fined
+        } else {
+            Change::Treated
+        }
+    }
+
     /// Why so much of it can hardly have gone into a vessel.
     fn absurd(&self, vessel: &Vessel) -> bool {
         let is_more_than = |amount: Mass, mg_l: u64| {
@@ -146,6 +164,7 @@ impl Job for Treated {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
+        let change = self.change(state, id);
         let vessel = state.vessels.get_mut(id);
         let addition = Arc::new(Addition {
             at: stamp.at,
@@ -173,7 +192,7 @@ impl Job for Treated {
             book::remember(&mut state.lots.get_mut(lot).additions, addition, A_LOTS_ADDITIONS);
         }
         state.remember_fining(fining);
-        state.wine_changed(lot, stamp, Change::Treated);
+        state.wine_changed(id, stamp, change);
         state.tick(id, |task| task.adds(&self.material), Tick::Done(self.solution));
     }
 

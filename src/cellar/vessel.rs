@@ -185,6 +185,7 @@ impl Job for VesselRegistered {
             taste: None,
             tests: Arc::default(),
             additions: Arc::default(),
+            changes: Vec::new(),
             care: CareGiven::default(),
             history: History::default(),
             postings: Postings::default(),

@@ -87,6 +87,9 @@ pub(super) fn enter(desk: &mut Desk, what: What, by: &EnteredBy, now: Moment) ->
 struct ChecklistView {
     lot: Label,
     ready: bool,
+    /// That it lies in bottles already, in words.
+    #[serde(skip)]
+    bottled: Option<String>,
     items: Vec<CheckView>,
 }
 
@@ -109,6 +112,7 @@ impl ChecklistView {
         let checks = state.checklist(lot);
         Ok(ChecklistView {
             lot: state.lots.get(lot).label.clone(),
+            bottled: state.wholly_bottled(lot),
             ready: !checks.iter().any(Check::stops_a_run),
             items: checks.into_iter().map(|check| CheckView::of(desk, state, check, on)).collect::<Outcome<_>>()?,
         })
@@ -124,6 +128,9 @@ impl ChecklistView {
                 wrapped(&harmless(&words), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
             }
             page.line("")?;
+            if let Some(bottled) = &self.bottled {
+                return page.line(&harmless(bottled));
+            }
             let open = self.items.iter().filter(|it| it.required && matches!(it.standing, "not met" | "not tested"));
             match open.count() {
                 0 => page.line(&format!("{} may be bottled.", self.lot)),

@@ -18,10 +18,12 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let width = usize::from(area.width);
     let place = model.place();
-    // On the floor there is enough to press, and its find box leads to these; up and down go without saying beside many keys.
+    // On the floor there is enough to press, and its find box leads to these; up, down and erasing go without saying beside many
+    // keys.
     let unsaid = |id: Id| match place {
         Place::Floor => matches!(id, Id::Checklist | Id::Bottling),
         Place::Checklist | Place::Bottling => matches!(id, Id::ListUp | Id::ListDown),
+        Place::Fining => matches!(id, Id::ListUp | Id::ListDown | Id::EraseWord),
         _ => false,
     };
     let here = |command: &&Command| {

@@ -48,6 +48,8 @@ fn entry_line(model: &Model, entry: Entry) -> String {
         Entry::TryAgent(tank) => {
             format!("Fining for {}: try an agent in glasses", model.state.vessels.get(tank).label)
         }
+        Entry::Check(lot) => format!("Before bottling {}: its checklist", model.state.lots.get(lot).label),
+        Entry::Bottle(tank) => format!("Bottle {}: plan it", model.state.vessels.get(tank).label),
         Entry::Rack(lot) => format!("Rack {} into a tank: plan it", model.state.lots.get(lot).label),
         Entry::Fill(tank) => {
             let tank = model.state.vessels.get(tank);

@@ -13,6 +13,8 @@ use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
 use crate::tui::asking;
 use crate::tui::assemblage;
+use crate::tui::bottling;
+use crate::tui::checklist;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
 use crate::tui::fining;
@@ -43,6 +45,10 @@ pub enum Entry {
     TryAgent(VesselId),
     /// The chosen barrel's lot is to be given sulfur dioxide.
     Sulfur(LotId),
+    /// The checklist of the lot of the chosen tank.
+    Check(LotId),
+    /// The chosen tank is to be bottled.
+    Bottle(VesselId),
 }
 
 /// The page of works.
@@ -67,7 +73,8 @@ impl WorksPage {
         } else {
             let tank = model.chosen().filter(|&id| !model.state.vessels.get(id).wine.is_empty());
             let (moves, tries) = (tank.map(Entry::Move), tank.map(Entry::TryAgent));
-            open.chain(fill).chain(moves).chain(sulfur).chain(tries).collect()
+            let (check, bottle) = (lot.map(Entry::Check), tank.map(Entry::Bottle));
+            open.chain(fill).chain(moves).chain(sulfur).chain(tries).chain(check).chain(bottle).collect()
         }
     }
 }
@@ -306,6 +313,8 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
         Some(&Entry::Fill(tank)) => return fill::open(model, tank),
         Some(&Entry::Move(tank)) => moving::open(model, tank),
         Some(&Entry::TryAgent(tank)) => fining::choose_agent(model, tank),
+        Some(&Entry::Check(lot)) => return checklist::show(model, lot),
+        Some(&Entry::Bottle(_)) => bottling::open(model),
         Some(&Entry::Sulfur(lot)) => model.mode = Mode::Dosing(DosingPage::new(model, lot, 0)),
         None => {}
     }

@@ -2,6 +2,7 @@
 
 use barrelwalk::cellar::account::Entry;
 use barrelwalk::cellar::bottling::bins::Holding;
+use barrelwalk::cellar::bottling::plan::BottlingAsked;
 use barrelwalk::cellar::bottling::release::Readiness;
 use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::day::Day;
@@ -381,4 +382,16 @@ proptest! {
             prop_assert_eq!(past.people.len(), 1);
         }
     }
+}
+
+#[test]
+fn a_plan_says_one_case_and_one_pallet_as_they_are_spoken() {
+    let cellar = Cellar::furnished();
+    let vessel = cellar.state.vessels.find("V").unwrap();
+    let planned = |ml: u64| {
+        let asked = BottlingAsked { litres: Some(Volume::from_ml(ml)), loss: 0, ..BottlingAsked::USUAL };
+        cellar.state.plan_bottling(vessel, asked).unwrap().bottles_words()
+    };
+    assert_eq!(planned(22 * 750), "22 bottles of 750 mL: 1 case of 12 and 10 bottles, 1 pallet");
+    assert_eq!(planned(25 * 750), "25 bottles of 750 mL: 2 cases of 12 and 1 bottle, 1 pallet");
 }

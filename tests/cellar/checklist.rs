@@ -257,7 +257,7 @@ fn what_was_said_of_a_wine_lapses_with_an_addition_a_filtration_and_other_wine()
         "parts": [{"origin": "block-w", "volume_ul": LITRE}]});
     let bentonite = json!({"kind": "treated", "vessel": "V", "material": "bentonite", "amount_ug": 100_000_000});
     assert_eq!(lapsed(&said_of_all()), [""; 0]);
-    for (change, word) in [(received, "blended"), (bentonite, "treated"), (moved_for("filtration"), "filtered")] {
+    for (change, word) in [(received, "blended"), (bentonite, "fined"), (moved_for("filtration"), "filtered")] {
         let after = said_of_all().given(change);
         assert_eq!(lapsed(&after), OF_THE_WINE, "{word}");
         let heat = check(&after, "W", "heat").words.unwrap();
@@ -284,6 +284,80 @@ fn a_topping_from_another_lot_is_other_wine() {
         check(&after.given(topped_in_part("B1", from, LITRE)), "R", "heat").standing
     };
     assert_eq!([list("T"), list("U")], [Standing::Met, Standing::NotTested]);
+}
+
+fn added(material: &str) -> Value {
+    json!({"kind": "treated", "vessel": "V", "material": material, "amount_ug": 1_000_000})
+}
+
+/// All that tests answer, and how each stands after something that happened to the wine.
+fn tested_then(change: &Value) -> Vec<String> {
+    let readings = json!({
+        "va_g_l": 0.5, "sugar_g_l": 1.0, "malic_g_l": 0.1, "turbidity_ntu": 0.6, "oxygen_mg_l": 0.4, "ph": 3.3,
+        "free_so2_mg_l": 30.0, "total_so2_mg_l": 100.0, "alcohol_pct": 13.1,
+    });
+    let label = json!({"kind": "checked", "lot": "W", "item": "alcohol", "met": true, "value": 13.0});
+    let cellar = cellar().given(label).given(tested("V", &readings)).given(change.clone());
+    let lot = cellar.state.lots.find("W").unwrap();
+    let asked = cellar.state.checklist(lot).into_iter().filter(|check| {
+        let again = check.words.as_deref().is_some_and(|words| words.starts_with("test again: "));
+        assert_eq!(again, again && check.standing == Standing::NotTested, "{check:?}");
+        again
+    });
+    asked.map(|check| check.item.to_string()).collect()
+}
+
+#[test]
+fn a_test_answers_for_the_wine_as_it_was() {
+    let all =
+        ["volatile acidity", "dry", "malic", "turbidity", "oxygen", "molecular SO2", "total SO2", "alcohol"].to_vec();
+    let received = json!({"kind": "wine_received", "vessel": "V", "lot": "W",
+        "parts": [{"origin": "block-w", "volume_ul": LITRE}]});
+    assert_eq!(tested_then(&received), all, "other wine");
+    assert_eq!(tested_then(&added("tartaric acid")), all, "what may change all");
+    assert_eq!(tested_then(&added("bentonite")), ["turbidity", "oxygen", "molecular SO2"]);
+    assert_eq!(tested_then(&added("so2")), ["oxygen", "molecular SO2"]);
+    let slurry = json!({"kind": "treated", "vessel": "V", "material": "bentonite", "amount_ug": 1_000_000,
+        "solution_ul": 100 * LITRE});
+    assert_eq!(tested_then(&slurry), all, "a slurry of much water");
+    assert_eq!(tested_then(&json!({"kind": "sampled", "vessel": "V", "volume_ul": 100_000})), [""; 0]);
+    assert_eq!(tested_then(&json!({"kind": "treated", "vessel": "T", "material": "so2", "amount_ug": 1_000})), [""; 0]);
+}
+
+#[test]
+fn what_was_found_before_is_told_and_asked_again() {
+    let cellar = cellar().given(tested("V", &json!({"turbidity_ntu": 5.0}))).given(added("bentonite"));
+    let turbidity = check(&cellar, "W", "turbidity");
+    let words = turbidity.words.unwrap();
+    assert!(words.starts_with("test again: fined ") && words.contains(", tested "), "{words}");
+    assert_eq!((turbidity.standing, turbidity.vessel), (Standing::NotTested, cellar.state.vessels.find("V")));
+    let bright = cellar.given(tested("V", &json!({"turbidity_ntu": 0.5})));
+    assert_eq!(standing(&bright, "turbidity"), Standing::Met);
+}
+
+/// What happened to a wine goes with it into the next tank, where only tests of its lot tell of it.
+#[test]
+fn what_happened_to_a_wine_moves_with_it() {
+    let malic = |changes: &[Value]| {
+        let cellar = cellar().given(tank_of("X", 3_000)).given(tested("V", &json!({"malic_g_l": 0.1})));
+        let cellar = changes.iter().fold(cellar, |cellar, change| cellar.given(change.clone()));
+        standing(&cellar, "malic")
+    };
+    assert_eq!(malic(&[moved_for("racking")]), Standing::Met);
+    assert_eq!(malic(&[added("tartaric acid"), moved_for("racking")]), Standing::NotTested);
+}
+
+/// A laboratory tells of the wine of the day on which the sample was drawn.
+#[test]
+fn a_sample_is_of_the_wine_as_it_was_drawn() {
+    let drawn = json!({"kind": "sampled", "vessel": "V", "volume_ul": 100_000, "sample": "S1"});
+    let result = json!({"kind": "tested", "sample": "S1", "malic_g_l": 0.1, "turbidity_ntu": 0.5});
+    let cellar = cellar().given(drawn);
+    assert_eq!(standing(&cellar.clone().given(result.clone()), "turbidity"), Standing::Met);
+    let late = cellar.given(added("bentonite")).given(result);
+    let turbidity = check(&late, "W", "turbidity");
+    assert!(turbidity.words.unwrap().contains(", drawn "));
+    assert_eq!((turbidity.standing, standing(&late, "malic")), (Standing::NotTested, Standing::Met));
 }
 
 /// The label did not change with the wine: tests answer to its figure anew.

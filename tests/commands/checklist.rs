@@ -73,3 +73,20 @@ fn a_wrong_word_is_refused_and_nothing_is_entered() {
     desk.misused(&["check"], "LOT");
     assert_eq!(desk.told(&["export"]), before);
 }
+
+#[test]
+fn a_lot_that_is_bottled_is_told_to_be_so() {
+    let run = |name: &str, vessel: &str, bottles: u32, empties: bool| {
+        format!(
+            r#""kind":"bottled","vessel":"{vessel}","run":"{name}","bottles":{bottles},"bottle_ul":750000,"lot_code":"{name}","empties":{empties}"#
+        )
+    };
+    let desk = desk();
+    desk.record_on("2026-11-21", &[run("A26", "T1", 600, false)]);
+    let part = desk.told(&["check", "A"]);
+    assert!(part.contains("A is not to be bottled yet: 12 required items are open."), "{part}");
+    desk.record_on("2026-11-22", &[run("A26 late", "T1", 720, true)]);
+    let whole = desk.told(&["check", "A"]);
+    assert!(whole.contains("Nothing of A lies in a vessel any more: the runs A26 and A26 late hold it."), "{whole}");
+    assert!(!whole.contains("not to be bottled yet"), "{whole}");
+}

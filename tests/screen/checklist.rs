@@ -141,7 +141,9 @@ fn a_tick_that_lapsed_says_what_happened() {
     let mut again = walk.reopened();
     again.press("/ `T9` enter !");
     go_to(&mut again, "heat");
-    assert!(again.text(80, 24).contains("tick lapsed: treated 24 N"), "{}", again.text(80, 24));
+    assert!(again.text(80, 24).contains("tick lapsed: fined 24"), "{}", again.text(80, 24));
+    go_to(&mut again, "turbidity");
+    keep(&again, "checklist-test-again");
 }
 
 #[test]
@@ -153,4 +155,35 @@ fn the_list_is_reached_from_the_lot_and_by_its_name() {
     assert!(matches!(walk.model.mode, Mode::Checklist(_)));
     walk.press("esc `0419` enter !");
     assert!(walk.said().contains("0419 holds no lot"), "{}", walk.said());
+}
+
+/// The works page of a tank leads to its checklist and to its bottling.
+#[test]
+fn the_works_of_a_tank_lead_to_its_checklist_and_its_bottling() {
+    let chosen = |entry: &str| {
+        let mut walk = blended();
+        walk.press("/ `T9` enter d end");
+        for _ in 0..40 {
+            if walk.text(80, 24).lines().any(|line| line.contains('▸') && line.contains(entry)) {
+                walk.press("enter");
+                return walk;
+            }
+            walk.press("up");
+        }
+        panic!("{entry} is not offered: {}", walk.text(80, 24));
+    };
+    let list = chosen("Before bottling Cuvée 26: its checklist");
+    assert!(matches!(&list.model.mode, Mode::Checklist(page) if page.lot.as_str() == "Cuvée 26"));
+    let bottling = chosen("Bottle T9: plan it");
+    assert!(matches!(&bottling.model.mode, Mode::Bottling(page) if page.vessel.as_str() == "T9"));
+}
+
+#[test]
+fn a_lot_that_is_bottled_says_which_run_holds_it() {
+    let mut walk = list();
+    let run = r#""kind":"bottled","vessel":"T9","run":"C26","bottles":1590,"bottle_ul":750000,"lot_code":"L1","empties":true"#;
+    cellar::record(walk.path(), &[cellar::fact("11-23", run)]);
+    walk.take(barrelwalk::tui::screen::Message::Changed);
+    keep(&walk, "checklist-bottled");
+    assert!(walk.text(160, 48).contains("Nothing of Cuvée 26 lies in a vessel any more: the run C26 holds it."));
 }

@@ -59,15 +59,18 @@ impl BottlingPlan {
     #[must_use]
     pub fn bottles_words(&self) -> String {
         let (goods, packing) = (self.goods, self.asked.packing);
-        let odd = if goods.odd_bottles == 0 { String::new() } else { format!(" and {} bottles", goods.odd_bottles) };
-        let pallets = if goods.pallets == 1 { "pallet" } else { "pallets" };
+        let counted = |count: u64, one: &str| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") };
+        let odd = match goods.odd_bottles {
+            0 => String::new(),
+            odd => format!(" and {}", counted(odd, "bottle")),
+        };
         format!(
-            "{} bottles of {}: {} cases of {}{odd}, {} {pallets}",
-            self.count.bottles,
+            "{} of {}: {} of {}{odd}, {}",
+            counted(self.count.bottles, "bottle"),
             size(self.asked.bottle),
-            goods.full_cases,
+            counted(goods.full_cases, "case"),
             packing.case,
-            goods.pallets
+            counted(goods.pallets, "pallet")
         )
     }
 

@@ -1,10 +1,12 @@
 //! What tests, tastes and holds answer of an item.
 //!
 //! The vessel that stands worst speaks for the lot. What a move of wine changes (turbidity, oxygen, free sulfur dioxide) is
-//! answered only by tests of the wine where it lies now; the rest by the last test of its lot too.
+//! answered only by tests of the wine where it lies now; the rest by the last test of its lot too. A test of the wine before
+//! something happened that changes what it found answers no longer (`lapse.rs`).
 
 use super::Standing;
 use super::item::{DRY_G_L, MALIC_DONE_G_L, MOST_OXYGEN_MG_L, OXYGEN_WANTED_MG_L, TradeItem, bright_ntu};
+use super::lapse::Lapse;
 use crate::cellar::moment::Moment;
 use crate::cellar::practice::Practice;
 use crate::cellar::state::{LotId, State, VesselId};
@@ -31,6 +33,24 @@ pub struct Answer {
 impl Default for Answer {
     fn default() -> Answer {
         Answer { standing: Standing::NotTested, words: None, vessel: None, at: None, may_be_ticked: true }
+    }
+}
+
+/// What tests say of an analyte of a vessel's wine.
+#[derive(Clone, Copy)]
+enum Read {
+    /// It was found in the wine as it is.
+    Found(Found),
+    /// It was found in the wine as it was before something happened to it.
+    Outdated(Found, Lapse),
+    /// It was never found.
+    Untested,
+}
+
+impl Read {
+    /// What was found in the wine as it is.
+    fn found(self) -> Option<Found> {
+        if let Read::Found(found) = self { Some(found) } else { None }
     }
 }
 
@@ -63,7 +83,11 @@ impl State {
                 |limits| limits.volatile_acidity,
             ),
             TradeItem::TotalSulfur => {
-                self.lawful(lot, vessels, |id| self.total_at_most(id), |limits| limits.total_sulfur_dioxide)
+                let most = |id| match self.read(id, Analyte::TotalSo2) {
+                    Read::Found(tested) => Read::Found(self.total_at_most(id, tested)),
+                    other => other,
+                };
+                self.lawful(lot, vessels, most, |limits| limits.total_sulfur_dioxide)
             }
             TradeItem::Dry => most(Analyte::Sugar, DRY_G_L),
             TradeItem::Malic => most(Analyte::Malic, MALIC_DONE_G_L),
@@ -91,30 +115,49 @@ impl State {
         }
     }
 
-    /// The last result of a vessel's wine that still tells of it.
-    fn read(&self, id: VesselId, analyte: Analyte) -> Option<Found> {
+    /// The last result of a vessel's wine, and whether it still tells of it.
+    fn read(&self, id: VesselId, analyte: Analyte) -> Read {
         let moves = matches!(analyte, Analyte::Turbidity | Analyte::Oxygen | Analyte::FreeSo2);
-        self.last_found(id, analyte).filter(|found| !moves || found.of != TestOf::Lot)
+        let tells = |found: &Found| !moves || found.of != TestOf::Lot;
+        let last = || self.last_found(id, analyte).filter(tells);
+        let Some(lapse) = self.vessels.get(id).last_outdating(analyte) else {
+            return last().map_or(Read::Untested, Read::Found);
+        };
+        match (self.last_found_since(id, analyte, lapse.at).filter(tells), last()) {
+            (Some(found), _) => Read::Found(found),
+            (None, Some(before)) => Read::Outdated(before, lapse),
+            (None, None) => Read::Untested,
+        }
     }
 
     /// The molecular sulfur dioxide at the last test of the free, by the house's model.
-    fn molecular(&self, id: VesselId) -> Option<Found> {
-        let free = self.read(id, Analyte::FreeSo2)?;
-        let found = |analyte| self.read(id, analyte);
+    fn molecular(&self, id: VesselId) -> Read {
+        let free = match self.read(id, Analyte::FreeSo2) {
+            Read::Found(free) => free,
+            other => return other,
+        };
+        let ph = self.read(id, Analyte::Ph);
+        if let Read::Outdated(..) = ph {
+            return ph;
+        }
+        let found = |analyte| self.read(id, analyte).found();
         let known = SulfurKnown {
-            ph: found(Analyte::Ph),
+            ph: ph.found(),
             alcohol: found(Analyte::Alcohol),
             temperature: found(Analyte::Temperature),
             ..SulfurKnown::default()
         };
-        let value = known.balance(self.practice.so2_model).ok()?.molecular_mg_l(free.value).ok()?;
-        Some(Found { value, ..free })
+        let balance = known.balance(self.practice.so2_model);
+        match balance.map(|balance| balance.molecular_mg_l(free.value)) {
+            Ok(Ok(value)) => Read::Found(Found { value, ..free }),
+            _ => Read::Untested,
+        }
     }
 
     /// The least sugar of some vessels, g/L, nought where one is not tested: what may be dry is held to the limits of dry
     /// wine, which are stricter.
     pub(super) fn least_sugar(&self, vessels: &[VesselId]) -> Option<f64> {
-        let sugars = vessels.iter().map(|&id| self.read(id, Analyte::Sugar).map_or(0.0, |found| found.value));
+        let sugars = vessels.iter().map(|&id| self.read(id, Analyte::Sugar).found().map_or(0.0, |found| found.value));
         sugars.min_by(f64::total_cmp)
     }
 
@@ -122,7 +165,7 @@ impl State {
         &self,
         lot: LotId,
         vessels: &[VesselId],
-        read: impl Fn(VesselId) -> Option<Found>,
+        read: impl Fn(VesselId) -> Read,
         pick: fn(Limits) -> Limit,
     ) -> Answer {
         let colour = self.lots.get(lot).colour;
@@ -196,20 +239,29 @@ fn alcohol_holds(practice: &Practice, label_pct: f64, found_pct: f64) -> bool {
 }
 
 /// The worst of some vessels. One that will not do goes before one that is not tested, and that before those that are.
-fn judged(vessels: &[VesselId], read: impl Fn(VesselId) -> Option<Found>, asked: &Asked<'_>) -> Answer {
+fn judged(vessels: &[VesselId], read: impl Fn(VesselId) -> Read, asked: &Asked<'_>) -> Answer {
     let mut worst: Option<(bool, f64, VesselId, Found)> = None;
-    let mut untested = None;
+    let (mut untested, mut outdated) = (None, None);
     for &id in vessels {
-        let Some(found) = read(id) else {
-            untested = untested.or(Some(id));
-            continue;
+        let found = match read(id) {
+            Read::Found(found) => found,
+            Read::Outdated(found, lapse) => {
+                outdated = outdated.or_else(|| Some(test_again(id, found, lapse)));
+                continue;
+            }
+            Read::Untested => {
+                untested = untested.or(Some(id));
+                continue;
+            }
         };
         let (fails, badness) = (!(asked.holds)(found.value), (asked.badness)(found.value));
         if worst.as_ref().is_none_or(|&(failed, bad, ..)| (fails, badness) > (failed, bad)) {
             worst = Some((fails, badness, id, found));
         }
     }
+    let fails = worst.as_ref().is_some_and(|&(fails, ..)| fails);
     match (worst, untested) {
+        _ if !fails && outdated.is_some() => outdated.unwrap_or_default(),
         (None, _) => Answer::default(),
         (Some((false, ..)), Some(id)) => Answer { vessel: Some(id), ..Answer::default() },
         (Some((fails, _, id, found)), _) => Answer {
@@ -220,4 +272,11 @@ fn judged(vessels: &[VesselId], read: impl Fn(VesselId) -> Option<Found>, asked:
             may_be_ticked: true,
         },
     }
+}
+
+/// What was found in a wine before something happened to it: `test again: fined 20 Nov, tested 12 Nov`.
+fn test_again(id: VesselId, found: Found, Lapse { by, at }: Lapse) -> Answer {
+    let known = if found.drawn == found.at { "tested" } else { "drawn" };
+    let words = format!("test again: {} {}, {known} {}", by.word(), at.show_day(), found.drawn.show_day());
+    Answer { words: Some(words), vessel: Some(id), ..Answer::default() }
 }

@@ -1,4 +1,5 @@
-//! Lapsing: what people said of a wine counts for the wine as it was then, and no longer once it is another one.
+//! Lapsing: what people said and what tests found of a wine counts for the wine as it was then, and no longer once it is
+//! another one.
 
 use std::sync::Arc;
 
@@ -8,16 +9,21 @@ use super::checking::Said;
 use super::item::{Item, TradeItem};
 use crate::cellar::fact::Stamp;
 use crate::cellar::moment::Moment;
-use crate::cellar::state::{LotId, State};
+use crate::cellar::state::{State, Vessel, VesselId};
+use crate::cellar::testing::Analyte;
 
-/// What happens to the wine of a lot.
+/// What happens to a wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Change {
     /// It went into another vessel: the same wine, but with other air.
     Moved,
     /// It went through a filter.
     Filtered,
-    /// Something was added to it.
+    /// Sulfur dioxide was added to it.
+    Sulfured,
+    /// A fining agent was added to it.
+    Fined,
+    /// Something else was added to it, or more water with it than a hundredth.
     Treated,
     /// Other wine came to it.
     Blended,
@@ -30,13 +36,27 @@ impl Change {
         match self {
             Change::Moved => "moved",
             Change::Filtered => "filtered",
+            Change::Sulfured => "sulfured",
+            Change::Fined => "fined",
             Change::Treated => "treated",
             Change::Blended => "blended",
         }
     }
+
+    /// Whether a test made before tells no longer of the wine. Any handling changes its air and with it the free sulfur
+    /// dioxide; what is dissolved in it else is changed by other wine and by what is added, but by a fining agent and by
+    /// sulfur dioxide so little that nobody tests again for it (common practice). The sulfur dioxide added since counts to
+    /// the total.
+    const fn outdates(self, analyte: Analyte) -> bool {
+        match analyte {
+            Analyte::Oxygen | Analyte::FreeSo2 => true,
+            Analyte::Turbidity => !matches!(self, Change::Sulfured),
+            _ => matches!(self, Change::Treated | Change::Blended),
+        }
+    }
 }
 
-/// Why what was said of an item counts no longer.
+/// Why what was said or found counts no longer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Lapse {
     /// What happened to the wine.
@@ -58,10 +78,34 @@ impl Item {
     }
 }
 
+impl Vessel {
+    /// Remembers what happened to its wine, the last of each kind.
+    fn remember_change(&mut self, change: Lapse) {
+        match self.changes.iter_mut().find(|known| known.by == change.by) {
+            Some(known) if known.at.instant() < change.at.instant() => *known = change,
+            Some(_) => {}
+            None => self.changes.push(change),
+        }
+    }
+
+    /// Remembers what happened to a wine before it was poured in.
+    pub(in crate::cellar) fn inherit_changes(&mut self, changes: &[Lapse]) {
+        changes.iter().for_each(|&change| self.remember_change(change));
+    }
+
+    /// The last thing that happened to its wine after which a kind of test is to be made again.
+    pub(super) fn last_outdating(&self, analyte: Analyte) -> Option<Lapse> {
+        let outdating = self.changes.iter().filter(|change| change.by.outdates(analyte));
+        outdating.max_by_key(|change| change.at.instant()).copied()
+    }
+}
+
 impl State {
-    /// Lets lapse what was said of the wine of a lot, to which something happened.
-    pub(in crate::cellar) fn wine_changed(&mut self, lot: Option<LotId>, stamp: &Stamp, by: Change) {
-        let Some(lot) = lot else { return };
+    /// Something happened to the wine of a vessel: what was said of its lot lapses, tests of it before are outdated.
+    pub(in crate::cellar) fn wine_changed(&mut self, id: VesselId, stamp: &Stamp, by: Change) {
+        let vessel = self.vessels.get_mut(id);
+        vessel.remember_change(Lapse { by, at: stamp.at });
+        let Some(lot) = vessel.lot else { return };
         let lapses = |said: &Said| said.lapsed.is_none() && said.item.lapses_by(by);
         // Of most lots nothing was said: they are not copied for it.
         if !self.lots.get(lot).checks.iter().any(lapses) {

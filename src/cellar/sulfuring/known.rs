@@ -46,6 +46,8 @@ pub struct Found {
     pub value: f64,
     /// When.
     pub at: Moment,
+    /// When the wine that was tested was drawn.
+    pub drawn: Moment,
     /// Whose test it is.
     pub of: TestOf,
 }
@@ -130,18 +132,27 @@ impl State {
         self.found(self.vessels.get(vessel), analyte)
     }
 
-    /// The total sulfur dioxide of a vessel at the most, mg/L: as last tested, and all that was added since.
+    /// The same, of wine that was drawn at a moment or later.
     #[must_use]
-    pub fn total_at_most(&self, vessel: VesselId) -> Option<Found> {
-        let vessel = self.vessels.get(vessel);
-        let tested = self.found(vessel, Analyte::TotalSo2)?;
-        Some(Found { value: tested.value + added_since(vessel, tested.at), ..tested })
+    pub fn last_found_since(&self, vessel: VesselId, analyte: Analyte, since: Moment) -> Option<Found> {
+        self.found_among(self.vessels.get(vessel), analyte, |test| test.drawn.instant() >= since.instant())
+    }
+
+    /// The total sulfur dioxide of a vessel at the most, mg/L: as tested, and all that was added since.
+    #[must_use]
+    pub fn total_at_most(&self, vessel: VesselId, tested: Found) -> Found {
+        Found { value: tested.value + added_since(self.vessels.get(vessel), tested.drawn), ..tested }
     }
 
     fn found(&self, vessel: &Vessel, analyte: Analyte) -> Option<Found> {
+        self.found_among(vessel, analyte, |_| true)
+    }
+
+    fn found_among(&self, vessel: &Vessel, analyte: Analyte, counts: impl Fn(&Test) -> bool) -> Option<Found> {
         let last = |of: TestOf| {
-            let (value, test) = self.latest_tests(vessel, of, analyte).next()?;
-            Some(Found { value, at: test.at, of })
+            let mut tests = self.latest_tests(vessel, of, analyte);
+            let (value, test) = tests.find(|(_, test)| counts(test))?;
+            Some(Found { value, at: test.at, drawn: test.drawn, of })
         };
         let is_outdated_by = |nearer: &Found, other: &Found| other.at.elapsed_days(nearer.at) > NEARER_GOES_BEFORE_DAYS;
         [TestOf::Own, TestOf::Composite, TestOf::Lot]

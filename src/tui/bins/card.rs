@@ -106,7 +106,8 @@ pub(super) fn bottles_and_cases(count: u64, bottle: Volume) -> String {
     match nine_litre_cases(count, bottle) {
         Some((1, 0)) => format!("{bottles} (1 case)"),
         Some((cases, 0)) => format!("{bottles} ({cases} cases)"),
-        Some((cases @ 1.., odd)) => format!("{bottles} ({cases} cases and {odd})"),
+        Some((1, odd)) => format!("{bottles} (1 case and {odd})"),
+        Some((cases @ 2.., odd)) => format!("{bottles} ({cases} cases and {odd})"),
         _ => bottles,
     }
 }
@@ -132,4 +133,18 @@ fn taste_words(model: &Model, taste: &BottleTaste) -> String {
     let code = taste.lot_code.as_ref().map_or_else(String::new, |code| format!(" {code}"));
     let day = taste.taste.at.show_date();
     format!("{warning}tasted at {}, {day}{code}: {}", months(taste.months()), said.show())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_case_and_several_are_said_as_they_are_spoken() {
+        let words = |count| bottles_and_cases(count, Volume::from_ml(750));
+        assert_eq!(words(1), "1 bottle");
+        assert_eq!(words(12), "12 bottles (1 case)");
+        assert_eq!(words(22), "22 bottles (1 case and 10)");
+        assert_eq!(words(34), "34 bottles (2 cases and 10)");
+    }
 }

@@ -47,6 +47,9 @@ fn verdict(model: &Model, page: &ChecklistPage, checks: &[Check], width: usize) 
     let open = checks.iter().filter(|check| check.stops_a_run()).count();
     let met = checks.iter().filter(|check| check.standing == Standing::Met).count();
     let lot = model.state.lots.find(page.lot.as_str());
+    if let Some(bottled) = lot.and_then(|lot| model.state.wholly_bottled(lot)) {
+        return paragraph(model, &bottled, width, Meaning::Muted);
+    }
     let (words, meaning) = match (open, lot.is_some_and(|lot| model.state.keeps_checklist(lot))) {
         (0, _) => ("nothing required is open: it may be bottled".to_owned(), Meaning::Fine),
         (1, true) => ("1 required is open: a run is refused".to_owned(), Meaning::Due),
