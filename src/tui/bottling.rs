@@ -24,7 +24,8 @@ pub use self::form::{Field, Form};
 use self::form::{Mistake, Record};
 pub use self::run::RunPage;
 pub(super) use self::run::{
-    again, facts as run_facts, lines as run_lines, show as show_run, stored as run_stored, title as run_title,
+    again, facts as run_facts, leave as leave_run, lines as run_lines, next as next_run, show as show_run,
+    show_of_bin as show_run_of_bin, stored as run_stored, title as run_title,
 };
 pub(super) use self::sheet::{lines, title};
 
