@@ -219,12 +219,9 @@ pub(super) fn go_to(model: &mut Model, place: &Label) {
     }
 }
 
-/// Carries out a command of the map, or that means something else there than on the floor; none where it is no such one.
+/// Carries out a command that means something else on the map than elsewhere, or is given there alone; none where it is
+/// no such one.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
-    if id == Id::Bins {
-        open(model);
-        return Some(Vec::new());
-    }
     let Mode::Bins(page) = &mut model.mode else { return None };
     match id {
         Id::Left => step(model, |spot| Spot { bin: spot.bin.saturating_sub(1), ..spot }),
