@@ -3,7 +3,7 @@
 mod card;
 mod line;
 mod map;
-mod sheet;
+mod ready;
 
 use crate::cellar::bottling::bins::{Bin, StoreMap};
 use crate::cellar::bottling::bottle_tasting::BottleTasted;
@@ -13,14 +13,16 @@ use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
 use crate::cellar::state::{RunId, State};
 use crate::tui::asking;
+use crate::tui::bottling;
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
+pub(super) use self::card::tastes;
 pub(super) use self::line::lines;
 pub(super) use self::map::draw;
-pub(super) use self::sheet::page;
+pub(super) use self::ready::page;
 
 /// Where the cursor stands on the map.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -40,8 +42,8 @@ pub struct BinsPage {
     pub spot: Spot,
     /// The line that is being written.
     pub line: Option<BinLine>,
-    /// The page that lies on the map, from a line on.
-    pub sheet: Option<(Sheet, usize)>,
+    /// From which line on the page lies on the map of what may go, if it does.
+    pub ready: Option<usize>,
 }
 
 /// A line that is being written about bottles.
@@ -68,15 +70,6 @@ pub enum BinAct {
     Taste,
 }
 
-/// What lies on the map.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Sheet {
-    /// What may go, now and later.
-    Ready,
-    /// The runs of a bin.
-    Runs(Vec<Label>),
-}
-
 impl BinsPage {
     /// The map with the cursor on a place, if it is there.
     #[must_use]
@@ -90,11 +83,16 @@ impl BinsPage {
         let (maps, old) = (after.bin_maps(), before.bin_maps());
         let same = bin_at(&old, self.spot).and_then(|bin| BinsPage::at(&maps, &bin.place));
         self.spot = same.map_or(self.spot.within(&maps), |page| page.spot);
-        self.sheet = self.sheet.filter(|(sheet, _)| match sheet {
-            Sheet::Ready => true,
-            Sheet::Runs(labels) => labels.iter().all(|label| after.runs.find(label.as_str()).is_some()),
-        });
         self
+    }
+
+    /// The runs whose bottles lie in the bin under the cursor, each once.
+    pub(super) fn runs(&self, state: &State) -> Vec<Label> {
+        let maps = state.bin_maps();
+        let lying = bin_at(&maps, self.spot).map_or(&[][..], |bin| &bin.lying);
+        let mut runs: Vec<RunId> = lying.iter().map(|lying| lying.run).collect();
+        runs.dedup();
+        runs.into_iter().map(|run| state.runs.get(run).label.clone()).collect()
     }
 
     /// Takes characters into the line.
@@ -221,12 +219,9 @@ pub(super) fn go_to(model: &mut Model, place: &Label) {
     }
 }
 
-/// Carries out a command of the map, or that means something else there than on the floor; none where it is no such one.
+/// Carries out a command that means something else on the map than elsewhere, or is given there alone; none where it is
+/// no such one.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
-    if id == Id::Bins {
-        open(model);
-        return Some(Vec::new());
-    }
     let Mode::Bins(page) = &mut model.mode else { return None };
     match id {
         Id::Left => step(model, |spot| Spot { bin: spot.bin.saturating_sub(1), ..spot }),
@@ -245,15 +240,15 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
         Id::LetOut => write(model, BinAct::Out),
         Id::SetRelease => write(model, BinAct::Release),
         Id::TasteBottle => write(model, BinAct::Taste),
-        Id::ReadyBottles => page.sheet = Some((Sheet::Ready, 0)),
-        Id::ShowRun => show_runs(model),
+        Id::ReadyBottles => page.ready = Some(0),
+        Id::ShowRun => return Some(bottling::show_run_of_bin(model)),
         Id::Choose => return Some(take(model)),
         Id::EraseWord => {
             page.line.as_mut().map(|line| line.text.pop());
             model.asked.clear();
         }
         Id::Back if page.line.is_some() => page.line = None,
-        Id::Back if page.sheet.is_some() => page.sheet = None,
+        Id::Back if page.ready.is_some() => page.ready = None,
         _ => return None,
     }
     Some(Vec::new())
@@ -287,17 +282,6 @@ fn next_of_code(model: &mut Model) {
     match all.get(after).or(all.first()) {
         Some(next) if *next != page.spot => page.spot = *next,
         _ => model.say("No other bin holds bottles of this lot code.", Tone::Notice),
-    }
-}
-
-/// Shows the runs whose bottles lie in the bin.
-fn show_runs(model: &mut Model) {
-    let Some(bin) = model.bin() else { return };
-    let mut runs: Vec<RunId> = bin.lying.iter().map(|lying| lying.run).collect();
-    runs.dedup();
-    let labels = runs.into_iter().map(|run| model.state.runs.get(run).label.clone()).collect();
-    if let Mode::Bins(page) = &mut model.mode {
-        page.sheet = Some((Sheet::Runs(labels), 0));
     }
 }
 
@@ -386,6 +370,6 @@ pub(super) fn bottles(count: u32) -> String {
 }
 
 /// Goes on once something is stored: the line is taken, the cursor stays.
-pub(super) fn stored(model: &mut Model, page: BinsPage) {
-    model.mode = Mode::Bins(BinsPage { line: None, ..page });
+pub(super) fn stored(model: &mut Model, page: &BinsPage) {
+    model.mode = Mode::Bins(BinsPage { line: None, ..*page });
 }

@@ -15,6 +15,7 @@ use crate::cellar::vessel::VesselType;
 use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::checklist;
+use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
@@ -24,7 +25,8 @@ pub use self::form::{Field, Form};
 use self::form::{Mistake, Record};
 pub use self::run::RunPage;
 pub(super) use self::run::{
-    again, facts as run_facts, lines as run_lines, show as show_run, stored as run_stored, title as run_title,
+    facts as run_facts, leave as leave_run, lines as run_lines, show as show_run, show_of_bin as show_run_of_bin,
+    stored as run_stored, title as run_title,
 };
 pub(super) use self::sheet::{lines, title};
 
@@ -160,8 +162,22 @@ impl Model {
     }
 }
 
+/// Carries out a command of the pages of a bottling and of its run.
+pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
+    match id {
+        Id::Bottling => open(model),
+        Id::OtherPage => return next_page(model),
+        Id::ValueBefore => turn(model, -1),
+        Id::ValueAfter => turn(model, 1),
+        Id::NextStretch => run::again(model),
+        Id::NextRun => return run::next(model),
+        _ => {}
+    }
+    Vec::new()
+}
+
 /// Opens the bottling of the vessel that is looked at, with what was written of it before.
-pub(super) fn open(model: &mut Model) {
+fn open(model: &mut Model) {
     let Some(id) = model.bottling_here() else { return };
     let label = model.state.vessels.get(id).label.clone();
     let page = draft(model, &label).filter(|page| !page.stands(&model.state));
@@ -187,7 +203,7 @@ fn keep(model: &mut Model, page: BottlingPage) {
 }
 
 /// Goes from the plan to the record, from there to the lot's checklist, and from that to the plan.
-pub(super) fn next_page(model: &mut Model) -> Wishes {
+fn next_page(model: &mut Model) -> Wishes {
     match &mut model.mode {
         Mode::Bottling(page) if !page.recording => page.go_to(Field::Run),
         Mode::Bottling(page) => {
@@ -215,7 +231,7 @@ fn to_checklist(model: &mut Model, page: BottlingPage) -> Wishes {
 }
 
 /// Left and right: the value before or after.
-pub(super) fn turn(model: &mut Model, by: isize) {
+fn turn(model: &mut Model, by: isize) {
     let Mode::Bottling(page) = &mut model.mode else { return };
     if let Some(field) = page.field() {
         page.changed = true;

@@ -193,7 +193,7 @@ impl Model {
             | Mode::Ledger(LedgerPage { line, .. })
             | Mode::Trace(TracePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Bins(BinsPage { sheet: Some((_, line)), .. })
+            | Mode::Bins(BinsPage { ready: Some(line), .. })
             | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Run(RunPage { line, .. })
             | Mode::Ending(Ending { line, .. })

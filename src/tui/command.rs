@@ -207,6 +207,7 @@ pub enum Id {
     ValueBefore,
     ValueAfter,
     NextStretch,
+    NextRun,
 }
 
 /// A command.
@@ -283,7 +284,7 @@ pub static COMMANDS: &[Command] = &[
     command!(SetRelease, "Set the release", "Says from when on the bottles of this bin may go.", Some("release"), Barrel, [Bins], [ch('r')], Model::why_no_bottles),
     command!(TasteBottle, "Taste a bottle", "Takes the taste of a bottle of this bin, which is out by that.", Some("taste"), Barrel, [Bins], [ch('t')], Model::why_no_bottles),
     command!(ReadyBottles, "Ready this month", "Lists what may go now and this month, and what comes later.", Some("ready"), Show, [Bins], [ch('d')], never),
-    command!(ShowRun, "The run", "Shows the run in this bin: its bottles by lot code, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
+    command!(ShowRun, "The run", "Shows the run in this bin: every bottle and every litre of it, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
     command!(NextOfCode, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", None, Walk, [Bins], [ch('j')], Model::why_no_run),
     command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
     command!(CountHere, "Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", None, Barrel, [Floor], [ch('&')], Model::why_no_count),
@@ -306,6 +307,7 @@ pub static COMMANDS: &[Command] = &[
     command!(ValueAfter, "The next value", "Goes to the next usual value of the chosen line: bottles, losses, cases.", Some("change"), Barrel, [Bottling], [KeyCode::Right], Model::why_no_value),
     command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
     command!(NextStretch, "The run goes on", "Writes down another stretch of this run, after a stop.", Some("goes on"), Barrel, [Run], [ch('b')], Model::why_no_stretch_of_run),
+    command!(NextRun, "The next run of this bin", "Shows the next run whose bottles lie in the same bin.", Some("next run"), Show, [Run], [KeyCode::Tab], Model::why_no_other_run),
     command!(RowBefore, "The row before", "Goes to the row before.", None, Walk, [Floor], [KeyCode::PageUp], never),
     command!(RowAfter, "The next row", "Goes to the next row.", None, Walk, [Floor], [KeyCode::PageDown], never),
     command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Floor, Bins], [KeyCode::Home], never),

@@ -159,12 +159,9 @@ pub(super) fn open(model: &mut Model) {
     model.say(text, Tone::Notice);
 }
 
-/// Carries out a command of a count, or that means something else in one; none where it is no such one.
+/// Carries out a command that means something else in a count than elsewhere, or is given there alone; none where it is
+/// no such one.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
-    if matches!(id, Id::CountHere | Id::CountStore) {
-        open(model);
-        return Some(Vec::new());
-    }
     let Mode::Counting(page) = &mut model.mode else { return None };
     match id {
         Id::GlassBefore => step(model, -1),

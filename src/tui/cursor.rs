@@ -2,7 +2,6 @@
 
 use crate::cellar::state::{RoomId, State, VesselId};
 use crate::cellar::table::Id;
-use crate::tui::command;
 
 /// A place that the cursor stands on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,24 +37,6 @@ pub enum Step {
     RowStart,
     /// To the last stack of the row.
     RowEnd,
-}
-
-impl Step {
-    /// The step that a command is, if it is one.
-    #[must_use]
-    pub const fn of(command: command::Id) -> Option<Step> {
-        match command {
-            command::Id::Left => Some(Step::Left),
-            command::Id::Right => Some(Step::Right),
-            command::Id::Up => Some(Step::Up),
-            command::Id::Down => Some(Step::Down),
-            command::Id::RowBefore => Some(Step::RowBefore),
-            command::Id::RowAfter => Some(Step::RowAfter),
-            command::Id::RowStart => Some(Step::RowStart),
-            command::Id::RowEnd => Some(Step::RowEnd),
-            _ => None,
-        }
-    }
 }
 
 impl Cursor {

@@ -5,6 +5,7 @@ use ratatui::layout::{Constraint, Layout, Position, Rect};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
+use crate::tui::bottling::RunPage;
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
@@ -38,7 +39,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         trial::draw(model, page, frame, top.union(body));
         return;
     }
-    if let Mode::Bins(page) = &model.mode {
+    if let Mode::Bins(page) | Mode::Run(RunPage { bins: Some(page), .. }) = &model.mode {
         bins::draw(model, page, frame, top.union(body));
         pages::draw(model, frame, body);
         return;

@@ -243,7 +243,7 @@ impl Model {
             Mode::Ledger(_) => Place::Ledger,
             Mode::Words(_) => Place::Words,
             Mode::Bins(page) if page.line.is_some() => Place::Words,
-            Mode::Bins(page) if page.sheet.is_some() => Place::Page,
+            Mode::Bins(page) if page.ready.is_some() => Place::Page,
             Mode::Bins(_) => Place::Bins,
             Mode::Counting(_) => Place::Count,
             Mode::Lot(_) => Place::LotPage,
@@ -346,7 +346,7 @@ impl Model {
             Mode::Bottling(page) => {
                 self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Bottling);
             }
-            Mode::Run(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Run),
+            Mode::Run(page) => self.mode = page.clone().followed(&before, &self.state),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }

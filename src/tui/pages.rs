@@ -172,9 +172,9 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             Page::narrow(body, title, lines, from)
         }
         Mode::Bins(shown) => {
-            let (sheet, line) = shown.sheet.as_ref()?;
-            let (title, lines) = bins::page(model, sheet, width);
-            Page::narrow(body, title, lines, *line)
+            let line = shown.ready?;
+            let (title, lines) = bins::page(model, width);
+            Page::narrow(body, title, lines, line)
         }
         Mode::Checklist(shown) => {
             Page::narrow(body, checklist::title(model, shown), checklist::lines(model, shown, width, height), 0)

@@ -15,14 +15,13 @@ use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::card::CardPulled;
 use crate::cellar::trial::refusal::TrialRefusal;
-use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
 pub(super) use self::page::{lines, title};
 pub use self::rating::RatingPage;
-pub(super) use self::rating::{step, stored, take, type_in};
+pub(super) use self::rating::{carry_out, step, stored, take, type_in};
 pub use self::spot::Spot;
 pub(super) use self::tasting_sheet::draw;
 
@@ -95,20 +94,6 @@ impl Model {
     }
 }
 
-/// Carries out a command that only the pages of a trial have.
-pub(super) fn carry_out(model: &mut Model, id: Id) {
-    match id {
-        Id::FlightBefore => rating::step_flight(model, -1),
-        Id::FlightAfter => rating::step_flight(model, 1),
-        Id::TasterBefore => rating::step_taster(model, -1),
-        Id::TasterAfter => rating::step_taster(model, 1),
-        Id::OtherScale => rating::turn_scale(model),
-        Id::RateGlasses => rate(model),
-        Id::AskCard => ask_card(model, true),
-        _ => {}
-    }
-}
-
 /// Escape: puts the question away, clears what is written, or goes one page back.
 pub(super) fn leave(model: &mut Model) {
     match &model.mode {
@@ -119,14 +104,14 @@ pub(super) fn leave(model: &mut Model) {
 }
 
 /// Opens the glasses of the taster that is chosen, at the first of which nothing was said.
-fn rate(model: &mut Model) {
+pub(super) fn rate(model: &mut Model) {
     let Mode::Trial(TrialPage { chosen, .. }) = model.mode else { return };
     let rating = model.trial().map(|trial| RatingPage::new(trial, chosen));
     model.mode = rating.map_or(Mode::Floor, Mode::Rating);
 }
 
 /// Asks whether to pull the card, or puts the question away.
-fn ask_card(model: &mut Model, asked: bool) {
+pub(super) fn ask_card(model: &mut Model, asked: bool) {
     if let Mode::Trial(page) = &mut model.mode {
         page.asked = asked;
     }

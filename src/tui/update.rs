@@ -224,29 +224,22 @@ impl Model {
             self.say(why, Tone::Refused);
             return Vec::new();
         }
-        self.carry_out(command.id)
-    }
-
-    fn carry_out(&mut self, id: Id) -> Wishes {
         // What was asked is answered by the same key, and by no later one.
-        if !self.may_answer(id) {
+        if !self.may_answer(command.id) {
             self.asked.clear();
         }
-        if let Some(wishes) = bins::carry_out(self, id).or_else(|| counting::carry_out(self, id)) {
-            return wishes;
-        }
-        if let Some(step) = Step::of(id) {
-            self.walk(step);
-            return Vec::new();
-        }
+        let there = bins::carry_out(self, command.id).or_else(|| counting::carry_out(self, command.id));
+        there.unwrap_or_else(|| self.carry_out(command.id))
+    }
+
+    /// Carries out a command as it is meant everywhere but on the map of the bins and in a count.
+    fn carry_out(&mut self, id: Id) -> Wishes {
         match id {
-            Id::TopBarrel if self.working.is_some() => return works::do_barrel(self),
-            Id::TopBarrel => return rounds::top_barrel(self),
+            Id::TopBarrel => return self.top_barrel(),
             Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
             Id::TopStack => return self.top_stretch(rounds::stack, "stack"),
             Id::TopRow => return self.top_stretch(rounds::row, "row"),
-            Id::Skip if self.working.is_some() => return works::skip(self),
-            Id::Skip => return rounds::skip(self),
+            Id::Skip => return self.skip(),
             Id::BeginRound => self.choose_source(For::Begin),
             Id::ChangeSource => self.choose_source(For::Change),
             Id::Works => works::page(self),
@@ -256,10 +249,7 @@ impl Model {
             Id::Taste => self.ask_words(About::Taste),
             Id::Gauge => self.ask_words(About::Gauge),
             Id::Note => self.ask_words(About::Note),
-            Id::Hold => {
-                let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
-                self.ask_words(if held { About::Free } else { About::Hold });
-            }
+            Id::Hold => self.ask_hold(),
             Id::NextToDo => self.go_on(),
             Id::NextRoom => self.next_room(),
             Id::Find => self.mode = Mode::Find(Find::default()),
@@ -284,14 +274,6 @@ impl Model {
             Id::EnterTyped => return self.take_typed(),
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
             Id::ClearTyped => self.typed.clear(),
-            _ => return self.carry_out_on_page(id),
-        }
-        Vec::new()
-    }
-
-    /// Carries out what is given on a page or in a list, and what opens the pages of the bench and of the finish.
-    fn carry_out_on_page(&mut self, id: Id) -> Wishes {
-        match id {
             Id::Choose => return self.choose(),
             Id::Back => return self.go_back(),
             Id::ChooseDose | Id::GiveFining => return fining::carry_out(self, id),
@@ -308,32 +290,48 @@ impl Model {
             Id::Bench => return bench::go_to(self),
             Id::GlassBefore => self.step_glass(-1),
             Id::GlassAfter => self.step_glass(1),
-            Id::FlightBefore
-            | Id::FlightAfter
-            | Id::TasterBefore
-            | Id::TasterAfter
-            | Id::OtherScale
-            | Id::RateGlasses
-            | Id::AskCard => trial::carry_out(self, id),
+            Id::OpenGlasses => return bench_tasting::open(self),
+            Id::FlightBefore | Id::FlightAfter | Id::TasterBefore | Id::TasterAfter | Id::OtherScale => {
+                trial::carry_out(self, id);
+            }
+            Id::RateGlasses => trial::rate(self),
+            Id::AskCard => trial::ask_card(self, true),
             Id::PullCard => return trial::pull(self),
             Id::Checklist => return checklist::open(self),
             Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
                 return checklist::carry_out(self, id);
             }
-            Id::Bottling => bottling::open(self),
-            Id::OtherPage => return bottling::next_page(self),
-            Id::ValueBefore => bottling::turn(self, -1),
-            Id::ValueAfter => bottling::turn(self, 1),
-            Id::NextStretch => bottling::again(self),
-            Id::OpenGlasses => return bench_tasting::open(self),
+            Id::Bottling | Id::OtherPage | Id::ValueBefore | Id::ValueAfter | Id::NextStretch | Id::NextRun => {
+                return bottling::carry_out(self, id);
+            }
             Id::CompleteMark => self.complete_mark(),
             Id::HoldOffered => return self.hold_offered(),
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
-            // Steps, and what is given on the map of the bins or in a count alone, are carried out before.
-            _ => {}
+            Id::Bins => bins::open(self),
+            Id::CountHere | Id::CountStore => counting::open(self),
+            Id::Left => self.walk(Step::Left),
+            Id::Right => self.walk(Step::Right),
+            Id::Up => self.walk(Step::Up),
+            Id::Down => self.walk(Step::Down),
+            Id::RowBefore => self.walk(Step::RowBefore),
+            Id::RowAfter => self.walk(Step::RowAfter),
+            Id::RowStart => self.walk(Step::RowStart),
+            Id::RowEnd => self.walk(Step::RowEnd),
+            // These are given on the map of the bins or in a count alone, and were carried out before.
+            Id::LayAway
+            | Id::CarryBottles
+            | Id::LetOut
+            | Id::SetRelease
+            | Id::TasteBottle
+            | Id::ReadyBottles
+            | Id::ShowRun
+            | Id::NextOfCode
+            | Id::NextStore
+            | Id::CompareCount
+            | Id::CloseCount => {}
         }
         Vec::new()
     }
@@ -353,6 +351,7 @@ impl Model {
             Mode::Fill(_) => return fill::leave(self),
             Mode::Checklist(_) => checklist::leave(self),
             Mode::Bottling(_) => bottling::leave(self),
+            Mode::Run(_) => bottling::leave_run(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
@@ -424,7 +423,7 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
-                    Mode::Bins(page) => return bins::stored(self, page),
+                    Mode::Bins(page) => return bins::stored(self, &page),
                     Mode::Counting(page) => return counting::stored(self, page, &then),
                     Mode::Checklist(page) => return checklist::stored(self, page),
                     Mode::Bottling(page) => return bottling::stored(self, page, then),
@@ -471,6 +470,11 @@ impl Model {
             Some(choice) if !choice.plan.sources.is_empty() => self.mode = Mode::Source(choice),
             _ => self.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
         }
+    }
+
+    fn ask_hold(&mut self) {
+        let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
+        self.ask_words(if held { About::Free } else { About::Hold });
     }
 
     fn ask_words(&mut self, about: About) {

@@ -67,6 +67,16 @@ impl Model {
         }
     }
 
+    /// Tops the barrel under the cursor, or does it in the work that is walked.
+    pub(super) fn top_barrel(&mut self) -> Wishes {
+        if self.working.is_some() { works::do_barrel(self) } else { rounds::top_barrel(self) }
+    }
+
+    /// Leaves the barrel under the cursor out of the work or the round.
+    pub(super) fn skip(&mut self) -> Wishes {
+        if self.working.is_some() { works::skip(self) } else { rounds::skip(self) }
+    }
+
     pub(super) fn top_stretch(&mut self, slots: fn(&State, Cursor) -> Option<Range<usize>>, what: &str) -> Wishes {
         let range = self.cursor.and_then(|cursor| slots(&self.state, cursor));
         let Some(range) = range else { return Vec::new() };

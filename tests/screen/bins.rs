@@ -135,6 +135,35 @@ fn a_new_place_is_asked_about_once() {
 }
 
 #[test]
+fn a_bin_leads_to_the_page_of_its_run_and_that_back_to_the_bin() {
+    for key in ["enter", "i"] {
+        let mut walk = on_the_map("");
+        let Mode::Bins(at) = walk.model.mode.clone() else { panic!("{:?}", walk.model.mode) };
+        walk.press(key);
+        assert_eq!(run_shown(&walk), "Terrace 26");
+        walk.press("tab");
+        assert!(walk.said().contains("There is only this one here"), "{}", walk.said());
+        walk.press("esc");
+        assert_eq!(walk.model.mode, Mode::Bins(at), "the map is as it was");
+    }
+}
+
+#[test]
+fn a_mixed_bin_leads_to_each_of_its_runs() {
+    let mut walk = on_the_map("down right enter");
+    assert_eq!(run_shown(&walk), "Terrace 26");
+    walk.press("tab");
+    assert_eq!(run_shown(&walk), "Chalk 26");
+    walk.press("tab");
+    assert_eq!(run_shown(&walk), "Terrace 26");
+}
+
+fn run_shown(walk: &Walk) -> &str {
+    let Mode::Run(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    page.run.as_str()
+}
+
+#[test]
 fn a_lot_code_leads_to_its_bins() {
     let mut walk = Walk::bottled();
     walk.press("/ `L262` enter");
@@ -164,7 +193,7 @@ fn the_cursor_stays_at_its_bin_when_another_program_lays_a_store_out_anew() {
 
 #[test]
 fn the_map_is_drawn_at_every_size() {
-    for keys in ["", "d", "enter", "l `600`", "down right", "tab", "end"] {
+    for keys in ["", "d", "enter", "down right enter tab", "l `600`", "down right", "tab", "end"] {
         let walk = on_the_map(keys);
         every_size(|frame| walk.model.draw(frame));
     }

@@ -113,7 +113,7 @@ pub(super) fn bottles_and_cases(count: u64, bottle: Volume) -> String {
 }
 
 /// The last tastes of a run's bottles, the newest first.
-pub(super) fn tastes(model: &Model, run: &Run, most: usize, width: usize) -> Vec<Line<'static>> {
+pub(in crate::tui) fn tastes(model: &Model, run: &Run, most: usize, width: usize) -> Vec<Line<'static>> {
     let style = |fault: bool| model.looks.theme.style(if fault { Meaning::Over } else { Meaning::Base });
     let line = |taste: &BottleTaste| {
         let fault = taste.taste.has_fault(&model.state);

@@ -1,27 +1,28 @@
-//! A bottling run on the screen: where every bottle and every litre of it is, on one page.
+//! The page of a bottling run on the screen: how one comes to it, leaves it, and goes on with the run.
 
-use ratatui::text::Line;
+mod account;
 
 use super::{BottlingPage, Form, draft, keep};
-use crate::cellar::bottling::run::{Material, Run, Stretch};
+use crate::cellar::bottling::run::{Run, Stretch};
 use crate::cellar::bottling::size;
 use crate::cellar::fact::FactId;
 use crate::cellar::label::Label;
 use crate::cellar::state::State;
-use crate::reckon::bottling::{NO_ADVICE, check_fills};
+use crate::tui::bins::BinsPage;
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::text::shown;
-use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
 use crate::tui::who;
 use crate::tui::work::Entered;
-use crate::tui::work_pages::{litres, paragraph};
+
+pub(in crate::tui) use self::account::{lines, title};
 
 /// A run on the screen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RunPage {
     /// Which run.
     pub run: Label,
+    /// The map of the bins that it was come to from, if it was.
+    pub bins: Option<BinsPage>,
     /// From which line on it is shown.
     pub line: usize,
     /// Who entered its stretches, as far as it was looked up.
@@ -29,9 +30,31 @@ pub struct RunPage {
 }
 
 impl RunPage {
-    /// The same page in another state of the cellar; none where the run is not there.
-    pub(in crate::tui) fn followed(self, state: &State) -> Option<RunPage> {
-        state.runs.find(self.run.as_str()).map(|_| self)
+    fn new(run: Label, bins: Option<BinsPage>) -> RunPage {
+        RunPage { run, bins, line: 0, who: Vec::new() }
+    }
+
+    /// The same page in another state of the cellar; where the run is not there, what it leads back to.
+    pub(in crate::tui) fn followed(mut self, before: &State, after: &State) -> Mode {
+        self.bins = self.bins.map(|bins| bins.followed(before, after));
+        self.or_back(after)
+    }
+
+    /// The page where its run is there, else what it leads back to.
+    fn or_back(self, state: &State) -> Mode {
+        if state.runs.find(self.run.as_str()).is_some() { Mode::Run(self) } else { self.back() }
+    }
+
+    /// What it leads back to: the bins, or the floor.
+    fn back(self) -> Mode {
+        self.bins.map_or(Mode::Floor, Mode::Bins)
+    }
+
+    /// The run after this one in the bin that it was come to from, and after the last the first.
+    fn next(&self, state: &State) -> Option<Label> {
+        let runs = self.bins.as_ref()?.runs(state);
+        let after = runs.iter().position(|run| *run == self.run).map_or(0, |at| at + 1);
+        runs.get(after).or(runs.first()).filter(|run| **run != self.run).cloned()
     }
 }
 
@@ -49,13 +72,47 @@ impl Model {
             })
         })
     }
+
+    /// Why there is no other run to go to, if there is none.
+    #[must_use]
+    pub fn why_no_other_run(&self) -> Option<String> {
+        let Mode::Run(page) = &self.mode else { return None };
+        let none = page.next(&self.state).is_none();
+        none.then(|| "Tab goes through the runs of a mixed bin. There is only this one here.".to_owned())
+    }
 }
 
 /// Shows a run, where it is there, and wishes to know who entered it.
 pub(in crate::tui) fn show(model: &mut Model, run: &Label) -> Wishes {
-    let page = RunPage { run: run.clone(), line: 0, who: Vec::new() };
-    model.mode = page.followed(&model.state).map_or(Mode::Floor, Mode::Run);
+    turn_to(model, RunPage::new(run.clone(), None))
+}
+
+/// Shows the run in the bin under the cursor: of several the first.
+pub(in crate::tui) fn show_of_bin(model: &mut Model) -> Wishes {
+    let Mode::Bins(bins) = &model.mode else { return Vec::new() };
+    let Some(run) = bins.runs(&model.state).into_iter().next() else { return Vec::new() };
+    let page = RunPage::new(run, Some(bins.clone()));
+    turn_to(model, page)
+}
+
+/// Shows the next run of the same bin.
+pub(in crate::tui) fn next(model: &mut Model) -> Wishes {
+    let Mode::Run(page) = &model.mode else { return Vec::new() };
+    let Some(run) = page.next(&model.state) else { return Vec::new() };
+    let page = RunPage::new(run, page.bins.clone());
+    turn_to(model, page)
+}
+
+fn turn_to(model: &mut Model, page: RunPage) -> Wishes {
+    model.mode = page.or_back(&model.state);
     who::ask(model)
+}
+
+/// Escape: back to the bins, or to the floor.
+pub(in crate::tui) fn leave(model: &mut Model) {
+    if let Mode::Run(page) = &model.mode {
+        model.mode = page.clone().back();
+    }
 }
 
 /// The facts by which a run was filled.
@@ -75,7 +132,7 @@ pub(in crate::tui) fn stored(model: &mut Model, page: RunPage) {
             model.mode = Mode::Bottling(BottlingPage { entered: None, ..written });
             model.say_also("What was written stands here again.", Tone::Done);
         }
-        None => model.mode = page.followed(&model.state).map_or(Mode::Floor, Mode::Run),
+        None => model.mode = page.or_back(&model.state),
     }
 }
 
@@ -112,88 +169,4 @@ fn form_of(run: &Run, last: &Stretch) -> Form {
     });
     form.put(super::Field::Materials, &written.collect::<Vec<_>>().join(", "));
     form
-}
-
-/// What stands over the page.
-pub(in crate::tui) fn title(model: &Model, page: &RunPage) -> String {
-    shown(&format!("The run {}", page.run), model.looks.marks)
-}
-
-/// The lines of the page.
-pub(in crate::tui) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'static>> {
-    let Some(run) = model.state.runs.by_label(page.run.as_str()) else { return Vec::new() };
-    let bullet = model.looks.marks.bullet;
-    let mut lines = Vec::new();
-    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
-    say(&named(model, run), Meaning::Strong);
-    say("Every bottle", Meaning::Title);
-    say(&run.bottles_words(), if run.beyond == 0 { Meaning::Fine } else { Meaning::Over });
-    for (place, laid) in run.laid() {
-        let release = laid.release.map_or_else(String::new, |day| format!(", release {}", day.show()));
-        say(&format!("{bullet} {} at {place}{release}", laid.there), Meaning::Base);
-    }
-    for out in run.out_by_cause() {
-        let to = out.to.map_or_else(String::new, |to| format!(", to {}", to.as_str()));
-        say(&format!("{bullet} {} out: {}{to}", out.bottles, out.why.as_str()), Meaning::Base);
-    }
-    say("Every litre", Meaning::Title);
-    say(&run.litres_words(), Meaning::Fine);
-    for id in run.vessels() {
-        let vessel = model.state.vessels.get(id);
-        let holds = if vessel.wine.is_empty() {
-            "is empty".to_owned()
-        } else {
-            format!("still holds {}", litres(vessel.volume()))
-        };
-        say(&format!("{bullet} {} {holds}", vessel.label), Meaning::Base);
-    }
-    say("Filled", Meaning::Title);
-    for stretch in run.stretches.iter() {
-        say(&format!("{bullet} {}", stretch_words(model, page, stretch)), Meaning::Base);
-    }
-    let fills = run.fills();
-    let sides = model.state.practice.sides();
-    let checks: Vec<_> = sides.iter().filter_map(|&rules| check_fills(&fills, run.bottle, rules).ok()).collect();
-    if checks.is_empty() {
-        say("No fill was measured.", Meaning::Muted);
-    } else {
-        for check in checks {
-            say(&check.words(), if check.holds() { Meaning::Fine } else { Meaning::Over });
-        }
-        say(NO_ADVICE, Meaning::Muted);
-    }
-    lines
-}
-
-/// Of which lots and when, into what, and the codes on the bottles.
-fn named(model: &Model, run: &Run) -> String {
-    let lots: Vec<&str> = run.lots().iter().map(|&lot| model.state.lots.get(lot).label.as_str()).collect();
-    let codes: Vec<&str> = run.lot_codes().into_iter().map(Label::as_str).collect();
-    let on = run.ended().map_or_else(String::new, |(_, last)| format!(", {}", last.show_date()));
-    format!(
-        "{} bottles of {}, {}{on}, lot code {}",
-        run.bottles(),
-        size(run.bottle),
-        lots.join(" and "),
-        codes.join(", ")
-    )
-}
-
-/// A stretch: when, from where, how many, how fast, and what else was written down.
-fn stretch_words(model: &Model, page: &RunPage, stretch: &Stretch) -> String {
-    let mut parts = vec![format!(
-        "until {} from {}: {} bottles, {} lost",
-        stretch.at.show_time(),
-        model.state.vessels.get(stretch.vessel).label,
-        stretch.bottles,
-        litres(stretch.loss)
-    )];
-    parts.extend(stretch.bottles_an_hour().map(|an_hour| format!("{an_hour} an hour")));
-    parts.extend(stretch.oxygen_mg_l.map(|oxygen| format!("oxygen {oxygen} mg/L")));
-    parts.extend(stretch.closure.as_ref().map(ToString::to_string));
-    parts.extend(stretch.materials.iter().map(Material::words));
-    let entered = page.who.iter().find(|it| it.fact == stretch.fact);
-    parts.extend(entered.and_then(|it| it.by.as_ref()).map(|by| format!("by {by}")));
-    parts.extend(entered.and_then(|it| it.note.as_ref()).map(|note| note.as_str().to_owned()));
-    parts.join(", ")
 }

@@ -10,6 +10,7 @@ use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::GlassRated;
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::cellar::trial::said::{Said, Scale};
+use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
@@ -162,8 +163,20 @@ pub(in crate::tui) fn step(model: &mut Model, by: isize) {
     go(model, to, "");
 }
 
+/// Carries out a command that only the glasses of a trial have.
+pub(in crate::tui) fn carry_out(model: &mut Model, id: Id) {
+    match id {
+        Id::FlightBefore => step_flight(model, -1),
+        Id::FlightAfter => step_flight(model, 1),
+        Id::TasterBefore => step_taster(model, -1),
+        Id::TasterAfter => step_taster(model, 1),
+        Id::OtherScale => turn_scale(model),
+        _ => {}
+    }
+}
+
 /// Goes to another flight of the same taster.
-pub(super) fn step_flight(model: &mut Model, by: isize) {
+fn step_flight(model: &mut Model, by: isize) {
     let to = |trial: &Trial, spot: Spot| {
         let flight = spot.flight.checked_add_signed(by)?;
         trial.tasters().get(spot.taster)?.flights.get(flight)?;
@@ -174,7 +187,7 @@ pub(super) fn step_flight(model: &mut Model, by: isize) {
 }
 
 /// Goes to another taster.
-pub(super) fn step_taster(model: &mut Model, by: isize) {
+fn step_taster(model: &mut Model, by: isize) {
     let to = |trial: &Trial, spot: Spot| {
         let taster = spot.taster.checked_add_signed(by)?;
         trial.tasters().get(taster).map(|_| Spot::first_missing(trial, taster))
@@ -199,7 +212,7 @@ fn go(model: &mut Model, to: impl Fn(&Trial, Spot) -> Option<Spot>, nowhere: &st
 }
 
 /// Turns from scores to ranks for this flight, and back. What is written stays.
-pub(super) fn turn_scale(model: &mut Model) {
+fn turn_scale(model: &mut Model) {
     if let Mode::Rating(page) = &mut model.mode {
         (page.scale, page.asked) = (page.scale.other(), false);
     }

@@ -1,0 +1,78 @@
+//! What lies on the map: which bottles may go, now and later.
+
+use ratatui::text::Line;
+
+use super::card::wine_words;
+use crate::cellar::bottling::bins::Lying;
+use crate::cellar::bottling::release::Readiness;
+use crate::cellar::day::Day;
+use crate::tui::model::Model;
+use crate::tui::text::{fit, left, right};
+use crate::tui::theme::Meaning;
+use crate::tui::work_pages::paragraph;
+
+/// The title of the page, and its lines for so many columns.
+pub(in crate::tui) fn page(model: &Model, width: usize) -> (String, Vec<Line<'static>>) {
+    ("Ready this month, and later".to_owned(), On { model, width }.ready())
+}
+
+/// What the page is written on.
+struct On<'a> {
+    model: &'a Model,
+    width: usize,
+}
+
+impl On<'_> {
+    fn titled(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
+        if lines.is_empty() {
+            return lines;
+        }
+        let title =
+            Line::styled(fit(title, self.width, self.model.looks.marks), self.model.looks.theme.style(Meaning::Title));
+        [title].into_iter().chain(lines).chain([Line::default()]).collect()
+    }
+
+    /// What may go, what comes this month, what rests, what has no release, what is not laid away.
+    fn ready(&self) -> Vec<Line<'static>> {
+        let today = Day::of(self.model.now.date());
+        let all = self.model.state.by_release(today);
+        let of = |wanted: Readiness| -> Vec<&Lying> {
+            all.iter().filter(|lying| lying.stock.readiness(today) == wanted).collect()
+        };
+        let loose = self.model.state.not_laid_away();
+        let sum = |lying: &[&Lying]| lying.iter().map(|lying| lying.stock.there).sum::<u64>();
+        let (released, this_month) = (of(Readiness::Released), of(Readiness::ThisMonth));
+        let ready = sum(&released) + sum(&this_month);
+        let told = format!("{ready} bottles are ready this month.");
+        let mut lines = paragraph(self.model, &told, self.width, Meaning::Strong);
+        lines.push(Line::default());
+        lines.extend(self.titled("due later this month", self.table(&this_month, Meaning::Due)));
+        lines.extend(self.titled("released", self.table(&released, Meaning::Fine)));
+        lines.extend(self.titled("resting", self.table(&of(Readiness::Resting), Meaning::Base)));
+        lines.extend(self.titled("no release set", self.table(&of(Readiness::NoRelease), Meaning::Muted)));
+        lines.extend(self.titled("not laid away", self.table(&loose.iter().collect::<Vec<_>>(), Meaning::Muted)));
+        lines
+    }
+
+    fn table(&self, lying: &[&Lying], meaning: Meaning) -> Vec<Line<'static>> {
+        let marks = self.model.looks.marks;
+        let style = self.model.looks.theme.style(meaning);
+        let line = |lying: &&Lying| {
+            let run = self.model.state.runs.get(lying.run);
+            let stock = &lying.stock;
+            let day = stock.release.map_or_else(String::new, Day::show);
+            let code = stock.lot_code.as_ref().map_or("?", |code| code.as_str());
+            let place = stock.place.as_ref().map_or("", |place| place.as_str());
+            let text = format!(
+                "{} {} {} {}  {}",
+                left(&day, 11, marks),
+                right(&stock.there.to_string(), 6, marks),
+                left(code, 10, marks),
+                left(place, 16, marks),
+                wine_words(&self.model.state, run)
+            );
+            Line::styled(fit(&text, self.width, marks), style)
+        };
+        lying.iter().map(line).collect()
+    }
+}
