@@ -177,7 +177,7 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
 }
 
 /// Opens the bottling of the vessel that is looked at, with what was written of it before.
-fn open(model: &mut Model) {
+pub(super) fn open(model: &mut Model) {
     let Some(id) = model.bottling_here() else { return };
     let label = model.state.vessels.get(id).label.clone();
     let page = draft(model, &label).filter(|page| !page.stands(&model.state));
