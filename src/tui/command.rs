@@ -33,7 +33,7 @@ pub enum Place {
     Rating,
     /// On the page of a barrel-down.
     Fill,
-    /// Where a work that begins is named, or the batch of what is given.
+    /// Where a line is written: the name of a work that begins, the batch of what is given, a reason, a figure.
     Name,
     /// On the page of a fining trial.
     Fining,
@@ -45,7 +45,6 @@ pub enum Place {
     Bins,
     /// In a physical count.
     Count,
-    /// Where a line is written: the name of a work that begins, a reason, a figure.
     /// On the checklist of a lot.
     Checklist,
     /// On the plan of a bottling or the record of its run.

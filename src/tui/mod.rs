@@ -35,6 +35,7 @@ pub mod fill;
 pub mod find;
 pub mod fining;
 mod floor;
+mod giving;
 mod head;
 pub mod holding;
 pub mod ledger;

@@ -29,8 +29,13 @@ fn blend() -> Walk {
         "11-24",
         r#""kind":"work_set","work":"blend 26","task":"blending","into":"T4","lot":"Assemblage 26","stops":[{"vessel":"T1","volume_ul":500000000},{"vessel":"T5","volume_ul":350000000},{"vessel":"T6","volume_ul":150000000}]"#,
     ));
+    taken_up(&facts)
+}
+
+/// The small cellar with these facts, the first of its works taken up.
+fn taken_up(facts: &[String]) -> Walk {
     let before = Walk::small();
-    cellar::record(before.path(), &facts);
+    cellar::record(before.path(), facts);
     let mut walk = before.reopened();
     walk.keep_cellar_of(before);
     walk.press("d enter");
@@ -53,12 +58,7 @@ fn blend_of_another_lot() -> Walk {
             r#""kind":"work_set","work":"blend 26","task":"blending","into":"T4","lot":"M26 Upper Terrace","stops":[{"vessel":"T1","volume_ul":500000000},{"vessel":"T5","volume_ul":7000000000}]"#,
         ),
     ];
-    let before = Walk::small();
-    cellar::record(before.path(), &facts);
-    let mut walk = before.reopened();
-    walk.keep_cellar_of(before);
-    walk.press("d enter");
-    walk
+    taken_up(&facts)
 }
 
 /// The whole blend is asked about, though its first transfer takes nothing from the lot, and the second is not asked about again.

@@ -1,0 +1,224 @@
+//! Commands as they are given: carried out here, or handed to the page that they are meant for.
+
+use crate::tui::bench;
+use crate::tui::bench_tasting;
+use crate::tui::bins;
+use crate::tui::bottling;
+use crate::tui::checklist;
+use crate::tui::command::{Command, Id};
+use crate::tui::counting;
+use crate::tui::cursor::Step;
+use crate::tui::fill;
+use crate::tui::find::Find;
+use crate::tui::fining;
+use crate::tui::holding;
+use crate::tui::ledger;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::moving;
+use crate::tui::rounds;
+use crate::tui::screen::Effect;
+use crate::tui::source::{For, SourceChoice};
+use crate::tui::trial;
+use crate::tui::update::Wishes;
+use crate::tui::words::{About, Words};
+use crate::tui::work::Work;
+use crate::tui::works::{self, Ending};
+
+impl Model {
+    /// Carries out a command, or says why it cannot be given now.
+    pub(super) fn give(&mut self, command: &Command) -> Wishes {
+        if let Some(why) = (command.hindered)(self) {
+            self.say(why, Tone::Refused);
+            return Vec::new();
+        }
+        // What was asked is answered by the same key, and by no later one.
+        if !self.may_answer(command.id) {
+            self.asked.clear();
+        }
+        let there = bins::carry_out(self, command.id).or_else(|| counting::carry_out(self, command.id));
+        there.unwrap_or_else(|| self.carry_out(command.id))
+    }
+
+    /// Carries out a command as it is meant everywhere but on the map of the bins and in a count.
+    fn carry_out(&mut self, id: Id) -> Wishes {
+        match id {
+            Id::TopBarrel => return self.top_barrel(),
+            Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
+            Id::TopStack => return self.top_stretch(rounds::stack, "stack"),
+            Id::TopRow => return self.top_stretch(rounds::row, "row"),
+            Id::Skip => return self.skip(),
+            Id::BeginRound => self.choose_source(For::Begin),
+            Id::ChangeSource => self.choose_source(For::Change),
+            Id::Works => works::page(self),
+            Id::EndRound => self.show_ending(),
+            Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone()))],
+            Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
+            Id::Taste => self.ask_words(About::Taste),
+            Id::Gauge => self.ask_words(About::Gauge),
+            Id::Note => self.ask_words(About::Note),
+            Id::Hold => self.ask_hold(),
+            Id::NextToDo => self.go_on(),
+            Id::NextRoom => self.next_room(),
+            Id::Find => self.mode = Mode::Find(Find::default()),
+            Id::NextColouring => self.colouring = self.colouring.turned(1),
+            Id::PreviousColouring => self.colouring = self.colouring.turned(-1),
+            Id::RoomPlan => self.plan_shown = !self.plan_shown,
+            Id::BarrelPicture => return self.ask_barrel_picture(),
+            Id::RoomPicture => return self.ask_room_picture(),
+            Id::Lineage => return self.ask_lineage_here(),
+            Id::OtherLineage => return self.ask_other_lineage(),
+            Id::TraceVessel | Id::TraceShown => return self.trace_chosen(),
+            Id::LotReview => self.review_lot(),
+            Id::NextOfLot => self.go_to_next_of_lot(),
+            Id::LotBarrels => self.show_barrels_of_lot(),
+            Id::LotBeside => self.turn_lot_beside(1),
+            Id::LotBesideBack => self.turn_lot_beside(-1),
+            Id::NextView => self.turn_view(1),
+            Id::ViewBefore => self.turn_view(-1),
+            Id::Messages => self.mode = Mode::Messages(0),
+            Id::Help => self.mode = Mode::Help(0),
+            Id::Quit => bottling::quit(self),
+            Id::EnterTyped => return self.take_typed(),
+            Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
+            Id::ClearTyped => self.typed.clear(),
+            Id::Choose => return self.choose(),
+            Id::Back => return self.go_back(),
+            Id::ChooseDose | Id::GiveFining => return fining::carry_out(self, id),
+            Id::OtherPurpose => moving::turn_purpose(self),
+            Id::Ledger | Id::MonthBefore | Id::MonthAfter | Id::MonthOrYear | Id::OtherDivision => {
+                return ledger::carry_out(self, id);
+            }
+            Id::NextPattern => fill::next_pattern(self),
+            Id::ListUp => self.move_choice(-1),
+            Id::ListDown => self.move_choice(1),
+            Id::ListStart => self.move_choice(isize::MIN),
+            Id::ListEnd => self.move_choice(isize::MAX),
+            Id::ChooseForBench => bench_tasting::choose_barrel(self),
+            Id::Bench => return bench::go_to(self),
+            Id::GlassBefore => self.step_glass(-1),
+            Id::GlassAfter => self.step_glass(1),
+            Id::OpenGlasses => return bench_tasting::open(self),
+            Id::FlightBefore | Id::FlightAfter | Id::TasterBefore | Id::TasterAfter | Id::OtherScale => {
+                trial::carry_out(self, id);
+            }
+            Id::RateGlasses => trial::rate(self),
+            Id::AskCard => trial::ask_card(self, true),
+            Id::PullCard => return trial::pull(self),
+            Id::Checklist => return checklist::open(self),
+            Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
+                return checklist::carry_out(self, id);
+            }
+            Id::Bottling | Id::OtherPage | Id::ValueBefore | Id::ValueAfter | Id::NextStretch | Id::NextRun => {
+                return bottling::carry_out(self, id);
+            }
+            Id::CompleteMark => self.complete_mark(),
+            Id::HoldOffered => return self.hold_offered(),
+            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
+            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
+            Id::PageStart => self.scroll(|_| 0),
+            Id::PageEnd => self.scroll(|_| usize::MAX),
+            Id::Bins => bins::open(self),
+            Id::CountHere | Id::CountStore => counting::open(self),
+            Id::Left => self.walk(Step::Left),
+            Id::Right => self.walk(Step::Right),
+            Id::Up => self.walk(Step::Up),
+            Id::Down => self.walk(Step::Down),
+            Id::RowBefore => self.walk(Step::RowBefore),
+            Id::RowAfter => self.walk(Step::RowAfter),
+            Id::RowStart => self.walk(Step::RowStart),
+            Id::RowEnd => self.walk(Step::RowEnd),
+            // These are given on the map of the bins or in a count alone, and were carried out before.
+            Id::LayAway
+            | Id::CarryBottles
+            | Id::LetOut
+            | Id::SetRelease
+            | Id::TasteBottle
+            | Id::ReadyBottles
+            | Id::ShowRun
+            | Id::NextOfCode
+            | Id::NextStore
+            | Id::CompareCount
+            | Id::CloseCount => {}
+        }
+        Vec::new()
+    }
+
+    /// Whether a command may be the answer to what was asked.
+    fn may_answer(&self, id: Id) -> bool {
+        match id {
+            Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit => true,
+            Id::Choose => matches!(self.mode, Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_)),
+            _ => false,
+        }
+    }
+
+    /// Goes back by as much as the page that is open says.
+    fn go_back(&mut self) -> Wishes {
+        match self.mode {
+            Mode::Fill(_) => return fill::leave(self),
+            Mode::Checklist(_) => checklist::leave(self),
+            Mode::Bottling(_) => bottling::leave(self),
+            Mode::Run(_) => bottling::leave_run(self),
+            Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
+            Mode::Fining(_) => fining::leave(self),
+            _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
+        }
+        Vec::new()
+    }
+
+    fn hold_offered(&self) -> Wishes {
+        if let Mode::Offer(offer) = &self.mode { holding::hold_offered(self, offer) } else { Vec::new() }
+    }
+
+    fn complete_mark(&mut self) {
+        if let Mode::Words(words) = &mut self.mode {
+            words.complete(&self.state);
+        }
+    }
+
+    /// Shows what is done and what is not, before the work or the round is closed.
+    fn show_ending(&mut self) {
+        let ending = self.working.map(|work| Mode::Ending(Ending::new(work)));
+        self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
+    }
+
+    /// Takes back the last character of what is being written.
+    fn erase(&mut self) {
+        match (&mut self.mode, &mut self.bench) {
+            (Mode::Find(find), _) => {
+                find.query.pop();
+                find.chosen = 0;
+            }
+            (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
+            (Mode::Words(words), _) => drop(words.text.pop()),
+            (Mode::Fill(page), _) => page.erase(),
+            (Mode::Checklist(page), _) => page.erase(),
+            (Mode::Bottling(page), _) => page.erase(),
+            (Mode::Rating(page), _) => page.erase(),
+            (Mode::Fining(page), _) => page.erase(),
+            (Mode::Move(page), _) => drop(page.line.pop()),
+            (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
+            _ => {
+                self.typed.pop();
+            }
+        }
+    }
+
+    fn choose_source(&mut self, purpose: For) {
+        match SourceChoice::new(self, purpose) {
+            Some(choice) if !choice.plan.sources.is_empty() => self.mode = Mode::Source(choice),
+            _ => self.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
+        }
+    }
+
+    fn ask_hold(&mut self) {
+        let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
+        self.ask_words(if held { About::Free } else { About::Hold });
+    }
+
+    fn ask_words(&mut self, about: About) {
+        if let Some(vessel) = self.chosen_vessel() {
+            self.mode = Mode::Words(Words::new(about, &vessel.label));
+        }
+    }
+}
