@@ -355,6 +355,7 @@ impl Model {
             Mode::Bottling(_) => bottling::leave(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
+            Mode::Trace(_) => self.leave_trace(),
             _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
         }
         Vec::new()
