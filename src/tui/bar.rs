@@ -4,6 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
+use crate::cellar::vessel::VesselType;
 use crate::cellar::work::Task;
 use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
 use crate::tui::model::{Mode, Model};
@@ -18,9 +19,11 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let width = usize::from(area.width);
     let place = model.place();
-    // On the floor there is enough to press, and its find box leads to these; up, down and erasing go without saying beside many
-    // keys.
+    // On the floor there is enough to press, and its find box leads to these; at a tank nobody tops. Up, down and erasing go
+    // without saying beside many keys.
+    let at_tank = stands_at_tank(model);
     let unsaid = |id: Id| match place {
+        Place::Floor if at_tank => is_of_the_aisle(id),
         Place::Floor => matches!(id, Id::Checklist | Id::Bottling),
         Place::Checklist | Place::Bottling => matches!(id, Id::ListUp | Id::ListDown),
         Place::Fining => matches!(id, Id::ListUp | Id::ListDown | Id::EraseWord),
@@ -66,10 +69,34 @@ fn push(
     spans.push(Span::styled(format!(" {word}  "), word_style));
 }
 
+/// Whether a tank is looked at that no work is walked to: what is done in the aisle is not done to it.
+fn stands_at_tank(model: &Model) -> bool {
+    let aside = model.aside.map(|id| model.state.vessels.get(id).vessel_type);
+    model.working.is_none() && aside == Some(VesselType::Tank)
+}
+
+/// What is pressed on the way along the barrels.
+const fn is_of_the_aisle(id: Id) -> bool {
+    matches!(
+        id,
+        Id::TopBarrel
+            | Id::TopRack
+            | Id::TopStack
+            | Id::TopRow
+            | Id::Skip
+            | Id::BeginRound
+            | Id::EndRound
+            | Id::ChangeSource
+            | Id::NextRoom
+            | Id::NextColouring
+            | Id::RoomPlan
+    )
+}
+
 /// Digits are no command, but what one types most on a round.
 fn typing_hint(model: &Model) -> Option<(String, String)> {
     let measures = model.working.is_none_or(|work| !matches!(model.state.works.get(work).task, Task::Caring { .. }));
-    let here = model.place() == Place::Floor && measures && model.why_no_litres().is_none();
+    let here = model.place() == Place::Floor && !stands_at_tank(model) && measures && model.why_no_litres().is_none();
     let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
     here.then(|| ("digits".to_owned(), unit.to_owned()))
 }

@@ -129,6 +129,9 @@ impl Model {
         self.why_read_only().or_else(|| {
             let id = self.state.finings.find(page.tried.trial.as_str());
             let Some(id) = id else { return Some("Nothing is written yet. Write a dose first, like 0.5.".to_owned()) };
+            if page.tried.chosen_g_l.is_none() {
+                return Some("No dose is chosen yet. Go up to a glass and press tab.".to_owned());
+            }
             let vessel = self.state.finings.get(id).vessel;
             self.state.plan_fining(id, vessel).err().map(|refusal| refusal.to_string())
         })

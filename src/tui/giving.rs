@@ -159,6 +159,7 @@ impl Model {
             Mode::Checklist(_) => checklist::leave(self),
             Mode::Bottling(_) => bottling::leave(self),
             Mode::Run(_) => bottling::leave_run(self),
+            Mode::Trace(_) => self.leave_trace(),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),

@@ -270,10 +270,15 @@ impl Model {
 
     /// Says something: on the message line, and in the list of messages.
     pub fn say(&mut self, text: impl Into<String>, tone: Tone) {
+        let text = text.into();
+        // What was done is told each time; a refusal or a hint that comes again stands once.
+        if self.said.last().is_some_and(|last| tone != Tone::Done && last.tone == tone && last.text == text) {
+            self.said.pop();
+        }
         if self.said.len() == MESSAGES {
             self.said.remove(0);
         }
-        self.said.push(Said { at: self.now, text: text.into(), tone });
+        self.said.push(Said { at: self.now, text, tone });
         self.saying = true;
     }
 
@@ -339,6 +344,10 @@ impl Model {
             Mode::Fining(page) => self.mode = Mode::Fining(page.clone().followed(&self.state)),
             Mode::Move(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Move),
             Mode::Bins(page) => self.mode = Mode::Bins(page.clone().followed(&before, &self.state)),
+            Mode::Trace(page) => {
+                let from = page.from.clone().map(|from| from.followed(&before, &self.state));
+                self.mode = Mode::Trace(TracePage { from, ..page.clone() });
+            }
             Mode::Counting(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Counting),
             Mode::Checklist(page) => {
                 self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Checklist);

@@ -8,6 +8,7 @@ use crate::cellar::moment::Moment;
 use crate::sheets::document::Document;
 use crate::sheets::trace::{From, back, forward};
 use crate::sheets::{plain, wrap};
+use crate::tui::bins::BinsPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::text::fit;
@@ -64,6 +65,8 @@ pub struct TracePage {
     pub told: Option<Document>,
     /// From which line on it is shown.
     pub line: usize,
+    /// The map of the bins, where it was asked for from there: it leads back.
+    pub from: Option<BinsPage>,
 }
 
 /// The title of a trace, and its lines for a page of so many columns.
@@ -139,8 +142,18 @@ impl Model {
     pub(super) fn ask_trace(&mut self, of: Traced) -> Wishes {
         self.pictures = self.pictures.wrapping_add(1);
         let number = self.pictures;
-        self.mode = Mode::Trace(TracePage { number, of: of.clone(), told: None, line: 0 });
+        let from = match &self.mode {
+            Mode::Bins(page) => Some(page.clone()),
+            _ => None,
+        };
+        self.mode = Mode::Trace(TracePage { number, of: of.clone(), told: None, line: 0, from });
         vec![Effect::Work(Work::Trace { number, of })]
+    }
+
+    /// Leaves a trace for where it was asked for: the map of the bins, else the floor.
+    pub(super) fn leave_trace(&mut self) {
+        let Mode::Trace(page) = &mut self.mode else { return };
+        self.mode = page.from.take().map_or(Mode::Floor, Mode::Bins);
     }
 
     /// Shows a trace. Where its page is not open any more it comes too late and is dropped.
@@ -153,7 +166,7 @@ impl Model {
         match told.and_then(|found| found.ok_or(gone)) {
             Ok(document) => page.told = Some(document),
             Err(why) => {
-                self.mode = Mode::Floor;
+                self.leave_trace();
                 self.say(why, Tone::Refused);
             }
         }

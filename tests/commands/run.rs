@@ -291,7 +291,7 @@ fn the_order_of_a_bottling_is_printed() {
     let desk = desk();
     let order = desk.told("sheet bottling T1 --litres 300 --bottle 1.5L --case 6 --code L7 --hours 3");
     assert!(order.contains("Bottling order: T1") && order.contains("Lot code on the bottles: L7"), "{order}");
-    assert!(order.contains("198 bottles of 1.5 L: 33 cases of 6, 1 pallet; 3 L expected to be lost."), "{order}");
+    assert!(order.contains("198 bottles of 1.5 L: 33 cases of 6, 1 pallet; 3.0 L expected to be lost."), "{order}");
     assert!(desk.told("sheet bottling T1 --html").starts_with("<!DOCTYPE html>"));
     desk.refused("sheet bottling T1 --litres 326", "T1 holds 325 L by the book, and 326 L is to be bottled");
     desk.refused("sheet bottling 0402", "0402 holds nothing by the book");

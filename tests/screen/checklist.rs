@@ -51,6 +51,13 @@ fn the_list_as_tests_answer_it() {
     let mut walk = list();
     go_to(&mut walk, "turbidity");
     keep(&walk, "checklist");
+    let chosen = |walk: &Walk| if let Mode::Checklist(page) = &walk.model.mode { page.chosen } else { usize::MAX };
+    let count = walk.model.state.checklist(walk.model.state.lots.find("Cuvée 26").unwrap()).len();
+    walk.press("end");
+    assert_eq!(chosen(&walk), count - 1);
+    assert!(walk.text(80, 24).contains("↑ 1 above"), "{}", walk.text(80, 24));
+    walk.press("home");
+    assert_eq!(chosen(&walk), 0);
     assert_eq!(walk.facts(), [""; 0]);
 }
 

@@ -31,7 +31,7 @@ fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
     walk.press("`0: as it is, 12 NTU` enter `0.05: clear, 3 NTU, 15` enter `0.2: stripped` enter");
     assert_eq!(walk.facts().len(), 3);
     walk.press("end");
-    assert!(walk.said().contains("No dose of the fining trial"), "{}", walk.said());
+    assert!(walk.said().contains("No dose is chosen yet. Go up to a glass"), "{}", walk.said());
     walk.press("tab");
     assert!(walk.said().contains("Go up to the glass"), "{}", walk.said());
     walk.press("up tab");

@@ -31,6 +31,8 @@ fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
     assert!(walk.text(80, 24).contains("Forward from lot"), "{}", walk.text(80, 24));
     walk.press("esc `#` `>`").trace_comes();
     assert!(walk.text(80, 24).contains("Trace of lot code"), "{}", walk.text(80, 24));
+    walk.press("esc");
+    assert!(matches!(walk.model.mode, Mode::Bins(_)), "it leads back to the bin: {:?}", walk.model.mode);
 }
 
 #[test]

@@ -9,7 +9,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::reckon::bottling::{Count, DryGoods, Packing, count};
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 /// What is asked of a plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,8 +77,8 @@ impl BottlingPlan {
     /// What is expected to be lost, and what fills no bottle.
     #[must_use]
     pub fn loss_words(&self) -> String {
-        let left = if self.count.left.is_zero() { String::new() } else { format!(", {} left", size(self.count.left)) };
-        format!("{} expected to be lost{left}", self.count.loss)
+        let left = if self.count.left.is_zero() { String::new() } else { format!(", {} left", about(self.count.left)) };
+        format!("{} expected to be lost{left}", about(self.count.loss))
     }
 
     /// What is to be there, each with how many.
@@ -148,6 +148,15 @@ impl State {
             let code = Label::new(&format!("L{year:02}{day:03}{more}")).ok()?;
             self.runs_of_code(code.as_str()).is_empty().then_some(code)
         })
+    }
+}
+
+/// Litres to the tenth, and less than a litre in whole millilitres: nobody at the line reads more.
+fn about(volume: Volume) -> String {
+    if !volume.is_zero() && volume < Volume::from_litres(1) {
+        volume.show(VolumeUnit::Millilitre, 0)
+    } else {
+        volume.show(VolumeUnit::Litre, 1)
     }
 }
 

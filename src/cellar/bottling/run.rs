@@ -170,11 +170,11 @@ impl Material {
 }
 
 impl Stretch {
-    /// How many bottles an hour were filled; none where it is not said how long it took.
+    /// How many bottles an hour were filled, to the nearest; none where it is not said how long it took.
     #[must_use]
     pub fn bottles_an_hour(&self) -> Option<u64> {
-        let minutes = self.minutes.filter(|&minutes| minutes > 0)?;
-        Some(u64::from(self.bottles) * 60 / u64::from(minutes))
+        let minutes = u64::from(self.minutes.filter(|&minutes| minutes > 0)?);
+        Some((u64::from(self.bottles) * 60 + minutes / 2) / minutes)
     }
 }
 

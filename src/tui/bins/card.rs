@@ -45,10 +45,15 @@ pub(super) fn draw(model: &Model, bin: &Bin, frame: &mut Frame<'_>, area: Rect) 
         if index > 0 {
             lines.push(Line::default());
         }
-        let run = model.state.runs.get(lying.run);
-        lines.extend(of_one(model, lying, run, width));
-        let is_last = bin.lying.get(index + 1).is_none_or(|next| next.run != lying.run);
-        lines.extend(is_last.then(|| tastes(model, run, TASTES, width)).into_iter().flatten());
+        lines.extend(of_one(model, lying, model.state.runs.get(lying.run), width));
+    }
+    // What lies here comes before how it tastes: on a small screen the tastes are cut, not the bottles.
+    let mut told = Vec::new();
+    for lying in &bin.lying {
+        if !told.contains(&lying.run) {
+            told.push(lying.run);
+            lines.extend(tastes(model, model.state.runs.get(lying.run), TASTES, width));
+        }
     }
     let rest = lines.len().saturating_sub(usize::from(inside.height));
     if rest > 0 {

@@ -70,13 +70,13 @@ impl Field {
     pub const fn words(self) -> (&'static str, &'static str) {
         match self {
             Field::Litres => ("litres", "nothing: all that is there"),
-            Field::Bottle => ("bottle", "left and right go through the usual sizes"),
+            Field::Bottle => ("bottle", "left and right: the usual sizes"),
             Field::Expected => ("lost, expected", "left and right change it"),
             Field::Case => ("in a case", "bottles"),
             Field::Pallet => ("on a pallet", "cases"),
-            Field::Spare => ("spare", "ordered beyond the count for what breaks or jams"),
+            Field::Spare => ("spare", "more, for what breaks or jams"),
             Field::Run => ("run", "a new label begins a run"),
-            Field::Code => ("lot code", "stands on the bottles; they are found by it"),
+            Field::Code => ("lot code", "stands on the bottles"),
             Field::Bottles => ("bottles filled", "those that broke or were kept too"),
             Field::Broken => ("of these broken", "at the line"),
             Field::Kept => ("of these kept", "samples, library"),
@@ -86,7 +86,7 @@ impl Field {
             Field::Fills => ("fills measured", "mL of single bottles: 748 751 752"),
             Field::Oxygen => ("oxygen, mg/L", "dissolved in the bottle"),
             Field::Closure => ("closure", "what closes them"),
-            Field::Materials => ("used", "cork: C77, glass: G12 (batch behind the colon)"),
+            Field::Materials => ("used", "with batches: cork: C77, glass: G12"),
             Field::Note => ("stops, words", "2 stops, corker jammed 12 minutes"),
         }
     }

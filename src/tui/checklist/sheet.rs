@@ -37,9 +37,22 @@ pub(in crate::tui) fn lines(model: &Model, page: &ChecklistPage, width: usize, h
     for (index, check) in checks.iter().enumerate().skip(first).take(inside) {
         lines.push(choice_line(model, index == page.chosen, &item_line(model, page, check, width), width));
     }
-    lines.push(Line::default());
+    lines.push(out_of_sight(model, first, checks.len().saturating_sub(first + inside), width));
     lines.extend(below);
     lines
+}
+
+/// How many items stand above and below those in sight; else an empty line.
+fn out_of_sight(model: &Model, above: usize, below: usize, width: usize) -> Line<'static> {
+    let marks = model.looks.marks;
+    let more = [(above, marks.up, "above"), (below, marks.down, "below")];
+    let words =
+        more.iter().filter(|(count, ..)| *count > 0).map(|(count, mark, place)| format!("{mark} {count} {place}"));
+    let words = words.collect::<Vec<_>>().join(", ");
+    if words.is_empty() {
+        return Line::default();
+    }
+    Line::styled(fit(&format!("  {words}"), width, marks), model.looks.theme.style(Meaning::Muted))
 }
 
 /// Whether the lot may be bottled, and whether its list is kept.

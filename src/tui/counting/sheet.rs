@@ -45,9 +45,9 @@ fn told(model: &Model, count: Option<&Count>, line: &Line, width: usize) -> Stri
             let vessel = state.vessels.get(*id);
             let place = state.place_of(vessel).map_or_else(String::new, |place| place.within_room());
             let lot = vessel.lot.map_or("", |lot| state.lots.get(lot).label.as_str());
-            let holds = vessel.capacity.show(VolumeUnit::Litre, 0);
+            let holds = format!("of {}", vessel.capacity.show(VolumeUnit::Litre, 0));
             let found = count.and_then(|count| count.vessels.get(id)).map(vessel_found);
-            (place, format!("{} {holds:>7}  {lot}", left(vessel.label.as_str(), 10, marks)), found)
+            (place, format!("{} {holds:>9}  {lot}", left(vessel.label.as_str(), 10, marks)), found)
         }
         Line::Bottles { run, lot_code, place } => {
             let code = lot_code.as_ref().unwrap_or(&state.runs.get(*run).label);

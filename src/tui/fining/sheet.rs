@@ -138,12 +138,17 @@ impl Sheet<'_> {
 
     /// What the chosen dose comes to in the vessel, what followed, and how to go on.
     fn below(&self) -> Vec<Line<'static>> {
-        let mut lines = self.scaled_up();
-        if let Some(id) = self.id() {
+        let given: Vec<_> = self.id().map_or_else(Vec::new, |id| {
             let trial = self.model.state.finings.get(id);
-            let done = trial.followed_by(&self.model.state);
-            lines.extend(done.flat_map(|done| self.say(&self.done_words(done), Meaning::Fine)));
-        }
+            trial
+                .followed_by(&self.model.state)
+                .flat_map(|done| self.say(&self.done_words(done), Meaning::Fine))
+                .collect()
+        });
+        // What was given is no plan any more, and the vessel holds the stock by now; unless it is to be given again.
+        let is_planned = given.is_empty() || self.page.batch.is_some();
+        let mut lines = if is_planned { self.scaled_up() } else { Vec::new() };
+        lines.extend(given);
         let how = "A new glass: 0.5, or 0.5: clear, 8 NTU, 14.5 (a bare number is the score). On a glass: what is seen. stock 10% is \
                    another stock. tab chooses its dose, end gives it, delete takes back, esc leaves.";
         lines.extend(self.say(how, Meaning::Muted));
