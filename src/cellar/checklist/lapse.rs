@@ -90,7 +90,9 @@ impl Vessel {
 
     /// Remembers what happened to a wine before it was poured in.
     pub(in crate::cellar) fn inherit_changes(&mut self, changes: &[Lapse]) {
-        changes.iter().for_each(|&change| self.remember_change(change));
+        for &change in changes {
+            self.remember_change(change);
+        }
     }
 
     /// The last thing that happened to its wine after which a kind of test is to be made again.
