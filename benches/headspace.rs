@@ -40,7 +40,7 @@ impl Book {
     fn tell(&mut self, what: &What, step: i64) {
         self.n += 1;
         self.instant += step;
-        let stamp = Stamp { id: FactId { device: self.device.clone(), n: self.n }, at: Moment::new(self.instant, 0) };
+        let stamp = Stamp::new(FactId { device: self.device.clone(), n: self.n }, Moment::new(self.instant, 0));
         evolve(&mut self.state, &stamp, what);
     }
 

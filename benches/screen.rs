@@ -196,7 +196,7 @@ impl Memory {
     fn take(&mut self, what: &What, at: Moment) {
         self.facts += 1;
         let id = FactId { device: Device::new("bench").unwrap(), n: self.facts };
-        evolve(&mut self.state, &Stamp { id, at }, what);
+        evolve(&mut self.state, &Stamp::new(id, at), what);
     }
 }
 

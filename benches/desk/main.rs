@@ -211,7 +211,7 @@ fn topping(litre_tenths: u64) -> Act {
         volume: Volume::from_ul(litre_tenths % 7 * 1_000),
         full: true,
     };
-    Act { whats: vec![What::from(topped)], by: label("mk"), note: None }
+    Act::of(vec![What::from(topped)], label("mk"))
 }
 
 fn later(seconds: i64) -> Moment {

@@ -16,7 +16,7 @@ pub trait Keep {
 impl Keep for State {
     fn keep(&mut self, id: FactId, at: Moment, kind: &str, fields: &Value) {
         let Ok(what) = What::from_body(kind, fields.to_string().as_bytes()) else { return };
-        evolve(self, &Stamp { id, at }, &what);
+        evolve(self, &Stamp::new(id, at), &what);
     }
 }
 

@@ -238,7 +238,7 @@ impl State {
     pub fn broken_by(&self, whats: &[What], at: Moment, rules: Option<Rules>) -> Vec<Broken> {
         // A cellar without a fact holds nothing that could be lost.
         let Some((key, _)) = &self.last else { return Vec::new() };
-        let stamp = Stamp { id: key.id.clone(), at };
+        let stamp = Stamp::new(key.id.clone(), at);
         let mut after = self.clone();
         let mut lots: Vec<LotId> = Vec::new();
         for what in whats {

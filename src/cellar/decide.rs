@@ -12,10 +12,15 @@ pub const CLOCK_TOLERANCE_MICROSECONDS: i64 = 5 * 60 * 1_000_000;
 ///
 /// `at` is when it is said to have happened, `now` the clock of this laptop.
 pub fn decide(state: &State, what: &What, at: Moment, now: Moment) -> Result<(), Refusal> {
+    decide_despite(state, what, false, at, now)
+}
+
+/// The same of what is done despite a hold or a checklist, where a reason is given.
+pub fn decide_despite(state: &State, what: &What, despite: bool, at: Moment, now: Moment) -> Result<(), Refusal> {
     if is_future(at, now) {
         return Err(Refusal::Future { at, now });
     }
-    what.deed().permitted(state)
+    what.deed().permitted(state, despite)
 }
 
 /// Whether a moment lies ahead of a clock by more than two clocks differ.

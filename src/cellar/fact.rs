@@ -132,9 +132,17 @@ pub struct Stamp {
     pub id: FactId,
     /// When it happened.
     pub at: Moment,
+    /// Whether it was done despite a hold or a checklist.
+    pub despite: bool,
 }
 
 impl Stamp {
+    /// What the fold needs of a fact that is done despite nothing.
+    #[must_use]
+    pub const fn new(id: FactId, at: Moment) -> Stamp {
+        Stamp { id, at, despite: false }
+    }
+
     /// The fact's place in the order.
     #[must_use]
     pub fn key(&self) -> FactKey {
@@ -161,6 +169,8 @@ pub struct Fact {
     pub job: Option<Label>,
     /// Free words beside it.
     pub note: Option<Text>,
+    /// Why it was done though a hold or a checklist bars it.
+    pub despite: Option<Text>,
 }
 
 /// A fact as it comes in, before the program has given what may be left out.
@@ -182,6 +192,40 @@ pub struct IncomingFact {
     pub job: Option<Label>,
     /// Free words beside it.
     pub note: Option<Text>,
+    /// Why it was done though a hold or a checklist bars it.
+    pub despite: Option<Text>,
+}
+
+/// How a body begins in which the reason stands for which a hold or a checklist was passed over. It stands first, so that the fold need not look for it.
+const DESPITE: &[u8] = br#"{"despite":"#;
+
+/// Whether the body of a fact says why it was done despite a hold or a checklist.
+#[must_use]
+pub fn is_despite(body: &[u8]) -> bool {
+    body.starts_with(DESPITE)
+}
+
+/// Why a fact was done despite a hold or a checklist, if its body says so.
+fn despite_of(kind: &str, body: &[u8]) -> Result<Option<Text>, FactError> {
+    #[derive(Deserialize)]
+    struct Said {
+        despite: Text,
+    }
+    if !is_despite(body) {
+        return Ok(None);
+    }
+    let said: Said = serde_json::from_slice(body)
+        .map_err(|error| FactError::Field { kind: kind.to_owned(), problem: plain(&error) })?;
+    Ok(Some(said.despite))
+}
+
+/// The text of a body: the reason for which a hold or a checklist was passed over, then the fields of the kind.
+#[must_use]
+pub fn body_text(fields: Map<String, Value>, despite: Option<&Text>) -> String {
+    let Some(despite) = despite else { return Value::Object(fields).to_string() };
+    let mut body = Map::from_iter([("despite".to_owned(), Value::from(despite.as_str()))]);
+    body.extend(fields);
+    Value::Object(body).to_string()
 }
 
 macro_rules! kinds {
@@ -336,7 +380,7 @@ impl Fact {
     /// What the fold needs of the fact.
     #[must_use]
     pub fn stamp(&self) -> Stamp {
-        Stamp { id: self.id.clone(), at: self.at }
+        Stamp { id: self.id.clone(), at: self.at, despite: self.despite.is_some() }
     }
 
     /// The fact's place in the order.
@@ -418,6 +462,7 @@ impl Line {
             what: What::from_body(&self.kind, self.body.as_bytes())?,
             job: self.job.clone(),
             note: self.note.clone(),
+            despite: despite_of(&self.kind, self.body.as_bytes())?,
         })
     }
 }
@@ -433,7 +478,7 @@ impl TryFrom<&Fact> for Line {
             by: fact.by.clone(),
             version: fact.version,
             kind: fact.what.kind().into(),
-            body: Value::Object(fact.what.body()?).to_string(),
+            body: body_text(fact.what.body()?, fact.despite.as_ref()),
             job: fact.job.clone(),
             note: fact.note.clone(),
         })
@@ -441,7 +486,7 @@ impl TryFrom<&Fact> for Line {
 }
 
 /// The fields of the envelope, in the order in which they are written.
-const ENVELOPE: &[&str] = &["device", "n", "at", "written", "by", "v", "kind", "job", "note"];
+const ENVELOPE: &[&str] = &["device", "n", "at", "written", "by", "v", "kind", "job", "note", "despite"];
 
 impl IncomingFact {
     /// Reads one line of the exchange form and checks every field: unknown ones are refused, for a misspelt field must
@@ -475,7 +520,9 @@ impl IncomingFact {
         if version > KIND_VERSION {
             return Err(FactError::NewerKind { kind: shortened(kind), version });
         }
-        let body = Value::Object(map.clone()).to_string();
+        let despite =
+            text("despite")?.map(|t| Text::new(t).map_err(|error| wrong("despite", error.to_string()))).transpose()?;
+        let body = body_text(map.clone(), despite.as_ref());
         let what = What::from_body(kind, body.as_bytes())?;
         refuse_unknown_fields(kind, &map, &what)?;
         let id = match (text("device")?, number("n")?) {
@@ -495,6 +542,7 @@ impl IncomingFact {
             what,
             job: text("job")?.map(|t| Label::new(t).map_err(|error| wrong("job", error.to_string()))).transpose()?,
             note: text("note")?.map(|t| Text::new(t).map_err(|error| wrong("note", error.to_string()))).transpose()?,
+            despite,
         };
         Ok((incoming, body))
     }
@@ -604,6 +652,18 @@ mod tests {
     fn a_fact_and_its_line_hold_the_same() {
         let fact = line_of(TOPPED).fact().unwrap();
         assert_eq!(Line::try_from(&fact).unwrap().to_json(), TOPPED);
+    }
+
+    #[test]
+    fn the_reason_for_which_a_hold_was_passed_over_stands_first_and_comes_back() {
+        let despite = TOPPED.replace(r#""full":true"#, r#""full":true,"despite":"keeps air out""#);
+        let line = line_of(&despite);
+        assert!(line.body.starts_with(r#"{"despite":"keeps air out","vessel""#), "{}", line.body);
+        let fact = line.fact().unwrap();
+        assert_eq!(fact.despite.as_ref().map(Text::as_str), Some("keeps air out"));
+        assert!(fact.stamp().despite);
+        assert_eq!(Line::try_from(&fact).unwrap().to_json(), line.to_json());
+        assert_eq!(line_of(&line.to_json()), line);
     }
 
     #[test]

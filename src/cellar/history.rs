@@ -110,7 +110,7 @@ mod tests {
         let device = Device::new("a").unwrap();
         let mut history = History::default();
         for n in 1..=20 {
-            let stamp = Stamp { id: FactId { device: device.clone(), n }, at: Moment::new(0, 0) };
+            let stamp = Stamp::new(FactId { device: device.clone(), n }, Moment::new(0, 0));
             history.remember(&stamp, Event::Held);
             let numbers: Vec<u64> = history.lines().map(|line| line.id.n).collect();
             assert_eq!(numbers, (n.saturating_sub(5).max(1)..=n).collect::<Vec<u64>>());

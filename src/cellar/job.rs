@@ -1,11 +1,17 @@
 //! What every kind of fact has in common: what must be so, what cannot be true but is kept, and what it does.
 //!
-//! The same three answers serve the act and the loading. An act is refused ([`super::decide`]) where something is
+//! The same answers serve the act and the loading. An act is refused ([`super::decide`]) where something is
 //! missing, untrue or absurd. A fact of the log ([`super::evolve`]) is never refused: where something is missing it has no effect,
 //! where it is untrue it is counted all the same, and either way a discrepancy is kept for the person.
+//!
+//! Two more answers are for acts. What a hold or a checklist bars is refused, and taken where the act gives a reason to do it
+//! despite that. What would only surprise is a [`Question`]: the screen and the commands that enter ask it once, `record`
+//! takes the act and says it.
 
 use super::fact::Stamp;
 use super::label::Label;
+use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::State;
 
@@ -27,6 +33,17 @@ pub trait Job {
     /// What could be true but is most likely a slip of the hand: the act is refused, the loaded fact counts.
     fn slip(&self, _state: &State, _ready: &Self::Ready) -> Option<Refusal> {
         None
+    }
+
+    /// What a hold or a checklist bars: the act is refused, the loaded fact counts and is kept as a discrepancy, and either is
+    /// as good as any other where it says why it was done despite that.
+    fn bar(&self, _state: &State, _ready: &Self::Ready) -> Option<Refusal> {
+        None
+    }
+
+    /// What is asked once before the act is entered at a moment: it can be so, but it would surprise.
+    fn questions(&self, _state: &State, _ready: &Self::Ready, _at: Moment) -> Vec<Question> {
+        Vec::new()
     }
 
     /// What the fact does.
@@ -52,6 +69,14 @@ impl<J: Job> Job for Box<J> {
         (**self).slip(state, ready)
     }
 
+    fn bar(&self, state: &State, ready: &J::Ready) -> Option<Refusal> {
+        (**self).bar(state, ready)
+    }
+
+    fn questions(&self, state: &State, ready: &J::Ready, at: Moment) -> Vec<Question> {
+        (**self).questions(state, ready, at)
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: J::Ready) {
         (**self).apply(state, stamp, ready);
     }
@@ -63,8 +88,10 @@ impl<J: Job> Job for Box<J> {
 
 /// A kind of fact as the fold sees it, whatever it looks up.
 pub trait Deed {
-    /// Whether it may be done on a state.
-    fn permitted(&self, state: &State) -> Result<(), Refusal>;
+    /// Whether it may be done on a state, and whether it may be done despite a hold or a checklist.
+    fn permitted(&self, state: &State, despite: bool) -> Result<(), Refusal>;
+    /// What is asked once before it is entered.
+    fn asked(&self, state: &State, at: Moment) -> Vec<Question>;
     /// Does it, or keeps why it does not fit.
     fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str);
     /// What it is about.
@@ -72,18 +99,24 @@ pub trait Deed {
 }
 
 impl<J: Job> Deed for J {
-    fn permitted(&self, state: &State) -> Result<(), Refusal> {
+    fn permitted(&self, state: &State, despite: bool) -> Result<(), Refusal> {
         let ready = self.ready(state)?;
-        match self.doubt(state, &ready).or_else(|| self.slip(state, &ready)) {
+        let barred = || if despite { None } else { self.bar(state, &ready) };
+        match self.doubt(state, &ready).or_else(|| self.slip(state, &ready)).or_else(barred) {
             Some(refusal) => Err(refusal),
             None => Ok(()),
         }
     }
 
+    fn asked(&self, state: &State, at: Moment) -> Vec<Question> {
+        self.ready(state).map(|ready| self.questions(state, &ready, at)).unwrap_or_default()
+    }
+
     fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str) {
         match self.ready(state) {
             Ok(ready) => {
-                if let Some(doubt) = self.doubt(state, &ready) {
+                let barred = || if stamp.despite { None } else { self.bar(state, &ready) };
+                if let Some(doubt) = self.doubt(state, &ready).or_else(barred) {
                     state.keep_discrepancy(stamp, kind, self.about(), &doubt, true);
                 }
                 self.apply(state, stamp, ready);

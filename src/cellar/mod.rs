@@ -48,6 +48,7 @@ pub mod place;
 pub mod placing;
 pub mod plan;
 pub mod practice;
+pub mod question;
 pub mod racking;
 pub mod receiving;
 pub mod refusal;

@@ -9,6 +9,8 @@ use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
 use super::label::Label;
+use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::round::Mark;
 use super::state::{State, Vessel, VesselId};
@@ -32,6 +34,11 @@ pub struct Topped {
 const fn yes() -> bool {
     true
 }
+
+/// Litres are asked about once more when they are more than so many times what is expected …
+const ASK_TIMES: u64 = 3;
+/// … and this much.
+const ASK_MORE: Volume = Volume::from_litres(3);
 
 /// A topping that would find more than this part of the barrel missing is most likely a slip of the hand.
 const ABSURD_PART: u64 = 4;
@@ -90,6 +97,14 @@ impl Job for Topped {
             missing,
             capacity: vessel.capacity,
         })
+    }
+
+    fn questions(&self, state: &State, &(id, _): &Self::Ready, at: Moment) -> Vec<Question> {
+        let expected = state.expected_topping(state.vessels.get(id), at);
+        let most = Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE;
+        let (vessel, poured) = (self.vessel.clone(), self.volume);
+        let question = || Question::ImprobableTopping { vessel, poured, expected };
+        (poured > most).then(question).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, from): Self::Ready) {

@@ -7,6 +7,7 @@ mod checklist;
 mod count;
 mod design;
 mod dosing;
+mod entering;
 mod fill;
 mod fining;
 mod gauging;
@@ -44,6 +45,7 @@ pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
+pub use self::entering::Entering;
 pub use self::fill::FillArguments;
 pub use self::fining::{FiningArguments, FiningPlanArguments, FiningStep, GiveArguments, TryArguments};
 pub use self::gauging::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
@@ -63,7 +65,7 @@ pub use self::sulfur::{
 };
 pub use self::surface::SurfaceArguments;
 pub use self::things::{Claimant, Shown, Thing, Things, Traceable};
-pub use self::trial::{EnteredBy, RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
+pub use self::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
 
 const CELLAR_HELP: &str =
     "The cellar's file [default: the variable BARRELWALK_CELLAR, else cellar.barrelwalk in your data folder]";
@@ -117,6 +119,9 @@ pub enum Command {
         /// Take the good lines even if others are refused
         #[arg(long)]
         keep_good: bool,
+        /// Refuse what would surprise too, such as an improbable litre
+        #[arg(long)]
+        careful: bool,
     },
     /// Write a safe copy, also while the cellar is open elsewhere
     Backup {

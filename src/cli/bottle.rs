@@ -76,7 +76,7 @@ impl BottlesView {
 impl Counter<'_, '_> {
     /// Enters what was done with a bottle.
     pub(super) fn bottle(&mut self, cellar: &Path, step: &BottleStep) -> Outcome {
-        let BottleStep::Taste { bottles, taste, from, opened, by } = step;
+        let BottleStep::Taste { bottles, taste, from, opened, entering } = step;
         let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let state = desk.state();
         let of = state.bottles_called(bottles).ok_or_else(|| {
@@ -97,7 +97,7 @@ impl Counter<'_, '_> {
             text,
         };
         let run = fact.run.clone();
-        enter(&mut desk, What::BottleTasted(Box::new(fact)), by, self.now)?;
+        enter(&mut desk, What::BottleTasted(Box::new(fact)), entering, self.now)?;
         let tasted = desk
             .state()
             .runs

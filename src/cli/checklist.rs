@@ -5,11 +5,10 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::Counter;
-use super::arguments::{CheckArguments, CheckStep, DeclareArguments, EnteredBy};
+use super::arguments::{CheckArguments, CheckStep, DeclareArguments, Entering};
 use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
-use super::full_screen::who;
 use super::page::Page;
 use super::reading::{self, state_on};
 use super::sulfur::WORDS_COLUMNS;
@@ -20,14 +19,14 @@ use crate::cellar::fact::What;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State};
-use crate::desk::{Access, Act, Desk};
+use crate::desk::{Access, Desk};
 
 impl Counter<'_, '_> {
     /// Enters what is said of a checklist, or shows it.
     pub(super) fn check(&mut self, cellar: &Path, asked: &CheckArguments) -> Outcome {
         if let Some(CheckStep::Declare(declared)) = &asked.step {
             let mut desk = self.desk(cellar, Access::ReadWrite)?;
-            enter(&mut desk, declaration(declared), &declared.by, self.now)?;
+            enter(&mut desk, declaration(declared), &declared.entering, self.now)?;
             let state = if declared.optional { "no run waits for it" } else { "a run waits for it" };
             return Ok(writeln!(self.out, "declared: {}, {state}", declared.item)?);
         }
@@ -45,7 +44,7 @@ impl Counter<'_, '_> {
         }
         let mut desk = self.desk(cellar, Access::ReadWrite)?;
         reading::lot(desk.state(), label)?;
-        enter(&mut desk, what, &asked.by, self.now)?;
+        enter(&mut desk, what, &asked.entering, self.now)?;
         self.show_checklist(&desk, label, asked)
     }
 
@@ -77,9 +76,8 @@ fn said(lot: &str, asked: &CheckArguments) -> Outcome<Option<What>> {
 }
 
 /// Enters one fact.
-pub(super) fn enter(desk: &mut Desk, what: What, by: &EnteredBy, now: Moment) -> Outcome {
-    desk.enter(&Act { whats: vec![what], by: who(by.by.as_deref())?, note: None }, now)?;
-    Ok(())
+pub(super) fn enter(desk: &mut Desk, what: What, entering: &Entering, now: Moment) -> Outcome {
+    entering.enter(desk, vec![what], None, now)
 }
 
 /// The checklist of a lot, under the names of the exchange format.

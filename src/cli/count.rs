@@ -8,7 +8,6 @@ use super::arguments::CountArguments;
 use super::cell::Cell;
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
-use super::full_screen::who;
 use super::page::Page;
 use super::reading;
 use super::saying::Saying;
@@ -19,7 +18,7 @@ use crate::cellar::fact::What;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
-use crate::desk::{Act, Desk};
+use crate::desk::Desk;
 use crate::units::{Volume, VolumeUnit};
 
 /// Compares a count with what is expected; where it is asked, books what was measured.
@@ -36,7 +35,7 @@ pub fn count(
     let booked = if asked.book { gaugings(state, &counts, now)? } else { Vec::new() };
     let measured = booked.len();
     if !booked.is_empty() {
-        desk.enter(&Act { whats: booked, by: who(asked.by.by.as_deref())?, note: asked.why.clone() }, now)?;
+        asked.entering.enter(desk, booked, asked.why.clone(), now)?;
     }
     view.write(page)?;
     match (asked.book, measured) {

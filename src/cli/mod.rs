@@ -25,6 +25,7 @@ mod difference;
 mod discrepancy;
 mod dosing;
 mod empties;
+mod entering;
 mod evaporation;
 mod export;
 mod fill;
@@ -92,7 +93,7 @@ use crate::cellar::label::Label;
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
 use crate::cellar::work::WorkSet;
-use crate::desk::{Access, Act, Desk, Traced};
+use crate::desk::{Access, Desk, Surprises, Traced};
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -189,9 +190,11 @@ impl Counter<'_, '_> {
     fn serve(&mut self, command: &Command, cellar: impl Fn() -> Outcome<PathBuf>) -> Outcome {
         match command {
             Command::New { file } => upkeep::new(file, self.now, self.out),
-            Command::Record { file, keep_good } => {
+            Command::Record { file, keep_good, careful } => {
                 let mut desk = self.desk(&cellar()?, Access::ReadWrite)?;
-                record::record(&mut desk, file.as_deref(), *keep_good, self.now, self.out, self.saying)
+                let surprises = if *careful { Surprises::Refused } else { Surprises::Said };
+                let taking = (*keep_good, surprises);
+                record::record(&mut desk, file.as_deref(), taking, self.now, self.out, self.saying)
             }
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
             Command::Reckon { what, format } => self.reckon(what, *format, cellar),
@@ -391,7 +394,7 @@ impl Counter<'_, '_> {
         let Some(label) = &begin.begin else { return Ok(()) };
         let label = Label::new(label).map_err(|error| Complaint::Refused(error.to_string()))?;
         let whats = whats(label.clone())?;
-        desk.enter(&Act { whats, by: full_screen::who(begin.by.as_deref())?, note: None }, self.now)?;
+        begin.entering.enter(desk, whats, None, self.now)?;
         self.saying.message(&format!("The work '{label}' has begun. Press d on the screen to walk it."));
         Ok(())
     }

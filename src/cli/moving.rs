@@ -9,7 +9,6 @@ use super::arguments::{Format, MoveArguments};
 use super::cell::Cell;
 use super::column::Column;
 use super::complaint::Outcome;
-use super::full_screen::who;
 use super::page::Page;
 use super::reading::{lot, vessel};
 use super::sulfur::{below, rounded};
@@ -18,7 +17,7 @@ use crate::cellar::label::{Label, Text};
 use crate::cellar::moving::Purpose;
 use crate::cellar::moving::tank_to_tank::{MoveAsked, MovePlan};
 use crate::cellar::state::State;
-use crate::desk::{Access, Act};
+use crate::desk::Access;
 use crate::units::Volume;
 
 impl Counter<'_, '_> {
@@ -30,7 +29,7 @@ impl Counter<'_, '_> {
         let view = MoveView::of(desk.state(), &plan);
         if !asked.dry_run {
             let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
-            desk.enter(&Act { whats, by: who(asked.by.by.as_deref())?, note: None }, self.now)?;
+            asked.entering.enter(&mut desk, whats, None, self.now)?;
             if plan.moved.purpose == Purpose::Filtration {
                 self.saying.message("Test its turbidity now: `list filtrations` holds it against what was before.");
             }

@@ -10,7 +10,7 @@ use super::saying::Saying;
 use crate::cellar::fact::{IncomingFact, LINE_BYTES};
 use crate::cellar::label::harmless;
 use crate::cellar::moment::Moment;
-use crate::desk::{Admitted, Desk, DeskError, IncomingLine};
+use crate::desk::{Admitted, Desk, DeskError, IncomingLine, Surprises};
 
 /// How many bad lines are named; of more only the count is told.
 const MOST_NAMED: usize = 100;
@@ -29,7 +29,7 @@ struct Incoming {
 pub fn record(
     desk: &mut Desk,
     file: Option<&Path>,
-    keep_good: bool,
+    (keep_good, surprises): (bool, Surprises),
     now: Moment,
     out: &mut dyn Write,
     saying: &mut Saying<'_>,
@@ -40,7 +40,7 @@ pub fn record(
     };
     let lines = incoming.lines.len() + incoming.unreadable.len();
     let before = desk.state().clone();
-    let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), keep_good, now)?;
+    let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), (keep_good, surprises), now)?;
     // What a lot held before and holds no longer is said, not refused: the wine is in the barrel already.
     let lost = before.lost_until(desk.state(), desk.state().practice.rules);
     admitted.flagged.extend(lost.iter().map(|lost| format!("{} may no longer claim {}.", lost.lot, lost.words())));
@@ -55,13 +55,13 @@ fn take(
     desk: &mut Desk,
     lines: Vec<IncomingLine>,
     some_are_bad: bool,
-    keep_good: bool,
+    (keep_good, surprises): (bool, Surprises),
     now: Moment,
 ) -> Result<Admitted, DeskError> {
     if some_are_bad && !keep_good {
         return Ok(Admitted { refused: desk.rehearse(&lines, now)?, ..Admitted::default() });
     }
-    desk.record(lines, now, keep_good)
+    desk.record_told(lines, now, keep_good, surprises)
 }
 
 fn unread(file: &Path, error: &io::Error) -> Complaint {

@@ -71,7 +71,7 @@ pub fn traced_until(until: Moment) -> Tracer {
         let line = line.replacen('{', r#"{"by":"mk","#, 1);
         let (fact, _) = IncomingFact::from_json(&line).unwrap();
         if fact.at.instant() <= until.instant() {
-            let stamp = Stamp { id: FactId { device: Device::new("trolley-1").unwrap(), n }, at: fact.at };
+            let stamp = Stamp::new(FactId { device: Device::new("trolley-1").unwrap(), n }, fact.at);
             tracer.fold(&stamp, &fact.what);
         }
     }

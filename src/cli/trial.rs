@@ -17,14 +17,13 @@ pub use self::card::TrialCard;
 pub use self::list::TrialView;
 
 use super::Counter;
-use super::arguments::{EnteredBy, TrialStep};
+use super::arguments::{Entering, TrialStep};
 use super::complaint::{Complaint, Outcome};
-use super::full_screen::who;
 use super::suggestion::not_found;
 use crate::cellar::fact::What;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, TrialId};
-use crate::desk::{Access, Act, Desk};
+use crate::desk::{Access, Desk};
 use std::path::Path;
 
 /// A trial by its label.
@@ -34,9 +33,8 @@ pub fn trial(state: &State, label: &str) -> Outcome<TrialId> {
 }
 
 /// Enters facts that stand or fall together.
-fn enter(desk: &mut Desk, whats: Vec<What>, by: &EnteredBy, now: Moment) -> Outcome {
-    desk.enter(&Act { whats, by: who(by.by.as_deref())?, note: None }, now)?;
-    Ok(())
+fn enter(desk: &mut Desk, whats: Vec<What>, entering: &Entering, now: Moment) -> Outcome {
+    entering.enter(desk, whats, None, now)
 }
 
 /// The digest as it is printed on sheets.
@@ -65,13 +63,13 @@ impl Counter<'_, '_> {
             }
             TrialStep::Serve { trial, format } => serving::write(desk.state(), trial, &mut self.page(*format)),
             TrialStep::Rate(asked) => rating::rate(&mut desk, asked, now, self.out),
-            TrialStep::Scores { trial, file, dry_run, by } => {
-                let by = (!dry_run).then_some(by);
-                scores::take(&mut desk, trial, file, by, now, self.out, self.saying)
+            TrialStep::Scores { trial, file, dry_run, entering } => {
+                let entering = (!dry_run).then_some(entering);
+                scores::take(&mut desk, trial, file, entering, now, self.out, self.saying)
             }
             TrialStep::Missing { trial, format } => rating::missing(desk.state(), trial, &mut self.page(*format)),
-            TrialStep::Pull { trial, incomplete, format, by } => {
-                card::pull(&mut desk, trial, *incomplete, by, now)?;
+            TrialStep::Pull { trial, incomplete, format, entering } => {
+                card::pull(&mut desk, trial, *incomplete, entering, now)?;
                 card::TrialCard::find(desk.state(), trial, now)?.write(&mut self.page(*format))
             }
             TrialStep::Seal { trial } => card::sealed_text(desk.state(), trial, self.out),

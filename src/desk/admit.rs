@@ -11,7 +11,7 @@ use std::collections::btree_map::Entry;
 use super::Desk;
 use super::error::DeskError;
 use super::folding::{Folded, Until, each_fact};
-use crate::cellar::decide::{decide, is_future};
+use crate::cellar::decide::{decide_despite, is_future};
 use crate::cellar::evolve::evolve;
 use crate::cellar::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, Stamp, What};
 use crate::cellar::fold::Retractions;
@@ -48,6 +48,26 @@ pub struct Admitted {
     pub refused: Vec<(u64, String)>,
 }
 
+/// What becomes of acts that can be so but would surprise.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Surprises {
+    /// They are taken: whoever entered them was asked before.
+    AskedBefore,
+    /// They are taken, and it is said what surprises.
+    Said,
+    /// They are refused.
+    Refused,
+}
+
+/// What an act is decided by, beside the state.
+#[derive(Clone, Copy)]
+pub(super) struct Deciding {
+    /// The clock of this laptop.
+    pub now: Moment,
+    /// What becomes of what would surprise.
+    pub surprises: Surprises,
+}
+
 impl Admitted {
     /// What was refused, in the order of the lines. Of several reasons against one line the first will do.
     fn refused_once(&mut self) -> Vec<(u64, String)> {
@@ -74,15 +94,40 @@ struct Candidate<'a> {
     what: &'a What,
     /// Whether it is decided here, or was accepted on another laptop.
     intent: bool,
+    /// Whether it says why it was done despite a hold or a checklist.
+    despite: bool,
 }
 
 impl Candidate<'_> {
     fn stamp(&self) -> Stamp {
-        Stamp { id: self.line.id.clone(), at: self.line.at }
+        Stamp { id: self.line.id.clone(), at: self.line.at, despite: self.despite }
     }
 
     fn key(&self) -> FactKey {
         self.stamp().key()
+    }
+
+    /// Decides an act, and looks at what would surprise about it.
+    fn is_permitted(&self, state: &State, deciding: Deciding, outcome: &mut Admitted) -> bool {
+        if let Err(refusal) = decide_despite(state, self.what, self.despite, self.line.at, deciding.now) {
+            outcome.refused.push((self.number, refusal.to_string()));
+            return false;
+        }
+        if deciding.surprises == Surprises::AskedBefore {
+            return true;
+        }
+        let questions = self.what.deed().asked(state, self.line.at);
+        let sentences = questions.iter().map(ToString::to_string);
+        match deciding.surprises {
+            Surprises::Refused if !questions.is_empty() => {
+                outcome.refused.push((self.number, sentences.collect::<Vec<_>>().join(" ")));
+                false
+            }
+            _ => {
+                outcome.flagged.extend(sentences.map(|sentence| format!("line {}: {sentence}", self.number)));
+                true
+            }
+        }
     }
 }
 
@@ -97,15 +142,21 @@ struct Examined<'a> {
 
 impl Desk {
     /// Takes facts in: all of them, or none where one is refused; with `keep_good` all that are not refused.
-    pub fn record(
+    pub fn record(&mut self, incoming: Vec<IncomingLine>, now: Moment, keep_good: bool) -> Result<Admitted, DeskError> {
+        self.record_told(incoming, now, keep_good, Surprises::AskedBefore)
+    }
+
+    /// The same, with a word on acts that would surprise.
+    pub fn record_told(
         &mut self,
         mut incoming: Vec<IncomingLine>,
         now: Moment,
         keep_good: bool,
+        surprises: Surprises,
     ) -> Result<Admitted, DeskError> {
         let mut refused = Vec::new();
         loop {
-            let mut outcome = self.admit(&incoming, now, Together::No)?;
+            let mut outcome = self.admit(&incoming, Deciding { now, surprises }, Together::No)?;
             let done = outcome.refused.is_empty() || !keep_good;
             refused.append(&mut outcome.refused);
             if done {
@@ -123,7 +174,7 @@ impl Desk {
     pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
         self.refresh()?;
         let Examined { candidates, mut outcome, .. } = self.examine(incoming, now, Together::No)?;
-        self.try_out(&candidates, now, &mut outcome)?;
+        self.try_out(&candidates, Deciding { now, surprises: Surprises::AskedBefore }, &mut outcome)?;
         Ok(outcome.refused_once())
     }
 
@@ -131,18 +182,18 @@ impl Desk {
     pub(super) fn admit(
         &mut self,
         incoming: &[IncomingLine],
-        now: Moment,
+        deciding: Deciding,
         together: Together,
     ) -> Result<Admitted, DeskError> {
         for _ in 0..TRIES {
             self.refresh()?;
-            let Examined { candidates, mut outcome, own_fork } = self.examine(incoming, now, together)?;
+            let Examined { candidates, mut outcome, own_fork } = self.examine(incoming, deciding.now, together)?;
             if own_fork && self.access() == Access::ReadWrite {
                 // Another laptop writes under this one's name: from here on they are told apart.
                 self.log.renew_device()?;
                 continue;
             }
-            match self.append_candidates(candidates, now, &mut outcome) {
+            match self.append_candidates(candidates, deciding, &mut outcome) {
                 Ok(taken) => outcome.taken = taken,
                 Err(DeskError::Log(LogError::Moved { .. })) => continue,
                 Err(error) => return Err(error),
@@ -157,16 +208,16 @@ impl Desk {
     fn append_candidates(
         &mut self,
         candidates: Vec<Candidate<'_>>,
-        now: Moment,
+        deciding: Deciding,
         outcome: &mut Admitted,
     ) -> Result<Vec<FactId>, DeskError> {
         if let [only] = candidates.as_slice()
             && outcome.refused.is_empty()
             && self.is_plain_next(only)
         {
-            return self.append_next(only, now, outcome);
+            return self.append_next(only, deciding, outcome);
         }
-        let trial = self.try_out(&candidates, now, outcome)?;
+        let trial = self.try_out(&candidates, deciding, outcome)?;
         if !outcome.refused.is_empty() || candidates.is_empty() {
             return Ok(Vec::new());
         }
@@ -284,11 +335,10 @@ impl Desk {
     fn append_next(
         &mut self,
         only: &Candidate<'_>,
-        now: Moment,
+        deciding: Deciding,
         outcome: &mut Admitted,
     ) -> Result<Vec<FactId>, DeskError> {
-        if let Err(refusal) = decide(&self.live.state, only.what, only.line.at, now) {
-            outcome.refused.push((only.number, refusal.to_string()));
+        if !only.is_permitted(&self.live.state, deciding, outcome) {
             return Ok(Vec::new());
         }
         let lines = std::slice::from_ref(&only.line);
@@ -300,7 +350,12 @@ impl Desk {
     }
 
     /// Folds the candidates among the facts of the log as if they were in it, deciding each intent on the way.
-    fn try_out(&self, candidates: &[Candidate<'_>], now: Moment, outcome: &mut Admitted) -> Result<Trial, DeskError> {
+    fn try_out(
+        &self,
+        candidates: &[Candidate<'_>],
+        deciding: Deciding,
+        outcome: &mut Admitted,
+    ) -> Result<Trial, DeskError> {
         let new = self.new_retractions(candidates, outcome)?;
         let retractions = new.as_ref().unwrap_or(&self.retractions);
         let mut order: Vec<&Candidate<'_>> = candidates.iter().collect();
@@ -316,13 +371,13 @@ impl Desk {
             each_fact(&self.log, &start, retractions, Until::End, |fact| {
                 let key = fact.stamp.key();
                 while let Some(candidate) = waiting.next_if(|candidate| candidate.key() < key) {
-                    folded.try_candidate(candidate, retractions, now, outcome);
+                    folded.try_candidate(candidate, retractions, deciding, outcome);
                 }
                 folded.take(&fact);
             })?;
         }
         for candidate in waiting {
-            folded.try_candidate(candidate, retractions, now, outcome);
+            folded.try_candidate(candidate, retractions, deciding, outcome);
         }
         Ok(Trial { state: folded.state, retractions: new, affected, before })
     }
@@ -445,16 +500,13 @@ impl Folded {
         &mut self,
         candidate: &Candidate<'_>,
         retractions: &Retractions,
-        now: Moment,
+        deciding: Deciding,
         outcome: &mut Admitted,
     ) {
         if retractions.contains(&candidate.line.id) {
             return;
         }
-        if candidate.intent
-            && let Err(refusal) = decide(&self.state, candidate.what, candidate.line.at, now)
-        {
-            outcome.refused.push((candidate.number, refusal.to_string()));
+        if candidate.intent && !candidate.is_permitted(&self.state, deciding, outcome) {
             return;
         }
         evolve(&mut self.state, &candidate.stamp(), candidate.what);
@@ -478,6 +530,7 @@ fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Cand
         },
         what: &fact.what,
         intent,
+        despite: fact.despite.is_some(),
     }
 }
 

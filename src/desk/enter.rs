@@ -1,11 +1,9 @@
 //! Entering: what a person does at the screen becomes facts, dated now.
 
-use serde_json::Value;
-
 use super::Desk;
-use super::admit::{IncomingLine, Together};
+use super::admit::{Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
-use crate::cellar::fact::{FactId, IncomingFact, KIND_VERSION, What};
+use crate::cellar::fact::{FactId, IncomingFact, KIND_VERSION, What, body_text};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 
@@ -18,6 +16,16 @@ pub struct Act {
     pub by: Label,
     /// Words beside it.
     pub note: Option<Text>,
+    /// Why it is done though a hold or a checklist bars it.
+    pub despite: Option<Text>,
+}
+
+impl Act {
+    /// An act with no words beside it.
+    #[must_use]
+    pub const fn of(whats: Vec<What>, by: Label) -> Act {
+        Act { whats, by, note: None, despite: None }
+    }
 }
 
 impl Desk {
@@ -33,7 +41,7 @@ impl Desk {
         for (what, number) in act.whats.iter().zip(1..) {
             incoming.push(IncomingLine {
                 number,
-                body: Value::Object(what.body()?).to_string(),
+                body: body_text(what.body()?, act.despite.as_ref()),
                 fact: IncomingFact {
                     id: None,
                     at,
@@ -43,12 +51,14 @@ impl Desk {
                     what: what.clone(),
                     job: None,
                     note: act.note.clone(),
+                    despite: act.despite.clone(),
                 },
             });
         }
         // Where this laptop's clock was put back, its next facts lie ahead of it; that is no slip of the person's.
         let clock = if at.instant() > now.instant() { at } else { now };
-        let outcome = self.admit(&incoming, clock, Together::Yes)?;
+        let deciding = Deciding { now: clock, surprises: Surprises::AskedBefore };
+        let outcome = self.admit(&incoming, deciding, Together::Yes)?;
         match outcome.refused.into_iter().next() {
             Some((_, why)) => Err(DeskError::Refused(why)),
             None => Ok(outcome.taken),

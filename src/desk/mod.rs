@@ -24,7 +24,7 @@ mod view;
 
 use std::path::Path;
 
-pub use admit::{Admitted, IncomingLine};
+pub use admit::{Admitted, IncomingLine, Surprises};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;

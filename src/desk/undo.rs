@@ -72,7 +72,7 @@ impl Desk {
             }
             whats.push(What::Retracted(Retracted { of: fact.id.clone(), why: why.clone() }));
         }
-        self.enter_at(&Act { whats, by: by.clone(), note: None }, at, now)?;
+        self.enter_at(&Act::of(whats, by.clone()), at, now)?;
         Ok(())
     }
 

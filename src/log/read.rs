@@ -9,7 +9,7 @@ use rusqlite::{Connection, Row, Rows, Transaction, TransactionBehavior, params};
 use super::error::LogError;
 use super::row::{AUTHORED_COLUMNS, LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
 use super::{Log, Position, key};
-use crate::cellar::fact::{Device, FactId, FactKey, Line, Stamp};
+use crate::cellar::fact::{Device, FactId, FactKey, Line, Stamp, is_despite};
 use crate::cellar::moment::Moment;
 
 /// Where a scan begins.
@@ -71,7 +71,7 @@ impl<'row> RawFact<'row> {
     /// What the fold needs of the fact beside its fields.
     #[must_use]
     pub fn stamp(&self) -> Stamp {
-        Stamp { id: self.id(), at: self.at }
+        Stamp { id: self.id(), at: self.at, despite: is_despite(self.body) }
     }
 
     #[inline]

@@ -6,12 +6,33 @@ use crate::cellar::label::Label;
 use crate::cellar::moving::Purpose;
 use crate::tui::model::{Model, Tone};
 
+/// So many questions about one act are put into words; of more only the count.
+const MOST_SAID: usize = 2;
+
 /// Whether what a key would do may be done: nothing is to be asked, or it was asked before and the same key came again. Else
 /// it is asked now.
 pub(super) fn may_go_on(model: &mut Model, question: Option<String>) -> bool {
     let Some(question) = question.filter(|question| !model.asked.contains(question)) else { return true };
     model.say(question.clone(), Tone::Notice);
     model.asked.push(question);
+    false
+}
+
+/// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before and the same key came again.
+/// Else all of it is asked now.
+pub(super) fn may_enter(model: &mut Model, whats: &[What]) -> bool {
+    let questions = model.state.questions(whats, model.now);
+    let new: Vec<String> =
+        questions.iter().map(ToString::to_string).filter(|text| !model.asked.contains(text)).collect();
+    if new.is_empty() {
+        return true;
+    }
+    let deed = deed(whats);
+    let (said, more) =
+        (new.iter().take(MOST_SAID).cloned().collect::<Vec<_>>().join(" "), new.len().saturating_sub(MOST_SAID));
+    let more = if more == 0 { String::new() } else { format!(" And {more} more.") };
+    model.say(format!("{deed}: {said}{more} Press the same key again to confirm."), Tone::Notice);
+    model.asked.extend(new);
     false
 }
 

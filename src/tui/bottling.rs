@@ -276,7 +276,7 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
     match ready(&model.state, &page) {
         Ok(Record { whats, bottled, note }) => {
             let say = format!("{} bottles of {} are entered.", bottled.bottles, bottled.run);
-            let act = Act { whats, by: model.by.clone(), note };
+            let act = Act { note, ..Act::of(whats, model.by.clone()) };
             vec![Effect::Work(Work::Enter { act, say, then: Then::ShowRun(bottled.run) })]
         }
         Err(mistake) => {
@@ -291,7 +291,7 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
 /// The record as facts that may be entered; else the first mistake, as the cellar sees it too.
 fn ready(state: &State, page: &BottlingPage) -> Result<Record, Mistake> {
     let record = page.form.record(&page.vessel)?;
-    match What::Bottled(Box::new(record.bottled.clone())).deed().permitted(state) {
+    match What::Bottled(Box::new(record.bottled.clone())).deed().permitted(state, false) {
         Ok(()) => Ok(record),
         // The list is a key away, and nobody needs to leave the run for the desk.
         Err(refusal @ Refusal::ChecksOpen { .. }) => {

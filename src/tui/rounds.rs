@@ -16,11 +16,6 @@ use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::units::{Volume, VolumeUnit};
 
-/// Litres are asked about once more when they are more than so many times what is expected …
-const ASK_TIMES: u64 = 3;
-/// … and this much.
-const ASK_MORE: Volume = Volume::from_litres(3);
-
 /// The slots of the rack under the cursor.
 pub(super) fn rack(state: &State, cursor: Cursor) -> Option<Range<usize>> {
     state.rooms.get(cursor.room).rack_slots_at(cursor.row, cursor.stack, cursor.tier)
@@ -119,21 +114,14 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     if !in_round(model, id) {
         return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
     }
-    let expected = model.expected().unwrap_or_default();
-    let is_improbable = volume > Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE;
-    let question = is_improbable.then(|| asking::improbable(&litres(volume), &label, &litres(expected)));
-    if !asking::may_go_on(model, question) {
-        return Vec::new();
-    }
     let brim = if full { "" } else { ", not to the brim" };
     let say = format!("{label} topped, {}{brim}.", litres(volume));
     enter_or_ask(model, vec![topped(&label, &from, volume, full)], say)
 }
 
-/// Enters toppings, unless they cost a lot a claim that it holds: then the person is asked once.
+/// Enters toppings, unless they surprise or cost a lot a claim that it holds: then the person is asked once.
 fn enter_or_ask(model: &mut Model, toppings: Vec<What>, say: String) -> Wishes {
-    let question = asking::claims_lost(model, &toppings);
-    if asking::may_go_on(model, question) { model.enter(toppings, say, Then::GoOn) } else { Vec::new() }
+    if asking::may_enter(model, &toppings) { model.enter(toppings, say, Then::GoOn) } else { Vec::new() }
 }
 
 /// Why a typed text is nothing, with labels that are near it.

@@ -286,7 +286,7 @@ impl Model {
 
     /// Wishes that an act be stored with a note of why.
     pub(super) fn enter_because(&self, whats: Vec<What>, note: Option<Text>, say: String, then: Then) -> Wishes {
-        let act = Act { whats, by: self.by.clone(), note };
+        let act = Act { note, ..Act::of(whats, self.by.clone()) };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
 }

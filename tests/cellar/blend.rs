@@ -253,7 +253,7 @@ fn traced(facts: Vec<Value>) -> Tracer {
     let mut tracer = Tracer::default();
     for (fact, n) in facts.into_iter().zip(1_u32..) {
         let at = start.at_instant(start.instant() + i64::from(n) * 60_000_000);
-        tracer.fold(&Stamp { id: FactId { device: device.clone(), n: n.into() }, at }, &fact.what());
+        tracer.fold(&Stamp::new(FactId { device: device.clone(), n: n.into() }, at), &fact.what());
     }
     tracer
 }

@@ -19,7 +19,7 @@ fn seen(filled: &str, facts: &[(&str, Value)], until: &str) -> Evaporated {
     let first = [dry, barrel_of("N", 225), placed("N", "long/B-01-1-a"), moved("T", "N", 225 * LITRE)];
     let all = first.into_iter().map(|fact| (filled, fact)).chain(facts.iter().cloned());
     for (n, (at, fact)) in (1_u64..).zip(all) {
-        let stamp = Stamp { id: FactId { device: device.clone(), n }, at: moment(at) };
+        let stamp = Stamp::new(FactId { device: device.clone(), n }, moment(at));
         observer.fold(&stamp, &fact.what());
     }
     assert_eq!(observer.state.discrepancies.len(), 0, "{:?}", observer.state.discrepancies);

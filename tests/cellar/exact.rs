@@ -184,7 +184,7 @@ fn both(acts: &[Value]) -> (Tracer, BTreeMap<String, Naive>) {
         if decide(&tracer.state, &what, at, at).is_err() {
             continue;
         }
-        tracer.fold(&Stamp { id: FactId { device: device.clone(), n }, at }, &what);
+        tracer.fold(&Stamp::new(FactId { device: device.clone(), n }, at), &what);
         if n > beginning().len() as u64 {
             happen(&mut naive, fact);
         }

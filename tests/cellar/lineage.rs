@@ -18,7 +18,7 @@ fn traced(facts: Vec<Value>) -> Tracer {
     let start = moment("2026-10-01T08:00:00+02:00");
     for (fact, n) in facts.into_iter().zip(1_u32..) {
         let at = start.at_instant(start.instant() + i64::from(n) * 60_000_000);
-        tracer.fold(&Stamp { id: FactId { device: device.clone(), n: n.into() }, at }, &fact.what());
+        tracer.fold(&Stamp::new(FactId { device: device.clone(), n: n.into() }, at), &fact.what());
     }
     tracer
 }
@@ -92,7 +92,7 @@ fn a_tracer_folds_as_the_cellar_does() {
     let tracer = traced(vec![fact.clone()]);
     let mut state = Cellar::furnished().state;
     let Ok(device) = Device::new("tracer") else { panic!("a device") };
-    evolve(&mut state, &Stamp { id: FactId { device, n: 1 }, at: moment("2026-10-01T08:01:00+02:00") }, &fact.what());
+    evolve(&mut state, &Stamp::new(FactId { device, n: 1 }, moment("2026-10-01T08:01:00+02:00")), &fact.what());
     assert_eq!(tracer.state, state);
 }
 

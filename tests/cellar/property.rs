@@ -347,8 +347,8 @@ pub fn history(most: usize) -> BoxedStrategy<Vec<Happened>> {
                     let device = Device::new(name).unwrap_or_else(|error| panic!("{error}"));
                     let at = moment("2026-09-01T08:00:00+02:00").at_instant(start + minute * 60_000_000);
                     (
-                        Stamp {
-                            id: FactId {
+                        Stamp::new(
+                            FactId {
                                 device,
                                 n: counted[if name == "trolley" {
                                     0
@@ -359,7 +359,7 @@ pub fn history(most: usize) -> BoxedStrategy<Vec<Happened>> {
                                 }],
                             },
                             at,
-                        },
+                        ),
                         fact.what(),
                     )
                 })
@@ -620,7 +620,7 @@ proptest! {
         let mut retract = |all: &mut Vec<Happened>, of: &FactId| {
             n += 1;
             let Ok(device) = Device::new("undo") else { panic!("a device") };
-            let stamp = Stamp { id: FactId { device, n }, at: moment("2026-09-01T08:00:00+02:00").at_instant(last + 1) };
+            let stamp = Stamp::new(FactId { device, n }, moment("2026-09-01T08:00:00+02:00").at_instant(last + 1));
             let what = json!({
                 "kind": "retracted", "why": "wrong", "of": {"device": of.device.as_str(), "n": of.n}
             });

@@ -73,7 +73,7 @@ fn traced(facts: Vec<Value>) -> Tracer {
     let start = moment("2026-10-01T08:00:00+02:00");
     for (fact, n) in beginning().into_iter().chain(facts).zip(1_u32..) {
         let at = start.at_instant(start.instant() + i64::from(n) * 60_000_000);
-        tracer.fold_by(Some("mk"), &Stamp { id: FactId { device: device.clone(), n: n.into() }, at }, &fact.what());
+        tracer.fold_by(Some("mk"), &Stamp::new(FactId { device: device.clone(), n: n.into() }, at), &fact.what());
     }
     tracer
 }

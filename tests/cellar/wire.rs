@@ -306,6 +306,7 @@ fn read(json: &str) -> Result<(Fact, Line), String> {
         what: incoming.what,
         job: incoming.job,
         note: incoming.note,
+        despite: incoming.despite,
     };
     let line = Line { body, ..Line::try_from(&fact).map_err(|error| error.to_string())? };
     Ok((fact, line))

@@ -111,7 +111,7 @@ pub fn what(fields: &str) -> What {
 }
 
 pub fn act(fields: &[String]) -> Act {
-    Act { whats: fields.iter().map(|fields| what(fields)).collect(), by: label("mk"), note: None }
+    Act::of(fields.iter().map(|fields| what(fields)).collect(), label("mk"))
 }
 
 /// Every fact of a cellar, exported.

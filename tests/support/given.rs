@@ -134,7 +134,7 @@ impl Cellar {
         let what = told.what();
         self.n += 1;
         self.now = self.now.at_instant(self.now.instant() + 60_000_000);
-        let stamp = Stamp { id: FactId { device: self.device.clone(), n: self.n }, at: self.now };
+        let stamp = Stamp::new(FactId { device: self.device.clone(), n: self.n }, self.now);
         evolve(&mut self.state, &stamp, &what);
         self
     }

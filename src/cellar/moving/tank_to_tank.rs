@@ -102,7 +102,7 @@ impl State {
         let lot = asked.lot.or(if target.wine.is_empty() { source.lot } else { target.lot });
         let (stays, beyond) = (there.saturating_sub(moved.leaves()), moved.leaves().saturating_sub(there));
         let what = What::WineMoved(Box::new(moved.clone()));
-        what.deed().permitted(self)?;
+        what.deed().permitted(self, false)?;
         Ok(MovePlan {
             lost: moved.lost_from(source),
             stays: if moved.empties { Volume::ZERO } else { stays },

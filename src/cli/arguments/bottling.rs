@@ -2,8 +2,8 @@
 
 use clap::{Args, Subcommand};
 
+use super::entering::Entering;
 use super::rules::SideWord;
-use super::trial::EnteredBy;
 use super::volume::{litres, millilitres};
 use crate::cellar::label::Label;
 use crate::units::{Volume, parse_decimal, parse_percent};
@@ -107,8 +107,8 @@ pub enum BottleStep {
         /// How many bottles were opened for it; 0 where it had gone out before
         #[arg(long, value_name = "BOTTLES", default_value_t = 1)]
         opened: u32,
-        /// Who enters it.
+        /// Who enters it, and what was asked before.
         #[command(flatten)]
-        by: EnteredBy,
+        entering: Entering,
     },
 }

@@ -2,8 +2,8 @@
 
 use clap::{Args, Subcommand};
 
+use super::entering::Entering;
 use super::reading::Reading;
-use super::trial::EnteredBy;
 use crate::cellar::label::{Label, Text};
 use crate::units::parse_decimal;
 
@@ -29,9 +29,9 @@ pub struct CheckArguments {
     /// Why the item may stay open
     #[arg(long, value_name = "REASON", requires = "waive", value_parser = |text: &str| Text::new(text))]
     pub why: Option<Text>,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
     /// In which form and as of when.
     #[command(flatten)]
     pub reading: Reading,
@@ -71,7 +71,7 @@ pub struct DeclareArguments {
     /// What is asked
     #[arg(long, value_name = "WORDS", value_parser = |text: &str| Text::new(text))]
     pub text: Option<Text>,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::entering::Entering;
 use super::reading::Format;
-use super::trial::EnteredBy;
 use crate::cellar::label::Text;
 
 /// What a count needs to know.
@@ -28,7 +28,7 @@ pub struct CountArguments {
     /// In which form
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }

@@ -2,7 +2,7 @@
 
 use clap::{Args, Subcommand};
 
-use super::EnteredBy;
+use super::Entering;
 use super::plan::Begin;
 use super::volume::{litres, millilitres};
 use crate::cellar::fining::FiningGlass;
@@ -55,9 +55,9 @@ pub enum FiningStep {
         /// A dose and what was seen: '0.5: clear, 8 NTU, 14.5'; a bare number is a score of 20
         #[arg(value_parser = FiningGlass::read, allow_hyphen_values = true)]
         glass: FiningGlass,
-        /// Who enters it.
+        /// Who enters it, and what was asked before.
         #[command(flatten)]
-        by: EnteredBy,
+        entering: Entering,
     },
     /// Choose the dose of one of the glasses
     Choose {
@@ -66,9 +66,9 @@ pub enum FiningStep {
         /// The dose, like 0.5g/L, 50g/hL or 4lb/1000gal; a bare number is g/L
         #[arg(value_parser = parse_dose, allow_negative_numbers = true)]
         dose: f64,
-        /// Who enters it.
+        /// Who enters it, and what was asked before.
         #[command(flatten)]
-        by: EnteredBy,
+        entering: Entering,
     },
     /// Enter that the chosen dose was given to a vessel
     Give(GiveArguments),
@@ -92,9 +92,9 @@ pub struct TryArguments {
     /// A glass, once for each: its dose, and what was seen where it was seen already, like '0.5: clear, 8 NTU, 14.5'
     #[arg(long, value_name = "GLASS", required = true, value_parser = FiningGlass::read, allow_hyphen_values = true)]
     pub glass: Vec<FiningGlass>,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }
 
 /// What a fining that is given needs to know.
@@ -111,7 +111,7 @@ pub struct GiveArguments {
     /// The batch of the agent
     #[arg(long, value_name = "BATCH", value_parser = |text: &str| Label::new(text))]
     pub batch: Option<Label>,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }

@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::EnteredBy;
+use super::Entering;
 use super::volume::litres;
 use crate::cellar::label::Text;
 use crate::cellar::moving::Purpose;
@@ -39,9 +39,9 @@ pub struct MoveArguments {
     /// Say what it would be, and enter nothing
     #[arg(long)]
     pub dry_run: bool,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }
 
 /// Why wine is moved from one vessel to one other.

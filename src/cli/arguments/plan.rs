@@ -1,5 +1,6 @@
 //! What can be planned, and whether it begins.
 
+use super::entering::Entering;
 use clap::{Args, Subcommand};
 
 use super::blend::BlendPlanArguments;
@@ -40,7 +41,7 @@ pub struct Begin {
     /// Begin it as a work of this label, to be walked on the screen
     #[arg(long, value_name = "LABEL")]
     pub begin: Option<String>,
-    /// Who begins it [default: the variable `BARRELWALK_BY`, else your user name]
-    #[arg(long, value_name = "NAME", requires = "begin")]
-    pub by: Option<String>,
+    /// Who begins it, and what was asked before.
+    #[command(flatten)]
+    pub entering: Entering,
 }

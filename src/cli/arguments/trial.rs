@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::entering::Entering;
 use clap::{Args, Subcommand, value_parser};
 
 use super::design::{KindWord, MiddlesWord, ModelWord};
@@ -51,9 +52,9 @@ pub enum TrialStep {
         /// Only say what would be taken in
         #[arg(long)]
         dry_run: bool,
-        /// Who enters it.
+        /// Who enters it, and what was asked before.
         #[command(flatten)]
-        by: EnteredBy,
+        entering: Entering,
     },
     /// Which glasses nobody has rated yet who was served them
     Missing {
@@ -73,9 +74,9 @@ pub enum TrialStep {
         /// In which form
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
-        /// Who enters it.
+        /// Who enters it, and what was asked before.
         #[command(flatten)]
-        by: EnteredBy,
+        entering: Entering,
     },
     /// The text that was sealed, once the card is pulled; its SHA-256 is the digest of the trial
     Seal {
@@ -84,14 +85,6 @@ pub enum TrialStep {
     },
     /// Choose the blend, and set up the work of making it
     Blend(TrialBlendArguments),
-}
-
-/// Who enters something.
-#[derive(Debug, Args)]
-pub struct EnteredBy {
-    /// Who enters it [default: the variable `BARRELWALK_BY`, else your user name]
-    #[arg(long, value_name = "NAME")]
-    pub by: Option<String>,
 }
 
 /// What a new trial needs to know.
@@ -139,9 +132,9 @@ pub struct TrialSetArguments {
     /// Only say what would be set
     #[arg(long)]
     pub dry_run: bool,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }
 
 /// What the glasses of a trial are laid out for.
@@ -197,9 +190,9 @@ pub struct RateArguments {
     /// Which of the taster's flights, where the glass stands in several [default: the first that has it]
     #[arg(long, value_name = "NUMBER")]
     pub flight: Option<u32>,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }
 
 /// What a blend needs to know.
@@ -240,9 +233,9 @@ pub struct TrialBlendArguments {
     /// In which form
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
-    /// Who enters it.
+    /// Who enters it, and what was asked before.
     #[command(flatten)]
-    pub by: EnteredBy,
+    pub entering: Entering,
 }
 
 fn label(text: &str) -> Result<Label, TextError> {

@@ -7,11 +7,10 @@ use crate::cellar::fact::What;
 use crate::cellar::fining::{FiningGlass, FiningTried};
 use crate::cellar::state::State;
 use crate::cli::Counter;
-use crate::cli::arguments::{EnteredBy, FiningStep, Format, GiveArguments, TryArguments};
+use crate::cli::arguments::{Entering, FiningStep, Format, GiveArguments, TryArguments};
 use crate::cli::complaint::{Complaint, Outcome};
-use crate::cli::full_screen::who;
 use crate::cli::reading::vessel;
-use crate::desk::{Access, Act, Desk};
+use crate::desk::{Access, Desk};
 
 impl Counter<'_, '_> {
     /// Enters what is said of a fining trial, and shows it.
@@ -19,15 +18,15 @@ impl Counter<'_, '_> {
         let mut desk = self.desk(cellar, Access::ReadWrite)?;
         match step {
             FiningStep::Try(asked) => self.try_agent(&mut desk, asked),
-            FiningStep::See { trial, glass, by } => {
+            FiningStep::See { trial, glass, entering } => {
                 let mut tried = known(desk.state(), trial)?;
                 tried.take(glass);
-                self.tried(&mut desk, tried, by)
+                self.tried(&mut desk, tried, entering)
             }
-            FiningStep::Choose { trial, dose, by } => {
+            FiningStep::Choose { trial, dose, entering } => {
                 let mut tried = known(desk.state(), trial)?;
                 tried.chosen_g_l = Some(*dose);
-                self.tried(&mut desk, tried, by)
+                self.tried(&mut desk, tried, entering)
             }
             FiningStep::Give(asked) => self.give(&mut desk, asked),
         }
@@ -50,14 +49,14 @@ impl Counter<'_, '_> {
             chosen_g_l: None,
         };
         asked.glass.iter().for_each(|glass: &FiningGlass| tried.take(glass));
-        self.tried(desk, tried, &asked.by)
+        self.tried(desk, tried, &asked.entering)
     }
 
     /// Writes a fining trial down, and shows it with what is to be said of its doses.
-    fn tried(&mut self, desk: &mut Desk, tried: FiningTried, by: &EnteredBy) -> Outcome {
+    fn tried(&mut self, desk: &mut Desk, tried: FiningTried, entering: &Entering) -> Outcome {
         let (label, chosen) = (tried.trial.clone(), tried.chosen_g_l);
         let whats = vec![What::FiningTried(Box::new(tried))];
-        desk.enter(&Act { whats, by: who(by.by.as_deref())?, note: None }, self.now)?;
+        entering.enter(desk, whats, None, self.now)?;
         let id = fining(desk.state(), label.as_str())?;
         let trial = desk.state().finings.get(id);
         if let Some(word) = chosen.and_then(|dose| trial.word_on(desk.state(), dose)) {
@@ -82,7 +81,7 @@ impl Counter<'_, '_> {
             treated.vessel
         );
         let whats = vec![What::Treated(Box::new(treated))];
-        desk.enter(&Act { whats, by: who(asked.by.by.as_deref())?, note: None }, self.now)?;
+        asked.entering.enter(desk, whats, None, self.now)?;
         self.saying
             .message(&format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`."));
         view.write(&mut self.page(Format::Table))

@@ -43,7 +43,7 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
         decide(&tracer.state, &what, now, now)?;
         None
     } else {
-        enter(desk, vec![what], &asked.by, now)?;
+        enter(desk, vec![what], &asked.entering, now)?;
         let state = desk.state();
         let blend = state.trials.get(trial(state, &asked.trial)?).blends.last();
         blend.map(|blend| state.works.get(blend.work).label.clone())

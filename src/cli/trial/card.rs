@@ -19,7 +19,7 @@ use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::Rating;
 use crate::cellar::trial::reading::TrialReading;
 use crate::cellar::trial::refusal::TrialRefusal;
-use crate::cli::arguments::EnteredBy;
+use crate::cli::arguments::Entering;
 use crate::cli::assemblage::AssemblageView;
 use crate::cli::cell::When;
 use crate::cli::column::Column;
@@ -221,7 +221,7 @@ impl ChosenView {
 }
 
 /// Pulls the card of a trial. Refused where ratings are missing, unless that is meant.
-pub fn pull(desk: &mut Desk, label: &str, incomplete: bool, by: &EnteredBy, now: Moment) -> Outcome {
+pub fn pull(desk: &mut Desk, label: &str, incomplete: bool, entering: &Entering, now: Moment) -> Outcome {
     let trial = desk.state().trials.get(trial(desk.state(), label)?);
     let missing = trial.missing().len();
     if missing > 0 && !incomplete && trial.card_pulled().is_none() {
@@ -233,7 +233,7 @@ pub fn pull(desk: &mut Desk, label: &str, incomplete: bool, by: &EnteredBy, now:
         return Err(Complaint::Refused(sentence));
     }
     let trial = trial.label.clone();
-    enter(desk, vec![What::CardPulled(CardPulled { trial })], by, now)
+    enter(desk, vec![What::CardPulled(CardPulled { trial })], entering, now)
 }
 
 /// Gives out the text that was sealed. Refused while the card is not pulled.

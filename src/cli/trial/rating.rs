@@ -35,7 +35,7 @@ pub fn rate(desk: &mut Desk, asked: &RateArguments, now: Moment, out: &mut dyn W
         rank: asked.rank,
         text: said.text,
     };
-    enter(desk, vec![What::GlassRated(Box::new(rating))], &asked.by, now)?;
+    enter(desk, vec![What::GlassRated(Box::new(rating))], &asked.entering, now)?;
     let done = if corrected { "corrected" } else { "rated" };
     Ok(writeln!(out, "{done}: {} {}", asked.taster, asked.code)?)
 }

@@ -12,7 +12,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::GlassRated;
-use crate::cli::arguments::EnteredBy;
+use crate::cli::arguments::Entering;
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::saying::Saying;
 use crate::cli::spreadsheet::Spreadsheet;
@@ -74,16 +74,16 @@ pub fn take(
     desk: &mut Desk,
     label: &str,
     file: &Path,
-    by: Option<&EnteredBy>,
+    entering: Option<&Entering>,
     now: Moment,
     out: &mut dyn Write,
     saying: &mut Saying<'_>,
 ) -> Outcome {
     let whats = read(desk.state(), label, file, now, saying)?;
     let ratings = if whats.len() == 1 { "1 rating".to_owned() } else { format!("{} ratings", whats.len()) };
-    match by {
-        Some(by) => {
-            enter(desk, whats, by, now)?;
+    match entering {
+        Some(entering) => {
+            enter(desk, whats, entering, now)?;
             let missing = desk.state().trials.get(trial(desk.state(), label)?).missing().len();
             Ok(writeln!(out, "{ratings} taken, {missing} missing")?)
         }

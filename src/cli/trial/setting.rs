@@ -67,7 +67,7 @@ pub fn set(
         writeln!(out, "would be set: {}: {sizes}", asked.trial)?;
         return tell_quality(asked, &laid, &drawn, out);
     }
-    enter(desk, vec![what], &asked.by, now)?;
+    enter(desk, vec![what], &asked.entering, now)?;
     writeln!(out, "set: {}: {sizes}\n{}", asked.trial, seal_line(&digest))?;
     saying.message(&format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial));
     Ok(())

@@ -1,0 +1,61 @@
+//! What is asked once before it is entered: it can be so, but it would surprise, or it costs something.
+//!
+//! One list for every door: the screen asks and the same key again says that it is so, the commands ask and `--sure` says so,
+//! `record` takes the act and names the question, or refuses it with `--careful`. History is never asked. Each question is a
+//! whole sentence that says what is odd; what answers it is the door's to say.
+
+use thiserror::Error;
+
+use super::claims::Broken;
+use super::evolve::evolve;
+use super::fact::{Stamp, What};
+use super::label::Label;
+use super::moment::Moment;
+use super::state::State;
+use crate::units::{Volume, VolumeUnit};
+
+/// What is asked before an act is entered.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[allow(missing_docs)] // the sentence of each variant is its documentation, the fields are the things it names
+pub enum Question {
+    #[error("{} at {vessel}, where {} is expected.", litres(*.poured), litres(*.expected))]
+    ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
+    #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
+    ClaimLost { broken: Broken },
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
+
+impl State {
+    /// What is asked before some facts are entered at a moment, one after the other: what each would surprise by, and which
+    /// claims they cost together. Cheap: they are tried on a copy that shares all they do not touch.
+    #[must_use]
+    pub fn questions(&self, whats: &[What], at: Moment) -> Vec<Question> {
+        let mut questions: Vec<Question> = Vec::new();
+        let mut ask = |state: &State, what: &What| {
+            for question in what.deed().asked(state, at) {
+                if !questions.contains(&question) {
+                    questions.push(question);
+                }
+            }
+        };
+        match (whats, &self.last) {
+            ([], _) => {}
+            ([only], _) => ask(self, only),
+            (_, None) => whats.iter().for_each(|what| ask(self, what)),
+            (_, Some((key, _))) => {
+                let stamp = Stamp::new(key.id.clone(), at);
+                let mut after = self.clone();
+                for what in whats {
+                    ask(&after, what);
+                    evolve(&mut after, &stamp, what);
+                }
+            }
+        }
+        let broken = self.broken_by(whats, at, self.practice.rules);
+        questions.extend(broken.into_iter().map(|broken| Question::ClaimLost { broken }));
+        questions
+    }
+}

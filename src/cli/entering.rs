@@ -1,0 +1,29 @@
+//! What a command enters: asked about once, and stored as one act.
+
+use super::arguments::Entering;
+use super::complaint::{Complaint, Outcome};
+use super::full_screen::who;
+use crate::cellar::fact::What;
+use crate::cellar::label::Text;
+use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
+use crate::desk::{Act, Desk};
+
+impl Entering {
+    /// Enters facts that stand or fall together, unless they surprise and nobody said that it is so.
+    pub(super) fn enter(&self, desk: &mut Desk, whats: Vec<What>, note: Option<Text>, now: Moment) -> Outcome {
+        self.ask(&desk.state().questions(&whats, now))?;
+        let act = Act { note, despite: self.despite.clone(), ..Act::of(whats, who(self.by.as_deref())?) };
+        desk.enter(&act, now)?;
+        Ok(())
+    }
+
+    /// Refuses what would surprise, unless it was said that it is so.
+    pub(super) fn ask(&self, questions: &[Question]) -> Outcome {
+        if self.sure || questions.is_empty() {
+            return Ok(());
+        }
+        let asked: Vec<String> = questions.iter().map(ToString::to_string).collect();
+        Err(Complaint::Refused(format!("{} Nothing was entered. If it is so, say --sure.", asked.join(" "))))
+    }
+}
