@@ -1,9 +1,10 @@
 //! The state of a cellar: the fold of all its facts. It holds no wine but in microlitres and knows no clock.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 
 use super::account::{Account, Entry, Postings};
 use super::bottling::run::Run;
@@ -140,6 +141,14 @@ pub struct State {
     pub facts: u64,
     /// The last fact folded, with the moment it happened.
     pub last: Option<(FactKey, Moment)>,
+}
+
+/// Writes a map in the order of its keys, so that one state is always written as the same bytes.
+fn in_order<S: Serializer, K: Ord + Serialize, V: Serialize>(
+    map: &FxHashMap<K, V>,
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
+    serializer.collect_map(map.iter().collect::<BTreeMap<_, _>>())
 }
 
 /// A fact that does not fit the facts before it, kept for the person to settle.
@@ -292,6 +301,7 @@ pub struct Round {
     /// When it ended.
     pub ended: Option<Moment>,
     /// What was done at each barrel. Kept while the round is open; afterwards only what the summary needs.
+    #[serde(serialize_with = "in_order")]
     pub marks: FxHashMap<VesselId, Mark>,
     /// How many barrels were topped.
     pub topped: u32,

@@ -21,6 +21,10 @@ use crate::log::{Log, LogError, Position, ScanStart, create_private};
 /// in the seal, which comes first: what follows it may then be read as anything, and is thrown away.
 const FOLD_VERSION: u32 = 19;
 
+/// What the facts of the demo come to in this version: the digest of those facts, and that of their fold.
+#[cfg(test)]
+const DEMO_FOLD: (u32, &str, &str) = (19, "3c85b8b65c291ee1a1c8570f", "7c451e521e44c3c0c0ef45f8");
+
 /// What makes a snapshot fit a log.
 #[derive(PartialEq, Eq, Serialize, Deserialize)]
 struct Seal {
@@ -167,4 +171,61 @@ fn reaches_behind(log: &Log, snapshot: &Snapshot, retractions: &Retractions) -> 
         }
     }
     Ok(false)
+}
+
+#[cfg(test)]
+mod tests {
+    use sha2::{Digest, Sha256};
+
+    use super::*;
+    use crate::cellar::fact::{IncomingFact, Stamp, What};
+    use crate::cellar::fold::fold;
+
+    const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");
+
+    fn digest(bytes: &[u8]) -> String {
+        let bytes: Vec<String> = Sha256::digest(bytes).iter().take(12).map(|byte| format!("{byte:02x}")).collect();
+        bytes.concat()
+    }
+
+    /// The fold of the demo's facts, as a snapshot holds it. Nothing in it hangs on the machine: maps are written in order, and
+    /// the estimates learn by arithmetic that is the same everywhere.
+    fn fold_of_the_demo() -> Vec<u8> {
+        let facts = FACTS.lines().map(|line| IncomingFact::from_json(line).unwrap().0);
+        let mut facts: Vec<(Stamp, What)> =
+            facts.map(|fact| (Stamp { id: fact.id.unwrap(), at: fact.at }, fact.what)).collect();
+        facts.sort_by_cached_key(|(stamp, _)| stamp.key());
+        let mut retractions = Retractions::default();
+        retractions.extend(facts.iter().filter_map(|(stamp, what)| match what {
+            What::Retracted(retracted) => Some((stamp.key(), retracted.of.clone())),
+            _ => None,
+        }));
+        let mut state = State::default();
+        for (stamp, what) in &facts {
+            fold(&mut state, &retractions, stamp, what);
+        }
+        postcard::to_stdvec(&state).unwrap()
+    }
+
+    #[test]
+    fn a_fold_that_changed_has_another_version() {
+        let (version, facts, state) = DEMO_FOLD;
+        let (facts_now, state_now) = (digest(FACTS.as_bytes()), digest(&fold_of_the_demo()));
+        if (version, facts, state) == (FOLD_VERSION, facts_now.as_str(), state_now.as_str()) {
+            return;
+        }
+        let unraised = version == FOLD_VERSION && facts == facts_now;
+        let next = if unraised { FOLD_VERSION + 1 } else { FOLD_VERSION };
+        let why = if unraised {
+            "The fold makes something else of the same facts: an old snapshot must not be taken for it."
+        } else if version == FOLD_VERSION {
+            "The demo's facts are others. If what a fact does changed with them, raise the version as well."
+        } else {
+            "The version was raised."
+        };
+        panic!(
+            "{why} In src/desk/snapshot.rs put\n\nconst FOLD_VERSION: u32 = {next};\n\
+             const DEMO_FOLD: (u32, &str, &str) = ({next}, \"{facts_now}\", \"{state_now}\");\n"
+        );
+    }
 }
