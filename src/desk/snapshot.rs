@@ -193,7 +193,7 @@ mod tests {
     fn fold_of_the_demo() -> Vec<u8> {
         let facts = FACTS.lines().map(|line| IncomingFact::from_json(line).unwrap().0);
         let mut facts: Vec<(Stamp, What)> =
-            facts.map(|fact| (Stamp { id: fact.id.unwrap(), at: fact.at }, fact.what)).collect();
+            facts.map(|fact| (Stamp::new(fact.id.unwrap(), fact.at), fact.what)).collect();
         facts.sort_by_cached_key(|(stamp, _)| stamp.key());
         let mut retractions = Retractions::default();
         retractions.extend(facts.iter().filter_map(|(stamp, what)| match what {

@@ -70,7 +70,7 @@ pub enum Look {
     Plan {
         /// Which work
         #[command(subcommand)]
-        work: Work,
+        work: Box<Work>,
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,
