@@ -182,6 +182,7 @@ impl Vessel {
         self.last_rate = None;
         self.care = CareGiven::default();
         self.tests = Arc::default();
+        self.watched = None;
         self.additions = Arc::default();
         self.changes = Vec::new();
         self.evaporated = Volume::ZERO;

@@ -43,6 +43,7 @@ use super::round::{RoundBegun, RoundEnded, Skipped, SourceChanged};
 use super::sampling::Sampled;
 use super::tasting::Tasted;
 use super::testing::Tested;
+use super::testing::declared::AnalyteDeclared;
 use super::topping::Topped;
 use super::treating::Treated;
 use super::trial::blending::BlendChosen;
@@ -370,6 +371,8 @@ kinds! {
     "practice_set" => PracticeSet(PracticeSet),
     /// A word for tastes, of this house.
     "mark_declared" => MarkDeclared(MarkDeclared),
+    /// Something that this house has its wines tested for.
+    "analyte_declared" => AnalyteDeclared(AnalyteDeclared),
     /// An earlier fact is taken back.
     "retracted" => Retracted(Retracted),
     /// Words about anything.

@@ -11,11 +11,11 @@ use super::state::{LotId, State, Vessel, VesselId};
 pub enum Group {
     /// Certified organic and clean.
     Organic,
-    /// Certified organic, with a fault at its last taste.
+    /// Certified organic, but suspect by its last taste or its tests.
     OrganicSuspect,
     /// Not certified, clean.
     Clean,
-    /// Not certified, with a fault at its last taste.
+    /// Not certified, and suspect by its last taste or its tests.
     Suspect,
 }
 
@@ -55,8 +55,7 @@ impl Grouping<'_> {
     /// The group of a barrel; one of a lot that is not among the barrels goes by its own wine.
     pub(super) fn of(&self, vessel: &Vessel) -> Group {
         let organic = self.organic.get(&vessel.lot).copied();
-        let suspect = vessel.taste.as_ref().is_some_and(|taste| taste.has_fault(self.state));
-        Group::of(organic.unwrap_or_else(|| self.state.is_organic(&vessel.wine)), suspect)
+        Group::of(organic.unwrap_or_else(|| self.state.is_organic(&vessel.wine)), self.state.is_suspect(vessel))
     }
 }
 

@@ -59,6 +59,7 @@ pub mod sampling;
 pub mod state;
 pub mod sulfuring;
 pub mod supply;
+pub mod suspect;
 pub mod table;
 pub mod tasting;
 pub mod testing;

@@ -63,6 +63,8 @@ pub struct Plan {
     pub carry: Volume,
     /// Vessels that could be topped from, the fullest first.
     pub sources: Vec<VesselId>,
+    /// Vessels that could be topped from, but whose wine is suspect: nothing is planned from them.
+    pub suspect_sources: Vec<VesselId>,
     /// What is drawn from each of them, in the order in which they are used.
     pub draws: Vec<Draw>,
     /// What the barrels that no source has enough for are expected to take.
@@ -93,17 +95,24 @@ impl State {
     /// Plans a round of a room at a moment.
     #[must_use]
     pub fn plan_round(&self, room: RoomId, at: Moment) -> Plan {
-        self.plan_of(room, at, |_| true)
+        self.plan_of(room, at, None, |_| true)
     }
 
     /// Plans what is left of the round that is open in a room.
     #[must_use]
     pub fn plan_rest(&self, round: RoundId, at: Moment) -> Plan {
         let round = self.rounds.get(round);
-        self.plan_of(round.room, at, |id| !round.marks.contains_key(&id))
+        self.plan_of(round.room, at, round.source, |id| !round.marks.contains_key(&id))
     }
 
-    fn plan_of(&self, room: RoomId, at: Moment, is_wanted: impl Fn(VesselId) -> bool) -> Plan {
+    /// A suspect vessel tops nothing, unless it is `chosen`: whoever chose it was asked.
+    fn plan_of(
+        &self,
+        room: RoomId,
+        at: Moment,
+        chosen: Option<VesselId>,
+        is_wanted: impl Fn(VesselId) -> bool,
+    ) -> Plan {
         let (mut stops, mut held) = (Vec::new(), Vec::new());
         for &id in self.rooms.get(room).slots.iter().flatten().filter(|&&id| is_wanted(id)) {
             let vessel = self.vessels.get(id);
@@ -126,7 +135,9 @@ impl State {
         stops.sort_by_key(|stop| stop.group);
         // Wine of another colour than the barrels' comes last: it is hardly meant.
         let colour = stops.first().and_then(|stop| self.colour_in(self.vessels.get(stop.vessel)));
-        let mut sources = self.sources();
+        let is_clean = |&id: &VesselId| chosen == Some(id) || !self.is_suspect(self.vessels.get(id));
+        let (mut sources, suspect_sources): (Vec<VesselId>, Vec<VesselId>) =
+            self.sources().into_iter().partition(is_clean);
         sources.sort_by_key(|&id| self.colour_in(self.vessels.get(id)) != colour);
         self.supply(&mut stops, &sources);
         let draws = self.draws(&stops);
@@ -139,6 +150,7 @@ impl State {
             expected,
             carry: carry(expected, stops.iter()),
             sources,
+            suspect_sources,
             uncovered: stops.iter().filter(|stop| stop.from.is_none()).map(|stop| stop.expected).sum(),
             minutes_a_barrel: self.minutes_a_barrel(room),
             drifts: self.drifts(&stops),

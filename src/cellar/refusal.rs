@@ -133,6 +133,18 @@ pub enum Refusal {
     NoVesselOrSample,
     #[error("No result is said. Give at least one, for example the pH.")]
     NothingTested,
+    #[error("No value is called '{0}'. Check its spelling, or declare it first by analyte_declared.")]
+    UnknownAnalyte(Label),
+    #[error(
+        "'{0}' cannot be the name of a value. Give it letters, and no comma, semicolon, equals sign or outer space."
+    )]
+    BadAnalyte(Label),
+    #[error("'{analyte}' has a field of its own in every test: {field}. Enter it there.")]
+    AnalyteHasAField { analyte: Label, field: &'static str },
+    #[error("The least that is wanted of {0} is above the most. Check both, and their order.")]
+    LowAboveHigh(Label),
+    #[error("{value} is no value of {analyte}. Check the number and its unit.")]
+    NoSuchValue { analyte: Label, value: f64 },
     #[error("A free SO2 of {free} mg/L is above the total of {total} mg/L. Check both, and their order.")]
     FreeAboveTotal { free: f64, total: f64 },
     #[error("Nothing is added to {0}. Give an amount, or the volume of a solution.")]

@@ -28,7 +28,9 @@ use super::practice::Practice;
 use super::refusal::Refusal;
 use super::room::RowLaidOut;
 use super::round::Mark;
+use super::suspect::Watched;
 use super::table::{Labelled, Table, id_type};
+use super::testing::declared::AnalyteDeclared;
 use super::testing::{KeptTests, Sample};
 use super::treating::Addition;
 use super::trial::Trial;
@@ -128,6 +130,8 @@ pub struct State {
     pub practice: Practice,
     /// The words for tastes that this house declared, in that order.
     pub house_marks: Arc<Vec<HouseMark>>,
+    /// What this house has its wines tested for beyond what every laboratory reports, in that order.
+    pub house_analytes: Arc<Vec<AnalyteDeclared>>,
     /// What this house says of the checklist before bottling, in that order.
     pub house_checks: Arc<Vec<HouseCheck>>,
     /// What barrels that lie in no room lose.
@@ -395,6 +399,8 @@ pub struct Vessel {
     pub taste: Option<Arc<Taste>>,
     /// The last tests of its present wine, in their order.
     pub tests: Arc<KeptTests>,
+    /// What they say of what can make it suspect; none where they say nothing of that.
+    pub watched: Option<Arc<Watched>>,
     /// What was last added to its present wine, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
     /// What happened to its present wine, the last of each kind.

@@ -3,8 +3,10 @@
 //! A test is of one vessel, or of a sample that was drawn from several: a composite. A composite is a result of each of
 //! its barrels, marked as such, for it hides how they differ.
 
+pub mod declared;
 mod kept;
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
@@ -36,6 +38,9 @@ pub struct Tested {
     /// Who found it.
     #[serde(default)]
     pub lab: Option<Text>,
+    /// What was found of things that the house declares, each in its unit.
+    #[serde(default)]
+    pub values: Option<BTreeMap<Label, f64>>,
 }
 
 /// What one test found, in the units that the names say.
@@ -135,6 +140,27 @@ impl Analyte {
         }
     }
 
+    /// The field of a test that it stands in.
+    #[must_use]
+    pub const fn field(self) -> &'static str {
+        match self {
+            Analyte::Ph => "ph",
+            Analyte::FreeSo2 => "free_so2_mg_l",
+            Analyte::TotalSo2 => "total_so2_mg_l",
+            Analyte::TitratableAcidity => "ta_g_l",
+            Analyte::VolatileAcidity => "va_g_l",
+            Analyte::Alcohol => "alcohol_pct",
+            Analyte::Malic => "malic_g_l",
+            Analyte::Lactic => "lactic_g_l",
+            Analyte::Tartaric => "tartaric_g_l",
+            Analyte::Potassium => "potassium_mg_l",
+            Analyte::Sugar => "sugar_g_l",
+            Analyte::Turbidity => "turbidity_ntu",
+            Analyte::Oxygen => "oxygen_mg_l",
+            Analyte::Temperature => "temperature_c",
+        }
+    }
+
     /// The unit after a number; none for pH.
     #[must_use]
     pub const fn unit(self) -> &'static str {
@@ -226,6 +252,8 @@ pub struct Test {
     pub sample: Option<Label>,
     /// What was found.
     pub readings: Readings,
+    /// What was found of things that the house declares.
+    pub values: Box<[(Label, f64)]>,
 }
 
 impl Test {
@@ -313,7 +341,10 @@ impl Job for Tested {
 
     fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
         self.readings.check()?;
-        if self.readings.are_none() {
+        for (analyte, &value) in self.values.iter().flatten() {
+            declared::sane(analyte, value)?;
+        }
+        if self.readings.are_none() && self.values.iter().flatten().next().is_none() {
             return Err(Refusal::NothingTested);
         }
         match (&self.vessel, &self.sample) {
@@ -340,7 +371,10 @@ impl Job for Tested {
 
     fn doubt(&self, state: &State, result: &ResultOf) -> Option<Refusal> {
         let empty = result.vessels.iter().map(|&id| state.vessels.get(id)).find(|vessel| vessel.wine.is_empty());
-        empty.map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
+        let undeclared = || self.values.iter().flatten().find(|(analyte, _)| state.house_analyte(analyte).is_none());
+        empty
+            .map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
+            .or_else(|| undeclared().map(|(analyte, _)| Refusal::UnknownAnalyte(analyte.clone())))
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots, drawn }: ResultOf) {
@@ -351,10 +385,12 @@ impl Job for Tested {
             vessels: vessels.clone(),
             sample: self.sample.clone(),
             readings: self.readings,
+            values: self.values.iter().flatten().map(|(analyte, &value)| (analyte.clone(), value)).collect(),
         });
         for &id in &vessels {
             let vessel = state.vessels.get_mut(id);
             Arc::make_mut(&mut vessel.tests).keep(test.clone(), A_VESSELS_TESTS);
+            vessel.watch(&test);
             vessel.history.remember(stamp, Event::Tested);
             state.tested_after_filtration(id, &self.readings, stamp.at);
         }

@@ -184,6 +184,7 @@ impl Job for VesselRegistered {
             held: None,
             taste: None,
             tests: Arc::default(),
+            watched: None,
             additions: Arc::default(),
             changes: Vec::new(),
             care: CareGiven::default(),

@@ -1,6 +1,8 @@
 //! Trace and recall: from a run or its lot code back to all that its wine met, from it forward to where its bottles went,
 //! and from a material to every bottle, each on one page.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use super::arguments::{Thing, Traceable};
@@ -221,6 +223,8 @@ struct TestView {
     vessels: Vec<Label>,
     #[serde(flatten)]
     readings: Readings,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    values: Option<BTreeMap<Label, f64>>,
     lab: Option<Text>,
     by: Option<Label>,
 }
@@ -341,8 +345,8 @@ impl PastView {
                 self.treatments.push(TreatmentView { at, material, batch, amount_ug: *amount, vessels, by });
             }
             DoneTo::Tested(test) => {
-                let (readings, lab) = (test.readings, test.lab.clone());
-                self.tests.push(TestView { at, vessels, readings, lab, by });
+                let (readings, values, lab) = (test.readings, test.values.clone(), test.lab.clone());
+                self.tests.push(TestView { at, vessels, readings, values, lab, by });
             }
             DoneTo::Tasted(taste) => {
                 let Tasted { score, marks, text, .. } = taste.as_ref().clone();

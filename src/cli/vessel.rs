@@ -41,6 +41,9 @@ pub struct VesselView {
     due_on: Option<String>,
     held: bool,
     held_why: Option<Text>,
+    suspect: bool,
+    /// Why its wine is kept away from other wine.
+    suspect_why: Option<String>,
     composition: Vec<OriginShare>,
     #[serde(flatten)]
     wood: Wood,
@@ -75,6 +78,7 @@ impl VesselView {
         let headspace = state.headspace(vessel, on);
         let due = state.due(vessel, on);
         let leak = state.leak(vessel);
+        let suspect_why = state.suspect_words(vessel);
         VesselView {
             vessel: vessel.label.clone(),
             vessel_type: vessel.vessel_type,
@@ -95,6 +99,8 @@ impl VesselView {
             due_on: state.due_on(vessel).map(|date| date.to_string()),
             held: vessel.held.is_some(),
             held_why: vessel.held.as_ref().map(|hold| hold.why.clone()),
+            suspect: suspect_why.is_some(),
+            suspect_why,
             composition: composition(state, &vessel.wine),
             wood: (*vessel.wood).clone(),
             fills: vessel.fills,
@@ -131,6 +137,8 @@ impl VesselView {
             Column::program("due_on", |it| it.due_on.as_ref().into()),
             Column::both("held", "held", |it| it.held.into()),
             Column::program("held_why", |it| it.held_why.as_ref().into()),
+            Column::program("suspect", |it| it.suspect.into()),
+            Column::both("suspect_why", "suspect", |it: &VesselView| it.suspect_why.as_ref().into()).sparse(),
             Column::program("composition", |it: &VesselView| in_one_cell(&it.composition)).nested(),
             Column::program("shape", |it| it.wood.shape.as_ref().into()),
             Column::program("bilge_mm", |it| it.wood.bilge_mm.into()),

@@ -37,6 +37,7 @@ mod retraction;
 mod room;
 mod round;
 mod sampling;
+mod suspect;
 mod tasting;
 mod testing;
 mod topping;

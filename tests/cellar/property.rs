@@ -250,7 +250,13 @@ pub fn told() -> BoxedStrategy<Value> {
         (vessel(), prop::option::of(-1.0_f64..22.0))
             .prop_map(|(vessel, score)| json!({"kind": "tasted", "vessel": vessel, "score": score, "marks": ["plum"]})),
         (vessel(), prop::option::of(2.0_f64..6.0), 0.0_f64..90.0).prop_map(|(vessel, ph, free)| {
-            json!({"kind": "tested", "vessel": vessel, "ph": ph, "free_so2_mg_l": free, "turbidity_ntu": free})
+            json!({
+                "kind": "tested", "vessel": vessel, "ph": ph, "free_so2_mg_l": free, "turbidity_ntu": free,
+                "va_g_l": free / 50.0, "values": {"4-ethylphenol": free},
+            })
+        }),
+        (prop::option::of(0.0_f64..90.0), any::<bool>()).prop_map(|(warn, known)| {
+            json!({"kind": "analyte_declared", "analyte": if known { "4-ethylphenol" } else { "TCA" }, "unit": "µg/L", "warn": warn})
         }),
         (vessel(), select(vec!["so2", "bentonite"]), 0_u64..2_000_000_000, volume()).prop_map(|(vessel, material, amount, solution)| {
             json!({"kind": "treated", "vessel": vessel, "material": material, "amount_ug": amount, "solution_ul": solution})

@@ -52,7 +52,8 @@ const FIELDS: &[(&str, &str)] = &[
         "tested",
         "vessel?:label sample?:label ph?:number free_so2_mg_l?:number total_so2_mg_l?:number ta_g_l?:number \
          va_g_l?:number alcohol_pct?:number malic_g_l?:number lactic_g_l?:number tartaric_g_l?:number \
-         potassium_mg_l?:number sugar_g_l?:number turbidity_ntu?:number oxygen_mg_l?:number temperature_c?:number lab?:text",
+         potassium_mg_l?:number sugar_g_l?:number turbidity_ntu?:number oxygen_mg_l?:number temperature_c?:number lab?:text \
+         values?:values",
     ),
     ("treated", "vessel:label material:label amount_ug:volume solution_ul?:volume purpose?:text batch?:label"),
     ("barrel_cared", "vessel:label care:rinsed|steamed|ozonated|sulfured|soaked|dried"),
@@ -91,9 +92,11 @@ const FIELDS: &[(&str, &str)] = &[
     ("check_waived", "lot:label item:label why:text"),
     (
         "practice_set",
-        "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count",
+        "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count \
+         va_alarm_g_l?:number",
     ),
     ("mark_declared", "mark:label fault?:bool key?:label"),
+    ("analyte_declared", "analyte:label unit:label low?:number high?:number warn?:number"),
     ("retracted", "of:fact why:text"),
     ("noted", "about:label text:text"),
 ];
@@ -237,6 +240,9 @@ fn value(of: &'static str) -> BoxedStrategy<Value> {
                 };
                 glasses.into_iter().map(glass).collect()
             })
+            .boxed(),
+        "values" => prop::collection::btree_map("[0-9a-zé -]{1,12}", -1.0_f64..5_000.0, 1..4)
+            .prop_map(|values| json!(values))
             .boxed(),
         "servings" => prop::collection::btree_map(
             "[A-Za-zé ]{1,12}",

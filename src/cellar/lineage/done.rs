@@ -1,5 +1,7 @@
 //! What was done to wine beside moving it, and to which wine.
 
+use std::collections::BTreeMap;
+
 use smallvec::{SmallVec, smallvec};
 
 use super::names::Name;
@@ -67,6 +69,8 @@ pub struct Test {
     pub readings: Readings,
     /// Who found it.
     pub lab: Option<Text>,
+    /// What was found of things that the house declares.
+    pub values: Option<BTreeMap<Label, f64>>,
 }
 
 /// What was said of an item of a lot's checklist.
@@ -128,7 +132,14 @@ impl Tracer {
                     (Some(vessel), _) => self.wine_in(vessel),
                     (None, sample) => self.samples.get(sample.as_ref()?)?.iter().copied().collect(),
                 };
-                Some((wine, DoneTo::Tested(Box::new(Test { readings: tested.readings, lab: tested.lab.clone() }))))
+                Some((
+                    wine,
+                    DoneTo::Tested(Box::new(Test {
+                        readings: tested.readings,
+                        lab: tested.lab.clone(),
+                        values: tested.values.clone(),
+                    })),
+                ))
             }
             What::FiningTried(tried) => Some((self.wine_in(&tried.vessel), DoneTo::Tried(tried.clone()))),
             _ => self.looked_into(what),

@@ -1,0 +1,176 @@
+//! What makes a wine suspect, and what follows from it.
+
+use barrelwalk::cellar::group::Group;
+use serde_json::{Value, json};
+
+use crate::support::given::{Cellar, LITRE, moved};
+
+fn tested(vessel: &str, va: f64) -> Value {
+    json!({"kind": "tested", "vessel": vessel, "va_g_l": va})
+}
+
+fn found(vessel: &str, analyte: &str, value: f64) -> Value {
+    json!({"kind": "tested", "vessel": vessel, "values": {analyte: value}})
+}
+
+fn declared(analyte: &str, fields: &Value) -> Value {
+    let mut fact = json!({"kind": "analyte_declared", "analyte": analyte, "unit": "µg/L"});
+    for (field, value) in fields.as_object().into_iter().flatten() {
+        fact[field] = value.clone();
+    }
+    fact
+}
+
+fn why(cellar: &Cellar, vessel: &str) -> String {
+    cellar.state.suspect_words(cellar.vessel(vessel)).unwrap_or_default()
+}
+
+fn with_keg(litres: u64) -> Cellar {
+    Cellar::furnished()
+        .given(json!({"kind": "vessel_registered", "vessel": "K", "type": "keg", "capacity_ul": 100 * LITRE}))
+        .given(moved("T", "K", litres * LITRE))
+}
+
+/// A keg at 1.6 g/L tops nothing, a barrel at 1.35 comes last.
+#[test]
+fn volatile_acidity_above_the_alarm_makes_a_wine_suspect() {
+    let cellar = with_keg(80).given(tested("K", 1.6)).given(tested("B1", 1.35)).given(tested("B2", 0.55)).days(5);
+    assert_eq!(why(&cellar, "B1"), "volatile acidity 1.35 g/L on 1 Sep, above the alarm at 0.90");
+    assert_eq!(why(&cellar, "B2"), "");
+    let room = cellar.state.rooms.find("long").expect("a room");
+    let plan = cellar.state.plan_round(room, cellar.now());
+    let label = |id| cellar.state.vessels.get(id).label.as_str();
+    let walked: Vec<_> = plan.stops.iter().map(|stop| (label(stop.vessel), stop.group, stop.from.map(label))).collect();
+    assert_eq!(walked, [("B2", Group::Clean, Some("T")), ("B1", Group::Suspect, Some("T"))]);
+    assert_eq!(plan.suspect_sources.into_iter().map(label).collect::<Vec<_>>(), ["K"]);
+    assert!(!plan.sources.into_iter().map(label).any(|source| source == "K"));
+}
+
+#[test]
+fn the_house_sets_its_own_alarm() {
+    let cellar = Cellar::furnished().given(tested("B1", 0.75));
+    assert_eq!(why(&cellar, "B1"), "");
+    let strict = cellar.given(json!({"kind": "practice_set", "va_alarm_g_l": 0.7}));
+    assert_eq!(why(&strict, "B1"), "volatile acidity 0.75 g/L on 1 Sep, above the alarm at 0.70");
+    strict
+        .when(json!({"kind": "practice_set", "va_alarm_g_l": 9.0}))
+        .then_has_no_effect("An alarm of volatile acidity in g/L of 9 is out of range");
+}
+
+/// The alarm itself is still well.
+#[test]
+fn what_is_tested_well_again_is_suspect_no_more() {
+    let cellar = Cellar::furnished().given(tested("B1", 0.91)).days(3).given(tested("B1", 0.90));
+    assert_eq!(why(&cellar, "B1"), "");
+    // Nor is an empty barrel, nor one that was filled anew.
+    let moved_on = Cellar::furnished()
+        .given(tested("B1", 1.5))
+        .given(json!({"kind": "wine_moved", "from": "B1", "to": "T", "volume_ul": 225 * LITRE, "purpose": "racking"}));
+    assert_eq!(why(&moved_on, "B1"), "");
+    assert_eq!(why(&moved_on.given(moved("T", "B1", 225 * LITRE)), "B1"), "");
+}
+
+/// A composite hides how its barrels differ: it makes all of them suspect, and clears none that was tested by itself.
+#[test]
+fn a_composite_makes_suspect_and_clears_none() {
+    let drawn = |vessel: &str, sample: &str| json!({"kind": "sampled", "vessel": vessel, "volume_ul": 100_000, "sample": sample});
+    let result = |sample: &str, va: f64| json!({"kind": "tested", "sample": sample, "va_g_l": va});
+    let both = |cellar: Cellar, sample: &str| cellar.given(drawn("B1", sample)).given(drawn("B2", sample));
+    let cellar = both(Cellar::furnished(), "s1").given(result("s1", 1.1));
+    assert!(!why(&cellar, "B1").is_empty() && !why(&cellar, "B2").is_empty());
+    // Its own test clears the one, not the other.
+    let cellar = cellar.days(1).given(tested("B1", 0.6));
+    assert_eq!((why(&cellar, "B1").as_str(), why(&cellar, "B2").is_empty()), ("", false));
+    let cellar = both(cellar.days(1).given(tested("B2", 1.2)).days(1), "s2").given(result("s2", 0.6));
+    assert_eq!(why(&cellar, "B2"), "volatile acidity 1.20 g/L on 3 Sep, above the alarm at 0.90");
+    // What was drawn before its own test says nothing against that.
+    let late = both(Cellar::furnished(), "s3").days(1).given(tested("B1", 0.5)).given(result("s3", 1.3));
+    assert_eq!(why(&late, "B1"), "");
+}
+
+#[test]
+fn volatile_acidity_that_rises_makes_a_wine_suspect() {
+    let cellar = Cellar::furnished().given(tested("B1", 0.52)).days(45).given(tested("B1", 0.67));
+    assert_eq!(why(&cellar, "B1"), "volatile acidity rising, 0.52 g/L on 1 Sep, 0.67 on 16 Oct");
+    // So it stays while it stays high, until the low test is out of the reach of the last.
+    let later = cellar.clone().days(30).given(tested("B1", 0.68));
+    assert!(!why(&later, "B1").is_empty());
+    assert_eq!(why(&later.days(90).given(tested("B1", 0.68)), "B1"), "");
+    // What a laboratory scatters by is no rise, nor is a young wine's malolactic fermentation, nor what took a year.
+    let unmoved = [(0.60, 20, 0.70), (0.25, 30, 0.50), (0.52, 200, 0.70), (0.70, 30, 0.55)];
+    for (before, days, after) in unmoved {
+        let cellar = Cellar::furnished().given(tested("B1", before)).days(days).given(tested("B1", after));
+        assert_eq!(why(&cellar, "B1"), "", "{before} to {after}");
+    }
+}
+
+/// A laboratory that gives one wine back within 0.05 g/L of itself makes no wine suspect, however often it is asked.
+#[test]
+fn the_scatter_of_a_laboratory_trips_nothing() {
+    let scatter = [0.03, -0.05, 0.0, 0.05, -0.02, 0.04, -0.04, 0.01, 0.05, -0.05, 0.02, 0.05];
+    let mut cellar = Cellar::furnished();
+    for (month, off) in scatter.into_iter().enumerate() {
+        // A tenth of a gram a year is what a barrel does anyhow.
+        let va = 0.60 + 0.1 / 12.0 * f64::from(u8::try_from(month).unwrap_or(0)) + off;
+        cellar = cellar.days(30).given(tested("B1", (va * 100.0).round() / 100.0));
+        assert_eq!(why(&cellar, "B1"), "", "month {month}");
+    }
+}
+
+#[test]
+fn what_the_house_declares_makes_a_wine_suspect() {
+    let cellar = Cellar::furnished()
+        .given(declared("4-ethylphenol", &json!({"warn": 425})))
+        .given(declared("malvidin", &json!({"low": 10, "high": 500})))
+        .given(declared("geosmin", &json!({})));
+    let cellar = cellar.given(found("B1", "4-ethylphenol", 520.0)).given(found("B2", "4-ethylphenol", 425.0));
+    assert_eq!(why(&cellar, "B1"), "4-ethylphenol 520 µg/L on 1 Sep, above 425");
+    assert_eq!(why(&cellar, "B2"), "");
+    // What is above what is wanted; what lies below is only little; what has no limit is only told.
+    let wanted = cellar.clone().given(found("B2", "malvidin", 501.0)).given(found("B2", "geosmin", 9.0));
+    assert_eq!(why(&wanted, "B2"), "malvidin 501 µg/L on 1 Sep, above 500");
+    assert_eq!(why(&wanted.given(found("B2", "malvidin", 5.0)), "B2"), "");
+    // Declared again it counts as it was said last.
+    assert_eq!(why(&cellar.given(declared("4-ethylphenol", &json!({}))), "B1"), "");
+}
+
+#[test]
+fn what_nobody_declared_is_refused_and_kept() {
+    let cellar = Cellar::furnished()
+        .when(found("B1", "4-EP", 900.0))
+        .then_counted_in_doubt("No value is called '4-EP'. Check its spelling, or declare it first");
+    assert_eq!(why(&cellar, "B1"), "");
+    // What is declared later gives old results their meaning.
+    assert_eq!(why(&cellar.given(declared("4-EP", &json!({"warn": 425}))), "B1"), "4-EP 900 µg/L on 1 Sep, above 425");
+}
+
+#[test]
+fn what_no_laboratory_gives_is_refused() {
+    let cellar = Cellar::furnished().given(declared("TCA", &json!({})));
+    let cases = [
+        (declared("pH", &json!({})), "a field of its own in every test: ph"),
+        (declared("volatile acidity", &json!({})), "a field of its own in every test: va_g_l"),
+        (declared("4", &json!({})), "cannot be the name of a value"),
+        (declared("a, b", &json!({})), "cannot be the name of a value"),
+        (declared("TCA", &json!({"low": 5, "high": 1})), "The least that is wanted of TCA is above the most"),
+        (declared("TCA", &json!({"warn": -1})), "-1 is no value of TCA"),
+        (found("B1", "TCA", -2.0), "-2 is no value of TCA"),
+        (json!({"kind": "tested", "vessel": "B1", "values": {}}), "No result is said"),
+    ];
+    for (fact, part) in cases {
+        cellar.clone().when(fact).then_has_no_effect(part);
+    }
+}
+
+/// What was tasted of another fill still says something of wood, and nothing of steel.
+#[test]
+fn a_taste_stands_for_wood_and_for_the_fill_of_steel() {
+    let cellar = with_keg(80)
+        .given(json!({"kind": "tasted", "vessel": "K", "marks": ["Brett"]}))
+        .given(json!({"kind": "tasted", "vessel": "B1", "marks": ["Brett"]}));
+    assert_eq!(why(&cellar, "K"), "Brettanomyces tasted on 1 Sep");
+    let empty = |vessel: &str, litres: u64| json!({"kind": "wine_moved", "from": vessel, "to": "T", "volume_ul": litres * LITRE, "purpose": "other"});
+    let cellar = cellar.given(empty("K", 80)).given(empty("B1", 225)).given(moved("T", "K", 50 * LITRE));
+    let cellar = cellar.given(moved("T", "B1", 225 * LITRE));
+    assert_eq!((why(&cellar, "K").as_str(), why(&cellar, "B1").as_str()), ("", "Brettanomyces tasted on 1 Sep"));
+}
