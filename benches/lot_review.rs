@@ -45,7 +45,7 @@ fn furnish(book: &mut Book<State>) {
             &json!({
                 "vessel": label(number), "type": "barrel", "capacity_ul": 225_000_000, "fills": number % 5,
                 "forest": pick(&["Tronçais", "Allier", "Vosges", "Missouri", "Jupilles", "Nevers"]),
-                "cooper": pick(&["Hollow Oak", "Bent Stave", "Lys", "Adour"]), "toast": pick(&["light", "medium", "heavy"]),
+                "cooper": pick(&["Hollow Oak", "Bent Stave", "Lys", "Besquerin"]), "toast": pick(&["light", "medium", "heavy"]),
                 "grain": pick(&["fine", "medium"]), "seasoning_months": 24 + number % 3 * 6, "shape": "bordeaux",
             }),
         );

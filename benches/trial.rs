@@ -60,7 +60,7 @@ fn tasted(device: Device, wines: usize) -> State {
             book.tell("glass_rated", &json!({"trial": "Q", "taster": taster, "code": code, "score": score}));
         }
     }
-    book.tell("card_pulled", &json!({"trial": "Q"}));
+    book.tell("trial_revealed", &json!({"trial": "Q"}));
     book.kept
 }
 

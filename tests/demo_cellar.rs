@@ -18,7 +18,7 @@ const KINDS: [&str; 44] = [
     "room_laid_out", "vessel_registered", "vessel_placed", "rack_moved", "vessel_retired", "origin_declared",
     "lot_opened", "stage_set", "wine_received", "wine_moved", "topped", "gauged", "lost", "sampled", "tasted", "held",
     "freed", "round_begun", "round_ended", "retracted", "noted", "tested", "treated", "barrel_cared", "practice_set",
-    "work_set", "work_ended", "trial_set", "glass_rated", "card_pulled", "blend_chosen", "fining_trial",
+    "work_set", "work_ended", "trial_set", "glass_rated", "trial_revealed", "blend_chosen", "fining_trial",
     "check_declared", "checked", "check_waived", "bottled", "laid_away", "bottles_out",
     "store_laid_out", "bottle_tasted", "count_begun", "counted", "bottles_counted", "count_ended",
 ];
@@ -233,10 +233,10 @@ fn a_trial_is_finished_and_its_blend_made_to_a_few_litres() {
 }
 
 #[test]
-fn a_trial_waits_for_its_card_and_for_a_few_ratings() {
+fn a_trial_waits_for_its_reveal_and_for_a_few_ratings() {
     let facts = facts();
     let [_, trial] = of_kind(&facts, "trial_set")[..] else { panic!("two trials") };
-    assert!(of_kind(&facts, "card_pulled").iter().all(|fact| fact["trial"] != trial["trial"]));
+    assert!(of_kind(&facts, "trial_revealed").iter().all(|fact| fact["trial"] != trial["trial"]));
     let of_trial = |fact: &&&Value| fact["trial"] == trial["trial"];
     let served: usize = trial["servings"]
         .as_object()

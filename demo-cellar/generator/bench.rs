@@ -172,13 +172,13 @@ impl Cellar {
         Ok(())
     }
 
-    /// The trial of spring: set, tasted by everybody, and its card pulled.
+    /// The trial of spring: set, tasted by everybody, and revealed.
     pub fn taste_in_spring(&mut self) -> Result<()> {
         let fact = self.set_trial(&SPRING)?;
         self.log.pass(3_600);
         let best = self.of_the_panel(|cellar| cellar.rate(&SPRING, &fact, 0))?;
         self.log.pass(600);
-        self.log.write("card_pulled", json!({ "trial": SPRING.label }))?;
+        self.log.write("trial_revealed", json!({ "trial": SPRING.label }))?;
         self.log.pass(1_200);
         let chosen = json!({
             "trial": SPRING.label, "code": best, "into": BLEND_TANK, "volume_ul": BLEND_LITRES * LITRE, "lot": BLEND_LOT,

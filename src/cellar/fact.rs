@@ -47,8 +47,8 @@ use super::testing::declared::AnalyteDeclared;
 use super::topping::Topped;
 use super::treating::Treated;
 use super::trial::blending::BlendChosen;
-use super::trial::card::CardPulled;
 use super::trial::rating::GlassRated;
+use super::trial::reveal::TrialRevealed;
 use super::trial::setting::TrialSet;
 use super::vessel::{VesselRegistered, VesselRetired};
 use super::work::{WorkEnded, WorkSet};
@@ -338,7 +338,7 @@ kinds! {
     /// A taster said something of a glass.
     "glass_rated" => GlassRated(Box<GlassRated>),
     /// The key of a trial is opened.
-    "card_pulled" => CardPulled(CardPulled),
+    "trial_revealed" => TrialRevealed(TrialRevealed),
     /// A glass or a ratio is blended.
     "blend_chosen" => BlendChosen(Box<BlendChosen>),
     /// Bottles were filled.

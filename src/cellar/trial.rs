@@ -1,10 +1,9 @@
 //! A trial at the bench: wines mixed in glasses of many ratios, tasted blind by a panel, opened once, blended.
 //!
-//! What the glasses hold is the key, and it is sealed: [`Trial::opened`] gives it after the card is pulled and not
+//! What the glasses hold is the key, and it is sealed: [`Trial::opened`] gives it after it is revealed and not
 //! before. [`Trial::pouring`] gives it to whoever pours, and is for a page that says so and for nothing else.
 
 pub mod blending;
-pub mod card;
 pub mod code;
 pub mod laying_out;
 pub mod limits;
@@ -13,6 +12,7 @@ pub mod pouring;
 pub mod rating;
 pub mod reading;
 pub mod refusal;
+pub mod reveal;
 pub mod said;
 pub mod seal;
 pub mod setting;
@@ -22,10 +22,10 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use self::blending::Blend;
-use self::card::Card;
 use self::code::Code;
 use self::rating::Rating;
 use self::refusal::TrialRefusal;
+use self::reveal::Reveal;
 use self::seal::Sealed;
 use super::fact::FactId;
 use super::label::{Label, Text};
@@ -44,7 +44,7 @@ pub struct Trial {
     pub set: Moment,
     layout: Arc<Layout>,
     ratings: Vec<Arc<Rating>>,
-    card: Option<Card>,
+    reveal: Option<Reveal>,
     /// The blends that were chosen after it.
     pub blends: Vec<Blend>,
 }
@@ -158,23 +158,23 @@ impl Trial {
         [self.layout.bounds.as_ref(), self.layout.limits.as_ref()]
     }
 
-    /// The digest of the key: 64 hexadecimal digits that tell nothing before the card is pulled and prove afterwards that
+    /// The digest of the key: 64 hexadecimal digits that tell nothing before it is revealed and prove afterwards that
     /// the key is the one that was sealed. See [`seal`].
     #[must_use]
     pub fn digest(&self) -> &str {
         &self.layout.digest
     }
 
-    /// When the card was pulled, if it was.
+    /// When it was revealed, if it was.
     #[must_use]
-    pub fn card_pulled(&self) -> Option<Moment> {
-        self.card.as_ref().map(|card| card.pulled)
+    pub fn revealed(&self) -> Option<Moment> {
+        self.reveal.as_ref().map(|reveal| reveal.at)
     }
 
-    /// The key, once the card is pulled.
+    /// The key, once it is revealed.
     #[must_use]
     pub fn opened(&self) -> Option<Key<'_>> {
-        self.card.as_ref().map(|_| Key { trial: self })
+        self.reveal.as_ref().map(|_| Key { trial: self })
     }
 
     /// The key for whoever pours the glasses, and nobody else: only a page of its own that says so may show it.

@@ -137,7 +137,7 @@ pub enum Command {
         #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
         format: Format,
     },
-    /// A trial at the bench: set, pour, rate, pull the card, blend
+    /// A trial at the bench: set, pour, rate, reveal, blend
     Trial {
         /// Which step
         #[command(subcommand)]

@@ -19,8 +19,8 @@ const FACTS: &str = r#"
 {"at":"2026-09-01T08:03:04+02:00","kind":"stage_set","lot":"M24 Terrace","stage":"bung_up"}
 {"at":"2026-09-01T08:04:00+02:00","kind":"vessel_registered","vessel":"T1","type":"tank","capacity_ul":5000000000}
 {"at":"2026-09-01T08:04:01+02:00","kind":"vessel_registered","vessel":"K2","type":"keg","capacity_ul":50000000}
-{"at":"2026-09-01T08:04:02+02:00","kind":"vessel_registered","vessel":"0411","type":"barrel","capacity_ul":225000000,"shape":"bordeaux","cooper":"Adour","forest":"Tronçais","grain":"fine","seasoning_months":36,"toast":"medium","heads_toasted":true,"made":2026,"price":890.5}
-{"at":"2026-09-01T08:04:03+02:00","kind":"vessel_registered","vessel":"0412","type":"barrel","capacity_ul":225000000,"shape":"bordeaux","cooper":"Adour","forest":"Tronçais","toast":"medium","made":2024,"fills":1,"stained":"red"}
+{"at":"2026-09-01T08:04:02+02:00","kind":"vessel_registered","vessel":"0411","type":"barrel","capacity_ul":225000000,"shape":"bordeaux","cooper":"Besquerin","forest":"Tronçais","grain":"fine","seasoning_months":36,"toast":"medium","heads_toasted":true,"made":2026,"price":890.5}
+{"at":"2026-09-01T08:04:03+02:00","kind":"vessel_registered","vessel":"0412","type":"barrel","capacity_ul":225000000,"shape":"bordeaux","cooper":"Besquerin","forest":"Tronçais","toast":"medium","made":2024,"fills":1,"stained":"red"}
 {"at":"2026-09-01T08:04:04+02:00","kind":"vessel_registered","vessel":"0413","type":"barrel","capacity_ul":225000000,"shape":"bordeaux","cooper":"Lys","forest":"Allier","toast":"heavy","made":2024,"fills":1,"stained":"red"}
 {"at":"2026-09-01T08:04:05+02:00","kind":"vessel_registered","vessel":"0414","type":"barrel","capacity_ul":228000000,"shape":"burgundy","cooper":"Lys","fills":4,"stained":"red"}
 {"at":"2026-09-01T08:04:06+02:00","kind":"vessel_registered","vessel":"0415","type":"barrel","capacity_ul":225000000,"fills":2,"stained":"red"}

@@ -39,7 +39,7 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         Sheet::Trial { trial: label, print } => {
             let trial = state.trials.get(super::trial::trial(state, label)?);
             let sealed = || TrialRefusal::StillSealed(trial.label.clone());
-            (trial::card(state, trial).ok_or_else(sealed)?, print)
+            (trial::revealed(state, trial).ok_or_else(sealed)?, print)
         }
         Sheet::Map { room, show, print } => {
             (floor_map::sheet(state, reading::room(state, room)?, (*show).into(), on), print)

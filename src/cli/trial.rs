@@ -3,18 +3,18 @@
 //! Only [`pouring`] shows the key of an open trial, on a page that says whom it is for.
 
 mod blending;
-mod card;
 mod glasses;
 mod list;
 mod pouring;
 mod rating;
 mod reading;
+mod reveal;
 mod scores;
 mod serving;
 mod setting;
 
-pub use self::card::TrialCard;
 pub use self::list::TrialView;
+pub use self::reveal::TrialCard;
 
 use super::Counter;
 use super::arguments::{Entering, TrialStep};
@@ -49,7 +49,7 @@ impl Counter<'_, '_> {
             TrialStep::Set(asked) => !asked.dry_run,
             TrialStep::Scores { dry_run, .. } => !dry_run,
             TrialStep::Blend(asked) => !asked.dry_run,
-            TrialStep::Rate(_) | TrialStep::Pull { .. } => true,
+            TrialStep::Rate(_) | TrialStep::Reveal { .. } => true,
             TrialStep::Pour { .. } | TrialStep::Serve { .. } | TrialStep::Missing { .. } | TrialStep::Seal { .. } => {
                 false
             }
@@ -68,11 +68,11 @@ impl Counter<'_, '_> {
                 scores::take(&mut desk, trial, file, entering, now, self.out, self.saying)
             }
             TrialStep::Missing { trial, format } => rating::missing(desk.state(), trial, &mut self.page(*format)),
-            TrialStep::Pull { trial, incomplete, format, entering } => {
-                card::pull(&mut desk, trial, *incomplete, entering, now)?;
-                card::TrialCard::find(desk.state(), trial, now)?.write(&mut self.page(*format))
+            TrialStep::Reveal { trial, incomplete, format, entering } => {
+                reveal::reveal(&mut desk, trial, *incomplete, entering, now)?;
+                reveal::TrialCard::find(desk.state(), trial, now)?.write(&mut self.page(*format))
             }
-            TrialStep::Seal { trial } => card::sealed_text(desk.state(), trial, self.out),
+            TrialStep::Seal { trial } => reveal::sealed_text(desk.state(), trial, self.out),
             TrialStep::Blend(asked) => blending::blend(&mut desk, asked, now, &mut self.page(asked.format)),
         }
     }

@@ -402,7 +402,7 @@ impl Desk {
                 } else if self.log.position_of(of)?.is_none() && !is_here() {
                     Some(Refusal::UnknownFact(of.clone()))
                 } else {
-                    self.card_stands(of)?
+                    self.reveal_stands(of)?
                 };
                 if let Some(refusal) = refusal {
                     outcome.refused.push((candidate.number, refusal.to_string()));
@@ -419,16 +419,16 @@ impl Desk {
         Ok(Some(retractions))
     }
 
-    /// Why a fact cannot be taken back because the card of its trial was pulled, if so. To take back a retraction is to give
+    /// Why a fact cannot be taken back because its trial was revealed, if so. To take back a retraction is to give
     /// back what it took, which is no more allowed.
-    fn card_stands(&self, of: &FactId) -> Result<Option<Refusal>, DeskError> {
+    fn reveal_stands(&self, of: &FactId) -> Result<Option<Refusal>, DeskError> {
         let mut seen = FxHashSet::default();
         let mut of = of.clone();
         while seen.insert(of.clone()) {
             let Some(line) = self.log.line(&of)? else { break };
             match line.fact()? {
                 Fact { what: What::Retracted(retracted), .. } => of = retracted.of,
-                fact => return Ok(self.state().card_stands(&fact)),
+                fact => return Ok(self.state().reveal_stands(&fact)),
             }
         }
         Ok(None)

@@ -1,5 +1,5 @@
 //! The sheets of a trial: the pouring page, which only whoever pours may see, and a score sheet for each taster, which tells
-//! nothing of the key; and the card, once it is pulled. All carry the key's digest, so that the sheets prove later that nobody
+//! nothing of the key; and the trial once it is revealed. All carry the key's digest, so that the sheets prove later that nobody
 //! changed it.
 
 use super::document::{Block, Document, Kind, Line, Table};
@@ -77,16 +77,16 @@ pub fn scores(trial: &Trial) -> Document {
     Document { title: format!("Tasting: {}", trial.label), lead, cautions: vec![TASTING_CAUTION.to_owned()], blocks }
 }
 
-/// The card: what the codes were, how the glasses stood, what could be blended, and how the seal is checked. None while the
-/// card is not pulled.
+/// A revealed trial: what the codes were, how the glasses stood, what could be blended, and how the seal is checked. None while the
+/// trial is not revealed.
 #[must_use]
-pub fn card(state: &State, trial: &Trial) -> Option<Document> {
-    let (key, pulled) = trial.opened().zip(trial.card_pulled())?;
+pub fn revealed(state: &State, trial: &Trial) -> Option<Document> {
+    let (key, revealed) = trial.opened().zip(trial.revealed())?;
     let reading = key.reading(state);
     let outlook = key.outlook(state, &reading);
     let salt = key.salt().map_or_else(|| "none".to_owned(), ToString::to_string);
     let lead = vec![
-        format!("Set on {}, opened on {}.", trial.set.show_date(), pulled.show_date()),
+        format!("Set on {}, revealed on {}.", trial.set.show_date(), revealed.show_date()),
         sealed(trial),
         format!("Salt: {salt}"),
         format!(
@@ -106,7 +106,7 @@ pub fn card(state: &State, trial: &Trial) -> Option<Document> {
     }
     blocks.extend(words(outlook.changed));
     blocks.extend(words(reading.remarks));
-    Some(Document { title: format!("The card: {}", trial.label), lead, cautions: Vec::new(), blocks })
+    Some(Document { title: format!("Revealed: {}", trial.label), lead, cautions: Vec::new(), blocks })
 }
 
 /// The glasses by their places, a column a wine.

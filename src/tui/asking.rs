@@ -4,10 +4,8 @@ use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::moving::Purpose;
+use crate::cellar::question::Question;
 use crate::tui::model::{Model, Tone};
-
-/// So many questions about one act are put into words; of more only the count.
-const MOST_SAID: usize = 2;
 
 /// Whether what a key would do may be done: nothing is to be asked, or it was asked before and the same key came again. Else
 /// it is asked now.
@@ -19,20 +17,19 @@ pub(super) fn may_go_on(model: &mut Model, question: Option<String>) -> bool {
 }
 
 /// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before and the same key came again.
-/// Else all of it is asked now.
+/// Else all of it is asked now: the first in words, of more the count, so that it is read whole.
 pub(super) fn may_enter(model: &mut Model, whats: &[What]) -> bool {
     let questions = model.state.questions(whats, model.now);
-    let new: Vec<String> =
-        questions.iter().map(ToString::to_string).filter(|text| !model.asked.contains(text)).collect();
-    if new.is_empty() {
-        return true;
-    }
     let deed = deed(whats);
-    let (said, more) =
-        (new.iter().take(MOST_SAID).cloned().collect::<Vec<_>>().join(" "), new.len().saturating_sub(MOST_SAID));
-    let more = if more == 0 { String::new() } else { format!(" And {more} more.") };
-    model.say(format!("{deed}: {said}{more} Press the same key again to confirm."), Tone::Notice);
-    model.asked.extend(new);
+    // What was done is part of what was asked: the same question about other barrels is another one.
+    let key = |question: &Question| format!("{deed}: {question}");
+    let new: Vec<&Question> = questions.iter().filter(|question| !model.asked.contains(&key(question))).collect();
+    let Some(first) = new.first() else { return true };
+    let said = if matches!(first, Question::ClaimLost { .. }) { key(first) } else { first.to_string() };
+    let more = if new.len() == 1 { String::new() } else { format!(" And {} more.", new.len() - 1) };
+    let keys: Vec<String> = new.iter().map(|question| key(question)).collect();
+    model.say(format!("{said}{more} Press the same key again to confirm."), Tone::Notice);
+    model.asked.extend(keys);
     false
 }
 

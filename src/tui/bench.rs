@@ -30,12 +30,12 @@ pub enum Entry {
     Pick(usize),
 }
 
-/// What can be tasted: trials whose card is not pulled before the others, of each the newest first, then barrels.
+/// What can be tasted: trials that are not revealed before the others, of each the newest first, then barrels.
 #[must_use]
 pub fn entries(model: &Model) -> Vec<Entry> {
     let mut trials: Vec<(TrialId, &Trial)> = model.state.trials.iter().collect();
     trials.reverse();
-    trials.sort_by_key(|(_, trial)| trial.card_pulled().is_some());
+    trials.sort_by_key(|(_, trial)| trial.revealed().is_some());
     let trials = trials.into_iter().map(|(id, _)| Entry::Trial(id));
     let mut finings: Vec<FiningId> = model.state.finings.iter().map(|(id, _)| id).collect();
     finings.reverse();
@@ -148,7 +148,7 @@ fn entry_line(model: &Model, entry: Entry, labels: usize) -> String {
 /// A trial in a few words that tell nothing of its key.
 pub(super) fn trial_words(trial: &Trial) -> String {
     let (glasses, tasters) = (trial.codes().len(), trial.tasters().len());
-    let card = if trial.card_pulled().is_some() { "" } else { ", card not pulled" };
+    let card = if trial.revealed().is_some() { "" } else { ", not revealed" };
     format!("{glasses} glasses, {tasters} tasters, {}{card}", how_far(trial))
 }
 
@@ -160,8 +160,8 @@ pub(super) fn glasses_words(trial: &FiningTrial) -> String {
 
 /// How far a trial has come.
 pub(super) fn how_far(trial: &Trial) -> String {
-    match (trial.card_pulled(), trial.missing().len()) {
-        (Some(pulled), _) => format!("card pulled {}", pulled.show_date()),
+    match (trial.revealed(), trial.missing().len()) {
+        (Some(revealed), _) => format!("revealed {}", revealed.show_date()),
         (None, 0) => format!("all {} rated", trial.servings()),
         (None, missing) => format!("{missing} of {} missing", trial.servings()),
     }

@@ -30,7 +30,7 @@ pub struct Bench {
     pub glass: usize,
     /// What is being written of it.
     pub line: String,
-    /// Whether it was asked once already whether to open the numbers.
+    /// Whether it was asked once already whether to reveal them.
     pub asked: bool,
 }
 
@@ -107,7 +107,7 @@ pub(super) fn step(model: &mut Model, by: isize) {
 }
 
 /// Takes what is written of a glass and goes on to the next that was not tasted. With nothing written and nothing left to
-/// taste it asks whether to open the numbers.
+/// taste it asks whether to reveal them.
 pub(super) fn take(model: &mut Model) -> Wishes {
     let Some(bench) = &mut model.bench else { return Vec::new() };
     if bench.line.trim().is_empty() {
@@ -130,19 +130,22 @@ pub(super) fn take(model: &mut Model) -> Wishes {
     let next = untasted.iter().find(|&&glass| glass > bench.glass).or(untasted.first());
     bench.glass = next.copied().unwrap_or(bench.glass);
     if untasted.is_empty() {
-        model.say("Every glass is tasted. Enter opens the numbers; up and down go back to a glass.", Tone::Notice);
+        model.say("Every glass is tasted. Enter reveals them; up and down go back to a glass.", Tone::Notice);
     }
     Vec::new()
 }
 
-/// Opens the numbers: asks once, then enters all tastes together.
+/// Reveals the glasses: asks once, then enters all tastes together.
 pub(super) fn open(model: &mut Model) -> Wishes {
     let now = model.now;
     let Some(bench) = &mut model.bench else { return Vec::new() };
     if !std::mem::replace(&mut bench.asked, true) {
         let left = bench.flight.untasted().len();
         let still = if left == 0 { "Every glass is tasted.".to_owned() } else { format!("{left} not tasted yet.") };
-        model.say(format!("{still} Once more the same key opens the numbers, and they stay open."), Tone::Notice);
+        model.say(
+            format!("{still} Press the same key again to reveal which barrel stood in which glass, once and for good."),
+            Tone::Notice,
+        );
         return Vec::new();
     }
     let tastes = bench.flight.tastes(&model.state, now);
@@ -151,8 +154,8 @@ pub(super) fn open(model: &mut Model) -> Wishes {
         model.say("Nothing was said of any glass; they are put away.", Tone::Notice);
         return Vec::new();
     }
-    let say = format!("The numbers are open; tastes entered: {}.", tastes.len());
-    model.enter(tastes, say, Then::OpenGlasses)
+    let say = format!("Revealed; tastes entered: {}.", tastes.len());
+    model.enter(tastes, say, Then::RevealGlasses)
 }
 
 /// Shows which barrel stood in which glass, once their tastes are stored.
@@ -203,7 +206,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     lines.push(Line::default());
     let how =
         "A score, then marks or keys; enter takes it. Leave with esc and come back with =: the glasses stay poured.";
-    let kill = "Nothing is stored before the numbers are opened.";
+    let kill = "Nothing is stored before they are revealed.";
     for words in [how, kill] {
         for line in text::wrap(words, width, marks) {
             lines.push(Line::styled(line, theme.style(Meaning::Muted)));

@@ -27,8 +27,8 @@ pub enum Place {
     Glass,
     /// On the page of a trial.
     Trial,
-    /// Where it is asked whether to pull the card of a trial.
-    Card,
+    /// Where it is asked whether to reveal a trial.
+    AskedToReveal,
     /// At the glasses of a trial's taster.
     Rating,
     /// On the page of a barrel-down.
@@ -159,15 +159,15 @@ pub enum Id {
     Bench,
     GlassBefore,
     GlassAfter,
-    OpenGlasses,
+    RevealGlasses,
     FlightBefore,
     FlightAfter,
     TasterBefore,
     TasterAfter,
     OtherScale,
     TakeBack,
-    AskCard,
-    PullCard,
+    AskReveal,
+    Reveal,
     RateGlasses,
     NextPattern,
     PlanUp,
@@ -238,8 +238,8 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    Bins, Bottling, Card, Checklist, Count, Fill, Fining, Floor, Glass, Ledger, List, LotPage, Move, Name, Offer, Page,
-    Rating, Reveal, Run, Trial, Typing, Words,
+    AskedToReveal, Bins, Bottling, Checklist, Count, Fill, Fining, Floor, Glass, Ledger, List, LotPage, Move, Name,
+    Offer, Page, Rating, Reveal, Run, Trial, Typing, Words,
 };
 
 macro_rules! command {
@@ -355,7 +355,7 @@ pub static COMMANDS: &[Command] = &[
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count], [KeyCode::Down], never),
-    command!(OpenGlasses, "Open the numbers", "Tells which barrel stands in which glass, and enters the tastes.", Some("open the numbers"), Barrel, [Glass], [KeyCode::End], never),
+    command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
     command!(MonthBefore, "The month before", "Shows the month before.", Some("earlier"), Show, [Ledger], [KeyCode::Left], never),
     command!(MonthAfter, "The next month", "Shows the next month.", Some("later"), Show, [Ledger], [KeyCode::Right], Model::why_no_month_after),
     command!(MonthOrYear, "A month or a year", "Turns from a month to the twelve months that end with it, and back.", Some("month or year"), Show, [Ledger], [ch('y')], never),
@@ -365,9 +365,9 @@ pub static COMMANDS: &[Command] = &[
     command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, LotPage, Reveal, Fill, Ledger, Run], [KeyCode::Home], never),
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, LotPage, Reveal, Fill, Ledger, Run], [KeyCode::End], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
-    command!(AskCard, "Pull the card", "Says what is missing and asks whether to pull the card.", Some("pull the card"), Barrel, [Trial], [ch('p')], Model::why_no_card),
-    command!(PullCard, "Pull it", "Pulls the card, once and for good: it tells what every code is.", Some("pull the card"), Barrel, [Card], [ch('y')], Model::why_no_card),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining, Move, Ledger, Bins, Count, Checklist, Bottling, Run], [KeyCode::Esc], never),
+    command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
+    command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Ledger, Bins, Count, Checklist, Bottling, Run], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -422,10 +422,9 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        for place in [
-            Floor, Typing, List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, Card, Rating, Fining,
-            Move, Ledger, Bins, Count, Checklist, Bottling, Run,
-        ] {
+        let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, Bottling, Typing];
+        let lists = [Floor, List, Page, LotPage, Reveal, Offer, Trial, AskedToReveal, Ledger, Bins, Checklist, Run];
+        for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -97,13 +97,13 @@ impl Model {
             Id::Bench => return bench::go_to(self),
             Id::GlassBefore => self.step_glass(-1),
             Id::GlassAfter => self.step_glass(1),
-            Id::OpenGlasses => return bench_tasting::open(self),
+            Id::RevealGlasses => return bench_tasting::open(self),
             Id::FlightBefore | Id::FlightAfter | Id::TasterBefore | Id::TasterAfter | Id::OtherScale => {
                 trial::carry_out(self, id);
             }
             Id::RateGlasses => trial::rate(self),
-            Id::AskCard => trial::ask_card(self, true),
-            Id::PullCard => return trial::pull(self),
+            Id::AskReveal => trial::ask_reveal(self, true),
+            Id::Reveal => return trial::reveal(self),
             Id::Checklist => return checklist::open(self),
             Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
                 return checklist::carry_out(self, id);

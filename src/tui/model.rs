@@ -177,7 +177,7 @@ pub struct Model {
     pub for_bench: Vec<Label>,
     /// The reviews of the lots that are looked at.
     pub reviewed: Option<Reviewed>,
-    /// The glasses on the bench, until their numbers are opened.
+    /// The glasses on the bench, until they are revealed.
     pub bench: Option<Bench>,
     /// What is written of bottlings and not entered, or could be taken back, one a vessel.
     pub drafts: Vec<BottlingPage>,
@@ -252,7 +252,7 @@ impl Model {
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
             Mode::Bench => Place::Glass,
-            Mode::Trial(page) if page.asked => Place::Card,
+            Mode::Trial(page) if page.asked => Place::AskedToReveal,
             Mode::Trial(_) => Place::Trial,
             Mode::Rating(_) => Place::Rating,
             Mode::Checklist(page) if page.writing.is_some() => Place::Name,
@@ -335,7 +335,7 @@ impl Model {
             }
             Mode::Trial(page) => {
                 let page = page.clone().followed(&self.state);
-                match self.trial().and_then(Trial::card_pulled).and(page.as_ref()) {
+                match self.trial().and_then(Trial::revealed).and(page.as_ref()) {
                     Some(page) => trial::show(self, &page.trial.clone()),
                     None => self.mode = page.map_or(Mode::Floor, Mode::Trial),
                 }

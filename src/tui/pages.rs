@@ -120,7 +120,7 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
         Mode::Opened(flight, line) => {
             let lines = bench_tasting::opened_lines(model, flight, width);
-            Page::narrow(body, "The numbers are open, the best score first", lines, *line)
+            Page::narrow(body, "Revealed, the best score first", lines, *line)
         }
         Mode::Find(find) => Page::narrow(body, FIND_TITLE, found(model, find, width, height), 0),
         Mode::Source(choice) => {

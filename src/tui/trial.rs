@@ -1,6 +1,6 @@
-//! A trial on the screen: its page, the glasses of its tasters entered one after the other, and its card.
+//! A trial on the screen: its page, the glasses of its tasters entered one after the other, and its reveal.
 //!
-//! Until the card is pulled nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
+//! Until it is revealed nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
 
 mod page;
 mod rating;
@@ -13,8 +13,8 @@ use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
-use crate::cellar::trial::card::CardPulled;
 use crate::cellar::trial::refusal::TrialRefusal;
+use crate::cellar::trial::reveal::TrialRevealed;
 use crate::tui::model::{Mode, Model};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
@@ -32,7 +32,7 @@ pub struct TrialPage {
     pub trial: Label,
     /// The taster that is chosen, from nought.
     pub chosen: usize,
-    /// Whether it is asked whether to pull the card.
+    /// Whether it is asked whether to reveal the trial.
     pub asked: bool,
 }
 
@@ -75,12 +75,12 @@ impl Model {
         self.state.trials.by_label(label.as_str())
     }
 
-    /// Why the card of the trial on the screen cannot be pulled, if it cannot.
+    /// Why the trial on the screen cannot be revealed, if it cannot.
     #[must_use]
-    pub fn why_no_card(&self) -> Option<String> {
+    pub fn why_no_reveal(&self) -> Option<String> {
         self.why_read_only().or_else(|| {
             let trial = self.trial()?;
-            trial.card_pulled().map(|_| TrialRefusal::CardPulled(trial.label.clone()).to_string())
+            trial.revealed().map(|_| TrialRefusal::TrialRevealed(trial.label.clone()).to_string())
         })
     }
 
@@ -89,7 +89,7 @@ impl Model {
     pub fn why_no_rating(&self) -> Option<String> {
         self.why_read_only().or_else(|| {
             let trial = self.trial()?;
-            trial.card_pulled().map(|_| TrialRefusal::RatedAfterCard(trial.label.clone()).to_string())
+            trial.revealed().map(|_| TrialRefusal::RatedAfterReveal(trial.label.clone()).to_string())
         })
     }
 }
@@ -98,7 +98,7 @@ impl Model {
 pub(super) fn leave(model: &mut Model) {
     match &model.mode {
         Mode::Rating(_) => rating::leave(model),
-        Mode::Trial(page) if page.asked => ask_card(model, false),
+        Mode::Trial(page) if page.asked => ask_reveal(model, false),
         _ => model.mode = Mode::Floor,
     }
 }
@@ -110,25 +110,25 @@ pub(super) fn rate(model: &mut Model) {
     model.mode = rating.map_or(Mode::Floor, Mode::Rating);
 }
 
-/// Asks whether to pull the card, or puts the question away.
-pub(super) fn ask_card(model: &mut Model, asked: bool) {
+/// Asks whether to reveal the trial, or puts the question away.
+pub(super) fn ask_reveal(model: &mut Model, asked: bool) {
     if let Mode::Trial(page) = &mut model.mode {
         page.asked = asked;
     }
 }
 
-/// Pulls the card.
-pub(super) fn pull(model: &Model) -> Wishes {
+/// Reveals the trial.
+pub(super) fn reveal(model: &Model) -> Wishes {
     let Some(trial) = model.trial() else { return Vec::new() };
-    let pulled = CardPulled { trial: trial.label.clone() };
-    let say = format!("The card of {} is pulled.", trial.label);
-    model.enter(vec![What::CardPulled(pulled)], say, Then::ShowTrial(trial.label.clone()))
+    let revealed = TrialRevealed { trial: trial.label.clone() };
+    let say = format!("The trial {} is revealed.", trial.label);
+    model.enter(vec![What::TrialRevealed(revealed)], say, Then::ShowTrial(trial.label.clone()))
 }
 
 /// Shows the page of a trial, where it is there. All roads to it go through here.
 pub(super) fn show(model: &mut Model, label: &Label) {
     match model.state.trials.find(label.as_str()) {
-        Some(id) if model.state.trials.get(id).card_pulled().is_some() => model.reveal(id),
+        Some(id) if model.state.trials.get(id).revealed().is_some() => model.reveal(id),
         Some(id) => model.mode = Mode::Trial(TrialPage::new(model.state.trials.get(id))),
         None => model.mode = Mode::Floor,
     }

@@ -250,7 +250,7 @@ impl Model {
                     Then::ShowTrial(label) => trial::show(self, &label),
                     Then::GoOn => self.go_on(),
                     Then::Begin => self.go_to_first(),
-                    Then::OpenGlasses => bench_tasting::opened(self),
+                    Then::RevealGlasses => bench_tasting::opened(self),
                     Then::Offer(offer) => self.mode = Mode::Offer(offer),
                     Then::TakeUp(label) => {
                         if let Some(work) = self.state.works.find(label.as_str()) {

@@ -36,7 +36,7 @@ pub enum Then {
     /// Goes to a vessel.
     To(Label),
     /// Shows which barrel stood in which glass.
-    OpenGlasses,
+    RevealGlasses,
     /// Goes on to the next glass of a trial.
     NextGlass,
     /// Goes to the glass whose rating was taken back or given back, where its trial is on the screen.

@@ -11,7 +11,7 @@ use barrelwalk::units::{Shares, Volume};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use super::trial::{pulled, trial};
+use super::trial::{revealed, trial};
 use crate::support::given::{Cellar, LITRE, tank_of};
 
 /// T gives 600 L and U 400 L to X of 4,000 L.
@@ -189,7 +189,7 @@ fn a_trials_blend_is_walked_by_the_glass_with_the_scarce_first() {
         "kind": "blend_chosen", "trial": "Q", "code": "031", "into": "X", "volume_ul": 1_000 * LITRE, "lot": "N",
         "work": "n", "keep_ul": [0, 550 * LITRE], "tolerance_ppm": 20_000,
     });
-    let cellar = Cellar::furnished().given(tank_of("X", 4_000)).given(trial()).given(pulled()).given(chosen);
+    let cellar = Cellar::furnished().given(tank_of("X", 4_000)).given(trial()).given(revealed()).given(chosen);
     // U has 450 L to give, T the 1,000 L that were said to be there: U has less to spare.
     assert_eq!(next(&cellar, None).as_deref(), Some("U"));
     assert_eq!(stands(&cellar).tolerance.millionths(), 20_000);

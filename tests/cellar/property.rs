@@ -286,7 +286,7 @@ pub fn told() -> BoxedStrategy<Value> {
                 "kind": "glass_rated", "trial": trial, "taster": taster, "code": code, "score": score,
             })
         ),
-        trial().prop_map(|trial| json!({"kind": "card_pulled", "trial": trial})),
+        trial().prop_map(|trial| json!({"kind": "trial_revealed", "trial": trial})),
         (trial(), vessel(), fill(), lot()).prop_map(|(trial, into, volume, lot)| json!({
             "kind": "blend_chosen", "trial": trial, "code": "417", "into": into, "volume_ul": volume, "lot": lot,
         })),
@@ -415,7 +415,7 @@ fn assert_sound(state: &State) {
         }
     }
     for (_, trial) in state.trials.iter() {
-        assert_eq!(trial.opened().is_some(), trial.card_pulled().is_some(), "the key of {}", trial.label);
+        assert_eq!(trial.opened().is_some(), trial.revealed().is_some(), "the key of {}", trial.label);
         assert!(trial.pouring().is_as_sealed(state), "the seal of {}", trial.label);
         assert!(
             trial.missing().len() + trial.ratings().len() >= trial.servings(),

@@ -1,4 +1,4 @@
-//! Trials at the bench: what may be set, what is rated, what stays sealed until the card is pulled.
+//! Trials at the bench: what may be set, what is rated, what stays sealed until it is revealed.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::label::Label;
@@ -28,8 +28,8 @@ pub fn rated(taster: &str, code: &str, score: f64) -> Value {
     json!({"kind": "glass_rated", "trial": "Q", "taster": taster, "code": code, "score": score})
 }
 
-pub fn pulled() -> Value {
-    json!({"kind": "card_pulled", "trial": "Q"})
+pub fn revealed() -> Value {
+    json!({"kind": "trial_revealed", "trial": "Q"})
 }
 
 fn set() -> Cellar {
@@ -64,15 +64,15 @@ fn an_open_trial_tells_its_codes_and_orders_but_no_key() {
     let flights = [vec![code("562"), code("417")], vec![code("031"), code("417")]];
     assert_eq!(trial.flights_of(&label("ben")), flights);
     assert!(trial.flights_of(&label("eve")).is_empty());
-    assert_eq!((trial.servings(), trial.missing().len(), trial.card_pulled()), (7, 7, None));
+    assert_eq!((trial.servings(), trial.missing().len(), trial.revealed()), (7, 7, None));
     assert!(trial.opened().is_none());
 }
 
 #[test]
-fn the_pulled_card_tells_the_key_and_that_it_is_the_one_that_was_sealed() {
+fn the_reveal_tells_the_key_and_that_it_is_the_one_that_was_sealed() {
     let open = set();
     let digest = of(&open).digest().to_owned();
-    let cellar = open.given(pulled());
+    let cellar = open.given(revealed());
     let key = of(&cellar).opened().unwrap();
     assert_eq!(key.glass(code("417")).unwrap().shares.millionths(), [750_000, 250_000]);
     assert_eq!(key.repeats().collect::<Vec<_>>(), [(code("562"), code("031"))]);
@@ -130,7 +130,7 @@ fn what_is_no_rating_is_refused() {
             json!({"kind": "glass_rated", "trial": "P", "taster": "anna", "code": "417", "score": 3}),
             "No trial is called 'P'",
         ),
-        (json!({"kind": "card_pulled", "trial": "P"}), "No trial is called 'P'"),
+        (json!({"kind": "trial_revealed", "trial": "P"}), "No trial is called 'P'"),
     ] {
         set().when(fact).then_has_no_effect(part);
     }
@@ -141,8 +141,8 @@ fn what_is_no_rating_is_refused() {
 
 #[test]
 fn a_trial_is_opened_once_and_nothing_is_rated_after_it() {
-    let opened = set().given(rated("anna", "417", 12.0)).given(pulled());
-    opened.clone().when(pulled()).then_has_no_effect("The card of 'Q' is pulled already");
+    let opened = set().given(rated("anna", "417", 12.0)).given(revealed());
+    opened.clone().when(revealed()).then_has_no_effect("'Q' is revealed already");
     opened.clone().when(trial()).then_has_no_effect("already called 'Q'");
     opened.when(rated("anna", "417", 19.0)).then_counted_in_doubt("nothing is rated after it");
 }

@@ -7,12 +7,12 @@ use barrelwalk::cellar::work::Tick;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 
-use super::trial::{of, pulled, trial};
+use super::trial::{of, revealed, trial};
 use crate::support::given::{Cellar, LITRE, moved, tank_of};
 
-/// An empty tank X of 3,000 L and a trial whose card is pulled.
+/// An empty tank X of 3,000 L and a trial that is revealed.
 fn opened() -> Cellar {
-    Cellar::furnished().given(tank_of("X", 3_000)).given(trial()).given(pulled())
+    Cellar::furnished().given(tank_of("X", 3_000)).given(trial()).given(revealed())
 }
 
 fn chosen(code: &str, into: &str, litres: u64) -> Value {
@@ -112,7 +112,7 @@ fn what_cannot_be_blended_is_refused() {
         .given(tank_of("X", 3_000))
         .given(trial())
         .when(chosen("417", "X", 1_000))
-        .then_counted_in_doubt("The card of 'Q' is not pulled yet");
+        .then_counted_in_doubt("'Q' is not revealed yet");
 }
 
 #[test]
@@ -135,7 +135,7 @@ fn a_tank_that_was_emptied_since_the_samples_is_found_out() {
 fn what_must_be_kept_back_is_kept_back() {
     let mut set = trial();
     set["components"][1]["reserve_ul"] = (900 * LITRE).into();
-    let cellar = Cellar::furnished().given(tank_of("X", 3_000)).given(set).given(pulled());
+    let cellar = Cellar::furnished().given(tank_of("X", 3_000)).given(set).given(revealed());
     cellar.clone().given(chosen("417", "X", 400));
     cellar.when(chosen("417", "X", 404)).then_counted_in_doubt("The largest batch is 400");
 }
@@ -155,6 +155,6 @@ fn what_an_open_work_still_takes_is_not_blended() {
     // What was set aside for other use when the trial was set may be just that.
     let mut set = trial();
     set["components"][1]["available_ul"] = (400 * LITRE).into();
-    let aside = Cellar::furnished().given(tank_of("X", 3_000)).given(tank_of("Y", 3_000)).given(set).given(pulled());
+    let aside = Cellar::furnished().given(tank_of("X", 3_000)).given(tank_of("Y", 3_000)).given(set).given(revealed());
     aside.given(other).given(chosen("417", "X", 1_200));
 }

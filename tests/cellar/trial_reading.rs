@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved, tank_of};
-use crate::trial::{of, pulled, rated};
+use crate::trial::{of, rated, revealed};
 
 const TASTERS: [&str; 6] = ["anna", "ben", "carla", "dorian", "elif", "felix"];
 
@@ -75,14 +75,14 @@ fn words(reading: &TrialReading) -> String {
 }
 
 #[test]
-fn the_key_is_read_only_once_the_card_is_pulled() {
+fn the_key_is_read_only_once_it_is_revealed() {
     assert!(of(&scored()).opened().is_none());
-    assert_eq!(reading(&scored().given(pulled())).components, ["T", "U"]);
+    assert_eq!(reading(&scored().given(revealed())).components, ["T", "U"]);
 }
 
 #[test]
 fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
-    let found = reading(&scored().given(pulled()));
+    let found = reading(&scored().given(revealed()));
     assert_eq!(
         (found.given, found.glasses[0].code.to_string(), found.glasses[0].place),
         (Given::Scores, "106".to_owned(), Some(1))
@@ -90,7 +90,7 @@ fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
     let (findings, best) = found.best().unwrap();
     assert_eq!(findings.verdict, Verdict::Tells);
     assert!((best.shares[0] - 0.6).abs() < 0.03, "{:?}", best.shares);
-    let ratios = outlook(&scored().given(pulled()), &found).ratios;
+    let ratios = outlook(&scored().given(revealed()), &found).ratios;
     let kinds: Vec<&Ratio> = ratios.iter().map(|ratio| &ratio.ratio).collect();
     assert_eq!(kinds[..3], [&Ratio::Best, &Ratio::Poured(vec![found.glasses[0].code]), &Ratio::Rounded(5)]);
     assert!(ratios[1..].iter().all(|it| it.compared.as_ref().is_some_and(|it| it.below < 0.1 && !it.is_worse)));
@@ -98,20 +98,20 @@ fn a_planted_best_ratio_is_found_with_the_glass_that_is_nearest() {
     let panel = found.panel.as_ref().unwrap();
     assert!(panel.tasters.iter().all(|taster| taster.repeatability.is_some_and(|it| it.repeats == 1)));
     assert_eq!(found.glasses.iter().filter(|glass| glass.shares.millionths()[0] == 500_000).count(), 2);
-    assert_eq!(found, reading(&scored().given(pulled())), "the same trial says the same");
+    assert_eq!(found, reading(&scored().given(revealed())), "the same trial says the same");
 }
 
 /// U has 300 L for the blend, T 1,550 L less 100 L: a best ratio near 60 and 40 % ends with U.
 #[test]
 fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
-    let full = scored().given(pulled());
+    let full = scored().given(revealed());
     let found = reading(&full);
     let before = outlook(&full, &found);
     let poured = before.ratios[1].batch.as_ref().unwrap();
     assert_eq!(poured.volume.as_ul(), 750 * LITRE);
     // Only the batch ends when the wine does: what the panel said stays.
     let left = 1_000 - 100;
-    let emptied = scored().given(pulled()).given(moved("U", "T", left * LITRE)).given(moved("U", "T", 100 * LITRE));
+    let emptied = scored().given(revealed()).given(moved("U", "T", left * LITRE)).given(moved("U", "T", 100 * LITRE));
     let after = reading(&emptied);
     assert_eq!((&after.panel, &after.surface), (&found.panel, &found.surface));
     assert_eq!(after.remarks, found.remarks);
@@ -122,7 +122,7 @@ fn the_largest_batch_is_what_there_is_less_what_is_kept_back() {
     let filling = json!({
         "kind": "work_set", "work": "down S", "task": "barrel_down", "from": "U", "stops": [{"vessel": "E"}],
     });
-    let promised = scored().given(pulled()).given(moved("U", "T", 600 * LITRE)).given(filling);
+    let promised = scored().given(revealed()).given(moved("U", "T", 600 * LITRE)).given(filling);
     let less = outlook(&promised, &reading(&promised));
     assert_eq!(less.ratios[1].batch.as_ref().unwrap().volume.as_ul(), 437_500_000);
     assert_eq!(less.changed, ["Open works are still to take 225 L of U, which is left to them."]);
@@ -140,7 +140,7 @@ fn what_became_of_a_blend_is_told() {
         })
     };
     let blends = |cellar: &Cellar| outlook(cellar, &reading(cellar)).blends.join(" ");
-    let begun = scored().given(pulled()).given(tank_of("X", 3_000)).given(chosen);
+    let begun = scored().given(revealed()).given(tank_of("X", 3_000)).given(chosen);
     assert_eq!(blends(&begun), "Glass 106 is to be blended in X as N: 500.0 L, of which none is in yet.");
     let closed = json!({"kind": "work_ended", "work": "blend N"});
     let nothing = begun.clone().given(closed.clone());
@@ -169,7 +169,7 @@ fn the_best_ratio_keeps_to_what_the_glasses_were_laid_out_for() {
         let mut trial = laid_out();
         trial["bounds"] = json!(bounds);
         trial["limits"] = json!(limits);
-        reading(&with(trial, |taster, code, share| Some(rated("", code, score(taster, share)))).given(pulled()))
+        reading(&with(trial, |taster, code, share| Some(rated("", code, score(taster, share)))).given(revealed()))
     };
     let bound = with_bounds("T=10..40%; U=..90%", "");
     let limit = with_bounds("", "2 T + U <= 140%");
@@ -201,7 +201,7 @@ fn ranks_that_begin_anew_with_every_flight_are_read_by_flight() {
                 .count();
             Some(json!({"kind": "glass_rated", "trial": "Q", "code": code, "rank": rank}))
         });
-        reading(&found.given(pulled()))
+        reading(&found.given(revealed()))
     };
     let by_flight = ranked(0);
     assert_eq!(by_flight.given, Given::Ranks);
@@ -222,7 +222,7 @@ fn of_scores_and_ranks_what_is_more_is_read_and_the_rest_is_told() {
         }
         Some(fact)
     });
-    let found = reading(&mixed.given(pulled()));
+    let found = reading(&mixed.given(revealed()));
     assert_eq!((found.given, found.panel.as_ref().unwrap().tasters.len()), (Given::Scores, 5));
     assert!(
         found.remarks[0].contains("The scores are read") && found.remarks[0].contains("12 ratings have none"),
@@ -233,7 +233,7 @@ fn of_scores_and_ranks_what_is_more_is_read_and_the_rest_is_told() {
 
 #[test]
 fn what_cannot_be_told_is_said_and_nothing_is_made_up() {
-    let say = |say: &dyn Fn(usize, &str, f64) -> Option<Value>| reading(&with(laid_out(), say).given(pulled()));
+    let say = |say: &dyn Fn(usize, &str, f64) -> Option<Value>| reading(&with(laid_out(), say).given(revealed()));
     let none = say(&|_, _, _| None);
     let alone = say(&|taster, code, share| (taster == 0).then(|| rated("", code, score(0, share))));
     let ties = say(&|_, code, _| Some(rated("", code, 14.0)));
@@ -255,7 +255,7 @@ fn what_cannot_be_told_is_said_and_nothing_is_made_up() {
     assert!(words(&alone).contains("Taste that ratio once more"), "{:?}", alone.remarks);
     assert!(ties.glasses.iter().all(|glass| glass.place == Some(1)));
     assert!(none.glasses.iter().all(|glass| glass.place.is_none()));
-    let opened = scored().given(pulled());
+    let opened = scored().given(revealed());
     assert!([&ties, &none].iter().all(|found| outlook(&opened, found).ratios.is_empty()));
     assert!(words(&none).contains("72 glasses of 72 were never rated"), "{}", words(&none));
     // One who gave everyone the same is told among those who did not.
@@ -272,7 +272,7 @@ proptest! {
             let at = codes().position(|(it, _)| it == code).unwrap();
             said[taster * 12 + at].map(|score| rated("", code, f64::from(score)))
         });
-        let cellar = cellar.given(pulled());
+        let cellar = cellar.given(revealed());
         let found = reading(&cellar);
         let words = words(&found);
         prop_assert!(!words.contains("NaN") && !words.contains("inf "), "{}", words);

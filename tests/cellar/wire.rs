@@ -63,7 +63,7 @@ const FIELDS: &[(&str, &str)] = &[
          bounds?:text limits?:text seed?:count salt?:label digest?:text",
     ),
     ("glass_rated", "trial:label taster:label code:code flight?:count score?:number rank?:number text?:text"),
-    ("card_pulled", "trial:label"),
+    ("trial_revealed", "trial:label"),
     (
         "blend_chosen",
         "trial:label code?:code shares_ppm?:shares into:label volume_ul:volume lot:label work?:label keep_ul?:some_volumes \

@@ -88,7 +88,7 @@ fn the_order_of_a_bottling_says_what_is_open() {
     insta::assert_snapshot!("bottling_html", html::page(&order).replace(include_str!("../../assets/sheet.css"), ""));
 }
 
-/// What every taster says of the trial, and the card is pulled.
+/// What every taster says of the trial, and it is revealed.
 fn opened() -> Cellar {
     let scores = [("anna", [15.0, 16.5, 16.0]), ("ben", [13.0, 15.0, 15.5])];
     let rated = scores.into_iter().flat_map(|(taster, scores)| {
@@ -96,19 +96,19 @@ fn opened() -> Cellar {
             json!({"kind": "glass_rated", "trial": "first blend", "taster": taster, "code": code, "score": score})
         })
     });
-    rated.fold(cellar(), Cellar::given).given(json!({"kind": "card_pulled", "trial": "first blend"}))
+    rated.fold(cellar(), Cellar::given).given(json!({"kind": "trial_revealed", "trial": "first blend"}))
 }
 
-/// The card is printed once it is pulled and not before, with all that it takes to check the seal.
+/// A trial is printed whole once it is revealed and not before, with all that it takes to check the seal.
 #[test]
 fn the_card_tells_the_codes_and_how_the_seal_is_checked() {
     let before = cellar();
-    assert_eq!(trial::card(&before.state, before.state.trials.by_label("first blend").unwrap()), None);
+    assert_eq!(trial::revealed(&before.state, before.state.trials.by_label("first blend").unwrap()), None);
     let opened = opened();
     let known = opened.state.trials.by_label("first blend").unwrap();
-    let card = trial::card(&opened.state, known).unwrap();
+    let card = trial::revealed(&opened.state, known).unwrap();
     let page = plain::text(&card, 80);
-    insta::assert_snapshot!("card_of_a_trial_plain", page);
+    insta::assert_snapshot!("revealed_trial_plain", page);
     assert!(html::page(&card).contains(known.digest()) && page.contains("00ff"));
 }
 

@@ -85,8 +85,8 @@ fn a_trial_from_the_glasses_to_the_blend() {
     assert_eq!(desk.told_json(&["list", "trials"])[0]["missing"], 10);
     score(&desk);
     assert_eq!(desk.told_json(&["trial", "missing", "Q"]).as_array().unwrap().len(), 0);
-    let pulled = desk.told(&["trial", "pull", "Q"]);
-    assert!(pulled.contains("The key is the one that was sealed.") && pulled.contains("salt: "), "{pulled}");
+    let revealed = desk.told(&["trial", "reveal", "Q"]);
+    assert!(revealed.contains("The key is the one that was sealed.") && revealed.contains("salt: "), "{revealed}");
 
     let card = desk.told_json(&["show", "trial", "Q"]);
     let glasses = card["glasses"].as_array().unwrap();
@@ -108,7 +108,7 @@ fn a_trial_from_the_glasses_to_the_blend() {
 #[test]
 fn the_largest_blend_is_told_before_it_begins_and_how_it_stands_while_it_is_made() {
     let desk = set();
-    desk.told(&["trial", "pull", "Q", "--incomplete"]);
+    desk.told(&["trial", "reveal", "Q", "--incomplete"]);
     let words = |more: &[&'static str]| {
         let blend = ["trial", "blend", "Q", "--shares", "60,25,15", "--into", "T9", "--lot", "N", "--keep", "T1=500L"];
         [&blend[..], more].concat()
@@ -157,8 +157,8 @@ fn the_sealed_text_gives_the_digest_that_was_printed_when_the_trial_was_set() {
     let words = "trial set Q --from T1,T2,T3 --glasses g.csv --panel anna";
     let said = desk.told(words);
     let printed = said.split("SHA-256 ").nth(1).unwrap().trim();
-    desk.refused(&["trial", "seal", "Q"], "its key is sealed");
-    desk.told(&["trial", "pull", "Q", "--incomplete"]);
+    desk.refused(&["trial", "seal", "Q"], "is sealed until it is revealed");
+    desk.told(&["trial", "reveal", "Q", "--incomplete"]);
     let text = desk.told(&["trial", "seal", "Q"]);
     let digest = Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect::<Vec<_>>().concat();
     assert_eq!(digest, printed);
@@ -217,11 +217,11 @@ fn spreadsheet_and_json_of_the_list_tell_the_same() {
 }
 
 #[test]
-fn a_card_is_shown_sealed_as_of_a_time_before_it_was_pulled() {
+fn a_card_is_shown_sealed_as_of_a_time_before_it_was_revealed() {
     let desk = set();
     let lines = desk.told(&["export"]);
     let set: Value = serde_json::from_str(lines.lines().last().unwrap()).unwrap();
-    desk.told(&["trial", "pull", "Q", "--incomplete"]);
+    desk.told(&["trial", "reveal", "Q", "--incomplete"]);
     let then = desk.told_json(&["show", "trial", "Q", "--on", set["at"].as_str().unwrap()]);
     assert!(then["opened"].is_null() && then["glasses"][0]["shares_ppm"].is_null(), "{then}");
 }
@@ -325,18 +325,18 @@ fn glasses_that_are_none_are_refused_and_nothing_is_set() {
 fn a_trial_is_opened_once_and_never_closed_again() {
     let desk = set();
     let code = served(&desk)[0].1[0].clone();
-    desk.refused(&["trial", "pull", "Q"], "10 of 10 glasses served are not rated");
+    desk.refused(&["trial", "reveal", "Q"], "10 of 10 glasses served are not rated");
     desk.told(&["trial", "rate", "Q", "anna", &code, "11"]);
     desk.told(&["record", retraction(&desk, "glass_rated")]);
     desk.told(&["trial", "rate", "Q", "anna", &code, "12"]);
-    desk.told(&["trial", "pull", "Q", "--incomplete"]);
-    desk.refused(&["trial", "pull", "Q"], "is pulled already");
+    desk.told(&["trial", "reveal", "Q", "--incomplete"]);
+    desk.refused(&["trial", "reveal", "Q"], "is revealed already");
     desk.refused(&["trial", "rate", "Q", "anna", &code, "12"], "nothing is rated after it");
     let again = "trial set Q --from T1,T2,T3 --glasses g.csv --panel anna";
     desk.refused(again, "already called 'Q'");
-    // Neither the card nor the trial is taken back, no rating either, and none that was is given back.
+    // Neither the reveal nor the trial is taken back, no rating either, and none that was is given back.
     for (kind, why) in [
-        ("card_pulled", "what was seen cannot be unseen"),
+        ("trial_revealed", "what was seen cannot be unseen"),
         ("trial_set", "what was seen cannot be unseen"),
         ("glass_rated", "no rating is taken back or given back"),
         ("retracted", "no rating is taken back or given back"),
@@ -352,8 +352,8 @@ fn what_cannot_be_blended_is_refused() {
     let blend = |into: &'static str, litres: &'static str| {
         ["trial", "blend", "Q", "--shares", "60,25,15", "--into", into, "--litres", litres, "--lot", "N"]
     };
-    desk.refused(&blend("T9", "100"), "The card of 'Q' is not pulled yet");
-    desk.told(&["trial", "pull", "Q", "--incomplete"]);
+    desk.refused(&blend("T9", "100"), "'Q' is not revealed yet");
+    desk.told(&["trial", "reveal", "Q", "--incomplete"]);
     desk.refused(&blend("T8", "600"), "does not fit the receiving tank, which has room for 500.0 L");
     let mut beyond = blend("T9", "2000");
     beyond[4] = "1,8,1";
@@ -497,15 +497,15 @@ fn limits_by_vintage_block_and_wood_are_kept_as_they_came_out() {
     assert!(set["bounds"].is_null(), "{set}");
 }
 
-/// Words, glasses, ratios and tasters once the card is pulled, in every form; before it nothing of them.
+/// Words, glasses, ratios and tasters once it is revealed, in every form; before it nothing of them.
 #[test]
 fn an_opened_trial_tells_what_the_panel_says() {
     let desk = set();
     score(&desk);
     let before = desk.told_json(&["show", "trial", "Q"]);
     assert!(before["reading"].is_null() && before["glasses"][0]["place"].is_null(), "{before}");
-    desk.refused(&["sheet", "trial", "Q"], "its key is sealed");
-    desk.told(&["trial", "pull", "Q"]);
+    desk.refused(&["sheet", "trial", "Q"], "is sealed until it is revealed");
+    desk.told(&["trial", "reveal", "Q"]);
 
     let card = desk.told_json(&["show", "trial", "Q"]);
     let reading = &card["reading"];

@@ -78,7 +78,7 @@ fn a_topping_that_costs_a_claim_is_asked_about_once() {
     walk.press("space");
     let question = walk.said().to_owned();
     assert!(
-        question.starts_with(&format!("Topping {barrel} would cost M26 Upper Terrace the claim to appellation")),
+        question.starts_with(&format!("Topping {barrel}: M26 Upper Terrace would lose the right to say appellation")),
         "{question}"
     );
     assert!(question.contains("EU 1308/2013 art. 93, designation of origin: 100 %, then 99.9"), "{question}");
@@ -98,7 +98,7 @@ fn typed_litres_are_asked_about_as_well() {
     let mut walk = foreign_keg();
     let begun = walk.facts().len();
     walk.press("`1.2` enter");
-    assert!(walk.said().contains("would cost") && walk.facts().len() == begun, "{}", walk.said());
+    assert!(walk.said().contains("would lose the right to say") && walk.facts().len() == begun, "{}", walk.said());
     walk.press("enter");
     assert_eq!(walk.facts().len(), begun + 1);
 }

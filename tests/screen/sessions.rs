@@ -297,7 +297,7 @@ fn a_source_that_runs_low_is_told_and_changed() {
 fn improbable_litres_are_asked_about_once_and_nothing_typed_is_lost() {
     let mut walk = begun();
     walk.press("`19` enter");
-    assert_eq!(walk.said(), "19.0 L at 0401, where 0.4 L is expected? Enter again if it is so, esc clears it.");
+    assert_eq!(walk.said(), "19.0 L at 0401, where 0.4 L is expected. Press the same key again to confirm.");
     assert_eq!(walk.model.typed, "19");
     assert!(walk.facts().len() == 1 && walk.text(80, 24).contains("19_"));
     walk.press("backspace backspace `1.9` enter");

@@ -1,4 +1,4 @@
-//! A trial at the screen: from the bench to its page, the glasses of several tasters, bad input, the card. And that no page
+//! A trial at the screen: from the bench to its page, the glasses of several tasters, bad input, the reveal. And that no page
 //! of an open trial tells what a code is.
 
 use barrelwalk::cellar::trial::Trial;
@@ -163,7 +163,7 @@ fn a_cellar_that_is_only_read_shows_its_trials_and_takes_nothing() {
     assert!(!walk.text(80, 24).contains("Barrels blind"));
     walk.press("enter enter");
     assert!(walk.said().starts_with("This cellar is open for reading only."), "{}", walk.said());
-    walk.press("p");
+    walk.press("v");
     assert!(walk.said().starts_with("This cellar is open for reading only."), "{}", walk.said());
 }
 
@@ -308,34 +308,30 @@ fn what_another_program_enters_is_seen_and_what_is_written_stays() {
     cellar::record(walk.path(), &[cellar::fact("11-25", rated).replace("T07", "T06")]);
     walk.take(Message::Changed);
     assert_eq!((page(&walk).line.as_str(), known(&walk, "anna", "305").unwrap().0), ("14 pl", Some(11.0)));
-    let pulled = cellar::fact("11-25", r#""kind":"card_pulled","trial":"Cuvée 26""#).replace("T07:00", "T06:30");
-    cellar::record(walk.path(), &[pulled]);
+    let revealed = cellar::fact("11-25", r#""kind":"trial_revealed","trial":"Cuvée 26""#).replace("T07:00", "T06:30");
+    cellar::record(walk.path(), &[revealed]);
     walk.take(Message::Changed);
     walk.press("enter");
-    assert!(
-        walk.said().starts_with("The card of 'Cuvée 26' is pulled, and nothing is rated after it."),
-        "{}",
-        walk.said()
-    );
+    assert!(walk.said().starts_with("'Cuvée 26' is revealed, and nothing is rated after it."), "{}", walk.said());
     assert_eq!(page(&walk).line, "14 pl");
 }
 
 #[test]
-fn the_card_is_pulled_when_asked_and_for_good() {
+fn it_is_revealed_when_asked_and_for_good() {
     let mut walk = tasting();
-    walk.press(&scores(6)).press("esc p");
-    keep(&walk, "trial-card");
-    walk.press("p enter");
-    assert!(trial(&walk).card_pulled().is_none());
-    walk.press("esc p y");
-    assert!(trial(&walk).card_pulled().is_some());
-    assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), ("The card of Cuvée 26 is pulled.", Tone::Done));
-    keep(&walk, "trial-card-pulled");
+    walk.press(&scores(6)).press("esc v");
+    keep(&walk, "trial-reveal");
+    walk.press("v enter");
+    assert!(trial(&walk).revealed().is_none());
+    walk.press("esc v y");
+    assert!(trial(&walk).revealed().is_some());
+    assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), ("The trial Cuvée 26 is revealed.", Tone::Done));
+    keep(&walk, "trial-revealed");
     assert!(matches!(walk.model.mode, Mode::Reveal(_)));
     walk.press("esc u");
     assert!(walk.said().contains("what was seen cannot be unseen"), "{}", walk.said());
     walk.press("=");
-    assert!(walk.text(80, 24).contains("card pulled 25 Nov 2026"), "{}", walk.text(80, 24));
+    assert!(walk.text(80, 24).contains("revealed 25 Nov 2026"), "{}", walk.text(80, 24));
 }
 
 #[test]
@@ -349,7 +345,7 @@ fn a_trial_that_is_taken_back_leaves_the_floor() {
 
 #[test]
 fn at_every_size() {
-    for keys in ["=", "= enter", "= enter p", "= enter enter", "= enter enter `14 plum`", "= enter p y"] {
+    for keys in ["=", "= enter", "= enter v", "= enter enter", "= enter enter `14 plum`", "= enter v y"] {
         let mut walk = set_with(&KEY);
         walk.press(keys);
         every_size(|frame| walk.model.draw(frame));
@@ -383,7 +379,7 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
         "enter",
         "down",
         "page-down",
-        "p",
+        "v",
         "esc",
         "enter",
         "`14.5 plum` enter",
@@ -398,7 +394,7 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
         "esc",
         "`417` enter",
         "esc",
-        "p",
+        "v",
         "esc",
         "esc",
         "/ `cuv`",
@@ -429,9 +425,9 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
         }
         assert_blind(&walks, keys);
     }
-    // It can fail: once the card is pulled the pages differ.
+    // It can fail: once it is revealed the pages differ.
     for walk in &mut walks {
-        walk.press("= enter p y");
+        walk.press("= enter v y");
     }
     let [one, other] = walks.each_ref().map(drawn_without_digest);
     assert!(one[0] != other[0] && one[1] != other[1]);
@@ -444,7 +440,7 @@ fn any_key() -> impl Strategy<Value = KeyEvent> {
             KeyCode::Tab, KeyCode::Backspace, KeyCode::Delete, KeyCode::Esc,
         ]),
         6 => prop::sample::select("0123456789.= ".chars().map(KeyCode::Char).collect::<Vec<_>>()),
-        3 => prop::sample::select("=/p?liudaz".chars().map(KeyCode::Char).collect::<Vec<_>>()),
+        3 => prop::sample::select("=/v?liudaz".chars().map(KeyCode::Char).collect::<Vec<_>>()),
     ];
     code.prop_map(|code| KeyEvent::new(code, KeyModifiers::NONE))
 }
@@ -452,7 +448,7 @@ fn any_key() -> impl Strategy<Value = KeyEvent> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 8, max_shrink_iters: 100, ..ProptestConfig::default() })]
 
-    /// Whatever is pressed, short of pulling the card, the screens of two keys stay the same; and what is shown is on disk.
+    /// Whatever is pressed, short of revealing it, the screens of two keys stay the same; and what is shown is on disk.
     #[test]
     fn no_keys_in_any_order_tell_of_the_key(keys in prop::collection::vec(any_key(), 1..80)) {
         let mut walks = both();

@@ -1,4 +1,4 @@
-//! The page of an opened trial: found by its label, its surface drawn over other wines, and nothing of it before the card.
+//! The page of a revealed trial: found by its label, its surface drawn over other wines, and nothing of it before the reveal.
 
 use std::sync::Arc;
 
@@ -32,7 +32,7 @@ const THREE: [[u32; 3]; 12] = [
 
 /// The small cellar with a trial of so many of its tanks, which six tasters have scored: the best for them lies at 50, 30 and
 /// 20 % of the first three.
-fn tasted(glasses: &[Vec<u32>], pulled: bool) -> Walk {
+fn tasted(glasses: &[Vec<u32>], revealed: bool) -> Walk {
     let wines = glasses[0].len();
     let mut facts = Vec::new();
     let mut say = |day: &str, rest: &str| facts.push(cellar::fact(day, rest));
@@ -88,8 +88,8 @@ fn tasted(glasses: &[Vec<u32>], pulled: bool) -> Walk {
             );
         }
     }
-    if pulled {
-        say("10-06", r#""kind":"card_pulled","trial":"First blend""#);
+    if revealed {
+        say("10-06", r#""kind":"trial_revealed","trial":"First blend""#);
     }
     let before = Walk::small();
     cellar::record(before.path(), &facts);
@@ -98,8 +98,8 @@ fn tasted(glasses: &[Vec<u32>], pulled: bool) -> Walk {
     walk
 }
 
-fn three(pulled: bool) -> Walk {
-    tasted(&THREE.map(Vec::from), pulled)
+fn three(revealed: bool) -> Walk {
+    tasted(&THREE.map(Vec::from), revealed)
 }
 
 fn opened(mut walk: Walk) -> Walk {
@@ -109,7 +109,7 @@ fn opened(mut walk: Walk) -> Walk {
 }
 
 #[test]
-fn a_trial_stays_closed_while_its_card_is_not_pulled() {
+fn a_trial_stays_closed_while_it_is_not_revealed() {
     let mut walk = three(false);
     walk.press("/ `First blend`");
     walk.press("enter");

@@ -200,8 +200,8 @@ impl Job for BlendChosen {
 
     fn doubt(&self, state: &State, ready: &ReadyBlend) -> Option<Refusal> {
         let (trial, into) = (state.trials.get(ready.trial), state.vessels.get(ready.into));
-        if trial.card.is_none() {
-            return Some(TrialRefusal::CardFirst(self.trial.clone()).into());
+        if trial.reveal.is_none() {
+            return Some(TrialRefusal::RevealFirst(self.trial.clone()).into());
         }
         let (portions, why_not) = self.portions(state, trial, &ready.shares);
         if portions.iter().any(|portion| portion.vessel == ready.into) {

@@ -132,8 +132,8 @@ pub struct ReadyRating {
 
 impl GlassRated {
     fn doubtful(&self, trial: &Trial, flight: Option<u32>) -> Option<TrialRefusal> {
-        if trial.card.is_some() {
-            return Some(TrialRefusal::RatedAfterCard(self.trial.clone()));
+        if trial.reveal.is_some() {
+            return Some(TrialRefusal::RatedAfterReveal(self.trial.clone()));
         }
         let (taster, code) = (self.taster.clone(), self.code);
         flight.is_none().then_some(TrialRefusal::NotServed { taster, code, flight: self.flight })

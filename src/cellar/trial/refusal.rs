@@ -59,27 +59,25 @@ pub enum TrialRefusal {
     RankOutOfRange { rank: f64, glasses: usize },
     #[error("Nothing is said about the glass {0}. Give a score, a rank or words.")]
     NothingSaid(Code),
-    #[error("The card of '{0}' is pulled, and nothing is rated after it. Set a new trial to taste again.")]
-    RatedAfterCard(Label),
+    #[error("'{0}' is revealed, and nothing is rated after it. Set a new trial to taste again.")]
+    RatedAfterReveal(Label),
 
-    // The card
-    #[error("The card of '{0}' is pulled already. A trial is opened once.")]
-    CardPulled(Label),
+    // The reveal
+    #[error("'{0}' is revealed already.")]
+    TrialRevealed(Label),
+    #[error("'{0}' was revealed and stays so: what was seen cannot be unseen. Set a new trial to taste again.")]
+    RevealStands(Label),
     #[error(
-        "The card of '{0}' was pulled and stays so: what was seen cannot be unseen. Set a new trial to taste again."
-    )]
-    CardStands(Label),
-    #[error(
-        "The card of '{0}' is pulled, and what was said before it stands: no rating is taken back or given back. Set a new trial to taste again."
+        "'{0}' is revealed, and what was said before it stands: no rating is taken back or given back. Set a new trial to taste again."
     )]
     RatingStands(Label),
 
-    #[error("The card of '{0}' is not pulled, and its key is sealed. Pull the card first.")]
+    #[error("The key of '{0}' is sealed until it is revealed. Reveal it first.")]
     StillSealed(Label),
 
     // The blend
-    #[error("The card of '{0}' is not pulled yet. Pull it first, then choose the blend.")]
-    CardFirst(Label),
+    #[error("'{0}' is not revealed yet. Reveal it first, then choose the blend.")]
+    RevealFirst(Label),
     #[error("Say either the code of a glass or the shares, one of the two.")]
     CodeOrShares,
     #[error("There are {shares} shares for the {components} components of the trial. Give one for each.")]

@@ -1,6 +1,6 @@
 //! The seal: a digest that proves later that the key of a trial was not changed, and tells nothing of it before.
 //!
-//! It is the SHA-256 of a text that anybody can write again once the card is pulled, in UTF-8 with a line feed after
+//! It is the SHA-256 of a text that anybody can write again once it is revealed, in UTF-8 with a line feed after
 //! every line:
 //!
 //! ```text

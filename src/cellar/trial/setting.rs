@@ -235,7 +235,7 @@ impl Job for TrialSet {
             set: stamp.at,
             layout: Arc::new(self.layout(stamp, &vessels)),
             ratings: Vec::new(),
-            card: None,
+            reveal: None,
             blends: Vec::new(),
         });
     }

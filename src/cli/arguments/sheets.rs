@@ -75,7 +75,7 @@ pub enum Sheet {
         #[command(flatten)]
         print: Print,
     },
-    /// The card of a trial, once it is pulled: what the codes were, how they stood, and how the seal is checked
+    /// What a revealed trial says: what the codes were, how they stood, and how the seal is checked
     Trial {
         /// Which trial
         trial: String,

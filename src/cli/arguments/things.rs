@@ -53,7 +53,7 @@ pub enum Shown {
         /// Its label
         label: String,
     },
-    /// A trial; what its codes are only once its card is pulled
+    /// A trial; what its codes are only once it is revealed
     Trial {
         /// Its label
         label: String,

@@ -64,11 +64,11 @@ pub enum TrialStep {
         #[arg(long, value_enum, default_value_t = Format::Table)]
         format: Format,
     },
-    /// Pull the card: the key is opened, once and for good
-    Pull {
+    /// Reveal the trial: the key is opened, once and for good
+    Reveal {
         /// The trial's label
         trial: String,
-        /// Pull it though ratings are missing
+        /// Reveal it with ratings missing
         #[arg(long)]
         incomplete: bool,
         /// In which form
@@ -78,7 +78,7 @@ pub enum TrialStep {
         #[command(flatten)]
         entering: Entering,
     },
-    /// The text that was sealed, once the card is pulled; its SHA-256 is the digest of the trial
+    /// The text that was sealed, once it is revealed; its SHA-256 is the digest of the trial
     Seal {
         /// The trial's label
         trial: String,

@@ -114,10 +114,10 @@ fn planned(tracer: &Tracer, asked: &TrialBlendArguments, now: Moment) -> Outcome
     Ok((plan, chosen))
 }
 
-/// The shares that are blended: those of the glass as it was laid out, or those said. Refused while the card is not pulled.
+/// The shares that are blended: those of the glass as it was laid out, or those said. Refused while it is not revealed.
 fn ratio(trial: &Trial, asked: &TrialBlendArguments) -> Outcome<Shares> {
     let label = || trial.label.clone();
-    let key = trial.opened().ok_or_else(|| TrialRefusal::CardFirst(label()))?;
+    let key = trial.opened().ok_or_else(|| TrialRefusal::RevealFirst(label()))?;
     let components = trial.components().len();
     match (asked.code, &asked.shares) {
         (Some(code), None) => {

@@ -21,7 +21,7 @@ pub struct TrialView {
     served: usize,
     rated: usize,
     missing: usize,
-    card_pulled: Option<When>,
+    revealed: Option<When>,
     blends: usize,
     digest: String,
 }
@@ -59,7 +59,7 @@ impl TrialView {
             served,
             rated: served - missing,
             missing,
-            card_pulled: trial.card_pulled().map(When),
+            revealed: trial.revealed().map(When),
             blends: trial.blends.len(),
             digest: trial.digest().to_owned(),
         }
@@ -91,7 +91,7 @@ impl TrialView {
             Column::program("served", |it| it.served.into()),
             Column::both("rated", "rated", |it| it.rated.into()),
             Column::both("missing", "missing", |it| it.missing.into()),
-            Column::both("card_pulled", "card pulled", |it| it.card_pulled.into()),
+            Column::both("revealed", "revealed", |it| it.revealed.into()),
             Column::program("blends", |it| it.blends.into()),
             Column::program("digest", |it| (&it.digest).into()),
         ]

@@ -36,7 +36,7 @@ pub struct ReadingView {
     ratios: Vec<RatioView>,
 }
 
-/// A glass. What it held, and how it stands, is told once the card is pulled.
+/// A glass. What it held, and how it stands, is told once it is revealed.
 #[derive(Debug, Serialize)]
 pub struct GlassView {
     place: Option<usize>,

@@ -1,4 +1,4 @@
-//! The page of a trial: how far its tasters have come, the digest of its key, and the question before the card is pulled.
+//! The page of a trial: how far its tasters have come, the digest of its key, and the question before it is revealed.
 
 use ratatui::text::Line;
 
@@ -14,7 +14,7 @@ use crate::tui::theme::Meaning;
 
 /// What stands over the page.
 pub(in crate::tui) fn title(page: &TrialPage) -> String {
-    if page.asked { format!("Pull the card of {}?", page.trial) } else { format!("The trial {}", page.trial) }
+    if page.asked { format!("Reveal the trial {}?", page.trial) } else { format!("The trial {}", page.trial) }
 }
 
 /// The lines of the page.
@@ -45,13 +45,18 @@ impl Writer<'_> {
         .concat()
     }
 
-    /// The page while the card is not pulled.
+    /// The page while it is not revealed.
     fn open(&self, trial: &Trial, chosen: usize, height: usize) -> Vec<Line<'static>> {
         let missing = trial.missing();
         let name = trial.tasters().get(chosen).map(|taster| &taster.name);
         let below = name.map_or_else(Vec::new, |name| self.missing(name, &missing));
         let mut lines = self.head(trial);
-        lines.extend(self.say("Until the card is pulled no page here tells what a code is.", Meaning::Muted));
+        lines.extend(
+            self.say(
+                "The key is sealed until the trial is revealed: no page here tells what a code is.",
+                Meaning::Muted,
+            ),
+        );
         lines.push(Line::default());
         let inside = height.saturating_sub(lines.len() + 1 + below.len()).max(1);
         let first = chosen.saturating_sub(inside - 1);
@@ -83,14 +88,14 @@ impl Writer<'_> {
         self.say(&format!("Missing of {name}, {}", flights.collect::<Vec<_>>().join("; ")), Meaning::Muted)
     }
 
-    /// What is asked before the card is pulled.
+    /// What is asked before it is revealed.
     fn question(&self, trial: &Trial) -> Vec<Line<'static>> {
         let missing = trial.missing();
         let of_taster = |name: &Label| missing.iter().filter(|glass| glass.taster == *name).count();
         let counts = trial.tasters().iter().map(|taster| (&taster.name, of_taster(&taster.name)));
         let named: Vec<String> =
             counts.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect();
-        let once = "The card is pulled once and for good: it tells what every code is, cannot be taken back, and nothing \
+        let once = "A trial is revealed once and for good: it tells what every code is, cannot be taken back, and nothing \
                     is rated after it.";
         let how_far = match missing.len() {
             0 => self.say(&format!("All {} ratings are there.", trial.servings()), Meaning::Fine),
@@ -99,7 +104,7 @@ impl Writer<'_> {
                 self.say(&text, Meaning::Warning)
             }
         };
-        let keys = self.say("y pulls it, esc leaves it.", Meaning::Muted);
+        let keys = self.say("y reveals it, esc leaves it.", Meaning::Muted);
         [self.say(once, Meaning::Strong), keys, vec![Line::default()], how_far].concat()
     }
 }

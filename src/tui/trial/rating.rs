@@ -308,7 +308,7 @@ fn go_on(model: &mut Model) {
 }
 
 const ALL_RATED: &str =
-    "Every glass of every taster is rated. esc goes to the page of the trial, where the card is pulled.";
+    "Every glass of every taster is rated. esc goes to the page of the trial, where it is revealed.";
 
 /// Goes on once something is stored, on the page on which it was written.
 pub(in crate::tui) fn stored(model: &mut Model, page: RatingPage, then: &Then) {

@@ -40,8 +40,8 @@ const LEGEND_GAP: usize = 2;
 pub struct RevealPage {
     /// Which trial.
     pub trial: Label,
-    /// When its card was pulled.
-    pulled: Moment,
+    /// When it was revealed.
+    revealed: Moment,
     seal: Seal,
     /// The trial as it was read.
     of: Trial,
@@ -65,7 +65,7 @@ struct Seal {
 }
 
 impl RevealPage {
-    /// The page of a trial. Refused while its card is not pulled.
+    /// The page of a trial. Refused while it is not revealed.
     pub fn of(state: &State, id: TrialId) -> Result<RevealPage, TrialRefusal> {
         RevealPage::read(state, id, |key| Arc::new(key.reading(state)))
     }
@@ -76,13 +76,13 @@ impl RevealPage {
         reading: impl FnOnce(Key<'_>) -> Arc<TrialReading>,
     ) -> Result<RevealPage, TrialRefusal> {
         let trial = state.trials.get(id);
-        let opened = trial.opened().zip(trial.card_pulled());
-        let (key, pulled) = opened.ok_or_else(|| TrialRefusal::StillSealed(trial.label.clone()))?;
+        let opened = trial.opened().zip(trial.revealed());
+        let (key, revealed) = opened.ok_or_else(|| TrialRefusal::StillSealed(trial.label.clone()))?;
         let reading = reading(key);
         Ok(RevealPage {
             trial: trial.label.clone(),
             of: trial.clone(),
-            pulled,
+            revealed,
             seal: Seal {
                 digest: trial.digest().to_owned(),
                 salt: key.salt().cloned(),
@@ -161,7 +161,7 @@ pub(in crate::tui) fn page(
     height: usize,
 ) -> (String, Vec<Line<'static>>) {
     let marks = model.looks.marks;
-    let title = format!("The trial {}, opened {}", page.trial, page.pulled.show_date());
+    let title = format!("The trial {}, revealed {}", page.trial, page.revealed.show_date());
     if width < BESIDE_FROM {
         let sheet = Sheet { model, page, width, height };
         let parts = [sheet.told(), sheet.surface(), sheet.sealed()];

@@ -1,4 +1,4 @@
-//! `show trial` and `trial pull`: what was said of the codes, and once the card is pulled, what they were.
+//! `show trial` and `trial reveal`: what was said of the codes, and once it is revealed, what they were.
 
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -14,11 +14,11 @@ use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
-use crate::cellar::trial::card::CardPulled;
 use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::Rating;
 use crate::cellar::trial::reading::TrialReading;
 use crate::cellar::trial::refusal::TrialRefusal;
+use crate::cellar::trial::reveal::TrialRevealed;
 use crate::cli::arguments::Entering;
 use crate::cli::assemblage::AssemblageView;
 use crate::cli::cell::When;
@@ -50,7 +50,7 @@ struct RatingView {
     taster: Label,
     flight: Option<u32>,
     code: Code,
-    /// What the glass held, once the card is pulled.
+    /// What the glass held, once it is revealed.
     holds: Option<String>,
     score: Option<f64>,
     rank: Option<f64>,
@@ -117,7 +117,7 @@ impl TrialCard {
         }
     }
 
-    /// Gives the card out: what the panel says first, once the key is open.
+    /// Gives the trial out: what the panel says first, once the key is open.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         page.report(self, &RatingView::columns(), &self.ratings, |page| match (&self.opened, &self.reading) {
             (Some(opened), Some(reading)) => {
@@ -127,7 +127,7 @@ impl TrialCard {
                 page.card(&TrialView::columns(), &self.trial, |page| opened.write(&self.trial, page))
             }
             _ => page.card(&TrialView::columns(), &self.trial, |page| {
-                page.line("\nThe card is not pulled: what the codes are is sealed.")?;
+                page.line("\nThe key is sealed until the trial is revealed.")?;
                 page.section("glasses", &GlassView::columns(), &self.glasses)?;
                 self.write_lists(page)
             }),
@@ -220,23 +220,23 @@ impl ChosenView {
     }
 }
 
-/// Pulls the card of a trial. Refused where ratings are missing, unless that is meant.
-pub fn pull(desk: &mut Desk, label: &str, incomplete: bool, entering: &Entering, now: Moment) -> Outcome {
+/// Reveals a trial. Refused where ratings are missing, unless that is meant.
+pub fn reveal(desk: &mut Desk, label: &str, incomplete: bool, entering: &Entering, now: Moment) -> Outcome {
     let trial = desk.state().trials.get(trial(desk.state(), label)?);
     let missing = trial.missing().len();
-    if missing > 0 && !incomplete && trial.card_pulled().is_none() {
+    if missing > 0 && !incomplete && trial.revealed().is_none() {
         let sentence = format!(
-            "{missing} of {} glasses served are not rated, and nothing is rated after the card. See them with `barrelwalk \
+            "{missing} of {} glasses served are not rated, and nothing is rated after the reveal. See them with `barrelwalk \
              trial missing`, or say --incomplete.",
             trial.servings()
         );
         return Err(Complaint::Refused(sentence));
     }
     let trial = trial.label.clone();
-    enter(desk, vec![What::CardPulled(CardPulled { trial })], entering, now)
+    enter(desk, vec![What::TrialRevealed(TrialRevealed { trial })], entering, now)
 }
 
-/// Gives out the text that was sealed. Refused while the card is not pulled.
+/// Gives out the text that was sealed. Refused while it is not revealed.
 pub fn sealed_text(state: &State, label: &str, out: &mut dyn Write) -> Outcome {
     let trial = state.trials.get(trial(state, label)?);
     let key = trial.opened().ok_or_else(|| TrialRefusal::StillSealed(trial.label.clone()))?;

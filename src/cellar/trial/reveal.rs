@@ -1,4 +1,4 @@
-//! The card: it is pulled once, and from then on the key may be seen.
+//! The reveal: the key of a trial is opened once, and from then on it may be seen.
 
 use serde::{Deserialize, Serialize};
 
@@ -10,52 +10,52 @@ use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{State, TrialId};
 
-/// The fact `card_pulled`: the key of a trial is opened.
+/// The fact `trial_revealed`: the key of a trial is opened.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct CardPulled {
+pub struct TrialRevealed {
     /// Which trial.
     pub trial: Label,
 }
 
-/// The card of a trial, once it is pulled.
+/// The reveal of a trial.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Card {
-    /// When it was pulled.
-    pub pulled: Moment,
+pub struct Reveal {
+    /// When it was.
+    pub at: Moment,
     /// The fact that says so.
     pub(super) fact: FactId,
 }
 
 impl State {
-    /// Why a fact cannot be taken back because the card of its trial was pulled, if so: a trial is not closed again, and what
+    /// Why a fact cannot be taken back because its trial was revealed, if so: a trial is not closed again, and what
     /// was said before it was opened stands. What another laptop says after it is a discrepancy, and may be taken back.
     #[must_use]
-    pub fn card_stands(&self, fact: &Fact) -> Option<Refusal> {
+    pub fn reveal_stands(&self, fact: &Fact) -> Option<Refusal> {
         if let What::GlassRated(rated) = &fact.what {
-            let pulled = self.trials.by_label(rated.trial.as_str())?.card_pulled()?;
-            let is_before = fact.at.instant() <= pulled.instant();
+            let revealed = self.trials.by_label(rated.trial.as_str())?.revealed()?;
+            let is_before = fact.at.instant() <= revealed.instant();
             return is_before.then(|| TrialRefusal::RatingStands(rated.trial.clone()).into());
         }
         let opened = self.trials.iter().find(|(_, trial)| {
-            trial.card.as_ref().is_some_and(|card| card.fact == fact.id || trial.layout.fact == fact.id)
+            trial.reveal.as_ref().is_some_and(|reveal| reveal.fact == fact.id || trial.layout.fact == fact.id)
         });
-        opened.map(|(_, trial)| TrialRefusal::CardStands(trial.label.clone()).into())
+        opened.map(|(_, trial)| TrialRefusal::RevealStands(trial.label.clone()).into())
     }
 }
 
-impl Job for CardPulled {
+impl Job for TrialRevealed {
     type Ready = TrialId;
 
     fn ready(&self, state: &State) -> Result<TrialId, Refusal> {
         let id = state.trial(&self.trial)?;
-        match state.trials.get(id).card {
-            Some(_) => Err(TrialRefusal::CardPulled(self.trial.clone()).into()),
+        match state.trials.get(id).reveal {
+            Some(_) => Err(TrialRefusal::TrialRevealed(self.trial.clone()).into()),
             None => Ok(id),
         }
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: TrialId) {
-        state.trials.get_mut(id).card = Some(Card { pulled: stamp.at, fact: stamp.id.clone() });
+        state.trials.get_mut(id).reveal = Some(Reveal { at: stamp.at, fact: stamp.id.clone() });
     }
 
     fn about(&self) -> Option<&Label> {
