@@ -35,6 +35,8 @@ pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
     let mut incoming = Vec::with_capacity(lines.len());
     for (number, fact) in lines {
         let fact = shift.moved(fact);
+        // What was moved is written anew, in the newest version.
+        let fact = IncomingFact { version: fact.what.version(), ..fact };
         let body = serde_json::Value::Object(fact.what.body()?).to_string();
         incoming.push(IncomingLine { number, fact, body });
     }

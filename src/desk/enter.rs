@@ -3,7 +3,7 @@
 use super::Desk;
 use super::admit::{Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
-use crate::cellar::fact::{FactId, IncomingFact, KIND_VERSION, What, body_text};
+use crate::cellar::fact::{FactId, IncomingFact, What, body_text};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 
@@ -47,7 +47,7 @@ impl Desk {
                     at,
                     written: Some(now),
                     by: act.by.clone(),
-                    version: KIND_VERSION,
+                    version: what.version(),
                     what: what.clone(),
                     job: None,
                     note: act.note.clone(),

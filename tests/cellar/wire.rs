@@ -308,7 +308,6 @@ fn read(json: &str) -> Result<(Fact, Line), String> {
         at: incoming.at,
         written: incoming.written.ok_or("no time of writing")?,
         by: incoming.by,
-        version: incoming.version,
         what: incoming.what,
         job: incoming.job,
         note: incoming.note,
