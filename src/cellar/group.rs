@@ -29,10 +29,6 @@ impl Group {
         }
     }
 
-    pub(super) const fn rank(self) -> u8 {
-        self as u8
-    }
-
     /// The words for it.
     #[must_use]
     pub const fn words(self) -> &'static str {

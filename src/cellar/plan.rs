@@ -3,8 +3,10 @@
 use super::drift::Drift;
 use super::group::Group;
 use super::moment::Moment;
-use super::state::{RoomId, Round, RoundId, State, VesselId};
+use super::state::{RoomId, Round, RoundId, State, Vessel, VesselId};
+use super::supply::{Crossing, Supply};
 use super::vessel::VesselType;
+use super::walk::Hose;
 use crate::units::Volume;
 
 /// What to carry so that it is enough nineteen times in twenty: so many deviations above the sum (normal quantile).
@@ -91,26 +93,76 @@ pub(super) fn carry<'a>(expected: Volume, stops: impl Iterator<Item = &'a Stop>)
     expected + Volume::nearest_to_litres(ENOUGH_DEVIATIONS * libm::sqrt(variance))
 }
 
+/// Some stops, which stand group by group in walking order, as they are walked: in each group what the vessel in hand tops, then
+/// what the next one tops, and at the end what none does.
+fn walked(mut left: Vec<Stop>, supply: &mut Supply<'_>) -> Vec<Stop> {
+    let mut walked: Vec<Stop> = Vec::with_capacity(left.len());
+    while let Some(group) = left.first().map(|stop| stop.group) {
+        let ends = left.partition_point(|stop| stop.group == group);
+        let after = left.split_off(ends);
+        let mut here = std::mem::replace(&mut left, after);
+        loop {
+            let mut others = Vec::new();
+            let mut next = Hose::None;
+            for mut stop in here {
+                let hose = supply.hose(stop.vessel);
+                if hose == Hose::InHand {
+                    stop.from = supply.in_hand();
+                    supply.draw_from_hand(stop.expected);
+                    walked.push(stop);
+                    continue;
+                }
+                if supply.turn(hose) < supply.turn(next) {
+                    next = hose;
+                }
+                others.push(stop);
+            }
+            here = others;
+            match next {
+                Hose::Other(next) => supply.take_in_hand(next),
+                _ => break,
+            }
+        }
+        walked.append(&mut here);
+    }
+    walked
+}
+
 impl State {
-    /// Plans a round of a room at a moment.
+    /// Plans a round of a room at a moment: what is left of the one that is open there, else a new one.
     #[must_use]
     pub fn plan_round(&self, room: RoomId, at: Moment) -> Plan {
-        self.plan_of(room, at, None, |_| true)
+        match self.rooms.get(room).open_round {
+            Some(round) => self.plan_rest(round, at),
+            None => self.plan_round_from(room, None, at),
+        }
     }
 
-    /// Plans what is left of the round that is open in a room.
+    /// Plans a new round of a room that begins with a vessel in hand; without one, with the one that its first barrel wants.
+    #[must_use]
+    pub fn plan_round_from(&self, room: RoomId, in_hand: Option<VesselId>, at: Moment) -> Plan {
+        self.plan_of(room, in_hand, &[], at, |_| true)
+    }
+
+    /// Plans what is left of a round, from the vessel that it is topped from now.
     #[must_use]
     pub fn plan_rest(&self, round: RoundId, at: Moment) -> Plan {
-        let round = self.rounds.get(round);
-        self.plan_of(round.room, at, round.source, |id| !round.marks.contains_key(&id))
+        self.plan_rest_from(round, self.rounds.get(round).source, at)
     }
 
-    /// A suspect vessel tops nothing, unless it is `chosen`: whoever chose it was asked.
+    /// Plans what is left of a round as it would be with another vessel in hand.
+    #[must_use]
+    pub fn plan_rest_from(&self, round: RoundId, in_hand: Option<VesselId>, at: Moment) -> Plan {
+        let round = self.rounds.get(round);
+        self.plan_of(round.room, in_hand, &round.crossings, at, |id| !round.marks.contains_key(&id))
+    }
+
     fn plan_of(
         &self,
         room: RoomId,
+        in_hand: Option<VesselId>,
+        crossings: &[Crossing],
         at: Moment,
-        chosen: Option<VesselId>,
         is_wanted: impl Fn(VesselId) -> bool,
     ) -> Plan {
         let (mut stops, mut held) = (Vec::new(), Vec::new());
@@ -127,7 +179,8 @@ impl State {
             let expected = self.expected_topping(vessel, at);
             stops.push(Stop { vessel: id, expected, deviation, group: Group::Clean, from: None });
         }
-        let grouping = self.grouping(stops.iter().map(|stop| stop.vessel));
+        let barrels: Vec<VesselId> = stops.iter().map(|stop| stop.vessel).collect();
+        let grouping = self.grouping(barrels.iter().copied());
         for stop in &mut stops {
             stop.group = grouping.of(self.vessels.get(stop.vessel));
         }
@@ -135,15 +188,9 @@ impl State {
         stops.sort_by_key(|stop| stop.group);
         // Wine of another colour than the barrels' comes last: it is hardly meant.
         let colour = stops.first().and_then(|stop| self.colour_in(self.vessels.get(stop.vessel)));
-        let is_clean = |&id: &VesselId| chosen == Some(id) || !self.is_suspect(self.vessels.get(id));
-        let (mut sources, suspect_sources): (Vec<VesselId>, Vec<VesselId>) =
-            self.sources().into_iter().partition(is_clean);
+        let (mut sources, suspect_sources) = self.clean_sources(in_hand);
         sources.sort_by_key(|&id| self.colour_in(self.vessels.get(id)) != colour);
-        self.supply(&mut stops, &sources);
-        let draws = self.draws(&stops);
-        // One vessel at a time: in each group all that is topped from one before the next is opened.
-        let used = |stop: &Stop| draws.iter().position(|draw| Some(draw.source) == stop.from).unwrap_or(draws.len());
-        stops.sort_by_key(|stop| (stop.group, used(stop)));
+        let stops = walked(stops, &mut Supply::new(self, &sources, in_hand, crossings, &barrels, at));
         let expected: Volume = stops.iter().map(|stop| stop.expected).sum();
         Plan {
             held,
@@ -154,9 +201,31 @@ impl State {
             uncovered: stops.iter().filter(|stop| stop.from.is_none()).map(|stop| stop.expected).sum(),
             minutes_a_barrel: self.minutes_a_barrel(room),
             drifts: self.drifts(&stops),
-            draws,
+            draws: self.draws(&stops),
             stops,
         }
+    }
+
+    /// What is drawn from each vessel, in the order in which they are used.
+    fn draws(&self, stops: &[Stop]) -> Vec<Draw> {
+        let mut used: Vec<VesselId> = Vec::new();
+        for source in stops.iter().filter_map(|stop| stop.from) {
+            if !used.contains(&source) {
+                used.push(source);
+            }
+        }
+        let draw = |source: VesselId| {
+            let from_it = || stops.iter().filter(|stop| stop.from == Some(source));
+            let expected = from_it().map(|stop| stop.expected).sum();
+            Draw {
+                source,
+                barrels: from_it().count(),
+                expected,
+                carry: carry(expected, from_it()),
+                holds: self.vessels.get(source).volume(),
+            }
+        };
+        used.into_iter().map(draw).collect()
     }
 
     /// How long the last plausible rounds of a room took for a barrel, minutes: their median.
@@ -179,19 +248,28 @@ impl State {
         }
     }
 
-    /// Vessels that wine for topping could come from: kegs first, then tanks, then barrels that lie in no row; the
-    /// fullest first.
+    /// Vessels that wine for topping comes from, and those whose wine is suspect: these top nothing, but for the one in hand, since
+    /// whoever chose it was asked.
+    pub(super) fn clean_sources(&self, in_hand: Option<VesselId>) -> (Vec<VesselId>, Vec<VesselId>) {
+        let is_clean = |&id: &VesselId| in_hand == Some(id) || !self.is_suspect(self.vessels.get(id));
+        self.sources().into_iter().partition(is_clean)
+    }
+
+    /// Vessels that wine for topping could come from: kegs first, then tanks, then barrels that were declared topping vessels,
+    /// then barrels that lie in no row; the fullest first. What is held, and what an open work fills, racks or blends, is none.
     #[must_use]
     pub fn sources(&self) -> Vec<VesselId> {
+        let in_work = self.in_transfer();
         let mut sources: Vec<(u8, Volume, VesselId)> = self
             .vessels
             .iter()
-            .filter(|(_, vessel)| !vessel.wine.is_empty() && vessel.retired.is_none() && vessel.held.is_none())
+            .filter(|(id, vessel)| Self::could_be_topped_from(vessel) && !in_work.contains(id))
             .filter_map(|(id, vessel)| {
                 let rank = match (vessel.vessel_type, vessel.slot) {
                     (VesselType::Keg, _) => 0,
                     (VesselType::Tank, _) => 1,
-                    (VesselType::Barrel, None) => 2,
+                    (VesselType::Barrel, _) if !vessel.kept_full => 2,
+                    (VesselType::Barrel, None) => 3,
                     (VesselType::Barrel, Some(_)) => return None,
                 };
                 Some((rank, vessel.volume(), id))
@@ -199,5 +277,10 @@ impl State {
             .collect();
         sources.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)).then(a.2.cmp(&b.2)));
         sources.into_iter().map(|(_, _, id)| id).collect()
+    }
+
+    /// Whether a vessel holds wine that may be drawn for topping.
+    fn could_be_topped_from(vessel: &Vessel) -> bool {
+        !vessel.wine.is_empty() && vessel.retired.is_none() && vessel.held.is_none()
     }
 }

@@ -7,6 +7,7 @@
 use thiserror::Error;
 
 use super::claims::Broken;
+use super::crossing::OtherWine;
 use super::evolve::evolve;
 use super::fact::{Stamp, What};
 use super::label::Label;
@@ -20,6 +21,8 @@ use crate::units::{Volume, VolumeUnit};
 pub enum Question {
     #[error("{} at {vessel}, where {} is expected.", litres(*.poured), litres(*.expected))]
     ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
+    #[error("{0}")]
+    OtherWine(Box<OtherWine>),
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
 }

@@ -7,8 +7,10 @@ use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
-use super::state::{RoomId, Round, RoundId, State, VesselId, WorkId};
+use super::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId, WorkId};
+use super::supply::Crossing;
 use crate::units::Volume;
 use rustc_hash::FxHashMap;
 
@@ -59,6 +61,9 @@ pub struct SourceChanged {
     pub round: Label,
     /// The vessel that is topped from now.
     pub from: Label,
+    /// The lot that is topped from it though its wine is another's.
+    #[serde(default)]
+    pub lot: Option<Label>,
 }
 
 /// What was done at a barrel in a round.
@@ -130,6 +135,13 @@ impl Round {
         self.marked(|mark| matches!(mark, Mark::InPart(_)))
     }
 
+    /// Wine of another lot tops a lot from here on.
+    pub(super) fn cross(&mut self, crossing: Crossing) {
+        if crossing.0 != crossing.1 && !self.crossings.contains(&crossing) {
+            self.crossings.push(crossing);
+        }
+    }
+
     fn marked(&self, so: impl Fn(Mark) -> bool) -> Vec<VesselId> {
         let mut marked: Vec<VesselId> = self.marks.iter().filter(|(_, mark)| so(**mark)).map(|(&id, _)| id).collect();
         marked.sort_unstable();
@@ -143,6 +155,7 @@ impl Round {
         self.marks.retain(|_, mark| mark.is_open());
         self.marks.extend(thirsty.into_iter().map(|(id, volume)| (id, Mark::Thirsty(volume))));
         self.marks.shrink_to_fit();
+        self.crossings = Vec::new();
         self.ended = Some(at);
     }
 }
@@ -178,6 +191,7 @@ impl Job for RoundBegun {
             marks: FxHashMap::default(),
             topped: 0,
             poured: Volume::ZERO,
+            crossings: Vec::new(),
         });
         state.rooms.get_mut(room).open_round = Some(id);
     }
@@ -252,14 +266,25 @@ impl Job for Skipped {
 }
 
 impl Job for SourceChanged {
-    type Ready = (RoundId, VesselId);
+    /// The round, the vessel, and the lot that is topped from it though its wine is another's.
+    type Ready = (RoundId, VesselId, Option<LotId>);
 
     fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
-        Ok((open_round(state, &self.round)?, state.vessel(&self.from)?))
+        let lot = self.lot.as_ref().map(|lot| state.lot(lot)).transpose()?;
+        Ok((open_round(state, &self.round)?, state.vessel(&self.from)?, lot))
     }
 
-    fn apply(&self, state: &mut State, _stamp: &Stamp, (round, source): Self::Ready) {
-        state.rounds.get_mut(round).source = Some(source);
+    fn questions(&self, state: &State, &(round, source, lot): &Self::Ready, at: Moment) -> Vec<Question> {
+        lot.and_then(|lot| state.asks_of_crossing(round, source, lot, at)).into_iter().collect()
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (round, source, lot): Self::Ready) {
+        let its = state.vessels.get(source).lot;
+        let round = state.rounds.get_mut(round);
+        round.source = Some(source);
+        if let Some(crossing) = its.zip(lot) {
+            round.cross(crossing);
+        }
     }
 
     fn about(&self) -> Option<&Label> {
@@ -276,10 +301,23 @@ fn open_round(state: &State, label: &Label) -> Result<RoundId, Refusal> {
 }
 
 impl State {
+    /// The round that is open in a vessel's room, if there is one.
+    #[must_use]
+    pub fn open_round_of(&self, vessel: &Vessel) -> Option<RoundId> {
+        self.rooms.get(vessel.slot?.room).open_round
+    }
+
+    /// Wine of a lot was poured into a vessel of another one in the round that is open in its room.
+    pub(super) fn crossed(&mut self, vessel: VesselId, from: Option<LotId>) {
+        let vessel = self.vessels.get(vessel);
+        if let (Some(round), Some(crossing)) = (self.open_round_of(vessel), from.zip(vessel.lot)) {
+            self.rounds.get_mut(round).cross(crossing);
+        }
+    }
+
     /// Marks a barrel in the round that is open in its room, if there is one.
     pub(super) fn mark_round(&mut self, vessel: VesselId, mark: Mark) {
-        let room = self.vessels.get(vessel).slot.map(|slot| self.rooms.get(slot.room));
-        let Some(id) = room.and_then(|room| room.open_round) else { return };
+        let Some(id) = self.open_round_of(self.vessels.get(vessel)) else { return };
         let round = self.rounds.get_mut(id);
         let kept = round.marks.entry(vessel).or_insert(Mark::Skipped);
         let before = kept.poured();

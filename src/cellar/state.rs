@@ -28,6 +28,7 @@ use super::practice::Practice;
 use super::refusal::Refusal;
 use super::room::RowLaidOut;
 use super::round::Mark;
+use super::supply::Crossing;
 use super::suspect::Watched;
 use super::table::{Labelled, Table, id_type};
 use super::testing::declared::AnalyteDeclared;
@@ -311,6 +312,8 @@ pub struct Round {
     pub topped: u32,
     /// All that was poured.
     pub poured: Volume,
+    /// Wine of another lot that tops a lot in it, because that was said or has been poured. Kept while the round is open.
+    pub crossings: Vec<Crossing>,
 }
 
 /// A piece of work on many barrels.

@@ -1,8 +1,16 @@
 //! Supply: which vessel each barrel of a round is topped from, and whether they hold enough.
+//!
+//! One rule serves the plan, the sheet and the walk: a barrel is topped from the vessel nearest of kin to its lot that still
+//! holds what it is expected to take; of those that are as near the one in hand goes on. The plan asks for the whole round
+//! beforehand, the walk at each barrel, so that both come to the same.
+
+use rustc_hash::FxHashMap;
 
 use super::lot::Colour;
-use super::plan::{Draw, Stop, carry};
-use super::state::{LotId, OriginId, State, VesselId};
+use super::moment::Moment;
+use super::plan::Stop;
+use super::state::{LotId, OriginId, State, Vessel, VesselId};
+use super::walk::Hose;
 use super::wine::{Part, Wine};
 use crate::units::Volume;
 
@@ -30,6 +38,145 @@ pub struct Difference {
     pub words: Vec<&'static str>,
 }
 
+/// Which wine tops which lot in a round though it is of another: where it came from, and where it goes.
+pub type Crossing = (LotId, LotId);
+
+/// The vessels of a round with what is left in them, and whom each of them tops.
+pub(super) struct Supply<'a> {
+    state: &'a State,
+    at: Moment,
+    sources: Vec<(VesselId, Volume)>,
+    /// The vessel that is topped from just now.
+    in_hand: Option<VesselId>,
+    /// Wine of another lot that tops a lot in this round: it was asked for, or poured.
+    crossings: &'a [Crossing],
+    /// The barrels of the round, from which each lot is judged.
+    barrels: &'a [VesselId],
+    /// For each lot that was asked for, which of the sources may top it, the nearest of kin first; without regard to what is
+    /// in hand.
+    ranked: FxHashMap<Option<LotId>, Vec<Kin>>,
+}
+
+/// How near of kin a source is to a lot; the nearest is the least.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Kin {
+    /// Whether it would end that the lot is organic.
+    spoils_organic: bool,
+    /// Whether it is another lot's, and nobody said that it tops this one.
+    is_other: bool,
+    /// Whether it is another owner's, and of vintage, variety and vineyard how many are others; of one's own it makes no odds.
+    strange: (bool, usize),
+    /// Where it stands among the sources.
+    index: usize,
+}
+
+impl<'a> Supply<'a> {
+    /// The vessels that can top some barrels, as they are at a moment.
+    pub(super) fn new(
+        state: &'a State,
+        sources: &[VesselId],
+        in_hand: Option<VesselId>,
+        crossings: &'a [Crossing],
+        barrels: &'a [VesselId],
+        at: Moment,
+    ) -> Supply<'a> {
+        let sources = sources.iter().map(|&id| (id, state.vessels.get(id).volume())).collect();
+        Supply { state, at, sources, in_hand, crossings, barrels, ranked: FxHashMap::default() }
+    }
+
+    /// The vessel in hand.
+    pub(super) const fn in_hand(&self) -> Option<VesselId> {
+        self.in_hand
+    }
+
+    /// Another vessel is taken in hand.
+    pub(super) const fn take_in_hand(&mut self, vessel: VesselId) {
+        self.in_hand = Some(vessel);
+    }
+
+    /// So much is drawn from the vessel in hand.
+    pub(super) fn draw_from_hand(&mut self, volume: Volume) {
+        for (_, left) in self.sources.iter_mut().filter(|(id, _)| Some(*id) == self.in_hand) {
+            *left = left.saturating_sub(volume);
+        }
+    }
+
+    /// How a barrel stands to the vessel in hand.
+    pub(super) fn hose(&mut self, id: VesselId) -> Hose {
+        match self.from(id) {
+            Some(from) if Some(from) == self.in_hand => Hose::InHand,
+            Some(from) => Hose::Other(from),
+            None => Hose::None,
+        }
+    }
+
+    /// When barrels of one group have their turn: first what the vessel in hand tops, then what another one of its colour tops,
+    /// so that the can need not be rinsed, then the rest, and last what none does.
+    pub(super) fn turn(&self, hose: Hose) -> u8 {
+        let colour = |id: VesselId| self.state.colour_in(self.state.vessels.get(id));
+        match hose {
+            Hose::InHand => 0,
+            Hose::Other(from) if self.in_hand.is_none_or(|in_hand| colour(in_hand) == colour(from)) => 1,
+            Hose::Other(_) => 2,
+            Hose::None => 3,
+        }
+    }
+
+    /// The vessel that a barrel is topped from as things stand; none where no vessel of its colour holds enough.
+    pub(super) fn from(&mut self, id: VesselId) -> Option<VesselId> {
+        let (state, sources, in_hand, at) = (self.state, &self.sources, self.in_hand, self.at);
+        let vessel = state.vessels.get(id);
+        let mut expected = None;
+        // Of a vessel that holds more than the whole barrel nothing need be estimated.
+        let mut holds_enough = |left: Volume| {
+            left > vessel.capacity || left >= *expected.get_or_insert_with(|| state.expected_topping(vessel, at))
+        };
+        let rank = |kin: &Kin| {
+            let other_than_in_hand = Some(sources[kin.index].0) != in_hand;
+            // Among one's own the one in hand goes on; of others it does where they are as near.
+            let own_in_hand = !kin.is_other && !other_than_in_hand;
+            (kin.spoils_organic, kin.is_other, !own_in_hand, kin.strange, other_than_in_hand, kin.index)
+        };
+        let crossings = self.crossings;
+        let barrels = self.barrels;
+        let ranked =
+            self.ranked.entry(vessel.lot).or_insert_with(|| kin_of(state, vessel, barrels, sources, crossings));
+        let able = ranked.iter().filter(|kin| sources[kin.index].0 != id && holds_enough(sources[kin.index].1));
+        able.min_by_key(|kin| rank(kin)).map(|kin| sources[kin.index].0)
+    }
+}
+
+/// The sources of the colour of a barrel's lot, with how near of kin they are to the lot.
+fn kin_of(
+    state: &State,
+    vessel: &Vessel,
+    barrels: &[VesselId],
+    sources: &[(VesselId, Volume)],
+    crossings: &[Crossing],
+) -> Vec<Kin> {
+    let colour: Option<Colour> = state.colour_in(vessel);
+    let mut wine = Wine::default();
+    for other in barrels.iter().map(|&id| state.vessels.get(id)).filter(|other| other.lot == vessel.lot) {
+        wine.mix(&other.wine);
+    }
+    let own = state.character(if wine.is_empty() { &vessel.wine } else { &wine });
+    let kin = |(index, &(id, _)): (usize, &(VesselId, Volume))| {
+        let source = state.vessels.get(id);
+        let its = state.character(&source.wine);
+        let crosses = source.lot.zip(vessel.lot).is_some_and(|pair| crossings.contains(&pair));
+        let same = [its.vintage == own.vintage, its.variety == own.variety, its.vineyard == own.vineyard];
+        let is_own = source.lot == vessel.lot || crosses;
+        Kin {
+            spoils_organic: own.organic && !its.organic && !crosses,
+            is_other: !is_own,
+            strange: (its.owner != own.owner, same.iter().filter(|same| !**same).count()),
+            index,
+        }
+    };
+    let of_colour = |(_, (id, _)): &(usize, &(VesselId, Volume))| state.colour_in(state.vessels.get(*id)) == colour;
+    sources.iter().enumerate().filter(of_colour).map(kin).collect()
+}
+
 impl State {
     /// What wine is mostly of.
     #[must_use]
@@ -51,31 +198,6 @@ impl State {
         origins.peek().is_some() && origins.all(|id| self.origins.get(id).0.organic == Some(true))
     }
 
-    /// Gives every stop of a plan, lot by lot in the order in which the stops stand, its topping vessel: one after the
-    /// other, each until it runs out. What no vessel of the right colour holds enough for has none.
-    pub(super) fn supply(&self, stops: &mut [Stop], sources: &[VesselId]) {
-        let mut left: Vec<Volume> = sources.iter().map(|&id| self.vessels.get(id).volume()).collect();
-        let mut served: Vec<(u8, Option<LotId>)> = Vec::new();
-        let kind = |stop: &Stop| (stop.group.rank(), self.vessels.get(stop.vessel).lot);
-        for index in 0..stops.len() {
-            let this = kind(&stops[index]);
-            if served.contains(&this) {
-                continue;
-            }
-            served.push(this);
-            let mut ranked = self.ranked(&self.wine_of(stops, this.1), this.1, sources);
-            for stop in stops[index..].iter_mut().filter(|stop| kind(stop) == this) {
-                let holds_enough = |&source: &usize| left[source] >= stop.expected;
-                // A barrel that none of them can top does not empty them for the others.
-                let Some(position) = ranked.iter().position(holds_enough) else { continue };
-                ranked.drain(..position);
-                let source = ranked[0];
-                left[source] = left[source].saturating_sub(stop.expected);
-                stop.from = Some(sources[source]);
-            }
-        }
-    }
-
     /// All wine of a lot in the barrels of a plan.
     pub(super) fn wine_of(&self, stops: &[Stop], lot: Option<LotId>) -> Wine {
         let mut wine = Wine::default();
@@ -83,44 +205,6 @@ impl State {
             wine.mix(&vessel.wine);
         }
         wine
-    }
-
-    /// The sources of a lot's colour by kinship, the nearest first: its own lot, organic where it is, then by how much of
-    /// vintage, variety and vineyard they share; else as they were.
-    fn ranked(&self, wine: &Wine, lot: Option<LotId>, sources: &[VesselId]) -> Vec<usize> {
-        let own = self.character(wine);
-        let colour: Option<Colour> = lot.map(|lot| self.lots.get(lot).colour);
-        let vessel = |index: usize| self.vessels.get(sources[index]);
-        let mut ranked: Vec<usize> = (0..sources.len()).filter(|&i| self.colour_in(vessel(i)) == colour).collect();
-        ranked.sort_by_key(|&index| {
-            let its = self.character(&vessel(index).wine);
-            let same = [its.vintage == own.vintage, its.variety == own.variety, its.vineyard == own.vineyard];
-            let strange = same.iter().filter(|same| !**same).count();
-            (own.organic && !its.organic, vessel(index).lot != lot, its.owner != own.owner, strange)
-        });
-        ranked
-    }
-
-    /// What is drawn from each source, in the order in which they are used.
-    pub(super) fn draws(&self, stops: &[Stop]) -> Vec<Draw> {
-        let mut used: Vec<VesselId> = Vec::new();
-        for source in stops.iter().filter_map(|stop| stop.from) {
-            if !used.contains(&source) {
-                used.push(source);
-            }
-        }
-        let draw = |source: VesselId| {
-            let from_it = || stops.iter().filter(|stop| stop.from == Some(source));
-            let expected = from_it().map(|stop| stop.expected).sum();
-            Draw {
-                source,
-                barrels: from_it().count(),
-                expected,
-                carry: carry(expected, from_it()),
-                holds: self.vessels.get(source).volume(),
-            }
-        };
-        used.into_iter().map(draw).collect()
     }
 
     /// How a topping vessel's wine differs from that of the barrels of a plan; `None` where it is the same lot everywhere.

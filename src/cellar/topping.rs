@@ -99,12 +99,13 @@ impl Job for Topped {
         })
     }
 
-    fn questions(&self, state: &State, &(id, _): &Self::Ready, at: Moment) -> Vec<Question> {
+    fn questions(&self, state: &State, &(id, from): &Self::Ready, at: Moment) -> Vec<Question> {
         let expected = state.expected_topping(state.vessels.get(id), at);
         let most = Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE;
         let (vessel, poured) = (self.vessel.clone(), self.volume);
-        let question = || Question::ImprobableTopping { vessel, poured, expected };
-        (poured > most).then(question).into_iter().collect()
+        let improbable = (poured > most).then(|| Question::ImprobableTopping { vessel, poured, expected });
+        let crossing = state.asks_before_pouring(id, from, poured, at);
+        improbable.into_iter().chain(crossing).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, from): Self::Ready) {
@@ -132,6 +133,7 @@ impl Job for Topped {
         }
         if is_other && !self.volume.is_zero() {
             state.wine_changed(id, stamp, Change::Blended);
+            state.crossed(id, lot);
         }
         state.mark_round(id, if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) });
     }

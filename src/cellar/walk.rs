@@ -10,6 +10,7 @@ use super::moment::Moment;
 use super::refusal::Refusal;
 use super::round::Mark;
 use super::state::{LotId, RoomId, RoundId, State, Vessel, VesselId};
+use super::supply::Supply;
 use super::topping::Topped;
 use crate::reckon::due::Due;
 use crate::units::Volume;
@@ -37,13 +38,15 @@ impl Progress {
     }
 }
 
-/// A leg of a walk: barrels that are done one after the other, before anything is changed. Legs are walked in their order.
+/// How a barrel stands to the vessel that a round is topped from now, in the order in which such barrels are walked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Leg {
-    /// Which part of the round its barrels belong to.
-    pub group: Group,
-    /// Whether they hold wine of another colour than the round's topping vessel, so that it must be changed for them.
-    pub other_colour: bool,
+pub enum Hose {
+    /// The plan tops it from that vessel.
+    InHand,
+    /// The plan tops it from another one, which must be taken in hand for it.
+    Other(VesselId),
+    /// No vessel of its colour holds enough for it.
+    None,
 }
 
 /// The next barrel of a walk.
@@ -51,10 +54,12 @@ pub struct Leg {
 pub struct Next {
     /// The slot it lies in.
     pub slot: usize,
-    /// Its leg; none where it is one to come back to.
-    pub leg: Option<Leg>,
-    /// The leg of the barrel that one comes from; none where none that is topped lies there.
-    pub before: Option<Leg>,
+    /// Which part of the round it belongs to; none where it is one to come back to.
+    pub group: Option<Group>,
+    /// How it stands to the topping vessel.
+    pub hose: Hose,
+    /// Which part of the round the barrel belongs to that one comes from; none where none that is topped lies there.
+    pub before: Option<Group>,
 }
 
 impl State {
@@ -132,6 +137,26 @@ impl State {
         self.lying_in(room, slots).map(|(_, id)| id).filter(|&id| self.is_left(round, id, at)).collect()
     }
 
+    /// All barrels of a round that are still to be done, in walking order.
+    #[must_use]
+    pub fn left_of(&self, round: RoundId, at: Moment) -> Vec<VesselId> {
+        let slots = 0..self.rooms.get(self.rounds.get(round).room).slots.len();
+        self.left_in(round, slots, at)
+    }
+
+    /// Whom the vessels of a round top as they are now; `left` are the barrels that are still to be done.
+    pub(super) fn supply_of<'a>(&'a self, round: RoundId, left: &'a [VesselId], at: Moment) -> Supply<'a> {
+        let round = self.rounds.get(round);
+        Supply::new(self, &self.clean_sources(round.source).0, round.source, &round.crossings, left, at)
+    }
+
+    /// How a barrel of a round stands to the vessel that the round is topped from.
+    #[must_use]
+    pub fn hose(&self, round: RoundId, barrel: VesselId, at: Moment) -> Hose {
+        let left = self.left_of(round, at);
+        self.supply_of(round, &left, at).hose(barrel)
+    }
+
     /// The next barrel to do after a slot, as the plan of what is left orders them: organic before the rest, clean before
     /// suspect, of these what the topping vessel serves first, then in walking order and round again from the beginning.
     /// When none is left, the next one to come back to, in walking order.
@@ -140,25 +165,35 @@ impl State {
         let room = self.rounds.get(round).room;
         let slots = &self.rooms.get(room).slots;
         let lying = || self.lying_in(room, 0..slots.len());
-        let left: Vec<(usize, VesselId)> = lying().filter(|&(_, id)| self.is_left(round, id, at)).collect();
-        let grouping = self.grouping(left.iter().map(|&(_, id)| id));
-        let source = self.rounds.get(round).source;
-        let colour = source.and_then(|source| self.colour_in(self.vessels.get(source)));
-        let leg = |vessel: &Vessel| {
-            let other_colour = colour.is_some() && self.colour_in(vessel) != colour;
-            Leg { group: grouping.of(vessel), other_colour }
-        };
+        let (slot_of, left): (Vec<usize>, Vec<VesselId>) =
+            lying().filter(|&(_, id)| self.is_left(round, id, at)).unzip();
+        let grouping = self.grouping(left.iter().copied());
+        let mut supply = self.supply_of(round, &left, at);
         let from = slots.get(after).copied().flatten().map(|id| self.vessels.get(id));
-        let before = from.filter(|vessel| self.is_to_be_topped(vessel)).map(leg);
+        let before = from.filter(|vessel| self.is_to_be_topped(vessel)).map(|vessel| grouping.of(vessel));
         // What lies behind comes after what lies ahead.
         let ahead = |slot: usize| (slot <= after, slot);
-        if let Some((leg, (_, slot))) = left.iter().map(|&(slot, id)| (leg(self.vessels.get(id)), ahead(slot))).min() {
-            return Some(Next { slot, leg: Some(leg), before });
+        let groups: Vec<Group> = left.iter().map(|&id| grouping.of(self.vessels.get(id))).collect();
+        if let Some(&group) = groups.iter().min() {
+            let mut here: Vec<usize> = (0..left.len()).filter(|&index| groups[index] == group).collect();
+            here.sort_by_key(|&index| ahead(slot_of[index]));
+            let mut first: Option<(usize, Hose)> = None;
+            for index in here {
+                let hose = supply.hose(left[index]);
+                if first.is_none_or(|(_, best)| supply.turn(hose) < supply.turn(best)) {
+                    first = Some((slot_of[index], hose));
+                }
+                // Nearly always the next one is topped from the vessel in hand, and the others need not be looked at.
+                if hose == Hose::InHand {
+                    break;
+                }
+            }
+            return first.map(|(slot, hose)| Next { slot, group: Some(group), hose, before });
         }
         let is_open = |id| self.rounds.get(round).marks.get(&id).is_some_and(|mark| mark.is_open());
         let open = lying().filter(|&(slot, id)| slot != after && is_open(id));
-        let slot = open.map(|(slot, _)| slot).min_by_key(|&slot| ahead(slot))?;
-        Some(Next { slot, leg: None, before })
+        let (slot, id) = open.min_by_key(|&(slot, _)| ahead(slot))?;
+        Some(Next { slot, group: None, hose: supply.hose(id), before })
     }
 
     /// The facts that some barrels were topped from a vessel with the litres that one expects of each. Refused where

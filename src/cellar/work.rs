@@ -295,6 +295,24 @@ impl State {
         }
     }
 
+    /// The vessels between which open works still move wine: what they fill, rack from and into, and blend. What lies in them
+    /// is on its way, so nothing is topped from it.
+    pub(super) fn in_transfer(&self) -> FxHashSet<VesselId> {
+        let mut moving = FxHashSet::default();
+        for work in self.open_works.iter().map(|&id| self.works.get(id)) {
+            let end = match work.task {
+                Task::Racking { to: end, .. }
+                | Task::BarrelDown { from: end, .. }
+                | Task::Blending { into: end, .. } => end,
+                Task::Treating { .. } | Task::Caring { .. } => continue,
+            };
+            moving.insert(end);
+            let to_do = work.stops.iter().filter(|stop| !matches!(stop.tick, Some(Tick::Done(_))));
+            moving.extend(to_do.map(|stop| stop.vessel));
+        }
+        moving
+    }
+
     /// The barrels that are still to be filled in open works.
     pub(super) fn still_to_fill(&self) -> FxHashSet<VesselId> {
         let works = self.open_works.iter().map(|&id| self.works.get(id));

@@ -13,10 +13,7 @@ const CAUTION: &str = "Stacks can shift and ladders slip: nobody climbs a rack. 
 /// The sheet of the round that a room needs at a moment, or of what is left of the one that is open there.
 #[must_use]
 pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
-    let plan = match state.rooms.get(room).open_round {
-        Some(round) => state.plan_rest(round, at),
-        None => state.plan_round(room, at),
-    };
+    let plan = state.plan_round(room, at);
     let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     let label = |id| state.vessels.get(id).label.to_string();
     let mut lead = vec![format!(

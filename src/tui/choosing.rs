@@ -142,10 +142,9 @@ impl Model {
             }
             Mode::Move(_) => moving::step(self, by),
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
-            Mode::Source(mut choice) => {
-                choice.chosen = moved(choice.chosen, choice.plan.sources.len());
-                choice.line = 0;
-                self.mode = Mode::Source(choice);
+            Mode::Source(choice) => {
+                let chosen = moved(choice.chosen, choice.plan.sources.len());
+                self.mode = Mode::Source(choice.at(self, chosen));
             }
             Mode::Works(mut page) => {
                 page.chosen = moved(page.chosen, WorksPage::entries(self).len());

@@ -31,7 +31,7 @@ pub(super) fn lines(model: &Model, plan: &Plan, width: usize) -> Vec<Line<'stati
 }
 
 /// The vessels of a plan with how many barrels each tops, in the order in which they are used.
-fn topped_from(model: &Model, plan: &Plan) -> Option<String> {
+pub(super) fn topped_from(model: &Model, plan: &Plan) -> Option<String> {
     let each: Vec<String> = plan
         .draws
         .iter()

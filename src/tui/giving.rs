@@ -147,7 +147,9 @@ impl Model {
     fn may_answer(&self, id: Id) -> bool {
         match id {
             Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit => true,
-            Id::Choose => matches!(self.mode, Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_)),
+            Id::Choose => {
+                matches!(self.mode, Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_) | Mode::Source(_))
+            }
             _ => false,
         }
     }

@@ -312,7 +312,7 @@ impl Model {
             }
             Mode::Source(choice) => {
                 let chosen = choice.vessel().and_then(same_vessel);
-                let followed = SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(chosen));
+                let followed = SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(self, chosen));
                 self.mode = followed.map_or(Mode::Floor, Mode::Source);
             }
             Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),

@@ -6,7 +6,7 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 use ratatui::widgets::{Block, Clear};
 
-use crate::cellar::plan::Plan;
+use crate::cellar::plan::{Plan, Stop};
 use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::bench;
 use crate::tui::bench_tasting;
@@ -292,25 +292,30 @@ fn how_long(plan: &Plan) -> String {
 fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Line<'static>> {
     let marks = model.looks.marks;
     let Some(id) = choice.vessel().filter(|_| !choice.plan.stops.is_empty()) else { return Vec::new() };
-    let (vessel, plan) = (model.state.vessels.get(id), &choice.plan);
-    let (holds, label) = (vessel.volume(), &vessel.label);
-    let (cover, meaning) = if holds >= plan.carry {
-        (format!("{label} covers it all"), Meaning::Muted)
-    } else if holds >= plan.expected {
-        (format!("{label} covers what is expected, but not the {} to carry", litres(plan.carry)), Meaning::Muted)
-    } else {
-        let mut left = holds;
-        let enough = plan.stops.iter().take_while(|stop| {
-            let after = left.checked_sub(stop.expected);
-            left = after.unwrap_or_default();
-            after.is_some()
-        });
-        let short = litres(plan.expected.saturating_sub(holds));
-        (format!("{label} is short by {short}: enough for about {} barrels", enough.count()), Meaning::Due)
+    let plan = &choice.plan;
+    let label = &model.state.vessels.get(id).label;
+    let draw = plan.draws.iter().find(|draw| draw.source == id);
+    let alone = draw.filter(|draw| draw.barrels == plan.stops.len());
+    let (cover, meaning) = match (alone, draw) {
+        (Some(draw), _) if draw.holds >= draw.carry => (format!("{label} covers it all"), Meaning::Muted),
+        (Some(draw), _) => {
+            let carry = litres(draw.carry);
+            (format!("{label} covers what is expected, but not the {carry} to carry"), Meaning::Muted)
+        }
+        (None, Some(_)) => (drift::topped_from(model, plan).unwrap_or_default(), Meaning::Due),
+        (None, None) => (format!("{label} tops none of these barrels by the plan"), Meaning::Due),
     };
     let style = |meaning| model.looks.theme.style(meaning);
-    let mut lines = vec![Line::default(), Line::styled(fit(&cover, width, marks), style(meaning))];
-    if let Some(difference) = model.state.difference(id, &plan.stops) {
+    let mut lines = vec![Line::default()];
+    lines.extend(wrap(&cover, width, marks).into_iter().map(|line| Line::styled(line, style(meaning))));
+    let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
+    if without > 0 {
+        let text = format!("No vessel of their colour holds enough for {without} of them, {}", litres(plan.uncovered));
+        lines.push(Line::styled(fit(&text, width, marks), style(Meaning::Over)));
+    }
+    // How its wine differs is said of the barrels that it tops; of one that tops none, of all.
+    let its: Vec<Stop> = plan.stops.iter().filter(|stop| stop.from == Some(id)).cloned().collect();
+    if let Some(difference) = model.state.difference(id, if its.is_empty() { &plan.stops } else { &its }) {
         let words = difference.words.join(", ");
         let name = |lot: &LotId| model.state.lots.get(*lot).label.to_string();
         let lots = match difference.lots.as_slice() {

@@ -1,12 +1,14 @@
 //! The round at the screen: what each of its keys enters.
 
+use std::cmp::Ordering;
 use std::ops::Range;
 
 use crate::cellar::fact::What;
+use crate::cellar::group::Group;
 use crate::cellar::label::Label;
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
-use crate::cellar::state::{RoundId, State, Vessel, VesselId};
-use crate::cellar::walk::{Leg, Next, topped};
+use crate::cellar::state::{RoundId, State, VesselId};
+use crate::cellar::walk::{Hose, Next, topped};
 use crate::tui::asking;
 use crate::tui::cursor::Cursor;
 use crate::tui::find::near;
@@ -15,6 +17,9 @@ use crate::tui::source::{For, SourceChoice};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::units::{Volume, VolumeUnit};
+
+/// Why nothing is topped where no vessel was chosen.
+const NO_VESSEL: &str = "This round has no topping vessel yet. Press x to choose one.";
 
 /// The slots of the rack under the cursor.
 pub(super) fn rack(state: &State, cursor: Cursor) -> Option<Range<usize>> {
@@ -53,25 +58,36 @@ pub(super) fn top_barrel(model: &mut Model) -> Wishes {
     if !in_round(model, id) {
         return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
     }
-    enter_expected(model, &[id], |poured, _| format!("{label} topped, {}.", litres(poured)))
+    let Some(round) = model.round() else { return Vec::new() };
+    let hose = model.state.hose(round, id, model.now);
+    if let Some(words) = wanted(model, id, hose) {
+        return refuse(model, words);
+    }
+    enter_expected(model, &[id], |poured| format!("{label} topped, {}.", litres(poured)))
 }
 
-/// Tops what is left in some slots with what is expected of each.
+/// Tops what is left in some slots with what is expected of each, as far as the vessel in hand tops it.
 pub(super) fn top_all(model: &mut Model, slots: Range<usize>, what: &str) -> Wishes {
     let Some(round) = model.round() else { return Vec::new() };
-    let left = model.state.left_in(round, slots, model.now);
-    if left.is_empty() {
-        return refuse(model, format!("Nothing is left to do in this {what}. Press n for the next barrel to do."));
+    let stretch = model.state.stretch(round, slots, model.now);
+    let left_out = model.state.left_out_words(&stretch);
+    if stretch.topped.is_empty() {
+        let why = match left_out {
+            Some(words) => format!("{words} Press n for the next barrel to do."),
+            None => format!("Nothing is left to do in this {what}. Press n for the next barrel to do."),
+        };
+        return refuse(model, why);
     }
-    enter_expected(model, &left, |poured, count| format!("The {what}: {count} topped, {}.", litres(poured)))
+    let (count, left_out) = (stretch.topped.len(), left_out.map_or_else(String::new, |words| format!(" {words}")));
+    enter_expected(model, &stretch.topped, |poured| {
+        format!("The {what}: {count} topped, {}.{left_out}", litres(poured))
+    })
 }
 
-fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume, usize) -> String) -> Wishes {
-    let Some(source) = model.source() else {
-        return refuse(model, "This round has no topping vessel yet. Press x to choose one.".to_owned());
-    };
+fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume) -> String) -> Wishes {
+    let Some(source) = model.source() else { return refuse(model, NO_VESSEL.to_owned()) };
     match model.state.topped_as_expected(barrels, source, model.now) {
-        Ok((whats, poured)) => enter_or_ask(model, whats, say(poured, barrels.len())),
+        Ok((whats, poured)) => enter_or_ask(model, whats, say(poured)),
         Err(refusal) => refuse(model, format!("{refusal} x changes it.")),
     }
 }
@@ -108,7 +124,7 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
         return refuse(model, unless_label(model, typed, &why));
     }
     let (Some(id), Some(source)) = (model.chosen(), model.source()) else {
-        return refuse(model, "This round has no topping vessel yet. Press esc, then x, to choose one.".to_owned());
+        return refuse(model, NO_VESSEL.to_owned());
     };
     let (label, from) = (model.state.vessels.get(id).label.clone(), model.state.vessels.get(source).label.clone());
     if !in_round(model, id) {
@@ -152,9 +168,13 @@ pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes 
     let (Some(source), Some(room)) = (choice.vessel(), model.room()) else { return Vec::new() };
     let from = model.state.vessels.get(source).label.clone();
     if let (For::Change, Some(round)) = (choice.purpose, model.round()) {
+        let lot = choice.against_the_plan(model);
         let round = model.state.rounds.get(round).label.clone();
-        let changed = What::SourceChanged(SourceChanged { round, from: from.clone() });
-        return model.enter(vec![changed], format!("Topping from {from} now."), Then::Stay);
+        let changed = vec![What::SourceChanged(SourceChanged { round, from: from.clone(), lot })];
+        if !asking::may_enter(model, &changed) {
+            return Vec::new();
+        }
+        return model.enter(changed, format!("Topping from {from} now."), Then::Stay);
     }
     let room = model.state.rooms.get(room).label.clone();
     match new_label(model, &room) {
@@ -184,48 +204,31 @@ pub(super) fn end(model: &mut Model, round: RoundId) -> Wishes {
     model.enter(vec![What::RoundEnded(Box::new(ended))], say, Then::Stay)
 }
 
-/// What is to be known where the walk goes on to another leg, the cursor being there already: what is done, what follows,
-/// and from which vessel the plan tops it.
-pub(super) fn change_of_leg(model: &Model, round: RoundId, next: &Next) -> Option<String> {
-    let leg = next.leg?;
-    let done = match next.before {
-        Some(before) if before == leg => return None,
-        Some(before) => what_follows(model, before, leg),
-        // The vessel has just been chosen: it is spoken of only where it does not serve the first barrel.
-        None if !leg.other_colour => return None,
-        None => String::new(),
-    };
-    let chosen = model.chosen()?;
-    let label = &model.state.vessels.get(chosen).label;
-    let plan = model.state.plan_rest(round, model.now);
-    let planned = plan.stops.iter().find(|stop| stop.vessel == chosen)?.from;
-    let vessel = match planned {
-        Some(from) if Some(from) != model.source() => {
-            format!("The plan tops {label} from {}; x changes the vessel.", model.state.vessels.get(from).label)
-        }
-        None if leg.other_colour => format!("No topping vessel of its colour holds enough for {label}."),
-        _ => String::new(),
-    };
-    let said = [done, vessel].into_iter().filter(|text| !text.is_empty()).collect::<Vec<_>>().join(" ");
+/// What is to be known where the walk goes on, the cursor being there already: which part of the round follows, and which
+/// vessel the barrel wants where that is another than the one in hand.
+pub(super) fn change_of_leg(model: &Model, next: &Next) -> Option<String> {
+    let follows = next.before.zip(next.group).and_then(|(before, group)| what_follows(before, group));
+    let vessel = model.chosen().and_then(|id| wanted(model, id, next.hose));
+    let said = [follows, vessel].into_iter().flatten().collect::<Vec<_>>().join(" ");
     (!said.is_empty()).then_some(said)
 }
 
-fn what_follows(model: &Model, before: Leg, leg: Leg) -> String {
-    let follows = leg.group.words();
-    if leg.group > before.group {
-        format!("No {} barrel is left to do; the {follows} ones follow.", before.group.words())
-    } else if leg.group < before.group {
-        format!("The {follows} barrels come first.")
-    } else if leg.other_colour {
-        let colour = |vessel: Option<&Vessel>| {
-            let colour = vessel.and_then(|vessel| model.state.colour_in(vessel));
-            colour.map_or_else(String::new, |colour| colour.to_string())
-        };
-        let served = colour(model.source().map(|source| model.state.vessels.get(source)));
-        let here = colour(model.chosen_vessel());
-        format!("No {follows} {served} barrel is left to do; the {here} ones follow.")
-    } else {
-        String::new()
+/// What a barrel wants that is not topped from the vessel in hand; none where it is.
+fn wanted(model: &Model, barrel: VesselId, hose: Hose) -> Option<String> {
+    let words = model.state.hose_words(barrel, hose)?;
+    Some(match hose {
+        Hose::Other(_) => format!("{words} x, then enter, takes it."),
+        _ => words,
+    })
+}
+
+fn what_follows(before: Group, group: Group) -> Option<String> {
+    match group.cmp(&before) {
+        Ordering::Equal => None,
+        Ordering::Greater => {
+            Some(format!("No {} barrel is left to do; the {} ones follow.", before.words(), group.words()))
+        }
+        Ordering::Less => Some(format!("The {} barrels come first.", group.words())),
     }
 }
 

@@ -1,7 +1,9 @@
 //! Choosing the vessel to top from: when a round is begun, and when one runs out.
 
+use crate::cellar::label::Label;
 use crate::cellar::plan::Plan;
 use crate::cellar::state::VesselId;
+use crate::cellar::walk::Hose;
 use crate::tui::model::Model;
 
 /// Why a vessel is chosen.
@@ -30,19 +32,41 @@ impl SourceChoice {
     /// The choice for a room as it is now.
     #[must_use]
     pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
-        let plan = match (purpose, model.round()) {
-            (For::Change, Some(round)) => model.state.plan_rest(round, model.now),
-            _ => model.state.plan_round(model.room()?, model.now),
-        };
-        let chosen = planned(model, &plan).and_then(|from| plan.sources.iter().position(|&source| source == from));
-        Some(SourceChoice { purpose, chosen: chosen.unwrap_or(0), line: 0, plan })
+        let plan = plan(model, purpose, None)?;
+        let planned = planned(model, &plan);
+        let chosen = planned.and_then(|from| plan.sources.iter().position(|&source| source == from)).unwrap_or(0);
+        Some(SourceChoice { purpose, chosen: 0, line: 0, plan }.at(model, chosen))
+    }
+
+    /// The same choice with another line chosen: the plan is that of a walk with the vessel there in hand.
+    #[must_use]
+    pub fn at(mut self, model: &Model, chosen: usize) -> SourceChoice {
+        self.chosen = chosen.min(self.plan.sources.len().saturating_sub(1));
+        self.line = 0;
+        if let Some(plan) = plan(model, self.purpose, self.vessel()) {
+            self.plan = plan;
+        }
+        self
+    }
+
+    /// The lot of the barrel under the cursor where it is not the chosen vessel's and the plan would still top it from another:
+    /// whoever chooses that vessel there says that it tops that lot all the same.
+    #[must_use]
+    pub fn against_the_plan(&self, model: &Model) -> Option<Label> {
+        let (here, source) = (model.round().and(model.chosen())?, self.vessel()?);
+        let lot = model.state.vessels.get(here).lot?;
+        let stop = self.plan.stops.iter().find(|stop| stop.vessel == here)?;
+        let is_other = model.state.vessels.get(source).lot != Some(lot) && stop.from != Some(source);
+        let same_colour =
+            model.state.colour_in(model.state.vessels.get(source)) == Some(model.state.lots.get(lot).colour);
+        (is_other && same_colour).then(|| model.state.lots.get(lot).label.clone())
     }
 
     /// The same choice with a vessel chosen; with none, or where it is no longer offered, there is no choice to go on with.
     #[must_use]
-    pub fn choosing(mut self, vessel: Option<VesselId>) -> Option<SourceChoice> {
-        self.chosen = self.plan.sources.iter().position(|&source| Some(source) == vessel)?;
-        Some(self)
+    pub fn choosing(self, model: &Model, vessel: Option<VesselId>) -> Option<SourceChoice> {
+        let chosen = self.plan.sources.iter().position(|&source| Some(source) == vessel)?;
+        Some(self.at(model, chosen))
     }
 
     /// The vessel that is chosen.
@@ -52,9 +76,25 @@ impl SourceChoice {
     }
 }
 
+/// What the round is expected to need: of the one under way what is left of it, from a vessel in hand or the one that it is
+/// topped from now.
+fn plan(model: &Model, purpose: For, in_hand: Option<VesselId>) -> Option<Plan> {
+    Some(match (purpose, model.round()) {
+        (For::Change, Some(round)) => {
+            let in_hand = in_hand.or(model.state.rounds.get(round).source);
+            model.state.plan_rest_from(round, in_hand, model.now)
+        }
+        _ => model.state.plan_round_from(model.room()?, in_hand, model.now),
+    })
+}
+
 /// The vessel that a plan would take: for the barrel under the cursor while a round is under way, else for its first.
 fn planned(model: &Model, plan: &Plan) -> Option<VesselId> {
-    let here = model.round().and(model.chosen());
-    let stop = plan.stops.iter().find(|stop| Some(stop.vessel) == here);
-    stop.and_then(|stop| stop.from).or_else(|| plan.draws.first().map(|draw| draw.source))
+    let here =
+        model.round().zip(model.chosen()).and_then(|(round, here)| match model.state.hose(round, here, model.now) {
+            Hose::Other(from) => Some(from),
+            Hose::InHand => model.source(),
+            Hose::None => None,
+        });
+    here.or_else(|| plan.draws.first().map(|draw| draw.source))
 }

@@ -50,7 +50,7 @@ impl Model {
         if next.slot == after {
             let label = self.chosen_vessel().map_or("It", |vessel| vessel.label.as_str());
             self.say(format!("{label} comes next: top it, or s skips it."), Tone::Notice);
-        } else if let Some(text) = rounds::change_of_leg(self, round, &next) {
+        } else if let Some(text) = rounds::change_of_leg(self, &next) {
             self.say_also(&text, Tone::Notice);
         }
     }

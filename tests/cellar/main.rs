@@ -20,6 +20,7 @@ mod filtration;
 mod fining;
 mod gauging;
 mod holding;
+mod keg;
 mod ledger;
 mod lineage;
 mod loss;

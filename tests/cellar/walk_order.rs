@@ -3,8 +3,9 @@
 #![allow(clippy::unwrap_used)] // in what the tests of this module share
 
 use barrelwalk::cellar::group::Group;
+use barrelwalk::cellar::plan::Stop;
 use barrelwalk::cellar::state::{RoomId, RoundId};
-use barrelwalk::cellar::walk::Next;
+use barrelwalk::cellar::walk::{Hose, Next};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -105,7 +106,7 @@ fn what_was_done_out_of_turn_changes_no_order_and_the_change_is_told() {
     let lying = [("O", false), ("T", true), ("T", true), ("O", false)];
     let cellar = room(&lying, "O").given(topped("1", "T", LITRE / 10));
     let back = next(&cellar, Some(1)).unwrap();
-    let groups = |next: Next| (next.before.map(|leg| leg.group), next.leg.map(|leg| leg.group));
+    let groups = |next: Next| (next.before, next.group);
     assert_eq!((back.slot, groups(back)), (3, (Some(Group::Suspect), Some(Group::Organic))));
     let within = next(&cellar, Some(3)).unwrap();
     assert_eq!((within.slot, groups(within)), (0, (Some(Group::Organic), Some(Group::Organic))));
@@ -120,7 +121,7 @@ fn a_slip_of_the_tank_leaves_the_rest_of_the_lot_organic() {
     let lying = [("O", false), ("T", false), ("O", false)];
     let cellar = room(&lying, "O").given(topped("0", "T", LITRE / 10));
     let on = next(&cellar, Some(0)).unwrap();
-    assert_eq!((on.slot, on.leg.unwrap().group, on.before.unwrap()), (2, Group::Organic, on.leg.unwrap()));
+    assert_eq!((on.slot, on.group, on.before), (2, Some(Group::Organic), Some(Group::Organic)));
 }
 
 fn lying() -> impl Strategy<Value = Vec<Lying>> {
@@ -147,20 +148,27 @@ proptest! {
         let cellar = lying.iter().enumerate().fold(room(&lying, from), mark);
         let state = &cellar.state;
         let stops = state.plan_rest(ids(&cellar).1, cellar.now()).stops;
-        let colour = |label: &str| state.colour_in(cellar.vessel(label));
         let slot = |id| state.vessels.get(id).slot.map(|slot| slot.index as usize).unwrap();
         let Some(first) = stops.first() else {
             prop_assert_eq!(next(&cellar, Some(after)), None);
             return Ok(());
         };
-        let group: Vec<usize> = stops.iter().filter(|stop| stop.group == first.group).map(|stop| slot(stop.vessel)).collect();
-        let served = |slot: &usize| colour(&slot.to_string()) == colour(from);
-        let serves_some = group.iter().any(served);
-        let candidates: Vec<usize> = group.into_iter().filter(|slot| !serves_some || served(slot)).collect();
+        let group: Vec<_> = stops.iter().filter(|stop| stop.group == first.group).collect();
+        let in_hand = state.vessels.find(from);
+        let colour = |from: Option<_>| from.and_then(|id| state.colour_in(state.vessels.get(id)));
+        let turn = |stop: &Stop| match stop.from {
+            from if from == in_hand => 0,
+            from if colour(from) == colour(in_hand) => 1,
+            Some(_) => 2,
+            None => 3,
+        };
+        let first_turn = group.iter().map(|stop| turn(stop)).min();
+        let candidates: Vec<usize> =
+            group.iter().filter(|stop| Some(turn(stop)) == first_turn).map(|stop| slot(stop.vessel)).collect();
         let nearest = candidates.iter().min_by_key(|&&slot| (slot + PLACES.len() - after - 1) % PLACES.len());
         let told = next(&cellar, Some(after)).unwrap();
         prop_assert_eq!(Some(&told.slot), nearest);
-        prop_assert_eq!(told.leg.map(|leg| (leg.group, leg.other_colour)), Some((first.group, !serves_some)));
+        prop_assert_eq!((told.group, told.hose == Hose::InHand), (Some(first.group), first_turn == Some(0)));
     }
 
     /// Whatever the first vessel is, every barrel is walked to once, and no group is begun before the one ahead of it ends.

@@ -12,15 +12,15 @@ fn head(walk: &Walk) -> String {
     walk.text(120, 30).lines().nth(1).unwrap().trim().to_owned()
 }
 
-/// A walk on which a round was begun from the fullest keg, which is not the plan's choice.
+/// A walk on which a round was begun from the tank of the first barrels' lot, which is not the plan's choice.
 fn begun() -> Walk {
     let mut walk = Walk::small();
-    walk.press("b up enter");
+    walk.press("b down enter");
     walk
 }
 
 fn topped(vessel: &str, microlitres: u64, full: bool) -> String {
-    format!(r#"topped {{"vessel":"{vessel}","from":"K2","volume_ul":{microlitres},"full":{full}}}"#)
+    format!(r#"topped {{"vessel":"{vessel}","from":"T1","volume_ul":{microlitres},"full":{full}}}"#)
 }
 
 /// The kind of every fact that was entered, with the vessel that it is about.
@@ -62,8 +62,8 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     walk.press("b enter");
     assert_eq!(walk.said(), "The round long 25 Nov 2026 has begun, topping from K1.");
     assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
-    walk.press("x up up enter");
-    assert_eq!(walk.said(), "Topping from K2 now.");
+    walk.press("x down enter");
+    assert_eq!(walk.said(), "Topping from T1 now.");
 
     assert_eq!(walk.at_vessel(), "0401");
     walk.press("space");
@@ -88,7 +88,8 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     walk.press("h `dried` enter");
     assert_eq!(walk.said(), "0413 freed.");
     walk.press("w `wedge is loose` enter e");
-    assert_eq!(walk.at_vessel(), "0423");
+    let wants = "0423 is topped from K2. x, then enter, takes it.";
+    assert!(walk.at_vessel() == "0423" && walk.said().ends_with(wants), "{}", walk.said());
     assert!(head(&walk).contains("18 of 33 done") && head(&walk).contains("1 in part"), "{}", head(&walk));
     assert!(head(&walk).contains("1 skipped") && head(&walk).contains("1 held"), "{}", head(&walk));
 
@@ -97,15 +98,19 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     walk.press("space page-up e");
     assert!(walk.said().starts_with("Nothing is left to do in this row."), "{}", walk.said());
     walk.press("n e");
+    assert!(walk.said().starts_with("Left out: 13 to top from K2 (0423, 0424, 0425, 10 more)."), "{}", walk.said());
+    walk.press("x enter e");
     assert!(walk.said().starts_with("The row: 13 topped, "), "{}", walk.said());
     // What is left is the one that was not filled to the brim.
     assert_eq!(walk.at_vessel(), "0403");
     walk.press("space");
+    assert!(walk.said().starts_with("0403 is topped from K1."), "{}", walk.said());
+    walk.press("x enter space");
     assert!(walk.said().starts_with("0403 topped, "), "{}", walk.said());
     assert!(walk.said().ends_with(" Every barrel of this round is done. Press z to close it."), "{}", walk.said());
     walk.press("z");
     let summary = walk.text(80, 24);
-    for line in ["33 of 33 barrels topped with", "K2 still holds", "1 held back", "enter closes the round"] {
+    for line in ["33 of 33 barrels topped with", "K1 still holds", "1 held back", "enter closes the round"] {
         assert!(summary.contains(line), "{line}\n{summary}");
     }
     walk.press("enter");
@@ -148,6 +153,9 @@ fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
         walk.press("s");
     }
     assert_eq!(walk.at_vessel(), "0423");
+    assert!(walk.said().ends_with("0423 is topped from K2. x, then enter, takes it."), "{}", walk.said());
+    walk.press("x enter");
+    assert_eq!((walk.said(), walk.at_vessel()), ("Topping from K2 now.", "0423"));
     for _ in 0..12 {
         walk.press("s");
     }
@@ -155,14 +163,15 @@ fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
     walk.press("n");
     assert_eq!(walk.said(), "0435 comes next: top it, or s skips it.");
     walk.press("s");
-    let white = "0435 skipped, and remembered. No clean red barrel is left to do; the white ones follow. The plan tops \
-                 W-01 from KW; x changes the vessel.";
+    let white = "0435 skipped, and remembered. W-01 is topped from KW. x, then enter, takes it.";
     assert_eq!((walk.said(), walk.at_vessel()), (white, "W-01"));
+    walk.press("space");
+    assert_eq!((walk.said(), walk.at_vessel()), ("W-01 is topped from KW. x, then enter, takes it.", "W-01"));
     walk.press("x enter");
     assert_eq!((walk.said(), walk.at_vessel()), ("Topping from KW now.", "W-01"));
     walk.press("`0.1` enter");
-    let suspect = "W-01 topped, 0.1 L. No clean barrel is left to do; the suspect ones follow. The plan tops 0402 from \
-                   K1; x changes the vessel.";
+    let suspect = "W-01 topped, 0.1 L. No clean barrel is left to do; the suspect ones follow. 0402 is topped from K1. \
+                   x, then enter, takes it.";
     assert_eq!((walk.said(), walk.at_vessel()), (suspect, "0402"));
     walk.press("x enter space");
     assert!(walk.said().starts_with("0402 topped"), "{}", walk.said());
@@ -183,7 +192,7 @@ fn the_lots_stand_below_the_vessels() {
     let mut walk = Walk::small();
     walk.press("b");
     let shown = walk.text(80, 24);
-    assert!(shown.contains("▸ K1") && shown.contains("K1 is short"), "{shown}");
+    assert!(shown.contains("▸ K1") && shown.contains("K1 for 20, then K2 for 13"), "{shown}");
     walk.press("page-down");
     let shown = walk.text(80, 24);
     assert!(shown.contains("of others may still come in") || shown.contains("no wine of another lot"), "{shown}");
@@ -279,14 +288,13 @@ fn undo_goes_back_to_the_empty_cellar_and_redo_to_the_full_one() {
 }
 
 #[test]
-fn a_source_that_runs_low_is_told_and_changed() {
+fn a_row_of_another_lot_waits_for_its_own_keg() {
     let mut walk = Walk::small();
     walk.press("b enter e");
-    // Twelve litres are enough for the row; for both rows they are not.
-    assert_eq!(walk.model.said.last().unwrap().tone, Tone::Done, "{}", walk.said());
-    walk.press("`2.2` enter e");
+    assert!(walk.said().starts_with("The row: 20 topped, "), "{}", walk.said());
+    walk.press("e");
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused, "{}", walk.said());
-    assert!(walk.said().contains("K1") && walk.said().ends_with("x changes it."), "{}", walk.said());
+    assert!(walk.said().contains("13 to top from K2"), "{}", walk.said());
     let before = walk.facts().len();
     walk.press("x enter e");
     assert!(walk.said().starts_with("The row:") || walk.said().starts_with("Every barrel"), "{}", walk.said());
@@ -560,7 +568,7 @@ fn facts_of_another_program_come_into_sight() {
 #[test]
 fn what_another_program_changes_under_an_open_list_is_followed() {
     let mut walk = begun();
-    walk.press("x down");
+    walk.press("x up");
     let Mode::Source(choice) = &walk.model.mode else { panic!("the choice is open") };
     let chosen = walk.model.state.vessels.get(choice.vessel().unwrap()).label.clone();
     let earlier = r#""kind":"vessel_registered","vessel":"K0","type":"keg","capacity_ul":50000000"#;

@@ -1,0 +1,99 @@
+//! Crossing: wine of one lot tops barrels of another in a round. It is asked once for each lot of a round, before the first
+//! litre, with what it does to the label.
+
+use std::fmt;
+
+use super::fact::What;
+use super::label::Label;
+use super::moment::Moment;
+use super::question::Question;
+use super::state::{LotId, RoundId, State, VesselId};
+use super::walk::topped;
+use crate::units::{Volume, VolumeUnit};
+
+/// Wine of one lot that would top another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OtherWine {
+    /// The vessel that it would come from.
+    pub from: Label,
+    /// Its lot.
+    pub its: Label,
+    /// The lot that it would come into.
+    pub lot: Label,
+    /// How many barrels of that lot are left in the round.
+    pub barrels: usize,
+    /// What they are expected to take.
+    pub volume: Volume,
+    /// What they hold, once they are full.
+    pub of: Volume,
+    /// What the lot could then no longer say, like `vintage 2024`.
+    pub lost: Vec<String>,
+}
+
+impl fmt::Display for OtherWine {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let OtherWine { from, its, lot, barrels, .. } = self;
+        let litres = self.volume.show(VolumeUnit::Litre, 1);
+        let percent = 100.0 * self.volume.as_litres() / self.of.as_litres().max(f64::MIN_POSITIVE);
+        let barrels = if *barrels == 1 { "1 barrel".to_owned() } else { format!("{barrels} barrels") };
+        write!(f, "{from} holds {its}, not {lot}: {litres} for {barrels} of {lot}, {percent:.1} % of their wine; ")?;
+        match self.lost.as_slice() {
+            [] => write!(f, "no claim is lost."),
+            lost => write!(f, "{lot} would lose: {}.", lost.join(", ")),
+        }
+    }
+}
+
+impl State {
+    /// What is asked before wine of a vessel is poured into a barrel: whether its lot may top the barrel's in the round that is
+    /// open there. None where it is the same lot, or where it was said or done before in that round.
+    pub(super) fn asks_before_pouring(
+        &self,
+        id: VesselId,
+        from: VesselId,
+        poured: Volume,
+        at: Moment,
+    ) -> Option<Question> {
+        let vessel = self.vessels.get(id);
+        let round = self.open_round_of(vessel).filter(|_| !poured.is_zero())?;
+        self.asks_of_crossing(round, from, vessel.lot?, at)
+    }
+
+    /// What is asked before a lot is topped from a vessel in a round.
+    pub(super) fn asks_of_crossing(&self, round: RoundId, from: VesselId, lot: LotId, at: Moment) -> Option<Question> {
+        let its = self.vessels.get(from).lot?;
+        let was_said = its == lot || self.rounds.get(round).crossings.contains(&(its, lot));
+        (!was_said).then(|| Question::OtherWine(Box::new(self.other_wine(round, from, (its, lot), at))))
+    }
+
+    fn other_wine(&self, round: RoundId, from: VesselId, (its, lot): (LotId, LotId), at: Moment) -> OtherWine {
+        let source = &self.vessels.get(from).label;
+        let mut other = OtherWine {
+            from: source.clone(),
+            its: self.lots.get(its).label.clone(),
+            lot: self.lots.get(lot).label.clone(),
+            barrels: 0,
+            volume: Volume::ZERO,
+            of: Volume::ZERO,
+            lost: Vec::new(),
+        };
+        let mut toppings: Vec<What> = Vec::new();
+        for id in self.left_of(round, at) {
+            let vessel = self.vessels.get(id);
+            if vessel.lot == Some(lot) {
+                let expected = self.expected_topping(vessel, at);
+                other.barrels += 1;
+                other.volume += expected;
+                other.of += vessel.capacity;
+                toppings.push(topped(&vessel.label, source, expected, true));
+            }
+        }
+        let lost = self.broken_by(&toppings, at, self.practice.rules);
+        for what in lost.iter().filter(|broken| broken.lot == other.lot).map(|broken| broken.before.what()) {
+            if !other.lost.contains(&what) {
+                other.lost.push(what);
+            }
+        }
+        other
+    }
+}
