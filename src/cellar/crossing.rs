@@ -8,6 +8,7 @@ use super::label::Label;
 use super::moment::Moment;
 use super::question::Question;
 use super::state::{LotId, RoundId, State, VesselId};
+use super::supply::Crossing;
 use super::walk::topped;
 use crate::units::{Volume, VolumeUnit};
 
@@ -66,12 +67,12 @@ impl State {
         (!was_said).then(|| Question::OtherWine(Box::new(self.other_wine(round, from, (its, lot), at))))
     }
 
-    fn other_wine(&self, round: RoundId, from: VesselId, (its, lot): (LotId, LotId), at: Moment) -> OtherWine {
+    fn other_wine(&self, round: RoundId, from: VesselId, (its, into): Crossing, at: Moment) -> OtherWine {
         let source = &self.vessels.get(from).label;
         let mut other = OtherWine {
             from: source.clone(),
             its: self.lots.get(its).label.clone(),
-            lot: self.lots.get(lot).label.clone(),
+            lot: self.lots.get(into).label.clone(),
             barrels: 0,
             volume: Volume::ZERO,
             of: Volume::ZERO,
@@ -80,7 +81,7 @@ impl State {
         let mut toppings: Vec<What> = Vec::new();
         for id in self.left_of(round, at) {
             let vessel = self.vessels.get(id);
-            if vessel.lot == Some(lot) {
+            if vessel.lot == Some(into) {
                 let expected = self.expected_topping(vessel, at);
                 other.barrels += 1;
                 other.volume += expected;
@@ -88,8 +89,8 @@ impl State {
                 toppings.push(topped(&vessel.label, source, expected, true));
             }
         }
-        let lost = self.broken_by(&toppings, at, self.practice.rules);
-        for what in lost.iter().filter(|broken| broken.lot == other.lot).map(|broken| broken.before.what()) {
+        let broken = self.broken_by(&toppings, at, self.practice.rules);
+        for what in broken.iter().filter(|its| its.lot == other.lot).map(|its| its.before.what()) {
             if !other.lost.contains(&what) {
                 other.lost.push(what);
             }
