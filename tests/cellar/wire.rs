@@ -45,7 +45,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("round_begun", "round:label room:label from?:label"),
     ("round_ended", "round:label room:label from?:label"),
     ("skipped", "vessel:label round?:label work?:label why?:text"),
-    ("source_changed", "round:label from:label"),
+    ("source_changed", "round:label from:label lot?:label"),
     ("work_set", "work:label task:racking to:label lot?:label stops:stops"),
     ("work_ended", "work:label why?:text"),
     (
