@@ -225,7 +225,7 @@ mod tests {
         };
         panic!(
             "{why} In src/desk/snapshot.rs put\n\nconst FOLD_VERSION: u32 = {next};\n\
-             const DEMO_FOLD: (u32, &str, &str) = (22, "3c3018486e1b642954187e3f", "4871bd636d0174ce84343297");\n"
+             const DEMO_FOLD: (u32, &str, &str) = ({next}, \"{facts_now}\", \"{state_now}\");\n"
         );
     }
 }
