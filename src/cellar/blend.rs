@@ -88,6 +88,8 @@ pub struct BlendPlan {
     pub promised: Vec<Volume>,
     /// Vessels of its lots that are held and left out.
     pub held: Vec<VesselId>,
+    /// Vessels that give to it though their wine is suspect.
+    pub suspect: Vec<VesselId>,
     /// What it would be.
     pub forecast: BlendForecast,
 }
@@ -223,7 +225,8 @@ impl State {
         })?;
         let draws = draws(&request, &stocks, &batch);
         let forecast = self.forecast(&tanks, &draws, wood, at)?;
-        Ok(BlendPlan { held: self.held_of(&request), request, tanks, batch, draws, promised, forecast })
+        let suspect = self.suspects_among(draws.iter().map(|draw| draw.vessel));
+        Ok(BlendPlan { held: self.held_of(&request), suspect, request, tanks, batch, draws, promised, forecast })
     }
 
     /// What a component's vessels can give, in walking order; what open works are still to take of it is left to them.

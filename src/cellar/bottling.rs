@@ -218,6 +218,10 @@ impl Job for Bottled {
             .or_else(|| state.vessels.get(ready.vessel).lot.and_then(|lot| state.held_by_checklist(lot)))
     }
 
+    fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {
+        state.barred(&[ready.vessel])
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBottling) {
         let stretch = self.stretch(stamp, ready.vessel, state.vessels.get_mut(ready.vessel));
         let id = ready.run.unwrap_or_else(|| state.runs.add(Run::begun(self.run.clone(), self.bottle)));

@@ -56,7 +56,7 @@ pub struct Dosed {
     pub lot: Option<LotId>,
     /// Only barrels in these slots.
     pub slots: Vec<(RoomId, Range<usize>)>,
-    /// Vessels that are named.
+    /// Vessels that are named, held ones too.
     pub vessels: Vec<VesselId>,
 }
 
@@ -352,7 +352,8 @@ impl State {
         if vessel.wine.is_empty() {
             return Err(LeftOut::Empty);
         }
-        if let Some(hold) = &vessel.held {
+        // Whoever names a held vessel means to cure it; whoever names its lot does not.
+        if let Some(hold) = vessel.held.as_ref().filter(|_| !asked.of.vessels.contains(&id)) {
             return Err(LeftOut::Held(hold.why.clone()));
         }
         let known = self.sulfur_known(id, asked.bound_share, at);

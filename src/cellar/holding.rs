@@ -28,6 +28,26 @@ pub struct Freed {
     pub why: Text,
 }
 
+impl Hold {
+    /// Why, without the stop at its end, so that a sentence can go on behind it.
+    #[must_use]
+    pub fn reason(&self) -> &str {
+        self.why.as_str().trim_end_matches(['.', '!', ' '])
+    }
+}
+
+impl State {
+    /// What bars wine from leaving or entering some vessels: that one of them is held.
+    pub(super) fn barred(&self, vessels: &[VesselId]) -> Option<Refusal> {
+        let held = |&id: &VesselId| {
+            let vessel = self.vessels.get(id);
+            let hold = vessel.held.as_deref()?;
+            Some(Refusal::HeldBack { vessel: vessel.label.clone(), why: hold.reason().to_owned() })
+        };
+        vessels.iter().find_map(held)
+    }
+}
+
 impl Job for Held {
     type Ready = VesselId;
 

@@ -90,6 +90,8 @@ impl<J: Job> Job for Box<J> {
 pub trait Deed {
     /// Whether it may be done on a state, and whether it may be done despite a hold or a checklist.
     fn permitted(&self, state: &State, despite: bool) -> Result<(), Refusal>;
+    /// What a hold or a checklist bars of it, where it could be done otherwise.
+    fn barred(&self, state: &State) -> Option<Refusal>;
     /// What is asked once before it is entered.
     fn asked(&self, state: &State, at: Moment) -> Vec<Question>;
     /// Does it, or keeps why it does not fit.
@@ -106,6 +108,10 @@ impl<J: Job> Deed for J {
             Some(refusal) => Err(refusal),
             None => Ok(()),
         }
+    }
+
+    fn barred(&self, state: &State) -> Option<Refusal> {
+        self.ready(state).ok().and_then(|ready| self.bar(state, &ready))
     }
 
     fn asked(&self, state: &State, at: Moment) -> Vec<Question> {

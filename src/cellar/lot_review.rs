@@ -55,6 +55,8 @@ pub struct LotReview {
     pub sulfured: Option<Moment>,
     /// The vessels that are held.
     pub held: Vec<VesselId>,
+    /// The vessels whose wine is suspect.
+    pub suspect: Vec<VesselId>,
     /// How many vessels are to be topped now.
     pub due: usize,
     /// How many should have been.
@@ -156,6 +158,7 @@ impl State {
             readings,
             sulfured: self.sulfured(lot),
             held: counts.held,
+            suspect: counts.suspect,
             due: counts.due,
             over: counts.over,
             evaporated,
@@ -177,6 +180,7 @@ struct Counts {
     book: Volume,
     estimated: Volume,
     held: Vec<VesselId>,
+    suspect: Vec<VesselId>,
     due: usize,
     over: usize,
 }
@@ -191,6 +195,9 @@ impl Counts {
         self.barrels += usize::from(vessel.vessel_type == VesselType::Barrel);
         if vessel.held.is_some() {
             self.held.push(id);
+        }
+        if state.is_suspect(vessel) {
+            self.suspect.push(id);
         }
         match state.due_lacking(vessel, missing, at) {
             Some(Due::Due) => self.due += 1,

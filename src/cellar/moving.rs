@@ -12,6 +12,8 @@ use super::filtration::Filtration;
 use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
+use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, Vessel, VesselId};
 use super::work::Tick;
@@ -147,6 +149,19 @@ impl Job for WineMoved {
     fn slip(&self, _state: &State, _ready: &ReadyMove) -> Option<Refusal> {
         let filters = self.purpose == Purpose::Filtration;
         (self.filter.is_some() && !filters).then_some(Refusal::FilterWithoutFiltration)
+    }
+
+    /// Suspect wine into other wine is asked about, unless it goes there in a work, whose plan has named it.
+    fn questions(&self, state: &State, ready: &ReadyMove, _at: Moment) -> Vec<Question> {
+        let other = !self.volume.is_zero() && !state.vessels.get(ready.to).wine.is_empty();
+        if !other || state.is_planned_move(ready.from, ready.to) {
+            return Vec::new();
+        }
+        state.asks_of_suspect(ready.from, ready.to).into_iter().collect()
+    }
+
+    fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {
+        state.barred(&[ready.from, ready.to])
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyMove) {

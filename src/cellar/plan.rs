@@ -63,9 +63,9 @@ pub struct Plan {
     pub expected: Volume,
     /// What to carry so that it is most likely enough.
     pub carry: Volume,
-    /// Vessels that could be topped from, the fullest first.
+    /// Vessels that could be topped from, the fullest first; suspect ones last.
     pub sources: Vec<VesselId>,
-    /// Vessels that could be topped from, but whose wine is suspect: nothing is planned from them.
+    /// Those of them whose wine is suspect: nothing is planned from them.
     pub suspect_sources: Vec<VesselId>,
     /// What is drawn from each of them, in the order in which they are used.
     pub draws: Vec<Draw>,
@@ -191,12 +191,16 @@ impl State {
         let (mut sources, suspect_sources) = self.clean_sources(in_hand);
         sources.sort_by_key(|&id| self.colour_in(self.vessels.get(id)) != colour);
         let stops = walked(stops, &mut Supply::new(self, &sources, in_hand, crossings, &barrels, at));
+        // What is offered keeps its order, whichever is in hand.
+        let mut offered = self.sources();
+        let suspect = |id: VesselId| self.is_suspect(self.vessels.get(id));
+        offered.sort_by_key(|&id| (suspect(id), self.colour_in(self.vessels.get(id)) != colour));
         let expected: Volume = stops.iter().map(|stop| stop.expected).sum();
         Plan {
             held,
             expected,
             carry: carry(expected, stops.iter()),
-            sources,
+            sources: offered,
             suspect_sources,
             uncovered: stops.iter().filter(|stop| stop.from.is_none()).map(|stop| stop.expected).sum(),
             minutes_a_barrel: self.minutes_a_barrel(room),

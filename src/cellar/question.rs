@@ -23,6 +23,12 @@ pub enum Question {
     ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
     #[error("{0}")]
     OtherWine(Box<OtherWine>),
+    #[error("{vessel} is held: {why}. {material} would go into it.")]
+    TreatedHeld { vessel: Label, why: String, material: Label },
+    #[error("{vessel} is suspect: {why}. Its wine would go into {into}.")]
+    SuspectWine { vessel: Label, why: String, into: Label },
+    #[error("{vessel} is suspect: {why}. Other wine would be topped from it.")]
+    SuspectSource { vessel: Label, why: String },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
 }

@@ -67,6 +67,8 @@ pub struct Racking {
     pub stops: Vec<RackingStop>,
     /// Barrels that are held and left out.
     pub held: Vec<VesselId>,
+    /// Barrels among the others whose wine is suspect.
+    pub suspect: Vec<VesselId>,
     /// What is expected to arrive in all.
     pub expected: Volume,
     /// Lees in all.
@@ -165,6 +167,7 @@ impl State {
             barrels.iter().map(|&id| self.racking_stop(id, lees_found.map(|found| found.each), at)).collect();
         Ok(Racking {
             held,
+            suspect: self.suspects_among(barrels),
             expected: stops.iter().map(|stop| stop.expected).sum(),
             lees: stops.iter().map(|stop| stop.lees).sum(),
             lees_found,

@@ -83,6 +83,10 @@ impl Job for WineReceived {
         book::doubt_arrival(state, ready.vessel, ready.arrival())
     }
 
+    fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {
+        state.barred(&[ready.vessel])
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyReceiving) {
         let vessel = state.vessels.get_mut(ready.vessel);
         vessel.pour(&ready.wine, Entry::Received, ready.arrival(), stamp.at);

@@ -262,6 +262,10 @@ pub enum Refusal {
     BadMarkKey(Label),
     #[error("'{key}' stands for {by} already. Give this mark another key.")]
     MarkKeyTaken { key: Label, by: Label },
+    #[error(
+        "{vessel} is held: {why}. Free it first, or say why it is done despite the hold, at the desk with --despite."
+    )]
+    HeldBack { vessel: Label, why: String },
     #[error("{0} is not held. There is nothing to free.")]
     NotHeld(Label),
     #[error("{0} is held already. Free it first, or leave it so.")]

@@ -178,6 +178,10 @@ impl Job for RoundBegun {
         Some(Refusal::RoundOpen { round: open.label.clone(), room: room.label.clone() })
     }
 
+    fn questions(&self, state: &State, &(_, source): &Self::Ready, _at: Moment) -> Vec<Question> {
+        source.and_then(|source| state.asks_of_suspect_source(source)).into_iter().collect()
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, (room, source): Self::Ready) {
         if let Some(open) = state.rooms.get(room).open_round {
             state.rounds.get_mut(open).end(stamp.at);
@@ -275,7 +279,8 @@ impl Job for SourceChanged {
     }
 
     fn questions(&self, state: &State, &(round, source, lot): &Self::Ready, at: Moment) -> Vec<Question> {
-        lot.and_then(|lot| state.asks_of_crossing(round, source, lot, at)).into_iter().collect()
+        let crossing = lot.and_then(|lot| state.asks_of_crossing(round, source, lot, at));
+        crossing.into_iter().chain(state.asks_of_suspect_source(source)).collect()
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (round, source, lot): Self::Ready) {
@@ -313,6 +318,12 @@ impl State {
         if let (Some(round), Some(crossing)) = (self.open_round_of(vessel), from.zip(vessel.lot)) {
             self.rounds.get_mut(round).cross(crossing);
         }
+    }
+
+    /// Whether a vessel is what the open round of a barrel's room is topped from: whoever chose it was asked.
+    pub(super) fn is_chosen_source(&self, barrel: VesselId, from: VesselId) -> bool {
+        let round = self.open_round_of(self.vessels.get(barrel));
+        round.is_some_and(|round| self.rounds.get(round).source == Some(from))
     }
 
     /// Marks a barrel in the round that is open in its room, if there is one.

@@ -10,7 +10,8 @@ use serde::{Deserialize, Serialize};
 use super::book;
 use super::label::Label;
 use super::moment::Moment;
-use super::state::{State, Vessel};
+use super::question::Question;
+use super::state::{State, Vessel, VesselId, Work};
 use super::testing::{Analyte, KeptTests, Test};
 
 /// Volatile acidity is called rising where it rose by so much, g/L as acetic acid: three times what two tests of one wine
@@ -200,6 +201,46 @@ impl State {
     pub fn suspect_words(&self, vessel: &Vessel) -> Option<String> {
         let words: Vec<String> = self.suspicions(vessel).iter().map(ToString::to_string).collect();
         (!words.is_empty()).then(|| words.join("; "))
+    }
+
+    /// What is asked before other wine is topped from a vessel: whether it is, though its wine is suspect.
+    pub(super) fn asks_of_suspect_source(&self, from: VesselId) -> Option<Question> {
+        let vessel = self.vessels.get(from);
+        let why = self.suspect_words(vessel)?;
+        Some(Question::SuspectSource { vessel: vessel.label.clone(), why })
+    }
+
+    /// What is asked before a vessel's wine comes into another: whether it does, though it is suspect.
+    pub(super) fn asks_of_suspect(&self, from: VesselId, into: VesselId) -> Option<Question> {
+        let vessel = self.vessels.get(from);
+        let why = self.suspect_words(vessel)?;
+        Some(Question::SuspectWine { vessel: vessel.label.clone(), why, into: self.vessels.get(into).label.clone() })
+    }
+
+    /// Those of some vessels whose wine is suspect.
+    #[must_use]
+    pub fn suspects_among(&self, vessels: impl IntoIterator<Item = VesselId>) -> Vec<VesselId> {
+        vessels.into_iter().filter(|&id| self.is_suspect(self.vessels.get(id))).collect()
+    }
+
+    /// Some suspect vessels in words, each with why: `0402 (Brettanomyces tasted on 3 Nov)`.
+    #[must_use]
+    pub fn suspects_in_words(&self, suspects: &[VesselId]) -> String {
+        let words = |&id: &VesselId| {
+            let vessel = self.vessels.get(id);
+            format!("{} ({})", vessel.label, self.suspect_words(vessel).unwrap_or_default())
+        };
+        suspects.iter().map(words).collect::<Vec<_>>().join(", ")
+    }
+
+    /// The suspect vessels whose wine is still to come together with other wine in a work, in a sentence; none where there are
+    /// none.
+    #[must_use]
+    pub fn suspects_of_work(&self, work: &Work) -> Option<String> {
+        let into = work.task.fills()?;
+        let left = work.stops.iter().filter(|stop| stop.tick.is_none() && stop.vessel != into);
+        let suspects = self.suspects_among(left.map(|stop| stop.vessel));
+        (!suspects.is_empty()).then(|| format!("Suspect: {}.", self.suspects_in_words(&suspects)))
     }
 
     /// The faults of the last taste. What was tasted of an earlier fill still says something of wood, and nothing of steel.

@@ -99,13 +99,20 @@ impl Job for Topped {
         })
     }
 
+    fn bar(&self, state: &State, &(id, from): &Self::Ready) -> Option<Refusal> {
+        state.barred(&[id, from])
+    }
+
     fn questions(&self, state: &State, &(id, from): &Self::Ready, at: Moment) -> Vec<Question> {
         let expected = state.expected_topping(state.vessels.get(id), at);
         let most = Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE;
         let (vessel, poured) = (self.vessel.clone(), self.volume);
         let improbable = (poured > most).then(|| Question::ImprobableTopping { vessel, poured, expected });
         let crossing = state.asks_before_pouring(id, from, poured, at);
-        improbable.into_iter().chain(crossing).collect()
+        // Whoever chose the vessel of the round was asked then.
+        let chosen = poured.is_zero() || state.is_chosen_source(id, from);
+        let suspect = if chosen { None } else { state.asks_of_suspect_source(from) };
+        improbable.into_iter().chain(crossing).chain(suspect).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, from): Self::Ready) {

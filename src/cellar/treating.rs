@@ -13,8 +13,9 @@ use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
-use super::state::{State, Vessel, VesselId};
+use super::state::{Hold, State, Vessel, VesselId};
 use super::wine::Wine;
 use super::work::Tick;
 use crate::reckon::sulfur::Material;
@@ -151,6 +152,16 @@ impl Job for Treated {
     fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         let vessel = state.vessels.get(id);
         book::doubt_volume(vessel, vessel.volume() + self.solution).filter(|_| !self.solution.is_zero())
+    }
+
+    fn questions(&self, state: &State, &id: &VesselId, _at: Moment) -> Vec<Question> {
+        let hold = state.vessels.get(id).held.as_deref();
+        let question = |hold: &Hold| Question::TreatedHeld {
+            vessel: self.vessel.clone(),
+            why: hold.reason().to_owned(),
+            material: self.material.clone(),
+        };
+        hold.map(question).into_iter().collect()
     }
 
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {

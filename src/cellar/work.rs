@@ -347,6 +347,14 @@ impl State {
     }
 
     /// Ticks a barrel off in the first open work that a fact fits.
+    /// Whether wine that goes from a vessel into another is racked or blended in an open work.
+    pub(super) fn is_planned_move(&self, from: VesselId, to: VesselId) -> bool {
+        let plans = |work: &Work| {
+            (work.task.racks_into(to) || work.task.blends_into(to)) && work.stops.iter().any(|stop| stop.vessel == from)
+        };
+        self.open_works.iter().any(|&id| plans(self.works.get(id)))
+    }
+
     pub(super) fn tick(&mut self, vessel: VesselId, fits: impl Fn(&Task) -> bool, tick: Tick) {
         // Nearly always nothing is open.
         for &id in &self.open_works {

@@ -9,7 +9,7 @@ use super::claims::{ClaimView, NO_ADVICE};
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
-use super::plan::{HeldView, place};
+use super::plan::{HeldView, SuspectView, place};
 use super::reading;
 use super::sulfur::{below, rounded};
 use crate::cellar::blend::{BlendForecast, BlendPlan, BlendRequest, Component, Draw, Expected, NoBlend, Source};
@@ -109,6 +109,7 @@ pub struct BlendView {
     forecast: ForecastView,
     claims: Vec<ClaimView>,
     held: Vec<HeldView>,
+    suspect: Vec<SuspectView>,
 }
 
 /// A component.
@@ -182,6 +183,7 @@ impl BlendView {
             forecast: ForecastView::of(&plan.forecast),
             claims: plan.forecast.claims.iter().map(ClaimView::of).collect(),
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
+            suspect: plan.suspect.iter().map(|&id| SuspectView::of(state, id)).collect(),
         }
     }
 
@@ -208,6 +210,7 @@ impl BlendView {
         self.forecast.words().iter().try_for_each(|words| below(page, words))?;
         page.section("what its label could say", &ClaimView::columns(), &self.claims)?;
         page.section("held and left out", &HeldView::COLUMNS, &self.held)?;
+        page.section("suspect among what is blended", &SuspectView::COLUMNS, &self.suspect)?;
         below(page, NO_ADVICE)?;
         below(page, CAUTION)
     }

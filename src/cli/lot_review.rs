@@ -12,6 +12,7 @@ use super::cell::{Cell, When};
 use super::column::Column;
 use super::complaint::Outcome;
 use super::page::Page;
+use super::plan::SuspectView;
 use super::sulfur::{FOR_INFORMATION, below};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::lot_review::mix::{BarrelMix, Kind, Quality};
@@ -142,6 +143,7 @@ pub struct ReviewView {
     so2_added: Option<When>,
     limits: Vec<LimitView>,
     held_vessels: Vec<HeldView>,
+    suspect_vessels: Vec<SuspectView>,
 }
 
 #[derive(Debug, Serialize)]
@@ -236,6 +238,7 @@ impl ReviewView {
             so2_added: review.sulfured.map(When),
             limits: LimitView::all(state, review),
             held_vessels: review.held.iter().map(held).collect(),
+            suspect_vessels: review.suspect.iter().map(|&id| SuspectView::of(state, id)).collect(),
         }
     }
 
@@ -257,7 +260,8 @@ impl ReviewView {
             page.section("limits", &LimitView::COLUMNS, &self.limits)?;
             below(page, FOR_INFORMATION)?;
         }
-        page.section("held", &HeldView::COLUMNS, &self.held_vessels)
+        page.section("held", &HeldView::COLUMNS, &self.held_vessels)?;
+        page.section("suspect", &SuspectView::COLUMNS, &self.suspect_vessels)
     }
 }
 

@@ -13,7 +13,7 @@ use super::page::Page;
 use super::reading::{lot, vessel};
 use super::sulfur::{below, rounded};
 use crate::cellar::fact::What;
-use crate::cellar::label::{Label, Text};
+use crate::cellar::label::{Label, Text, harmless};
 use crate::cellar::moving::Purpose;
 use crate::cellar::moving::tank_to_tank::{MoveAsked, MovePlan};
 use crate::cellar::state::State;
@@ -85,6 +85,8 @@ impl MoveView {
     fn write(&self, plan: &MovePlan, page: &mut Page<'_>) -> Outcome {
         page.card(&MoveView::COLUMNS, self, |page| {
             plan.beyond_words().iter().try_for_each(|words| below(page, words))?;
+            plan.barred.iter().try_for_each(|hold| below(page, &harmless(&hold.to_string())))?;
+            plan.questions.iter().try_for_each(|question| below(page, &harmless(&question.to_string())))?;
             plan.broken.iter().try_for_each(|broken| {
                 below(page, &format!("It costs {} the claim to {}.", broken.lot, broken.words()))
             })

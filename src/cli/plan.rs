@@ -55,12 +55,21 @@ pub struct HeldView {
     held_why: Option<Text>,
 }
 
+/// A vessel whose wine is suspect.
+#[derive(Debug, Serialize)]
+pub struct SuspectView {
+    vessel: Label,
+    place: Option<String>,
+    suspect_why: Option<String>,
+}
+
 /// A vessel that could be topped from.
 #[derive(Debug, Serialize)]
 struct SourceView {
     vessel: Label,
     lot: Option<Label>,
     volume_ul: Volume,
+    suspect_why: Option<String>,
 }
 
 /// What is drawn from one of them.
@@ -258,16 +267,38 @@ impl HeldView {
     ];
 }
 
+impl SuspectView {
+    /// A suspect vessel as it is told.
+    #[must_use]
+    pub fn of(state: &State, id: VesselId) -> SuspectView {
+        let vessel = state.vessels.get(id);
+        SuspectView { vessel: vessel.label.clone(), place: place(state, id), suspect_why: state.suspect_words(vessel) }
+    }
+
+    /// The columns of a list of them.
+    pub const COLUMNS: [Column<SuspectView>; 3] = [
+        Column::people("vessel", |it: &SuspectView| Cell::Text(it.vessel.to_string())),
+        Column::people("place", |it| it.place.as_ref().into()),
+        Column::people("why", |it| it.suspect_why.as_ref().into()),
+    ];
+}
+
 impl SourceView {
     fn of(state: &State, id: VesselId) -> SourceView {
         let vessel = state.vessels.get(id);
-        SourceView { vessel: vessel.label.clone(), lot: lot(state, id), volume_ul: vessel.volume() }
+        SourceView {
+            vessel: vessel.label.clone(),
+            lot: lot(state, id),
+            volume_ul: vessel.volume(),
+            suspect_why: state.suspect_words(vessel),
+        }
     }
 
-    const COLUMNS: [Column<SourceView>; 3] = [
+    const COLUMNS: [Column<SourceView>; 4] = [
         Column::people("vessel", |it: &SourceView| Cell::Text(it.vessel.to_string())),
         Column::people("lot", |it| it.lot.as_ref().into()),
         Column::people("litres", |it| it.volume_ul.into()),
+        Column::people("suspect, so only if you choose it", |it: &SourceView| it.suspect_why.as_ref().into()).sparse(),
     ];
 }
 

@@ -8,7 +8,7 @@ use super::claims::ClaimView;
 use super::column::Column;
 use super::complaint::{Complaint, Outcome};
 use super::page::Page;
-use super::plan::{HeldView, place};
+use super::plan::{HeldView, SuspectView, place};
 use super::reading;
 use super::sulfur::rounded;
 use crate::cellar::claims::Broken;
@@ -35,6 +35,7 @@ pub struct RackingView {
     room_after_ul: Volume,
     short_ul: Volume,
     held: Vec<HeldView>,
+    suspect: Vec<SuspectView>,
     claims_now: Vec<ClaimView>,
     claims_then: Vec<ClaimView>,
     /// The claims that lots hold now and would hold no longer.
@@ -110,6 +111,7 @@ impl RackingView {
             room_after_ul: plan.room.saturating_sub(plan.expected),
             short_ul: plan.short(),
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
+            suspect: plan.suspect.iter().map(|&id| SuspectView::of(state, id)).collect(),
             claims_now: tank.before.iter().map(ClaimView::of).collect(),
             claims_then: tank.after.iter().map(ClaimView::of).collect(),
             claims_lost: tank.broken.iter().map(told).collect(),
@@ -137,7 +139,8 @@ impl RackingView {
             page.line(&harmless(&self.sulfur))?;
             page.line(CAUTION)?;
             page.section("to rack, in the order of the walk", &StopView::columns(), &self.barrels)?;
-            page.section("held and left out", &HeldView::COLUMNS, &self.held)
+            page.section("held and left out", &HeldView::COLUMNS, &self.held)?;
+            page.section("suspect among them", &SuspectView::COLUMNS, &self.suspect)
         })
     }
 }

@@ -25,6 +25,7 @@ pub fn sheet(state: &State, work: &Work, at: Moment) -> Option<Document> {
     if !stands.arrived.is_zero() {
         lead.push(format!("{} are in; the litres below bring the ratio right from there.", litres(stands.arrived)));
     }
+    lead.extend(state.suspects_of_work(work));
     let ask = "Write down what the meter says. Where it is not what stands here, the litres of the next change: enter it, and \
                the screen or a new order tells them.";
     let by_hand = "Blended by ________________  began ________  ended ________".to_owned();

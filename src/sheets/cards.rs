@@ -34,6 +34,7 @@ fn card(state: &State, vessel: &Vessel, at: Moment) -> Option<Card> {
         state.place_of(vessel).map(|place| place.to_string()),
         topped,
         vessel.held.as_ref().map(|hold| format!("HELD: {}", hold.why)),
+        state.suspect_words(vessel).map(|why| format!("SUSPECT: {why}")),
     ];
     Some(Card {
         code: Code::of(vessel.label.as_str())?,

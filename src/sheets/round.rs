@@ -36,6 +36,10 @@ pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
     if !held.is_empty() {
         blocks.push(Block::Words(format!("Held, not to be topped: {}.", held.join(", "))));
     }
+    if !plan.suspect_sources.is_empty() {
+        let suspect = state.suspects_in_words(&plan.suspect_sources);
+        blocks.push(Block::Words(format!("Suspect, not to be topped from: {suspect}.")));
+    }
     blocks.push(Block::Words("Topped by ________________  from __________  began ________  ended ________".to_owned()));
     let title = format!("Round of {}", state.rooms.get(room).label);
     Document { title, lead, cautions: vec![CAUTION.to_owned()], blocks }

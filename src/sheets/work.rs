@@ -26,6 +26,7 @@ pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
     if amount != Mass::default() {
         lead.push(format!("{} g in all.", amount.show_number(1)));
     }
+    lead.extend(state.suspects_of_work(work));
     let title = format!("{}: {}", work.label, work.task.words(state));
     let by_hand = "Done by ________________  began ________  ended ________".to_owned();
     let blocks = vec![Block::Table(table(state, work, &left)), Block::Words(by_hand)];

@@ -20,6 +20,17 @@ pub(super) fn may_go_on(model: &mut Model, question: Option<String>) -> bool {
 /// Else all of it is asked now: the first in words, of more the count, so that it is read whole.
 pub(super) fn may_enter(model: &mut Model, whats: &[What]) -> bool {
     let questions = model.state.questions(whats, model.now);
+    may_after(model, whats, &questions)
+}
+
+/// The same but for the claims that facts cost, which are asked about in another way.
+pub(super) fn may_enter_whatever_it_costs(model: &mut Model, whats: &[What]) -> bool {
+    let mut questions = model.state.questions(whats, model.now);
+    questions.retain(|question| !matches!(question, Question::ClaimLost { .. }));
+    may_after(model, whats, &questions)
+}
+
+fn may_after(model: &mut Model, whats: &[What], questions: &[Question]) -> bool {
     let deed = deed(whats);
     // What was done is part of what was asked: the same question about other barrels is another one.
     let key = |question: &Question| format!("{deed}: {question}");
@@ -61,6 +72,9 @@ fn deed(whats: &[What]) -> String {
         Some(What::WineMoved(moved)) if moved.purpose == Purpose::Blend => {
             return format!("Blending into {}", moved.to);
         }
+        Some(What::SourceChanged(changed)) => return format!("Topping from {}", changed.from),
+        Some(What::RoundBegun(_)) => return "The round".to_owned(),
+        Some(What::Treated(treated)) => ("Adding to", &treated.vessel),
         Some(What::Topped(topped)) => ("Topping", &topped.vessel),
         Some(What::WineMoved(moved)) if moved.empties => ("Racking", &moved.from),
         Some(What::WineMoved(moved)) => ("Filling", &moved.to),

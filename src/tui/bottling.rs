@@ -16,10 +16,10 @@ use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::checklist;
 use crate::tui::command::Id;
+use crate::tui::despite;
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
-use crate::tui::work::{Then, Work};
+use crate::tui::work::Then;
 
 pub use self::form::{Field, Form};
 use self::form::{Mistake, Record};
@@ -277,7 +277,8 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
         Ok(Record { whats, bottled, note }) => {
             let say = format!("{} bottles of {} are entered.", bottled.bottles, bottled.run);
             let act = Act { note, ..Act::of(whats, model.by.clone()) };
-            vec![Effect::Work(Work::Enter { act, say, then: Then::ShowRun(bottled.run) })]
+            model.mode = Mode::Bottling(page);
+            despite::enter(model, act, say, Then::ShowRun(bottled.run))
         }
         Err(mistake) => {
             page.go_to(mistake.field);
@@ -288,10 +289,10 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
     }
 }
 
-/// The record as facts that may be entered; else the first mistake, as the cellar sees it too.
+/// The record as facts that may be entered, but for a hold, which a reason passes; else the first mistake, as the cellar sees it too.
 fn ready(state: &State, page: &BottlingPage) -> Result<Record, Mistake> {
     let record = page.form.record(&page.vessel)?;
-    match What::Bottled(Box::new(record.bottled.clone())).deed().permitted(state, false) {
+    match What::Bottled(Box::new(record.bottled.clone())).deed().permitted(state, true) {
         Ok(()) => Ok(record),
         // The list is a key away, and nobody needs to leave the run for the desk.
         Err(refusal @ Refusal::ChecksOpen { .. }) => {

@@ -65,6 +65,7 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines.push(Line::default());
     lines.extend(level(model, vessel, width));
     lines.extend(held(model, vessel, width));
+    lines.extend(suspect(model, vessel, width));
     lines.extend(sulfur_dioxide(model, vessel, width));
     lines.extend(taste(model, vessel, width));
     lines.extend(history(model, vessel, width));
@@ -206,6 +207,13 @@ fn held(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let text = format!("HELD since {}: {}", hold.since.show_day(), hold.why);
     let style = model.looks.theme.style(Meaning::Held);
     wrap(&text, width, model.looks.marks).into_iter().take(3).map(|line| Line::styled(line, style)).collect()
+}
+
+fn suspect(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let Some(why) = model.state.suspect_words(vessel) else { return Vec::new() };
+    let style = model.looks.theme.style(Meaning::Warning);
+    let lines = wrap(&format!("SUSPECT: {why}"), width, model.looks.marks).into_iter().take(3);
+    lines.map(|line| Line::styled(line, style)).collect()
 }
 
 /// The last free sulfur dioxide, and the molecular beside it with its model's name: the two models differ by a third.

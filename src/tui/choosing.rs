@@ -8,6 +8,7 @@ use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
 use crate::tui::command::command;
 use crate::tui::cursor::Cursor;
+use crate::tui::despite;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
@@ -97,6 +98,9 @@ impl Model {
     }
 
     fn choose_words(&mut self, words: &Words) -> Wishes {
+        if let Some(barred) = &words.barred {
+            return despite::give(self, words, barred);
+        }
         match words.fact(&self.state) {
             Ok(Some(what)) => {
                 let kind = match words.about {
@@ -104,7 +108,7 @@ impl Model {
                     About::Gauge => "gauged",
                     About::Hold => "held",
                     About::Free => "freed",
-                    About::Note => "noted",
+                    About::Note | About::Despite => "noted",
                 };
                 let taste = match &what {
                     What::Tasted(taste) => Some(&**taste),
@@ -165,7 +169,7 @@ impl Model {
             }
             Mode::Dosing(page) => {
                 let chosen = moved(page.chosen, dosing::FORMS.len());
-                self.mode = Mode::Dosing(DosingPage::new(self, page.lot, chosen));
+                self.mode = Mode::Dosing(page.in_form(self, chosen));
             }
             _ => {}
         }

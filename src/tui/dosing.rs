@@ -4,6 +4,7 @@ use ratatui::text::Line;
 
 use crate::cellar::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, Per};
 use crate::cellar::fact::What;
+use crate::cellar::label::Label;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::LotId;
 use crate::reckon::limits::Judgement;
@@ -25,6 +26,8 @@ pub(super) const FORMS: [Form; 3] = [Form::Solution(Solution::USUAL), Form::Powd
 pub struct DosingPage {
     /// The lot.
     pub lot: LotId,
+    /// The held vessel that is to be cured, and nothing else of the lot.
+    pub held: Option<Label>,
     /// Which form is chosen.
     pub chosen: usize,
     /// The doses in that form, or why there are none.
@@ -41,15 +44,33 @@ impl DosingPage {
 
     /// The doses of a lot in the form that stands at a place of the list: to the house's molecular, each barrel for itself.
     #[must_use]
-    pub fn new(model: &Model, lot: LotId, chosen: usize) -> DosingPage {
+    pub fn new(model: &Model, lot: LotId, held: Option<Label>, chosen: usize) -> DosingPage {
+        let named = held.as_ref().and_then(|label| model.state.vessels.find(label.as_str()));
+        let of = match named {
+            Some(id) => Dosed { vessels: vec![id], ..Dosed::default() },
+            None => Dosed { lot: Some(lot), ..Dosed::default() },
+        };
         let asked = DosingAsked {
-            of: Dosed { lot: Some(lot), ..Dosed::default() },
+            of,
             goal: Goal::Molecular(model.state.practice.molecular_so2_mg_l),
             form: FORMS[chosen.min(FORMS.len() - 1)],
             per: Per::Barrel,
             bound_share: USUAL_BOUND_SHARE,
         };
-        DosingPage { lot, chosen, plan: model.state.plan_dosing(asked, model.now), line: 0 }
+        DosingPage { lot, held, chosen, plan: model.state.plan_dosing(asked, model.now), line: 0 }
+    }
+
+    /// The doses of a lot, or of the held vessel under the cursor: whoever stands at one means to cure it.
+    #[must_use]
+    pub fn here(model: &Model, lot: LotId) -> DosingPage {
+        let held = model.chosen_vessel().filter(|vessel| vessel.held.is_some()).map(|vessel| vessel.label.clone());
+        DosingPage::new(model, lot, held, 0)
+    }
+
+    /// The same doses in another form.
+    #[must_use]
+    pub fn in_form(&self, model: &Model, chosen: usize) -> DosingPage {
+        DosingPage::new(model, self.lot, self.held.clone(), chosen)
     }
 }
 
@@ -160,5 +181,8 @@ fn millilitres(volume: Volume) -> String {
 
 /// The title of the page.
 pub(super) fn title(model: &Model, page: &DosingPage) -> String {
-    format!("Sulfur dioxide for {}", model.state.lots.get(page.lot).label)
+    match &page.held {
+        Some(held) => format!("Sulfur dioxide for {held}, which is held"),
+        None => format!("Sulfur dioxide for {}", model.state.lots.get(page.lot).label),
+    }
 }

@@ -8,6 +8,7 @@ use crate::tui::checklist;
 use crate::tui::command::{Command, Id};
 use crate::tui::counting;
 use crate::tui::cursor::Step;
+use crate::tui::despite;
 use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::fining;
@@ -148,7 +149,10 @@ impl Model {
         match id {
             Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit => true,
             Id::Choose => {
-                matches!(self.mode, Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_) | Mode::Source(_))
+                matches!(
+                    self.mode,
+                    Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_) | Mode::Source(_) | Mode::Bottling(_)
+                )
             }
             _ => false,
         }
@@ -164,6 +168,7 @@ impl Model {
             Mode::Trace(_) => self.leave_trace(),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
+            Mode::Words(Words { barred: Some(ref barred), .. }) => despite::leave(self, &barred.clone()),
             _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
         }
         Vec::new()

@@ -27,6 +27,7 @@ pub mod colouring;
 pub mod command;
 pub mod counting;
 pub mod cursor;
+pub mod despite;
 pub mod dosing;
 mod draw;
 mod drift;

@@ -330,7 +330,7 @@ impl Model {
             Mode::Fill(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Fill),
             Mode::Dosing(page) => {
                 let lot = self.state.lots.find(before.lots.get(page.lot).label.as_str());
-                let followed = lot.map(|lot| DosingPage::new(self, lot, page.chosen));
+                let followed = lot.map(|lot| DosingPage::new(self, lot, page.held.clone(), page.chosen));
                 self.mode = followed.map_or(Mode::Floor, Mode::Dosing);
             }
             Mode::Trial(page) => {

@@ -10,7 +10,9 @@ use crate::cellar::moving::tank_to_tank::{MoveAsked, MovePlan};
 use crate::cellar::racking::CAUTION;
 use crate::cellar::state::{State, VesselId};
 use crate::cellar::vessel::VesselType;
+use crate::desk::Act;
 use crate::tui::asking;
+use crate::tui::despite;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pages::choice_line;
 use crate::tui::text::{fit, left, tail};
@@ -150,7 +152,8 @@ pub(super) fn enter(model: &mut Model, page: &MovePage) -> Wishes {
     let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
     let claims = asking::claims_lost(model, &whats);
     let beyond = plan.beyond_words().map(|words| format!("{words} Enter again if it is so."));
-    for question in [beyond, improbable, claims] {
+    let surprising = plan.questions.iter().map(|question| Some(format!("{question} Enter again if it is so.")));
+    for question in [beyond, improbable, claims].into_iter().chain(surprising) {
         if !asking::may_go_on(model, question) {
             return Vec::new();
         }
@@ -158,7 +161,8 @@ pub(super) fn enter(model: &mut Model, page: &MovePage) -> Wishes {
     let done = if page.filters { "filtered" } else { "racked" };
     let to = plan.moved.to.clone();
     let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", litres(plan.moved.volume));
-    model.enter(whats, say, Then::To(to))
+    let act = Act::of(whats, model.by.clone());
+    despite::enter(model, act, say, Then::To(to))
 }
 
 /// The title of the page.
@@ -207,6 +211,12 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
                 say(&format!("{} holds {} then.", plan.moved.to, model.state.lots.get(lot).label), Meaning::Base);
             }
             say(&turbidity_words(page, &plan), Meaning::Base);
+            if let Some(hold) = &plan.barred {
+                say(&hold.to_string(), Meaning::Held);
+            }
+            for question in &plan.questions {
+                say(&question.to_string(), Meaning::Warning);
+            }
             for broken in &plan.broken {
                 say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
             }

@@ -313,6 +313,10 @@ fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Lin
         let text = format!("No vessel of their colour holds enough for {without} of them, {}", litres(plan.uncovered));
         lines.push(Line::styled(fit(&text, width, marks), style(Meaning::Over)));
     }
+    if let Some(why) = model.state.suspect_words(model.state.vessels.get(id)) {
+        let suspect = wrap(&format!("{label} is suspect: {why}"), width, marks).into_iter();
+        lines.extend(suspect.map(|line| Line::styled(line, style(Meaning::Warning))));
+    }
     // How its wine differs is said of the barrels that it tops; of one that tops none, of all.
     let its: Vec<Stop> = plan.stops.iter().filter(|stop| stop.from == Some(id)).cloned().collect();
     if let Some(difference) = model.state.difference(id, if its.is_empty() { &plan.stops } else { &its }) {

@@ -9,8 +9,10 @@ use crate::cellar::label::Label;
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::cellar::walk::{Hose, Next, topped};
+use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::cursor::Cursor;
+use crate::tui::despite;
 use crate::tui::find::near;
 use crate::tui::model::{Model, Tone};
 use crate::tui::source::{For, SourceChoice};
@@ -51,8 +53,10 @@ pub(super) fn top_barrel(model: &mut Model) -> Wishes {
     let Some((id, vessel)) = model.chosen().zip(model.chosen_vessel()) else { return Vec::new() };
     let label = vessel.label.clone();
     if let Some(hold) = &vessel.held {
-        let text =
-            format!("{label} is held: {}. Press h to free it, or type the litres to top it all the same.", hold.why);
+        let text = format!(
+            "{label} is held: {}. h frees it; to top it all the same type the litres, then say why.",
+            hold.reason()
+        );
         return refuse(model, text);
     }
     if !in_round(model, id) {
@@ -137,7 +141,11 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
 
 /// Enters toppings, unless they surprise or cost a lot a claim that it holds: then the person is asked once.
 fn enter_or_ask(model: &mut Model, toppings: Vec<What>, say: String) -> Wishes {
-    if asking::may_enter(model, &toppings) { model.enter(toppings, say, Then::GoOn) } else { Vec::new() }
+    if !asking::may_enter(model, &toppings) {
+        return Vec::new();
+    }
+    let act = Act::of(toppings, model.by.clone());
+    despite::enter(model, act, say, Then::GoOn)
 }
 
 /// Why a typed text is nothing, with labels that are near it.
@@ -170,21 +178,24 @@ pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes 
     if let (For::Change, Some(round)) = (choice.purpose, model.round()) {
         let lot = choice.against_the_plan(model);
         let round = model.state.rounds.get(round).label.clone();
-        let changed = vec![What::SourceChanged(SourceChanged { round, from: from.clone(), lot })];
-        if !asking::may_enter(model, &changed) {
-            return Vec::new();
-        }
-        return model.enter(changed, format!("Topping from {from} now."), Then::Stay);
+        let changed = What::SourceChanged(SourceChanged { round, from: from.clone(), lot });
+        return enter_source(model, changed, format!("Topping from {from} now."), Then::Stay);
     }
     let room = model.state.rooms.get(room).label.clone();
     match new_label(model, &room) {
         Some(round) => {
             let say = format!("The round {round} has begun, topping from {from}.");
             let begun = What::RoundBegun(Box::new(RoundBegun { round, room, from: Some(from) }));
-            model.enter(vec![begun], say, Then::Begin)
+            enter_source(model, begun, say, Then::Begin)
         }
         None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
     }
+}
+
+/// Enters from which vessel is topped, unless its wine is suspect: then the person is asked once.
+fn enter_source(model: &mut Model, what: What, say: String, then: Then) -> Wishes {
+    let whats = vec![what];
+    if asking::may_enter(model, &whats) { model.enter(whats, say, then) } else { Vec::new() }
 }
 
 /// A label for a round of a room that begins now: room and date, with a number where there was one already.

@@ -10,6 +10,7 @@ use crate::cellar::marks::Mark;
 use crate::cellar::noting::Noted;
 use crate::cellar::state::State;
 use crate::cellar::tasting::Impression;
+use crate::tui::despite::Barred;
 use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names_a_length, parse_millimetres};
 
 /// What the words are.
@@ -25,6 +26,8 @@ pub enum About {
     Free,
     /// A note.
     Note,
+    /// Why something is done despite a hold.
+    Despite,
 }
 
 impl About {
@@ -37,6 +40,7 @@ impl About {
             About::Hold => "Hold it, why",
             About::Free => "Free it, why",
             About::Note => "Note",
+            About::Despite => "Despite the hold, why",
         }
     }
 }
@@ -50,13 +54,21 @@ pub struct Words {
     pub vessel: Label,
     /// The words so far.
     pub text: String,
+    /// What waits for them, where they are the reason of something.
+    pub barred: Option<Box<Barred>>,
 }
 
 impl Words {
     /// An empty line.
     #[must_use]
     pub fn new(about: About, vessel: &Label) -> Words {
-        Words { about, vessel: vessel.clone(), text: String::new() }
+        Words { about, vessel: vessel.clone(), text: String::new(), barred: None }
+    }
+
+    /// An empty line for the reason of what a hold on a vessel bars.
+    #[must_use]
+    pub fn despite(vessel: &Label, barred: Barred) -> Words {
+        Words { barred: Some(Box::new(barred)), ..Words::new(About::Despite, vessel) }
     }
 
     /// Takes a character or a paste; what could disturb a screen is left out.
@@ -109,6 +121,8 @@ impl Words {
             About::Hold => What::Held(Held { vessel, why: Text::new(words)? }),
             About::Free => What::Freed(Freed { vessel, why: Text::new(words)? }),
             About::Note => What::Noted(Noted { about: vessel, text: Text::new(words)? }),
+            // They are no fact of their own: they stand on the facts that wait for them.
+            About::Despite => return Ok(None),
         }))
     }
 }

@@ -106,6 +106,9 @@ fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec
     if !plan.held.is_empty() {
         say(&format!("held and left out: {}", names(&model.state, &plan.held)), Meaning::Held);
     }
+    if !plan.suspect.is_empty() {
+        say(&format!("suspect: {}", model.state.suspects_in_words(&plan.suspect)), Meaning::Warning);
+    }
     for broken in then.broken.iter().take(CLAIMS_NAMED) {
         say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
     }

@@ -11,10 +11,12 @@ use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
+use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::assemblage;
 use crate::tui::bottling;
 use crate::tui::checklist;
+use crate::tui::despite;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
 use crate::tui::fining;
@@ -315,7 +317,7 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
         Some(&Entry::TryAgent(tank)) => fining::choose_agent(model, tank),
         Some(&Entry::Check(lot)) => return checklist::show(model, lot),
         Some(&Entry::Bottle(_)) => bottling::open(model),
-        Some(&Entry::Sulfur(lot)) => model.mode = Mode::Dosing(DosingPage::new(model, lot, 0)),
+        Some(&Entry::Sulfur(lot)) => model.mode = Mode::Dosing(DosingPage::here(model, lot)),
         None => {}
     }
     Vec::new()
@@ -332,6 +334,9 @@ pub(super) fn take_up(model: &mut Model, work: WorkId) {
     } else {
         task.caution().map_or_else(String::new, |caution| format!(" {caution}"))
     };
+    let suspects =
+        model.state.suspects_of_work(model.state.works.get(work)).map_or_else(String::new, |it| format!(" {it}"));
+    let to_know = to_know + &suspects;
     model.say(format!("Walking the work {label}.{to_know}"), Tone::Done);
     go_on_after(model, None);
 }
@@ -371,11 +376,19 @@ fn go_on_after(model: &mut Model, after: Option<VesselId>) {
 pub(super) fn do_barrel(model: &mut Model) -> Wishes {
     let (Some(id), Some(vessel)) = (model.chosen(), model.chosen_vessel()) else { return Vec::new() };
     let label = vessel.label.clone();
-    if let Some(hold) = &vessel.held {
-        let text = format!("{label} is held: {}. Press h to free it, or s to skip it.", hold.why);
+    if let Some(hold) = vessel.held.as_ref().filter(|_| moves_wine(model)) {
+        let text = format!(
+            "{label} is held: {}. h frees it, s skips it; to do it all the same type the litres, then say why.",
+            hold.reason()
+        );
         return refuse(model, text);
     }
     enter(model, &[id], label.as_str())
+}
+
+/// Whether the work that is walked moves wine, which a hold bars.
+fn moves_wine(model: &Model) -> bool {
+    model.working.is_some_and(|id| model.state.works.get(id).task.tank().is_some())
 }
 
 /// What is left of the work in some slots of this room is done as expected.
@@ -402,13 +415,14 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             let blends = matches!(model.state.works.get(work).task, Task::Blending { .. });
             let question =
                 if blends { assemblage::claims_lost(model, work) } else { asking::claims_lost(model, &deed.whats) };
-            if !asking::may_go_on(model, question) {
+            if !asking::may_go_on(model, question) || !asking::may_enter_whatever_it_costs(model, &deed.whats) {
                 return Vec::new();
             }
             let done = model.state.works.get(work).task.done_words();
             let volume =
                 if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", litres(deed.volume)) };
-            model.enter(deed.whats, format!("{who} {done}{volume}."), Then::GoOn)
+            let act = Act::of(deed.whats, model.by.clone());
+            despite::enter(model, act, format!("{who} {done}{volume}."), Then::GoOn)
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }

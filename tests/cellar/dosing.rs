@@ -202,6 +202,25 @@ fn what_is_held_empty_or_has_enough_is_left_out_and_named() {
     assert_eq!(plan.left_out[0].1, LeftOut::Unknown(Unknown::Untested(Analyte::Ph)));
 }
 
+/// A hold lets one cure: the held barrel that is named is dosed, with its lot or alone; work over the lot leaves it out.
+#[test]
+fn a_held_barrel_that_is_named_is_dosed() {
+    let cellar = known()
+        .given(json!({"kind": "held", "vessel": "B1", "why": "volatile"}))
+        .given(tested("B1", &json!({"ph": 3.6, "free_so2_mg_l": 6})));
+    let (named, lot) = (vec![cellar.state.vessels.find("B1").unwrap()], cellar.state.lots.find("R"));
+    let with = |vessels: &[_], lot| {
+        let of = Dosed { lot, vessels: vessels.to_vec(), ..Dosed::default() };
+        plan(&cellar, DosingAsked { of, ..asked(&cellar, "R") })
+    };
+    let over_the_lot = with(&[], lot);
+    assert!(over_the_lot.is_err() || !labels(&cellar, &over_the_lot.unwrap()).contains(&"B1".to_owned()));
+    for plan in [with(&named, None).unwrap(), with(&named, lot).unwrap()] {
+        assert_eq!(labels(&cellar, &plan).iter().filter(|label| *label == "B1").count(), 1);
+        assert!(left_out(&cellar, &plan).iter().all(|(who, _)| who != "B1"));
+    }
+}
+
 #[test]
 fn a_stack_and_a_lot_may_be_dosed_alike() {
     let cellar = Cellar::furnished()

@@ -3,7 +3,7 @@
 use barrelwalk::cellar::group::Group;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, moved};
+use crate::support::given::{Cellar, LITRE, moved, topped};
 
 fn tested(vessel: &str, va: f64) -> Value {
     json!({"kind": "tested", "vessel": vessel, "va_g_l": va})
@@ -43,7 +43,7 @@ fn volatile_acidity_above_the_alarm_makes_a_wine_suspect() {
     let walked: Vec<_> = plan.stops.iter().map(|stop| (label(stop.vessel), stop.group, stop.from.map(label))).collect();
     assert_eq!(walked, [("B2", Group::Clean, Some("T")), ("B1", Group::Suspect, Some("T"))]);
     assert_eq!(plan.suspect_sources.into_iter().map(label).collect::<Vec<_>>(), ["K"]);
-    assert!(!plan.sources.into_iter().map(label).any(|source| source == "K"));
+    assert_eq!(plan.sources.last().copied().map(label), Some("K"));
 }
 
 #[test]
@@ -173,4 +173,55 @@ fn a_taste_stands_for_wood_and_for_the_fill_of_steel() {
     let cellar = cellar.given(empty("K", 80)).given(empty("B1", 225)).given(moved("T", "K", 50 * LITRE));
     let cellar = cellar.given(moved("T", "B1", 225 * LITRE));
     assert_eq!((why(&cellar, "K").as_str(), why(&cellar, "B1").as_str()), ("", "Brettanomyces tasted on 1 Sep"));
+}
+
+const ACID: &str = "volatile acidity 1.60 g/L on 1 Sep, above the alarm at 0.90";
+
+/// Whoever chooses a suspect vessel for a round is asked then, and not at every barrel.
+#[test]
+fn a_suspect_topping_vessel_is_asked_about_once() {
+    let asks = format!("K is suspect: {ACID}. Other wine would be topped from it.");
+    let cellar = with_keg(80).given(tested("K", 1.6));
+    let begun = |from: &str| json!({"kind": "round_begun", "round": "r", "room": "long", "from": from});
+    assert_eq!(cellar.clone().when(begun("K")).asked(), [asks.as_str()]);
+    assert_eq!(cellar.clone().when(begun("T")).asked(), [""; 0]);
+    let walked = cellar.clone().given(begun("T"));
+    let changed = json!({"kind": "source_changed", "round": "r", "from": "K"});
+    assert_eq!(walked.clone().when(changed.clone()).asked(), [asks.as_str()]);
+    let one = || topped("B1", "K", 100_000);
+    assert_eq!(walked.clone().when(one()).asked(), [asks.as_str()]);
+    let chosen = walked.given(changed);
+    assert_eq!(chosen.clone().when(one()).asked(), [""; 0]);
+    // The plan of what is left goes by what was chosen.
+    let round = chosen.state.rounds.find("r").expect("a round");
+    let plan = chosen.state.plan_rest(round, chosen.now());
+    assert_eq!(plan.suspect_sources, []);
+    assert!(plan.sources.contains(&chosen.state.vessels.find("K").expect("a keg")));
+}
+
+/// A suspect wine is asked about before it comes into other wine, unless the work that it is of has named it.
+#[test]
+fn suspect_wine_is_named_before_it_comes_into_other_wine() {
+    let racked = |to: &str| json!({"kind": "wine_moved", "from": "B1", "to": to, "volume_ul": 200 * LITRE, "purpose": "racking"});
+    let cellar = with_keg(80).given(tested("B1", 1.6));
+    assert_eq!(cellar.clone().when(racked("T")).asked(), [format!("B1 is suspect: {ACID}. Its wine would go into T.")]);
+    assert_eq!(cellar.clone().when(racked("E")).asked(), [""; 0]);
+    let asked = barrelwalk::cellar::racking::RackingAsked {
+        lot: cellar.state.lots.find("R").expect("a lot"),
+        racks: Vec::new(),
+        to: cellar.state.vessels.find("T").expect("a tank"),
+        into: None,
+    };
+    let plan = cellar.state.plan_racking(asked, cellar.now()).expect("a plan");
+    assert_eq!(cellar.state.suspects_in_words(&plan.suspect), format!("B1 ({ACID})"));
+    let set = json!({"kind": "work_set", "work": "w", "task": "racking", "to": "T", "stops": [{"vessel": "B1", "volume_ul": 200 * LITRE}]});
+    assert_eq!(cellar.given(set).when(racked("T")).asked(), [""; 0]);
+}
+
+#[test]
+fn the_review_of_a_lot_names_its_suspects() {
+    let cellar = Cellar::furnished().given(tested("B1", 1.6));
+    let lot = cellar.state.lots.find("R").expect("a lot");
+    let review = cellar.state.review(lot, cellar.now());
+    assert_eq!(cellar.state.suspects_in_words(&review.suspect), format!("B1 ({ACID})"));
 }

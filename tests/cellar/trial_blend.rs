@@ -158,3 +158,17 @@ fn what_an_open_work_still_takes_is_not_blended() {
     let aside = Cellar::furnished().given(tank_of("X", 3_000)).given(tank_of("Y", 3_000)).given(set).given(revealed());
     aside.given(other).given(chosen("417", "X", 1_200));
 }
+
+/// A hold bars the blend as it bars the moves, and a suspect wine is named before.
+#[test]
+fn a_held_vessel_gives_nothing_to_a_blend_and_a_suspect_one_is_named() {
+    let held = |vessel: &str| json!({"kind": "held", "vessel": vessel, "why": "film"});
+    for vessel in ["U", "X"] {
+        let cellar = opened().given(held(vessel));
+        cellar.clone().when(chosen("417", "X", 1_000)).then_counted_in_doubt(&format!("{vessel} is held: film."));
+        cellar.when(chosen("417", "X", 1_000)).then_taken_despite();
+    }
+    let suspect = opened().given(json!({"kind": "tested", "vessel": "U", "va_g_l": 1.1}));
+    let asked = suspect.when(chosen("417", "X", 1_000)).asked();
+    assert!(asked[0].starts_with("U is suspect: volatile acidity 1.10 g/L") && asked.len() == 1, "{asked:?}");
+}

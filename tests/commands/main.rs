@@ -16,6 +16,7 @@ mod gauging;
 #[path = "../support/given.rs"]
 #[allow(dead_code)] // each test program uses its own part
 mod given;
+mod holding;
 mod panel;
 mod program;
 mod racking;

@@ -211,9 +211,11 @@ fn toppings(facts: &mut Vec<String>) {
             continue;
         }
         let volume = 1_100_000 + index as u64 * 30_000;
+        // This one is held by then, and kept full all the same.
+        let despite = if label == "W-02" { r#","despite":"kept full""# } else { "" };
         facts.push(fact(
             day,
-            &format!(r#""kind":"topped","vessel":"{label}","from":"{from}","volume_ul":{volume},"full":true"#),
+            &format!(r#""kind":"topped","vessel":"{label}","from":"{from}","volume_ul":{volume},"full":true{despite}"#),
         ));
     }
 }

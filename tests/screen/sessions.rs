@@ -5,6 +5,7 @@ use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::Message;
 
 use crate::cellar::{self, fact, morning};
+use crate::pictures::keep;
 use crate::walk::Walk;
 
 /// What is said of a round at the top of the screen.
@@ -31,6 +32,43 @@ fn kinds(walk: &Walk) -> Vec<String> {
         body["vessel"].as_str().map_or(kind.to_owned(), |vessel| format!("{kind} {vessel}"))
     };
     walk.facts().iter().map(|fact| about(fact)).collect()
+}
+
+/// A held barrel is topped for a reason, which stands on the fact; undo takes both back.
+#[test]
+fn a_held_barrel_is_topped_for_a_reason_that_is_kept() {
+    let mut walk = Walk::small();
+    walk.press("b enter `0404` enter space");
+    let refused = "0404 is held: film on the surface, waits for the laboratory. h frees it; to top it all the same type the litres, \
+                   then say why.";
+    assert_eq!(walk.said(), refused);
+    walk.press("`1.2` enter `kept full so that the film gets no air` enter");
+    assert_eq!(walk.said().split(" 0").next(), Some("0404 topped, 1.2 L."));
+    let facts = walk.facts();
+    let topped = facts.last().unwrap();
+    let despite = r#"topped {"despite":"kept full so that the film gets no air","vessel":"0404""#;
+    assert!(topped.starts_with(despite), "{topped}");
+    assert_eq!(walk.model.state.discrepancies.len(), 0);
+    walk.press("u");
+    assert!(walk.said().starts_with("Undone:"), "{}", walk.said());
+}
+
+/// A suspect keg is offered last, with why, and asked about once.
+#[test]
+fn a_suspect_topping_vessel_is_asked_about_when_it_is_chosen() {
+    let before = Walk::small();
+    cellar::record(before.path(), &[cellar::fact("11-24", r#""kind":"tested","vessel":"K1","va_g_l":1.6"#)]);
+    let mut walk = before.reopened();
+    walk.press("b");
+    keep(&walk, "source-suspect");
+    walk.press("end enter");
+    let asks = "K1 is suspect: volatile acidity 1.60 g/L on 24 Nov, above the alarm at 0.90. Other wine would be topped from it.";
+    assert!(walk.said().contains(asks), "{}", walk.said());
+    assert_eq!(walk.facts(), [""; 0]);
+    walk.press("enter");
+    assert!(walk.said().ends_with("topping from K1."), "{}", walk.said());
+    walk.press("space");
+    assert!(walk.said().starts_with("0401 topped"), "{}", walk.said());
 }
 
 /// A dip is read from the barrel's own table; a bare number is asked about and may be completed, a deep one is refused.
@@ -85,7 +123,12 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     assert_eq!(walk.said(), "0413 held.");
     walk.press("space");
     assert!(walk.said().contains("0413 is held: seeps at the head"), "{}", walk.said());
-    walk.press("h `dried` enter");
+    // Litres that are typed ask for the reason; left by esc they are still there.
+    walk.press("`1.2` enter");
+    assert!(walk.text(80, 24).contains("0413 Despite the hold, why: _"), "{}", walk.text(80, 24));
+    walk.press("esc");
+    assert_eq!(walk.model.typed, "1.2");
+    walk.press("esc h `dried` enter");
     assert_eq!(walk.said(), "0413 freed.");
     walk.press("w `wedge is loose` enter e");
     let wants = "0423 is topped from K2. x, then enter, takes it.";

@@ -100,6 +100,13 @@ fn what_cannot_be_pressed_in_a_work_says_why() {
     let mut walk = racking();
     walk.press("h `film` enter space");
     assert!(walk.said().contains("W-01 is held: film"), "{}", walk.said());
+    // Typed litres ask for the reason; without one nothing is stored, and what was typed is there again.
+    walk.press("`224` enter");
+    keep(&walk, "words-despite");
+    walk.press("enter");
+    assert!(walk.said().starts_with("Say in a few words why"), "{}", walk.said());
+    walk.press("esc esc");
+    assert_eq!(tank(&walk), Volume::ZERO);
     walk.press("n `12` enter");
     assert!(walk.said().contains("is expected? Enter again"), "{}", walk.said());
     walk.press("enter");
@@ -211,6 +218,25 @@ fn sulfur_dioxide_for_a_lot_is_planned_walked_and_ticked() {
     assert_eq!((walk.at_vessel(), progress(&walk)), ("W-03", (1, 0, 3)));
     walk.press("e");
     assert_eq!(progress(&walk), (3, 0, 3), "{}", walk.said());
+}
+
+/// Who stands at a held barrel means to cure it: its dose is planned alone, and asked about once before it is given.
+#[test]
+fn a_held_barrel_is_given_its_dose() {
+    let (_home, mut walk) = tested();
+    walk.press("`W-01` enter h `volatile` enter d down enter");
+    keep(&walk, "dosing-held");
+    walk.press("enter");
+    assert_eq!((walk.at_vessel(), progress(&walk)), ("W-01", (0, 0, 1)));
+    walk.press("space");
+    let asks = "W-01 is held: volatile. potassium metabisulfite would go into it. Press the same key again to \
+                confirm.";
+    assert_eq!((walk.said(), progress(&walk)), (asks, (0, 0, 1)));
+    walk.press("space");
+    assert_eq!(progress(&walk), (1, 0, 1), "{}", walk.said());
+    // Of its lot the others are dosed without it, which is named.
+    walk.press("z enter `W-03` enter d down enter");
+    assert!(walk.text(100, 40).contains("left out, held: W-01, W-02"), "{}", walk.text(100, 40));
 }
 
 #[test]

@@ -8,7 +8,7 @@
 //! ```
 
 use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::decide::decide;
+use barrelwalk::cellar::decide::{decide, decide_despite};
 use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
 use barrelwalk::cellar::ledger::{Division, Row, ledger};
@@ -130,12 +130,16 @@ impl Cellar {
 
     /// A fact of the log, whether it may be done or not.
     #[track_caller]
-    pub fn loaded(mut self, told: impl Told) -> Cellar {
-        let what = told.what();
+    pub fn loaded(self, told: impl Told) -> Cellar {
+        self.folded(&told.what(), false)
+    }
+
+    fn folded(mut self, what: &What, despite: bool) -> Cellar {
         self.n += 1;
         self.now = self.now.at_instant(self.now.instant() + 60_000_000);
-        let stamp = Stamp::new(FactId { device: self.device.clone(), n: self.n }, self.now);
-        evolve(&mut self.state, &stamp, &what);
+        let id = FactId { device: self.device.clone(), n: self.n };
+        let stamp = Stamp { despite, ..Stamp::new(id, self.now) };
+        evolve(&mut self.state, &stamp, what);
         self
     }
 
@@ -269,6 +273,25 @@ impl When {
         let cellar = self.cellar.loaded(self.what);
         assert_eq!(cellar.discrepancies()[kept..], [], "a discrepancy though it was taken");
         cellar
+    }
+
+    /// It may be done despite a hold or a checklist, and is done without a discrepancy.
+    #[track_caller]
+    pub fn then_taken_despite(self) -> Cellar {
+        let now = self.cellar.now;
+        if let Err(refusal) = decide_despite(&self.cellar.state, &self.what, true, now, now) {
+            panic!("{:?} is refused: {refusal}", self.what);
+        }
+        let kept = self.cellar.state.discrepancies.len();
+        let cellar = self.cellar.folded(&self.what, true);
+        assert_eq!(cellar.discrepancies()[kept..], [], "a discrepancy though it was taken");
+        cellar
+    }
+
+    /// What is asked before it is done.
+    pub fn asked(&self) -> Vec<String> {
+        let questions = self.cellar.state.questions(std::slice::from_ref(&self.what), self.cellar.now);
+        questions.iter().map(ToString::to_string).collect()
     }
 
     /// It is refused with a sentence that has this part. The cellar is as it was.

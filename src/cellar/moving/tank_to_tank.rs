@@ -6,6 +6,7 @@ use crate::cellar::fact::What;
 use crate::cellar::filtration::{Turbidity, share_of};
 use crate::cellar::label::Text;
 use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::units::{Volume, VolumeUnit};
@@ -57,6 +58,10 @@ pub struct MovePlan {
     pub lot: Option<LotId>,
     /// How turbid the wine was when it was last tested.
     pub before: Option<Turbidity>,
+    /// What bars it, unless a reason is given: that one of the two is held.
+    pub barred: Option<Refusal>,
+    /// What would surprise, but for the claims.
+    pub questions: Vec<Question>,
     /// The claims that lots hold and would hold no longer.
     pub broken: Vec<Broken>,
 }
@@ -102,13 +107,16 @@ impl State {
         let lot = asked.lot.or(if target.wine.is_empty() { source.lot } else { target.lot });
         let (stays, beyond) = (there.saturating_sub(moved.leaves()), moved.leaves().saturating_sub(there));
         let what = What::WineMoved(Box::new(moved.clone()));
-        what.deed().permitted(self, false)?;
+        // A hold bars the act, not the plan: it is named beside it.
+        what.deed().permitted(self, true)?;
         Ok(MovePlan {
             lost: moved.lost_from(source),
             stays: if moved.empties { Volume::ZERO } else { stays },
             beyond,
             lot,
             before: self.turbidity_of(asked.from),
+            barred: what.deed().barred(self),
+            questions: what.deed().asked(self, at),
             broken: self.broken_by(&[what], at, self.practice.rules),
             moved,
         })

@@ -14,6 +14,7 @@ use crate::cellar::job::Job;
 use crate::cellar::label::{LABEL_CHARACTERS, Label};
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{Lot, LotId, State, TrialId, VesselId, Work, WorkId};
 use crate::cellar::work::{Stop, Task, Tick};
@@ -86,6 +87,15 @@ pub struct ReadyBlend {
     lot: Option<LotId>,
     colour: Colour,
     work: Label,
+}
+
+impl ReadyBlend {
+    /// The vessels of the wines that have a share.
+    fn used(&self, state: &State) -> Vec<VesselId> {
+        let components = state.trials.get(self.trial).components();
+        let used = components.iter().zip(self.shares.millionths()).filter(|(_, share)| **share > 0);
+        used.map(|(component, _)| component.vessel).collect()
+    }
 }
 
 impl BlendChosen {
@@ -230,6 +240,16 @@ impl Job for BlendChosen {
         other
             .or_else(|| portions.iter().find_map(|portion| self.takes_promised(state, trial, portion)))
             .map(Refusal::from)
+    }
+
+    fn bar(&self, state: &State, ready: &ReadyBlend) -> Option<Refusal> {
+        let mut named = ready.used(state);
+        named.push(ready.into);
+        state.barred(&named)
+    }
+
+    fn questions(&self, state: &State, ready: &ReadyBlend, _at: Moment) -> Vec<Question> {
+        ready.used(state).into_iter().filter_map(|id| state.asks_of_suspect(id, ready.into)).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBlend) {

@@ -74,6 +74,7 @@ fn sections(model: &Model, review: &LotReview, width: usize) -> Vec<Vec<Line<'st
         on.head(review),
         on.places(review),
         on.held(review),
+        on.suspect(review),
         on.mix_head(review),
         on.by(review, Quality::Forest),
         on.by(review, Quality::Cooper),
@@ -187,6 +188,17 @@ impl Sheet<'_> {
             self.words(&format!("{}: {why}", self.label(id)), Meaning::Held)
         });
         self.titled(&format!("Held, {}", counted(review.held.len(), "vessel")), held.flatten().collect())
+    }
+
+    fn suspect(&self, review: &LotReview) -> Vec<Line<'static>> {
+        if review.suspect.is_empty() {
+            return Vec::new();
+        }
+        let suspect = review.suspect.iter().map(|&id| {
+            let why = self.model.state.suspect_words(self.model.state.vessels.get(id)).unwrap_or_default();
+            self.words(&format!("{}: {why}", self.label(id)), Meaning::Warning)
+        });
+        self.titled(&format!("Suspect, {}", counted(review.suspect.len(), "vessel")), suspect.flatten().collect())
     }
 
     fn mix_head(&self, review: &LotReview) -> Vec<Line<'static>> {

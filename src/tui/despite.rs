@@ -1,0 +1,78 @@
+//! What a hold bars can still be done on the screen, for a reason: a line asks for it, and it is kept with what was done.
+
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, Text};
+use crate::cellar::refusal::Refusal;
+use crate::cellar::state::State;
+use crate::desk::Act;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::screen::Effect;
+use crate::tui::update::Wishes;
+use crate::tui::words::Words;
+use crate::tui::work::{Then, Work};
+
+/// An act that waits for the reason for which it is done despite a hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Barred {
+    act: Act,
+    say: String,
+    then: Then,
+    /// Where it was entered, and is gone back to.
+    page: Mode,
+}
+
+/// Wishes that an act be stored; where a hold bars it, the reason is asked for first.
+pub(super) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
+    let Some((vessel, refusal)) = barred(&model.state, &act.whats) else {
+        return vec![Effect::Work(Work::Enter { act, say, then })];
+    };
+    model.say(refusal.to_string(), Tone::Notice);
+    let page = std::mem::replace(&mut model.mode, Mode::Floor);
+    model.mode = Mode::Words(Words::despite(&vessel, Barred { act, say, then, page }));
+    Vec::new()
+}
+
+/// What bars some facts, if something does, and the vessel that it is about.
+fn barred(state: &State, whats: &[What]) -> Option<(Label, Refusal)> {
+    let barred = |what: &What| {
+        let refusal = what.deed().barred(state)?;
+        let held = if let Refusal::HeldBack { vessel, .. } = &refusal { Some(vessel) } else { what.deed().subject() };
+        Some((held?.clone(), refusal))
+    };
+    whats.iter().find_map(barred)
+}
+
+/// The reason is given, and the act is stored with it.
+pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Wishes {
+    let reason = words.text.trim();
+    if reason.is_empty() {
+        model.say("Say in a few words why it is done all the same, or press esc to leave it.", Tone::Refused);
+        return Vec::new();
+    }
+    match Text::new(reason) {
+        Ok(reason) => {
+            let Barred { act, say, then, page } = barred.clone();
+            go_back(model, page);
+            let act = Act { despite: Some(reason), ..act };
+            vec![Effect::Work(Work::Enter { act, say, then })]
+        }
+        Err(error) => {
+            model.say(error.to_string(), Tone::Refused);
+            Vec::new()
+        }
+    }
+}
+
+/// The reason is not given: nothing is stored, and what was written is still there.
+pub(super) fn leave(model: &mut Model, barred: &Barred) {
+    go_back(model, barred.page.clone());
+}
+
+/// Goes back to where the act was entered, as far as that is still there.
+fn go_back(model: &mut Model, page: Mode) {
+    model.mode = match page {
+        Mode::Move(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Move),
+        Mode::Bottling(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Bottling),
+        _ => Mode::Floor,
+    };
+}
