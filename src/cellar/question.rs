@@ -23,7 +23,7 @@ pub enum Question {
     ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
     #[error("{0}")]
     OtherWine(Box<OtherWine>),
-    #[error("{vessel} is held: {why}. {material} would go into it.")]
+    #[error("{vessel} is held: {why}. It would be given {material}.")]
     TreatedHeld { vessel: Label, why: String, material: Label },
     #[error("{vessel} is suspect: {why}. Its wine would go into {into}.")]
     SuspectWine { vessel: Label, why: String, into: Label },

@@ -63,8 +63,7 @@ impl DosingPage {
     /// The doses of a lot, or of the held vessel under the cursor: whoever stands at one means to cure it.
     #[must_use]
     pub fn here(model: &Model, lot: LotId) -> DosingPage {
-        let held = model.chosen_vessel().filter(|vessel| vessel.held.is_some()).map(|vessel| vessel.label.clone());
-        DosingPage::new(model, lot, held, 0)
+        DosingPage::new(model, lot, held_here(model), 0)
     }
 
     /// The same doses in another form.
@@ -76,8 +75,8 @@ impl DosingPage {
 
 /// Begins the work of the doses.
 pub(super) fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
-    let lot = model.state.lots.get(page.lot).label.clone();
-    let Some(work) = model.state.new_work_label(&format!("sulfur {lot}"), model.now) else {
+    let of = page.held.as_ref().unwrap_or(&model.state.lots.get(page.lot).label);
+    let Some(work) = model.state.new_work_label(&format!("sulfur {of}"), model.now) else {
         model.say("This lot was treated too often today to name another work.", Tone::Refused);
         return Vec::new();
     };
@@ -179,10 +178,20 @@ fn millilitres(volume: Volume) -> String {
     volume.show(VolumeUnit::Millilitre, 0)
 }
 
+/// The vessel under the cursor, where it is held.
+pub(super) fn held_here(model: &Model) -> Option<Label> {
+    model.chosen_vessel().filter(|vessel| vessel.held.is_some()).map(|vessel| vessel.label.clone())
+}
+
+/// What is dosed, in words: a lot, or a held vessel of it alone.
+pub(super) fn called(model: &Model, lot: LotId, held: Option<&Label>) -> String {
+    match held {
+        Some(held) => format!("Sulfur dioxide for {held}, which is held"),
+        None => format!("Sulfur dioxide for {}", model.state.lots.get(lot).label),
+    }
+}
+
 /// The title of the page.
 pub(super) fn title(model: &Model, page: &DosingPage) -> String {
-    match &page.held {
-        Some(held) => format!("Sulfur dioxide for {held}, which is held"),
-        None => format!("Sulfur dioxide for {}", model.state.lots.get(page.lot).label),
-    }
+    called(model, page.lot, page.held.as_ref())
 }

@@ -340,8 +340,9 @@ fn source_line(model: &Model, id: VesselId) -> String {
         (lot.label.to_string(), lot.colour.to_string())
     });
     let now = if model.source() == Some(id) { ", in use now" } else { "" };
+    let suspect = if model.state.is_suspect(vessel) { ", suspect" } else { "" };
     let label = left(vessel.label.as_str(), 12, model.looks.marks);
-    format!("{label} {:>9}  {colour:<5} {lot}{now}", litres(vessel.volume()))
+    format!("{label} {:>9}  {colour:<5} {lot}{now}{suspect}", litres(vessel.volume()))
 }
 
 fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {

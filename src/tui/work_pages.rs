@@ -8,6 +8,7 @@ use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
 use crate::tui::asking;
 use crate::tui::assemblage;
+use crate::tui::dosing;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
 use crate::tui::text::{fit, left, tail, wrap};
@@ -40,7 +41,7 @@ fn entry_line(model: &Model, entry: Entry) -> String {
             format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
         }
         Entry::Sulfur(lot) => {
-            format!("Sulfur dioxide for {}: plan it", model.state.lots.get(lot).label)
+            format!("{}: plan it", dosing::called(model, lot, dosing::held_here(model).as_ref()))
         }
         Entry::Move(tank) => {
             format!("Rack or filter {} into another tank: plan it", model.state.vessels.get(tank).label)

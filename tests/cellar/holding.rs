@@ -82,6 +82,6 @@ fn an_addition_to_a_held_vessel_is_asked_about() {
     let cellar = Cellar::furnished();
     assert_eq!(cellar.clone().when(given.clone()).asked(), [""; 0]);
     let when = cellar.given(held("B1", "volatile acidity")).when(given);
-    assert_eq!(when.asked(), ["B1 is held: volatile acidity. potassium metabisulfite would go into it."]);
+    assert_eq!(when.asked(), ["B1 is held: volatile acidity. It would be given potassium metabisulfite."]);
     when.then_taken();
 }

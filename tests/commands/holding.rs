@@ -63,7 +63,7 @@ fn a_held_tank_that_is_named_gets_its_dose() {
     assert_eq!(plan["left_out"].as_array().unwrap().len(), 0);
     let given = fact(r#""kind":"treated","vessel":"T1","material":"potassium metabisulfite","amount_ug":20000000"#);
     desk.write("given.jsonl", &given);
-    let asks = "T1 is held: film. potassium metabisulfite would go into it.";
+    let asks = "T1 is held: film. It would be given potassium metabisulfite.";
     desk.refused(&["record", "--careful", "given.jsonl"], asks);
     let (_, said) = desk.heard(&["record", "given.jsonl"]);
     assert!(said.contains(asks), "{said}");

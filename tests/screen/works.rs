@@ -229,7 +229,7 @@ fn a_held_barrel_is_given_its_dose() {
     walk.press("enter");
     assert_eq!((walk.at_vessel(), progress(&walk)), ("W-01", (0, 0, 1)));
     walk.press("space");
-    let asks = "W-01 is held: volatile. potassium metabisulfite would go into it. Press the same key again to \
+    let asks = "W-01 is held: volatile. It would be given potassium metabisulfite. Press the same key again to \
                 confirm.";
     assert_eq!((walk.said(), progress(&walk)), (asks, (0, 0, 1)));
     walk.press("space");
