@@ -7,6 +7,8 @@ mod acts;
 mod cellar;
 #[path = "desk/merging.rs"]
 mod merging;
+#[path = "desk/passed_over.rs"]
+mod passed_over;
 #[path = "desk/refusing.rs"]
 mod refusing;
 #[path = "desk/snapshot.rs"]

@@ -172,10 +172,19 @@ impl Desk {
 
     /// The lines that [`Desk::record`] would refuse; nothing is stored.
     pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
-        self.refresh()?;
+        self.refresh_to_write()?;
         let Examined { candidates, mut outcome, .. } = self.examine(incoming, now, Together::No)?;
         self.try_out(&candidates, Deciding { now, surprises: Surprises::AskedBefore }, &mut outcome)?;
         Ok(outcome.refused_once())
+    }
+
+    /// Takes in what another program appended, and refuses to go on where it cannot be read.
+    pub(super) fn refresh_to_write(&mut self) -> Result<(), DeskError> {
+        self.refresh()?;
+        match self.why_only_read() {
+            Some(why) => Err(DeskError::OnlyRead(why.to_owned())),
+            None => Ok(()),
+        }
     }
 
     /// Admits facts all or none.
@@ -186,7 +195,7 @@ impl Desk {
         together: Together,
     ) -> Result<Admitted, DeskError> {
         for _ in 0..TRIES {
-            self.refresh()?;
+            self.refresh_to_write()?;
             let Examined { candidates, mut outcome, own_fork } = self.examine(incoming, deciding.now, together)?;
             if own_fork && self.access() == Access::ReadWrite {
                 // Another laptop writes under this one's name: from here on they are told apart.

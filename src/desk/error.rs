@@ -18,6 +18,9 @@ pub enum DeskError {
     /// A fact could not be put into words.
     #[error(transparent)]
     Fact(#[from] FactError),
+    /// The cellar holds facts that this program cannot read.
+    #[error("Nothing was written. {0}")]
+    OnlyRead(String),
     /// There is nothing to undo.
     #[error("There is nothing to undo: this laptop has entered nothing that still stands.")]
     NothingToUndo,

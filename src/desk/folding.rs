@@ -5,6 +5,7 @@ use std::ops::ControlFlow;
 use std::sync::mpsc::{Receiver, Sender, channel, sync_channel};
 use std::thread;
 
+use super::passed_over::{PassedOver, Unread};
 use crate::cellar::account::Entry;
 use crate::cellar::evolve::evolve;
 use crate::cellar::fact::{FactKey, Stamp, What};
@@ -36,6 +37,35 @@ pub(super) struct Folded {
     pub reached: Option<FactKey>,
     /// How many facts came past.
     pub passed: i64,
+    /// Which of them could not be read.
+    pub passed_over: PassedOver,
+}
+
+/// What a row of the log holds.
+pub(super) enum Content {
+    /// What happened.
+    Fact(What),
+    /// A fact that is taken back.
+    Gone,
+    /// A fact that this program cannot read.
+    Unread(Box<Unread>),
+}
+
+impl Content {
+    fn read(raw: &RawFact<'_>) -> Content {
+        match What::of_version(raw.kind, raw.version, raw.body) {
+            Ok(what) => Content::Fact(what),
+            Err(error) => Content::Unread(Box::new(Unread::new(raw, error))),
+        }
+    }
+
+    /// The same for a fact that is taken back. One that cannot be read is told all the same: who can say what it would do?
+    pub fn taken_back(self) -> Content {
+        match self {
+            Content::Fact(_) => Content::Gone,
+            other => other,
+        }
+    }
 }
 
 /// A fact on its way to the fold.
@@ -46,26 +76,30 @@ pub(super) struct Decoded {
     pub position: Position,
     /// Whether it arrived after a fact of a later place.
     pub late: bool,
-    /// What happened; `None` where the row cannot be read, which `verify` reports.
-    pub what: Option<What>,
+    /// What it says.
+    pub content: Content,
 }
 
 impl Decoded {
     pub fn read(raw: &RawFact<'_>) -> Decoded {
-        Decoded {
-            stamp: raw.stamp(),
-            position: raw.position(),
-            late: raw.late,
-            what: What::from_body(raw.kind, raw.body).ok(),
-        }
+        Decoded { stamp: raw.stamp(), position: raw.position(), late: raw.late, content: Content::read(raw) }
     }
 
     /// The same for a fold, which passes over what is taken back.
     pub fn read_unless_gone(raw: &RawFact<'_>, retractions: &Retractions) -> Decoded {
         let stamp = raw.stamp();
         let gone = retractions.contains(&stamp.id);
-        let what = if gone { None } else { What::from_body(raw.kind, raw.body).ok() };
-        Decoded { stamp, position: raw.position(), late: raw.late, what }
+        let content = Content::read(raw);
+        let content = if gone { content.taken_back() } else { content };
+        Decoded { stamp, position: raw.position(), late: raw.late, content }
+    }
+
+    /// What happened, if it can be read and stands.
+    pub fn what(&self) -> Option<&What> {
+        match &self.content {
+            Content::Fact(what) => Some(what),
+            Content::Gone | Content::Unread(_) => None,
+        }
     }
 }
 
@@ -85,8 +119,10 @@ impl Folded {
 
     /// Folds one fact; with nothing in it, passes it by.
     pub fn take(&mut self, fact: &Decoded) {
-        if let Some(what) = &fact.what {
-            evolve(&mut self.state, &fact.stamp, what);
+        match &fact.content {
+            Content::Fact(what) => evolve(&mut self.state, &fact.stamp, what),
+            Content::Gone => {}
+            Content::Unread(unread) => self.passed_over.add(unread),
         }
         if !fact.late {
             self.timely = fact.position;
@@ -100,7 +136,7 @@ impl Folded {
 /// of a processor. The answer says nothing.
 pub(super) fn look_ahead(state: &State, coming: &Decoded) {
     let look = || -> Option<u64> {
-        let about = coming.what.as_ref()?.deed().subject()?;
+        let about = coming.what()?.deed().subject()?;
         let vessel = state.vessels.by_label(about.as_str())?;
         let booked = vessel.postings.latest(Entry::Evaporation).as_ul();
         let remembered = vessel.history.lines().next_back().map_or(0, |line| line.id.n);

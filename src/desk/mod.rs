@@ -17,6 +17,7 @@ mod error;
 mod folding;
 mod heads;
 mod news;
+mod passed_over;
 mod snapshot;
 mod tracing;
 mod undo;
@@ -28,6 +29,7 @@ pub use admit::{Admitted, IncomingLine, Surprises};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;
+pub use passed_over::PassedOver;
 pub use tracing::Traced;
 pub use undo::Undone;
 pub use view::Verified;
@@ -57,6 +59,8 @@ pub struct Desk {
     /// Earlier folds, from which a late fact is folded in.
     checkpoints: Checkpoints,
     warnings: Vec<String>,
+    /// What is said where a fact cannot be read.
+    why_only_read: Option<String>,
     /// How far the snapshot came with which it was opened.
     snapshot: Option<FactKey>,
 }
@@ -86,13 +90,36 @@ impl Desk {
             retractions,
             checkpoints: Checkpoints::default(),
             warnings,
+            why_only_read: None,
             snapshot: snapshot.as_ref().and_then(|folded| folded.reached.clone()),
         };
         if let Some(folded) = snapshot {
             desk.checkpoints.add(folded);
         }
         desk.adopt_run(run);
+        desk.heed_what_is_passed_over();
         Ok(desk)
+    }
+
+    /// Where a fact cannot be read, nothing can be entered any more, and nothing beside the file is written.
+    fn heed_what_is_passed_over(&mut self) {
+        if self.live.passed_over.is_empty() {
+            return;
+        }
+        self.log.forbid_writing();
+        let sentence = self.live.passed_over.to_string();
+        match self.why_only_read.replace(sentence.clone()) {
+            Some(earlier) => {
+                self.warnings.iter_mut().filter(|said| **said == earlier).for_each(|said| said.clone_from(&sentence))
+            }
+            None => self.warnings.push(sentence),
+        }
+    }
+
+    /// Why nothing can be entered though the file may be written: a sentence on the facts that this program cannot read.
+    #[must_use]
+    pub fn why_only_read(&self) -> Option<&str> {
+        self.why_only_read.as_deref()
     }
 
     /// What the person should know about this file.

@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Decoded, Folded, Run, Until, fold_log};
+use super::folding::{Content, Decoded, Folded, Run, Until, fold_log};
 use super::heads::Heads;
 use crate::cellar::fact::{FactId, FactKey, What};
 use crate::cellar::fold::Retractions;
@@ -42,7 +42,7 @@ struct Arrived {
 impl Decoded {
     /// What the fact takes back, if it takes a fact back.
     pub fn retraction(&self) -> Option<(FactKey, FactId)> {
-        match &self.what {
+        match self.what() {
             Some(What::Retracted(retracted)) => Some((self.stamp.key(), retracted.of.clone())),
             _ => None,
         }
@@ -86,12 +86,10 @@ impl Desk {
         let known = retractions.as_ref().unwrap_or(&self.retractions);
         let fold = match (arrived.kept, &affected) {
             (Some(mut facts), None) => {
-                facts.retain_mut(|fact| {
-                    if known.contains(&fact.stamp.id) {
-                        fact.what = None;
-                    }
-                    true
-                });
+                for fact in facts.iter_mut().filter(|fact| known.contains(&fact.stamp.id)) {
+                    let content = std::mem::replace(&mut fact.content, Content::Gone);
+                    fact.content = content.taken_back();
+                }
                 facts.sort_by_key(|fact| fact.stamp.key());
                 Fold::Next(facts, head)
             }
@@ -123,6 +121,7 @@ impl Desk {
             }
             Fold::Again(run) => self.adopt_run(*run),
         }
+        self.heed_what_is_passed_over();
     }
 
     /// Makes a fold of the whole log the state of the cellar.

@@ -12,7 +12,8 @@ use std::path::PathBuf;
 use serde::{Deserialize, Serialize};
 
 use super::folding::Folded;
-use crate::cellar::fact::{FactId, FactKey};
+use super::passed_over::PassedOver;
+use crate::cellar::fact::{FactId, FactKey, KINDS, What};
 use crate::cellar::fold::Retractions;
 use crate::cellar::state::State;
 use crate::log::{Log, LogError, Position, ScanStart, create_private};
@@ -31,6 +32,8 @@ struct Seal {
     program: String,
     fold: u32,
     cellar: String,
+    /// The kinds of facts and their versions that this program knows: what it cannot read it does not fold.
+    kinds: u32,
     /// What the log held when the snapshot was written.
     head: i64,
     /// The last fact of each device then, with its link in the chain.
@@ -65,6 +68,7 @@ pub(super) fn save(log: &Log, head: Position, folded: &Folded) -> io::Result<()>
             program: env!("CARGO_PKG_VERSION").to_owned(),
             fold: FOLD_VERSION,
             cellar: log.cellar().to_owned(),
+            kinds: known_kinds(),
             head: head.get(),
             heads: heads.into_iter().map(|head| (head.id, head.link.to_string())).collect(),
         },
@@ -97,6 +101,8 @@ pub(super) fn load(log: &Log, retractions: &Retractions) -> Result<Option<Folded
         timely: Position::new(snapshot.timely),
         reached: Some(snapshot.reached),
         passed: snapshot.passed,
+        // None is written of a log in which there is such a fact.
+        passed_over: PassedOver::default(),
     }))
 }
 
@@ -110,7 +116,9 @@ fn read(log: &Log) -> Option<Snapshot> {
 
 /// Whether the first facts that arrived in the log, as many as the snapshot was made from, are those it was made from.
 fn fits(log: &Log, seal: &Seal) -> Result<bool, LogError> {
-    if seal.program != env!("CARGO_PKG_VERSION") || seal.fold != FOLD_VERSION || seal.cellar != log.cellar() {
+    let same_program =
+        seal.program == env!("CARGO_PKG_VERSION") && seal.fold == FOLD_VERSION && seal.kinds == known_kinds();
+    if !same_program || seal.cellar != log.cellar() {
         return Ok(false);
     }
     for (id, link) in &seal.heads {
@@ -122,6 +130,12 @@ fn fits(log: &Log, seal: &Seal) -> Result<bool, LogError> {
         }
     }
     Ok(count(seal.heads.iter().map(|(id, _)| id.n)) == Some(seal.head))
+}
+
+/// The kinds of facts and their versions that this program knows, as a checksum.
+fn known_kinds() -> u32 {
+    let kinds = KINDS.iter().map(|&kind| format!("{kind} {}\n", What::newest_version(kind).unwrap_or(1)));
+    crc32fast::hash(kinds.collect::<String>().as_bytes())
 }
 
 /// How many facts there are of devices with these last numbers.
@@ -178,7 +192,7 @@ mod tests {
     use sha2::{Digest, Sha256};
 
     use super::*;
-    use crate::cellar::fact::{IncomingFact, Stamp, What};
+    use crate::cellar::fact::{IncomingFact, Stamp};
     use crate::cellar::fold::fold;
 
     const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");

@@ -7,7 +7,8 @@ use compact_str::CompactString;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Decoded, TakeIn, Until, all_retractions, apart, look_ahead};
+use super::folding::{Content, Decoded, TakeIn, Until, all_retractions, apart, look_ahead};
+use super::passed_over::PassedOver;
 use crate::cellar::fold::Retractions;
 use crate::cellar::lineage::Tracer;
 use crate::cellar::moment::Moment;
@@ -26,8 +27,11 @@ impl Traced {
     /// where a desk and its trace would fold them twice.
     pub fn read(path: &Path, until: Moment) -> Result<Traced, DeskError> {
         let log = Log::open(path, Access::ReadOnly)?;
-        let warnings = log.warnings().iter().map(ToString::to_string).collect();
-        let tracer = log.at_one_instant(|| trace(&log, &all_retractions(&log)?, until))?;
+        let mut warnings: Vec<String> = log.warnings().iter().map(ToString::to_string).collect();
+        let Tracing { tracer, passed_over } = log.at_one_instant(|| trace(&log, &all_retractions(&log)?, until))?;
+        if !passed_over.is_empty() {
+            warnings.push(passed_over.to_string());
+        }
         Ok(Traced { tracer, warnings })
     }
 }
@@ -35,7 +39,7 @@ impl Traced {
 impl Desk {
     /// Every flow of wine up to a moment. Goes through every fact from the beginning: long work.
     pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
-        Ok(trace(&self.log, &self.retractions, until)?)
+        Ok(trace(&self.log, &self.retractions, until)?.tracer)
     }
 }
 
@@ -45,21 +49,30 @@ struct Authored {
     by: CompactString,
 }
 
-impl TakeIn<Authored> for Tracer {
+/// A trace on its way.
+#[derive(Default)]
+struct Tracing {
+    tracer: Tracer,
+    passed_over: PassedOver,
+}
+
+impl TakeIn<Authored> for Tracing {
     fn look_ahead(&self, coming: &Authored) {
-        look_ahead(&self.state, &coming.fact);
+        look_ahead(&self.tracer.state, &coming.fact);
     }
 
     fn take_in(&mut self, Authored { fact, by }: &Authored) {
-        if let Some(what) = &fact.what {
-            self.fold_by(Some(by), &fact.stamp, what);
+        match &fact.content {
+            Content::Fact(what) => self.tracer.fold_by(Some(by), &fact.stamp, what),
+            Content::Gone => {}
+            Content::Unread(unread) => self.passed_over.add(unread),
         }
     }
 }
 
-fn trace(log: &Log, retractions: &Retractions, until: Moment) -> Result<Tracer, LogError> {
+fn trace(log: &Log, retractions: &Retractions, until: Moment) -> Result<Tracing, LogError> {
     let until = Until::Instant(until.instant());
-    apart(Tracer::default(), |each| {
+    apart(Tracing::default(), |each| {
         log.scan_authored(&mut |raw, author| {
             if until.is_past(raw) {
                 return ControlFlow::Break(());

@@ -22,7 +22,7 @@ pub struct Undone {
 impl Desk {
     /// Takes back the last act of this laptop that still stands. Repeated, it goes further back.
     pub fn undo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
-        self.refresh()?;
+        self.refresh_to_write()?;
         let last = self.find_own(|desk, fact| {
             let stands = !matches!(fact.what, What::Retracted(_)) && !desk.retractions.contains(&fact.id);
             if stands { Search::Found } else { Search::GoOn }
@@ -34,7 +34,7 @@ impl Desk {
 
     /// Gives back what was undone last. Repeated, it goes on until all undone is back, or something new was entered.
     pub fn redo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
-        self.refresh()?;
+        self.refresh_to_write()?;
         let last = self.find_own(|desk, fact| match &fact.what {
             What::Retracted(retracted) => {
                 let is_undo = !desk.is_retraction(&retracted.of);

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::Desk;
 use super::error::DeskError;
-use super::folding::{Folded, Until, all_retractions, each_fact, fold_log};
+use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
 use crate::cellar::backtest::Backtest;
 use crate::cellar::evaporation::{Evaporated, Observer};
 use crate::cellar::fact::{FactId, Line};
@@ -27,6 +27,8 @@ pub struct Verified {
     pub devices: u64,
     /// What is wrong, each a sentence. None: all is well.
     pub problems: Vec<String>,
+    /// The facts that this program cannot read, each with what it is.
+    pub unread: Vec<String>,
 }
 
 impl Desk {
@@ -107,7 +109,7 @@ impl Desk {
         let mut observer = Observer::new(barrel);
         let instant = Until::Instant(until.instant());
         each_fact(&self.log, &ScanStart::Beginning, &self.retractions, instant, |fact| {
-            if let Some(what) = &fact.what {
+            if let Some(what) = fact.what() {
                 observer.fold(&fact.stamp, what);
             }
         })?;
@@ -118,7 +120,7 @@ impl Desk {
     pub fn backtest(&self) -> Result<Backtest, DeskError> {
         let mut backtest = Backtest::default();
         each_fact(&self.log, &ScanStart::Beginning, &self.retractions, Until::End, |fact| {
-            if let Some(what) = &fact.what {
+            if let Some(what) = fact.what() {
                 backtest.fold(&fact.stamp, what);
             }
         })?;
@@ -184,6 +186,18 @@ impl Desk {
                 problems.push(format!("The account of {label} explains {explained} µL, but it holds {held} µL."));
             }
         }
-        Ok(Verified { facts: report.facts, devices: report.heads.len() as u64, problems })
+        let unread = if anew.passed_over.is_empty() { Vec::new() } else { self.unread()? };
+        Ok(Verified { facts: report.facts, devices: report.heads.len() as u64, problems, unread })
+    }
+
+    /// Every fact that this program cannot read, each in a sentence.
+    fn unread(&self) -> Result<Vec<String>, DeskError> {
+        let mut unread = Vec::new();
+        each_fact(&self.log, &ScanStart::Beginning, &self.retractions, Until::End, |fact| {
+            if let Content::Unread(why) = &fact.content {
+                unread.push(format!("Fact {} {why}", fact.stamp.id));
+            }
+        })?;
+        Ok(unread)
     }
 }

@@ -130,6 +130,11 @@ impl Log {
         self.access
     }
 
+    /// Lets nothing be appended any more: what is open for writing is from here on open for reading only.
+    pub fn forbid_writing(&mut self) {
+        self.access = Access::ReadOnly;
+    }
+
     /// The device under whose name this laptop enters facts into this file.
     #[must_use]
     pub const fn device(&self) -> &Device {

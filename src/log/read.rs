@@ -44,6 +44,8 @@ pub struct RawFact<'row> {
     pub at: Moment,
     /// The name of its kind.
     pub kind: &'row str,
+    /// The version of its kind.
+    pub version: u32,
     /// The fields of its kind, a JSON object.
     pub body: &'row [u8],
 }
@@ -81,13 +83,16 @@ impl<'row> RawFact<'row> {
         else {
             return Err(unreadable(row));
         };
-        let (ValueRef::Text(kind), ValueRef::Text(body)) = (row.get_ref(4)?, row.get_ref(5)?) else {
+        let (ValueRef::Text(kind), ValueRef::Text(body), ValueRef::Integer(version)) =
+            (row.get_ref(4)?, row.get_ref(5)?, row.get_ref(7)?)
+        else {
             return Err(unreadable(row));
         };
         let device = usize::try_from(device).ok().and_then(|number| devices.get(number.wrapping_sub(1)));
-        match (device, u64::try_from(n), i16::try_from(offset), std::str::from_utf8(kind)) {
-            (Some(device), Ok(n), Ok(offset), Ok(kind)) => {
-                Ok(RawFact { row, late, device, n, at: Moment::new(instant, offset), kind, body })
+        let numbers = (u64::try_from(n), i16::try_from(offset), u32::try_from(version));
+        match (device, numbers, std::str::from_utf8(kind)) {
+            (Some(device), (Ok(n), Ok(offset), Ok(version)), Ok(kind)) => {
+                Ok(RawFact { row, late, device, n, at: Moment::new(instant, offset), kind, version, body })
             }
             _ => Err(unreadable(row)),
         }
@@ -127,7 +132,7 @@ impl Log {
             let devices = devices(connection)?;
             merge(connection, AUTHORED, &ScanStart::Beginning, &devices, &mut |raw| {
                 // A name that cannot be read is nobody's, and is told by a verification.
-                let author = raw.row.get_ref(7).ok().and_then(|author| author.as_str().ok());
+                let author = raw.row.get_ref(8).ok().and_then(|author| author.as_str().ok());
                 each(raw, author.unwrap_or_default())
             })
         })
@@ -243,7 +248,7 @@ fn in_order_of_arrival(
     let mut statement = connection.prepare_cached(select)?;
     let mut rows = statement.query([position.0])?;
     while let Some(row) = rows.next()? {
-        let late = row.get_ref(7)? != ValueRef::Null;
+        let late = row.get_ref(8)? != ValueRef::Null;
         if each(&RawFact::read(row, &devices, late)?).is_break() {
             break;
         }

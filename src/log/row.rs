@@ -9,16 +9,16 @@ use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 
 /// The columns of a scan.
-pub const SCAN_COLUMNS: &str =
-    "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position";
+pub const SCAN_COLUMNS: &str = "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position, \
+     facts.version";
 
 /// The columns of a scan that asks who entered each fact; the first ones are those of a scan.
-pub const AUTHORED_COLUMNS: &str =
-    "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position, facts.author";
+pub const AUTHORED_COLUMNS: &str = "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position, \
+     facts.version, facts.author";
 
 /// The columns of a whole line; the first ones are those of a scan.
 pub const LINE_COLUMNS: &str = "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, \
-     facts.position, devices.name, facts.written_instant, facts.written_offset, facts.author, facts.version, facts.job, \
+     facts.position, facts.version, devices.name, facts.written_instant, facts.written_offset, facts.author, facts.job, \
      facts.note, facts.link, facts.late";
 
 /// Where those columns stand. The facts come first and each finds its device: the other way about they would have to be
@@ -52,14 +52,14 @@ impl StoredLine {
             ValueRef::Null => Ok(None),
             _ => text(column).map(Some),
         };
-        let device = Device::new(text(7)?).map_err(|error| wrong(7, Type::Text, &error.to_string()))?;
+        let device = Device::new(text(8)?).map_err(|error| wrong(8, Type::Text, &error.to_string()))?;
         let n: i64 = row.get(1)?;
         let line = Line {
             id: FactId { device, n: u64::try_from(n).map_err(|_| wrong(1, Type::Integer, "below nothing"))? },
             at: moment(row, 2, 3)?,
-            written: moment(row, 8, 9)?,
-            by: label(text(10)?, 10)?,
-            version: row.get(11)?,
+            written: moment(row, 9, 10)?,
+            by: label(text(11)?, 11)?,
+            version: row.get(7)?,
             kind: text(4)?.into(),
             body: text(5)?.to_owned(),
             job: optional(12)?.map(|text| label(text, 12)).transpose()?,

@@ -152,7 +152,7 @@ pub struct Model {
     /// Whether the cellar has been opened.
     pub opened: bool,
     /// Whether nothing can be entered.
-    pub read_only: bool,
+    pub read_only: Option<String>,
     /// The cellar.
     pub state: State,
     /// Where the cursor stands; nowhere while there is no room.
@@ -200,7 +200,7 @@ impl Model {
             looks,
             now,
             opened: false,
-            read_only: false,
+            read_only: None,
             state: State::default(),
             cursor: None,
             aside: None,
@@ -437,7 +437,7 @@ impl Model {
         if !self.opened {
             return Some("The cellar is still being opened. One moment.".to_owned());
         }
-        self.read_only.then(|| "This cellar is open for reading only. Open it where it may be written.".to_owned())
+        self.read_only.clone()
     }
 
     /// Why nothing can be done in a round, if nothing can.

@@ -228,6 +228,10 @@ impl Model {
                     }
                 }
             }
+            Answer::OnlyRead(why) => {
+                self.read_only = Some(why.clone());
+                self.say(why, Tone::Notice);
+            }
             Answer::Stored { state, say, then } => {
                 let before = std::mem::replace(&mut self.mode, Mode::Floor);
                 self.typed.clear();

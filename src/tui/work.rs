@@ -130,8 +130,8 @@ pub enum Answer {
     Opened {
         /// Its state.
         state: State,
-        /// Whether nothing can be entered.
-        read_only: bool,
+        /// Why nothing can be entered, where that is so.
+        read_only: Option<String>,
         /// What the person should know of the file.
         warnings: Vec<String>,
     },
@@ -144,6 +144,8 @@ pub enum Answer {
         /// What to do.
         then: Then,
     },
+    /// From now on nothing can be entered, and why.
+    OnlyRead(String),
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
     /// Who entered some facts, and with which note.
@@ -249,6 +251,11 @@ impl Hands {
         self.apart(mailbox, find, move |told| Answer::Recalled { number, told })
     }
 
+    /// Why nothing can be entered though the file may be written.
+    fn why_only_read(&self) -> Option<String> {
+        self.desk.as_ref().and_then(Desk::why_only_read).map(str::to_owned)
+    }
+
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
@@ -290,6 +297,15 @@ impl Hands {
     }
 }
 
+/// Why nothing can be entered, where that is so.
+fn why_read_only(desk: &Desk) -> Option<String> {
+    if let Some(why) = desk.why_only_read() {
+        return Some(why.to_owned());
+    }
+    let opened = "This cellar is open for reading only. Open it where it may be written.";
+    (desk.access() == Access::ReadOnly).then(|| opened.to_owned())
+}
+
 fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
     let then = match undone.facts.first().map(|fact| &fact.what) {
         Some(What::GlassRated(rated)) => Then::ToGlass(rated.clone()),
@@ -308,7 +324,7 @@ impl Effects for Hands {
             let desk = Desk::open(&self.path, self.access)?;
             let opened = Answer::Opened {
                 state: desk.state().clone(),
-                read_only: desk.access() == Access::ReadOnly,
+                read_only: why_read_only(&desk),
                 warnings: desk.warnings().to_vec(),
             };
             self.desk = Some(desk);
@@ -326,7 +342,13 @@ impl Effects for Hands {
             }
             _ => {}
         }
-        Ok(self.on_desk(work).unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
+        let could_be_read = self.why_only_read().is_none();
+        let answers = self.on_desk(work);
+        if could_be_read && let (Some(desk), Some(why)) = (&self.desk, self.why_only_read()) {
+            // Another program entered what this one cannot read, whatever was asked for.
+            return Ok(vec![Answer::Changed(desk.state().clone()), Answer::OnlyRead(why)]);
+        }
+        Ok(answers.unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
     }
 }
 

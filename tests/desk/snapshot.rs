@@ -263,3 +263,23 @@ fn closing_where_nothing_can_be_written_is_quiet() {
     drop(desk);
     assert!(!path.exists());
 }
+
+/// What cannot be read is not hidden by a snapshot from before it, and nothing is written beside such a file.
+#[test]
+fn facts_of_a_newer_program_are_seen_past_it() {
+    for at in [29_000, 12] {
+        let folder = Folder::new();
+        let path = copy(&folder);
+        let kept = fs::read(snapshot_of(&path)).unwrap();
+        let mut log = Log::open(&path, Access::ReadWrite).unwrap();
+        let id = FactId { device: log.device().clone(), n: 1 };
+        let line = Line { kind: "poured".into(), id, ..exported(&open(&path)).last().unwrap().clone() };
+        log.append(log.head().unwrap(), &[Line { at: moment(at), ..line }]).unwrap();
+        drop(log);
+        let desk = open(&path);
+        assert_eq!(desk.opened_from_snapshot(), at == 29_000);
+        assert!(desk.why_only_read().is_some());
+        drop(desk);
+        assert!(fs::read(snapshot_of(&path)).unwrap() == kept);
+    }
+}

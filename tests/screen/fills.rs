@@ -307,7 +307,7 @@ fn white_wine_is_kept_from_red_wood_in_the_plan_and_on_the_floor() {
 #[test]
 fn nothing_begins_in_a_cellar_that_is_only_read() {
     let mut walk = page();
-    walk.model.read_only = true;
+    walk.model.read_only = Some("This cellar is open for reading only. Open it where it may be written.".to_owned());
     walk.press("enter");
     assert!(walk.said().starts_with("This cellar is open for reading only."), "{}", walk.said());
 }

@@ -77,7 +77,7 @@ fn labels_from_outside_keep_to_their_columns() {
             let text: String = text.chars().skip(text.chars().count().saturating_sub(40)).collect();
             state = put(&state, replaced, &text);
         }
-        walk.take(Message::Answer(Answer::Opened { state, read_only: false, warnings: Vec::new() }));
+        walk.take(Message::Answer(Answer::Opened { state, read_only: None, warnings: Vec::new() }));
         for keys in ["", "b", "enter", "space", "z", "esc m", "/", "esc t", "esc l", "esc `x`"] {
             walk.press(keys);
             check_everywhere(&mut walk);

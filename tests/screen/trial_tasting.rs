@@ -158,7 +158,7 @@ fn a_trial_is_found_by_its_name() {
 #[test]
 fn a_cellar_that_is_only_read_shows_its_trials_and_takes_nothing() {
     let mut walk = set_with(&KEY);
-    walk.model.read_only = true;
+    walk.model.read_only = Some("This cellar is open for reading only. Open it where it may be written.".to_owned());
     walk.press("=");
     assert!(!walk.text(80, 24).contains("Barrels blind"));
     walk.press("enter enter");
