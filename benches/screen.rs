@@ -210,7 +210,7 @@ impl Effects for Memory {
 
     fn carry_out(&mut self, work: Work, _mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
         Ok(match work {
-            Work::Open => vec![Answer::Opened { state: self.state.clone(), read_only: false, warnings: Vec::new() }],
+            Work::Open => vec![Answer::Opened { state: self.state.clone(), read_only: None, warnings: Vec::new() }],
             Work::Enter { act, say, then } => {
                 let now = self.now;
                 for what in &act.whats {

@@ -11,24 +11,26 @@ pub enum LineRead {
     TooLong,
 }
 
-/// Reads line by line, each of at most so many bytes. A line ends with a line feed, with or without a carriage return
-/// before it; the last may lack its end. A byte order mark before the first line is passed over.
+/// Reads line by line, each of at most so many bytes. A line ends with a line feed, a carriage return or both; the last may
+/// lack its end. A byte order mark before the first line is passed over.
 pub struct Lines<R> {
     source: R,
     limit: usize,
     is_first: bool,
+    /// Whether the line before ended with a carriage return, to which a line feed would belong.
+    after_return: bool,
 }
 
 impl<R: BufRead> Lines<R> {
     /// Lines of a source.
     pub const fn new(source: R, limit: usize) -> Lines<R> {
-        Lines { source, limit, is_first: true }
+        Lines { source, limit, is_first: true, after_return: false }
     }
 
     /// The next line, if there is one.
     pub fn read(&mut self) -> io::Result<Option<LineRead>> {
-        // The mark and the carriage return are none of the line's own bytes.
-        const AROUND: usize = BYTE_ORDER_MARK.len() + 1;
+        // The mark is none of the line's own bytes.
+        const AROUND: usize = BYTE_ORDER_MARK.len();
         let mut line: Vec<u8> = Vec::new();
         let (mut any, mut too_long) = (false, false);
         loop {
@@ -40,8 +42,13 @@ impl<R: BufRead> Lines<R> {
             if available.is_empty() {
                 break;
             }
+            if std::mem::replace(&mut self.after_return, false) && available[0] == b'\n' {
+                self.source.consume(1);
+                continue;
+            }
             any = true;
-            let end = available.iter().position(|&byte| byte == b'\n');
+            let end = available.iter().position(|&byte| byte == b'\n' || byte == b'\r');
+            self.after_return = end.is_some_and(|end| available[end] == b'\r');
             let part = &available[..end.unwrap_or(available.len())];
             too_long |= line.len() + part.len() > self.limit + AROUND;
             if too_long {
@@ -61,9 +68,6 @@ impl<R: BufRead> Lines<R> {
         }
         if is_first && line.starts_with(BYTE_ORDER_MARK) {
             line.drain(..BYTE_ORDER_MARK.len());
-        }
-        if line.last() == Some(&b'\r') {
-            line.pop();
         }
         Ok(Some(if too_long || line.len() > self.limit { LineRead::TooLong } else { LineRead::Whole(line) }))
     }
@@ -88,6 +92,8 @@ mod tests {
     #[test]
     fn lines_end_as_every_system_ends_them() {
         assert_eq!(read(b"one\ntwo\r\n\nthree", 10), [whole("one"), whole("two"), whole(""), whole("three")]);
+        assert_eq!(read(b"one\rtwo\r\rthree\r", 10), [whole("one"), whole("two"), whole(""), whole("three")]);
+        assert_eq!(read(b"one\n\r\r\n\ntwo\r\n", 10), [whole("one"), whole(""), whole(""), whole(""), whole("two")]);
         assert_eq!(read(b"", 10), []);
         assert_eq!(read(b"\n", 10), [whole("")]);
     }

@@ -12,6 +12,7 @@ mod bottle;
 mod bottling;
 mod cell;
 mod cellar_file;
+mod cells;
 mod checklist;
 mod claims;
 mod column;

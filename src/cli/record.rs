@@ -142,6 +142,9 @@ mod tests {
         assert_eq!(incoming.lines.iter().map(|line| line.number).collect::<Vec<_>>(), [1, 4]);
         assert_eq!(incoming.lines[0].body, r#"{"about":"0417","text":"cold"}"#);
         assert!(incoming.unreadable.is_empty());
+        let old = self::incoming(format!("{GOOD}\r\r{{\r{GOOD}\r").as_bytes());
+        assert_eq!(old.lines.iter().map(|line| line.number).collect::<Vec<_>>(), [1, 4]);
+        assert_eq!(old.unreadable.iter().map(|(number, _)| *number).collect::<Vec<_>>(), [3]);
     }
 
     #[test]

@@ -3,6 +3,8 @@
 use std::io;
 use std::path::Path;
 
+pub use super::cells::Cells as Row;
+use super::cells::{Unclosed, rows};
 use crate::cellar::label::harmless;
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::saying::Saying;
@@ -21,15 +23,6 @@ pub struct Spreadsheet {
     pub rows: Vec<Row>,
 }
 
-/// A row of a spreadsheet.
-#[derive(Debug)]
-pub struct Row {
-    /// The number of its line in the file, from 1.
-    pub line: u64,
-    /// What stands in it, which may be more or less than there are heads.
-    pub cells: Vec<String>,
-}
-
 impl Spreadsheet {
     /// Reads a file, or the standard input where it is called `-`.
     pub fn read(file: &Path) -> Outcome<Spreadsheet> {
@@ -43,25 +36,17 @@ impl Spreadsheet {
     /// the comma is the decimal sign, spreadsheets part cells by them.
     pub fn of(name: String, text: &str) -> Outcome<Spreadsheet> {
         let text = text.trim_start_matches('\u{feff}');
-        let first = text.lines().next().unwrap_or_default();
+        let first = text.split(['\n', '\r']).find(|line| !line.trim().is_empty()).unwrap_or_default();
         let count = |sign: char| first.matches(sign).count();
-        let delimiter = if count(';') > count(',') { b';' } else { b',' };
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(delimiter)
-            .flexible(true)
-            .trim(csv::Trim::All)
-            .from_reader(text.as_bytes());
-        let unreadable = |error: csv::Error| Complaint::Refused(format!("{name} could not be read: {error}."));
-        let heads = reader.headers().map_err(unreadable)?.iter().map(str::to_owned).collect();
-        let mut rows = Vec::new();
-        for record in reader.into_records() {
-            let record = record.map_err(unreadable)?;
-            if record.iter().any(|cell| !cell.is_empty()) {
-                let line = record.position().map_or(0, csv::Position::line);
-                rows.push(Row { line, cells: record.iter().map(str::to_owned).collect() });
-            }
-        }
-        Ok(Spreadsheet { name, heads, rows })
+        let delimiter = if count(';') > count(',') { ';' } else { ',' };
+        let rows = rows(text, delimiter).map_err(|Unclosed { line }| {
+            let sentence = "A quotation mark opens a cell there, and none closes it. Close it or take it out";
+            Complaint::Refused(format!("{name} could not be read at line {line}. {sentence}."))
+        })?;
+        let mut rows = rows.into_iter();
+        let heads = rows.next().map_or_else(Vec::new, |first| first.cells);
+        let filled = |row: &Row| row.cells.iter().any(|cell| !cell.is_empty());
+        Ok(Spreadsheet { name, heads, rows: rows.filter(filled).collect() })
     }
 
     /// The column of a head, whether in small letters or in capitals.
@@ -130,9 +115,23 @@ mod tests {
     fn empty_rows_are_passed_over_and_lines_counted() {
         let sheet = Spreadsheet::of("a.csv".to_owned(), "a,b\n\n,\n1\n\"2\n2\",3\n4,5\n").unwrap();
         assert_eq!(sheet.rows.iter().map(|row| row.line).collect::<Vec<_>>(), [4, 5, 7]);
+        for end in ["\r\n", "\r"] {
+            let text = "a,b\n\n,\n1\n\"2\n2\",3\n4,5\n".replace('\n', end);
+            let sheet = Spreadsheet::of("a.csv".to_owned(), &text).unwrap();
+            assert_eq!(sheet.rows.iter().map(|row| row.line).collect::<Vec<_>>(), [4, 5, 7]);
+        }
         assert_eq!(sheet.cells(&sheet.rows[0]).unwrap_err(), "The line has 1 cells where the first line has 2.");
         assert_eq!(sheet.cells(&sheet.rows[1]).unwrap(), ["2\n2", "3"]);
         let empty = Spreadsheet::of("a.csv".to_owned(), "").unwrap();
         assert!(empty.heads.is_empty() && empty.rows.is_empty());
+    }
+
+    #[test]
+    fn a_quotation_mark_that_nothing_closes_swallows_no_rows() {
+        let unclosed = Spreadsheet::of("a.csv".to_owned(), "a;b\r\n1;2\r\n\"3;4\r\n5;6\r\n").unwrap_err();
+        assert_eq!(
+            unclosed.sentence().unwrap(),
+            "a.csv could not be read at line 3. A quotation mark opens a cell there, and none closes it. Close it or take it out."
+        );
     }
 }

@@ -108,12 +108,9 @@ impl Desk {
         }
         self.log.forbid_writing();
         let sentence = self.live.passed_over.to_string();
-        match self.why_only_read.replace(sentence.clone()) {
-            Some(earlier) => {
-                self.warnings.iter_mut().filter(|said| **said == earlier).for_each(|said| said.clone_from(&sentence))
-            }
-            None => self.warnings.push(sentence),
-        }
+        let earlier = self.why_only_read.replace(sentence.clone());
+        self.warnings.retain(|said| Some(said) != earlier.as_ref());
+        self.warnings.push(sentence);
     }
 
     /// Why nothing can be entered though the file may be written: a sentence on the facts that this program cannot read.

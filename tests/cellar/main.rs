@@ -18,6 +18,7 @@ mod exact;
 mod fill;
 mod filtration;
 mod fining;
+mod frozen;
 mod gauging;
 mod holding;
 mod keg;

@@ -17,9 +17,11 @@ mod gauging;
 #[allow(dead_code)] // each test program uses its own part
 mod given;
 mod holding;
+mod newer;
 mod panel;
 mod program;
 mod racking;
+mod readme;
 mod run;
 mod sheets;
 mod sulfur;

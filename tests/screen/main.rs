@@ -14,6 +14,7 @@ mod finish;
 mod keys;
 mod lineage;
 mod lots;
+mod newer;
 mod outside;
 mod picture;
 mod pictures;

@@ -1,0 +1,64 @@
+//! What README shows of a cellar of one's own does what it says, on any day.
+
+use std::path::Path;
+
+use barrelwalk::cellar::fact::IncomingFact;
+use barrelwalk::cellar::moment::Moment;
+use barrelwalk::desk::{Access, Desk as OpenDesk, IncomingLine};
+
+use super::desk::{Desk, text};
+
+const README: &str = include_str!("../../README.md");
+
+/// A day before the first release.
+const EARLY: &str = "2026-01-01T00:00:00Z";
+
+/// The lines of an indented block of the part that begins with a heading.
+fn shown(heading: &str, begin: &str) -> Vec<&'static str> {
+    let part = README.split("\n## ").find(|part| part.starts_with(heading)).unwrap();
+    part.lines().filter_map(|line| line.strip_prefix("    ")).filter(|line| line.starts_with(begin)).collect()
+}
+
+#[test]
+fn the_facts_it_shows_are_taken_on_any_day() {
+    let facts = shown("Your own cellar", "{");
+    assert!(facts.len() >= 3, "{facts:?}");
+    let folder = tempfile::tempdir().unwrap();
+    for now in [EARLY, "2031-07-01T12:00:00-08:00"] {
+        let now = Moment::parse(now).unwrap();
+        let path = folder.path().join(now.instant().to_string());
+        OpenDesk::create(&path, now).unwrap();
+        let lines = facts.iter().zip(1..).map(|(line, number)| {
+            let (fact, body) = IncomingFact::from_json(line).unwrap();
+            IncomingLine { number, fact, body }
+        });
+        let outcome = OpenDesk::open(&path, Access::ReadWrite).unwrap().record(lines.collect(), now, false).unwrap();
+        assert_eq!((outcome.taken.len(), outcome.refused), (facts.len(), Vec::new()));
+    }
+    // Wherever else a whole fact is shown, its day has come as well.
+    for line in README.lines().filter(|line| line.trim_start().starts_with(r#"{"at":"2"#)) {
+        let (fact, _) = IncomingFact::from_json(line.trim()).unwrap();
+        assert!(fact.at.instant() < Moment::parse(EARLY).unwrap().instant(), "{line}");
+    }
+}
+
+#[test]
+fn the_commands_it_shows_begin_a_cellar() {
+    let desk = Desk::bare();
+    desk.write("facts.jsonl", &shown("Your own cellar", "{").join("\n"));
+    let commands = shown("Your own cellar", "barrelwalk ");
+    assert_eq!(commands.len(), 3, "{commands:?}");
+    for command in commands {
+        let words: Vec<&str> = command.split_whitespace().skip(1).collect();
+        let output = desk.run(&words);
+        let said = text(&output.stderr);
+        if words.contains(&"open") {
+            // Without a screen it can only say that it needs one.
+            assert_eq!(output.status.code(), Some(1), "{command}: {said}");
+        } else {
+            assert_eq!((output.status.code(), said.as_str()), (Some(0), ""), "{command}");
+        }
+    }
+    assert!(Path::new(&desk.path("our.cellar")).exists());
+    assert!(desk.done("list vessels --cellar our.cellar").contains("0417"));
+}
