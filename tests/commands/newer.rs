@@ -51,5 +51,5 @@ fn nothing_is_entered_and_a_check_names_each() {
     // What nobody here could read is not taken in either.
     let empty = Desk::new();
     empty.write("newer.jsonl", &desk.heard("export").0);
-    empty.refused("record newer.jsonl", "line 5: The kind 'poured' is not known to this version of the program.");
+    empty.refused("record newer.jsonl", "line 2: The kind 'poured' is not known to this version of the program.");
 }
