@@ -1,7 +1,7 @@
 //! The plan of a blend: the largest batch that vessels and lots can give in a ratio, what comes from each vessel, and what
 //! the blend would be ([`BlendForecast`]).
 //!
-//! A lot gives whole barrels first. Of a barrel counts what is expected to arrive when it is emptied, without what
+//! A lot gives its tanks before its barrels, unless it is asked otherwise, and barrels whole where it can. Of a barrel counts what is expected to arrive when it is emptied, without what
 //! evaporated and the lees; of a tank what the book says.
 
 mod forecast;
@@ -56,6 +56,8 @@ pub struct BlendRequest {
     pub tolerance: Option<Tolerance>,
     /// How much is wanted; else all that can be made.
     pub litres: Option<Volume>,
+    /// Whether a lot gives its barrels before its tanks.
+    pub barrels_first: bool,
 }
 
 /// What comes from one vessel.
@@ -193,6 +195,7 @@ impl BlendPlan {
 #[derive(Clone, Copy)]
 struct Stock {
     vessel: VesselId,
+    kind: VesselType,
     gives: Volume,
     promised: Volume,
 }
@@ -234,7 +237,12 @@ impl State {
         let stock = |vessel| {
             let there = self.can_give(vessel, at);
             let promised = self.promised(vessel).min(there);
-            Stock { vessel, gives: there.saturating_sub(promised), promised }
+            Stock {
+                vessel,
+                kind: self.vessels.get(vessel).vessel_type,
+                gives: there.saturating_sub(promised),
+                promised,
+            }
         };
         match source {
             Source::Vessel(id) => {
@@ -371,23 +379,65 @@ fn promised_words(tanks: &[Tank], promised: &[Volume]) -> Option<String> {
     (!each.is_empty()).then(|| format!("Open works are still to take {}, which is left to them.", each.join(", ")))
 }
 
-/// What comes from each vessel: what is in place, then the transfers in their order, a lot's whole barrels first.
+/// What comes from each vessel: what is in place, then the transfers in their order.
 fn draws(request: &BlendRequest, stocks: &[Vec<Stock>], batch: &Batch) -> Vec<Draw> {
     let in_place = (0..stocks.len()).filter(|at| !batch.transfers.contains(at) && !batch.parts[*at].is_zero());
     let mut draws = Vec::new();
     for component in in_place.chain(batch.transfers.iter().copied()) {
         let its = &stocks[component];
-        let gives: Vec<Volume> = its.iter().map(|stock| stock.gives).collect();
-        // The batch never asks for more than there is.
-        let Some(split) = whole_first(batch.parts[component], &gives) else { continue };
-        let whole = split.whole.iter().map(|&at| (at, gives[at]));
-        draws.extend(whole.chain(split.rest).map(|(at, volume)| Draw {
-            component,
-            vessel: its[at].vessel,
-            volume,
-            stays: (gives[at] + its[at].promised).saturating_sub(volume),
-            in_place: request.into == Some(its[at].vessel),
+        draws.extend(split(batch.parts[component], its, request.barrels_first).into_iter().map(|(stock, volume)| {
+            Draw {
+                component,
+                vessel: stock.vessel,
+                volume,
+                stays: (stock.gives + stock.promised).saturating_sub(volume),
+                in_place: request.into == Some(stock.vessel),
+            }
         }));
     }
     draws
+}
+
+/// What each vessel of a component gives. A barrel is opened only where the tanks do not hold enough, and then emptied, where a
+/// tank can give the rest: what is left in part-full barrels spoils, while a tank stands as it stood.
+fn split(wanted: Volume, stocks: &[Stock], barrels_first: bool) -> Vec<(Stock, Volume)> {
+    let of = |kind| stocks.iter().copied().filter(move |stock: &Stock| stock.kind == kind && !stock.gives.is_zero());
+    let (tanks, barrels, kegs): (Vec<Stock>, Vec<Stock>, Vec<Stock>) =
+        (of(VesselType::Tank).collect(), of(VesselType::Barrel).collect(), of(VesselType::Keg).collect());
+    if barrels_first {
+        return emptied_first(wanted, &[barrels, tanks, kegs].concat());
+    }
+    let beyond = wanted.saturating_sub(tanks.iter().map(|stock| stock.gives).sum());
+    let mut opened = Volume::ZERO;
+    let whole: Vec<Stock> = barrels
+        .iter()
+        .copied()
+        .take_while(|barrel| {
+            let is_wanted = opened < beyond;
+            opened += barrel.gives;
+            is_wanted
+        })
+        .collect();
+    let whole_give: Volume = whole.iter().map(|stock| stock.gives).sum();
+    match wanted.checked_sub(whole_give) {
+        Some(rest) if whole_give >= beyond => {
+            let mut draws = emptied_first(rest, &tanks);
+            draws.extend(whole.into_iter().map(|stock| (stock, stock.gives)));
+            draws
+        }
+        // Not even a barrel is wanted whole beside the tanks, or the kegs are needed too.
+        _ => {
+            let mut draws = emptied_first(wanted.saturating_sub(beyond), &tanks);
+            draws.extend(emptied_first(beyond, &[barrels, kegs].concat()));
+            draws
+        }
+    }
+}
+
+/// What vessels give of which as many as possible are emptied, in the order given. The batch never asks for more than there is.
+fn emptied_first(wanted: Volume, stocks: &[Stock]) -> Vec<(Stock, Volume)> {
+    let gives: Vec<Volume> = stocks.iter().map(|stock| stock.gives).collect();
+    let Some(drawn) = whole_first(wanted, &gives) else { return Vec::new() };
+    let whole = drawn.whole.iter().map(|&at| (at, gives[at]));
+    whole.chain(drawn.rest).map(|(at, volume)| (stocks[at], volume)).collect()
 }

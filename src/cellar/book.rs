@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::account::Entry;
 use super::care::CareGiven;
+use super::gauging::CameIn;
 use super::lot::Colour;
 use super::moment::Moment;
 use super::refusal::Refusal;
@@ -185,6 +186,7 @@ impl Vessel {
         self.watched = None;
         self.additions = Arc::default();
         self.changes = Vec::new();
+        self.came_in = CameIn::default();
         self.evaporated = Volume::ZERO;
         self.gained = Volume::ZERO;
     }

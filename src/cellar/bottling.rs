@@ -30,6 +30,8 @@ use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
 use super::label::Label;
+use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{RunId, State, Vessel, VesselId};
@@ -215,11 +217,22 @@ impl Job for Bottled {
         let run = self.other_lot(state, ready).or_else(|| self.odd_fill()).map(Refusal::from);
         // Water in air at 0 °C dissolves 15 mg/L; pure oxygen not 50.
         run.or_else(|| in_range("An oxygen content in mg/L", self.oxygen_mg_l, 0.0, 40.0).err())
-            .or_else(|| state.vessels.get(ready.vessel).lot.and_then(|lot| state.held_by_checklist(lot)))
     }
 
-    fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {
-        state.barred(&[ready.vessel])
+    /// A hold of its vessel bars a run, and a list of its lot that somebody looked at.
+    fn bar(&self, state: &State, ready: &ReadyBottling) -> Option<Refusal> {
+        let lot = state.vessels.get(ready.vessel).lot.filter(|&lot| state.keeps_checklist(lot));
+        state.barred(&[ready.vessel]).or_else(|| lot.and_then(|lot| state.held_by_checklist(lot)))
+    }
+
+    /// One that nobody looked at holds a run that is entered here: logs that know no lists stay as they are.
+    fn awaits(&self, state: &State, ready: &ReadyBottling) -> Option<Refusal> {
+        state.vessels.get(ready.vessel).lot.and_then(|lot| state.held_by_checklist(lot))
+    }
+
+    fn questions(&self, state: &State, ready: &ReadyBottling, _at: Moment) -> Vec<Question> {
+        let lot = state.vessels.get(ready.vessel).lot;
+        lot.and_then(|lot| state.warned_by_checklist(lot)).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBottling) {

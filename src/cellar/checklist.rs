@@ -8,12 +8,15 @@ pub mod checking;
 pub mod item;
 pub mod lapse;
 
+use serde::{Deserialize, Serialize};
+
 use self::answer::Answer;
-use self::checking::{Said, Saying};
+use self::checking::{CheckWaived, Said, Saying};
 use self::item::{Item, TradeItem};
-use super::fact::FactId;
-use super::label::Text;
+use super::fact::{FactId, What};
+use super::label::{Label, Text};
 use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId};
 
@@ -47,6 +50,23 @@ impl Standing {
     pub const fn is_open(self) -> bool {
         matches!(self, Standing::NotMet | Standing::NotTested)
     }
+}
+
+/// What the open items of a lot's checklist do to a run, as the house has it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OpenItems {
+    /// They hold it, until each is met or waived.
+    #[default]
+    Holds,
+    /// They are told of.
+    Warns,
+}
+
+/// How many required items are open, in words: `1 required item is open`.
+#[must_use]
+pub fn open_words(open: usize) -> String {
+    if open == 1 { "1 required item is open".to_owned() } else { format!("{open} required items are open") }
 }
 
 /// An item of the checklist, and how a lot stands to it.
@@ -102,11 +122,55 @@ impl State {
         self.checklist(lot).into_iter().filter(Check::stops_a_run).collect()
     }
 
-    /// Why a lot is not to be bottled yet, if its list is kept: from the first thing that was said of it, or of all of them by
-    /// the house.
+    /// Why a lot is not to be bottled yet, if open items hold a run in this house: whether anybody has looked at its list or not.
     #[must_use]
     pub fn held_by_checklist(&self, lot: LotId) -> Option<Refusal> {
-        if self.keeps_checklist(lot) { self.not_ready_to_bottle(lot) } else { None }
+        if self.practice.checklist == OpenItems::Holds { self.not_ready_to_bottle(lot) } else { None }
+    }
+
+    /// What is open where a house only warns; none where nothing is, or where it holds the run.
+    #[must_use]
+    pub fn warned_by_checklist(&self, lot: LotId) -> Option<Question> {
+        if self.practice.checklist == OpenItems::Holds {
+            return None;
+        }
+        let open = self.open_checks(lot);
+        let (lot, count) = (self.lots.get(lot).label.clone(), open.len());
+        (!open.is_empty()).then(|| Question::ChecksOpen { lot, count, open: named(&open) })
+    }
+
+    /// Whether a lot may be bottled by its list, in a sentence.
+    #[must_use]
+    pub fn bottling_verdict(&self, lot: LotId, checks: &[Check]) -> String {
+        if let Some(bottled) = self.wholly_bottled(lot) {
+            return bottled;
+        }
+        let label = &self.lots.get(lot).label;
+        match (checks.iter().filter(|check| check.stops_a_run()).count(), self.practice.checklist) {
+            (0, _) => format!("{label} may be bottled: no required item is open."),
+            (open, OpenItems::Holds) => format!("{label} is not to be bottled yet: {}.", open_words(open)),
+            (open, OpenItems::Warns) => {
+                format!("{label} may be bottled, though {}: this house's list only warns.", open_words(open))
+            }
+        }
+    }
+
+    /// The waivers of what is open for some runs, where a reason is given to bottle despite it: it is kept with each item.
+    #[must_use]
+    pub fn waivers(&self, whats: &[What], why: &Text) -> Vec<What> {
+        let lot_of = |what: &What| match what {
+            What::Bottled(bottled) => self.vessels.by_label(bottled.vessel.as_str())?.lot,
+            _ => None,
+        };
+        let mut lots: Vec<LotId> = whats.iter().filter_map(lot_of).collect();
+        lots.sort_unstable();
+        lots.dedup();
+        let waived = |lot: LotId, check: &Check| {
+            let (lot, item) = (self.lots.get(lot).label.clone(), Label::new(&check.item.to_string()).ok()?);
+            Some(What::CheckWaived(CheckWaived { lot, item, why: why.clone() }))
+        };
+        let open = lots.into_iter().flat_map(|lot| self.open_checks(lot).into_iter().map(move |check| (lot, check)));
+        open.filter_map(|(lot, check)| waived(lot, &check)).collect()
     }
 
     /// Whether anything was said of the list of a lot, or of all of them by the house.
@@ -135,10 +199,8 @@ impl State {
     #[must_use]
     pub fn not_ready_to_bottle(&self, lot: LotId) -> Option<Refusal> {
         let open = self.open_checks(lot);
-        let named: Vec<String> =
-            open.iter().map(|check| format!("{} ({})", check.item, check.standing.word())).collect();
-        (!open.is_empty())
-            .then(|| Refusal::ChecksOpen { lot: self.lots.get(lot).label.clone(), open: named.join(", ") })
+        let (lot, count) = (self.lots.get(lot).label.clone(), open.len());
+        (!open.is_empty()).then(|| Refusal::ChecksOpen { lot, count, open: named(&open) })
     }
 
     fn trade_check(&self, lot: LotId, vessels: &[VesselId], item: TradeItem) -> Check {
@@ -155,6 +217,12 @@ impl State {
     fn said_of(&self, lot: LotId, item: &Item) -> Option<&Said> {
         self.lots.get(lot).checks.iter().find(|said| said.item == *item)
     }
+}
+
+/// Items and how they stand: `heat (not tested), taste (not met)`.
+fn named(checks: &[Check]) -> String {
+    let named: Vec<String> = checks.iter().map(|check| format!("{} ({})", check.item, check.standing.word())).collect();
+    named.join(", ")
 }
 
 /// An item of which nothing is known yet.

@@ -60,7 +60,7 @@ impl Found {
     /// Reads the depth of the headspace under the bung, in millimetres unless another unit is said.
     pub fn by_dip(words: &str, vessel: &Vessel) -> Result<Found, FoundError> {
         let dip_mm = Some(parse_millimetres(words)?);
-        let gauged = Gauged { vessel: vessel.label.clone(), volume: None, dip_mm };
+        let gauged = Gauged { vessel: vessel.label.clone(), volume: None, dip_mm, cause: None };
         Ok(Found::Volume(gauged.measured(vessel)?))
     }
 }

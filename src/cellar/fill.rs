@@ -131,8 +131,11 @@ fn told(passed: &PassedOver) -> String {
 pub struct PreparedFill {
     /// The vessel that is emptied.
     pub tank: VesselId,
-    /// The empties, in walking order.
+    /// The empties: those first whose rack holds no wine of another lot, then in walking order. Of choices that come equally
+    /// near, one of earlier barrels is taken, so that a rack stays with one lot where it can.
     pub empties: Vec<VesselId>,
+    /// For each of them, how many of the others are walked before it.
+    walked: Vec<usize>,
     /// The wishes.
     pub wishes: Vec<FillWish>,
     /// Empties that were not taken into account.
@@ -202,7 +205,9 @@ impl FillPlan {
             why: None,
         });
         let wishes = granted.collect();
-        FillPlan { barrels: answer.chosen.iter().map(|&at| prepared.empties[at]).collect(), wishes, answer }
+        let mut chosen = answer.chosen.clone();
+        chosen.sort_by_key(|&at| prepared.walked[at]);
+        FillPlan { barrels: chosen.into_iter().map(|at| prepared.empties[at]).collect(), wishes, answer }
     }
 
     /// How near the wishes come, and whether that is proved; none where nothing was wished.
@@ -269,7 +274,11 @@ impl State {
             self.fits_lot(into, colour)?;
         }
         request.wishes.iter().try_for_each(|wish| self.known_kind(&wish.kind))?;
-        let (empties, passed_over) = self.candidates(self.colour_in(tank), request.room);
+        let (walked, passed_over) = self.candidates(self.colour_in(tank), request.room);
+        let into = request.into.or(tank.lot);
+        let mut empties: Vec<(usize, VesselId)> = walked.into_iter().enumerate().collect();
+        empties.sort_by_cached_key(|&(walked, id)| (self.lies_beside_other_wine(id, into), walked));
+        let (walked, empties): (Vec<usize>, Vec<VesselId>) = empties.into_iter().unzip();
         if empties.is_empty() {
             return Err(NoFill::NoEmpties(passed_over));
         }
@@ -294,6 +303,7 @@ impl State {
         Ok(PreparedFill {
             tank: request.tank,
             empties,
+            walked,
             wishes: request.wishes,
             passed_over,
             into: request.into,
@@ -346,6 +356,22 @@ impl State {
         }
         empties.sort_by_key(|&(slot, id)| (slot.is_none(), slot, id));
         (empties.into_iter().map(|(_, id)| id).collect(), passed)
+    }
+
+    /// Whether the rack that a barrel lies in holds wine of another lot than one, or open works will fill some in there.
+    fn lies_beside_other_wine(&self, id: VesselId, lot: Option<LotId>) -> bool {
+        let Some(slot) = self.vessels.get(id).slot else { return false };
+        let room = self.rooms.get(slot.room);
+        let rack = room.place(slot.index as usize).and_then(|place| room.rack_slots(&place.rack));
+        let others = rack.into_iter().flatten().filter_map(|index| room.slots.get(index).copied().flatten());
+        others.filter(|&other| other != id).any(|other| {
+            let vessel = self.vessels.get(other);
+            if vessel.wine.is_empty() {
+                self.to_be_filled_with(other).is_some_and(|its| its != lot)
+            } else {
+                vessel.lot != lot
+            }
+        })
     }
 
     /// The mix that a lot lies in now, as wishes for another: the shares of new wood, and of every forest, toast and

@@ -4,10 +4,12 @@ use serde::{Deserialize, Serialize};
 
 use super::account::Entry;
 use super::book;
-use super::fact::Stamp;
+use super::fact::{Stamp, What};
 use super::history::Event;
 use super::job::Job;
 use super::label::Label;
+use super::moment::{DAY_MICROSECONDS, Moment};
+use super::racking::RackedIn;
 use super::refusal::Refusal;
 use super::state::{State, Vessel, VesselId};
 use crate::reckon::gauging::Gauge;
@@ -24,6 +26,74 @@ pub struct Gauged {
     /// The depth of the headspace under the bung of a lying barrel, mm.
     #[serde(default)]
     pub dip_mm: Option<f64>,
+    /// Where what is missing went; evaporated where that is not said.
+    #[serde(default)]
+    pub cause: Option<Missing>,
+}
+
+/// Where that went which a gauging finds missing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Missing {
+    /// Through the wood, or from a tank that is not full.
+    Evaporation,
+    /// It stayed behind with the lees of the barrels that were racked.
+    Lees,
+    /// It was lost on the way in: in pumps and hoses.
+    Handling,
+}
+
+impl Missing {
+    /// The line of the account that it is booked under.
+    const fn entry(self) -> Entry {
+        match self {
+            Missing::Evaporation => Entry::Evaporation,
+            Missing::Lees => Entry::Lees,
+            Missing::Handling => Entry::Handling,
+        }
+    }
+
+    /// The words for it, as a ledger has them.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Missing::Evaporation => "evaporation",
+            Missing::Lees => "lees",
+            Missing::Handling => "movement loss",
+        }
+    }
+}
+
+/// How long after wine came in a gauging tells of the coming in and not of what evaporated since (our choice).
+const JUST_CAME_MICROSECONDS: i64 = DAY_MICROSECONDS;
+
+/// How wine last came into a vessel, and what was racked into it since its level was known.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CameIn {
+    /// When.
+    at: Option<Moment>,
+    /// Whether it was racked.
+    racked: bool,
+    /// What was racked in since the level was known.
+    pub(super) from_barrels: RackedIn,
+}
+
+impl CameIn {
+    /// Wine comes in.
+    pub(super) fn come(&mut self, at: Moment, racked: bool) {
+        (self.at, self.racked) = (Some(at), racked);
+    }
+
+    /// Where that went which is missing at a moment, if it is known by then that anything is.
+    #[must_use]
+    pub fn missing(&self, at: Moment) -> Missing {
+        let came = self.at.is_some_and(|came| at.instant().saturating_sub(came.instant()) <= JUST_CAME_MICROSECONDS);
+        match (came, self.racked) {
+            (true, true) => Missing::Lees,
+            (true, false) => Missing::Handling,
+            (false, _) => Missing::Evaporation,
+        }
+    }
 }
 
 /// The table of a lying barrel, scaled by its capacity. None for a vessel without one, which is never registered.
@@ -33,6 +103,12 @@ pub fn gauge(vessel: &Vessel) -> Option<Gauge> {
 }
 
 impl Gauged {
+    /// A gauging of a volume.
+    #[must_use]
+    pub const fn of_volume(vessel: Label, volume: Volume) -> Gauged {
+        Gauged { vessel, volume: Some(volume), dip_mm: None, cause: None }
+    }
+
     /// What the vessel holds by this measurement.
     pub fn measured(&self, vessel: &Vessel) -> Result<Volume, Refusal> {
         match (self.volume, self.dip_mm) {
@@ -72,16 +148,29 @@ impl Job for Gauged {
         book::doubt_volume(state.vessels.get(id), measured)
     }
 
+    fn completed(&self, state: &State, &(id, measured): &Self::Ready, at: Moment) -> Option<What> {
+        let vessel = state.vessels.get(id);
+        let is_open = self.cause.is_none() && measured < vessel.volume();
+        is_open.then(|| What::Gauged(Gauged { cause: Some(vessel.came_in.missing(at)), ..self.clone() }))
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, measured): Self::Ready) {
+        state.learn_lees(id, measured, self.cause, stamp.at);
         let vessel = state.vessels.get_mut(id);
         vessel.history.remember(stamp, Event::Gauged(measured));
         let book = vessel.volume();
+        let cause = self.cause.unwrap_or(Missing::Evaporation);
         if measured.is_zero() {
-            vessel.draw(book, Entry::Evaporation, stamp.at);
+            vessel.draw(book, cause.entry(), stamp.at);
             return;
         }
         vessel.gain(measured.saturating_sub(book));
-        if let Some(finding) = vessel.find_evaporation(book.saturating_sub(measured), stamp.at) {
+        let missing = book.saturating_sub(measured);
+        if cause != Missing::Evaporation {
+            vessel.draw(missing, cause.entry(), stamp.at);
+        }
+        let evaporated = vessel.volume().saturating_sub(measured);
+        if let Some(finding) = vessel.find_evaporation(evaporated, stamp.at) {
             state.learn(id, &finding);
         }
     }

@@ -56,6 +56,12 @@ impl State {
         }
     }
 
+    /// What is expected to have evaporated from a vessel that the book still has in it.
+    #[must_use]
+    pub fn gone(&self, vessel: &Vessel, at: Moment) -> Volume {
+        self.headspace(vessel, at).missing.saturating_sub(vessel.book_headspace())
+    }
+
     /// Whether a vessel drinks more than it should, how much more, and since when.
     #[must_use]
     pub fn leak(&self, vessel: &Vessel) -> Option<Leak> {

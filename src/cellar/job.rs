@@ -8,7 +8,7 @@
 //! despite that. What would only surprise is a [`Question`]: the screen and the commands that enter ask it once, `record`
 //! takes the act and says it.
 
-use super::fact::Stamp;
+use super::fact::{Stamp, What};
 use super::label::Label;
 use super::moment::Moment;
 use super::question::Question;
@@ -41,9 +41,21 @@ pub trait Job {
         None
     }
 
+    /// What an act waits for that history never waited for: it is refused unless it says why it was done despite that; the loaded
+    /// fact counts as any other.
+    fn awaits(&self, _state: &State, _ready: &Self::Ready) -> Option<Refusal> {
+        None
+    }
+
     /// What is asked once before the act is entered at a moment: it can be so, but it would surprise.
     fn questions(&self, _state: &State, _ready: &Self::Ready, _at: Moment) -> Vec<Question> {
         Vec::new()
+    }
+
+    /// The act with what it leaves open and the cellar can tell at that moment, so that it stands in the log and the fold only
+    /// adds up; none where nothing is left open. What comes from the log is never completed.
+    fn completed(&self, _state: &State, _ready: &Self::Ready, _at: Moment) -> Option<What> {
+        None
     }
 
     /// What the fact does.
@@ -73,8 +85,16 @@ impl<J: Job> Job for Box<J> {
         (**self).bar(state, ready)
     }
 
+    fn awaits(&self, state: &State, ready: &J::Ready) -> Option<Refusal> {
+        (**self).awaits(state, ready)
+    }
+
     fn questions(&self, state: &State, ready: &J::Ready, at: Moment) -> Vec<Question> {
         (**self).questions(state, ready, at)
+    }
+
+    fn completed(&self, state: &State, ready: &J::Ready, at: Moment) -> Option<What> {
+        (**self).completed(state, ready, at)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: J::Ready) {
@@ -94,6 +114,8 @@ pub trait Deed {
     fn barred(&self, state: &State) -> Option<Refusal>;
     /// What is asked once before it is entered.
     fn asked(&self, state: &State, at: Moment) -> Vec<Question>;
+    /// The act with what it leaves open, as it is known on the state that it is decided on; none where nothing is left open.
+    fn whole(&self, state: &State, at: Moment) -> Option<What>;
     /// Does it, or keeps why it does not fit.
     fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str);
     /// What it is about.
@@ -103,7 +125,7 @@ pub trait Deed {
 impl<J: Job> Deed for J {
     fn permitted(&self, state: &State, despite: bool) -> Result<(), Refusal> {
         let ready = self.ready(state)?;
-        let barred = || if despite { None } else { self.bar(state, &ready) };
+        let barred = || if despite { None } else { self.bar(state, &ready).or_else(|| self.awaits(state, &ready)) };
         match self.doubt(state, &ready).or_else(|| self.slip(state, &ready)).or_else(barred) {
             Some(refusal) => Err(refusal),
             None => Ok(()),
@@ -115,7 +137,14 @@ impl<J: Job> Deed for J {
     }
 
     fn asked(&self, state: &State, at: Moment) -> Vec<Question> {
-        self.ready(state).map(|ready| self.questions(state, &ready, at)).unwrap_or_default()
+        let Ok(ready) = self.ready(state) else { return Vec::new() };
+        // What is refused is not asked about as well.
+        let is_refused = self.doubt(state, &ready).or_else(|| self.slip(state, &ready)).is_some();
+        if is_refused { Vec::new() } else { self.questions(state, &ready, at) }
+    }
+
+    fn whole(&self, state: &State, at: Moment) -> Option<What> {
+        self.ready(state).ok().and_then(|ready| self.completed(state, &ready, at))
     }
 
     fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str) {

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::account::Entry;
 use super::book::{self, Arrival};
 use super::checklist::lapse::Change;
-use super::fact::Stamp;
+use super::fact::{Stamp, What};
 use super::filtration::Filtration;
 use super::history::Event;
 use super::job::Job;
@@ -56,6 +56,9 @@ pub struct WineMoved {
     /// Whether nothing is left behind.
     #[serde(default)]
     pub empties: bool,
+    /// What had evaporated from the source before, as it was known when the move was entered; booked as that first.
+    #[serde(default, rename = "evaporation_ul")]
+    pub evaporation: Option<Volume>,
     /// The lot that the wine is from now on, where it arrives.
     #[serde(default)]
     pub lot: Option<Label>,
@@ -84,6 +87,7 @@ impl WineMoved {
             lees: Volume::ZERO,
             loss: Volume::ZERO,
             empties: false,
+            evaporation: None,
             lot: None,
             filter: None,
         }
@@ -94,10 +98,27 @@ impl WineMoved {
         self.volume + self.lees + self.loss
     }
 
+    /// What had evaporated from the source before, as far as the book has it still.
+    pub(super) fn evaporated(&self, source: &Vessel) -> Volume {
+        self.evaporation.unwrap_or_default().min(source.volume())
+    }
+
     /// What a source loses: lees, what is lost on the way, and what is left behind where nothing is.
     fn lost_from(&self, source: &Vessel) -> Volume {
-        let left = if self.empties { source.volume().saturating_sub(self.leaves()) } else { Volume::ZERO };
+        let there = source.volume().saturating_sub(self.evaporated(source));
+        let left = if self.empties { there.saturating_sub(self.leaves()) } else { Volume::ZERO };
         self.lees + self.loss + left
+    }
+
+    /// The move with what went from its source since that was full, which is known by the estimate when it is emptied; none
+    /// where that is said already or cannot be told. Without it lees would be said to be what evaporated.
+    fn with_evaporation(&self, state: &State, source: &Vessel, at: Moment) -> Option<WineMoved> {
+        if self.evaporation.is_some() || !self.empties || !source.kept_full {
+            return None;
+        }
+        // What was measured goes before what is estimated.
+        let most = source.volume().saturating_sub(self.leaves());
+        Some(WineMoved { evaporation: Some(state.gone(source, at).min(most)), ..self.clone() })
     }
 
     fn arrival(&self, state: &State, ready: &ReadyMove) -> Arrival {
@@ -125,7 +146,7 @@ impl Job for WineMoved {
         if from == to {
             return Err(Refusal::SameVessel(self.from.clone()));
         }
-        for volume in [self.volume, self.lees, self.loss] {
+        for volume in [self.volume, self.lees, self.loss, self.evaporation.unwrap_or_default()] {
             book::sane(volume)?;
         }
         if self.leaves().is_zero() {
@@ -142,7 +163,7 @@ impl Job for WineMoved {
 
     fn doubt(&self, state: &State, ready: &ReadyMove) -> Option<Refusal> {
         let source = state.vessels.get(ready.from);
-        book::doubt_draw(source, self.leaves())
+        book::doubt_draw(source, self.leaves() + self.evaporation.unwrap_or_default())
             .or_else(|| book::doubt_arrival(state, ready.to, self.arrival(state, ready)))
     }
 
@@ -164,6 +185,10 @@ impl Job for WineMoved {
         state.barred(&[ready.from, ready.to])
     }
 
+    fn completed(&self, state: &State, ready: &ReadyMove, at: Moment) -> Option<What> {
+        self.with_evaporation(state, state.vessels.get(ready.from), at).map(|moved| What::WineMoved(Box::new(moved)))
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyMove) {
         let arrival = self.arrival(state, &ready);
         let turbidity = state.turbidity_of(ready.from);
@@ -173,10 +198,12 @@ impl Job for WineMoved {
         }
         let change = self.change(state, &ready);
         let before = state.vessels.get(ready.from).changes.clone();
-        if self.purpose == Purpose::Racking && self.empties {
-            state.remember_lees(ready.from, self.volume + self.loss, stamp.at);
+        let is_racking = self.purpose == Purpose::Racking;
+        if is_racking && self.empties {
+            state.remember_racked(self, (ready.from, ready.to), stamp.at);
         }
         let source = state.vessels.get_mut(ready.from);
+        source.evaporate(self.evaporated(source));
         // What the book has too little is booked before anything is drawn, so that every draw finds its wine.
         source.gain(self.leaves().saturating_sub(source.volume()));
         let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);
@@ -184,7 +211,7 @@ impl Job for WineMoved {
         source.draw(self.loss, Entry::Handling, stamp.at);
         if self.empties && !source.wine.is_empty() {
             let left = source.volume();
-            let cause = if self.purpose == Purpose::Racking { Entry::Lees } else { Entry::Handling };
+            let cause = if is_racking { Entry::Lees } else { Entry::Handling };
             source.draw(left, cause, stamp.at);
         }
         source.history.remember(stamp, Event::MovedOut(self.volume));
@@ -192,6 +219,7 @@ impl Job for WineMoved {
         target.pour(&wine, Entry::MovedIn, arrival, stamp.at);
         target.history.remember(stamp, Event::MovedIn(self.volume));
         if !self.volume.is_zero() {
+            target.came_in.come(stamp.at, is_racking);
             target.inherit_changes(&before);
             state.wine_changed(ready.to, stamp, change);
         }

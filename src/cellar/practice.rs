@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::checklist::OpenItems;
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::Label;
@@ -32,6 +33,9 @@ pub struct PracticeSet {
     /// The volatile acidity above which a wine is suspect.
     #[serde(default)]
     pub va_alarm_g_l: Option<f64>,
+    /// What the open items of a checklist do to a run.
+    #[serde(default)]
+    pub checklist: Option<OpenItems>,
 }
 
 /// How this house works.
@@ -49,6 +53,8 @@ pub struct Practice {
     pub soaking_days: u32,
     /// The volatile acidity above which a wine is suspect, g/L as acetic acid.
     pub va_alarm_g_l: f64,
+    /// What the open items of a checklist do to a run.
+    pub checklist: OpenItems,
 }
 
 /// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
@@ -84,6 +90,7 @@ impl Default for Practice {
             sulfuring_days: 35,
             soaking_days: 3,
             va_alarm_g_l: 0.90,
+            checklist: OpenItems::default(),
         }
     }
 }
@@ -108,6 +115,7 @@ impl Job for PracticeSet {
             sulfuring_days: self.sulfuring_days.unwrap_or(before.sulfuring_days),
             soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
             va_alarm_g_l: self.va_alarm_g_l.unwrap_or(before.va_alarm_g_l),
+            checklist: self.checklist.unwrap_or(before.checklist),
         };
     }
 

@@ -6,8 +6,10 @@
 
 use thiserror::Error;
 
+use super::checklist::open_words;
 use super::claims::Broken;
 use super::crossing::OtherWine;
+use super::day::Day;
 use super::evolve::evolve;
 use super::fact::{Stamp, What};
 use super::label::Label;
@@ -31,6 +33,10 @@ pub enum Question {
     SuspectSource { vessel: Label, why: String },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
+    #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]
+    ChecksOpen { lot: Label, count: usize, open: String },
+    #[error("{bottles} {} of {run} {} until {}.", if *.bottles == 1 { "bottle" } else { "bottles" }, if *.bottles == 1 { "rests" } else { "rest" }, .release.show())]
+    BeforeRelease { run: Label, bottles: u64, release: Day },
 }
 
 fn litres(volume: Volume) -> String {

@@ -4,9 +4,12 @@ mod in_the_tank;
 
 use std::ops::Range;
 
+use serde::{Deserialize, Serialize};
+
 pub use self::in_the_tank::{InTheTank, MolecularOnTheWay, SulfurOnTheWay};
 use super::book;
 use super::fact::What;
+use super::gauging::Missing;
 use super::label::Label;
 use super::moment::Moment;
 use super::moving::{Purpose, WineMoved};
@@ -49,6 +52,17 @@ pub struct RackingStop {
     pub lees: Volume,
 }
 
+/// Barrels that were racked into a vessel since its level was known.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RackedIn {
+    /// How many.
+    pub(super) barrels: u32,
+    /// What was left behind in them in all, by the book of the vessel.
+    pub(super) left: Volume,
+    /// What they hold brimful in all.
+    pub(super) capacity: Volume,
+}
+
 /// What the last rackings left behind.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LeesFound {
@@ -73,7 +87,7 @@ pub struct Racking {
     pub expected: Volume,
     /// Lees in all.
     pub lees: Volume,
-    /// Where the lees are from; none where this cellar has racked nothing yet, and none are reckoned with.
+    /// Where the lees are from; none where no tank was gauged after a racking yet, and none are reckoned with.
     pub lees_found: Option<LeesFound>,
     /// What the tank has room for now, by the book.
     pub room: Volume,
@@ -101,21 +115,22 @@ pub(super) fn racked(
 }
 
 impl Racking {
-    /// What lees are reckoned with, and where that is from.
+    /// What lees are expected, and where that is from.
     #[must_use]
     pub fn lees_words(&self) -> String {
         let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         match self.lees_found {
             Some(found) => {
                 let (all, each) = (litres(self.lees), litres(found.each));
-                match found.rackings {
-                    1 => format!("lees {all} in all, {each} a barrel, as the last barrel racked here left"),
-                    many => {
-                        format!("lees {all} in all, {each} a barrel: the median of the last {many} barrels racked here")
-                    }
-                }
+                let barrels = found.rackings;
+                let of = if barrels == 1 {
+                    "the last barrel".to_owned()
+                } else {
+                    format!("the median of the last {barrels} barrels")
+                };
+                format!("Lees: {all} in all, {each} a barrel, {of} whose tank was gauged.")
             }
-            None => "lees none: this cellar has racked nothing yet that tells".to_owned(),
+            None => "Lees: no earlier racking to estimate from.".to_owned(),
         }
     }
 
@@ -225,14 +240,48 @@ impl State {
         Some(LeesFound { each, rackings: left.len() })
     }
 
-    /// Remembers what a racking left behind in a barrel, by estimate: the book would count as lees what had evaporated.
-    pub(super) fn remember_lees(&mut self, barrel: VesselId, taken: Volume, at: Moment) {
+    /// Remembers what a racking left behind in a barrel until the vessel that it went into is gauged.
+    pub(super) fn remember_racked(&mut self, moved: &WineMoved, (barrel, into): (VesselId, VesselId), at: Moment) {
         let vessel = self.vessels.get(barrel);
-        let holds = vessel.capacity.saturating_sub(self.headspace(vessel, at).missing);
-        let left = holds.saturating_sub(taken);
-        let plausible = !left.is_zero() && left.as_ul() <= vessel.capacity.as_ul() / MOST_LEES;
-        if book::is_wood(vessel) && plausible {
-            book::remember(&mut self.lees_left, left, REMEMBERED);
+        if !book::is_wood(vessel) {
+            return;
+        }
+        let holds = match moved.evaporation {
+            Some(_) => vessel.volume().saturating_sub(moved.evaporated(vessel)),
+            // The book would count as lees what had evaporated.
+            None => vessel.capacity.saturating_sub(self.headspace(vessel, at).missing),
+        };
+        let left = holds.saturating_sub(moved.volume + moved.loss);
+        let capacity = vessel.capacity;
+        if left <= most_lees(capacity) {
+            let racked = &mut self.vessels.get_mut(into).came_in.from_barrels;
+            racked.barrels = racked.barrels.saturating_add(1);
+            racked.left += left;
+            racked.capacity += capacity;
         }
     }
+
+    /// Learns from a gauging of a vessel what the barrels left behind that were racked into it, if that is what it tells of. What
+    /// arrived by the meter, or was expected to, is no measurement of lees.
+    pub(super) fn learn_lees(&mut self, into: VesselId, measured: Volume, cause: Option<Missing>, at: Moment) {
+        let vessel = self.vessels.get(into);
+        let racked = vessel.came_in.from_barrels;
+        if racked.barrels == 0 {
+            return;
+        }
+        let tells = vessel.came_in.missing(at) == Missing::Lees && cause.is_none_or(|cause| cause == Missing::Lees);
+        let left = (racked.left + vessel.volume()).saturating_sub(measured);
+        if tells && !left.is_zero() && left <= most_lees(racked.capacity) {
+            let each = Volume::from_ul(left.as_ul() / u64::from(racked.barrels));
+            for _ in 0..usize::try_from(racked.barrels).unwrap_or(REMEMBERED).min(REMEMBERED) {
+                book::remember(&mut self.lees_left, each, REMEMBERED);
+            }
+        }
+        self.vessels.get_mut(into).came_in.from_barrels = RackedIn::default();
+    }
+}
+
+/// The most that can be lees of barrels of a capacity.
+fn most_lees(capacity: Volume) -> Volume {
+    Volume::from_ul(capacity.as_ul() / MOST_LEES)
 }

@@ -90,6 +90,7 @@ impl Job for WineReceived {
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyReceiving) {
         let vessel = state.vessels.get_mut(ready.vessel);
         vessel.pour(&ready.wine, Entry::Received, ready.arrival(), stamp.at);
+        vessel.came_in.come(stamp.at, false);
         vessel.history.remember(stamp, Event::Received(ready.wine.volume()));
         state.wine_changed(ready.vessel, stamp, Change::Blended);
     }

@@ -6,6 +6,7 @@
 use thiserror::Error;
 
 use super::bottling::refusal::RunRefusal;
+use super::checklist::open_words;
 use super::fact::FactId;
 use super::label::Label;
 use super::lot::Colour;
@@ -181,8 +182,11 @@ pub enum Refusal {
     FoundOtherwise { item: Label, found: String },
     #[error("The alcohol on the label is not said, and its tolerance hangs on it. Say it, at the desk with --value.")]
     NoAlcoholOfLabel,
-    #[error("The lot '{lot}' is not to be bottled yet: {open}. Test or tick what is open, or waive it and say why.")]
-    ChecksOpen { lot: Label, open: String },
+    #[error(
+        "{lot} is not to be bottled yet: {}: {open}. Test, tick or waive what is open, or say why it is bottled despite that.",
+        open_words(*.count)
+    )]
+    ChecksOpen { lot: Label, count: usize, open: String },
 
     // Works
     #[error("No work is called '{0}'. Check the label, or set the work first.")]

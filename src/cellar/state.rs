@@ -17,6 +17,7 @@ use super::fact::{FactId, FactKey, Stamp};
 use super::filtration::Filtration;
 use super::fining::FiningTrial;
 use super::fining::given::FiningDone;
+use super::gauging::CameIn;
 use super::history::History;
 use super::label::{Label, Text};
 use super::lot::{Colour, Stage};
@@ -109,7 +110,7 @@ pub struct State {
     pub works: Table<WorkId, Work>,
     /// The works that are open, in the order in which they were set.
     pub open_works: Vec<WorkId>,
-    /// What the last rackings left behind in a barrel each, the newest last.
+    /// What the last rackings into a tank that was gauged left behind in a barrel each, the newest last.
     pub lees_left: Arc<Vec<Volume>>,
     /// The samples that carry a label.
     pub samples: Table<SampleId, Sample>,
@@ -392,6 +393,8 @@ pub struct Vessel {
     pub evaporated: Volume,
     /// What it was found to hold beyond the book since then.
     pub gained: Volume,
+    /// How wine last came into it.
+    pub came_in: CameIn,
     /// How fast it drinks against its neighbours.
     pub thirst: Thirst,
     /// What it lost a day, between the last two moments at which its level was known.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::account::Postings;
 use super::care::CareGiven;
 use super::fact::Stamp;
+use super::gauging::CameIn;
 use super::history::History;
 use super::job::Job;
 use super::label::{Label, Text};
@@ -179,6 +180,7 @@ impl Job for VesselRegistered {
             level_known: None,
             evaporated: Volume::ZERO,
             gained: Volume::ZERO,
+            came_in: CameIn::default(),
             thirst: Thirst::new(self.capacity.as_litres()),
             last_rate: None,
             held: None,

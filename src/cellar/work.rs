@@ -321,6 +321,16 @@ impl State {
         stops.filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect()
     }
 
+    /// The lot that an open work is still to fill a barrel with; none where none is.
+    pub(super) fn to_be_filled_with(&self, barrel: VesselId) -> Option<Option<LotId>> {
+        let is_open = |work: &&Work| work.stops.iter().any(|stop| stop.vessel == barrel && stop.tick.is_none());
+        let mut works = self.open_works.iter().map(|&id| self.works.get(id)).filter(is_open);
+        works.find_map(|work| match &work.task {
+            Task::BarrelDown { from, lot } => Some(lot.or(self.vessels.get(*from).lot)),
+            _ => None,
+        })
+    }
+
     /// What open works are still to take from a vessel: to fill barrels from it, and into blends.
     pub(super) fn promised(&self, vessel: VesselId) -> Volume {
         self.promised_beside(vessel, None)

@@ -60,6 +60,7 @@ fn request(state: &State, asked: &BlendPlanArguments) -> Outcome<BlendRequest> {
         into: asked.into.as_ref().map(|label| reading::vessel(state, label)).transpose()?,
         tolerance: asked.tolerance,
         litres: asked.litres,
+        barrels_first: asked.barrels_first,
     })
 }
 

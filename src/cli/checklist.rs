@@ -85,9 +85,8 @@ pub(super) fn enter(desk: &mut Desk, what: What, entering: &Entering, now: Momen
 struct ChecklistView {
     lot: Label,
     ready: bool,
-    /// That it lies in bottles already, in words.
-    #[serde(skip)]
-    bottled: Option<String>,
+    /// Whether it may be bottled, in a sentence.
+    verdict: String,
     items: Vec<CheckView>,
 }
 
@@ -110,7 +109,7 @@ impl ChecklistView {
         let checks = state.checklist(lot);
         Ok(ChecklistView {
             lot: state.lots.get(lot).label.clone(),
-            bottled: state.wholly_bottled(lot),
+            verdict: state.bottling_verdict(lot, &checks),
             ready: !checks.iter().any(Check::stops_a_run),
             items: checks.into_iter().map(|check| CheckView::of(desk, state, check, on)).collect::<Outcome<_>>()?,
         })
@@ -126,15 +125,7 @@ impl ChecklistView {
                 wrapped(&harmless(&words), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
             }
             page.line("")?;
-            if let Some(bottled) = &self.bottled {
-                return page.line(&harmless(bottled));
-            }
-            let open = self.items.iter().filter(|it| it.required && matches!(it.standing, "not met" | "not tested"));
-            match open.count() {
-                0 => page.line(&format!("{} may be bottled.", self.lot)),
-                1 => page.line(&format!("{} is not to be bottled yet: 1 required item is open.", self.lot)),
-                open => page.line(&format!("{} is not to be bottled yet: {open} required items are open.", self.lot)),
-            }
+            page.line(&harmless(&self.verdict))
         })
     }
 }

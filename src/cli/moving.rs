@@ -60,6 +60,7 @@ struct MoveView {
     to: Label,
     lot: Option<Label>,
     volume_ul: Volume,
+    evaporation_ul: Volume,
     lost_ul: Volume,
     lost_pct: Option<f64>,
     stays_ul: Volume,
@@ -74,6 +75,7 @@ impl MoveView {
             to: plan.moved.to.clone(),
             lot: plan.lot.map(|lot| state.lots.get(lot).label.clone()),
             volume_ul: plan.moved.volume,
+            evaporation_ul: plan.evaporated,
             lost_ul: plan.lost,
             lost_pct: plan.lost_share().map(percent),
             stays_ul: plan.stays,
@@ -93,11 +95,12 @@ impl MoveView {
         })
     }
 
-    const COLUMNS: [Column<MoveView>; 9] = [
+    const COLUMNS: [Column<MoveView>; 10] = [
         Column::both("from", "from", |it: &MoveView| (&it.from).into()),
         Column::both("to", "to", |it| (&it.to).into()),
         Column::both("lot", "lot", |it| it.lot.as_ref().into()),
         Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
+        Column::both("evaporation_ul", "evaporated before", |it| Cell::Fine(it.evaporation_ul)),
         Column::both("lost_ul", "lost", |it| Cell::Fine(it.lost_ul)),
         Column::both("lost_pct", "lost %", |it| it.lost_pct.into()),
         Column::both("stays_ul", "stays", |it| it.stays_ul.into()),

@@ -133,7 +133,7 @@ impl RackingView {
             } else {
                 format!("{to} has room for {} and is short by {}.", litres(self.room_ul), litres(self.short_ul))
             })?;
-            page.line(&format!("Expected {}.", plan.lees_words()))?;
+            page.line(&plan.lees_words())?;
             page.line(&harmless(&self.label))?;
             self.claims_lost.iter().try_for_each(|lost| page.line(&harmless(lost)))?;
             page.line(&harmless(&self.sulfur))?;

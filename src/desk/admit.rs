@@ -9,11 +9,12 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
 use super::Desk;
+use super::candidate::Candidate;
 use super::error::DeskError;
 use super::folding::{Folded, Until, each_fact};
-use crate::cellar::decide::{decide_despite, is_future};
+use crate::cellar::decide::is_future;
 use crate::cellar::evolve::evolve;
-use crate::cellar::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, Stamp, What};
+use crate::cellar::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, What};
 use crate::cellar::fold::Retractions;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
@@ -85,50 +86,6 @@ pub(super) enum Together {
     Yes,
     /// Each stands for itself, or says what it belongs to.
     No,
-}
-
-/// A fact that has its name, before it is decided.
-struct Candidate<'a> {
-    number: u64,
-    line: Line,
-    what: &'a What,
-    /// Whether it is decided here, or was accepted on another laptop.
-    intent: bool,
-    /// Whether it says why it was done despite a hold or a checklist.
-    despite: bool,
-}
-
-impl Candidate<'_> {
-    fn stamp(&self) -> Stamp {
-        Stamp { id: self.line.id.clone(), at: self.line.at, despite: self.despite }
-    }
-
-    fn key(&self) -> FactKey {
-        self.stamp().key()
-    }
-
-    /// Decides an act, and looks at what would surprise about it.
-    fn is_permitted(&self, state: &State, deciding: Deciding, outcome: &mut Admitted) -> bool {
-        if let Err(refusal) = decide_despite(state, self.what, self.despite, self.line.at, deciding.now) {
-            outcome.refused.push((self.number, refusal.to_string()));
-            return false;
-        }
-        if deciding.surprises == Surprises::AskedBefore {
-            return true;
-        }
-        let questions = self.what.deed().asked(state, self.line.at);
-        let sentences = questions.iter().map(ToString::to_string);
-        match deciding.surprises {
-            Surprises::Refused if !questions.is_empty() => {
-                outcome.refused.push((self.number, sentences.collect::<Vec<_>>().join(" ")));
-                false
-            }
-            _ => {
-                outcome.flagged.extend(sentences.map(|sentence| format!("line {}: {sentence}", self.number)));
-                true
-            }
-        }
-    }
 }
 
 /// Facts that have their names, with what is known of them before they are folded.
@@ -216,13 +173,13 @@ impl Desk {
     /// Decides candidates and appends them, unless one is refused. Gives the facts that are in the log now.
     fn append_candidates(
         &mut self,
-        candidates: Vec<Candidate<'_>>,
+        mut candidates: Vec<Candidate<'_>>,
         deciding: Deciding,
         outcome: &mut Admitted,
     ) -> Result<Vec<FactId>, DeskError> {
-        if let [only] = candidates.as_slice()
-            && outcome.refused.is_empty()
-            && self.is_plain_next(only)
+        let is_next = |only: &Candidate<'_>| outcome.refused.is_empty() && self.is_plain_next(only);
+        if candidates.len() == 1
+            && let Some(only) = candidates.pop_if(|only| is_next(only))
         {
             return self.append_next(only, deciding, outcome);
         }
@@ -231,7 +188,7 @@ impl Desk {
             return Ok(Vec::new());
         }
         let taken = candidates.iter().map(|candidate| candidate.line.id.clone()).collect();
-        let lines = in_order_of_arrival(candidates);
+        let lines = in_order_of_arrival(candidates)?;
         if let Some(head) = self.append(&lines)? {
             self.adopt(trial, &lines, head);
         }
@@ -271,7 +228,7 @@ impl Desk {
         for line in incoming {
             let Some(id) = &line.fact.id else {
                 let unnumbered = FactId { device: self.device().clone(), n: 0 };
-                examined.candidates.push(candidate(line, unnumbered, now, true));
+                examined.candidates.push(Candidate::of(line, unnumbered, now, true));
                 continue;
             };
             if id.n <= self.heads.last_of(&id.device) {
@@ -297,7 +254,7 @@ impl Desk {
                         let ahead = Refusal::Future { at: line.fact.at, now };
                         examined.outcome.flagged.push(format!("{id} was taken, but: {ahead}"));
                     }
-                    examined.candidates.push(candidate(line, id.clone(), now, false));
+                    examined.candidates.push(Candidate::of(line, id.clone(), now, false));
                 }
             }
         }
@@ -335,7 +292,7 @@ impl Desk {
     /// Whether a fact simply comes next: decided here, after all others, taking nothing back.
     fn is_plain_next(&self, candidate: &Candidate<'_>) -> bool {
         candidate.intent
-            && !matches!(candidate.what, What::Retracted(_))
+            && !matches!(candidate.what(), What::Retracted(_))
             && self.live.reached.as_ref().is_none_or(|reached| *reached < candidate.key())
             && !self.retractions.contains(&candidate.line.id)
     }
@@ -343,19 +300,20 @@ impl Desk {
     /// Appends a fact that comes next, without a copy of the state.
     fn append_next(
         &mut self,
-        only: &Candidate<'_>,
+        only: Candidate<'_>,
         deciding: Deciding,
         outcome: &mut Admitted,
     ) -> Result<Vec<FactId>, DeskError> {
         if !only.is_permitted(&self.live.state, deciding, outcome) {
             return Ok(Vec::new());
         }
-        let lines = std::slice::from_ref(&only.line);
-        if let Some(head) = self.append(lines)? {
-            evolve(&mut self.live.state, &only.stamp(), only.what);
-            self.arrived(lines, head);
+        let (stamp, what) = (only.stamp(), only.what().clone());
+        let lines = [only.into_line()?];
+        if let Some(head) = self.append(&lines)? {
+            evolve(&mut self.live.state, &stamp, &what);
+            self.arrived(&lines, head);
         }
-        Ok(vec![only.line.id.clone()])
+        Ok(vec![stamp.id])
     }
 
     /// Folds the candidates among the facts of the log as if they were in it, deciding each intent on the way.
@@ -400,7 +358,7 @@ impl Desk {
     ) -> Result<Option<Retractions>, DeskError> {
         let mut new = Vec::new();
         for candidate in candidates {
-            let What::Retracted(retracted) = candidate.what else { continue };
+            let What::Retracted(retracted) = candidate.what() else { continue };
             let (of, id) = (&retracted.of, &candidate.line.id);
             if candidate.intent {
                 let is_here = || candidates.iter().any(|other| other.line.id == *of);
@@ -518,28 +476,7 @@ impl Folded {
         if candidate.intent && !candidate.is_permitted(&self.state, deciding, outcome) {
             return;
         }
-        evolve(&mut self.state, &candidate.stamp(), candidate.what);
-    }
-}
-
-fn candidate(line: &IncomingLine, id: FactId, now: Moment, intent: bool) -> Candidate<'_> {
-    let fact = &line.fact;
-    Candidate {
-        number: line.number,
-        line: Line {
-            id,
-            at: fact.at,
-            written: fact.written.unwrap_or(now),
-            by: fact.by.clone(),
-            version: fact.version,
-            kind: fact.what.kind().into(),
-            body: line.body.clone(),
-            job: fact.job.clone(),
-            note: fact.note.clone(),
-        },
-        what: &fact.what,
-        intent,
-        despite: fact.despite.is_some(),
+        evolve(&mut self.state, &candidate.stamp(), candidate.what());
     }
 }
 
@@ -549,7 +486,7 @@ fn job_of(first: u64) -> Result<Label, DeskError> {
 }
 
 /// The lines in the order in which they came, but none before an earlier one of its own device.
-fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Vec<Line> {
+fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Result<Vec<Line>, DeskError> {
     let mut next: FxHashMap<Device, u64> = FxHashMap::default();
     for Candidate { line, .. } in &candidates {
         match next.get_mut(&line.id.device) {
@@ -559,7 +496,8 @@ fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Vec<Line> {
     }
     let mut early: FxHashMap<FactId, Line> = FxHashMap::default();
     let mut lines = Vec::with_capacity(candidates.len());
-    for Candidate { line, .. } in candidates {
+    for candidate in candidates {
+        let line = candidate.into_line()?;
         let Some(next) = next.get_mut(&line.id.device) else { continue };
         let mut id = line.id.clone();
         early.insert(id.clone(), line);
@@ -570,5 +508,5 @@ fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Vec<Line> {
         }
         *next = id.n;
     }
-    lines
+    Ok(lines)
 }

@@ -37,11 +37,16 @@ impl Desk {
 
     /// Enters an act as of a moment that the program chose.
     pub(super) fn enter_at(&mut self, act: &Act, at: Moment, now: Moment) -> Result<Vec<FactId>, DeskError> {
+        let despite = act.despite.as_ref();
+        // What is bottled over open items is waived by the same act.
+        let waivers = despite.map_or_else(Vec::new, |why| self.state().waivers(&act.whats, why));
+        let waivers = waivers.iter().map(|waiver| (waiver, None));
+        let whats = waivers.chain(act.whats.iter().map(|what| (what, despite)));
         let mut incoming = Vec::with_capacity(act.whats.len());
-        for (what, number) in act.whats.iter().zip(1..) {
+        for ((what, despite), number) in whats.zip(1..) {
             incoming.push(IncomingLine {
                 number,
-                body: body_text(what.body()?, act.despite.as_ref()),
+                body: body_text(what.body()?, despite),
                 fact: IncomingFact {
                     id: None,
                     at,
@@ -51,7 +56,7 @@ impl Desk {
                     what: what.clone(),
                     job: None,
                     note: act.note.clone(),
-                    despite: act.despite.clone(),
+                    despite: despite.cloned(),
                 },
             });
         }

@@ -10,6 +10,7 @@
 //! comes by [`Desk::refresh`].
 
 mod admit;
+mod candidate;
 mod checkpoint;
 mod demo;
 mod enter;

@@ -70,13 +70,8 @@ fn goods(plan: &BottlingPlan) -> Table {
 /// How the lot stands to its checklist: what is not met in a table, the rest counted.
 fn checklist(state: &State, lot: LotId) -> Vec<Block> {
     let checks = state.checklist(lot);
-    let open = checks.iter().filter(|check| check.stops_a_run()).count();
     let met = checks.iter().filter(|check| check.standing == Standing::Met).count();
-    let verdict = match open {
-        0 => "No required item is open.".to_owned(),
-        1 => "1 required item is open: not to be bottled before it is met or waived.".to_owned(),
-        open => format!("{open} required items are open: not to be bottled before they are met or waived."),
-    };
+    let verdict = state.bottling_verdict(lot, &checks);
     let mut table = Table::with(&[
         ("settled", Kind::Box),
         ("item", Kind::Words),

@@ -297,7 +297,7 @@ fn take(model: &mut Model) -> Wishes {
     match line.deed(&model.state, bin.as_ref()) {
         Ok(deed) => {
             let question = deed.to.as_ref().and_then(|place| new_place(model, place));
-            if !asking::may_go_on(model, question) {
+            if !asking::may_go_on(model, question) || !asking::may_enter(model, &deed.whats) {
                 return Vec::new();
             }
             model.enter(deed.whats, deed.say, Then::Stay)

@@ -30,6 +30,9 @@ pub(super) use self::run::{
 };
 pub(super) use self::sheet::{lines, title};
 
+/// Which keys settle what is open on a checklist.
+const TO_THE_LIST: &str = "tab goes to the list.";
+
 /// A bottling of a vessel that is planned and written down.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BottlingPage {
@@ -274,11 +277,20 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
         return Vec::new();
     }
     match ready(&model.state, &page) {
-        Ok(Record { whats, bottled, note }) => {
+        Ok(Record { whats, bottled, note, despite }) => {
+            if !asking::may_enter(model, &whats) {
+                model.mode = Mode::Bottling(page);
+                return Vec::new();
+            }
             let say = format!("{} bottles of {} are entered.", bottled.bottles, bottled.run);
-            let act = Act { note, ..Act::of(whats, model.by.clone()) };
+            let is_said = despite.is_some();
+            let act = Act { note, despite, ..Act::of(whats, model.by.clone()) };
+            let then = Then::ShowRun(bottled.run);
+            if is_said {
+                return vec![Effect::Work(Work::Enter { act, say, then })];
+            }
             model.mode = Mode::Bottling(page);
-            despite::enter(model, act, say, Then::ShowRun(bottled.run))
+            despite::enter(model, act, say, then)
         }
         Err(mistake) => {
             page.go_to(mistake.field);
@@ -292,23 +304,17 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
 /// The record as facts that may be entered, but for a hold, which a reason passes; else the first mistake, as the cellar sees it too.
 fn ready(state: &State, page: &BottlingPage) -> Result<Record, Mistake> {
     let record = page.form.record(&page.vessel)?;
-    match What::Bottled(Box::new(record.bottled.clone())).deed().permitted(state, true) {
-        Ok(()) => Ok(record),
+    // Why a hold is passed over is asked for when the run is entered.
+    let bottled = What::Bottled(Box::new(record.bottled.clone()));
+    let mistake = |field, why| Mistake { field, why };
+    bottled.deed().permitted(state, true).map_err(|refusal| mistake(Field::Bottles, refusal.to_string()))?;
+    let lot = state.vessels.by_label(page.vessel.as_str()).and_then(|vessel| vessel.lot);
+    let open = lot.and_then(|lot| state.held_by_checklist(lot)).filter(|_| record.despite.is_none());
+    match open {
         // The list is a key away, and nobody needs to leave the run for the desk.
-        Err(refusal @ Refusal::ChecksOpen { .. }) => {
-            let why = held(state, &page.vessel).unwrap_or_else(|| refusal.to_string());
-            Err(Mistake { field: Field::Bottles, why })
-        }
-        Err(refusal) => Err(Mistake { field: Field::Bottles, why: refusal.to_string() }),
+        Some(open) => Err(mistake(Field::Despite, format!("{open} {TO_THE_LIST}"))),
+        None => Ok(record),
     }
-}
-
-/// That a checklist holds the run of a vessel, if it does, which keys settle that, and what is open.
-fn held(state: &State, vessel: &Label) -> Option<String> {
-    let lot = state.vessels.by_label(vessel.as_str())?.lot?;
-    state.held_by_checklist(lot)?;
-    let named: Vec<String> = state.open_checks(lot).iter().map(|check| check.item.to_string()).collect();
-    Some(format!("Held by its checklist: tab goes there, space ticks, w waives. Open: {}.", named.join(", ")))
 }
 
 /// Goes on once something is stored: the run is shown, and what was written is kept in case it is taken back.

@@ -130,12 +130,12 @@ impl Words {
 /// A gauging: with a unit of length a dip, with one of volume what the vessel holds. A bare number could be either.
 fn gauged(vessel: Label, words: &str) -> Result<Gauged, WordsError> {
     if names_a_length(words) {
-        return Ok(Gauged { vessel, volume: None, dip_mm: Some(parse_millimetres(words)?) });
+        return Ok(Gauged { vessel, volume: None, dip_mm: Some(parse_millimetres(words)?), cause: None });
     }
     if !words.contains(char::is_alphabetic) {
         return Err(WordsError::NoUnit(words.chars().take(20).collect()));
     }
-    Ok(Gauged { vessel, volume: Some(Volume::parse(words, VolumeUnit::Litre)?), dip_mm: None })
+    Ok(Gauged::of_volume(vessel, Volume::parse(words, VolumeUnit::Litre)?))
 }
 
 /// Why words make no fact.

@@ -581,7 +581,7 @@ pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
         match Volume::parse(&ending.gauged, VolumeUnit::Litre) {
             Ok(volume) => {
                 say = format!("{vessel} gauged at {}. {say}", litres(volume));
-                whats.push(What::Gauged(Gauged { vessel, volume: Some(volume), dip_mm: None }));
+                whats.push(What::Gauged(Gauged::of_volume(vessel, volume)));
             }
             Err(error) => return refuse(model, error.to_string()),
         }

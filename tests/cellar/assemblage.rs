@@ -153,6 +153,7 @@ fn barrels_of_one_wine_count_together_and_are_emptied() {
         into: Some(vessel(&before, "X")),
         tolerance: None,
         litres: None,
+        barrels_first: false,
     };
     let plan = before.state.plan_blend(request, &NewWood::default(), before.now()).unwrap();
     let label = |text| Label::new(text).unwrap();

@@ -33,6 +33,7 @@ fn asked(cellar: &Cellar, shares: &[(&str, u32)], into: Option<&str>) -> BlendRe
         into: into.map(|label| cellar.state.vessels.find(label).unwrap()),
         tolerance: None,
         litres: None,
+        barrels_first: false,
     }
 }
 
@@ -117,7 +118,7 @@ fn two_blends_do_not_take_the_same_wine() {
 }
 
 #[test]
-fn a_lot_gives_whole_barrels_before_the_rest() {
+fn a_lot_gives_its_tank_before_its_barrels() {
     let cellar = cellar()
         .given(barrel_of("B3", 225))
         .given(placed("B3", "long/A-01-2-b"))
@@ -127,8 +128,10 @@ fn a_lot_gives_whole_barrels_before_the_rest() {
         }));
     // B1 and B2 hold lot R, as T does; T is one of its vessels.
     let found = plan(&cellar, asked(&cellar, &[("R", 800_000), ("B3", 200_000)], Some("X"))).unwrap();
-    let whole: Vec<String> = draws(&cellar, &found).into_iter().map(|(label, _)| label).collect();
-    assert_eq!(whole, ["B3", "B1", "B2", "T"]);
+    let labels = |found: &BlendPlan| draws(&cellar, found).into_iter().map(|(label, _)| label).collect::<Vec<_>>();
+    assert_eq!(labels(&found), ["B3", "T"]);
+    let barrels = BlendRequest { barrels_first: true, ..asked(&cellar, &[("R", 800_000), ("B3", 200_000)], Some("X")) };
+    assert_eq!(labels(&plan(&cellar, barrels).unwrap()), ["B3", "B1", "B2", "T"], "where it is asked");
     assert_eq!(found.draws.iter().map(|draw| draw.volume).sum::<Volume>(), found.batch.volume);
     for (component, part) in found.batch.parts.iter().enumerate() {
         let its = found.draws.iter().filter(|draw| draw.component == component).map(|draw| draw.volume);
@@ -139,6 +142,27 @@ fn a_lot_gives_whole_barrels_before_the_rest() {
     let found = plan(&held, asked(&held, &[("R", 800_000), ("B3", 200_000)], Some("X"))).unwrap();
     assert_eq!(found.held.len(), 1);
     assert!(draws(&held, &found).iter().all(|(label, _)| label != "B1"));
+}
+
+/// T holds 1,550 L and either barrel gives about 225 L: 1,600 L are one whole barrel and the rest of the tank, 1,850 L both of them,
+/// and nobody leaves a barrel part-full.
+#[test]
+fn a_barrel_is_opened_where_the_tank_does_not_hold_enough_and_then_emptied() {
+    let cellar = cellar();
+    let of_lot = |litres: u64| {
+        let request = BlendRequest {
+            litres: Some(Volume::from_litres(litres)),
+            ..asked(&cellar, &[("R", 1_000_000)], Some("X"))
+        };
+        draws(&cellar, &plan(&cellar, request).unwrap())
+    };
+    assert_eq!(of_lot(1_550), [("T".to_owned(), 1_550 * LITRE)]);
+    let one = of_lot(1_600);
+    assert_eq!(one.iter().map(|(label, _)| label.as_str()).collect::<Vec<_>>(), ["T", "B1"]);
+    assert!(one[1].1 > 224 * LITRE && one[0].1 + one[1].1 == 1_600 * LITRE, "{one:?}");
+    let both = of_lot(1_850);
+    assert_eq!(both.iter().map(|(label, _)| label.as_str()).collect::<Vec<_>>(), ["T", "B1", "B2"]);
+    assert!(both[0].1 < 1_402 * LITRE, "{both:?}");
 }
 
 #[test]
@@ -304,6 +328,7 @@ fn wine_keeps_the_new_wood_that_it_came_through() {
         into: None,
         tolerance: None,
         litres: Some(Volume::from_litres(100)),
+        barrels_first: false,
     };
     let now = moment("2026-10-02T08:00:00+02:00");
     let found = tracer.state.plan_blend(request.clone(), &tracer.new_wood(), now).unwrap();

@@ -14,7 +14,7 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 
 use crate::property::history;
-use crate::support::given::{Cellar, LITRE, moved};
+use crate::support::given::{Cellar, LITRE, Told, moved};
 
 /// So many bottles of 750 mL from a vessel.
 fn bottled(vessel: &str, run: &str, bottles: u32, code: &str) -> Value {
@@ -39,14 +39,37 @@ fn run<'a>(cellar: &'a Cellar, label: &str) -> &'a Run {
     cellar.state.runs.by_label(label).unwrap_or_else(|| panic!("no run {label}"))
 }
 
+/// Bottles that rest are asked about, with the latest release of those that would go, and taken all the same.
+#[test]
+fn bottles_before_their_release_are_asked_about() {
+    let cellar = filled().given(laid("G1", 300, "vault/A-01", Some("2026-09-10"))).given(laid(
+        "G1",
+        200,
+        "vault/A-02",
+        Some("2026-12-01"),
+    ));
+    let asked = |cellar: &Cellar, bottles: u32, from: Option<&str>| {
+        let fact = with(out("G1", bottles, "sold"), "from", from);
+        let what = Told::what(fact);
+        let asked = cellar.state.questions(std::slice::from_ref(&what), cellar.now());
+        asked.iter().map(ToString::to_string).collect::<Vec<_>>()
+    };
+    assert_eq!(asked(&cellar, 20, Some("vault/A-02")), ["20 bottles of G1 rest until 1 Dec 2026."]);
+    assert_eq!(asked(&cellar, 20, Some("vault/A-01")), [""; 0]);
+    assert_eq!(asked(&cellar, 20, None), [""; 0], "those not laid away go first");
+    assert_eq!(asked(&cellar, 801, None), ["1 bottle of G1 rests until 1 Dec 2026."]);
+    let later = cellar.at("2026-12-01T08:00:00+01:00");
+    assert_eq!(asked(&later, 20, Some("vault/A-02")), [""; 0]);
+}
+
 /// 1,000 bottles of lot R from tank T, which held 1,550 L.
 fn filled() -> Cellar {
-    Cellar::furnished().at("2026-09-10T16:00:00+02:00").given(bottled("T", "G1", 1_000, "L2601"))
+    Cellar::furnished_to_bottle().at("2026-09-10T16:00:00+02:00").given(bottled("T", "G1", 1_000, "L2601"))
 }
 
 #[test]
 fn bottles_take_their_litres_from_the_tank() {
-    let before = Cellar::furnished();
+    let before = Cellar::furnished_to_bottle();
     let fact = with(bottled("T", "G1", 1_000, "L2601"), "loss_ul", 6 * LITRE);
     let after = before.clone().when(fact).then_taken().holds("T", (1_550 - 750 - 6) * LITRE);
     let after = after.booked("T", Entry::Bottled, 750 * LITRE).booked("T", Entry::BottlingLoss, 6 * LITRE);
@@ -60,7 +83,7 @@ fn bottles_take_their_litres_from_the_tank() {
 /// A blend of two parts of block-2 to one of block-1: so is what is in each bottle.
 #[test]
 fn a_bottle_holds_what_the_tank_held() {
-    let cellar = Cellar::furnished().given(moved("T", "U", 500 * LITRE)).given(bottled("U", "G1", 300, "x"));
+    let cellar = Cellar::furnished_to_bottle().given(moved("T", "U", 500 * LITRE)).given(bottled("U", "G1", 300, "x"));
     let wine = run(&cellar, "G1").wine();
     let parts: Vec<u64> = wine.parts().iter().map(|part| part.volume.as_ul() / 300).collect();
     assert_eq!(parts, [250_000, 500_000]);
@@ -81,7 +104,7 @@ fn a_run_goes_on_after_a_stop_and_from_another_tank() {
 #[test]
 fn an_emptied_tank_books_what_is_left_as_bottling_loss() {
     let fact = with(with(bottled("B1", "G1", 290, "x"), "empties", true), "loss_ul", LITRE);
-    let cellar = Cellar::furnished().when(fact).then_taken().holds("B1", 0).has_lot("B1", None);
+    let cellar = Cellar::furnished_to_bottle().when(fact).then_taken().holds("B1", 0).has_lot("B1", None);
     let cellar = cellar.booked("B1", Entry::BottlingLoss, 7_500_000);
     assert_eq!(run(&cellar, "G1").loss(), Volume::from_ul(7_500_000));
 }
@@ -90,25 +113,26 @@ fn an_emptied_tank_books_what_is_left_as_bottling_loss() {
 #[test]
 fn an_emptied_tank_that_held_a_little_more_gains() {
     let emptied = |bottles| with(bottled("B1", "G1", bottles, "x"), "empties", true);
-    let cellar = Cellar::furnished().when(emptied(302)).then_taken().holds("B1", 0);
+    let cellar = Cellar::furnished_to_bottle().when(emptied(302)).then_taken().holds("B1", 0);
     cellar.booked("B1", Entry::Gain, 1_500_000).booked("B1", Entry::BottlingLoss, 0);
-    let cellar = Cellar::furnished().when(emptied(400)).then_counted_in_doubt("take 300 L, but B1 holds 225 L");
+    let cellar =
+        Cellar::furnished_to_bottle().when(emptied(400)).then_counted_in_doubt("take 300 L, but B1 holds 225 L");
     cellar.holds("B1", 0).booked("B1", Entry::Gain, 75 * LITRE);
 }
 
 #[test]
 fn more_bottles_than_wine_are_refused() {
     let told = "301 bottles of 750 mL with the loss take 225.75 L, but B1 holds 225 L by the book";
-    let cellar = Cellar::furnished().when(bottled("B1", "G1", 301, "x")).then_counted_in_doubt(told);
+    let cellar = Cellar::furnished_to_bottle().when(bottled("B1", "G1", 301, "x")).then_counted_in_doubt(told);
     assert_eq!(run(&cellar, "G1").bottles(), 301);
     let lossy = with(bottled("B1", "G1", 300, "x"), "loss_ul", 1);
-    Cellar::furnished().when(lossy).then_counted_in_doubt("take 225.000001 L");
-    Cellar::furnished().when(bottled("B1", "G1", 300, "x")).then_taken().holds("B1", 0);
+    Cellar::furnished_to_bottle().when(lossy).then_counted_in_doubt("take 225.000001 L");
+    Cellar::furnished_to_bottle().when(bottled("B1", "G1", 300, "x")).then_taken().holds("B1", 0);
 }
 
 #[test]
 fn what_cannot_be_bottled_has_no_effect() {
-    let none = |fact| Cellar::furnished().when(fact);
+    let none = |fact| Cellar::furnished_to_bottle().when(fact);
     none(bottled("E", "G1", 10, "x")).then_has_no_effect("E holds nothing by the book");
     none(bottled("T9", "G1", 10, "x")).then_has_no_effect("No vessel is called 'T9'");
     none(bottled("T", "G1", 0, "x")).then_has_no_effect("No bottles are said");
@@ -119,7 +143,7 @@ fn what_cannot_be_bottled_has_no_effect() {
 #[test]
 fn a_bottle_of_a_slipped_unit_is_none() {
     let fact = with(bottled("T", "G1", 10, "x"), "bottle_ul", 750);
-    Cellar::furnished().when(fact).then_counted_in_doubt("A bottle of 0.750 mL is none of the trade");
+    Cellar::furnished_to_bottle().when(fact).then_counted_in_doubt("A bottle of 0.750 mL is none of the trade");
 }
 
 #[test]
@@ -143,7 +167,7 @@ fn another_lot_in_a_run_is_most_likely_a_slip() {
 #[test]
 fn fills_and_oxygen_that_cannot_be_are_slips() {
     let slip = |field: &str, value: Value, part| {
-        Cellar::furnished().when(with(bottled("T", "G1", 10, "x"), field, value)).then_a_slip(part);
+        Cellar::furnished_to_bottle().when(with(bottled("T", "G1", 10, "x"), field, value)).then_a_slip(part);
     };
     slip("fills_ul", json!([748_000, 748]), "A fill of 0.748 mL is none of a bottle of 750 mL");
     slip("oxygen_mg_l", json!(400.0), "An oxygen content in mg/L of 400 is out of range");
@@ -205,7 +229,7 @@ fn more_than_there_is_can_neither_be_laid_away_nor_go_out() {
 
 /// 600 bottles of code L1 and 400 of L2.
 fn of_two_codes() -> Cellar {
-    let cellar = Cellar::furnished().at("2026-09-10T16:00:00+02:00");
+    let cellar = Cellar::furnished_to_bottle().at("2026-09-10T16:00:00+02:00");
     cellar.given(bottled("T", "G1", 600, "L1")).given(bottled("T", "G1", 400, "L2"))
 }
 
@@ -386,7 +410,7 @@ proptest! {
 
 #[test]
 fn a_plan_says_one_case_and_one_pallet_as_they_are_spoken() {
-    let cellar = Cellar::furnished();
+    let cellar = Cellar::furnished_to_bottle();
     let vessel = cellar.state.vessels.find("V").unwrap();
     let planned = |ml: u64| {
         let asked = BottlingAsked { litres: Some(Volume::from_ml(ml)), loss: 0, ..BottlingAsked::USUAL };

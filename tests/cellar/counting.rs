@@ -95,7 +95,7 @@ fn what_names_nothing_or_too_much_is_refused() {
 fn stored() -> Cellar {
     let filled = |bottles: u32, code: &str| json!({"kind": "bottled", "vessel": "T", "run": "G1", "bottles": bottles, "bottle_ul": 750_000, "lot_code": code});
     let laid = |bottles: u32, code: &str| json!({"kind": "laid_away", "run": "G1", "bottles": bottles, "place": "vault/A-01", "lot_code": code, "release": "2028-05-01"});
-    Cellar::furnished()
+    Cellar::furnished_to_bottle()
         .given(json!({"kind": "store_laid_out", "store": "vault", "rows": [{"row": "A", "bins": 2}]}))
         .given(filled(400, "L1"))
         .given(filled(200, "L2"))

@@ -173,3 +173,29 @@ fn the_mix_of_a_lot_is_a_pattern_for_another() {
     assert_eq!(pattern("S"), Ok(third.map(str::to_owned).to_vec()));
     assert!(matches!(pattern("W"), Err(NoFill::NoPattern(_))));
 }
+
+/// V-2 lies beside a barrel of lot S, A-old beside nothing; both are of the same wood for these wishes.
+#[test]
+fn a_rack_stays_with_one_lot_where_other_choices_come_as_near() {
+    let beside =
+        stocked().given(json!({"kind": "freed", "vessel": "E", "why": "washed"})).given(moved("U", "E", 225 * LITRE));
+    let one = Portion::Litres(Volume::from_litres(225));
+    assert_eq!(labels(&beside, &plan(&beside, one, &[])), ["A-old"]);
+    assert_eq!(labels(&beside, &plan(&beside, one, &["forest:Vosges=100%"])), ["V-1"], "it lies in no rack");
+    // Litres go first: where there is no other barrel the two lots lie beside each other.
+    let only = beside.clone().given(json!({"kind": "held", "vessel": "V-1", "why": "sour"}));
+    assert_eq!(labels(&only, &plan(&only, one, &["forest:Vosges=100%"])), ["V-2"]);
+    // The plan is still told in walking order.
+    let all = plan(&beside, Portion::Litres(Volume::from_litres(900)), &[]);
+    assert_eq!(labels(&beside, &all), ["V-2", "A-old", "A-new", "V-1"]);
+    // Wine of the same lot is no other wine.
+    let same =
+        stocked().given(json!({"kind": "freed", "vessel": "E", "why": "washed"})).given(moved("T", "E", 225 * LITRE));
+    assert_eq!(labels(&same, &plan(&same, one, &[])), ["V-2"]);
+    // Nor may an open work fill the other side with another lot.
+    let set = json!({
+        "kind": "work_set", "work": "down S", "task": "barrel_down", "from": "U", "stops": [{"vessel": "E"}],
+    });
+    let freed = stocked().given(json!({"kind": "freed", "vessel": "E", "why": "washed"})).given(set);
+    assert_eq!(labels(&freed, &plan(&freed, one, &[])), ["A-old"]);
+}

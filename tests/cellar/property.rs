@@ -229,17 +229,18 @@ pub fn told() -> BoxedStrategy<Value> {
         4 => (
             (vessel(), vessel(), fill(), select(vec!["barrel_down", "racking", "blend", "filtration", "other"])),
             (prop::option::of(0_u64..3_000_000), prop::option::of(volume()), any::<bool>(), prop::option::of(lot())),
+            prop::option::of(0_u64..5_000_000),
         )
-            .prop_map(|((from, to, volume, purpose), (lees, loss, empties, lot))| json!({
+            .prop_map(|((from, to, volume, purpose), (lees, loss, empties, lot), gone)| json!({
                 "kind": "wine_moved", "from": from, "to": to, "volume_ul": volume, "purpose": purpose,
                 "lees_ul": lees.unwrap_or(0), "loss_ul": loss.filter(|loss| loss % 3 == 0).unwrap_or(0),
-                "empties": empties, "lot": lot,
+                "empties": empties, "evaporation_ul": gone, "lot": lot,
             })),
         8 => (vessel(), prop_oneof![3 => Just("t0".to_owned()), 1 => vessel()], volume(), any::<bool>()).prop_map(|(vessel, from, volume, full)| {
             json!({"kind": "topped", "vessel": vessel, "from": from, "volume_ul": volume, "full": full})
         }),
-        2 => (vessel(), prop::option::weighted(0.7, (volume(), any::<bool>()).prop_map(|(ul, full)| if full { (225 * LITRE).saturating_sub(ul) } else { ul })), prop::option::weighted(0.3, -5.0_f64..300.0)).prop_map(
-            |(vessel, volume, dip)| json!({"kind": "gauged", "vessel": vessel, "volume_ul": volume, "dip_mm": dip})
+        2 => (vessel(), prop::option::weighted(0.7, (volume(), any::<bool>()).prop_map(|(ul, full)| if full { (225 * LITRE).saturating_sub(ul) } else { ul })), prop::option::weighted(0.3, -5.0_f64..300.0), prop::option::of(select(vec!["evaporation", "lees", "handling"]))).prop_map(
+            |(vessel, volume, dip, cause)| json!({"kind": "gauged", "vessel": vessel, "volume_ul": volume, "dip_mm": dip, "cause": cause})
         ),
         2 => (vessel(), volume(), select(vec!["spill", "lees", "leak", "handling", "other"])).prop_map(
             |(vessel, volume, cause)| json!({"kind": "lost", "vessel": vessel, "volume_ul": volume, "cause": cause})

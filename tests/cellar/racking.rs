@@ -1,6 +1,7 @@
 //! Racking: the plan to bring a lot into a tank.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
+use barrelwalk::cellar::account::Entry;
 use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::racking::{LeesFound, Racking, RackingAsked};
 use barrelwalk::cellar::refusal::Refusal;
@@ -112,26 +113,83 @@ fn a_barrel_is_in_one_open_racking_only() {
     assert!(plan(&ended, "R", "X").is_ok());
 }
 
+fn gauged(litres: u64) -> Value {
+    json!({"kind": "gauged", "vessel": "X", "volume_ul": litres * LITRE})
+}
+
+/// Three barrels of 225 L: 3.5 L evaporated of each, 218 L were said to have arrived of each, 1.5 L to have stayed behind. The tank
+/// holds 651 L, 3 L less: (3 × 3.5 L + 3 L) / 3 = 4.5 L of lees a barrel.
 #[test]
-fn lees_are_the_median_of_what_the_last_rackings_left_behind() {
+fn lees_are_what_the_tank_lacks_and_what_stayed_behind_spread_over_the_barrels() {
     let mut cellar = cellar();
-    for (barrel, litres) in [("B3", 221), ("B4", 222), ("B5", 220)] {
-        cellar =
-            cellar.given(barrel_of(barrel, 225)).given(moved("T", barrel, 225 * LITRE)).given(racked(barrel, litres));
+    for barrel in ["B3", "B4", "B5"] {
+        let mut said = racked(barrel, 218);
+        said["evaporation_ul"] = json!(3_500_000);
+        cellar = cellar.given(barrel_of(barrel, 225)).given(moved("T", barrel, 225 * LITRE)).given(said);
     }
+    assert_eq!(cellar.state.lees_found(), None, "what is said to arrive measures no lees");
+    let cellar = cellar.given(gauged(651));
     let found = cellar.state.lees_found().unwrap();
-    assert_eq!(found.rackings, 3);
-    // A few minutes of evaporation are in it.
-    assert!(Volume::from_litres(4).saturating_sub(found.each) < Volume::from_ml(20), "{found:?}");
+    assert_eq!((found.each, found.rackings), (Volume::from_ul(4_500_000), 3));
     let plan = plan(&cellar, "R", "X").unwrap();
-    assert_eq!(plan.lees, Volume::from_ul(found.each.as_ul() * 2));
-    assert!(plan.lees_words().contains("the median of the last 3 barrels racked here"));
+    assert_eq!(plan.lees, Volume::from_litres(9));
+    assert_eq!(
+        plan.lees_words(),
+        "Lees: 9.0 L in all, 4.5 L a barrel, the median of the last 3 barrels whose tank was gauged."
+    );
+}
+
+#[test]
+fn a_tank_that_holds_more_than_was_said_had_less_lees() {
+    let cellar = cellar().given(racked("B1", 220)).given(racked("B2", 220)).given(gauged(442));
+    let found = cellar.state.lees_found().unwrap();
+    // Of 5 L behind each by the book, 1 L came along after all; a few minutes of evaporation are in it.
+    assert!(Volume::from_litres(4).saturating_sub(found.each) < Volume::from_ml(20), "{found:?}");
 }
 
 #[test]
 fn what_was_drawn_elsewhere_is_no_lees() {
-    let cellar = cellar().given(racked("B1", 100));
+    let cellar = cellar().given(racked("B1", 100)).given(gauged(100));
     assert_eq!(cellar.state.lees_found(), None);
-    let cellar = cellar.given(racked("B2", 223));
+    let cellar = cellar.given(racked("B2", 223)).given(gauged(323));
     assert_eq!(cellar.state.lees_found().map(|LeesFound { rackings, .. }| rackings), Some(1));
+}
+
+#[test]
+fn a_gauging_that_tells_of_something_else_tells_no_lees() {
+    let both = cellar().given(racked("B1", 220)).given(racked("B2", 220));
+    assert_eq!(both.clone().days(2).given(gauged(438)).state.lees_found(), None, "two days evaporate too");
+    assert_eq!(both.clone().given(moved("T", "X", 100 * LITRE)).given(gauged(538)).state.lees_found(), None);
+    let mut said = gauged(438);
+    said["cause"] = json!("handling");
+    let cellar = both.given(said).booked("X", Entry::Handling, 2 * LITRE);
+    assert_eq!(cellar.state.lees_found(), None);
+    assert_eq!(cellar.given(gauged(437)).state.lees_found(), None, "and the next one knows of no racking");
+}
+
+/// Facts that say nothing of what evaporated: what is left in the barrel is lees and what the tank lacks evaporated, as in every
+/// book that was written so.
+#[test]
+fn facts_without_a_cause_are_booked_as_ever() {
+    cellar()
+        .days(60)
+        .given(racked("B1", 218))
+        .booked("B1", Entry::Evaporation, 0)
+        .booked("B1", Entry::Lees, 7 * LITRE)
+        .given(gauged(215))
+        .booked("X", Entry::Evaporation, 3 * LITRE)
+        .booked("X", Entry::Lees, 0);
+}
+
+#[test]
+fn what_evaporated_before_is_booked_first() {
+    let mut said = racked("B1", 218);
+    said["evaporation_ul"] = json!(4 * LITRE);
+    cellar()
+        .given(said.clone())
+        .booked("B1", Entry::Evaporation, 4 * LITRE)
+        .booked("B1", Entry::Lees, 3 * LITRE)
+        .holds("B1", 0);
+    said["evaporation_ul"] = json!(10_000 * LITRE);
+    cellar().when(said).then_refused("B1");
 }

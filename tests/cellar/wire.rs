@@ -33,10 +33,10 @@ const FIELDS: &[(&str, &str)] = &[
     (
         "wine_moved",
         "from:label to:label volume_ul:volume purpose:barrel_down|racking|blend|filtration|other lees_ul?:volume \
-         loss_ul?:volume empties?:bool lot?:label filter?:text",
+         loss_ul?:volume empties?:bool evaporation_ul?:volume lot?:label filter?:text",
     ),
     ("topped", "vessel:label from:label volume_ul:volume full?:bool"),
-    ("gauged", "vessel:label volume_ul?:volume dip_mm?:number"),
+    ("gauged", "vessel:label volume_ul?:volume dip_mm?:number cause?:evaporation|lees|handling"),
     ("lost", "vessel:label volume_ul:volume cause:spill|lees|leak|handling|other"),
     ("sampled", "vessel:label volume_ul:volume sample?:label purpose?:text"),
     ("tasted", "vessel:label score?:number marks?:labels text?:text"),
@@ -93,7 +93,7 @@ const FIELDS: &[(&str, &str)] = &[
     (
         "practice_set",
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count \
-         va_alarm_g_l?:number",
+         va_alarm_g_l?:number checklist?:holds|warns",
     ),
     ("mark_declared", "mark:label fault?:bool key?:label"),
     ("analyte_declared", "analyte:label unit:label low?:number high?:number warn?:number"),

@@ -78,7 +78,7 @@ fn a_wrong_word_is_refused_and_nothing_is_entered() {
 fn a_lot_that_is_bottled_is_told_to_be_so() {
     let run = |name: &str, vessel: &str, bottles: u32, empties: bool| {
         format!(
-            r#""kind":"bottled","vessel":"{vessel}","run":"{name}","bottles":{bottles},"bottle_ul":750000,"lot_code":"{name}","empties":{empties}"#
+            r#""kind":"bottled","vessel":"{vessel}","run":"{name}","bottles":{bottles},"bottle_ul":750000,"lot_code":"{name}","empties":{empties},"despite":"the glass is booked""#
         )
     };
     let desk = desk();

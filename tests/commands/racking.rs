@@ -28,6 +28,7 @@ const FACTS: &[&str] = &[
     r#""kind":"wine_received","vessel":"0403","lot":"R","parts":[{"origin":"o","volume_ul":225000000}]"#,
     r#""kind":"wine_received","vessel":"0404","lot":"S","parts":[{"origin":"o","volume_ul":225000000}]"#,
     r#""kind":"wine_moved","from":"0404","to":"W","volume_ul":221000000,"purpose":"racking","empties":true"#,
+    r#""kind":"gauged","vessel":"W","volume_ul":321000000"#,
 ];
 
 fn desk() -> Desk {

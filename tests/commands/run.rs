@@ -11,6 +11,8 @@ const LITRE: u64 = 1_000_000;
 /// laid away in two places and sold in part.
 fn desk() -> Desk {
     let desk = Desk::new();
+    let warns = json!({"at": "2026-04-01T08:00:00+02:00", "kind": "practice_set", "checklist": "warns"});
+    record(&desk, &[("mk", warns)]);
     record(&desk, &[before_bottling(), bottling()].concat());
     desk
 }

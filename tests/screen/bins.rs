@@ -65,6 +65,8 @@ fn bottles_are_laid_away_carried_and_let_out_and_each_is_undone() {
     walk.press("m `B-04, 60` enter");
     assert_eq!((there(&walk, "cave/A-12"), there(&walk, "cave/B-04")), (40, 60), "{}", walk.said());
     walk.press("o `12 s, The shop` enter");
+    assert!(walk.said().contains("12 bottles of Terrace 26 rest until 1 May 2027."), "{}", walk.said());
+    walk.press("enter");
     assert_eq!((there(&walk, "cave/A-12"), counts(&walk)), (28, (74, 863, 23)), "{}", walk.said());
     let facts = walk.facts();
     let last = facts.last().unwrap();

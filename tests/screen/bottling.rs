@@ -1,17 +1,38 @@
 //! A bottling at the screen: its plan, the record of the run with its mistakes, and every bottle and litre afterwards.
 
+use barrelwalk::cellar::checklist::Standing;
 use barrelwalk::tui::bottling::{BottlingPage, Field};
 use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::screen::Message;
 use barrelwalk::units::Volume;
 
+use crate::cellar;
 use crate::checklist::blended;
 use crate::pictures::keep;
 use crate::walk::{Walk, resized};
 
-/// The plan of the tank T9, which holds 1,200 L.
+/// The plan of the tank T9, which holds 1,200 L; what is open on its list is waived.
 fn plan() -> Walk {
     let mut walk = blended();
+    let state = &walk.model.state;
+    let open = state.open_checks(state.lots.find("Cuvée 26").unwrap());
+    let waived = open.iter().map(|check| {
+        cellar::fact(
+            "11-23",
+            &format!(r#""kind":"check_waived","lot":"Cuvée 26","item":"{}","why":"sold as it is""#, check.item),
+        )
+    });
+    cellar::record(walk.path(), &waived.collect::<Vec<_>>());
+    walk.take(Message::Changed);
     walk.press("/ `T9` enter *");
+    walk
+}
+
+/// The record of a run of the tank T9 whose list nobody has looked at.
+fn unlooked_at(bottles: &str) -> Walk {
+    let mut walk = blended();
+    walk.press("/ `T9` enter * tab");
+    put(&mut walk, Field::Bottles, bottles);
     walk
 }
 
@@ -119,10 +140,47 @@ fn enter_checks_a_field_and_goes_to_the_next() {
     assert_eq!(Field::RUN[page(&walk).chosen], Field::Broken);
 }
 
-/// A list that is kept holds the run, says what is open and where it is waived; the record is there afterwards.
+/// A list that nobody has looked at holds the run too; a reason to bottle despite it is kept as the waiver of every open item, and
+/// one undo takes all of it back.
+#[test]
+fn a_run_over_open_items_says_why() {
+    let mut walk = unlooked_at("100");
+    enter(&mut walk);
+    let said = walk.said().to_owned();
+    assert!(said.starts_with("Cuvée 26 is not to be bottled yet: "), "{said}");
+    assert_eq!(Field::RUN[page(&walk).chosen], Field::Despite);
+    walk.press("`the glass is booked`");
+    enter(&mut walk);
+    assert!(matches!(walk.model.mode, Mode::Run(_)), "{}", walk.said());
+    let kinds: Vec<String> =
+        walk.facts().iter().map(|fact| fact.split(' ').next().unwrap_or_default().to_owned()).collect();
+    assert!(kinds.iter().any(|kind| kind.contains("check_waived")), "{kinds:?}");
+    let lot = walk.model.state.lots.find("Cuvée 26").unwrap();
+    let checks = walk.model.state.checklist(lot);
+    let waived: Vec<_> = checks.iter().filter(|check| check.standing == Standing::Waived).collect();
+    assert!(waived.len() > 5 && waived.iter().all(|check| check.words.as_deref() == Some("the glass is booked")));
+    walk.press("u");
+    assert!(walk.model.state.checklist(lot).iter().all(|check| check.standing != Standing::Waived));
+    assert!(walk.model.state.runs.is_empty() || walk.model.state.discrepancies.is_empty());
+}
+
+/// In a house whose list only warns the open items are asked about once.
+#[test]
+fn a_list_that_warns_asks_once() {
+    let mut walk = unlooked_at("100");
+    cellar::record(walk.path(), &[cellar::fact("11-23", r#""kind":"practice_set","checklist":"warns""#)]);
+    walk.take(Message::Changed);
+    enter(&mut walk);
+    assert!(walk.said().contains("Cuvée 26 would be bottled though "), "{}", walk.said());
+    assert!(walk.said().ends_with("Press the same key again to confirm."), "{}", walk.said());
+    walk.press("enter");
+    assert!(matches!(walk.model.mode, Mode::Run(_)), "{}", walk.said());
+}
+
+/// A list holds the run, says what is open and where it is waived; the record is there afterwards.
 #[test]
 fn an_open_list_holds_the_run_until_it_is_settled() {
-    let mut walk = record("100");
+    let mut walk = unlooked_at("100");
     walk.press("tab");
     assert!(matches!(walk.model.mode, Mode::Checklist(_)));
     walk.press("down down down down down m tab");
@@ -130,7 +188,8 @@ fn an_open_list_holds_the_run_until_it_is_settled() {
     walk.press("tab");
     enter(&mut walk);
     let said = walk.said().to_owned();
-    assert!(said.starts_with("Held by its checklist: tab goes there, space ticks, w waives. Open: cold,"), "{said}");
+    assert!(said.starts_with("Cuvée 26 is not to be bottled yet: ") && said.contains("cold (not tested)"), "{said}");
+    assert!(said.ends_with("tab goes to the list."), "{said}");
     keep(&walk, "bottling-held");
     walk.press("tab");
     for _ in 0..15 {

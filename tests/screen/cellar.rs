@@ -61,6 +61,7 @@ pub fn bottles() -> Vec<String> {
         )
     };
     let facts = [
+        ("10-01", r#""kind":"practice_set","checklist":"warns""#.to_owned()),
         ("10-01", r#""kind":"store_laid_out","store":"cave","rows":[{"row":"A","bins":12},{"row":"B","bins":4}]"#.to_owned()),
         ("10-02", filled("T1", "Terrace 26", 600, "L261")),
         ("10-02", filled("T1", "Terrace 26", 300, "L262")),

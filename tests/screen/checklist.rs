@@ -188,7 +188,7 @@ fn the_works_of_a_tank_lead_to_its_checklist_and_its_bottling() {
 #[test]
 fn a_lot_that_is_bottled_says_which_run_holds_it() {
     let mut walk = list();
-    let run = r#""kind":"bottled","vessel":"T9","run":"C26","bottles":1590,"bottle_ul":750000,"lot_code":"L1","empties":true"#;
+    let run = r#""kind":"bottled","vessel":"T9","run":"C26","bottles":1590,"bottle_ul":750000,"lot_code":"L1","empties":true,"despite":"sold as it is""#;
     cellar::record(walk.path(), &[cellar::fact("11-23", run)]);
     walk.take(barrelwalk::tui::screen::Message::Changed);
     keep(&walk, "checklist-bottled");

@@ -247,9 +247,8 @@ fn a_work_that_goes_on_in_another_room_says_so() {
     walk.press("enter enter");
     assert_eq!(walk.at_vessel(), "0419");
     walk.press("space");
-    assert_eq!((walk.at_vessel(), walk.said()), ("0436", "0419 filled, 225.0 L."));
-    walk.press("space");
-    assert_eq!(walk.said(), "0436 filled, 225.0 L. W-05 is next, in vault.");
+    // 0436 lies beside another lot.
+    assert_eq!(walk.said(), "0419 filled, 225.0 L. W-05 is next, in vault.");
     walk.press("space r");
     assert!(walk.said().starts_with("The rack: 2 barrels filled, 456.0 L."), "{}", walk.said());
     let mut again = walk.reopened();

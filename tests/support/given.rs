@@ -105,6 +105,11 @@ impl Cellar {
         cellar.given(moved("T", "B1", 225 * LITRE)).given(moved("T", "B2", 225 * LITRE))
     }
 
+    /// The furnished cellar of a house whose checklist does not hold a run.
+    pub fn furnished_to_bottle() -> Cellar {
+        Cellar::furnished().given(json!({"kind": "practice_set", "checklist": "warns"}))
+    }
+
     /// The clock is put to a moment.
     pub fn at(mut self, text: &str) -> Cellar {
         self.now = moment(text);

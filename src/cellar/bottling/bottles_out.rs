@@ -6,9 +6,12 @@ use serde::{Deserialize, Serialize};
 
 use super::drawing::{Draw, Whence};
 use super::run::{Out, Run};
+use crate::cellar::day::Day;
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
 use crate::cellar::label::{Label, Text};
+use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{RunId, State};
 
@@ -75,6 +78,21 @@ impl Job for BottlesOut {
 
     fn doubt(&self, state: &State, &id: &RunId) -> Option<Refusal> {
         self.draw().doubt(state.runs.get(id)).map(Refusal::from)
+    }
+
+    /// Those that may not go yet, by the latest release among them.
+    fn questions(&self, state: &State, &id: &RunId, at: Moment) -> Vec<Question> {
+        let today = Day::of(at.date());
+        let mut run = state.runs.get(id).clone();
+        let resting: Vec<(Day, u64)> = run
+            .take(&self.draw())
+            .into_iter()
+            .filter_map(|drawn| Some((drawn.stock?.release?, drawn.bottles)))
+            .filter(|(release, _)| *release > today)
+            .collect();
+        let latest = resting.iter().map(|(release, _)| *release).max();
+        let bottles = resting.iter().map(|(_, bottles)| bottles).sum();
+        latest.map(|release| Question::BeforeRelease { run: self.run.clone(), bottles, release }).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {

@@ -115,12 +115,13 @@ impl State {
         Ok(BottlingPlan { vessel: id, lot: vessel.lot, asked, holds, volume, count, goods })
     }
 
-    /// What stands in the way of bottling a vessel: that it is held, then what is open on its lot's checklist where that is
-    /// kept, a sentence each.
+    /// What stands in the way of bottling a vessel: that it is held, then what is open on its lot's checklist, a sentence each.
     #[must_use]
     pub fn in_the_way_of_bottling(&self, id: VesselId) -> Vec<String> {
-        let open = self.vessels.get(id).lot.and_then(|lot| self.held_by_checklist(lot));
-        self.hold_of_bottling(id).into_iter().chain(open.map(|refusal| refusal.to_string())).collect()
+        let lot = self.vessels.get(id).lot;
+        let held = lot.and_then(|lot| self.held_by_checklist(lot)).map(|refusal| refusal.to_string());
+        let warned = lot.and_then(|lot| self.warned_by_checklist(lot)).map(|question| question.to_string());
+        self.hold_of_bottling(id).into_iter().chain(held).chain(warned).collect()
     }
 
     /// That a vessel is held, if it is, in a sentence for whoever would bottle it.

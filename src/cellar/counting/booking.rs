@@ -120,7 +120,7 @@ impl State {
             let Found::Volume(volume) = found else { return None };
             let vessel = self.vessels.get(id);
             let is_nothing = vessel.wine.is_empty() && volume.is_zero();
-            let fact = Gauged { vessel: vessel.label.clone(), volume: Some(volume), dip_mm: None };
+            let fact = Gauged::of_volume(vessel.label.clone(), volume);
             (!is_nothing).then_some(What::Gauged(fact))
         };
         counts.iter().filter_map(gauging).collect()

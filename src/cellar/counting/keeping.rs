@@ -229,7 +229,7 @@ impl ThingCounted {
         if self.full {
             return Err(Refusal::NothingCounted);
         }
-        let gauged = Gauged { vessel: label.clone(), volume: self.volume, dip_mm: self.dip_mm };
+        let gauged = Gauged { vessel: label.clone(), volume: self.volume, dip_mm: self.dip_mm, cause: None };
         Ok((id, Found::Volume(gauged.measured(state.vessels.get(id))?)))
     }
 

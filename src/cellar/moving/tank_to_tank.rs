@@ -20,7 +20,7 @@ pub struct MoveAsked {
     pub to: VesselId,
     /// Why.
     pub purpose: Purpose,
-    /// What arrives; all that the book has, less what is lost, where it is not said. Then nothing is left behind.
+    /// What arrives; all that is expected to be there, less what is lost, where it is not said. Then nothing is left behind.
     pub volume: Option<Volume>,
     /// Lees and the wine lost with them.
     pub lees: Volume,
@@ -48,6 +48,8 @@ impl MoveAsked {
 pub struct MovePlan {
     /// The fact.
     pub moved: WineMoved,
+    /// What had evaporated from the source before.
+    pub evaporated: Volume,
     /// What is lost in all.
     pub lost: Volume,
     /// What the source keeps by the book.
@@ -89,10 +91,11 @@ impl State {
     pub fn plan_move(&self, asked: &MoveAsked, at: Moment) -> Result<MovePlan, Refusal> {
         let (source, target) = (self.vessels.get(asked.from), self.vessels.get(asked.to));
         let there = source.volume();
+        let holds = there.saturating_sub(self.gone(source, at));
         if there.is_zero() {
             return Err(Refusal::SourceEmpty(source.label.clone()));
         }
-        let volume = asked.volume.unwrap_or_else(|| there.saturating_sub(asked.lees).saturating_sub(asked.loss));
+        let volume = asked.volume.unwrap_or_else(|| holds.saturating_sub(asked.lees).saturating_sub(asked.loss));
         if volume.is_zero() {
             return Err(Refusal::NoVolume);
         }
@@ -104,12 +107,14 @@ impl State {
             filter: asked.filter.clone(),
             ..WineMoved::of(source.label.clone(), target.label.clone(), volume, asked.purpose)
         };
+        let moved = moved.with_evaporation(self, source, at).unwrap_or(moved);
         let lot = asked.lot.or(if target.wine.is_empty() { source.lot } else { target.lot });
         let (stays, beyond) = (there.saturating_sub(moved.leaves()), moved.leaves().saturating_sub(there));
         let what = What::WineMoved(Box::new(moved.clone()));
         // A hold bars the act, not the plan: it is named beside it.
         what.deed().permitted(self, true)?;
         Ok(MovePlan {
+            evaporated: moved.evaporated(source),
             lost: moved.lost_from(source),
             stays: if moved.empties { Volume::ZERO } else { stays },
             beyond,

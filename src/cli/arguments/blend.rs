@@ -106,6 +106,9 @@ pub struct BlendPlanArguments {
     /// How much of it [default: all that can be made]
     #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
     pub litres: Option<Volume>,
+    /// A lot gives its barrels before its tanks [default: tanks first]
+    #[arg(long)]
+    pub barrels_first: bool,
     /// The lot that it is; it is opened where there is none of that label
     #[arg(long, value_name = "LOT", requires = "begin")]
     pub lot: Option<String>,

@@ -98,6 +98,7 @@ fn planned(tracer: &Tracer, asked: &TrialBlendArguments, now: Moment) -> Outcome
         into: Some(into),
         tolerance: asked.tolerance,
         litres: asked.litres,
+        barrels_first: false,
     };
     let plan = state.plan_blend(request, &tracer.new_wood(), now)?;
     let chosen = BlendChosen {

@@ -38,17 +38,18 @@ pub enum Field {
     Closure,
     Materials,
     Note,
+    Despite,
 }
 
 /// How many fields there are.
-const FIELDS: usize = 19;
+const FIELDS: usize = 20;
 
 impl Field {
     /// What the plan asks.
     pub const PLAN: [Field; 6] =
         [Field::Litres, Field::Bottle, Field::Expected, Field::Case, Field::Pallet, Field::Spare];
     /// What the record of a run says.
-    pub const RUN: [Field; 14] = [
+    pub const RUN: [Field; 15] = [
         Field::Run,
         Field::Code,
         Field::Bottle,
@@ -63,6 +64,7 @@ impl Field {
         Field::Closure,
         Field::Materials,
         Field::Note,
+        Field::Despite,
     ];
 
     /// Its name, and what is to be written.
@@ -88,6 +90,7 @@ impl Field {
             Field::Closure => ("closure", "what closes them"),
             Field::Materials => ("used", "with batches: cork: C77, glass: G12"),
             Field::Note => ("stops, words", "2 stops, corker jammed 12 minutes"),
+            Field::Despite => ("despite", "why, over open items or a hold"),
         }
     }
 
@@ -129,6 +132,8 @@ pub struct Record {
     pub bottled: Bottled,
     /// Words beside it.
     pub note: Option<Text>,
+    /// Why it is bottled though a hold or the checklist bars it.
+    pub despite: Option<Text>,
 }
 
 /// What is written.
@@ -171,6 +176,7 @@ impl Form {
             Field::Fills,
             Field::Oxygen,
             Field::Note,
+            Field::Despite,
         ] {
             self.texts[field as usize].clear();
         }
@@ -256,7 +262,7 @@ impl Form {
             materials: self.materials()?,
         };
         let whats = std::iter::once(What::Bottled(Box::new(bottled.clone()))).chain(out).collect();
-        Ok(Record { whats, bottled, note: self.words(Field::Note)? })
+        Ok(Record { whats, bottled, note: self.words(Field::Note)?, despite: self.words(Field::Despite)? })
     }
 
     /// The bottles of a run that broke or were kept, out of so many that were filled.
@@ -297,7 +303,7 @@ impl Form {
             Field::Fills => self.fills().map(drop),
             Field::Oxygen => self.number(field).map(drop),
             Field::Materials => self.materials().map(drop),
-            Field::Note => self.words(field).map(drop),
+            Field::Note | Field::Despite => self.words(field).map(drop),
         }
     }
 

@@ -3,7 +3,7 @@
 use ratatui::text::Line;
 
 use super::form::Mistake;
-use super::{BottlingPage, held, ready};
+use super::{BottlingPage, ready};
 use crate::cellar::bottling::Bottled;
 use crate::cellar::bottling::plan::{BottlingAsked, BottlingPlan, CAUTION};
 use crate::cellar::bottling::size;
@@ -85,7 +85,7 @@ fn planned(model: &Model, page: &BottlingPage, id: VesselId, width: usize) -> Ve
             say(&plan.loss_words(), Meaning::Base);
             let goods = plan.dry_goods().map(|(what, count)| format!("{count} {what}"));
             say(&format!("to be there: {}", goods.join(", ")), Meaning::Base);
-            for sentence in model.state.hold_of_bottling(id).into_iter().chain(held(&model.state, &page.vessel)) {
+            for sentence in model.state.in_the_way_of_bottling(id) {
                 say(&sentence, Meaning::Due);
             }
             lines.push(Line::default());

@@ -55,21 +55,16 @@ fn out_of_sight(model: &Model, above: usize, below: usize, width: usize) -> Line
     Line::styled(fit(&format!("  {words}"), width, marks), model.looks.theme.style(Meaning::Muted))
 }
 
-/// Whether the lot may be bottled, and whether its list is kept.
+/// Whether the lot may be bottled.
 fn verdict(model: &Model, page: &ChecklistPage, checks: &[Check], width: usize) -> Vec<Line<'static>> {
-    let open = checks.iter().filter(|check| check.stops_a_run()).count();
-    let met = checks.iter().filter(|check| check.standing == Standing::Met).count();
-    let lot = model.state.lots.find(page.lot.as_str());
-    if let Some(bottled) = lot.and_then(|lot| model.state.wholly_bottled(lot)) {
-        return paragraph(model, &bottled, width, Meaning::Muted);
+    let Some(lot) = model.state.lots.find(page.lot.as_str()) else { return Vec::new() };
+    let verdict = model.state.bottling_verdict(lot, checks);
+    if model.state.wholly_bottled(lot).is_some() {
+        return paragraph(model, &verdict, width, Meaning::Muted);
     }
-    let (words, meaning) = match (open, lot.is_some_and(|lot| model.state.keeps_checklist(lot))) {
-        (0, _) => ("nothing required is open: it may be bottled".to_owned(), Meaning::Fine),
-        (1, true) => ("1 required is open: a run is refused".to_owned(), Meaning::Due),
-        (open, true) => (format!("{open} required are open: a run is refused"), Meaning::Due),
-        (open, false) => (format!("{open} required are open; nothing was said yet, so no run waits"), Meaning::Muted),
-    };
-    paragraph(model, &format!("{met} of {} met, {words}", checks.len()), width, meaning)
+    let met = checks.iter().filter(|check| check.standing == Standing::Met).count();
+    let meaning = if checks.iter().any(Check::stops_a_run) { Meaning::Due } else { Meaning::Fine };
+    paragraph(model, &format!("{met} of {} met. {verdict}", checks.len()), width, meaning)
 }
 
 /// A sign, the item, how it stands, what was found or said, where, when, and by whom.

@@ -1,0 +1,99 @@
+//! A fact on its way in, between its name and the log: decided, and completed where the cellar can tell what it leaves open.
+
+use std::cell::OnceCell;
+
+use super::admit::{Admitted, Deciding, IncomingLine, Surprises};
+use crate::cellar::decide::decide_despite;
+use crate::cellar::fact::{FactError, FactId, FactKey, Line, Stamp, What, body_text};
+use crate::cellar::label::Text;
+use crate::cellar::moment::Moment;
+use crate::cellar::state::State;
+
+/// A fact that has its name, before it is decided.
+pub(super) struct Candidate<'a> {
+    /// The number of its line, for what is said of it.
+    pub number: u64,
+    /// The fact as it is written.
+    pub line: Line,
+    /// What it says, as it came.
+    came: &'a What,
+    /// What it says, where something was left open that the cellar can tell.
+    whole: OnceCell<What>,
+    /// Whether it is decided here, or was accepted on another laptop.
+    pub intent: bool,
+    /// Whether it says why it was done despite a hold or a checklist.
+    despite: Option<&'a Text>,
+}
+
+impl<'a> Candidate<'a> {
+    /// A candidate of a line under a name.
+    pub fn of(line: &'a IncomingLine, id: FactId, now: Moment, intent: bool) -> Candidate<'a> {
+        let fact = &line.fact;
+        Candidate {
+            number: line.number,
+            line: Line {
+                id,
+                at: fact.at,
+                written: fact.written.unwrap_or(now),
+                by: fact.by.clone(),
+                version: fact.version,
+                kind: fact.what.kind().into(),
+                body: line.body.clone(),
+                job: fact.job.clone(),
+                note: fact.note.clone(),
+            },
+            came: &fact.what,
+            whole: OnceCell::new(),
+            intent,
+            despite: fact.despite.as_ref(),
+        }
+    }
+
+    /// What it says.
+    pub fn what(&self) -> &What {
+        self.whole.get().unwrap_or(self.came)
+    }
+
+    /// What the fold needs of it.
+    pub fn stamp(&self) -> Stamp {
+        Stamp { id: self.line.id.clone(), at: self.line.at, despite: self.despite.is_some() }
+    }
+
+    /// Its place in the order.
+    pub fn key(&self) -> FactKey {
+        self.stamp().key()
+    }
+
+    /// Its line with all that it says.
+    pub fn into_line(self) -> Result<Line, FactError> {
+        let Some(whole) = self.whole.get() else { return Ok(self.line) };
+        Ok(Line { body: body_text(whole.body()?, self.despite), ..self.line })
+    }
+
+    /// Decides an act, looks at what would surprise about it, and completes it by what the cellar tells on this state.
+    pub fn is_permitted(&self, state: &State, deciding: Deciding, outcome: &mut Admitted) -> bool {
+        if let Err(refusal) = decide_despite(state, self.came, self.despite.is_some(), self.line.at, deciding.now) {
+            outcome.refused.push((self.number, refusal.to_string()));
+            return false;
+        }
+        if let Some(whole) = self.came.deed().whole(state, self.line.at) {
+            // An act is decided once; of a second time nothing would be kept.
+            let _ = self.whole.set(whole);
+        }
+        if deciding.surprises == Surprises::AskedBefore {
+            return true;
+        }
+        let questions = self.came.deed().asked(state, self.line.at);
+        let sentences = questions.iter().map(ToString::to_string);
+        match deciding.surprises {
+            Surprises::Refused if !questions.is_empty() => {
+                outcome.refused.push((self.number, sentences.collect::<Vec<_>>().join(" ")));
+                false
+            }
+            _ => {
+                outcome.flagged.extend(sentences.map(|sentence| format!("line {}: {sentence}", self.number)));
+                true
+            }
+        }
+    }
+}
