@@ -283,13 +283,9 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
                 return Vec::new();
             }
             let say = format!("{} bottles of {} are entered.", bottled.bottles, bottled.run);
-            let is_said = despite.is_some();
             let act = Act { note, despite, ..Act::of(whats, model.by.clone()) };
             let then = Then::ShowRun(bottled.run);
             model.mode = Mode::Bottling(page);
-            if is_said {
-                return vec![Effect::Work(Work::Enter { act, say, then })];
-            }
             despite::enter(model, act, say, then)
         }
         Err(mistake) => {

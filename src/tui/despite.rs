@@ -23,7 +23,8 @@ pub struct Barred {
 
 /// Wishes that an act be stored; where a hold bars it, the reason is asked for first.
 pub(super) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
-    let Some((vessel, refusal)) = barred(&model.state, &act.whats) else {
+    let barred = if act.despite.is_some() { None } else { barred(&model.state, &act.whats) };
+    let Some((vessel, refusal)) = barred else {
         return vec![Effect::Work(Work::Enter { act, say, then })];
     };
     model.say(refusal.to_string(), Tone::Notice);
