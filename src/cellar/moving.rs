@@ -98,9 +98,13 @@ impl WineMoved {
         self.volume + self.lees + self.loss
     }
 
-    /// What had evaporated from the source before, as far as the book has it still.
+    /// What had evaporated from the source before. Not all of it can have: what left must have been there.
     pub(super) fn evaporated(&self, source: &Vessel) -> Volume {
-        self.evaporation.unwrap_or_default().min(source.volume())
+        let there = source.volume();
+        match self.evaporation {
+            Some(gone) if gone >= there => there.saturating_sub(self.leaves()),
+            gone => gone.unwrap_or_default(),
+        }
     }
 
     /// What a source loses: lees, what is lost on the way, and what is left behind where nothing is.

@@ -52,7 +52,7 @@ fn a_hold_bars_wine_from_leaving_and_entering() {
         ("T", bottled),
     ];
     for (vessel, fact) in cases {
-        let cellar = Cellar::furnished().given(held(vessel, "film."));
+        let cellar = Cellar::furnished_to_bottle().given(held(vessel, "film."));
         let counted =
             cellar.clone().when(fact.clone()).then_counted_in_doubt(&format!("{vessel} is held: film. Free it"));
         let despite = cellar.clone().when(fact.clone()).then_taken_despite();
