@@ -112,7 +112,8 @@ impl State {
         EmptyWood {
             vessel: id,
             since: vessel.emptied,
-            sulfuring_due: sulfured.or(vessel.emptied),
+            // What came in used was wet once, whoever emptied it: until it is sulfured here it is due.
+            sulfuring_due: sulfured.or(vessel.emptied).or((vessel.fills > 0).then_some(at)),
             tight: soaked.map(|until| at.instant() <= until.instant()),
         }
     }

@@ -6,7 +6,7 @@ use super::lot::Stage;
 use super::moment::Moment;
 use super::state::{Lot, Room, State, Vessel};
 use crate::reckon::due::{Due, FIRST_WEEKS_DAYS, HOUSE_ROUND_DAYS, ROLLED_ROUND_DAYS, SOAKING_ROUND_DAYS, judge};
-use crate::units::Volume;
+use crate::units::{Volume, VolumeUnit};
 
 const DAY_MICROSECONDS: i64 = 86_400_000_000;
 
@@ -17,6 +17,45 @@ fn later(date: NaiveDate, days: u64) -> Option<NaiveDate> {
 /// Microseconds since midnight on the wall.
 fn since_midnight(moment: Moment) -> i64 {
     (moment.instant() + i64::from(moment.offset_minutes()) * 60_000_000).rem_euclid(DAY_MICROSECONDS)
+}
+
+/// Why a vessel is due when it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DueBecause {
+    /// It will have lost what its room tolerates.
+    Air(Volume),
+    /// Its lot has an interval of its own.
+    Lot,
+    /// Its lot's stage has one.
+    Stage(Stage),
+    /// It is in the first weeks of its first fill.
+    FirstFill,
+    /// Its room has one.
+    Room,
+    /// Nothing else is said, so it is the house's.
+    House,
+}
+
+impl DueBecause {
+    /// Whether it is another interval than that of all barrels round it.
+    #[must_use]
+    pub const fn is_its_own(self) -> bool {
+        matches!(self, DueBecause::Lot | DueBecause::Stage(_) | DueBecause::FirstFill)
+    }
+
+    /// The words for it, behind so many days.
+    #[must_use]
+    pub fn words(self) -> String {
+        match self {
+            DueBecause::Air(tolerated) => format!("{} of air", tolerated.show(VolumeUnit::Litre, 1)),
+            DueBecause::Lot => "its lot".to_owned(),
+            DueBecause::Stage(Stage::Rolled) => "rolled".to_owned(),
+            DueBecause::Stage(_) => "soaking".to_owned(),
+            DueBecause::FirstFill => "first fill".to_owned(),
+            DueBecause::Room => "its room".to_owned(),
+            DueBecause::House => "the house".to_owned(),
+        }
+    }
 }
 
 impl Lot {
@@ -65,6 +104,39 @@ impl State {
         let days = self.round_days(vessel);
         let lot_asks = vessel.lot.is_some_and(|lot| self.lots.get(lot).own_round_days().is_some());
         if !lot_asks && vessel.was_full_in_first_weeks() { days.min(SOAKING_ROUND_DAYS) } else { days }
+    }
+
+    /// Why a vessel is due when it is.
+    #[must_use]
+    pub fn due_because(&self, vessel: &Vessel) -> DueBecause {
+        let tolerated = vessel.slot.and_then(|slot| self.rooms.get(slot.room).tolerated);
+        let by_interval = vessel
+            .last_topped
+            .or(vessel.filled)
+            .and_then(|full| later(full.date(), u64::from(self.interval_days(vessel))));
+        if let (Some(tolerated), Some(day)) = (tolerated, self.due_on(vessel))
+            && by_interval.is_some_and(|by_interval| day < by_interval)
+        {
+            return DueBecause::Air(tolerated);
+        }
+        let lot = vessel.lot.map(|lot| self.lots.get(lot));
+        match lot.filter(|lot| lot.own_round_days().is_some()) {
+            Some(lot) if lot.round_days.is_some() => return DueBecause::Lot,
+            Some(lot) => {
+                if let Some((stage, _)) = lot.stage {
+                    return DueBecause::Stage(stage);
+                }
+            }
+            None => {}
+        }
+        let room = vessel.slot.map(|slot| self.rooms.get(slot.room));
+        if self.interval_days(vessel) < self.round_days(vessel) {
+            DueBecause::FirstFill
+        } else if room.is_some_and(|room| room.round_days.is_some()) {
+            DueBecause::Room
+        } else {
+            DueBecause::House
+        }
     }
 
     /// The day on which a vessel is due: when its interval is over, or in the course of which it is estimated to pass the

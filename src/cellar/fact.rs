@@ -29,6 +29,7 @@ use super::bottling::bottles_out::BottlesOut;
 use super::bottling::laying_away::LaidAway;
 use super::bottling::store::StoreLaidOut;
 use super::care::BarrelCared;
+use super::changing::VesselChanged;
 use super::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use super::counting::keeping::{CountBegun, CountEnded, ThingCounted};
 use super::fining::FiningTried;
@@ -183,6 +184,8 @@ kinds! {
     "room_laid_out" => RoomLaidOut(Box<RoomLaidOut>),
     /// A vessel exists.
     "vessel_registered" => VesselRegistered(Box<VesselRegistered>),
+    /// What is known of a vessel is another.
+    "vessel_changed" => VesselChanged(Box<VesselChanged>),
     /// A vessel lies at a place now.
     "vessel_placed" => VesselPlaced(VesselPlaced),
     /// A rack was lifted to another place.

@@ -3,6 +3,7 @@
 use super::drift::Drift;
 use super::group::Group;
 use super::moment::Moment;
+use super::odd::Odd;
 use super::state::{RoomId, Round, RoundId, State, Vessel, VesselId};
 use super::supply::{Crossing, Supply};
 use super::vessel::VesselType;
@@ -57,6 +58,8 @@ pub struct Draw {
 pub struct Plan {
     /// The barrels to top: group by group, in each one topping vessel after the other, for each in walking order.
     pub stops: Vec<Stop>,
+    /// Those of them that somebody should look at before they are topped, with why.
+    pub odd: Vec<(VesselId, Odd)>,
     /// Barrels that hold wine but are held back, in walking order.
     pub held: Vec<VesselId>,
     /// What they are expected to take in all.
@@ -206,6 +209,7 @@ impl State {
             minutes_a_barrel: self.minutes_a_barrel(room),
             drifts: self.drifts(&stops),
             draws: self.draws(&stops),
+            odd: self.odd_among(room, &stops, at),
             stops,
         }
     }

@@ -14,6 +14,7 @@ use super::evolve::evolve;
 use super::fact::{Stamp, What};
 use super::label::Label;
 use super::moment::Moment;
+use super::odd::{ManyOdd, Odd};
 use super::state::State;
 use crate::units::{Volume, VolumeUnit};
 
@@ -31,6 +32,12 @@ pub enum Question {
     SuspectWine { vessel: Label, why: String, into: Label },
     #[error("{vessel} is suspect: {why}. Other wine would be topped from it.")]
     SuspectSource { vessel: Label, why: String },
+    #[error("Look at {vessel} first: {why}.")]
+    Odd { vessel: Label, why: Odd },
+    #[error("{0}")]
+    ManyOdd(Box<ManyOdd>),
+    #[error("{vessel} becomes a topping vessel: it is topped no more and never due.")]
+    ToppedNoMore { vessel: Label },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
     #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]

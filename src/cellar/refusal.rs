@@ -156,6 +156,8 @@ pub enum Refusal {
     AbsurdTreatment { vessel: Label, material: Label, amount: Mass, wine: Volume },
     #[error("{0} is not a barrel, so its wood cannot be cared for. Check the label.")]
     NoWood(Label),
+    #[error("The {what} of {vessel} cannot be unknown. Say what it is.")]
+    CannotBeUnknown { vessel: Label, what: &'static str },
     #[error(
         "{vessel} holds {volume} by the book, and wood is cared for when it is empty. Check the label, or empty it first."
     )]

@@ -24,6 +24,9 @@ pub struct RoundBegun {
     /// The vessel that is topped from.
     #[serde(default)]
     pub from: Option<Label>,
+    /// Whether odd barrels are topped like the rest, because they are many.
+    #[serde(default)]
+    pub odd: bool,
 }
 
 /// The fact `round_ended`: a walk through a room ended.
@@ -178,8 +181,10 @@ impl Job for RoundBegun {
         Some(Refusal::RoundOpen { round: open.label.clone(), room: room.label.clone() })
     }
 
-    fn questions(&self, state: &State, &(_, source): &Self::Ready, _at: Moment) -> Vec<Question> {
-        source.and_then(|source| state.asks_of_suspect_source(source)).into_iter().collect()
+    fn questions(&self, state: &State, &(room, source): &Self::Ready, at: Moment) -> Vec<Question> {
+        let suspect = source.and_then(|source| state.asks_of_suspect_source(source));
+        let many_odd = self.odd.then(|| state.asks_of_many_odd(room, source, at)).flatten();
+        suspect.into_iter().chain(many_odd).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (room, source): Self::Ready) {
@@ -196,6 +201,7 @@ impl Job for RoundBegun {
             topped: 0,
             poured: Volume::ZERO,
             crossings: Vec::new(),
+            odd_too: self.odd,
         });
         state.rooms.get_mut(room).open_round = Some(id);
     }

@@ -315,6 +315,8 @@ pub struct Round {
     pub poured: Volume,
     /// Wine of another lot that tops a lot in it, because that was said or has been poured. Kept while the round is open.
     pub crossings: Vec<Crossing>,
+    /// Whether odd barrels are topped like the rest, because they are many and that was said.
+    pub odd_too: bool,
 }
 
 /// A piece of work on many barrels.
@@ -371,6 +373,8 @@ pub struct Vessel {
     pub wood: Arc<Wood>,
     /// How often it was filled, the present fill included.
     pub fills: u32,
+    /// How often it was filled before it came into this book.
+    pub fills_before: u32,
     /// The colour of the wine in its wood.
     pub stained: Option<Colour>,
     /// Where it lies.

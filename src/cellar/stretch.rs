@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::moment::Moment;
+use super::odd::Odd;
 use super::state::{RoundId, State, VesselId};
 use super::walk::Hose;
 
@@ -10,12 +11,14 @@ use super::walk::Hose;
 const NAMED: usize = 3;
 
 /// Why a barrel that is still to be done is not topped by one key with others.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum LeftOut {
     /// The plan tops it from another vessel.
     From(VesselId),
     /// No vessel of its colour holds enough for it.
     NoVessel,
+    /// Somebody should look at it first.
+    Odd(Odd),
 }
 
 /// What one key tops of a stretch of the floor, and what of it is left for later.
@@ -27,16 +30,29 @@ pub struct Stretch {
     pub left_out: Vec<(VesselId, LeftOut)>,
 }
 
+/// Some names, the first few of them.
+fn few(names: &[String]) -> String {
+    let more = names.len().saturating_sub(NAMED);
+    let named = names.iter().take(NAMED).cloned();
+    named.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>().join(", ")
+}
+
 impl State {
     /// What of some slots one key tops: what is left there and is topped from the vessel in hand, as far as that goes.
     #[must_use]
     pub fn stretch(&self, round: RoundId, slots: Range<usize>, at: Moment) -> Stretch {
         let left = self.left_of(round, at);
         let mut supply = self.supply_of(round, &left, at);
+        let mut neighbours =
+            (!self.rounds.get(round).odd_too).then(|| self.neighbours(self.rounds.get(round).room, at));
         let mut stretch = Stretch::default();
         for id in self.left_in(round, slots, at) {
             match supply.hose(id) {
                 Hose::InHand => {
+                    if let Some(odd) = neighbours.as_mut().and_then(|neighbours| neighbours.odd(id)) {
+                        stretch.left_out.push((id, LeftOut::Odd(odd)));
+                        continue;
+                    }
                     supply.draw_from_hand(self.expected_topping(self.vessels.get(id), at));
                     stretch.topped.push(id);
                 }
@@ -50,34 +66,22 @@ impl State {
     /// What a stretch leaves out, in words: how many for which reason, and the first of them by name; none where nothing is.
     #[must_use]
     pub fn left_out_words(&self, stretch: &Stretch) -> Option<String> {
-        let mut reasons: Vec<(String, Vec<VesselId>)> = Vec::new();
-        for &(id, why) in &stretch.left_out {
-            let words = self.why_left_out(why);
+        let mut reasons: Vec<(String, Vec<String>)> = Vec::new();
+        for (id, why) in &stretch.left_out {
+            let label = self.vessels.get(*id).label.to_string();
+            let (words, name) = match why {
+                LeftOut::From(from) => (format!("to top from {}", self.vessels.get(*from).label), label),
+                LeftOut::NoVessel => ("for which no vessel of their colour holds enough".to_owned(), label),
+                LeftOut::Odd(odd) => ("to look at first".to_owned(), format!("{label}: {odd}")),
+            };
             match reasons.iter_mut().find(|(known, _)| *known == words) {
-                Some((_, barrels)) => barrels.push(id),
-                None => reasons.push((words, vec![id])),
+                Some((_, names)) => names.push(name),
+                None => reasons.push((words, vec![name])),
             }
         }
         let told: Vec<String> =
-            reasons.iter().map(|(why, barrels)| format!("{} {why} ({})", barrels.len(), self.few(barrels))).collect();
+            reasons.iter().map(|(why, names)| format!("{} {why} ({})", names.len(), few(names))).collect();
         (!told.is_empty()).then(|| format!("Left out: {}.", told.join("; ")))
-    }
-
-    fn why_left_out(&self, why: LeftOut) -> String {
-        match why {
-            LeftOut::From(from) => format!("to top from {}", self.vessels.get(from).label),
-            LeftOut::NoVessel => "for which no vessel of their colour holds enough".to_owned(),
-        }
-    }
-
-    /// Some vessels by name, the first few of them.
-    fn few(&self, vessels: &[VesselId]) -> String {
-        let mut names: Vec<String> =
-            vessels.iter().take(NAMED).map(|&id| self.vessels.get(id).label.to_string()).collect();
-        if let Some(more) = vessels.len().checked_sub(NAMED).filter(|&more| more > 0) {
-            names.push(format!("{more} more"));
-        }
-        names.join(", ")
     }
 
     /// From which vessel a barrel is topped that the one in hand does not top, in a sentence; none where that one does.

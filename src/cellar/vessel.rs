@@ -131,13 +131,17 @@ pub struct VesselRetired {
     pub why: Text,
 }
 
-impl Job for VesselRegistered {
-    type Ready = ();
+/// What is said of a vessel's sizes and wood, to be looked at together.
+pub(super) struct Sizes<'a> {
+    pub(super) vessel: &'a Label,
+    pub(super) capacity: Volume,
+    pub(super) wood: &'a Wood,
+    pub(super) fills: u32,
+}
 
-    fn ready(&self, state: &State) -> Result<(), Refusal> {
-        if state.vessels.find(self.vessel.as_str()).is_some() {
-            return Err(Refusal::LabelTaken { what: "A vessel", label: self.vessel.clone() });
-        }
+impl Sizes<'_> {
+    /// What cannot be.
+    pub(super) fn ready(&self) -> Result<(), Refusal> {
         if self.capacity.is_zero() {
             return Err(Refusal::NoCapacity(self.vessel.clone()));
         }
@@ -151,7 +155,8 @@ impl Job for VesselRegistered {
         self.wood.own_barrel().map(|_| ())
     }
 
-    fn slip(&self, _state: &State, (): &()) -> Option<Refusal> {
+    /// What is most likely a slip of the hand.
+    pub(super) fn slip(&self) -> Option<Refusal> {
         let litres = self.wood.own_barrel().ok()??.litres();
         let capacity = self.capacity.as_litres();
         ((litres - capacity).abs() > SIZES_AND_CAPACITY * capacity).then(|| Refusal::SizesAndCapacity {
@@ -159,6 +164,27 @@ impl Job for VesselRegistered {
             litres,
             capacity: self.capacity,
         })
+    }
+}
+
+impl VesselRegistered {
+    const fn sizes(&self) -> Sizes<'_> {
+        Sizes { vessel: &self.vessel, capacity: self.capacity, wood: &self.wood, fills: self.fills }
+    }
+}
+
+impl Job for VesselRegistered {
+    type Ready = ();
+
+    fn ready(&self, state: &State) -> Result<(), Refusal> {
+        if state.vessels.find(self.vessel.as_str()).is_some() {
+            return Err(Refusal::LabelTaken { what: "A vessel", label: self.vessel.clone() });
+        }
+        self.sizes().ready()
+    }
+
+    fn slip(&self, _state: &State, (): &()) -> Option<Refusal> {
+        self.sizes().slip()
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
@@ -169,6 +195,7 @@ impl Job for VesselRegistered {
             kept_full: self.topped.unwrap_or(self.vessel_type == VesselType::Barrel),
             wood: Arc::new(self.wood.clone()),
             fills: self.fills,
+            fills_before: self.fills,
             stained: self.stained,
             slot: None,
             retired: None,

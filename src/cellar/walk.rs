@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use chrono::NaiveDate;
+
 use super::fact::What;
 use super::group::Group;
 use super::label::Label;
@@ -83,6 +85,24 @@ impl State {
         let stage = vessel.lot.and_then(|lot| self.lots.get(lot).stage).map(|(stage, _)| stage);
         let rests = stage == Some(Stage::Rolled) && self.due(vessel, at) == Some(Due::Fine);
         self.is_to_be_topped(vessel) && !rests
+    }
+
+    /// Whether a vessel is one of the barrels of a round: done in it, or to be done, held ones too.
+    #[must_use]
+    pub fn is_of_round(&self, round: RoundId, id: VesselId, at: Moment) -> bool {
+        let (round, vessel) = (self.rounds.get(round), self.vessels.get(id));
+        let lies_here = vessel.slot.is_some_and(|slot| slot.room == round.room);
+        lies_here && (round.marks.contains_key(&id) || self.belongs_to_a_round(vessel, at))
+    }
+
+    /// How many barrels of some slots are of no round yet because they are not due, and when the first of them is.
+    #[must_use]
+    pub fn resting(&self, round: RoundId, slots: Range<usize>, at: Moment) -> Option<(usize, NaiveDate)> {
+        let lying = self.lying_in(self.rounds.get(round).room, slots);
+        let rests = |id: &VesselId| self.is_to_be_topped(self.vessels.get(*id)) && !self.is_of_round(round, *id, at);
+        let due: Vec<NaiveDate> =
+            lying.map(|(_, id)| id).filter(rests).filter_map(|id| self.due_on(self.vessels.get(id))).collect();
+        due.iter().min().map(|first| (due.len(), *first))
     }
 
     /// The vessels that lie in some slots of a room, with their slots, in walking order.

@@ -5,6 +5,7 @@
 //! wine, an addition, a care): a fact that fits an open work ticks its barrel off, as a topping ticks it off in the
 //! round of its room. So a work can be left, resumed, undone and shared like everything else.
 
+use std::cmp::Reverse;
 use std::sync::Arc;
 
 use rustc_hash::FxHashSet;
@@ -13,6 +14,7 @@ use serde::{Deserialize, Serialize};
 use super::assemblage::{self, Aim, AimSet};
 use super::care::Care;
 use super::fact::Stamp;
+use super::history::{Event, HistoryLine};
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
@@ -293,6 +295,29 @@ impl State {
             Some(_) => Err(Refusal::WorkEnded(label.clone())),
             None => Ok(id),
         }
+    }
+
+    /// The open works, the last touched first: one that was set aside a moment ago is the one to take up.
+    #[must_use]
+    pub fn open_works_by_touch(&self) -> Vec<WorkId> {
+        let mut open = self.open_works.clone();
+        open.sort_by_key(|&id| Reverse(self.touched(self.works.get(id))));
+        open
+    }
+
+    /// When something was last done in a work: the last that its vessels remember of what is done in works, else when it was set.
+    fn touched(&self, work: &Work) -> i64 {
+        let of_work = |line: &&HistoryLine| {
+            matches!(
+                line.event,
+                Event::MovedIn(_) | Event::MovedOut(_) | Event::Treated(_) | Event::Cared(_) | Event::Skipped
+            )
+        };
+        let ticked = work.stops.iter().filter(|stop| stop.tick.is_some());
+        let last = |stop: &Stop| {
+            self.vessels.get(stop.vessel).history.lines().rev().find(of_work).map(|line| line.at.instant())
+        };
+        ticked.filter_map(last).fold(work.begun.instant(), i64::max)
     }
 
     /// The vessels between which open works still move wine: what they fill, rack from and into, and blend. What lies in them

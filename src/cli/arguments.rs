@@ -3,6 +3,7 @@
 mod blend;
 mod bottling;
 mod care;
+mod changing;
 mod checklist;
 mod count;
 mod design;
@@ -41,6 +42,7 @@ pub use self::bottling::{
     BottleStep, Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments,
     LabelAlcoholArguments,
 };
+pub use self::changing::ChangeArguments;
 pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
 pub use self::design::DesignArguments;
@@ -145,6 +147,8 @@ pub enum Command {
     },
     /// Compare a physical count with what is expected, and put the book right
     Count(CountArguments),
+    /// Say what a vessel is from now on: a topping vessel, of another forest, of another capacity
+    Change(ChangeArguments),
     /// Move wine from one vessel to one other: racked off its lees, or filtered
     Move(Box<MoveArguments>),
     /// A fining trial: enter it, say what was seen, choose the dose, give it

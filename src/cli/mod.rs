@@ -13,6 +13,7 @@ mod bottling;
 mod cell;
 mod cellar_file;
 mod cells;
+mod changing;
 mod checklist;
 mod claims;
 mod column;
@@ -217,6 +218,7 @@ impl Counter<'_, '_> {
             }
             Command::Check(asked) => self.check(&cellar()?, asked),
             Command::Fining { step } => self.fining(&cellar()?, step),
+            Command::Change(asked) => self.change(&cellar()?, asked),
             Command::Move(asked) => self.move_wine(&cellar()?, asked),
             Command::Sheet { sheet: Sheet::Trace { thing, fill, print }, reading } => {
                 let on = reading.on.unwrap_or(self.now);

@@ -9,6 +9,7 @@ use super::page::Page;
 use crate::cellar::drift::{Drift, Share};
 use crate::cellar::label::{Label, Text, harmless};
 use crate::cellar::moment::Moment;
+use crate::cellar::odd::Odd;
 use crate::cellar::plan::{Draw, Stop};
 use crate::cellar::state::{RoomId, State, VesselId};
 use crate::reckon::due::Due;
@@ -22,6 +23,7 @@ pub struct PlanView {
     barrels: Vec<StopView>,
     expected_ul: Volume,
     carry_ul: Volume,
+    odd: Vec<OddView>,
     held: Vec<HeldView>,
     sources: Vec<SourceView>,
     draws: Vec<DrawView>,
@@ -61,6 +63,14 @@ pub struct SuspectView {
     vessel: Label,
     place: Option<String>,
     suspect_why: Option<String>,
+}
+
+/// A barrel that somebody should look at before it is topped.
+#[derive(Debug, Serialize)]
+struct OddView {
+    vessel: Label,
+    place: Option<String>,
+    odd_why: String,
 }
 
 /// A vessel that could be topped from.
@@ -142,6 +152,7 @@ impl PlanView {
             lots: plan.drifts.iter().map(|drift| DriftView::of(state, drift)).collect(),
             expected_ul: plan.expected,
             carry_ul: plan.carry,
+            odd: plan.odd.iter().map(|(id, why)| OddView::of(state, *id, why)).collect(),
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
             sources: plan.sources.iter().map(|&id| SourceView::of(state, id)).collect(),
         }
@@ -163,6 +174,7 @@ impl PlanView {
                 page.line(&self.cover())?;
             }
             page.section("to top, in the order of the walk", &StopView::columns(), &self.barrels)?;
+            page.section("to look at first", &OddView::COLUMNS, &self.odd)?;
             page.section("held back", &HeldView::COLUMNS, &self.held)?;
             page.section("topped from, one after the other", &DrawView::COLUMNS, &self.draws)?;
             page.section("could be topped from", &SourceView::COLUMNS, &self.sources)?;
@@ -280,6 +292,19 @@ impl SuspectView {
         Column::people("vessel", |it: &SuspectView| Cell::Text(it.vessel.to_string())),
         Column::people("place", |it| it.place.as_ref().into()),
         Column::people("why", |it| it.suspect_why.as_ref().into()),
+    ];
+}
+
+impl OddView {
+    fn of(state: &State, id: VesselId, why: &Odd) -> OddView {
+        let vessel = state.vessels.get(id).label.clone();
+        OddView { vessel, place: place(state, id), odd_why: why.to_string() }
+    }
+
+    const COLUMNS: [Column<OddView>; 3] = [
+        Column::people("vessel", |it: &OddView| Cell::Text(it.vessel.to_string())),
+        Column::people("place", |it| it.place.as_ref().into()),
+        Column::people("why", |it| Cell::Text(it.odd_why.clone())),
     ];
 }
 

@@ -33,6 +33,9 @@ pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
     });
     let held: Vec<String> = held.collect();
     let mut blocks = vec![Block::Table(table(state, &plan.stops, at))];
+    if let Some(words) = state.odd_words(&plan.odd) {
+        blocks.push(Block::Words(words));
+    }
     if !held.is_empty() {
         blocks.push(Block::Words(format!("Held, not to be topped: {}.", held.join(", "))));
     }

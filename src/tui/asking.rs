@@ -16,6 +16,11 @@ pub(super) fn may_go_on(model: &mut Model, question: Option<String>) -> bool {
     false
 }
 
+/// A question as it is asked.
+pub(super) fn once_more(question: &Question) -> String {
+    format!("{question} Press the same key again to confirm.")
+}
+
 /// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before and the same key came again.
 /// Else all of it is asked now: the first in words, of more the count, so that it is read whole.
 pub(super) fn may_enter(model: &mut Model, whats: &[What]) -> bool {

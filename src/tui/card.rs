@@ -63,7 +63,7 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     }
     lines.extend(wood(model, vessel, width));
     lines.push(Line::default());
-    lines.extend(level(model, vessel, width));
+    lines.extend(level(model, id, vessel, width));
     lines.extend(held(model, vessel, width));
     lines.extend(suspect(model, vessel, width));
     lines.extend(sulfur_dioxide(model, vessel, width));
@@ -99,9 +99,7 @@ fn lot(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'
     };
     let label = model.state.lots.get(lot).label.to_string();
     let mut lines = vec![pair(model, "lot", &label, width, theme.style(Meaning::Strong))];
-    let in_this_round =
-        model.round().filter(|&round| vessel.slot.map(|slot| slot.room) == Some(model.state.rounds.get(round).room));
-    if let Some(round) = in_this_round {
+    if let Some(round) = model.round().filter(|&round| model.state.is_of_round(round, id, model.now)) {
         let progress = model.state.progress(round, Some(lot), model.now);
         let text = format!("{} of {} done", progress.done, progress.of);
         lines.push(pair(model, "of this lot", &text, width, theme.style(Meaning::Base)));
@@ -112,6 +110,7 @@ fn lot(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'
             }
             Some(Mark::InPart(volume)) => (format!("{} in part", litres(*volume)), Meaning::Due),
             Some(Mark::Skipped) => ("skipped".to_owned(), Meaning::Due),
+            None if vessel.held.is_some() => ("held back".to_owned(), Meaning::Held),
             None => ("to do".to_owned(), Meaning::Base),
         };
         lines.push(pair(model, "this round", &text, width, theme.style(meaning)));
@@ -144,7 +143,7 @@ fn wood(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     lines.into_iter().flatten().map(|line| Line::styled(line, base)).collect()
 }
 
-fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
     let base = theme.style(Meaning::Base);
     let mut lines = Vec::new();
@@ -155,7 +154,7 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
         let (text, style) = topped(model, vessel);
         lines.push(pair(model, "topped", &text, width, style));
         if let Some(day) = model.state.due_on(vessel) {
-            lines.push(pair(model, "due", &day.format("%-d %b").to_string(), width, style));
+            lines.push(pair(model, "due", &(day.format("%-d %b").to_string() + &due_because(model, id)), width, style));
         }
         let estimate = model.state.headspace(vessel, model.now);
         let basis = estimate.basis.words();
@@ -174,6 +173,14 @@ fn level(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let text = format!("{} of {}", litres(vessel.volume()), vessel.capacity.show(VolumeUnit::Litre, 0));
     lines.push(pair(model, "book", &text, width, base));
     lines
+}
+
+/// Why a barrel is due when it is, where that is not the interval of the barrels round it, or where it is none of the round.
+fn due_because(model: &Model, id: VesselId) -> String {
+    let vessel = model.state.vessels.get(id);
+    let because = model.state.due_because(vessel);
+    let is_said = model.round().map_or(because.is_its_own(), |round| !model.state.is_of_round(round, id, model.now));
+    if is_said { format!(", {} d: {}", model.state.interval_days(vessel), because.words()) } else { String::new() }
 }
 
 /// The words for how much more than it should a barrel drinks, and since when.

@@ -147,7 +147,7 @@ impl Model {
             Mode::Move(_) => moving::step(self, by),
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Source(choice) => {
-                let chosen = moved(choice.chosen, choice.plan.sources.len());
+                let chosen = moved(choice.chosen, choice.sources.len());
                 self.mode = Mode::Source(choice.at(self, chosen));
             }
             Mode::Works(mut page) => {

@@ -214,7 +214,7 @@ impl Model {
 
     fn choose_source(&mut self, purpose: For) {
         match SourceChoice::new(self, purpose) {
-            Some(choice) if !choice.plan.sources.is_empty() => self.mode = Mode::Source(choice),
+            Some(choice) if !choice.sources.is_empty() => self.mode = Mode::Source(choice),
             _ => self.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
         }
     }

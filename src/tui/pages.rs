@@ -266,14 +266,16 @@ fn sources(model: &Model, choice: &SourceChoice, width: usize, height: usize) ->
             fit(&format!("{} held and left out; {}", plan.held.len(), how_long(plan)), width, marks),
             theme.style(Meaning::Muted),
         ),
-        Line::default(),
     ];
+    let odd = model.state.odd_words(&plan.odd).map_or_else(Vec::new, |words| wrap(&words, width, marks));
+    lines.extend(odd.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
+    lines.push(Line::default());
     // The vessels get what the plan and what is said of the chosen one leave. What the round does to the lots stands below
     // and is scrolled to.
     let said = said_of_chosen(model, choice, width);
     let inside = height.saturating_sub(lines.len() + said.len()).max(1);
     let first = choice.chosen.saturating_sub(inside - 1);
-    for (index, &id) in plan.sources.iter().enumerate().skip(first).take(inside) {
+    for (index, &id) in choice.sources.iter().enumerate().skip(first).take(inside) {
         lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
     }
     lines.extend(said);
@@ -303,6 +305,9 @@ fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Lin
             (format!("{label} covers what is expected, but not the {carry} to carry"), Meaning::Muted)
         }
         (None, Some(_)) => (drift::topped_from(model, plan).unwrap_or_default(), Meaning::Due),
+        _ if choice.declares(model) => {
+            (format!("{label} lies in a row: it becomes a topping vessel and is topped no more"), Meaning::Warning)
+        }
         (None, None) => (format!("{label} tops none of these barrels by the plan"), Meaning::Due),
     };
     let style = |meaning| model.looks.theme.style(meaning);
@@ -380,7 +385,7 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
             .iter()
             .map(|&(id, volume)| format!("{} {}", model.state.vessels.get(id).label, litres(volume)))
             .collect();
-        lines.extend(line(format!("drank too much, look for a leak: {}", named.join(", ")), Meaning::Over));
+        lines.extend(line(format!("took far more than the others, look at them: {}", named.join(", ")), Meaning::Over));
     }
     let leaks = model.state.leaks_in(round.room);
     for (id, leak) in leaks.iter().take(LEAKS_NAMED) {

@@ -3,9 +3,12 @@
 use std::cmp::Ordering;
 use std::ops::Range;
 
+use crate::cellar::changing::VesselChanged;
 use crate::cellar::fact::What;
 use crate::cellar::group::Group;
 use crate::cellar::label::Label;
+use crate::cellar::odd;
+use crate::cellar::question::Question;
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::cellar::walk::{Hose, Next, topped};
@@ -67,18 +70,22 @@ pub(super) fn top_barrel(model: &mut Model) -> Wishes {
     if let Some(words) = wanted(model, id, hose) {
         return refuse(model, words);
     }
+    let odd = model.state.odd(round, id, model.now).map(|why| Question::Odd { vessel: label.clone(), why });
+    if !asking::may_go_on(model, odd.map(|odd| asking::once_more(&odd))) {
+        return Vec::new();
+    }
     enter_expected(model, &[id], |poured| format!("{label} topped, {}.", litres(poured)))
 }
 
 /// Tops what is left in some slots with what is expected of each, as far as the vessel in hand tops it.
 pub(super) fn top_all(model: &mut Model, slots: Range<usize>, what: &str) -> Wishes {
     let Some(round) = model.round() else { return Vec::new() };
-    let stretch = model.state.stretch(round, slots, model.now);
+    let stretch = model.state.stretch(round, slots.clone(), model.now);
     let left_out = model.state.left_out_words(&stretch);
     if stretch.topped.is_empty() {
         let why = match left_out {
             Some(words) => format!("{words} Press n for the next barrel to do."),
-            None => format!("Nothing is left to do in this {what}. Press n for the next barrel to do."),
+            None => nothing_left(model, slots, what),
         };
         return refuse(model, why);
     }
@@ -86,6 +93,24 @@ pub(super) fn top_all(model: &mut Model, slots: Range<usize>, what: &str) -> Wis
     enter_expected(model, &stretch.topped, |poured| {
         format!("The {what}: {count} topped, {}.{left_out}", litres(poured))
     })
+}
+
+/// Why nothing of a stretch is topped by one key where nothing is left out.
+fn nothing_left(model: &Model, slots: Range<usize>, what: &str) -> String {
+    let next = "Press n for the next barrel to do.";
+    let resting = model.round().and_then(|round| model.state.resting(round, slots, model.now));
+    match resting {
+        Some((1, due)) => {
+            format!("The barrel in this {what} rests until it is due, on {}. {next}", due.format("%-d %b"))
+        }
+        Some((count, due)) => {
+            format!(
+                "{count} barrels in this {what} rest until they are due, the first on {}. {next}",
+                due.format("%-d %b")
+            )
+        }
+        None => format!("Nothing is left to do in this {what}. {next}"),
+    }
 }
 
 fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume) -> String) -> Wishes {
@@ -179,22 +204,26 @@ pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes 
         let lot = choice.against_the_plan(model);
         let round = model.state.rounds.get(round).label.clone();
         let changed = What::SourceChanged(SourceChanged { round, from: from.clone(), lot });
-        return enter_source(model, changed, format!("Topping from {from} now."), Then::Stay);
+        return enter_source(model, choice, changed, format!("Topping from {from} now."), Then::Stay);
     }
     let room = model.state.rooms.get(room).label.clone();
+    let odd = odd::are_many(choice.plan.odd.len(), choice.plan.stops.len());
     match new_label(model, &room) {
         Some(round) => {
             let say = format!("The round {round} has begun, topping from {from}.");
-            let begun = What::RoundBegun(Box::new(RoundBegun { round, room, from: Some(from) }));
-            enter_source(model, begun, say, Then::Begin)
+            let begun = What::RoundBegun(Box::new(RoundBegun { round, room, from: Some(from), odd }));
+            enter_source(model, choice, begun, say, Then::Begin)
         }
         None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
     }
 }
 
-/// Enters from which vessel is topped, unless its wine is suspect: then the person is asked once.
-fn enter_source(model: &mut Model, what: What, say: String, then: Then) -> Wishes {
-    let whats = vec![what];
+/// Enters from which vessel is topped, a barrel of a row being declared a topping vessel with it; what surprises is asked once.
+fn enter_source(model: &mut Model, choice: &SourceChoice, what: What, say: String, then: Then) -> Wishes {
+    let declared = choice.vessel().filter(|_| choice.declares(model));
+    let label = |id: VesselId| model.state.vessels.get(id).label.clone();
+    let declared = declared.map(|id| What::VesselChanged(Box::new(VesselChanged::topping_vessel(label(id)))));
+    let whats: Vec<What> = declared.into_iter().chain([what]).collect();
     if asking::may_enter(model, &whats) { model.enter(whats, say, then) } else { Vec::new() }
 }
 

@@ -3,6 +3,7 @@
 use crate::cellar::label::Label;
 use crate::cellar::plan::Plan;
 use crate::cellar::state::VesselId;
+use crate::cellar::vessel::VesselType;
 use crate::cellar::walk::Hose;
 use crate::tui::model::Model;
 
@@ -22,7 +23,10 @@ pub struct SourceChoice {
     pub purpose: For,
     /// What the round is expected to need.
     pub plan: Plan,
-    /// Which of the plan's sources is chosen.
+    /// The vessels that are offered: those of the plan, then those whose wine is suspect, then the barrel under the cursor, which
+    /// would become a topping vessel.
+    pub sources: Vec<VesselId>,
+    /// Which of them is chosen.
     pub chosen: usize,
     /// From which of its lines on the page is shown.
     pub line: usize,
@@ -34,19 +38,27 @@ impl SourceChoice {
     pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
         let plan = plan(model, purpose, None)?;
         let planned = planned(model, &plan);
-        let chosen = planned.and_then(|from| plan.sources.iter().position(|&source| source == from)).unwrap_or(0);
-        Some(SourceChoice { purpose, chosen: 0, line: 0, plan }.at(model, chosen))
+        let offered = plan.sources.iter().chain(&plan.suspect_sources).copied().chain(declarable(model));
+        let sources: Vec<VesselId> = offered.collect();
+        let chosen = planned.and_then(|from| sources.iter().position(|&source| source == from)).unwrap_or(0);
+        Some(SourceChoice { purpose, sources, chosen: 0, line: 0, plan }.at(model, chosen))
     }
 
     /// The same choice with another line chosen: the plan is that of a walk with the vessel there in hand.
     #[must_use]
     pub fn at(mut self, model: &Model, chosen: usize) -> SourceChoice {
-        self.chosen = chosen.min(self.plan.sources.len().saturating_sub(1));
+        self.chosen = chosen.min(self.sources.len().saturating_sub(1));
         self.line = 0;
         if let Some(plan) = plan(model, self.purpose, self.vessel()) {
             self.plan = plan;
         }
         self
+    }
+
+    /// Whether what is chosen is a barrel that lies in a row, and becomes a topping vessel by that.
+    #[must_use]
+    pub fn declares(&self, model: &Model) -> bool {
+        self.vessel().is_some() && self.vessel() == declarable(model)
     }
 
     /// The lot of the barrel under the cursor where it is not the chosen vessel's and the plan would still top it from another:
@@ -65,15 +77,24 @@ impl SourceChoice {
     /// The same choice with a vessel chosen; with none, or where it is no longer offered, there is no choice to go on with.
     #[must_use]
     pub fn choosing(self, model: &Model, vessel: Option<VesselId>) -> Option<SourceChoice> {
-        let chosen = self.plan.sources.iter().position(|&source| Some(source) == vessel)?;
+        let chosen = self.sources.iter().position(|&source| Some(source) == vessel)?;
         Some(self.at(model, chosen))
     }
 
     /// The vessel that is chosen.
     #[must_use]
     pub fn vessel(&self) -> Option<VesselId> {
-        self.plan.sources.get(self.chosen).copied()
+        self.sources.get(self.chosen).copied()
     }
+}
+
+/// The barrel under the cursor, where it lies in a row, holds wine and is topped: broken for topping it can be declared a
+/// topping vessel.
+fn declarable(model: &Model) -> Option<VesselId> {
+    let id = model.chosen()?;
+    let vessel = model.state.vessels.get(id);
+    let is_barrel = vessel.vessel_type == VesselType::Barrel && vessel.slot.is_some();
+    (is_barrel && model.state.is_to_be_topped(vessel) && vessel.held.is_none()).then_some(id)
 }
 
 /// What the round is expected to need: of the one under way what is left of it, from a vessel in hand or the one that it is

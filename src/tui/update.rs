@@ -257,7 +257,8 @@ impl Model {
                     Then::RevealGlasses => bench_tasting::opened(self),
                     Then::Offer(offer) => self.mode = Mode::Offer(offer),
                     Then::TakeUp(label) => {
-                        if let Some(work) = self.state.works.find(label.as_str()) {
+                        let found = self.state.works.find(label.as_str());
+                        if let Some(work) = found.filter(|&id| self.state.works.get(id).ended.is_none()) {
                             works::take_up(self, work);
                         }
                     }

@@ -309,6 +309,8 @@ fn why_read_only(desk: &Desk) -> Option<String> {
 fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
     let then = match undone.facts.first().map(|fact| &fact.what) {
         Some(What::GlassRated(rated)) => Then::ToGlass(rated.clone()),
+        // Its closing taken back, a work is under way again, so that its keys go on with it.
+        Some(What::WorkEnded(ended)) => Then::TakeUp(ended.work.clone()),
         _ => undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone())),
     };
     Answer::Stored { state: desk.state().clone(), say, then }

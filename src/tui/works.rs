@@ -64,7 +64,7 @@ impl WorksPage {
     /// The open works, and what can be begun.
     #[must_use]
     pub fn entries(model: &Model) -> Vec<Entry> {
-        let open = model.state.open_works.iter().copied().map(Entry::Open);
+        let open = model.state.open_works_by_touch().into_iter().map(Entry::Open);
         let lot = model.chosen_vessel().and_then(|vessel| vessel.lot);
         let is_barrel = model.chosen_vessel().is_some_and(|vessel| vessel.vessel_type == VesselType::Barrel);
         let (rack, sulfur) = (lot.filter(|_| is_barrel).map(Entry::Rack), lot.map(Entry::Sulfur));

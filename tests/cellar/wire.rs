@@ -19,6 +19,12 @@ const FIELDS: &[(&str, &str)] = &[
          head_mm?:number length_mm?:number cooper?:label forest?:label grain?:label seasoning_months?:count toast?:label heads_toasted?:bool made?:year price?:number fills?:count \
          stained?:red|white",
     ),
+    (
+        "vessel_changed",
+        "vessel:label type?:barrel|tank|keg capacity_ul?:volume topped?:bool shape?:label bilge_mm?:number \
+         head_mm?:number length_mm?:number cooper?:label forest?:label grain?:label seasoning_months?:count toast?:label heads_toasted?:bool made?:year price?:number fills?:count \
+         stained?:red|white",
+    ),
     ("vessel_placed", "vessel:label place:place"),
     ("rack_moved", "from:rack to:rack"),
     ("vessel_retired", "vessel:label why:text"),

@@ -90,12 +90,13 @@ macro_rules! kinds {
             }
 
             /// The fields of this kind as a JSON object; what is not said is left out, but for a place, where null
-            /// says that there is none.
+            /// says that there is none, and for what was changed, where null says that it is not known any more.
             pub fn body(&self) -> Result<Map<String, Value>, FactError> {
                 let value = match self { $( What::$variant(body) => serde_json::to_value(body), )* };
                 match value {
                     Ok(Value::Object(mut map)) => {
-                        map.retain(|field, value| !value.is_null() || field == "place");
+                        let nulls_say = self.kind() == "vessel_changed";
+                        map.retain(|field, value| nulls_say || !value.is_null() || field == "place");
                         Ok(map)
                     }
                     Ok(_) => Err(FactError::NotAnObject),

@@ -99,6 +99,11 @@ impl Thirst {
         }
     }
 
+    /// It holds another volume than was thought, litres.
+    pub fn resize(&mut self, capacity_litres: f64) {
+        self.size = climate::size(capacity_litres);
+    }
+
     /// It is filled. Of the wood's thirst the last fill tells something, of the last topping nothing.
     pub fn fill(&mut self, wall: Wall, day: f64) {
         let (drink, drink_variance) = soak::thirst_of(wall, self.size);
