@@ -23,8 +23,8 @@ pub struct SourceChoice {
     pub purpose: For,
     /// What the round is expected to need.
     pub plan: Plan,
-    /// The vessels that are offered: those of the plan, then those whose wine is suspect, then the barrel under the cursor, which
-    /// would become a topping vessel.
+    /// The vessels that are offered: those of the plan, then the barrel under the cursor, which would become a topping
+    /// vessel, and last those whose wine is suspect.
     pub sources: Vec<VesselId>,
     /// Which of them is chosen.
     pub chosen: usize,
@@ -38,7 +38,8 @@ impl SourceChoice {
     pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
         let plan = plan(model, purpose, None)?;
         let planned = planned(model, &plan);
-        let offered = plan.sources.iter().chain(&plan.suspect_sources).copied().chain(declarable(model));
+        let own = plan.sources.iter().copied().chain(declarable(model));
+        let offered = own.chain(plan.suspect_sources.iter().copied());
         let sources: Vec<VesselId> = offered.collect();
         let chosen = planned.and_then(|from| sources.iter().position(|&source| source == from)).unwrap_or(0);
         Some(SourceChoice { purpose, sources, chosen: 0, line: 0, plan }.at(model, chosen))

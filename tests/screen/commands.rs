@@ -55,13 +55,13 @@ fn every_command_of_the_floor_stands_in_the_help() {
 fn situations() -> Vec<(&'static str, Walk)> {
     let mut situations = vec![("empty", Walk::empty()), ("small", Walk::small())];
     for (name, keys) in [
-        ("round", "b enter"),
-        ("all done", "b enter e n e"),
-        ("held", "b enter `0404` enter"),
-        ("empty barrel", "b enter `0419` enter"),
-        ("no barrel", "b enter `A-04-3-a` enter"),
-        ("keg", "b enter `K2` enter"),
-        ("of another room", "b enter `W-01` enter"),
+        ("round", "b enter enter"),
+        ("all done", "b enter enter e n e"),
+        ("held", "b enter enter `0404` enter"),
+        ("empty barrel", "b enter enter `0419` enter"),
+        ("no barrel", "b enter enter `A-04-3-a` enter"),
+        ("keg", "b enter enter `K2` enter"),
+        ("of another room", "b enter enter `W-01` enter"),
         ("gone", "/ `0502` esc `0502` enter"),
     ] {
         let mut walk = Walk::small();

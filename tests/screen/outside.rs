@@ -101,7 +101,7 @@ fn what_is_typed_and_pasted_keeps_to_its_columns() {
             "t",
             "h",
             "b",
-            "b enter",
+            "b enter enter",
             "/ `T1` enter d down enter",
             "/ `T1` enter = down down enter enter",
             "/ `T1` enter ! down w",

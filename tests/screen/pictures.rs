@@ -65,7 +65,7 @@ fn the_demo_with_its_round_under_way() {
 
 #[test]
 fn round_under_way() {
-    let mut walk = pressed("b enter");
+    let mut walk = pressed("b enter enter");
     keep(&walk, "round-begun");
     walk.press("space s `2.4` enter r `0.5p` enter");
     keep(&walk, "round-under-way");
@@ -78,7 +78,7 @@ fn round_under_way() {
 #[test]
 fn walk_from_group_to_group() {
     let mut walk = Walk::mixed();
-    walk.press(&format!("b enter {}", "s ".repeat(32)));
+    walk.press(&format!("b enter enter {}", "s ".repeat(32)));
     keep(&walk, "walk-to-white");
     walk.press("x enter `0.1` enter");
     keep(&walk, "walk-to-suspect");
@@ -119,7 +119,7 @@ fn find_box() {
 #[test]
 fn source_choice() {
     keep(&pressed("b"), "source-begin");
-    keep(&pressed("b enter r x down"), "source-change");
+    keep(&pressed("b enter enter r x down"), "source-change");
     keep(&pressed("b page-down"), "source-lots");
     let mut walk = Walk::demo();
     walk.press("z enter b");
@@ -156,8 +156,8 @@ fn pages() {
     keep(&pressed("?"), "help");
     keep(&pressed("? down down down down"), "help-end");
     keep(&pressed("l"), "messages-none");
-    keep(&pressed("b enter space e r `K9` enter esc l"), "messages");
-    keep(&pressed("b enter space s `4.4` enter z"), "summary");
+    keep(&pressed("b enter enter space e r `K9` enter esc l"), "messages");
+    keep(&pressed("b enter enter space s `4.4` enter z"), "summary");
 }
 
 #[test]
@@ -251,7 +251,7 @@ fn read_only() {
 
 #[test]
 fn other_looks() {
-    let mut walk = pressed("b enter space s space");
+    let mut walk = pressed("b enter enter space s space");
     walk.model.looks = looks(Palette::Mono, &UNICODE);
     keep(&walk, "looks-mono");
     walk.model.looks = looks(Palette::Aisle, &UNICODE);
@@ -265,7 +265,7 @@ fn other_looks() {
 
 #[test]
 fn odd_sizes() {
-    let walk = pressed("b enter space");
+    let walk = pressed("b enter enter space");
     for (width, height) in [(40, 10), (60, 16), (75, 20), (200, 60)] {
         insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
             insta::assert_snapshot!(format!("size-{width}x{height}"), picture(&walk.drawn(width, height)));

@@ -16,7 +16,7 @@ fn head(walk: &Walk) -> String {
 /// A walk on which a round was begun from the tank of the first barrels' lot, which is not the plan's choice.
 fn begun() -> Walk {
     let mut walk = Walk::small();
-    walk.press("b down enter");
+    walk.press("b down enter enter");
     walk
 }
 
@@ -38,7 +38,7 @@ fn kinds(walk: &Walk) -> Vec<String> {
 #[test]
 fn a_held_barrel_is_topped_for_a_reason_that_is_kept() {
     let mut walk = Walk::small();
-    walk.press("b enter `0404` enter space");
+    walk.press("b enter enter `0404` enter space");
     let refused = "0404 is held: film on the surface, waits for the laboratory. h frees it; to top it all the same type the litres, \
                    then say why.";
     assert_eq!(walk.said(), refused);
@@ -97,7 +97,7 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     let mut walk = Walk::small();
     assert!(walk.text(80, 24).contains("b begin round"));
 
-    walk.press("b enter");
+    walk.press("b enter enter");
     assert_eq!(walk.said(), "The round long 25 Nov 2026 has begun, topping from K1.");
     assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
     walk.press("x down enter");
@@ -187,7 +187,7 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
 #[test]
 fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
     let mut walk = Walk::mixed();
-    walk.press("b enter space");
+    walk.press("b enter enter space");
     assert_eq!((walk.said(), walk.at_vessel()), ("0401 topped, 0.4 L.", "0403"));
     // What comes next is not passed by without a word.
     walk.press("`0402` enter n");
@@ -224,7 +224,7 @@ fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
 #[test]
 fn a_vessel_of_another_colour_than_the_first_barrel_is_said_at_once() {
     let mut walk = Walk::mixed();
-    walk.press("tab tab b down down enter");
+    walk.press("tab tab b down down enter enter");
     let begun = "The round long 25 Nov 2026 has begun, topping from KW.";
     assert_eq!((walk.said(), walk.at_vessel()), (begun, "W-01"));
 }
@@ -333,7 +333,7 @@ fn undo_goes_back_to_the_empty_cellar_and_redo_to_the_full_one() {
 #[test]
 fn a_row_of_another_lot_waits_for_its_own_keg() {
     let mut walk = Walk::small();
-    walk.press("b enter e");
+    walk.press("b enter enter e");
     assert!(walk.said().starts_with("The row: 20 topped, "), "{}", walk.said());
     walk.press("e");
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused, "{}", walk.said());
@@ -640,7 +640,7 @@ fn nothing_can_be_entered_where_only_reading_is_allowed() {
 #[test]
 fn a_second_round_on_one_day_has_a_name_of_its_own() {
     let mut walk = begun();
-    walk.press("space z enter b enter");
+    walk.press("space z enter b enter enter");
     assert_eq!(walk.said(), "The round long 25 Nov 2026 2 has begun, topping from K1.");
     walk.press("b");
     assert!(walk.said().contains("is under way here. Press z to close it first."), "{}", walk.said());
@@ -651,7 +651,7 @@ fn rooms_have_rounds_of_their_own() {
     let mut walk = begun();
     walk.press("space tab");
     assert!(head(&walk).contains("4 barrels with wine"), "{}", head(&walk));
-    walk.press("b enter");
+    walk.press("b enter enter");
     assert!(head(&walk).contains("from KW") && head(&walk).contains("0 of 3 done"), "{}", head(&walk));
     walk.press("e");
     assert!(head(&walk).contains("3 of 3 done"), "{}", head(&walk));

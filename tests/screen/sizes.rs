@@ -22,7 +22,7 @@ fn before_the_cellar_is_open_and_when_it_is_empty() {
 #[test]
 fn the_floor_in_every_colouring() {
     let mut walk = Walk::small();
-    walk.press("b enter space s r");
+    walk.press("b enter enter space s r");
     for _ in Colouring::ALL {
         draw_everywhere(&walk);
         walk.press("c");
@@ -40,7 +40,7 @@ fn the_pictures_of_a_barrel_and_a_room() {
 
 #[test]
 fn the_page_of_a_barrel_down() {
-    for keys in ["", "`new>=30%` enter", "`oak` enter", "tab enter", "enter", "page-down page-down"] {
+    for keys in ["", "`new>=30%` enter", "`oak` enter", "tab enter enter", "enter", "page-down page-down"] {
         let mut walk = Walk::small();
         walk.press("/ `T1` enter d enter").barrels_come();
         walk.press(keys);
@@ -73,17 +73,17 @@ fn everything_that_lies_on_top() {
         "/",
         "/ `41` down down",
         "b down",
-        "b enter space s z",
+        "b enter enter space s z",
         "t `14 plum`",
         "?",
         "? down down down",
-        "b enter e n e l",
+        "b enter enter e n e l",
         "m",
         "m tab",
         "`0404` enter",
         "`K2` enter",
-        "b enter `1.`",
-        "b enter `K9` enter",
+        "b enter enter `1.`",
+        "b enter enter `K9` enter",
         "/ `T1` enter !",
         "/ `T1` enter ! down down w `film`",
         "/ `T1` enter *",
