@@ -367,7 +367,7 @@ impl State {
         others.filter(|&other| other != id).any(|other| {
             let vessel = self.vessels.get(other);
             if vessel.wine.is_empty() {
-                self.to_be_filled_with(other).is_some_and(|its| its != lot)
+                self.to_be_filled_with(other).is_some_and(|its| Some(its) != lot)
             } else {
                 vessel.lot != lot
             }

@@ -347,11 +347,11 @@ impl State {
     }
 
     /// The lot that an open work is still to fill a barrel with; none where none is.
-    pub(super) fn to_be_filled_with(&self, barrel: VesselId) -> Option<Option<LotId>> {
+    pub(super) fn to_be_filled_with(&self, barrel: VesselId) -> Option<LotId> {
         let is_open = |work: &&Work| work.stops.iter().any(|stop| stop.vessel == barrel && stop.tick.is_none());
         let mut works = self.open_works.iter().map(|&id| self.works.get(id)).filter(is_open);
         works.find_map(|work| match &work.task {
-            Task::BarrelDown { from, lot } => Some(lot.or(self.vessels.get(*from).lot)),
+            Task::BarrelDown { from, lot } => lot.or(self.vessels.get(*from).lot),
             _ => None,
         })
     }
