@@ -311,7 +311,8 @@ impl State {
         }
         self.something_is_known(&stops, &left_out)?;
         let dosed: Vec<VesselId> = stops.iter().map(|stop| stop.vessel).collect();
-        self.in_no_other_work(&dosed, Task::gives_sulfur_dioxide)?;
+        let gives = |task: &Task| matches!(task, Task::Treating { material } if self.gives_sulfur_dioxide(material));
+        self.in_no_other_work(&dosed, gives)?;
         left_out.sort_by_cached_key(|(id, _)| vessels.iter().position(|vessel| vessel == id));
         let is_solution = matches!(asked.form, Form::Solution(_));
         let solution = is_solution.then(|| stops.iter().filter_map(|stop| stop.solution).sum());

@@ -40,6 +40,7 @@ use super::label::{Label, Text};
 use super::loss::Lost;
 use super::lot::{LotOpened, StageSet};
 use super::marks::MarkDeclared;
+use super::material::MaterialDeclared;
 use super::moment::Moment;
 use super::moving::WineMoved;
 use super::noting::Noted;
@@ -274,6 +275,8 @@ kinds! {
     "mark_declared" => MarkDeclared(MarkDeclared),
     /// Something that this house has its wines tested for.
     "analyte_declared" => AnalyteDeclared(AnalyteDeclared),
+    /// What a material is, in this house.
+    "material_declared" => MaterialDeclared(Box<MaterialDeclared>),
     /// An earlier fact is taken back.
     "retracted" => Retracted(Retracted),
     /// Words about anything.

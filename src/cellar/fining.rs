@@ -10,6 +10,7 @@ use super::fact::Stamp;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{FiningId, LotId, State, VesselId};
@@ -18,6 +19,7 @@ use super::treating::Treated;
 use super::work::{StopSet, TaskSet, WorkSet};
 use crate::reckon::fining::{Agent, Fining, Given};
 use crate::reckon::limits::Kind;
+use crate::reckon::material::Class;
 use crate::units::Volume;
 
 pub use self::glass_line::GlassLineError;
@@ -260,7 +262,12 @@ impl Job for FiningTried {
         state.vessels.get(id).wine.is_empty().then(|| Refusal::SourceEmpty(self.vessel.clone()))
     }
 
+    fn questions(&self, state: &State, _vessel: &VesselId, _at: Moment) -> Vec<Question> {
+        state.material_questions(&self.material)
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, vessel: VesselId) {
+        state.remember_material(&self.material, Class::Fining);
         let known = state.finings.find(self.trial.as_str());
         let trial = FiningTrial {
             label: self.trial.clone(),

@@ -19,7 +19,6 @@ use super::account::Entry;
 use super::moment::Moment;
 use super::state::{LotId, State, Vessel, VesselId};
 use super::table::Id;
-use super::treating::sulfur_dioxide_in;
 use super::vessel::VesselType;
 use crate::reckon::due::Due;
 use crate::units::Volume;
@@ -144,6 +143,7 @@ impl State {
         }
         mix.sort();
         let readings = tests.finish();
+        let totals = self.totals_now(&vessels, &readings, counts.book);
         LotReview {
             lot,
             barrels: counts.barrels,
@@ -153,10 +153,10 @@ impl State {
             mix,
             in_wood: days.finish(),
             tastes: tastes.finish(),
-            limits: limits::judged(&self.practice, self.lots.get(lot).colour, &readings),
-            sulfur: self.review_sulfur(lot, &vessels, counts.book, &readings, at),
+            limits: limits::judged(&self.practice, self.lots.get(lot).colour, &readings, totals.as_ref()),
+            sulfur: self.review_sulfur(lot, &vessels, counts.book, (&readings, totals.as_ref()), at),
             readings,
-            sulfured: self.sulfured(lot),
+            sulfured: self.sulfured(lot, &vessels),
             held: counts.held,
             suspect: counts.suspect,
             due: counts.due,
@@ -166,10 +166,12 @@ impl State {
         }
     }
 
-    /// When sulfur dioxide was last added to a lot.
-    fn sulfured(&self, lot: LotId) -> Option<Moment> {
+    /// When sulfur dioxide was last added to a lot, or to wine that came into it.
+    fn sulfured(&self, lot: LotId, vessels: &[VesselId]) -> Option<Moment> {
         let mut latest_first = self.lots.get(lot).additions.iter().rev();
-        latest_first.find(|added| sulfur_dioxide_in(&added.material, added.amount).is_some()).map(|added| added.at)
+        let to_it = latest_first.find(|added| added.sulfur_dioxide.is_some()).map(|added| added.at);
+        let carried = vessels.iter().filter_map(|&id| self.vessels.get(id).wine.sulfur()?.last_given());
+        carried.chain(to_it).max_by_key(|at| at.instant())
     }
 }
 

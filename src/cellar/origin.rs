@@ -6,6 +6,8 @@ use super::fact::Stamp;
 use super::job::Job;
 use super::label::Label;
 use super::lot::Colour;
+use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{Origin, State};
@@ -38,6 +40,10 @@ pub struct OriginDeclared {
 
 impl Job for OriginDeclared {
     type Ready = ();
+
+    fn questions(&self, state: &State, (): &(), _at: Moment) -> Vec<Question> {
+        state.variety_questions(&self.variety)
+    }
 
     fn ready(&self, state: &State) -> Result<(), Refusal> {
         if state.origins.find(self.origin.as_str()).is_some() {

@@ -38,6 +38,20 @@ pub enum Question {
     ManyOdd(Box<ManyOdd>),
     #[error("{vessel} becomes a topping vessel: it is topped no more and never due.")]
     ToppedNoMore { vessel: Label },
+    #[error("'{written}' is new here; {known} is meant?")]
+    NearMiss { written: Label, known: String },
+    #[error(
+        "'{written}' is new here; {known} is meant? Written like this it counts as something else, not as {known}."
+    )]
+    NearMaterial { written: Label, known: String },
+    #[error(
+        "'{material}' is not known here: is it sulfur dioxide, a fining agent, an acid, something else? It counts as something else until it is declared: declare material '{material}' --class so2 --so2-pct 57.6, or --same-as another."
+    )]
+    UnknownMaterial { material: Label },
+    #[error(
+        "How much sulfur dioxide '{material}' gives is not known, so it counts to no total until that is declared: declare material '{material}' --class so2 --so2-pct 50."
+    )]
+    UnknownStrength { material: Label },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
     #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]

@@ -264,6 +264,15 @@ pub enum Refusal {
     NothingTasted(Label),
     #[error("'{0}' cannot be a mark. Give it letters, and no comma, semicolon or outer space.")]
     BadMark(Label),
+    // Materials
+    #[error("'{0}' is no name of a material. Write it with letters.")]
+    NoMaterial(Label),
+    #[error("No material is called '{0}'. Check the word, or say by its class what it is.")]
+    UnknownMaterial(Label),
+    #[error("Say of {0} either what it is the same as, or its class.")]
+    SameOrClass(Label),
+    #[error("{0} is no sulfur dioxide, so it gives none. Leave its share out, or give its class as so2.")]
+    NoSulfurIn(Label),
     #[error("'{0}' cannot be typed as a key. Give 1 to 4 small letters from a to z.")]
     BadMarkKey(Label),
     #[error("'{key}' stands for {by} already. Give this mark another key.")]

@@ -22,6 +22,7 @@ use super::history::History;
 use super::label::{Label, Text};
 use super::lot::{Colour, Stage};
 use super::marks::HouseMark;
+use super::material::HouseMaterial;
 use super::moment::Moment;
 use super::origin::OriginDeclared;
 use super::place::{Place, RackPlace};
@@ -134,6 +135,8 @@ pub struct State {
     pub house_marks: Arc<Vec<HouseMark>>,
     /// What this house has its wines tested for beyond what every laboratory reports, in that order.
     pub house_analytes: Arc<Vec<AnalyteDeclared>>,
+    /// The materials that this house declared, and those that it used and nobody knows, in that order.
+    pub house_materials: Arc<Vec<HouseMaterial>>,
     /// What this house says of the checklist before bottling, in that order.
     pub house_checks: Arc<Vec<HouseCheck>>,
     /// What barrels that lie in no room lose.

@@ -1,5 +1,6 @@
 //! Sulfur dioxide in a vessel: what of it is molecular at its last tests, and how the free is expected to fall.
 
+pub mod carried;
 pub mod known;
 
 pub use self::known::{Found, SulfurKnown, TestOf, Unknown};
@@ -7,19 +8,16 @@ pub use self::known::{Found, SulfurKnown, TestOf, Unknown};
 use super::moment::Moment;
 use super::state::{State, VesselId};
 use super::testing::Analyte;
-use super::treating::Addition;
-use crate::reckon::sulfur::{Added, Balance, Forecast, Level, Model, SulfurError, Tested, USUAL_BOUND_SHARE, Wine};
+use crate::reckon::sulfur::{Balance, Forecast, Level, Model, SulfurError, USUAL_BOUND_SHARE, Wine};
 
-/// The last free sulfur dioxide of a vessel, and what of it is molecular.
+/// What is known of the sulfur dioxide of a vessel, and what of it is molecular.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SulfurState {
-    /// Free, mg/L.
-    pub free_mg_l: f64,
-    /// When it was tested.
-    pub at: Moment,
-    /// Whether the test was of several vessels together.
-    pub composite: bool,
-    /// Molecular, mg/L, by the house's model; none where no pH is known, or the model does not reach this wine.
+    /// What is known: tested, given since, and now.
+    pub known: SulfurKnown,
+    /// The last test of the free.
+    pub free: Found,
+    /// Molecular of the free now, mg/L, by the house's model; none where no pH is known, or the model does not reach this wine.
     pub molecular_mg_l: Option<f64>,
     /// By which model.
     pub model: Model,
@@ -70,28 +68,16 @@ impl FreeOutlook {
     }
 }
 
-impl Addition {
-    /// By how much the free rose in its vessel once the usual share was bound; none for another material.
-    #[must_use]
-    pub fn free_rise(&self) -> Option<Added> {
-        let total = self.total_so2_rise_mg_l()?;
-        Some(Added { day: self.at.days_of_epoch(), free_rise_mg_l: total * (1.0 - USUAL_BOUND_SHARE) })
-    }
-}
-
 impl State {
-    /// The sulfur dioxide of a vessel at its last test of the free; none where it was never tested.
+    /// The sulfur dioxide of a vessel at a moment; none where the free of its wine was never tested, here or before it came here.
     #[must_use]
-    pub fn sulfur_state(&self, vessel: VesselId) -> Option<SulfurState> {
-        let (free_mg_l, test) = self.last_reading(vessel, Analyte::FreeSo2)?;
+    pub fn sulfur_state(&self, vessel: VesselId, at: Moment) -> Option<SulfurState> {
+        let known = self.sulfur_known_of_itself(vessel, USUAL_BOUND_SHARE, at);
+        let free = known.free?;
         let balance = self.so2_balance(vessel).and_then(Result::ok);
-        Some(SulfurState {
-            free_mg_l,
-            at: test.at,
-            composite: test.is_composite(),
-            molecular_mg_l: balance.and_then(|balance| balance.molecular_mg_l(free_mg_l).ok()),
-            model: self.practice.so2_model,
-        })
+        let now = known.free_now.map_or(free.value, |now| now.free_mg_l);
+        let molecular_mg_l = balance.and_then(|balance| balance.molecular_mg_l(now).ok());
+        Some(SulfurState { known, free, molecular_mg_l, model: self.practice.so2_model })
     }
 
     /// How much of a vessel's free sulfur dioxide is molecular, by the house's model; none where no pH is known. pH, alcohol
@@ -113,17 +99,11 @@ impl State {
         balance?.and_then(|balance| balance.free_mg_l(self.practice.molecular_so2_mg_l)).ok()
     }
 
-    /// What is expected of the free sulfur dioxide of a vessel, from the tests of its present wine, composites too, and what
-    /// was added to it.
+    /// What is expected of the free sulfur dioxide of a vessel, from the tests of its wine, here or before it came here, and what
+    /// was given to it since.
     pub fn free_so2_outlook(&self, vessel: VesselId, at: Moment) -> Result<FreeOutlook, SulfurError> {
-        let wine = self.vessels.get(vessel);
-        let tests: Vec<Tested> = wine
-            .tests
-            .of(Analyte::FreeSo2)
-            .map(|(free_mg_l, test)| Tested { day: test.at.days_of_epoch(), free_mg_l })
-            .collect();
-        let additions: Vec<Added> = wine.additions.iter().filter_map(|addition| addition.free_rise()).collect();
-        let forecast = Forecast::of(&tests, &additions)?;
-        Ok(FreeOutlook::of(&forecast, self.free_wanted(self.so2_balance(vessel)), at))
+        let last = self.found_of_itself(vessel, Analyte::FreeSo2).ok_or(SulfurError::NoTest)?;
+        let (forecast, now) = self.free_forecast(self.vessels.get(vessel), last, USUAL_BOUND_SHARE, at)?;
+        Ok(FreeOutlook { now, ..FreeOutlook::of(&forecast, self.free_wanted(self.so2_balance(vessel)), at) })
     }
 }

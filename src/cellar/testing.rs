@@ -391,6 +391,11 @@ impl Job for Tested {
             let vessel = state.vessels.get_mut(id);
             Arc::make_mut(&mut vessel.tests).keep(test.clone(), A_VESSELS_TESTS);
             vessel.watch(&test);
+            for analyte in [Analyte::FreeSo2, Analyte::TotalSo2] {
+                if let Some(mg_l) = self.readings.of(analyte).filter(|_| !vessel.wine.is_empty()) {
+                    vessel.wine.sulfur_mut().test(analyte, mg_l, test.drawn);
+                }
+            }
             vessel.history.remember(stamp, Event::Tested);
             state.tested_after_filtration(id, &self.readings, stamp.at);
         }

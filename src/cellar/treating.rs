@@ -12,13 +12,14 @@ use super::fining::given::FiningDone;
 use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
+use super::material::whole_amount;
 use super::moment::Moment;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{Hold, State, Vessel, VesselId};
 use super::wine::Wine;
 use super::work::Tick;
-use crate::reckon::sulfur::Material;
+use crate::reckon::material::Class;
 use crate::units::{Mass, Volume};
 
 /// The fact `treated`: an addition to a vessel's wine.
@@ -53,6 +54,10 @@ pub struct Addition {
     pub material: Label,
     /// How much.
     pub amount: Mass,
+    /// The sulfur dioxide that it gave; none of another material, or of unknown strength.
+    pub sulfur_dioxide: Option<Mass>,
+    /// The volume that it added.
+    pub solution: Volume,
     /// How much wine it went into.
     pub wine: Volume,
 }
@@ -66,29 +71,11 @@ const MOST_MG_L: u64 = 10_000;
 /// Nobody weighs this much into one barrel.
 const MOST_INTO_A_BARREL: Mass = Mass::from_grams(1_000);
 
-/// Other words for sulfur dioxide and its usual salt that cellars write.
-const OTHER_NAMES: [(&str, Material); 6] = [
-    ("sulphur dioxide", Material::Gas),
-    ("so2", Material::Gas),
-    ("potassium metabisulphite", Material::Metabisulfite),
-    ("metabisulfite", Material::Metabisulfite),
-    ("metabisulphite", Material::Metabisulfite),
-    ("k2s2o5", Material::Metabisulfite),
-];
-
-/// How much sulfur dioxide an amount of a material is; none for another material.
-#[must_use]
-pub fn sulfur_dioxide_in(material: &Label, amount: Mass) -> Option<Mass> {
-    let name = material.as_str().to_lowercase();
-    let other = || OTHER_NAMES.iter().find(|(word, _)| *word == name).map(|&(_, material)| material);
-    Material::named(&name).or_else(other).map(|known| known.sulfur_dioxide_in(amount))
-}
-
 impl Addition {
     /// By how much it raised the total sulfur dioxide of its vessel, mg/L; none for another material.
     #[must_use]
     pub fn total_so2_rise_mg_l(&self) -> Option<f64> {
-        let added = sulfur_dioxide_in(&self.material, self.amount)?;
+        let added = self.sulfur_dioxide?;
         let litres = self.wine.as_litres();
         (litres > 0.0).then(|| added.as_grams() * 1e3 / litres)
     }
@@ -108,7 +95,7 @@ impl Treated {
         let wine = state.vessels.get(id).volume();
         if self.solution.as_ul() > wine.as_ul() / LITTLE_WATER_PART {
             Change::Treated
-        } else if sulfur_dioxide_in(&self.material, self.amount).is_some() {
+        } else if state.gives_sulfur_dioxide(&self.material) {
             Change::Sulfured
         } else if state.is_fining_agent(&self.material) {
             Change::Fined
@@ -117,12 +104,12 @@ impl Treated {
         }
     }
 
-    /// Why so much of it can hardly have gone into a vessel.
-    fn absurd(&self, vessel: &Vessel) -> bool {
+    /// Whether so much of it can hardly have gone into a vessel.
+    fn is_absurd(&self, state: &State, vessel: &Vessel) -> bool {
         let is_more_than = |amount: Mass, mg_l: u64| {
             u128::from(amount.as_ug()) * 1_000 > u128::from(vessel.volume().as_ul()) * u128::from(mg_l)
         };
-        match sulfur_dioxide_in(&self.material, self.amount) {
+        match state.sulfur_dioxide_at_most(&self.material, self.amount, self.solution) {
             Some(so2) => is_more_than(so2, MOST_SO2_MG_L),
             None => {
                 is_more_than(self.amount, MOST_MG_L) || (book::is_wood(vessel) && self.amount >= MOST_INTO_A_BARREL)
@@ -161,12 +148,12 @@ impl Job for Treated {
             why: hold.reason().to_owned(),
             material: self.material.clone(),
         };
-        hold.map(question).into_iter().collect()
+        hold.map(question).into_iter().chain(state.material_questions(&self.material)).collect()
     }
 
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         let vessel = state.vessels.get(id);
-        self.absurd(vessel).then(|| Refusal::AbsurdTreatment {
+        self.is_absurd(state, vessel).then(|| Refusal::AbsurdTreatment {
             vessel: self.vessel.clone(),
             material: self.material.clone(),
             amount: self.amount,
@@ -176,12 +163,17 @@ impl Job for Treated {
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
         let change = self.change(state, id);
+        let sulfur_dioxide = state.sulfur_dioxide_in(&self.material, self.amount, self.solution);
+        state.remember_material(&self.material, Class::Other);
+        let undeclared = state.undeclared(&self.material);
         let vessel = state.vessels.get_mut(id);
         let addition = Arc::new(Addition {
             at: stamp.at,
             vessel: id,
             material: self.material.clone(),
             amount: self.amount,
+            sulfur_dioxide,
+            solution: self.solution,
             wine: vessel.volume(),
         });
         let lot = vessel.lot;
@@ -197,6 +189,10 @@ impl Job for Treated {
             racked: None,
         };
         vessel.take_in(&Wine::of(None, self.solution), Entry::Treatment, None);
+        let unsaid = undeclared.map(|material| (whole_amount(self.amount, self.solution), Some(material)));
+        if let Some((amount, material)) = sulfur_dioxide.map(|mass| (mass, None)).or(unsaid) {
+            vessel.wine.sulfur_mut().give(amount, material, stamp.at);
+        }
         book::remember(&mut vessel.additions, addition.clone(), A_VESSELS_ADDITIONS);
         vessel.history.remember(stamp, Event::Treated(self.amount));
         if let Some(lot) = lot {
@@ -204,7 +200,8 @@ impl Job for Treated {
         }
         state.remember_fining(fining);
         state.wine_changed(id, stamp, change);
-        state.tick(id, |task| task.adds(&self.material), Tick::Done(self.solution));
+        let to_be_added = state.materials_to_add_like(&self.material);
+        state.tick(id, |task| task.adds_one_of(&to_be_added), Tick::Done(self.solution));
     }
 
     fn about(&self) -> Option<&Label> {

@@ -10,6 +10,8 @@ use super::history::History;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::lot::Colour;
+use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{State, Vessel, VesselId};
@@ -185,6 +187,10 @@ impl Job for VesselRegistered {
 
     fn slip(&self, _state: &State, (): &()) -> Option<Refusal> {
         self.sizes().slip()
+    }
+
+    fn questions(&self, state: &State, (): &(), _at: Moment) -> Vec<Question> {
+        state.wood_questions(&self.wood)
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {

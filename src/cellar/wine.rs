@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
 
 use super::state::OriginId;
+use super::sulfuring::carried::CarriedSulfur;
 use crate::units::{Volume, apportion_in_place};
 
 /// Wine of so many origins is split without asking for memory; a million toppings are a million splits.
@@ -23,6 +24,8 @@ pub struct Part {
 pub struct Wine {
     /// Ordered by origin, each once, none of zero.
     parts: SmallVec<[Part; 2]>,
+    /// The sulfur dioxide that it carries along, where something of it is known.
+    sulfur: Option<Box<CarriedSulfur>>,
 }
 
 impl Wine {
@@ -63,10 +66,34 @@ impl Wine {
         }
     }
 
+    /// The sulfur dioxide that it carries along, where something of it is known.
+    #[must_use]
+    pub fn sulfur(&self) -> Option<&CarriedSulfur> {
+        self.sulfur.as_deref()
+    }
+
+    /// The same, to give it more or to say what was tested.
+    pub(in crate::cellar) fn sulfur_mut(&mut self) -> &mut CarriedSulfur {
+        self.sulfur.get_or_insert_default()
+    }
+
     /// Mixes another wine into this one.
     pub fn mix(&mut self, other: &Wine) {
+        if self.sulfur.is_some() || other.sulfur.is_some() {
+            self.mix_sulfur(other);
+        }
         for part in &other.parts {
             self.put(part.origin, part.volume);
+        }
+    }
+
+    fn mix_sulfur(&mut self, other: &Wine) {
+        let (own, volume) = (self.volume(), other.volume());
+        if own.is_zero() {
+            self.sulfur.clone_from(&other.sulfur);
+        } else if !volume.is_zero() {
+            let unknown = CarriedSulfur::default();
+            self.sulfur_mut().join(own, other.sulfur().unwrap_or(&unknown), volume);
         }
     }
 
@@ -74,10 +101,15 @@ impl Wine {
     /// taken than there is: a larger volume takes all.
     #[must_use]
     pub fn take(&mut self, volume: Volume) -> Wine {
-        if volume >= self.volume() {
+        let whole = self.volume();
+        if volume >= whole {
             return std::mem::take(self);
         }
-        let mut taken = Wine { parts: SmallVec::with_capacity(self.parts.len()) };
+        let sulfur = match &mut self.sulfur {
+            Some(carried) if !volume.is_zero() => Some(Box::new(carried.take(volume, whole))),
+            _ => None,
+        };
+        let mut taken = Wine { parts: SmallVec::with_capacity(self.parts.len()), sulfur };
         self.share_out(volume, |part, share| {
             part.volume = part.volume.saturating_sub(share);
             if !share.is_zero() {
@@ -88,10 +120,11 @@ impl Wine {
         taken
     }
 
-    /// Takes a volume out as [`Wine::take`] does, when nobody asks what it was made of.
+    /// Takes a volume out as evaporation does: every origin in proportion, and nobody asks what it was made of. What was given to
+    /// the wine stays in what is left.
     pub fn lose(&mut self, volume: Volume) {
         if volume >= self.volume() {
-            self.parts.clear();
+            *self = Wine::default();
             return;
         }
         self.share_out(volume, |part, share| part.volume = part.volume.saturating_sub(share));

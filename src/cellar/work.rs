@@ -18,8 +18,10 @@ use super::history::{Event, HistoryLine};
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId, Work, WorkId};
+use crate::reckon::material::Class;
 use crate::reckon::scale_up::Tolerance;
 use crate::units::{Mass, Shares, Volume};
 
@@ -176,9 +178,9 @@ pub enum Task {
 }
 
 impl Task {
-    /// Whether an addition of a material is this work.
-    pub(super) fn adds(&self, added: &Label) -> bool {
-        matches!(self, Task::Treating { material } if material == added)
+    /// Whether an addition of one of some materials is this work.
+    pub(super) fn adds_one_of(&self, added: &[Label]) -> bool {
+        matches!(self, Task::Treating { material } if added.contains(material))
     }
 
     /// Whether a care is this work.
@@ -381,6 +383,15 @@ impl State {
         }
     }
 
+    /// The words for a material by which open works are to add it: a work of potassium metabisulfite is done with KMBS.
+    pub(super) fn materials_to_add_like(&self, added: &Label) -> Vec<Label> {
+        let to_add = self.open_works.iter().filter_map(|&id| match &self.works.get(id).task {
+            Task::Treating { material } => Some(material),
+            _ => None,
+        });
+        to_add.filter(|material| self.is_same_material(material, added)).cloned().collect()
+    }
+
     /// Ticks a barrel off in the first open work that a fact fits.
     /// Whether wine that goes from a vessel into another is racked or blended in an open work.
     pub(super) fn is_planned_move(&self, from: VesselId, to: VesselId) -> bool {
@@ -466,7 +477,17 @@ impl Job for WorkSet {
         state.why_not_blend_into(*into, Some(*lot), stops.iter().any(|stop| stop.vessel == *into))
     }
 
+    fn questions(&self, state: &State, (task, _): &Self::Ready, _at: Moment) -> Vec<Question> {
+        match task {
+            Task::Treating { material } => state.material_questions(material),
+            _ => Vec::new(),
+        }
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, (task, mut stops): Self::Ready) {
+        if let Task::Treating { material } = &task {
+            state.remember_material(material, Class::Other);
+        }
         if let Task::Blending { into, .. } = task {
             assemblage::in_place(state, into, &mut stops);
         }

@@ -10,7 +10,7 @@ use super::moving::{Purpose, WineMoved};
 use super::racking::{CAUTION, racked};
 use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, Vessel, VesselId, Work, WorkId};
-use super::treating::{Treated, sulfur_dioxide_in};
+use super::treating::Treated;
 use super::vessel::VesselType;
 use super::work::{Stop, Task};
 use crate::reckon::sulfur::SHORT_CAUTION;
@@ -63,19 +63,13 @@ impl Task {
 
     /// The caution where the work can hurt someone; none where its plan has told it.
     #[must_use]
-    pub fn caution(&self) -> Option<&'static str> {
+    pub fn caution(&self, state: &State) -> Option<&'static str> {
         match self {
             Task::Caring { care } => care.caution(),
-            Task::Treating { .. } if self.gives_sulfur_dioxide() => Some(SHORT_CAUTION),
+            Task::Treating { material } if state.gives_sulfur_dioxide(material) => Some(SHORT_CAUTION),
             Task::Blending { .. } => Some(CAUTION),
             Task::Treating { .. } | Task::Racking { .. } | Task::BarrelDown { .. } => None,
         }
-    }
-
-    /// Whether it gives sulfur dioxide, in whatever form.
-    #[must_use]
-    pub fn gives_sulfur_dioxide(&self) -> bool {
-        matches!(self, Task::Treating { material } if sulfur_dioxide_in(material, Mass::from_grams(1)).is_some())
     }
 
     /// What was done to a barrel, in a word or two.

@@ -6,6 +6,7 @@ mod care;
 mod changing;
 mod checklist;
 mod count;
+mod declaring;
 mod design;
 mod dosing;
 mod entering;
@@ -45,6 +46,7 @@ pub use self::bottling::{
 pub use self::changing::ChangeArguments;
 pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
+pub use self::declaring::{Declared, MaterialArguments};
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
 pub use self::entering::Entering;
@@ -159,6 +161,12 @@ pub enum Command {
     },
     /// The checklist before bottling: how a lot stands to it, and what people say of its items
     Check(Box<CheckArguments>),
+    /// Say what a word of this house means: a material
+    Declare {
+        /// What is declared
+        #[command(subcommand)]
+        declared: Declared,
+    },
     /// Enter what was done with a bottle
     Bottle {
         /// What was done

@@ -165,6 +165,7 @@ struct ExpectedView {
     oldest_days: Option<i64>,
     composite: bool,
     of_lot: bool,
+    given_since: Option<f64>,
 }
 
 impl BlendView {
@@ -376,6 +377,7 @@ impl ExpectedView {
             oldest_days: expected.oldest_days,
             composite: expected.composite,
             of_lot: expected.of_lot,
+            given_since: expected.given_since.map(|given| rounded(given, 1)),
         }
     }
 
@@ -388,6 +390,7 @@ impl ExpectedView {
                 None => Cell::Text("not known".to_owned()),
             }),
             Column::people("unit", |it| it.unit.into()),
+            Column::people("given since", |it: &ExpectedView| it.given_since.into()).sparse(),
             Column::people("oldest test", |it| match it.oldest_days {
                 Some(days) => Cell::Text(format!("{days} days ago")),
                 None => Cell::Nothing,

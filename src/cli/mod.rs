@@ -21,6 +21,7 @@ mod complaint;
 mod composition;
 mod count;
 mod course;
+mod declaring;
 mod decline;
 mod design;
 mod difference;
@@ -226,6 +227,7 @@ impl Counter<'_, '_> {
                 let page = Bottles::find(&tracer, thing, *fill)?.page(&tracer, on);
                 sheets::give(&page, print, self.width, self.out)
             }
+            Command::Declare { declared } => self.declare(&cellar()?, declared),
             Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Sheet { sheet, reading } => {
                 let desk = self.desk(&cellar()?, Access::ReadOnly)?;

@@ -2,6 +2,7 @@
 
 use super::complaint::Complaint;
 use crate::cellar::label::{Label, harmless};
+use crate::cellar::near::letters_between;
 
 /// How many likely labels are named.
 const MOST: usize = 3;
@@ -33,7 +34,7 @@ fn nearest<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Vec<&'a 
     let mut near: Vec<(usize, &Label)> = labels
         .filter_map(|label| {
             let known = plain(label.as_str());
-            let distance = if contains(&known, &asked) { 1 } else { edits(&asked, &known) };
+            let distance = if contains(&known, &asked) { 1 } else { letters_between(&asked, &known) };
             let distance = if known == asked { 0 } else { distance };
             (distance <= 1 + asked.len() / 4).then_some((distance, label))
         })
@@ -52,21 +53,6 @@ fn plain(label: &str) -> Vec<char> {
 /// Whether a part that is long enough to mean something stands in a label.
 fn contains(known: &[char], asked: &[char]) -> bool {
     asked.len() >= 3 && known.windows(asked.len()).any(|part| part == asked)
-}
-
-/// How many letters must be changed, added or left out (Levenshtein 1966).
-fn edits(a: &[char], b: &[char]) -> usize {
-    let mut line: Vec<usize> = (0..=b.len()).collect();
-    for (row, from) in a.iter().enumerate() {
-        let mut diagonal = line[0];
-        line[0] = row + 1;
-        for (column, to) in b.iter().enumerate() {
-            let change = diagonal + usize::from(from != to);
-            diagonal = line[column + 1];
-            line[column + 1] = change.min(diagonal + 1).min(line[column] + 1);
-        }
-    }
-    line[b.len()]
 }
 
 #[cfg(test)]
@@ -91,11 +77,5 @@ mod tests {
         assert_eq!(answer("zebra"), "No vessel is called 'zebra'. See all with `barrelwalk list vessels`.");
         assert_eq!(answer("\u{1b}[2J"), "No vessel is called '·[2J'. See all with `barrelwalk list vessels`.");
         assert!(answer(&"9".repeat(100_000)).len() < 200);
-    }
-
-    #[test]
-    fn edits_are_counted() {
-        let edits = |a: &str, b: &str| super::edits(&plain(a), &plain(b));
-        assert_eq!([edits("abc", "abc"), edits("", "abc"), edits("kitten", "sitting")], [0, 3, 3]);
     }
 }

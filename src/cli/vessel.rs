@@ -8,12 +8,14 @@ use super::complaint::Outcome;
 use super::composition::{OriginShare, composition, in_one_cell};
 use super::happening::Happening;
 use super::page::Page;
+use super::sulfur::rounded;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, Taste, Vessel};
 use crate::cellar::vessel::{VesselType, Wood};
 use crate::reckon::due::Due;
+use crate::reckon::sulfur::USUAL_BOUND_SHARE;
 use crate::units::Volume;
 
 /// A vessel at a moment, under the names of the exchange format.
@@ -68,7 +70,41 @@ struct TasteView {
 pub struct VesselCard {
     #[serde(flatten)]
     vessel: VesselView,
+    sulfur: Option<SulfurNowView>,
     history: Vec<Happening>,
+}
+
+/// The sulfur dioxide of a vessel: what was tested, what was given since, and what that comes to.
+#[derive(Debug, Serialize)]
+struct SulfurNowView {
+    tested_free_mg_l: f64,
+    tested: When,
+    tested_of: &'static str,
+    given_since_mg_l: f64,
+    free_so2_mg_l: Option<f64>,
+    tested_total_mg_l: Option<f64>,
+    total_given_since_mg_l: f64,
+    total_so2_mg_l: Option<f64>,
+    words: String,
+}
+
+impl SulfurNowView {
+    /// None of a vessel whose wine was never tested, nor another of its lot.
+    fn of(state: &State, vessel: &Vessel, on: Moment) -> Option<SulfurNowView> {
+        let known = state.sulfur_known(state.vessels.find(vessel.label.as_str())?, USUAL_BOUND_SHARE, on);
+        let free = known.free?;
+        Some(SulfurNowView {
+            tested_free_mg_l: rounded(free.value, 1),
+            tested: When(free.drawn),
+            tested_of: free.of.word(),
+            given_since_mg_l: rounded(known.given_since_free, 1),
+            free_so2_mg_l: known.free_now.map(|now| rounded(now.free_mg_l, 1)),
+            tested_total_mg_l: known.total.map(|total| rounded(total.value, 1)),
+            total_given_since_mg_l: rounded(known.given_since_total, 1),
+            total_so2_mg_l: known.total_now.map(|total| rounded(total, 1)),
+            words: known.words()?,
+        })
+    }
 }
 
 impl VesselView {
@@ -205,6 +241,7 @@ impl VesselCard {
     pub fn of(state: &State, vessel: &Vessel, on: Moment) -> VesselCard {
         VesselCard {
             vessel: VesselView::of(state, vessel, on),
+            sulfur: SulfurNowView::of(state, vessel, on),
             history: vessel.history.lines().map(Happening::of).collect(),
         }
     }
@@ -213,6 +250,9 @@ impl VesselCard {
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         page.report(self, &VesselView::columns(), std::slice::from_ref(&self.vessel), |page| {
             page.card(&VesselView::columns(), &self.vessel, |page| {
+                if let Some(sulfur) = &self.sulfur {
+                    page.line(&format!("Free SO2 {}.", sulfur.words))?;
+                }
                 page.section("composition", &OriginShare::COLUMNS, &self.vessel.composition)?;
                 page.section("last facts", &Happening::columns(), &self.history)
             })

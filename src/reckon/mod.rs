@@ -14,6 +14,7 @@ pub mod headspace;
 pub mod label_share;
 pub mod limits;
 pub mod loss_norm;
+pub mod material;
 pub mod mixture;
 pub mod panel;
 pub mod scale_up;

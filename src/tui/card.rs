@@ -223,17 +223,17 @@ fn suspect(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     lines.map(|line| Line::styled(line, style)).collect()
 }
 
-/// The last free sulfur dioxide, and the molecular beside it with its model's name: the two models differ by a third.
+/// The last free sulfur dioxide, what was given since and what that comes to, and the molecular beside it with its model's name:
+/// the two models differ by a third.
 fn sulfur_dioxide(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let id = model.state.vessels.find(vessel.label.as_str());
-    let Some(found) = id.and_then(|id| model.state.sulfur_state(id)) else { return Vec::new() };
+    let Some(found) = id.and_then(|id| model.state.sulfur_state(id, model.now)) else { return Vec::new() };
     let molecular = found.molecular_mg_l.map_or_else(String::new, |molecular| {
         format!(", {molecular:.2} molecular by the {} model", found.model.word())
     });
-    let composite = if found.composite { ", composite" } else { "" };
-    let text = format!("free SO2 {:.0} mg/L{molecular}{composite} ({})", found.free_mg_l, found.at.show_day());
+    let text = format!("free SO2 {}{molecular}", found.known.words().unwrap_or_default());
     let style = model.looks.theme.style(Meaning::Base);
-    wrap(&text, width, model.looks.marks).into_iter().take(3).map(|line| Line::styled(line, style)).collect()
+    wrap(&text, width, model.looks.marks).into_iter().take(5).map(|line| Line::styled(line, style)).collect()
 }
 
 fn taste(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {

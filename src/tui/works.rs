@@ -332,7 +332,7 @@ pub(super) fn take_up(model: &mut Model, work: WorkId) {
         let wanted = model.state.care_wanted(&to_do, model.now);
         wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
     } else {
-        task.caution().map_or_else(String::new, |caution| format!(" {caution}"))
+        task.caution(&model.state).map_or_else(String::new, |caution| format!(" {caution}"))
     };
     let suspects =
         model.state.suspects_of_work(model.state.works.get(work)).map_or_else(String::new, |it| format!(" {it}"));

@@ -259,7 +259,7 @@ pub fn told() -> BoxedStrategy<Value> {
         (prop::option::of(0.0_f64..90.0), any::<bool>()).prop_map(|(warn, known)| {
             json!({"kind": "analyte_declared", "analyte": if known { "4-ethylphenol" } else { "TCA" }, "unit": "µg/L", "warn": warn})
         }),
-        (vessel(), select(vec!["so2", "bentonite"]), 0_u64..2_000_000_000, volume()).prop_map(|(vessel, material, amount, solution)| {
+        (vessel(), select(vec!["so2", "bentonite", "KMBS", "blitz", "SO2 tablet"]), 0_u64..2_000_000_000, volume()).prop_map(|(vessel, material, amount, solution)| {
             json!({"kind": "treated", "vessel": vessel, "material": material, "amount_ug": amount, "solution_ul": solution})
         }),
         (vessel(), select(vec!["rinsed", "sulfured"]))
@@ -271,6 +271,9 @@ pub fn told() -> BoxedStrategy<Value> {
         round().prop_map(|work| json!({"kind": "work_ended", "work": work})),
         (select(vec!["plum", "brett", "1, 2"]), any::<bool>(), select(vec!["pl", "br", "zz", "P"]))
             .prop_map(|(mark, fault, key)| json!({"kind": "mark_declared", "mark": mark, "fault": fault, "key": key})),
+        (select(vec!["blitz", "KMBS", "SO2 tablet"]), select(vec!["so2", "other"]), 1_u32..120).prop_map(|(material, class, pct)| {
+            json!({"kind": "material_declared", "material": material, "class": class, "so2_pct": (class == "so2").then_some(pct)})
+        }),
         finish(),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),

@@ -84,7 +84,8 @@ fn an_emptied_barrel_forgets_its_tests() {
 #[test]
 fn molecular_sulfur_dioxide_follows_the_last_tests_by_the_house_model() {
     let cellar = Cellar::furnished().given(tested("B1", "ph", 3.6)).days(20).given(tested("B1", "free_so2_mg_l", 31.0));
-    let sulfur = |cellar: &Cellar, vessel: &str| cellar.state.sulfur_state(cellar.state.vessels.find(vessel)?);
+    let sulfur =
+        |cellar: &Cellar, vessel: &str| cellar.state.sulfur_state(cellar.state.vessels.find(vessel)?, cellar.now());
     let found = sulfur(&cellar, "B1").unwrap();
     assert!((found.molecular_mg_l.unwrap() - 0.5).abs() < 0.01, "{found:?}");
     assert_eq!(sulfur(&cellar, "B2"), None);

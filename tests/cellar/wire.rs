@@ -103,6 +103,10 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     ("mark_declared", "mark:label fault?:bool key?:label"),
     ("analyte_declared", "analyte:label unit:label low?:number high?:number warn?:number"),
+    (
+        "material_declared",
+        "material:label same_as?:label class?:so2|fining|acid|deacidifying|nutrient|tannin|other so2_pct?:number",
+    ),
     ("retracted", "of:fact why:text"),
     ("noted", "about:label text:text"),
 ];

@@ -10,12 +10,14 @@ use crate::cellar::lineage::{Fill, NewWood};
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
-use crate::cellar::testing::Analyte;
+use crate::cellar::sulfuring::TestOf;
+use crate::cellar::testing::{Analyte, Test};
+use crate::cellar::treating::Addition;
 use crate::cellar::wine::Wine as Drawn;
 use crate::reckon::acidity::{Acid, Profile};
 use crate::reckon::blend::{Blend, BlendError, BlendedPh, Quantity, Wine};
 use crate::reckon::scale_up::Tank;
-use crate::reckon::sulfur::{self, Balance, Model};
+use crate::reckon::sulfur::{self, Balance, Model, USUAL_BOUND_SHARE};
 
 /// What a blend would have of one thing.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +34,8 @@ pub struct Expected {
     pub composite: bool,
     /// Whether one of them was of the lot before it came into this vessel.
     pub of_lot: bool,
+    /// What of it was given since the tests, mg/L of sulfur dioxide: of the free the part that is expected to be left.
+    pub given_since: Option<f64>,
     /// Whether it is only the most that there can be.
     pub at_most: bool,
 }
@@ -64,7 +68,8 @@ pub struct BlendForecast {
     pub new_wood: Option<f64>,
     /// The components of whose wood the book knows nothing.
     pub wood_lacking: Vec<String>,
-    /// The components into which something came since they were tested: a treatment, or other wine.
+    /// The components into which something came since they were tested: a treatment other than sulfur dioxide, which counts, or
+    /// other wine.
     pub changed_since: Vec<String>,
 }
 
@@ -76,11 +81,25 @@ pub struct NoForecast(#[from] BlendError);
 /// A test that is gone by.
 #[derive(Clone, Copy)]
 pub(in crate::cellar) struct Reading {
-    /// What was found.
+    /// What was found; of sulfur dioxide what that is now.
     pub value: f64,
     at: Moment,
     composite: bool,
     of_lot: bool,
+    /// What of the total sulfur dioxide was given since.
+    given: f64,
+}
+
+/// What goes by of a vessel that is blended: of each thing its last test.
+struct Told {
+    litres: f64,
+    readings: Vec<(Analyte, Reading)>,
+}
+
+impl Told {
+    fn of(&self, analyte: Analyte) -> Option<Reading> {
+        self.readings.iter().find(|(of, _)| *of == analyte).map(|(_, reading)| *reading)
+    }
 }
 
 pub(in crate::cellar) const fn analyte(quantity: Quantity) -> Analyte {
@@ -107,26 +126,27 @@ impl State {
         wood: &NewWood,
         at: Moment,
     ) -> Result<BlendForecast, NoForecast> {
+        let told: Vec<Told> = draws.iter().map(|draw| self.told_for_blend(draw, at)).collect();
         let parts: Vec<(f64, Wine)> =
-            draws.iter().map(|draw| (draw.volume.as_litres(), self.tested_wine(draw.vessel))).collect();
+            draws.iter().zip(&told).map(|(draw, told)| (told.litres, self.tested_wine(draw.vessel, told))).collect();
         let blend = Blend::of(&parts)?;
         let names = |of: &[usize]| components(tanks, draws, of.iter().copied());
         let mixed = blend.values.iter().map(|it| {
             let lacking = names(&it.lacking);
-            let tests = draws.iter().filter_map(|draw| self.reading_for_blend(draw.vessel, analyte(it.quantity)));
-            expected(analyte(it.quantity), it.value, lacking, tests, at, it.quantity.is_upper_bound())
+            expected(analyte(it.quantity), it.value, lacking, &told, at, it.quantity.is_upper_bound())
         });
         let ph_lacking = match &blend.ph {
             BlendedPh::Lacking(lacking) => names(lacking),
             BlendedPh::Beyond(at, _) => names(&[*at]),
             BlendedPh::Predicted(_) => Vec::new(),
         };
-        let ph_tests = draws.iter().filter_map(|draw| self.reading_for_blend(draw.vessel, Analyte::Ph));
-        let ph = expected(Analyte::Ph, blend.ph.value(), ph_lacking, ph_tests, at, false);
+        let ph = expected(Analyte::Ph, blend.ph.value(), ph_lacking, &told, at, false);
         let values = std::iter::once(ph).chain(mixed).collect();
         let (assumed, strained) = assumptions(tanks, draws, &blend.ph);
         let (new_wood, wood_lacking) = self.new_wood_of(tanks, draws, wood);
-        let changed = (0..).zip(draws).filter(|(_, draw)| self.changed_since_tested(draw.vessel)).map(|(at, _)| at);
+        let changed = (0..).zip(draws.iter().zip(&told));
+        let changed =
+            changed.filter(|(_, (draw, told))| self.changed_since_tested(draw.vessel, told)).map(|(at, _)| at);
         Ok(BlendForecast {
             molecular: self.molecular_of(&blend, draws),
             changed_since: components(tanks, draws, changed),
@@ -140,32 +160,68 @@ impl State {
         })
     }
 
+    /// What goes by of a vessel that is drawn from.
+    fn told_for_blend(&self, draw: &Draw, at: Moment) -> Told {
+        let analytes = Quantity::ALL.into_iter().map(analyte).chain([Analyte::Ph]);
+        let reading = |analyte| Some((analyte, self.reading_for_blend(draw.vessel, analyte, at)?));
+        Told { litres: draw.volume.as_litres(), readings: analytes.filter_map(reading).collect() }
+    }
+
     /// A vessel's wine by its last tests.
-    fn tested_wine(&self, id: VesselId) -> Wine {
+    fn tested_wine(&self, id: VesselId, told: &Told) -> Wine {
         let profile = match self.colour_in(self.vessels.get(id)) {
             Some(Colour::White | Colour::Rose) => Profile::NoMalolactic,
             Some(Colour::Red) | None => Profile::AfterMalolactic,
         };
-        let value = |analyte| self.reading_for_blend(id, analyte).map(|reading| reading.value);
+        let value = |analyte| told.of(analyte).map(|reading| reading.value);
         let untested = Wine::of_ph(value(Analyte::Ph), profile);
         Quantity::ALL.into_iter().fold(untested, |wine, it| wine.with(it, value(analyte(it))))
     }
 
     /// The last test of one thing in a vessel's wine. Wine that was not tested since it came into the vessel has the last
-    /// test of its lot: a racking changes little of what mixes.
-    pub(in crate::cellar) fn reading_for_blend(&self, id: VesselId, analyte: Analyte) -> Option<Reading> {
-        if let Some((value, test)) = self.last_reading(id, analyte) {
-            return Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: false });
+    /// test of its lot: a racking changes little of what mixes. Sulfur dioxide is what it is at a moment, with all that was given
+    /// to the wine since.
+    pub(in crate::cellar) fn reading_for_blend(&self, id: VesselId, analyte: Analyte, at: Moment) -> Option<Reading> {
+        if matches!(analyte, Analyte::FreeSo2 | Analyte::TotalSo2) {
+            return self.sulfur_for_blend(id, analyte, at);
+        }
+        let reading = |(value, test): (f64, &Test), of_lot| Reading {
+            value,
+            at: test.at,
+            composite: test.is_composite(),
+            of_lot,
+            given: 0.0,
+        };
+        if let Some(last) = self.last_reading(id, analyte) {
+            return Some(reading(last, false));
         }
         let tests = &self.lots.get(self.vessels.get(id).lot?).tests;
-        let (value, test) = tests.last_of(analyte)?;
-        Some(Reading { value, at: test.at, composite: test.is_composite(), of_lot: true })
+        Some(reading(tests.last_of(analyte)?, true))
     }
 
-    /// Whether something was added to a vessel, or wine came into it, since the oldest of its last tests of what mixes.
-    fn changed_since_tested(&self, id: VesselId) -> bool {
+    fn sulfur_for_blend(&self, id: VesselId, analyte: Analyte, at: Moment) -> Option<Reading> {
+        let (found, value, given) = match analyte {
+            Analyte::TotalSo2 => {
+                let found = self.last_found(id, analyte)?;
+                let now = self.total_at_most(id, found).value;
+                (found, now, now - found.value)
+            }
+            _ => {
+                let known = self.sulfur_known(id, USUAL_BOUND_SHARE, at);
+                let free = known.free_now?.free_mg_l;
+                let most = known.total_now.unwrap_or(f64::INFINITY);
+                (known.free?, free.min(most), known.given_since_free * (1.0 - USUAL_BOUND_SHARE))
+            }
+        };
+        let of_lot = matches!(found.of, TestOf::Lot | TestOf::Carried);
+        Some(Reading { value, at: found.at, composite: found.of == TestOf::Composite, of_lot, given })
+    }
+
+    /// Whether something other than sulfur dioxide was added to a vessel, or wine came into it, since the oldest of its last
+    /// tests of what mixes.
+    fn changed_since_tested(&self, id: VesselId, told: &Told) -> bool {
         let vessel = self.vessels.get(id);
-        let tests = Quantity::ALL.into_iter().filter_map(|it| self.reading_for_blend(id, analyte(it)));
+        let tests = Quantity::ALL.into_iter().filter_map(|it| told.of(analyte(it)));
         let Some(oldest) = tests.map(|reading| reading.at.instant()).min() else { return false };
         // What filled the vessel in the first place came with its lot's tests.
         let since = vessel.filled.map_or(oldest, |filled| filled.instant().max(oldest));
@@ -173,7 +229,8 @@ impl State {
             .history
             .lines()
             .any(|line| matches!(line.event, Event::MovedIn(_) | Event::Received(_)) && line.at.instant() > since);
-        poured || vessel.additions.iter().any(|addition| addition.at.instant() > oldest)
+        let counts = |added: &Addition| added.sulfur_dioxide.is_some();
+        poured || vessel.additions.iter().any(|added| added.at.instant() > oldest && !counts(added))
     }
 
     /// What the draws come to by origin.
@@ -220,17 +277,21 @@ fn expected(
     analyte: Analyte,
     value: Option<f64>,
     lacking: Vec<String>,
-    tests: impl Iterator<Item = Reading>,
+    told: &[Told],
     at: Moment,
     at_most: bool,
 ) -> Expected {
     let (mut oldest_days, mut composite, mut of_lot) = (None, false, false);
-    for test in tests {
+    let (mut given, mut litres) = (0.0, 0.0);
+    for (wine, test) in told.iter().filter_map(|told| Some((told, told.of(analyte)?))) {
         oldest_days = oldest_days.max(Some(at.days_since(test.at).max(0)));
         composite |= test.composite;
         of_lot |= test.of_lot;
+        given += test.given * wine.litres;
+        litres += wine.litres;
     }
-    Expected { analyte, value, lacking, oldest_days, composite, of_lot, at_most }
+    let given_since = (value.is_some() && given > 0.0).then(|| given / litres);
+    Expected { analyte, value, lacking, oldest_days, composite, of_lot, given_since, at_most }
 }
 
 /// The names of the components of some draws, each once.

@@ -87,7 +87,7 @@ impl State {
                     Read::Found(tested) => Read::Found(self.total_at_most(id, tested)),
                     other => other,
                 };
-                self.lawful(lot, vessels, most, |limits| limits.total_sulfur_dioxide)
+                self.with_what_was_given(self.lawful(lot, vessels, most, |limits| limits.total_sulfur_dioxide))
             }
             TradeItem::Dry => most(Analyte::Sugar, DRY_G_L),
             TradeItem::Malic => most(Analyte::Malic, MALIC_DONE_G_L),
@@ -128,6 +128,16 @@ impl State {
             (None, Some(before)) => Read::Outdated(before, lapse),
             (None, None) => Read::Untested,
         }
+    }
+
+    /// An answer of the total with what of it was given since it was tested: `112 mg/L (88 on 2 Sep + 24 given since)`.
+    fn with_what_was_given(&self, answer: Answer) -> Answer {
+        let tested = answer.vessel.and_then(|id| Some((id, self.read(id, Analyte::TotalSo2).found()?)));
+        let given = tested.map(|(id, tested)| (tested, self.total_at_most(id, tested).value - tested.value));
+        let Some((tested, given)) = given.filter(|(_, given)| *given >= 0.5) else { return answer };
+        let day = tested.drawn.show_day();
+        let of_it = format!(" ({:.0} on {day} + {given:.0} given since)", tested.value);
+        Answer { words: answer.words.map(|words| words + &of_it), ..answer }
     }
 
     /// The molecular sulfur dioxide at the last test of the free, by the house's model.

@@ -9,8 +9,8 @@ use crate::cellar::label::Label;
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State, VesselId};
-use crate::reckon::fining::Agent;
 use crate::reckon::limits::Kind;
+use crate::reckon::material::Class;
 use crate::units::{Mass, Volume};
 
 /// A fining that was done, as the cellar remembers it.
@@ -77,7 +77,8 @@ impl State {
     /// Whether a material is a fining agent: one of the trade's, or one that was tried in glasses here.
     #[must_use]
     pub fn is_fining_agent(&self, material: &Label) -> bool {
-        Agent::named(material.as_str()).is_some() || self.finings.iter().any(|(_, trial)| trial.material == *material)
+        self.material(material.as_str()).is_some_and(|meant| meant.class == Class::Fining)
+            || self.finings.iter().any(|(_, trial)| trial.material == *material)
     }
 
     /// The materials that can be tried: those of this house's trials first, then the trade's agents, each once.

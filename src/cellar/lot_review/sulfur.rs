@@ -2,12 +2,14 @@
 
 use std::sync::Arc;
 
+use super::limits::TotalsNow;
 use super::readings::AnalyteReview;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State, VesselId};
-use crate::cellar::sulfuring::FreeOutlook;
+use crate::cellar::sulfuring::carried::CarriedSulfur;
+use crate::cellar::sulfuring::{FreeOutlook, TestOf};
 use crate::cellar::testing::Analyte;
-use crate::cellar::treating::{Addition, sulfur_dioxide_in};
+use crate::cellar::treating::Addition;
 use crate::reckon::sulfur::decline::PUBLISHED_RATE;
 use crate::reckon::sulfur::{Added, Balance, Forecast, Model, SulfurError, Tested, USUAL_BOUND_SHARE};
 use crate::units::{Mass, Volume};
@@ -25,8 +27,10 @@ pub struct SulfurReview {
     pub wanted_mg_l: f64,
     /// How much of the free is molecular by the last results of the lot; none where no pH is known.
     pub balance: Option<Result<Balance, SulfurError>>,
-    /// The molecular at the last test of the free, mg/L.
+    /// The molecular of the free that is expected now, mg/L.
     pub molecular_mg_l: Option<f64>,
+    /// The total now at the most, and what of it was given since it was tested, mg/L.
+    pub total_now: Option<(f64, f64)>,
     /// The free of the whole lot. A day on which it was tested counts as one test, with the mean of that day's results.
     pub forecast: Result<Forecast, SulfurError>,
     /// What that says now.
@@ -44,7 +48,7 @@ impl State {
         lot: LotId,
         vessels: &[VesselId],
         litres: Volume,
-        readings: &[AnalyteReview],
+        (readings, totals): (&[AnalyteReview], Option<&TotalsNow>),
         at: Moment,
     ) -> SulfurReview {
         let find = |analyte| readings.iter().find(|reading| reading.analyte == analyte);
@@ -54,14 +58,15 @@ impl State {
         let days = find(Analyte::FreeSo2).map_or(&[][..], |free| &free.days);
         let tests: Vec<Tested> =
             days.iter().map(|day| Tested { day: day.at.days_of_epoch(), free_mg_l: day.mean }).collect();
-        let additions = rises(&self.lots.get(lot).additions, litres);
+        let additions = self.lot_rises(lot, vessels, days.last().map(|day| day.at), litres);
         let forecast = Forecast::of(&tests, &additions);
         let outlook = forecast.as_ref().ok().map(|forecast| FreeOutlook::of(forecast, self.free_wanted(balance), at));
         SulfurReview {
             model: self.practice.so2_model,
             wanted_mg_l: self.practice.molecular_so2_mg_l,
             balance,
-            molecular_mg_l: last(Analyte::FreeSo2).and_then(molecular),
+            molecular_mg_l: outlook.map(|outlook| outlook.now.free_mg_l).and_then(molecular),
+            total_now: totals.map(|totals| (totals.lot, totals.given)),
             least: self.least_free(vessels, outlook.as_ref(), at),
             forecast,
             outlook,
@@ -95,13 +100,65 @@ impl State {
 
     /// The free of a vessel by its last test and what was added since, at one rate for all, mg/L.
     fn rough_free(&self, vessel: VesselId, rate: f64, at: Moment) -> Option<f64> {
-        let (free, test) = self.last_reading(vessel, Analyte::FreeSo2)?;
+        let free = self.found_of_itself(vessel, Analyte::FreeSo2)?;
         let left = |since: Moment| libm::exp(-rate * at.elapsed_days(since).max(0.0));
-        let latest_first = self.vessels.get(vessel).additions.iter().rev();
-        let later = latest_first.take_while(|added| added.at.instant() > test.at.instant());
-        let added = later.filter_map(|added| Some(added.free_rise()?.free_rise_mg_l * left(added.at)));
-        Some(free * left(test.at) + added.sum::<f64>())
+        let given = self.given_each(vessel, Analyte::FreeSo2, free);
+        let given = given.into_iter().map(|(at, rise)| rise * (1.0 - USUAL_BOUND_SHARE) * left(at));
+        Some(free.value * left(free.drawn) + given.sum::<f64>())
     }
+}
+
+impl State {
+    /// What raised the free of a lot: before its last day of tests what was added to it, since then what its wine carries,
+    /// which may have been given to it before it came into the lot.
+    fn lot_rises(&self, lot: LotId, vessels: &[VesselId], tested: Option<Moment>, litres: Volume) -> Vec<Added> {
+        let additions = &self.lots.get(lot).additions;
+        let Some(tested) = tested else { return rises(additions, litres) };
+        let until = additions.partition_point(|added| added.at.instant() <= tested.instant());
+        let mut rises = rises(&additions[..until], litres);
+        let mut given: Vec<(Moment, f64)> = vessels.iter().flat_map(|&id| self.carried_since(id, tested)).collect();
+        given.sort_by_key(|(at, _)| at.instant());
+        let over = litres.as_litres();
+        let of_a_day = given.chunk_by(|one, next| next.0.days_since(one.0) == 0).filter(|_| over > 0.0);
+        rises.extend(of_a_day.map(|day| {
+            let mg_l = day.iter().map(|(_, milligrams)| milligrams).sum::<f64>() / over;
+            Added { day: day[0].0.days_of_epoch(), free_rise_mg_l: mg_l * (1.0 - USUAL_BOUND_SHARE) }
+        }));
+        rises
+    }
+
+    /// The total of a lot now, and of its vessels that were tested by themselves or treated since; none where it was never
+    /// tested.
+    pub(super) fn totals_now(
+        &self,
+        vessels: &[VesselId],
+        readings: &[AnalyteReview],
+        litres: Volume,
+    ) -> Option<TotalsNow> {
+        let tested = &readings.iter().find(|reading| reading.analyte == Analyte::TotalSo2)?.last;
+        let given = vessels.iter().flat_map(|&id| self.carried_since(id, tested.at));
+        let (given, over) = (given.map(|(_, milligrams)| milligrams).sum::<f64>(), litres.as_litres());
+        let given = if over > 0.0 { tenths(given / over) } else { 0.0 };
+        let now = |&id: &VesselId| {
+            let found = self.found_of_itself(id, Analyte::TotalSo2)?;
+            let total = self.total_at_most(id, found).value;
+            (found.of == TestOf::Own || total > found.value).then_some((id, tenths(total)))
+        };
+        Some(TotalsNow { lot: tested.value + given, given, vessels: vessels.iter().filter_map(now).collect() })
+    }
+
+    /// What a vessel's wine was given after a moment, mg.
+    fn carried_since(&self, id: VesselId, moment: Moment) -> Vec<(Moment, f64)> {
+        let sulfur = self.vessels.get(id).wine.sulfur();
+        let later =
+            sulfur.into_iter().flat_map(CarriedSulfur::gifts).filter(|gift| gift.at.instant() > moment.instant());
+        later.map(|gift| (gift.at, gift.milligrams(self))).filter(|(_, milligrams)| *milligrams > 0.0).collect()
+    }
+}
+
+/// No test of sulfur dioxide is surer than a tenth of a milligram.
+fn tenths(mg_l: f64) -> f64 {
+    (mg_l * 10.0).round() / 10.0
 }
 
 /// By how much each day's additions raised the free of a lot in the mean. It is spread over the litres of the lot now, or
@@ -112,8 +169,7 @@ fn rises(additions: &[Arc<Addition>], litres: Volume) -> Vec<Added> {
 }
 
 fn rise(of_a_day: &[Arc<Addition>], litres: Volume) -> Option<Added> {
-    let sulfur_dioxide =
-        of_a_day.iter().filter_map(|added| Some((added, sulfur_dioxide_in(&added.material, added.amount)?)));
+    let sulfur_dioxide = of_a_day.iter().filter_map(|added| Some((added, added.sulfur_dioxide?)));
     let (mut amount, mut treated, mut first) = (Mass::ZERO, Vec::new(), None);
     for (added, mass) in sulfur_dioxide {
         amount += mass;

@@ -1,5 +1,6 @@
 //! What the sulfur dioxide of a vessel hangs on: each figure from the test that tells most of it, and what is left of the free.
 
+use super::carried::{CarriedLevel, CarriedSulfur, Gift};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, Vessel, VesselId};
 use crate::cellar::testing::{Analyte, Test};
@@ -13,6 +14,10 @@ const NEARER_GOES_BEFORE_DAYS: f64 = 60.0;
 /// test is sure to (our choice).
 const FRESH_DAYS: f64 = 7.0;
 
+/// Other wine that came since a test and changes what was found by less than this is not told apart, mg/L (our choice: no test
+/// is so sure).
+const TOLD_APART_MG_L: f64 = 0.5;
+
 /// A forecast rests on so many tests at most, the newest: as many as a vessel remembers. A lot may have thousands.
 const TESTS_FORECAST: usize = 24;
 
@@ -23,6 +28,8 @@ pub enum TestOf {
     Own,
     /// A sample of several vessels, this one among them.
     Composite,
+    /// The wine before it came here, or the wines that it is of.
+    Carried,
     /// Other vessels of its lot only.
     Lot,
 }
@@ -34,10 +41,14 @@ impl TestOf {
         match self {
             TestOf::Own => "own",
             TestOf::Composite => "composite",
+            TestOf::Carried => "carried",
             TestOf::Lot => "lot",
         }
     }
 }
+
+/// Whose tests go by, the nearest first.
+const ALL_TESTS: [TestOf; 3] = [TestOf::Own, TestOf::Composite, TestOf::Lot];
 
 /// What was last found of one thing in a wine.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,6 +82,10 @@ pub struct SulfurKnown {
     pub total: Option<Found>,
     /// Total at the moment at the most, mg/L: as tested, and all that was added since.
     pub total_now: Option<f64>,
+    /// What was given since the free was tested, mg/L of total.
+    pub given_since_free: f64,
+    /// The same since the total was tested.
+    pub given_since_total: f64,
 }
 
 impl Found {
@@ -82,6 +97,28 @@ impl Found {
 }
 
 impl SulfurKnown {
+    /// What is known of the free and the total now, and what that rests on: `24 mg/L on 12 Nov + 18 given since: free about 33,
+    /// total 96`; none where the free was never tested.
+    #[must_use]
+    pub fn words(&self) -> Option<String> {
+        let free = self.free?;
+        let whose = match free.of {
+            TestOf::Own => "",
+            TestOf::Composite => ", composite,",
+            TestOf::Carried => " before it came here",
+            TestOf::Lot => " in its lot",
+        };
+        let given = self.given_since_free;
+        let given = if given >= TOLD_APART_MG_L { format!(" + {given:.0} given since") } else { String::new() };
+        let tested = format!("{:.0} mg/L{whose} on {}{given}", free.value, free.drawn.show_day());
+        // What stands as it was tested is not said twice.
+        let changed = |free_now: f64| !given.is_empty() || (free_now - free.value).abs() >= TOLD_APART_MG_L;
+        let now = self.free_now.map(|now| now.free_mg_l).filter(|&now| changed(now));
+        let now = now.map_or_else(String::new, |now| format!(": free about {now:.0}"));
+        let total = self.total_now.map_or_else(String::new, |total| format!(", total {total:.0}"));
+        Some(format!("{tested}{now}{total}"))
+    }
+
     /// The balance of molecular and free by a model. Refused with what is not known: nothing is guessed.
     pub fn balance(&self, model: Model) -> Result<Balance, Unknown> {
         let ph = self.ph.ok_or(Unknown::Untested(Analyte::Ph))?.value;
@@ -112,17 +149,38 @@ impl State {
     #[must_use]
     pub fn sulfur_known(&self, vessel: VesselId, bound_share: f64, at: Moment) -> SulfurKnown {
         let vessel = self.vessels.get(vessel);
-        let found = |analyte| self.found(vessel, analyte);
+        self.known_by(vessel, |analyte| self.found(vessel, analyte), bound_share, at)
+    }
+
+    /// The same from tests of the wine itself only, here or before it came here: of other vessels of its lot nothing goes by.
+    pub(super) fn sulfur_known_of_itself(&self, vessel: VesselId, bound_share: f64, at: Moment) -> SulfurKnown {
+        let of_itself = |analyte| self.found_of_itself(vessel, analyte);
+        self.known_by(self.vessels.get(vessel), of_itself, bound_share, at)
+    }
+
+    fn known_by(
+        &self,
+        vessel: &Vessel,
+        found: impl Fn(Analyte) -> Option<Found>,
+        bound_share: f64,
+        at: Moment,
+    ) -> SulfurKnown {
         let (free, total) = (found(Analyte::FreeSo2), found(Analyte::TotalSo2));
+        let given = |found: Option<Found>, analyte| found.map_or(0.0, |it| self.given_since(vessel, analyte, it));
+        let given_since_total = given(total, Analyte::TotalSo2);
         SulfurKnown {
             free,
-            free_now: free.and_then(|free| self.free_at(vessel, free, bound_share, at)),
+            free_now: free
+                .and_then(|free| self.free_forecast(vessel, free, bound_share, at).ok())
+                .map(|(_, level)| level),
             ph: found(Analyte::Ph),
             alcohol: found(Analyte::Alcohol),
             temperature: found(Analyte::Temperature),
             sugar: found(Analyte::Sugar),
             total,
-            total_now: total.map(|total| total.value + added_since(vessel, total.at)),
+            total_now: total.map(|total| total.value + given_since_total),
+            given_since_free: given(free, Analyte::FreeSo2),
+            given_since_total,
         }
     }
 
@@ -132,88 +190,163 @@ impl State {
         self.found(self.vessels.get(vessel), analyte)
     }
 
+    /// The same by tests of the wine itself only, here or before it came here.
+    #[must_use]
+    pub fn found_of_itself(&self, vessel: VesselId, analyte: Analyte) -> Option<Found> {
+        let vessel = self.vessels.get(vessel);
+        let tested = self.found_among(vessel, analyte, &[TestOf::Own, TestOf::Composite], |_| true);
+        Found::with_carried(tested, vessel, analyte)
+    }
+
     /// The same, of wine that was drawn at a moment or later.
     #[must_use]
     pub fn last_found_since(&self, vessel: VesselId, analyte: Analyte, since: Moment) -> Option<Found> {
-        self.found_among(self.vessels.get(vessel), analyte, |test| test.drawn.instant() >= since.instant())
+        self.found_among(self.vessels.get(vessel), analyte, &ALL_TESTS, |test| test.drawn.instant() >= since.instant())
     }
 
     /// The total sulfur dioxide of a vessel at the most, mg/L: as tested, and all that was added since.
     #[must_use]
     pub fn total_at_most(&self, vessel: VesselId, tested: Found) -> Found {
-        Found { value: tested.value + added_since(self.vessels.get(vessel), tested.drawn), ..tested }
+        Found { value: tested.value + self.given_since(self.vessels.get(vessel), Analyte::TotalSo2, tested), ..tested }
     }
 
     fn found(&self, vessel: &Vessel, analyte: Analyte) -> Option<Found> {
-        self.found_among(vessel, analyte, |_| true)
+        Found::with_carried(self.found_among(vessel, analyte, &ALL_TESTS, |_| true), vessel, analyte)
     }
 
-    fn found_among(&self, vessel: &Vessel, analyte: Analyte, counts: impl Fn(&Test) -> bool) -> Option<Found> {
+    fn found_among(
+        &self,
+        vessel: &Vessel,
+        analyte: Analyte,
+        kinds: &[TestOf],
+        counts: impl Fn(&Test) -> bool,
+    ) -> Option<Found> {
         let last = |of: TestOf| {
             let mut tests = self.latest_tests(vessel, of, analyte);
             let (value, test) = tests.find(|(_, test)| counts(test))?;
             Some(Found { value, at: test.at, drawn: test.drawn, of })
         };
         let is_outdated_by = |nearer: &Found, other: &Found| other.at.elapsed_days(nearer.at) > NEARER_GOES_BEFORE_DAYS;
-        [TestOf::Own, TestOf::Composite, TestOf::Lot]
-            .into_iter()
+        kinds
+            .iter()
+            .copied()
             .filter_map(last)
             .reduce(|nearer, other| if is_outdated_by(&nearer, &other) { other } else { nearer })
     }
 
-    /// Results of a kind of test, the latest first.
+    /// Results of a kind of test, the latest first. Of a lot every test counts, whatever it was of.
     fn latest_tests<'a>(
         &'a self,
         vessel: &'a Vessel,
         of: TestOf,
         analyte: Analyte,
     ) -> impl Iterator<Item = (f64, &'a Test)> {
-        let tests = match of {
-            TestOf::Lot => vessel.lot.map(|lot| &self.lots.get(lot).tests),
-            TestOf::Own | TestOf::Composite => Some(&vessel.tests),
+        let composite = match of {
+            TestOf::Own => Some(false),
+            TestOf::Composite => Some(true),
+            TestOf::Carried | TestOf::Lot => None,
         };
-        tests.into_iter().flat_map(move |tests| tests.of(analyte).rev()).filter(move |(_, test)| is_of(test, of))
+        let here = composite.into_iter().flat_map(move |composite| vessel.tests.of_kind(analyte, composite).rev());
+        let lot = vessel.lot.filter(|_| of == TestOf::Lot).map(|lot| &self.lots.get(lot).tests);
+        here.chain(lot.into_iter().flat_map(move |tests| tests.of(analyte).rev()))
     }
 
-    /// The free at a moment, by forecast from the tests of the same kind as the last and the vessel's own additions.
-    fn free_at(&self, vessel: &Vessel, last: Found, bound_share: f64, at: Moment) -> Option<Level> {
-        let of = last.of;
-        let tests: Vec<Tested> = self
-            .latest_tests(vessel, of, Analyte::FreeSo2)
-            .map(|(free_mg_l, test)| Tested { day: test.at.days_of_epoch(), free_mg_l })
+    /// What was given to a vessel's wine since a test of it, here or before it came here, as a rise of its total, mg/L.
+    fn given_since(&self, vessel: &Vessel, analyte: Analyte, tested: Found) -> f64 {
+        gifts_since(vessel, analyte, tested).map(|gift| self.rise(vessel, gift)).sum()
+    }
+
+    /// The same, gift by gift, with when it was given.
+    pub(in crate::cellar) fn given_each(&self, id: VesselId, analyte: Analyte, tested: Found) -> Vec<(Moment, f64)> {
+        let vessel = self.vessels.get(id);
+        gifts_since(vessel, analyte, tested).map(|gift| (gift.at, self.rise(vessel, gift))).collect()
+    }
+
+    /// By how much a gift raises the total of its wine, mg/L.
+    fn rise(&self, vessel: &Vessel, gift: &Gift) -> f64 {
+        let litres = vessel.volume().as_litres();
+        if litres > 0.0 { gift.milligrams(self) / litres } else { 0.0 }
+    }
+
+    /// The forecast of the free of a vessel by a test and those of the same kind before it, with all that was given to its
+    /// wine, and what it says of a moment: a fresh test stands as it is.
+    pub(super) fn free_forecast(
+        &self,
+        vessel: &Vessel,
+        last: Found,
+        bound_share: f64,
+        at: Moment,
+    ) -> Result<(Forecast, Level), SulfurError> {
+        let of_the_last = || (last.value, last.drawn);
+        let before = self.latest_tests(vessel, last.of, Analyte::FreeSo2).map(|(value, test)| (value, test.drawn));
+        let before = before.chain((last.of == TestOf::Carried).then(of_the_last));
+        let tests: Vec<Tested> = before
+            .map(|(free_mg_l, drawn)| Tested { day: drawn.days_of_epoch(), free_mg_l })
             .take(TESTS_FORECAST)
             .collect();
-        let additions: Vec<Added> = vessel
-            .additions
-            .iter()
-            .filter_map(|addition| {
-                let rise = addition.total_so2_rise_mg_l()?;
-                Some(Added { day: addition.at.days_of_epoch(), free_rise_mg_l: rise * (1.0 - bound_share) })
-            })
+        // What the test knew already says how fast the free falls; what came since is what the wine carries.
+        let free =
+            |at: Moment, total: f64| Added { day: at.days_of_epoch(), free_rise_mg_l: total * (1.0 - bound_share) };
+        let known = vessel.additions.iter().filter(|added| added.at.instant() <= last.drawn.instant());
+        let known = known.filter_map(|added| Some(free(added.at, added.total_so2_rise_mg_l()?)));
+        let since: Vec<Added> = gifts_since(vessel, Analyte::FreeSo2, last)
+            .map(|gift| free(gift.at, self.rise(vessel, gift)))
+            .filter(|added| added.free_rise_mg_l > 0.0)
             .collect();
-        let level = Forecast::of(&tests, &additions).ok()?.at(at.days_of_epoch());
-        let is_fresh = at.elapsed_days(last.at) <= FRESH_DAYS && added_since(vessel, last.at) <= 0.0;
-        Some(if is_fresh { around(last.value, level) } else { level })
+        let is_fresh = at.elapsed_days(last.drawn) <= FRESH_DAYS && since.is_empty();
+        let additions: Vec<Added> = known.chain(since).collect();
+        let forecast = Forecast::of(&tests, &additions)?;
+        let level = forecast.at(at.days_of_epoch());
+        Ok((forecast, if is_fresh { around(last.value, level) } else { level }))
     }
 }
 
-/// Whether a test that a vessel or a lot remembers is of a kind. A lot's last test counts, whatever it was of.
-fn is_of(test: &Test, of: TestOf) -> bool {
-    match of {
-        TestOf::Own => !test.is_composite(),
-        TestOf::Composite => test.is_composite(),
-        TestOf::Lot => true,
+impl Found {
+    /// What is known of a vessel's wine by a test and by what the wine carries.
+    fn with_carried(tested: Option<Found>, vessel: &Vessel, analyte: Analyte) -> Option<Found> {
+        match vessel.wine.sulfur().and_then(|sulfur| sulfur.level(analyte)) {
+            Some(level) => Some(Found::nearer(level, tested, vessel, analyte)),
+            None => tested,
+        }
     }
+
+    /// Which tells more of a vessel's wine: what it carries, or what was tested.
+    ///
+    /// A test of the vessel itself goes before, until other wine came to it that changes what was found. Other vessels of its
+    /// lot tell more only where they were tested after the wine came here.
+    fn nearer(carried: CarriedLevel, tested: Option<Found>, vessel: &Vessel, analyte: Analyte) -> Found {
+        let CarriedLevel { mg_l, drawn } = carried;
+        let carried = Found { value: mg_l, at: drawn, drawn, of: TestOf::Carried };
+        let Some(tested) = tested else { return carried };
+        let is_told = match tested.of {
+            TestOf::Own | TestOf::Composite => {
+                !is_last_test(vessel, analyte, tested) || (tested.value - mg_l).abs() < TOLD_APART_MG_L
+            }
+            TestOf::Lot | TestOf::Carried => {
+                let came = vessel.filled.map_or(i64::MIN, Moment::instant);
+                tested.drawn.instant() >= came.max(drawn.instant())
+            }
+        };
+        if is_told { tested } else { carried }
+    }
+}
+
+/// Whether a test is the last of a thing that was made of a vessel, by itself or among others: then the wine carries it.
+fn is_last_test(vessel: &Vessel, analyte: Analyte, tested: Found) -> bool {
+    let last = vessel.tests.last_of(analyte);
+    tested.of != TestOf::Lot && last.is_some_and(|(_, test)| test.drawn == tested.drawn)
+}
+
+/// What was given to a vessel's wine since a test of it. The wine knows that of the last test of each of the wines that it is of;
+/// of any other test the day says it.
+fn gifts_since(vessel: &Vessel, analyte: Analyte, tested: Found) -> impl Iterator<Item = &Gift> {
+    let carries_it = tested.of == TestOf::Carried || is_last_test(vessel, analyte, tested);
+    let gifts = vessel.wine.sulfur().into_iter().flat_map(CarriedSulfur::gifts);
+    gifts.filter(move |gift| if carries_it { !gift.is_in(analyte) } else { gift.at.instant() > tested.drawn.instant() })
 }
 
 /// A level as it was tested, as sure as it is forecast.
 fn around(free_mg_l: f64, forecast: Level) -> Level {
     let half = (forecast.high_mg_l - forecast.low_mg_l) / 2.0;
     Level { free_mg_l, low_mg_l: (free_mg_l - half).max(0.0), high_mg_l: free_mg_l + half }
-}
-
-/// What was added to a vessel's wine since a moment, as a rise of its total, mg/L.
-fn added_since(vessel: &Vessel, since: Moment) -> f64 {
-    let later = vessel.additions.iter().filter(|addition| addition.at.instant() > since.instant());
-    later.filter_map(|addition| addition.total_so2_rise_mg_l()).sum()
 }

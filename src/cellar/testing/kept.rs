@@ -112,6 +112,13 @@ impl KeptTests {
         telling.filter_map(move |(_, test)| Some((test.readings.of(analyte)?, test)))
     }
 
+    /// The same of one kind only: of composites, or of single vessels. The others are not opened.
+    pub fn of_kind(&self, analyte: Analyte, composite: bool) -> impl DoubleEndedIterator<Item = (f64, &Test)> {
+        let telling = move |told: &Told| told.analytes.has(analyte) && told.composite == composite;
+        let telling = self.iter().filter(move |(told, _)| telling(told));
+        telling.filter_map(move |(_, test)| Some((test.readings.of(analyte)?, test)))
+    }
+
     /// The last result of an analyte, with its test.
     #[must_use]
     pub fn last_of(&self, analyte: Analyte) -> Option<(f64, &Test)> {

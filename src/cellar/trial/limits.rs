@@ -81,7 +81,9 @@ impl State {
             if !mixes(analyte) {
                 return Err(NoLimit::Unmixing(analyte.name()));
             }
-            let values = wines.iter().map(|&wine| Some(self.reading_for_blend(wine, analyte)?.value));
+            // A trial has no clock of its own: what was known at the last fact goes by.
+            let at = self.last.as_ref().map(|(_, at)| *at);
+            let values = wines.iter().map(|&wine| Some(self.reading_for_blend(wine, analyte, at?)?.value));
             let of_each = self.known(analyte.name(), wines, values, "Have it tested")?;
             return Ok(Counted { of_each, unit: Some(analyte.unit()) });
         }

@@ -39,7 +39,7 @@ pub struct FiningPlanArguments {
     pub begin: Begin,
 }
 
-fn percent(text: &str) -> Result<f64, crate::units::ParseDecimalError> {
+pub(super) fn percent(text: &str) -> Result<f64, crate::units::ParseDecimalError> {
     parse_decimal(text.trim().trim_end_matches('%'))
 }
 

@@ -18,8 +18,10 @@ pub struct LimitView {
     most: f64,
     amber_from: f64,
     unit: &'static str,
-    /// The last result of the lot.
+    /// The last result of the lot, of sulfur dioxide with all that was given since.
     value: f64,
+    /// What of it was given since it was tested.
+    given_since: f64,
     judgement: &'static str,
     rules: &'static str,
     section: &'static str,
@@ -47,7 +49,8 @@ impl LimitView {
             most: rounded(limit.most, 3),
             amber_from: rounded(limit.amber_from(), 3),
             unit: limit.subject.unit(),
-            value,
+            value: rounded(value, 3),
+            given_since: judged.given_since,
             judgement: judgement.word(),
             rules: state.practice.rules_word(),
             section: limit.section,
@@ -57,9 +60,11 @@ impl LimitView {
     }
 
     /// The columns for people.
-    pub const COLUMNS: [Column<Self>; 8] = [
+    pub const COLUMNS: [Column<Self>; 9] = [
         Column::people("limited", |it| Cell::Word(it.subject.to_owned())),
         Column::people("last", |it| it.value.into()),
+        Column::people("given since", |it: &LimitView| Some(it.given_since).filter(|given| *given > 0.0).into())
+            .sparse(),
         Column::people("most", |it| it.most.into()),
         Column::people("unit", |it| Cell::Word(it.unit.to_owned())),
         Column::people("judged", |it| it.judgement.into()),

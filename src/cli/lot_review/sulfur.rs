@@ -6,7 +6,7 @@ use crate::cellar::label::Label;
 use crate::cellar::lot_review::LotReview;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{State, VesselId};
-use crate::cellar::sulfuring::FreeOutlook;
+use crate::cellar::sulfuring::{FreeOutlook, TestOf};
 use crate::cli::cell::{Cell, When};
 use crate::cli::column::Column;
 use crate::cli::complaint::Outcome;
@@ -19,8 +19,12 @@ use crate::reckon::sulfur::CAUTION;
 pub struct SulfurView {
     model: &'static str,
     wanted_molecular_so2_mg_l: f64,
-    /// At the last test of the free.
+    /// Of the free that is expected now.
     molecular_so2_mg_l: Option<f64>,
+    /// The total now at the most: as tested, and all that was given since.
+    total_so2_mg_l: Option<f64>,
+    /// What of it was given since the test.
+    total_given_since_mg_l: Option<f64>,
     /// Why there is none, or what is to be known of it.
     note: Option<String>,
     forecast: Option<OutlookView>,
@@ -52,6 +56,12 @@ struct VesselSulfurView {
     tested_mg_l: f64,
     tested: When,
     composite: bool,
+    /// Whose test it is: its own, a composite's, or that of its wine before it came here.
+    tested_of: &'static str,
+    /// What was given since, as a rise of the total.
+    given_since_mg_l: f64,
+    /// As tested, and all that was given since.
+    total_so2_mg_l: Option<f64>,
     molecular_so2_mg_l: Option<f64>,
     #[serde(flatten)]
     outlook: OutlookView,
@@ -71,6 +81,8 @@ impl SulfurView {
             model: sulfur.model.word(),
             wanted_molecular_so2_mg_l: sulfur.wanted_mg_l,
             molecular_so2_mg_l: sulfur.molecular_mg_l.map(|molecular| rounded(molecular, 3)),
+            total_so2_mg_l: sulfur.total_now.map(|(now, _)| rounded(now, 1)),
+            total_given_since_mg_l: sulfur.total_now.map(|(_, given)| given),
             note,
             forecast: sulfur.outlook.as_ref().map(OutlookView::of),
             no_forecast: sulfur.forecast.as_ref().err().map(ToString::to_string),
@@ -81,7 +93,13 @@ impl SulfurView {
     /// Writes it for people; nothing where the free was never tested.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         let Some(forecast) = &self.forecast else { return Ok(()) };
-        let whole = Line { of: None, tested: None, molecular: self.molecular_so2_mg_l, outlook: forecast };
+        let whole = Line {
+            of: None,
+            tested: None,
+            given: self.total_given_since_mg_l.filter(|given| *given > 0.0),
+            molecular: self.molecular_so2_mg_l,
+            outlook: forecast,
+        };
         let lines: Vec<Line<'_>> = std::iter::once(whole).chain(self.by_vessel.iter().map(Line::of)).collect();
         page.section("sulfur dioxide, mg/L", &Line::COLUMNS, &lines)?;
         let bands = format!(
@@ -100,6 +118,7 @@ impl SulfurView {
 struct Line<'a> {
     of: Option<&'a Label>,
     tested: Option<(f64, When)>,
+    given: Option<f64>,
     molecular: Option<f64>,
     outlook: &'a OutlookView,
 }
@@ -107,13 +126,20 @@ struct Line<'a> {
 impl<'a> Line<'a> {
     fn of(vessel: &'a VesselSulfurView) -> Line<'a> {
         let tested = Some((vessel.tested_mg_l, vessel.tested));
-        Line { of: Some(&vessel.vessel), tested, molecular: vessel.molecular_so2_mg_l, outlook: &vessel.outlook }
+        Line {
+            of: Some(&vessel.vessel),
+            tested,
+            given: Some(vessel.given_since_mg_l).filter(|given| *given > 0.0),
+            molecular: vessel.molecular_so2_mg_l,
+            outlook: &vessel.outlook,
+        }
     }
 
-    const COLUMNS: [Column<Self>; 9] = [
+    const COLUMNS: [Column<Self>; 10] = [
         Column::people("of", |it| it.of.map_or_else(|| Cell::Text("the lot".to_owned()), Into::into)),
         Column::people("tested", |it| it.tested.map(|(free, _)| free).into()),
         Column::people("on", |it| it.tested.map(|(_, at)| at).into()),
+        Column::people("given", |it: &Line<'_>| it.given.into()).sparse(),
         Column::people("molecular", |it| it.molecular.into()),
         Column::people("now", |it| it.outlook.free_so2_mg_l.into()),
         Column::people("low", |it| it.outlook.low_mg_l.into()),
@@ -147,13 +173,16 @@ impl OutlookView {
 impl VesselSulfurView {
     /// None of a vessel in which the free was never tested, or into which went more than any wine takes.
     fn of(state: &State, id: VesselId, on: Moment) -> Option<VesselSulfurView> {
-        let tested = state.sulfur_state(id)?;
+        let told = state.sulfur_state(id, on)?;
         Some(VesselSulfurView {
             vessel: state.vessels.get(id).label.clone(),
-            tested_mg_l: tested.free_mg_l,
-            tested: When(tested.at),
-            composite: tested.composite,
-            molecular_so2_mg_l: tested.molecular_mg_l.map(|molecular| rounded(molecular, 3)),
+            tested_mg_l: rounded(told.free.value, 1),
+            tested: When(told.free.at),
+            composite: told.free.of == TestOf::Composite,
+            tested_of: told.free.of.word(),
+            given_since_mg_l: rounded(told.known.given_since_free, 1),
+            total_so2_mg_l: told.known.total_now.map(|total| rounded(total, 0)),
+            molecular_so2_mg_l: told.molecular_mg_l.map(|molecular| rounded(molecular, 3)),
             outlook: OutlookView::of(&state.free_so2_outlook(id, on).ok()?),
         })
     }

@@ -5,6 +5,7 @@
 //! 0.3, carbon 0.1 to 0.5). A trial in glasses says more than any table.
 
 use crate::reckon::limits::Kind;
+use crate::reckon::material;
 
 /// Where the usual doses are from.
 pub const USUAL_SOURCE: &str = "WineSkills, Fining agents";
@@ -14,8 +15,6 @@ pub const USUAL_SOURCE: &str = "WineSkills, Fining agents";
 pub struct Agent {
     /// What it is called.
     pub name: &'static str,
-    /// Other names that cellars write.
-    others: &'static [&'static str],
     /// The usual doses in white and rosé wine, g/L.
     white: Option<(f64, f64)>,
     /// The usual doses in red wine, g/L.
@@ -39,47 +38,31 @@ pub struct Most {
 /// printed as 7.19 and 2.4 g/L; which material they stand at is from memory); chitosan the former Regulation (EC) 606/2009,
 /// Annex XIII, against haze; PVPP and carbon of the Union, Regulation (EU) 2019/934, Annex I, from memory.
 pub const AGENTS: [Agent; 9] = [
-    Agent { name: "bentonite", others: &[], white: Some((0.25, 0.5)), red: None, most: &[] },
-    Agent {
-        name: "egg white",
-        others: &["egg albumin", "albumin", "egg whites"],
-        white: None,
-        red: Some((0.06, 0.1)),
-        most: &[],
-    },
-    Agent { name: "gelatin", others: &["gelatine"], white: Some((0.015, 0.15)), red: Some((0.03, 0.3)), most: &[] },
-    Agent { name: "isinglass", others: &[], white: Some((0.01, 0.1)), red: None, most: &[] },
-    Agent {
-        name: "casein",
-        others: &["potassium caseinate", "caseinate"],
-        white: Some((0.05, 0.5)),
-        red: None,
-        most: &[],
-    },
+    Agent { name: "bentonite", white: Some((0.25, 0.5)), red: None, most: &[] },
+    Agent { name: "egg white", white: None, red: Some((0.06, 0.1)), most: &[] },
+    Agent { name: "gelatin", white: Some((0.015, 0.15)), red: Some((0.03, 0.3)), most: &[] },
+    Agent { name: "isinglass", white: Some((0.01, 0.1)), red: None, most: &[] },
+    Agent { name: "casein", white: Some((0.05, 0.5)), red: None, most: &[] },
     Agent {
         name: "PVPP",
-        others: &["polyvinylpolypyrrolidone"],
         white: Some((0.2, 0.6)),
         red: None,
         most: &[Most { g_l: 0.8, section: "Regulation (EU) 2019/934" }, Most { g_l: 7.19, section: "27 CFR 24.246" }],
     },
     Agent {
         name: "silica sol",
-        others: &["silica", "silicon dioxide", "kieselsol"],
         white: Some((0.03, 0.3)),
         red: None,
         most: &[Most { g_l: 2.4, section: "27 CFR 24.246" }],
     },
     Agent {
         name: "activated carbon",
-        others: &["carbon", "charcoal", "activated charcoal"],
         white: None,
         red: None,
         most: &[Most { g_l: 1.0, section: "Regulation (EU) 2019/934" }, Most { g_l: 3.0, section: "27 CFR 24.241" }],
     },
     Agent {
         name: "chitosan",
-        others: &[],
         white: None,
         red: None,
         most: &[Most { g_l: 1.0, section: "Regulation (EC) 606/2009, Annex XIII" }],
@@ -87,11 +70,11 @@ pub const AGENTS: [Agent; 9] = [
 ];
 
 impl Agent {
-    /// The agent of a name, however it is written.
+    /// The agent of a name, by any that the list of materials knows.
     #[must_use]
     pub fn named(name: &str) -> Option<&'static Agent> {
-        let is = |word: &str| word.eq_ignore_ascii_case(name.trim());
-        AGENTS.iter().find(|agent| is(agent.name) || agent.others.iter().any(|other| is(other)))
+        let material = material::named(name)?;
+        AGENTS.iter().find(|agent| agent.name == material.known.name)
     }
 
     /// The usual doses in a wine of a kind, g/L; those of the other kind are none.
@@ -163,7 +146,7 @@ mod tests {
         );
         assert_eq!([name("SO2"), name("")], [None, None]);
         for agent in &AGENTS {
-            for other in agent.others.iter().chain([&agent.name]) {
+            for other in material::named(agent.name).unwrap().known.names() {
                 assert_eq!(name(other), Some(agent.name));
             }
             assert!(agent.most.windows(2).all(|pair| pair[0].g_l < pair[1].g_l), "{}", agent.name);

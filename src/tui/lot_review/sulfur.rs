@@ -30,9 +30,11 @@ impl Sheet<'_> {
             return Vec::new();
         }
         let mut lines = Vec::new();
-        for (name, reading) in [("free", free), ("total", total)] {
+        let since = review.sulfur.total_now.filter(|(_, given)| *given > 0.0);
+        let since = since.map(|(now, given)| format!(" + {given:.0} given since: {now:.0}"));
+        for (name, reading, since) in [("free", free, None), ("total", total, since)] {
             let last = |reading: &AnalyteReview| format!("{}, {}", value(reading), reading.last.at.show_date());
-            let last = reading.map_or_else(|| "never tested".to_owned(), last);
+            let last = reading.map_or_else(|| "never tested".to_owned(), last) + &since.unwrap_or_default();
             lines.push(self.pair(name, &last, Meaning::Strong));
         }
         if let Some(free) = free {
@@ -142,8 +144,13 @@ impl Sheet<'_> {
         };
         let (value, judgement) = judged.last;
         let most = limit.most * 1_000.0;
+        let tested = value - judged.given_since;
+        let given = match judged.given_since {
+            given if given > 0.0 => format!(" ({tested:.0} tested + {given:.0} given since)"),
+            _ => String::new(),
+        };
         let text = format!(
-            "{}{value} of at most {} {}: {} ({})",
+            "{}{value}{given} of at most {} {}: {} ({})",
             self.sign(judgement),
             most.round() / 1_000.0,
             limit.subject.unit(),

@@ -1,0 +1,44 @@
+//! What can be said of what this house declares.
+
+use clap::{Args, Subcommand};
+
+use super::Entering;
+use super::fining::percent;
+use crate::cellar::label::Label;
+use crate::reckon::material::Class;
+
+/// What is declared.
+#[derive(Debug, Subcommand)]
+pub enum Declared {
+    /// A material: another word for a known one, or what it is added for
+    Material(MaterialArguments),
+}
+
+/// A material, and what it is.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  barrelwalk declare material 'Meta 2026' --same-as KMBS\n  \
+                        barrelwalk declare material 'SO2 tablet 2 g' --class so2 --so2-pct 50")]
+pub struct MaterialArguments {
+    /// The word as it is written in the cellar
+    #[arg(value_parser = |text: &str| Label::new(text))]
+    pub material: Label,
+    /// The material that it is another word for
+    #[arg(long, value_name = "MATERIAL", value_parser = |text: &str| Label::new(text))]
+    pub same_as: Option<Label>,
+    /// What it is added for: so2, fining, acid, deacidifying, nutrient, tannin, other
+    #[arg(long, value_parser = class, conflicts_with = "same_as", required_unless_present = "same_as")]
+    pub class: Option<Class>,
+    /// The sulfur dioxide that it gives, % of its mass, as its label says
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
+    pub so2_pct: Option<f64>,
+    /// Who enters it.
+    #[command(flatten)]
+    pub entering: Entering,
+}
+
+fn class(text: &str) -> Result<Class, String> {
+    Class::ALL.into_iter().find(|class| class.word() == text).ok_or_else(|| {
+        let words: Vec<&str> = Class::ALL.iter().map(|class| class.word()).collect();
+        format!("say one of {}", words.join(", "))
+    })
+}

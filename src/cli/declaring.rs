@@ -1,0 +1,27 @@
+//! `declare`: what this house says of its own words.
+
+use std::path::Path;
+
+use super::Counter;
+use super::arguments::{Declared, MaterialArguments};
+use super::complaint::Outcome;
+use crate::cellar::fact::What;
+use crate::cellar::material::MaterialDeclared;
+use crate::desk::Access;
+
+impl Counter<'_, '_> {
+    /// Declares something of this house.
+    pub(super) fn declare(&mut self, cellar: &Path, declared: &Declared) -> Outcome {
+        let Declared::Material(asked) = declared;
+        let MaterialArguments { material, same_as, class, so2_pct, entering } = asked;
+        let mut desk = self.desk(cellar, Access::ReadWrite)?;
+        let fact =
+            MaterialDeclared { material: material.clone(), same_as: same_as.clone(), class: *class, so2_pct: *so2_pct };
+        entering.enter(&mut desk, vec![What::MaterialDeclared(Box::new(fact))], None, self.now)?;
+        let meant = desk.state().material(material.as_str());
+        let words = meant.map_or_else(String::new, |meant| meant.words());
+        let before =
+            if meant.is_some_and(|it| it.is_sulfur()) { "; what was added of it before counts too" } else { "" };
+        Ok(writeln!(self.out, "{material} is {words}{before}")?)
+    }
+}
