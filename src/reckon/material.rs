@@ -263,7 +263,7 @@ mod tests {
         }
     }
 
-    /// By atoms, SO2 64.064 g/mol: K₂S₂O₅ 222.31 57.63 %, Na₂S₂O₅ 190.10 67.40 %, KHSO₃ 120.17 53.31 %, NH₄HSO₃ 99.11
+    /// By atoms, SO2 64.064 g/mol: `K2S2O5` 222.31 57.63 %, `Na2S2O5` 190.10 67.40 %, `KHSO3` 120.17 53.31 %, `NH4HSO3` 99.11
     /// 64.64 % (masses of IUPAC).
     #[test]
     fn shares_are_those_of_the_atoms() {

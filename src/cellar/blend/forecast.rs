@@ -200,18 +200,15 @@ impl State {
     }
 
     fn sulfur_for_blend(&self, id: VesselId, analyte: Analyte, at: Moment) -> Option<Reading> {
-        let (found, value, given) = match analyte {
-            Analyte::TotalSo2 => {
-                let found = self.last_found(id, analyte)?;
-                let now = self.total_at_most(id, found).value;
-                (found, now, now - found.value)
-            }
-            _ => {
-                let known = self.sulfur_known(id, USUAL_BOUND_SHARE, at);
-                let free = known.free_now?.free_mg_l;
-                let most = known.total_now.unwrap_or(f64::INFINITY);
-                (known.free?, free.min(most), known.given_since_free * (1.0 - USUAL_BOUND_SHARE))
-            }
+        let (found, value, given) = if analyte == Analyte::TotalSo2 {
+            let found = self.last_found(id, analyte)?;
+            let now = self.total_at_most(id, found).value;
+            (found, now, now - found.value)
+        } else {
+            let known = self.sulfur_known(id, USUAL_BOUND_SHARE, at);
+            let free = known.free_now?.free_mg_l;
+            let most = known.total_now.unwrap_or(f64::INFINITY);
+            (known.free?, free.min(most), known.given_since_free * (1.0 - USUAL_BOUND_SHARE))
         };
         let of_lot = matches!(found.of, TestOf::Lot | TestOf::Carried);
         Some(Reading { value, at: found.at, composite: found.of == TestOf::Composite, of_lot, given })

@@ -72,6 +72,7 @@ pub struct CarriedLevel {
 
 impl Gift {
     /// Whether the last test of a thing was of wine that had it already.
+    #[must_use]
     pub const fn is_in(&self, analyte: Analyte) -> bool {
         match analyte {
             Analyte::FreeSo2 => self.in_free,

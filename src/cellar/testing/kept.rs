@@ -113,6 +113,7 @@ impl KeptTests {
     }
 
     /// The same of one kind only: of composites, or of single vessels. The others are not opened.
+    #[must_use]
     pub fn of_kind(&self, analyte: Analyte, composite: bool) -> impl DoubleEndedIterator<Item = (f64, &Test)> {
         let telling = move |told: &Told| told.analytes.has(analyte) && told.composite == composite;
         let telling = self.iter().filter(move |(told, _)| telling(told));
