@@ -215,10 +215,11 @@ impl Job for VesselChanged {
         Sizes { vessel: &self.vessel, capacity: self.capacity(vessel), wood, fills: 0 }.slip()
     }
 
-    fn questions(&self, state: &State, (id, _): &Self::Ready, _at: Moment) -> Vec<Question> {
+    fn questions(&self, state: &State, (id, wood): &Self::Ready, _at: Moment) -> Vec<Question> {
         let vessel = state.vessels.get(*id);
         let ends = vessel.kept_full && !vessel.wine.is_empty() && self.topped == Told::Is(false);
-        ends.then(|| Question::ToppedNoMore { vessel: self.vessel.clone() }).into_iter().collect()
+        let ends = ends.then(|| Question::ToppedNoMore { vessel: self.vessel.clone() });
+        ends.into_iter().chain(state.wood_questions(wood)).collect()
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (id, wood): Self::Ready) {
