@@ -209,9 +209,9 @@ impl State {
     /// The odd ones of a plan in words, the first few by name; none where none is.
     #[must_use]
     pub fn odd_words(&self, odd: &[(VesselId, Odd)]) -> Option<String> {
-        let named = odd.iter().take(NAMED).map(|(id, why)| format!("{} ({why})", self.vessels.get(*id).label));
+        let first = odd.iter().take(NAMED).map(|(id, why)| format!("{} ({why})", self.vessels.get(*id).label));
         let more = odd.len().saturating_sub(NAMED);
-        let names: Vec<String> = named.chain((more > 0).then(|| format!("{more} more"))).collect();
+        let names: Vec<String> = first.chain((more > 0).then(|| format!("{more} more"))).collect();
         (!names.is_empty()).then(|| format!("Look at these first: {}.", names.join(", ")))
     }
 

@@ -26,7 +26,7 @@ pub struct RoundBegun {
     pub from: Option<Label>,
     /// Whether odd barrels are topped like the rest, because they are many.
     #[serde(default)]
-    pub odd: bool,
+    pub odd: Option<bool>,
 }
 
 /// The fact `round_ended`: a walk through a room ended.
@@ -183,7 +183,7 @@ impl Job for RoundBegun {
 
     fn questions(&self, state: &State, &(room, source): &Self::Ready, at: Moment) -> Vec<Question> {
         let suspect = source.and_then(|source| state.asks_of_suspect_source(source));
-        let many_odd = self.odd.then(|| state.asks_of_many_odd(room, source, at)).flatten();
+        let many_odd = (self.odd == Some(true)).then(|| state.asks_of_many_odd(room, source, at)).flatten();
         suspect.into_iter().chain(many_odd).collect()
     }
 
@@ -201,7 +201,7 @@ impl Job for RoundBegun {
             topped: 0,
             poured: Volume::ZERO,
             crossings: Vec::new(),
-            odd_too: self.odd,
+            odd_too: self.odd == Some(true),
         });
         state.rooms.get_mut(room).open_round = Some(id);
     }

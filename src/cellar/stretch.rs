@@ -33,8 +33,8 @@ pub struct Stretch {
 /// Some names, the first few of them.
 fn few(names: &[String]) -> String {
     let more = names.len().saturating_sub(NAMED);
-    let named = names.iter().take(NAMED).cloned();
-    named.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>().join(", ")
+    let first = names.iter().take(NAMED).cloned();
+    first.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>().join(", ")
 }
 
 impl State {

@@ -207,7 +207,7 @@ pub(super) fn choose_source(model: &mut Model, choice: &SourceChoice) -> Wishes 
         return enter_source(model, choice, changed, format!("Topping from {from} now."), Then::Stay);
     }
     let room = model.state.rooms.get(room).label.clone();
-    let odd = odd::are_many(choice.plan.odd.len(), choice.plan.stops.len());
+    let odd = odd::are_many(choice.plan.odd.len(), choice.plan.stops.len()).then_some(true);
     match new_label(model, &room) {
         Some(round) => {
             let say = format!("The round {round} has begun, topping from {from}.");

@@ -48,7 +48,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("tasted", "vessel:label score?:number marks?:labels text?:text"),
     ("held", "vessel:label why:text"),
     ("freed", "vessel:label why:text"),
-    ("round_begun", "round:label room:label from?:label"),
+    ("round_begun", "round:label room:label from?:label odd?:bool"),
     ("round_ended", "round:label room:label from?:label"),
     ("skipped", "vessel:label round?:label work?:label why?:text"),
     ("source_changed", "round:label from:label lot?:label"),
