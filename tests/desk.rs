@@ -5,6 +5,8 @@
 mod acts;
 #[path = "desk/cellar.rs"]
 mod cellar;
+#[path = "desk/correcting.rs"]
+mod correcting;
 #[path = "desk/losses.rs"]
 mod losses;
 #[path = "desk/merging.rs"]

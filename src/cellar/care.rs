@@ -10,7 +10,7 @@ use super::label::Label;
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::state::{RoomId, State, Vessel, VesselId};
-use super::work::{StopSet, TaskSet, Tick, WorkSet};
+use super::work::{StopSet, TaskSet, WorkSet};
 use crate::units::Volume;
 
 /// What is done to empty wood.
@@ -223,7 +223,7 @@ impl Job for BarrelCared {
         let vessel = state.vessels.get_mut(id);
         vessel.care.last[self.care as usize] = Some(stamp.at);
         vessel.history.remember(stamp, Event::Cared(self.care));
-        state.tick(id, |task| task.cares(self.care), Tick::Done(Volume::ZERO));
+        state.tick(id, |task| task.cares(self.care), Volume::ZERO);
     }
 
     fn about(&self) -> Option<&Label> {

@@ -212,6 +212,7 @@ impl FiningPlan {
             solution,
             purpose: Text::new("fining").ok(),
             batch,
+            again: false,
         }
     }
 

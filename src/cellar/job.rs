@@ -8,6 +8,7 @@
 //! despite that. What would only surprise is a [`Question`]: the screen and the commands that enter ask it once, `record`
 //! takes the act and says it.
 
+use super::doing::Twice;
 use super::fact::{Stamp, What};
 use super::label::Label;
 use super::moment::Moment;
@@ -44,6 +45,12 @@ pub trait Job {
     /// What an act waits for that history never waited for: it is refused unless it says why it was done despite that; the loaded
     /// fact counts as any other.
     fn awaits(&self, _state: &State, _ready: &Self::Ready) -> Option<Refusal> {
+        None
+    }
+
+    /// What another laptop did on the same occasion without knowing of it: the loaded fact counts and is kept as a
+    /// discrepancy, which the person settles. What the fact names may not be there any more: a barrel that was racked is empty.
+    fn twice(&self, _state: &State, _ready: Option<&Self::Ready>, _stamp: &Stamp) -> Option<Twice> {
         None
     }
 
@@ -87,6 +94,10 @@ impl<J: Job> Job for Box<J> {
 
     fn awaits(&self, state: &State, ready: &J::Ready) -> Option<Refusal> {
         (**self).awaits(state, ready)
+    }
+
+    fn twice(&self, state: &State, ready: Option<&J::Ready>, stamp: &Stamp) -> Option<Twice> {
+        (**self).twice(state, ready, stamp)
     }
 
     fn questions(&self, state: &State, ready: &J::Ready, at: Moment) -> Vec<Question> {
@@ -148,15 +159,18 @@ impl<J: Job> Deed for J {
     }
 
     fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str) {
-        match self.ready(state) {
+        let ready = self.ready(state);
+        let twice = self.twice(state, ready.as_ref().ok(), stamp);
+        match ready {
             Ok(ready) => {
                 let barred = || if stamp.despite { None } else { self.bar(state, &ready) };
-                if let Some(doubt) = self.doubt(state, &ready).or_else(barred) {
-                    state.keep_discrepancy(stamp, kind, self.about(), &doubt, true);
+                let said = || twice.as_ref().map(|twice| twice.said.clone());
+                if let Some(doubt) = self.doubt(state, &ready).or_else(barred).or_else(said) {
+                    state.keep_discrepancy(stamp, kind, self.about(), &doubt, (true, twice));
                 }
                 self.apply(state, stamp, ready);
             }
-            Err(refusal) => state.keep_discrepancy(stamp, kind, self.about(), &refusal, false),
+            Err(refusal) => state.keep_discrepancy(stamp, kind, self.about(), &refusal, (false, twice)),
         }
     }
 

@@ -10,6 +10,8 @@ use super::label::harmless;
 
 /// Microseconds in a day.
 pub const DAY_MICROSECONDS: i64 = 86_400_000_000;
+/// Microseconds in an hour.
+pub const HOUR_MICROSECONDS: i64 = 3_600_000_000;
 
 /// An instant to the microsecond, and the offset from UTC of the clock on the wall there.
 ///

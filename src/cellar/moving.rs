@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::account::Entry;
 use super::book::{self, Arrival};
 use super::checklist::lapse::Change;
+use super::doing::{Twice, twice};
 use super::fact::{Stamp, What};
 use super::filtration::Filtration;
 use super::history::Event;
@@ -16,8 +17,9 @@ use super::moment::Moment;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, Vessel, VesselId};
-use super::work::Tick;
-use crate::units::Volume;
+use super::topping::is_unsaid;
+use super::work::Task;
+use crate::units::{Mass, Volume};
 
 /// Why wine is moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -65,6 +67,9 @@ pub struct WineMoved {
     /// What a filtration went through: the medium and its grade.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filter: Option<Text>,
+    /// Whether it was moved on purpose besides what was moved at this step of a work before.
+    #[serde(default, skip_serializing_if = "is_unsaid")]
+    pub again: bool,
 }
 
 /// What a move names, looked up.
@@ -90,6 +95,7 @@ impl WineMoved {
             evaporation: None,
             lot: None,
             filter: None,
+            again: false,
         }
     }
 
@@ -123,6 +129,33 @@ impl WineMoved {
         // What was measured goes before what is estimated.
         let most = source.volume().saturating_sub(self.leaves());
         Some(WineMoved { evaporation: Some(state.gone(source, at).min(most)), ..self.clone() })
+    }
+
+    /// Which works the move is a step of, and at which vessel; none where it can be a step of none.
+    fn step(&self, from: VesselId, to: VesselId) -> Option<(impl Fn(&Task) -> bool, VesselId)> {
+        let stop = match self.purpose {
+            Purpose::Racking | Purpose::Blend => from,
+            Purpose::BarrelDown => to,
+            Purpose::Filtration | Purpose::Other => return None,
+        };
+        let purpose = self.purpose;
+        let fits = move |task: &Task| match purpose {
+            Purpose::Racking => task.racks_into(to),
+            Purpose::BarrelDown => task.fills_from(from),
+            Purpose::Blend => task.blends_into(to),
+            Purpose::Filtration | Purpose::Other => false,
+        };
+        Some((fits, stop))
+    }
+
+    /// The question about a step of a work that is done already. A vessel gives to a blend as often as its ratio asks for.
+    fn asks_of_step(&self, state: &State, ready: &ReadyMove) -> Option<Question> {
+        if self.again || self.purpose == Purpose::Blend {
+            return None;
+        }
+        let (fits, stop) = self.step(ready.from, ready.to)?;
+        let (work, vessel) = (state.done_already(stop, fits)?, state.vessels.get(stop));
+        Some(Question::StepDone { vessel: vessel.label.clone(), work: work.label.clone() })
     }
 
     fn arrival(&self, state: &State, ready: &ReadyMove) -> Arrival {
@@ -179,10 +212,9 @@ impl Job for WineMoved {
     /// Suspect wine into other wine is asked about, unless it goes there in a work, whose plan has named it.
     fn questions(&self, state: &State, ready: &ReadyMove, _at: Moment) -> Vec<Question> {
         let other = !self.volume.is_zero() && !state.vessels.get(ready.to).wine.is_empty();
-        if !other || state.is_planned_move(ready.from, ready.to) {
-            return Vec::new();
-        }
-        state.asks_of_suspect(ready.from, ready.to).into_iter().collect()
+        let planned = !other || state.is_planned_move(ready.from, ready.to);
+        let suspect = if planned { None } else { state.asks_of_suspect(ready.from, ready.to) };
+        suspect.into_iter().chain(self.asks_of_step(state, ready)).collect()
     }
 
     fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {
@@ -227,12 +259,12 @@ impl Job for WineMoved {
             target.inherit_changes(&before);
             state.wine_changed(ready.to, stamp, change);
         }
-        let (from, to, tick) = (ready.from, ready.to, Tick::Done(self.volume));
-        match self.purpose {
-            Purpose::Racking => state.tick(from, |task| task.racks_into(to), tick),
-            Purpose::BarrelDown => state.tick(to, |task| task.fills_from(from), tick),
-            Purpose::Blend => state.blended(from, to, self.volume),
-            Purpose::Filtration => state.remember_filtration(Filtration {
+        let (from, to) = (ready.from, ready.to);
+        if let Some((fits, stop)) = self.step(from, to) {
+            let work = state.tick(stop, fits, self.volume);
+            state.did_step(work, stop, stamp, (self.volume, Mass::ZERO));
+        } else if self.purpose == Purpose::Filtration {
+            state.remember_filtration(Filtration {
                 at: stamp.at,
                 from,
                 to,
@@ -242,9 +274,26 @@ impl Job for WineMoved {
                 filter: self.filter.clone(),
                 before: turbidity,
                 after: None,
-            }),
-            Purpose::Other => {}
+            });
         }
+    }
+
+    fn twice(&self, state: &State, ready: Option<&ReadyMove>, stamp: &Stamp) -> Option<Twice> {
+        if self.again {
+            return None;
+        }
+        let (from, to) = match ready {
+            Some(ready) => (ready.from, ready.to),
+            None => (state.vessel(&self.from).ok()?, state.vessel(&self.to).ok()?),
+        };
+        let (fits, stop) = self.step(from, to)?;
+        let did = match self.purpose {
+            Purpose::Racking => "racked",
+            Purpose::BarrelDown => "filled",
+            Purpose::Blend | Purpose::Filtration | Purpose::Other => "drawn from",
+        };
+        let label = &state.vessels.get(stop).label;
+        twice(label, did, &state.stepped_elsewhere(stop, stamp, fits), (stamp, self.volume, Mass::ZERO))
     }
 
     fn about(&self) -> Option<&Label> {

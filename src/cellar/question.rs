@@ -15,7 +15,7 @@ use super::fact::{Stamp, What};
 use super::label::Label;
 use super::moment::Moment;
 use super::odd::{ManyOdd, Odd};
-use super::state::State;
+use super::state::{Discrepancy, State};
 use crate::units::{Volume, VolumeUnit};
 
 /// What is asked before an act is entered.
@@ -52,12 +52,25 @@ pub enum Question {
         "How much sulfur dioxide '{material}' gives is not known, so it counts to no total until that is declared: declare material '{material}' --class so2 --so2-pct 50."
     )]
     UnknownStrength { material: Label },
+    #[error("{vessel} was topped in this round already, with {}: this comes on top of it.", litres(*.took))]
+    ToppedAlready { vessel: Label, took: Volume },
+    #[error("{vessel} is done in the work {work} already: this comes on top of it.")]
+    StepDone { vessel: Label, work: Label },
+    #[error("{}", no_longer(*.count, .first))]
+    NoLongerFits { count: usize, first: String },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
     #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]
     ChecksOpen { lot: Label, count: usize, open: String },
     #[error("{bottles} {} of {run} {} until {}.", if *.bottles == 1 { "bottle" } else { "bottles" }, if *.bottles == 1 { "rests" } else { "rest" }, .release.show())]
     BeforeRelease { run: Label, bottles: u64, release: Day },
+}
+
+fn no_longer(count: usize, first: &str) -> String {
+    match count {
+        1 => format!("What was entered later would no longer fit: {first}"),
+        many => format!("{many} facts that were entered later would no longer fit, the first: {first}"),
+    }
 }
 
 fn litres(volume: Volume) -> String {
@@ -93,5 +106,16 @@ impl State {
         let broken = self.broken_by(whats, at, self.practice.rules);
         questions.extend(broken.into_iter().map(|broken| Question::ClaimLost { broken }));
         questions
+    }
+
+    /// What is asked before a change of what is in the log: whether later facts no longer fit, and which claims it costs.
+    #[must_use]
+    pub fn asked_of_change(&self, after: &State) -> Vec<Question> {
+        let known = |new: &&Discrepancy| self.discrepancies.iter().any(|old| old.id == new.id);
+        let mut unfit = after.discrepancies.iter().filter(|new| !known(new));
+        let first = unfit.next().map(|first| first.problem.clone());
+        let unfit = first.map(|first| Question::NoLongerFits { count: 1 + unfit.count(), first });
+        let broken = self.lost_until(after, self.practice.rules).into_iter();
+        unfit.into_iter().chain(broken.map(|broken| Question::ClaimLost { broken })).collect()
     }
 }

@@ -204,6 +204,12 @@ pub enum Refusal {
     #[error("A barrel is skipped in a round or in a work. Name one of the two.")]
     RoundOrWork,
 
+    #[error("{vessel} was {did} on two laptops: {times}. All of it counts until that is settled.")]
+    DoneTwice { vessel: Label, did: &'static str, times: String },
+
+    #[error("That is measured in another way. Type it in the unit in which it was entered, or press u to undo it.")]
+    NotMeasuredSo,
+
     // Blends
     #[error("The wines of a blend are counted from 0, each with a vessel. Check the components of the stops.")]
     BlendComponents,

@@ -265,7 +265,7 @@ impl Job for Skipped {
     fn apply(&self, state: &mut State, stamp: &Stamp, (vessel, work): Self::Ready) {
         match work {
             Some(work) => state.skip_in_work(work, vessel),
-            None => state.mark_round(vessel, Mark::Skipped),
+            None => drop(state.mark_round(vessel, Mark::Skipped)),
         }
         state.vessels.get_mut(vessel).history.remember(stamp, Event::Skipped);
     }
@@ -332,9 +332,9 @@ impl State {
         round.is_some_and(|round| self.rounds.get(round).source == Some(from))
     }
 
-    /// Marks a barrel in the round that is open in its room, if there is one.
-    pub(super) fn mark_round(&mut self, vessel: VesselId, mark: Mark) {
-        let Some(id) = self.open_round_of(self.vessels.get(vessel)) else { return };
+    /// Marks a barrel in the round that is open in its room, if there is one, and says which it is.
+    pub(super) fn mark_round(&mut self, vessel: VesselId, mark: Mark) -> Option<RoundId> {
+        let id = self.open_round_of(self.vessels.get(vessel))?;
         let round = self.rounds.get_mut(id);
         let kept = round.marks.entry(vessel).or_insert(Mark::Skipped);
         let before = kept.poured();
@@ -349,5 +349,11 @@ impl State {
             (_, Mark::InPart(volume)) => Mark::InPart(before + volume),
             (kept, _) => kept,
         };
+        Some(id)
+    }
+
+    /// What was done at a vessel in the round that is open in its room.
+    pub(super) fn round_mark(&self, vessel: VesselId) -> Option<Mark> {
+        self.rounds.get(self.open_round_of(self.vessels.get(vessel))?).marks.get(&vessel).copied()
     }
 }

@@ -13,6 +13,7 @@ use super::care::CareGiven;
 use super::checklist::checking::{HouseCheck, Said};
 use super::checklist::lapse::Lapse;
 use super::counting::keeping::Count;
+use super::doing::{Doings, Twice};
 use super::fact::{FactId, FactKey, Stamp};
 use super::filtration::Filtration;
 use super::fining::FiningTrial;
@@ -175,6 +176,8 @@ pub struct Discrepancy {
     pub problem: String,
     /// Whether the fact was counted all the same. One that was not has no effect.
     pub counted: bool,
+    /// The facts of other laptops that may be the same thing; none where it is no such case.
+    pub twice: Vec<FactId>,
 }
 
 /// A room: its rows, and what lies in each of its places.
@@ -422,6 +425,8 @@ pub struct Vessel {
     pub care: CareGiven,
     /// Its last facts.
     pub history: History,
+    /// What was done at it of late in rounds and works.
+    pub lately: Doings,
     /// Its account, by the lot it held and the room it lay in.
     pub postings: Postings,
 }
@@ -578,7 +583,7 @@ impl State {
         kind: &str,
         about: Option<&Label>,
         refusal: &Refusal,
-        counted: bool,
+        (counted, twice): (bool, Option<Twice>),
     ) {
         Arc::make_mut(&mut self.discrepancies).push(Discrepancy {
             id: stamp.id.clone(),
@@ -587,6 +592,7 @@ impl State {
             about: about.cloned(),
             problem: refusal.to_string(),
             counted,
+            twice: twice.map_or_else(Vec::new, |twice| twice.earlier),
         });
     }
 }

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::account::Entry;
 use super::book::{self, Arrival};
 use super::checklist::lapse::Change;
+use super::doing::{Doing, Twice, Within, twice};
 use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
@@ -14,7 +15,7 @@ use super::question::Question;
 use super::refusal::Refusal;
 use super::round::Mark;
 use super::state::{State, Vessel, VesselId};
-use crate::units::Volume;
+use crate::units::{Mass, Volume};
 
 /// The fact `topped`: wine was poured into a vessel's headspace.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -29,10 +30,19 @@ pub struct Topped {
     /// Whether the vessel is brimful now.
     #[serde(default = "yes")]
     pub full: bool,
+    /// Whether it was poured on purpose besides what the vessel took in this round before.
+    #[serde(default, skip_serializing_if = "is_unsaid")]
+    pub again: bool,
 }
 
 const fn yes() -> bool {
     true
+}
+
+/// Whether a yes or no need not be written: no is what stands where nothing is said.
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands out a reference
+pub(super) const fn is_unsaid(said: &bool) -> bool {
+    !*said
 }
 
 /// Litres are asked about once more when they are more than so many times what is expected …
@@ -112,7 +122,18 @@ impl Job for Topped {
         // Whoever chose the vessel of the round was asked then.
         let chosen = poured.is_zero() || state.is_chosen_source(id, from);
         let suspect = if chosen { None } else { state.asks_of_suspect_source(from) };
-        improbable.into_iter().chain(crossing).chain(suspect).collect()
+        let done = state.round_mark(id).filter(|mark| !self.again && matches!(mark, Mark::Topped(_)));
+        let again = done.map(|mark| Question::ToppedAlready { vessel: self.vessel.clone(), took: mark.poured() });
+        improbable.into_iter().chain(again).chain(crossing).chain(suspect).collect()
+    }
+
+    fn twice(&self, state: &State, ready: Option<&Self::Ready>, stamp: &Stamp) -> Option<Twice> {
+        if self.again {
+            return None;
+        }
+        let id = ready.map(|&(id, _)| id).or_else(|| state.vessel(&self.vessel).ok())?;
+        let earlier = state.topped_elsewhere(id, stamp);
+        twice(&self.vessel, "topped", &earlier, (stamp, self.volume, Mass::ZERO))
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, from): Self::Ready) {
@@ -142,7 +163,13 @@ impl Job for Topped {
             state.wine_changed(id, stamp, Change::Blended);
             state.crossed(id, lot);
         }
-        state.mark_round(id, if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) });
+        let mark = if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) };
+        if let Some(round) = state.mark_round(id, mark) {
+            let (at, done, amount) = (stamp.at, self.full, Mass::ZERO);
+            let within = Within::Round(round);
+            let doing = Doing { id: stamp.id.clone(), at, within, volume: self.volume, amount, done };
+            state.did(id, doing);
+        }
     }
 
     fn about(&self) -> Option<&Label> {

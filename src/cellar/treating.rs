@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::account::Entry;
 use super::book;
 use super::checklist::lapse::Change;
+use super::doing::{Twice, twice};
 use super::fact::Stamp;
 use super::fining::given::FiningDone;
 use super::history::Event;
@@ -16,9 +17,9 @@ use super::material::whole_amount;
 use super::moment::Moment;
 use super::question::Question;
 use super::refusal::Refusal;
-use super::state::{Hold, State, Vessel, VesselId};
+use super::state::{Hold, State, Vessel, VesselId, Work};
+use super::topping::is_unsaid;
 use super::wine::Wine;
-use super::work::Tick;
 use crate::reckon::material::Class;
 use crate::units::{Mass, Volume};
 
@@ -41,6 +42,9 @@ pub struct Treated {
     /// The maker's mark of the batch that it was taken from.
     #[serde(default)]
     pub batch: Option<Label>,
+    /// Whether it was given on purpose besides what the vessel was given in this work before.
+    #[serde(default, skip_serializing_if = "is_unsaid")]
+    pub again: bool,
 }
 
 /// An addition, as its vessel and its lot remember it.
@@ -148,7 +152,11 @@ impl Job for Treated {
             why: hold.reason().to_owned(),
             material: self.material.clone(),
         };
-        hold.map(question).into_iter().chain(state.material_questions(&self.material)).collect()
+        let same = state.materials_to_add_like(&self.material);
+        let done = if self.again { None } else { state.done_already(id, |task| task.adds_one_of(&same)) };
+        let again = |work: &Work| Question::StepDone { vessel: self.vessel.clone(), work: work.label.clone() };
+        let asked = hold.map(question).into_iter().chain(done.map(again));
+        asked.chain(state.material_questions(&self.material)).collect()
     }
 
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
@@ -159,6 +167,16 @@ impl Job for Treated {
             amount: self.amount,
             wine: vessel.volume(),
         })
+    }
+
+    fn twice(&self, state: &State, ready: Option<&VesselId>, stamp: &Stamp) -> Option<Twice> {
+        if self.again {
+            return None;
+        }
+        let id = ready.copied().or_else(|| state.vessel(&self.vessel).ok())?;
+        let same = state.materials_to_add_like(&self.material);
+        let earlier = state.stepped_elsewhere(id, stamp, |task| task.adds_one_of(&same));
+        twice(&self.vessel, "treated", &earlier, (stamp, self.solution, self.amount))
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
@@ -201,7 +219,8 @@ impl Job for Treated {
         state.remember_fining(fining);
         state.wine_changed(id, stamp, change);
         let to_be_added = state.materials_to_add_like(&self.material);
-        state.tick(id, |task| task.adds_one_of(&to_be_added), Tick::Done(self.solution));
+        let work = state.tick(id, |task| task.adds_one_of(&to_be_added), self.solution);
+        state.did_step(work, id, stamp, (self.solution, self.amount));
     }
 
     fn about(&self) -> Option<&Label> {

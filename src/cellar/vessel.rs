@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::account::Postings;
 use super::care::CareGiven;
+use super::doing::Doings;
 use super::fact::Stamp;
 use super::gauging::CameIn;
 use super::history::History;
@@ -224,6 +225,7 @@ impl Job for VesselRegistered {
             changes: Vec::new(),
             care: CareGiven::default(),
             history: History::default(),
+            lately: Doings::new(),
             postings: Postings::default(),
         });
     }

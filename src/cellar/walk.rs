@@ -244,5 +244,5 @@ impl State {
 /// The fact that a vessel was topped.
 #[must_use]
 pub fn topped(vessel: &Label, from: &Label, volume: Volume, full: bool) -> What {
-    What::Topped(Topped { vessel: vessel.clone(), from: from.clone(), volume, full })
+    What::Topped(Topped { vessel: vessel.clone(), from: from.clone(), volume, full, again: false })
 }

@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 
 use super::assemblage::{self, Aim, AimSet};
 use super::care::Care;
+use super::doing::{Doing, Within};
 use super::fact::Stamp;
 use super::history::{Event, HistoryLine};
 use super::job::Job;
@@ -392,7 +393,6 @@ impl State {
         to_add.filter(|material| self.is_same_material(material, added)).cloned().collect()
     }
 
-    /// Ticks a barrel off in the first open work that a fact fits.
     /// Whether wine that goes from a vessel into another is racked or blended in an open work.
     pub(super) fn is_planned_move(&self, from: VesselId, to: VesselId) -> bool {
         let plans = |work: &Work| {
@@ -401,18 +401,56 @@ impl State {
         self.open_works.iter().any(|&id| plans(self.works.get(id)))
     }
 
-    pub(super) fn tick(&mut self, vessel: VesselId, fits: impl Fn(&Task) -> bool, tick: Tick) {
+    /// Ticks a barrel off in the first open work that a fact fits, and says which it is. Where the barrel is done in all of
+    /// them it is the first of those; what is done there again adds up.
+    pub(super) fn tick(&mut self, vessel: VesselId, fits: impl Fn(&Task) -> bool, done: Volume) -> Option<WorkId> {
         // Nearly always nothing is open.
+        let mut found: Option<(WorkId, usize, Volume)> = None;
         for &id in &self.open_works {
             let work = self.works.get(id);
             if !fits(&work.task) {
                 continue;
             }
-            let open = |stop: &Stop| stop.vessel == vessel && !matches!(stop.tick, Some(Tick::Done(_)));
-            if let Some(index) = work.stops.iter().position(open) {
-                Arc::make_mut(&mut self.works.get_mut(id).stops)[index].tick = Some(tick);
-                return;
+            let Some(index) = work.stops.iter().position(|stop| stop.vessel == vessel) else { continue };
+            match work.stops[index].tick {
+                Some(Tick::Done(before)) => found = found.or(Some((id, index, before))),
+                None | Some(Tick::Skipped) => {
+                    found = Some((id, index, Volume::ZERO));
+                    break;
+                }
             }
+        }
+        let (id, index, before) = found?;
+        Arc::make_mut(&mut self.works.get_mut(id).stops)[index].tick = Some(Tick::Done(before + done));
+        Some(id)
+    }
+
+    /// The open work in which a vessel is done by what a fact fits; none where some open work has that still to be done, or none is
+    /// open.
+    pub(super) fn done_already(&self, vessel: VesselId, fits: impl Fn(&Task) -> bool) -> Option<&Work> {
+        let works = self.open_works.iter().map(|&id| self.works.get(id)).filter(|work| fits(&work.task));
+        let mut found = None;
+        for work in works {
+            match work.stop(vessel).map(|stop| stop.tick) {
+                Some(Some(Tick::Done(_))) => found = found.or(Some(work)),
+                Some(None | Some(Tick::Skipped)) => return None,
+                None => {}
+            }
+        }
+        found
+    }
+
+    /// Remembers what a fact did at a vessel as a step of a work.
+    pub(super) fn did_step(
+        &mut self,
+        work: Option<WorkId>,
+        vessel: VesselId,
+        stamp: &Stamp,
+        (volume, amount): (Volume, Mass),
+    ) {
+        if let Some(work) = work {
+            let (id, at, within) = (stamp.id.clone(), stamp.at, Within::Work(work));
+            self.did(vessel, Doing { id, at, within, volume, amount, done: true });
         }
     }
 

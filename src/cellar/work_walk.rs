@@ -12,7 +12,7 @@ use super::refusal::Refusal;
 use super::state::{LotId, RoomId, State, Vessel, VesselId, Work, WorkId};
 use super::treating::Treated;
 use super::vessel::VesselType;
-use super::work::{Stop, Task};
+use super::work::{Stop, Task, Tick};
 use crate::reckon::sulfur::SHORT_CAUTION;
 use crate::units::{Mass, Volume};
 
@@ -224,12 +224,15 @@ impl State {
 
     fn deed(&self, id: WorkId, stop: &Stop, volume: Volume, amount: Mass, at: Moment) -> What {
         let vessel = self.vessels.get(stop.vessel).label.clone();
+        // Whoever does a step that is done does it on purpose: to put it right would take the first back.
+        let again = matches!(stop.tick, Some(Tick::Done(_)));
         let label = |id: VesselId| self.vessels.get(id).label.clone();
         let lot = |lot: &Option<LotId>| lot.map(|lot| self.lots.get(lot).label.clone());
         match &self.works.get(id).task {
             Task::Racking { to, lot: named } => racked(self, stop.vessel, *to, (volume, stop.lees), *named),
             Task::BarrelDown { from, lot: named } => What::WineMoved(Box::new(WineMoved {
                 lot: lot(named),
+                again,
                 ..WineMoved::of(label(*from), vessel, volume, Purpose::BarrelDown)
             })),
             Task::Treating { material } => What::Treated(Box::new(Treated {
@@ -239,6 +242,7 @@ impl State {
                 solution: volume,
                 purpose: None,
                 batch: None,
+                again,
             })),
             Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care }),
             Task::Blending { into, lot, .. } => {
@@ -246,6 +250,7 @@ impl State {
                 What::WineMoved(Box::new(WineMoved {
                     lees: if empties { stop.lees } else { Volume::ZERO },
                     empties,
+                    again,
                     lot: Some(self.lots.get(*lot).label.clone()),
                     ..WineMoved::of(vessel, label(*into), volume, Purpose::Blend)
                 }))

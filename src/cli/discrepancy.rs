@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::cell::{Cell, When};
 use super::column::Column;
-use crate::cellar::fact::Device;
+use crate::cellar::fact::{Device, FactId};
 use crate::cellar::label::Label;
 use crate::cellar::state::Discrepancy;
 
@@ -18,6 +18,8 @@ pub struct DiscrepancyView {
     about: Option<Label>,
     problem: String,
     counted: bool,
+    /// The facts of other laptops that may be the same thing.
+    twice: Vec<FactId>,
 }
 
 impl From<Discrepancy> for DiscrepancyView {
@@ -30,6 +32,7 @@ impl From<Discrepancy> for DiscrepancyView {
             about: found.about,
             problem: found.problem,
             counted: found.counted,
+            twice: found.twice,
         }
     }
 }
@@ -46,6 +49,10 @@ impl DiscrepancyView {
             Column::both("kind", "kind", |it| Cell::Word(it.kind.clone())),
             Column::program("about", |it| it.about.as_ref().into()),
             Column::both("counted", "counted", |it| it.counted.into()),
+            Column::program("twice", |it: &DiscrepancyView| {
+                Cell::Text(it.twice.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "))
+            })
+            .nested(),
             Column::both("problem", "problem", |it| (&it.problem).into()),
         ]
     }

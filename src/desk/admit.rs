@@ -47,6 +47,8 @@ pub struct Admitted {
     pub flagged: Vec<String>,
     /// The numbers of lines that were refused, with why.
     pub refused: Vec<(u64, String)>,
+    /// What is asked before anything is stored.
+    pub asked: Vec<String>,
 }
 
 /// What becomes of acts that can be so but would surprise.
@@ -58,6 +60,9 @@ pub enum Surprises {
     Said,
     /// They are refused.
     Refused,
+    /// Nothing is stored, and what surprises is asked: about each fact, about the claims that all of them cost, and about
+    /// later facts that would no longer fit.
+    Asked,
 }
 
 /// What an act is decided by, beside the state.
@@ -76,6 +81,15 @@ impl Admitted {
         refused.sort_by_key(|(number, _)| *number);
         refused.dedup_by_key(|(number, _)| *number);
         refused
+    }
+
+    /// Asks what was not asked yet.
+    pub(super) fn ask(&mut self, questions: impl IntoIterator<Item = String>) {
+        for question in questions {
+            if !self.asked.contains(&question) {
+                self.asked.push(question);
+            }
+        }
     }
 }
 
@@ -177,7 +191,9 @@ impl Desk {
         deciding: Deciding,
         outcome: &mut Admitted,
     ) -> Result<Vec<FactId>, DeskError> {
-        let is_next = |only: &Candidate<'_>| outcome.refused.is_empty() && self.is_plain_next(only);
+        let is_next = |only: &Candidate<'_>| {
+            outcome.refused.is_empty() && deciding.surprises != Surprises::Asked && self.is_plain_next(only)
+        };
         if candidates.len() == 1
             && let Some(only) = candidates.pop_if(|only| is_next(only))
         {
@@ -186,6 +202,13 @@ impl Desk {
         let trial = self.try_out(&candidates, deciding, outcome)?;
         if !outcome.refused.is_empty() || candidates.is_empty() {
             return Ok(Vec::new());
+        }
+        if deciding.surprises == Surprises::Asked {
+            let questions = self.state().asked_of_change(&trial.state);
+            outcome.ask(questions.iter().map(ToString::to_string));
+            if !outcome.asked.is_empty() {
+                return Ok(Vec::new());
+            }
         }
         let taken = candidates.iter().map(|candidate| candidate.line.id.clone()).collect();
         let lines = in_order_of_arrival(candidates)?;

@@ -90,6 +90,10 @@ impl<'a> Candidate<'a> {
                 outcome.refused.push((self.number, sentences.collect::<Vec<_>>().join(" ")));
                 false
             }
+            Surprises::Asked => {
+                outcome.ask(sentences);
+                true
+            }
             _ => {
                 outcome.flagged.extend(sentences.map(|sentence| format!("line {}: {sentence}", self.number)));
                 true

@@ -1,11 +1,17 @@
-//! Entering: what a person does at the screen becomes facts, dated now.
+//! Entering: what a person does at the screen becomes facts, dated now. An act that takes earlier facts back and puts others
+//! in their place is dated as the first of those was.
 
 use super::Desk;
 use super::admit::{Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
-use crate::cellar::fact::{FactId, IncomingFact, What, body_text};
+use crate::cellar::fact::{Fact, FactId, IncomingFact, What, body_text};
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
+use crate::cellar::refusal::Refusal;
+use crate::cellar::retraction::Retracted;
+
+/// Why a fact is taken back where another takes its place.
+const REPLACED: &str = "replaced";
 
 /// Something that a person did, in one or several facts that stand or fall together.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,32 +24,106 @@ pub struct Act {
     pub note: Option<Text>,
     /// Why it is done though a hold or a checklist bars it.
     pub despite: Option<Text>,
+    /// The facts that it takes back. What was done is then decided as if they had never been, as of when the first of them
+    /// happened.
+    pub replaces: Vec<FactId>,
 }
 
 impl Act {
     /// An act with no words beside it.
     #[must_use]
     pub const fn of(whats: Vec<What>, by: Label) -> Act {
-        Act { whats, by, note: None, despite: None }
+        Act { whats, by, note: None, despite: None, replaces: Vec::new() }
     }
 }
 
 impl Desk {
-    /// Enters an act as of now: all its facts are on disk when this returns, or none is.
+    /// Enters an act as of now, or as of what it replaces: all its facts are on disk when this returns, or none is.
     pub fn enter(&mut self, act: &Act, now: Moment) -> Result<Vec<FactId>, DeskError> {
-        self.refresh()?;
-        self.enter_at(act, self.never_back(now), now)
+        let facts = self.facts_of(act, now)?;
+        self.enter_dated(act, &facts, (now, Surprises::AskedBefore))
     }
 
-    /// Enters an act as of a moment that the program chose.
-    pub(super) fn enter_at(&mut self, act: &Act, at: Moment, now: Moment) -> Result<Vec<FactId>, DeskError> {
-        let despite = act.despite.as_ref();
+    /// The same, unless something about it would surprise that was not answered yet: then that is asked and nothing is stored.
+    pub fn enter_answered(&mut self, act: &Act, now: Moment, answered: &[String]) -> Result<Vec<FactId>, DeskError> {
+        let facts = self.facts_of(act, now)?;
+        self.enter_unless_asked(act, &facts, (now, answered))
+    }
+
+    /// Enters the facts of an act, unless something about them is asked that was not answered yet.
+    pub(super) fn enter_unless_asked(
+        &mut self,
+        act: &Act,
+        facts: &[(What, Moment)],
+        (now, answered): (Moment, &[String]),
+    ) -> Result<Vec<FactId>, DeskError> {
+        match self.enter_dated(act, facts, (now, Surprises::Asked)) {
+            Err(DeskError::Asked(questions)) if questions.iter().all(|question| answered.contains(question)) => {
+                self.enter_dated(act, facts, (now, Surprises::AskedBefore))
+            }
+            other => other,
+        }
+    }
+
+    /// The facts of an act, each with its moment: first what it takes back, then what was done.
+    fn facts_of(&mut self, act: &Act, now: Moment) -> Result<Vec<(What, Moment)>, DeskError> {
+        self.refresh()?;
+        let replaced = act.replaces.iter().map(|id| self.standing(id)).collect::<Result<Vec<_>, _>>()?;
+        let today = self.never_back(now);
+        let at = replaced.iter().map(|fact| fact.at).min_by_key(|at| at.instant()).unwrap_or(today);
+        let mut facts = self.taken_back(&replaced, REPLACED, today)?;
         // What is bottled over open items is waived by the same act.
-        let waivers = despite.map_or_else(Vec::new, |why| self.state().waivers(&act.whats, why));
-        let waivers = waivers.iter().map(|waiver| (waiver, None));
-        let whats = waivers.chain(act.whats.iter().map(|what| (what, despite)));
-        let mut incoming = Vec::with_capacity(act.whats.len());
-        for ((what, despite), number) in whats.zip(1..) {
+        let waivers = act.despite.as_ref().map_or_else(Vec::new, |why| self.state().waivers(&act.whats, why));
+        facts.extend(waivers.into_iter().chain(act.whats.iter().cloned()).map(|what| (what, at)));
+        Ok(facts)
+    }
+
+    /// A fact that stands. One that is taken back already was replaced by somebody else meanwhile.
+    pub(super) fn standing(&self, id: &FactId) -> Result<Fact, DeskError> {
+        let line = self.log.line(id)?;
+        let refused = |refusal: Refusal| DeskError::Refused(refusal.to_string());
+        let line = line.ok_or_else(|| refused(Refusal::UnknownFact(id.clone())))?;
+        if self.retractions.contains(id) {
+            return Err(refused(Refusal::AlreadyRetracted(id.clone())));
+        }
+        Ok(line.fact()?)
+    }
+
+    /// The facts that take others back, each dated with when it is taken back.
+    pub(super) fn taken_back<'a>(
+        &self,
+        facts: impl IntoIterator<Item = &'a Fact>,
+        why: &str,
+        now: Moment,
+    ) -> Result<Vec<(What, Moment)>, DeskError> {
+        let why = Text::new(why).map_err(|error| DeskError::Refused(error.to_string()))?;
+        let mut at = now;
+        let mut whats = Vec::new();
+        for fact in facts {
+            // What is taken back was before it is taken back, whatever the clocks say.
+            if fact.at.instant() >= at.instant() {
+                at = at.at_instant(fact.at.instant() + 1);
+            }
+            whats.push(What::Retracted(Retracted { of: fact.id.clone(), why: why.clone() }));
+        }
+        Ok(whats.into_iter().map(|what| (what, at)).collect())
+    }
+
+    /// Enters the facts of an act, each as of a moment that the program chose.
+    pub(super) fn enter_dated(
+        &mut self,
+        act: &Act,
+        facts: &[(What, Moment)],
+        (now, surprises): (Moment, Surprises),
+    ) -> Result<Vec<FactId>, DeskError> {
+        let mut incoming = Vec::with_capacity(facts.len());
+        let mut clock = now;
+        for ((what, at), number) in facts.iter().zip(1..) {
+            let at = *at;
+            // Where this laptop's clock was put back, its next facts lie ahead of it; that is no slip of the person's.
+            clock = if at.instant() > clock.instant() { at } else { clock };
+            // What is waived, or taken back, is done despite nothing.
+            let despite = act.despite.as_ref().filter(|_| !matches!(what, What::CheckWaived(_) | What::Retracted(_)));
             incoming.push(IncomingLine {
                 number,
                 body: body_text(what.body()?, despite),
@@ -60,12 +140,10 @@ impl Desk {
                 },
             });
         }
-        // Where this laptop's clock was put back, its next facts lie ahead of it; that is no slip of the person's.
-        let clock = if at.instant() > now.instant() { at } else { now };
-        let deciding = Deciding { now: clock, surprises: Surprises::AskedBefore };
-        let outcome = self.admit(&incoming, deciding, Together::Yes)?;
+        let outcome = self.admit(&incoming, Deciding { now: clock, surprises }, Together::Yes)?;
         match outcome.refused.into_iter().next() {
             Some((_, why)) => Err(DeskError::Refused(why)),
+            None if !outcome.asked.is_empty() => Err(DeskError::Asked(outcome.asked)),
             None => Ok(outcome.taken),
         }
     }

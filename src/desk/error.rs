@@ -12,6 +12,9 @@ pub enum DeskError {
     /// The act is impossible.
     #[error("{0}")]
     Refused(String),
+    /// Something is asked first.
+    #[error("{}", .0.join(" "))]
+    Asked(Vec<String>),
     /// The log would not.
     #[error(transparent)]
     Log(#[from] LogError),

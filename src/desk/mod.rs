@@ -12,6 +12,7 @@
 mod admit;
 mod candidate;
 mod checkpoint;
+mod correct;
 mod demo;
 mod enter;
 mod error;
@@ -27,6 +28,7 @@ mod view;
 use std::path::Path;
 
 pub use admit::{Admitted, IncomingLine, Surprises};
+pub use correct::{Correction, Settlement};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;

@@ -1,13 +1,13 @@
 //! Undo and redo: an act of this laptop is taken back by further facts, and given back by further ones.
 
 use super::Desk;
+use super::admit::Surprises;
 use super::enter::Act;
 use super::error::DeskError;
 use crate::cellar::fact::{Fact, FactId, What};
-use crate::cellar::label::{Label, Text};
+use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::moving::{Purpose, WineMoved};
-use crate::cellar::retraction::Retracted;
 
 /// How many facts are looked at in one go.
 const PAGE: usize = 64;
@@ -28,7 +28,7 @@ impl Desk {
             if stands { Search::Found } else { Search::GoOn }
         })?;
         let facts = self.act_of(last.ok_or(DeskError::NothingToUndo)?)?;
-        self.take_back(facts.iter(), by, "undo", now)?;
+        self.take_back(&facts, by, "undo", now)?;
         Ok(Undone { facts })
     }
 
@@ -51,28 +51,19 @@ impl Desk {
                 facts.push(line.fact()?);
             }
         }
-        self.take_back(undoings.iter(), by, "redo", now)?;
+        self.take_back(&undoings, by, "redo", now)?;
         Ok(Undone { facts })
     }
 
     fn take_back<'a>(
         &mut self,
-        facts: impl Iterator<Item = &'a Fact>,
+        facts: impl IntoIterator<Item = &'a Fact>,
         by: &Label,
         why: &str,
         now: Moment,
     ) -> Result<(), DeskError> {
-        let why = Text::new(why).map_err(|error| DeskError::Refused(error.to_string()))?;
-        let mut at = self.never_back(now);
-        let mut whats = Vec::new();
-        for fact in facts {
-            // What is taken back was before it is taken back, whatever the clocks say.
-            if fact.at.instant() >= at.instant() {
-                at = at.at_instant(fact.at.instant() + 1);
-            }
-            whats.push(What::Retracted(Retracted { of: fact.id.clone(), why: why.clone() }));
-        }
-        self.enter_at(&Act::of(whats, by.clone()), at, now)?;
+        let facts = self.taken_back(facts, why, self.never_back(now))?;
+        self.enter_dated(&Act::of(Vec::new(), by.clone()), &facts, (now, Surprises::AskedBefore))?;
         Ok(())
     }
 
@@ -133,21 +124,30 @@ impl Undone {
     /// The vessel that the act was about, if it was about one.
     #[must_use]
     pub fn vessel(&self) -> Option<&Label> {
-        self.facts.first().and_then(|fact| match &fact.what {
+        self.done().next().and_then(|what| match what {
             // One stands at the vessel that gives, not at the tank.
             What::WineMoved(moved) if matches!(moved.purpose, Purpose::Racking | Purpose::Blend) => Some(&moved.from),
             what => what.deed().subject(),
         })
     }
 
-    /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`.
+    /// What was done, without what was taken back for it.
+    pub fn done(&self) -> impl Iterator<Item = &What> {
+        self.facts.iter().map(|fact| &fact.what).filter(|what| !matches!(what, What::Retracted(_)))
+    }
+
+    /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`, `the correction: topped …`.
     #[must_use]
     pub fn describe(&self) -> String {
-        let Some(first) = self.facts.first() else { return "nothing".to_owned() };
-        let words = describe(&first.what);
-        match self.facts.len() {
-            1 => words,
-            count => format!("{count} facts, the first: {words}"),
+        let Some(first) = self.done().next() else { return "nothing".to_owned() };
+        let (words, count) = (describe(first), self.done().count());
+        let corrects = if count < self.facts.len() { "the correction: " } else { "" };
+        if let (What::Noted(noted), true) = (first, count < self.facts.len()) {
+            return format!("what was settled of {}", noted.about);
+        }
+        match count {
+            1 => format!("{corrects}{words}"),
+            count => format!("{corrects}{count} facts, the first: {words}"),
         }
     }
 }

@@ -91,6 +91,7 @@ impl Desk {
                     about: None,
                     problem: Refusal::UnknownFact(of.clone()).to_string(),
                     counted: false,
+                    twice: Vec::new(),
                 });
             }
         }

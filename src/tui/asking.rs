@@ -49,6 +49,16 @@ fn may_after(model: &mut Model, whats: &[What], questions: &[Question]) -> bool 
     false
 }
 
+/// Asks what came up where an act was to be stored: the first in words, of more the count. The same key again says that it is
+/// so.
+pub(super) fn ask(model: &mut Model, questions: Vec<String>) {
+    let new: Vec<String> = questions.into_iter().filter(|question| !model.asked.contains(question)).collect();
+    let Some(first) = new.first() else { return };
+    let more = if new.len() == 1 { String::new() } else { format!(" And {} more.", new.len() - 1) };
+    model.say(format!("{first}{more} Press the same key again to confirm."), Tone::Notice);
+    model.asked.extend(new);
+}
+
 /// The question before an improbable measure is taken.
 pub(super) fn improbable(measured: &str, at: &Label, expected: &str) -> String {
     format!("{measured} at {at}, where {expected} is expected? Enter again if it is so, esc clears it.")

@@ -132,6 +132,7 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Counting(page)) if page.compared => "book and close".to_owned(),
         (Id::CompareCount, Mode::Counting(page)) if page.compared => "the count".to_owned(),
         (Id::TakeBack, Mode::Counting(_)) => "undo".to_owned(),
+        (Id::Choose, Mode::Ending(ending)) if ending.given.is_some() => "put it right".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),

@@ -9,6 +9,7 @@ use crate::cellar::bench_tasting::{Flight, MOST_GLASSES, Pick};
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
 use crate::cellar::tasting::Impression;
+use crate::tui::asking;
 use crate::tui::draw::write_lines;
 use crate::tui::holding::Offer;
 use crate::tui::model::{Mode, Model, Tone};
@@ -115,6 +116,13 @@ pub(super) fn take(model: &mut Model) -> Wishes {
             return open(model);
         }
     } else {
+        let over = bench.flight.impressions().nth(bench.glass).filter(|said| **said != Impression::default());
+        let question = over
+            .map(|said| format!("Glass {} is tasted, {}. Enter again writes over it.", bench.glass + 1, said.show()));
+        if !asking::may_go_on(model, question) {
+            return Vec::new();
+        }
+        let Some(bench) = &mut model.bench else { return Vec::new() };
         let taken = match Impression::read(&bench.line, &model.state) {
             Ok(said) => bench.flight.taste(bench.glass, said).map_err(|refusal| refusal.to_string()),
             Err(error) => Err(error.to_string()),
@@ -124,6 +132,7 @@ pub(super) fn take(model: &mut Model) -> Wishes {
             return Vec::new();
         }
     }
+    let Some(bench) = &mut model.bench else { return Vec::new() };
     bench.line.clear();
     bench.asked = false;
     let untasted = bench.flight.untasted();

@@ -7,8 +7,10 @@ use crate::tui::bins::{self, BinsPage};
 use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
 use crate::tui::command::command;
+use crate::tui::correcting;
 use crate::tui::cursor::Cursor;
 use crate::tui::despite;
+use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
@@ -40,6 +42,7 @@ impl Model {
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
             Mode::Works(page) => works::choose(self, page),
+            Mode::Discrepancies(page) => discrepancies::choose(self, &page),
             Mode::Tank(choice) => works::begin(self, &choice),
             Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
@@ -146,6 +149,8 @@ impl Model {
             }
             Mode::Move(_) => moving::step(self, by),
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
+            Mode::Discrepancies(_) => discrepancies::step(self, by),
+            Mode::Ending(_) => correcting::choose_given(self, by),
             Mode::Source(choice) => {
                 let chosen = moved(choice.chosen, choice.sources.len());
                 self.mode = Mode::Source(choice.at(self, chosen));

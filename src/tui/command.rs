@@ -51,6 +51,8 @@ pub enum Place {
     Bottling,
     /// On the page of a bottling run.
     Run,
+    /// On the page of discrepancies.
+    Discrepancies,
 }
 
 /// What commands belong together in the help.
@@ -207,6 +209,9 @@ pub enum Id {
     ValueAfter,
     NextStretch,
     NextRun,
+    Discrepancies,
+    KeepAll,
+    KeepOne,
 }
 
 /// A command.
@@ -238,8 +243,8 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    AskedToReveal, Bins, Bottling, Checklist, Count, Fill, Fining, Floor, Glass, Ledger, List, LotPage, Move, Name,
-    Offer, Page, Rating, Reveal, Run, Trial, Typing, Words,
+    AskedToReveal, Bins, Bottling, Checklist, Count, Discrepancies, Fill, Fining, Floor, Glass, Ledger, List, LotPage,
+    Move, Name, Offer, Page, Rating, Reveal, Run, Trial, Typing, Words,
 };
 
 macro_rules! command {
@@ -290,8 +295,8 @@ pub static COMMANDS: &[Command] = &[
     command!(CountStore, "Count this store", "Begins the physical count of the bottles in this store, or goes on with it.", Some("count"), Barrel, [Bins], [ch('&')], Model::why_no_count),
     command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count], [KeyCode::Tab], Model::why_nothing_counted),
     command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count], [KeyCode::End], Model::why_nothing_counted),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins, Checklist, Run], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins, Checklist, Run], [ch('y')], Model::why_read_only),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins, Checklist, Run, Discrepancies], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins, Checklist, Run, Discrepancies], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor, Bins], [KeyCode::Left], never),
     command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor, Bins], [KeyCode::Right], never),
     command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor, Bins], [KeyCode::Up], never),
@@ -334,16 +339,19 @@ pub static COMMANDS: &[Command] = &[
     command!(Messages, "Messages", "Shows what the program said so far.", None, Show, [Floor], [ch('l')], never),
     command!(Help, "Help", "Explains every key.", Some("help"), Program, [Floor, Bins], [ch('?')], never),
     command!(Quit, "Leave", "Leaves the program. All is stored already; an open round stays open.", None, Program, [Floor], [ch('q')], never),
-    command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved or was added in a work; a label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
+    command!(Discrepancies, "Discrepancies", "Shows the facts that do not fit those before them; what two laptops did both is settled there: all of it was done, or only one side.", None, Program, [Floor], [], Model::why_no_discrepancies),
+    command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
+    command!(KeepOne, "Only this was done", "Keeps only the side that is chosen; of a fact that was not done twice it goes to its vessel.", Some("only this one"), Program, [Discrepancies], [KeyCode::Enter], never),
+    command!(EnterTyped, "Take what is typed", "Litres top this barrel (with p behind them not to the brim), or are what moved or was added in a work; where it is done they correct it, and with + behind them they are more. A label or a place jumps there.", Some("take"), Round, [Typing], [KeyCode::Enter], never),
     command!(EraseTyped, "Erase a character", "Erases the last character that was typed.", Some("erase"), Round, [Typing], [KeyCode::Backspace], never),
     command!(ClearTyped, "Clear what is typed", "Clears what was typed.", Some("clear"), Round, [Typing], [KeyCode::Esc], never),
     command!(ChooseDose, "Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", Some("choose"), Barrel, [Fining], [KeyCode::Tab], Model::why_no_dose),
     command!(GiveFining, "Give the dose", "Asks for the batch, then enters that the chosen dose was given to the vessel.", Some("give it"), Barrel, [Fining], [KeyCode::End], Model::why_not_given),
     command!(OtherPurpose, "Rack or filter", "Turns from racking to filtering, and back.", Some("rack or filter"), Barrel, [Move], [KeyCode::Tab], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling], [KeyCode::Down], Model::why_no_list),
-    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial, Checklist], [KeyCode::Home], Model::why_no_list),
-    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Checklist], [KeyCode::End], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling, Discrepancies], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling, Discrepancies], [KeyCode::Down], Model::why_no_list),
+    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::Home], Model::why_no_list),
+    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
     command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move, Count, Bottling], [KeyCode::Enter], never),
@@ -367,7 +375,7 @@ pub static COMMANDS: &[Command] = &[
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Ledger, Bins, Count, Checklist, Bottling, Run], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Ledger, Bins, Count, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -423,7 +431,21 @@ mod tests {
     #[test]
     fn no_key_means_two_things_in_one_place() {
         let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, Bottling, Typing];
-        let lists = [Floor, List, Page, LotPage, Reveal, Offer, Trial, AskedToReveal, Ledger, Bins, Checklist, Run];
+        let lists = [
+            Floor,
+            List,
+            Page,
+            LotPage,
+            Reveal,
+            Offer,
+            Trial,
+            AskedToReveal,
+            Ledger,
+            Bins,
+            Checklist,
+            Run,
+            Discrepancies,
+        ];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
@@ -438,7 +460,9 @@ mod tests {
     fn every_command_has_a_key_a_title_and_a_sentence_and_stands_once() {
         let mut seen = HashSet::new();
         for command in COMMANDS {
-            assert!(!command.keys.is_empty() && !command.title.is_empty(), "{:?}", command.id);
+            // What has no key is found by the find box, which offers what can be given on the floor.
+            let is_given = !command.keys.is_empty() || command.places == [Floor];
+            assert!(is_given && !command.title.is_empty(), "{:?}", command.id);
             assert!(command.help.ends_with('.'), "{}", command.title);
             assert!(seen.insert(command.id), "{:?} stands twice", command.id);
         }

@@ -8,6 +8,7 @@ use crate::cellar::fact::What;
 use crate::cellar::fining::{FiningGlass, FiningTried, is_same_dose};
 use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
 use crate::cellar::state::{FiningId, State, VesselId};
+use crate::tui::asking;
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -100,6 +101,21 @@ impl FiningPage {
     }
 }
 
+impl FiningPage {
+    /// What is asked before something that was seen of a glass is written over; nothing where nothing was.
+    fn writes_over(&self, tried: &FiningTried) -> Option<String> {
+        let over = self.tried.glasses.iter().find(|before| {
+            let after = tried.glasses.iter().find(|glass| is_same_dose(glass.dose_g_l, before.dose_g_l));
+            after.is_some_and(|after| {
+                (before.turbidity_ntu.is_some() && before.turbidity_ntu != after.turbidity_ntu)
+                    || (before.score.is_some() && before.score != after.score)
+                    || (before.text.is_some() && before.text != after.text)
+            })
+        })?;
+        Some(format!("The glass of {} g/L has been looked at. Enter again writes over what was seen.", over.dose_g_l))
+    }
+}
+
 impl Model {
     /// The page of a fining trial, where it is open.
     fn fining_page(&self) -> Option<&FiningPage> {
@@ -186,7 +202,10 @@ pub(super) fn enter(model: &mut Model, page: &FiningPage) -> Wishes {
             }
             Vec::new()
         }
-        Ok(tried) => write_down(model, tried),
+        Ok(tried) => {
+            let question = page.writes_over(&tried);
+            if asking::may_go_on(model, question) { write_down(model, tried) } else { Vec::new() }
+        }
         Err(why) => {
             model.say(why, Tone::Refused);
             Vec::new()

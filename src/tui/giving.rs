@@ -9,6 +9,7 @@ use crate::tui::command::{Command, Id};
 use crate::tui::counting;
 use crate::tui::cursor::Step;
 use crate::tui::despite;
+use crate::tui::discrepancies;
 use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::fining;
@@ -90,6 +91,9 @@ impl Model {
                 return ledger::carry_out(self, id);
             }
             Id::NextPattern => fill::next_pattern(self),
+            Id::Discrepancies => return discrepancies::open(self),
+            Id::KeepAll => return discrepancies::settle(self, id),
+            Id::KeepOne => return self.choose(),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::ListStart => self.move_choice(isize::MIN),
@@ -148,12 +152,19 @@ impl Model {
     fn may_answer(&self, id: Id) -> bool {
         match id {
             Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit => true,
-            Id::Choose => {
-                matches!(
-                    self.mode,
-                    Mode::Move(_) | Mode::Bins(_) | Mode::Counting(_) | Mode::Source(_) | Mode::Bottling(_)
-                )
-            }
+            Id::KeepAll | Id::KeepOne => true,
+            Id::Choose => matches!(
+                self.mode,
+                Mode::Move(_)
+                    | Mode::Bins(_)
+                    | Mode::Counting(_)
+                    | Mode::Ending(_)
+                    | Mode::Discrepancies(_)
+                    | Mode::Fining(_)
+                    | Mode::Bench
+                    | Mode::Source(_)
+                    | Mode::Bottling(_)
+            ),
             _ => false,
         }
     }

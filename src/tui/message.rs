@@ -5,6 +5,7 @@ use ratatui::text::{Line, Span};
 use crate::cellar::tasting::Impression;
 use crate::tui::bins;
 use crate::tui::checklist;
+use crate::tui::correcting;
 use crate::tui::counting;
 use crate::tui::fill;
 use crate::tui::fining;
@@ -76,7 +77,16 @@ fn typed_line(model: &Model, width: usize) -> Line<'static> {
     let typed = tail(&model.typed, width.saturating_sub(2), marks);
     let meant = match model.chosen_vessel() {
         Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
-            format!("   litres into {}; with p behind them not to the brim", vessel.label)
+            let (label, more) = (&vessel.label, model.typed.ends_with(correcting::MORE));
+            match model.done_within() {
+                Some(_) if more => format!("   litres more into {label}"),
+                Some(_) => format!("   litres that {label} took in all; with + behind them more"),
+                None => format!("   litres into {label}; with p behind them not to the brim"),
+            }
+        }
+        Some(vessel) if model.done_within().is_some() && looks_like_a_measure(&model.typed) => {
+            let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
+            format!("   {unit} at {} in all; with + behind them more; or a label", vessel.label)
         }
         Some(vessel) if model.working.is_some() && looks_like_a_measure(&model.typed) => {
             let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));

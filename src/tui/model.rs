@@ -17,6 +17,7 @@ use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
+use crate::tui::discrepancies::DiscrepancyPage;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill::FillPage;
 use crate::tui::find::Find;
@@ -116,6 +117,8 @@ pub enum Mode {
     Bottling(BottlingPage),
     /// A bottling run.
     Run(RunPage),
+    /// What does not fit.
+    Discrepancies(DiscrepancyPage),
 }
 
 /// How a message is meant.
@@ -169,6 +172,9 @@ pub struct Model {
     pub mode: Mode,
     /// Digits or a label that are being typed on the floor.
     pub typed: String,
+    /// The vessel at which the cursor stayed because nothing was left to go on to: a number that comes next may not be meant for
+    /// it.
+    pub stayed: Option<Label>,
     /// What was asked about the key that was pressed last: the same key again says that it is so.
     pub asked: Vec<String>,
     /// How many pictures, lineages and fill plans were asked for.
@@ -209,6 +215,7 @@ impl Model {
             plan_shown: false,
             mode: Mode::Floor,
             typed: String::new(),
+            stayed: None,
             asked: Vec::new(),
             pictures: 0,
             for_bench: Vec::new(),
@@ -259,6 +266,7 @@ impl Model {
             Mode::Checklist(_) => Place::Checklist,
             Mode::Bottling(_) => Place::Bottling,
             Mode::Run(_) => Place::Run,
+            Mode::Discrepancies(_) => Place::Discrepancies,
             Mode::Help(_)
             | Mode::Messages(_)
             | Mode::Picture(_)
@@ -356,6 +364,7 @@ impl Model {
                 self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Bottling);
             }
             Mode::Run(page) => self.mode = page.clone().followed(&before, &self.state),
+            Mode::Discrepancies(page) => self.mode = Mode::Discrepancies(page.clone().followed(&self.state)),
             Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
             _ => {}
         }
@@ -463,7 +472,7 @@ impl Model {
         self.why_no_topping().or_else(|| {
             let (Some(Mark::Topped(volume)), Some(vessel)) = (self.mark(), self.chosen_vessel()) else { return None };
             let done = volume.show(VolumeUnit::Litre, 1);
-            Some(format!("{} is done in this round, {done}. If more went in, type the litres.", vessel.label))
+            Some(format!("{} is done in this round, {done}. Type what it took in all to correct it, or 0.5+ for half a litre more.", vessel.label))
         })
     }
 
@@ -486,9 +495,9 @@ impl Model {
     /// Why there is nothing to go through, if there is nothing.
     #[must_use]
     pub fn why_no_list(&self) -> Option<String> {
-        let what = match self.mode {
+        let what = match &self.mode {
             Mode::Summary(_) => "round",
-            Mode::Ending(_) => "work",
+            Mode::Ending(ending) if self.state.given_to(ending.work).is_empty() => "work",
             _ => return None,
         };
         Some(format!("There is nothing to choose here: enter closes the {what}, esc goes on with it."))
@@ -499,7 +508,7 @@ impl Model {
     pub fn why_no_search(&self) -> Option<String> {
         if let Mode::Ending(ending) = &self.mode {
             let gauges = self.state.works.get(ending.work).task.fills().is_some();
-            return if gauges { None } else { self.why_no_list() };
+            return if gauges || ending.given.is_some() { None } else { self.why_no_list() };
         }
         self.why_no_list().or_else(|| {
             let what = match self.mode {

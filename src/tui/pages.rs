@@ -17,6 +17,7 @@ use crate::tui::checklist;
 use crate::tui::colouring::WEEPS;
 use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::counting;
+use crate::tui::discrepancies;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
@@ -182,6 +183,10 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         Mode::Bottling(shown) => {
             let (lines, from) = bottling::lines(model, shown, width, height);
             Page::narrow(body, bottling::title(model, shown), lines, from)
+        }
+        Mode::Discrepancies(shown) => {
+            let (title, lines, from) = discrepancies::page(model, shown, width, height);
+            Page::narrow(body, title, lines, from)
         }
         Mode::Run(shown) => {
             Page::narrow(body, bottling::run_title(model, shown), bottling::run_lines(model, shown, width), shown.line)
@@ -443,7 +448,12 @@ fn help_lines(model: &Model, command: &Command, width: usize) -> Vec<Line<'stati
     let hindered = (command.hindered)(model).is_some();
     let meaning = if hindered { Meaning::Unavailable } else { Meaning::Base };
     let line = |(index, line): (usize, String)| {
-        let key = if index == 0 { keys.join(" ") } else { String::new() };
+        // What has no key of its own is found by the find box.
+        let key = match (index, keys.as_slice()) {
+            (0, []) => "/ and its name".to_owned(),
+            (0, keys) => keys.join(" "),
+            _ => String::new(),
+        };
         let key = Span::styled(left(&key, 14, marks), key_style(model, hindered));
         Line::from(vec![key, Span::styled(line, theme.style(meaning))])
     };

@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use std::ops::Range;
 
 use crate::cellar::changing::VesselChanged;
+use crate::cellar::correcting::Measured;
 use crate::cellar::fact::What;
 use crate::cellar::group::Group;
 use crate::cellar::label::Label;
@@ -11,9 +12,11 @@ use crate::cellar::odd;
 use crate::cellar::question::Question;
 use crate::cellar::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::state::{RoundId, State, VesselId};
-use crate::cellar::walk::{Hose, Next, topped};
+use crate::cellar::topping::Topped;
+use crate::cellar::walk::{Hose, Next};
 use crate::desk::Act;
 use crate::tui::asking;
+use crate::tui::correcting;
 use crate::tui::cursor::Cursor;
 use crate::tui::despite;
 use crate::tui::find::near;
@@ -123,7 +126,7 @@ fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume) 
 
 /// Whether a typed text is litres rather than a label: a plain number below a hundred, as one barrel takes.
 pub(super) fn looks_like_litres(typed: &str) -> bool {
-    let number = typed.trim_end_matches(['p', 'P']).trim_end();
+    let number = correcting::parted(typed).0.trim_end_matches(['p', 'P']).trim_end();
     let whole = number.split(['.', ',']).next().unwrap_or_default();
     let leading_zero = whole.len() > 1 && whole.starts_with('0');
     !number.is_empty()
@@ -138,9 +141,10 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     if typed.starts_with('0') && !looks_like_litres(typed) {
         return refuse(model, unless_label(model, typed, ""));
     }
-    let (number, full) = match typed.strip_suffix(['p', 'P']) {
+    let (measure, more) = correcting::parted(typed);
+    let (number, full) = match measure.strip_suffix(['p', 'P']) {
         Some(number) => (number, false),
-        None => (typed, true),
+        None => (measure, true),
     };
     let volume = match Volume::parse(number, VolumeUnit::Litre) {
         Ok(volume) => volume,
@@ -159,9 +163,17 @@ pub(super) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     if !in_round(model, id) {
         return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
     }
+    let done = model.done_within();
+    if let Some(within) = done.filter(|_| !more) {
+        return correcting::correct(model, within, Measured::Poured(volume, full));
+    }
+    let again = done.is_some();
     let brim = if full { "" } else { ", not to the brim" };
-    let say = format!("{label} topped, {}{brim}.", litres(volume));
-    enter_or_ask(model, vec![topped(&label, &from, volume, full)], say)
+    let say = match model.mark().filter(|_| again) {
+        Some(mark) => format!("{label}: {} more{brim}, {} in all.", litres(volume), litres(mark.poured() + volume)),
+        None => format!("{label} topped, {}{brim}.", litres(volume)),
+    };
+    enter_or_ask(model, vec![What::Topped(Topped { vessel: label, from, volume, full, again })], say)
 }
 
 /// Enters toppings, unless they surprise or cost a lot a claim that it holds: then the person is asked once.
@@ -291,10 +303,10 @@ mod tests {
 
     #[test]
     fn litres_and_labels_are_told_apart() {
-        for litres in ["1.7", "4", "12", "0.5", "0,5p", ".5", "2p", "0"] {
+        for litres in ["1.7", "4", "12", "0.5", "0,5p", ".5", "2p", "0", "1.8+", "0.5p+", "2 +"] {
             assert!(looks_like_litres(litres), "{litres}");
         }
-        for label in ["0417", "417", "A-03-2-b", "K2", "", "p", "05"] {
+        for label in ["0417", "417", "A-03-2-b", "K2", "", "p", "+", "05"] {
             assert!(!looks_like_litres(label), "{label}");
         }
     }

@@ -10,12 +10,15 @@ use crate::cellar::fact::What;
 use crate::cellar::label::Text;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
+use crate::tui::asking;
 use crate::tui::bench_tasting;
 use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::command::{Id, Place, command, resolve};
+use crate::tui::correcting;
 use crate::tui::counting;
+use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill;
 use crate::tui::fining;
@@ -133,7 +136,8 @@ impl Model {
                 | Place::Reveal
                 | Place::Ledger
                 | Place::Checklist
-                | Place::Run,
+                | Place::Run
+                | Place::Discrepancies,
                 KeyCode::Char('q' | '?'),
             ) => {
                 self.mode = Mode::Floor;
@@ -173,7 +177,9 @@ impl Model {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 self.asked.clear();
             }
-            Mode::Ending(ending) if self.state.works.get(ending.work).task.fills().is_some() => {
+            Mode::Ending(ending)
+                if ending.given.is_some() || self.state.works.get(ending.work).task.fills().is_some() =>
+            {
                 let room = 20_usize.saturating_sub(ending.gauged.chars().count());
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
                 ending.line = usize::MAX;
@@ -206,6 +212,7 @@ impl Model {
             | Mode::Reveal(_)
             | Mode::Ledger(_)
             | Mode::Run(_)
+            | Mode::Discrepancies(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
@@ -220,7 +227,9 @@ impl Model {
                 for warning in warnings {
                     self.say(warning, Tone::Notice);
                 }
-                if self.said.is_empty() {
+                if let Some(told) = discrepancies::told(&self.state) {
+                    self.say(told, Tone::Notice);
+                } else if self.said.is_empty() {
                     if self.round().is_some() {
                         self.say("A round is under way here: go on where you stopped.", Tone::Notice);
                     } else if !self.state.open_works.is_empty() {
@@ -246,6 +255,8 @@ impl Model {
                     Mode::Checklist(page) => return checklist::stored(self, page),
                     Mode::Bottling(page) => return bottling::stored(self, page, then),
                     Mode::Run(page) => return bottling::run_stored(self, page),
+                    Mode::Discrepancies(page) => return discrepancies::stored(self, page),
+                    Mode::Ending(ending) if then == Then::StayOnPage => return correcting::given_stored(self, ending),
                     _ => {}
                 }
                 match then {
@@ -265,14 +276,22 @@ impl Model {
                     Then::To(label) => {
                         if let Some(id) = self.state.vessels.find(label.as_str()) {
                             self.look_at(id);
+                            // What was given back is done: a number that comes next may be meant for another.
+                            self.stayed = self.done_within().map(|_| label);
                         }
                     }
                 }
             }
             Answer::Changed(state) => {
+                let twice = self.state.done_twice().count();
                 self.take_state(state);
+                let twice = discrepancies::told(&self.state).filter(|_| self.state.done_twice().count() > twice);
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
+                if let Some(told) = twice {
+                    self.say_also(&told, Tone::Notice);
+                }
             }
+            Answer::Asked(questions) => asking::ask(self, questions),
             Answer::Refused(why) => self.say(why, Tone::Refused),
             Answer::Who(who) => who::told(self, who),
             Answer::Pictured { number, told } => self.show_picture(number, told),

@@ -12,7 +12,7 @@ use crate::tui::works;
 
 impl Model {
     pub(super) fn walk(&mut self, step: Step) {
-        self.aside = None;
+        (self.aside, self.stayed) = (None, None);
         self.cursor = self.cursor.map(|cursor| cursor.step(&self.state, step));
     }
 
@@ -43,6 +43,7 @@ impl Model {
         let room = self.state.rounds.get(round).room;
         self.aside = None;
         let Some(next) = self.state.next_stop(round, after, self.now) else {
+            self.stayed = self.chosen_vessel().map(|vessel| vessel.label.clone());
             self.say_also("Every barrel of this round is done. Press z to close it.", Tone::Done);
             return;
         };
@@ -103,6 +104,7 @@ impl Model {
     }
 
     pub(super) fn jump(&mut self, jump: Jump) {
+        self.stayed = None;
         match jump {
             Jump::Vessel(id) => {
                 self.look_at(id);

@@ -13,7 +13,7 @@ use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::cellar::trial::rating::GlassRated;
-use crate::desk::{Access, Act, Desk, DeskError, Undone};
+use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Undone};
 use crate::sheets::document::Document;
 use crate::tui::fill::Searching;
 use crate::tui::holding::Offer;
@@ -58,6 +58,10 @@ pub struct Entered {
     pub by: Option<Label>,
     /// The words beside it.
     pub note: Option<Text>,
+    /// When it happened.
+    pub at: Option<Moment>,
+    /// What it says, where that can be read.
+    pub what: Option<What>,
 }
 
 /// What the screen wishes.
@@ -73,6 +77,30 @@ pub enum Work {
         say: String,
         /// What to do then.
         then: Then,
+    },
+    /// Put right what was measured wrongly.
+    Correct {
+        /// What was wrong, and what is right.
+        correction: Correction,
+        /// Who says so.
+        by: Label,
+        /// What was asked of it and answered.
+        answered: Vec<String>,
+        /// What to say when it is stored.
+        say: String,
+        /// What to do then.
+        then: Then,
+    },
+    /// Settle what was done on two laptops.
+    Settle {
+        /// What stays.
+        settlement: Settlement,
+        /// Who says so.
+        by: Label,
+        /// What was asked of it and answered.
+        answered: Vec<String>,
+        /// What to say when it is stored.
+        say: String,
     },
     /// Take back the last act.
     Undo(Label),
@@ -192,6 +220,8 @@ pub enum Answer {
         /// What was found.
         told: Result<Option<Document>, String>,
     },
+    /// Something is asked first; nothing was stored.
+    Asked(Vec<String>),
     /// It was refused or failed; nothing was stored.
     Refused(String),
 }
@@ -271,6 +301,14 @@ impl Hands {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
             }
+            Work::Correct { correction, by, answered, say, then } => {
+                desk.correct(&correction, &by, now, &answered)?;
+                vec![Answer::Stored { state: desk.state().clone(), say, then }]
+            }
+            Work::Settle { settlement, by, answered, say } => {
+                desk.settle(&settlement, &by, now, &answered)?;
+                vec![Answer::Stored { state: desk.state().clone(), say, then: Then::StayOnPage }]
+            }
             Work::Undo(by) => {
                 let undone = desk.undo(&by, now)?;
                 vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)]
@@ -281,8 +319,13 @@ impl Hands {
             }
             Work::Who(facts) => {
                 let entered = |fact: FactId| {
-                    let (by, note) = desk.line(&fact)?.map_or((None, None), |line| (Some(line.by), line.note));
-                    Ok(Entered { fact, by, note })
+                    Ok(match desk.line(&fact)? {
+                        Some(line) => {
+                            let (at, what) = (Some(line.at), line.fact().ok().map(|fact| fact.what));
+                            Entered { fact, by: Some(line.by), note: line.note, at, what }
+                        }
+                        None => Entered { fact, by: None, note: None, at: None, what: None },
+                    })
                 };
                 vec![Answer::Who(facts.into_iter().map(entered).collect::<Result<_, DeskError>>()?)]
             }
@@ -307,7 +350,7 @@ fn why_read_only(desk: &Desk) -> Option<String> {
 }
 
 fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
-    let then = match undone.facts.first().map(|fact| &fact.what) {
+    let then = match undone.done().next() {
         Some(What::GlassRated(rated)) => Then::ToGlass(rated.clone()),
         // Its closing taken back, a work is under way again, so that its keys go on with it.
         Some(What::WorkEnded(ended)) => Then::TakeUp(ended.work.clone()),
@@ -350,7 +393,10 @@ impl Effects for Hands {
             // Another program entered what this one cannot read, whatever was asked for.
             return Ok(vec![Answer::Changed(desk.state().clone()), Answer::OnlyRead(why)]);
         }
-        Ok(answers.unwrap_or_else(|error| vec![Answer::Refused(error.to_string())]))
+        Ok(answers.unwrap_or_else(|error| match error {
+            DeskError::Asked(questions) => vec![Answer::Asked(questions)],
+            error => vec![Answer::Refused(error.to_string())],
+        }))
     }
 }
 

@@ -20,6 +20,8 @@ use crate::units::{Volume, VolumeUnit};
 const NAMED: usize = 12;
 /// How many claims that would be lost are named before they are only counted.
 const CLAIMS_NAMED: usize = 2;
+/// So many transfers of a blend are in sight.
+const GIVEN_SHOWN: usize = 6;
 /// So many tanks are in sight at least.
 const TANKS_SHOWN: usize = 3;
 
@@ -159,6 +161,7 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
     if let Some(stands) = assemblage::standing(model, ending.work) {
         lines.extend(assemblage::page(model, ending.work, &stands, width));
     }
+    lines.extend(given_lines(model, ending, width));
     if let Some(to) = work.task.fills() {
         let tank = model.state.vessels.get(to);
         let lot = match work.task {
@@ -171,11 +174,16 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
         lines.extend(paragraph(model, &book, width, Meaning::Base));
         lines.push(Line::default());
         let typed = tail(&ending.gauged, width.saturating_sub(20), model.looks.marks);
-        let asked = format!("gauged at, litres: {typed}_");
+        let what = if ending.given.is_some() { "that transfer was, litres" } else { "gauged at, litres" };
+        let asked = format!("{what}: {typed}_");
         lines.push(Line::styled(fit(&asked, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)));
         lines.extend(paragraph(
             model,
-            "enter closes the work and books the difference; with nothing typed the book stands; esc goes on with it",
+            if ending.given.is_some() {
+                "enter puts that transfer right; down goes back to the gauging; esc goes on with the work"
+            } else {
+                "enter closes the work and books the difference; with nothing typed the book stands; esc goes on with it"
+            },
             width,
             Meaning::Muted,
         ));
@@ -183,6 +191,24 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
         lines.push(Line::default());
         lines.extend(paragraph(model, "enter closes the work, esc goes on with it", width, Meaning::Muted));
     }
+    lines
+}
+
+/// What was given to a blend, transfer by transfer.
+fn given_lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
+    let given = model.state.given_to(ending.work);
+    if given.is_empty() {
+        return Vec::new();
+    }
+    let how = "the transfers; up chooses one to correct:";
+    let mut lines = paragraph(model, how, width, Meaning::Muted);
+    // A few of many are in sight, the chosen one among them.
+    let chosen = given.iter().position(|(_, doing)| ending.given.as_ref() == Some(&doing.id));
+    let first = chosen.unwrap_or(given.len()).min(given.len().saturating_sub(GIVEN_SHOWN));
+    lines.extend(given.iter().skip(first).take(GIVEN_SHOWN).map(|(vessel, doing)| {
+        let (label, at) = (&model.state.vessels.get(*vessel).label, doing.at.show_clock());
+        choice_line(model, ending.given.as_ref() == Some(&doing.id), &format!("{label} {}, {at}", doing.much()), width)
+    }));
     lines
 }
 

@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
-use crate::cellar::fact::What;
+use crate::cellar::doing::Within;
+use crate::cellar::fact::{FactId, What};
 use crate::cellar::gauging::Gauged;
 use crate::cellar::racking::{InTheTank, Racking, RackingAsked};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::round::Skipped;
-use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
+use crate::cellar::state::{self, LotId, State, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::cellar::work::{Task, Tick, WorkEnded};
 use crate::cellar::work_walk::Deed;
@@ -16,21 +17,18 @@ use crate::tui::asking;
 use crate::tui::assemblage;
 use crate::tui::bottling;
 use crate::tui::checklist;
+use crate::tui::correcting;
 use crate::tui::despite;
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
 use crate::tui::fining;
+use crate::tui::measuring::Measure;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
 use crate::units::{Mass, Volume, VolumeUnit};
-
-/// Measured litres are asked about once more when they are further than this from what is expected …
-const ASK_BEYOND: Volume = Volume::from_litres(25);
-/// … and an addition when it is more than so many times what is planned, or less than that part of it (our choice).
-const ASK_TIMES: u64 = 2;
 
 /// A line of the page of works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -187,6 +185,8 @@ pub struct Ending {
     pub work: WorkId,
     /// The litres that are typed so far.
     pub gauged: String,
+    /// The transfer of a blend that they correct; the tank was gauged where none is chosen.
+    pub given: Option<FactId>,
     /// From which line on the page is shown.
     pub line: usize,
 }
@@ -195,7 +195,7 @@ impl Ending {
     /// The end of a work, shown from its end: what is asked there is seen first.
     #[must_use]
     pub fn new(work: WorkId) -> Ending {
-        Ending { work, gauged: String::new(), line: usize::MAX }
+        Ending { work, gauged: String::new(), given: None, line: usize::MAX }
     }
 }
 
@@ -231,7 +231,7 @@ impl Model {
     #[must_use]
     pub fn why_no_litres(&self) -> Option<String> {
         match self.working {
-            Some(_) if self.gave_to_blend() => self.why_no_barrel(),
+            Some(_) if self.gave_to_blend() || self.done_within().is_some() => self.why_no_barrel(),
             Some(_) => self.why_no_stop(),
             None => self.why_no_topping(),
         }
@@ -274,7 +274,7 @@ impl Model {
                 Some(format!("{} is no barrel of the work {}. n goes to the next that is.", vessel.label, work.label))
             }
             Some(Some(Tick::Done(_))) => {
-                Some(format!("{} is done in this work. Press u to undo it if that was wrong.", vessel.label))
+                Some(format!("{} is done in this work. Type what it took in all if that was wrong.", vessel.label))
             }
             Some(None | Some(Tick::Skipped)) => None,
         }
@@ -326,7 +326,7 @@ pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
 /// Walks a work from its first barrel that is to be done.
 pub(super) fn take_up(model: &mut Model, work: WorkId) {
     model.working = Some(work);
-    let Work { label, task, stops, .. } = model.state.works.get(work);
+    let state::Work { label, task, stops, .. } = model.state.works.get(work);
     let to_know = if let Task::BarrelDown { .. } = task {
         let to_do: Vec<VesselId> = stops.iter().filter(|stop| stop.tick.is_none()).map(|stop| stop.vessel).collect();
         let wanted = model.state.care_wanted(&to_do, model.now);
@@ -368,7 +368,10 @@ fn go_on_after(model: &mut Model, after: Option<VesselId>) {
                 }
             }
         }
-        None => model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done),
+        None => {
+            model.stayed = model.chosen_vessel().map(|vessel| vessel.label.clone());
+            model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done);
+        }
     }
 }
 
@@ -441,76 +444,11 @@ fn weighed(whats: &[What]) -> String {
 /// Whether a typed text says how much in a work: a number with its unit behind it, or a bare one. With a nought before it,
 /// it is a label.
 pub(super) fn looks_like_a_measure(typed: &str) -> bool {
+    let (number, _) = correcting::parted(typed);
     let nought = typed.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
     !nought
         && typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
-        && (Volume::parse(typed, VolumeUnit::Litre).is_ok() || Mass::parse(typed).is_ok())
-}
-
-/// How much moved, or was added, as it is measured at a barrel of a work.
-#[derive(Clone, Copy)]
-enum Measure {
-    Litres(Volume),
-    Millilitres(Volume),
-    Grams(Mass),
-}
-
-impl Measure {
-    /// What is planned, which also says what a bare number means: millilitres of a solution, grams of what is weighed, else
-    /// litres.
-    fn planned(model: &Model, work: WorkId, barrel: VesselId) -> Measure {
-        let task = &model.state.works.get(work).task;
-        let expected = model.state.expected_at(work, barrel, model.now).unwrap_or_default();
-        match model.state.works.get(work).stop(barrel) {
-            Some(stop) if matches!(task, Task::Treating { .. }) && stop.volume.is_zero() => Measure::Grams(stop.amount),
-            _ if matches!(task, Task::Treating { .. }) => Measure::Millilitres(expected),
-            _ => Measure::Litres(expected),
-        }
-    }
-
-    /// What was typed, in the same unit unless another is said.
-    fn read(self, typed: &str) -> Result<Measure, String> {
-        match self {
-            Measure::Litres(_) => {
-                Volume::parse(typed, VolumeUnit::Litre).map(Measure::Litres).map_err(|e| e.to_string())
-            }
-            Measure::Millilitres(_) => {
-                Volume::parse(typed, VolumeUnit::Millilitre).map(Measure::Millilitres).map_err(|e| e.to_string())
-            }
-            Measure::Grams(_) => Mass::parse(typed).map(Measure::Grams).map_err(|e| e.to_string()),
-        }
-    }
-
-    /// Whether it is so far from what is planned that it is likely a slip.
-    fn is_improbable(self, planned: Measure) -> bool {
-        let far = |measured: u64, planned: u64| {
-            measured > planned.saturating_mul(ASK_TIMES) || measured.saturating_mul(ASK_TIMES) < planned
-        };
-        match (self, planned) {
-            (Measure::Litres(volume), Measure::Litres(planned)) => {
-                volume.saturating_sub(planned).max(planned.saturating_sub(volume)) > ASK_BEYOND
-            }
-            (Measure::Millilitres(volume), Measure::Millilitres(planned)) => far(volume.as_ul(), planned.as_ul()),
-            (Measure::Grams(mass), Measure::Grams(planned)) => far(mass.as_ug(), planned.as_ug()),
-            _ => true,
-        }
-    }
-
-    fn show(self) -> String {
-        match self {
-            Measure::Litres(volume) | Measure::Millilitres(volume) => litres(volume),
-            Measure::Grams(mass) => mass.show(1),
-        }
-    }
-
-    /// Its unit, as it is said and as it is written.
-    const fn unit(self) -> (&'static str, &'static str) {
-        match self {
-            Measure::Litres(_) => ("litres", "L"),
-            Measure::Millilitres(_) => ("millilitres", "mL"),
-            Measure::Grams(_) => ("grams", "g"),
-        }
-    }
+        && (Volume::parse(number, VolumeUnit::Litre).is_ok() || Mass::parse(number).is_ok())
 }
 
 /// The unit of a bare number at the chosen barrel of the work that is walked, as it is said and as it is written.
@@ -527,10 +465,14 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
     let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
     let label = model.state.vessels.get(id).label.clone();
     let planned = Measure::planned(model, work, id);
-    let measure = match planned.read(typed) {
+    let (number, more) = correcting::parted(typed);
+    let measure = match planned.read(number) {
         Ok(measure) => measure,
         Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
     };
+    if let Some(within) = model.done_within().filter(|_| !more) {
+        return correct(model, work, within, (measure, planned));
+    }
     let deed = match measure {
         Measure::Litres(volume) | Measure::Millilitres(volume) => {
             model.state.done_measured(work, id, volume, model.now)
@@ -543,6 +485,23 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
         return Vec::new();
     }
     enter_deed(model, work, deed, label.as_str())
+}
+
+/// Puts right what was done at the chosen barrel.
+fn correct(model: &mut Model, work: WorkId, within: Within, (measure, planned): (Measure, Measure)) -> Wishes {
+    let state::Work { task, label, .. } = model.state.works.get(work);
+    if matches!(task, Task::Caring { .. }) {
+        return refuse(model, Refusal::NoLitres(label.clone()).to_string());
+    }
+    // Of a barrel that is full nothing more is expected, which says nothing of what it took.
+    let is_improbable = !matches!(task, Task::BarrelDown { .. }) && measure.is_improbable(planned);
+    let vessel = model.chosen_vessel().map(|vessel| vessel.label.clone());
+    let question = vessel.filter(|_| is_improbable);
+    let question = question.map(|label| asking::improbable(&measure.show(), &label, &planned.show()));
+    if !asking::may_go_on(model, question) {
+        return Vec::new();
+    }
+    correcting::correct(model, within, measure.corrected())
 }
 
 /// Skips the chosen barrel.
@@ -573,6 +532,9 @@ pub(super) fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
 
 /// Closes a work; where the tank that it filled was gauged, that is said first.
 pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
+    if let Some(id) = &ending.given {
+        return correcting::correct_given(model, ending, id).unwrap_or_else(|why| refuse(model, why));
+    }
     let work = model.state.works.get(ending.work);
     let label = work.label.clone();
     let (mut whats, mut say) = (Vec::new(), format!("The work {label} is closed."));

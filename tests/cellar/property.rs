@@ -8,7 +8,7 @@ use barrelwalk::cellar::evolve::evolve;
 use barrelwalk::cellar::fact::{Device, FactId, FactKey, Stamp, What};
 use barrelwalk::cellar::fold::{Retractions, fold};
 use barrelwalk::cellar::ledger::{Division, Losses, Period, Row, ledger};
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::state::{Discrepancy, State};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -547,6 +547,15 @@ fn assert_ledger(opening: &State, closing: &State) {
     assert_eq!((books[0][0].opening, books[0][0].closing), (held(opening), held(closing)));
 }
 
+/// How many facts do not fit. What two laptops did on one occasion may be done, and fits but for that.
+fn unfit(state: &State) -> usize {
+    state.discrepancies.len() - state.discrepancies.iter().filter(|found| done_twice(found)).count()
+}
+
+fn done_twice(found: &Discrepancy) -> bool {
+    found.counted && !found.twice.is_empty() && found.problem.contains(" on two laptops: ")
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
 
@@ -554,11 +563,11 @@ proptest! {
     fn the_books_are_sound_after_every_fact(history in history(200)) {
         let mut state = State::default();
         for (stamp, what) in &history {
-            let kept = state.discrepancies.len();
+            let kept = unfit(&state);
             let permitted = decide(&state, what, stamp.at, stamp.at);
             evolve(&mut state, stamp, what);
             if permitted.is_ok() {
-                prop_assert_eq!(state.discrepancies.len(), kept, "permitted, yet a discrepancy: {:?}", what);
+                prop_assert_eq!(unfit(&state), kept, "permitted, yet a discrepancy: {:?}", what);
             }
             assert_sound(&state);
             let came: Volume = state
@@ -617,7 +626,7 @@ proptest! {
                 evolve(&mut state, stamp, what);
             }
         }
-        prop_assert!(state.discrepancies.is_empty());
+        prop_assert_eq!(unfit(&state), 0);
     }
 
     #[test]

@@ -15,7 +15,19 @@ fn plain(code: KeyCode) -> KeyEvent {
 }
 
 fn on_the_floor() -> impl Iterator<Item = &'static Command> {
-    COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor))
+    let has_key = |command: &&Command| !command.keys.is_empty();
+    COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor)).filter(has_key)
+}
+
+/// What has no key is given from the find box, or says there why it cannot be.
+#[test]
+fn a_command_without_a_key_is_found_by_its_name() {
+    let without = COMMANDS.iter().filter(|command| command.keys.is_empty());
+    for command in without {
+        let mut walk = Walk::small();
+        walk.press(&format!("/ `{}` enter", command.title));
+        assert_eq!(Some(walk.said()), (command.hindered)(&walk.model).as_deref(), "{}", command.title);
+    }
 }
 
 #[test]

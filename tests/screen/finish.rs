@@ -41,7 +41,10 @@ fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
     walk.press("delete");
     let trial = || walk.model.state.finings.iter().last().unwrap().1;
     assert_eq!(trial().chosen_g_l, None);
+    // What was seen the day before is written over only when that is said twice.
     walk.press("up tab `after a night, 14.5` enter");
+    assert!(walk.said().ends_with("Enter again writes over what was seen."), "{}", walk.said());
+    walk.press("enter");
     let trial = || walk.model.state.finings.iter().last().unwrap().1;
     assert_eq!((trial().chosen_g_l, trial().glasses.len()), (Some(0.05), 3));
     let seen = &trial().glasses[1];

@@ -7,6 +7,7 @@ mod bottling;
 mod cellar;
 mod checklist;
 mod commands;
+mod corrections;
 mod counting;
 mod drawn;
 mod fills;

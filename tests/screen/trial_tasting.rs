@@ -242,6 +242,25 @@ fn a_glass_goes_by_its_code_and_is_corrected_when_asked_twice() {
     assert_eq!(trial(&walk).tasters()[0].flights[page(&walk).spot.flight][page(&walk).spot.glass].to_string(), "051");
 }
 
+/// The cursor stays at the last glass of a flight; a number that comes then is no silent correction of it.
+#[test]
+fn after_the_last_glass_a_further_number_asks_before_it_writes_over() {
+    let mut walk = tasting();
+    for score in ["11", "12", "13", "14", "15", "16"] {
+        walk.press(&format!("`{score}` enter"));
+    }
+    assert!(walk.said().contains("Flight 1 is done"), "{}", walk.said());
+    let entered = walk.facts().len();
+    walk.press("`12.5` enter");
+    assert!(walk.said().contains(" is rated, 16, already. Enter again corrects it"), "{}", walk.said());
+    assert_eq!(walk.facts().len(), entered);
+    walk.press("enter");
+    assert_eq!(walk.facts().len(), entered + 1);
+    // Words where none stood are no writing over.
+    walk.press("`12.5 green` enter enter `green, hard` enter");
+    assert!(walk.said().contains("Enter again corrects it"), "{}", walk.said());
+}
+
 #[test]
 fn what_cannot_be_taken_is_a_sentence_and_stays_written() {
     for (turned, line, sentence) in [

@@ -17,7 +17,7 @@ use crate::cellar::moment::Moment;
 use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{Lot, LotId, State, TrialId, VesselId, Work, WorkId};
-use crate::cellar::work::{Stop, Task, Tick};
+use crate::cellar::work::{Stop, Task};
 use crate::reckon::scale_up::{Asked, ScaleError, Taking, Tank, Tolerance, scale_up};
 use crate::units::{Mass, Shares, Volume, apportion};
 
@@ -307,23 +307,6 @@ impl State {
         let kept = self.kept_back(component, now);
         let asked = component.reserve.max(now);
         kept.saturating_sub(self.promised(component.vessel)).max(asked)
-    }
-
-    /// Wine came from a component into a blend: it is counted in the first open work that blends there. A vessel may give
-    /// several times, to bring the ratio right.
-    pub(in crate::cellar) fn blended(&mut self, from: VesselId, into: VesselId, volume: Volume) {
-        for &id in &self.open_works {
-            let work = self.works.get(id);
-            if !work.task.blends_into(into) {
-                continue;
-            }
-            if let Some(index) = work.stops.iter().position(|stop| stop.vessel == from) {
-                let tick = &mut Arc::make_mut(&mut self.works.get_mut(id).stops)[index].tick;
-                let before = if let Some(Tick::Done(before)) = *tick { before } else { Volume::ZERO };
-                *tick = Some(Tick::Done(before + volume));
-                return;
-            }
-        }
     }
 }
 

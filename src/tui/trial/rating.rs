@@ -7,7 +7,7 @@ use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::code::Code;
-use crate::cellar::trial::rating::GlassRated;
+use crate::cellar::trial::rating::{GlassRated, Rating};
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::cellar::trial::said::{Said, Scale};
 use crate::tui::command::Id;
@@ -106,7 +106,7 @@ impl Written {
     fn question(&self, trial: &Trial, scale: Scale) -> Option<String> {
         let code = self.spot.code(trial)?;
         let before = self.spot.rating(trial);
-        if let Some(before) = before.filter(|_| self.named) {
+        if let Some(before) = before.filter(|before| self.named || self.writes_over(before, scale)) {
             let said = [before.score.map(|it| it.to_string()), before.rank.map(|it| format!("rank {it}"))];
             let said: Vec<String> = said.into_iter().flatten().collect();
             let said = if said.is_empty() { "rated".to_owned() } else { format!("rated, {},", said.join(", ")) };
@@ -117,6 +117,17 @@ impl Written {
             let (word, example) = (scale.word(), scale.example());
             format!("No {word} stands before the words, as in {example}. Enter again takes the words alone.")
         })
+    }
+}
+
+impl Written {
+    /// Whether something that was said of the glass would be written over.
+    fn writes_over(&self, before: &Rating, scale: Scale) -> bool {
+        let number = match scale {
+            Scale::Score => before.score,
+            Scale::Rank => before.rank,
+        };
+        (self.said.number.is_some() && number.is_some()) || (self.said.text.is_some() && before.text.is_some())
     }
 }
 

@@ -1,0 +1,106 @@
+//! Correcting and settling: what was measured wrongly takes the place of the facts that said it, and of what two laptops did both
+//! facts stay or one of them.
+
+use super::Desk;
+use super::enter::Act;
+use super::error::DeskError;
+use crate::cellar::correcting::{Measured, corrected};
+use crate::cellar::fact::{Fact, FactId, What};
+use crate::cellar::label::{Label, Text};
+use crate::cellar::moment::Moment;
+use crate::cellar::noting::Noted;
+use crate::cellar::refusal::Refusal;
+
+/// Why a fact is taken back where another laptop entered the same.
+const SETTLED: &str = "entered on two laptops";
+
+/// What was measured wrongly, and what it comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Correction {
+    /// The facts that said otherwise, on one occasion at one vessel.
+    pub of: Vec<FactId>,
+    /// What it comes to in all.
+    pub to: Measured,
+}
+
+/// What stays of what was done on two laptops.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Settlement {
+    /// All of it was done: a fact is entered anew as one that was meant.
+    All(FactId),
+    /// Only one was done: the others are taken back.
+    Only {
+        /// The one that was done.
+        stays: FactId,
+        /// The others.
+        go: Vec<FactId>,
+    },
+}
+
+impl Desk {
+    /// Puts right what was measured, as one act that is dated as the first of the wrong facts was.
+    pub fn correct(
+        &mut self,
+        correction: &Correction,
+        by: &Label,
+        now: Moment,
+        answered: &[String],
+    ) -> Result<Vec<FactId>, DeskError> {
+        self.refresh()?;
+        let facts = self.in_order(&correction.of)?;
+        let whats: Vec<What> = facts.iter().map(|fact| fact.what.clone()).collect();
+        let (stay, what) =
+            corrected(&whats, correction.to).ok_or_else(|| DeskError::Refused(Refusal::NotMeasuredSo.to_string()))?;
+        let last = facts.last();
+        let act = Act {
+            note: last.and_then(|fact| fact.note.clone()),
+            despite: last.and_then(|fact| fact.despite.clone()),
+            replaces: facts.iter().skip(stay).map(|fact| fact.id.clone()).collect(),
+            ..Act::of(vec![what], by.clone())
+        };
+        self.enter_answered(&act, now, answered)
+    }
+
+    /// Settles what was done on two laptops, as one act.
+    pub fn settle(
+        &mut self,
+        settlement: &Settlement,
+        by: &Label,
+        now: Moment,
+        answered: &[String],
+    ) -> Result<Vec<FactId>, DeskError> {
+        self.refresh()?;
+        match settlement {
+            Settlement::All(id) => {
+                let fact = self.standing(id)?;
+                let what = fact.what.meant().ok_or_else(|| DeskError::Refused(Refusal::NotMeasuredSo.to_string()))?;
+                let (note, despite) = (fact.note, fact.despite);
+                let act = Act { note, despite, replaces: vec![fact.id], ..Act::of(vec![what], by.clone()) };
+                self.enter_answered(&act, now, answered)
+            }
+            Settlement::Only { stays, go } => {
+                let fact = self.standing(stays)?;
+                let go = self.in_order(go)?;
+                let mut facts = self.taken_back(&go, SETTLED, self.never_back(now))?;
+                // The words stand for the settlement: what only takes back would be no act that undo finds.
+                let at = facts.last().map_or(now, |(_, at)| *at);
+                facts.push((settled(&fact)?, at));
+                self.enter_unless_asked(&Act::of(Vec::new(), by.clone()), &facts, (now, answered))
+            }
+        }
+    }
+
+    fn in_order(&self, ids: &[FactId]) -> Result<Vec<Fact>, DeskError> {
+        let mut facts = ids.iter().map(|id| self.standing(id)).collect::<Result<Vec<_>, _>>()?;
+        facts.sort_by_cached_key(Fact::key);
+        Ok(facts)
+    }
+}
+
+/// The words that one of several facts is what was done.
+fn settled(fact: &Fact) -> Result<What, DeskError> {
+    let about = fact.what.deed().subject().unwrap_or(&fact.by).clone();
+    let text = format!("settled: it was done once, as {} entered it for {}", fact.by, fact.at.show_clock());
+    let text = Text::new(&text).map_err(|error| DeskError::Refused(error.to_string()))?;
+    Ok(What::Noted(Noted { about, text }))
+}

@@ -1,0 +1,128 @@
+//! What is typed at a barrel that is done in the round or the work is what it took: the facts that said otherwise are taken
+//! back and the right one is stored, as one act.
+
+use crate::cellar::correcting::Measured;
+use crate::cellar::doing::{Doing, Within, much};
+use crate::cellar::fact::FactId;
+use crate::cellar::round::Mark;
+use crate::cellar::state::Vessel;
+use crate::cellar::work::{Task, Tick};
+use crate::desk::Correction;
+use crate::tui::asking;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::screen::Effect;
+use crate::tui::update::Wishes;
+use crate::tui::work::{Then, Work};
+use crate::tui::work_pages::litres;
+use crate::tui::works::Ending;
+use crate::units::{Mass, Volume, VolumeUnit};
+
+/// The sign behind a measure that is given besides what was given before.
+pub(super) const MORE: char = '+';
+
+/// Parts a measure from the sign that it is given besides what was given before.
+pub(super) fn parted(typed: &str) -> (&str, bool) {
+    typed.strip_suffix(MORE).map_or((typed, false), |number| (number.trim_end(), true))
+}
+
+impl Model {
+    /// Where the chosen vessel is done, so that what is typed there puts it right; none where it is not done, or where a blend
+    /// is walked, to which a vessel gives as often as its ratio asks for.
+    #[must_use]
+    pub fn done_within(&self) -> Option<Within> {
+        let chosen = self.chosen()?;
+        match self.working {
+            Some(id) => {
+                let work = self.state.works.get(id);
+                let is_blend = matches!(work.task, Task::Blending { .. });
+                let done = work.stop(chosen).is_some_and(|stop| matches!(stop.tick, Some(Tick::Done(_))));
+                (done && !is_blend).then_some(Within::Work(id))
+            }
+            None => matches!(self.mark()?, Mark::Topped(_)).then_some(Within::Round(self.round()?)),
+        }
+    }
+}
+
+/// Puts right what the chosen vessel took.
+pub(super) fn correct(model: &mut Model, within: Within, to: Measured) -> Wishes {
+    let Some(vessel) = model.chosen_vessel() else { return Vec::new() };
+    let label = vessel.label.clone();
+    let doings: Vec<&Doing> = vessel.done_within(within).collect();
+    if doings.is_empty() || !is_all(model, vessel, within, &doings) {
+        let text =
+            format!("What {label} took in all is not at hand any more. Type what more it took with + behind it.");
+        model.say(text, Tone::Refused);
+        return Vec::new();
+    }
+    let took: Vec<String> = doings.iter().map(|doing| doing.much()).collect();
+    let of = doings.iter().map(|doing| doing.id.clone()).collect();
+    let in_place = format!("{} in place of {}", measured(to), took.join(" and "));
+    // Where nothing was left to go on to, the next number would write over the last without a word.
+    let stays = model.stayed.as_ref() == Some(&label);
+    let question = stays.then(|| format!("{label} is done: {in_place}? Enter again if it is so, esc clears it."));
+    if !asking::may_go_on(model, question) {
+        return Vec::new();
+    }
+    let say = format!("{label}: {in_place}.");
+    let answered = model.asked.clone();
+    let correction = Correction { of, to };
+    vec![Effect::Work(Work::Correct { correction, by: model.by.clone(), answered, say, then: Then::GoOn })]
+}
+
+/// Whether what is remembered is all that was done there.
+fn is_all(model: &Model, vessel: &Vessel, within: Within, doings: &[&Doing]) -> bool {
+    let sum: Volume = doings.iter().map(|doing| doing.volume).sum();
+    let id = model.state.vessels.find(vessel.label.as_str());
+    let in_all = id.and_then(|id| match within {
+        Within::Round(round) => model.state.rounds.get(round).marks.get(&id).map(|mark| mark.poured()),
+        Within::Work(work) => match model.state.works.get(work).stop(id)?.tick? {
+            Tick::Done(volume) => Some(volume),
+            Tick::Skipped => None,
+        },
+    });
+    in_all == Some(sum)
+}
+
+fn measured(to: Measured) -> String {
+    match to {
+        Measured::Poured(volume, true) | Measured::Volume(volume) => much(volume, Mass::ZERO),
+        Measured::Poured(volume, false) => format!("{}, not to the brim,", much(volume, Mass::ZERO)),
+        Measured::Amount(amount) => much(Volume::ZERO, amount),
+    }
+}
+
+/// Goes up to the transfers of a blend, the last first, and back down to what the tank is gauged at.
+pub(super) fn choose_given(model: &mut Model, by: isize) {
+    let Mode::Ending(ending) = &mut model.mode else { return };
+    let given = model.state.given_to(ending.work);
+    let at = ending.given.as_ref().and_then(|id| given.iter().position(|(_, doing)| doing.id == *id));
+    let to = at.unwrap_or(given.len()).saturating_add_signed(by);
+    ending.given = given.get(to).map(|(_, doing)| doing.id.clone());
+    ending.gauged.clear();
+    ending.line = usize::MAX;
+}
+
+/// Enter where a transfer of a blend is chosen: it was what is typed.
+pub(super) fn correct_given(model: &Model, ending: &Ending, id: &FactId) -> Result<Wishes, String> {
+    if let Some(why) = model.why_read_only() {
+        return Err(why);
+    }
+    let given = model.state.given_to(ending.work);
+    let Some((vessel, doing)) = given.iter().find(|(_, doing)| doing.id == *id) else {
+        return Err("That transfer is not there any more. Up and down choose another.".to_owned());
+    };
+    if ending.gauged.trim().is_empty() {
+        return Err(format!("Type the litres that {} gave, or go down again.", model.state.vessels.get(*vessel).label));
+    }
+    let volume = Volume::parse(&ending.gauged, VolumeUnit::Litre).map_err(|error| error.to_string())?;
+    let label = &model.state.vessels.get(*vessel).label;
+    let say = format!("{label}: {} in place of {}.", litres(volume), doing.much());
+    let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };
+    let (by, answered) = (model.by.clone(), model.asked.clone());
+    Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::StayOnPage })])
+}
+
+/// A transfer was corrected: the page that closes the blend stays.
+pub(super) fn given_stored(model: &mut Model, ending: Ending) {
+    model.mode = Mode::Ending(Ending::new(ending.work));
+}
