@@ -3,11 +3,13 @@
 //! Nothing is guessed: a barrel of unknown pH, or of unknown alcohol where the model asks for it, is left out and named.
 //! Nothing is refused for the law's sake either: what the total will be is told beside the limit.
 
+mod alike;
+
 use std::ops::Range;
 
-use rustc_hash::FxHashMap;
 use thiserror::Error;
 
+use self::alike::Aim;
 use super::label::{Label, Text};
 use super::moment::Moment;
 use super::refusal::Refusal;
@@ -192,14 +194,6 @@ struct Candidate {
     rise: f64,
 }
 
-/// Vessels that are dosed alike.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Together {
-    Alone(VesselId),
-    Stack(RoomId, usize),
-    All,
-}
-
 impl Dosing {
     /// The fact that begins it. Refused where nothing is to be dosed.
     pub fn begin(&self, state: &State, work: Label) -> Result<WorkSet, Refusal> {
@@ -296,15 +290,15 @@ impl State {
                 Err(why) => left_out.push((id, why)),
             }
         }
-        let rises = self.evened(&candidates, asked.per);
+        let aims = self.aims(&candidates, asked.goal, asked.per);
         let mut stops = Vec::new();
-        for (candidate, rise) in candidates.iter().zip(rises) {
+        for (candidate, aim) in candidates.iter().zip(aims) {
             let vessel = candidate.vessel;
-            if rise < LEAST_RISE_MG_L && !matches!(asked.goal, Goal::Add(_)) {
+            if aim.rise < LEAST_RISE_MG_L && !matches!(asked.goal, Goal::Add(_)) {
                 left_out.push((vessel, LeftOut::Enough));
                 continue;
             }
-            match self.dosing_stop(candidate, rise, &asked, model) {
+            match self.dosing_stop(candidate, aim, &asked, model) {
                 Ok(stop) => stops.push(stop),
                 Err(error) => left_out.push((vessel, LeftOut::Unknown(Unknown::Sulfur(error)))),
             }
@@ -363,47 +357,16 @@ impl State {
         Ok(Candidate { vessel: id, holds, known, wanted, rise })
     }
 
-    /// The rise of the free that each is given, mg/L: its own, or the mean by litres of those that are dosed alike.
-    fn evened(&self, candidates: &[Candidate], per: Per) -> Vec<f64> {
-        let together = |candidate: &Candidate| self.together(candidate.vessel, per);
-        let mut sums: FxHashMap<Together, (f64, f64)> = FxHashMap::default();
-        for candidate in candidates {
-            let (rise, litres) = sums.entry(together(candidate)).or_default();
-            *rise += candidate.rise * candidate.holds.as_litres();
-            *litres += candidate.holds.as_litres();
-        }
-        let mean = |candidate: &Candidate| match (sums.get(&together(candidate)), per) {
-            (Some(&(rise, litres)), Per::Stack | Per::Lot) if litres > 0.0 => rise / litres,
-            _ => candidate.rise,
-        };
-        candidates.iter().map(mean).collect()
-    }
-
-    fn together(&self, id: VesselId, per: Per) -> Together {
-        let vessel = self.vessels.get(id);
-        let first_of_stack = || {
-            let (slot, place) = (vessel.slot?, self.place_of(vessel)?);
-            let room = self.rooms.get(slot.room);
-            let row = room.rows.iter().position(|row| row.row == place.rack.row)?;
-            Some((slot.room, room.rack_slots_at(row, place.rack.stack, 1)?.start))
-        };
-        match per {
-            Per::Barrel => Together::Alone(id),
-            Per::Stack => first_of_stack().map_or(Together::Alone(id), |(room, slot)| Together::Stack(room, slot)),
-            Per::Lot => Together::All,
-        }
-    }
-
     fn dosing_stop(
         &self,
         candidate: &Candidate,
-        rise: f64,
+        aim: Aim,
         asked: &DosingAsked,
         model: Model,
     ) -> Result<DosingStop, SulfurError> {
         let &Candidate { vessel, holds, known, wanted, .. } = candidate;
-        let dose = measurable(Addition::raising_free(holds, rise, asked.bound_share)?.given_as(asked.form));
-        let given = Addition::of(asked.form.material().sulfur_dioxide_in(dose.amount), holds, asked.bound_share)?;
+        let dose = measurable(Addition::raising_free(aim.wine, aim.rise, asked.bound_share)?.given_as(asked.form));
+        let given = Addition::of(asked.form.material().sulfur_dioxide_in(dose.amount), aim.wine, asked.bound_share)?;
         let free_then_mg_l = known.free_now.map(|now| now.free_mg_l + given.free_rise_mg_l());
         let molecular = |free: Option<f64>| {
             let balance = known.balance(model).ok()?;

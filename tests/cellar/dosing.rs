@@ -14,7 +14,7 @@ use barrelwalk::units::{Mass, Volume};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, barrel_of, moved, placed};
+use crate::support::given::{Cellar, LITRE, barrel_of, moved, placed, topped};
 
 fn tested(vessel: &str, readings: &Value) -> Value {
     let mut fact = json!({"kind": "tested", "vessel": vessel});
@@ -118,6 +118,45 @@ fn a_barrels_own_test_goes_before_its_composites_and_that_before_its_lots() {
     // And a test of another barrel more than the old composite.
     let latest = later.days(61).given(tested("B3", &json!({"ph": 3.8})));
     assert_eq!(of(&latest, "B2"), Some((TestOf::Lot, 3.8, 0)));
+}
+
+/// Four barrels of one composite, of which one was tested by itself seven weeks ago, thirty days before: all hold the
+/// same wine by what is known, whatever they lack and whenever they were topped.
+#[test]
+fn a_much_younger_composite_goes_before_an_own_test_and_gives_one_dose() {
+    let mut cellar = Cellar::furnished()
+        .given(barrel_of("B3", 225))
+        .given(placed("B3", "long/A-02-1-a"))
+        .given(moved("U", "B3", 223 * LITRE))
+        .given(barrel_of("B4", 228))
+        .given(placed("B4", "long/A-02-1-b"))
+        .given(moved("U", "B4", 228 * LITRE))
+        .given(tested("B1", &json!({"ph": 3.6, "free_so2_mg_l": 4})))
+        .days(30);
+    for barrel in ["B1", "B2", "B3", "B4"] {
+        cellar = cellar.given(sampled(barrel, "c"));
+    }
+    let cellar = cellar
+        .given(json!({"kind": "tested", "sample": "c", "ph": 3.6, "free_so2_mg_l": 24}))
+        .given(topped("B2", "T", 2 * LITRE))
+        .days(19);
+    let doses = |cellar: &Cellar, goal: Goal| -> Vec<u64> {
+        let plan = plan(cellar, DosingAsked { goal, ..asked(cellar, "R") }).unwrap();
+        plan.stops.iter().map(|stop| stop.solution.unwrap().as_ul() / 1000).collect()
+    };
+    let one = doses(&cellar, Goal::Molecular(0.5));
+    assert!(one.len() == 4 && one.iter().all(|dose| dose == &one[0]), "{one:?}");
+    // 20 mg/L in all into the mean of 225 L: 4.5 g of sulfur dioxide, 7.8 g of metabisulfite.
+    assert_eq!(doses(&cellar, Goal::Add(20.0)), [78, 78, 78, 78]);
+    // One that was dosed since is known to differ, and one that is half empty holds less.
+    let treated = json!({
+        "kind": "treated", "vessel": "B3", "material": "potassium metabisulfite", "amount_ug": 1_500_000,
+    });
+    let other = doses(&cellar.given(treated).given(moved("B4", "T", 110 * LITRE)), Goal::Molecular(0.5));
+    assert!(
+        other.len() == 4 && other[0] == other[1] && other[2] < other[0] && other[3] * 10 < other[0] * 6,
+        "{other:?}"
+    );
 }
 
 #[test]

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{Vessel, VesselId};
+use crate::cellar::sulfuring::known::is_outdated;
 use crate::cellar::testing::{Analyte, Analytes, KeptTests, Test};
 use crate::reckon::spread::Spread;
 
@@ -108,22 +109,29 @@ impl<'a> Gathering<'a> {
         gathering
     }
 
-    /// What a vessel remembers, the last first. Its wine may have been tested before it was of this lot.
+    /// What a vessel remembers, the last first. Its wine may have been tested before it was of this lot. A result of its own that a
+    /// composite outdated says no more of it than its lot's.
     pub(super) fn add(&mut self, id: VesselId, vessel: &'a Vessel) {
-        let (mut own, mut any) = (Analytes::default(), Analytes::default());
+        let (mut seen, mut own, mut any) = (Analytes::default(), Analytes::default(), Analytes::default());
+        let mut composites: [Option<Moment>; ANALYTES] = [None; ANALYTES];
         for (told, test) in vessel.tests.iter().rev() {
-            let new = told.analytes.without(if told.composite { any } else { own });
+            let new = told.analytes.without(if told.composite { any } else { seen });
             if new.is_empty() {
                 continue;
             }
             any = any.and(new);
             for analyte in new.iter() {
-                if let Some((value, gathered)) = self.take(analyte, test).filter(|_| !told.composite) {
+                let Some((value, gathered)) = self.take(analyte, test) else { continue };
+                let composite = &mut composites[analyte as usize];
+                if told.composite {
+                    *composite = Some(test.at);
+                } else if composite.is_none_or(|composite| !is_outdated(test.at, composite)) {
                     gathered.own.push((id, value));
+                    own = own.and(Analytes::of(analyte));
                 }
             }
             if !told.composite {
-                own = own.and(new);
+                seen = seen.and(new);
             }
         }
         for analyte in any.without(own).iter() {

@@ -6,9 +6,14 @@ use crate::cellar::state::{State, Vessel, VesselId};
 use crate::cellar::testing::{Analyte, Test};
 use crate::reckon::sulfur::{Added, Balance, Forecast, Level, Model, SulfurError, Tested, Wine};
 
-/// A barrel's own test goes before that of a composite, which hides how its barrels differ, and that before one of other
-/// barrels of its lot, unless it is so many days older (our choice: about two rounds of tests).
-const NEARER_GOES_BEFORE_DAYS: f64 = 60.0;
+/// A barrel's own test goes before that of a composite, which hides how its barrels differ, and that before a composite of
+/// other barrels of its lot, unless it is so many days older (our choice: of what was tested last month the wine of today
+/// tells more).
+const NEARER_GOES_BEFORE_DAYS: f64 = 21.0;
+
+/// Before a test of a single other barrel it goes unless it is so many days older (our choice: about two rounds of tests). A
+/// barrel that was looked into by itself says little of its neighbours.
+const SINGLE_GIVES_WAY_DAYS: f64 = 60.0;
 
 /// A test of the free so many days old stands as it is, if nothing was added since: a week takes about 2 % of it, less than a
 /// test is sure to (our choice).
@@ -224,14 +229,15 @@ impl State {
         let last = |of: TestOf| {
             let mut tests = self.latest_tests(vessel, of, analyte);
             let (value, test) = tests.find(|(_, test)| counts(test))?;
-            Some(Found { value, at: test.at, drawn: test.drawn, of })
+            let is_of_another_alone = of == TestOf::Lot && !test.is_composite();
+            Some((Found { value, at: test.at, drawn: test.drawn, of }, is_of_another_alone))
         };
-        let is_outdated_by = |nearer: &Found, other: &Found| other.at.elapsed_days(nearer.at) > NEARER_GOES_BEFORE_DAYS;
-        kinds
-            .iter()
-            .copied()
-            .filter_map(last)
-            .reduce(|nearer, other| if is_outdated_by(&nearer, &other) { other } else { nearer })
+        let tests = kinds.iter().copied().filter_map(last);
+        let found = tests.reduce(|nearer, other| {
+            let gives_way = if other.1 { SINGLE_GIVES_WAY_DAYS } else { NEARER_GOES_BEFORE_DAYS };
+            if other.0.at.elapsed_days(nearer.0.at) > gives_way { other } else { nearer }
+        });
+        found.map(|(found, _)| found)
     }
 
     /// Results of a kind of test, the latest first. Of a lot every test counts, whatever it was of.
@@ -299,6 +305,11 @@ impl State {
         let level = forecast.at(at.days_of_epoch());
         Ok((forecast, if is_fresh { around(last.value, level) } else { level }))
     }
+}
+
+/// Whether a vessel's own test has been outdated by a composite that it is part of.
+pub(in crate::cellar) fn is_outdated(own: Moment, composite: Moment) -> bool {
+    composite.elapsed_days(own) > NEARER_GOES_BEFORE_DAYS
 }
 
 impl Found {
