@@ -218,8 +218,8 @@ impl Effects for Memory {
                 }
                 vec![Answer::Stored { state: self.state.clone(), say, then }]
             }
-            Work::Undo(_)
-            | Work::Redo(_)
+            Work::Undo(..)
+            | Work::Redo(..)
             | Work::Refresh
             | Work::Picture { .. }
             | Work::Lineage { .. }

@@ -197,8 +197,14 @@ impl Job for VesselChanged {
             return Err(Refusal::CannotBeUnknown { vessel: self.vessel.clone(), what });
         }
         let wood = self.wood(&vessel.wood);
-        Sizes { vessel: &self.vessel, capacity: self.capacity(vessel), wood: &wood, fills: self.fills(vessel) }
-            .ready()?;
+        Sizes {
+            vessel: &self.vessel,
+            vessel_type: vessel.vessel_type,
+            capacity: self.capacity(vessel),
+            wood: &wood,
+            fills: self.fills(vessel),
+        }
+        .ready()?;
         Ok((id, wood))
     }
 
@@ -212,7 +218,8 @@ impl Job for VesselChanged {
 
     fn slip(&self, state: &State, (id, wood): &Self::Ready) -> Option<Refusal> {
         let vessel = state.vessels.get(*id);
-        Sizes { vessel: &self.vessel, capacity: self.capacity(vessel), wood, fills: 0 }.slip()
+        Sizes { vessel: &self.vessel, vessel_type: vessel.vessel_type, capacity: self.capacity(vessel), wood, fills: 0 }
+            .slip()
     }
 
     fn questions(&self, state: &State, (id, wood): &Self::Ready, _at: Moment) -> Vec<Question> {

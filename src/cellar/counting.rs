@@ -1,6 +1,7 @@
 //! The physical count: what people found in the vessels beside what is expected there.
 
 pub mod booking;
+mod found;
 pub mod keeping;
 
 use std::collections::HashSet;
@@ -8,7 +9,7 @@ use std::collections::HashSet;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::gauging::Gauged;
+use super::gauging::{Expected, Gauged};
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::state::{State, Vessel, VesselId};
@@ -18,6 +19,9 @@ use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names
 const ORDINARY_DEVIATIONS: u64 = 3;
 /// Nor is so much of a hundred of what a vessel can hold: nobody reads a dip or a sight glass better (common practice).
 const ORDINARY_PER_CENT: u64 = 1;
+/// What is seen to be full holds at least so many hundredths of what it can: where less is expected, that is a finding (our
+/// choice; a barrel that lacks a tenth was not topped for months).
+const FULL_PER_CENT: u64 = 90;
 
 /// What was found in a vessel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -107,7 +111,34 @@ pub struct Counted {
     pub verdict: Verdict,
 }
 
+impl Counted {
+    /// Whether it says what the vessel holds: it was measured, or is full where that was not expected.
+    #[must_use]
+    pub fn tells(&self) -> bool {
+        self.measured || self.verdict != Verdict::AsExpected
+    }
+
+    /// What it comes to in words.
+    #[must_use]
+    pub const fn words(&self) -> &'static str {
+        if self.is_new_wine() { "not in the book" } else { self.verdict.words() }
+    }
+
+    /// Whether wine was found where the book has none.
+    #[must_use]
+    pub const fn is_new_wine(&self) -> bool {
+        self.book.is_zero() && !self.found.is_zero()
+    }
+}
+
 impl State {
+    /// What is said of a vessel that is seen to be as it should be: full, where it is kept full, whatever the book says of it; a full
+    /// barrel that the book has empty is what a count is to find. Any other vessel is to be measured, or the count would copy the book.
+    #[must_use]
+    pub fn as_it_should_be(&self, id: VesselId) -> Option<Found> {
+        self.vessels.get(id).kept_full.then_some(Found::Full)
+    }
+
     /// What was found in vessels beside what is expected there at a moment.
     #[must_use]
     pub fn compare_count(&self, counts: &[(VesselId, Found)], at: Moment) -> Vec<Counted> {
@@ -117,16 +148,12 @@ impl State {
     pub(super) fn compare_one(&self, id: VesselId, found: Found, at: Moment) -> Counted {
         let vessel = self.vessels.get(id);
         let book = vessel.volume();
-        let (expected, deviation) = if self.is_to_be_topped(vessel) {
-            let headspace = self.headspace(vessel, at);
-            (vessel.capacity.saturating_sub(headspace.missing), headspace.deviation)
-        } else {
-            (book, Volume::ZERO)
-        };
+        let Expected { volume: expected, deviation, .. } = self.expected_in(vessel, at);
         let ordinary = Volume::from_ul(
             (deviation.as_ul() * ORDINARY_DEVIATIONS).max(vessel.capacity.as_ul() / 100 * ORDINARY_PER_CENT),
         );
         let (measured, found) = match found {
+            Found::Full if expected.as_ul() < vessel.capacity.as_ul() / 100 * FULL_PER_CENT => (false, vessel.capacity),
             Found::Full => (false, expected),
             Found::Volume(volume) => (true, volume),
         };

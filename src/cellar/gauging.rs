@@ -9,6 +9,8 @@ use super::history::Event;
 use super::job::Job;
 use super::label::Label;
 use super::moment::{DAY_MICROSECONDS, Moment};
+use super::plausible;
+use super::question::Question;
 use super::racking::RackedIn;
 use super::refusal::Refusal;
 use super::state::{State, Vessel, VesselId};
@@ -96,6 +98,25 @@ impl CameIn {
     }
 }
 
+/// What is measured of a vessel that is kept full surprises beyond so many deviations of the headspace estimate …
+const SURPRISING_DEVIATIONS: u64 = 3;
+/// … but never within so many thousandths of what it can hold: a dip is read to some millimetres (common practice).
+const BARREL_THOUSANDTHS: u64 = 3;
+/// … and of another vessel beyond so many hundredths of what its book says: nobody reads a sight glass or a dip in a tank
+/// better (common practice).
+const TANK_HUNDREDTHS: u64 = 2;
+
+/// What a vessel is expected to hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Expected {
+    /// How much.
+    pub volume: Volume,
+    /// The standard deviation of that; none where the book says it exactly.
+    pub deviation: Volume,
+    /// What is measured within so much of it surprises nobody.
+    pub band: Volume,
+}
+
 /// The table of a lying barrel, scaled by its capacity. None for a vessel without one, which is never registered.
 #[must_use]
 pub fn gauge(vessel: &Vessel) -> Option<Gauge> {
@@ -130,6 +151,25 @@ impl Gauged {
     }
 }
 
+impl State {
+    /// What a vessel is expected to hold at a moment: by the headspace estimate where it is kept full, else by its book.
+    #[must_use]
+    pub fn expected_in(&self, vessel: &Vessel, at: Moment) -> Expected {
+        let book = vessel.volume();
+        if !self.is_to_be_topped(vessel) {
+            let band = Volume::from_ul(book.as_ul() / 100 * TANK_HUNDREDTHS);
+            return Expected { volume: book, deviation: Volume::ZERO, band };
+        }
+        let headspace = self.headspace(vessel, at);
+        let read = vessel.capacity.as_ul() / 1000 * BARREL_THOUSANDTHS;
+        Expected {
+            volume: vessel.capacity.saturating_sub(headspace.missing),
+            deviation: headspace.deviation,
+            band: Volume::from_ul((headspace.deviation.as_ul() * SURPRISING_DEVIATIONS).max(read)),
+        }
+    }
+}
+
 impl Job for Gauged {
     /// The vessel and what it holds.
     type Ready = (VesselId, Volume);
@@ -152,6 +192,18 @@ impl Job for Gauged {
         let vessel = state.vessels.get(id);
         let is_open = self.cause.is_none() && measured < vessel.volume();
         is_open.then(|| What::Gauged(Gauged { cause: Some(vessel.came_in.missing(at)), ..self.clone() }))
+    }
+
+    fn slip(&self, _state: &State, &(_, measured): &Self::Ready) -> Option<Refusal> {
+        plausible::doubt_litres(&self.vessel, self.volume.and(Some(measured))?, plausible::GAUGED)
+    }
+
+    fn questions(&self, state: &State, &(id, measured): &Self::Ready, at: Moment) -> Vec<Question> {
+        let Expected { volume: expected, band, .. } = state.expected_in(state.vessels.get(id), at);
+        let by = Volume::from_ul(measured.as_ul().abs_diff(expected.as_ul()));
+        let surprises = by > band;
+        let question = Question::SurprisingGauging { vessel: self.vessel.clone(), measured, expected };
+        surprises.then_some(question).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, measured): Self::Ready) {

@@ -8,6 +8,7 @@ use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
 use super::label::Label;
+use super::plausible;
 use super::refusal::Refusal;
 use super::state::{State, VesselId};
 use crate::units::Volume;
@@ -76,6 +77,10 @@ impl Job for Lost {
 
     fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         book::doubt_draw(state.vessels.get(id), self.volume)
+    }
+
+    fn slip(&self, _state: &State, _id: &VesselId) -> Option<Refusal> {
+        plausible::doubt_litres(&self.vessel, self.volume, plausible::DRAWN)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {

@@ -54,6 +54,7 @@ pub mod origin;
 pub mod place;
 pub mod placing;
 pub mod plan;
+mod plausible;
 pub mod practice;
 pub mod question;
 pub mod racking;

@@ -14,6 +14,7 @@ use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::plausible;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, Vessel, VesselId};
@@ -206,7 +207,8 @@ impl Job for WineMoved {
 
     fn slip(&self, _state: &State, _ready: &ReadyMove) -> Option<Refusal> {
         let filters = self.purpose == Purpose::Filtration;
-        (self.filter.is_some() && !filters).then_some(Refusal::FilterWithoutFiltration)
+        let filter = (self.filter.is_some() && !filters).then_some(Refusal::FilterWithoutFiltration);
+        filter.or_else(|| plausible::doubt_litres(&self.to, self.volume, plausible::MOVED))
     }
 
     /// Suspect wine into other wine is asked about, unless it goes there in a work, whose plan has named it.

@@ -15,7 +15,7 @@ use super::fact::{Stamp, What};
 use super::label::Label;
 use super::moment::Moment;
 use super::odd::{ManyOdd, Odd};
-use super::state::{Discrepancy, State};
+use super::state::State;
 use crate::units::{Volume, VolumeUnit};
 
 /// What is asked before an act is entered.
@@ -56,8 +56,12 @@ pub enum Question {
     ToppedAlready { vessel: Label, took: Volume },
     #[error("{vessel} is done in the work {work} already: this comes on top of it.")]
     StepDone { vessel: Label, work: Label },
-    #[error("{}", no_longer(*.count, .first))]
-    NoLongerFits { count: usize, first: String },
+    #[error("{vessel} gauged at {}, where {} is expected: {}.", litres(*.measured), litres(*.expected), apart(*.measured, *.expected))]
+    SurprisingGauging { vessel: Label, measured: Volume, expected: Volume },
+    #[error("{vessel} holds {} of the lot '{lot}', which would all be called '{becomes}'.", litres(*.holds))]
+    LotRenamed { vessel: Label, holds: Volume, lot: Label, becomes: Label },
+    #[error("{} would no longer fit, the first on {}: {problem}", later_facts(*.facts), .at.show_date())]
+    NoLongerFits { facts: usize, at: Moment, problem: String },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
     #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]
@@ -66,15 +70,18 @@ pub enum Question {
     BeforeRelease { run: Label, bottles: u64, release: Day },
 }
 
-fn no_longer(count: usize, first: &str) -> String {
-    match count {
-        1 => format!("What was entered later would no longer fit: {first}"),
-        many => format!("{many} facts that were entered later would no longer fit, the first: {first}"),
-    }
-}
-
 fn litres(volume: Volume) -> String {
     volume.show(VolumeUnit::Litre, 1)
+}
+
+fn later_facts(facts: usize) -> String {
+    if facts == 1 { "1 later fact".to_owned() } else { format!("{facts} later facts") }
+}
+
+/// By how much something measured is off what was expected: `4.6 L less`.
+fn apart(measured: Volume, expected: Volume) -> String {
+    let by = litres(Volume::from_ul(measured.as_ul().abs_diff(expected.as_ul())));
+    format!("{by} {}", if measured < expected { "less" } else { "more" })
 }
 
 impl State {
@@ -106,16 +113,5 @@ impl State {
         let broken = self.broken_by(whats, at, self.practice.rules);
         questions.extend(broken.into_iter().map(|broken| Question::ClaimLost { broken }));
         questions
-    }
-
-    /// What is asked before a change of what is in the log: whether later facts no longer fit, and which claims it costs.
-    #[must_use]
-    pub fn asked_of_change(&self, after: &State) -> Vec<Question> {
-        let known = |new: &&Discrepancy| self.discrepancies.iter().any(|old| old.id == new.id);
-        let mut unfit = after.discrepancies.iter().filter(|new| !known(new));
-        let first = unfit.next().map(|first| first.problem.clone());
-        let unfit = first.map(|first| Question::NoLongerFits { count: 1 + unfit.count(), first });
-        let broken = self.lost_until(after, self.practice.rules).into_iter();
-        unfit.into_iter().chain(broken.map(|broken| Question::ClaimLost { broken })).collect()
     }
 }

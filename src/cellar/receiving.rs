@@ -10,6 +10,9 @@ use super::history::Event;
 use super::job::Job;
 use super::label::Label;
 use super::lot::Colour;
+use super::moment::Moment;
+use super::plausible;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId};
 use super::wine::Wine;
@@ -85,6 +88,21 @@ impl Job for WineReceived {
 
     fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {
         state.barred(&[ready.vessel])
+    }
+
+    fn slip(&self, _state: &State, ready: &ReadyReceiving) -> Option<Refusal> {
+        plausible::doubt_litres(&self.vessel, ready.wine.volume(), plausible::RECEIVED)
+    }
+
+    fn questions(&self, state: &State, ready: &ReadyReceiving, _at: Moment) -> Vec<Question> {
+        let vessel = state.vessels.get(ready.vessel);
+        let other = vessel.lot.filter(|&lot| lot != ready.lot).map(|lot| Question::LotRenamed {
+            vessel: self.vessel.clone(),
+            holds: vessel.volume(),
+            lot: state.lots.get(lot).label.clone(),
+            becomes: self.lot.clone(),
+        });
+        other.into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyReceiving) {

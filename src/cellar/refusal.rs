@@ -40,6 +40,8 @@ pub enum Refusal {
     RoomOrStore,
     #[error("Say what was found: of a vessel volume_ul, dip_mm or full, or of a run the bottles.")]
     NothingCounted,
+    #[error("Too many lots are called 'found' to name what was found in {0}. Say which lot it is.")]
+    NoNameForFound(Label),
     #[error("{0} was moved, filled or drawn from since it was counted. Count it again, then book.")]
     MovedSinceCounted(Label),
     #[error("{what} is already called '{label}'. Give this one another label.")]
@@ -76,6 +78,10 @@ pub enum Refusal {
     NotEmpty { vessel: Label, volume: Volume },
     #[error("A vessel cannot hold nothing. Give '{0}' its capacity.")]
     NoCapacity(Label),
+    #[error(
+        "{vessel} cannot be {what} of {capacity}. Check the unit: a fact counts microlitres, so that 225 L are 225000000."
+    )]
+    ImplausibleCapacity { vessel: Label, what: &'static str, capacity: Volume },
     #[error(transparent)]
     Unsound(Unsound),
     #[error("A barrel's own sizes are three: bilge_mm, head_mm and length_mm. Give all of them, or none.")]
@@ -108,6 +114,10 @@ pub enum Refusal {
         "What it was filtered through is said, but not that it was filtered. Say filtration, or leave the filter out."
     )]
     FilterWithoutFiltration,
+    #[error(
+        "{volume} at {vessel} can hardly be meant. Check the unit: a fact counts microlitres, so that 1.2 L are 1200000."
+    )]
+    HardlyAnyWine { vessel: Label, volume: Volume },
     #[error("No volume is said. Give more than nothing.")]
     NoVolume,
     #[error("{0} is more wine than any cellar holds. Check the volume.")]

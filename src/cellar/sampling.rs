@@ -9,6 +9,7 @@ use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::loss::drawable;
+use super::plausible;
 use super::refusal::Refusal;
 use super::state::{State, VesselId};
 use crate::units::Volume;
@@ -38,6 +39,10 @@ impl Job for Sampled {
 
     fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         book::doubt_draw(state.vessels.get(id), self.volume)
+    }
+
+    fn slip(&self, _state: &State, _id: &VesselId) -> Option<Refusal> {
+        plausible::doubt_litres(&self.vessel, self.volume, plausible::DRAWN)
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {

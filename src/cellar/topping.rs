@@ -11,6 +11,7 @@ use super::history::Event;
 use super::job::Job;
 use super::label::Label;
 use super::moment::Moment;
+use super::plausible;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::round::Mark;
@@ -101,12 +102,13 @@ impl Job for Topped {
     fn slip(&self, state: &State, &(id, _): &Self::Ready) -> Option<Refusal> {
         let vessel = state.vessels.get(id);
         let missing = self.missing_from(vessel);
-        (missing.as_ul() > vessel.capacity.as_ul() / ABSURD_PART).then(|| Refusal::AbsurdTopping {
+        let absurd = (missing.as_ul() > vessel.capacity.as_ul() / ABSURD_PART).then(|| Refusal::AbsurdTopping {
             vessel: self.vessel.clone(),
             poured: self.volume,
             missing,
             capacity: vessel.capacity,
-        })
+        });
+        absurd.or_else(|| plausible::doubt_litres(&self.vessel, self.volume, plausible::TOPPED))
     }
 
     fn bar(&self, state: &State, &(id, from): &Self::Ready) -> Option<Refusal> {

@@ -12,6 +12,7 @@ use super::job::Job;
 use super::label::{Label, Text};
 use super::lot::Colour;
 use super::moment::Moment;
+use super::plausible;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
@@ -137,6 +138,7 @@ pub struct VesselRetired {
 /// What is said of a vessel's sizes and wood, to be looked at together.
 pub(super) struct Sizes<'a> {
     pub(super) vessel: &'a Label,
+    pub(super) vessel_type: VesselType,
     pub(super) capacity: Volume,
     pub(super) wood: &'a Wood,
     pub(super) fills: u32,
@@ -160,6 +162,11 @@ impl Sizes<'_> {
 
     /// What is most likely a slip of the hand.
     pub(super) fn slip(&self) -> Option<Refusal> {
+        plausible::doubt_capacity(self.vessel, self.vessel_type, self.capacity).or_else(|| self.doubt_sizes())
+    }
+
+    /// Why its own sizes and its capacity cannot both be right, if so.
+    fn doubt_sizes(&self) -> Option<Refusal> {
         let litres = self.wood.own_barrel().ok()??.litres();
         let capacity = self.capacity.as_litres();
         ((litres - capacity).abs() > SIZES_AND_CAPACITY * capacity).then(|| Refusal::SizesAndCapacity {
@@ -172,7 +179,13 @@ impl Sizes<'_> {
 
 impl VesselRegistered {
     const fn sizes(&self) -> Sizes<'_> {
-        Sizes { vessel: &self.vessel, capacity: self.capacity, wood: &self.wood, fills: self.fills }
+        Sizes {
+            vessel: &self.vessel,
+            vessel_type: self.vessel_type,
+            capacity: self.capacity,
+            wood: &self.wood,
+            fills: self.fills,
+        }
     }
 }
 

@@ -32,16 +32,21 @@ pub fn count(
     let state = desk.state();
     let counts = read(state, asked, saying)?;
     let view = CountView::of(state, asked, &counts, now)?;
-    let booked = if asked.book { gaugings(state, &counts, now)? } else { Vec::new() };
-    let measured = booked.len();
+    let booked = if asked.book { bookings(state, asked, &counts, now)? } else { Vec::new() };
+    let gauged = booked.iter().filter(|what| matches!(what, What::Gauged(_))).count();
+    let found = found_wine(&booked);
     if !booked.is_empty() {
         asked.entering.enter(desk, booked, asked.why.clone(), now)?;
     }
     view.write(page)?;
-    match (asked.book, measured) {
+    match (asked.book, gauged) {
         (true, 1) => saying.message("1 vessel was gauged in the book."),
         (true, many) => saying.message(&format!("{many} vessels were gauged in the book.")),
         (false, _) => saying.message("Nothing was booked. Book what was measured with --book --why REASON."),
+    }
+    for (vessel, volume, lot) in found {
+        let litres = volume.show(VolumeUnit::Litre, 1);
+        saying.message(&format!("{litres} in {vessel} came into the book, of the lot '{lot}'."));
     }
     Ok(())
 }
@@ -101,11 +106,24 @@ fn read(state: &State, asked: &CountArguments, saying: &mut Saying<'_>) -> Outco
     Ok(sheet.all(row, saying)?.into_iter().flatten().collect())
 }
 
-/// A gauging of each vessel that was measured. Refused as a whole if one cannot be.
-fn gaugings(state: &State, counts: &[(VesselId, Found)], now: Moment) -> Outcome<Vec<What>> {
-    let facts = state.gaugings(counts);
-    facts.iter().try_for_each(|fact| decide(state, fact, now, now))?;
+/// The facts that put the book right. Refused as a whole if one cannot be.
+fn bookings(state: &State, asked: &CountArguments, counts: &[(VesselId, Found)], now: Moment) -> Outcome<Vec<What>> {
+    let lot = asked.found.as_deref().map(|lot| reading::lot(state, lot)).transpose()?;
+    let facts = state.put_right(&state.compare_count(counts, now), lot, now)?;
+    facts.iter().filter(|what| matches!(what, What::Gauged(_))).try_for_each(|fact| decide(state, fact, now, now))?;
     Ok(facts)
+}
+
+/// Wine that comes into the book where there was none: in which vessel, how much, of which lot.
+fn found_wine(booked: &[What]) -> Vec<(Label, Volume, Label)> {
+    let found = booked.iter().filter_map(|what| match what {
+        What::WineReceived(received) => {
+            let volume = received.parts.iter().map(|part| part.volume).sum();
+            Some((received.vessel.clone(), volume, received.lot.clone()))
+        }
+        _ => None,
+    });
+    found.collect()
 }
 
 /// A count beside what is expected.
@@ -187,7 +205,7 @@ impl CountedView {
             expected_sd_ul: counted.deviation,
             found_ul: counted.found,
             measured: counted.measured,
-            verdict: counted.verdict.words(),
+            verdict: counted.words(),
         }
     }
 

@@ -18,6 +18,7 @@ use crate::cellar::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, Wha
 use crate::cellar::fold::Retractions;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 use crate::log::{Access, LogError, Position, Standing};
@@ -75,21 +76,36 @@ pub(super) struct Deciding {
 }
 
 impl Admitted {
+    /// Says what would surprise about a line, or refuses it for that. Gives whether it is taken.
+    pub(super) fn ask(&mut self, number: u64, questions: &[Question], surprises: Surprises) -> bool {
+        if questions.is_empty() {
+            return true;
+        }
+        let sentences = questions.iter().map(ToString::to_string);
+        match surprises {
+            Surprises::AskedBefore => {}
+            Surprises::Said => self.flagged.extend(sentences.map(|sentence| format!("line {number}: {sentence}"))),
+            Surprises::Asked => {
+                for sentence in sentences {
+                    if !self.asked.contains(&sentence) {
+                        self.asked.push(sentence);
+                    }
+                }
+            }
+            Surprises::Refused => {
+                self.refused.push((number, sentences.collect::<Vec<_>>().join(" ")));
+                return false;
+            }
+        }
+        true
+    }
+
     /// What was refused, in the order of the lines. Of several reasons against one line the first will do.
     fn refused_once(&mut self) -> Vec<(u64, String)> {
         let mut refused = std::mem::take(&mut self.refused);
         refused.sort_by_key(|(number, _)| *number);
         refused.dedup_by_key(|(number, _)| *number);
         refused
-    }
-
-    /// Asks what was not asked yet.
-    pub(super) fn ask(&mut self, questions: impl IntoIterator<Item = String>) {
-        for question in questions {
-            if !self.asked.contains(&question) {
-                self.asked.push(question);
-            }
-        }
     }
 }
 
@@ -204,8 +220,13 @@ impl Desk {
             return Ok(Vec::new());
         }
         if deciding.surprises == Surprises::Asked {
-            let questions = self.state().asked_of_change(&trial.state);
-            outcome.ask(questions.iter().map(ToString::to_string));
+            let number = candidates.first().map_or(0, |first| first.number);
+            // What is only taken back is no deed that costs a claim.
+            let is_deed = candidates.iter().any(|its| !matches!(its.what(), What::Retracted(_)));
+            let broken =
+                if is_deed { self.state().lost_until(&trial.state, self.state().practice.rules) } else { Vec::new() };
+            let questions: Vec<Question> = broken.into_iter().map(|broken| Question::ClaimLost { broken }).collect();
+            outcome.ask(number, &questions, deciding.surprises);
             if !outcome.asked.is_empty() {
                 return Ok(Vec::new());
             }
@@ -369,7 +390,29 @@ impl Desk {
         for candidate in waiting {
             folded.try_candidate(candidate, retractions, deciding, outcome);
         }
+        if deciding.surprises != Surprises::AskedBefore && outcome.refused.is_empty() {
+            self.ask_what_no_longer_fits(candidates, &folded.state, deciding, outcome);
+        }
         Ok(Trial { state: folded.state, retractions: new, affected, before })
+    }
+
+    /// Asks before acts take facts back on which later ones rest: what fitted and would not any more.
+    fn ask_what_no_longer_fits(
+        &self,
+        candidates: &[Candidate<'_>],
+        after: &State,
+        deciding: Deciding,
+        outcome: &mut Admitted,
+    ) {
+        let takes_back = |its: &&Candidate<'_>| its.intent && matches!(its.what(), What::Retracted(_));
+        let Some(first) = candidates.iter().find(takes_back) else { return };
+        let before = self.live.state.discrepancies.iter().map(|known| &known.id);
+        let told: FxHashSet<&FactId> = before.chain(candidates.iter().map(|its| &its.line.id)).collect();
+        let new: Vec<_> = after.discrepancies.iter().filter(|found| !told.contains(&found.id)).collect();
+        let Some(earliest) = new.first() else { return };
+        let facts = new.iter().map(|found| &found.id).collect::<FxHashSet<_>>().len();
+        let question = Question::NoLongerFits { facts, at: earliest.at, problem: earliest.problem.clone() };
+        outcome.ask(first.number, &[question], deciding.surprises);
     }
 
     /// The retractions of the log together with those among the candidates, if there are any. An intent that takes back what is not there, or is

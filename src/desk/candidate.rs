@@ -83,21 +83,6 @@ impl<'a> Candidate<'a> {
         if deciding.surprises == Surprises::AskedBefore {
             return true;
         }
-        let questions = self.came.deed().asked(state, self.line.at);
-        let sentences = questions.iter().map(ToString::to_string);
-        match deciding.surprises {
-            Surprises::Refused if !questions.is_empty() => {
-                outcome.refused.push((self.number, sentences.collect::<Vec<_>>().join(" ")));
-                false
-            }
-            Surprises::Asked => {
-                outcome.ask(sentences);
-                true
-            }
-            _ => {
-                outcome.flagged.extend(sentences.map(|sentence| format!("line {}: {sentence}", self.number)));
-                true
-            }
-        }
+        outcome.ask(self.number, &self.came.deed().asked(state, self.line.at), deciding.surprises)
     }
 }

@@ -12,7 +12,7 @@ pub enum DeskError {
     /// The act is impossible.
     #[error("{0}")]
     Refused(String),
-    /// Something is asked first.
+    /// It can be done, but it would surprise: these sentences are asked first.
     #[error("{}", .0.join(" "))]
     Asked(Vec<String>),
     /// The log would not.

@@ -22,18 +22,28 @@ pub struct Undone {
 impl Desk {
     /// Takes back the last act of this laptop that still stands. Repeated, it goes further back.
     pub fn undo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
+        self.undo_told(by, now, Surprises::AskedBefore)
+    }
+
+    /// The same; where later facts rest on it, that may be asked first.
+    pub fn undo_told(&mut self, by: &Label, now: Moment, surprises: Surprises) -> Result<Undone, DeskError> {
         self.refresh_to_write()?;
         let last = self.find_own(|desk, fact| {
             let stands = !matches!(fact.what, What::Retracted(_)) && !desk.retractions.contains(&fact.id);
             if stands { Search::Found } else { Search::GoOn }
         })?;
         let facts = self.act_of(last.ok_or(DeskError::NothingToUndo)?)?;
-        self.take_back(&facts, by, "undo", now)?;
+        self.take_back(&facts, by, "undo", now, surprises)?;
         Ok(Undone { facts })
     }
 
     /// Gives back what was undone last. Repeated, it goes on until all undone is back, or something new was entered.
     pub fn redo(&mut self, by: &Label, now: Moment) -> Result<Undone, DeskError> {
+        self.redo_told(by, now, Surprises::AskedBefore)
+    }
+
+    /// The same; where later facts would not fit with it, that may be asked first.
+    pub fn redo_told(&mut self, by: &Label, now: Moment, surprises: Surprises) -> Result<Undone, DeskError> {
         self.refresh_to_write()?;
         let last = self.find_own(|desk, fact| match &fact.what {
             What::Retracted(retracted) => {
@@ -51,7 +61,7 @@ impl Desk {
                 facts.push(line.fact()?);
             }
         }
-        self.take_back(&undoings, by, "redo", now)?;
+        self.take_back(&undoings, by, "redo", now, surprises)?;
         Ok(Undone { facts })
     }
 
@@ -61,9 +71,10 @@ impl Desk {
         by: &Label,
         why: &str,
         now: Moment,
+        surprises: Surprises,
     ) -> Result<(), DeskError> {
         let facts = self.taken_back(facts, why, self.never_back(now))?;
-        self.enter_dated(&Act::of(Vec::new(), by.clone()), &facts, (now, Surprises::AskedBefore))?;
+        self.enter_dated(&Act::of(Vec::new(), by.clone()), &facts, (now, surprises))?;
         Ok(())
     }
 

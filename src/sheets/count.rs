@@ -14,7 +14,6 @@ pub fn sheet(state: &State, room: Option<RoomId>, at: Moment) -> Document {
     let mut table = Table::with(&[
         ("place", Kind::Words),
         ("vessel", Kind::Words),
-        ("lot", Kind::Words),
         ("can hold L", Kind::Numbers),
         ("full", Kind::Box),
         ("empty", Kind::Box),
@@ -35,7 +34,6 @@ pub fn sheet(state: &State, room: Option<RoomId>, at: Moment) -> Document {
         table.lines.push(Line::Cells(vec![
             place.map(|place| place.within_room()).unwrap_or_default(),
             vessel.label.to_string(),
-            vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).unwrap_or_default(),
             vessel.capacity.show_number(VolumeUnit::Litre, 0),
         ]));
     }

@@ -131,6 +131,7 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Counting(page)) if page.compared => "book and close".to_owned(),
         (Id::CompareCount, Mode::Counting(page)) if page.compared => "the count".to_owned(),
+        (Id::TakeBack, Mode::Counting(_)) if model.place() == Place::CountStop => String::new(),
         (Id::TakeBack, Mode::Counting(_)) => "undo".to_owned(),
         (Id::Choose, Mode::Ending(ending)) if ending.given.is_some() => "put it right".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),

@@ -1,6 +1,7 @@
 //! What is chosen on a page or in a list, and how one goes on in it.
 
 use crate::cellar::fact::What;
+use crate::tui::asking;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins::{self, BinsPage};
@@ -8,6 +9,7 @@ use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
 use crate::tui::command::command;
 use crate::tui::correcting;
+use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
 use crate::tui::despite;
 use crate::tui::discrepancies;
@@ -118,7 +120,13 @@ impl Model {
                     _ => None,
                 };
                 let then = Offer::after(taste.into_iter(), &self.state).map_or(Then::Stay, Then::Offer);
-                self.enter(vec![what], format!("{} {kind}.", words.vessel), then)
+                let whats = vec![what];
+                // What cannot be is not asked about: the desk says why not.
+                let can_be = whats.iter().all(|what| what.deed().permitted(&self.state, false).is_ok());
+                if can_be && !asking::may_enter(self, &whats) {
+                    return Vec::new();
+                }
+                self.enter(whats, format!("{} {kind}.", words.vessel), then)
             }
             Ok(None) => {
                 self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
@@ -205,6 +213,7 @@ impl Model {
             | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Run(RunPage { line, .. })
             | Mode::Ending(Ending { line, .. })
+            | Mode::Counting(CountPage { line, compared: true, .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }

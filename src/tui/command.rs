@@ -43,8 +43,12 @@ pub enum Place {
     Ledger,
     /// On the map of the bins.
     Bins,
-    /// In a physical count.
+    /// In a physical count, where words are typed: of bottles, at a label, where it is compared.
     Count,
+    /// In a physical count of vessels, with nothing typed.
+    CountStop,
+    /// In a physical count of vessels while a figure is typed.
+    CountFigure,
     /// On the checklist of a lot.
     Checklist,
     /// On the plan of a bottling or the record of its run.
@@ -194,6 +198,10 @@ pub enum Id {
     NextStore,
     CountHere,
     CountStore,
+    CountFull,
+    CountRack,
+    CountStack,
+    CountRow,
     CompareCount,
     CloseCount,
     Checklist,
@@ -243,8 +251,8 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    AskedToReveal, Bins, Bottling, Checklist, Count, Discrepancies, Fill, Fining, Floor, Glass, Ledger, List, LotPage,
-    Move, Name, Offer, Page, Rating, Reveal, Run, Trial, Typing, Words,
+    AskedToReveal, Bins, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Floor, Glass,
+    Ledger, List, LotPage, Move, Name, Offer, Page, Rating, Reveal, Run, Trial, Typing, Words,
 };
 
 macro_rules! command {
@@ -293,10 +301,14 @@ pub static COMMANDS: &[Command] = &[
     command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
     command!(CountHere, "Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", None, Barrel, [Floor], [ch('&')], Model::why_no_count),
     command!(CountStore, "Count this store", "Begins the physical count of the bottles in this store, or goes on with it.", Some("count"), Barrel, [Bins], [ch('&')], Model::why_no_count),
-    command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count], [KeyCode::Tab], Model::why_nothing_counted),
-    command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count], [KeyCode::End], Model::why_nothing_counted),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins, Checklist, Run, Discrepancies], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins, Checklist, Run, Discrepancies], [ch('y')], Model::why_read_only),
+    command!(CountFull, "As it should be", "Counts this vessel as full, as it should be.", Some("as it should be"), Barrel, [CountStop], [ch(' ')], Model::why_read_only),
+    command!(CountRack, "The rest of this rack", "Counts what is left of this rack as full, or as holding what is typed: 0 where all are empty.", Some("rack"), Barrel, [CountStop, CountFigure], [ch('r')], Model::why_read_only),
+    command!(CountStack, "The rest of this stack", "Counts what is left of this stack as full, or as holding what is typed.", Some("stack"), Barrel, [CountStop, CountFigure], [ch('k')], Model::why_read_only),
+    command!(CountRow, "The rest of this row", "Counts what is left of this row as full, or as holding what is typed; then only those that differ are typed again.", Some("row"), Barrel, [CountStop, CountFigure], [ch('e')], Model::why_read_only),
+    command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count, CountStop, CountFigure], [KeyCode::Tab], Model::why_nothing_counted),
+    command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count, CountStop, CountFigure], [KeyCode::End], Model::why_nothing_counted),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Floor, Bins, CountStop, Checklist, Run, Discrepancies], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Floor, Bins, CountStop, Checklist, Run, Discrepancies], [ch('y')], Model::why_read_only),
     command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Floor, Bins], [KeyCode::Left], never),
     command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Floor, Bins], [KeyCode::Right], never),
     command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Floor, Bins], [KeyCode::Up], never),
@@ -354,15 +366,15 @@ pub static COMMANDS: &[Command] = &[
     command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move, Count, Bottling], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move, Count, CountStop, CountFigure, Bottling], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Fining, Move, Count, Bottling], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Fining, Move, Count, CountFigure, Bottling], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
     command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
-    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count], [KeyCode::Up], never),
-    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count], [KeyCode::Down], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Down], never),
     command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
     command!(MonthBefore, "The month before", "Shows the month before.", Some("earlier"), Show, [Ledger], [KeyCode::Left], never),
     command!(MonthAfter, "The next month", "Shows the next month.", Some("later"), Show, [Ledger], [KeyCode::Right], Model::why_no_month_after),
@@ -375,15 +387,15 @@ pub static COMMANDS: &[Command] = &[
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Ledger, Bins, Count, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Ledger, Bins, Count, CountStop, CountFigure, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
-    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining, Count], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count, Bottling], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count, Bottling], [KeyCode::PageUp], never),
+    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining, Count, CountStop, CountFigure], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageDown], never),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageUp], never),
 ];
 
 /// The command that a key gives in a place.
@@ -430,7 +442,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, Bottling, Typing];
+        let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling, Typing];
         let lists = [
             Floor,
             List,
@@ -442,6 +454,7 @@ mod tests {
             AskedToReveal,
             Ledger,
             Bins,
+            CountStop,
             Checklist,
             Run,
             Discrepancies,

@@ -1,8 +1,12 @@
 //! A physical count at the screen: what is there is typed line by line, blind of the book; then it is compared and booked.
 //!
-//! Every figure is a fact at once, so a count is left, gone on with, undone and merged like all else.
+//! Every figure is a fact at once, so a count is left, gone on with, undone and merged like all else. Of vessels digits, `mm` and
+//! labels are typed; all else is a key, so that a rack, a stack or a row costs one, as in a round.
 
+mod booking;
 mod sheet;
+mod spot;
+mod stretch;
 
 use crate::cellar::bottling::said::Said;
 use crate::cellar::counting::Found;
@@ -10,14 +14,15 @@ use crate::cellar::counting::booking::Line;
 use crate::cellar::counting::keeping::{Count, CountBegun, CountEnded, Scope, ThingCounted};
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text, is_unsafe};
-use crate::cellar::state::{State, VesselId};
+use crate::cellar::state::State;
 use crate::tui::bins;
-use crate::tui::command::Id;
+use crate::tui::command::{Id, Place};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
-pub(super) use self::sheet::{line, page};
+pub(super) use self::sheet::{head, line, page};
+pub use self::spot::Spot;
 
 /// What is typed at one line is no longer than this.
 const LINE_CHARACTERS: usize = 200;
@@ -43,11 +48,15 @@ pub struct CountPage {
     /// What is counted.
     pub what: Where,
     /// The line that is chosen.
-    pub chosen: usize,
-    /// What is typed: what is there, or why the book is put right.
+    pub chosen: Option<Spot>,
+    /// What is typed: what is there, why the book is put right, or which lot it is that was found.
     pub text: String,
     /// Whether the count is compared with the book.
     pub compared: bool,
+    /// The line from which on the comparison is shown.
+    pub line: usize,
+    /// Why the book is put right, where that is said and it is asked which lot it is that was found.
+    pub why: Option<Text>,
 }
 
 impl Where {
@@ -92,8 +101,30 @@ impl CountPage {
         if let Some(open) = state.open_count(scope) {
             self.count = open.label.clone();
         }
-        self.chosen = self.chosen.min(self.lines(state).len().saturating_sub(1));
         Some(self)
+    }
+
+    /// Where the chosen line stands; none where it is not there any more.
+    fn at(&self, state: &State, lines: &[Line]) -> Option<usize> {
+        self.chosen.as_ref()?.among(state, lines)
+    }
+
+    /// Chooses a line by its number; the last where there are not as many.
+    fn choose(&mut self, state: &State, lines: &[Line], at: usize) {
+        self.chosen = lines.get(at.min(lines.len().saturating_sub(1))).map(|line| Spot::of(state, line));
+    }
+
+    /// Where keys are given on it: letters are keys of a count of vessels until a label is typed.
+    pub(super) fn place(&self) -> Place {
+        let of_vessels = !matches!(self.what, Where::Store(_));
+        match self.text.chars().next() {
+            _ if self.compared || !of_vessels => Place::Count,
+            None => Place::CountStop,
+            Some(first) if first.is_ascii_digit() && label_meant(&self.text).is_none() && is_figure(&self.text) => {
+                Place::CountFigure
+            }
+            Some(_) => Place::Count,
+        }
     }
 
     /// Takes characters.
@@ -137,6 +168,11 @@ impl Model {
     }
 }
 
+/// Whether a text is a figure so far: litres, or a dip in millimetres.
+fn is_figure(text: &str) -> bool {
+    text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | ' ' | 'm' | 'c' | 'L' | 'l'))
+}
+
 /// Opens the count of what is here: the one that is open, else a new one.
 pub(super) fn open(model: &mut Model) {
     let Some((what, scope)) = model.to_count().and_then(|what| Some((what.clone(), what.scope(&model.state)?))) else {
@@ -148,14 +184,18 @@ pub(super) fn open(model: &mut Model) {
     let Some(count) = label else {
         return model.say("Too many counts were begun today to name another one.", Tone::Refused);
     };
-    let page = CountPage { count, what, chosen: 0, text: String::new(), compared: false };
-    let first = page.lines(&model.state).iter().position(|line| page.is_open(&model.state, line));
-    let text = if begun.is_some() {
-        "This count is under way: go on where it stopped."
-    } else {
-        "Type what is there: full, empty, litres, or a dip like 30 mm. What the book says is not shown."
+    let mut page = CountPage { count, what, chosen: None, text: String::new(), compared: false, line: 0, why: None };
+    let lines = page.lines(&model.state);
+    let first = lines.iter().position(|line| page.is_open(&model.state, line));
+    page.choose(&model.state, &lines, first.unwrap_or(0));
+    let text = match page.what {
+        _ if begun.is_some() => "This count is under way: go on where it stopped.",
+        Where::Store(_) => "Type how many bottles lie there. What the book says is not shown.",
+        _ => {
+            "Space: full, as it should be. Type what else is there: litres, 0, or a dip like 30 mm. The book is not shown."
+        }
     };
-    model.mode = Mode::Counting(CountPage { chosen: first.unwrap_or(0), ..page });
+    model.mode = Mode::Counting(page);
     model.say(text, Tone::Notice);
 }
 
@@ -164,6 +204,7 @@ pub(super) fn open(model: &mut Model) {
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
     let Mode::Counting(page) = &mut model.mode else { return None };
     match id {
+        Id::GlassBefore | Id::GlassAfter | Id::PlanUp | Id::PlanDown if page.compared => scroll(model, id),
         Id::GlassBefore => step(model, -1),
         Id::GlassAfter => step(model, 1),
         Id::PlanUp => step(model, -PAGE),
@@ -171,11 +212,15 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
         Id::EraseWord => drop(page.text.pop()),
         Id::CompareCount => {
             page.compared = !page.compared;
+            (page.why, page.line) = (None, 0);
             page.text.clear();
         }
         Id::CloseCount => return Some(close(model)),
         Id::Choose => return Some(take(model)),
+        Id::CountFull => return Some(stretch::count_full(model)),
+        Id::CountRack | Id::CountStack | Id::CountRow => return Some(stretch::count_stretch(model, id)),
         Id::Back if !page.text.is_empty() => page.text.clear(),
+        Id::Back if page.why.is_some() => page.text = page.why.take().map_or_else(String::new, |why| why.to_string()),
         Id::Back if page.compared => page.compared = false,
         Id::Back => {
             let text = format!("'{}' stays open: the same key goes on with it.", page.count);
@@ -190,27 +235,47 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
     Some(Vec::new())
 }
 
+fn scroll(model: &mut Model, id: Id) {
+    match id {
+        Id::GlassBefore => model.scroll(|line| line.saturating_sub(1)),
+        Id::GlassAfter => model.scroll(|line| line.saturating_add(1)),
+        Id::PlanUp => model.scroll_half_a_page(usize::saturating_sub),
+        _ => model.scroll_half_a_page(usize::saturating_add),
+    }
+}
+
 fn step(model: &mut Model, by: isize) {
     let Mode::Counting(page) = &mut model.mode else { return };
-    let last = page.lines(&model.state).len().saturating_sub(1);
-    page.chosen = page.chosen.saturating_add_signed(by).min(last);
+    let lines = page.lines(&model.state);
+    let to = page.at(&model.state, &lines).map_or(0, |at| at.saturating_add_signed(by));
+    page.choose(&model.state, &lines, to);
+}
+
+/// Says that what was chosen is not there any more. Nothing else is taken for it.
+fn say_gone(model: &mut Model, page: &CountPage) -> Wishes {
+    let gone = page.chosen.as_ref().map_or("What was chosen", |spot| spot.name().as_str());
+    let text = format!("{gone} is not to be counted here any more. Choose another line.");
+    model.say(text, Tone::Refused);
+    Vec::new()
 }
 
 /// Enter: takes what is typed; with nothing typed it goes on to what is not counted; where the count is compared it books.
 fn take(model: &mut Model) -> Wishes {
     let Mode::Counting(page) = model.mode.clone() else { return Vec::new() };
     if page.compared {
-        return book(model, &page);
+        return booking::book(model, page);
     }
     let text = page.text.trim();
     let lines = page.lines(&model.state);
-    let Some(line) = lines.get(page.chosen) else { return Vec::new() };
+    if let Some(vessel) = label_meant(text) {
+        return go_to(model, &lines, vessel);
+    }
+    let Some(line) = page.at(&model.state, &lines).and_then(|at| lines.get(at)) else {
+        return say_gone(model, &page);
+    };
     if text.is_empty() {
         go_on(model);
         return Vec::new();
-    }
-    if let Some(vessel) = label_meant(text) {
-        return go_to(model, &lines, vessel);
     }
     match counted(&model.state, &page, line) {
         Ok(Some(counted)) => {
@@ -289,7 +354,7 @@ fn go_to(model: &mut Model, lines: &[Line], label: &str) -> Wishes {
     let Mode::Counting(page) = &mut model.mode else { return Vec::new() };
     match found {
         Some(found) => {
-            page.chosen = found;
+            page.choose(&model.state, lines, found);
             page.text.clear();
         }
         None if known => {
@@ -306,45 +371,16 @@ fn go_to(model: &mut Model, lines: &[Line], label: &str) -> Wishes {
 
 /// Goes on to the next line that is not counted, from the last to the first; where all are, to the comparison.
 fn go_on(model: &mut Model) {
-    let Mode::Counting(page) = model.mode.clone() else { return };
+    let Mode::Counting(page) = &mut model.mode else { return };
     let lines = page.lines(&model.state);
     let open = |at: &usize| page.is_open(&model.state, &lines[*at]);
-    let next = (page.chosen + 1..lines.len()).chain(0..lines.len().min(page.chosen + 1)).find(open);
-    let Mode::Counting(page) = &mut model.mode else { return };
+    let after = page.at(&model.state, &lines).map_or(0, |at| at + 1);
+    let next = (after..lines.len()).chain(0..after.min(lines.len())).find(open);
     if let Some(next) = next {
-        page.chosen = next;
+        page.choose(&model.state, &lines, next);
     } else {
-        page.compared = true;
+        (page.compared, page.line) = (true, 0);
         model.say_also("Everything here is counted.", Tone::Done);
-    }
-}
-
-/// Books what was measured, for the reason that is typed, and closes the count.
-fn book(model: &mut Model, page: &CountPage) -> Wishes {
-    let Some(count) = page.count(&model.state) else { return Vec::new() };
-    let why = page.text.trim();
-    if why.is_empty() {
-        let text =
-            "Say why the book is put right, for example stock count; it is kept. End closes the count without booking.";
-        model.say(text, Tone::Refused);
-        return Vec::new();
-    }
-    let booked = Text::new(why).map_err(|error| error.to_string());
-    let booked =
-        booked.and_then(|why| Ok((model.state.book_count(count, &why).map_err(|error| error.to_string())?, why)));
-    match booked {
-        Ok((whats, why)) => {
-            let say = match whats.len() - 1 {
-                0 => "Nothing was measured that differs; the count is closed.".to_owned(),
-                1 => "One figure of the book was put right; the count is closed.".to_owned(),
-                many => format!("{many} figures of the book were put right; the count is closed."),
-            };
-            model.enter_because(whats, Some(why), say, Then::Stay)
-        }
-        Err(why) => {
-            model.say(why, Tone::Refused);
-            Vec::new()
-        }
     }
 }
 
@@ -381,9 +417,10 @@ pub(super) fn stored(model: &mut Model, page: CountPage, then: &Then) {
     let Some(mut page) = page.followed(&model.state) else { return };
     page.text.clear();
     if let Then::To(label) = then {
-        let is_it = |id: &VesselId| model.state.vessels.get(*id).label == *label;
-        let at = page.lines(&model.state).iter().position(|line| matches!(line, Line::Vessel(id) if is_it(id)));
-        page.chosen = at.unwrap_or(page.chosen);
+        let spot = Spot::Vessel(label.clone());
+        if spot.among(&model.state, &page.lines(&model.state)).is_some() {
+            page.chosen = Some(spot);
+        }
         page.compared = false;
     }
     model.mode = Mode::Counting(page);

@@ -53,8 +53,8 @@ impl Model {
             Id::ChangeSource => self.choose_source(For::Change),
             Id::Works => works::page(self),
             Id::EndRound => self.show_ending(),
-            Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone()))],
-            Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone()))],
+            Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone(), self.asked.clone()))],
+            Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone(), self.asked.clone()))],
             Id::Taste => self.ask_words(About::Taste),
             Id::Gauge => self.ask_words(About::Gauge),
             Id::Note => self.ask_words(About::Note),
@@ -124,14 +124,9 @@ impl Model {
             Id::PageEnd => self.scroll(|_| usize::MAX),
             Id::Bins => bins::open(self),
             Id::CountHere | Id::CountStore => counting::open(self),
-            Id::Left => self.walk(Step::Left),
-            Id::Right => self.walk(Step::Right),
-            Id::Up => self.walk(Step::Up),
-            Id::Down => self.walk(Step::Down),
-            Id::RowBefore => self.walk(Step::RowBefore),
-            Id::RowAfter => self.walk(Step::RowAfter),
-            Id::RowStart => self.walk(Step::RowStart),
-            Id::RowEnd => self.walk(Step::RowEnd),
+            Id::Left | Id::Right | Id::Up | Id::Down | Id::RowBefore | Id::RowAfter | Id::RowStart | Id::RowEnd => {
+                self.walk(step_of(id));
+            }
             // These are given on the map of the bins or in a count alone, and were carried out before.
             Id::LayAway
             | Id::CarryBottles
@@ -143,6 +138,10 @@ impl Model {
             | Id::NextOfCode
             | Id::NextStore
             | Id::CompareCount
+            | Id::CountFull
+            | Id::CountRack
+            | Id::CountStack
+            | Id::CountRow
             | Id::CloseCount => {}
         }
         Vec::new()
@@ -151,8 +150,17 @@ impl Model {
     /// Whether a command may be the answer to what was asked.
     fn may_answer(&self, id: Id) -> bool {
         match id {
-            Id::TopBarrel | Id::TopRack | Id::TopStack | Id::TopRow | Id::EnterTyped | Id::Quit => true,
-            Id::KeepAll | Id::KeepOne => true,
+            Id::TopBarrel
+            | Id::TopRack
+            | Id::TopStack
+            | Id::TopRow
+            | Id::EnterTyped
+            | Id::Quit
+            | Id::Undo
+            | Id::Redo
+            | Id::TakeBack
+            | Id::KeepAll
+            | Id::KeepOne => true,
             Id::Choose => matches!(
                 self.mode,
                 Mode::Move(_)
@@ -164,6 +172,7 @@ impl Model {
                     | Mode::Bench
                     | Mode::Source(_)
                     | Mode::Bottling(_)
+                    | Mode::Words(_)
             ),
             _ => false,
         }
@@ -239,5 +248,19 @@ impl Model {
         if let Some(vessel) = self.chosen_vessel() {
             self.mode = Mode::Words(Words::new(about, &vessel.label));
         }
+    }
+}
+
+/// The step that a command of walking is.
+const fn step_of(id: Id) -> Step {
+    match id {
+        Id::Left => Step::Left,
+        Id::Right => Step::Right,
+        Id::Up => Step::Up,
+        Id::Down => Step::Down,
+        Id::RowBefore => Step::RowBefore,
+        Id::RowAfter => Step::RowAfter,
+        Id::RowStart => Step::RowStart,
+        _ => Step::RowEnd,
     }
 }

@@ -252,7 +252,7 @@ impl Model {
             Mode::Bins(page) if page.line.is_some() => Place::Words,
             Mode::Bins(page) if page.ready.is_some() => Place::Page,
             Mode::Bins(_) => Place::Bins,
-            Mode::Counting(_) => Place::Count,
+            Mode::Counting(page) => page.place(),
             Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,

@@ -106,7 +106,7 @@ impl Model {
         match (place, key.code) {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (Place::Floor, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
+            (Place::Floor | Place::CountStop, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
             (Place::Floor, KeyCode::Esc) => self.aside = None,
             (
@@ -120,6 +120,7 @@ impl Model {
                 | Place::Fining
                 | Place::Move
                 | Place::Count
+                | Place::CountFigure
                 | Place::Bottling,
                 KeyCode::Char(c),
             ) => {
@@ -162,13 +163,12 @@ impl Model {
 
     /// Takes characters where they belong: into the words, the search, or what is typed on the floor.
     fn type_in(&mut self, text: &str) {
+        // What was asked was asked of what stood there before.
+        self.asked.clear();
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
             Mode::Counting(page) => page.type_in(text),
-            Mode::Bins(page) => {
-                page.type_in(text);
-                self.asked.clear();
-            }
+            Mode::Bins(page) => page.type_in(text),
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = 0;

@@ -13,7 +13,7 @@ use crate::cellar::lineage_tree::{LineageTree, Whose};
 use crate::cellar::moment::Moment;
 use crate::cellar::state::State;
 use crate::cellar::trial::rating::GlassRated;
-use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Undone};
+use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Surprises, Undone};
 use crate::sheets::document::Document;
 use crate::tui::fill::Searching;
 use crate::tui::holding::Offer;
@@ -102,10 +102,10 @@ pub enum Work {
         /// What to say when it is stored.
         say: String,
     },
-    /// Take back the last act.
-    Undo(Label),
-    /// Give back what was undone last.
-    Redo(Label),
+    /// Take back the last act, with what was asked about that already.
+    Undo(Label, Vec<String>),
+    /// Give back what was undone last, with what was asked about that already.
+    Redo(Label, Vec<String>),
     /// Look up who entered some facts, and with which note.
     Who(Vec<FactId>),
     /// Look whether another program has appended facts.
@@ -309,14 +309,14 @@ impl Hands {
                 desk.settle(&settlement, &by, now, &answered)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then: Then::StayOnPage }]
             }
-            Work::Undo(by) => {
-                let undone = desk.undo(&by, now)?;
-                vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)]
-            }
-            Work::Redo(by) => {
-                let redone = desk.redo(&by, now)?;
-                vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)]
-            }
+            Work::Undo(by, asked) => match unless_new(&asked, |surprises| desk.undo_told(&by, now, surprises))? {
+                Ok(undone) => vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)],
+                Err(questions) => vec![Answer::Asked(questions)],
+            },
+            Work::Redo(by, asked) => match unless_new(&asked, |surprises| desk.redo_told(&by, now, surprises))? {
+                Ok(redone) => vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)],
+                Err(questions) => vec![Answer::Asked(questions)],
+            },
             Work::Who(facts) => {
                 let entered = |fact: FactId| {
                     Ok(match desk.line(&fact)? {
@@ -347,6 +347,20 @@ fn why_read_only(desk: &Desk) -> Option<String> {
     }
     let opened = "This cellar is open for reading only. Open it where it may be written.";
     (desk.access() == Access::ReadOnly).then(|| opened.to_owned())
+}
+
+/// Does what may surprise, unless something about it is to be asked that was not asked before: that is given then.
+fn unless_new<T>(
+    asked: &[String],
+    mut act: impl FnMut(Surprises) -> Result<T, DeskError>,
+) -> Result<Result<T, Vec<String>>, DeskError> {
+    match act(Surprises::Asked) {
+        Err(DeskError::Asked(questions)) if questions.iter().all(|question| asked.contains(question)) => {
+            act(Surprises::AskedBefore).map(Ok)
+        }
+        Err(DeskError::Asked(questions)) => Ok(Err(questions)),
+        done => done.map(Ok),
+    }
 }
 
 fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {

@@ -553,7 +553,7 @@ pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
         say = format!("{say} `barrelwalk trace lot '{lot}'` tells where its wine came from.");
     }
     whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
-    model.enter(whats, say, Then::Stay)
+    if asking::may_enter(model, &whats) { model.enter(whats, say, Then::Stay) } else { Vec::new() }
 }
 
 fn refuse(model: &mut Model, text: String) -> Wishes {

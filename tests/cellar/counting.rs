@@ -1,9 +1,10 @@
 //! A physical count that is kept while people walk, compared and booked.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::cellar::account::Entry;
 use barrelwalk::cellar::bottling::run::Run;
-use barrelwalk::cellar::counting::Verdict;
 use barrelwalk::cellar::counting::keeping::{Count, Scope};
+use barrelwalk::cellar::counting::{Found, Verdict};
 use barrelwalk::cellar::label::Text;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
@@ -35,7 +36,8 @@ fn why() -> Text {
 /// The book put right by the count.
 #[track_caller]
 fn booked(mut cellar: Cellar) -> Cellar {
-    let facts = cellar.state.book_count(count(&cellar), &why()).unwrap_or_else(|error| panic!("{error}"));
+    let facts =
+        cellar.state.book_count(count(&cellar), &why(), None, cellar.now()).unwrap_or_else(|error| panic!("{error}"));
     for fact in facts {
         cellar = cellar.given(fact);
     }
@@ -64,11 +66,52 @@ fn what_was_not_counted_is_told() {
     assert_eq!(cellar.state.lines_to_count(Scope::Whole).len(), 6);
 }
 
+/// A full barrel that nobody wrote down must come to light: as full as it is kept says nothing where nothing is expected.
+#[test]
+fn full_where_the_book_has_nothing_is_a_finding() {
+    let full = |vessel: &str| json!({"kind": "counted", "count": "c1", "vessel": vessel, "full": true});
+    let cellar = Cellar::furnished().given(begun("room", "long")).given(full("B1")).given(full("E"));
+    let told: Vec<_> = count(&cellar).vessels.values().map(|its| (its.verdict, its.is_new_wine())).collect();
+    assert_eq!(told, [(Verdict::AsExpected, false), (Verdict::Over, true)]);
+    let before = cellar.clone();
+    let cellar = booked(cellar).has_lot("E", "found").booked("E", Entry::Received, 225 * LITRE);
+    assert_eq!(cellar.parts("E"), [("found", 225 * LITRE)]);
+    assert_eq!(cellar.discrepancies(), []);
+    // Its lot may be known; the origin says all the same that it was found.
+    let lot = before.state.lots.find("R");
+    let facts = before.state.book_count(count(&before), &why(), lot, before.now()).unwrap();
+    let known = facts.into_iter().fold(before, Cellar::given).has_lot("E", "R");
+    assert_eq!(known.parts("E"), [("found", 225 * LITRE)]);
+    // A second find is of the same lot, one of another colour is not.
+    let again = cellar
+        .given(json!({"kind": "vessel_registered", "vessel": "W", "type": "barrel", "capacity_ul": 228 * LITRE, "stained": "white"}))
+        .given(json!({"kind": "vessel_registered", "vessel": "X", "type": "keg", "capacity_ul": 50 * LITRE}))
+        .given(json!({"kind": "count_begun", "count": "c2"}))
+        .given(json!({"kind": "counted", "count": "c2", "vessel": "W", "volume_ul": 200 * LITRE}))
+        .given(json!({"kind": "counted", "count": "c2", "vessel": "X", "volume_ul": 50 * LITRE}));
+    let facts = again.state.book_count(again.state.counts.by_label("c2").unwrap(), &why(), None, again.now()).unwrap();
+    facts.into_iter().fold(again, Cellar::given).has_lot("W", "found white").has_lot("X", "found");
+}
+
+#[test]
+fn full_where_much_is_missing_is_a_finding_and_what_is_not_kept_full_is_measured() {
+    let full = |vessel: &str| json!({"kind": "counted", "count": "c1", "vessel": vessel, "full": true});
+    let cellar = Cellar::furnished().given(moved("B1", "T", 100 * LITRE)).given(begun("room", "long"));
+    let cellar = cellar.given(full("B1")).given(full("B2"));
+    let verdicts: Vec<Verdict> = count(&cellar).vessels.values().map(|its| its.verdict).collect();
+    assert_eq!(verdicts, [Verdict::Over, Verdict::AsExpected]);
+    let id = |label: &str| cellar.state.vessels.find(label).unwrap();
+    let said = ["B1", "E", "T"].map(|label| cellar.state.as_it_should_be(id(label)));
+    assert_eq!(said, [Some(Found::Full), Some(Found::Full), None]);
+    booked(cellar).holds("B1", 225 * LITRE).holds("B2", 225 * LITRE);
+}
+
 #[test]
 fn a_vessel_that_was_drawn_from_since_is_counted_again() {
     let cellar = Cellar::furnished().given(json!({"kind": "count_begun", "count": "c1"})).given(counted("T", 1_500));
     let cellar = cellar.given(moved("T", "U", 100 * LITRE));
-    let refused = cellar.state.book_count(count(&cellar), &why()).map_err(|error| error.to_string());
+    let refused =
+        cellar.state.book_count(count(&cellar), &why(), None, cellar.now()).map_err(|error| error.to_string());
     assert!(refused.is_err_and(|why| why.contains("T was moved, filled or drawn from since it was counted")));
     booked(cellar.given(counted("T", 1_400))).holds("T", 1_400 * LITRE);
 }
@@ -125,7 +168,7 @@ fn bottles_in_an_empty_bin_and_those_that_left_since_are_told() {
     let cellar = cellar.given(bottles("L1", "vault/A-01", 288));
     let gone = json!({"kind": "bottles_out", "run": "G1", "bottles": 1, "why": "sold", "from": "vault/A-01", "lot_code": "L1"});
     let after = cellar.clone().given(gone);
-    let refused = after.state.book_count(count(&after), &why()).map_err(|error| error.to_string());
+    let refused = after.state.book_count(count(&after), &why(), None, after.now()).map_err(|error| error.to_string());
     assert!(refused.is_err_and(|why| why.starts_with("L1 was moved")));
     let run = booked(cellar).state.runs.by_label("G1").map(|run| (run.lying(), run.gone(), run.found));
     assert_eq!(run, Some((500, 12, 12)));

@@ -2,6 +2,7 @@
 
 use barrelwalk::cellar::account::Entry;
 use barrelwalk::reckon::gauging::{LyingBarrel, Shape};
+use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -60,6 +61,33 @@ fn nothing_left_empties_the_vessel() {
     );
     assert_eq!(cellar.vessel("B1").last_topped, None);
     cellar.given(gauged("B1", 0)).holds("B1", 0);
+}
+
+#[test]
+fn what_is_far_from_expected_is_asked_with_the_difference() {
+    let cellar = Cellar::furnished();
+    assert_eq!(
+        cellar.asks(gauged("B1", 22 * LITRE)),
+        ["B1 gauged at 22.0 L, where 225.0 L is expected: 203.0 L less."]
+    );
+    // A tank of 1,550 L within 2 %, 31 L.
+    assert_eq!(cellar.asks(gauged("T", 1_520 * LITRE)), Vec::<String>::new());
+    let asked_of_tank = ["T gauged at 1582.0 L, where 1550.0 L is expected: 32.0 L more."];
+    assert_eq!(cellar.asks(gauged("T", 1_582 * LITRE)), asked_of_tank);
+    // A barrel lacks what evaporated, by estimate: two litres less after three months surprise nobody.
+    let later = cellar.days(90);
+    let barrel = later.vessel("B1");
+    let expected = later.state.expected_in(barrel, later.now());
+    assert!(expected.volume < Volume::from_litres(224) && expected.deviation > Volume::ZERO, "{expected:?}");
+    assert_eq!(later.asks(gauged("B1", expected.volume.as_ul())), Vec::<String>::new());
+    let beyond = expected.volume.as_ul() - expected.band.as_ul() - LITRE / 10;
+    assert_eq!(later.asks(gauged("B1", beyond)).len(), 1);
+    assert_eq!(later.asks(dipped("B1", 200.0)).len(), 1, "a dip too");
+}
+
+#[test]
+fn litres_that_stand_for_microlitres_are_a_slip() {
+    Cellar::furnished().when(gauged("B1", 217)).then_a_slip("0.000217 L at B1 can hardly be meant. Check the unit");
 }
 
 #[test]

@@ -32,6 +32,16 @@ fn all_that_is_there_takes_the_lot_that_is_said() {
 }
 
 #[test]
+fn wine_that_renames_a_lot_is_asked_about_and_a_drop_is_a_slip() {
+    let cellar = Cellar::furnished();
+    let renamed = ["T holds 1550.0 L of the lot 'R', which would all be called 'S'."];
+    assert_eq!(cellar.asks(received("T", "S", &[("block-2", LITRE)])), renamed);
+    assert_eq!(cellar.asks(received("T", "R", &[("block-2", LITRE)])), Vec::<String>::new());
+    let drop = received("T", "R", &[("block-2", 1_200)]);
+    cellar.when(drop).then_a_slip("0.0012 L at T can hardly be meant. Check the unit: a fact counts microlitres");
+}
+
+#[test]
 fn more_than_two_hundredths_above_the_capacity_is_refused_but_counted() {
     Cellar::furnished().when(received("E", "R", &[("block-1", 229_500_000)])).then_taken();
     Cellar::furnished()

@@ -38,6 +38,23 @@ fn a_barrel_brings_its_wood_its_fills_and_its_stain() {
 }
 
 #[test]
+fn a_size_that_cannot_be_is_a_slip() {
+    let of = |vessel_type: &str, microlitres: u64| json!({"kind": "vessel_registered", "vessel": "new", "type": vessel_type, "capacity_ul": microlitres});
+    for (fact, part) in [
+        (of("barrel", 225), "new cannot be a barrel of 0.000225 L. Check the unit: a fact counts microlitres"),
+        (of("barrel", 225_000), "new cannot be a barrel of 0.225 L"),
+        (of("barrel", 225_000 * LITRE), "new cannot be a barrel of 225000 L"),
+        (of("tank", 3_000), "new cannot be a tank of 0.003 L"),
+        (of("keg", 50_000), "new cannot be a keg of 0.05 L"),
+    ] {
+        Cellar::furnished().when(fact).then_a_slip(part);
+    }
+    for fact in [of("barrel", 28 * LITRE), of("barrel", 600 * LITRE), of("tank", 50 * LITRE), of("keg", 5 * LITRE)] {
+        Cellar::furnished().when(fact).then_taken();
+    }
+}
+
+#[test]
 fn what_is_no_vessel_is_refused_and_has_no_effect() {
     let with = |field: &str, value: Value| {
         let mut fact = barrel_of("new", 225);

@@ -1,6 +1,6 @@
 //! Undo and redo as a person expects them.
 
-use barrelwalk::desk::{Desk, Undone};
+use barrelwalk::desk::{Desk, DeskError, Surprises, Undone};
 
 use super::cellar::{
     Folder, act, assert_same_when_opened, exported, history, holds, intent, label, moment, noted, open, retracted,
@@ -196,4 +196,45 @@ fn what_was_taken_back_by_hand_is_passed_over_and_given_back_by_redo() {
     hand.redo();
     assert_eq!(hand.poured(), 11);
     assert_same_when_opened(&hand.desk);
+}
+
+/// Another laptop topped the barrel since: who takes back how its wine came in is told what no longer fits.
+#[test]
+fn what_later_facts_rest_on_is_asked_before_it_is_taken_back() {
+    let folder = Folder::new();
+    let mut hand = Hand::new(&folder);
+    let theirs = [(1, 501), (2, 502)].map(|(n, at)| history(n, "jo-1", n, moment(at), &topped("3", 500)));
+    hand.desk.record(theirs.to_vec(), moment(900), false).unwrap();
+    let by = label("mk");
+    let now = hand.tick();
+    let asked = match hand.desk.undo_told(&by, now, Surprises::Refused) {
+        Err(DeskError::Asked(questions)) => questions,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(asked.len(), 1);
+    assert!(asked[0].starts_with("2 later facts would no longer fit, the first on "), "{asked:?}");
+    assert!(asked[0].ends_with("Fill it by a move of wine first."), "{asked:?}");
+    assert_eq!(hand.poured(), 1_000, "nothing was taken back");
+    // The same by a file: it is said of its line, or refused for it.
+    let device = exported(&hand.desk)[0].id.device.to_string();
+    let register = || vec![intent(7, moment(950), &retracted(&device, 9))];
+    let refused = hand.desk.record_told(register(), now, false, Surprises::Refused).unwrap().refused;
+    assert!(refused[0].0 == 7 && refused[0].1.contains("3 later facts would no longer fit"), "{refused:?}");
+    let told = hand.desk.record_told(register(), now, false, Surprises::Said).unwrap();
+    assert!(told.taken.len() == 1 && told.flagged[0].starts_with("line 7: 3 later facts"), "{told:?}");
+    // What nothing rests on is not asked about, nor what did not fit before.
+    let again = vec![intent(8, moment(951), &retracted(&device, 1))];
+    let note = note_taken_back(&mut hand.desk);
+    assert_eq!(hand.desk.record_told(note, now, false, Surprises::Said).unwrap().flagged, Vec::<String>::new());
+    assert!(
+        !hand.desk.record_told(again, now, false, Surprises::Said).unwrap().flagged.is_empty(),
+        "the lot of all wine"
+    );
+}
+
+/// A note, and its taking back.
+fn note_taken_back(desk: &mut Desk) -> Vec<barrelwalk::desk::IncomingLine> {
+    let id =
+        desk.record(vec![intent(1, moment(940), &noted("a word"))], moment(1_000), false).unwrap().taken[0].clone();
+    vec![intent(1, moment(960), &retracted(id.device.as_str(), id.n))]
 }

@@ -148,6 +148,12 @@ impl Cellar {
         self
     }
 
+    /// What is asked before something is entered.
+    #[track_caller]
+    pub fn asks(&self, told: impl Told) -> Vec<String> {
+        self.state.questions(&[told.what()], self.now).iter().map(ToString::to_string).collect()
+    }
+
     /// A fact comes.
     #[track_caller]
     pub fn when(self, told: impl Told) -> When {

@@ -2,16 +2,18 @@
 
 use std::collections::HashSet;
 
+use super::Counted;
+use super::found::FoundWine;
 use super::keeping::{BottlesFound, Count, CountEnded, Scope};
-use super::{Counted, Found};
 use crate::cellar::bottling::bins::StoreMap;
 use crate::cellar::bottling::bottles_counted::BottlesCounted;
 use crate::cellar::bottling::drawing::Whence;
 use crate::cellar::fact::What;
 use crate::cellar::gauging::Gauged;
 use crate::cellar::label::{Label, Text};
+use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
-use crate::cellar::state::{RunId, State, VesselId};
+use crate::cellar::state::{LotId, RunId, State, VesselId};
 
 /// Something that is to be counted.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -78,11 +80,12 @@ impl State {
         lines.filter(holds).filter(|line| !self.is_counted(count, line)).collect()
     }
 
-    /// The facts that put the book right by a count and close it, for a reason. What was only seen to be full, and bottles that
-    /// are as many as the book has, need none. Refused as a whole where something was moved since it was counted.
-    pub fn book_count(&self, count: &Count, why: &Text) -> Result<Vec<What>, Refusal> {
+    /// The facts that put the book right by a count and close it, for a reason; wine that the book did not have is of the lot that is
+    /// said. What is as full as it is kept, and bottles that are as many as the book has, need none. Refused as a whole where
+    /// something was moved since it was counted.
+    pub fn book_count(&self, count: &Count, why: &Text, lot: Option<LotId>, at: Moment) -> Result<Vec<What>, Refusal> {
         let moved = |counted: &Counted| self.vessels.get(counted.vessel).volume() != counted.book;
-        if let Some(counted) = count.vessels.values().find(|counted| counted.measured && moved(counted)) {
+        if let Some(counted) = count.vessels.values().find(|counted| counted.tells() && moved(counted)) {
             return Err(Refusal::MovedSinceCounted(self.vessels.get(counted.vessel).label.clone()));
         }
         let there = |its: &BottlesFound| {
@@ -93,12 +96,6 @@ impl State {
             let run = self.runs.get(its.run);
             return Err(Refusal::MovedSinceCounted(its.lot_code.as_ref().unwrap_or(&run.label).clone()));
         }
-        let found: Vec<(VesselId, Found)> = count
-            .vessels
-            .values()
-            .filter(|its| its.measured)
-            .map(|its| (its.vessel, Found::Volume(its.found)))
-            .collect();
         let differ = count.bottles.iter().filter(|its| u64::from(its.found) != its.book);
         let bottles = differ.map(|its| {
             What::BottlesCounted(Box::new(BottlesCounted {
@@ -110,20 +107,35 @@ impl State {
             }))
         });
         let ended = What::CountEnded(CountEnded { count: count.label.clone(), why: Some(why.clone()) });
-        Ok(self.gaugings(&found).into_iter().chain(bottles).chain([ended]).collect())
+        let vessels = self.put_right(count.vessels.values(), lot, at)?;
+        Ok(vessels.into_iter().chain(bottles).chain([ended]).collect())
     }
 
-    /// A gauging of each vessel that was measured; one that is empty by the book and was found so needs none.
+    /// The facts that put the book of counted vessels right: a gauging of each that tells what it holds, and wine that comes into
+    /// the book where there was none, of the lot that is said or of one called `found`.
+    pub fn put_right<'a>(
+        &self,
+        counts: impl IntoIterator<Item = &'a Counted>,
+        lot: Option<LotId>,
+        at: Moment,
+    ) -> Result<Vec<What>, Refusal> {
+        let mut new = FoundWine::of(self, lot, at);
+        let mut gaugings = Vec::new();
+        for counted in counts.into_iter().filter(|counted| counted.tells()) {
+            let vessel = self.vessels.get(counted.vessel);
+            if counted.is_new_wine() {
+                new.found(vessel, counted.found)?;
+            } else if !counted.book.is_zero() {
+                gaugings.push(What::Gauged(Gauged::of_volume(vessel.label.clone(), counted.found)));
+            }
+        }
+        Ok(new.whats.into_iter().chain(gaugings).collect())
+    }
+
+    /// The vessels in which a count found wine where the book has none.
     #[must_use]
-    pub fn gaugings(&self, counts: &[(VesselId, Found)]) -> Vec<What> {
-        let gauging = |&(id, found): &(VesselId, Found)| {
-            let Found::Volume(volume) = found else { return None };
-            let vessel = self.vessels.get(id);
-            let is_nothing = vessel.wine.is_empty() && volume.is_zero();
-            let fact = Gauged::of_volume(vessel.label.clone(), volume);
-            (!is_nothing).then_some(What::Gauged(fact))
-        };
-        counts.iter().filter_map(gauging).collect()
+    pub fn new_wine_of(&self, count: &Count) -> Vec<VesselId> {
+        count.vessels.values().filter(|counted| counted.is_new_wine()).map(|counted| counted.vessel).collect()
     }
 }
 

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::{Counted, Found};
+use crate::cellar::book;
 use crate::cellar::bottling::drawing::Whence;
 use crate::cellar::bottling::refusal::RunRefusal;
 use crate::cellar::fact::Stamp;
@@ -15,6 +16,7 @@ use crate::cellar::gauging::Gauged;
 use crate::cellar::job::Job;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
+use crate::cellar::plausible;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{CountId, RoomId, RunId, State, StoreId, VesselId};
 use crate::cellar::table::Labelled;
@@ -265,7 +267,9 @@ impl Job for ThingCounted {
     fn slip(&self, state: &State, (_, ready): &Self::Ready) -> Option<Refusal> {
         match ready {
             ReadyCounting::Vessel(id, Found::Volume(volume)) => {
-                crate::cellar::book::doubt_volume(state.vessels.get(*id), *volume)
+                let vessel = state.vessels.get(*id);
+                let hardly = || plausible::doubt_litres(&vessel.label, self.volume?, plausible::GAUGED);
+                book::doubt_volume(vessel, *volume).or_else(hardly)
             }
             ReadyCounting::Vessel(_, Found::Full) => None,
             ReadyCounting::Bottles(..) => state.no_bin(self.place.as_ref()?).map(Refusal::from),

@@ -4,7 +4,6 @@ use chrono::NaiveDate;
 
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{Vessel, VesselId};
-use crate::cellar::sulfuring::known::is_outdated;
 use crate::cellar::testing::{Analyte, Analytes, KeptTests, Test};
 use crate::reckon::spread::Spread;
 
@@ -109,29 +108,22 @@ impl<'a> Gathering<'a> {
         gathering
     }
 
-    /// What a vessel remembers, the last first. Its wine may have been tested before it was of this lot. A result of its own that a
-    /// composite outdated says no more of it than its lot's.
+    /// What a vessel remembers, the last first. Its wine may have been tested before it was of this lot.
     pub(super) fn add(&mut self, id: VesselId, vessel: &'a Vessel) {
-        let (mut seen, mut own, mut any) = (Analytes::default(), Analytes::default(), Analytes::default());
-        let mut composites: [Option<Moment>; ANALYTES] = [None; ANALYTES];
+        let (mut own, mut any) = (Analytes::default(), Analytes::default());
         for (told, test) in vessel.tests.iter().rev() {
-            let new = told.analytes.without(if told.composite { any } else { seen });
+            let new = told.analytes.without(if told.composite { any } else { own });
             if new.is_empty() {
                 continue;
             }
             any = any.and(new);
             for analyte in new.iter() {
-                let Some((value, gathered)) = self.take(analyte, test) else { continue };
-                let composite = &mut composites[analyte as usize];
-                if told.composite {
-                    *composite = Some(test.at);
-                } else if composite.is_none_or(|composite| !is_outdated(test.at, composite)) {
+                if let Some((value, gathered)) = self.take(analyte, test).filter(|_| !told.composite) {
                     gathered.own.push((id, value));
-                    own = own.and(Analytes::of(analyte));
                 }
             }
             if !told.composite {
-                seen = seen.and(new);
+                own = own.and(new);
             }
         }
         for analyte in any.without(own).iter() {

@@ -307,11 +307,6 @@ impl State {
     }
 }
 
-/// Whether a vessel's own test has been outdated by a composite that it is part of.
-pub(in crate::cellar) fn is_outdated(own: Moment, composite: Moment) -> bool {
-    composite.elapsed_days(own) > NEARER_GOES_BEFORE_DAYS
-}
-
 impl Found {
     /// What is known of a vessel's wine by a test and by what the wine carries.
     fn with_carried(tested: Option<Found>, vessel: &Vessel, analyte: Analyte) -> Option<Found> {

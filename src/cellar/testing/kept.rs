@@ -16,12 +16,6 @@ impl Analytes {
         Analytes(told.fold(0, |bits, analyte| bits | bit(analyte)))
     }
 
-    /// One of them.
-    #[must_use]
-    pub const fn of(analyte: Analyte) -> Analytes {
-        Analytes(bit(analyte))
-    }
-
     /// Whether one is among them.
     #[must_use]
     pub const fn has(self, analyte: Analyte) -> bool {

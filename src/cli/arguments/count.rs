@@ -25,6 +25,9 @@ pub struct CountArguments {
     /// Why the book is put right; it is kept with every gauging
     #[arg(long, value_name = "REASON", value_parser = |text: &str| Text::new(text))]
     pub why: Option<Text>,
+    /// Which lot it is that was found where the book has no wine [default: one called found]
+    #[arg(long, value_name = "LOT", requires = "book")]
+    pub found: Option<String>,
     /// In which form
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,

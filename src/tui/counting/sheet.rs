@@ -23,17 +23,24 @@ pub(in crate::tui) fn page(
     let count = page.count(&model.state);
     if page.compared {
         let lines = count.map_or_else(Vec::new, |count| compared(model, count, width));
-        return (format!("{} beside the book", page.count), lines, 0);
+        return (format!("{} beside the book", page.count), lines, page.line);
     }
     let all = page.lines(&model.state);
     let open = all.iter().filter(|line| page.is_open(&model.state, line)).count();
     let title = format!("{}: {open} of {} still to count", page.count, all.len());
-    let first = page.chosen.saturating_sub(height.saturating_sub(1) / 2).min(all.len().saturating_sub(height));
+    let chosen = page.at(&model.state, &all);
+    let middle = height.saturating_sub(1) / 2;
+    let first = chosen.unwrap_or(0).saturating_sub(middle).min(all.len().saturating_sub(height));
     let shown = all.iter().enumerate().skip(first).take(height);
     let line = |(at, line): (usize, &Line)| {
-        choice_line(model, at == page.chosen, &told(model, count, line, width.saturating_sub(2)), width)
+        choice_line(model, Some(at) == chosen, &told(model, count, line, width.saturating_sub(2)), width)
     };
     (title, shown.map(line).collect(), 0)
+}
+
+/// The line at the top while one counts: which count it is. All else there would tell of the book.
+pub(in crate::tui) fn head(page: &CountPage) -> String {
+    if page.compared { page.count.to_string() } else { format!("{}: what the book says is not shown", page.count) }
 }
 
 /// A line: where, what, and what was found; never what the book says.
@@ -44,10 +51,9 @@ fn told(model: &Model, count: Option<&Count>, line: &Line, width: usize) -> Stri
         Line::Vessel(id) => {
             let vessel = state.vessels.get(*id);
             let place = state.place_of(vessel).map_or_else(String::new, |place| place.within_room());
-            let lot = vessel.lot.map_or("", |lot| state.lots.get(lot).label.as_str());
             let holds = format!("of {}", vessel.capacity.show(VolumeUnit::Litre, 0));
             let found = count.and_then(|count| count.vessels.get(id)).map(vessel_found);
-            (place, format!("{} {holds:>9}  {lot}", left(vessel.label.as_str(), 10, marks)), found)
+            (place, format!("{} {holds:>9}", left(vessel.label.as_str(), 10, marks)), found)
         }
         Line::Bottles { run, lot_code, place } => {
             let code = lot_code.as_ref().unwrap_or(&state.runs.get(*run).label);
@@ -139,7 +145,7 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
             vessel_found(counted),
             litres(counted.expected),
             litres(counted.book),
-            counted.verdict.words()
+            counted.words()
         );
         lines.push(TextLine::styled(fit(&text, width, model.looks.marks), style(meaning)));
     }
@@ -179,14 +185,16 @@ pub(in crate::tui) fn line(model: &Model, page: &CountPage, width: usize) -> Tex
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let lines = page.lines(&model.state);
-    let question = match lines.get(page.chosen) {
+    let chosen = page.at(&model.state, &lines).and_then(|at| lines.get(at));
+    let question = match chosen {
+        _ if page.why.is_some() => "Which lot it is that was found".to_owned(),
         _ if page.compared => "Why the book is put right".to_owned(),
-        Some(Line::Vessel(_)) => {
-            format!("{}: full, empty, litres, or a dip like 30 mm", name(&model.state, &lines[page.chosen]))
+        Some(line @ Line::Vessel(_)) => {
+            format!("{}: litres, or a dip like 30 mm; space: full", name(&model.state, line))
         }
         Some(line @ Line::Bottles { .. }) => format!("{}: how many bottles", name(&model.state, line)),
         Some(line @ Line::EmptyBin(_)) => format!("{}: empty, or a lot code and how many", name(&model.state, line)),
-        None => String::new(),
+        None => "Choose a line".to_owned(),
     };
     let question = format!(" {}: ", fit(&question, width / 2 + 10, marks));
     let room = width.saturating_sub(columns(&question) + 1);

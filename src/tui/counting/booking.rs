@@ -1,0 +1,83 @@
+//! Booking a count: why the book is put right, which lot it is that the book did not have, and then all in one act.
+
+use super::CountPage;
+use crate::cellar::fact::What;
+use crate::cellar::label::Text;
+use crate::cellar::state::{LotId, VesselId};
+use crate::tui::asking;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+/// Books what was found, for the reason that is typed, and closes the count. Where wine was found that the book does not
+/// have it is asked first which lot it is.
+pub(super) fn book(model: &mut Model, page: CountPage) -> Wishes {
+    let Some(count) = page.count(&model.state) else { return Vec::new() };
+    let typed = page.text.trim();
+    let (why, lot) = match &page.why {
+        Some(why) => match lot_typed(model, typed) {
+            Ok(lot) => (why.clone(), lot),
+            Err(text) => return refuse(model, text),
+        },
+        None => match why_typed(typed) {
+            Ok(why) => {
+                let new = model.state.new_wine_of(count);
+                if let Some(&first) = new.first() {
+                    return ask_lot(model, page, why, first, new.len() - 1);
+                }
+                (why, None)
+            }
+            Err(text) => return refuse(model, text),
+        },
+    };
+    match model.state.book_count(count, &why, lot, model.now) {
+        Ok(whats) if !asking::may_enter(model, &whats) => Vec::new(),
+        Ok(whats) => {
+            let say = said(&whats);
+            model.enter_because(whats, Some(why), say, Then::Stay)
+        }
+        Err(refusal) => refuse(model, refusal.to_string()),
+    }
+}
+
+fn why_typed(typed: &str) -> Result<Text, String> {
+    if typed.is_empty() {
+        let text =
+            "Say why the book is put right, for example stock count; it is kept. End closes the count without booking.";
+        return Err(text.to_owned());
+    }
+    Text::new(typed).map_err(|error| error.to_string())
+}
+
+/// The lot that is typed; none where nothing is.
+fn lot_typed(model: &Model, typed: &str) -> Result<Option<LotId>, String> {
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let unknown = || format!("No lot is called '{typed}'. Check the label; enter alone books it as found.");
+    model.state.lots.find(typed).map(Some).ok_or_else(unknown)
+}
+
+/// Asks which lot it is that was found.
+fn ask_lot(model: &mut Model, page: CountPage, why: Text, first: VesselId, more: usize) -> Wishes {
+    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+    let first = &model.state.vessels.get(first).label;
+    let text = format!("On paper there is no wine in {first}{more}. Type its lot; enter alone books it as found.");
+    model.mode = Mode::Counting(CountPage { why: Some(why), text: String::new(), ..page });
+    model.say(text, Tone::Notice);
+    Vec::new()
+}
+
+fn said(whats: &[What]) -> String {
+    let is_figure = |what: &&What| matches!(what, What::Gauged(_) | What::BottlesCounted(_) | What::WineReceived(_));
+    match whats.iter().filter(is_figure).count() {
+        0 => "Nothing was measured that differs; the count is closed.".to_owned(),
+        1 => "One figure of the book was put right; the count is closed.".to_owned(),
+        many => format!("{many} figures of the book were put right; the count is closed."),
+    }
+}
+
+fn refuse(model: &mut Model, text: String) -> Wishes {
+    model.say(text, Tone::Refused);
+    Vec::new()
+}
