@@ -218,7 +218,9 @@ impl Effects for Memory {
                 }
                 vec![Answer::Stored { state: self.state.clone(), say, then }]
             }
-            Work::Undo(..)
+            Work::Correct { .. }
+            | Work::Settle { .. }
+            | Work::Undo(..)
             | Work::Redo(..)
             | Work::Refresh
             | Work::Picture { .. }

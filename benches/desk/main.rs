@@ -206,6 +206,7 @@ fn label(text: &str) -> Label {
 
 fn topping(litre_tenths: u64) -> Act {
     let topped = Topped {
+        again: false,
         vessel: label(if litre_tenths.is_multiple_of(2) { "00000" } else { "00001" }),
         from: label("K0"),
         volume: Volume::from_ul(litre_tenths % 7 * 1_000),

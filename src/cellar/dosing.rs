@@ -261,7 +261,12 @@ impl Dosing {
         let Some((stop, total, limit, judgement)) = self.highest_total() else { return unknown.trim().to_owned() };
         let label = &state.vessels.get(stop.vessel).label;
         let tested = stop.known.total.map_or_else(String::new, |found| {
-            format!(" by a test of {} days ago and all that was added since", at.days_since(found.at))
+            let tested = match at.days_since(found.at) {
+                0 => "today's test".to_owned(),
+                1 => "yesterday's test".to_owned(),
+                days => format!("a test of {days} days ago"),
+            };
+            format!(" by {tested} and all that was added since")
         });
         let judged = match judgement {
             Judgement::Fine => "fine".to_owned(),

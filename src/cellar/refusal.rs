@@ -74,7 +74,7 @@ pub enum Refusal {
     // Vessels
     #[error("{0} is retired and takes no part any more. Check the label.")]
     Retired(Label),
-    #[error("{vessel} still holds {volume} by the book. Empty it before it is retired.")]
+    #[error("{vessel} still holds {volume:#} by the book. Empty it before it is retired.")]
     NotEmpty { vessel: Label, volume: Volume },
     #[error("A vessel cannot hold nothing. Give '{0}' its capacity.")]
     NoCapacity(Label),
@@ -87,7 +87,7 @@ pub enum Refusal {
     #[error("A barrel's own sizes are three: bilge_mm, head_mm and length_mm. Give all of them, or none.")]
     SizesInPart,
     #[error(
-        "By its sizes {vessel} would hold {litres:.0} L, but its capacity is {capacity}. Measure inside, in millimetres, or check the capacity."
+        "By its sizes {vessel} would hold {litres:.0} L, but its capacity is {capacity:#}. Measure inside, in millimetres, or check the capacity."
     )]
     SizesAndCapacity { vessel: Label, litres: f64, capacity: Volume },
     #[error("{0} is not a lying barrel, so a dip under the bung says nothing. Gauge it as a volume.")]
@@ -95,7 +95,7 @@ pub enum Refusal {
 
     // Wine
     #[error(
-        "{vessel} holds {holds} by the book, and {wanted} is wanted. Change the topping vessel, or say the litres that went in."
+        "{vessel} holds {holds:#} by the book, and {wanted:#} is wanted. Change the topping vessel, or say the litres that went in."
     )]
     SourceTooLow { vessel: Label, holds: Volume, wanted: Volume },
     #[error("{0} holds nothing by the book. Check the label, or enter first how its wine came in.")]
@@ -103,10 +103,10 @@ pub enum Refusal {
     #[error("{0} holds nothing by the book, so it cannot be topped. Fill it by a move of wine first.")]
     ToppedEmpty(Label),
     #[error(
-        "{vessel} would hold {would} but its capacity is {capacity}. Check the volume, or choose a vessel with room."
+        "{vessel} would hold {would:#} but its capacity is {capacity:#}. Check the volume, or choose a vessel with room."
     )]
     Overfull { vessel: Label, would: Volume, capacity: Volume },
-    #[error("{vessel} cannot have given {volume}: its capacity is {capacity}. Check the volume, and the label.")]
+    #[error("{vessel} cannot have given {volume:#}: its capacity is {capacity:#}. Check the volume, and the label.")]
     MoreThanItHolds { vessel: Label, volume: Volume, capacity: Volume },
     #[error("{0} cannot be filled from itself. Name two vessels.")]
     SameVessel(Label),
@@ -120,15 +120,15 @@ pub enum Refusal {
     HardlyAnyWine { vessel: Label, volume: Volume },
     #[error("No volume is said. Give more than nothing.")]
     NoVolume,
-    #[error("{0} is more wine than any cellar holds. Check the volume.")]
+    #[error("{0:#} is more wine than any cellar holds. Check the volume.")]
     TooMuch(Volume),
     #[error(
-        "{poured} into {vessel} would mean that {missing} was missing from its {capacity}. Check the litres; if it is true, gauge the barrel first."
+        "{poured:#} into {vessel} would mean that {missing:#} was missing from its {capacity:#}. Check the litres; if it is true, gauge the barrel first."
     )]
     AbsurdTopping { vessel: Label, poured: Volume, missing: Volume, capacity: Volume },
     #[error("{vessel} has red wine in its wood and must not take {colour} wine. Choose wood that never held red.")]
     RedWood { vessel: Label, colour: Colour },
-    #[error("{vessel} holds {holds} wine and must not take {comes} wine. Choose another vessel.")]
+    #[error("{vessel} holds {holds:#} wine and must not take {comes} wine. Choose another vessel.")]
     WrongColour { vessel: Label, holds: Colour, comes: Colour },
     #[error("The lot '{lot}' is {lot_colour} but the wine is {colour}. Choose a lot of that colour.")]
     LotColour { lot: Label, lot_colour: Colour, colour: Colour },
@@ -162,14 +162,16 @@ pub enum Refusal {
     NothingAdded(Label),
     #[error("{0} is more than any cellar adds. Check the amount and its unit.")]
     TooHeavy(Mass),
-    #[error("{amount} of {material} into {vessel} with its {wine} can hardly be meant. Check the amount and its unit.")]
+    #[error(
+        "{amount} of {material} into {vessel} with its {wine:#} can hardly be meant. Check the amount and its unit."
+    )]
     AbsurdTreatment { vessel: Label, material: Label, amount: Mass, wine: Volume },
     #[error("{0} is not a barrel, so its wood cannot be cared for. Check the label.")]
     NoWood(Label),
     #[error("The {what} of {vessel} cannot be unknown. Say what it is.")]
     CannotBeUnknown { vessel: Label, what: &'static str },
     #[error(
-        "{vessel} holds {volume} by the book, and wood is cared for when it is empty. Check the label, or empty it first."
+        "{vessel} holds {volume:#} by the book, and wood is cared for when it is empty. Check the label, or empty it first."
     )]
     CaredWhileFull { vessel: Label, volume: Volume },
     #[error("Nothing is set. Give at least one choice, for example so2_model.")]
@@ -229,7 +231,7 @@ pub enum Refusal {
     BlendOfNothing,
     #[error("A blend is being made in {vessel} already, by the work '{work}'. Close that work first.")]
     BlendUnderWay { vessel: Label, work: Label },
-    #[error("{vessel} holds {holds} of another wine, which would be in the blend. Choose an empty vessel.")]
+    #[error("{vessel} holds {holds:#} of another wine, which would be in the blend. Choose an empty vessel.")]
     BlendOnOther { vessel: Label, holds: Volume },
     #[error("The ratio asks for no more from {0}. For a further move type its litres, or press u to undo the last.")]
     GivesNoMore(Label),
@@ -248,14 +250,14 @@ pub enum Refusal {
     AllHeld(Label),
     #[error("{0} is a barrel. Choose a tank to rack into.")]
     NotATank(Label),
-    #[error("{tank} is full with {holds}. Choose a vessel with room.")]
+    #[error("{tank} is full with {holds:#}. Choose a vessel with room.")]
     TankFull { tank: Label, holds: Volume },
     #[error(
-        "{tank} has room for {room}, and {expected} are expected. Choose a larger tank, or rack some of the racks."
+        "{tank} has room for {room:#}, and {expected:#} are expected. Choose a larger tank, or rack some of the racks."
     )]
     TankTooSmall { tank: Label, room: Volume, expected: Volume },
     #[error(
-        "{tank} holds the lot '{holds}'. Choose an empty tank, or say what lot all of it is there: on the screen by the line of the tank, at the desk with --into-lot."
+        "{tank} holds the lot '{holds:#}'. Choose an empty tank, or say what lot all of it is there: on the screen by the line of the tank, at the desk with --into-lot."
     )]
     OtherLot { tank: Label, holds: Label },
     #[error(
@@ -303,13 +305,13 @@ pub enum Refusal {
     AlreadyHeld(Label),
 
     // Rounds
-    #[error("The round '{round}' is still open in {room}. Resume it, or end it first.")]
+    #[error("The round '{round}' is still open in {room:#}. Resume it, or end it first.")]
     RoundOpen { round: Label, room: Label },
     #[error("The round '{0}' has ended. Begin a new one.")]
     RoundEnded(Label),
-    #[error("The round '{round}' goes through {room}. Name that room, or the round that is meant.")]
+    #[error("The round '{round}' goes through {room:#}. Name that room, or the round that is meant.")]
     RoundElsewhere { round: Label, room: Label },
-    #[error("{vessel} does not lie in {room}, where this round goes. Go to its room first.")]
+    #[error("{vessel} does not lie in {room:#}, where this round goes. Go to its room first.")]
     NotInRoom { vessel: Label, room: Label },
 
     // Trials

@@ -102,7 +102,8 @@ fn form(word: Option<FormWord>, strength: Option<f64>) -> Outcome<Form> {
 /// To as many decimals as can be meant.
 pub(super) fn rounded(value: f64, decimals: i32) -> f64 {
     let scale = 10_f64.powi(decimals);
-    (value * scale).round() / scale
+    // Nought has no sign.
+    (value * scale).round() / scale + 0.0
 }
 
 impl WineArguments {

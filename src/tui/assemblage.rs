@@ -29,15 +29,11 @@ pub(super) fn head_parts(model: &Model, id: WorkId, stands: &Assemblage) -> Vec<
     let asked = work.stops.iter().zip(&stands.still).filter(|(stop, _)| stop.tick.is_none() || !stands.holds());
     let to_come: Volume = asked.map(|(_, still)| *still).sum();
     let ratio: Vec<String> = stands.wines.iter().map(ratio_words).collect();
-    let mut parts = vec![
-        work.label.to_string(),
-        format!("{} %", ratio.join(", ")),
-        format!("{} of {} in", progress.done, progress.of),
-        room,
-    ];
+    let mut parts = vec![format!("{} %", ratio.join(", ")), format!("{} of {} in", progress.done, progress.of)];
     if !to_come.is_zero() {
         parts.push(format!("{} to come", short_litres(to_come)));
     }
+    parts.push(room);
     parts
 }
 

@@ -3,45 +3,59 @@
 use ratatui::text::Line;
 
 use crate::cellar::fining::FiningTrial;
-use crate::cellar::state::{FiningId, TrialId, VesselId};
+use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
 use crate::tui::bench_tasting::{self, PICKS};
+use crate::tui::choice::{self, Choice};
 use crate::tui::fining::{self, FiningPage};
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::pages::choice_line;
 use crate::tui::text::{columns, left};
 use crate::tui::trial;
 use crate::tui::update::Wishes;
 
 /// A line of the bench.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Entry {
     /// A trial.
-    Trial(TrialId),
+    Trial(Label),
     /// A fining trial.
-    Fining(FiningId),
+    Fining(Label),
     /// An agent is to be tried in the wine of the chosen vessel.
-    TryAgent(VesselId),
+    TryAgent(Label),
     /// The glasses that stand poured.
     Glasses,
     /// The barrels that were chosen on the floor.
     Chosen,
     /// Barrels of the lot under the cursor, in one of the ways to pick them.
-    Pick(usize),
+    Pick(Label, usize),
+}
+
+impl Entry {
+    /// What it is called.
+    pub(super) fn name(&self) -> &str {
+        match self {
+            Entry::Trial(label) | Entry::Fining(label) | Entry::TryAgent(label) | Entry::Pick(label, _) => {
+                label.as_str()
+            }
+            Entry::Glasses => "The glasses that stood poured",
+            Entry::Chosen => "What was chosen on the floor",
+        }
+    }
 }
 
 /// What can be tasted: trials that are not revealed before the others, of each the newest first, then barrels.
 #[must_use]
 pub fn entries(model: &Model) -> Vec<Entry> {
-    let mut trials: Vec<(TrialId, &Trial)> = model.state.trials.iter().collect();
+    let mut trials: Vec<&Trial> = model.state.trials.iter().map(|(_, trial)| trial).collect();
     trials.reverse();
-    trials.sort_by_key(|(_, trial)| trial.revealed().is_some());
-    let trials = trials.into_iter().map(|(id, _)| Entry::Trial(id));
-    let mut finings: Vec<FiningId> = model.state.finings.iter().map(|(id, _)| id).collect();
+    trials.sort_by_key(|trial| trial.revealed().is_some());
+    let trials = trials.into_iter().map(|trial| Entry::Trial(trial.label.clone()));
+    let mut finings: Vec<Label> = model.state.finings.iter().map(|(_, trial)| trial.label.clone()).collect();
     finings.reverse();
     let finings = finings.into_iter().map(Entry::Fining);
-    let wine = model.chosen().filter(|_| model.why_no_wine().is_none());
-    trials.chain(barrels(model)).chain(finings).chain(wine.map(Entry::TryAgent)).collect()
+    let wine = model.chosen_vessel().filter(|_| model.why_no_wine().is_none());
+    let wine = wine.map(|vessel| Entry::TryAgent(vessel.label.clone()));
+    trials.chain(barrels(model)).chain(finings).chain(wine).collect()
 }
 
 /// What can be done with barrels: one thing after the other, as the floor stands.
@@ -52,10 +66,9 @@ fn barrels(model: &Model) -> Vec<Entry> {
         vec![Entry::Glasses]
     } else if !model.for_bench.is_empty() {
         vec![Entry::Chosen]
-    } else if model.chosen_vessel().is_some_and(|vessel| vessel.lot.is_some()) {
-        (0..PICKS.len()).map(Entry::Pick).collect()
     } else {
-        Vec::new()
+        let lot = model.chosen_vessel().and_then(|vessel| vessel.lot).map(|lot| &model.state.lots.get(lot).label);
+        lot.map_or_else(Vec::new, |lot| (0..PICKS.len()).map(|way| Entry::Pick(lot.clone(), way)).collect())
     }
 }
 
@@ -75,32 +88,43 @@ pub(super) fn go_to(model: &mut Model) -> Wishes {
         [] => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
         // An agent can be tried in any wine: beside barrels that were chosen that is not what was meant.
         [meant @ (Entry::Glasses | Entry::Chosen)] | [meant @ (Entry::Glasses | Entry::Chosen), Entry::TryAgent(_)] => {
-            return take(model, *meant);
+            return take(model, meant);
         }
         _ => {
             let meant = entries.iter().position(|entry| matches!(entry, Entry::Glasses | Entry::Chosen));
-            model.mode = Mode::AtBench(meant.unwrap_or(0));
+            model.mode = Mode::AtBench(Choice::at(&entries, meant.unwrap_or(0)));
         }
     }
     Vec::new()
 }
 
 /// Takes the line that is chosen.
-pub(super) fn choose(model: &mut Model, chosen: usize) -> Wishes {
-    match entries(model).get(chosen) {
-        Some(&entry) => take(model, entry),
-        None => Vec::new(),
+pub(super) fn choose(model: &mut Model, chosen: &Choice<Entry>) -> Wishes {
+    if let Some(entry) = chosen.there(&entries(model)) {
+        return take(model, entry);
     }
+    if let Some(entry) = chosen.thing() {
+        model.say(choice::gone(entry.name()), Tone::Refused);
+    }
+    Vec::new()
 }
 
-fn take(model: &mut Model, entry: Entry) -> Wishes {
+fn take(model: &mut Model, entry: &Entry) -> Wishes {
     match entry {
-        Entry::Trial(id) => trial::show(model, &model.state.trials.get(id).label.clone()),
-        Entry::Fining(id) => model.mode = Mode::Fining(FiningPage::new(&model.state, id)),
-        Entry::TryAgent(vessel) => fining::choose_agent(model, vessel),
+        Entry::Trial(label) => trial::show(model, label),
+        Entry::Fining(label) => {
+            if let Some(id) = model.state.finings.find(label.as_str()) {
+                model.mode = Mode::Fining(FiningPage::new(&model.state, id));
+            }
+        }
+        Entry::TryAgent(vessel) => {
+            if let Some(id) = model.state.vessels.find(vessel.as_str()) {
+                fining::choose_agent(model, id);
+            }
+        }
         Entry::Glasses => model.mode = Mode::Bench,
         Entry::Chosen => bench_tasting::pour_chosen(model),
-        Entry::Pick(pick) => return bench_tasting::pick(model, pick),
+        Entry::Pick(lot, way) => return bench_tasting::pick(model, lot, *way),
     }
     Vec::new()
 }
@@ -109,39 +133,32 @@ fn take(model: &mut Model, entry: Entry) -> Wishes {
 const LABELS: usize = 24;
 
 /// The lines of the bench.
-pub(super) fn lines(model: &Model, chosen: usize, width: usize, height: usize) -> Vec<Line<'static>> {
-    let entries = entries(model);
-    let inside = height.max(1);
-    let first = chosen.saturating_sub(inside - 1);
+pub(super) fn lines(model: &Model, chosen: &Choice<Entry>, width: usize, height: usize) -> Vec<Line<'static>> {
     let labels = model.state.trials.iter().map(|(_, trial)| columns(trial.label.as_str())).max();
     let labels = labels.unwrap_or(0).min(LABELS);
-    let shown = entries.iter().enumerate().skip(first).take(inside);
-    shown.map(|(index, &entry)| choice_line(model, index == chosen, &entry_line(model, entry, labels), width)).collect()
+    choice::lines(model, &entries(model), chosen, height.max(1), width, |entry| entry_line(model, entry, labels))
 }
 
-fn entry_line(model: &Model, entry: Entry, labels: usize) -> String {
+fn entry_line(model: &Model, entry: &Entry, labels: usize) -> String {
     match entry {
-        Entry::Trial(id) => {
-            let trial = model.state.trials.get(id);
+        Entry::Trial(label) => {
+            let Some(trial) = model.state.trials.by_label(label.as_str()) else { return String::new() };
             format!("{}  {}", left(trial.label.as_str(), labels, model.looks.marks), trial_words(trial))
         }
-        Entry::Fining(id) => {
-            let trial = model.state.finings.get(id);
-            format!("Fining: {}, {}", trial.label, glasses_words(trial))
+        Entry::Fining(label) => {
+            let words = model.state.finings.by_label(label.as_str()).map_or_else(String::new, glasses_words);
+            format!("Fining: {label}, {words}")
         }
-        Entry::TryAgent(vessel) => {
-            format!("Fining: try an agent in the wine of {}", model.state.vessels.get(vessel).label)
-        }
+        Entry::TryAgent(vessel) => format!("Fining: try an agent in the wine of {vessel}"),
         Entry::Glasses => {
             let untasted = model.bench.as_ref().map_or(0, |bench| bench.flight.untasted().len());
             format!("Barrels blind: go on with the glasses that stand, {untasted} to taste")
         }
-        Entry::Chosen => format!("Barrels blind: the {} that are chosen", model.for_bench.len()),
-        Entry::Pick(pick) => {
-            let lot = model.chosen_vessel().and_then(|vessel| vessel.lot).map(|lot| model.state.lots.get(lot));
-            let lot = lot.map_or("the lot", |lot| lot.label.as_str());
-            format!("Barrels blind: {} of {lot}", PICKS[pick].1)
-        }
+        Entry::Chosen => match model.for_bench.len() {
+            1 => "Barrels blind: the one that is chosen".to_owned(),
+            many => format!("Barrels blind: the {many} that are chosen"),
+        },
+        Entry::Pick(lot, way) => format!("Barrels blind: {} of {lot}", PICKS[*way].1),
     }
 }
 

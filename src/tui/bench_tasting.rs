@@ -13,7 +13,7 @@ use crate::tui::asking;
 use crate::tui::draw::write_lines;
 use crate::tui::holding::Offer;
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::text::{self, fit, tail};
+use crate::tui::text::{self, fit};
 use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
@@ -33,6 +33,21 @@ pub struct Bench {
     pub line: String,
     /// Whether it was asked once already whether to reveal them.
     pub asked: bool,
+}
+
+impl Model {
+    /// Why the program should not be left yet: glasses stand poured, and what was said of them is in no fact.
+    pub(super) fn poured_glasses(&self) -> Option<String> {
+        let flight = &self.bench.as_ref()?.flight;
+        let glasses = flight.impressions().len();
+        let tasted = glasses - flight.untasted().len();
+        Some(match tasted {
+            0 => format!("{glasses} glasses stand poured at the bench, none tasted yet."),
+            _ => format!(
+                "{glasses} glasses stand poured at the bench, {tasted} tasted: no taste is entered before they are revealed."
+            ),
+        })
+    }
 }
 
 /// Puts the barrel under the cursor among those that go into glasses, or takes it out.
@@ -61,10 +76,10 @@ pub(super) fn pour_chosen(model: &mut Model) {
     pour(model, barrels);
 }
 
-/// Picks barrels of the lot under the cursor in one of the ways that are offered.
-pub(super) fn pick(model: &mut Model, chosen: usize) -> Wishes {
-    let lot = model.chosen_vessel().and_then(|vessel| vessel.lot);
-    let Some((lot, &(pick, _))) = lot.zip(PICKS.get(chosen)) else { return Vec::new() };
+/// Picks barrels of a lot in one of the ways that are offered.
+pub(super) fn pick(model: &mut Model, lot: &Label, way: usize) -> Wishes {
+    let lot = model.state.lots.find(lot.as_str());
+    let Some((lot, &(pick, _))) = lot.zip(PICKS.get(way)) else { return Vec::new() };
     let barrels = model.state.picked_for_bench(lot, pick, seed(model));
     let labels = barrels.into_iter().map(|id| model.state.vessels.get(id).label.clone()).collect();
     pour(model, labels);
@@ -200,7 +215,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
         let number = format!("{pointer} glass {:>2}  ", index + 1);
         let room = width.saturating_sub(number.chars().count());
         let (text, meaning) = if here && !bench.line.is_empty() {
-            (format!("{}_", tail(&bench.line, room.saturating_sub(1), marks)), Meaning::Strong)
+            (model.written(&bench.line, room.saturating_sub(1)), Meaning::Strong)
         } else if *said == Impression::default() {
             (if here { "_".to_owned() } else { "-".to_owned() }, Meaning::Muted)
         } else {

@@ -44,6 +44,8 @@ pub struct BinsPage {
     pub line: Option<BinLine>,
     /// From which line on the page lies on the map of what may go, if it does.
     pub ready: Option<usize>,
+    /// The place under the cursor, where it is not on the map any more: the cursor stands beside it then.
+    pub lost: Option<Label>,
 }
 
 /// A line that is being written about bottles.
@@ -81,7 +83,11 @@ impl BinsPage {
     /// The same page in another state of the cellar, the cursor on the same place.
     pub(super) fn followed(mut self, before: &State, after: &State) -> BinsPage {
         let (maps, old) = (after.bin_maps(), before.bin_maps());
-        let same = bin_at(&old, self.spot).and_then(|bin| BinsPage::at(&maps, &bin.place));
+        let place = bin_at(&old, self.spot).map(|bin| bin.place.clone());
+        let same = place.as_ref().and_then(|place| BinsPage::at(&maps, place));
+        // What is written was meant for the place that is gone.
+        self.lost = place.filter(|_| same.is_none());
+        self.line = self.line.filter(|_| self.lost.is_none());
         self.spot = same.map_or(self.spot.within(&maps), |page| page.spot);
         self
     }
@@ -371,5 +377,5 @@ pub(super) fn bottles(count: u32) -> String {
 
 /// Goes on once something is stored: the line is taken, the cursor stays.
 pub(super) fn stored(model: &mut Model, page: &BinsPage) {
-    model.mode = Mode::Bins(BinsPage { line: None, ..*page });
+    model.mode = Mode::Bins(BinsPage { line: None, ..page.clone() });
 }

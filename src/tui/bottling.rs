@@ -20,6 +20,7 @@ use crate::tui::despite;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
+use crate::units::counted;
 
 pub use self::form::{Field, Form};
 use self::form::{Mistake, Record};
@@ -77,6 +78,12 @@ impl BottlingPage {
     /// The field that is chosen; none on the line that enters the run.
     pub(super) fn field(&self) -> Option<Field> {
         self.fields().get(self.chosen).copied()
+    }
+
+    /// What stands in the chosen field.
+    pub(super) fn written(&mut self) -> Option<&mut String> {
+        let field = self.field()?;
+        Some(self.form.text_mut(field))
     }
 
     /// Takes characters into the chosen field.
@@ -161,7 +168,16 @@ impl Model {
     pub(super) fn written_bottling(&self) -> Option<String> {
         let waits = |page: &&BottlingPage| page.changed && page.entered.is_none();
         let page = self.drafts.iter().find(waits)?;
-        Some(format!("What is written of the bottling of {} is not entered. q again leaves and loses it.", page.vessel))
+        Some(format!("What is written of the bottling of {} is not entered.", page.vessel))
+    }
+}
+
+/// Marks what is only proposed in the chosen field: what is typed stands in its place.
+pub(super) fn mark_proposed(model: &mut Model) {
+    if let Mode::Bottling(page) = &model.mode
+        && page.field().is_some_and(|field| page.form.is_proposed(field))
+    {
+        model.mark_line();
     }
 }
 
@@ -282,7 +298,7 @@ fn enter(model: &mut Model, mut page: BottlingPage) -> Wishes {
                 model.mode = Mode::Bottling(page);
                 return Vec::new();
             }
-            let say = format!("{} bottles of {} are entered.", bottled.bottles, bottled.run);
+            let say = format!("{} of {} entered.", counted(bottled.bottles, "bottle"), bottled.run);
             let act = Act { note, despite, ..Act::of(whats, model.by.clone()) };
             let then = Then::ShowRun(bottled.run);
             model.mode = Mode::Bottling(page);
@@ -323,10 +339,4 @@ pub(super) fn stored(model: &mut Model, page: BottlingPage, then: Then) {
     keep(model, BottlingPage { entered: Some((run.clone(), stretches)), ..page });
     // Who entered it is asked after every answer.
     drop(show_run(model, &run));
-}
-
-/// Leaves the program; what is written and not entered is asked about once.
-pub(super) fn quit(model: &mut Model) {
-    let question = model.written_bottling();
-    model.finished = asking::may_go_on(model, question);
 }

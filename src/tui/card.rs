@@ -12,7 +12,7 @@ use crate::cellar::state::{Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::reckon::due::Due;
 use crate::tui::assemblage;
-use crate::tui::draw::{pair, write, write_lines};
+use crate::tui::draw::{pair, pairs, write, write_lines};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, wrap, wrap_parts};
 use crate::tui::theme::Meaning;
@@ -152,7 +152,7 @@ fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line
     }
     if vessel.kept_full {
         let (text, style) = topped(model, vessel);
-        lines.push(pair(model, "topped", &text, width, style));
+        lines.extend(pairs(model, "topped", &text, width, style));
         if let Some(day) = model.state.due_on(vessel) {
             lines.push(pair(model, "due", &(day.format("%-d %b").to_string() + &due_because(model, id)), width, style));
         }
@@ -164,7 +164,7 @@ fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line
             model.looks.marks.plus_minus,
             estimate.deviation.show_number(VolumeUnit::Litre, 1)
         );
-        lines.push(pair(model, "lacks", &text, width, theme.style(Meaning::Strong)));
+        lines.extend(pairs(model, "lacks", &text, width, theme.style(Meaning::Strong)));
     }
     if let Some(leak) = model.state.leak(vessel) {
         let said = wrap(&drinks(&leak), width, model.looks.marks);

@@ -9,6 +9,7 @@ use crate::cellar::checklist::{Check, Standing};
 use crate::cellar::fact::{FactId, What};
 use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
 use crate::cellar::state::{LotId, State};
+use crate::tui::choice::{self, Choice};
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -24,7 +25,7 @@ pub struct ChecklistPage {
     /// Which lot.
     pub lot: Label,
     /// The item that is chosen.
-    pub chosen: usize,
+    pub chosen: Choice<Item>,
     /// The line that is being written, if one is.
     pub writing: Option<Writing>,
     /// Who said what: the facts behind the items, as far as they were looked up.
@@ -54,22 +55,31 @@ pub enum About {
 }
 
 impl ChecklistPage {
-    fn new(lot: Label) -> ChecklistPage {
-        ChecklistPage { lot, chosen: 0, writing: None, who: Vec::new() }
+    fn new(state: &State, lot: LotId) -> ChecklistPage {
+        let chosen = Choice::first(&items(state, lot));
+        ChecklistPage { lot: state.lots.get(lot).label.clone(), chosen, writing: None, who: Vec::new() }
     }
 
     /// The same page in another state of the cellar; none where the lot is not there. What is written stays.
     pub(super) fn followed(mut self, state: &State) -> Option<ChecklistPage> {
         let lot = state.lots.find(self.lot.as_str())?;
-        self.chosen = self.chosen.min(state.checklist(lot).len().saturating_sub(1));
+        self.chosen = self.chosen.followed(&items(state, lot));
         Some(self)
+    }
+
+    /// The item that was chosen, where no list of this house has it any more.
+    pub(super) fn lost(&self, state: &State) -> Option<String> {
+        let lot = state.lots.find(self.lot.as_str())?;
+        let gone = self.chosen.thing().filter(|_| self.chosen.is_gone(&items(state, lot)));
+        gone.map(|item| format!("The item '{item}'"))
     }
 
     /// The same page with another item chosen.
     pub(super) fn moved(mut self, state: &State, by: isize) -> ChecklistPage {
-        self.chosen = self.chosen.saturating_add_signed(by);
-        let unmoved = self.clone();
-        self.followed(state).unwrap_or(unmoved)
+        if let Some(lot) = state.lots.find(self.lot.as_str()) {
+            self.chosen.step(&items(state, lot), by);
+        }
+        self
     }
 
     /// Takes characters into the line that is written.
@@ -124,7 +134,7 @@ pub(super) fn open(model: &mut Model) -> Wishes {
 
 /// Opens the checklist of a lot.
 pub(super) fn show(model: &mut Model, lot: LotId) -> Wishes {
-    model.mode = Mode::Checklist(ChecklistPage::new(model.state.lots.get(lot).label.clone()));
+    model.mode = Mode::Checklist(ChecklistPage::new(&model.state, lot));
     who::ask(model)
 }
 
@@ -141,13 +151,30 @@ fn checks(model: &Model, page: &ChecklistPage) -> Vec<Check> {
 /// The page that is on the screen, and the item chosen there.
 fn chosen(model: &Model) -> Option<(&ChecklistPage, Check)> {
     let Mode::Checklist(page) = &model.mode else { return None };
-    let check = checks(model, page).into_iter().nth(page.chosen)?;
+    let check = checks(model, page).into_iter().find(|check| page.chosen.is(&check.item))?;
     Some((page, check))
+}
+
+/// What a lot is checked for.
+fn items(state: &State, lot: LotId) -> Vec<Item> {
+    state.checklist(lot).into_iter().map(|check| check.item).collect()
+}
+
+/// Says that the item that was chosen is gone, where it is: then nothing is entered.
+fn say_gone(model: &mut Model) {
+    if let Mode::Checklist(page) = &model.mode
+        && let Some(lost) = page.lost(&model.state)
+    {
+        model.say(choice::gone(&lost), Tone::Refused);
+    }
 }
 
 /// Carries out a command that only this page has.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
-    let Some((page, check)) = chosen(model) else { return Vec::new() };
+    let Some((page, check)) = chosen(model) else {
+        say_gone(model);
+        return Vec::new();
+    };
     let lot = page.lot.clone();
     match id {
         Id::CheckMet if check.item == Item::Trade(TradeItem::Alcohol) => write(model, About::Beside),
@@ -186,7 +213,10 @@ fn turn_required(model: &Model, check: &Check) -> Wishes {
 
 /// Enter: makes a fact of the line that is written.
 pub(super) fn take(model: &mut Model) -> Wishes {
-    let Some((page, check)) = chosen(model) else { return Vec::new() };
+    let Some((page, check)) = chosen(model) else {
+        say_gone(model);
+        return Vec::new();
+    };
     let Some(writing) = &page.writing else { return Vec::new() };
     match fact(page, writing, &check) {
         Ok((what, say)) => model.enter(vec![what], say, Then::Stay),

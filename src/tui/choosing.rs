@@ -7,6 +7,7 @@ use crate::tui::bench_tasting;
 use crate::tui::bins::{self, BinsPage};
 use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
+use crate::tui::choice;
 use crate::tui::command::command;
 use crate::tui::correcting;
 use crate::tui::counting::CountPage;
@@ -34,7 +35,8 @@ use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
 use crate::tui::words::{About, Words};
 use crate::tui::work::Then;
-use crate::tui::works::{self, Ending, TankChoice, WorksPage};
+use crate::tui::works::{self, Ending, TankChoice};
+use crate::tui::works_page::{self, WorksPage};
 
 impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
@@ -43,7 +45,7 @@ impl Model {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
-            Mode::Works(page) => works::choose(self, page),
+            Mode::Works(page) => works_page::choose(self, &page),
             Mode::Discrepancies(page) => discrepancies::choose(self, &page),
             Mode::Tank(choice) => works::begin(self, &choice),
             Mode::Dosing(page) => dosing::begin(self, &page),
@@ -51,7 +53,7 @@ impl Model {
             Mode::Fill(page) => fill::enter(self, page),
             Mode::Checklist(_) => checklist::take(self),
             Mode::Bottling(page) => bottling::take(self, page),
-            Mode::AtBench(chosen) => bench::choose(self, chosen),
+            Mode::AtBench(chosen) => bench::choose(self, &chosen),
             Mode::Rating(page) => trial::take(self, &page),
             Mode::Agents(choice) => {
                 fining::open_new(self, &choice);
@@ -79,24 +81,35 @@ impl Model {
     }
 
     fn choose_found(&mut self, find: &Find) -> Wishes {
-        let Some(hit) = find.hits(self).into_iter().nth(find.chosen) else {
-            self.say(format!("Nothing is called '{}'.", find.query), Tone::Refused);
+        let hits = find.hits(self);
+        let Some(at) = find.chosen_among(&hits) else {
+            let none = || format!("Nothing is called '{}'.", find.query);
+            let why = find.chosen.thing().map_or_else(none, |found| choice::gone(found.name()));
+            self.say(why, Tone::Refused);
             return Vec::new();
         };
         self.mode = Mode::Floor;
-        match hit.found {
-            Found::Vessel(id) => self.jump(Jump::Vessel(id)),
+        match hits[at].found.clone() {
+            Found::Vessel(label) => {
+                if let Some(id) = self.state.vessels.find(label.as_str()) {
+                    self.jump(Jump::Vessel(id));
+                }
+            }
             Found::Room(room) => {
                 self.aside = None;
-                self.cursor = Some(Cursor::first(room));
+                self.cursor = self.state.rooms.find(room.as_str()).map(Cursor::first).or(self.cursor);
             }
-            Found::Run(id) => return bottling::show_run(self, &self.state.runs.get(id).label.clone()),
-            Found::Trial(id) => trial::show(self, &self.state.trials.get(id).label.clone()),
-            Found::Fining(id) => self.mode = Mode::Fining(FiningPage::new(&self.state, id)),
+            Found::Run(label) => return bottling::show_run(self, &label),
+            Found::Trial(label) => trial::show(self, &label),
+            Found::Fining(label) => {
+                if let Some(id) = self.state.finings.find(label.as_str()) {
+                    self.mode = Mode::Fining(FiningPage::new(&self.state, id));
+                }
+            }
             Found::Code(name) => bins::find(self, &name),
             Found::Trace(name) => return self.ask_trace(Traced::Bottles(name)),
             Found::Bin(place) => bins::go_to(self, &place),
-            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(self.state.lots.get(lot).label.clone())),
+            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(lot)),
             Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
         }
         Vec::new()
@@ -143,12 +156,15 @@ impl Model {
         let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
         match self.mode.clone() {
             Mode::Find(mut find) => {
-                find.chosen = moved(find.chosen, find.hits(self).len());
+                find.step(self, by);
                 self.mode = Mode::Find(find);
             }
-            Mode::AtBench(chosen) => self.mode = Mode::AtBench(moved(chosen, bench::entries(self).len())),
+            Mode::AtBench(mut chosen) => {
+                chosen.step(&bench::entries(self), by);
+                self.mode = Mode::AtBench(chosen);
+            }
             Mode::Agents(mut choice) => {
-                choice.chosen = moved(choice.chosen, self.state.fining_agents().len());
+                choice.chosen.step(&self.state.fining_agents(), by);
                 self.mode = Mode::Agents(choice);
             }
             Mode::Fining(mut page) => {
@@ -164,7 +180,7 @@ impl Model {
                 self.mode = Mode::Source(choice.at(self, chosen));
             }
             Mode::Works(mut page) => {
-                page.chosen = moved(page.chosen, WorksPage::entries(self).len());
+                page.chosen.step(&WorksPage::entries(self), by);
                 self.mode = Mode::Works(page);
             }
             Mode::Checklist(page) => self.mode = Mode::Checklist(page.moved(&self.state, by)),

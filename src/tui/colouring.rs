@@ -257,6 +257,7 @@ fn with_flags(text: &str, flags: &str, marks: &Marks) -> String {
         return right(&cut(text, CELL, marks), CELL, marks);
     }
     let text = match text.split_once('.') {
+        Some(("0", "0")) if columns(text) > room => "0".to_owned(),
         Some(("0", decimals)) if columns(text) > room => format!(".{decimals}"),
         Some((whole, _)) if columns(text) > room => whole.to_owned(),
         _ => text.to_owned(),
@@ -274,6 +275,7 @@ mod tests {
     fn a_flag_takes_one_column_and_never_half_a_number() {
         let cell = |text, flags| with_flags(text, flags, &UNICODE);
         assert_eq!(["26", "0.5", "99+", "Tro"].map(|text| cell(text, "")), [" 26", "0.5", "99+", "Tro"]);
+        assert_eq!(cell("0.0", "w"), "w 0");
         let held = ["26", "0.5", "2.6", "14", "99+", "Tro", "-"].map(|text| cell(text, "H"));
         assert_eq!(held, ["H26", "H.5", "H 2", "H14", "H99", "HTr", "H -"]);
         let chosen_too = ["26", "0.5", "2.6", "4", "99+", "Tro", "-"].map(|text| cell(text, "Hg"));

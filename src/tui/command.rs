@@ -394,8 +394,8 @@ pub static COMMANDS: &[Command] = &[
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
     command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining, Count, CountStop, CountFigure], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageDown], never),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageUp], never),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageDown], Model::why_no_more_of_plan),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageUp], Model::why_no_more_of_plan),
 ];
 
 /// The command that a key gives in a place.

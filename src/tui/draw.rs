@@ -1,7 +1,7 @@
 //! The whole frame: head, floor, card, message, keys, and what lies on top.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Position, Rect};
+use ratatui::layout::{Constraint, Layout, Position, Rect, Size};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
@@ -23,7 +23,7 @@ const BOTH_FROM: u16 = 36;
 /// Draws the frame.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     let area = frame.area();
-    if area.width < LEAST.0 || area.height < LEAST.1 {
+    if is_too_small(area.as_size()) {
         too_small(model, frame, area);
         return;
     }
@@ -52,6 +52,11 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     }
     draw_body(model, frame, body);
     pages::draw(model, frame, on_top(model, body));
+}
+
+/// Whether a terminal is too small for anything to be shown, so that no key may do anything.
+pub(super) fn is_too_small(size: Size) -> bool {
+    size.width < LEAST.0 || size.height < LEAST.1
 }
 
 /// Head, body, message and keys, one below the other.
@@ -91,7 +96,11 @@ pub(super) fn room_on_top(model: &Model) -> Rect {
 }
 
 fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
-    let text = format!("Too small: {}×{} is needed, this is {}×{}.", LEAST.0, LEAST.1, area.width, area.height);
+    let (width, height) = LEAST;
+    let mut text = format!("Too small: {width}×{height} is needed, this is {}×{}. q leaves.", area.width, area.height);
+    if let Some(said) = model.said.last().filter(|_| model.saying) {
+        text = format!("{text} {}", said.text);
+    }
     let lines = crate::tui::text::wrap(&text, usize::from(area.width), model.looks.marks);
     for (line, y) in lines.iter().zip(area.y..area.bottom()) {
         write(frame, Rect { y, height: 1, ..area }, line, model.looks.theme.style(Meaning::Warning));
@@ -171,4 +180,15 @@ pub(super) fn pair(model: &Model, name: &str, what: &str, width: usize, style: S
         Span::styled(left(name, name_width, marks), model.looks.theme.style(Meaning::Muted)),
         Span::styled(fit(what, width.saturating_sub(name_width), marks), style),
     ])
+}
+
+/// A name and what it is, in as many lines as that takes: the further ones stand under what it is.
+pub(super) fn pairs(model: &Model, name: &str, what: &str, width: usize, style: Style) -> Vec<Line<'static>> {
+    let name_width = columns(name) + 1;
+    let parts = crate::tui::text::wrap(what, width.saturating_sub(name_width), model.looks.marks);
+    let named = |(at, part): (usize, String)| pair(model, if at == 0 { name } else { "" }, &part, width, style);
+    let under = |(at, line): (usize, Line<'static>)| {
+        if at == 0 { line } else { Line::from([vec![Span::raw(" ".repeat(name_width - 1))], line.spans].concat()) }
+    };
+    parts.into_iter().enumerate().map(named).enumerate().map(under).collect()
 }

@@ -8,7 +8,7 @@ use crate::reckon::label_share::LeastShare;
 use crate::tui::model::Model;
 use crate::tui::text::{fit, wrap};
 use crate::tui::theme::Meaning;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, counted};
 
 /// What a plan does to each of its lots. Its own wine moves no share, so of such a lot no more is said than that.
 pub(super) fn lines(model: &Model, plan: &Plan, width: usize) -> Vec<Line<'static>> {
@@ -42,7 +42,7 @@ pub(super) fn topped_from(model: &Model, plan: &Plan) -> Option<String> {
 
 fn lot(model: &Model, drift: &Drift) -> Vec<(String, Meaning)> {
     let lot = &model.state.lots.get(drift.lot).label;
-    let barrels = if drift.barrels == 1 { "1 barrel".to_owned() } else { format!("{} barrels", drift.barrels) };
+    let barrels = counted(drift.barrels, "barrel");
     if drift.from_other_lots.is_zero() {
         return vec![(format!("{lot}, {barrels}: no wine of another lot"), Meaning::Base)];
     }

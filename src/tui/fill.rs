@@ -42,6 +42,8 @@ pub struct FillPage {
     pub found: Found,
     /// The label of the work, while it is asked.
     pub name: Option<String>,
+    /// Whether the barrels were chosen anew while that label was asked: then they are to be looked at first.
+    pub anew: bool,
     /// From which line on the page is shown.
     pub line: usize,
 }
@@ -69,14 +71,15 @@ impl FillPage {
             asked: Vec::new(),
             found: Found::Stale,
             name: None,
+            anew: false,
             line: 0,
         }
     }
 
-    /// The same page in another state of the cellar; none where the tank is not there.
+    /// The same page in another state of the cellar; none where the tank is not there. What is written stays.
     pub(super) fn followed(mut self, state: &State) -> Option<FillPage> {
         self.found = Found::Stale;
-        self.name = None;
+        self.anew = self.name.is_some();
         state.vessels.find(self.tank.as_str()).map(|_| self)
     }
 
@@ -233,12 +236,17 @@ fn ask(model: &mut Model, mut page: FillPage) -> Wishes {
     vec![Effect::Work(work)]
 }
 
-/// Asks once more where the cellar has become another one.
+/// Asks once more what was asked, where the cellar has become another one. What is being written stays as it stands.
 pub(super) fn ask_if_stale(model: &mut Model) -> Wishes {
     match &model.mode {
         Mode::Fill(page) if page.found == Found::Stale => {
-            let page = page.clone();
-            ask(model, page)
+            let FillPage { lines, chosen, name, line, .. } = page.clone();
+            let asked = FillPage { lines: page.asked.clone(), ..page.clone() };
+            let wishes = ask(model, asked);
+            if let Mode::Fill(page) = &mut model.mode {
+                (page.lines, page.chosen, page.name, page.line) = (lines, chosen, name, line);
+            }
+            wishes
         }
         _ => Vec::new(),
     }
@@ -290,12 +298,28 @@ fn name(model: &mut Model, mut page: FillPage) -> Wishes {
     let label = model.state.new_work_label(&format!("fill {what}"), model.now);
     page.name = Some(label.map_or_else(String::new, |label| label.to_string()));
     model.mode = Mode::Fill(page);
+    model.mark_line();
     Vec::new()
 }
 
 /// Begins the work under the label that is written.
 fn begin(model: &mut Model, page: &FillPage) -> Wishes {
-    let (Found::Plan(prepared, plan), Some(name)) = (&page.found, &page.name) else { return Vec::new() };
+    let (Found::Plan(prepared, plan), Some(name)) = (&page.found, &page.name) else {
+        let why = match &page.found {
+            Found::Refused(why) => why.clone(),
+            _ => "The cellar has changed, and the barrels are chosen anew. One moment.".to_owned(),
+        };
+        model.say(why, Tone::Refused);
+        return Vec::new();
+    };
+    if page.anew {
+        let text = "Another program entered facts, so the barrels were chosen anew. Look at them; enter again begins.";
+        model.say(text, Tone::Notice);
+        if let Mode::Fill(page) = &mut model.mode {
+            page.anew = false;
+        }
+        return Vec::new();
+    }
     match Label::new(name.trim()) {
         Ok(label) => {
             let set = plan.begin(prepared, &model.state, label.clone());

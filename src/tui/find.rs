@@ -4,12 +4,13 @@ use crate::cellar::bottling::bins::StoreMap;
 use crate::cellar::bottling::drawing::Whence;
 use crate::cellar::bottling::size;
 use crate::cellar::label::Label;
-use crate::cellar::state::{FiningId, LotId, RoomId, RunId, State, TrialId, Vessel, VesselId};
+use crate::cellar::state::{RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::{glasses_words, how_far};
+use crate::tui::choice::Choice;
 use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
 use crate::tui::model::Model;
-use crate::units::VolumeUnit;
+use crate::units::{VolumeUnit, counted};
 
 /// How many answers are given at most.
 const ANSWERS: usize = 50;
@@ -18,17 +19,17 @@ const ANSWERS: usize = 50;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Found {
     /// A vessel.
-    Vessel(VesselId),
+    Vessel(Label),
     /// A lot: its page is opened.
-    Lot(LotId),
+    Lot(Label),
     /// A trial: its page is opened.
-    Trial(TrialId),
+    Trial(Label),
     /// A fining trial: its page is opened.
-    Fining(FiningId),
+    Fining(Label),
     /// A bottling run: its page is opened.
-    Run(RunId),
+    Run(Label),
     /// A room.
-    Room(RoomId),
+    Room(Label),
     /// A lot code on bottles, or a run: the map of the bins is opened where they lie.
     Code(Label),
     /// A lot code or a run, to be traced.
@@ -44,8 +45,8 @@ pub enum Found {
 pub struct Find {
     /// What is looked for.
     pub query: String,
-    /// Which answer is chosen.
-    pub chosen: usize,
+    /// Which answer is chosen; nothing stands for the closest.
+    pub chosen: Choice<Found>,
 }
 
 /// An answer as it is shown.
@@ -66,94 +67,124 @@ impl Find {
         let query = self.query.trim().to_lowercase();
         let state = &model.state;
         let mut found: Vec<(u8, Found)> = Vec::new();
-        let mut offer = |name: &str, also: &str, thing: Found| {
-            found.extend(distance(&query, name, also).map(|distance| (distance, thing)));
+        let mut offer = |name: &str, also: &str, thing: &dyn Fn() -> Found| {
+            found.extend(distance(&query, name, also).map(|distance| (distance, thing())));
         };
         for command in COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor)) {
-            offer(command.title, command.help, Found::Command(command.id));
+            offer(command.title, command.help, &|| Found::Command(command.id));
         }
-        for (id, vessel) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
-            offer(vessel.label.as_str(), "", Found::Vessel(id));
+        for (_, Vessel { label, .. }) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
+            offer(label.as_str(), "", &|| Found::Vessel(label.clone()));
         }
-        for (id, lot) in state.lots.iter() {
-            offer(lot.label.as_str(), "", Found::Lot(id));
+        for (_, lot) in state.lots.iter() {
+            offer(lot.label.as_str(), "", &|| Found::Lot(lot.label.clone()));
         }
-        for (id, trial) in state.trials.iter() {
-            offer(trial.label.as_str(), "", Found::Trial(id));
+        for (_, trial) in state.trials.iter() {
+            offer(trial.label.as_str(), "", &|| Found::Trial(trial.label.clone()));
         }
-        for (id, trial) in state.finings.iter() {
-            offer(trial.label.as_str(), trial.material.as_str(), Found::Fining(id));
+        for (_, trial) in state.finings.iter() {
+            offer(trial.label.as_str(), trial.material.as_str(), &|| Found::Fining(trial.label.clone()));
         }
         // Where bottles of a lot code lie, their bins come before the page of the run.
         for (_, run) in state.runs.iter() {
             let lies = |code: &&Label| run.laid().any(|(_, stock)| stock.lot_code.as_ref() == Some(code));
             for code in run.lot_codes().into_iter().filter(lies) {
-                offer(code.as_str(), "", Found::Code(code.clone()));
+                offer(code.as_str(), "", &|| Found::Code(code.clone()));
             }
         }
-        for (id, run) in state.runs.iter() {
+        for (_, run) in state.runs.iter() {
             let names = std::iter::once(&run.label).chain(run.lot_codes());
             let nearest = names.min_by_key(|name| distance(&query, name.as_str(), "").unwrap_or(u8::MAX));
-            offer(nearest.unwrap_or(&run.label).as_str(), "", Found::Run(id));
+            offer(nearest.unwrap_or(&run.label).as_str(), "", &|| Found::Run(run.label.clone()));
         }
-        for (id, room) in state.rooms.iter() {
-            offer(room.label.as_str(), "", Found::Room(id));
+        for (_, room) in state.rooms.iter() {
+            offer(room.label.as_str(), "", &|| Found::Room(room.label.clone()));
         }
         for (_, run) in state.runs.iter() {
             for name in std::iter::once(&run.label).chain(run.lot_codes()) {
-                offer(&traced(name), "", Found::Trace(name.clone()));
+                offer(&traced(name), "", &|| Found::Trace(name.clone()));
             }
         }
         for bin in state.bin_maps().iter().flat_map(StoreMap::bins) {
-            offer(bin.place.as_str(), "", Found::Bin(bin.place.clone()));
+            offer(bin.place.as_str(), "", &|| Found::Bin(bin.place.clone()));
         }
         found.sort_by_key(|(distance, _)| *distance);
         found.truncate(ANSWERS);
         // Only what is shown is put into words: there may be ten thousand barrels.
-        found.into_iter().map(|(_, thing)| hit(model, thing)).collect()
+        found.into_iter().filter_map(|(_, thing)| hit(model, thing)).collect()
+    }
+
+    /// Where the chosen answer stands among those that are given; none where it is not among them any more.
+    #[must_use]
+    pub fn chosen_among(&self, hits: &[Hit]) -> Option<usize> {
+        match self.chosen.thing() {
+            None => (!hits.is_empty()).then_some(0),
+            Some(_) => hits.iter().position(|hit| self.chosen.is(&hit.found)),
+        }
+    }
+
+    /// Goes up or down the answers.
+    pub(super) fn step(&mut self, model: &Model, by: isize) {
+        let found: Vec<Found> = self.hits(model).into_iter().map(|hit| hit.found).collect();
+        if self.chosen.thing().is_none() {
+            self.chosen = Choice::first(&found);
+        }
+        self.chosen.step(&found, by);
+    }
+
+    /// The same box with the answer that stands first chosen for good: another state may have a closer one.
+    pub(super) fn pinned(mut self, model: &Model) -> Find {
+        if self.chosen.thing().is_none() {
+            let found: Vec<Found> = self.hits(model).into_iter().take(1).map(|hit| hit.found).collect();
+            self.chosen = Choice::first(&found);
+        }
+        self
     }
 }
 
-fn hit(model: &Model, found: Found) -> Hit {
+impl Found {
+    /// What it is called.
+    pub(super) fn name(&self) -> &str {
+        match self {
+            Found::Vessel(label)
+            | Found::Lot(label)
+            | Found::Trial(label)
+            | Found::Fining(label)
+            | Found::Run(label)
+            | Found::Room(label)
+            | Found::Code(label)
+            | Found::Trace(label)
+            | Found::Bin(label) => label.as_str(),
+            Found::Command(id) => command(*id).map_or("", |command| command.title),
+        }
+    }
+}
+
+/// An answer in words; none where it is not there.
+fn hit(model: &Model, found: Found) -> Option<Hit> {
     let state = &model.state;
-    let (name, beside) = match found.clone() {
-        Found::Vessel(id) => {
-            let vessel = state.vessels.get(id);
-            (vessel.label.to_string(), beside_vessel(state, vessel))
-        }
-        Found::Lot(id) => {
-            let lot = state.lots.get(id);
-            (lot.label.to_string(), format!("{} lot", lot.colour))
-        }
-        Found::Trial(id) => {
-            let trial = state.trials.get(id);
-            (trial.label.to_string(), format!("trial, {}", how_far(trial)))
-        }
-        Found::Fining(id) => {
-            let trial = state.finings.get(id);
-            (trial.label.to_string(), format!("fining trial, {}", glasses_words(trial)))
-        }
-        Found::Code(name) => {
-            let left = beside_code(state, &name);
-            (name.to_string(), left)
-        }
-        Found::Trace(name) => (traced(&name), "back to all that its wine met".to_owned()),
-        Found::Bin(place) => {
-            let bin = state.bin(&place);
-            (place.to_string(), format!("bin, {} bottles", bin.bottles()))
-        }
-        Found::Run(id) => {
-            let run = state.runs.get(id);
-            (run.label.to_string(), format!("bottling run, {} of {}", run.bottles(), size(run.bottle)))
-        }
-        Found::Room(id) => {
-            let room = state.rooms.get(id);
-            (room.label.to_string(), format!("room of {} places", room.slots.len()))
-        }
-        Found::Command(id) => command(id)
-            .map_or_else(Default::default, |command| (command.title.to_owned(), beside_command(command, model))),
+    let name = match &found {
+        Found::Trace(name) => traced(name),
+        found => found.name().to_owned(),
     };
-    Hit { found, name, beside }
+    let beside = match &found {
+        Found::Vessel(label) => beside_vessel(state, state.vessels.by_label(label.as_str())?),
+        Found::Lot(label) => format!("{} lot", state.lots.by_label(label.as_str())?.colour),
+        Found::Trial(label) => format!("trial, {}", how_far(state.trials.by_label(label.as_str())?)),
+        Found::Fining(label) => {
+            format!("fining trial, {}", glasses_words(state.finings.by_label(label.as_str())?))
+        }
+        Found::Code(name) => beside_code(state, name),
+        Found::Trace(_) => "back to all that its wine met".to_owned(),
+        Found::Bin(place) => format!("bin, {}", counted(state.bin(place).bottles(), "bottle")),
+        Found::Run(label) => {
+            let run = state.runs.by_label(label.as_str())?;
+            format!("bottling run, {} of {}", run.bottles(), size(run.bottle))
+        }
+        Found::Room(label) => format!("room of {} places", state.rooms.by_label(label.as_str())?.slots.len()),
+        Found::Command(id) => beside_command(command(*id)?, model),
+    };
+    Some(Hit { found, name, beside })
 }
 
 /// How the trace of a lot code is found.
@@ -197,7 +228,7 @@ fn beside_code(state: &State, name: &Label) -> String {
     let run = state.runs.get(of.run);
     let left = run.there(Whence::Anywhere, of.lot_code.as_ref());
     let what = if of.lot_code.is_some() { format!("lot code of run {}", run.label) } else { "run".to_owned() };
-    format!("{what}, {left} bottles left")
+    format!("{what}, {} left", counted(left, "bottle"))
 }
 
 fn beside_vessel(state: &State, vessel: &Vessel) -> String {

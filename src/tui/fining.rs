@@ -9,6 +9,7 @@ use crate::cellar::fining::{FiningGlass, FiningTried, is_same_dose};
 use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
 use crate::cellar::state::{FiningId, State, VesselId};
 use crate::tui::asking;
+use crate::tui::choice::{self, Choice};
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -29,7 +30,29 @@ pub struct AgentChoice {
     /// The vessel.
     pub vessel: Label,
     /// Which agent is chosen.
-    pub chosen: usize,
+    pub chosen: Choice<Label>,
+}
+
+impl AgentChoice {
+    /// The same choice in another state of the cellar.
+    pub(super) fn followed(mut self, state: &State) -> AgentChoice {
+        self.chosen = self.chosen.followed(&state.fining_agents());
+        self
+    }
+
+    /// The agent that was chosen, where it is not offered any more.
+    pub(super) fn lost(&self, state: &State) -> Option<&Label> {
+        self.chosen.thing().filter(|_| self.chosen.is_gone(&state.fining_agents()))
+    }
+}
+
+/// A glass of a fining trial, by its dose.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Glass {
+    /// The glass that was given so much, g/L.
+    Of(f64),
+    /// One that is not written down yet.
+    New,
 }
 
 /// The page of a fining trial.
@@ -37,8 +60,8 @@ pub struct AgentChoice {
 pub struct FiningPage {
     /// The trial, as it is written down or will be with the first line.
     pub tried: FiningTried,
-    /// The glass that is written on; one beyond the last is a new one.
-    pub chosen: usize,
+    /// The glass that is written on.
+    pub chosen: Choice<Glass>,
     /// What is written.
     pub line: String,
     /// The batch, while it is asked before the dose is given.
@@ -52,7 +75,30 @@ impl FiningPage {
     #[must_use]
     pub fn new(state: &State, id: FiningId) -> FiningPage {
         let tried = state.finings.get(id).as_tried(state);
-        FiningPage { chosen: tried.glasses.len(), tried, line: String::new(), batch: None, entered: 0 }
+        FiningPage::of(tried)
+    }
+
+    fn of(tried: FiningTried) -> FiningPage {
+        let chosen = Choice::at(&glasses(&tried), tried.glasses.len());
+        FiningPage { chosen, tried, line: String::new(), batch: None, entered: 0 }
+    }
+
+    /// The glasses, the new one last.
+    pub(super) fn glasses(&self) -> Vec<Glass> {
+        glasses(&self.tried)
+    }
+
+    /// The glass that is chosen, where it is written down.
+    fn glass(&self) -> Option<&FiningGlass> {
+        self.tried.glasses.get(self.chosen.place(&self.glasses())?)
+    }
+
+    /// The dose of the glass that was chosen, where that is not there any more.
+    pub(super) fn lost(&self) -> Option<String> {
+        match self.chosen.thing() {
+            Some(Glass::Of(dose)) if self.chosen.is_gone(&self.glasses()) => Some(format!("The glass of {dose} g/L")),
+            _ => None,
+        }
     }
 
     /// The same page in another state: as it is written down there, or as it was where it is not written down yet.
@@ -60,13 +106,13 @@ impl FiningPage {
         if let Some(id) = state.finings.find(self.tried.trial.as_str()) {
             self.tried = state.finings.get(id).as_tried(state);
         }
-        self.chosen = self.chosen.min(self.tried.glasses.len());
+        self.chosen = self.chosen.followed(&glasses(&self.tried));
         self
     }
 
     /// Goes to another glass.
     pub(super) fn step(&mut self, by: isize) {
-        self.chosen = self.chosen.saturating_add_signed(by).min(self.tried.glasses.len());
+        self.chosen.step(&glasses(&self.tried), by);
     }
 
     /// Takes characters; what could disturb a screen is left out.
@@ -93,7 +139,11 @@ impl FiningPage {
             return Ok(tried);
         }
         let names_a_dose = line.split_once(':').is_some_and(|(dose, _)| parse_dose(dose.trim()).is_ok());
-        match tried.glasses.get_mut(self.chosen).filter(|_| !names_a_dose) {
+        if let Some(lost) = self.lost().filter(|_| !names_a_dose) {
+            return Err(choice::gone(&lost));
+        }
+        let at = self.chosen.place(&self.glasses()).unwrap_or(usize::MAX);
+        match tried.glasses.get_mut(at).filter(|_| !names_a_dose) {
             Some(glass) => glass.see(line).map_err(|error| error.to_string())?,
             None => tried.take(&FiningGlass::read(line).map_err(|error| error.to_string())?),
         }
@@ -116,6 +166,11 @@ impl FiningPage {
     }
 }
 
+/// The glasses of a trial, the new one last.
+fn glasses(tried: &FiningTried) -> Vec<Glass> {
+    tried.glasses.iter().map(|glass| Glass::Of(glass.dose_g_l)).chain([Glass::New]).collect()
+}
+
 impl Model {
     /// The page of a fining trial, where it is open.
     fn fining_page(&self) -> Option<&FiningPage> {
@@ -129,7 +184,7 @@ impl Model {
     #[must_use]
     pub fn why_no_dose(&self) -> Option<String> {
         let page = self.fining_page()?;
-        self.why_read_only().or_else(|| match page.tried.glasses.get(page.chosen) {
+        self.why_read_only().or_else(|| match page.glass() {
             None => Some("Go up to the glass whose dose is to be chosen.".to_owned()),
             Some(glass) if glass.dose_g_l == 0.0 => {
                 Some("This glass was given nothing. Go to one with a dose.".to_owned())
@@ -157,12 +212,12 @@ impl Model {
 /// Asks which agent is tried in a vessel's wine.
 pub(super) fn choose_agent(model: &mut Model, vessel: VesselId) {
     let vessel = model.state.vessels.get(vessel).label.clone();
-    model.mode = Mode::Agents(AgentChoice { vessel, chosen: 0 });
+    model.mode = Mode::Agents(AgentChoice { vessel, chosen: Choice::first(&model.state.fining_agents()) });
 }
 
 /// Opens the page of a trial of the chosen agent. Nothing is written down before the first line.
 pub(super) fn open_new(model: &mut Model, choice: &AgentChoice) {
-    let Some(material) = model.state.fining_agents().into_iter().nth(choice.chosen) else { return };
+    let Some(material) = choice.chosen.thing().cloned() else { return };
     let is_taken = |label: &str| model.state.finings.find(label).is_some();
     let Some(trial) = Label::dated(&format!("{material} {}", choice.vessel), model.now, is_taken) else {
         model.say("Too many trials of this agent were begun today to name another one.", Tone::Refused);
@@ -178,7 +233,7 @@ pub(super) fn open_new(model: &mut Model, choice: &AgentChoice) {
         glasses: Vec::new(),
         chosen_g_l: None,
     };
-    model.mode = Mode::Fining(FiningPage { tried, chosen: 0, line: String::new(), batch: None, entered: 0 });
+    model.mode = Mode::Fining(FiningPage::of(tried));
 }
 
 /// Enter: takes the line that is written, or gives the dose with the batch that is written.
@@ -226,7 +281,7 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
 fn choose_dose(model: &mut Model) -> Wishes {
     let Some(page) = model.fining_page() else { return Vec::new() };
     let mut tried = page.tried.clone();
-    tried.chosen_g_l = tried.glasses.get(page.chosen).map(|glass| glass.dose_g_l);
+    tried.chosen_g_l = page.glass().map(|glass| glass.dose_g_l);
     write_down(model, tried)
 }
 
@@ -283,10 +338,10 @@ pub(super) fn leave(model: &mut Model) {
 /// What was entered on the page, or taken back, is stored: the page stays, on the glass that was written on.
 pub(super) fn stored(model: &mut Model, page: &FiningPage, was_undone: bool) {
     let Some(id) = model.state.finings.find(page.tried.trial.as_str()) else { return };
-    let dose = page.tried.glasses.get(page.chosen).map(|glass| glass.dose_g_l);
     let new = FiningPage::new(&model.state, id);
-    let of_dose = |dose: f64| new.tried.glasses.iter().position(|glass| is_same_dose(glass.dose_g_l, dose));
-    let chosen = dose.and_then(of_dose).unwrap_or(new.chosen);
+    let glasses = new.glasses();
+    let chosen = if page.chosen.place(&glasses).is_some() { page.chosen.clone() } else { new.chosen.clone() };
+    let chosen = chosen.followed(&glasses);
     let entered = if was_undone { page.entered.saturating_sub(1) } else { page.entered + 1 };
     model.mode = Mode::Fining(FiningPage { chosen, entered, ..new });
 }

@@ -1,10 +1,12 @@
 //! Commands as they are given: carried out here, or handed to the page that they are meant for.
 
+use crate::cellar::state::LotId;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::checklist;
+use crate::tui::choice::Choice;
 use crate::tui::command::{Command, Id};
 use crate::tui::counting;
 use crate::tui::cursor::Step;
@@ -14,6 +16,7 @@ use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::fining;
 use crate::tui::holding;
+use crate::tui::leaving;
 use crate::tui::ledger;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
@@ -24,7 +27,8 @@ use crate::tui::trial;
 use crate::tui::update::Wishes;
 use crate::tui::words::{About, Words};
 use crate::tui::work::Work;
-use crate::tui::works::{self, Ending};
+use crate::tui::works::Ending;
+use crate::tui::works_page::{self, Entry};
 
 impl Model {
     /// Carries out a command, or says why it cannot be given now.
@@ -37,8 +41,11 @@ impl Model {
         if !self.may_answer(command.id) {
             self.asked.clear();
         }
+        let written = self.on_line(command.id);
         let there = bins::carry_out(self, command.id).or_else(|| counting::carry_out(self, command.id));
-        there.unwrap_or_else(|| self.carry_out(command.id))
+        let wishes = there.unwrap_or_else(|| self.carry_out(command.id));
+        self.mark_if_refused(written.as_ref());
+        wishes
     }
 
     /// Carries out a command as it is meant everywhere but on the map of the bins and in a count.
@@ -51,7 +58,7 @@ impl Model {
             Id::Skip => return self.skip(),
             Id::BeginRound => self.choose_source(For::Begin),
             Id::ChangeSource => self.choose_source(For::Change),
-            Id::Works => works::page(self),
+            Id::Works => works_page::page(self),
             Id::EndRound => self.show_ending(),
             Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone(), self.asked.clone()))],
             Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone(), self.asked.clone()))],
@@ -79,7 +86,7 @@ impl Model {
             Id::ViewBefore => self.turn_view(-1),
             Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
-            Id::Quit => bottling::quit(self),
+            Id::Quit => leaving::quit(self),
             Id::EnterTyped => return self.take_typed(),
             Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
             Id::ClearTyped => self.typed.clear(),
@@ -189,9 +196,21 @@ impl Model {
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             Mode::Words(Words { barred: Some(ref barred), .. }) => despite::leave(self, &barred.clone()),
+            Mode::Tank(_) | Mode::Dosing(_) => self.leave_plan(),
             _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
         }
         Vec::new()
+    }
+
+    /// Goes back from the plan of a racking or a dosing to the page of works: nothing was begun.
+    fn leave_plan(&mut self) {
+        let label = |lot: LotId| self.state.lots.get(lot).label.clone();
+        let entry = match &self.mode {
+            Mode::Tank(choice) => Entry::Rack(label(choice.lot)),
+            Mode::Dosing(page) => Entry::Sulfur(label(page.lot)),
+            _ => return,
+        };
+        works_page::back_to_page(self, &entry);
     }
 
     fn hold_offered(&self) -> Wishes {
@@ -215,7 +234,7 @@ impl Model {
         match (&mut self.mode, &mut self.bench) {
             (Mode::Find(find), _) => {
                 find.query.pop();
-                find.chosen = 0;
+                find.chosen = Choice::default();
             }
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),

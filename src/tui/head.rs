@@ -3,7 +3,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use crate::cellar::state::{RoomId, RoundId};
+use crate::cellar::state::{RoomId, RoundId, WorkId};
 use crate::reckon::due::Due;
 use crate::tui::counting;
 use crate::tui::draw::{CARD_FROM, write};
@@ -12,6 +12,9 @@ use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages;
 use crate::units::VolumeUnit;
+
+/// A work's name is not cut below so many columns.
+const LEAST_NAME: usize = 24;
 
 /// Draws the head.
 pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -40,7 +43,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     write(frame, corner, &date, theme.style(Meaning::Muted));
     let second = match (model.room(), model.round(), model.working) {
         _ if counts.is_some() => counts.map_or_else(String::new, counting::head),
-        (_, _, Some(work)) => shortened(model, work_pages::head_parts(model, work), [0, 2], width.saturating_sub(2)),
+        (_, _, Some(work)) => work_line(model, work, width.saturating_sub(2)),
         (Some(_), Some(round), None) => round_line(model, round, width.saturating_sub(2)),
         (Some(room), None, None) => room_line(model, room),
         (None, _, None) => String::new(),
@@ -90,6 +93,21 @@ fn round_line(model: &Model, round: RoundId, width: usize) -> String {
         parts.push(format!("{} held", progress.held));
     }
     shortened(model, parts, [0, 2], width)
+}
+
+/// The work and how far it has come. It is always named, with its lot: where the line is too long its name is cut down to its
+/// least first, then what stands last goes.
+fn work_line(model: &Model, id: WorkId, width: usize) -> String {
+    let between = format!(" {} ", model.looks.marks.between);
+    let work = model.state.works.get(id);
+    let mut others = work_pages::head_parts(model, id);
+    let room =
+        |others: &[String]| width.saturating_sub(others.iter().map(|part| columns(part) + columns(&between)).sum());
+    while others.len() > 1 && room(&others) < LEAST_NAME {
+        others.pop();
+    }
+    let name = work_pages::name_with_lot(model, work, room(&others).max(LEAST_NAME));
+    std::iter::once(name).chain(others).collect::<Vec<_>>().join(&between)
 }
 
 /// Parts in one line. Where they are too long, the dispensable ones go, one after the other.

@@ -74,15 +74,23 @@ fn signed_lines(model: &Model, sign: char, text: &str, meaning: Meaning, width: 
 fn typed_line(model: &Model, width: usize) -> Line<'static> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
-    let typed = tail(&model.typed, width.saturating_sub(2), marks);
+    let typed = model.written(&model.typed, width.saturating_sub(2));
     let meant = match model.chosen_vessel() {
         Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
             let (label, more) = (&vessel.label, model.typed.ends_with(correcting::MORE));
-            match model.done_within() {
-                Some(_) if more => format!("   litres more into {label}"),
-                Some(_) => format!("   litres that {label} took in all; with + behind them more"),
-                None => format!("   litres into {label}; with p behind them not to the brim"),
-            }
+            let (whole, short) = match model.done_within() {
+                Some(_) if more => (format!("   litres more into {label}"), "   litres more"),
+                Some(_) => (
+                    format!("   litres that {label} took in all; with + behind them more"),
+                    "   litres in all; with + behind them more",
+                ),
+                None => (
+                    format!("   litres into {label}; with p behind them not to the brim"),
+                    "   litres; with p behind them not to the brim",
+                ),
+            };
+            // Where the label leaves no room for all of it, what the sign does is said, and the card says where one stands.
+            if columns(&whole) + columns(&typed) + 1 > width { short.to_owned() } else { whole }
         }
         Some(vessel) if model.done_within().is_some() && looks_like_a_measure(&model.typed) => {
             let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
@@ -94,9 +102,10 @@ fn typed_line(model: &Model, width: usize) -> Line<'static> {
         }
         _ => "   a label or a place to go to".to_owned(),
     };
-    let room = width.saturating_sub(columns(&typed) + 2);
+    let meant = if model.marked.on { "   backspace edits it, another key starts anew".to_owned() } else { meant };
+    let room = width.saturating_sub(columns(&typed) + 1);
     Line::from(vec![
-        Span::styled(format!(" {typed}_"), theme.style(Meaning::Strong)),
+        Span::styled(format!(" {typed}"), theme.style(Meaning::Strong)),
         Span::styled(fit(&meant, room, marks), theme.style(Meaning::Muted)),
     ])
 }
@@ -108,7 +117,7 @@ fn words_line(model: &Model, words: &Words, width: usize) -> Line<'static> {
     let room = width.saturating_sub(columns(&question) + 1);
     Line::from(vec![
         Span::styled(question, theme.style(Meaning::Title)),
-        Span::styled(format!("{}_", tail(&words.text, room, marks)), theme.style(Meaning::Strong)),
+        Span::styled(model.written(&words.text, room), theme.style(Meaning::Strong)),
     ])
 }
 

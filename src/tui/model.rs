@@ -7,35 +7,40 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
-use crate::cellar::trial::Trial;
 use crate::cellar::vessel::VesselType;
+use crate::tui::bench;
 use crate::tui::bench_tasting::Bench;
 use crate::tui::bins::BinsPage;
 use crate::tui::bottling::{BottlingPage, RunPage};
 use crate::tui::checklist::ChecklistPage;
+use crate::tui::choice::Choice;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
 use crate::tui::discrepancies::DiscrepancyPage;
 use crate::tui::dosing::DosingPage;
+use crate::tui::draw;
 use crate::tui::fill::FillPage;
 use crate::tui::find::Find;
 use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::holding::Offer;
 use crate::tui::ledger::LedgerPage;
+use crate::tui::line::Marked;
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::{LotPage, Reviewed};
 use crate::tui::marks::Marks;
 use crate::tui::moving::MovePage;
+use crate::tui::pages;
 use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::trace::TracePage;
 use crate::tui::trial::reveal::RevealPage;
-use crate::tui::trial::{self, RatingPage, TrialPage};
+use crate::tui::trial::{RatingPage, TrialPage};
 use crate::tui::words::{About, Words};
-use crate::tui::works::{Ending, TankChoice, WorksPage};
+use crate::tui::works::{Ending, TankChoice};
+use crate::tui::works_page::WorksPage;
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -64,7 +69,7 @@ pub enum Mode {
     /// A hold that is offered.
     Offer(Offer),
     /// What can be tasted at the bench, with a line chosen.
-    AtBench(usize),
+    AtBench(Choice<bench::Entry>),
     /// The page of a trial.
     Trial(TrialPage),
     /// The glasses of a trial's taster, being rated.
@@ -175,6 +180,8 @@ pub struct Model {
     /// The vessel at which the cursor stayed because nothing was left to go on to: a number that comes next may not be meant for
     /// it.
     pub stayed: Option<Label>,
+    /// Whether what stands on the line that is being written is marked, and what stood there before.
+    pub marked: Marked,
     /// What was asked about the key that was pressed last: the same key again says that it is so.
     pub asked: Vec<String>,
     /// How many pictures, lineages and fill plans were asked for.
@@ -216,6 +223,7 @@ impl Model {
             mode: Mode::Floor,
             typed: String::new(),
             stayed: None,
+            marked: Marked::default(),
             asked: Vec::new(),
             pictures: 0,
             for_bench: Vec::new(),
@@ -233,7 +241,7 @@ impl Model {
     #[must_use]
     pub fn place(&self) -> Place {
         match &self.mode {
-            Mode::Floor if self.typed.is_empty() => Place::Floor,
+            Mode::Floor if self.typed.is_empty() || self.marked.on => Place::Floor,
             Mode::Floor => Place::Typing,
             Mode::Find(_)
             | Mode::Source(_)
@@ -295,88 +303,6 @@ impl Model {
         let said = self.said.last().filter(|_| self.saying);
         let before = said.map_or_else(String::new, |said| format!("{} ", said.text));
         self.say(format!("{before}{text}"), tone);
-    }
-
-    /// Takes in another state of the cellar. Numbers of things may be others there, or the things be gone: what the
-    /// screen points at is followed by its label.
-    pub fn take_state(&mut self, state: State) {
-        let before = std::mem::replace(&mut self.state, state);
-        self.reviewed = None;
-        let same_vessel = |id: VesselId| self.state.vessels.find(before.vessels.get(id).label.as_str());
-        self.aside = self.aside.and_then(same_vessel);
-        let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
-        self.cursor = cursor.or_else(|| self.first_cursor());
-        let same_work = |id: WorkId| {
-            let found = self.state.works.find(before.works.get(id).label.as_str());
-            found.filter(|&id| self.state.works.get(id).ended.is_none())
-        };
-        self.working = self.working.and_then(same_work);
-        match &self.mode {
-            Mode::Summary(round) => {
-                let label = &before.rounds.get(*round).label;
-                let still_open = |id: &RoundId| self.state.rounds.get(*id).ended.is_none();
-                let round = self.state.rounds.find(label.as_str()).filter(still_open);
-                self.mode = round.map_or(Mode::Floor, Mode::Summary);
-            }
-            Mode::Source(choice) => {
-                let chosen = choice.vessel().and_then(same_vessel);
-                let followed = SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(self, chosen));
-                self.mode = followed.map_or(Mode::Floor, Mode::Source);
-            }
-            Mode::Lot(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Lot),
-            Mode::Reveal(page) => self.mode = page.followed(&self.state).map_or(Mode::Floor, Mode::Reveal),
-            Mode::Ending(ending) => {
-                let followed = same_work(ending.work).map(|work| Ending { work, ..ending.clone() });
-                self.mode = followed.map_or(Mode::Floor, Mode::Ending);
-            }
-            Mode::Tank(choice) => {
-                let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
-                let into = choice.into().and_then(|into| into.followed(&before, &self.state));
-                let followed = choice.followed(self, lot, into);
-                self.mode = followed.map_or(Mode::Floor, Mode::Tank);
-            }
-            Mode::Fill(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Fill),
-            Mode::Dosing(page) => {
-                let lot = self.state.lots.find(before.lots.get(page.lot).label.as_str());
-                let followed = lot.map(|lot| DosingPage::new(self, lot, page.held.clone(), page.chosen));
-                self.mode = followed.map_or(Mode::Floor, Mode::Dosing);
-            }
-            Mode::Trial(page) => {
-                let page = page.clone().followed(&self.state);
-                match self.trial().and_then(Trial::revealed).and(page.as_ref()) {
-                    Some(page) => trial::show(self, &page.trial.clone()),
-                    None => self.mode = page.map_or(Mode::Floor, Mode::Trial),
-                }
-            }
-            Mode::Rating(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Rating),
-            Mode::Fining(page) => self.mode = Mode::Fining(page.clone().followed(&self.state)),
-            Mode::Move(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Move),
-            Mode::Bins(page) => self.mode = Mode::Bins(page.clone().followed(&before, &self.state)),
-            Mode::Trace(page) => {
-                let from = page.from.clone().map(|from| from.followed(&before, &self.state));
-                self.mode = Mode::Trace(TracePage { from, ..page.clone() });
-            }
-            Mode::Counting(page) => self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Counting),
-            Mode::Checklist(page) => {
-                self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Checklist);
-            }
-            Mode::Bottling(page) => {
-                self.mode = page.clone().followed(&self.state).map_or(Mode::Floor, Mode::Bottling);
-            }
-            Mode::Run(page) => self.mode = page.clone().followed(&before, &self.state),
-            Mode::Discrepancies(page) => self.mode = Mode::Discrepancies(page.clone().followed(&self.state)),
-            Mode::Works(_) | Mode::AtBench(_) => self.mode = Mode::Floor,
-            _ => {}
-        }
-    }
-
-    /// Where the walk begins: where an open round goes on, else at the first place of the first room.
-    fn first_cursor(&self) -> Option<Cursor> {
-        let going_on = self.state.rooms.iter().find_map(|(id, room)| {
-            let next = self.state.next_stop(room.open_round?, usize::MAX, self.now)?;
-            Cursor::on_slot(&self.state, id, next.slot)
-        });
-        going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
     }
 
     /// The room that the cursor is in.
@@ -528,7 +454,23 @@ impl Model {
     #[must_use]
     pub fn why_no_lots(&self) -> Option<String> {
         let choice = matches!(self.mode, Mode::Source(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_));
-        (!choice).then(|| "Nothing more stands below: up and down go through the list.".to_owned())
+        if !choice {
+            return Some("Nothing more stands below: up and down go through the list.".to_owned());
+        }
+        self.why_all_in_sight()
+    }
+
+    /// Why the page on top cannot be scrolled, if it cannot: all of it is in sight.
+    #[must_use]
+    pub fn why_all_in_sight(&self) -> Option<String> {
+        let in_sight = pages::last_from(self, draw::room_on_top(self)) == 0;
+        in_sight.then(|| "All of this page is in sight.".to_owned())
+    }
+
+    /// Why the plan on top cannot be scrolled, if it cannot. A count goes from line to line.
+    #[must_use]
+    pub fn why_no_more_of_plan(&self) -> Option<String> {
+        if matches!(self.mode, Mode::Counting(_)) { None } else { self.why_all_in_sight() }
     }
 
     /// Why no word is completed, if none is.

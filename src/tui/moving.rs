@@ -12,10 +12,10 @@ use crate::cellar::state::{State, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::desk::Act;
 use crate::tui::asking;
+use crate::tui::choice::{self, Choice};
 use crate::tui::despite;
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::pages::choice_line;
-use crate::tui::text::{fit, left, tail};
+use crate::tui::text::{fit, left};
 use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
@@ -37,7 +37,7 @@ pub struct MovePage {
     /// Whether it is filtered; else it is racked.
     pub filters: bool,
     /// Which target is chosen.
-    pub chosen: usize,
+    pub chosen: Choice<Label>,
     /// What is written: litres, losses, the filter.
     pub line: String,
 }
@@ -63,8 +63,16 @@ impl MovePage {
     }
 
     /// The same page in another state; none where its tank is not there.
-    pub(super) fn followed(self, state: &State) -> Option<MovePage> {
-        state.vessels.find(self.from.as_str()).map(|_| self)
+    pub(super) fn followed(mut self, state: &State) -> Option<MovePage> {
+        let from = state.vessels.find(self.from.as_str())?;
+        self.chosen = self.chosen.followed(&targets(state, from));
+        Some(self)
+    }
+
+    /// The target that was chosen, where it takes no wine any more.
+    pub(super) fn lost(&self, state: &State) -> Option<&Label> {
+        let from = state.vessels.find(self.from.as_str())?;
+        self.chosen.thing().filter(|_| self.chosen.is_gone(&targets(state, from)))
     }
 
     /// What is asked, of what is written: parts with commas between.
@@ -88,15 +96,17 @@ impl MovePage {
     /// The move into the target that is chosen, or why there is none.
     fn plan(&self, model: &Model) -> Result<MovePlan, String> {
         let from = model.state.vessels.find(self.from.as_str()).ok_or_else(|| format!("{} is gone.", self.from))?;
-        let to = targets(&model.state, from).into_iter().nth(self.chosen);
+        let to = self.chosen.thing();
         let to = to.ok_or_else(|| format!("There is no other tank or keg to move {} into.", self.from))?;
+        let into = self.chosen.there(&targets(&model.state, from)).and_then(|to| model.state.vessels.find(to.as_str()));
+        let to = into.ok_or_else(|| choice::gone(to.as_str()))?;
         let asked = self.asked(from, to).map_err(|error| error.to_string())?;
         model.state.plan_move(&asked, model.now).map_err(|refusal| refusal.to_string())
     }
 }
 
 /// The tanks and kegs that wine can be moved into: empty ones first, and of each those with the most room.
-fn targets(state: &State, from: VesselId) -> Vec<VesselId> {
+fn targets(state: &State, from: VesselId) -> Vec<Label> {
     let can = |id: VesselId| {
         let vessel = state.vessels.get(id);
         id != from && vessel.vessel_type != VesselType::Barrel && vessel.retired.is_none()
@@ -106,21 +116,21 @@ fn targets(state: &State, from: VesselId) -> Vec<VesselId> {
         let vessel = state.vessels.get(id);
         (!vessel.wine.is_empty(), std::cmp::Reverse(vessel.book_headspace()))
     });
-    targets
+    targets.into_iter().map(|id| state.vessels.get(id).label.clone()).collect()
 }
 
 /// Opens the page for a tank.
 pub(super) fn open(model: &mut Model, tank: VesselId) {
     let from = model.state.vessels.get(tank).label.clone();
-    model.mode = Mode::Move(MovePage { from, filters: false, chosen: 0, line: String::new() });
+    let chosen = Choice::first(&targets(&model.state, tank));
+    model.mode = Mode::Move(MovePage { from, filters: false, chosen, line: String::new() });
 }
 
 /// Goes to another target.
 pub(super) fn step(model: &mut Model, by: isize) {
-    let Mode::Move(page) = &model.mode else { return };
-    let count = model.state.vessels.find(page.from.as_str()).map_or(0, |from| targets(&model.state, from).len());
-    if let Mode::Move(page) = &mut model.mode {
-        page.chosen = page.chosen.saturating_add_signed(by).min(count.saturating_sub(1));
+    let Mode::Move(page) = &mut model.mode else { return };
+    if let Some(from) = model.state.vessels.find(page.from.as_str()) {
+        page.chosen.step(&targets(&model.state, from), by);
     }
 }
 
@@ -177,15 +187,12 @@ pub(super) fn lines(model: &Model, page: &MovePage, width: usize, height: usize)
     let below = below(model, page, width);
     let targets = targets(&model.state, from);
     let inside = height.saturating_sub(below.len()).max(TARGETS_SHOWN);
-    let first = page.chosen.saturating_sub(inside - 1);
-    let shown = targets.iter().enumerate().skip(first).take(inside);
-    let target =
-        |(index, &id): (usize, &VesselId)| choice_line(model, index == page.chosen, &target_line(model, id), width);
-    shown.map(target).chain(below).collect()
+    let targets = choice::lines(model, &targets, &page.chosen, inside, width, |target| target_line(model, target));
+    targets.into_iter().chain(below).collect()
 }
 
-fn target_line(model: &Model, id: VesselId) -> String {
-    let vessel = model.state.vessels.get(id);
+fn target_line(model: &Model, target: &Label) -> String {
+    let Some(vessel) = model.state.vessels.by_label(target.as_str()) else { return String::new() };
     let (label, room) = (left(vessel.label.as_str(), 12, model.looks.marks), short_litres(vessel.book_headspace()));
     match vessel.lot {
         None => format!("{label} room {room:>7}, empty"),
@@ -198,7 +205,7 @@ fn target_line(model: &Model, id: VesselId) -> String {
 fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
     let style = |meaning| model.looks.theme.style(meaning);
     let asked = "arrived, litres: ";
-    let typed = format!("{asked}{}_", tail(&page.line, width.saturating_sub(asked.len() + 1), model.looks.marks));
+    let typed = format!("{asked}{}", model.written(&page.line, width.saturating_sub(asked.len() + 1)));
     let mut lines = vec![Line::default(), Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     match page.plan(model) {

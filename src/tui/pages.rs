@@ -31,7 +31,7 @@ use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
 use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
-use crate::tui::text::{fit, left, tail, wrap};
+use crate::tui::text::{fit, left, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::trace;
 use crate::tui::trial;
@@ -117,7 +117,7 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
     let wide = usize::from(body.width.saturating_sub(4));
     let page = match &model.mode {
         Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => return None,
-        Mode::AtBench(chosen) => Page::narrow(body, "The bench", bench::lines(model, *chosen, width, height), 0),
+        Mode::AtBench(chosen) => Page::narrow(body, "The bench", bench::lines(model, chosen, width, height), 0),
         Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
         Mode::Opened(flight, line) => {
             let lines = bench_tasting::opened_lines(model, flight, width);
@@ -128,7 +128,7 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             Page::narrow(body, source_title(choice.purpose), sources(model, choice, width, height), choice.line)
         }
         Mode::Summary(round) => Page::narrow(body, "Closing the round", summary(model, *round, width), 0),
-        Mode::Works(works) => Page::narrow(body, "Works", work_pages::open_works(model, *works, width, height), 0),
+        Mode::Works(works) => Page::narrow(body, "Works", work_pages::open_works(model, works, width, height), 0),
         Mode::Tank(choice) => {
             let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
             Page::narrow(body, title, work_pages::tanks(model, choice, width, height), choice.line)
@@ -211,18 +211,17 @@ fn inner_height(body: Rect) -> usize {
 fn found(model: &Model, find: &Find, width: usize, height: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
-    let mut lines = vec![Line::styled(
-        format!("{}_", tail(&find.query, width.saturating_sub(1), marks)),
-        theme.style(Meaning::Strong),
-    )];
+    let mut lines =
+        vec![Line::styled(model.written(&find.query, width.saturating_sub(1)), theme.style(Meaning::Strong))];
     let hits = find.hits(model);
     let inside = height.saturating_sub(1).max(1);
-    let first = find.chosen.saturating_sub(inside.saturating_sub(1));
+    let chosen = find.chosen_among(&hits);
+    let first = chosen.map_or(0, |at| (at + 1).saturating_sub(inside));
     for (index, hit) in hits.iter().enumerate().skip(first).take(inside) {
         let name_width = (width / 2).min(34);
         lines.push(choice_line(
             model,
-            index == find.chosen,
+            Some(index) == chosen,
             &format!("{} {}", left(&hit.name, name_width, marks), hit.beside),
             width,
         ));
@@ -435,7 +434,8 @@ fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines.push(Line::default());
     let scanner = "A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that \
                    barrel from anywhere on the floor. For any other label press / first. While a round is under way a \
-                   plain number below 100 is litres. On a page and in a list home and end go to its first and last line.";
+                   plain number below 100 is litres. What was refused stays in brackets: backspace edits it, another key starts \
+                   anew, up brings it back. On a page and in a list home and end go to its first and last line.";
     lines.extend(wrap(scanner, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
     lines
 }

@@ -15,7 +15,8 @@ use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::cellar::trial::reveal::TrialRevealed;
-use crate::tui::model::{Mode, Model};
+use crate::tui::choice::{self, Choice};
+use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
@@ -30,8 +31,8 @@ pub(super) use self::tasting_sheet::draw;
 pub struct TrialPage {
     /// Which trial.
     pub trial: Label,
-    /// The taster that is chosen, from nought.
-    pub chosen: usize,
+    /// The taster that is chosen.
+    pub chosen: Choice<Label>,
     /// Whether it is asked whether to reveal the trial.
     pub asked: bool,
 }
@@ -42,8 +43,9 @@ impl TrialPage {
     pub fn new(trial: &Trial) -> TrialPage {
         let missing = trial.missing();
         let is_missing = |name: &Label| missing.iter().any(|glass| glass.taster == *name);
-        let chosen = trial.tasters().iter().position(|taster| is_missing(&taster.name));
-        TrialPage { trial: trial.label.clone(), chosen: chosen.unwrap_or(0), asked: false }
+        let names = names(trial);
+        let chosen = names.iter().position(is_missing);
+        TrialPage { trial: trial.label.clone(), chosen: Choice::at(&names, chosen.unwrap_or(0)), asked: false }
     }
 
     /// The same page in another state of the cellar; none where the trial is not there. What was asked is asked anew: the
@@ -51,15 +53,20 @@ impl TrialPage {
     pub(super) fn followed(mut self, state: &State) -> Option<TrialPage> {
         self.asked = false;
         let trial = state.trials.by_label(self.trial.as_str())?;
-        self.chosen = self.chosen.min(trial.tasters().len().saturating_sub(1));
+        self.chosen = self.chosen.followed(&names(trial));
         Some(self)
+    }
+
+    /// The taster that was chosen, where the trial as it is now has no such one.
+    pub(super) fn lost(&self, state: &State) -> Option<&Label> {
+        let trial = state.trials.by_label(self.trial.as_str())?;
+        self.chosen.thing().filter(|_| self.chosen.is_gone(&names(trial)))
     }
 
     /// The same page with another taster chosen.
     pub(super) fn moved(mut self, model: &Model, by: isize) -> TrialPage {
         let Some(trial) = model.state.trials.by_label(self.trial.as_str()) else { return self };
-        let last = trial.tasters().len().saturating_sub(1);
-        self.chosen = self.chosen.saturating_add_signed(by).min(last);
+        self.chosen.step(&names(trial), by);
         self
     }
 }
@@ -105,9 +112,19 @@ pub(super) fn leave(model: &mut Model) {
 
 /// Opens the glasses of the taster that is chosen, at the first of which nothing was said.
 pub(super) fn rate(model: &mut Model) {
-    let Mode::Trial(TrialPage { chosen, .. }) = model.mode else { return };
-    let rating = model.trial().map(|trial| RatingPage::new(trial, chosen));
-    model.mode = rating.map_or(Mode::Floor, Mode::Rating);
+    let Mode::Trial(page) = &model.mode else { return };
+    let Some(trial) = model.trial() else { return model.mode = Mode::Floor };
+    if let Some(taster) = page.chosen.place(&names(trial)) {
+        model.mode = Mode::Rating(RatingPage::new(trial, taster));
+    } else if let Some(name) = page.chosen.thing() {
+        let gone = choice::gone(name.as_str());
+        model.say(gone, Tone::Refused);
+    }
+}
+
+/// The tasters, in the order of the panel.
+fn names(trial: &Trial) -> Vec<Label> {
+    trial.tasters().iter().map(|taster| taster.name.clone()).collect()
 }
 
 /// Asks whether to reveal the trial, or puts the question away.

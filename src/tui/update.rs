@@ -15,6 +15,7 @@ use crate::tui::bench_tasting;
 use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::checklist;
+use crate::tui::choice::Choice;
 use crate::tui::command::{Id, Place, command, resolve};
 use crate::tui::correcting;
 use crate::tui::counting;
@@ -22,7 +23,9 @@ use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill;
 use crate::tui::fining;
+use crate::tui::leaving;
 use crate::tui::ledger;
+use crate::tui::line::Marked;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::trial;
@@ -47,7 +50,12 @@ impl Screen for Model {
 
     fn update(&mut self, message: Message<Answer>, now: Moment) -> Wishes {
         self.now = now;
+        let page = std::mem::discriminant(&self.mode);
         let wishes = self.on_message(message);
+        if std::mem::discriminant(&self.mode) != page {
+            self.marked = Marked::default();
+        }
+        bottling::mark_proposed(self);
         self.keep_reviews();
         wishes
     }
@@ -99,6 +107,16 @@ impl Model {
             self.finished = true;
             return Vec::new();
         }
+        if draw::is_too_small(self.size) {
+            // What cannot be seen is not done.
+            if key.code == KeyCode::Char('q') {
+                leaving::quit(self);
+            }
+            return Vec::new();
+        }
+        if self.use_on_line(&key) {
+            return Vec::new();
+        }
         let place = self.place();
         if let Some(command) = resolve(place, &key) {
             return self.give(command);
@@ -107,8 +125,11 @@ impl Model {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (Place::Floor | Place::CountStop, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
-            (Place::Floor, KeyCode::Esc) if self.aside.is_none() => works::put_down(self),
-            (Place::Floor, KeyCode::Esc) => self.aside = None,
+            (Place::Floor, KeyCode::Esc) if self.aside.is_some() => self.aside = None,
+            (Place::Floor, KeyCode::Esc) => match self.working {
+                Some(work) => works::stay(self, work),
+                None => self.say_no_key(),
+            },
             (
                 Place::Typing
                 | Place::List
@@ -153,6 +174,10 @@ impl Model {
     }
 
     fn on_paste(&mut self, text: &str) -> Wishes {
+        if draw::is_too_small(self.size) {
+            return Vec::new();
+        }
+        self.start_anew();
         let ends = text.ends_with(['\n', '\r']);
         self.type_in(text.trim_end_matches(['\n', '\r']));
         match command(Id::EnterTyped) {
@@ -171,7 +196,7 @@ impl Model {
             Mode::Bins(page) => page.type_in(text),
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
-                find.chosen = 0;
+                find.chosen = Choice::default();
             }
             Mode::Floor => {
                 self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
@@ -244,6 +269,7 @@ impl Model {
             Answer::Stored { state, say, then } => {
                 let before = std::mem::replace(&mut self.mode, Mode::Floor);
                 self.typed.clear();
+                self.marked = Marked::default();
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
@@ -284,15 +310,21 @@ impl Model {
             }
             Answer::Changed(state) => {
                 let twice = self.state.done_twice().count();
-                self.take_state(state);
+                let lost = self.take_state(state);
                 let twice = discrepancies::told(&self.state).filter(|_| self.state.done_twice().count() > twice);
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
+                if let Some(lost) = lost {
+                    self.say_also(&lost, Tone::Refused);
+                }
                 if let Some(told) = twice {
                     self.say_also(&told, Tone::Notice);
                 }
             }
             Answer::Asked(questions) => asking::ask(self, questions),
-            Answer::Refused(why) => self.say(why, Tone::Refused),
+            Answer::Refused(why) => {
+                self.say(why, Tone::Refused);
+                self.mark_line();
+            }
             Answer::Who(who) => who::told(self, who),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),

@@ -3,18 +3,21 @@
 use ratatui::text::Line;
 
 use crate::cellar::care::not_done;
+use crate::cellar::label::Label;
 use crate::cellar::racking::{CAUTION, InTheTank, Racking};
 use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
 use crate::tui::asking;
 use crate::tui::assemblage;
+use crate::tui::choice;
 use crate::tui::dosing;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{fit, left, tail, wrap};
+use crate::tui::text::{columns, fit, left, wrap};
 use crate::tui::theme::Meaning;
-use crate::tui::works::{Ending, Entry, TankChoice, TankLine, WorksPage};
-use crate::units::{Volume, VolumeUnit};
+use crate::tui::works::{Ending, TankChoice, TankLine};
+use crate::tui::works_page::{Entry, WorksPage};
+use crate::units::{Volume, VolumeUnit, counted};
 
 /// How many barrels a summary names before it only counts.
 const NAMED: usize = 12;
@@ -22,40 +25,36 @@ const NAMED: usize = 12;
 const CLAIMS_NAMED: usize = 2;
 /// So many transfers of a blend are in sight.
 const GIVEN_SHOWN: usize = 6;
+/// A work's label is not cut below so many columns for its lot's sake.
+const LEAST_LABEL: usize = 7;
 /// So many tanks are in sight at least.
 const TANKS_SHOWN: usize = 3;
 
 /// The open works, and what can be begun here.
-pub(super) fn open_works(model: &Model, page: WorksPage, width: usize, height: usize) -> Vec<Line<'static>> {
+pub(super) fn open_works(model: &Model, page: &WorksPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let entries = WorksPage::entries(model);
-    let inside = height.max(1);
-    let first = page.chosen.saturating_sub(inside - 1);
-    let shown = entries.iter().enumerate().skip(first).take(inside);
-    shown.map(|(index, &entry)| choice_line(model, index == page.chosen, &entry_line(model, entry), width)).collect()
+    choice::lines(model, &entries, &page.chosen, height.max(1), width, |entry| entry_line(model, entry))
 }
 
-fn entry_line(model: &Model, entry: Entry) -> String {
+fn entry_line(model: &Model, entry: &Entry) -> String {
     match entry {
-        Entry::Open(id) => {
-            let work = model.state.works.get(id);
+        Entry::Open(work) => {
+            let Some(work) = model.state.works.by_label(work.as_str()) else { return String::new() };
             let progress = work.progress();
             let name = left(work.label.as_str(), 34, model.looks.marks);
             format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
         }
         Entry::Sulfur(lot) => {
+            let Some(lot) = model.state.lots.find(lot.as_str()) else { return String::new() };
             format!("{}: plan it", dosing::called(model, lot, dosing::held_here(model).as_ref()))
         }
-        Entry::Move(tank) => {
-            format!("Rack or filter {} into another tank: plan it", model.state.vessels.get(tank).label)
-        }
-        Entry::TryAgent(tank) => {
-            format!("Fining for {}: try an agent in glasses", model.state.vessels.get(tank).label)
-        }
-        Entry::Check(lot) => format!("Before bottling {}: its checklist", model.state.lots.get(lot).label),
-        Entry::Bottle(tank) => format!("Bottle {}: plan it", model.state.vessels.get(tank).label),
-        Entry::Rack(lot) => format!("Rack {} into a tank: plan it", model.state.lots.get(lot).label),
+        Entry::Move(tank) => format!("Rack or filter {tank} into another tank: plan it"),
+        Entry::TryAgent(tank) => format!("Fining for {tank}: try an agent in glasses"),
+        Entry::Check(lot) => format!("Before bottling {lot}: its checklist"),
+        Entry::Bottle(tank) => format!("Bottle {tank}: plan it"),
+        Entry::Rack(lot) => format!("Rack {lot} into a tank: plan it"),
         Entry::Fill(tank) => {
-            let tank = model.state.vessels.get(tank);
+            let Some(tank) = model.state.vessels.by_label(tank.as_str()) else { return String::new() };
             let of = tank.lot.map_or_else(String::new, |lot| format!(" of {}", model.state.lots.get(lot).label));
             format!("Fill barrels from {}: plan it ({}{of})", tank.label, litres(tank.volume()))
         }
@@ -95,8 +94,8 @@ fn tank_line(model: &Model, line: TankLine) -> String {
 fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
-    let (count, expected) = (plan.stops.len(), litres(plan.expected));
-    say(&format!("{count} barrels, about {expected}; the tank has room for {}", litres(plan.room)), Meaning::Strong);
+    let (barrels, expected) = (counted(plan.stops.len(), "barrel"), litres(plan.expected));
+    say(&format!("{barrels}, about {expected}; the tank has room for {}", litres(plan.room)), Meaning::Strong);
     match plan.room.checked_sub(plan.expected) {
         Some(after) => say(&format!("room left then {}", litres(after)), Meaning::Base),
         None => say(&format!("the tank is short by {}", litres(plan.short())), Meaning::Over),
@@ -173,9 +172,9 @@ pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'
         let book = format!("{} holds {}{lot} by the book", tank.label, litres(tank.volume()));
         lines.extend(paragraph(model, &book, width, Meaning::Base));
         lines.push(Line::default());
-        let typed = tail(&ending.gauged, width.saturating_sub(20), model.looks.marks);
+        let typed = model.written(&ending.gauged, width.saturating_sub(20));
         let what = if ending.given.is_some() { "that transfer was, litres" } else { "gauged at, litres" };
-        let asked = format!("{what}: {typed}_");
+        let asked = format!("{what}: {typed}");
         lines.push(Line::styled(fit(&asked, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)));
         lines.extend(paragraph(
             model,
@@ -212,38 +211,64 @@ fn given_lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static
     lines
 }
 
-/// The work that is walked and how far it has come, for the head.
+/// How far the work that is walked has come, for the head: what stands last goes first where there is no room.
 pub(super) fn head_parts(model: &Model, id: WorkId) -> Vec<String> {
     if let Some(stands) = assemblage::standing(model, id) {
         return assemblage::head_parts(model, id, &stands);
     }
     let work = model.state.works.get(id);
     let progress = work.progress();
-    let mut parts =
-        vec![work.label.to_string(), room_left(model, work), format!("{} of {} done", progress.done, progress.of)];
-    if work.task.tank().is_some() {
-        parts.push(format!("{} moved", short_litres(progress.moved)));
-    }
+    let done = format!("{} of {} done", progress.done, progress.of);
+    let mut parts: Vec<String> = tank_words(model, work).into_iter().chain([done]).collect();
     if !progress.to_come.is_zero() {
         parts.push(format!("{} to come", short_litres(progress.to_come)));
+    }
+    if work.task.tank().is_some() {
+        parts.push(format!("{} moved", short_litres(progress.moved)));
     }
     if progress.skipped > 0 {
         parts.push(format!("{} skipped", progress.skipped));
     }
+    if work.task.tank().is_none() {
+        parts.push(work.task.words(&model.state));
+    }
     parts
 }
 
-/// What the tank of a work has room for, or still holds; else what is done.
-fn room_left(model: &Model, work: &Work) -> String {
+/// A work by its label, and the lot that it is about where that does not stand in it, in at most so many columns: of the two the
+/// label is cut first.
+pub(super) fn name_with_lot(model: &Model, work: &Work, room: usize) -> String {
+    let marks = model.looks.marks;
+    let lot = lot_of(&model.state, work).filter(|lot| !work.label.as_str().contains(lot.as_str()));
+    let lot = lot.map_or_else(String::new, |lot| fit(&format!(", {lot}"), room.saturating_sub(LEAST_LABEL), marks));
+    fit(work.label.as_str(), room.saturating_sub(columns(&lot)), marks) + &lot
+}
+
+/// The lot that a work is about: the one it makes, else that of the vessel it fills from, else of its first barrel that holds
+/// wine; where its barrels were emptied, of the vessel that it filled.
+fn lot_of<'a>(state: &'a State, work: &Work) -> Option<&'a Label> {
+    let of_vessel = |id: VesselId| state.vessels.get(id).lot;
+    let of_stops = || work.stops.iter().find_map(|stop| of_vessel(stop.vessel));
+    let lot = match work.task {
+        Task::Blending { lot, .. } => Some(lot),
+        Task::BarrelDown { from, lot } => lot.or_else(|| of_vessel(from)).or_else(of_stops),
+        Task::Racking { to, lot } => lot.or_else(of_stops).or_else(|| of_vessel(to)),
+        Task::Treating { .. } | Task::Caring { .. } => of_stops(),
+    };
+    lot.map(|lot| &state.lots.get(lot).label)
+}
+
+/// What the tank of a work has room for, or still holds.
+fn tank_words(model: &Model, work: &Work) -> Option<String> {
     let vessel = |id| model.state.vessels.get(id);
     match work.task {
         Task::Racking { to, .. } | Task::Blending { into: to, .. } => {
-            format!("{} room {}", vessel(to).label, short_litres(vessel(to).book_headspace()))
+            Some(format!("{} room {}", vessel(to).label, short_litres(vessel(to).book_headspace())))
         }
         Task::BarrelDown { from, .. } => {
-            format!("{}, {} left", vessel(from).label, short_litres(vessel(from).volume()))
+            Some(format!("{}, {} left", vessel(from).label, short_litres(vessel(from).volume())))
         }
-        Task::Treating { .. } | Task::Caring { .. } => work.task.words(&model.state),
+        Task::Treating { .. } | Task::Caring { .. } => None,
     }
 }
 

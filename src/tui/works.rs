@@ -15,69 +15,14 @@ use crate::cellar::work_walk::Deed;
 use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::assemblage;
-use crate::tui::bottling;
-use crate::tui::checklist;
 use crate::tui::correcting;
 use crate::tui::despite;
-use crate::tui::dosing::DosingPage;
-use crate::tui::fill;
-use crate::tui::fining;
 use crate::tui::measuring::Measure;
-use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::moving;
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
-use crate::units::{Mass, Volume, VolumeUnit};
-
-/// A line of the page of works.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Entry {
-    /// An open work.
-    Open(WorkId),
-    /// The chosen barrel's lot is to be racked.
-    Rack(LotId),
-    /// Barrels are to be filled from a tank.
-    Fill(VesselId),
-    /// The chosen tank is to be racked or filtered into another.
-    Move(VesselId),
-    /// An agent is to be tried in the wine of the chosen tank.
-    TryAgent(VesselId),
-    /// The chosen barrel's lot is to be given sulfur dioxide.
-    Sulfur(LotId),
-    /// The checklist of the lot of the chosen tank.
-    Check(LotId),
-    /// The chosen tank is to be bottled.
-    Bottle(VesselId),
-}
-
-/// The page of works.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct WorksPage {
-    /// Which entry is chosen.
-    pub chosen: usize,
-}
-
-impl WorksPage {
-    /// The open works, and what can be begun.
-    #[must_use]
-    pub fn entries(model: &Model) -> Vec<Entry> {
-        let open = model.state.open_works_by_touch().into_iter().map(Entry::Open);
-        let lot = model.chosen_vessel().and_then(|vessel| vessel.lot);
-        let is_barrel = model.chosen_vessel().is_some_and(|vessel| vessel.vessel_type == VesselType::Barrel);
-        let (rack, sulfur) = (lot.filter(|_| is_barrel).map(Entry::Rack), lot.map(Entry::Sulfur));
-        let fill = fill::tanks(model).into_iter().map(Entry::Fill);
-        // What is done to the chosen vessel most comes first: a barrel is racked, barrels are filled from a tank.
-        if is_barrel {
-            open.chain(rack).chain(sulfur).chain(fill).collect()
-        } else {
-            let tank = model.chosen().filter(|&id| !model.state.vessels.get(id).wine.is_empty());
-            let (moves, tries) = (tank.map(Entry::Move), tank.map(Entry::TryAgent));
-            let (check, bottle) = (lot.map(Entry::Check), tank.map(Entry::Bottle));
-            open.chain(fill).chain(moves).chain(sulfur).chain(tries).chain(check).chain(bottle).collect()
-        }
-    }
-}
+use crate::units::{Mass, Volume, VolumeUnit, counted};
 
 /// A tank to rack into, and what lot all of it is then.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -281,46 +226,21 @@ impl Model {
     }
 }
 
-/// Shows the works, or puts down the one that is walked.
-pub(super) fn page(model: &mut Model) {
-    if model.working.is_some() {
-        return put_down(model);
-    }
-    if WorksPage::entries(model).is_empty() {
-        let text = "No work is open, and no tank holds wine to fill barrels from. Go to a barrel of a lot and press d to rack or to \
-                    sulfur it.";
-        model.say(text, Tone::Notice);
-        return;
-    }
-    model.mode = Mode::Works(WorksPage::default());
-}
-
 /// Puts down the work that is walked; it stays open.
 pub(super) fn put_down(model: &mut Model) {
     if let Some(work) = model.working.take() {
         let label = model.state.works.get(work).label.clone();
-        model.say(format!("The work {label} is put down. It stays open: d takes it up again."), Tone::Notice);
+        let round = model.round().map(|round| &model.state.rounds.get(round).label);
+        let keys = round.map_or_else(String::new, |round| format!(" The keys are those of the round {round} now."));
+        model.say(format!("The work {label} is put down. It stays open: d takes it up again.{keys}"), Tone::Notice);
     }
 }
 
-/// Takes what is chosen on the page of works.
-pub(super) fn choose(model: &mut Model, page: WorksPage) -> Wishes {
-    model.mode = Mode::Floor;
-    match WorksPage::entries(model).get(page.chosen) {
-        Some(&Entry::Open(work)) => take_up(model, work),
-        Some(&Entry::Rack(lot)) => match TankChoice::new(model, lot) {
-            Some(choice) => model.mode = Mode::Tank(choice),
-            None => model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused),
-        },
-        Some(&Entry::Fill(tank)) => return fill::open(model, tank),
-        Some(&Entry::Move(tank)) => moving::open(model, tank),
-        Some(&Entry::TryAgent(tank)) => fining::choose_agent(model, tank),
-        Some(&Entry::Check(lot)) => return checklist::show(model, lot),
-        Some(&Entry::Bottle(_)) => bottling::open(model),
-        Some(&Entry::Sulfur(lot)) => model.mode = Mode::Dosing(DosingPage::here(model, lot)),
-        None => {}
-    }
-    Vec::new()
+/// Escape on the floor while a work is walked: it leaves no work.
+pub(super) fn stay(model: &mut Model, work: WorkId) {
+    let label = &model.state.works.get(work).label;
+    let text = format!("The work {label} is walked. esc does not leave it: d puts it down, z closes it.");
+    model.say(text, Tone::Notice);
 }
 
 /// Walks a work from its first barrel that is to be done.
@@ -402,8 +322,7 @@ pub(super) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str) -> Wis
         let text = format!("Nothing of this work is left to do in this {what}. Press n for the next barrel to do.");
         return refuse(model, text);
     }
-    let barrels = if left.len() == 1 { "1 barrel".to_owned() } else { format!("{} barrels", left.len()) };
-    enter(model, &left, &format!("The {what}: {barrels}"))
+    enter(model, &left, &format!("The {what}: {}", counted(left.len(), "barrel")))
 }
 
 fn enter(model: &mut Model, barrels: &[VesselId], who: &str) -> Wishes {

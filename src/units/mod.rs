@@ -1,6 +1,7 @@
 //! Quantities: whole microlitres and micrograms, the units people write them in, and the exact split of a whole.
 
 mod apportion;
+mod count;
 mod decimal;
 mod dose_rate;
 mod length;
@@ -9,6 +10,7 @@ mod shares;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
+pub use count::counted;
 pub use decimal::{ParseDecimalError, parse_decimal};
 pub use dose_rate::{ParseDoseError, parse_dose, pounds_in_1000_gallons};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};

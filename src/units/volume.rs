@@ -119,9 +119,19 @@ impl Volume {
     }
 }
 
-/// Litres with as many decimals as are needed, so that no microlitre is hidden: `1.7 L`, `0.000001 L`.
+/// Litres with as many decimals as are needed, so that no microlitre is hidden: `1.7 L`, `0.000001 L`. In a sentence (`{:#}`)
+/// no more than is known: litres to 0.1, below 10 L to 0.01, below 1 L millilitres, without noughts at the end.
 impl fmt::Display for Volume {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if f.alternate() {
+            let (unit, decimals) = match self.0 {
+                10_000_000.. | 0 => (VolumeUnit::Litre, 1),
+                1_000_000.. => (VolumeUnit::Litre, 2),
+                _ => (VolumeUnit::Millilitre, 1),
+            };
+            let number = self.show_number(unit, decimals);
+            return write!(f, "{} {}", number.trim_end_matches('0').trim_end_matches('.'), unit.symbol());
+        }
         write!(f, "{} L", decimal::show_millionths(self.0))
     }
 }
@@ -266,6 +276,11 @@ mod tests {
         assert_eq!(Volume::from_ul(1_749_999).show(VolumeUnit::Litre, 1), "1.7 L");
         assert_eq!(Volume::from_ul(1_750_000).show(VolumeUnit::Litre, 1), "1.8 L");
         assert_eq!(Volume::from_ul(1).to_string(), "0.000001 L");
+        let said = |microlitres| format!("{:#}", Volume::from_ul(microlitres));
+        assert_eq!(
+            [4_878_755, 228_000_000, 1_170_540_000, 250_000, 0, 100_000_000].map(said),
+            ["4.88 L", "228 L", "1170.5 L", "250 mL", "0 L", "100 L"]
+        );
         assert_eq!(Volume::from_litres(225).show(VolumeUnit::Hectolitre, 2), "2.25 hL");
     }
 

@@ -46,7 +46,7 @@ fn every_command_is_reached_by_its_keys_in_its_places() {
 fn every_command_of_the_floor_is_found_by_its_title() {
     let walk = Walk::small();
     for command in on_the_floor() {
-        let find = find::Find { query: command.title.to_owned(), chosen: 0 };
+        let find = find::Find { query: command.title.to_owned(), ..find::Find::default() };
         let first = find.hits(&walk.model).into_iter().next().unwrap();
         assert_eq!(first.found, find::Found::Command(command.id), "{}", command.title);
     }
@@ -194,7 +194,8 @@ fn check(model: &Model, size: (u16, u16)) {
         assert!(cursor.slot(&model.state).is_some(), "{cursor:?} is in no room");
     }
     if let Mode::Find(find) = &model.mode {
-        assert!(find.chosen == 0 || find.chosen < find.hits(model).len());
+        let hits = find.hits(model);
+        assert!(find.chosen_among(&hits).is_none_or(|at| at < hits.len()));
     }
 }
 

@@ -4,8 +4,8 @@ use barrelwalk::tui::model::Mode;
 use barrelwalk::units::Volume;
 
 use crate::cellar;
-use crate::pictures::keep;
-use crate::walk::Walk;
+use crate::pictures::{keep, keep_at};
+use crate::walk::{Walk, resized};
 
 /// A racking of the vault's lot into the empty tank, begun at its first barrel; W-02 is held.
 /// The first walk keeps the cellar's folder.
@@ -114,6 +114,9 @@ fn what_cannot_be_pressed_in_a_work_says_why() {
     walk.press("`2500` enter enter");
     assert!(walk.said().contains("Check the volume"), "{}", walk.said());
     walk.press("esc esc");
+    assert!(walk.said().contains("esc does not leave it: d puts it down"), "{}", walk.said());
+    assert!(walk.model.working.is_some());
+    walk.press("d");
     assert!(walk.said().contains("is put down. It stays open"), "{}", walk.said());
     walk.press("space");
     assert!(walk.said().contains("No round is under way"), "{}", walk.said());
@@ -191,8 +194,17 @@ fn sulfur_dioxide_for_a_lot_is_planned_walked_and_ticked() {
     let (_home, mut walk) = tested();
     walk.press("`W-01` enter d down enter");
     keep(&walk, "dosing-plan");
+    // All of it is in sight, so that the bar offers no page down and the key says why.
+    assert!(!walk.text(80, 24).contains("page down more"), "{}", walk.text(80, 24));
+    walk.press("page-down");
+    assert_eq!(walk.said(), "All of this page is in sight.");
+    // On a smaller terminal the doses of the last barrel stand below, and page down goes there.
+    walk.take(resized(80, 16));
+    assert!(!walk.text(80, 16).contains("W-04"), "{}", walk.text(80, 16));
     walk.press("page-down page-down");
-    keep(&walk, "dosing-plan-below");
+    assert!(walk.text(80, 16).contains("W-04"), "{}", walk.text(80, 16));
+    keep_at(&walk, "dosing-plan-below", (80, 16));
+    walk.take(resized(80, 24));
     walk.press("enter");
     assert!(walk.said().contains("has begun") || walk.said().contains("Walking the work"), "{}", walk.said());
     assert!(walk.said().contains("follow local codes"), "{}", walk.said());

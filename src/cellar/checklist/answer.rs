@@ -184,7 +184,11 @@ impl State {
         let law: Vec<Limit> = sides.iter().map(|&rules| pick(limits(rules.into(), colour.into(), sugar))).collect();
         let allows = |value: f64| law.iter().all(|limit| limit.judge(value).is_ok_and(|it| it < Judgement::Red));
         let unit = law.first().map_or("", |limit| limit.subject.unit());
-        let words = |value: f64| format!("{value:.2} {unit}");
+        // As laboratories report them: total sulfur dioxide to the milligram, a tenth only where it stands beside a limit.
+        let words = |value: f64| match unit {
+            "mg/L" => format!("{} {unit}", (value * 10.0).round() / 10.0),
+            _ => format!("{value:.2} {unit}"),
+        };
         judged(vessels, read, &Asked { badness: &|it| it, holds: &allows, words: &words })
     }
 

@@ -97,8 +97,12 @@ impl InTheTank {
         };
         let (model, target) = (sulfur.model.word(), sulfur.target_mg_l);
         let days = at.days_since(sulfur.oldest);
-        let free =
-            format!("SO2 on the way: free about {:.0} mg/L by tests of at most {days} days ago", sulfur.free_mg_l);
+        let tested = match days {
+            0 => "today's tests".to_owned(),
+            1 => "tests of at most a day ago".to_owned(),
+            days => format!("tests of at most {days} days ago"),
+        };
+        let free = format!("SO2 on the way: free about {:.0} mg/L by {tested}", sulfur.free_mg_l);
         let molecular = match &sulfur.molecular {
             Ok(molecular) => molecular,
             Err(unknown) => return format!("{free}; molecular is not told: {unknown}."),

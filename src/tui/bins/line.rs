@@ -5,7 +5,7 @@ use ratatui::text::{Line, Span};
 use super::{BinAct, BinLine, BinsPage};
 use crate::cellar::bottling::said::CAUSES;
 use crate::tui::model::Model;
-use crate::tui::text::{columns, fit, tail, wrap};
+use crate::tui::text::{columns, fit, wrap};
 use crate::tui::theme::Meaning;
 
 impl BinAct {
@@ -52,7 +52,7 @@ pub(in crate::tui) fn lines(model: &Model, page: &BinsPage, width: usize) -> Vec
     let hint = wrap(&act.takes(), width.saturating_sub(3), marks).into_iter();
     let mut lines = vec![Line::from(vec![
         Span::styled(question, theme.style(Meaning::Title)),
-        Span::styled(format!("{}_", tail(text, room, marks)), theme.style(Meaning::Strong)),
+        Span::styled(model.written(text, room), theme.style(Meaning::Strong)),
     ])];
     lines.extend(hint.map(|line| Line::styled(format!("   {line}"), theme.style(Meaning::Muted))));
     lines

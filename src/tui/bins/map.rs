@@ -19,6 +19,7 @@ use crate::tui::marks::Marks;
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left, right};
 use crate::tui::theme::Meaning;
+use crate::units::counted;
 
 /// Columns before the first bin: the row's label.
 const MARGIN: usize = 5;
@@ -91,7 +92,7 @@ fn draw_head(model: &Model, maps: &[StoreMap], spot: Spot, frame: &mut Frame<'_>
     let bins = || map.into_iter().flat_map(StoreMap::bins);
     let loose: u64 = model.state.not_laid_away().iter().map(|lying| lying.stock.there).sum();
     let parts = [
-        format!("{} bottles", bins().map(Bin::bottles).sum::<u64>()),
+        counted(bins().map(Bin::bottles).sum::<u64>(), "bottle"),
         format!("{} of {} bins empty", bins().filter(|bin| bin.lying.is_empty()).count(), bins().count()),
         format!("{loose} bottles not laid away"),
     ];

@@ -94,6 +94,11 @@ impl Field {
         }
     }
 
+    /// Its bit among all fields.
+    const fn bit(self) -> u32 {
+        1 << self as u32
+    }
+
     /// Whether left and right go through values.
     #[must_use]
     pub const fn has_usual(self) -> bool {
@@ -140,13 +145,15 @@ pub struct Record {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Form {
     texts: [String; FIELDS],
+    /// What is proposed, and not written by the person: a bit a field.
+    proposed: u32,
 }
 
 impl Form {
     /// A form for a new run: the usual plan, and labels that stand on no other run.
     #[must_use]
     pub fn new(run: Option<Label>, code: Option<Label>) -> Form {
-        let mut form = Form { texts: std::array::from_fn(|_| String::new()) };
+        let mut form = Form { texts: std::array::from_fn(|_| String::new()), proposed: 0 };
         let label = |label: Option<Label>| label.map_or_else(String::new, |label| label.to_string());
         let usual = [
             (Field::Bottle, "750 mL".to_owned()),
@@ -160,6 +167,7 @@ impl Form {
         ];
         for (field, text) in usual {
             form.texts[field as usize] = text;
+            form.proposed |= field.bit();
         }
         form
     }
@@ -185,6 +193,7 @@ impl Form {
 
     /// Writes a field.
     pub fn put(&mut self, field: Field, text: &str) {
+        self.proposed &= !field.bit();
         text.clone_into(&mut self.texts[field as usize]);
     }
 
@@ -194,8 +203,20 @@ impl Form {
         &self.texts[field as usize]
     }
 
+    /// What stands in a field, to be written on.
+    pub(super) fn text_mut(&mut self, field: Field) -> &mut String {
+        &mut self.texts[field as usize]
+    }
+
+    /// Whether what stands in a field is only proposed.
+    #[must_use]
+    pub const fn is_proposed(&self, field: Field) -> bool {
+        self.proposed & field.bit() != 0
+    }
+
     /// Takes characters into a field.
     pub fn type_in(&mut self, field: Field, text: &str) {
+        self.proposed &= !field.bit();
         let field = &mut self.texts[field as usize];
         let room = FIELD_CHARACTERS.saturating_sub(field.chars().count());
         field.extend(text.chars().filter(|character| !is_unsafe(*character)).take(room));
@@ -203,6 +224,7 @@ impl Form {
 
     /// Takes back the last character of a field.
     pub fn erase(&mut self, field: Field) {
+        self.proposed &= !field.bit();
         self.texts[field as usize].pop();
     }
 

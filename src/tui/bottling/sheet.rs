@@ -11,7 +11,7 @@ use crate::cellar::state::VesselId;
 use crate::reckon::bottling::check_fills;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{fit, left, shown, tail};
+use crate::tui::text::{fit, left, shown};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::{litres, paragraph};
 use crate::units::Volume;
@@ -66,8 +66,10 @@ fn field_line(model: &Model, page: &BottlingPage, at: usize, width: usize) -> Li
     let text = page.form.text(field);
     let room = width.saturating_sub(NAME + 3);
     let written = match (chosen, text.is_empty()) {
-        (true, _) if text.chars().count() < WRITTEN => format!("{} {hint}", left(&format!("{text}_"), WRITTEN, marks)),
-        (true, _) => format!("{}_", tail(text, room.saturating_sub(1), marks)),
+        (true, _) if text.chars().count() < WRITTEN => {
+            format!("{} {hint}", left(&model.written(text, WRITTEN), WRITTEN, marks))
+        }
+        (true, _) => model.written(text, room.saturating_sub(1)),
         (false, _) => text.to_owned(),
     };
     choice_line(model, chosen, &format!("{} {}", left(name, NAME, marks), fit(&written, room, marks)), width)

@@ -3,12 +3,13 @@
 use ratatui::text::{Line, Span};
 
 use super::{About, ChecklistPage, Writing, checks, chosen};
+use crate::cellar::checklist::item::Item;
 use crate::cellar::checklist::{Check, Standing};
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{columns, fit, left, shown, tail};
+use crate::tui::text::{columns, fit, left, shown};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::paragraph;
 
@@ -29,13 +30,14 @@ pub(in crate::tui) fn title(model: &Model, page: &ChecklistPage) -> String {
 /// The lines of the page: the verdict, as many items as there is room for, what is known of the chosen one.
 pub(in crate::tui) fn lines(model: &Model, page: &ChecklistPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let checks = checks(model, page);
-    let Some(chosen) = checks.get(page.chosen) else { return Vec::new() };
     let mut lines = verdict(model, page, &checks, width);
-    let below = detail(model, page, chosen, width);
+    let chosen = checks.iter().find(|check| page.chosen.is(&check.item));
+    let below = chosen.map_or_else(Vec::new, |chosen| detail(model, page, chosen, width));
     let inside = height.saturating_sub(lines.len() + below.len() + 1).max(ITEMS_SHOWN);
-    let first = (page.chosen + 1).saturating_sub(inside);
-    for (index, check) in checks.iter().enumerate().skip(first).take(inside) {
-        lines.push(choice_line(model, index == page.chosen, &item_line(model, page, check, width), width));
+    let items: Vec<Item> = checks.iter().map(|check| check.item.clone()).collect();
+    let first = page.chosen.first_shown(&items, inside);
+    for check in checks.iter().skip(first).take(inside) {
+        lines.push(choice_line(model, page.chosen.is(&check.item), &item_line(model, page, check, width), width));
     }
     lines.push(out_of_sight(model, first, checks.len().saturating_sub(first + inside), width));
     lines.extend(below);
@@ -132,6 +134,6 @@ pub(in crate::tui) fn line(model: &Model, page: &ChecklistPage, width: usize) ->
     let room = width.saturating_sub(columns(&question) + 1);
     Some(Line::from(vec![
         Span::styled(question, model.looks.theme.style(Meaning::Title)),
-        Span::styled(format!("{}_", tail(text, room, model.looks.marks)), model.looks.theme.style(Meaning::Strong)),
+        Span::styled(model.written(text, room), model.looks.theme.style(Meaning::Strong)),
     ]))
 }

@@ -7,10 +7,10 @@ use crate::cellar::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill}
 use crate::cellar::racking::CAUTION;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{columns, fit, left, tail, wrap};
+use crate::tui::text::{columns, fit, left, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::litres;
-use crate::units::Volume;
+use crate::units::{Volume, counted};
 
 /// Columns of what became of a wish, at the right of it.
 const BECAME: usize = 40;
@@ -48,7 +48,7 @@ pub(in crate::tui) fn name_line(model: &Model, name: &str, width: usize) -> Line
     let room = width.saturating_sub(columns(question) + 1);
     Line::from(vec![
         Span::styled(question, model.looks.theme.style(Meaning::Title)),
-        Span::styled(format!("{}_", tail(name, room, model.looks.marks)), model.looks.theme.style(Meaning::Strong)),
+        Span::styled(model.written(name, room), model.looks.theme.style(Meaning::Strong)),
     ])
 }
 
@@ -81,7 +81,7 @@ fn asked_line(model: &Model, page: &FillPage, at: usize, width: usize) -> Line<'
     let granted = granted.and_then(|(plan, wish)| Some((plan, plan.wishes.iter().find(|it| it.wish == wish)?)));
     let became = granted.map_or_else(String::new, |(plan, granted)| became(granted, plan.answer.placed));
     let text_width = width.saturating_sub(BECAME + 3);
-    let text = if chosen { format!("{}_", tail(text, text_width.saturating_sub(1), marks)) } else { text.clone() };
+    let text = if chosen { model.written(text, text_width.saturating_sub(1)) } else { text.clone() };
     choice_line(model, chosen, &format!("{} {became}", left(&text, text_width, marks)), width)
 }
 
@@ -115,8 +115,7 @@ fn found(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
 fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(said(model, text, width, meaning));
-    let count = plan.barrels.len();
-    let barrels = if count == 1 { "1 barrel".to_owned() } else { format!("{count} barrels") };
+    let barrels = counted(plan.barrels.len(), "barrel");
     let tank = model.state.vessels.get(prepared.tank);
     let (placed, stays) = (litres(plan.answer.placed), litres(tank.volume().saturating_sub(plan.answer.placed)));
     say(&format!("{barrels}, {placed}, each filled full; {stays} stay in {}", tank.label), Meaning::Strong);

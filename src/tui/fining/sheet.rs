@@ -5,12 +5,14 @@ use ratatui::text::Line;
 use super::{AgentChoice, FiningPage};
 use crate::cellar::fining::given::{FiningDone, kind_of};
 use crate::cellar::fining::{FiningGlass, is_same_dose};
+use crate::cellar::label::Label;
 use crate::cellar::state::FiningId;
 use crate::reckon::fining::{Agent, Fining, WATER_ALLOWED, egg_whites};
 use crate::reckon::limits::Kind;
+use crate::tui::choice;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{fit, left, right, tail};
+use crate::tui::text::{fit, left, right};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::{litres, paragraph};
 use crate::units::{Volume, VolumeUnit};
@@ -28,14 +30,12 @@ pub(in crate::tui) fn title(page: &FiningPage) -> String {
 /// The agents that can be tried, each with what is usual.
 pub(in crate::tui) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: usize) -> Vec<Line<'static>> {
     let kind = kind_in(model, choice.vessel.as_str());
-    let first = choice.chosen.saturating_sub(height.max(1) - 1);
-    let line = |(index, agent): (usize, crate::cellar::label::Label)| {
+    let words = |agent: &Label| {
         let usual = Agent::named(agent.as_str()).and_then(|known| known.usual(kind));
         let usual = usual.map_or_else(String::new, |(least, most)| format!("usual {least} to {most} g/L"));
-        let text = format!("{} {usual}", left(agent.as_str(), 20, model.looks.marks));
-        choice_line(model, index == choice.chosen, &text, width)
+        format!("{} {usual}", left(agent.as_str(), 20, model.looks.marks))
     };
-    model.state.fining_agents().into_iter().enumerate().skip(first).take(height.max(1)).map(line).collect()
+    choice::lines(model, &model.state.fining_agents(), &choice.chosen, height.max(1), width, words)
 }
 
 /// The kind of wine that a vessel holds.
@@ -51,7 +51,7 @@ pub(in crate::tui) fn batch_line(model: &Model, page: &FiningPage, width: usize)
     let given = given.map_or_else(String::new, |done| format!("Given already {}! ", done.at.show_day()));
     let asked = format!("{given}Batch of it, if it has one: ");
     let room = width.saturating_sub(asked.len() + 1);
-    let text = format!("{asked}{}_", tail(batch, room, model.looks.marks));
+    let text = format!("{asked}{}", model.written(batch, room));
     Some(Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)))
 }
 
@@ -60,8 +60,9 @@ pub(in crate::tui) fn lines(model: &Model, page: &FiningPage, width: usize, heig
     let sheet = Sheet { model, page, width };
     let (head, below) = (sheet.head(), sheet.below());
     let inside = height.saturating_sub(head.len() + below.len() + 1).max(GLASSES_SHOWN);
-    let first = page.chosen.saturating_sub(inside - 1);
-    let glasses = (0..=page.tried.glasses.len()).skip(first).take(inside).map(|at| sheet.glass(at));
+    let all = page.glasses();
+    let first = page.chosen.first_shown(&all, inside);
+    let glasses = (0..all.len()).skip(first).take(inside).map(|at| sheet.glass(at, page.chosen.is(&all[at])));
     head.into_iter().chain(glasses).chain(std::iter::once(Line::default())).chain(below).collect()
 }
 
@@ -102,9 +103,8 @@ impl Sheet<'_> {
     }
 
     /// A glass, or the new one beyond the last.
-    fn glass(&self, at: usize) -> Line<'static> {
-        let is_here = at == self.page.chosen;
-        let written = || format!("{}_", tail(&self.page.line, self.width.saturating_sub(24), self.model.looks.marks));
+    fn glass(&self, at: usize, is_here: bool) -> Line<'static> {
+        let written = || self.model.written(&self.page.line, self.width.saturating_sub(24));
         let text = match self.page.tried.glasses.get(at) {
             Some(glass) => self.glass_words(glass, if is_here { Some(written()) } else { None }),
             None if is_here => format!("a new glass: {}", written()),

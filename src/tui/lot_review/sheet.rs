@@ -17,7 +17,7 @@ use crate::tui::draw::{beside, pair};
 use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, counted};
 
 /// Between two lots side by side.
 const GAP: usize = 3;
@@ -298,12 +298,12 @@ impl Sheet<'_> {
         });
         let mut spans = vec![
             Span::styled(left(reading.analyte.name(), 19, marks), self.style(Meaning::Muted)),
-            Span::styled(left(&value(reading), 11, marks), self.style(Meaning::Strong)),
+            Span::styled(left(&value(reading), 11, marks) + " ", self.style(Meaning::Strong)),
         ];
         let mut below = Vec::new();
         let base = self.style(Meaning::Base);
         if self.width >= 30 + 20 + columns(&trend) {
-            spans.push(Span::styled(format!("{}{trend}", left(&when, 20, marks)), base));
+            spans.push(Span::styled(format!("{}{trend}", left(&when, 19, marks)), base));
         } else {
             let parts = [when, trend].into_iter().filter(|part| !part.is_empty());
             below.extend(parts.map(|part| Line::styled(fit(&format!("  {part}"), self.width, marks), base)));
@@ -349,8 +349,4 @@ pub(super) const fn decimals(analyte: Analyte) -> usize {
         Analyte::FreeSo2 | Analyte::TotalSo2 | Analyte::Potassium | Analyte::Turbidity => 0,
         _ => 1,
     }
-}
-
-fn counted(count: usize, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }

@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::TrialPage;
+use super::{TrialPage, names};
 use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::rating::Missing;
@@ -21,7 +21,7 @@ pub(in crate::tui) fn title(page: &TrialPage) -> String {
 pub(in crate::tui) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return Vec::new() };
     let writer = Writer { model, width };
-    if page.asked { writer.question(trial) } else { writer.open(trial, page.chosen, height) }
+    if page.asked { writer.question(trial) } else { writer.open(trial, page, height) }
 }
 
 struct Writer<'a> {
@@ -46,10 +46,10 @@ impl Writer<'_> {
     }
 
     /// The page while it is not revealed.
-    fn open(&self, trial: &Trial, chosen: usize, height: usize) -> Vec<Line<'static>> {
+    fn open(&self, trial: &Trial, page: &TrialPage, height: usize) -> Vec<Line<'static>> {
         let missing = trial.missing();
-        let name = trial.tasters().get(chosen).map(|taster| &taster.name);
-        let below = name.map_or_else(Vec::new, |name| self.missing(name, &missing));
+        let names = names(trial);
+        let below = page.chosen.there(&names).map_or_else(Vec::new, |name| self.missing(name, &missing));
         let mut lines = self.head(trial);
         lines.extend(
             self.say(
@@ -59,8 +59,8 @@ impl Writer<'_> {
         );
         lines.push(Line::default());
         let inside = height.saturating_sub(lines.len() + 1 + below.len()).max(1);
-        let first = chosen.saturating_sub(inside - 1);
-        for (index, taster) in trial.tasters().iter().enumerate().skip(first).take(inside) {
+        let first = page.chosen.first_shown(&names, inside);
+        for taster in trial.tasters().iter().skip(first).take(inside) {
             let of_taster = missing.iter().filter(|glass| glass.taster == taster.name).count();
             let served = taster.served().count();
             let name = left(taster.name.as_str(), 20, self.model.looks.marks);
@@ -68,7 +68,7 @@ impl Writer<'_> {
                 0 => format!("{} all {served} rated", self.model.looks.marks.yes),
                 _ => format!("  {} of {served} rated, {of_taster} missing", served - of_taster),
             };
-            lines.push(choice_line(self.model, index == chosen, &format!("{name} {how_far}"), self.width));
+            lines.push(choice_line(self.model, page.chosen.is(&taster.name), &format!("{name} {how_far}"), self.width));
         }
         lines.push(Line::default());
         lines.extend(below);

@@ -55,6 +55,18 @@ impl RatingPage {
         Some(self)
     }
 
+    /// The same page where another program entered facts: at the glass of the same taster, flight and code, if it is there.
+    pub(in crate::tui) fn followed_from(mut self, before: &State, after: &State) -> Option<RatingPage> {
+        let trials = before.trials.by_label(self.trial.as_str()).zip(after.trials.by_label(self.trial.as_str()));
+        let (old, new) = trials?;
+        let glass = |trial, spot: &Spot| (Spot::name(*spot, trial).cloned(), spot.flight, Spot::code(*spot, trial));
+        let same = glass(old, &self.spot);
+        if glass(new, &self.spot) != same {
+            self.spot = super::spot::spots(new).find(|spot| glass(new, spot) == same)?;
+        }
+        self.followed(after)
+    }
+
     /// Takes back the last character.
     pub(in crate::tui) fn erase(&mut self) {
         self.line.pop();

@@ -13,7 +13,7 @@ use crate::cellar::trial::rating::Rating;
 use crate::cellar::trial::said::Scale;
 use crate::tui::draw::write_lines;
 use crate::tui::model::Model;
-use crate::tui::text::{fit, left, right, tail, wrap};
+use crate::tui::text::{fit, left, right, wrap};
 use crate::tui::theme::Meaning;
 
 /// From this width on the whole panel stands beside the flight.
@@ -107,7 +107,7 @@ impl Sheet<'_> {
         );
         let room = self.width.saturating_sub(BEFORE_WORDS);
         let (words, meaning) = if here && !self.page.line.is_empty() {
-            (format!("{}_", tail(&self.page.line, room.saturating_sub(1), marks)), Meaning::Strong)
+            (self.model.written(&self.page.line, room.saturating_sub(1)), Meaning::Strong)
         } else {
             let text = rating.and_then(|rating| rating.text.as_ref()).map_or_else(String::new, ToString::to_string);
             let cursor = if here { "_" } else { "" };

@@ -1,0 +1,192 @@
+//! Another state of the cellar is taken in: numbers of things may be others there, or the things be gone. What the screen
+//! points at is followed by what it is; what is gone is said, and nothing else is chosen in its place.
+
+use crate::cellar::label::Label;
+use crate::cellar::state::{RoundId, State, VesselId, WorkId};
+use crate::cellar::trial::Trial;
+use crate::tui::bench;
+use crate::tui::cursor::Cursor;
+use crate::tui::dosing::DosingPage;
+use crate::tui::find::{Find, Found};
+use crate::tui::model::{Mode, Model};
+use crate::tui::source::SourceChoice;
+use crate::tui::trace::TracePage;
+use crate::tui::trial;
+use crate::tui::works::{Ending, TankChoice};
+use crate::tui::works_page::WorksPage;
+
+impl Model {
+    /// Takes in another state of the cellar. Given back is what was chosen or written about and is not there any more.
+    pub fn take_state(&mut self, state: State) -> Option<String> {
+        if let Mode::Find(find) = &self.mode {
+            self.mode = Mode::Find(find.clone().pinned(self));
+        }
+        let at_hand = self.chosen_vessel().map(|vessel| vessel.label.clone());
+        let before = std::mem::replace(&mut self.state, state);
+        self.reviewed = None;
+        self.aside = self.aside.and_then(|id| self.same_vessel(&before, id));
+        let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
+        self.cursor = cursor.or_else(|| self.first_cursor());
+        let work = self.working;
+        self.working = work.and_then(|id| self.same_work(&before, id));
+        let was_on_floor = self.mode == Mode::Floor;
+        let put_down = work.filter(|_| self.working.is_none()).map(|id| {
+            let label = &before.works.get(id).label;
+            format!("The work {label} is closed there: the keys are not for it any more.")
+        });
+        let lost = if was_on_floor { self.lost_on_floor(at_hand.as_ref()) } else { self.follow_page(&before) };
+        let parts: Vec<String> = [put_down, lost].into_iter().flatten().collect();
+        (!parts.is_empty()).then(|| parts.join(" "))
+    }
+
+    fn same_vessel(&self, before: &State, id: VesselId) -> Option<VesselId> {
+        self.state.vessels.find(before.vessels.get(id).label.as_str())
+    }
+
+    fn same_work(&self, before: &State, id: WorkId) -> Option<WorkId> {
+        let found = self.state.works.find(before.works.get(id).label.as_str());
+        found.filter(|&id| self.state.works.get(id).ended.is_none())
+    }
+
+    /// What is typed or was asked on the floor was meant for the vessel that was looked at, and for no other that is there
+    /// now.
+    fn lost_on_floor(&mut self, before: Option<&Label>) -> Option<String> {
+        let before = before.filter(|&label| self.chosen_vessel().map(|vessel| &vessel.label) != Some(label))?;
+        self.asked.clear();
+        let typed = std::mem::take(&mut self.typed);
+        let moved = format!("{before} does not lie here any more.");
+        Some(if typed.is_empty() { moved } else { format!("{moved} '{typed}' was not taken.") })
+    }
+
+    /// Follows the page that lies on top. Where what it is about is gone the floor is shown.
+    fn follow_page(&mut self, before: &State) -> Option<String> {
+        let mode = std::mem::replace(&mut self.mode, Mode::Floor);
+        let about = about(before, &mode);
+        self.mode = self.followed(before, mode).unwrap_or(Mode::Floor);
+        if self.mode == Mode::Floor {
+            return about.map(|about| format!("{about} is not here any more; its page is closed."));
+        }
+        self.lost_choice().map(|lost| format!("{lost} is not here any more, and nothing is chosen."))
+    }
+
+    /// A page as it is in the state that was taken in; none where what it is about is gone.
+    fn followed(&mut self, before: &State, mode: Mode) -> Option<Mode> {
+        Some(match mode {
+            Mode::Summary(round) => Mode::Summary(self.same_round(before, round)?),
+            Mode::Source(choice) => {
+                let chosen = choice.vessel().and_then(|id| self.same_vessel(before, id));
+                Mode::Source(SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(self, chosen))?)
+            }
+            Mode::Works(page) => Mode::Works(WorksPage { chosen: page.chosen.followed(&WorksPage::entries(self)) }),
+            Mode::AtBench(chosen) => Mode::AtBench(chosen.followed(&bench::entries(self))),
+            Mode::Lot(page) => Mode::Lot(page.followed(&self.state)?),
+            Mode::Reveal(page) => Mode::Reveal(page.followed(&self.state)?),
+            Mode::Ending(ending) => Mode::Ending(Ending { work: self.same_work(before, ending.work)?, ..ending }),
+            Mode::Tank(choice) => {
+                let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
+                let into = TankChoice::into(&choice).and_then(|into| into.followed(before, &self.state));
+                Mode::Tank(choice.followed(self, lot, into)?)
+            }
+            Mode::Fill(page) => Mode::Fill(page.followed(&self.state)?),
+            Mode::Dosing(page) => {
+                let lot = self.state.lots.find(before.lots.get(page.lot).label.as_str())?;
+                Mode::Dosing(DosingPage {
+                    line: page.line,
+                    ..DosingPage::new(self, lot, page.held.clone(), page.chosen)
+                })
+            }
+            Mode::Trial(page) => {
+                let page = page.followed(&self.state)?;
+                let opened = self.state.trials.by_label(page.trial.as_str()).and_then(Trial::revealed);
+                if opened.is_none() {
+                    return Some(Mode::Trial(page));
+                }
+                trial::show(self, &page.trial);
+                std::mem::replace(&mut self.mode, Mode::Floor)
+            }
+            Mode::Rating(page) => Mode::Rating(page.followed_from(before, &self.state)?),
+            Mode::Agents(choice) => {
+                self.state.vessels.find(choice.vessel.as_str())?;
+                Mode::Agents(choice.followed(&self.state))
+            }
+            Mode::Fining(page) => Mode::Fining(page.followed(&self.state)),
+            Mode::Move(page) => Mode::Move(page.followed(&self.state)?),
+            Mode::Bins(page) => Mode::Bins(page.followed(before, &self.state)),
+            Mode::Trace(page) => {
+                let from = page.from.clone().map(|from| from.followed(before, &self.state));
+                Mode::Trace(TracePage { from, ..page })
+            }
+            Mode::Counting(page) => Mode::Counting(page.followed(&self.state)?),
+            Mode::Checklist(page) => Mode::Checklist(page.followed(&self.state)?),
+            Mode::Bottling(page) => Mode::Bottling(page.followed(&self.state)?),
+            Mode::Run(page) => page.followed(before, &self.state),
+            Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
+            page => page,
+        })
+    }
+
+    fn same_round(&self, before: &State, id: RoundId) -> Option<RoundId> {
+        let found = self.state.rounds.find(before.rounds.get(id).label.as_str());
+        found.filter(|&id| self.state.rounds.get(id).ended.is_none())
+    }
+
+    /// What was chosen on the page and is not in its list any more.
+    fn lost_choice(&self) -> Option<String> {
+        let named = |label: &Label| label.to_string();
+        match &self.mode {
+            Mode::Works(page) => {
+                let gone = page.chosen.thing().filter(|_| page.chosen.is_gone(&WorksPage::entries(self)));
+                gone.map(|entry| named(entry.label()))
+            }
+            Mode::AtBench(chosen) => {
+                let gone = chosen.thing().filter(|_| chosen.is_gone(&bench::entries(self)));
+                gone.map(|entry| entry.name().to_owned())
+            }
+            Mode::Agents(choice) => choice.lost(&self.state).map(named),
+            Mode::Move(page) => page.lost(&self.state).map(named),
+            Mode::Trial(page) => page.lost(&self.state).map(named),
+            Mode::Fining(page) => page.lost(),
+            Mode::Checklist(page) => page.lost(&self.state),
+            Mode::Bins(page) => page.lost.as_ref().map(named),
+            Mode::Find(find) => self.lost_answer(find).map(|found| found.name().to_owned()),
+            _ => None,
+        }
+    }
+
+    fn lost_answer<'a>(&self, find: &'a Find) -> Option<&'a Found> {
+        find.chosen.thing().filter(|_| find.chosen_among(&find.hits(self)).is_none())
+    }
+
+    /// Where the walk begins: where an open round goes on, else at the first place of the first room.
+    fn first_cursor(&self) -> Option<Cursor> {
+        let going_on = self.state.rooms.iter().find_map(|(id, room)| {
+            let next = self.state.next_stop(room.open_round?, usize::MAX, self.now)?;
+            Cursor::on_slot(&self.state, id, next.slot)
+        });
+        going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
+    }
+}
+
+/// What a page is about, that may go away under it.
+fn about(state: &State, mode: &Mode) -> Option<String> {
+    let vessel = |id: VesselId| state.vessels.get(id).label.to_string();
+    match mode {
+        Mode::Summary(round) => Some(format!("The round {}", state.rounds.get(*round).label)),
+        Mode::Source(choice) => Some(choice.vessel().map_or_else(|| "The topping vessel".to_owned(), vessel)),
+        Mode::Ending(ending) => Some(format!("The work {}", state.works.get(ending.work).label)),
+        Mode::Tank(choice) => Some(choice.into().map_or_else(|| "The tank".to_owned(), |into| vessel(into.tank))),
+        Mode::Lot(page) => Some(page.lot.to_string()),
+        Mode::Reveal(page) => Some(page.trial.to_string()),
+        Mode::Fill(page) => Some(page.tank.to_string()),
+        Mode::Dosing(page) => Some(state.lots.get(page.lot).label.to_string()),
+        Mode::Trial(page) => Some(page.trial.to_string()),
+        Mode::Rating(page) => Some(format!("The glass of {}", page.trial)),
+        Mode::Agents(choice) => Some(choice.vessel.to_string()),
+        Mode::Move(page) => Some(page.from.to_string()),
+        Mode::Counting(page) => Some(page.count.to_string()),
+        Mode::Checklist(page) => Some(page.lot.to_string()),
+        Mode::Bottling(page) => Some(page.vessel.to_string()),
+        Mode::Run(page) => Some(page.run.to_string()),
+        _ => None,
+    }
+}

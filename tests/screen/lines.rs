@@ -1,0 +1,113 @@
+//! A line that is refused stays marked and swallows no later key: backspace edits it, another key starts anew, up brings it back.
+
+use barrelwalk::tui::bottling::Field;
+use barrelwalk::tui::model::{Mode, Tone};
+
+use crate::walk::Walk;
+
+fn round() -> Walk {
+    let mut walk = Walk::small();
+    walk.press("b enter enter");
+    walk
+}
+
+fn is_refused(walk: &Walk) -> bool {
+    walk.model.said.last().is_some_and(|said| said.tone == Tone::Refused)
+}
+
+#[test]
+fn after_a_refused_number_a_key_on_the_floor_is_a_key_again() {
+    let mut walk = round();
+    walk.press("`0999` enter");
+    assert!(is_refused(&walk) && walk.text(80, 24).contains("[0999]"), "{}", walk.text(80, 24));
+    // The bottom line names what can be pressed, as on an empty line.
+    assert!(walk.text(80, 24).lines().last().unwrap().contains("s skip"), "{}", walk.text(80, 24));
+    let here = walk.at_vessel().to_owned();
+    walk.press("s");
+    assert_eq!((walk.said(), walk.model.typed.as_str()), (format!("{here} skipped, and remembered.").as_str(), ""));
+    // Words are words of a taste, and not of what was refused.
+    walk.press("`0999` enter t `14.5 pl` enter");
+    assert!(walk.facts().iter().any(|fact| fact.starts_with("tasted")), "{:?}", walk.facts());
+}
+
+#[test]
+fn a_refused_number_is_edited_started_anew_or_brought_back() {
+    let mut walk = round();
+    walk.press("`0999` enter backspace");
+    assert_eq!(walk.model.typed, "099");
+    walk.press("esc `0999` enter `1`");
+    assert_eq!(walk.model.typed, "1");
+    walk.press("up");
+    assert_eq!(walk.model.typed, "0999");
+    walk.press("up");
+    assert_eq!(walk.model.typed, "1");
+    walk.press("esc `0999` enter up `8`");
+    assert_eq!(walk.model.typed, "09998", "up takes it back as it was typed");
+    // Enter tries the same again, and esc clears it.
+    walk.press("enter enter");
+    assert_eq!(walk.model.typed, "09998");
+    walk.press("esc");
+    assert_eq!(walk.model.typed, "");
+    // An arrow is an arrow again, and what is for one barrel does not go along to the next.
+    let here = walk.at_vessel().to_owned();
+    walk.press("`0999` enter right");
+    assert_eq!(walk.model.typed, "");
+    assert_ne!(walk.at_vessel(), here);
+}
+
+#[test]
+fn refused_words_of_a_taste_are_started_anew_and_brought_back() {
+    let text = |walk: &Walk| match &walk.model.mode {
+        Mode::Words(words) => words.text.clone(),
+        other => panic!("{other:?}"),
+    };
+    let mut walk = Walk::small();
+    walk.press("t `145 plum` enter");
+    assert!(is_refused(&walk) && walk.text(80, 24).contains("[145 plum]"), "{}", walk.text(80, 24));
+    walk.press("`1`");
+    assert_eq!(text(&walk), "1");
+    walk.press("up");
+    assert_eq!(text(&walk), "145 plum");
+    walk.press("enter backspace");
+    assert_eq!(text(&walk), "145 plu");
+}
+
+#[test]
+fn every_page_with_a_line_starts_anew_after_a_refusal() {
+    for (keys, wrong, shown) in [
+        ("/ `T1` enter d down enter", "99999", "[99999]"),
+        ("/ `T1` enter = end enter enter", "a b: c: 1: 2", ""),
+        ("/", "no such thing", "[no such thing]"),
+        ("`W-01` enter d enter enter z", "a lot", "[a lot]"),
+        ("=  enter", "99 too good", "[99 too good]"),
+    ] {
+        let mut walk = Walk::small();
+        walk.press(keys).press(&format!("`{wrong}` enter"));
+        if shown.is_empty() {
+            continue;
+        }
+        assert!(is_refused(&walk), "{keys}: {}", walk.said());
+        assert!(walk.text(80, 24).contains(shown), "{keys}: {}", walk.text(80, 24));
+        walk.press("`7`");
+        let page = walk.text(80, 24);
+        assert!(!page.contains(&shown[1..shown.len() - 1]) && page.contains("7_"), "{keys}: {page}");
+    }
+}
+
+#[test]
+fn what_is_typed_stands_in_place_of_what_was_proposed() {
+    let mut walk = crate::checklist::blended();
+    walk.press("/ `T9` enter * tab");
+    let to = Field::RUN.iter().position(|field| *field == Field::Empties).unwrap();
+    for _ in 0..to {
+        walk.press("down");
+    }
+    assert!(walk.text(80, 24).contains("[no]"), "{}", walk.text(80, 24));
+    walk.press("`yes`");
+    let Mode::Bottling(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    assert_eq!(page.form.text(Field::Empties), "yes");
+    // What a person wrote is written on, and up goes to the line before.
+    walk.press("up down `!`");
+    let Mode::Bottling(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    assert_eq!(page.form.text(Field::Empties), "yes!");
+}
