@@ -93,7 +93,7 @@ fn keys_answer_while_a_hard_question_is_searched_and_what_is_begun_stays() {
     pty.wait_for("the best so far", PATIENCE);
 
     pty.keys("\r");
-    pty.wait_for("Begin it as a work called: fill S25", PATIENCE);
+    pty.wait_for("Begin it as a work called: [fill S25", PATIENCE);
     pty.keys("\r");
     pty.wait_for("Walking the work fill S25", PATIENCE);
     pty.keys(" ");

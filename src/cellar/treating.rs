@@ -20,6 +20,7 @@ use super::refusal::Refusal;
 use super::state::{Hold, State, Vessel, VesselId, Work};
 use super::topping::is_unsaid;
 use super::wine::Wine;
+use super::work::Task;
 use crate::reckon::material::Class;
 use crate::units::{Mass, Volume};
 
@@ -94,6 +95,11 @@ const A_LOTS_ADDITIONS: usize = 2_000;
 const LITTLE_WATER_PART: u64 = 100;
 
 impl Treated {
+    /// Whether a work is to add this material, by whatever name.
+    fn is_asked_by(&self, task: &Task, state: &State) -> bool {
+        matches!(task, Task::Treating { material } if state.is_same_material(material, &self.material))
+    }
+
     /// What the addition is to the wine.
     fn change(&self, state: &State, id: VesselId) -> Change {
         let wine = state.vessels.get(id).volume();
@@ -152,8 +158,7 @@ impl Job for Treated {
             why: hold.reason().to_owned(),
             material: self.material.clone(),
         };
-        let same = state.materials_to_add_like(&self.material);
-        let done = if self.again { None } else { state.done_already(id, |task| task.adds_one_of(&same)) };
+        let done = if self.again { None } else { state.done_already(id, |task| self.is_asked_by(task, state)) };
         let again = |work: &Work| Question::StepDone { vessel: self.vessel.clone(), work: work.label.clone() };
         let asked = hold.map(question).into_iter().chain(done.map(again));
         asked.chain(state.material_questions(&self.material)).collect()
@@ -174,8 +179,7 @@ impl Job for Treated {
             return None;
         }
         let id = ready.copied().or_else(|| state.vessel(&self.vessel).ok())?;
-        let same = state.materials_to_add_like(&self.material);
-        let earlier = state.stepped_elsewhere(id, stamp, |task| task.adds_one_of(&same));
+        let earlier = state.stepped_elsewhere(id, stamp, |task| self.is_asked_by(task, state));
         twice(&self.vessel, "treated", &earlier, (stamp, self.solution, self.amount))
     }
 

@@ -27,3 +27,4 @@ mod sheets;
 mod sulfur;
 mod surface;
 mod trial;
+mod vintage;

@@ -207,7 +207,7 @@ fn what_later_facts_rest_on_is_asked_before_it_is_taken_back() {
     hand.desk.record(theirs.to_vec(), moment(900), false).unwrap();
     let by = label("mk");
     let now = hand.tick();
-    let asked = match hand.desk.undo_told(&by, now, Surprises::Refused) {
+    let asked = match hand.desk.undo_told(&by, now, Surprises::Asked) {
         Err(DeskError::Asked(questions)) => questions,
         other => panic!("{other:?}"),
     };

@@ -179,9 +179,9 @@ fn a_flight_is_entered_corrected_and_left_for_the_next() {
     walk.press("`12` enter `9 hard, green` enter up up `15`");
     keep(&walk, "trial-flight-under-way");
     // A number alone corrects the number and keeps the words; words alone keep the number.
-    walk.press("enter up up up `16` enter");
+    walk.press("enter enter up up up `16` enter enter");
     assert_eq!(known(&walk, "anna", "417"), Some((Some(16.0), None, "plum, a little closed".to_owned())));
-    walk.press("up `round` enter");
+    walk.press("up `round` enter enter");
     assert_eq!(known(&walk, "anna", "087"), Some((Some(9.0), None, "round".to_owned())));
     walk.press(&scores(3));
     assert!(walk.said().ends_with("Flight 1 is done; enter goes on to flight 2."), "{}", walk.said());
@@ -314,7 +314,7 @@ fn ratings_are_taken_back_and_given_back() {
     walk.press("esc delete delete");
     assert_eq!((spot(&walk), trial(&walk).ratings().len()), ((0, 0, 0), 0));
     assert!(walk.said().starts_with("Nothing was entered"), "{}", walk.said());
-    walk.press("`14` enter up `15` enter esc esc u");
+    walk.press("`14` enter up `15` enter enter esc esc u");
     assert_eq!((walk.said(), known(&walk, "anna", "417").unwrap().0), ("Undone: anna rated 417.", Some(14.0)));
     walk.press("y");
     assert_eq!((&walk.model.mode, known(&walk, "anna", "417").unwrap().0), (&Mode::Floor, Some(15.0)));
