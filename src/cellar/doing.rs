@@ -156,6 +156,7 @@ impl State {
     }
 
     /// The discrepancies that two laptops made, and that the person settles: both, or one of them.
+    #[must_use]
     pub fn done_twice(&self) -> impl DoubleEndedIterator<Item = &Discrepancy> {
         self.discrepancies.iter().filter(|found| !found.twice.is_empty())
     }

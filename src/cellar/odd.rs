@@ -10,7 +10,7 @@ use super::moment::Moment;
 use super::plan::Stop;
 use super::question::Question;
 use super::round::Mark;
-use super::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId};
+use super::state::{LotId, RoomId, Round, RoundId, State, VesselId};
 use crate::reckon::due::SOAKING_ROUND_DAYS;
 use crate::units::{Volume, VolumeUnit};
 
@@ -96,7 +96,7 @@ pub(super) struct Neighbours<'a> {
     room: RoomId,
     round: Option<&'a Round>,
     at: Moment,
-    days: FxHashMap<(Option<LotId>, u32), Option<f64>>,
+    days: FxHashMap<Option<LotId>, Option<f64>>,
     takes: FxHashMap<(Option<LotId>, bool), Option<f64>>,
 }
 
@@ -111,7 +111,7 @@ impl Neighbours<'_> {
         if let Some(why) = state.suspect_words(vessel) {
             return Some(Odd::Suspect(why));
         }
-        if let (Some(days), Some(usual)) = (state.days_since_full(vessel, self.at), self.usual_days(vessel))
+        if let (Some(days), Some(usual)) = (state.days_since_full(vessel, self.at), self.usual_days(vessel.lot))
             && days > LEAST_DAYS
             && days as f64 > TIMES * usual
         {
@@ -133,18 +133,12 @@ impl Neighbours<'_> {
         })
     }
 
-    /// For how many days the barrels of a lot have usually not been topped, those that are due as often as a vessel: beside new
-    /// wood, which is topped every week, the rest of a lot would else look overlooked.
-    fn usual_days(&mut self, vessel: &Vessel) -> Option<f64> {
-        let state = self.state;
-        let kept = (vessel.lot, state.interval_days(vessel));
-        if let Some(known) = self.days.get(&kept) {
+    fn usual_days(&mut self, lot: Option<LotId>) -> Option<f64> {
+        if let Some(known) = self.days.get(&lot) {
             return *known;
         }
-        let alike = |id: &VesselId| state.interval_days(state.vessels.get(*id)) == kept.1;
-        let days = self.of_lot(kept.0).filter(alike).filter_map(|id| self.days_before(id));
-        let days = days.map(|days| days as f64).collect();
-        *self.days.entry(kept).or_insert(median(days))
+        let days = self.of_lot(lot).filter_map(|id| self.days_before(id)).map(|days| days as f64).collect();
+        *self.days.entry(lot).or_insert(median(days))
     }
 
     fn usual_litres(&mut self, lot: Option<LotId>, first_fill: bool) -> Option<f64> {

@@ -20,7 +20,7 @@ use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
-use crate::cellar::state::State;
+use crate::cellar::state::{Discrepancy, State};
 use crate::log::{Access, LogError, Position, Standing};
 
 /// How often an append is decided anew because another program was faster.
@@ -408,7 +408,9 @@ impl Desk {
         let Some(first) = candidates.iter().find(takes_back) else { return };
         let before = self.live.state.discrepancies.iter().map(|known| &known.id);
         let told: FxHashSet<&FactId> = before.chain(candidates.iter().map(|its| &its.line.id)).collect();
-        let new: Vec<_> = after.discrepancies.iter().filter(|found| !told.contains(&found.id)).collect();
+        // What is known to have been done twice again, where its settling is taken back, fits no worse than before.
+        let is_new = |found: &&Discrepancy| found.twice.is_empty() && !told.contains(&found.id);
+        let new: Vec<_> = after.discrepancies.iter().filter(is_new).collect();
         let Some(earliest) = new.first() else { return };
         let facts = new.iter().map(|found| &found.id).collect::<FxHashSet<_>>().len();
         let question = Question::NoLongerFits { facts, at: earliest.at, problem: earliest.problem.clone() };

@@ -81,7 +81,7 @@ impl Desk {
             Settlement::Only { stays, go } => {
                 let fact = self.standing(stays)?;
                 let go = self.in_order(go)?;
-                let mut facts = self.taken_back(&go, SETTLED, self.never_back(now))?;
+                let mut facts = Desk::taken_back(&go, SETTLED, self.never_back(now))?;
                 // The words stand for the settlement: what only takes back would be no act that undo finds.
                 let at = facts.last().map_or(now, |(_, at)| *at);
                 facts.push((settled(&fact)?, at));

@@ -71,7 +71,7 @@ impl Desk {
         let replaced = act.replaces.iter().map(|id| self.standing(id)).collect::<Result<Vec<_>, _>>()?;
         let today = self.never_back(now);
         let at = replaced.iter().map(|fact| fact.at).min_by_key(|at| at.instant()).unwrap_or(today);
-        let mut facts = self.taken_back(&replaced, REPLACED, today)?;
+        let mut facts = Desk::taken_back(&replaced, REPLACED, today)?;
         // What is bottled over open items is waived by the same act.
         let waivers = act.despite.as_ref().map_or_else(Vec::new, |why| self.state().waivers(&act.whats, why));
         facts.extend(waivers.into_iter().chain(act.whats.iter().cloned()).map(|what| (what, at)));
@@ -91,7 +91,6 @@ impl Desk {
 
     /// The facts that take others back, each dated with when it is taken back.
     pub(super) fn taken_back<'a>(
-        &self,
         facts: impl IntoIterator<Item = &'a Fact>,
         why: &str,
         now: Moment,

@@ -73,7 +73,7 @@ impl Desk {
         now: Moment,
         surprises: Surprises,
     ) -> Result<(), DeskError> {
-        let facts = self.taken_back(facts, why, self.never_back(now))?;
+        let facts = Desk::taken_back(facts, why, self.never_back(now))?;
         self.enter_dated(&Act::of(Vec::new(), by.clone()), &facts, (now, surprises))?;
         Ok(())
     }

@@ -5,7 +5,7 @@ use crate::cellar::correcting::Measured;
 use crate::cellar::doing::{Doing, Within, much};
 use crate::cellar::fact::FactId;
 use crate::cellar::round::Mark;
-use crate::cellar::state::Vessel;
+use crate::cellar::state::{Vessel, WorkId};
 use crate::cellar::work::{Task, Tick};
 use crate::desk::Correction;
 use crate::tui::asking;
@@ -123,6 +123,6 @@ pub(super) fn correct_given(model: &Model, ending: &Ending, id: &FactId) -> Resu
 }
 
 /// A transfer was corrected: the page that closes the blend stays.
-pub(super) fn given_stored(model: &mut Model, ending: Ending) {
-    model.mode = Mode::Ending(Ending::new(ending.work));
+pub(super) fn given_stored(model: &mut Model, work: WorkId) {
+    model.mode = Mode::Ending(Ending::new(work));
 }

@@ -282,7 +282,9 @@ impl Model {
                     Mode::Bottling(page) => return bottling::stored(self, page, then),
                     Mode::Run(page) => return bottling::run_stored(self, page),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
-                    Mode::Ending(ending) if then == Then::StayOnPage => return correcting::given_stored(self, ending),
+                    Mode::Ending(ending) if then == Then::StayOnPage => {
+                        return correcting::given_stored(self, ending.work);
+                    }
                     _ => {}
                 }
                 match then {

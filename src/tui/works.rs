@@ -271,28 +271,20 @@ fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     if matches!(model.state.works.get(id).task, Task::Blending { .. }) {
         return assemblage::go_on(model, id, after);
     }
-    match model.state.works.get(id).next_after(after) {
-        Some(next) => {
-            let room = model.room();
-            model.look_at(next);
-            let vessel = model.state.vessels.get(next);
-            match model.room().filter(|_| model.aside.is_none()) {
-                None => {
-                    let text = format!("{} is next; it lies at no place, and its card is shown.", vessel.label);
-                    model.say_also(&text, Tone::Notice);
-                }
-                now if now == room => {}
-                Some(now) => {
-                    let text = format!("{} is next, in {}.", vessel.label, model.state.rooms.get(now).label);
-                    model.say_also(&text, Tone::Notice);
-                }
-            }
-        }
-        None => {
-            model.stayed = model.chosen_vessel().map(|vessel| vessel.label.clone());
-            model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done);
-        }
-    }
+    let Some(next) = model.state.works.get(id).next_after(after) else {
+        model.stayed = model.chosen_vessel().map(|vessel| vessel.label.clone());
+        model.say_also("Every barrel of this work is done. Press z to close it.", Tone::Done);
+        return;
+    };
+    let room = model.room();
+    model.look_at(next);
+    let label = &model.state.vessels.get(next).label;
+    let text = match model.room().filter(|_| model.aside.is_none()) {
+        None => format!("{label} is next; it lies at no place, and its card is shown."),
+        now if now == room => return,
+        Some(now) => format!("{label} is next, in {}.", model.state.rooms.get(now).label),
+    };
+    model.say_also(&text, Tone::Notice);
 }
 
 /// The chosen barrel is done as expected.

@@ -77,7 +77,7 @@ fn a_wrong_topping_is_replaced_by_one_act_that_one_undo_takes_back() {
     assert_eq!(undone.describe(), "the correction: topped 1 with 2.9 L");
     assert!(desk.state().vessels == before.vessels && desk.state().rounds == before.rounds);
     let redone = desk.redo(&label("mk"), moment(320)).unwrap();
-    assert_eq!(redone.vessel().map(|vessel| vessel.as_str()), Some("1"));
+    assert_eq!(redone.vessel().map(barrelwalk::cellar::label::Label::as_str), Some("1"));
     assert_eq!(mark(&desk, "1"), Some(Mark::Topped(ml(2_900))));
     desk.undo(&label("mk"), moment(330)).unwrap();
     assert!(desk.state().vessels == before.vessels && desk.state().rounds == before.rounds);

@@ -13,7 +13,7 @@ fn ml(millilitres: u64) -> Volume {
 /// A round that was begun from the tank of the first barrels' lot, with its first rack topped.
 fn begun() -> Walk {
     let mut walk = Walk::small();
-    walk.press("b down enter r");
+    walk.press("b down enter enter r");
     walk
 }
 
@@ -97,7 +97,7 @@ fn an_improbable_correction_is_asked_once_and_may_be_cleared() {
 #[test]
 fn where_nothing_is_left_the_next_number_asks_before_it_writes_over() {
     let mut walk = Walk::small();
-    walk.press("`W-01` enter b enter e");
+    walk.press("`W-01` enter b enter enter e");
     assert!(walk.said().contains("Every barrel of this round is done"), "{}", walk.said());
     let last = walk.at_vessel().to_owned();
     let before = took(&walk, &last);

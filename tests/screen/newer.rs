@@ -41,7 +41,7 @@ fn a_cellar_with_facts_of_a_newer_program_says_so_when_it_opens() {
 fn what_a_newer_program_enters_meanwhile_ends_the_entering() {
     for seen in [true, false] {
         let mut walk = Walk::small();
-        walk.press("b enter space");
+        walk.press("b enter enter space");
         let topped = walk.model.state.facts;
         enter_as_a_newer_program(walk.path());
         if seen {
