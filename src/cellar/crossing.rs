@@ -57,17 +57,34 @@ impl State {
     ) -> Option<Question> {
         let vessel = self.vessels.get(id);
         let round = self.open_round_of(vessel).filter(|_| !poured.is_zero())?;
-        self.asks_of_crossing(round, from, vessel.lot?, at)
+        self.asks_of_lots(round, from, vessel.lot?, (Some((id, poured)), at))
     }
 
     /// What is asked before a lot is topped from a vessel in a round.
     pub(super) fn asks_of_crossing(&self, round: RoundId, from: VesselId, lot: LotId, at: Moment) -> Option<Question> {
-        let its = self.vessels.get(from).lot?;
-        let was_said = its == lot || self.rounds.get(round).crossings.contains(&(its, lot));
-        (!was_said).then(|| Question::OtherWine(Box::new(self.other_wine(round, from, (its, lot), at))))
+        self.asks_of_lots(round, from, lot, (None, at))
     }
 
-    fn other_wine(&self, round: RoundId, from: VesselId, (its, into): Crossing, at: Moment) -> OtherWine {
+    fn asks_of_lots(
+        &self,
+        round: RoundId,
+        from: VesselId,
+        lot: LotId,
+        pouring: (Option<(VesselId, Volume)>, Moment),
+    ) -> Option<Question> {
+        let its = self.vessels.get(from).lot?;
+        let was_said = its == lot || self.rounds.get(round).crossings.contains(&(its, lot));
+        (!was_said).then(|| Question::OtherWine(Box::new(self.other_wine(round, from, (its, lot), pouring))))
+    }
+
+    /// What wine of a vessel would do to a lot: poured now into one barrel, and into those that are left in the round.
+    fn other_wine(
+        &self,
+        round: RoundId,
+        from: VesselId,
+        (its, into): Crossing,
+        (poured, at): (Option<(VesselId, Volume)>, Moment),
+    ) -> OtherWine {
         let source = &self.vessels.get(from).label;
         let mut other = OtherWine {
             from: source.clone(),
@@ -79,14 +96,16 @@ impl State {
             lost: Vec::new(),
         };
         let mut toppings: Vec<What> = Vec::new();
-        for id in self.left_of(round, at) {
+        let now = poured.map(|(id, _)| id);
+        let left = self.left_of(round, at).into_iter().filter(|&id| Some(id) != now);
+        let left = left.map(|id| (id, self.expected_topping(self.vessels.get(id), at)));
+        for (id, volume) in poured.into_iter().chain(left) {
             let vessel = self.vessels.get(id);
             if vessel.lot == Some(into) {
-                let expected = self.expected_topping(vessel, at);
                 other.barrels += 1;
-                other.volume += expected;
+                other.volume += volume;
                 other.of += vessel.capacity;
-                toppings.push(topped(&vessel.label, source, expected, true));
+                toppings.push(topped(&vessel.label, source, volume, true));
             }
         }
         let broken = self.broken_by(&toppings, at, self.practice.rules);
