@@ -22,6 +22,8 @@ const MORE: Volume = Volume::from_litres(1);
 const LEAST_DAYS: i64 = SOAKING_ROUND_DAYS as i64;
 /// Where more than one barrel in so many is odd, it is the round that is, and they are topped like the rest once that was said.
 const FEW: usize = 10;
+/// What is usual is told by at least half as many barrels of a lot as this, and by at most so many.
+const LOOKED_AT: usize = 100;
 /// So many barrels are named.
 const NAMED: usize = 3;
 
@@ -146,7 +148,10 @@ impl Neighbours<'_> {
             return *known;
         }
         let alike = |id: &VesselId| self.state.vessels.get(*id).is_first_fill() == first_fill;
-        let takes = self.of_lot(lot).filter(alike).map(|id| self.takes(id).as_litres()).collect();
+        let alike: Vec<VesselId> = self.of_lot(lot).filter(alike).collect();
+        // Of a very large lot some from everywhere say what is usual: an estimate costs more than a look.
+        let some = alike.iter().step_by(alike.len() / LOOKED_AT + 1);
+        let takes = some.map(|&id| self.takes(id).as_litres()).collect();
         *self.takes.entry((lot, first_fill)).or_insert(median(takes))
     }
 
