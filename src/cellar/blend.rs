@@ -58,6 +58,8 @@ pub struct BlendRequest {
     pub litres: Option<Volume>,
     /// Whether a lot gives its barrels before its tanks.
     pub barrels_first: bool,
+    /// Whether held vessels that are named give and take all the same, since a reason is given.
+    pub despite: bool,
 }
 
 /// What comes from one vessel.
@@ -90,6 +92,8 @@ pub struct BlendPlan {
     pub promised: Vec<Volume>,
     /// Vessels of its lots that are held and left out.
     pub held: Vec<VesselId>,
+    /// Vessels that are held and are named, so that they give or take for a reason.
+    pub despite: Vec<VesselId>,
     /// Vessels that give to it though their wine is suspect.
     pub suspect: Vec<VesselId>,
     /// What it would be.
@@ -102,8 +106,6 @@ pub struct BlendPlan {
 pub enum NoBlend {
     #[error("{0} is retired and takes no part any more. Check the label.")]
     Retired(Label),
-    #[error("{0} is held. Free it first, or blend without it.")]
-    Held(Label),
     #[error("{0} comes in twice. Name every vessel once, by itself or by its lot.")]
     Twice(Label),
     #[error("{one} is {one_colour} and {other} is {other_colour}. Choose wines of one colour.")]
@@ -205,6 +207,10 @@ impl State {
     pub fn plan_blend(&self, request: BlendRequest, wood: &NewWood, at: Moment) -> Result<BlendPlan, NoBlend> {
         let stocks: Vec<Vec<Stock>> =
             request.components.iter().map(|it| self.stocks(it.source, at)).collect::<Result<_, _>>()?;
+        let despite = self.held_and_named(&request);
+        if let Some(refusal) = self.barred(&despite).filter(|_| !request.despite) {
+            return Err(refusal.into());
+        }
         named_once(self, &stocks)?;
         let tanks: Vec<Tank> = request
             .components
@@ -229,7 +235,8 @@ impl State {
         let draws = draws(&request, &stocks, &batch);
         let forecast = self.forecast(&tanks, &draws, wood, at)?;
         let suspect = self.suspects_among(draws.iter().map(|draw| draw.vessel));
-        Ok(BlendPlan { held: self.held_of(&request), suspect, request, tanks, batch, draws, promised, forecast })
+        let held = self.held_of(&request);
+        Ok(BlendPlan { request, tanks, batch, draws, promised, held, despite, suspect, forecast })
     }
 
     /// What a component's vessels can give, in walking order; what open works are still to take of it is left to them.
@@ -250,9 +257,6 @@ impl State {
                 if vessel.retired.is_some() {
                     return Err(NoBlend::Retired(vessel.label.clone()));
                 }
-                if vessel.held.is_some() {
-                    return Err(NoBlend::Held(vessel.label.clone()));
-                }
                 Ok(vec![stock(id)])
             }
             Source::Lot(lot) => {
@@ -272,6 +276,16 @@ impl State {
             VesselType::Barrel => self.racking_stop(id, self.lees_found().map(|found| found.each), at).expected,
             VesselType::Tank | VesselType::Keg => vessel.volume(),
         }
+    }
+
+    /// The vessels that are named by themselves and are held.
+    fn held_and_named(&self, request: &BlendRequest) -> Vec<VesselId> {
+        let sources = request.components.iter().filter_map(|it| match it.source {
+            Source::Vessel(id) => Some(id),
+            Source::Lot(_) => None,
+        });
+        let others = request.into.filter(|&into| !request.components.iter().any(|it| it.source == Source::Vessel(into)));
+        sources.chain(others).filter(|&id| self.vessels.get(id).held.is_some()).collect()
     }
 
     fn held_of(&self, request: &BlendRequest) -> Vec<VesselId> {
@@ -336,9 +350,6 @@ impl State {
         let label = || vessel.label.clone();
         if vessel.retired.is_some() {
             return Err(NoBlend::Retired(label()));
-        }
-        if vessel.held.is_some() {
-            return Err(NoBlend::Held(label()));
         }
         if let Some(colour) = colour.filter(|&it| it != Colour::Red && vessel.stained == Some(Colour::Red)) {
             return Err(NoBlend::RedWood { vessel: label(), colour });

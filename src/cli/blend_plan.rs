@@ -61,6 +61,7 @@ fn request(state: &State, asked: &BlendPlanArguments) -> Outcome<BlendRequest> {
         tolerance: asked.tolerance,
         litres: asked.litres,
         barrels_first: asked.barrels_first,
+        despite: asked.begin.entering.despite.is_some(),
     })
 }
 
@@ -110,6 +111,7 @@ pub struct BlendView {
     forecast: ForecastView,
     claims: Vec<ClaimView>,
     held: Vec<HeldView>,
+    held_despite: Vec<HeldView>,
     suspect: Vec<SuspectView>,
 }
 
@@ -185,6 +187,7 @@ impl BlendView {
             forecast: ForecastView::of(&plan.forecast),
             claims: plan.forecast.claims.iter().map(ClaimView::of).collect(),
             held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
+            held_despite: plan.despite.iter().map(|&id| HeldView::of(state, id)).collect(),
             suspect: plan.suspect.iter().map(|&id| SuspectView::of(state, id)).collect(),
         }
     }
@@ -212,6 +215,7 @@ impl BlendView {
         self.forecast.words().iter().try_for_each(|words| below(page, words))?;
         page.section("what its label could say", &ClaimView::columns(), &self.claims)?;
         page.section("held and left out", &HeldView::COLUMNS, &self.held)?;
+        page.section("held and blended all the same", &HeldView::COLUMNS, &self.held_despite)?;
         page.section("suspect among what is blended", &SuspectView::COLUMNS, &self.suspect)?;
         below(page, NO_ADVICE)?;
         below(page, CAUTION)

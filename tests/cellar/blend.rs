@@ -34,6 +34,7 @@ fn asked(cellar: &Cellar, shares: &[(&str, u32)], into: Option<&str>) -> BlendRe
         tolerance: None,
         litres: None,
         barrels_first: false,
+        despite: false,
     }
 }
 
@@ -207,7 +208,12 @@ fn what_cannot_be_blended_is_said() {
         "T holds part of its lot. Name it as a component by itself, or blend into another vessel.",
     );
     let held = cellar.clone().given(json!({"kind": "held", "vessel": "T", "why": "film"}));
-    refused(&held, asked(&held, &HALF, None), "T is held. Free it first, or blend without it.");
+    let bars = "T is held: film. Free it first, or say why it is done despite the hold, at the desk with --despite.";
+    refused(&held, asked(&held, &HALF, None), bars);
+    refused(&held, asked(&held, &[("U", 1_000_000)], Some("T")), bars);
+    let despite = plan(&held, BlendRequest { despite: true, ..asked(&held, &HALF, None) }).unwrap();
+    assert_eq!(despite.despite, [held.state.vessels.find("T").unwrap()]);
+    assert_eq!(draws(&held, &despite).len(), 2);
     let too_much = BlendRequest { litres: Some(Volume::from_litres(3_000)), ..asked(&cellar, &HALF, None) };
     refused(&cellar, too_much, "3000.0 L cannot be made in this ratio: U gives out. The largest batch is 2000.0 L.");
     let small = cellar.given(tank_of("Y", 500));
@@ -329,6 +335,7 @@ fn wine_keeps_the_new_wood_that_it_came_through() {
         tolerance: None,
         litres: Some(Volume::from_litres(100)),
         barrels_first: false,
+        despite: false,
     };
     let now = moment("2026-10-02T08:00:00+02:00");
     let found = tracer.state.plan_blend(request.clone(), &tracer.new_wood(), now).unwrap();

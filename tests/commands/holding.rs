@@ -70,6 +70,32 @@ fn a_held_tank_that_is_named_gets_its_dose() {
 }
 
 #[test]
+fn a_held_tank_that_is_named_gives_to_a_blend_for_a_reason_that_is_kept() {
+    let desk = desk();
+    let words = |more: &[&'static str]| {
+        let plan = ["plan", "blend", "--share", "T1=50%", "--share", "T4=50%", "--into", "T3", "--litres", "1000"];
+        [&plan[..], more].concat()
+    };
+    let bars = "T1 is held: film. Free it first, or say why it is done despite the hold";
+    desk.refused(&words(&[]), bars);
+    let begin = words(&["--begin", "b", "--lot", "N"]);
+    desk.refused(&begin, bars);
+    let despite = ["--despite", "the film was skimmed"];
+    let plan = desk.told_json(&words(&despite));
+    assert_eq!(plan["transfers"].as_array().unwrap().len(), 2, "{plan}");
+    assert_eq!((&plan["held_despite"][0]["vessel"], &plan["held"]), (&"T1".into(), &serde_json::json!([])));
+    desk.told(&[&begin[..], &despite].concat());
+    let facts = desk.told(&["export"]);
+    let set = facts.lines().find(|line| line.contains(r#""kind":"work_set""#)).unwrap();
+    assert!(set.contains(r#""despite":"the film was skimmed""#), "{set}");
+    // Its moves are acts of their own, each with its reason.
+    desk.refused(&["move", "T1", "T3", "500"], bars);
+    // A lot leaves its held vessels out, whatever the reason.
+    let lot = desk.told_json(&["plan", "blend", "--share", "A=100%", "--litres", "700", "--despite", "in a hurry"]);
+    assert_eq!((&lot["held"][0]["vessel"], &lot["held_despite"]), (&"T1".into(), &serde_json::json!([])));
+}
+
+#[test]
 fn suspect_wine_is_named_at_every_door() {
     let desk = desk();
     let why = "volatile acidity 1.35 g/L on 20 Nov, above the alarm at 0.90";

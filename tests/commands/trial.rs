@@ -106,6 +106,29 @@ fn a_trial_from_the_glasses_to_the_blend() {
 }
 
 #[test]
+fn a_held_wine_of_a_trial_is_blended_for_a_reason_that_is_kept() {
+    let desk = set();
+    desk.told(&["trial", "reveal", "Q", "--incomplete"]);
+    desk.write("held.jsonl", r#"{"at":"2026-11-21T08:00:00+01:00","by":"mk","kind":"held","vessel":"T2","why":"film"}"#);
+    desk.told(&["record", "held.jsonl"]);
+    let words = |more: &[&'static str]| {
+        let blend = ["trial", "blend", "Q", "--shares", "60,25,15", "--into", "T9", "--lot", "N", "--litres", "1000"];
+        [&blend[..], more].concat()
+    };
+    let bars = "T2 is held: film. Free it first, or say why it is done despite the hold";
+    desk.refused(&words(&[]), bars);
+    desk.refused(&words(&["--dry-run"]), bars);
+    let despite = ["--despite", "the film was skimmed"];
+    let dry = desk.told(&words(&[&despite[..], &["--dry-run"]].concat()));
+    assert!(dry.contains("held and blended all the same") && dry.contains("film"), "{dry}");
+    desk.told(&words(&despite));
+    let facts = desk.told(&["export"]);
+    let chosen = facts.lines().find(|line| line.contains(r#""kind":"blend_chosen""#)).unwrap();
+    assert!(chosen.contains(r#""despite":"the film was skimmed""#), "{chosen}");
+    assert_eq!(desk.told_json(&["list", "discrepancies"]).as_array().unwrap().len(), 0);
+}
+
+#[test]
 fn the_largest_blend_is_told_before_it_begins_and_how_it_stands_while_it_is_made() {
     let desk = set();
     desk.told(&["trial", "reveal", "Q", "--incomplete"]);

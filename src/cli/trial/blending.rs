@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::{enter, trial};
 use crate::cellar::blend::{BlendPlan, BlendRequest, Component as Asked, Source};
-use crate::cellar::decide::decide;
+use crate::cellar::decide::decide_despite;
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::lineage::Tracer;
@@ -40,7 +40,7 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
     let (plan, chosen) = planned(&tracer, asked, now)?;
     let what = What::BlendChosen(Box::new(chosen));
     let work = if asked.dry_run {
-        decide(&tracer.state, &what, now, now)?;
+        decide_despite(&tracer.state, &what, asked.entering.despite.is_some(), now, now)?;
         None
     } else {
         enter(desk, vec![what], &asked.entering, now)?;
@@ -99,6 +99,7 @@ fn planned(tracer: &Tracer, asked: &TrialBlendArguments, now: Moment) -> Outcome
         tolerance: asked.tolerance,
         litres: asked.litres,
         barrels_first: false,
+        despite: asked.entering.despite.is_some(),
     };
     let plan = state.plan_blend(request, &tracer.new_wood(), now)?;
     let chosen = BlendChosen {
