@@ -284,7 +284,8 @@ impl State {
             Source::Vessel(id) => Some(id),
             Source::Lot(_) => None,
         });
-        let others = request.into.filter(|&into| !request.components.iter().any(|it| it.source == Source::Vessel(into)));
+        let others =
+            request.into.filter(|&into| !request.components.iter().any(|it| it.source == Source::Vessel(into)));
         sources.chain(others).filter(|&id| self.vessels.get(id).held.is_some()).collect()
     }
 

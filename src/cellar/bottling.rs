@@ -221,18 +221,18 @@ impl Job for Bottled {
 
     /// A hold of its vessel bars a run, and a list of its lot that somebody looked at.
     fn bar(&self, state: &State, ready: &ReadyBottling) -> Option<Refusal> {
-        let lot = state.vessels.get(ready.vessel).lot.filter(|&lot| state.keeps_checklist(lot));
-        state.barred(&[ready.vessel]).or_else(|| lot.and_then(|lot| state.held_by_checklist(lot)))
+        let id = ready.vessel;
+        let is_kept = || state.vessels.get(id).lot.is_some_and(|lot| state.keeps_checklist(lot));
+        state.barred(&[id]).or_else(|| state.held_by_checklist(id).filter(|_| is_kept()))
     }
 
     /// One that nobody looked at holds a run that is entered here: logs that know no lists stay as they are.
     fn awaits(&self, state: &State, ready: &ReadyBottling) -> Option<Refusal> {
-        state.vessels.get(ready.vessel).lot.and_then(|lot| state.held_by_checklist(lot))
+        state.held_by_checklist(ready.vessel)
     }
 
     fn questions(&self, state: &State, ready: &ReadyBottling, _at: Moment) -> Vec<Question> {
-        let lot = state.vessels.get(ready.vessel).lot;
-        lot.and_then(|lot| state.warned_by_checklist(lot)).into_iter().collect()
+        state.warned_by_checklist(ready.vessel).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBottling) {

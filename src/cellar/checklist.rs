@@ -19,6 +19,7 @@ use super::moment::Moment;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId};
+use super::vessel::VesselType;
 
 /// How a lot stands to an item.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -104,8 +105,12 @@ impl State {
     /// The checklist of a lot: the trade's items, then the house's own.
     #[must_use]
     pub fn checklist(&self, lot: LotId) -> Vec<Check> {
-        let vessels = self.vessels_of(lot);
-        let trade = TradeItem::ALL.into_iter().map(|item| self.trade_check(lot, &vessels, item));
+        self.checks_in(lot, &self.vessels_of(lot))
+    }
+
+    /// The checklist of a lot as some of its vessels answer it.
+    fn checks_in(&self, lot: LotId, vessels: &[VesselId]) -> Vec<Check> {
+        let trade = TradeItem::ALL.into_iter().map(|item| self.trade_check(lot, vessels, item));
         let own = self.house_checks.iter().filter(|own| TradeItem::called(own.item.as_str()).is_none());
         let own = own.map(|own| {
             let asks = own.text.as_ref().map_or_else(String::new, |text| text.as_str().to_owned());
@@ -122,21 +127,36 @@ impl State {
         self.checklist(lot).into_iter().filter(Check::stops_a_run).collect()
     }
 
-    /// Why a lot is not to be bottled yet, if open items hold a run in this house: whether anybody has looked at its list or not.
+    /// The required items that are open for a run from a vessel: those of its lot that what is at the filler does not answer.
+    /// How the lot stands elsewhere, in a keg that is kept for topping say, is no matter of that run.
     #[must_use]
-    pub fn held_by_checklist(&self, lot: LotId) -> Option<Refusal> {
-        if self.practice.checklist == OpenItems::Holds { self.not_ready_to_bottle(lot) } else { None }
+    pub fn open_for_a_run(&self, bottled: VesselId) -> Vec<Check> {
+        let Some(lot) = self.vessels.get(bottled).lot else { return Vec::new() };
+        let of_the_lot = self.open_checks(lot);
+        if of_the_lot.is_empty() {
+            return of_the_lot;
+        }
+        let is_open = |check: &Check| of_the_lot.iter().any(|other| other.item == check.item);
+        let here = self.checks_in(lot, &[bottled]).into_iter();
+        here.filter(|check| check.stops_a_run() && is_open(check)).collect()
+    }
+
+    /// Why a vessel is not to be bottled yet, if open items hold a run in this house: whether anybody has looked at the list of
+    /// its lot or not.
+    #[must_use]
+    pub fn held_by_checklist(&self, bottled: VesselId) -> Option<Refusal> {
+        if self.practice.checklist == OpenItems::Holds { self.not_ready_to_bottle(bottled) } else { None }
     }
 
     /// What is open where a house only warns; none where nothing is, or where it holds the run.
     #[must_use]
-    pub fn warned_by_checklist(&self, lot: LotId) -> Option<Question> {
+    pub fn warned_by_checklist(&self, bottled: VesselId) -> Option<Question> {
         if self.practice.checklist == OpenItems::Holds {
             return None;
         }
-        let open = self.open_checks(lot);
-        let (lot, count) = (self.lots.get(lot).label.clone(), open.len());
-        (!open.is_empty()).then(|| Question::ChecksOpen { lot, count, open: named(&open) })
+        let open = self.open_for_a_run(bottled);
+        let lot = self.lots.get(self.vessels.get(bottled).lot?).label.clone();
+        (!open.is_empty()).then(|| Question::ChecksOpen { lot, count: open.len(), open: named(&open) })
     }
 
     /// Whether a lot may be bottled by its list, in a sentence.
@@ -146,7 +166,11 @@ impl State {
             return bottled;
         }
         let label = &self.lots.get(lot).label;
-        match (checks.iter().filter(|check| check.stops_a_run()).count(), self.practice.checklist) {
+        let open = checks.iter().filter(|check| check.stops_a_run()).count();
+        if let Some(ready) = self.ready_apart(lot).filter(|_| open > 0) {
+            return format!("{label} may be bottled from {ready}, where no required item is open.");
+        }
+        match (open, self.practice.checklist) {
             (0, _) => format!("{label} may be bottled: no required item is open."),
             (open, OpenItems::Holds) => format!("{label} is not to be bottled yet: {}.", open_words(open)),
             (open, OpenItems::Warns) => {
@@ -155,22 +179,34 @@ impl State {
         }
     }
 
+    /// The vessels of a lot of which a run may be filled though the lot is not ready as a whole; none where there are none. A keg
+    /// is kept for topping.
+    fn ready_apart(&self, lot: LotId) -> Option<String> {
+        let is_bottled = |id: &VesselId| self.vessels.get(*id).vessel_type != VesselType::Keg;
+        let ready =
+            self.vessels_of(lot).into_iter().filter(is_bottled).filter(|&id| self.open_for_a_run(id).is_empty());
+        let ready: Vec<String> = ready.map(|id| self.vessels.get(id).label.to_string()).collect();
+        (!ready.is_empty()).then(|| ready.join(", "))
+    }
+
     /// The waivers of what is open for some runs, where a reason is given to bottle despite it: it is kept with each item.
     #[must_use]
     pub fn waivers(&self, whats: &[What], why: &Text) -> Vec<What> {
-        let lot_of = |what: &What| match what {
-            What::Bottled(bottled) => self.vessels.by_label(bottled.vessel.as_str())?.lot,
+        let bottled = whats.iter().filter_map(|what| match what {
+            What::Bottled(bottled) => self.vessels.find(bottled.vessel.as_str()),
             _ => None,
-        };
-        let mut lots: Vec<LotId> = whats.iter().filter_map(lot_of).collect();
-        lots.sort_unstable();
-        lots.dedup();
-        let waived = |lot: LotId, check: &Check| {
-            let (lot, item) = (self.lots.get(lot).label.clone(), Label::new(&check.item.to_string()).ok()?);
-            Some(What::CheckWaived(CheckWaived { lot, item, why: why.clone() }))
-        };
-        let open = lots.into_iter().flat_map(|lot| self.open_checks(lot).into_iter().map(move |check| (lot, check)));
-        open.filter_map(|(lot, check)| waived(lot, &check)).collect()
+        });
+        let mut waived: Vec<CheckWaived> = Vec::new();
+        for id in bottled {
+            let Some(lot) = self.vessels.get(id).lot else { continue };
+            let items =
+                self.open_for_a_run(id).into_iter().filter_map(|check| Label::new(&check.item.to_string()).ok());
+            let lot = &self.lots.get(lot).label;
+            let waivers: Vec<CheckWaived> =
+                items.map(|item| CheckWaived { lot: lot.clone(), item, why: why.clone() }).collect();
+            waived.extend(waivers.into_iter().filter(|waiver| !waived.contains(waiver)).collect::<Vec<_>>());
+        }
+        waived.into_iter().map(What::CheckWaived).collect()
     }
 
     /// Whether anything was said of the list of a lot, or of all of them by the house.
@@ -195,12 +231,12 @@ impl State {
             .then(|| format!("Nothing of {label} lies in a vessel any more: the {word} {held_by} {hold} it."))
     }
 
-    /// Why a lot is not ready to be bottled, if it is not.
+    /// Why a vessel is not ready to be bottled, if it is not.
     #[must_use]
-    pub fn not_ready_to_bottle(&self, lot: LotId) -> Option<Refusal> {
-        let open = self.open_checks(lot);
-        let (lot, count) = (self.lots.get(lot).label.clone(), open.len());
-        (!open.is_empty()).then(|| Refusal::ChecksOpen { lot, count, open: named(&open) })
+    pub fn not_ready_to_bottle(&self, bottled: VesselId) -> Option<Refusal> {
+        let open = self.open_for_a_run(bottled);
+        let lot = self.lots.get(self.vessels.get(bottled).lot?).label.clone();
+        (!open.is_empty()).then(|| Refusal::ChecksOpen { lot, count: open.len(), open: named(&open) })
     }
 
     fn trade_check(&self, lot: LotId, vessels: &[VesselId], item: TradeItem) -> Check {

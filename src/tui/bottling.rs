@@ -320,8 +320,8 @@ fn ready(state: &State, page: &BottlingPage) -> Result<Record, Mistake> {
     let bottled = What::Bottled(Box::new(record.bottled.clone()));
     let mistake = |field, why| Mistake { field, why };
     bottled.deed().permitted(state, true).map_err(|refusal| mistake(Field::Bottles, refusal.to_string()))?;
-    let lot = state.vessels.by_label(page.vessel.as_str()).and_then(|vessel| vessel.lot);
-    let open = lot.and_then(|lot| state.held_by_checklist(lot)).filter(|_| record.despite.is_none());
+    let open = state.vessels.find(page.vessel.as_str()).and_then(|id| state.held_by_checklist(id));
+    let open = open.filter(|_| record.despite.is_none());
     match open {
         // The list is a key away, and nobody needs to leave the run for the desk.
         Some(open) => Err(mistake(Field::Despite, format!("{open} {TO_THE_LIST}"))),

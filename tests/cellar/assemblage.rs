@@ -154,6 +154,7 @@ fn barrels_of_one_wine_count_together_and_are_emptied() {
         tolerance: None,
         litres: None,
         barrels_first: false,
+        despite: false,
     };
     let plan = before.state.plan_blend(request, &NewWood::default(), before.now()).unwrap();
     let label = |text| Label::new(text).unwrap();

@@ -171,21 +171,28 @@ fn the_house_adds_items_and_says_what_is_required() {
     assert_eq!(standing(&cellar.given(ticked("filterability", true)), "filterability"), Standing::Met);
 }
 
-#[test]
-fn a_lot_is_ready_when_no_required_item_is_open() {
+/// The lot W looked at in the tank V, but for its dry goods.
+fn looked_at(cellar: Cellar) -> Cellar {
     let readings = json!({
         "va_g_l": 0.5, "sugar_g_l": 1.0, "malic_g_l": 0.1, "turbidity_ntu": 0.6, "oxygen_mg_l": 0.4, "ph": 3.3,
         "free_so2_mg_l": 30.0, "total_so2_mg_l": 100.0, "alcohol_pct": 13.1,
     });
-    let mut cellar = cellar()
+    let mut cellar = cellar
         .given(tested("V", &readings))
         .given(json!({"kind": "tasted", "vessel": "V", "score": 15.0}))
         .given(json!({"kind": "checked", "lot": "W", "item": "alcohol", "met": true, "value": 13.0}));
     for item in ["heat", "cold", "claims", "label"] {
         cellar = cellar.given(ticked(item, true));
     }
+    cellar
+}
+
+#[test]
+fn a_lot_is_ready_when_no_required_item_is_open() {
+    let cellar = looked_at(cellar());
     let lot = cellar.state.lots.find("W").unwrap();
-    let refusal = cellar.state.not_ready_to_bottle(lot).unwrap().to_string();
+    let vessel = cellar.state.vessels.find("V").unwrap();
+    let refusal = cellar.state.not_ready_to_bottle(vessel).unwrap().to_string();
     assert!(
         refusal.starts_with("W is not to be bottled yet: 1 required item is open: dry goods (not tested)."),
         "{refusal}"
@@ -197,6 +204,24 @@ fn a_lot_is_ready_when_no_required_item_is_open() {
     let cellar = cellar.given(waived("dry_goods"));
     assert_eq!(cellar.state.open_checks(lot), Vec::new());
     assert_eq!(sentence(&cellar), "W may be bottled: no required item is open.");
+}
+
+/// What is kept of a lot for topping, held and never looked at, is no matter of a run from its tank.
+#[test]
+fn a_run_answers_for_what_is_at_the_filler() {
+    let keg = json!({"kind": "vessel_registered", "vessel": "K", "type": "keg", "capacity_ul": 50 * LITRE});
+    let kept = json!({"kind": "wine_received", "vessel": "K", "lot": "W",
+        "parts": [{"origin": "block-w", "volume_ul": 20 * LITRE}]});
+    let held = json!({"kind": "held", "vessel": "K", "why": "kept for topping"});
+    let cellar = looked_at(cellar().given(keg).given(kept).given(held)).given(waived("dry_goods"));
+    let lot = cellar.state.lots.find("W").unwrap();
+    let open: Vec<String> = cellar.state.open_checks(lot).iter().map(|check| check.item.to_string()).collect();
+    assert!(open.contains(&"holds".to_owned()) && open.contains(&"turbidity".to_owned()), "{open:?}");
+    let verdict = cellar.state.bottling_verdict(lot, &cellar.state.checklist(lot));
+    assert_eq!(verdict, "W may be bottled from V, where no required item is open.");
+    let run = |vessel: &str| json!({"kind": "bottled", "vessel": vessel, "run": "W26", "bottles": 10, "bottle_ul": 750_000, "lot_code": "L1"});
+    cellar.clone().when(run("V")).then_taken();
+    cellar.when(run("K")).then_counted_in_doubt("K is held");
 }
 
 #[test]

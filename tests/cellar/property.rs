@@ -440,7 +440,15 @@ fn assert_sound(state: &State) {
         for check in &list {
             assert_eq!(list.iter().filter(|other| other.item == check.item).count(), 1, "{check:?} of {}", lot.label);
         }
-        assert_eq!(state.not_ready_to_bottle(id).is_none(), state.open_checks(id).is_empty(), "{}", lot.label);
+        // What is open for a run from one of its vessels is open for the lot, and nobody bottles more than there is.
+        for vessel in state.vessels_of(id) {
+            let of_a_run = state.open_for_a_run(vessel);
+            assert_eq!(state.not_ready_to_bottle(vessel).is_none(), of_a_run.is_empty(), "{}", lot.label);
+            let open = state.open_checks(id);
+            let is_open =
+                |check: &barrelwalk::cellar::checklist::Check| open.iter().any(|other| other.item == check.item);
+            assert!(of_a_run.iter().all(is_open), "{of_a_run:?}, where {open:?}");
+        }
         assert!(lot.checks.len() <= list.len(), "what was said of {}", lot.label);
     }
     for (id, round) in state.rounds.iter() {

@@ -60,6 +60,7 @@ fn a_blend_is_forecast_with_all_that_was_given_since_the_tests() {
     };
     let request = BlendRequest {
         barrels_first: false,
+        despite: false,
         components: vec![component("T1"), component("T2")],
         shares: Shares::from_millionths(vec![500_000, 500_000]).unwrap(),
         into: None,

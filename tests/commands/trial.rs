@@ -109,7 +109,10 @@ fn a_trial_from_the_glasses_to_the_blend() {
 fn a_held_wine_of_a_trial_is_blended_for_a_reason_that_is_kept() {
     let desk = set();
     desk.told(&["trial", "reveal", "Q", "--incomplete"]);
-    desk.write("held.jsonl", r#"{"at":"2026-11-21T08:00:00+01:00","by":"mk","kind":"held","vessel":"T2","why":"film"}"#);
+    desk.write(
+        "held.jsonl",
+        r#"{"at":"2026-11-21T08:00:00+01:00","by":"mk","kind":"held","vessel":"T2","why":"film"}"#,
+    );
     desk.told(&["record", "held.jsonl"]);
     let words = |more: &[&'static str]| {
         let blend = ["trial", "blend", "Q", "--shares", "60,25,15", "--into", "T9", "--lot", "N", "--litres", "1000"];

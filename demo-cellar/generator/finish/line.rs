@@ -24,8 +24,6 @@ pub struct Line<'a> {
     pub glass: &'static str,
     /// Everything else with its batch.
     pub goods: &'a [(&'static str, &'static str)],
-    /// Why it runs though the checklist has open items.
-    pub despite: Option<&'static str>,
 }
 
 /// What the line filled without a stop.
@@ -72,9 +70,6 @@ impl Finish {
             fields["materials"] =
                 goods.map(|(material, batch)| json!({ "material": material, "batch": batch })).collect();
             fields["note"] = stretch.note.into();
-            if let Some(despite) = line.despite {
-                fields["despite"] = despite.into();
-            }
             self.log.write("bottled", fields)?;
         }
         Ok(())

@@ -84,7 +84,7 @@ impl Finish {
 
     fn bottle_verdot(&mut self) -> Result<()> {
         let goods = [("cork", "KX 5120"), ("capsule", "TC 1017"), ("front label", "PF 23"), ("back label", "PB 23")];
-        let line = Line { run: RUN, vessel: "B3", bottle_ml: 750, glass: "GB 8015", goods: &goods, despite: None };
+        let line = Line { run: RUN, vessel: "B3", bottle_ml: 750, glass: "GB 8015", goods: &goods };
         self.fill_bottles(&line, &STRETCHES, 3_500)?;
         self.at("2026-11-24 10:20", "rsb")?;
         self.bottles_out(&out(Bottles { run: RUN, code: "LP23A" }, 2, "broken", None))?;

@@ -57,14 +57,7 @@ impl Finish {
 
     fn bottle_merlot(&mut self) -> Result<()> {
         let goods = [("cork", "KX 4602"), ("capsule", "TC 0912"), ("front label", "MF 23"), ("back label", "MB 23")];
-        let line = Line {
-            run: RUN,
-            vessel: "B4",
-            bottle_ml: 750,
-            glass: "GB 7802",
-            goods: &goods,
-            despite: Some("K7 is kept for topping: only B4 is bottled"),
-        };
+        let line = Line { run: RUN, vessel: "B4", bottle_ml: 750, glass: "GB 7802", goods: &goods };
         self.fill_bottles(&line, &STRETCHES, 4_500)?;
         self.at("2026-03-03 13:30", "rsb")?;
         self.bottles_out(&out(MERLOT, 3, "broken", None))?;

@@ -126,10 +126,9 @@ impl Finish {
 
     fn bottle_varrow_23(&mut self) -> Result<()> {
         let goods = [("cork", "KX 4471"), ("capsule", "TC 0912"), ("front label", "VF 23"), ("back label", "VB 23")];
-        let line =
-            Line { run: MAGNUMS, vessel: "B1", bottle_ml: 1_500, glass: "GM 1180", goods: &goods, despite: None };
+        let line = Line { run: MAGNUMS, vessel: "B1", bottle_ml: 1_500, glass: "GM 1180", goods: &goods };
         self.fill_bottles(&line, &OF_MAGNUMS, 0)?;
-        let line = Line { run: BOTTLES, vessel: "B1", bottle_ml: 750, glass: "GB 7734", goods: &goods, despite: None };
+        let line = Line { run: BOTTLES, vessel: "B1", bottle_ml: 750, glass: "GB 7734", goods: &goods };
         self.fill_bottles(&line, &OF_BOTTLES, 5_500)?;
         self.at("2025-11-25 14:10", "rsb")?;
         self.bottles_out(&out(MORNING, 6, "broken", None))?;

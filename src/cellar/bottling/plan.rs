@@ -118,9 +118,8 @@ impl State {
     /// What stands in the way of bottling a vessel: that it is held, then what is open on its lot's checklist, a sentence each.
     #[must_use]
     pub fn in_the_way_of_bottling(&self, id: VesselId) -> Vec<String> {
-        let lot = self.vessels.get(id).lot;
-        let held = lot.and_then(|lot| self.held_by_checklist(lot)).map(|refusal| refusal.to_string());
-        let warned = lot.and_then(|lot| self.warned_by_checklist(lot)).map(|question| question.to_string());
+        let held = self.held_by_checklist(id).map(|refusal| refusal.to_string());
+        let warned = self.warned_by_checklist(id).map(|question| question.to_string());
         self.hold_of_bottling(id).into_iter().chain(held).chain(warned).collect()
     }
 
