@@ -24,6 +24,14 @@ use crate::units::{Volume, VolumeUnit};
 pub enum Question {
     #[error("{} at {vessel}, where {} is expected.", litres(*.poured), litres(*.expected))]
     ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
+    #[error("{measured} at {vessel}, where {expected} is expected.")]
+    ImprobableMeasure { vessel: Label, measured: String, expected: String },
+    #[error("{vessel} is done: {in_place}.")]
+    WrittenOver { vessel: Label, in_place: String },
+    #[error("That is {} more than the book has in {vessel}: it would be booked as a gain.", litres(*.beyond))]
+    BeyondBook { vessel: Label, beyond: Volume },
+    #[error("{}, {:.0} % of what leaves {vessel}, would be lost.", litres(*.lost), .share * 100.0)]
+    MuchLost { vessel: Label, lost: Volume, share: f64 },
     #[error("{0}")]
     OtherWine(Box<OtherWine>),
     #[error("{vessel} is held: {why}. It would be given {material}.")]
@@ -66,6 +74,16 @@ pub enum Question {
     ClaimLost { broken: Broken },
     #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]
     ChecksOpen { lot: Label, count: usize, open: String },
+    #[error("Nothing lies at '{place}' yet: it would be a new place.")]
+    NewPlace { place: Label },
+    #[error("{glass} is {said} already: what is written takes its place.")]
+    GlassSaid { glass: String, said: String },
+    #[error("No {number} stands before the words, as in {example}: the words would be taken alone.")]
+    WordsAlone { number: &'static str, example: &'static str },
+    #[error("{standing} Which barrel stood in which glass is revealed once and for good.")]
+    Reveal { standing: String },
+    #[error("{unentered} Leaving loses it.")]
+    Leaving { unentered: String },
     #[error("{bottles} {} of {run} {} until {}.", if *.bottles == 1 { "bottle" } else { "bottles" }, if *.bottles == 1 { "rests" } else { "rest" }, .release.show())]
     BeforeRelease { run: Label, bottles: u64, release: Day },
 }

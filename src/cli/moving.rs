@@ -86,12 +86,8 @@ impl MoveView {
 
     fn write(&self, plan: &MovePlan, page: &mut Page<'_>) -> Outcome {
         page.card(&MoveView::COLUMNS, self, |page| {
-            plan.beyond_words().iter().try_for_each(|words| below(page, words))?;
             plan.barred.iter().try_for_each(|hold| below(page, &harmless(&hold.to_string())))?;
-            plan.questions.iter().try_for_each(|question| below(page, &harmless(&question.to_string())))?;
-            plan.broken.iter().try_for_each(|broken| {
-                below(page, &format!("It costs {} the claim to {}.", broken.lot, broken.words()))
-            })
+            plan.questions.iter().try_for_each(|question| below(page, &harmless(&question.to_string())))
         })
     }
 

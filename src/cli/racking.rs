@@ -14,6 +14,7 @@ use super::sulfur::rounded;
 use crate::cellar::claims::Broken;
 use crate::cellar::label::{Label, harmless};
 use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
 use crate::cellar::racking::{CAUTION, Racking, RackingAsked, RackingStop, SulfurOnTheWay};
 use crate::cellar::state::State;
 use crate::units::{Mass, Volume, VolumeUnit};
@@ -96,7 +97,7 @@ impl RackingView {
     #[must_use]
     pub fn of(state: &State, plan: &Racking, on: Moment) -> RackingView {
         let tank = state.in_the_tank(plan, on);
-        let told = |broken: &Broken| format!("{} would lose the claim to {}.", broken.lot, broken.words());
+        let told = |broken: &Broken| Question::ClaimLost { broken: broken.clone() }.to_string();
         let lot = |lot| state.lots.get(lot).label.clone();
         RackingView {
             lot: lot(plan.asked.lot),

@@ -1,84 +1,54 @@
 //! What is asked once before it is entered: the same key again says that it is so.
 
-use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
-use crate::cellar::label::Label;
 use crate::cellar::moving::Purpose;
 use crate::cellar::question::Question;
 use crate::tui::model::{Model, Tone};
 
-/// Whether what a key would do may be done: nothing is to be asked, or it was asked before and the same key came again. Else
-/// it is asked now.
-pub(super) fn may_go_on(model: &mut Model, question: Option<String>) -> bool {
-    let Some(question) = question.filter(|question| !model.asked.contains(question)) else { return true };
-    model.say(question.clone(), Tone::Notice);
-    model.asked.push(question);
-    false
+/// Whether what a key would do may be done: nothing is to be asked, or all of it was asked before and the same key came again.
+/// Else it is asked now.
+pub(super) fn may_go_on(model: &mut Model, questions: impl IntoIterator<Item = Question>) -> bool {
+    ask(model, questions.into_iter().map(|question| question.to_string()).collect())
 }
 
-/// A question as it is asked.
-pub(super) fn once_more(question: &Question) -> String {
-    format!("{question} Press the same key again to confirm.")
-}
-
-/// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before and the same key came again.
-/// Else all of it is asked now: the first in words, of more the count, so that it is read whole.
+/// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before.
 pub(super) fn may_enter(model: &mut Model, whats: &[What]) -> bool {
     let questions = model.state.questions(whats, model.now);
-    may_after(model, whats, &questions)
+    may_do(model, whats, questions)
 }
 
-/// The same but for the claims that facts cost, which are asked about in another way.
-pub(super) fn may_enter_whatever_it_costs(model: &mut Model, whats: &[What]) -> bool {
-    let mut questions = model.state.questions(whats, model.now);
-    questions.retain(|question| !matches!(question, Question::ClaimLost { .. }));
-    may_after(model, whats, &questions)
-}
-
-fn may_after(model: &mut Model, whats: &[What], questions: &[Question]) -> bool {
+/// Whether facts may be entered that some questions are about. What is done is part of what is asked: the same question about
+/// other barrels is another one. Of a claim it is said.
+pub(super) fn may_do(model: &mut Model, whats: &[What], questions: Vec<Question>) -> bool {
     let deed = deed(whats);
-    // What was done is part of what was asked: the same question about other barrels is another one.
-    let key = |question: &Question| format!("{deed}: {question}");
-    let new: Vec<&Question> = questions.iter().filter(|question| !model.asked.contains(&key(question))).collect();
-    let Some(first) = new.first() else { return true };
-    let said = if matches!(first, Question::ClaimLost { .. }) { key(first) } else { first.to_string() };
+    let asked = questions.into_iter().map(|question| {
+        let key = format!("{deed}: {question}");
+        let said = if matches!(question, Question::ClaimLost { .. }) { key.clone() } else { question.to_string() };
+        (key, said)
+    });
+    all_answered(model, asked.collect())
+}
+
+/// The same of sentences that are asked as they stand, as the desk gives them.
+pub(super) fn ask(model: &mut Model, questions: Vec<String>) -> bool {
+    all_answered(model, questions.into_iter().map(|question| (question.clone(), question)).collect())
+}
+
+/// Whether each question, by what it is remembered by, was asked before. Else those that were not are asked now: the first in
+/// words, of more the count, so that it is read whole.
+fn all_answered(model: &mut Model, questions: Vec<(String, String)>) -> bool {
+    let is_new = |(key, _): &(String, String)| !model.asked.contains(key);
+    let new: Vec<(String, String)> = questions.into_iter().filter(is_new).collect();
+    let Some((_, first)) = new.first() else { return true };
     let more = if new.len() == 1 { String::new() } else { format!(" And {} more.", new.len() - 1) };
-    let keys: Vec<String> = new.iter().map(|question| key(question)).collect();
-    model.say(format!("{said}{more} Press the same key again to confirm."), Tone::Notice);
-    model.asked.extend(keys);
+    model.say(once_more(&format!("{first}{more}")), Tone::Notice);
+    model.asked.extend(new.into_iter().map(|(key, _)| key));
     false
 }
 
-/// Asks what came up where an act was to be stored: the first in words, of more the count. The same key again says that it is
-/// so.
-pub(super) fn ask(model: &mut Model, questions: Vec<String>) {
-    let new: Vec<String> = questions.into_iter().filter(|question| !model.asked.contains(question)).collect();
-    let Some(first) = new.first() else { return };
-    let more = if new.len() == 1 { String::new() } else { format!(" And {} more.", new.len() - 1) };
-    model.say(format!("{first}{more} Press the same key again to confirm."), Tone::Notice);
-    model.asked.extend(new);
-}
-
-/// The question before an improbable measure is taken.
-pub(super) fn improbable(measured: &str, at: &Label, expected: &str) -> String {
-    format!("{measured} at {at}, where {expected} is expected? Enter again if it is so, esc clears it.")
-}
-
-/// The question before some facts cost a lot a claim that it holds; none where they cost none. It names the vessels, so that
-/// the same question is about the same facts.
-pub(super) fn claims_lost(model: &Model, whats: &[What]) -> Option<String> {
-    let broken = model.state.broken_by(whats, model.now, model.state.practice.rules);
-    let first = broken.first()?;
-    let others = match broken.len() - 1 {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    };
-    Some(format!("{} would cost {}. The same key again if it is so.", deed(whats), lost(first) + &others))
-}
-
-/// A claim that is lost, in words.
-pub(super) fn lost(broken: &Broken) -> String {
-    format!("{} the claim to {}", broken.lot, broken.words())
+/// What is asked, with what answers it.
+pub(super) fn once_more(question: &str) -> String {
+    format!("{question} Press the same key again to confirm.")
 }
 
 /// What is done to which vessels: `Topping 0418`, `Racking these 4`, `Blending into T4`.

@@ -3,9 +3,10 @@
 use ratatui::text::Line;
 
 use crate::cellar::assemblage::{Assemblage, Component};
+use crate::cellar::fact::What;
+use crate::cellar::question::Question;
 use crate::cellar::state::{VesselId, WorkId};
 use crate::cellar::work::{Stop, Task, Tick};
-use crate::tui::asking;
 use crate::tui::model::{Model, Tone};
 use crate::tui::text::wrap;
 use crate::tui::theme::Meaning;
@@ -105,9 +106,17 @@ fn finished_words(stands: &Assemblage) -> (String, Tone) {
     }
 }
 
-/// The question before a blend costs a lot a claim that it holds; none where it costs none. It is asked of the whole blend
-/// before the first transfer: on the way to it every transfer would have to be asked about.
-pub(super) fn claims_lost(model: &Model, id: WorkId) -> Option<String> {
+/// The claims that a blend costs, asked about as a whole before its first transfer: on the way to it every transfer would have
+/// to be asked about.
+pub(super) fn claims_lost(model: &Model, id: WorkId) -> Vec<Question> {
+    whole_blend(model, id).map_or_else(Vec::new, |whats| {
+        let broken = model.state.broken_by(&whats, model.now, model.state.practice.rules);
+        broken.into_iter().map(|broken| Question::ClaimLost { broken }).collect()
+    })
+}
+
+/// All that a blend is still to be given, while nothing was given to it.
+fn whole_blend(model: &Model, id: WorkId) -> Option<Vec<What>> {
     let work = model.state.works.get(id);
     let gave = |stop: &Stop| matches!(stop.tick, Some(Tick::Done(_))) && work.task.fills() != Some(stop.vessel);
     if work.stops.iter().any(gave) {
@@ -116,8 +125,7 @@ pub(super) fn claims_lost(model: &Model, id: WorkId) -> Option<String> {
     let stands = standing(model, id)?;
     let gives = work.stops.iter().zip(&stands.still).filter(|(_, still)| !still.is_zero());
     let gives: Vec<VesselId> = gives.map(|(stop, _)| stop.vessel).collect();
-    let whole = model.state.done_as_expected(id, &gives, model.now).ok()?;
-    asking::claims_lost(model, &whole.whats)
+    model.state.done_as_expected(id, &gives, model.now).ok().map(|whole| whole.whats)
 }
 
 impl Model {

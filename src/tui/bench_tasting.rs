@@ -8,6 +8,7 @@ use ratatui::text::{Line, Span};
 use crate::cellar::bench_tasting::{Flight, MOST_GLASSES, Pick};
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::question::Question;
 use crate::cellar::tasting::Impression;
 use crate::tui::asking;
 use crate::tui::draw::write_lines;
@@ -132,8 +133,10 @@ pub(super) fn take(model: &mut Model) -> Wishes {
         }
     } else {
         let over = bench.flight.impressions().nth(bench.glass).filter(|said| **said != Impression::default());
-        let question = over
-            .map(|said| format!("Glass {} is tasted, {}. Enter again writes over it.", bench.glass + 1, said.show()));
+        let question = over.map(|said| {
+            let glass = format!("Glass {}", bench.glass + 1);
+            Question::GlassSaid { glass, said: format!("tasted, {},", said.show()) }
+        });
         if !asking::may_go_on(model, question) {
             return Vec::new();
         }
@@ -166,10 +169,7 @@ pub(super) fn open(model: &mut Model) -> Wishes {
     if !std::mem::replace(&mut bench.asked, true) {
         let left = bench.flight.untasted().len();
         let still = if left == 0 { "Every glass is tasted.".to_owned() } else { format!("{left} not tasted yet.") };
-        model.say(
-            format!("{still} Press the same key again to reveal which barrel stood in which glass, once and for good."),
-            Tone::Notice,
-        );
+        model.say(asking::once_more(&Question::Reveal { standing: still }.to_string()), Tone::Notice);
         return Vec::new();
     }
     let tastes = bench.flight.tastes(&model.state, now);

@@ -11,6 +11,7 @@ use crate::cellar::bottling::said::{Said, SaidError};
 use crate::cellar::day::Day;
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::question::Question;
 use crate::cellar::state::{RunId, State};
 use crate::tui::asking;
 use crate::tui::bottling;
@@ -302,8 +303,10 @@ fn take(model: &mut Model) -> Wishes {
     let bin = model.bin();
     match line.deed(&model.state, bin.as_ref()) {
         Ok(deed) => {
-            let question = deed.to.as_ref().and_then(|place| new_place(model, place));
-            if !asking::may_go_on(model, question) || !asking::may_enter(model, &deed.whats) {
+            let place = deed.to.as_ref().filter(|place| !model.state.is_place(place));
+            let new_place = place.map(|place| Question::NewPlace { place: place.clone() });
+            let questions = model.state.questions(&deed.whats, model.now);
+            if !asking::may_do(model, &deed.whats, new_place.into_iter().chain(questions).collect()) {
                 return Vec::new();
             }
             model.enter(deed.whats, deed.say, Then::Stay)
@@ -313,12 +316,6 @@ fn take(model: &mut Model) -> Wishes {
             Vec::new()
         }
     }
-}
-
-/// The question before bottles come to a place that no store has and where none lies.
-fn new_place(model: &Model, place: &Label) -> Option<String> {
-    let is_new = !model.state.is_place(place);
-    is_new.then(|| format!("Nothing lies at '{place}' yet. Enter again if it is a new place; esc goes back."))
 }
 
 /// What a line does.

@@ -4,6 +4,7 @@
 use crate::cellar::correcting::Measured;
 use crate::cellar::doing::{Doing, Within, much};
 use crate::cellar::fact::FactId;
+use crate::cellar::question::Question;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{Vessel, WorkId};
 use crate::cellar::work::{Task, Tick};
@@ -59,7 +60,7 @@ pub(super) fn correct(model: &mut Model, within: Within, to: Measured) -> Wishes
     let in_place = format!("{} in place of {}", measured(to), took.join(" and "));
     // Where nothing was left to go on to, the next number would write over the last without a word.
     let stays = model.stayed.as_ref() == Some(&label);
-    let question = stays.then(|| format!("{label} is done: {in_place}? Enter again if it is so, esc clears it."));
+    let question = stays.then(|| Question::WrittenOver { vessel: label.clone(), in_place: in_place.clone() });
     if !asking::may_go_on(model, question) {
         return Vec::new();
     }

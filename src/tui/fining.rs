@@ -7,6 +7,7 @@ mod sheet;
 use crate::cellar::fact::What;
 use crate::cellar::fining::{FiningGlass, FiningTried, is_same_dose};
 use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::cellar::question::Question;
 use crate::cellar::state::{FiningId, State, VesselId};
 use crate::tui::asking;
 use crate::tui::choice::{self, Choice};
@@ -153,7 +154,7 @@ impl FiningPage {
 
 impl FiningPage {
     /// What is asked before something that was seen of a glass is written over; nothing where nothing was.
-    fn writes_over(&self, tried: &FiningTried) -> Option<String> {
+    fn writes_over(&self, tried: &FiningTried) -> Option<Question> {
         let over = self.tried.glasses.iter().find(|before| {
             let after = tried.glasses.iter().find(|glass| is_same_dose(glass.dose_g_l, before.dose_g_l));
             after.is_some_and(|after| {
@@ -162,7 +163,8 @@ impl FiningPage {
                     || (before.text.is_some() && before.text != after.text)
             })
         })?;
-        Some(format!("The glass of {} g/L has been looked at. Enter again writes over what was seen.", over.dose_g_l))
+        let glass = format!("The glass of {} g/L", over.dose_g_l);
+        Some(Question::GlassSaid { glass, said: "looked at".to_owned() })
     }
 }
 

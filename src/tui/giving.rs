@@ -175,6 +175,7 @@ impl Model {
                     | Mode::Ending(_)
                     | Mode::Discrepancies(_)
                     | Mode::Fining(_)
+                    | Mode::Rating(_)
                     | Mode::Bench
                     | Mode::Source(_)
                     | Mode::Bottling(_)

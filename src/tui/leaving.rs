@@ -1,11 +1,12 @@
 //! Leaving the program: what would be lost by it is asked about once.
 
+use crate::cellar::question::Question;
 use crate::tui::asking;
 use crate::tui::model::Model;
 
 /// Leaves the program, once the person has said so again where something would be lost.
 pub(super) fn quit(model: &mut Model) {
     let lost: Vec<String> = [model.written_bottling(), model.poured_glasses()].into_iter().flatten().collect();
-    let question = (!lost.is_empty()).then(|| format!("{} q again leaves and loses it.", lost.join(" ")));
+    let question = (!lost.is_empty()).then(|| Question::Leaving { unentered: lost.join(" ") });
     model.finished = asking::may_go_on(model, question);
 }

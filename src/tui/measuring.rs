@@ -1,6 +1,8 @@
 //! What is typed at a step of a work: litres, millilitres of a solution, or grams of what is weighed.
 
 use crate::cellar::correcting::Measured;
+use crate::cellar::label::Label;
+use crate::cellar::question::Question;
 use crate::cellar::state::{VesselId, WorkId};
 use crate::cellar::work::Task;
 use crate::tui::model::Model;
@@ -59,6 +61,12 @@ impl Measure {
             (Measure::Grams(mass), Measure::Grams(planned)) => far(mass.as_ug(), planned.as_ug()),
             _ => true,
         }
+    }
+
+    /// The question before it is taken for so.
+    pub(super) fn improbable(self, planned: Measure, at: &Label) -> Question {
+        let (measured, expected) = (self.show(), planned.show());
+        Question::ImprobableMeasure { vessel: at.clone(), measured, expected }
     }
 
     /// The same, as what takes the place of what was measured wrongly.

@@ -7,6 +7,7 @@ use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text, TextError, is_unsafe};
 use crate::cellar::moving::Purpose;
 use crate::cellar::moving::tank_to_tank::{MoveAsked, MovePlan};
+use crate::cellar::question::Question;
 use crate::cellar::racking::CAUTION;
 use crate::cellar::state::{State, VesselId};
 use crate::cellar::vessel::VesselType;
@@ -26,8 +27,6 @@ use crate::units::{ParseVolumeError, Volume, VolumeUnit};
 const LINE_CHARACTERS: usize = 120;
 /// So many targets are in sight at least.
 const TARGETS_SHOWN: usize = 3;
-/// A loss above this share is asked about once more (our choice).
-const ASK_ABOVE: f64 = 0.1;
 
 /// A move from a tank, before it is entered.
 #[derive(Clone, Debug, PartialEq)]
@@ -154,19 +153,10 @@ pub(super) fn enter(model: &mut Model, page: &MovePage) -> Wishes {
             return Vec::new();
         }
     };
-    let share = plan.lost_share().filter(|&share| share > ASK_ABOVE);
     let (lost, from) = (litres(plan.lost), &page.from);
-    let improbable = share.map(|share| {
-        format!("{lost}, {:.0} % of what leaves {from}, would be lost. Enter again if it is so.", share * 100.0)
-    });
     let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
-    let claims = asking::claims_lost(model, &whats);
-    let beyond = plan.beyond_words().map(|words| format!("{words} Enter again if it is so."));
-    let surprising = plan.questions.iter().map(|question| Some(format!("{question} Enter again if it is so.")));
-    for question in [beyond, improbable, claims].into_iter().chain(surprising) {
-        if !asking::may_go_on(model, question) {
-            return Vec::new();
-        }
+    if !asking::may_do(model, &whats, plan.questions.clone()) {
+        return Vec::new();
     }
     let done = if page.filters { "filtered" } else { "racked" };
     let to = plan.moved.to.clone();
@@ -211,9 +201,6 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
     match page.plan(model) {
         Ok(plan) => {
             say(&comes_to(&plan), Meaning::Base);
-            if let Some(beyond) = plan.beyond_words() {
-                say(&beyond, Meaning::Due);
-            }
             if let Some(lot) = plan.lot {
                 say(&format!("{} holds {} then.", plan.moved.to, model.state.lots.get(lot).label), Meaning::Base);
             }
@@ -222,10 +209,8 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
                 say(&hold.to_string(), Meaning::Held);
             }
             for question in &plan.questions {
-                say(&question.to_string(), Meaning::Warning);
-            }
-            for broken in &plan.broken {
-                say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
+                let is_claim = matches!(question, Question::ClaimLost { .. });
+                say(&question.to_string(), if is_claim { Meaning::Over } else { Meaning::Warning });
             }
         }
         Err(why) => say(&why, Meaning::Due),

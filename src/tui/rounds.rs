@@ -74,7 +74,7 @@ pub(super) fn top_barrel(model: &mut Model) -> Wishes {
         return refuse(model, words);
     }
     let odd = model.state.odd(round, id, model.now).map(|why| Question::Odd { vessel: label.clone(), why });
-    if !asking::may_go_on(model, odd.map(|odd| asking::once_more(&odd))) {
+    if !asking::may_go_on(model, odd) {
         return Vec::new();
     }
     enter_expected(model, &[id], |poured| format!("{label} topped, {}.", litres(poured)))

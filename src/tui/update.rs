@@ -322,7 +322,9 @@ impl Model {
                     self.say_also(&told, Tone::Notice);
                 }
             }
-            Answer::Asked(questions) => asking::ask(self, questions),
+            Answer::Asked(questions) => {
+                asking::ask(self, questions);
+            }
             Answer::Refused(why) => {
                 self.say(why, Tone::Refused);
                 self.mark_line();

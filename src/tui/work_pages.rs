@@ -4,10 +4,10 @@ use ratatui::text::Line;
 
 use crate::cellar::care::not_done;
 use crate::cellar::label::Label;
+use crate::cellar::question::Question;
 use crate::cellar::racking::{CAUTION, InTheTank, Racking};
 use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
-use crate::tui::asking;
 use crate::tui::assemblage;
 use crate::tui::choice;
 use crate::tui::dosing;
@@ -112,7 +112,7 @@ fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec
         say(&format!("suspect: {}", model.state.suspects_in_words(&plan.suspect)), Meaning::Warning);
     }
     for broken in then.broken.iter().take(CLAIMS_NAMED) {
-        say(&format!("would cost {}", asking::lost(broken)), Meaning::Over);
+        say(&Question::ClaimLost { broken: broken.clone() }.to_string(), Meaning::Over);
     }
     if then.broken.len() > CLAIMS_NAMED {
         say(&format!("and {} more claims", then.broken.len() - CLAIMS_NAMED), Meaning::Over);

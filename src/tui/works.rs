@@ -5,6 +5,7 @@ use std::ops::Range;
 use crate::cellar::doing::Within;
 use crate::cellar::fact::{FactId, What};
 use crate::cellar::gauging::Gauged;
+use crate::cellar::question::Question;
 use crate::cellar::racking::{InTheTank, Racking, RackingAsked};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::round::Skipped;
@@ -327,9 +328,12 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
     match deed {
         Ok(deed) => {
             let blends = matches!(model.state.works.get(work).task, Task::Blending { .. });
-            let question =
-                if blends { assemblage::claims_lost(model, work) } else { asking::claims_lost(model, &deed.whats) };
-            if !asking::may_go_on(model, question) || !asking::may_enter_whatever_it_costs(model, &deed.whats) {
+            let mut questions = model.state.questions(&deed.whats, model.now);
+            if blends {
+                questions.retain(|question| !matches!(question, Question::ClaimLost { .. }));
+                questions.extend(assemblage::claims_lost(model, work));
+            }
+            if !asking::may_do(model, &deed.whats, questions) {
                 return Vec::new();
             }
             let done = model.state.works.get(work).task.done_words();
@@ -391,7 +395,7 @@ pub(super) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
         Measure::Grams(mass) => model.state.done_weighed(work, id, mass, model.now),
     };
     let is_improbable = deed.is_ok() && measure.is_improbable(planned);
-    let question = is_improbable.then(|| asking::improbable(&measure.show(), &label, &planned.show()));
+    let question = is_improbable.then(|| measure.improbable(planned, &label));
     if !asking::may_go_on(model, question) {
         return Vec::new();
     }
@@ -408,7 +412,7 @@ fn correct(model: &mut Model, work: WorkId, within: Within, (measure, planned): 
     let is_improbable = !matches!(task, Task::BarrelDown { .. }) && measure.is_improbable(planned);
     let vessel = model.chosen_vessel().map(|vessel| vessel.label.clone());
     let question = vessel.filter(|_| is_improbable);
-    let question = question.map(|label| asking::improbable(&measure.show(), &label, &planned.show()));
+    let question = question.map(|label| measure.improbable(planned, &label));
     if !asking::may_go_on(model, question) {
         return Vec::new();
     }

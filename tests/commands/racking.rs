@@ -200,7 +200,7 @@ fn a_racking_tells_claims_and_sulfur_dioxide_on_the_way() {
     let lost = desk.told_json(&[&into, &ON[..]].concat());
     let lost = lost["claims_lost"].as_array().unwrap();
     assert!(
-        lost.iter().any(|lost| lost.as_str().unwrap().starts_with("M would lose the claim to vintage 2025")),
+        lost.iter().any(|lost| lost.as_str().unwrap().starts_with("M would lose the right to say vintage 2025")),
         "{lost:?}"
     );
     insta::assert_snapshot!("racking-into-another-lot", desk.told(&[&into, &ON[..]].concat()));

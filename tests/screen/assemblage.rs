@@ -68,7 +68,7 @@ fn a_blend_that_costs_a_claim_asks_before_its_first_transfer() {
     assert_eq!(walk.at_vessel(), "T1");
     walk.press("space");
     let question = walk.said().to_owned();
-    assert!(question.starts_with("Blending into T4 would cost M26 Upper Terrace the claim to"), "{question}");
+    assert!(question.starts_with("Blending into T4: M26 Upper Terrace would lose the right to say"), "{question}");
     assert_eq!(holds(&walk, "T4"), Volume::ZERO);
     keep(&walk, "blend-claim-asked");
     // Other litres are another key, and ask for themselves.
@@ -167,7 +167,7 @@ fn what_cannot_be_pressed_in_a_blend_says_why() {
         ("r", "A blend is made vessel by vessel"),
         ("`T4` enter space", "T4 is what the blend is made in"),
         ("`0402` enter space", "0402 is no barrel of the work"),
-        ("`T1` enter `900` enter", "900.0 L at T1, where 500.0 L is expected?"),
+        ("`T1` enter `900` enter", "900.0 L at T1, where 500.0 L is expected."),
     ] {
         walk.press(keys);
         assert!(walk.said().contains(part), "{keys}: {}", walk.said());

@@ -131,7 +131,11 @@ fn what_cannot_be_done_with_bottles_is_said_and_nothing_is_stored() {
 #[test]
 fn a_new_place_is_asked_about_once() {
     let mut walk = on_the_map("m `pallet 7, 10` enter");
-    assert!(walk.said().contains("Nothing lies at 'pallet 7' yet. Enter again"), "{}", walk.said());
+    assert!(
+        walk.said().contains("Nothing lies at 'pallet 7' yet: it would be a new place. Press the same key"),
+        "{}",
+        walk.said()
+    );
     walk.press("enter");
     assert_eq!(there(&walk, "pallet 7"), 10, "{}", walk.said());
 }

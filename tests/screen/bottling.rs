@@ -243,7 +243,7 @@ fn what_is_written_is_kept_until_it_is_entered() {
     walk.press("esc");
     assert!(walk.said().contains("* brings it back"), "{}", walk.said());
     walk.press("`W-01` enter * esc q");
-    assert!(walk.said().contains("q again leaves and loses it"), "{}", walk.said());
+    assert!(walk.said().contains("Leaving loses it. Press the same key again"), "{}", walk.said());
     assert!(!walk.model.finished);
     walk.press("/ `T9` enter *");
     assert_eq!((page(&walk).form.text(Field::Bottles), page(&walk).recording), ("100", true));

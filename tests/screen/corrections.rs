@@ -147,7 +147,7 @@ fn a_dose_at_a_step_that_is_done_is_what_was_given() {
     };
     assert_eq!(given(&walk), [7_000_000]);
     walk.press("`0401` enter `10+` enter");
-    assert!(walk.said().contains("is expected? Enter again"), "{}", walk.said());
+    assert!(walk.said().contains("is expected. Press the same key again"), "{}", walk.said());
     walk.press("enter");
     assert_eq!(given(&walk), [7_000_000, 1_000_000]);
     walk.press("`0401` enter `75` enter");
@@ -276,7 +276,11 @@ fn blind_glasses_are_not_written_over_without_a_word() {
     assert!(walk.said().starts_with("Every glass is tasted."), "{}", walk.said());
     walk.press("`13` enter");
     assert!(walk.said().starts_with("Glass 2 is tasted, 14"), "{}", walk.said());
-    assert!(walk.said().ends_with("Enter again writes over it."), "{}", walk.said());
+    assert!(
+        walk.said().contains("already: what is written takes its place. Press the same key again"),
+        "{}",
+        walk.said()
+    );
     walk.press("enter");
     let said = |walk: &Walk| walk.model.bench.as_ref().unwrap().flight.impressions().nth(1).unwrap().show();
     assert!(said(&walk).starts_with("13"), "{}", said(&walk));

@@ -43,7 +43,7 @@ fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
     assert_eq!(trial().chosen_g_l, None);
     // What was seen the day before is written over only when that is said twice.
     walk.press("up tab `after a night, 14.5` enter");
-    assert!(walk.said().ends_with("Enter again writes over what was seen."), "{}", walk.said());
+    assert!(walk.said().contains("is looked at already: what is written takes its place."), "{}", walk.said());
     walk.press("enter");
     let trial = || walk.model.state.finings.iter().last().unwrap().1;
     assert_eq!((trial().chosen_g_l, trial().glasses.len()), (Some(0.05), 3));
@@ -96,7 +96,7 @@ fn a_tank_is_racked_into_another_and_the_move_undone() {
     walk.press("`90, lees 30, empty`");
     keep(&walk, "move-loses-much");
     walk.press("enter");
-    assert!(walk.said().contains("would be lost. Enter again if it is so."), "{}", walk.said());
+    assert!(walk.said().contains("would be lost. Press the same key again to confirm."), "{}", walk.said());
     assert_eq!(walk.facts(), [""; 0]);
     walk.press("enter");
     let of = |walk: &Walk, label: &str| walk.model.state.vessels.by_label(label).unwrap().volume();

@@ -234,7 +234,10 @@ fn a_glass_goes_by_its_code_and_is_corrected_when_asked_twice() {
     walk.press("`862 11 green` enter");
     assert_eq!((known(&walk, "anna", "862").unwrap().0, spot(&walk)), (Some(11.0), (0, 0, 0)));
     walk.press("`862 13` enter");
-    assert_eq!(walk.said(), "The glass 862 is rated, 11, already. Enter again corrects it, esc leaves it.");
+    assert_eq!(
+        walk.said(),
+        "The glass 862 is rated, 11, already: what is written takes its place. Press the same key again to confirm."
+    );
     assert_eq!((known(&walk, "anna", "862").unwrap().0, page(&walk).line.as_str()), (Some(11.0), "862 13"));
     walk.press("enter");
     assert_eq!(known(&walk, "anna", "862"), Some((Some(13.0), None, "green".to_owned())));
@@ -252,13 +255,13 @@ fn after_the_last_glass_a_further_number_asks_before_it_writes_over() {
     assert!(walk.said().contains("Flight 1 is done"), "{}", walk.said());
     let entered = walk.facts().len();
     walk.press("`12.5` enter");
-    assert!(walk.said().contains(" is rated, 16, already. Enter again corrects it"), "{}", walk.said());
+    assert!(walk.said().contains(" is rated, 16, already: what is written takes its place."), "{}", walk.said());
     assert_eq!(walk.facts().len(), entered);
     walk.press("enter");
     assert_eq!(walk.facts().len(), entered + 1);
     // Words where none stood are no writing over.
     walk.press("`12.5 green` enter enter `green, hard` enter");
-    assert!(walk.said().contains("Enter again corrects it"), "{}", walk.said());
+    assert!(walk.said().contains("what is written takes its place"), "{}", walk.said());
 }
 
 #[test]
@@ -268,7 +271,7 @@ fn what_cannot_be_taken_is_a_sentence_and_stays_written() {
         ("", "-1", "A score lies between 0 and 20; -1 does not."),
         ("", "1x4 plum", "'1x4' is no score. Write the score first, like 14.5 plum, a little closed."),
         ("", "2=", "'2=' is a rank that glasses share, and scores are written here."),
-        ("", "plum", "No score stands before the words, as in 14.5 plum, a little closed. Enter again takes the words"),
+        ("", "plum", "No score stands before the words, as in 14.5 plum, a little closed: the words would"),
         ("", "418 14", "anna has no glass 418. Check the code, and the taster. This flight has 417, 305, 087, 862"),
         ("", "418", "anna has no glass 418."),
         ("tab", "0", "A rank of 0 is out of range. It lies between 1 and 6, the glasses that are ranked."),

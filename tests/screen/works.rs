@@ -108,7 +108,7 @@ fn what_cannot_be_pressed_in_a_work_says_why() {
     walk.press("esc esc");
     assert_eq!(tank(&walk), Volume::ZERO);
     walk.press("n `12` enter");
-    assert!(walk.said().contains("is expected? Enter again"), "{}", walk.said());
+    assert!(walk.said().contains("is expected. Press the same key again"), "{}", walk.said());
     walk.press("enter");
     assert_eq!(tank(&walk), Volume::from_litres(12));
     walk.press("`2500` enter enter");
@@ -316,7 +316,10 @@ fn a_racking_into_another_lot_says_whose_name_it_takes_and_asks_before_a_claim_i
     assert_eq!(walk.facts().len(), begun + 1, "{}", walk.said());
     walk.press("e");
     let question = walk.said().to_owned();
-    assert!(question.starts_with("Racking these 12 would cost M26 Upper Terrace the claim to variety"), "{question}");
+    assert!(
+        question.starts_with("Racking these 12: M26 Upper Terrace would lose the right to say variety"),
+        "{question}"
+    );
     assert_eq!(walk.facts().len(), begun + 1);
     walk.press("n e");
     assert_eq!((walk.said(), walk.facts().len()), (question.as_str(), begun + 1));

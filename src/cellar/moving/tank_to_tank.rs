@@ -1,7 +1,6 @@
 //! A move from one vessel to one other before it is entered: what arrives, what is lost, what stays, what it does to claims.
 
 use super::{Purpose, WineMoved};
-use crate::cellar::claims::Broken;
 use crate::cellar::fact::What;
 use crate::cellar::filtration::{Turbidity, share_of};
 use crate::cellar::label::Text;
@@ -9,7 +8,10 @@ use crate::cellar::moment::Moment;
 use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{LotId, State, VesselId};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::Volume;
+
+/// A loss above this share of what arrives is asked about (our choice).
+const ASK_ABOVE: f64 = 0.1;
 
 /// What is asked of a move.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,31 +56,17 @@ pub struct MovePlan {
     pub lost: Volume,
     /// What the source keeps by the book.
     pub stays: Volume,
-    /// What leaves beyond what the book has there, which is booked as a gain.
-    pub beyond: Volume,
     /// The lot that the wine is where it arrives.
     pub lot: Option<LotId>,
     /// How turbid the wine was when it was last tested.
     pub before: Option<Turbidity>,
     /// What bars it, unless a reason is given: that one of the two is held.
     pub barred: Option<Refusal>,
-    /// What would surprise, but for the claims.
+    /// What would surprise: that more leaves than the book has, that much is lost, and what else the fact asks.
     pub questions: Vec<Question>,
-    /// The claims that lots hold and would hold no longer.
-    pub broken: Vec<Broken>,
 }
 
 impl MovePlan {
-    /// What is to be said where more leaves than the book has.
-    #[must_use]
-    pub fn beyond_words(&self) -> Option<String> {
-        let told = || {
-            let beyond = self.beyond.show(VolumeUnit::Litre, 1);
-            format!("That is {beyond} more than the book has in {}: it would be booked as a gain.", self.moved.from)
-        };
-        (!self.beyond.is_zero()).then(told)
-    }
-
     /// What is lost, as a share of what leaves.
     #[must_use]
     pub fn lost_share(&self) -> Option<f64> {
@@ -113,16 +101,21 @@ impl State {
         let what = What::WineMoved(Box::new(moved.clone()));
         // A hold bars the act, not the plan: it is named beside it.
         what.deed().permitted(self, true)?;
+        let all_lost = moved.lost_from(source);
+        let vessel = || source.label.clone();
+        let beyond = (!beyond.is_zero()).then(|| Question::BeyondBook { vessel: vessel(), beyond });
+        let share = share_of(all_lost, moved.volume).filter(|&share| share > ASK_ABOVE);
+        let much_lost = share.map(|share| Question::MuchLost { vessel: vessel(), lost: all_lost, share });
+        let questions = beyond.into_iter().chain(much_lost).chain(self.questions(std::slice::from_ref(&what), at));
+        let questions = questions.collect();
         Ok(MovePlan {
             evaporated: moved.evaporated(source),
-            lost: moved.lost_from(source),
+            lost: all_lost,
             stays: if moved.empties { Volume::ZERO } else { stays },
-            beyond,
             lot,
             before: self.turbidity_of(asked.from),
             barred: what.deed().barred(self),
-            questions: what.deed().asked(self, at),
-            broken: self.broken_by(&[what], at, self.practice.rules),
+            questions,
             moved,
         })
     }

@@ -3,6 +3,7 @@
 use super::spot::Spot;
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 use crate::cellar::trial::Trial;
@@ -10,6 +11,7 @@ use crate::cellar::trial::code::Code;
 use crate::cellar::trial::rating::{GlassRated, Rating};
 use crate::cellar::trial::refusal::TrialRefusal;
 use crate::cellar::trial::said::{Said, Scale};
+use crate::tui::asking;
 use crate::tui::command::Id;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -26,8 +28,6 @@ pub struct RatingPage {
     pub scale: Scale,
     /// What is being written.
     pub line: String,
-    /// Whether what is written was asked about: enter takes it then.
-    pub asked: bool,
     /// How many ratings were stored since the page was opened and still stand.
     pub entered: usize,
 }
@@ -38,19 +38,11 @@ impl RatingPage {
         let spot = Spot::first_missing(trial, taster);
         let scale = spot.scale(trial).or_else(|| Spot::of_flight(taster, 0).scale(trial));
         let label = trial.label.clone();
-        RatingPage {
-            trial: label,
-            spot,
-            scale: scale.unwrap_or_default(),
-            line: String::new(),
-            asked: false,
-            entered: 0,
-        }
+        RatingPage { trial: label, spot, scale: scale.unwrap_or_default(), line: String::new(), entered: 0 }
     }
 
     /// The same page in another state of the cellar; none where the glass is not there.
-    pub(in crate::tui) fn followed(mut self, state: &State) -> Option<RatingPage> {
-        self.asked = false;
+    pub(in crate::tui) fn followed(self, state: &State) -> Option<RatingPage> {
         self.spot.code(state.trials.by_label(self.trial.as_str())?)?;
         Some(self)
     }
@@ -70,7 +62,6 @@ impl RatingPage {
     /// Takes back the last character.
     pub(in crate::tui) fn erase(&mut self) {
         self.line.pop();
-        self.asked = false;
     }
 
     /// What escape does, in a word for the bottom line.
@@ -83,7 +74,7 @@ impl RatingPage {
         if (spot.taster, spot.flight) != (self.spot.taster, self.spot.flight) {
             self.scale = spot.scale(trial).unwrap_or(self.scale);
         }
-        (self.spot, self.asked) = (spot, false);
+        self.spot = spot;
     }
 }
 
@@ -115,20 +106,17 @@ impl Written {
     }
 
     /// What is to be asked before it is taken: whether a rating that stands is replaced, or words stand alone.
-    fn question(&self, trial: &Trial, scale: Scale) -> Option<String> {
+    fn question(&self, trial: &Trial, scale: Scale) -> Option<Question> {
         let code = self.spot.code(trial)?;
         let before = self.spot.rating(trial);
         if let Some(before) = before.filter(|before| self.named || self.writes_over(before, scale)) {
             let said = [before.score.map(|it| it.to_string()), before.rank.map(|it| format!("rank {it}"))];
             let said: Vec<String> = said.into_iter().flatten().collect();
             let said = if said.is_empty() { "rated".to_owned() } else { format!("rated, {},", said.join(", ")) };
-            return Some(format!("The glass {code} is {said} already. Enter again corrects it, esc leaves it."));
+            return Some(Question::GlassSaid { glass: format!("The glass {code}"), said });
         }
         let has_number = self.said.number.is_some() || before.is_some_and(|it| it.score.or(it.rank).is_some());
-        (!has_number).then(|| {
-            let (word, example) = (scale.word(), scale.example());
-            format!("No {word} stands before the words, as in {example}. Enter again takes the words alone.")
-        })
+        (!has_number).then(|| Question::WordsAlone { number: scale.word(), example: scale.example() })
     }
 }
 
@@ -171,7 +159,6 @@ fn on_screen(model: &Model) -> Option<(RatingPage, &Trial)> {
 
 /// Takes characters into what is written.
 pub(in crate::tui) fn type_in(page: &mut RatingPage, text: &str) {
-    page.asked = false;
     let room = TEXT_CHARACTERS.saturating_sub(page.line.chars().count());
     let text = text.chars().map(|character| if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character });
     page.line.extend(text.filter(|character| !is_unsafe(*character)).take(room));
@@ -237,7 +224,7 @@ fn go(model: &mut Model, to: impl Fn(&Trial, Spot) -> Option<Spot>, nowhere: &st
 /// Turns from scores to ranks for this flight, and back. What is written stays.
 fn turn_scale(model: &mut Model) {
     if let Mode::Rating(page) = &mut model.mode {
-        (page.scale, page.asked) = (page.scale.other(), false);
+        page.scale = page.scale.other();
     }
 }
 
@@ -249,7 +236,6 @@ pub(super) fn leave(model: &mut Model) {
         super::show(model, &label);
     } else {
         page.line.clear();
-        page.asked = false;
     }
 }
 
@@ -261,7 +247,10 @@ pub(in crate::tui) fn take(model: &mut Model, page: &RatingPage) -> Wishes {
         return Vec::new();
     }
     match taken(trial, page) {
-        Ok(Taken::Rated(rated)) => {
+        Ok(Taken::Rated(rated, question)) => {
+            if !asking::may_go_on(model, question) {
+                return Vec::new();
+            }
             let say = format!("{}: {} is rated.", rated.taster, rated.code);
             model.enter(vec![What::GlassRated(rated)], say, Then::NextGlass)
         }
@@ -272,14 +261,7 @@ pub(in crate::tui) fn take(model: &mut Model, page: &RatingPage) -> Wishes {
             model.mode = Mode::Rating(page);
             Vec::new()
         }
-        Err(Untaken::Asked(question)) => {
-            if let Mode::Rating(page) = &mut model.mode {
-                page.asked = true;
-            }
-            model.say(question, Tone::Notice);
-            Vec::new()
-        }
-        Err(Untaken::Refused(why)) => {
+        Err(why) => {
             model.say(why, Tone::Refused);
             Vec::new()
         }
@@ -288,32 +270,24 @@ pub(in crate::tui) fn take(model: &mut Model, page: &RatingPage) -> Wishes {
 
 /// What enter makes of a line.
 enum Taken {
-    /// A rating.
-    Rated(Box<GlassRated>),
+    /// A rating, and what is asked first.
+    Rated(Box<GlassRated>, Option<Question>),
     /// The glass of a code is gone to.
     Gone(Spot),
 }
 
-/// Why a line is not taken.
-enum Untaken {
-    /// It is asked first.
-    Asked(String),
-    /// It cannot be.
-    Refused(String),
-}
-
-fn taken(trial: &Trial, page: &RatingPage) -> Result<Taken, Untaken> {
-    let written = Written::read(trial, page).map_err(Untaken::Refused)?;
+/// What a line says, or why it cannot be.
+fn taken(trial: &Trial, page: &RatingPage) -> Result<Taken, String> {
+    let written = Written::read(trial, page)?;
     if written.named && written.said == Said::default() {
         return Ok(Taken::Gone(written.spot));
     }
-    if let Some(question) = written.question(trial, page.scale).filter(|_| !page.asked) {
-        return Err(Untaken::Asked(question));
-    }
+    let question = written.question(trial, page.scale);
     let Written { spot, said, .. } = written;
     let glass = spot.name(trial).zip(spot.code(trial));
-    let (taster, code) = glass.ok_or_else(|| Untaken::Refused("There is no glass here. Press esc.".to_owned()))?;
-    Ok(Taken::Rated(Box::new(said.of(trial, taster, spot.flight_number(), code, page.scale))))
+    let (taster, code) = glass.ok_or("There is no glass here. Press esc.")?;
+    let rated = said.of(trial, taster, spot.flight_number(), code, page.scale);
+    Ok(Taken::Rated(Box::new(rated), question))
 }
 
 /// Goes on to the next glass of the flight, else to the next flight or taster of whom something is missing.
