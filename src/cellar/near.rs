@@ -12,6 +12,7 @@ use serde::Deserialize;
 use super::label::Label;
 use super::question::Question;
 use super::state::State;
+use super::testing::Analyte;
 use super::vessel::Wood;
 use crate::reckon::material::plain;
 
@@ -79,7 +80,7 @@ impl State {
         ];
         let question = |(said, trade): &(Said, &[String])| {
             let used = || self.vessels.iter().filter_map(|(_, vessel)| Some(said(&vessel.wood)?.as_str()));
-            near_miss(said(wood)?, used, trade)
+            near_miss(said(wood)?, used, trade.iter().map(String::as_str))
         };
         of.iter().filter_map(question).collect()
     }
@@ -87,16 +88,23 @@ impl State {
     /// The same of a variety.
     pub(super) fn variety_questions(&self, variety: &Label) -> Vec<Question> {
         let used = || self.origins.iter().map(|(_, origin)| origin.0.variety.as_str());
-        near_miss(variety, used, &words().varieties).into_iter().collect()
+        near_miss(variety, used, words().varieties.iter().map(String::as_str)).into_iter().collect()
+    }
+
+    /// The same of something that a house has its wines tested for: it may be what every laboratory reports.
+    pub(super) fn analyte_questions(&self, analyte: &Label) -> Vec<Question> {
+        let used = || self.house_analytes.iter().map(|house| house.analyte.as_str());
+        let every_laboratorys: Vec<&str> = Analyte::ALL.into_iter().map(Analyte::name).collect();
+        near_miss(analyte, used, every_laboratorys.iter().copied()).into_iter().collect()
     }
 }
 
 fn near_miss<'a, Used: Iterator<Item = &'a str>>(
     written: &Label,
     used: impl Fn() -> Used,
-    trade: &'a [String],
+    trade: impl Iterator<Item = &'a str> + Clone,
 ) -> Option<Question> {
-    let known = meant(written.as_str(), used, trade.iter().map(String::as_str))?.to_owned();
+    let known = meant(written.as_str(), used, trade)?.to_owned();
     Some(Question::NearMiss { written: written.clone(), known })
 }
 

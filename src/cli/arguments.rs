@@ -46,7 +46,7 @@ pub use self::bottling::{
 pub use self::changing::ChangeArguments;
 pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
-pub use self::declaring::{Declared, MaterialArguments};
+pub use self::declaring::{AnalyteArguments, Declared, MaterialArguments};
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
 pub use self::entering::Entering;
@@ -161,7 +161,7 @@ pub enum Command {
     },
     /// The checklist before bottling: how a lot stands to it, and what people say of its items
     Check(Box<CheckArguments>),
-    /// Say what a word of this house means: a material
+    /// Say what a word of this house means: a material, or what it has its wines tested for
     Declare {
         /// What is declared
         #[command(subcommand)]

@@ -3,16 +3,33 @@
 use std::path::Path;
 
 use super::Counter;
-use super::arguments::{Declared, MaterialArguments};
+use super::arguments::{AnalyteArguments, Declared, MaterialArguments};
 use super::complaint::Outcome;
 use crate::cellar::fact::What;
 use crate::cellar::material::MaterialDeclared;
+use crate::cellar::testing::declared::AnalyteDeclared;
 use crate::desk::Access;
 
 impl Counter<'_, '_> {
     /// Declares something of this house.
     pub(super) fn declare(&mut self, cellar: &Path, declared: &Declared) -> Outcome {
-        let Declared::Material(asked) = declared;
+        match declared {
+            Declared::Material(asked) => self.declare_material(cellar, asked),
+            Declared::Analyte(asked) => self.declare_analyte(cellar, asked),
+        }
+    }
+
+    fn declare_analyte(&mut self, cellar: &Path, asked: &AnalyteArguments) -> Outcome {
+        let AnalyteArguments { analyte, unit, low, high, warn, entering } = asked;
+        let mut desk = self.desk(cellar, Access::ReadWrite)?;
+        let (low, high, warn) = (*low, *high, *warn);
+        let fact = AnalyteDeclared { analyte: analyte.clone(), unit: unit.clone(), low, high, warn };
+        let words = fact.words();
+        entering.enter(&mut desk, vec![What::AnalyteDeclared(fact)], None, self.now)?;
+        Ok(writeln!(self.out, "{analyte} is {words}")?)
+    }
+
+    fn declare_material(&mut self, cellar: &Path, asked: &MaterialArguments) -> Outcome {
         let MaterialArguments { material, same_as, class, so2_pct, entering } = asked;
         let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let fact =

@@ -1,5 +1,7 @@
 //! Held and suspect vessels as people and other programs meet them at the desk.
 
+use barrelwalk::cellar::moment::Moment;
+
 use crate::desk::Desk;
 
 /// 1,000 L of lot `A` in tank `T1`, held; 500 L of it in `T2`, of much volatile acidity; `T3` is empty, `T4` holds 800 L.
@@ -113,4 +115,31 @@ fn suspect_wine_is_named_at_every_door() {
         format!("T2 is suspect: {why}. Its wine would go into T4. Nothing was entered. If it is so, say --sure.");
     desk.refused(&["move", "T2", "T4", "100"], &asks);
     desk.told(&["move", "T2", "T4", "100", "--sure"]);
+}
+
+#[test]
+fn what_the_house_declares_at_the_desk_makes_a_wine_suspect() {
+    let desk = desk();
+    let declare = |name: &'static str, more: &[&'static str]| {
+        let words = ["declare", "analyte", name, "--unit", "µg/L"];
+        [&words[..], more].concat()
+    };
+    let told = desk.told(&declare("4-ethylphenol", &["--warn", "425"]));
+    assert_eq!(told, "4-ethylphenol is given in µg/L, suspect above 425\n");
+    let now = Moment::now();
+    let found = r#""by":"mk","kind":"tested","vessel":"T4","values":{"4-ethylphenol":520}"#;
+    desk.write("found.jsonl", &format!(r#"{{"at":"{now}",{found}}}"#));
+    desk.told(&["record", "found.jsonl"]);
+    let why = &desk.told_json(&["show", "vessel", "T4"])["suspect_why"];
+    assert_eq!(*why, format!("4-ethylphenol 520 µg/L on {}, above 425", now.show_day()));
+    // Said again it counts as said last, whole.
+    let again = desk.told(&declare("4-ethylphenol", &["--low", "1", "--high", "600"]));
+    assert_eq!(again, "4-ethylphenol is given in µg/L, 1 to 600 wanted, suspect above 600\n");
+    assert_eq!(desk.told_json(&["show", "vessel", "T4"])["suspect"], false);
+    // A slip of the hand is asked about, here and of what every laboratory reports.
+    desk.refused(&declare("4-ethylphenl", &[]), "'4-ethylphenl' is new here; 4-ethylphenol is meant?");
+    desk.refused(&declare("volatile acidty", &[]), "'volatile acidty' is new here; volatile acidity is meant?");
+    desk.told(&declare("4-ethylphenl", &["--sure"]));
+    desk.refused(&declare("pH", &[]), "a field of its own in every test: ph");
+    desk.refused(&declare("malvidin", &["--low", "9", "--high", "1"]), "is above the most");
 }

@@ -8,6 +8,8 @@ use super::Analyte;
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
 use crate::cellar::label::Label;
+use crate::cellar::moment::Moment;
+use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 
@@ -41,6 +43,19 @@ impl AnalyteDeclared {
             (Some(warn), Some(high)) => Some(warn.min(high)),
             (warn, high) => warn.or(high),
         }
+    }
+
+    /// What is said of it, in words: `given in µg/L, suspect above 425`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let wanted = match (self.low, self.high) {
+            (Some(low), Some(high)) => format!(", {low} to {high} wanted"),
+            (Some(low), None) => format!(", at least {low} wanted"),
+            (None, Some(high)) => format!(", at most {high} wanted"),
+            (None, None) => String::new(),
+        };
+        let suspect = self.limit().map_or_else(|| ", no limit".to_owned(), |limit| format!(", suspect above {limit}"));
+        format!("given in {}{wanted}{suspect}", self.unit)
     }
 }
 
@@ -78,6 +93,10 @@ impl Job for AnalyteDeclared {
             (Some(low), Some(high)) if low > high => Err(Refusal::LowAboveHigh(self.analyte.clone())),
             _ => Ok(()),
         }
+    }
+
+    fn questions(&self, state: &State, (): &(), _at: Moment) -> Vec<Question> {
+        state.analyte_questions(&self.analyte)
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {

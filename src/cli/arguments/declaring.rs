@@ -6,12 +6,15 @@ use super::Entering;
 use super::fining::percent;
 use crate::cellar::label::Label;
 use crate::reckon::material::Class;
+use crate::units::parse_decimal;
 
 /// What is declared.
 #[derive(Debug, Subcommand)]
 pub enum Declared {
     /// A material: another word for a known one, or what it is added for
     Material(MaterialArguments),
+    /// Something that this house has its wines tested for, and what makes a wine suspect
+    Analyte(AnalyteArguments),
 }
 
 /// A material, and what it is.
@@ -31,6 +34,33 @@ pub struct MaterialArguments {
     /// The sulfur dioxide that it gives, % of its mass, as its label says
     #[arg(long, value_name = "PERCENT", value_parser = percent)]
     pub so2_pct: Option<f64>,
+    /// Who enters it.
+    #[command(flatten)]
+    pub entering: Entering,
+}
+
+/// Something that a house has its wines tested for.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Said again it counts as said last, whole: a limit that is left out is given up.\n\nExample:\n  \
+                        barrelwalk declare analyte 4-ethylphenol --unit 'µg/L' --warn 425"
+)]
+pub struct AnalyteArguments {
+    /// What it is called
+    #[arg(value_name = "NAME", value_parser = |text: &str| Label::new(text))]
+    pub analyte: Label,
+    /// In which unit the laboratory gives it
+    #[arg(long, value_name = "UNIT", value_parser = |text: &str| Label::new(text))]
+    pub unit: Label,
+    /// The least that is wanted
+    #[arg(long, value_name = "NUMBER", value_parser = parse_decimal, allow_negative_numbers = true)]
+    pub low: Option<f64>,
+    /// The most that is wanted; a wine of more is suspect
+    #[arg(long, value_name = "NUMBER", value_parser = parse_decimal, allow_negative_numbers = true)]
+    pub high: Option<f64>,
+    /// A wine of more is suspect
+    #[arg(long, visible_alias = "alarm", value_name = "NUMBER", value_parser = parse_decimal, allow_negative_numbers = true)]
+    pub warn: Option<f64>,
     /// Who enters it.
     #[command(flatten)]
     pub entering: Entering,
