@@ -10,7 +10,7 @@ use super::moment::Moment;
 use super::plan::Stop;
 use super::question::Question;
 use super::round::Mark;
-use super::state::{LotId, RoomId, Round, RoundId, State, VesselId};
+use super::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId};
 use crate::reckon::due::SOAKING_ROUND_DAYS;
 use crate::units::{Volume, VolumeUnit};
 
@@ -18,7 +18,7 @@ use crate::units::{Volume, VolumeUnit};
 const TIMES: f64 = 2.0;
 /// … and at least so much more of wine: below a litre it is the hand's …
 const MORE: Volume = Volume::from_litres(1);
-/// … or longer than the shortest interval between two toppings: sooner than that nobody has overlooked a barrel.
+/// … or longer than the barrel's own interval, and than the shortest one: sooner than that nobody has overlooked a barrel.
 const LEAST_DAYS: i64 = SOAKING_ROUND_DAYS as i64;
 /// Where more than one barrel in so many is odd, it is the round that is, and they are topped like the rest once that was said.
 const FEW: usize = 10;
@@ -98,7 +98,7 @@ pub(super) struct Neighbours<'a> {
     room: RoomId,
     round: Option<&'a Round>,
     at: Moment,
-    days: FxHashMap<Option<LotId>, Option<f64>>,
+    days: FxHashMap<(Option<LotId>, Option<u32>), Option<f64>>,
     takes: FxHashMap<(Option<LotId>, bool), Option<f64>>,
 }
 
@@ -113,16 +113,28 @@ impl Neighbours<'_> {
         if let Some(why) = state.suspect_words(vessel) {
             return Some(Odd::Suspect(why));
         }
-        if let (Some(days), Some(usual)) = (state.days_since_full(vessel, self.at), self.usual_days(vessel.lot))
-            && days > LEAST_DAYS
-            && days as f64 > TIMES * usual
-        {
-            return Some(Odd::Overlooked { days, usual });
+        if let Some(overlooked) = self.overlooked(vessel) {
+            return Some(overlooked);
         }
         let expected = state.expected_topping(vessel, self.at);
         let usual = Volume::nearest_to_litres(self.usual_litres(vessel.lot, vessel.is_first_fill())?);
         let is_thirsty = expected.as_litres() > TIMES * usual.as_litres() && expected >= usual + MORE;
         is_thirsty.then_some(Odd::Thirsty { expected, usual })
+    }
+
+    /// Whether a barrel has not been topped for twice as long as its lot, its own interval being over. Where some of the lot are
+    /// topped oftener, as new wood is, those with its own interval must say so too, or two of its intervals be over.
+    fn overlooked(&mut self, vessel: &Vessel) -> Option<Odd> {
+        let interval = self.state.interval_days(vessel);
+        let days = self.state.days_since_full(vessel, self.at)?;
+        if days <= LEAST_DAYS.max(i64::from(interval)) {
+            return None;
+        }
+        let usual = self.usual_days(vessel.lot, None)?;
+        let is_long = |usual: f64| days as f64 > TIMES * usual;
+        let overlooked = is_long(usual)
+            && (is_long(f64::from(interval)) || self.usual_days(vessel.lot, Some(interval)).is_some_and(is_long));
+        overlooked.then_some(Odd::Overlooked { days, usual })
     }
 
     /// The barrels of a lot in the room.
@@ -135,12 +147,15 @@ impl Neighbours<'_> {
         })
     }
 
-    fn usual_days(&mut self, lot: Option<LotId>) -> Option<f64> {
-        if let Some(known) = self.days.get(&lot) {
+    /// For how many days the barrels of a lot have not been topped, those of one interval or all.
+    fn usual_days(&mut self, lot: Option<LotId>, interval: Option<u32>) -> Option<f64> {
+        if let Some(known) = self.days.get(&(lot, interval)) {
             return *known;
         }
-        let days = self.of_lot(lot).filter_map(|id| self.days_before(id)).map(|days| days as f64).collect();
-        *self.days.entry(lot).or_insert(median(days))
+        let own = |id: VesselId| self.state.interval_days(self.state.vessels.get(id));
+        let alike = self.of_lot(lot).filter(|&id| interval.is_none_or(|interval| own(id) == interval));
+        let days = alike.filter_map(|id| self.days_before(id)).map(|days| days as f64).collect();
+        *self.days.entry((lot, interval)).or_insert(median(days))
     }
 
     fn usual_litres(&mut self, lot: Option<LotId>, first_fill: bool) -> Option<f64> {

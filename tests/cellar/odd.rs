@@ -29,6 +29,11 @@ fn overlooked() -> Cellar {
     cellar.days(21)
 }
 
+/// A barrel is lifted out of its rack.
+fn nowhere(label: &str) -> Value {
+    json!({"kind": "vessel_placed", "vessel": label, "place": null})
+}
+
 fn round(cellar: &Cellar) -> RoundId {
     cellar.state.rounds.find("r").unwrap()
 }
@@ -57,6 +62,53 @@ fn an_overlooked_barrel_is_left_out_and_named() {
     assert_eq!(done.state.odd(round(&done), id(&done, "C2"), done.now()), None);
     let done = ["C2", "C3"].iter().fold(done, |cellar, barrel| cellar.given(topped(barrel, "T", LITRE)));
     assert!(is_overlooked(&done));
+}
+
+/// New wood is topped weekly in the first weeks of its first fill. The old wood of its lot has three weeks: it is not looked at
+/// because the new was topped since, but when one of its own kind was forgotten, or two of its intervals are over.
+#[test]
+fn old_wood_beside_new_is_overlooked_by_its_own_interval() {
+    let olds = [("old", "long/B-01-1-a"), ("older", "long/B-01-1-b"), ("oldest", "long/B-01-1-c")];
+    let more = json!({"kind": "wine_received", "vessel": "T", "lot": "R",
+        "parts": [{"origin": "block-1", "volume_ul": 500 * LITRE}]});
+    let cellar = olds.iter().fold(
+        Cellar::furnished().given(more).given(nowhere("B1")).given(nowhere("B2")),
+        |cellar, (label, place)| {
+            let kind = "vessel_registered";
+            let capacity = 225 * LITRE;
+            cellar
+                .given(json!({"kind": kind, "vessel": label, "type": "barrel", "capacity_ul": capacity, "fills": 2}))
+                .given(placed(label, place))
+                .given(moved("T", label, 225 * LITRE))
+        },
+    );
+    let new = [("E", "long/A-01-2-a"), ("N1", "long/A-02-1-a"), ("N2", "long/A-02-1-b"), ("N3", "long/A-02-2-a")];
+    let cellar = new[1..]
+        .iter()
+        .fold(cellar.days(7), |cellar, (label, place)| cellar.given(barrel_of(label, 225)).given(placed(label, place)));
+    let cellar = new.iter().fold(cellar, |cellar, (label, _)| cellar.given(moved("T", label, 225 * LITRE)));
+    let new = new.map(|(label, _)| label);
+    let top = |cellar: Cellar, barrels: &[&str]| {
+        barrels.iter().fold(cellar, |cellar, barrel| cellar.given(topped(barrel, "T", LITRE)))
+    };
+    let odd = |cellar: &Cellar| {
+        let cellar = cellar.clone().given(begun(false));
+        match cellar.state.odd(round(&cellar), id(&cellar, "old"), cellar.now()) {
+            Some(Odd::Overlooked { days, usual }) => Some((days, usual)),
+            _ => None,
+        }
+    };
+    let cellar = (0..2).fold(cellar, |cellar, _| top(cellar.days(7), &new));
+    assert_eq!(odd(&cellar.clone().days(2)), None);
+    let some_forgotten = top(cellar.clone().days(4), &["E", "N1", "N2", "N3", "older", "oldest"]);
+    assert_eq!(odd(&some_forgotten.days(1)), Some((26, 1.0)));
+    let alone = cellar.given(nowhere("older")).given(nowhere("oldest")).days(2);
+    assert_eq!(odd(&alone), None);
+    let of_eleven_days = json!({"kind": "room_laid_out", "room": "long", "round_days": 11, "rows": [
+        {"row": "A", "stacks": 2, "tiers": 2, "sides": 2},
+        {"row": "B", "stacks": 1, "tiers": 1, "sides": 4},
+    ]});
+    assert_eq!(odd(&alone.given(of_eleven_days)), Some((23, 2.0)));
 }
 
 /// One of six is more than a tenth: that is asked once, and then the key tops it like the rest.
