@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::book;
+use super::doing::{Doing, Twice, Within, twice_unmeasured};
 use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
@@ -10,8 +11,9 @@ use super::label::Label;
 use super::moment::Moment;
 use super::refusal::Refusal;
 use super::state::{RoomId, State, Vessel, VesselId};
+use super::topping::is_unsaid;
 use super::work::{StopSet, TaskSet, WorkSet};
-use crate::units::Volume;
+use crate::units::{Mass, Volume};
 
 /// What is done to empty wood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -56,6 +58,9 @@ pub struct BarrelCared {
     pub vessel: Label,
     /// What.
     pub care: Care,
+    /// Whether it was given on purpose besides the same care on the same day.
+    #[serde(default, skip_serializing_if = "is_unsaid")]
+    pub again: bool,
 }
 
 /// When each kind of care was last given, since the barrel was last emptied.
@@ -219,11 +224,20 @@ impl Job for BarrelCared {
         (!volume.is_zero()).then(|| Refusal::CaredWhileFull { vessel: self.vessel.clone(), volume })
     }
 
+    fn twice(&self, state: &State, ready: Option<&VesselId>, stamp: &Stamp) -> Option<Twice> {
+        let id = *ready.filter(|_| !self.again)?;
+        let earlier = state.cared_elsewhere(id, self.care, stamp);
+        twice_unmeasured(&self.vessel, self.care.word(), &earlier, stamp)
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
         let vessel = state.vessels.get_mut(id);
         vessel.care.last[self.care as usize] = Some(stamp.at);
         vessel.history.remember(stamp, Event::Cared(self.care));
         state.tick(id, |task| task.cares(self.care), Volume::ZERO);
+        let (volume, amount) = (Volume::ZERO, Mass::ZERO);
+        let (fact, within) = (stamp.id.clone(), Within::Care(self.care));
+        state.did(id, Doing { id: fact, at: stamp.at, within, volume, amount, done: true });
     }
 
     fn about(&self) -> Option<&Label> {

@@ -57,6 +57,7 @@ impl What {
             What::Topped(topped) => topped.again = true,
             What::Treated(treated) => treated.again = true,
             What::WineMoved(moved) => moved.again = true,
+            What::BarrelCared(cared) => cared.again = true,
             _ => return None,
         }
         Some(what)

@@ -7,6 +7,7 @@
 use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
 
+use super::care::Care;
 use super::fact::{FactId, Stamp};
 use super::label::Label;
 use super::moment::{HOUR_MICROSECONDS, Moment};
@@ -27,6 +28,8 @@ pub enum Within {
     Round(RoundId),
     /// A work.
     Work(WorkId),
+    /// The care of empty wood, with a work or without.
+    Care(Care),
 }
 
 /// A fact by which something was done at a vessel.
@@ -96,7 +99,7 @@ impl State {
         let is_same = |doing: &Doing| match (doing.within, open) {
             (Within::Round(round), Some(open)) => round == open,
             (Within::Round(_), None) => goes_on(doing, stamp),
-            (Within::Work(_), _) => false,
+            (Within::Work(_) | Within::Care(_), _) => false,
         };
         of_others(vessel, stamp).filter(|doing| doing.done && is_same(doing)).collect()
     }
@@ -122,9 +125,15 @@ impl State {
                 let work = self.works.get(work);
                 fits(&work.task) && (work.ended.is_none() || goes_on(doing, stamp))
             }
-            Within::Round(_) => false,
+            Within::Round(_) | Within::Care(_) => false,
         };
         of_others(vessel, stamp).filter(|doing| is_same(doing)).collect()
+    }
+
+    /// The same care that other laptops gave to the wood of a vessel within half a day.
+    pub(super) fn cared_elsewhere<'a>(&'a self, id: VesselId, care: Care, stamp: &'a Stamp) -> Vec<&'a Doing> {
+        let is_same = |doing: &&Doing| doing.within == Within::Care(care) && goes_on(doing, stamp);
+        of_others(self.vessels.get(id), stamp).filter(is_same).collect()
     }
 
     /// What the vessels of a blend gave to it, transfer by transfer in their order; nothing where the work is no blend.
@@ -146,6 +155,7 @@ impl State {
         let is_open = |within: Within| match within {
             Within::Round(round) => rounds.get(round).ended.is_none(),
             Within::Work(work) => works.get(work).ended.is_none(),
+            Within::Care(_) => false,
         };
         let lately = &mut self.vessels.get_mut(id).lately;
         lately.retain(|other| doing.at.instant() - other.at.instant() <= GOES_ON || is_open(other.within));
@@ -183,8 +193,22 @@ pub(super) fn twice(
     let said = |much: String, at: Moment| format!("{much} at {}", at.show_clock());
     let mut times: Vec<String> = earlier.iter().map(|doing| said(doing.much(), doing.at)).collect();
     times.push(said(much(volume, amount), stamp.at));
-    Some(Twice {
+    Some(twice_at(vessel, did, earlier, &times))
+}
+
+/// The same of what is not measured.
+pub(super) fn twice_unmeasured(vessel: &Label, did: &'static str, earlier: &[&Doing], stamp: &Stamp) -> Option<Twice> {
+    if earlier.is_empty() {
+        return None;
+    }
+    let times = earlier.iter().map(|doing| doing.at).chain([stamp.at]);
+    let times: Vec<String> = times.map(|at| format!("at {}", at.show_clock())).collect();
+    Some(twice_at(vessel, did, earlier, &times))
+}
+
+fn twice_at(vessel: &Label, did: &'static str, earlier: &[&Doing], times: &[String]) -> Twice {
+    Twice {
         earlier: earlier.iter().map(|doing| doing.id.clone()).collect(),
         said: Refusal::DoneTwice { vessel: vessel.clone(), did, times: times.join(", ") },
-    })
+    }
 }

@@ -244,7 +244,7 @@ impl State {
                 batch: None,
                 again,
             })),
-            Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care }),
+            Task::Caring { care } => What::BarrelCared(BarrelCared { vessel, care: *care, again: false }),
             Task::Blending { into, lot, .. } => {
                 let empties = self.is_emptied(id, stop.vessel, volume, at);
                 What::WineMoved(Box::new(WineMoved {

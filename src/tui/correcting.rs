@@ -80,6 +80,7 @@ fn is_all(model: &Model, vessel: &Vessel, within: Within, doings: &[&Doing]) -> 
             Tick::Done(volume) => Some(volume),
             Tick::Skipped => None,
         },
+        Within::Care(_) => None,
     });
     in_all == Some(sum)
 }

@@ -14,7 +14,7 @@ use crate::cellar::counting::booking::Line;
 use crate::cellar::counting::keeping::{Count, CountBegun, CountEnded, Scope, ThingCounted};
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text, is_unsafe};
-use crate::cellar::state::State;
+use crate::cellar::state::{RunId, State};
 use crate::tui::bins;
 use crate::tui::command::{Id, Place};
 use crate::tui::model::{Mode, Model, Tone};
@@ -88,10 +88,15 @@ impl CountPage {
         state.counts.by_label(self.count.as_str()).filter(|count| count.ended.is_none())
     }
 
-    /// Whether something is expected on a line, and it was not counted yet.
+    /// Whether a line was not counted yet.
     fn is_open(&self, state: &State, line: &Line) -> bool {
-        let counted = self.count(state).is_some_and(|count| state.is_counted(count, line));
-        !counted && !matches!(line, Line::EmptyBin(_))
+        !self.count(state).is_some_and(|count| state.is_counted(count, line))
+    }
+
+    /// The lot code that was counted last: bottles of which none is said are of it.
+    fn last_code(&self, state: &State) -> Option<(RunId, Option<Label>)> {
+        let last = self.count(state)?.bottles.iter().rev().find(|its| its.found > 0)?;
+        Some((last.run, last.lot_code.clone()))
     }
 
     /// The same page in another state of the cellar; none where what is counted is not there.
@@ -190,7 +195,7 @@ pub(super) fn open(model: &mut Model) {
     page.choose(&model.state, &lines, first.unwrap_or(0));
     let text = match page.what {
         _ if begun.is_some() => "This count is under way: go on where it stopped.",
-        Where::Store(_) => "Type how many bottles lie there. What the book says is not shown.",
+        Where::Store(_) => "Type a lot code and how many bottles lie there, or empty. The book is not shown.",
         _ => {
             "Space: full, as it should be. Type what else is there: litres, 0, or a dip like 30 mm. The book is not shown."
         }
@@ -278,19 +283,11 @@ fn take(model: &mut Model) -> Wishes {
         return Vec::new();
     }
     match counted(&model.state, &page, line) {
-        Ok(Some(counted)) => {
-            let say =
-                format!("{} is counted.", counted.vessel.as_ref().or(counted.place.as_ref()).unwrap_or(&page.count));
+        Ok(counted) => {
+            let say = said(&counted);
             let begun = page.count(&model.state).is_none().then(|| What::CountBegun(Box::new(begun(&page))));
             let whats = begun.into_iter().chain([What::ThingCounted(Box::new(counted))]).collect();
             model.enter(whats, say, Then::GoOn)
-        }
-        Ok(None) => {
-            if let Mode::Counting(page) = &mut model.mode {
-                page.text.clear();
-            }
-            step(model, 1);
-            Vec::new()
         }
         Err(why) => {
             model.say(why, Tone::Refused);
@@ -308,30 +305,44 @@ fn begun(page: &CountPage) -> CountBegun {
     CountBegun { count: page.count.clone(), room, store }
 }
 
-/// What a line of a count says; none where nothing was found in a bin in which nothing is expected.
-fn counted(state: &State, page: &CountPage, line: &Line) -> Result<Option<ThingCounted>, String> {
+/// What was counted, as it is told.
+fn said(counted: &ThingCounted) -> String {
+    let of = counted.lot_code.as_ref().or(counted.run.as_ref());
+    match (of, counted.bottles, counted.vessel.as_ref().or(counted.place.as_ref())) {
+        (Some(code), Some(bottles), Some(place)) => format!("{place} is counted: {bottles} of {code}."),
+        (None, Some(_), Some(place)) => format!("{place} is counted: empty."),
+        (_, _, Some(thing)) => format!("{thing} is counted."),
+        (_, _, None) => format!("{} is counted.", counted.count),
+    }
+}
+
+/// What a line of a count says. Bottles of no lot code that is said are of the one that was counted last, never of one that
+/// lies there on paper.
+fn counted(state: &State, page: &CountPage, line: &Line) -> Result<ThingCounted, String> {
     let text = page.text.trim();
-    let (place, expected) = match line {
+    let place = match line {
         Line::Vessel(id) => {
             let vessel = state.vessels.get(*id);
             let found = Found::read(text, vessel).map_err(|error| error.to_string())?;
-            return Ok(Some(ThingCounted::of_vessel(page.count.clone(), vessel.label.clone(), found)));
+            return Ok(ThingCounted::of_vessel(page.count.clone(), vessel.label.clone(), found));
         }
-        Line::Bottles { run, lot_code, place } => (place, Some((*run, lot_code.clone()))),
-        Line::EmptyBin(place) => (place, None),
+        Line::Bottles { place, .. } | Line::Bin(place) => place,
     };
-    let is_empty = text.eq_ignore_ascii_case("empty");
-    let said = if is_empty { Said::default() } else { Said::read(text, state).map_err(|error| error.to_string())? };
-    let bottles = if is_empty { Some(0) } else { said.bottles.filter(|_| said.words.is_empty()) };
+    if text.eq_ignore_ascii_case("empty") {
+        return Ok(ThingCounted::of_empty_bin(page.count.clone(), place.clone()));
+    }
+    let said = Said::read(text, state).map_err(|error| error.to_string())?;
+    let bottles = said.bottles.filter(|_| said.words.is_empty());
     let bottles = bottles.ok_or_else(|| format!("Say how many bottles lie in {place}: a number, or empty."))?;
-    let of = said.of.map(|of| (of.run, of.lot_code)).or(expected);
-    match of {
-        Some((run, lot_code)) => {
-            let run = state.runs.get(run).label.clone();
-            Ok(Some(ThingCounted::of_bottles(page.count.clone(), run, lot_code, place.clone(), bottles)))
-        }
-        None if bottles == 0 => Ok(None),
-        None => Err(format!("Say which lot code lies in {place} as well, for example L2601 {bottles}.")),
+    match said.of.map(|of| (of.run, of.lot_code)) {
+        None if bottles == 0 => Ok(ThingCounted::of_empty_bin(page.count.clone(), place.clone())),
+        of => match of.or_else(|| page.last_code(state)) {
+            Some((run, lot_code)) => {
+                let run = state.runs.get(run).label.clone();
+                Ok(ThingCounted::of_bottles(page.count.clone(), run, lot_code, place.clone(), bottles))
+            }
+            None => Err(format!("Say which lot code lies in {place} as well, for example L2601 {bottles}.")),
+        },
     }
 }
 
@@ -348,7 +359,7 @@ fn go_to(model: &mut Model, lines: &[Line], label: &str) -> Wishes {
         |place: &Label| place.as_str() == label || place.as_str().split_once('/').is_some_and(|(_, bin)| bin == label);
     let found = lines.iter().position(|line| match line {
         Line::Vessel(id) => model.state.vessels.get(*id).label.as_str() == label,
-        Line::Bottles { place, .. } | Line::EmptyBin(place) => within(place),
+        Line::Bottles { place, .. } | Line::Bin(place) => within(place),
     });
     let known = model.state.vessels.find(label).is_some();
     let Mode::Counting(page) = &mut model.mode else { return Vec::new() };

@@ -248,6 +248,7 @@ fn took(what: &What) -> String {
             };
             format!(": {weighed} of {}{solution}", treated.material)
         }
+        What::BarrelCared(cared) => format!(": {}", cared.care.word()),
         What::WineMoved(moved) => {
             format!(": {} from {} into {}", much(moved.volume, Mass::ZERO), moved.from, moved.to)
         }

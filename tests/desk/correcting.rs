@@ -277,6 +277,37 @@ fn a_dose_that_two_laptops_gave_at_one_stop_counts_twice_until_it_is_settled() {
 }
 
 #[test]
+fn care_that_two_laptops_gave_to_one_barrel_on_one_day_is_settled() {
+    let folder = Folder::new();
+    let mut left = walked(&folder, "left");
+    let barrel = r#""kind":"vessel_registered","vessel":"E","type":"barrel","capacity_ul":225000000,"fills":2"#;
+    left.enter(&act(&[barrel.to_owned()]), moment(140)).unwrap();
+    let mut right = folder.empty("right");
+    right.record(lines(&text(&exported(&left))), moment(150), false).unwrap();
+    let care = |care: &str| act(&[format!(r#""kind":"barrel_cared","vessel":"E","care":"{care}""#)]);
+    left.enter(&care("rinsed"), moment(200)).unwrap();
+    left.enter(&care("sulfured"), moment(210)).unwrap();
+    right.enter(&care("sulfured"), moment(5_000)).unwrap();
+    merge(&mut left, &mut right, 6_000);
+    let found: Vec<_> = left.state().done_twice().cloned().collect();
+    let [found] = found.as_slice() else { panic!("{:?}", left.state().discrepancies) };
+    assert!(found.problem.starts_with("E was sulfured on two laptops: at "), "{}", found.problem);
+    // Only the earlier one was done, and then both were.
+    let only = Settlement::Only { stays: found.twice[0].clone(), go: vec![found.id.clone()] };
+    left.settle(&only, &label("mk"), moment(6_010), &[]).unwrap();
+    assert!(left.state().discrepancies.is_empty());
+    left.undo(&label("mk"), moment(6_020)).unwrap();
+    left.settle(&Settlement::All(found.id.clone()), &label("mk"), moment(6_030), &[]).unwrap();
+    assert!(left.state().discrepancies.is_empty());
+    merge(&mut left, &mut right, 6_100);
+    assert!(right.state().discrepancies.is_empty());
+    // A day later it is another occasion.
+    right.enter(&care("sulfured"), moment(90_000)).unwrap();
+    assert_eq!(right.state().done_twice().count(), 0);
+    assert_same_when_opened(&left);
+}
+
+#[test]
 fn a_dose_that_was_measured_anew_takes_the_place_of_the_first() {
     let folder = Folder::new();
     let mut desk = walked(&folder, "cellar");

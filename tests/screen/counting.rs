@@ -126,15 +126,34 @@ fn what_cannot_be_counted_is_said() {
 #[test]
 fn the_bottles_of_a_store_are_counted_by_bin() {
     let mut walk = Walk::bottled();
-    walk.press("`#` `&` `399` enter `196` enter");
+    walk.press("`#` `&`");
+    for (width, height) in [(80, 24), (160, 48)] {
+        let text = walk.text(width, height);
+        let codes = ["L261", "L262", "W261"];
+        assert!(text.contains("16 of 16 still to count") && codes.iter().all(|code| !text.contains(code)), "{text}");
+    }
+    // Of which lot code they are is said once and then stays, whatever lies there on paper.
+    walk.press("`399` enter");
+    assert!(walk.said().contains("Say which lot code lies in cave/A-01"), "{}", walk.said());
+    walk.press("`L261 399` enter `196` enter");
+    assert!(walk.said().contains("cave/A-02 is counted: 196 of L261."), "{}", walk.said());
     keep(&walk, "count-bottles");
-    walk.press("`92` enter `empty` enter");
-    let mut at_empty = walk.reopened();
-    at_empty.press("`#` `&` `B-01` enter `12` enter");
-    assert!(at_empty.said().contains("Say which lot code lies in cave"), "{}", at_empty.said());
+    walk.press("`L262 92` enter `empty` enter");
+    assert!(walk.said().contains("cave/A-04 is counted: empty."), "{}", walk.said());
     walk.press("`A-05` enter `W261 12` enter");
-    assert!(walk.said().contains("cave/A-05 is counted"), "{}", walk.said());
-    walk.press("tab");
+    assert!(walk.said().contains("cave/A-05 is counted: 12 of W261."), "{}", walk.said());
+    // What lies there on paper and was not found counts as none, and the page does not say which it was.
+    walk.press("`B-02` enter `0` enter");
+    let count = walk.model.state.counts.iter().next_back().unwrap().1;
+    let at_b2 =
+        count.bottles.iter().filter(|its| its.place.as_ref().is_some_and(|place| place.as_str() == "cave/B-02"));
+    assert_eq!(at_b2.map(|its| its.found).collect::<Vec<_>>(), [0, 0]);
+    assert!(
+        walk.text(80, 24).lines().any(|line| line.contains("cave/B-02") && line.contains("empty")),
+        "{}",
+        walk.text(80, 24)
+    );
+    walk.press("`B-02` enter `L262 40` enter tab");
     keep(&walk, "count-bottles-compared");
     walk.press("`stock count` enter");
     assert!(matches!(walk.model.mode, Mode::Bins(_)), "back on the map");
@@ -210,7 +229,11 @@ fn what_is_typed_is_said_of_a_whole_row_too() {
 fn a_tank_is_measured() {
     let mut walk = Walk::small();
     walk.press("`T1` enter `&` `T1` enter space");
-    assert!(walk.said().contains("T1 is not kept full: type what is there, in litres."), "{}", walk.said());
+    assert!(
+        walk.said().contains("T1 is not kept full and is dipped, not ticked: type what is there, in litres."),
+        "{}",
+        walk.said()
+    );
     walk.press("r");
     assert!(walk.said().contains("lies in no rack"), "{}", walk.said());
     assert_eq!(counted(&walk), 0);

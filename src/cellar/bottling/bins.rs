@@ -66,6 +66,19 @@ impl Bin {
         self.lying.iter().map(|lying| lying.stock.there).sum()
     }
 
+    /// The lot codes that lie there, each once, with their runs.
+    #[must_use]
+    pub fn codes(&self) -> Vec<(RunId, Option<Label>)> {
+        let mut codes: Vec<(RunId, Option<Label>)> = Vec::new();
+        for lying in &self.lying {
+            let code = (lying.run, lying.stock.lot_code.clone());
+            if !codes.contains(&code) {
+                codes.push(code);
+            }
+        }
+        codes
+    }
+
     /// What it is on a day.
     #[must_use]
     pub fn holding(&self, today: Day) -> Holding {

@@ -1,11 +1,9 @@
 //! What a count comes to: what is to be counted, what is missing, and the facts that put the book right.
 
-use std::collections::HashSet;
-
 use super::Counted;
 use super::found::FoundWine;
 use super::keeping::{BottlesFound, Count, CountEnded, Scope};
-use crate::cellar::bottling::bins::StoreMap;
+use crate::cellar::bottling::bins::{Bin, StoreMap};
 use crate::cellar::bottling::bottles_counted::BottlesCounted;
 use crate::cellar::bottling::drawing::Whence;
 use crate::cellar::fact::What;
@@ -13,14 +11,16 @@ use crate::cellar::gauging::Gauged;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::moment::Moment;
 use crate::cellar::refusal::Refusal;
-use crate::cellar::state::{LotId, RunId, State, VesselId};
+use crate::cellar::state::{LotId, RunId, State, StoreId, VesselId};
 
 /// Something that is to be counted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Line {
     /// A vessel.
     Vessel(VesselId),
-    /// Bottles of one lot code in a bin.
+    /// A bin, whatever lies there: to say more before it is counted would tell of the book.
+    Bin(Label),
+    /// Bottles of one lot code that lie in a bin on paper: what a count may have missed.
     Bottles {
         /// Of which run.
         run: RunId,
@@ -29,8 +29,6 @@ pub enum Line {
         /// Where they lie.
         place: Label,
     },
-    /// A bin in which nothing lies by the book.
-    EmptyBin(Label),
 }
 
 impl State {
@@ -40,7 +38,7 @@ impl State {
         self.counts.iter().map(|(_, count)| count).find(|count| count.ended.is_none() && count.scope == scope)
     }
 
-    /// What is to be counted in a scope, in walking order: every vessel that is still there, or what lies in each bin.
+    /// What is to be counted in a scope, in walking order: every vessel that is still there, or every bin.
     #[must_use]
     pub fn lines_to_count(&self, scope: Scope) -> Vec<Line> {
         let is_there = |id: &VesselId| self.vessels.get(*id).retired.is_none();
@@ -51,11 +49,14 @@ impl State {
                 self.in_walking_order().filter(is_there).filter(|id| lies_in(id, room)).map(Line::Vessel).collect()
             }
             Scope::Store(store) => {
-                let label = &self.stores.get(store).label;
-                let map = self.bin_maps().into_iter().find(|map| map.store.as_ref() == Some(label));
-                map.map_or_else(Vec::new, |map| lines_of(&map))
+                self.map_of(store).iter().flat_map(StoreMap::bins).map(|bin| Line::Bin(bin.place.clone())).collect()
             }
         }
+    }
+
+    fn map_of(&self, store: StoreId) -> Option<StoreMap> {
+        let label = &self.stores.get(store).label;
+        self.bin_maps().into_iter().find(|map| map.store.as_ref() == Some(label))
     }
 
     /// What was found on a line in a count, in words that hide the book; none where it was not counted.
@@ -64,20 +65,22 @@ impl State {
         match line {
             Line::Vessel(id) => count.vessels.contains_key(id),
             Line::Bottles { run, lot_code, place } => count.bottles_of(*run, lot_code.as_ref(), Some(place)).is_some(),
-            Line::EmptyBin(place) => count.bottles.iter().any(|its| its.place.as_ref() == Some(place)),
+            Line::Bin(place) => {
+                let lies_there = |its: &BottlesFound| its.place.as_ref() == Some(place);
+                count.empty_bins.contains(place) || count.bottles.iter().any(lies_there)
+            }
         }
     }
 
     /// What holds wine or bottles by the book and was not counted.
     #[must_use]
     pub fn missing_of(&self, count: &Count) -> Vec<Line> {
-        let holds = |line: &Line| match line {
-            Line::Vessel(id) => !self.vessels.get(*id).wine.is_empty(),
-            Line::Bottles { .. } => true,
-            Line::EmptyBin(_) => false,
+        let holds = |line: &Line| !matches!(line, Line::Vessel(id) if self.vessels.get(*id).wine.is_empty());
+        let lines = match count.scope {
+            Scope::Store(store) => self.map_of(store).as_ref().map_or_else(Vec::new, on_paper),
+            Scope::Whole | Scope::Room(_) => self.lines_to_count(count.scope),
         };
-        let lines = self.lines_to_count(count.scope).into_iter();
-        lines.filter(holds).filter(|line| !self.is_counted(count, line)).collect()
+        lines.into_iter().filter(holds).filter(|line| !self.is_counted(count, line)).collect()
     }
 
     /// The facts that put the book right by a count and close it, for a reason; wine that the book did not have is of the lot that is
@@ -139,21 +142,12 @@ impl State {
     }
 }
 
-fn lines_of(map: &StoreMap) -> Vec<Line> {
-    let of_bin = |bin: &crate::cellar::bottling::bins::Bin| {
-        let mut seen = HashSet::new();
-        let lying = bin.lying.iter().filter(|lying| seen.insert((lying.run, lying.stock.lot_code.clone())));
-        let mut lines: Vec<Line> = lying
-            .map(|lying| Line::Bottles {
-                run: lying.run,
-                lot_code: lying.stock.lot_code.clone(),
-                place: bin.place.clone(),
-            })
-            .collect();
-        if lines.is_empty() {
-            lines.push(Line::EmptyBin(bin.place.clone()));
-        }
-        lines
+/// What lies in each bin on paper.
+fn on_paper(map: &StoreMap) -> Vec<Line> {
+    let of_bin = |bin: &Bin| {
+        let place = bin.place.clone();
+        let line = move |(run, lot_code)| Line::Bottles { run, lot_code, place: place.clone() };
+        bin.codes().into_iter().map(line)
     };
     map.bins().flat_map(of_bin).collect()
 }

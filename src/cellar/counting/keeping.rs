@@ -100,8 +100,10 @@ pub struct Count {
     pub ended: Option<Moment>,
     /// What was found in vessels.
     pub vessels: BTreeMap<VesselId, Counted>,
-    /// What was found of bottles.
+    /// What was found of bottles, the last of it last.
     pub bottles: Vec<BottlesFound>,
+    /// The bins that were found empty.
+    pub empty_bins: Vec<Label>,
 }
 
 /// Bottles of one lot code that were counted at one place.
@@ -130,6 +132,15 @@ impl Count {
     #[must_use]
     pub fn bottles_of(&self, run: RunId, lot_code: Option<&Label>, place: Option<&Label>) -> Option<&BottlesFound> {
         self.bottles.iter().find(|its| its.is(run, lot_code, place))
+    }
+
+    /// Keeps what was found of some bottles, in place of what was said of the same before.
+    fn found(&mut self, found: BottlesFound) {
+        self.bottles.retain(|its| !its.is(found.run, found.lot_code.as_ref(), found.place.as_ref()));
+        if found.found > 0 {
+            self.empty_bins.retain(|bin| Some(bin) != found.place.as_ref());
+        }
+        self.bottles.push(found);
     }
 }
 
@@ -171,9 +182,9 @@ impl Job for CountBegun {
 
     fn apply(&self, state: &mut State, stamp: &Stamp, scope: Scope) {
         if state.counts.find(self.count.as_str()).is_none() {
-            let (vessels, bottles) = (BTreeMap::new(), Vec::new());
+            let (vessels, bottles, empty_bins) = (BTreeMap::new(), Vec::new(), Vec::new());
             let label = self.count.clone();
-            state.counts.add(Count { label, scope, begun: stamp.at, ended: None, vessels, bottles });
+            state.counts.add(Count { label, scope, begun: stamp.at, ended: None, vessels, bottles, empty_bins });
         }
     }
 
@@ -188,6 +199,8 @@ pub enum ReadyCounting {
     Vessel(VesselId, Found),
     /// Bottles, and where.
     Bottles(RunId, u32),
+    /// A bin in which nothing lies.
+    EmptyBin(Label),
 }
 
 impl ThingCounted {
@@ -207,6 +220,13 @@ impl ThingCounted {
     pub fn of_bottles(count: Label, run: Label, lot_code: Option<Label>, place: Label, bottles: u32) -> ThingCounted {
         let (run, place, bottles) = (Some(run), Some(place), Some(bottles));
         ThingCounted { run, lot_code, place, bottles, ..ThingCounted::nothing(count) }
+    }
+
+    /// That nothing lies in a bin.
+    #[must_use]
+    pub fn of_empty_bin(count: Label, place: Label) -> ThingCounted {
+        let (place, bottles) = (Some(place), Some(0));
+        ThingCounted { place, bottles, ..ThingCounted::nothing(count) }
     }
 
     fn nothing(count: Label) -> ThingCounted {
@@ -251,6 +271,9 @@ impl Job for ThingCounted {
                 ReadyCounting::Vessel(id, found)
             }
             (None, Some(run), Some(bottles)) => ReadyCounting::Bottles(state.run(run)?, bottles),
+            (None, None, Some(0)) if self.lot_code.is_none() => {
+                ReadyCounting::EmptyBin(self.place.clone().ok_or(Refusal::NothingCounted)?)
+            }
             _ => return Err(Refusal::NothingCounted),
         };
         Ok((count, ready))
@@ -272,7 +295,9 @@ impl Job for ThingCounted {
                 book::doubt_volume(vessel, *volume).or_else(hardly)
             }
             ReadyCounting::Vessel(_, Found::Full) => None,
-            ReadyCounting::Bottles(..) => state.no_bin(self.place.as_ref()?).map(Refusal::from),
+            ReadyCounting::Bottles(..) | ReadyCounting::EmptyBin(_) => {
+                state.no_bin(self.place.as_ref()?).map(Refusal::from)
+            }
         }
     }
 
@@ -285,19 +310,38 @@ impl Job for ThingCounted {
             ReadyCounting::Bottles(run, found) => {
                 let book = state.runs.get(run).there(self.whence(), self.lot_code.as_ref());
                 let (lot_code, place) = (self.lot_code.clone(), self.place.clone());
-                let counted = BottlesFound { run, lot_code, place, book, found };
+                state.counts.get_mut(count).found(BottlesFound { run, lot_code, place, book, found });
+            }
+            ReadyCounting::EmptyBin(place) => {
+                let on_paper = state.on_paper_in(&place);
                 let count = state.counts.get_mut(count);
-                let (code, place) = (counted.lot_code.as_ref(), counted.place.as_ref());
-                match count.bottles.iter().position(|its| its.is(run, code, place)) {
-                    Some(before) => count.bottles[before] = counted,
-                    None => count.bottles.push(counted),
+                count.bottles.retain(|its| its.place.as_ref() != Some(&place));
+                for found in on_paper {
+                    count.found(found);
+                }
+                if !count.empty_bins.contains(&place) {
+                    count.empty_bins.push(place);
                 }
             }
         }
     }
 
     fn about(&self) -> Option<&Label> {
-        self.vessel.as_ref().or(self.run.as_ref())
+        self.vessel.as_ref().or(self.run.as_ref()).or(self.place.as_ref())
+    }
+}
+
+impl State {
+    /// Each lot code that lies in a bin on paper, as none of it was found there.
+    fn on_paper_in(&self, place: &Label) -> Vec<BottlesFound> {
+        let of = |run: RunId, lot_code: Option<Label>| BottlesFound {
+            run,
+            book: self.runs.get(run).there(Whence::Place(place), lot_code.as_ref()),
+            lot_code,
+            place: Some(place.clone()),
+            found: 0,
+        };
+        self.bin(place).codes().into_iter().map(|(run, lot_code)| of(run, lot_code)).collect()
     }
 }
 

@@ -6,7 +6,8 @@ use super::CountPage;
 use crate::cellar::counting::booking::Line;
 use crate::cellar::counting::keeping::{BottlesFound, Count};
 use crate::cellar::counting::{Counted, Verdict};
-use crate::cellar::state::State;
+use crate::cellar::label::Label;
+use crate::cellar::state::{RunId, State};
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
 use crate::tui::text::{columns, fit, left, right, tail, wrap};
@@ -55,21 +56,30 @@ fn told(model: &Model, count: Option<&Count>, line: &Line, width: usize) -> Stri
             let found = count.and_then(|count| count.vessels.get(id)).map(vessel_found);
             (place, format!("{} {holds:>9}", left(vessel.label.as_str(), 10, marks)), found)
         }
-        Line::Bottles { run, lot_code, place } => {
-            let code = lot_code.as_ref().unwrap_or(&state.runs.get(*run).label);
-            let found = count.and_then(|count| count.bottles_of(*run, lot_code.as_ref(), Some(place)));
-            (place.to_string(), code.to_string(), found.map(|found| bottles(found.found)))
-        }
-        Line::EmptyBin(place) => {
-            let found =
-                count.into_iter().flat_map(|count| &count.bottles).filter(|its| its.place.as_ref() == Some(place));
-            let found: Vec<String> = found.map(|its| format!("{} {}", code(state, its), its.found)).collect();
-            (place.to_string(), "bottles, if any".to_owned(), (!found.is_empty()).then(|| found.join(", ")))
+        Line::Bottles { place, .. } | Line::Bin(place) => {
+            let found = bin_found(state, count, place).unwrap_or_default();
+            return format!("{} {found}", left(&place.to_string(), 20, marks));
         }
     };
     let found = found.unwrap_or_default();
     let room = width.saturating_sub(18);
     format!("{} {}{}", left(&place, 13, marks), left(&what, room.saturating_sub(10), marks), right(&found, 14, marks))
+}
+
+/// What was found in a bin; what was looked for on paper and not found would tell of the book.
+fn bin_found(state: &State, count: Option<&Count>, place: &Label) -> Option<String> {
+    let count = count?;
+    let lies_there = |its: &&BottlesFound| its.place.as_ref() == Some(place) && its.found > 0;
+    let found: Vec<String> = count.bottles.iter().filter(lies_there).map(|its| told_found(state, its)).collect();
+    if found.is_empty() {
+        let is_counted = state.is_counted(count, &Line::Bin(place.clone()));
+        return is_counted.then(|| "empty".to_owned());
+    }
+    Some(found.join(", "))
+}
+
+fn told_found(state: &State, its: &BottlesFound) -> String {
+    format!("{} {}", code(state, its), its.found)
 }
 
 fn vessel_found(counted: &Counted) -> String {
@@ -80,12 +90,13 @@ fn vessel_found(counted: &Counted) -> String {
     }
 }
 
-fn bottles(count: u32) -> String {
-    super::super::bins::bottles(count)
+fn code(state: &State, found: &BottlesFound) -> String {
+    code_of(state, found.run, found.lot_code.as_ref())
 }
 
-fn code(state: &State, found: &BottlesFound) -> String {
-    found.lot_code.as_ref().unwrap_or(&state.runs.get(found.run).label).to_string()
+/// What stands on bottles, else their run.
+fn code_of(state: &State, run: RunId, lot_code: Option<&Label>) -> String {
+    lot_code.unwrap_or(&state.runs.get(run).label).to_string()
 }
 
 fn litres(volume: Volume) -> String {
@@ -174,9 +185,9 @@ fn name(state: &State, line: &Line) -> String {
     match line {
         Line::Vessel(id) => state.vessels.get(*id).label.to_string(),
         Line::Bottles { run, lot_code, place } => {
-            format!("{} in {place}", lot_code.as_ref().unwrap_or(&state.runs.get(*run).label))
+            format!("{} in {place}", code_of(state, *run, lot_code.as_ref()))
         }
-        Line::EmptyBin(place) => place.to_string(),
+        Line::Bin(place) => place.to_string(),
     }
 }
 
@@ -189,11 +200,20 @@ pub(in crate::tui) fn line(model: &Model, page: &CountPage, width: usize) -> Tex
     let question = match chosen {
         _ if page.why.is_some() => "Which lot it is that was found".to_owned(),
         _ if page.compared => "Why the book is put right".to_owned(),
-        Some(line @ Line::Vessel(_)) => {
-            format!("{}: litres, or a dip like 30 mm; space: full", name(&model.state, line))
+        Some(line @ Line::Vessel(id)) => {
+            let is_full = model.state.as_it_should_be(*id).is_some();
+            let how = if is_full { "litres, or a dip like 30 mm; space: full" } else { "litres, as it is dipped" };
+            format!("{}: {how}", name(&model.state, line))
         }
-        Some(line @ Line::Bottles { .. }) => format!("{}: how many bottles", name(&model.state, line)),
-        Some(line @ Line::EmptyBin(_)) => format!("{}: empty, or a lot code and how many", name(&model.state, line)),
+        Some(line) => {
+            let which = match page.last_code(&model.state) {
+                Some((run, code)) => {
+                    format!("how many of {}, another code and how many", code_of(&model.state, run, code.as_ref()))
+                }
+                None => "a lot code and how many".to_owned(),
+            };
+            format!("{}: {which}, or empty", name(&model.state, line))
+        }
         None => "Choose a line".to_owned(),
     };
     let question = format!(" {}: ", fit(&question, width / 2 + 10, marks));

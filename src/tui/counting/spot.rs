@@ -9,16 +9,7 @@ use crate::cellar::state::State;
 pub enum Spot {
     /// A vessel.
     Vessel(Label),
-    /// Bottles of one lot code in a bin.
-    Bottles {
-        /// Of which run.
-        run: Label,
-        /// What stands on them.
-        lot_code: Option<Label>,
-        /// Where they lie.
-        place: Label,
-    },
-    /// A bin in which nothing lies.
+    /// A bin.
     Bin(Label),
 }
 
@@ -27,12 +18,7 @@ impl Spot {
     pub(super) fn of(state: &State, line: &Line) -> Spot {
         match line {
             Line::Vessel(id) => Spot::Vessel(state.vessels.get(*id).label.clone()),
-            Line::Bottles { run, lot_code, place } => Spot::Bottles {
-                run: state.runs.get(*run).label.clone(),
-                lot_code: lot_code.clone(),
-                place: place.clone(),
-            },
-            Line::EmptyBin(place) => Spot::Bin(place.clone()),
+            Line::Bottles { place, .. } | Line::Bin(place) => Spot::Bin(place.clone()),
         }
     }
 
@@ -44,10 +30,7 @@ impl Spot {
     fn is(&self, state: &State, line: &Line) -> bool {
         match (self, line) {
             (Spot::Vessel(label), Line::Vessel(id)) => state.vessels.get(*id).label == *label,
-            (Spot::Bottles { run, lot_code, place }, Line::Bottles { run: of, lot_code: code, place: lies }) => {
-                state.runs.get(*of).label == *run && code == lot_code && lies == place
-            }
-            (Spot::Bin(place), Line::EmptyBin(lies)) => lies == place,
+            (Spot::Bin(place), Line::Bin(lies)) => lies == place,
             _ => false,
         }
     }
@@ -56,7 +39,6 @@ impl Spot {
     pub(super) fn name(&self) -> &Label {
         match self {
             Spot::Vessel(label) | Spot::Bin(label) => label,
-            Spot::Bottles { run, lot_code, .. } => lot_code.as_ref().unwrap_or(run),
         }
     }
 }

@@ -112,7 +112,7 @@ fn measure_words(labels: &[Label]) -> String {
         more => format!(" and {more} more"),
     };
     let be = if labels.len() == 1 { "is" } else { "are" };
-    format!("{}{more} {be} not kept full: type what is there, in litres.", named.join(", "))
+    format!("{}{more} {be} not kept full and {be} dipped, not ticked: type what is there, in litres.", named.join(", "))
 }
 
 fn enter(model: &Model, page: &CountPage, counted: Vec<ThingCounted>, say: String) -> Wishes {
