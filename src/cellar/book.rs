@@ -184,6 +184,7 @@ impl Vessel {
         self.care = CareGiven::default();
         self.tests = Arc::default();
         self.watched = None;
+        self.carried = None;
         self.additions = Arc::default();
         self.changes = Vec::new();
         self.came_in = CameIn::default();

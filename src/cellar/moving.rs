@@ -240,6 +240,7 @@ impl Job for WineMoved {
         if is_racking && self.empties {
             state.remember_racked(self, (ready.from, ready.to), stamp.at);
         }
+        state.carry_suspicion(Some(ready.from), ready.to, self.volume, stamp.at);
         let source = state.vessels.get_mut(ready.from);
         source.evaporate(self.evaporated(source));
         // What the book has too little is booked before anything is drawn, so that every draw finds its wine.

@@ -106,6 +106,7 @@ impl Job for WineReceived {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyReceiving) {
+        state.carry_suspicion(None, ready.vessel, ready.wine.volume(), stamp.at);
         let vessel = state.vessels.get_mut(ready.vessel);
         vessel.pour(&ready.wine, Entry::Received, ready.arrival(), stamp.at);
         vessel.came_in.come(stamp.at, false);

@@ -32,7 +32,7 @@ use super::refusal::Refusal;
 use super::room::RowLaidOut;
 use super::round::Mark;
 use super::supply::Crossing;
-use super::suspect::Watched;
+use super::suspect::{Carried, Watched};
 use super::table::{Labelled, Table, id_type};
 use super::testing::declared::AnalyteDeclared;
 use super::testing::{KeptTests, Sample};
@@ -417,6 +417,8 @@ pub struct Vessel {
     pub tests: Arc<KeptTests>,
     /// What they say of what can make it suspect; none where they say nothing of that.
     pub watched: Option<Arc<Watched>>,
+    /// What came in with suspect wine; none where none did.
+    pub carried: Option<Arc<Carried>>,
     /// What was last added to its present wine, in order.
     pub additions: Arc<Vec<Arc<Addition>>>,
     /// What happened to its present wine, the last of each kind.

@@ -2,11 +2,14 @@
 //!
 //! Nothing is kept of it but what was tasted and tested: a limit that the house sets later makes old results suspect too.
 
+mod carried;
+
 use std::fmt;
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
+pub use self::carried::Carried;
 use super::book;
 use super::label::Label;
 use super::moment::Moment;
@@ -22,6 +25,9 @@ const RISE_DAYS: f64 = 120.0;
 /// … and came to so much: from 0.6 g/L on acetic acid is noticed in red wine (Ribéreau-Gayon and others, Handbook of
 /// Enology, volume 2: 0.6 to 0.9). Below it a young wine rises while it ferments its malic acid, and nobody minds.
 const RISEN_G_L: f64 = 0.60;
+
+/// From such a part on all of a wine is said to have come from somewhere.
+const WHOLE: f64 = 0.995;
 
 /// A result.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -113,6 +119,9 @@ impl Vessel {
         let mut watched = self.watched.as_deref().cloned().unwrap_or_default();
         watched.take(test, &self.tests);
         self.watched = Some(Arc::new(watched));
+        if !test.is_composite() {
+            self.test_carried(test);
+        }
     }
 }
 
@@ -151,6 +160,28 @@ pub enum Suspicion {
         /// What the house puts up with.
         limit: f64,
     },
+    /// It came in with other wine.
+    CameIn {
+        /// What makes that suspect; of a figure, as it is reckoned in this wine.
+        what: Box<Suspicion>,
+        /// Where it was found.
+        vessel: Label,
+        /// How much of this wine came from there, a part of one; none where that is reckoned into the figure.
+        part: Option<f64>,
+    },
+}
+
+impl Suspicion {
+    /// Whether another suspicion is of the same thing.
+    fn is_of_same(&self, other: &Suspicion) -> bool {
+        use Suspicion::{Acid, AcidRises, Declared, Tasted};
+        match (self, other) {
+            (Acid { .. } | AcidRises { .. }, Acid { .. } | AcidRises { .. }) => true,
+            (Tasted { fault: one, .. }, Tasted { fault: two, .. })
+            | (Declared { analyte: one, .. }, Declared { analyte: two, .. }) => one == two,
+            _ => false,
+        }
+    }
 }
 
 impl fmt::Display for Suspicion {
@@ -166,8 +197,14 @@ impl fmt::Display for Suspicion {
                 write!(f, "volatile acidity rising, {:.2} g/L on {before}, {:.2} on {day}", from.value, to.value)
             }
             Suspicion::Declared { analyte, unit, found, limit } => {
-                write!(f, "{analyte} {} {unit} on {}, above {limit}", found.value, found.drawn.show_day())
+                let day = found.drawn.show_day();
+                write!(f, "{analyte} {} {unit} on {day}, above {limit}", (found.value * 100.0).round() / 100.0)
             }
+            Suspicion::CameIn { what, vessel, part: Some(part) } if *part < WHOLE => {
+                write!(f, "{what}, in {vessel}, from which {:.0} % of it came", part * 100.0)
+            }
+            Suspicion::CameIn { what, vessel, part: Some(_) } => write!(f, "{what}, in {vessel}, from which it came"),
+            Suspicion::CameIn { what, vessel, part: None } => write!(f, "{what}, with the wine from {vessel}"),
         }
     }
 }
@@ -179,6 +216,16 @@ impl State {
         if vessel.wine.is_empty() {
             return Vec::new();
         }
+        let mut suspicions = self.own_suspicions(vessel);
+        if let Some(carried) = vessel.carried.as_deref() {
+            let came_in = self.came_in_suspect(carried, &suspicions);
+            suspicions.extend(came_in);
+        }
+        suspicions
+    }
+
+    /// What was tasted and tested of the vessel itself.
+    fn own_suspicions(&self, vessel: &Vessel) -> Vec<Suspicion> {
         let mut suspicions = self.tasted_faults(vessel);
         if let Some(watched) = vessel.watched.as_deref() {
             suspicions.extend(acid(watched, self.practice.va_alarm_g_l));
@@ -190,7 +237,8 @@ impl State {
     /// Whether a vessel's wine is suspect.
     #[must_use]
     pub fn is_suspect(&self, vessel: &Vessel) -> bool {
-        if vessel.wine.is_empty() || (vessel.taste.is_none() && vessel.watched.is_none()) {
+        let is_unknown = vessel.taste.is_none() && vessel.watched.is_none() && vessel.carried.is_none();
+        if vessel.wine.is_empty() || is_unknown {
             return false;
         }
         !self.suspicions(vessel).is_empty()

@@ -139,6 +139,7 @@ impl Job for Tasted {
             marks: self.marks.clone().unwrap_or_default(),
             text: self.text.clone(),
         }));
+        vessel.taste_carried(stamp.at);
         vessel.history.remember(stamp, Event::Tasted(self.score));
     }
 

@@ -139,6 +139,7 @@ impl Job for Topped {
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (id, from): Self::Ready) {
+        state.carry_suspicion(Some(from), id, self.volume, stamp.at);
         let source = state.vessels.get_mut(from);
         let lot = source.lot;
         let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);

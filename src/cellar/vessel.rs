@@ -234,6 +234,7 @@ impl Job for VesselRegistered {
             taste: None,
             tests: Arc::default(),
             watched: None,
+            carried: None,
             additions: Arc::default(),
             changes: Vec::new(),
             care: CareGiven::default(),
