@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::Label;
+use super::moment::Moment;
 use super::near;
 use super::question::Question;
 use super::refusal::Refusal;
@@ -230,6 +231,26 @@ impl State {
         question.into_iter().collect()
     }
 
+    /// The answer to what a material is, as a fact for the act that names it; none where it is known as just that.
+    pub fn material_answer(
+        &self,
+        material: &Label,
+        class: Class,
+        so2_pct: Option<f64>,
+    ) -> Result<Option<MaterialDeclared>, Refusal> {
+        let is_open = self.house_material(material.as_str()).is_some_and(|own| !own.declared);
+        if let Some(meant) = self.material(material.as_str()).filter(|_| !is_open) {
+            let is_asked = meant.is_sulfur() && meant.so2_ppm.is_none() && so2_pct.is_some();
+            if meant.class != class || (so2_pct.is_some() && !is_asked && meant.so2_ppm != so2_pct.map(ppm)) {
+                return Err(Refusal::KnownMaterial { material: material.clone(), known: meant.words() });
+            }
+            if !is_asked {
+                return Ok(None);
+            }
+        }
+        Ok(Some(MaterialDeclared { material: material.clone(), same_as: None, class: Some(class), so2_pct }))
+    }
+
     /// The material that a word that nobody knows most likely means.
     fn material_near(&self, word: &str) -> Option<String> {
         let house = || self.house_materials.iter().map(|own| own.material.as_str());
@@ -277,6 +298,14 @@ impl Job for MaterialDeclared {
 
     fn ready(&self, state: &State) -> Result<HouseMaterial, Refusal> {
         self.meant(state)
+    }
+
+    /// A word of its own that is much like a known one is most likely that.
+    fn questions(&self, state: &State, _declared: &HouseMaterial, _at: Moment) -> Vec<Question> {
+        let word = self.material.as_str();
+        let is_new = self.same_as.is_none() && state.material(word).is_none();
+        let known = if is_new { state.material_near(word) } else { None };
+        known.map(|known| Question::NearMiss { written: self.material.clone(), known }).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, declared: HouseMaterial) {

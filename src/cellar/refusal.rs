@@ -287,6 +287,8 @@ pub enum Refusal {
     NoMaterial(Label),
     #[error("No material is called '{0}'. Check the word, or say by its class what it is.")]
     UnknownMaterial(Label),
+    #[error("{material} is known here: {known}. Leave out what it is, or say it anew with declare material.")]
+    KnownMaterial { material: Label, known: String },
     #[error("Say of {0} either what it is the same as, or its class.")]
     SameOrClass(Label),
     #[error("{0} is no sulfur dioxide, so it gives none. Leave its share out, or give its class as so2.")]

@@ -46,7 +46,7 @@ pub use self::bottling::{
 pub use self::changing::ChangeArguments;
 pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use self::count::CountArguments;
-pub use self::declaring::{AnalyteArguments, Declared, MaterialArguments};
+pub use self::declaring::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
 pub use self::design::DesignArguments;
 pub use self::dosing::DosingArguments;
 pub use self::entering::Entering;

@@ -3,12 +3,23 @@
 use std::path::Path;
 
 use super::Counter;
-use super::arguments::{AnalyteArguments, Declared, MaterialArguments};
+use super::arguments::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
 use super::complaint::Outcome;
 use crate::cellar::fact::What;
+use crate::cellar::label::Label;
 use crate::cellar::material::MaterialDeclared;
+use crate::cellar::state::State;
 use crate::cellar::testing::declared::AnalyteDeclared;
 use crate::desk::Access;
+
+impl MaterialIs {
+    /// An act that names a material, with what was said that it is before it.
+    pub(super) fn with(&self, state: &State, material: &Label, what: What) -> Outcome<Vec<What>> {
+        let Some(class) = self.class else { return Ok(vec![what]) };
+        let declared = state.material_answer(material, class, self.so2_pct)?;
+        Ok(declared.map(|fact| What::MaterialDeclared(Box::new(fact))).into_iter().chain([what]).collect())
+    }
+}
 
 impl Counter<'_, '_> {
     /// Declares something of this house.

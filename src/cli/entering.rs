@@ -24,6 +24,8 @@ impl Entering {
             return Ok(());
         }
         let asked: Vec<String> = questions.iter().map(ToString::to_string).collect();
-        Err(Complaint::Refused(format!("{} Nothing was entered. If it is so, say --sure.", asked.join(" "))))
+        let is_unknown = |question: &Question| matches!(question, Question::UnknownMaterial { .. });
+        let is = if questions.iter().any(is_unknown) { " Say what it is with --is, like --is fining." } else { "" };
+        Err(Complaint::Refused(format!("{} Nothing was entered.{is} If it is so, say --sure.", asked.join(" "))))
     }
 }

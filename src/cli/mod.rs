@@ -367,7 +367,9 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let plan = fining_trial::plan(&state, asked)?;
-                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label))))?;
+                let material = &state.finings.get(plan.trial).material;
+                let whats = |label| asked.is.with(&state, material, What::WorkSet(Box::new(plan.begin(&state, label))));
+                self.begin(&mut desk, &asked.begin, whats)?;
                 fining_trial::FiningPlanView::of(&state, &plan).write(&mut self.page(reading.format))
             }
             Work::Care(asked) => {

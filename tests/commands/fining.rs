@@ -96,6 +96,37 @@ fn a_fining_is_entered_at_the_desk_from_the_glass_to_what_it_cost() {
     assert!(desk.told(&["trace", "material", "24-118"]).contains("T1"));
 }
 
+/// What nobody knows is asked about, answered in the same act, and taken back with it.
+#[test]
+fn a_material_that_nobody_knows_is_named_in_the_act_that_names_it() {
+    let desk = tanks();
+    let glasses = ["--glass", "0: hazy", "--glass", "0.5: clear"];
+    let tried = |material: &'static str, more: &[&'static str]| {
+        let words = ["fining", "try", "F1", "--vessel", "T1", "--material", material, "--stock", "5%"];
+        [&words[..], &glasses, more].concat()
+    };
+    let asked = "'Settle 9' is not known here: is it sulfur dioxide, a fining agent, an acid, something else?";
+    desk.refused(&tried("Settle 9", &[]), asked);
+    desk.refused(&tried("Settle 9", &[]), "Say what it is with --is, like --is fining. If it is so, say --sure.");
+    desk.refused(&tried("betonite", &["--is", "fining"]), "'betonite' is new here; bentonite is meant?");
+    desk.refused(
+        &tried("bentonite", &["--is", "acid"]),
+        "bentonite is known here: a fining agent. Leave out what it is",
+    );
+    desk.refused(&tried("Settle 9", &["--is", "fining", "--so2-pct", "5"]), "sulfur");
+    desk.told(&tried("Settle 9", &["--is", "fining"]));
+    let facts = desk.told(&["export"]);
+    let last: Vec<serde_json::Value> = facts.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    let [.., declared, trial] = last.as_slice() else { panic!("{facts}") };
+    assert_eq!((&declared["kind"], &trial["kind"]), (&"material_declared".into(), &"fining_trial".into()));
+    assert_eq!((&declared["class"], &declared["material"]), (&"fining".into(), &"Settle 9".into()));
+    assert!(declared["job"] == trial["job"] && declared["job"].is_string(), "one act, one undo: {facts}");
+    // It is known now; to say so again is nothing new.
+    desk.told(&["fining", "choose", "F1", "0.5"]);
+    desk.told(&["fining", "give", "F1", "--is", "fining"]);
+    assert_eq!(desk.told(&["export"]).matches("material_declared").count(), 1);
+}
+
 #[test]
 fn a_filtration_is_listed_with_its_loss_and_turbidity() {
     let desk = tanks();

@@ -66,6 +66,17 @@ pub struct AnalyteArguments {
     pub entering: Entering,
 }
 
+/// What a material is that nobody knows yet.
+#[derive(Debug, Args)]
+pub struct MaterialIs {
+    /// What the material is, where nobody knows it yet: so2, fining, acid, deacidifying, nutrient, tannin, other; it is declared in the same act
+    #[arg(long = "is", value_name = "CLASS", value_parser = class)]
+    pub class: Option<Class>,
+    /// The sulfur dioxide that it gives, % of its mass, as its label says
+    #[arg(long, value_name = "PERCENT", value_parser = percent, requires = "class")]
+    pub so2_pct: Option<f64>,
+}
+
 fn class(text: &str) -> Result<Class, String> {
     Class::ALL.into_iter().find(|class| class.word() == text).ok_or_else(|| {
         let words: Vec<&str> = Class::ALL.iter().map(|class| class.word()).collect();

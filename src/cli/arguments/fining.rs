@@ -3,6 +3,7 @@
 use clap::{Args, Subcommand};
 
 use super::Entering;
+use super::declaring::MaterialIs;
 use super::plan::Begin;
 use super::volume::{litres, millilitres};
 use crate::cellar::fining::FiningGlass;
@@ -34,6 +35,9 @@ pub struct FiningPlanArguments {
     /// The vessel that is fined [default: the one whose wine was tried]
     #[arg(long, value_name = "VESSEL")]
     pub vessel: Option<String>,
+    /// What the agent is, where nobody knows it.
+    #[command(flatten)]
+    pub is: MaterialIs,
     /// Whether it begins.
     #[command(flatten)]
     pub begin: Begin,
@@ -92,6 +96,9 @@ pub struct TryArguments {
     /// A glass, once for each: its dose, and what was seen where it was seen already, like '0.5: clear, 8 NTU, 14.5'
     #[arg(long, value_name = "GLASS", required = true, value_parser = FiningGlass::read, allow_hyphen_values = true)]
     pub glass: Vec<FiningGlass>,
+    /// What the agent is, where nobody knows it.
+    #[command(flatten)]
+    pub is: MaterialIs,
     /// Who enters it, and what was asked before.
     #[command(flatten)]
     pub entering: Entering,
@@ -111,6 +118,9 @@ pub struct GiveArguments {
     /// The batch of the agent
     #[arg(long, value_name = "BATCH", value_parser = |text: &str| Label::new(text))]
     pub batch: Option<Label>,
+    /// What the agent is, where nobody knows it.
+    #[command(flatten)]
+    pub is: MaterialIs,
     /// Who enters it, and what was asked before.
     #[command(flatten)]
     pub entering: Entering,

@@ -7,7 +7,7 @@ use crate::cellar::fact::What;
 use crate::cellar::fining::{FiningGlass, FiningTried};
 use crate::cellar::state::State;
 use crate::cli::Counter;
-use crate::cli::arguments::{Entering, FiningStep, Format, GiveArguments, TryArguments};
+use crate::cli::arguments::{Entering, FiningStep, Format, GiveArguments, MaterialIs, TryArguments};
 use crate::cli::complaint::{Complaint, Outcome};
 use crate::cli::reading::vessel;
 use crate::desk::{Access, Desk};
@@ -21,12 +21,12 @@ impl Counter<'_, '_> {
             FiningStep::See { trial, glass, entering } => {
                 let mut tried = known(desk.state(), trial)?;
                 tried.take(glass);
-                self.tried(&mut desk, tried, entering)
+                self.tried(&mut desk, tried, None, entering)
             }
             FiningStep::Choose { trial, dose, entering } => {
                 let mut tried = known(desk.state(), trial)?;
                 tried.chosen_g_l = Some(*dose);
-                self.tried(&mut desk, tried, entering)
+                self.tried(&mut desk, tried, None, entering)
             }
             FiningStep::Give(asked) => self.give(&mut desk, asked),
         }
@@ -49,13 +49,17 @@ impl Counter<'_, '_> {
             chosen_g_l: None,
         };
         asked.glass.iter().for_each(|glass: &FiningGlass| tried.take(glass));
-        self.tried(desk, tried, &asked.entering)
+        self.tried(desk, tried, Some(&asked.is), &asked.entering)
     }
 
     /// Writes a fining trial down, and shows it with what is to be said of its doses.
-    fn tried(&mut self, desk: &mut Desk, tried: FiningTried, entering: &Entering) -> Outcome {
+    fn tried(&mut self, desk: &mut Desk, tried: FiningTried, is: Option<&MaterialIs>, entering: &Entering) -> Outcome {
         let (label, chosen) = (tried.trial.clone(), tried.chosen_g_l);
-        let whats = vec![What::FiningTried(Box::new(tried))];
+        let (material, what) = (tried.material.clone(), What::FiningTried(Box::new(tried)));
+        let whats = match is {
+            Some(is) => is.with(desk.state(), &material, what)?,
+            None => vec![what],
+        };
         entering.enter(desk, whats, None, self.now)?;
         let id = fining(desk.state(), label.as_str())?;
         let trial = desk.state().finings.get(id);
@@ -80,7 +84,8 @@ impl Counter<'_, '_> {
             treated.solution,
             treated.vessel
         );
-        let whats = vec![What::Treated(Box::new(treated))];
+        let material = treated.material.clone();
+        let whats = asked.is.with(state, &material, What::Treated(Box::new(treated)))?;
         asked.entering.enter(desk, whats, None, self.now)?;
         self.saying
             .message(&format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`."));
