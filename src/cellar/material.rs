@@ -175,6 +175,12 @@ impl State {
         u16::try_from(self.house_materials.iter().position(is_it)?).ok()
     }
 
+    /// Whether nobody said yet what a material is, so that it counts as something else.
+    #[must_use]
+    pub fn is_unnamed(&self, material: &Label) -> bool {
+        self.undeclared(material).is_some() || self.material(material.as_str()).is_none()
+    }
+
     /// What was added before its material was declared counts too, where a vessel or a lot still remembers it.
     fn count_earlier_additions(&mut self, material: &Label) {
         let plainly = plain(material.as_str());

@@ -25,6 +25,7 @@ use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
+use crate::tui::naming;
 use crate::tui::pages;
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
@@ -117,7 +118,8 @@ impl Model {
 
     fn choose_words(&mut self, words: &Words) -> Wishes {
         if let Some(barred) = &words.barred {
-            return despite::give(self, words, barred);
+            let is_material = words.about == About::Material;
+            return if is_material { naming::give(self, words, barred) } else { despite::give(self, words, barred) };
         }
         match words.fact(&self.state) {
             Ok(Some(what)) => {
@@ -126,7 +128,7 @@ impl Model {
                     About::Gauge => "gauged",
                     About::Hold => "held",
                     About::Free => "freed",
-                    About::Note | About::Despite => "noted",
+                    About::Note | About::Despite | About::Material => "noted",
                 };
                 let taste = match &what {
                     What::Tasted(taste) => Some(&**taste),

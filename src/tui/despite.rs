@@ -14,11 +14,11 @@ use crate::tui::work::{Then, Work};
 /// An act that waits for the reason for which it is done despite a hold.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Barred {
-    act: Act,
-    say: String,
-    then: Then,
+    pub(super) act: Act,
+    pub(super) say: String,
+    pub(super) then: Then,
     /// Where it was entered, and is gone back to.
-    page: Mode,
+    pub(super) page: Mode,
 }
 
 /// Wishes that an act be stored; where a hold bars it, the reason is asked for first.
@@ -70,7 +70,7 @@ pub(super) fn leave(model: &mut Model, barred: &Barred) {
 }
 
 /// Goes back to where the act was entered, as far as that is still there.
-fn go_back(model: &mut Model, page: Mode) {
+pub(super) fn go_back(model: &mut Model, page: Mode) {
     model.mode = match page {
         Mode::Move(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Move),
         Mode::Bottling(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Bottling),

@@ -53,6 +53,7 @@ mod measuring;
 mod message;
 pub mod model;
 pub mod moving;
+mod naming;
 mod open;
 mod pages;
 pub mod pictures;

@@ -28,6 +28,8 @@ pub enum About {
     Note,
     /// Why something is done despite a hold.
     Despite,
+    /// What a material is.
+    Material,
 }
 
 impl About {
@@ -41,6 +43,7 @@ impl About {
             About::Free => "Free it, why",
             About::Note => "Note",
             About::Despite => "Despite the hold, why",
+            About::Material => "is",
         }
     }
 }
@@ -50,7 +53,7 @@ impl About {
 pub struct Words {
     /// What the words are.
     pub about: About,
-    /// The vessel that they are about.
+    /// The vessel, or the material, that they are about.
     pub vessel: Label,
     /// The words so far.
     pub text: String,
@@ -69,6 +72,12 @@ impl Words {
     #[must_use]
     pub fn despite(vessel: &Label, barred: Barred) -> Words {
         Words { barred: Some(Box::new(barred)), ..Words::new(About::Despite, vessel) }
+    }
+
+    /// An empty line for what a material is that something waits for.
+    #[must_use]
+    pub fn naming(material: &Label, waits: Barred) -> Words {
+        Words { barred: Some(Box::new(waits)), ..Words::new(About::Material, material) }
     }
 
     /// Takes a character or a paste; what could disturb a screen is left out.
@@ -122,7 +131,7 @@ impl Words {
             About::Free => What::Freed(Freed { vessel, why: Text::new(words)? }),
             About::Note => What::Noted(Noted { about: vessel, text: Text::new(words)? }),
             // They are no fact of their own: they stand on the facts that wait for them.
-            About::Despite => return Ok(None),
+            About::Despite | About::Material => return Ok(None),
         }))
     }
 }

@@ -17,9 +17,9 @@ use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::assemblage;
 use crate::tui::correcting;
-use crate::tui::despite;
 use crate::tui::measuring::Measure;
 use crate::tui::model::{Model, Tone};
+use crate::tui::naming;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
@@ -340,7 +340,7 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             let volume =
                 if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", litres(deed.volume)) };
             let act = Act::of(deed.whats, model.by.clone());
-            despite::enter(model, act, format!("{who} {done}{volume}."), Then::GoOn)
+            naming::enter(model, act, format!("{who} {done}{volume}."), Then::GoOn)
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }

@@ -172,6 +172,35 @@ fn every_kind_of_work_is_walked_with_the_same_keys() {
     assert_eq!(kinds, expected);
 }
 
+/// What nobody knows is asked about before it is given, answered by a letter, and taken back with the step.
+#[test]
+fn what_a_material_is_is_said_at_the_first_step_that_gives_it() {
+    let set = r#""kind":"work_set","work":"settle","task":"treating","material":"Settle 9","stops":[{"vessel":"W-03","amount_ug":4000000},{"vessel":"W-04","amount_ug":4000000}]"#;
+    let before = Walk::small();
+    cellar::record(before.path(), &[cellar::fact("11-24", set)]);
+    let mut walk = before.reopened();
+    walk.press("`W-03` enter d");
+    walk.press("enter space");
+    assert!(walk.said().starts_with("Nobody said yet what 'Settle 9' is."), "{}", walk.said());
+    keep(&walk, "words-material");
+    walk.press("esc");
+    assert_eq!(walk.facts(), [""; 0]);
+    walk.press("space `x` enter");
+    assert!(walk.said().starts_with("Say it with a letter"), "{}", walk.said());
+    walk.press("backspace `s` enter");
+    assert!(walk.said().starts_with("Say how much sulfur dioxide it gives"), "{}", walk.said());
+    walk.press("backspace `f` enter");
+    let kinds = |walk: &Walk| walk.facts().iter().map(|fact| fact.split(' ').next().unwrap().to_owned()).collect();
+    let facts: Vec<String> = kinds(&walk);
+    assert_eq!(facts, ["material_declared", "treated"]);
+    assert_eq!((walk.at_vessel(), progress(&walk)), ("W-04", (1, 0, 2)));
+    // It is asked once; one undo takes back the step and what was said with it.
+    walk.press("space u u");
+    assert_eq!(progress(&walk), (0, 0, 2));
+    walk.press("space");
+    assert!(walk.said().starts_with("Nobody said yet"), "{}", walk.said());
+}
+
 /// The vault's lot tested: W-01 by itself, its total near the limit, W-03 and W-04 as a composite; W-02 is held.
 /// The first walk keeps the cellar's folder.
 fn tested() -> (Walk, Walk) {
