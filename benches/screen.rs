@@ -16,6 +16,7 @@ use barrelwalk::cellar::walk::topped;
 use barrelwalk::tui::colouring::Colouring;
 use barrelwalk::tui::marks::UNICODE;
 use barrelwalk::tui::model::{Looks, Model};
+use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::{Effects, Mailbox, Message, Screen};
 use barrelwalk::tui::session::Session;
 use barrelwalk::tui::theme::{Palette, Theme};
@@ -31,14 +32,20 @@ const STACKS: usize = 125;
 const TIERS: usize = 4;
 const BARRELS: usize = ROWS * STACKS * TIERS * 2;
 const LOTS: usize = 60;
+/// The rows that hold the lot of the topping tank, so that what is walked is topped with its own wine.
+const ROWS_OF_FIRST_LOT: usize = 7;
 const FRAMES: usize = 2_000;
 /// What the slowest frame but one in a hundred may take.
 const GOAL: Duration = Duration::from_millis(2);
 
 fn main() {
     let mut memory = Memory::of_ten_thousand();
-    let mut model =
-        Model::new(Label::new("mk").unwrap(), Looks { theme: Theme::new(Palette::Cave), marks: &UNICODE }, memory.now);
+    let mut model = Model::new(
+        Label::new("mk").unwrap(),
+        Looks { theme: Theme::new(Palette::Cave), marks: &UNICODE },
+        memory.now,
+        &HOUSE,
+    );
     let now = memory.now;
     let mut terminal = Terminal::new(TestBackend::new(200, 60)).unwrap();
     {
@@ -71,6 +78,8 @@ fn main() {
         draw(&mut terminal, session.screen());
     });
     say("a barrel topped and its frame, without disk", &keys);
+    let after = session.screen().state.progress(session.screen().round().unwrap(), None, now);
+    assert_eq!(after.done as usize, progress.done as usize + FRAMES, "each key topped one barrel");
     let state = session.screen().state.clone();
     let barrel = state.vessels.iter().find(|(_, vessel)| !vessel.wine.is_empty()).unwrap().1.label.clone();
     let topping =
@@ -166,7 +175,8 @@ impl Memory {
                     letter(row)
                 ),
             );
-            memory.receive(&label, barrel * LOTS / BARRELS, 224_000_000);
+            let lot = if row < ROWS_OF_FIRST_LOT { 0 } else { barrel * LOTS / BARRELS };
+            memory.receive(&label, lot, 224_000_000);
             for (day, volume) in [("2026-10-01", 2_100_000), ("2026-11-01", 1_700_000)] {
                 let volume = volume + barrel % 900 * 1_000;
                 memory.say(

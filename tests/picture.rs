@@ -11,6 +11,7 @@ use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{Access, create_demo};
 use barrelwalk::tui::marks::UNICODE;
 use barrelwalk::tui::model::{Looks, Model};
+use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::session::Session;
 use barrelwalk::tui::theme::{Palette, Theme};
@@ -35,7 +36,7 @@ fn the_picture_of_the_floor_is_what_the_program_draws() {
     let path = folder.path().join("demo.barrelwalk");
     create_demo(&path, now()).unwrap();
     let looks = Looks { theme: Theme::new(Palette::Cave), marks: &UNICODE };
-    let mut model = Model::new(Label::new("ta").unwrap(), looks, now());
+    let mut model = Model::new(Label::new("ta").unwrap(), looks, now(), &HOUSE);
     let mut hands = Hands::new(path, Access::ReadWrite, now);
     let mut session = Session::at(&mut model, &mut hands, now());
     session.take(Message::Started).unwrap();

@@ -8,7 +8,6 @@ use crate::tui::bins::{self, BinsPage};
 use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
 use crate::tui::choice;
-use crate::tui::command::command;
 use crate::tui::correcting;
 use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
@@ -20,7 +19,6 @@ use crate::tui::fill::{self, FillPage};
 use crate::tui::find::{Find, Found, Jump};
 use crate::tui::fining::{self, FiningPage};
 use crate::tui::holding::Offer;
-use crate::tui::ledger::LedgerPage;
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
@@ -65,14 +63,12 @@ impl Model {
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
             | Mode::Help(_)
-            | Mode::Messages(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
-            | Mode::Ledger(_)
             | Mode::Run(_)
             | Mode::Offer(_)
             | Mode::Bins(_)
@@ -111,7 +107,11 @@ impl Model {
             Found::Trace(name) => return self.ask_trace(Traced::Bottles(name)),
             Found::Bin(place) => bins::go_to(self, &place),
             Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(lot)),
-            Found::Command(id) => return command(id).map_or_else(Vec::new, |command| self.give(command)),
+            Found::Way(title) => {
+                let way = self.house.ways().find(|way| way.title == title);
+                return way.map_or_else(Vec::new, |way| self.take_way(way));
+            }
+            Found::Act(title) => return self.give_on_floor(title),
         }
         Vec::new()
     }
@@ -216,7 +216,6 @@ impl Model {
         let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
             Mode::Help(line)
-            | Mode::Messages(line)
             | Mode::Picture(Picture { line, .. })
             | Mode::Source(SourceChoice { line, .. })
             | Mode::Tank(TankChoice { line, .. })
@@ -224,7 +223,6 @@ impl Model {
             | Mode::Lot(LotPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
-            | Mode::Ledger(LedgerPage { line, .. })
             | Mode::Trace(TracePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Bins(BinsPage { ready: Some(line), .. })

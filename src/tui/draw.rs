@@ -6,6 +6,7 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use crate::tui::bottling::RunPage;
+use crate::tui::core::frame as pages_core;
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
@@ -25,6 +26,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     let area = frame.area();
     if is_too_small(area.as_size()) {
         too_small(model, frame, area);
+        return;
+    }
+    if model.mode == Mode::Floor {
+        pages_core::draw(model, frame);
         return;
     }
     let message = message::lines(model, usize::from(area.width));
@@ -54,13 +59,20 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     pages::draw(model, frame, on_top(model, body));
 }
 
+/// Draws the floor with its head, in the room that it has.
+pub(super) fn draw_floor(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let [top, body] = Layout::vertical([Constraint::Length(2), Constraint::Min(0)]).areas(area);
+    head::draw(model, frame, top);
+    draw_body(model, frame, body);
+}
+
 /// Whether a terminal is too small for anything to be shown, so that no key may do anything.
 pub(super) fn is_too_small(size: Size) -> bool {
     size.width < LEAST.0 || size.height < LEAST.1
 }
 
 /// Head, body, message and keys, one below the other.
-fn stripes(area: Rect, message_lines: usize) -> [Rect; 4] {
+pub(super) fn stripes(area: Rect, message_lines: usize) -> [Rect; 4] {
     let message_height = u16::try_from(message_lines.max(1)).unwrap_or(1);
     Layout::vertical([
         Constraint::Length(2),

@@ -8,8 +8,9 @@ use crate::cellar::state::{RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::{glasses_words, how_far};
 use crate::tui::choice::Choice;
-use crate::tui::command::{COMMANDS, Command, Id, Place, command, key_name};
-use crate::tui::model::Model;
+use crate::tui::core::page::Offer;
+use crate::tui::core::sense::Sense;
+use crate::tui::model::{Mode, Model};
 use crate::units::{VolumeUnit, counted};
 
 /// How many answers are given at most.
@@ -36,8 +37,10 @@ pub enum Found {
     Trace(Label),
     /// A bin.
     Bin(Label),
-    /// A command.
-    Command(Id),
+    /// A page that opens from the floor.
+    Way(&'static str),
+    /// What can be done on the floor.
+    Act(&'static str),
 }
 
 /// The find box.
@@ -70,8 +73,13 @@ impl Find {
         let mut offer = |name: &str, also: &str, thing: &dyn Fn() -> Found| {
             found.extend(distance(&query, name, also).map(|distance| (distance, thing())));
         };
-        for command in COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor)) {
-            offer(command.title, command.help, &|| Found::Command(command.id));
+        for act in floor_acts(model) {
+            let also = [act.also, &[act.help]].concat().join(" ");
+            offer(act.title, &also, &|| Found::Act(act.title));
+        }
+        for way in model.house.ways() {
+            let also = [way.also, &[way.help]].concat().join(" ");
+            offer(way.title, &also, &|| Found::Way(way.title));
         }
         for (_, Vessel { label, .. }) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
             offer(label.as_str(), "", &|| Found::Vessel(label.clone()));
@@ -155,7 +163,7 @@ impl Found {
             | Found::Code(label)
             | Found::Trace(label)
             | Found::Bin(label) => label.as_str(),
-            Found::Command(id) => command(*id).map_or("", |command| command.title),
+            Found::Way(title) | Found::Act(title) => title,
         }
     }
 }
@@ -182,7 +190,14 @@ fn hit(model: &Model, found: Found) -> Option<Hit> {
             format!("bottling run, {} of {}", run.bottles(), size(run.bottle))
         }
         Found::Room(label) => format!("room of {} places", state.rooms.by_label(label.as_str())?.slots.len()),
-        Found::Command(id) => beside_command(command(*id)?, model),
+        Found::Way(title) => {
+            let way = model.house.ways().find(|way| way.title == *title)?;
+            beside_command(way.sense, (way.why_not)(model))
+        }
+        Found::Act(title) => {
+            let act = floor_acts(model).into_iter().find(|act| act.title == *title)?;
+            beside_command(act.sense, act.why_not)
+        }
     };
     Some(Hit { found, name, beside })
 }
@@ -214,12 +229,23 @@ fn position(query: &str, text: &str) -> Option<usize> {
     text.to_lowercase().find(query)
 }
 
-fn beside_command(command: &Command, model: &Model) -> String {
-    let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
-    match (command.hindered)(model) {
-        Some(why) => format!("{}, not now: {why}", keys.join(", ")),
-        None => keys.join(", "),
-    }
+/// What can be done on the floor.
+fn floor_acts(model: &Model) -> Vec<Offer> {
+    model.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(model))
+}
+
+/// Opens the find box.
+pub(super) fn open(model: &mut Model) {
+    model.close_pages();
+    model.mode = Mode::Find(Find::default());
+}
+
+/// The key of a command, and why it cannot be given now.
+fn beside_command(sense: Option<Sense>, why_not: Option<String>) -> String {
+    let key = sense.map_or_else(String::new, Sense::key_name);
+    let why_not = why_not.map(|why| format!("not now: {why}"));
+    let parts: Vec<String> = [Some(key).filter(|key| !key.is_empty()), why_not].into_iter().flatten().collect();
+    parts.join(", ")
 }
 
 /// What is left of a lot code, or of a run.

@@ -10,6 +10,9 @@
 
 use std::collections::VecDeque;
 
+pub mod page;
+mod typed;
+
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};

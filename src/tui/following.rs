@@ -5,6 +5,7 @@ use crate::cellar::label::Label;
 use crate::cellar::state::{RoundId, State, VesselId, WorkId};
 use crate::cellar::trial::Trial;
 use crate::tui::bench;
+use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
 use crate::tui::find::{Find, Found};
@@ -29,13 +30,16 @@ impl Model {
         self.cursor = cursor.or_else(|| self.first_cursor());
         let work = self.working;
         self.working = work.and_then(|id| self.same_work(&before, id));
-        let was_on_floor = self.mode == Mode::Floor;
+        let on_floor = self.mode == Mode::Floor;
+        let before = Before { state: &before, at_hand };
+        let on_pages = if on_floor { self.follow_on_pages(&before) } else { None };
+        let before = before.state;
         let put_down = work.filter(|_| self.working.is_none()).map(|id| {
             let label = &before.works.get(id).label;
             format!("The work {label} is closed there: the keys are not for it any more.")
         });
-        let lost = if was_on_floor { self.lost_on_floor(at_hand.as_ref()) } else { self.follow_page(&before) };
-        let parts: Vec<String> = [put_down, lost].into_iter().flatten().collect();
+        let lost = if on_floor { None } else { self.follow_page(before) };
+        let parts: Vec<String> = [put_down, lost, on_pages].into_iter().flatten().collect();
         (!parts.is_empty()).then(|| parts.join(" "))
     }
 
@@ -46,16 +50,6 @@ impl Model {
     fn same_work(&self, before: &State, id: WorkId) -> Option<WorkId> {
         let found = self.state.works.find(before.works.get(id).label.as_str());
         found.filter(|&id| self.state.works.get(id).ended.is_none())
-    }
-
-    /// What is typed or was asked on the floor was meant for the vessel that was looked at, and for no other that is there
-    /// now.
-    fn lost_on_floor(&mut self, before: Option<&Label>) -> Option<String> {
-        let before = before.filter(|&label| self.chosen_vessel().map(|vessel| &vessel.label) != Some(label))?;
-        self.asked.clear();
-        let typed = std::mem::take(&mut self.typed);
-        let moved = format!("{before} does not lie here any more.");
-        Some(if typed.is_empty() { moved } else { format!("{moved} '{typed}' was not taken.") })
     }
 
     /// Follows the page that lies on top. Where what it is about is gone the floor is shown.

@@ -1,7 +1,6 @@
 //! Commands as they are given: carried out here, or handed to the page that they are meant for.
 
 use crate::cellar::state::LotId;
-use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bins;
 use crate::tui::bottling;
@@ -16,17 +15,12 @@ use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::fining;
 use crate::tui::holding;
-use crate::tui::leaving;
-use crate::tui::ledger;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
-use crate::tui::rounds;
-use crate::tui::screen::Effect;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::trial;
 use crate::tui::update::Wishes;
 use crate::tui::words::{About, Words};
-use crate::tui::work::Work;
 use crate::tui::works::Ending;
 use crate::tui::works_page::{self, Entry};
 
@@ -51,61 +45,28 @@ impl Model {
     /// Carries out a command as it is meant everywhere but on the map of the bins and in a count.
     fn carry_out(&mut self, id: Id) -> Wishes {
         match id {
-            Id::TopBarrel => return self.top_barrel(),
-            Id::TopRack => return self.top_stretch(rounds::rack, "rack"),
-            Id::TopStack => return self.top_stretch(rounds::stack, "stack"),
-            Id::TopRow => return self.top_stretch(rounds::row, "row"),
-            Id::Skip => return self.skip(),
-            Id::BeginRound => self.choose_source(For::Begin),
-            Id::ChangeSource => self.choose_source(For::Change),
-            Id::Works => works_page::page(self),
-            Id::EndRound => self.show_ending(),
-            Id::Undo | Id::TakeBack => return vec![Effect::Work(Work::Undo(self.by.clone(), self.asked.clone()))],
-            Id::Redo => return vec![Effect::Work(Work::Redo(self.by.clone(), self.asked.clone()))],
-            Id::Taste => self.ask_words(About::Taste),
-            Id::Gauge => self.ask_words(About::Gauge),
-            Id::Note => self.ask_words(About::Note),
-            Id::Hold => self.ask_hold(),
-            Id::NextToDo => self.go_on(),
-            Id::NextRoom => self.next_room(),
+            Id::Undo | Id::TakeBack => return self.undo(),
+            Id::Redo => return self.redo(),
             Id::Find => self.mode = Mode::Find(Find::default()),
-            Id::NextColouring => self.colouring = self.colouring.turned(1),
-            Id::PreviousColouring => self.colouring = self.colouring.turned(-1),
-            Id::RoomPlan => self.plan_shown = !self.plan_shown,
-            Id::BarrelPicture => return self.ask_barrel_picture(),
-            Id::RoomPicture => return self.ask_room_picture(),
-            Id::Lineage => return self.ask_lineage_here(),
             Id::OtherLineage => return self.ask_other_lineage(),
-            Id::TraceVessel | Id::TraceShown => return self.trace_chosen(),
-            Id::LotReview => self.review_lot(),
-            Id::NextOfLot => self.go_to_next_of_lot(),
+            Id::TraceShown => return self.trace_chosen(),
             Id::LotBarrels => self.show_barrels_of_lot(),
             Id::LotBeside => self.turn_lot_beside(1),
             Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
-            Id::Messages => self.mode = Mode::Messages(0),
             Id::Help => self.mode = Mode::Help(0),
-            Id::Quit => leaving::quit(self),
-            Id::EnterTyped => return self.take_typed(),
-            Id::EraseTyped | Id::FindEntry | Id::EraseWord => self.erase(),
-            Id::ClearTyped => self.typed.clear(),
+            Id::FindEntry | Id::EraseWord => self.erase(),
             Id::Choose | Id::KeepOne => return self.choose(),
             Id::Back => return self.go_back(),
             Id::ChooseDose | Id::GiveFining => return fining::carry_out(self, id),
             Id::OtherPurpose => moving::turn_purpose(self),
-            Id::Ledger | Id::MonthBefore | Id::MonthAfter | Id::MonthOrYear | Id::OtherDivision => {
-                return ledger::carry_out(self, id);
-            }
             Id::NextPattern => fill::next_pattern(self),
-            Id::Discrepancies => return discrepancies::open(self),
             Id::KeepAll => return discrepancies::settle(self, id),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::ListStart => self.move_choice(isize::MIN),
             Id::ListEnd => self.move_choice(isize::MAX),
-            Id::ChooseForBench => bench_tasting::choose_barrel(self),
-            Id::Bench => return bench::go_to(self),
             Id::GlassBefore => self.step_glass(-1),
             Id::GlassAfter => self.step_glass(1),
             Id::RevealGlasses => return bench_tasting::open(self),
@@ -128,9 +89,8 @@ impl Model {
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
-            Id::Bins => bins::open(self),
-            Id::CountHere | Id::CountStore => counting::open(self),
-            Id::Left | Id::Right | Id::Up | Id::Down | Id::RowBefore | Id::RowAfter | Id::RowStart | Id::RowEnd => {
+            Id::CountStore => counting::open(self),
+            Id::Left | Id::Right | Id::Up | Id::Down | Id::RowStart | Id::RowEnd => {
                 self.walk(step_of(id));
             }
             // These are given on the map of the bins or in a count alone, and were carried out before.
@@ -156,17 +116,7 @@ impl Model {
     /// Whether a command may be the answer to what was asked.
     fn may_answer(&self, id: Id) -> bool {
         match id {
-            Id::TopBarrel
-            | Id::TopRack
-            | Id::TopStack
-            | Id::TopRow
-            | Id::EnterTyped
-            | Id::Quit
-            | Id::Undo
-            | Id::Redo
-            | Id::TakeBack
-            | Id::KeepAll
-            | Id::KeepOne => true,
+            Id::Undo | Id::Redo | Id::TakeBack | Id::KeepAll | Id::KeepOne => true,
             Id::Choose => matches!(
                 self.mode,
                 Mode::Move(_)
@@ -224,7 +174,7 @@ impl Model {
     }
 
     /// Shows what is done and what is not, before the work or the round is closed.
-    fn show_ending(&mut self) {
+    pub(super) fn show_ending(&mut self) {
         let ending = self.working.map(|work| Mode::Ending(Ending::new(work)));
         self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
     }
@@ -245,25 +195,23 @@ impl Model {
             (Mode::Fining(page), _) => page.erase(),
             (Mode::Move(page), _) => drop(page.line.pop()),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
-            _ => {
-                self.typed.pop();
-            }
+            _ => {}
         }
     }
 
-    fn choose_source(&mut self, purpose: For) {
+    pub(super) fn choose_source(&mut self, purpose: For) {
         match SourceChoice::new(self, purpose) {
             Some(choice) if !choice.sources.is_empty() => self.mode = Mode::Source(choice),
             _ => self.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
         }
     }
 
-    fn ask_hold(&mut self) {
+    pub(super) fn ask_hold(&mut self) {
         let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
         self.ask_words(if held { About::Free } else { About::Hold });
     }
 
-    fn ask_words(&mut self, about: About) {
+    pub(super) fn ask_words(&mut self, about: About) {
         if let Some(vessel) = self.chosen_vessel() {
             self.mode = Mode::Words(Words::new(about, &vessel.label));
         }
@@ -277,8 +225,6 @@ const fn step_of(id: Id) -> Step {
         Id::Right => Step::Right,
         Id::Up => Step::Up,
         Id::Down => Step::Down,
-        Id::RowBefore => Step::RowBefore,
-        Id::RowAfter => Step::RowAfter,
         Id::RowStart => Step::RowStart,
         _ => Step::RowEnd,
     }

@@ -52,6 +52,15 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     write(frame, below, &fit(&format!(" {second}"), width, marks), theme.style(Meaning::Base));
 }
 
+/// What is under way, for the head of a page that fills the screen: the work or the round that the floor's keys act on.
+pub(super) fn under_way(model: &Model, width: usize) -> String {
+    match (model.round(), model.working) {
+        (_, Some(work)) => work_line(model, work, width),
+        (Some(round), None) => round_line(model, round, width),
+        (None, None) => String::new(),
+    }
+}
+
 fn shown(model: &Model) -> String {
     format!("{} {}", model.looks.marks.between, model.colouring.title())
 }

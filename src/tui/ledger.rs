@@ -11,13 +11,14 @@ use crate::cellar::label::Label;
 use crate::cellar::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
 use crate::cellar::moment::Moment;
 use crate::reckon::loss_norm::Base;
-use crate::tui::command::Id;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::core::page::{About, Page, Row as Command, Table, Turn, Way};
+use crate::tui::core::sense::Sense;
+use crate::tui::model::{Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::text::{fit, left, right};
 use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
-use crate::tui::work::Work;
+use crate::tui::work::{Answer, Work};
 use crate::tui::work_pages::paragraph;
 use crate::units::{Volume, VolumeUnit};
 
@@ -57,23 +58,75 @@ const DIVISIONS: [(Division, &str); 4] = [
 ];
 
 /// The page of the ledger.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LedgerPage {
-    /// Which of the pages that were asked for: what was found for an earlier one is not shown.
+#[derive(Debug)]
+pub struct Ledger {
+    /// Which of the answers that were asked for: what was found for an earlier one is not shown.
     pub number: u32,
     /// The month that it ends with.
-    pub month: Month,
+    month: Month,
     /// Whether it is of the twelve months to that one.
-    pub of_year: bool,
+    of_year: bool,
     /// Which of the divisions.
-    pub division: usize,
+    division: usize,
     /// What the facts tell; none while they are gone through.
-    pub told: Option<Arc<Period>>,
+    told: Option<Arc<Period>>,
     /// From which line on it is shown.
-    pub line: usize,
+    line: usize,
 }
 
-impl LedgerPage {
+impl Table for Ledger {
+    const ABOUT: About = About {
+        name: "The ledger",
+        purpose: "What came, went and was lost in a month or a year, and what is on hand: every litre has its line, and opening + in - \
+                  out is what is there, to the microlitre.\n\
+                  Tab shows it by lot, by room and by vessel. Losses stand beside what published rules leave for them.",
+        ways: &[Way {
+            sense: None,
+            title: "The ledger",
+            help: "Shows what came, went and was lost in a month or a year, of the whole cellar or by lot, room or vessel, against \
+                   what rules leave.",
+            also: &["losses", "evaporation", "stock", "balance", "books"],
+            why_not: Model::why_no_ledger,
+            open,
+        }],
+    };
+    const ROWS: &'static [Command<Ledger>] = &[
+        Command::new(Sense::Before, "The month before", "Shows the month before.", |page: &mut Ledger, model| {
+            page.show_month(model, page.month.before())
+        })
+        .word(|_, _| Some("earlier".to_owned())),
+        Command::new(Sense::After, "The next month", "Shows the next month.", |page: &mut Ledger, model| {
+            page.show_month(model, page.month.next())
+        })
+        .word(|_, _| Some("later".to_owned()))
+        .unless(Ledger::why_no_later_month),
+        Command::new(
+            Sense::View,
+            "A month or a year",
+            "Turns from a month to the twelve months that end with it, and back.",
+            Ledger::turn_length,
+        )
+        .word(|page, _| Some(if page.of_year { "month" } else { "year" }.to_owned())),
+        Command::new(
+            Sense::OtherSide,
+            "Another division",
+            "Shows the whole cellar, a row a lot, a row a room, a row a vessel in turn.",
+            Ledger::divide,
+        )
+        .word(|_, _| Some("divide".to_owned())),
+    ];
+}
+
+/// Opens the ledger of the month under way.
+fn open(model: &mut Model) -> Wishes {
+    let month = Month::of(model.now);
+    let mut page = Ledger { number: 0, month, of_year: false, division: 0, told: None, line: 0 };
+    let wishes = page.ask(model);
+    model.open(page);
+    wishes
+}
+
+impl Ledger {
     /// From when to when it is, both included.
     #[must_use]
     pub fn bounds(&self, wall: Moment) -> (Moment, Moment) {
@@ -83,10 +136,72 @@ impl LedgerPage {
         (first.begins(wall), wall.at_instant(end.instant() - 1))
     }
 
-    /// The title of the page.
-    pub(super) fn title(&self) -> String {
+    /// Wishes for what it shows.
+    fn ask(&mut self, model: &mut Model) -> Wishes {
+        (self.number, self.told, self.line) = (model.next_number(), None, 0);
+        let (from, to) = self.bounds(model.now);
+        vec![Effect::Work(Work::Ledger { number: self.number, from, to })]
+    }
+
+    fn show_month(&mut self, model: &mut Model, month: Month) -> Turn {
+        self.month = month;
+        self.ask(model).into()
+    }
+
+    fn why_no_later_month(&self, model: &Model) -> Option<String> {
+        let is_last = self.month >= Month::of(model.now);
+        is_last.then(|| "That is the month under way; the next one is to come.".to_owned())
+    }
+
+    fn turn_length(&mut self, model: &mut Model) -> Turn {
+        self.of_year = !self.of_year;
+        self.ask(model).into()
+    }
+
+    fn divide(&mut self, _model: &mut Model) -> Turn {
+        (self.division, self.line) = ((self.division + 1) % DIVISIONS.len(), 0);
+        Turn::stay()
+    }
+
+    /// Whether the facts are being gone through still.
+    #[must_use]
+    pub fn is_working(&self) -> bool {
+        self.told.is_none()
+    }
+}
+
+impl Page for Ledger {
+    fn title(&self, _model: &Model) -> String {
         let of = if self.of_year { "Ledger of the year to" } else { "Ledger of" };
         format!("{of} {}, {}", self.month.show(), DIVISIONS[self.division].1)
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width)
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    fn answered(&mut self, model: &mut Model, answer: Answer) -> Result<Turn, Answer> {
+        match answer {
+            Answer::Ledger { number, told: Ok(period) } if number == self.number => self.told = Some(period),
+            Answer::Ledger { number, told: Err(why) } if number == self.number => {
+                model.say(why, Tone::Refused);
+                return Ok(Turn::back());
+            }
+            other => return Err(other),
+        }
+        Ok(Turn::stay())
+    }
+
+    fn ask_again(&mut self, model: &mut Model) -> Wishes {
+        self.ask(model)
     }
 }
 
@@ -96,66 +211,10 @@ impl Model {
     pub fn why_no_ledger(&self) -> Option<String> {
         (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned())
     }
-
-    /// Why no later month can be shown, if none can.
-    #[must_use]
-    pub fn why_no_month_after(&self) -> Option<String> {
-        let Mode::Ledger(page) = &self.mode else { return None };
-        let is_last = page.month >= Month::of(self.now);
-        is_last.then(|| "That is the month under way; the next one is to come.".to_owned())
-    }
-}
-
-/// Carries out a command of the ledger: opens it, goes to another month, turns its length or its division.
-pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
-    let page = match &model.mode {
-        Mode::Ledger(page) => page.clone(),
-        _ => LedgerPage { number: 0, month: Month::of(model.now), of_year: false, division: 0, told: None, line: 0 },
-    };
-    match id {
-        Id::MonthBefore => ask(model, LedgerPage { month: page.month.before(), ..page }),
-        Id::MonthAfter => ask(model, LedgerPage { month: page.month.next(), ..page }),
-        Id::MonthOrYear => ask(model, LedgerPage { of_year: !page.of_year, ..page }),
-        Id::OtherDivision => {
-            model.mode = Mode::Ledger(LedgerPage { division: (page.division + 1) % DIVISIONS.len(), line: 0, ..page });
-            Vec::new()
-        }
-        _ => ask(model, page),
-    }
-}
-
-/// Wishes for what a page shows.
-fn ask(model: &mut Model, mut page: LedgerPage) -> Wishes {
-    model.pictures = model.pictures.wrapping_add(1);
-    (page.number, page.told, page.line) = (model.pictures, None, 0);
-    let (number, (from, to)) = (page.number, page.bounds(model.now));
-    model.mode = Mode::Ledger(page);
-    vec![Effect::Work(Work::Ledger { number, from, to })]
-}
-
-/// Asks once more where the cellar has become another one.
-pub(super) fn ask_again(model: &mut Model) -> Wishes {
-    let Mode::Ledger(page) = model.mode.clone() else { return Vec::new() };
-    ask(model, page)
-}
-
-/// Shows what was found. Where its page is not open any more it comes too late and is dropped.
-pub(super) fn show(model: &mut Model, number: u32, told: Result<Arc<Period>, String>) {
-    let Mode::Ledger(page) = &mut model.mode else { return };
-    if page.number != number {
-        return;
-    }
-    match told {
-        Ok(period) => page.told = Some(period),
-        Err(why) => {
-            model.mode = Mode::Floor;
-            model.say(why, Tone::Refused);
-        }
-    }
 }
 
 /// The lines of the page.
-pub(super) fn lines(model: &Model, page: &LedgerPage, width: usize) -> Vec<Line<'static>> {
+fn lines(model: &Model, page: &Ledger, width: usize) -> Vec<Line<'static>> {
     let sheet = Sheet { model, width };
     let Some(period) = &page.told else {
         let text = format!(

@@ -19,8 +19,10 @@ pub struct Marked {
 impl Model {
     /// What is being written, where there is a line.
     fn line(&mut self) -> Option<&mut String> {
+        if self.mode == Mode::Floor {
+            return self.written_mut();
+        }
         match (&mut self.mode, &mut self.bench) {
-            (Mode::Floor, _) => Some(&mut self.typed),
             (Mode::Words(words), _) => Some(&mut words.text),
             (Mode::Find(find), _) => Some(&mut find.query),
             (Mode::Ending(ending), _) => Some(&mut ending.gauged),
@@ -44,7 +46,7 @@ impl Model {
 
     /// What stands on the line, to see afterwards whether it was taken.
     pub(super) fn on_line(&mut self, id: Id) -> Option<String> {
-        matches!(id, Id::EnterTyped | Id::Choose).then(|| self.line().map(|line| line.clone())).flatten()
+        (id == Id::Choose).then(|| self.line().map(|line| line.clone())).flatten()
     }
 
     /// Marks the line where enter refused what stands on it.
@@ -74,7 +76,7 @@ impl Model {
             return false;
         }
         // What is written of a glass, or typed on the floor, is for what is under the cursor, and does not go along.
-        let of_one = matches!(place, Place::Floor | Place::Glass | Place::Rating | Place::Count);
+        let of_one = matches!(place, Place::Glass | Place::Rating | Place::Count);
         let leaves = of_one
             && matches!(
                 key.code,
@@ -92,7 +94,7 @@ impl Model {
     /// Brings back what stood on the line before it was started anew; what stands there now is brought back by the same key.
     /// Where up goes through a list or from glass to glass it does that.
     fn bring_back(&mut self, place: Place) -> bool {
-        let always = matches!(place, Place::Typing | Place::Words | Place::Name);
+        let always = matches!(place, Place::Words | Place::Name);
         let while_written = matches!(place, Place::Glass | Place::Rating | Place::Count);
         let mut before = std::mem::take(&mut self.marked.before);
         let is_written = self.line().is_some_and(|line| !line.is_empty());
@@ -100,6 +102,19 @@ impl Model {
             self.marked.before = before;
             return false;
         }
+        if let Some(line) = self.line() {
+            std::mem::swap(line, &mut before);
+        }
+        self.marked.before = before;
+        true
+    }
+
+    /// Brings back what stood on the line of a page before it was started anew; the same key brings back what stood there since.
+    pub(super) fn swap_with_before(&mut self) -> bool {
+        if self.marked.before.is_empty() {
+            return false;
+        }
+        let mut before = std::mem::take(&mut self.marked.before);
         if let Some(line) = self.line() {
             std::mem::swap(line, &mut before);
         }

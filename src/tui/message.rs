@@ -5,24 +5,20 @@ use ratatui::text::{Line, Span};
 use crate::cellar::tasting::Impression;
 use crate::tui::bins;
 use crate::tui::checklist;
-use crate::tui::correcting;
 use crate::tui::counting;
 use crate::tui::fill;
 use crate::tui::fining;
 use crate::tui::model::{Mode, Model, Said, Tone};
-use crate::tui::rounds::looks_like_litres;
 use crate::tui::text::{columns, fit, shown, tail, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::words::{About, Words};
-use crate::tui::works::{self, looks_like_a_measure};
 
 /// The most lines that a message takes from the floor.
 const MOST_LINES: usize = 3;
 
 /// The lines of the message.
 pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
-    let said = model.said.last().filter(|_| model.saying);
-    let mut lines = said.map_or_else(Vec::new, |said| said_lines(model, said, width));
+    let mut lines = said(model, width);
     match &model.mode {
         Mode::Words(words) => {
             lines.push(words_line(model, words, width));
@@ -40,12 +36,15 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
         Mode::Bins(page) => lines.extend(bins::lines(model, page, width)),
         Mode::Checklist(page) => lines.extend(checklist::line(model, page, width)),
         Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
-        Mode::Floor if !model.typed.is_empty() => {
-            lines.push(typed_line(model, width));
-        }
         _ => {}
     }
     lines
+}
+
+/// What was said last, while it stands.
+pub(super) fn said(model: &Model, width: usize) -> Vec<Line<'static>> {
+    let said = model.said.last().filter(|_| model.saying);
+    said.map_or_else(Vec::new, |said| said_lines(model, said, width))
 }
 
 fn said_lines(model: &Model, said: &Said, width: usize) -> Vec<Line<'static>> {
@@ -68,46 +67,6 @@ fn signed_lines(model: &Model, sign: char, text: &str, meaning: Meaning, width: 
         lines.push(Line::styled(format!(" {lead} {line}"), style));
     }
     lines
-}
-
-/// What is typed on the floor, and what enter makes of it.
-fn typed_line(model: &Model, width: usize) -> Line<'static> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let typed = model.written(&model.typed, width.saturating_sub(2));
-    let meant = match model.chosen_vessel() {
-        Some(vessel) if model.round().is_some() && looks_like_litres(&model.typed) => {
-            let (label, more) = (&vessel.label, model.typed.ends_with(correcting::MORE));
-            let (whole, short) = match model.done_within() {
-                Some(_) if more => (format!("   litres more into {label}"), "   litres more"),
-                Some(_) => (
-                    format!("   litres that {label} took in all; with + behind them more"),
-                    "   litres in all; with + behind them more",
-                ),
-                None => (
-                    format!("   litres into {label}; with p behind them not to the brim"),
-                    "   litres; with p behind them not to the brim",
-                ),
-            };
-            // Where the label leaves no room for all of it, what the sign does is said, and the card says where one stands.
-            if columns(&whole) + columns(&typed) + 1 > width { short.to_owned() } else { whole }
-        }
-        Some(vessel) if model.done_within().is_some() && looks_like_a_measure(&model.typed) => {
-            let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
-            format!("   {unit} at {} in all; with + behind them more; or a label", vessel.label)
-        }
-        Some(vessel) if model.working.is_some() && looks_like_a_measure(&model.typed) => {
-            let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
-            format!("   {unit} at {}, or a label", vessel.label)
-        }
-        _ => "   a label or a place to go to".to_owned(),
-    };
-    let meant = if model.marked.on { "   backspace edits it, another key starts anew".to_owned() } else { meant };
-    let room = width.saturating_sub(columns(&typed) + 1);
-    Line::from(vec![
-        Span::styled(format!(" {typed}"), theme.style(Meaning::Strong)),
-        Span::styled(fit(&meant, room, marks), theme.style(Meaning::Muted)),
-    ])
 }
 
 fn words_line(model: &Model, words: &Words, width: usize) -> Line<'static> {

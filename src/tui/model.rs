@@ -1,5 +1,6 @@
 //! The model of the full screen: everything that is shown, and nothing that is not.
 
+use crossterm::event::KeyCode;
 use ratatui::layout::Size;
 
 use crate::cellar::bench_tasting::Flight;
@@ -16,6 +17,8 @@ use crate::tui::checklist::ChecklistPage;
 use crate::tui::choice::Choice;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
+use crate::tui::core::house::House;
+use crate::tui::core::stack::Pages;
 use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
 use crate::tui::discrepancies::DiscrepancyPage;
@@ -25,7 +28,6 @@ use crate::tui::fill::FillPage;
 use crate::tui::find::Find;
 use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::holding::Offer;
-use crate::tui::ledger::LedgerPage;
 use crate::tui::line::Marked;
 use crate::tui::lineage::LineagePage;
 use crate::tui::lot_review::{LotPage, Reviewed};
@@ -92,8 +94,6 @@ pub enum Mode {
     Ending(Ending),
     /// The help, from a line on.
     Help(usize),
-    /// The messages, from a line on.
-    Messages(usize),
     /// A picture of a barrel or a room.
     Picture(Picture),
     /// A trace to bottles, or back from them.
@@ -110,8 +110,6 @@ pub enum Mode {
     Fining(FiningPage),
     /// A move from tank to tank.
     Move(MovePage),
-    /// The ledger.
-    Ledger(LedgerPage),
     /// The map of the bins.
     Bins(BinsPage),
     /// A physical count.
@@ -175,8 +173,12 @@ pub struct Model {
     pub plan_shown: bool,
     /// What is on top of the floor.
     pub mode: Mode,
-    /// Digits or a label that are being typed on the floor.
-    pub typed: String,
+    /// What the screen is made of.
+    pub(super) house: &'static House,
+    /// The pages that stand over that.
+    pub pages: Pages,
+    /// Whether a page is at work, and off its stack.
+    pub(super) at_work: bool,
     /// The vessel at which the cursor stayed because nothing was left to go on to: a number that comes next may not be meant for
     /// it.
     pub stayed: Option<Label>,
@@ -184,6 +186,8 @@ pub struct Model {
     pub marked: Marked,
     /// What was asked about the key that was pressed last: the same key again says that it is so.
     pub asked: Vec<String>,
+    /// The key that was asked about, on a page.
+    pub(super) asked_by: Option<KeyCode>,
     /// How many pictures, lineages and fill plans were asked for.
     pub pictures: u32,
     /// The barrels that are chosen for the bench.
@@ -207,7 +211,7 @@ pub struct Model {
 impl Model {
     /// A model of a cellar that is not open yet.
     #[must_use]
-    pub fn new(by: Label, looks: Looks, now: Moment) -> Model {
+    pub fn new(by: Label, looks: Looks, now: Moment, house: &'static House) -> Model {
         Model {
             by,
             looks,
@@ -221,10 +225,13 @@ impl Model {
             colouring: Colouring::default(),
             plan_shown: false,
             mode: Mode::Floor,
-            typed: String::new(),
+            house,
+            pages: Pages::on((house.floor)()),
+            at_work: false,
             stayed: None,
             marked: Marked::default(),
             asked: Vec::new(),
+            asked_by: None,
             pictures: 0,
             for_bench: Vec::new(),
             reviewed: None,
@@ -241,8 +248,7 @@ impl Model {
     #[must_use]
     pub fn place(&self) -> Place {
         match &self.mode {
-            Mode::Floor if self.typed.is_empty() || self.marked.on => Place::Floor,
-            Mode::Floor => Place::Typing,
+            Mode::Floor => Place::Floor,
             Mode::Find(_)
             | Mode::Source(_)
             | Mode::Summary(_)
@@ -255,7 +261,6 @@ impl Model {
             Mode::Fining(page) if page.batch.is_some() => Place::Name,
             Mode::Fining(_) => Place::Fining,
             Mode::Move(_) => Place::Move,
-            Mode::Ledger(_) => Place::Ledger,
             Mode::Words(_) => Place::Words,
             Mode::Bins(page) if page.line.is_some() => Place::Words,
             Mode::Bins(page) if page.ready.is_some() => Place::Page,
@@ -275,12 +280,7 @@ impl Model {
             Mode::Bottling(_) => Place::Bottling,
             Mode::Run(_) => Place::Run,
             Mode::Discrepancies(_) => Place::Discrepancies,
-            Mode::Help(_)
-            | Mode::Messages(_)
-            | Mode::Picture(_)
-            | Mode::Lineage(_)
-            | Mode::Trace(_)
-            | Mode::Opened(..) => Place::Page,
+            Mode::Help(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
         }
     }
 
@@ -303,6 +303,12 @@ impl Model {
         let said = self.said.last().filter(|_| self.saying);
         let before = said.map_or_else(String::new, |said| format!("{} ", said.text));
         self.say(format!("{before}{text}"), tone);
+    }
+
+    /// A number for what is asked of a thread, that no other has.
+    pub(super) fn next_number(&mut self) -> u32 {
+        self.pictures = self.pictures.wrapping_add(1);
+        self.pictures
     }
 
     /// The room that the cursor is in.

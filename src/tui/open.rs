@@ -7,6 +7,7 @@ use crate::cellar::moment::Moment;
 use crate::desk::Access;
 use crate::tui::driver::{self, Ending};
 use crate::tui::model::{Looks, Model};
+use crate::tui::rooms::HOUSE;
 use crate::tui::work::Hands;
 
 /// Walks a cellar on the terminal until the person leaves.
@@ -14,7 +15,7 @@ use crate::tui::work::Hands;
 /// The first frame stands before the cellar is opened. A cellar that cannot be opened ends the screen with an error, the
 /// terminal given back.
 pub fn open(path: PathBuf, access: Access, by: Label, looks: Looks, now: Moment) -> anyhow::Result<Ending> {
-    let mut model = Model::new(by, looks, now);
+    let mut model = Model::new(by, looks, now, &HOUSE);
     let mut hands = Hands::new(path.clone(), access, Moment::now);
     driver::run(&mut model, &mut hands, Some(path))
 }

@@ -24,10 +24,9 @@ use crate::tui::drift;
 use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::fining;
-use crate::tui::ledger;
 use crate::tui::lineage;
 use crate::tui::lot_review;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
 use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
@@ -144,7 +143,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), ending.line)
         }
         Mode::Help(line) => Page::narrow(body, "Every key", help(model, width), *line),
-        Mode::Messages(line) => Page::narrow(body, "Messages, the last first", messages(model, width), *line),
         Mode::Picture(picture) => {
             let (title, lines) = pictures::page(model, picture, wide, height);
             Page::wide(body, title, lines, picture.line)
@@ -167,7 +165,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Fining(shown) => Page::narrow(body, fining::title(shown), fining::lines(model, shown, width, height), 0),
         Mode::Move(shown) => Page::narrow(body, moving::title(shown), moving::lines(model, shown, width, height), 0),
-        Mode::Ledger(shown) => Page::narrow(body, shown.title(), ledger::lines(model, shown, width), shown.line),
         Mode::Counting(shown) => {
             let (title, lines, from) = counting::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
@@ -462,26 +459,6 @@ fn help_lines(model: &Model, command: &Command, width: usize) -> Vec<Line<'stati
 
 fn key_style(model: &Model, hindered: bool) -> Style {
     model.looks.theme.style(if hindered { Meaning::Unavailable } else { Meaning::Key })
-}
-
-fn messages(model: &Model, width: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
-    if model.said.is_empty() {
-        return vec![Line::styled("nothing was said yet", theme.style(Meaning::Muted))];
-    }
-    let mut lines = Vec::new();
-    for said in model.said.iter().rev() {
-        let meaning = match said.tone {
-            Tone::Done => Meaning::Base,
-            Tone::Notice => Meaning::Warning,
-            Tone::Refused => Meaning::Error,
-        };
-        let text = format!("{}  {}", said.at.show_time(), said.text);
-        for line in wrap(&text, width, model.looks.marks) {
-            lines.push(Line::styled(line, theme.style(meaning)));
-        }
-    }
-    lines
 }
 
 fn litres(volume: Volume) -> String {

@@ -16,7 +16,7 @@ use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::choice::Choice;
-use crate::tui::command::{Id, Place, command, resolve};
+use crate::tui::command::{Place, resolve};
 use crate::tui::correcting;
 use crate::tui::counting;
 use crate::tui::discrepancies;
@@ -24,7 +24,6 @@ use crate::tui::draw;
 use crate::tui::fill;
 use crate::tui::fining;
 use crate::tui::leaving;
-use crate::tui::ledger;
 use crate::tui::line::Marked;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
@@ -91,12 +90,25 @@ impl Model {
             Message::Tick(MIDNIGHT) => vec![midnight(self.now)],
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
+                let answer = match self.answered_on_pages(answer) {
+                    Ok(wishes) => return wishes,
+                    Err(answer) => answer,
+                };
                 let is_changed = matches!(answer, Answer::Changed(_));
-                self.on_answer(answer);
-                if is_changed && matches!(self.mode, Mode::Ledger(_)) {
-                    return ledger::ask_again(self);
-                }
-                [fill::ask_if_stale(self), who::ask(self)].concat()
+                let wishes = match answer {
+                    Answer::Stored { state, say, then } if self.mode == Mode::Floor => {
+                        (self.marked, self.asked) = (Marked::default(), Vec::new());
+                        self.take_state(state);
+                        self.say(say, Tone::Done);
+                        self.stored_on_page(then)
+                    }
+                    answer => {
+                        self.on_answer(answer);
+                        Vec::new()
+                    }
+                };
+                let again = if is_changed { self.ask_again_on_pages() } else { Vec::new() };
+                [wishes, again, fill::ask_if_stale(self), who::ask(self)].concat()
             }
         }
     }
@@ -114,6 +126,9 @@ impl Model {
             }
             return Vec::new();
         }
+        if self.mode == Mode::Floor {
+            return self.on_page_key(&key);
+        }
         if self.use_on_line(&key) {
             return Vec::new();
         }
@@ -124,15 +139,9 @@ impl Model {
         match (place, key.code) {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (Place::Floor | Place::CountStop, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
-            (Place::Floor, KeyCode::Esc) if self.aside.is_some() => self.aside = None,
-            (Place::Floor, KeyCode::Esc) => match self.working {
-                Some(work) => works::stay(self, work),
-                None => self.say_no_key(),
-            },
+            (Place::CountStop, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (
-                Place::Typing
-                | Place::List
+                Place::List
                 | Place::Words
                 | Place::Glass
                 | Place::Fill
@@ -147,16 +156,11 @@ impl Model {
             ) => {
                 self.type_in(&c.to_string());
             }
-            (Place::Typing, _) => {
-                let text = format!("'{}' is typed and not taken yet: enter takes it, esc clears it.", self.typed);
-                self.say(text, Tone::Notice);
-            }
             (
                 Place::Page
                 | Place::LotPage
                 | Place::Trial
                 | Place::Reveal
-                | Place::Ledger
                 | Place::Checklist
                 | Place::Run
                 | Place::Discrepancies,
@@ -177,13 +181,12 @@ impl Model {
         if draw::is_too_small(self.size) {
             return Vec::new();
         }
-        self.start_anew();
-        let ends = text.ends_with(['\n', '\r']);
-        self.type_in(text.trim_end_matches(['\n', '\r']));
-        match command(Id::EnterTyped) {
-            Some(enter) if ends && self.place() == Place::Typing => self.give(enter),
-            _ => Vec::new(),
+        if self.mode == Mode::Floor {
+            return self.paste_on_page(text);
         }
+        self.start_anew();
+        self.type_in(text.trim_end_matches(['\n', '\r']));
+        Vec::new()
     }
 
     /// Takes characters where they belong: into the words, the search, or what is typed on the floor.
@@ -197,10 +200,6 @@ impl Model {
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = Choice::default();
-            }
-            Mode::Floor => {
-                self.typed.extend(text.chars().filter(|c| !c.is_control()).take(80));
-                self.asked.clear();
             }
             Mode::Ending(ending)
                 if ending.given.is_some() || self.state.works.get(ending.work).task.fills().is_some() =>
@@ -227,15 +226,14 @@ impl Model {
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Fining(page) => page.type_in(text),
             Mode::Move(page) => page.type_in(text),
-            Mode::Help(_)
-            | Mode::Messages(_)
+            Mode::Floor
+            | Mode::Help(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
             | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
-            | Mode::Ledger(_)
             | Mode::Run(_)
             | Mode::Discrepancies(_)
             | Mode::Offer(_)
@@ -268,7 +266,6 @@ impl Model {
             }
             Answer::Stored { state, say, then } => {
                 let before = std::mem::replace(&mut self.mode, Mode::Floor);
-                self.typed.clear();
                 self.marked = Marked::default();
                 self.asked.clear();
                 self.take_state(state);
@@ -287,28 +284,7 @@ impl Model {
                     }
                     _ => {}
                 }
-                match then {
-                    Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) => {}
-                    Then::ShowRun(label) => drop(bottling::show_run(self, &label)),
-                    Then::ShowTrial(label) => trial::show(self, &label),
-                    Then::GoOn => self.go_on(),
-                    Then::Begin => self.go_to_first(),
-                    Then::RevealGlasses => bench_tasting::opened(self),
-                    Then::Offer(offer) => self.mode = Mode::Offer(offer),
-                    Then::TakeUp(label) => {
-                        let found = self.state.works.find(label.as_str());
-                        if let Some(work) = found.filter(|&id| self.state.works.get(id).ended.is_none()) {
-                            works::take_up(self, work);
-                        }
-                    }
-                    Then::To(label) => {
-                        if let Some(id) = self.state.vessels.find(label.as_str()) {
-                            self.look_at(id);
-                            // What was given back is done: a number that comes next may be meant for another.
-                            self.stayed = self.done_within().map(|_| label);
-                        }
-                    }
-                }
+                self.after_stored(then);
             }
             Answer::Changed(state) => {
                 let twice = self.state.done_twice().count();
@@ -332,11 +308,48 @@ impl Model {
             Answer::Who(who) => who::told(self, who),
             Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
-            Answer::Ledger { number, told } => ledger::show(self, number, told),
+            // It was asked for by a page that is closed.
+            Answer::Ledger { .. } => {}
             Answer::Recalled { number, told } => self.show_trace(number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),
         }
+    }
+
+    /// What follows once an act is on disk.
+    pub(super) fn after_stored(&mut self, then: Then) {
+        match then {
+            Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) => {}
+            Then::ShowRun(label) => drop(bottling::show_run(self, &label)),
+            Then::ShowTrial(label) => trial::show(self, &label),
+            Then::GoOn => self.go_on(),
+            Then::Begin => self.go_to_first(),
+            Then::RevealGlasses => bench_tasting::opened(self),
+            Then::Offer(offer) => self.mode = Mode::Offer(offer),
+            Then::TakeUp(label) => {
+                let found = self.state.works.find(label.as_str());
+                if let Some(work) = found.filter(|&id| self.state.works.get(id).ended.is_none()) {
+                    works::take_up(self, work);
+                }
+            }
+            Then::To(label) => {
+                if let Some(id) = self.state.vessels.find(label.as_str()) {
+                    self.look_at(id);
+                    // What was given back is done: a number that comes next may be meant for another.
+                    self.stayed = self.done_within().map(|_| label);
+                }
+            }
+        }
+    }
+
+    /// Wishes that what was entered last be taken back.
+    pub(super) fn undo(&self) -> Wishes {
+        vec![Effect::Work(Work::Undo(self.by.clone(), self.asked.clone()))]
+    }
+
+    /// Wishes that what was undone last be given back.
+    pub(super) fn redo(&self) -> Wishes {
+        vec![Effect::Work(Work::Redo(self.by.clone(), self.asked.clone()))]
     }
 
     /// Wishes that an act be stored.
@@ -351,7 +364,7 @@ impl Model {
     }
 }
 
-/// Digits begin litres or a label, capitals a label; commands are small letters.
+/// Digits begin a figure or a label, capitals a label; commands are small letters.
 fn begins_typing(character: char) -> bool {
     character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
 }

@@ -84,22 +84,23 @@ impl Model {
         if self.working.is_some() { works::do_all(self, &range, what) } else { rounds::top_all(self, range, what) }
     }
 
-    /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to.
-    pub(super) fn take_typed(&mut self) -> Wishes {
-        let typed = self.typed.trim().to_owned();
-        let is_litres = self.round().is_some() && rounds::looks_like_litres(&typed);
-        match by_label(self, &typed) {
+    /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to. Whether it is taken by that
+    /// already; an act takes it once it is stored.
+    pub(super) fn take_typed(&mut self, typed: &str) -> (Wishes, bool) {
+        let is_litres = self.round().is_some() && rounds::looks_like_litres(typed);
+        match by_label(self, typed) {
             Some(jump) if !is_litres => {
                 self.jump(jump);
-                if self.working.is_some() && works::looks_like_a_measure(&typed) {
+                if self.working.is_some() && works::looks_like_a_measure(typed) {
                     let (said, written) = works::unit(self).unwrap_or(("litres", "L"));
                     self.say(format!("{typed} is a label. For {said} write {typed} {written}."), Tone::Notice);
                 }
-                self.typed.clear();
-                Vec::new()
+                (Vec::new(), true)
             }
-            _ if self.working.is_some() && works::looks_like_a_measure(&typed) => works::do_measured(self, &typed),
-            _ => rounds::top_measured(self, &typed),
+            _ if self.working.is_some() && works::looks_like_a_measure(typed) => {
+                (works::do_measured(self, typed), false)
+            }
+            _ => (rounds::top_measured(self, typed), false),
         }
     }
 

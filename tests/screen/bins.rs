@@ -14,7 +14,7 @@ use crate::walk::{Walk, looks};
 /// The map, with some keys pressed on it.
 fn on_the_map(keys: &str) -> Walk {
     let mut walk = Walk::bottled();
-    walk.press("`#`").press(keys);
+    walk.press(":bins").press(keys);
     walk
 }
 
@@ -208,6 +208,6 @@ fn the_map_is_drawn_at_every_size() {
 #[test]
 fn where_no_bottle_was_filled_there_is_no_map() {
     let mut walk = Walk::small();
-    walk.press("`#`");
+    walk.press(":bins");
     assert!(walk.said().contains("No bottles were filled yet"), "{}", walk.said());
 }

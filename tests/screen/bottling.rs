@@ -24,14 +24,14 @@ fn plan() -> Walk {
     });
     cellar::record(walk.path(), &waived.collect::<Vec<_>>());
     walk.take(Message::Changed);
-    walk.press("/ `T9` enter *");
+    walk.press("/ `T9` enter :bottle");
     walk
 }
 
 /// The record of a run of the tank T9 whose list nobody has looked at.
 fn unlooked_at(bottles: &str) -> Walk {
     let mut walk = blended();
-    walk.press("/ `T9` enter * tab");
+    walk.press("/ `T9` enter :bottle tab");
     put(&mut walk, Field::Bottles, bottles);
     walk
 }
@@ -242,10 +242,10 @@ fn what_is_written_is_kept_until_it_is_entered() {
     let mut walk = record("100");
     walk.press("esc");
     assert!(walk.said().contains("* brings it back"), "{}", walk.said());
-    walk.press("`W-01` enter * esc q");
+    walk.press("`W-01` enter :bottle esc q");
     assert!(walk.said().contains("Leaving loses it. Press the same key again"), "{}", walk.said());
     assert!(!walk.model.finished);
-    walk.press("/ `T9` enter *");
+    walk.press("/ `T9` enter :bottle");
     assert_eq!((page(&walk).form.text(Field::Bottles), page(&walk).recording), ("100", true));
     let mut walk = record("100");
     walk.press("esc q q");
@@ -255,7 +255,7 @@ fn what_is_written_is_kept_until_it_is_entered() {
 #[test]
 fn an_empty_vessel_and_one_of_no_wine_are_not_bottled() {
     let mut walk = blended();
-    walk.press("/ `T2` enter *");
+    walk.press("/ `T2` enter :bottle");
     assert!(walk.said().starts_with("T2 holds nothing by the book"), "{}", walk.said());
     walk.press("/ `Cuvée` enter *");
     assert_eq!(page(&walk).vessel.as_str(), "T9");

@@ -26,7 +26,7 @@ pub fn blended() -> Walk {
 /// The checklist of the tank's lot.
 fn list() -> Walk {
     let mut walk = blended();
-    walk.press("/ `T9` enter !");
+    walk.press("/ `T9` enter :checklist");
     walk
 }
 
@@ -152,7 +152,7 @@ fn a_tick_that_lapsed_says_what_happened() {
     ];
     cellar::record(walk.path(), &facts.map(|(day, rest)| cellar::fact(day, rest)));
     let mut again = walk.reopened();
-    again.press("/ `T9` enter !");
+    again.press("/ `T9` enter :checklist");
     go_to(&mut again, "heat");
     assert!(again.text(80, 24).contains("tick lapsed: fined 24"), "{}", again.text(80, 24));
     go_to(&mut again, "turbidity");
@@ -166,7 +166,7 @@ fn the_list_is_reached_from_the_lot_and_by_its_name() {
     assert!(matches!(walk.model.mode, Mode::Checklist(_)));
     walk.press("esc / `before bottling` enter");
     assert!(matches!(walk.model.mode, Mode::Checklist(_)));
-    walk.press("esc `0419` enter !");
+    walk.press("esc `0419` enter :checklist");
     assert!(walk.said().contains("0419 holds no lot"), "{}", walk.said());
 }
 

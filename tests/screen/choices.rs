@@ -93,7 +93,7 @@ fn the_answer_that_was_chosen_is_gone_to() {
 #[test]
 fn the_lot_that_was_chosen_at_the_bench_is_poured() {
     let mut walk = Walk::small();
-    walk.press("`W-01` enter =");
+    walk.press("`W-01` enter :bench");
     assert!(walk.text(80, 24).contains("of W26 Chalk"), "{}", walk.text(80, 24));
     // Its wine goes, and the cursor stands at a barrel of no wine.
     elsewhere(
@@ -126,7 +126,7 @@ fn words_are_written_of_the_glass_that_was_chosen() {
 #[test]
 fn the_agent_that_was_chosen_is_tried() {
     let mut walk = Walk::small();
-    walk.press("/ `T1` enter = end enter");
+    walk.press("/ `T1` enter :bench end enter");
     let Mode::Agents(choice) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
     let before = choice.chosen.thing().cloned().unwrap();
     // An agent of this house's own stands before those of the trade.
@@ -145,7 +145,7 @@ fn the_agent_that_was_chosen_is_tried() {
 fn the_item_that_was_chosen_is_ticked() {
     let own = |item: &str| format!(r#""kind":"check_declared","item":"{item}","required":true,"text":"by us""#);
     let mut walk = with(&[fact("11-23", &own("bungs"))]);
-    walk.press("/ `T1` enter ! end");
+    walk.press("/ `T1` enter :checklist end");
     let Mode::Checklist(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
     assert_eq!(page.chosen.thing().unwrap().to_string(), "bungs");
     elsewhere(&mut walk, &[&own("a first one"), &own("zinc")]);

@@ -1,7 +1,10 @@
 //! The table of commands: each can be reached, each that is hindered says why, and no keys in any order break anything.
 
-use barrelwalk::tui::command::{COMMANDS, Command, Id, Place, command, resolve};
+use barrelwalk::tui::command::{COMMANDS, resolve};
+use barrelwalk::tui::core::page::Offer;
+use barrelwalk::tui::core::sense::{SENSES, Sense};
 use barrelwalk::tui::model::{Model, Tone};
+use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::words::About;
 use barrelwalk::tui::{find, model::Mode};
@@ -14,20 +17,14 @@ fn plain(code: KeyCode) -> KeyEvent {
     KeyEvent::new(code, KeyModifiers::NONE)
 }
 
-fn on_the_floor() -> impl Iterator<Item = &'static Command> {
-    let has_key = |command: &&Command| !command.keys.is_empty();
-    COMMANDS.iter().filter(|command| command.places.contains(&Place::Floor)).filter(has_key)
+/// What can be done on the floor, as it stands now.
+fn on_the_floor(walk: &Walk) -> Vec<Offer> {
+    walk.model.pages.lowest().unwrap().offers(&walk.model)
 }
 
-/// What has no key is given from the find box, or says there why it cannot be.
-#[test]
-fn a_command_without_a_key_is_found_by_its_name() {
-    let without = COMMANDS.iter().filter(|command| command.keys.is_empty());
-    for command in without {
-        let mut walk = Walk::small();
-        walk.press(&format!("/ `{}` enter", command.title));
-        assert_eq!(Some(walk.said()), (command.hindered)(&walk.model).as_deref(), "{}", command.title);
-    }
+/// The same, as far as it has a key.
+fn by_key(walk: &Walk) -> impl Iterator<Item = (Offer, KeyCode)> {
+    on_the_floor(walk).into_iter().filter_map(|offer| offer.sense.map(|sense| (offer, sense.key())))
 }
 
 #[test]
@@ -42,24 +39,33 @@ fn every_command_is_reached_by_its_keys_in_its_places() {
     }
 }
 
+/// What has no key is chosen in the list, which enter opens, or in the find box.
 #[test]
-fn every_command_of_the_floor_is_found_by_its_title() {
-    let walk = Walk::small();
-    for command in on_the_floor() {
-        let find = find::Find { query: command.title.to_owned(), ..find::Find::default() };
+fn what_can_be_done_on_the_floor_stands_in_the_list_and_in_the_find_box() {
+    let mut walk = Walk::small();
+    for offer in on_the_floor(&walk) {
+        let find = find::Find { query: offer.title.to_owned(), ..find::Find::default() };
         let first = find.hits(&walk.model).into_iter().next().unwrap();
-        assert_eq!(first.found, find::Found::Command(command.id), "{}", command.title);
+        assert_eq!(first.found, find::Found::Act(offer.title), "{}", offer.title);
     }
+    for way in HOUSE.ways() {
+        let find = find::Find { query: way.title.to_owned(), ..find::Find::default() };
+        let first = find.hits(&walk.model).into_iter().next().unwrap();
+        assert_eq!(first.found, find::Found::Way(way.title));
+    }
+    walk.press("enter `count` enter");
+    assert!(matches!(walk.model.mode, Mode::Counting(_)), "{:?}", walk.model.mode);
 }
 
 #[test]
 fn every_command_of_the_floor_stands_in_the_help() {
     let mut walk = Walk::small();
+    let offers = on_the_floor(&walk);
     walk.press("?");
-    let page: String = drawn(&walk.model, 120, 90).content.iter().map(ratatui::buffer::Cell::symbol).collect();
-    for command in on_the_floor() {
-        let words = command.help.split(' ').take(4).collect::<Vec<_>>().join(" ");
-        assert!(page.contains(&words), "{}", command.title);
+    let page: String = drawn(&walk.model, 120, 110).content.iter().map(ratatui::buffer::Cell::symbol).collect();
+    for offer in offers {
+        let words = offer.help.split(' ').take(4).collect::<Vec<_>>().join(" ");
+        assert!(page.contains(&words), "{}", offer.title);
     }
 }
 
@@ -99,11 +105,9 @@ fn the_bottom_line_names_only_what_can_be_done() {
     for (name, walk) in situations() {
         let text = walk.text(200, 24);
         let bar = text.lines().last().unwrap();
-        for command in on_the_floor() {
-            let Some(word) = command.bar else { continue };
-            if (command.hindered)(&walk.model).is_some() {
-                assert!(!bar.contains(&format!(" {word}  ")), "{name}: {word} in {bar}");
-            }
+        for (offer, _) in by_key(&walk) {
+            let (Some(word), Some(_)) = (&offer.word, &offer.why_not) else { continue };
+            assert!(!bar.contains(&format!(" {word}  ")), "{name}: {word} in {bar}");
         }
     }
 }
@@ -112,14 +116,14 @@ fn the_bottom_line_names_only_what_can_be_done() {
 fn what_is_hindered_gives_a_sentence_and_does_nothing() {
     let mut hindered = 0;
     for (name, mut walk) in situations() {
-        for command in on_the_floor() {
-            let Some(why) = (command.hindered)(&walk.model) else { continue };
+        for (offer, key) in by_key(&walk).collect::<Vec<_>>() {
+            let Some(why) = offer.why_not else { continue };
             hindered += 1;
-            assert!(why.ends_with('.') && why.len() > 15, "{name}, {}: {why}", command.title);
+            assert!(why.ends_with('.') && why.len() > 15, "{name}, {}: {why}", offer.title);
             let facts = walk.facts().len();
-            walk.take(Message::Key(plain(command.keys[0])));
+            walk.take(Message::Key(plain(key)));
             assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), (why.as_str(), Tone::Refused));
-            assert_eq!(walk.facts().len(), facts, "{name}, {}", command.title);
+            assert_eq!(walk.facts().len(), facts, "{name}, {}", offer.title);
         }
     }
     assert!(hindered > 40);
@@ -127,21 +131,20 @@ fn what_is_hindered_gives_a_sentence_and_does_nothing() {
 
 #[test]
 fn a_command_that_is_not_hindered_does_something_or_says_something() {
-    let walking = [Id::Left, Id::Right, Id::Up, Id::Down, Id::RowBefore, Id::RowAfter, Id::RowStart, Id::RowEnd];
-    for command in on_the_floor().filter(|command| !walking.contains(&command.id)) {
+    let walking = [KeyCode::Left, KeyCode::Right];
+    for (offer, key) in by_key(&Walk::small()).filter(|(_, key)| !walking.contains(key)) {
         for (name, mut walk) in situations() {
             walk.model.said.clear();
             let before = (walk.text(120, 40), walk.model.finished);
-            walk.take(Message::Key(plain(command.keys[0])));
+            walk.take(Message::Key(plain(key)));
             let after = (walk.text(120, 40), walk.model.finished);
-            assert!(before != after, "{name}: {} changes nothing that can be seen", command.title);
+            assert!(before != after, "{name}: {} changes nothing that can be seen", offer.title);
         }
     }
 }
 
 #[test]
-fn the_table_is_whole() {
-    assert!(command(Id::TopBarrel).is_some());
+fn every_line_of_words_has_its_question() {
     for about in [About::Taste, About::Gauge, About::Hold, About::Free, About::Note] {
         assert!(!about.question().is_empty());
     }
@@ -149,11 +152,8 @@ fn the_table_is_whole() {
 
 /// A key as a hand in a glove may hit it: mostly those that mean something.
 fn any_key() -> impl Strategy<Value = KeyEvent> {
-    let known: Vec<KeyCode> = COMMANDS
-        .iter()
-        .filter(|command| command.id != Id::Quit)
-        .flat_map(|command| command.keys.iter().copied())
-        .collect();
+    let senses = SENSES.iter().filter(|(sense, ..)| *sense != Sense::Leave).map(|(_, key, _)| *key);
+    let known: Vec<KeyCode> = senses.chain(COMMANDS.iter().flat_map(|command| command.keys.iter().copied())).collect();
     let code = prop_oneof![
         6 => prop::sample::select(known),
         4 => prop::sample::select("0123456789.,pABKW-/ ".chars().map(KeyCode::Char).collect::<Vec<_>>()),

@@ -176,7 +176,7 @@ fn a_transfer_of_a_blend_is_corrected_on_the_page_that_closes_it() {
     facts.push(crate::cellar::fact("11-24", set));
     let mut walk = with(&facts);
     let holds = |walk: &Walk| walk.model.state.vessels.by_label("T4").unwrap().volume();
-    walk.press("d enter `480` enter `T1` enter `25` enter enter");
+    walk.press("d enter `480` enter `T1` enter `25` enter");
     assert_eq!(holds(&walk), Volume::from_litres(505));
     walk.press("z up up `450`");
     keep(&walk, "blend-correcting");
@@ -272,7 +272,7 @@ fn what_is_chosen_among_the_discrepancies_is_kept_by_the_fact() {
 #[test]
 fn blind_glasses_are_not_written_over_without_a_word() {
     let mut walk = Walk::small();
-    walk.press("`0401` enter + `0402` enter + = `15 pl` enter `14` enter");
+    walk.press("`0401` enter + `0402` enter + :bench `15 pl` enter `14` enter");
     assert!(walk.said().starts_with("Every glass is tasted."), "{}", walk.said());
     walk.press("`13` enter");
     assert!(walk.said().starts_with("Glass 2 is tasted, 14"), "{}", walk.said());

@@ -16,7 +16,7 @@ use crate::walk::Walk;
 /// A count of the vault, which holds four barrels of wine and an empty one.
 fn vault(keys: &str) -> Walk {
     let mut walk = Walk::small();
-    walk.press("tab `&`").press(keys);
+    walk.press("tab :count").press(keys);
     walk
 }
 
@@ -82,7 +82,7 @@ fn differences_are_booked_with_a_reason_that_is_kept_and_undone_at_once() {
     assert_eq!(noted.last().map(Text::as_str), Some("stock count, seep at the head"));
     walk.press("u");
     assert_eq!(volume(&walk, "W-01"), before, "{}", walk.said());
-    walk.press("tab tab `&`");
+    walk.press("tab tab :count");
     assert!(walk.said().contains("This count is under way"), "{}", walk.said());
 }
 
@@ -91,7 +91,7 @@ fn a_count_is_left_and_gone_on_with_by_another_program() {
     let walk = vault("space space");
     assert_eq!(chosen(&walk), "W-03");
     let mut again = walk.reopened();
-    again.press("tab `&`");
+    again.press("tab :count");
     assert_eq!((chosen(&again), counted(&again)), ("W-03".to_owned(), 2), "{}", again.said());
     again.press("space u");
     let at = (chosen(&again), counted(&again));
@@ -126,7 +126,7 @@ fn what_cannot_be_counted_is_said() {
 #[test]
 fn the_bottles_of_a_store_are_counted_by_bin() {
     let mut walk = Walk::bottled();
-    walk.press("`#` `&`");
+    walk.press(":bins `&`");
     for (width, height) in [(80, 24), (160, 48)] {
         let text = walk.text(width, height);
         let codes = ["L261", "L262", "W261"];
@@ -179,7 +179,7 @@ fn verdicts(walk: &Walk) -> Vec<(String, &'static str)> {
 #[test]
 fn a_rack_a_stack_or_a_row_costs_one_key() {
     let mut walk = Walk::demo();
-    walk.press("tab `&`");
+    walk.press("tab :count");
     let room = walk.model.room().unwrap();
     assert_eq!(walk.model.state.lines_to_count(Scope::Room(room)).len(), 52, "barrels of the cave");
     walk.press("r");
@@ -228,7 +228,7 @@ fn what_is_typed_is_said_of_a_whole_row_too() {
 #[test]
 fn a_tank_is_measured() {
     let mut walk = Walk::small();
-    walk.press("`T1` enter `&` `T1` enter space");
+    walk.press("`T1` enter :count `T1` enter space");
     assert!(
         walk.said().contains("T1 is not kept full and is dipped, not ticked: type what is there, in litres."),
         "{}",
@@ -264,7 +264,7 @@ fn wine_that_the_book_does_not_have_is_asked_for_its_lot() {
     assert!(walk.said().contains("No lot is called 'nothing'"), "{}", walk.said());
     walk.press("esc esc");
     assert!(matches!(&walk.model.mode, Mode::Counting(page) if page.text == "stock count"), "back at the reason");
-    walk.press("enter enter enter");
+    walk.press("enter enter");
     let state = &walk.model.state;
     let vessel = state.vessels.by_label(&label).unwrap();
     assert_eq!(vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).as_deref(), Some("found"));

@@ -21,7 +21,7 @@ fn answer(number: u32) -> Message<Answer> {
 #[test]
 fn a_page_says_that_it_is_being_worked_on_until_the_picture_is_there() {
     let mut walk = Walk::small();
-    walk.press("o");
+    walk.press(":room-picture");
     assert!(walk.text(80, 24).contains("working"));
     walk.picture_comes();
     let text = walk.text(80, 24);
@@ -50,7 +50,7 @@ fn what_was_reckoned_for_an_earlier_page_is_not_shown_on_a_later_one() {
 #[test]
 fn what_could_not_be_reckoned_is_said() {
     let mut walk = Walk::small();
-    walk.press("o");
+    walk.press(":room-picture");
     walk.take(Message::Answer(Answer::Pictured { number: 1, told: Err("The file is gone.".to_owned()) }));
     assert_eq!((walk.said(), walk.model.said[0].tone), ("The file is gone.", Tone::Refused));
     assert_eq!(walk.model.mode, Mode::Floor);
@@ -65,7 +65,7 @@ fn a_keg_has_no_saw_tooth() {
 
 #[test]
 fn in_ascii_nothing_else_is_written() {
-    for keys in ["p", "o"] {
+    for keys in ["p", ":room-picture"] {
         let mut walk = Walk::demo();
         walk.model.looks = crate::walk::looks(barrelwalk::tui::theme::Palette::Mono, &barrelwalk::tui::marks::ASCII);
         walk.press(keys).picture_comes();

@@ -2,6 +2,7 @@
 
 use barrelwalk::cellar::account::Entry;
 use barrelwalk::cellar::label::{Label, Text};
+use barrelwalk::tui::ledger::Ledger;
 use barrelwalk::tui::model::Mode;
 use barrelwalk::units::{Mass, Volume};
 
@@ -12,7 +13,7 @@ use crate::walk::Walk;
 /// The page of a new trial of egg white in the 1,200 L less toppings of T1, a red wine.
 fn fining() -> Walk {
     let mut walk = Walk::small();
-    walk.press("/ `T1` enter =");
+    walk.press("/ `T1` enter :bench");
     keep(&walk, "fining-at-the-bench");
     walk.press("down down enter");
     keep(&walk, "fining-agents");
@@ -132,7 +133,7 @@ fn a_filtration_is_told_with_turbidity_on_the_page_of_its_lot() {
 #[test]
 fn the_ledger_goes_by_months_and_years_and_divides() {
     let mut walk = Walk::demo();
-    walk.press("%");
+    walk.press(":ledger");
     assert!(walk.text(80, 24).contains("the facts are gone through once more"));
     walk.ledger_comes();
     keep(&walk, "ledger-month");
@@ -150,20 +151,20 @@ fn the_ledger_goes_by_months_and_years_and_divides() {
     keep(&walk, "ledger-by-vessel");
     assert!(walk.text(80, 24).contains("by vessel"));
     walk.press("esc");
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 /// What comes for an earlier month is not shown.
 #[test]
 fn a_ledger_that_comes_too_late_is_dropped() {
     let mut walk = Walk::small();
-    walk.press("% left");
-    let Mode::Ledger(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    walk.press(":ledger left");
+    let page: &Ledger = walk.model.page().unwrap();
     let asked = page.number;
     walk.press("left");
     let told = Err("gone".to_owned());
     walk.take(barrelwalk::tui::screen::Message::Answer(barrelwalk::tui::work::Answer::Ledger { number: asked, told }));
-    assert!(matches!(&walk.model.mode, Mode::Ledger(page) if page.told.is_none()));
+    assert!(walk.model.page::<Ledger>().unwrap().is_working());
     walk.ledger_comes();
-    assert!(matches!(&walk.model.mode, Mode::Ledger(page) if page.told.is_some()));
+    assert!(!walk.model.page::<Ledger>().unwrap().is_working());
 }

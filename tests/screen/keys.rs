@@ -1,4 +1,5 @@
-//! Keys as a person writes them down: `space r 1 . 9 enter`.
+//! Keys as a person writes them down: `space r 1 . 9 enter`. What has no key is found by its name: `:bench` is the find box, that
+//! name, and enter.
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -10,10 +11,34 @@ pub fn keys(notation: &str) -> Vec<KeyEvent> {
         if index % 2 == 1 {
             keys.extend(piece.chars().map(|character| plain(KeyCode::Char(character))));
         } else {
-            keys.extend(piece.split_whitespace().map(key));
+            for word in piece.split_whitespace() {
+                match word.strip_prefix(':') {
+                    Some(act) => keys.extend(found(act)),
+                    None => keys.push(key(word)),
+                }
+            }
         }
     }
     keys
+}
+
+/// What is done on the floor without a key.
+fn found(act: &str) -> Vec<KeyEvent> {
+    let name = match act {
+        "bench" => "Blind at the bench",
+        "bins" => "Bottles in their bins",
+        "bottle" => "Bottle this vessel",
+        "checklist" => "Before bottling",
+        "count" => "Count what is here",
+        "discrepancies" => "Discrepancies",
+        "ledger" => "The ledger",
+        "messages" => "Messages",
+        "room-picture" => "Picture of the room",
+        "trace" => "Trace to the bottles",
+        other => panic!("what is ':{other}'?"),
+    };
+    let letters = name.chars().map(|character| plain(KeyCode::Char(character)));
+    [plain(KeyCode::Char('/'))].into_iter().chain(letters).chain([plain(KeyCode::Enter)]).collect()
 }
 
 fn plain(code: KeyCode) -> KeyEvent {

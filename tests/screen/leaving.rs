@@ -45,13 +45,13 @@ fn the_head_names_the_work_and_its_lot_at_every_width() {
 #[test]
 fn the_program_asks_before_it_loses_tastes_of_the_bench() {
     let mut walk = Walk::small();
-    walk.press("= enter esc q");
+    walk.press(":bench enter esc q");
     assert!(
         !walk.model.finished && walk.said().contains("glasses stand poured at the bench, none tasted yet"),
         "{}",
         walk.said()
     );
-    walk.press("= `14 pl` enter esc q");
+    walk.press(":bench `14 pl` enter esc q");
     assert!(!walk.model.finished && walk.said().contains(", 1 tasted: no taste is entered"), "{}", walk.said());
     // Another key in between, and it is asked anew.
     walk.press("right q");
@@ -68,7 +68,7 @@ fn what_cannot_be_seen_is_not_done() {
     walk.take(resized(40, 10));
     walk.press("space r k e s `1.2` enter u z enter t `words` enter / esc d enter");
     walk.take(barrelwalk::tui::screen::Message::Paste("0405\n".to_owned()));
-    assert_eq!((walk.facts().len(), &walk.model.mode, walk.model.typed.as_str()), (before, &Mode::Floor, ""));
+    assert_eq!((walk.facts().len(), &walk.model.mode, walk.typed()), (before, &Mode::Floor, ""));
     assert!(walk.text(40, 10).contains("q leaves"), "{}", walk.text(40, 10));
     walk.take(resized(80, 24));
     walk.press("space");

@@ -24,7 +24,7 @@ fn after_a_refused_number_a_key_on_the_floor_is_a_key_again() {
     assert!(walk.text(80, 24).lines().last().unwrap().contains("s skip"), "{}", walk.text(80, 24));
     let here = walk.at_vessel().to_owned();
     walk.press("s");
-    assert_eq!((walk.said(), walk.model.typed.as_str()), (format!("{here} skipped, and remembered.").as_str(), ""));
+    assert_eq!((walk.said(), walk.typed()), (format!("{here} skipped, and remembered.").as_str(), ""));
     // Words are words of a taste, and not of what was refused.
     walk.press("`0999` enter t `14.5 pl` enter");
     assert!(walk.facts().iter().any(|fact| fact.starts_with("tasted")), "{:?}", walk.facts());
@@ -34,24 +34,24 @@ fn after_a_refused_number_a_key_on_the_floor_is_a_key_again() {
 fn a_refused_number_is_edited_started_anew_or_brought_back() {
     let mut walk = round();
     walk.press("`0999` enter backspace");
-    assert_eq!(walk.model.typed, "099");
+    assert_eq!(walk.typed(), "099");
     walk.press("esc `0999` enter `1`");
-    assert_eq!(walk.model.typed, "1");
+    assert_eq!(walk.typed(), "1");
     walk.press("up");
-    assert_eq!(walk.model.typed, "0999");
+    assert_eq!(walk.typed(), "0999");
     walk.press("up");
-    assert_eq!(walk.model.typed, "1");
+    assert_eq!(walk.typed(), "1");
     walk.press("esc `0999` enter up `8`");
-    assert_eq!(walk.model.typed, "09998", "up takes it back as it was typed");
+    assert_eq!(walk.typed(), "09998", "up takes it back as it was typed");
     // Enter tries the same again, and esc clears it.
     walk.press("enter enter");
-    assert_eq!(walk.model.typed, "09998");
+    assert_eq!(walk.typed(), "09998");
     walk.press("esc");
-    assert_eq!(walk.model.typed, "");
+    assert_eq!(walk.typed(), "");
     // An arrow is an arrow again, and what is for one barrel does not go along to the next.
     let here = walk.at_vessel().to_owned();
     walk.press("`0999` enter right");
-    assert_eq!(walk.model.typed, "");
+    assert_eq!(walk.typed(), "");
     assert_ne!(walk.at_vessel(), here);
 }
 
@@ -76,10 +76,10 @@ fn refused_words_of_a_taste_are_started_anew_and_brought_back() {
 fn every_page_with_a_line_starts_anew_after_a_refusal() {
     for (keys, wrong, shown) in [
         ("/ `T1` enter d down enter", "99999", "[99999]"),
-        ("/ `T1` enter = end enter enter", "a b: c: 1: 2", ""),
+        ("/ `T1` enter :bench end enter enter", "a b: c: 1: 2", ""),
         ("/", "no such thing", "[no such thing]"),
         ("`W-01` enter d enter enter z", "a lot", "[a lot]"),
-        ("=  enter", "99 too good", "[99 too good]"),
+        (":bench enter", "99 too good", "[99 too good]"),
     ] {
         let mut walk = Walk::small();
         walk.press(keys).press(&format!("`{wrong}` enter"));
@@ -97,7 +97,7 @@ fn every_page_with_a_line_starts_anew_after_a_refusal() {
 #[test]
 fn what_is_typed_stands_in_place_of_what_was_proposed() {
     let mut walk = crate::checklist::blended();
-    walk.press("/ `T9` enter * tab");
+    walk.press("/ `T9` enter :bottle tab");
     let to = Field::RUN.iter().position(|field| *field == Field::Empties).unwrap();
     for _ in 0..to {
         walk.press("down");

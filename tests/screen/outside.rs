@@ -82,7 +82,7 @@ fn labels_from_outside_keep_to_their_columns() {
             walk.press(keys);
             check_everywhere(&mut walk);
         }
-        walk.press("esc % tab").ledger_comes();
+        walk.press("esc :ledger tab").ledger_comes();
         check_everywhere(&mut walk);
         walk.press("esc");
         for _ in Colouring::ALL {
@@ -127,7 +127,7 @@ fn what_is_said_keeps_to_its_columns() {
         walk.take(Message::Answer(Answer::Stored { state, say: text.repeat(9), then: Then::Stay }));
         check_everywhere(&mut walk);
         walk.take(Message::Answer(Answer::Refused(text.to_owned())));
-        walk.press("l");
+        walk.press(":messages");
         check_everywhere(&mut walk);
     }
 }

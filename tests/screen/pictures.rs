@@ -148,10 +148,10 @@ fn words() {
 
 #[test]
 fn blind_at_the_bench() {
-    keep(&pressed("="), "bench-pick");
+    keep(&pressed(":bench"), "bench-pick");
     let mut walk = pressed("`0401` enter + `0402` enter + `0405` enter +");
     keep(&walk, "bench-chosen");
-    walk.press("= `15 pl` enter `9 br, thin`");
+    walk.press(":bench `15 pl` enter `9 br, thin`");
     keep(&walk, "bench-blind");
     walk.press("enter `16.5 ta` enter enter enter");
     keep(&walk, "bench-opened");
@@ -161,7 +161,7 @@ fn blind_at_the_bench() {
 fn pages() {
     keep(&pressed("?"), "help");
     keep(&pressed("? down down down down"), "help-end");
-    keep(&pressed("l"), "messages-none");
+    keep(&pressed(":messages"), "messages-none");
     keep(&pressed("b enter enter space e r `K9` enter esc l"), "messages");
     keep(&pressed("b enter enter space s `4.4` enter z"), "summary");
 }
@@ -179,7 +179,7 @@ fn pictures_of_a_barrel_and_a_room() {
     keep(&walk, "picture-room-ascii");
     walk.press("esc p").picture_comes();
     keep(&walk, "picture-barrel-ascii");
-    let mut walk = pressed("o");
+    let mut walk = pressed(":room-picture");
     walk.picture_comes();
     keep(&walk, "picture-room-young");
     walk.press("esc `0419` enter p").picture_comes();

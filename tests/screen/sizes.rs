@@ -31,7 +31,8 @@ fn the_floor_in_every_colouring() {
 
 #[test]
 fn the_pictures_of_a_barrel_and_a_room() {
-    let small = ["p", "o", "`0419` enter p", "tab o down down", "`0501` enter p"].map(|keys| (Walk::small(), keys));
+    let small = ["p", ":room-picture", "`0419` enter p", "tab :room-picture down down", "`0501` enter p"]
+        .map(|keys| (Walk::small(), keys));
     for (mut walk, keys) in small.into_iter().chain([(Walk::demo(), "p")]) {
         walk.press(keys).picture_comes();
         draw_everywhere(&walk);
@@ -51,15 +52,15 @@ fn the_page_of_a_barrel_down() {
 #[test]
 fn the_pages_of_the_finish() {
     for keys in [
-        "/ `T1` enter = down down enter",
-        "/ `T1` enter = down down enter enter `0.5: clear, 8 NTU, 14` enter up tab end `24-118` enter",
+        "/ `T1` enter :bench down down enter",
+        "/ `T1` enter :bench down down enter enter `0.5: clear, 8 NTU, 14` enter up tab end `24-118` enter",
         "/ `T1` enter d down enter `900, lees 20, empty`",
         "/ `KW` enter d down enter tab",
-        "% tab tab tab",
+        ":ledger tab tab tab",
     ] {
         let mut walk = Walk::small();
         walk.press(keys);
-        if keys.starts_with('%') {
+        if keys.starts_with(":ledger") {
             draw_everywhere(&walk);
             walk.ledger_comes();
         }

@@ -25,11 +25,11 @@ fn a_lot_code_leads_back_from_the_find_box() {
 fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
     let mut walk = Walk::bottled();
     let vessel = walk.model.chosen_vessel().unwrap().label.to_string();
-    walk.press("`>`").trace_comes();
+    walk.press(":trace").trace_comes();
     assert!(walk.text(80, 24).contains(&format!("Forward from vessel {vessel}")));
     walk.press("esc i `>`").trace_comes();
     assert!(walk.text(80, 24).contains("Forward from lot"), "{}", walk.text(80, 24));
-    walk.press("esc `#` `>`").trace_comes();
+    walk.press("esc :bins `>`").trace_comes();
     assert!(walk.text(80, 24).contains("Trace of lot code"), "{}", walk.text(80, 24));
     walk.press("esc");
     assert!(matches!(walk.model.mode, Mode::Bins(_)), "it leads back to the bin: {:?}", walk.model.mode);
@@ -38,7 +38,7 @@ fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
 #[test]
 fn what_comes_too_late_is_dropped_and_what_is_gone_is_said() {
     let mut walk = Walk::bottled();
-    walk.press("`>` esc `>`");
+    walk.press(":trace esc :trace");
     let Mode::Trace(page) = walk.model.mode.clone() else { panic!("{:?}", walk.model.mode) };
     walk.take(Message::Answer(Answer::Recalled { number: page.number - 1, told: Err("late".to_owned()) }));
     assert!(matches!(walk.model.mode, Mode::Trace(_)));

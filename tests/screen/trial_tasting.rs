@@ -103,7 +103,7 @@ fn set_with(key: &Key) -> Walk {
 /// At the glasses of the first taster.
 fn tasting() -> Walk {
     let mut walk = set_with(&KEY);
-    walk.press("= enter enter");
+    walk.press(":bench enter enter");
     walk
 }
 
@@ -136,13 +136,13 @@ fn scores(count: usize) -> String {
 #[test]
 fn the_bench_lists_trials_before_the_barrels() {
     let mut walk = set_with(&KEY);
-    walk.press("=");
+    walk.press(":bench");
     keep(&walk, "trial-bench");
     walk.press("down enter");
     assert_eq!(walk.model.mode, Mode::Bench);
-    walk.press("esc =");
+    walk.press("esc :bench");
     assert!(walk.text(80, 24).contains("▸ Barrels blind: go on with the glasses that stand, 10 to taste"));
-    walk.press("enter esc = up enter");
+    walk.press("enter esc :bench up enter");
     assert!(matches!(walk.model.mode, Mode::Trial(_)));
 }
 
@@ -159,7 +159,7 @@ fn a_trial_is_found_by_its_name() {
 fn a_cellar_that_is_only_read_shows_its_trials_and_takes_nothing() {
     let mut walk = set_with(&KEY);
     walk.model.read_only = Some("This cellar is open for reading only. Open it where it may be written.".to_owned());
-    walk.press("=");
+    walk.press(":bench");
     assert!(!walk.text(80, 24).contains("Barrels blind"));
     walk.press("enter enter");
     assert!(walk.said().starts_with("This cellar is open for reading only."), "{}", walk.said());
@@ -221,7 +221,7 @@ fn ranks_are_given_with_ties_and_keep_the_scores() {
     assert_eq!(page(&walk).scale, Scale::Rank);
     walk.press("`1` enter");
     let mut again = walk.reopened();
-    again.press("= enter enter");
+    again.press(":bench enter enter");
     assert_eq!((spot(&again), page(&again).scale), ((0, 1, 1), Scale::Rank));
     // Ranks of one flight and scores of the next are kept apart.
     again.press("page-up");
@@ -300,7 +300,7 @@ fn nothing_is_lost_when_the_program_is_killed() {
     walk.press(&scores(6)).press("enter").press(&scores(2)).press("`13 half a li`");
     // Nothing is said to the program: another one opens the same file.
     let mut again = walk.reopened();
-    again.press("= enter enter");
+    again.press(":bench enter enter");
     assert_eq!((spot(&again), trial(&again).ratings().len()), ((0, 1, 2), 8));
 }
 
@@ -353,7 +353,7 @@ fn it_is_revealed_when_asked_and_for_good() {
     assert!(matches!(walk.model.mode, Mode::Reveal(_)));
     walk.press("esc u");
     assert!(walk.said().contains("what was seen cannot be unseen"), "{}", walk.said());
-    walk.press("=");
+    walk.press(":bench");
     assert!(walk.text(80, 24).contains("revealed 25 Nov 2026"), "{}", walk.text(80, 24));
 }
 
@@ -362,13 +362,20 @@ fn a_trial_that_is_taken_back_leaves_the_floor() {
     let mut walk = set_with(&KEY);
     walk.press("u");
     assert!(walk.said().starts_with("Undone: trial set Cuvée 26"), "{}", walk.said());
-    walk.press("=");
+    walk.press(":bench");
     assert!(!walk.text(80, 24).contains("Cuvée"));
 }
 
 #[test]
 fn at_every_size() {
-    for keys in ["=", "= enter", "= enter v", "= enter enter", "= enter enter `14 plum`", "= enter v y"] {
+    for keys in [
+        ":bench",
+        ":bench enter",
+        ":bench enter v",
+        ":bench enter enter",
+        ":bench enter enter `14 plum`",
+        ":bench enter v y",
+    ] {
         let mut walk = set_with(&KEY);
         walk.press(keys);
         every_size(|frame| walk.model.draw(frame));
@@ -398,7 +405,7 @@ fn assert_blind(walks: &[Walk; 2], after: &str) {
 fn no_page_of_an_open_trial_tells_what_a_code_is() {
     let mut walks = both();
     let pages = [
-        "=",
+        ":bench",
         "enter",
         "down",
         "page-down",
@@ -425,7 +432,7 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
         "esc",
         "/ `trial`",
         "esc",
-        "l",
+        ":messages",
         "esc",
         "?",
         "esc",
@@ -437,9 +444,9 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
         "`0401` enter",
         "d",
         "esc",
-        "= down",
+        ":bench down",
         "esc",
-        "l",
+        ":messages",
         "esc",
     ];
     for keys in pages {
@@ -450,7 +457,7 @@ fn no_page_of_an_open_trial_tells_what_a_code_is() {
     }
     // It can fail: once it is revealed the pages differ.
     for walk in &mut walks {
-        walk.press("= enter v y");
+        walk.press(":bench enter v y");
     }
     let [one, other] = walks.each_ref().map(drawn_without_digest);
     assert!(one[0] != other[0] && one[1] != other[1]);
@@ -476,7 +483,7 @@ proptest! {
     fn no_keys_in_any_order_tell_of_the_key(keys in prop::collection::vec(any_key(), 1..80)) {
         let mut walks = both();
         for walk in &mut walks {
-            walk.press("= enter enter");
+            walk.press(":bench enter enter");
         }
         for key in keys {
             for walk in &mut walks {

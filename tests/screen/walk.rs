@@ -9,8 +9,11 @@ use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{self, Access, Desk};
 use barrelwalk::reckon::fill::choose;
 use barrelwalk::tui::fill::{FillPage, Found};
+use barrelwalk::tui::floor::page::Floor;
+use barrelwalk::tui::ledger::Ledger;
 use barrelwalk::tui::marks::{Marks, UNICODE};
 use barrelwalk::tui::model::{Looks, Mode, Model};
+use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::session::Session;
 use barrelwalk::tui::theme::{Palette, Theme};
@@ -87,7 +90,7 @@ impl Walk {
     /// Through a cellar that is there, before it is opened.
     pub fn at(path: PathBuf, access: Access, clock: fn() -> Moment) -> Walk {
         let now = clock();
-        let model = Model::new(Label::new("mk").unwrap(), looks(Palette::Cave, &UNICODE), now);
+        let model = Model::new(Label::new("mk").unwrap(), looks(Palette::Cave, &UNICODE), now, &HOUSE);
         let hands = Hands::new(path.clone(), access, clock);
         Walk { model, hands, path, now, folder: None }
     }
@@ -153,7 +156,7 @@ impl Walk {
 
     /// What a thread would post for the ledger that was asked for last.
     pub fn ledger_comes(&mut self) -> &mut Walk {
-        let Mode::Ledger(page) = &self.model.mode else { panic!("no ledger was asked for") };
+        let page: &Ledger = self.model.page().expect("a ledger was asked for");
         let (number, (from, to)) = (page.number, page.bounds(self.now));
         let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
         let told = desk.period(from, to, self.now).map(Arc::new).map_err(|error| error.to_string());
@@ -185,6 +188,16 @@ impl Walk {
         let told = found.map(|answer| FillPlan::of(prepared, answer)).map_err(|error| error.to_string());
         self.take(Message::Answer(Answer::Filled { number, told }));
         self
+    }
+
+    /// What is typed on the floor.
+    pub fn typed(&self) -> &str {
+        self.model.floor::<Floor>().map_or("", |floor| floor.typed.as_str())
+    }
+
+    /// Whether the floor is in sight, and nothing over it.
+    pub fn is_on_floor(&self) -> bool {
+        self.model.mode == Mode::Floor && self.model.pages.is_floor()
     }
 
     /// What was said last.

@@ -1,0 +1,185 @@
+//! What can be done here: the acts of a page, chosen by arrow, digit or typing, each with its key where it has one and with why
+//! it cannot be done now where that is so.
+
+use ratatui::text::Line;
+
+use super::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
+use super::sense::Sense;
+use crate::tui::choice::{self, Choice};
+use crate::tui::model::{Model, Tone};
+use crate::tui::text::left;
+
+/// No act has a longer name.
+const LONGEST: usize = 40;
+
+/// The list of what can be done on the page under it.
+#[derive(Debug)]
+pub struct Acts {
+    /// What the page is called.
+    of: String,
+    /// Its commands as they stood when the list was opened.
+    offers: Vec<Offer>,
+    /// What is typed.
+    query: String,
+    /// Which row of the page is chosen.
+    chosen: Choice<usize>,
+}
+
+impl Table for Acts {
+    const ABOUT: About = About {
+        name: "What can be done here",
+        purpose: "Lists what can be done with what is chosen. Arrows, a digit or a few letters choose a line, enter takes it; the key at \
+                  its end does the same without the list. What cannot be done now says why.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Acts>] = &[];
+}
+
+impl Acts {
+    /// What can be done on a page.
+    pub(super) fn of(page: &dyn Page, model: &Model) -> Acts {
+        let listed =
+            |offer: &Offer| !matches!(offer.sense, Some(Sense::Help | Sense::Leave | Sense::Before | Sense::After));
+        let mut offers: Vec<Offer> = page.offers(model).into_iter().filter(listed).collect();
+        // What has a key is found by that; the rest is looked for here.
+        offers.sort_by_key(|offer| offer.sense.is_some());
+        let rows: Vec<usize> = offers.iter().map(|offer| offer.row).collect();
+        Acts { of: page.title(model), offers, query: String::new(), chosen: Choice::first(&rows) }
+    }
+
+    /// Whether nothing can be done there.
+    pub(super) fn is_empty(&self) -> bool {
+        self.offers.is_empty()
+    }
+
+    /// The line of a digit, else the first of those that are shown.
+    fn first(&self) -> Choice<usize> {
+        let rows = self.rows();
+        Choice::at(&rows, self.digit().unwrap_or(0))
+    }
+
+    /// Which line is meant where a digit is typed and nothing else: it is only chosen by that, and enter takes it.
+    fn digit(&self) -> Option<usize> {
+        let mut signs = self.query.chars();
+        let line = signs.next()?.to_digit(10)?.checked_sub(1)?;
+        signs.next().is_none().then_some(line as usize)
+    }
+
+    /// What fits what is typed.
+    fn shown(&self) -> Vec<&Offer> {
+        let query = if self.digit().is_some() { String::new() } else { self.query.to_lowercase() };
+        let says = |text: &str| text.to_lowercase().contains(&query);
+        self.offers.iter().filter(|offer| says(offer.title) || offer.also.iter().any(|also| says(also))).collect()
+    }
+
+    /// Gives the command of a row, or says why it cannot be given now.
+    fn take(&self, model: &mut Model, row: Option<usize>) -> Turn {
+        let offer = self.offers.iter().find(|offer| Some(offer.row) == row);
+        let why = match offer {
+            Some(Offer { row, why_not: None, .. }) => {
+                return Turn { wishes: Vec::new(), goes: Goes::BackAndGive(*row) };
+            }
+            Some(Offer { why_not: Some(why), .. }) => why.clone(),
+            None => "Nothing here is called so. Backspace takes letters back.".to_owned(),
+        };
+        model.say(why, Tone::Refused);
+        Turn::stay()
+    }
+
+    fn rows(&self) -> Vec<usize> {
+        self.shown().iter().map(|offer| offer.row).collect()
+    }
+
+    /// A line of the list: its digit, its name, and its key or why not.
+    fn line(&self, model: &Model, row: usize, width: usize) -> String {
+        let shown = self.shown();
+        let Some(at) = shown.iter().position(|offer| offer.row == row) else { return String::new() };
+        let offer = shown[at];
+        let digit = if at < 9 { (at + 1).to_string() } else { " ".to_owned() };
+        let key = offer.sense.map_or_else(String::new, Sense::key_name);
+        let name = left(offer.title, 28.min(width / 2), model.looks.marks);
+        match &offer.why_not {
+            Some(why) => format!("{digit} {name} {}", why),
+            None => format!("{digit} {name} {key}"),
+        }
+    }
+}
+
+impl Page for Acts {
+    fn title(&self, _model: &Model) -> String {
+        format!("{}: what is to be done?", self.of)
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        let rows = self.rows();
+        let words = |row: &usize| self.line(model, *row, width);
+        let mut lines = choice::lines(model, &rows, &self.chosen, height.max(1), width, words);
+        if rows.is_empty() {
+            lines.push(Line::raw("Nothing here is called so."));
+        }
+        lines
+    }
+
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        if self.query.is_empty() {
+            return Vec::new();
+        }
+        vec![Line::raw(format!(" {}", model.written(&self.query, width.saturating_sub(2))))]
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        self.chosen.step(&self.rows(), go.by(half));
+        Turn::stay()
+    }
+
+    fn takes(&self, _model: &Model, character: char) -> bool {
+        character.is_alphanumeric() || matches!(character, ' ' | '.' | ',' | '-')
+    }
+
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = LONGEST.saturating_sub(self.query.chars().count());
+        self.query.extend(text.chars().filter(|c| !c.is_control()).take(room));
+        self.chosen = self.first();
+        Turn::stay()
+    }
+
+    fn erased(&mut self, _model: &mut Model) {
+        self.chosen = self.first();
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.query)
+    }
+
+    fn brings_back(&self) -> bool {
+        false
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("do it".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        let row = self.chosen.there(&self.rows()).copied();
+        Some(self.take(model, row))
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        if self.query.is_empty() {
+            return Turn::back();
+        }
+        self.query.clear();
+        self.chosen = self.first();
+        Turn::stay()
+    }
+
+    /// What could be done may have changed: the list is closed rather than wrong.
+    fn follow(&mut self, _model: &mut Model, _before: &Before<'_>) -> Followed {
+        Followed::Gone("What could be done".to_owned())
+    }
+}

@@ -1,0 +1,131 @@
+//! How the pages are drawn: one that fills the screen under its own head, what stands over it in a box, the message and the
+//! keys below.
+
+use ratatui::Frame;
+use ratatui::layout::{Position, Rect};
+use ratatui::text::Line;
+use ratatui::widgets::{Block, Clear};
+
+use super::bottom;
+use super::page::Page;
+use crate::tui::draw::{stripes, write, write_lines};
+use crate::tui::head;
+use crate::tui::message;
+use crate::tui::model::Model;
+use crate::tui::text::{columns, fit, left};
+use crate::tui::theme::Meaning;
+
+/// Words are read with ease in so many columns.
+const WIDEST: u16 = 100;
+/// What stands over a page is no wider …
+const BOX_WIDEST: u16 = 78;
+/// … and takes no more than so many lines.
+const BOX_LINES: u16 = 14;
+
+/// Draws the pages over what has been drawn of the floor.
+pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
+    let Some(top) = model.pages.top() else { return };
+    let area = frame.area();
+    let width = usize::from(area.width);
+    let lines: Vec<Line<'static>> = [message::said(model, width), top.asks(model, width)].concat();
+    let [head, body, said, keys] = stripes(area, lines.len());
+    for page in model.pages.in_sight() {
+        if page.is_over() {
+            draw_over(model, page, frame, body);
+        } else if page.has_own_head() {
+            page.draw(model, frame, head.union(body));
+        } else {
+            frame.render_widget(Clear, area);
+            draw_head(model, page, frame, head, body);
+            page.draw(model, frame, inside(page, body));
+        }
+    }
+    for stripe in [said, keys] {
+        frame.render_widget(Clear, stripe);
+    }
+    write_lines(frame, said, lines);
+    bottom::draw(model, top, frame, keys);
+}
+
+/// The room that a page has for its lines.
+fn inside(page: &dyn Page, body: Rect) -> Rect {
+    let width = body.width.saturating_sub(2);
+    let width = if page.is_wide() { width } else { width.min(WIDEST) };
+    Rect { x: body.x + 1, width, ..body }
+}
+
+/// The box of what stands over a page, and the room inside.
+fn over(model: &Model, page: &dyn Page, body: Rect) -> (Rect, Rect) {
+    let width = body.width.min(BOX_WIDEST);
+    let most = body.height.min(BOX_LINES);
+    let inner = usize::from(width.saturating_sub(4));
+    let lines = page.lines(model, inner, usize::from(most.saturating_sub(2))).len();
+    let height = u16::try_from(lines + 2).unwrap_or(most).min(most);
+    let outer = Rect { x: body.x + (body.width - width) / 2, y: body.bottom() - height, width, height };
+    let inside = Rect {
+        x: outer.x + 2.min(outer.width),
+        y: outer.y + 1.min(outer.height),
+        width: outer.width.saturating_sub(4),
+        height: outer.height.saturating_sub(2),
+    };
+    (outer, inside)
+}
+
+fn draw_over(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, body: Rect) {
+    let (outer, inner) = over(model, page, body);
+    let theme = model.looks.theme;
+    let block = Block::bordered()
+        .border_set(model.looks.marks.border)
+        .border_style(theme.style(Meaning::Muted))
+        .title(Line::styled(format!(" {} ", page.title(model)), theme.style(Meaning::Title)));
+    frame.render_widget(Clear, outer);
+    frame.render_widget(block, outer);
+    page.draw(model, frame, inner);
+}
+
+/// What the page is, and the day; below it what is under way, and how much of the page is in sight.
+fn draw_head(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, head: Rect, body: Rect) {
+    let (theme, marks) = (model.looks.theme, model.looks.marks);
+    let width = usize::from(head.width);
+    let day = fit(&format!("{} ", model.now.show_weekday()), width / 2, marks);
+    let title = left(&format!(" {}", page.title(model)), width.saturating_sub(columns(&day)), marks);
+    let first = Rect { height: 1, ..head };
+    write(frame, first, &title, theme.style(Meaning::Title));
+    write_right(frame, first, &day, theme.style(Meaning::Muted));
+    let sight = in_sight(model, page, body);
+    let room = width.saturating_sub(columns(&sight) + 1);
+    let second = Rect { y: head.y + 1, height: 1, ..head };
+    let under_way = fit(&format!(" {}", head::under_way(model, room.saturating_sub(2))), room, marks);
+    write(frame, second, &under_way, theme.style(Meaning::Muted));
+    write_right(frame, second, &sight, theme.style(Meaning::Strong));
+}
+
+fn write_right(frame: &mut Frame<'_>, area: Rect, text: &str, style: ratatui::style::Style) {
+    let width = u16::try_from(columns(text)).unwrap_or(0).min(area.width);
+    write(frame, Rect { x: area.right() - width, width, ..area }, text, style);
+}
+
+/// Which lines of a scrolled page are in sight; nothing where all are.
+fn in_sight(model: &Model, page: &dyn Page, body: Rect) -> String {
+    let Some(from) = page.line_shown() else { return String::new() };
+    let area = inside(page, body);
+    let lines = page.lines(model, usize::from(area.width), usize::from(area.height)).len();
+    let height = usize::from(area.height);
+    let last = lines.saturating_sub(height);
+    if last == 0 {
+        return String::new();
+    }
+    let from = from.min(last);
+    let arrow = |is_there: bool, arrow: char| if is_there { arrow } else { ' ' };
+    let (up, down) = (arrow(from > 0, model.looks.marks.up), arrow(from < last, model.looks.marks.down));
+    format!("{up}{down} {}-{} of {lines} ", from + 1, from + height)
+}
+
+/// The last line that the page on top can be shown from by the size of the terminal as last told, while no message stands.
+pub(super) fn last_from(model: &Model) -> usize {
+    let Some(page) = model.pages.top() else { return 0 };
+    let [_, body, _, _] = stripes(Rect::from((Position::ORIGIN, model.size)), 0);
+    let area = if page.is_over() { over(model, page, body).1 } else { inside(page, body) };
+    let lines = page.lines(model, usize::from(area.width), usize::from(area.height)).len();
+    lines.saturating_sub(usize::from(area.height))
+}

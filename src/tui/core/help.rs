@@ -1,0 +1,96 @@
+//! The help of a page: its own keys first, then what it is for.
+
+use ratatui::text::{Line, Span};
+
+use super::page::{About, Offer, Page, Row, Table, Turn};
+use super::sense::Sense;
+use crate::tui::model::Model;
+use crate::tui::text::{left, wrap};
+use crate::tui::theme::Meaning;
+
+/// The columns of a key.
+const KEY: usize = 14;
+
+/// The help of the page under it.
+#[derive(Debug)]
+pub struct Help {
+    about: &'static About,
+    offers: Vec<Offer>,
+    enter: Option<String>,
+    esc: Option<String>,
+    line: usize,
+}
+
+impl Help {
+    /// The help of a page as it stands now.
+    pub(super) fn of(page: &dyn Page, model: &Model) -> Help {
+        Help {
+            about: page.about(),
+            offers: page.offers(model),
+            enter: page.enter_word(model),
+            esc: page.esc_word(model),
+            line: 0,
+        }
+    }
+}
+
+impl Table for Help {
+    const ABOUT: About =
+        About { name: "Help", purpose: "Says of a page which keys it has, and what it is for.", ways: &[] };
+    const ROWS: &'static [Row<Help>] =
+        &[Row::new(Sense::Help, "Help", "You are reading it; esc goes back.", |_, _| Turn::stay())];
+}
+
+impl Page for Help {
+    fn title(&self, _model: &Model) -> String {
+        format!("Help: {}", self.about.name)
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        let mut lines = Vec::new();
+        let enter = self.enter.as_ref().map_or("Lists what can be done here.", |word| word.as_str());
+        lines.extend(key_lines(model, "enter", enter, width, false));
+        for offer in &self.offers {
+            // What has no key is chosen in the list.
+            let key = offer.sense.map_or_else(|| "enter, then".to_owned(), Sense::key_name);
+            let help =
+                if offer.sense.is_some() { offer.help.to_owned() } else { format!("{}: {}", offer.title, offer.help) };
+            lines.extend(key_lines(model, &key, &help, width, offer.why_not.is_some()));
+        }
+        if let Some(esc) = &self.esc {
+            lines.extend(key_lines(model, "esc", esc, width, false));
+        }
+        lines.extend(key_lines(
+            model,
+            "up down",
+            "A line up or down; page up, page down, home and end go further.",
+            width,
+            false,
+        ));
+        lines.push(Line::default());
+        let base = model.looks.theme.style(Meaning::Base);
+        for paragraph in self.about.purpose.lines() {
+            lines.extend(wrap(paragraph, width, model.looks.marks).into_iter().map(|line| Line::styled(line, base)));
+        }
+        lines
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+}
+
+/// A key and what it does, muted where it cannot be done now.
+pub(in crate::tui) fn key_lines(model: &Model, key: &str, help: &str, width: usize, muted: bool) -> Vec<Line<'static>> {
+    let (theme, marks) = (model.looks.theme, model.looks.marks);
+    let meaning = |meaning| theme.style(if muted { Meaning::Unavailable } else { meaning });
+    let line = |(index, line): (usize, String)| {
+        let key = left(if index == 0 { key } else { "" }, KEY, marks);
+        Line::from(vec![Span::styled(key, meaning(Meaning::Key)), Span::styled(line, meaning(Meaning::Base))])
+    };
+    wrap(help, width.saturating_sub(KEY), marks).into_iter().enumerate().map(line).collect()
+}

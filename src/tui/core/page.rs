@@ -1,0 +1,409 @@
+//! A page: a room of its own over the floor.
+//!
+//! A page is one file (or one folder). It implements [`Table`], its table: what it is and its commands, a row each; and [`Page`]: how it
+//! is drawn, what is typed into it, what enter and esc do, and what it makes of an answer from the desk. One line in the list of
+//! rooms ([`crate::tui::rooms`]) makes it known to the find box and to the floor. Nothing else is touched.
+//!
+//! Two traits, because a row names functions of its own page (`fn(&mut Ledger, &mut Model)`), which no trait object can; what
+//! the core asks of any page whatever it is ([`Offered`]) is worked out from the table. While a page is at work it is off the
+//! stack, so that it may change itself and the model at once; where it goes then it says by its [`Turn`], and what it opens
+//! stands upon it.
+
+use std::any::Any;
+use std::fmt;
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+
+use super::sense::Sense;
+use crate::cellar::label::Label;
+use crate::cellar::state::State;
+use crate::tui::draw::write_lines;
+use crate::tui::model::Model;
+use crate::tui::update::Wishes;
+use crate::tui::work::{Answer, Then};
+
+/// What a page is, for its help, the find box and whoever wants to open it.
+#[derive(Clone, Copy, Debug)]
+pub struct About {
+    /// What it is called: `The ledger`.
+    pub name: &'static str,
+    /// What it is for, in a few lines.
+    pub purpose: &'static str,
+    /// How it is opened from the floor; none where it opens from another page only.
+    pub ways: &'static [Way],
+}
+
+/// How a page is opened from the floor: by its key where it has one, from the list of what can be done, from the find box.
+#[derive(Clone, Copy)]
+pub struct Way {
+    /// What its key means.
+    pub sense: Option<Sense>,
+    /// Its name in the lists.
+    pub title: &'static str,
+    /// One line about it.
+    pub help: &'static str,
+    /// What a cellar says for it besides.
+    pub also: &'static [&'static str],
+    /// Why it cannot be opened now, if it cannot.
+    pub why_not: fn(&Model) -> Option<String>,
+    /// Opens it.
+    pub open: fn(&mut Model) -> Wishes,
+}
+
+impl fmt::Debug for Way {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Way").field("title", &self.title).finish_non_exhaustive()
+    }
+}
+
+/// A command of a page: a row of its table.
+pub struct Row<P: 'static> {
+    sense: Option<Sense>,
+    title: &'static str,
+    help: &'static str,
+    also: &'static [&'static str],
+    word: fn(&P, &Model) -> Option<String>,
+    why_not: fn(&P, &Model) -> Option<String>,
+    give: fn(&mut P, &mut Model) -> Turn,
+}
+
+impl<P> Row<P> {
+    /// A command that a key gives: its sense, its name, a sentence about it, and what it does.
+    #[must_use]
+    pub const fn new(
+        sense: Sense,
+        title: &'static str,
+        help: &'static str,
+        give: fn(&mut P, &mut Model) -> Turn,
+    ) -> Row<P> {
+        Row { sense: Some(sense), title, help, also: &[], word: |_, _| None, why_not: |_, _| None, give }
+    }
+
+    /// A command without a key: it is chosen in the list of what can be done here.
+    #[must_use]
+    pub const fn listed(title: &'static str, help: &'static str, give: fn(&mut P, &mut Model) -> Turn) -> Row<P> {
+        Row { sense: None, title, help, also: &[], word: |_, _| None, why_not: |_, _| None, give }
+    }
+
+    /// With its word for the bottom line.
+    #[must_use]
+    pub const fn word(self, word: fn(&P, &Model) -> Option<String>) -> Row<P> {
+        Row { word, ..self }
+    }
+
+    /// With why it cannot be given now, if it cannot.
+    #[must_use]
+    pub const fn unless(self, why_not: fn(&P, &Model) -> Option<String>) -> Row<P> {
+        Row { why_not, ..self }
+    }
+
+    /// With what a cellar says for it besides.
+    #[must_use]
+    pub const fn also(self, also: &'static [&'static str]) -> Row<P> {
+        Row { also, ..self }
+    }
+}
+
+/// What a page is, and its commands.
+pub trait Table: Sized + 'static {
+    /// What it is.
+    const ABOUT: About;
+    /// Its commands, in the order of its help.
+    const ROWS: &'static [Row<Self>];
+}
+
+/// A command as it stands now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    /// Which row of the page's table.
+    pub row: usize,
+    /// What its key means; none where it has no key.
+    pub sense: Option<Sense>,
+    /// Its name.
+    pub title: &'static str,
+    /// A sentence about it.
+    pub help: &'static str,
+    /// What a cellar says for it besides.
+    pub also: &'static [&'static str],
+    /// Its word for the bottom line.
+    pub word: Option<String>,
+    /// Why it cannot be given now, if it cannot.
+    pub why_not: Option<String>,
+}
+
+/// What is known of any page by its table.
+pub trait Offered {
+    /// What it is.
+    fn about(&self) -> &'static About;
+    /// Its commands as they stand now.
+    fn offers(&self, model: &Model) -> Vec<Offer>;
+    /// Gives a command.
+    fn give(&mut self, row: usize, model: &mut Model) -> Turn;
+}
+
+impl<P: Table> Offered for P {
+    fn about(&self) -> &'static About {
+        const { &P::ABOUT }
+    }
+
+    fn offers(&self, model: &Model) -> Vec<Offer> {
+        let offer = |(at, row): (usize, &Row<P>)| Offer {
+            row: at,
+            sense: row.sense,
+            title: row.title,
+            help: row.help,
+            also: row.also,
+            word: (row.word)(self, model),
+            why_not: (row.why_not)(self, model),
+        };
+        P::ROWS.iter().enumerate().map(offer).collect()
+    }
+
+    fn give(&mut self, row: usize, model: &mut Model) -> Turn {
+        P::ROWS.get(row).map_or_else(Turn::stay, |row| (row.give)(self, model))
+    }
+}
+
+/// What comes of a key: what is wished, and where the page goes.
+#[must_use]
+pub struct Turn {
+    /// What is wished.
+    pub wishes: Wishes,
+    /// Where the page goes.
+    pub goes: Goes,
+}
+
+/// Where a page goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Goes {
+    /// It stays.
+    Nowhere,
+    /// It is closed; what stood under it is in sight again.
+    Back,
+    /// It is closed, and a command of what stood under it is given.
+    BackAndGive(usize),
+    /// It and all under it are closed.
+    ToFloor,
+}
+
+impl Turn {
+    /// The page stays.
+    pub fn stay() -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::Nowhere }
+    }
+
+    /// The page is closed.
+    pub fn back() -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::Back }
+    }
+
+    /// All pages are closed.
+    pub fn to_floor() -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::ToFloor }
+    }
+
+    /// The same with what is wished.
+    pub fn wishing(self, wishes: Wishes) -> Turn {
+        Turn { wishes, ..self }
+    }
+}
+
+impl From<Wishes> for Turn {
+    /// What is wished from a page that stays.
+    fn from(wishes: Wishes) -> Turn {
+        Turn::stay().wishing(wishes)
+    }
+}
+
+/// Where one goes on a page by arrows, page up and down, home and end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Go {
+    /// One line up.
+    Up,
+    /// One line down.
+    Down,
+    /// Half a screen up.
+    PageUp,
+    /// Half a screen down.
+    PageDown,
+    /// To the first line.
+    Start,
+    /// To the last line.
+    End,
+}
+
+impl Go {
+    /// By how many lines it goes through a list, where half a screen is so many.
+    #[must_use]
+    pub fn by(self, half: usize) -> isize {
+        let half = isize::try_from(half).unwrap_or(isize::MAX);
+        match self {
+            Go::Up => -1,
+            Go::Down => 1,
+            Go::PageUp => -half,
+            Go::PageDown => half,
+            Go::Start => isize::MIN,
+            Go::End => isize::MAX,
+        }
+    }
+
+    /// The line that comes by it after one, of those up to a last one.
+    #[must_use]
+    pub fn line(self, from: usize, last: usize, half: usize) -> usize {
+        from.min(last).saturating_add_signed(self.by(half)).min(last)
+    }
+}
+
+/// What becomes of a page when the cellar has become another one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Followed {
+    /// It shows what it showed.
+    There,
+    /// What was chosen on it is gone; nothing is chosen.
+    WithoutChoice(String),
+    /// It shows something else now, and what is to be said of that.
+    Otherwise(String),
+    /// What it is about is gone, and it is closed.
+    Gone(String),
+}
+
+/// The cellar as it was, and what was looked at on the floor.
+#[derive(Debug)]
+pub struct Before<'a> {
+    /// The cellar.
+    pub state: &'a State,
+    /// The vessel that was looked at.
+    pub at_hand: Option<Label>,
+}
+
+/// A page.
+pub trait Page: Offered + fmt::Debug + Any {
+    /// Its title as it stands now.
+    fn title(&self, model: &Model) -> String;
+
+    /// Its lines, for so many columns and rows.
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>>;
+
+    /// Draws it into the room that it has. What has another form than lines draws itself.
+    fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
+        let (width, height) = (usize::from(area.width), usize::from(area.height));
+        let lines = self.lines(model, width, height);
+        let last = lines.len().saturating_sub(height);
+        let from = self.line_shown().map_or(0, |line| line.min(last));
+        write_lines(frame, area, lines.into_iter().skip(from).collect());
+    }
+
+    /// Whether its head is its own; it is drawn with the page then.
+    fn has_own_head(&self) -> bool {
+        false
+    }
+
+    /// Whether it takes all the width there is, as drawings do. Words are read with ease in a hundred columns.
+    fn is_wide(&self) -> bool {
+        false
+    }
+
+    /// Whether it is a question, a list or a line over what is under it, which stays in sight.
+    fn is_over(&self) -> bool {
+        false
+    }
+
+    /// The line that it is shown from; none where it is not scrolled.
+    fn line_shown(&self) -> Option<usize> {
+        None
+    }
+
+    /// The same, to be changed.
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        None
+    }
+
+    /// Goes about on it; `last` is the last line that it can be shown from. Where nothing is chosen it is scrolled.
+    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        if let Some(line) = self.line_shown_mut() {
+            *line = go.line(*line, last, half);
+        }
+        Turn::stay()
+    }
+
+    /// Whether a character is text here now, before it is a key.
+    fn takes(&self, _model: &Model, _character: char) -> bool {
+        false
+    }
+
+    /// Takes text that was typed or pasted.
+    fn type_in(&mut self, _model: &mut Model, _text: &str) -> Turn {
+        Turn::stay()
+    }
+
+    /// A character was taken back from the line that is being written.
+    fn erased(&mut self, _model: &mut Model) {}
+
+    /// The line that is being written, where one is: what was refused stays marked on it.
+    fn written(&mut self) -> Option<&mut String> {
+        None
+    }
+
+    /// Whether up brings back what stood on that line before; where up goes to another line it does not.
+    fn brings_back(&self) -> bool {
+        true
+    }
+
+    /// Whether what is written is meant for what is chosen, and does not go along to another.
+    fn is_of_chosen(&self) -> bool {
+        false
+    }
+
+    /// What may be typed here that is no command, and what that is, for the bottom line.
+    fn typing_hint(&self, _model: &Model) -> Option<(String, String)> {
+        None
+    }
+
+    /// The lines that stand above the keys: what is being written, a question.
+    fn asks(&self, _model: &Model, _width: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    /// What enter does here, in a word for the bottom line; none where it opens the list of what can be done here.
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        None
+    }
+
+    /// Takes what is typed, else what is chosen. None where there is neither: then what can be done here is listed.
+    fn enter(&mut self, _model: &mut Model) -> Option<Turn> {
+        None
+    }
+
+    /// What esc does here, in a word for the bottom line; none where it does nothing.
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some("back".to_owned())
+    }
+
+    /// Clears what is typed, else goes back.
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        Turn::back()
+    }
+
+    /// The act that it entered is on disk.
+    fn stored(&mut self, _model: &mut Model, _then: Then) -> Turn {
+        Turn::stay()
+    }
+
+    /// Takes an answer that it asked for; gives back what it did not ask for.
+    fn answered(&mut self, _model: &mut Model, answer: Answer) -> Result<Turn, Answer> {
+        Err(answer)
+    }
+
+    /// The cellar has become another one: numbers of things may be others, or the things be gone.
+    fn follow(&mut self, _model: &mut Model, _before: &Before<'_>) -> Followed {
+        Followed::There
+    }
+
+    /// What it wishes to know now that the cellar is another one.
+    fn ask_again(&mut self, _model: &mut Model) -> Wishes {
+        Vec::new()
+    }
+}

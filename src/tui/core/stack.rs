@@ -1,0 +1,356 @@
+//! The stack of pages over the floor, and what a key, a text, an answer does to the page on top.
+
+use std::any::Any;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+use super::acts::Acts;
+use super::frame;
+use super::help::Help;
+use super::page::{Before, Followed, Go, Goes, Page, Turn, Way};
+use super::sense::Sense;
+use crate::tui::model::{Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::{Answer, Then};
+
+/// The pages that stand over the floor.
+#[derive(Debug, Default)]
+pub struct Pages {
+    /// The top one last.
+    standing: Vec<Box<dyn Page>>,
+    /// What the page at work has opened: it stands upon that page once its turn is over.
+    coming: Vec<Box<dyn Page>>,
+}
+
+impl Pages {
+    /// The floor, with nothing upon it.
+    pub(in crate::tui) fn on(floor: Box<dyn Page>) -> Pages {
+        Pages { standing: vec![floor], coming: Vec::new() }
+    }
+
+    /// Whether the floor is in sight, and nothing stands over it.
+    #[must_use]
+    pub fn is_floor(&self) -> bool {
+        self.standing.len() == 1
+    }
+
+    /// The page on top.
+    #[must_use]
+    pub fn top(&self) -> Option<&dyn Page> {
+        self.standing.last().map(|page| &**page)
+    }
+
+    /// The page below all others: the floor.
+    #[must_use]
+    pub fn lowest(&self) -> Option<&dyn Page> {
+        self.standing.first().map(|page| &**page)
+    }
+
+    /// The pages that are in sight, the lowest first: the last that fills the screen, and what stands over it.
+    pub fn in_sight(&self) -> impl Iterator<Item = &dyn Page> {
+        let first = self.standing.iter().rposition(|page| !page.is_over()).unwrap_or(0);
+        self.standing[first..].iter().map(|page| &**page)
+    }
+}
+
+impl Model {
+    /// Opens a page: it stands on what is shown, or on the page that is at work.
+    pub fn open(&mut self, page: impl Page) {
+        self.pages.coming.push(Box::new(page));
+        if !self.at_work {
+            self.pages.standing.append(&mut self.pages.coming);
+        }
+    }
+
+    /// Closes all pages.
+    pub fn close_pages(&mut self) {
+        self.pages.standing.truncate(1);
+    }
+
+    /// The floor's page, if it is of that kind.
+    #[must_use]
+    pub fn floor<P: Page>(&self) -> Option<&P> {
+        self.pages.lowest().and_then(|page| (page as &dyn Any).downcast_ref())
+    }
+
+    /// Gives a command of the floor.
+    pub(in crate::tui) fn give_on_floor(&mut self, title: &str) -> Wishes {
+        self.close_pages();
+        let offers = self.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(self));
+        let row = offers.iter().find(|offer| offer.title == title).map(|offer| offer.row);
+        row.map_or_else(Vec::new, |row| self.give_row(row))
+    }
+
+    /// Opens a page from the floor, or says why it cannot be opened now.
+    pub(in crate::tui) fn take_way(&mut self, way: &Way) -> Wishes {
+        if let Some(why) = (way.why_not)(self) {
+            self.say(why, Tone::Refused);
+            return Vec::new();
+        }
+        (way.open)(self)
+    }
+
+    /// The page on top, if it is of that kind.
+    #[must_use]
+    pub fn page<P: Page>(&self) -> Option<&P> {
+        self.pages.top().and_then(|page| (page as &dyn Any).downcast_ref())
+    }
+
+    /// Lets the page on top do something.
+    fn on_top(&mut self, act: impl FnOnce(&mut dyn Page, &mut Model) -> Turn) -> Wishes {
+        match self.pages.standing.len().checked_sub(1) {
+            Some(top) => self.on_page(top, |page, model| Ok::<_, ()>(act(page, model))).unwrap_or_default(),
+            None => Vec::new(),
+        }
+    }
+
+    /// Lets a page do something, off the stack meanwhile. What it gives back undone is given back.
+    fn on_page<T>(
+        &mut self,
+        at: usize,
+        act: impl FnOnce(&mut dyn Page, &mut Model) -> Result<Turn, T>,
+    ) -> Result<Wishes, T> {
+        let mut page = self.pages.standing.remove(at);
+        self.at_work = true;
+        let turn = act(&mut *page, self);
+        self.at_work = false;
+        let turn = match turn {
+            Ok(turn) => turn,
+            Err(undone) => {
+                self.pages.standing.insert(at, page);
+                self.pages.standing.append(&mut self.pages.coming);
+                return Err(undone);
+            }
+        };
+        if turn.goes == Goes::Nowhere {
+            self.pages.standing.insert(at, page);
+        } else if turn.goes == Goes::ToFloor {
+            self.pages.standing.truncate(1);
+        }
+        if turn.goes != Goes::Nowhere || !self.pages.coming.is_empty() {
+            self.marked = crate::tui::line::Marked::default();
+        }
+        self.pages.standing.append(&mut self.pages.coming);
+        let more = match turn.goes {
+            Goes::BackAndGive(row) => self.give_row(row),
+            _ => Vec::new(),
+        };
+        Ok([turn.wishes, more].concat())
+    }
+
+    /// Gives a command of the page on top, or says why it cannot be given now.
+    fn give_row(&mut self, row: usize) -> Wishes {
+        let offer = self.pages.top().and_then(|page| page.offers(self).into_iter().find(|offer| offer.row == row));
+        if let Some(why) = offer.and_then(|offer| offer.why_not) {
+            self.say(why, Tone::Refused);
+            return Vec::new();
+        }
+        self.on_top(|page, model| page.give(row, model))
+    }
+
+    /// What a key does on the page on top.
+    pub(in crate::tui) fn on_page_key(&mut self, key: &KeyEvent) -> Wishes {
+        if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) {
+            return self.say_no_page_key();
+        }
+        // What was asked is answered by the same key, and by no other.
+        if self.asked_by.replace(key.code) != Some(key.code) {
+            self.asked.clear();
+        }
+        let Some(page) = self.pages.top() else { return Vec::new() };
+        if let KeyCode::Char(character) = key.code
+            && page.takes(self, character)
+        {
+            return self.type_on_page(&character.to_string());
+        }
+        if self.use_on_written(key.code) {
+            return Vec::new();
+        }
+        match key.code {
+            KeyCode::Enter => self.enter_on_page(),
+            KeyCode::Esc => self.on_top(|page, model| page.esc(model)),
+            KeyCode::Backspace => self.erase_on_page(),
+            KeyCode::Up => self.go_on_page(Go::Up),
+            KeyCode::Down => self.go_on_page(Go::Down),
+            KeyCode::PageUp => self.go_on_page(Go::PageUp),
+            KeyCode::PageDown => self.go_on_page(Go::PageDown),
+            KeyCode::Home => self.go_on_page(Go::Start),
+            KeyCode::End => self.go_on_page(Go::End),
+            KeyCode::F(1) => self.help_on_page(),
+            _ => self.sense_on_page(Sense::of(key)),
+        }
+    }
+
+    /// What a key that has a sense does: the command of the page that has it, else what it does everywhere.
+    fn sense_on_page(&mut self, sense: Option<Sense>) -> Wishes {
+        let Some((sense, page)) = sense.zip(self.pages.top()) else { return self.say_no_page_key() };
+        let offer = page.offers(self).into_iter().find(|offer| offer.sense == Some(sense));
+        match (offer, sense) {
+            (Some(offer), _) => self.give_row(offer.row),
+            (None, _) if self.pages.is_floor() && self.house.ways().any(|way| way.sense == Some(sense)) => {
+                let way = self.house.ways().find(|way| way.sense == Some(sense));
+                way.map_or_else(Vec::new, |way| self.take_way(way))
+            }
+            (None, Sense::Help) => self.help_on_page(),
+            (None, Sense::Find) => {
+                (self.house.find)(self);
+                Vec::new()
+            }
+            (None, _) => self.say_no_page_key(),
+        }
+    }
+
+    fn help_on_page(&mut self) -> Wishes {
+        let help = self.pages.top().map(|page| Help::of(page, self));
+        if let Some(help) = help {
+            self.open(help);
+        }
+        Vec::new()
+    }
+
+    fn enter_on_page(&mut self) -> Wishes {
+        let before = self.written_now();
+        let wishes = self.on_top(|page, model| match page.enter(model) {
+            Some(turn) => turn,
+            None => list_acts(page, model),
+        });
+        self.mark_if_refused(before.as_ref());
+        wishes
+    }
+
+    fn go_on_page(&mut self, go: Go) -> Wishes {
+        let last = frame::last_from(self);
+        self.on_top(|page, model| page.go(model, go, last))
+    }
+
+    fn erase_on_page(&mut self) -> Wishes {
+        if !self.written_mut().is_some_and(|line| line.pop().is_some()) {
+            return self.say_no_page_key();
+        }
+        self.asked.clear();
+        self.on_top(|page, model| {
+            page.erased(model);
+            Turn::stay()
+        })
+    }
+
+    /// Takes text on the page on top. What was asked was asked of what stood there before.
+    pub(in crate::tui) fn type_on_page(&mut self, text: &str) -> Wishes {
+        self.start_anew();
+        self.asked.clear();
+        self.on_top(|page, model| page.type_in(model, text))
+    }
+
+    /// Takes a text that was pasted.
+    pub(in crate::tui) fn paste_on_page(&mut self, text: &str) -> Wishes {
+        let ends = text.ends_with(['\n', '\r']);
+        let text: String = text.chars().filter(|character| !character.is_control()).collect();
+        if self.written_mut().is_none() {
+            return self.say_no_page_key();
+        }
+        let wishes = self.type_on_page(&text);
+        if ends { [wishes, self.enter_on_page()].concat() } else { wishes }
+    }
+
+    fn say_no_page_key(&mut self) -> Wishes {
+        let keys = if self.pages.top().is_some_and(|page| page.takes(self, '?')) {
+            "F1 explains every key."
+        } else {
+            "? explains every key."
+        };
+        self.say(format!("That key does nothing here. {keys}"), Tone::Notice);
+        Vec::new()
+    }
+
+    /// What the key does to a line that is marked, or that something stood on before. Whether the key is used up by that.
+    fn use_on_written(&mut self, key: KeyCode) -> bool {
+        let brings_back = self.pages.top().is_some_and(Page::brings_back);
+        if !self.marked.on {
+            return key == KeyCode::Up && brings_back && self.swap_with_before();
+        }
+        let goes = matches!(
+            key,
+            KeyCode::Down
+                | KeyCode::Left
+                | KeyCode::Right
+                | KeyCode::PageUp
+                | KeyCode::PageDown
+                | KeyCode::Home
+                | KeyCode::End
+                | KeyCode::Delete
+        );
+        let is_left = goes && self.pages.top().is_some_and(Page::is_of_chosen);
+        if is_left || matches!(key, KeyCode::Char(_)) {
+            self.start_anew();
+        }
+        self.marked.on = false;
+        key == KeyCode::Up && brings_back
+    }
+
+    /// The act of the page on top is on disk.
+    pub(in crate::tui) fn stored_on_page(&mut self, then: Then) -> Wishes {
+        self.on_top(|page, model| page.stored(model, then))
+    }
+
+    /// Offers an answer to the pages, the top one first.
+    pub(in crate::tui) fn answered_on_pages(&mut self, mut answer: Answer) -> Result<Wishes, Answer> {
+        for at in (0..self.pages.standing.len()).rev() {
+            match self.on_page(at, |page, model| page.answered(model, answer)) {
+                Ok(wishes) => return Ok(wishes),
+                Err(given_back) => answer = given_back,
+            }
+        }
+        Err(answer)
+    }
+
+    /// Lets the pages follow the cellar that was taken in. What was chosen or written about and is gone is given back in words.
+    pub(in crate::tui) fn follow_on_pages(&mut self, before: &Before<'_>) -> Option<String> {
+        let mut lost = Vec::new();
+        for mut page in std::mem::take(&mut self.pages.standing) {
+            match page.follow(self, before) {
+                Followed::There => self.pages.standing.push(page),
+                Followed::Otherwise(said) => {
+                    lost.push(said);
+                    self.pages.standing.push(page);
+                }
+                Followed::WithoutChoice(what) => {
+                    lost.push(format!("{what} is not here any more, and nothing is chosen."));
+                    self.pages.standing.push(page);
+                }
+                Followed::Gone(what) => lost.push(format!("{what} is not here any more; its page is closed.")),
+            }
+        }
+        (!lost.is_empty()).then(|| lost.join(" "))
+    }
+
+    /// What the pages wish to know once the cellar is another one.
+    pub(in crate::tui) fn ask_again_on_pages(&mut self) -> Wishes {
+        let mut wishes = Vec::new();
+        for at in 0..self.pages.standing.len() {
+            let asked: Result<Wishes, ()> = self.on_page(at, |page, model| Ok(page.ask_again(model).into()));
+            wishes.extend(asked.unwrap_or_default());
+        }
+        wishes
+    }
+
+    /// The line that is being written on the page on top, where one is.
+    pub(in crate::tui) fn written_mut(&mut self) -> Option<&mut String> {
+        self.pages.standing.last_mut().and_then(|page| page.written())
+    }
+
+    /// What stands on that line.
+    fn written_now(&mut self) -> Option<String> {
+        self.written_mut().map(|line| line.clone())
+    }
+}
+
+/// Lists what can be done on a page.
+fn list_acts(page: &mut dyn Page, model: &mut Model) -> Turn {
+    let acts = Acts::of(page, model);
+    if acts.is_empty() {
+        model.say("Nothing is to be chosen here. ? says what this page is for.", Tone::Notice);
+    } else {
+        model.open(acts);
+    }
+    Turn::stay()
+}

@@ -1,0 +1,283 @@
+//! The floor as the page below all others: the walk's keys, what is typed in the aisle, and the ways into every other page.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+
+use crate::cellar::vessel::VesselType;
+use crate::cellar::work::Task;
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
+use crate::tui::cursor::Step;
+use crate::tui::draw;
+use crate::tui::floor::typed;
+use crate::tui::model::{Model, Tone};
+use crate::tui::rounds;
+use crate::tui::source::For;
+use crate::tui::update::Wishes;
+use crate::tui::words::About as WordsAbout;
+use crate::tui::work::Then;
+use crate::tui::works;
+use crate::units::VolumeUnit;
+
+/// The longest text that is typed on the floor.
+const LONGEST: usize = 80;
+
+/// The floor.
+#[derive(Debug, Default)]
+pub struct Floor {
+    /// Digits or a label that are being typed.
+    pub typed: String,
+}
+
+/// A command that only changes the model.
+macro_rules! does {
+    ($act:expr) => {
+        |_, model| {
+            let act: fn(&mut Model) = $act;
+            act(model);
+            Turn::stay()
+        }
+    };
+}
+
+/// A command of which something is wished.
+macro_rules! wishes {
+    ($act:expr) => {
+        |_, model| {
+            let act: fn(&mut Model) -> Wishes = $act;
+            act(model).into()
+        }
+    };
+}
+
+/// A word of the bottom line that is always the same; at a tank nothing is said of the aisle.
+macro_rules! aisle {
+    ($word:literal) => {
+        |_, model| (!stands_at_tank(model)).then(|| $word.to_owned())
+    };
+}
+
+macro_rules! word {
+    ($word:literal) => {
+        |_, _| Some($word.to_owned())
+    };
+}
+
+impl Table for Floor {
+    const ABOUT: About = About {
+        name: "The floor",
+        purpose: "The barrel room as one sees it standing in its aisle: rows, stacks, tiers, barrels in their racks. One key a barrel, a rack, a \
+                  stack, a row; then only those that differed are touched.\n\
+                  A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that barrel. For any \
+                  other label press /. While a round is under way a plain number below 100 is litres.\n\
+                  What was refused stays in brackets: backspace edits it, another key starts anew, up brings it back.\n\
+                  Enter lists what can be done here: tanks, bottles, trials, the ledger, counts.",
+        ways: &[],
+    };
+    #[rustfmt::skip] // a table reads as a table
+    const ROWS: &'static [Row<Floor>] = &[
+        Row::new(Sense::Done, "Top this barrel", "Marks this barrel as topped with the litres expected, or as done in the work that is walked, and goes on to the next.", wishes!(Model::top_barrel)).word(|_, model| done_word(model)).unless(|_, model| model.why_not_done()),
+        Row::new(Sense::Rack, "Top this rack", "Marks what is left of this rack as topped with the litres expected.", wishes!(|model| model.top_stretch(rounds::rack, "rack"))).word(aisle!("rack")).unless(|_, model| model.why_no_stretch()),
+        Row::new(Sense::Stack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", wishes!(|model| model.top_stretch(rounds::stack, "stack"))).word(aisle!("stack")).unless(|_, model| model.why_no_stretch()),
+        Row::new(Sense::Row, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", wishes!(|model| model.top_stretch(rounds::row, "row"))).word(aisle!("row")).unless(|_, model| model.why_no_stretch()),
+        Row::new(Sense::Skip, "Skip this barrel", "Leaves this barrel out of the round or the work and remembers it.", wishes!(Model::skip)).word(aisle!("skip")).unless(|_, model| model.why_no_skip()),
+        Row::new(Sense::Begin, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", does!(|model| model.choose_source(For::Begin))).word(aisle!("begin round")).unless(|_, model| model.why_no_new_round()),
+        Row::new(Sense::Finish, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", does!(Model::show_ending)).word(aisle!("close")).unless(|_, model| model.why_no_walk()),
+        Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| model.choose_source(For::Change))).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
+        Row::new(Sense::Next, "Go to the next barrel to do", "Goes to the next barrel of the work, or of the round in the order of its plan: organic first, suspect after clean; skipped ones come last.", does!(Model::go_on)).unless(|_, model| model.why_no_walk()),
+        Row::new(Sense::Day, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking or sulfuring of this barrel's lot or a barrel-down, or puts the work down.", does!(crate::tui::works_page::page)).word(|_, model| Some(if model.working.is_some() { "put down" } else { "works" }.to_owned())).unless(|_, model| model.why_read_only()),
+        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| model.ask_words(WordsAbout::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", does!(|model| model.ask_words(WordsAbout::Gauge))).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", does!(Model::ask_hold)).word(|_, model| Some(hold_word(model))).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| model.ask_words(WordsAbout::Note))).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Choose, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", does!(crate::tui::bench_tasting::choose_barrel)).unless(|_, model| model.why_no_wine()),
+        Row::listed("Blind at the bench", "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", wishes!(crate::tui::bench::go_to)).also(&["trial", "tasting", "flight", "glasses"]).unless(|_, model| model.why_no_bench()),
+        Row::listed("Bottles in their bins", "Shows the stores of bottles: what lies in which bin, what may go; there bottles are laid away, carried, let out and tasted.", does!(crate::tui::bins::open)).also(&["store", "lay away", "release", "stock"]).unless(|_, model| model.why_no_bins()),
+        Row::listed("Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", does!(crate::tui::counting::open)).also(&["inventory", "stocktake"]).unless(|_, model| model.why_no_count()),
+        Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(word!("undo")).unless(|_, model| model.why_read_only()),
+        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
+        Row::new(Sense::Before, "One barrel back", "Goes one barrel back along the row.", |_, model| step(model, Step::Left)).unless(|page, _| page.why_typed()),
+        Row::new(Sense::After, "One barrel on", "Goes one barrel on along the row.", |_, model| step(model, Step::Right)).unless(|page, _| page.why_typed()),
+        Row::new(Sense::OtherSide, "The next room", "Goes to the next room.", does!(Model::next_room)).word(aisle!("room")).unless(|page, model| page.why_typed().or_else(|| model.why_no_other_room())),
+        Row::new(Sense::View, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", does!(|model| model.colouring = model.colouring.turned(1))).word(aisle!("colour")).unless(|_, model| model.why_no_room()),
+        Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", does!(|model| model.plan_shown = !model.plan_shown)).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
+        Row::new(Sense::Picture, "Picture of this barrel", "Draws what this barrel lacked through the last two years, and the estimate up to now.", wishes!(Model::ask_barrel_picture)).unless(|_, model| model.why_no_barrel_picture()),
+        Row::listed("Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", wishes!(Model::ask_room_picture)).also(&["evaporation", "angels' share"]).unless(|_, model| model.why_no_room_picture()),
+        Row::new(Sense::Ancestry, "Lineage and claims", "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.", wishes!(Model::ask_lineage_here)).also(&["label", "origin", "blend of"]).unless(|_, model| model.why_no_lineage()),
+        Row::listed("Trace to the bottles", "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back from them.", wishes!(Model::trace_chosen)).also(&["recall"]).unless(|_, model| model.why_no_trace()),
+        Row::new(Sense::Lot, "The lot", "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.", does!(Model::review_lot)).unless(|_, model| model.why_no_lot()),
+        Row::listed("Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", wishes!(crate::tui::checklist::open)).also(&["checklist", "stable"]).unless(|_, model| model.why_no_checklist()),
+        Row::listed("Bottle this vessel", "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.", does!(crate::tui::bottling::open)).also(&["bottling", "run"]).unless(|_, model| model.why_no_bottling()),
+        Row::new(Sense::Same, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", does!(Model::go_to_next_of_lot)).unless(|_, model| model.why_no_other_of_lot()),
+        Row::listed("Discrepancies", "Shows the facts that do not fit those before them; what two laptops did both is settled there: all of it was done, or only one side.", wishes!(crate::tui::discrepancies::open)).also(&["does not fit", "wrong"]).unless(|_, model| model.why_no_discrepancies()),
+        Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::leaving::quit)).also(&["quit", "exit"]),
+    ];
+}
+
+impl Floor {
+    /// Whether nothing is typed, or only what was refused and gives way to the next key.
+    fn is_idle(&self, model: &Model) -> bool {
+        self.typed.is_empty() || model.marked.on
+    }
+
+    /// Why one does not go on: what is typed is neither taken nor cleared.
+    fn why_typed(&self) -> Option<String> {
+        let typed = &self.typed;
+        (!typed.is_empty()).then(|| format!("'{typed}' is typed and not taken yet: enter takes it, esc clears it."))
+    }
+}
+
+impl Page for Floor {
+    fn title(&self, model: &Model) -> String {
+        let room = model.room().map_or("The floor", |room| model.state.rooms.get(room).label.as_str());
+        model.chosen_vessel().map_or_else(|| room.to_owned(), |vessel| vessel.label.to_string())
+    }
+
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    fn has_own_head(&self) -> bool {
+        true
+    }
+
+    fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
+        draw::draw_floor(model, frame, area);
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        if let Some(why) = self.why_typed() {
+            model.say(why, Tone::Notice);
+            return Turn::stay();
+        }
+        step(model, step_of(go))
+    }
+
+    fn takes(&self, model: &Model, character: char) -> bool {
+        begins_typing(character) || (!self.typed.is_empty() && !model.marked.on)
+    }
+
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = LONGEST.saturating_sub(self.typed.chars().count());
+        self.typed.extend(text.chars().filter(|c| !c.is_control()).take(room));
+        Turn::stay()
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.typed)
+    }
+
+    fn brings_back(&self) -> bool {
+        !self.typed.is_empty()
+    }
+
+    fn is_of_chosen(&self) -> bool {
+        true
+    }
+
+    fn typing_hint(&self, model: &Model) -> Option<(String, String)> {
+        let measures =
+            model.working.is_none_or(|work| !matches!(model.state.works.get(work).task, Task::Caring { .. }));
+        let here = self.is_idle(model) && !stands_at_tank(model) && measures && model.why_no_litres().is_none();
+        let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
+        here.then(|| ("digits".to_owned(), unit.to_owned()))
+    }
+
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        if self.typed.is_empty() { Vec::new() } else { vec![typed::line(model, &self.typed, width)] }
+    }
+
+    fn enter_word(&self, model: &Model) -> Option<String> {
+        (!self.is_idle(model)).then(|| "take".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        if self.typed.is_empty() {
+            return None;
+        }
+        let (wishes, is_taken) = model.take_typed(self.typed.trim());
+        if is_taken {
+            self.typed.clear();
+        }
+        Some(wishes.into())
+    }
+
+    fn esc_word(&self, model: &Model) -> Option<String> {
+        let clears = !self.is_idle(model);
+        (clears || model.aside.is_some()).then(|| if clears { "clear" } else { "back" }.to_owned())
+    }
+
+    fn esc(&mut self, model: &mut Model) -> Turn {
+        if !self.typed.is_empty() {
+            self.typed.clear();
+        } else if model.aside.is_some() {
+            model.aside = None;
+        } else if let Some(work) = model.working {
+            works::stay(model, work);
+        } else {
+            model.say("Nothing is open to go back from. q leaves the program, ? explains every key.", Tone::Notice);
+        }
+        Turn::stay()
+    }
+
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        self.typed.clear();
+        model.after_stored(then);
+        Turn::stay()
+    }
+
+    /// What is typed or was asked was meant for the vessel that was looked at, and for no other that is there now.
+    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+        let now = model.chosen_vessel().map(|vessel| &vessel.label);
+        let Some(label) = before.at_hand.as_ref().filter(|label| now != Some(label)) else { return Followed::There };
+        model.asked.clear();
+        let typed = std::mem::take(&mut self.typed);
+        let moved = format!("{label} does not lie here any more.");
+        Followed::Otherwise(if typed.is_empty() { moved } else { format!("{moved} '{typed}' was not taken.") })
+    }
+}
+
+fn step(model: &mut Model, step: Step) -> Turn {
+    model.walk(step);
+    Turn::stay()
+}
+
+/// The step of the cursor by a key of going about.
+const fn step_of(go: Go) -> Step {
+    match go {
+        Go::Up => Step::Up,
+        Go::Down => Step::Down,
+        Go::PageUp => Step::RowBefore,
+        Go::PageDown => Step::RowAfter,
+        Go::Start => Step::RowStart,
+        Go::End => Step::RowEnd,
+    }
+}
+
+/// Digits begin litres or a label, capitals a label; commands are small letters.
+fn begins_typing(character: char) -> bool {
+    character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
+}
+
+/// Whether a tank is looked at that no work is walked to: what is done in the aisle is not done to it.
+fn stands_at_tank(model: &Model) -> bool {
+    let aside = model.aside.map(|id| model.state.vessels.get(id).vessel_type);
+    model.working.is_none() && aside == Some(VesselType::Tank)
+}
+
+/// What space does, with the litres that are expected.
+fn done_word(model: &Model) -> Option<String> {
+    let litres = |verb: &str, volume: Option<crate::units::Volume>, else_word: &str| {
+        volume.map_or_else(|| else_word.to_owned(), |volume| format!("{verb} {}", volume.show(VolumeUnit::Litre, 1)))
+    };
+    if model.working.is_some() {
+        return Some(litres("take", model.still_asked(), "done"));
+    }
+    (!stands_at_tank(model)).then(|| litres("top", model.expected(), "top"))
+}
+
+fn hold_word(model: &Model) -> String {
+    let held = model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
+    if held { "free" } else { "hold" }.to_owned()
+}
