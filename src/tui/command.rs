@@ -358,22 +358,9 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling, Typing];
-        let lists = [
-            Floor,
-            List,
-            Page,
-            LotPage,
-            Reveal,
-            Offer,
-            Trial,
-            AskedToReveal,
-            Bins,
-            CountStop,
-            Checklist,
-            Run,
-            Discrepancies,
-        ];
+        let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
+        let lists =
+            [List, Page, LotPage, Reveal, Offer, Trial, AskedToReveal, Bins, CountStop, Checklist, Run, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
@@ -388,9 +375,7 @@ mod tests {
     fn every_command_has_a_key_a_title_and_a_sentence_and_stands_once() {
         let mut seen = HashSet::new();
         for command in COMMANDS {
-            // What has no key is found by the find box, which offers what can be given on the floor.
-            let is_given = !command.keys.is_empty() || command.places == [Floor];
-            assert!(is_given && !command.title.is_empty(), "{:?}", command.id);
+            assert!(!command.keys.is_empty() && !command.title.is_empty(), "{:?}", command.id);
             assert!(command.help.ends_with('.'), "{}", command.title);
             assert!(seen.insert(command.id), "{:?} stands twice", command.id);
         }
@@ -400,20 +385,6 @@ mod tests {
     fn the_bottom_line_names_find_and_help() {
         for id in [Id::Find, Id::Help] {
             assert!(command(id).is_some_and(|command| command.bar.is_some()));
-        }
-    }
-
-    /// Digits and capitals begin a number or a label, so no command may take them.
-    #[test]
-    fn no_command_takes_what_a_label_begins_with() {
-        for command in COMMANDS.iter().filter(|command| command.places.contains(&Floor)) {
-            for key in command.keys {
-                assert!(
-                    !matches!(key, KeyCode::Char(c) if c.is_ascii_digit() || c.is_uppercase()),
-                    "{}",
-                    command.title
-                );
-            }
         }
     }
 }
