@@ -424,7 +424,7 @@ fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
         let of_group = COMMANDS.iter().filter(|command| command.group == group).filter(on_the_floor);
         lines.extend(of_group.flat_map(|command| help_lines(model, command, width)));
     }
-    let title = Line::styled("On the map of the bins (#)", theme.style(Meaning::Title));
+    let title = Line::styled("On the map of the bins", theme.style(Meaning::Title));
     lines.extend([Line::default(), title]);
     let only_there = |command: &&Command| command.places == [Place::Bins];
     lines.extend(COMMANDS.iter().filter(only_there).flat_map(|command| help_lines(model, command, width)));
