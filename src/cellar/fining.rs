@@ -10,6 +10,7 @@ use super::fact::Stamp;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::plausible::{self, LEAST_NTU};
 use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
@@ -263,8 +264,17 @@ impl Job for FiningTried {
         state.vessels.get(id).wine.is_empty().then(|| Refusal::SourceEmpty(self.vessel.clone()))
     }
 
+    fn slip(&self, _state: &State, _vessel: &VesselId) -> Option<Refusal> {
+        let thinnest = plausible::THINNEST_STOCK_PCT;
+        plausible::doubt_little("A stock in percent", Some(self.stock_pct), thinnest, "1 to 10 %")
+    }
+
     fn questions(&self, state: &State, _vessel: &VesselId, _at: Moment) -> Vec<Question> {
-        state.material_questions(&self.material)
+        let little = |glass: &FiningGlass| {
+            plausible::asks_of_little_found("Turbidity in NTU", glass.turbidity_ntu, LEAST_NTU, "0.1 NTU and more")
+        };
+        let little = self.glasses.iter().filter_map(little);
+        state.material_questions(&self.material).into_iter().chain(little).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, vessel: VesselId) {

@@ -8,7 +8,9 @@ use super::fact::Stamp;
 use super::history::Event;
 use super::job::Job;
 use super::label::Label;
+use super::moment::Moment;
 use super::plausible;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{State, VesselId};
 use crate::units::Volume;
@@ -81,6 +83,12 @@ impl Job for Lost {
 
     fn slip(&self, _state: &State, _id: &VesselId) -> Option<Refusal> {
         plausible::doubt_litres(&self.vessel, self.volume, plausible::DRAWN)
+    }
+
+    fn questions(&self, state: &State, &id: &VesselId, _at: Moment) -> Vec<Question> {
+        let (vessel, volume, holds) = (self.vessel.clone(), self.volume, state.vessels.get(id).volume());
+        let is_much = volume.as_ul() > holds.as_ul() / plausible::MUCH_PART;
+        is_much.then_some(Question::MuchGone { vessel, volume, holds, went: "lost" }).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {

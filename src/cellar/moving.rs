@@ -9,7 +9,7 @@ use super::book::{self, Arrival};
 use super::checklist::lapse::Change;
 use super::doing::{Twice, twice};
 use super::fact::{Stamp, What};
-use super::filtration::Filtration;
+use super::filtration::{Filtration, share_of};
 use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
@@ -115,6 +115,12 @@ impl WineMoved {
     }
 
     /// What a source loses: lees, what is lost on the way, and what is left behind where nothing is.
+    /// What is asked where much is lost of what leaves.
+    fn asks_of_lost(&self, lost: Volume) -> Option<Question> {
+        let share = share_of(lost, self.volume).filter(|&share| share > plausible::MUCH_LOST_SHARE)?;
+        Some(Question::MuchLost { vessel: self.from.clone(), lost, share })
+    }
+
     fn lost_from(&self, source: &Vessel) -> Volume {
         let there = source.volume().saturating_sub(self.evaporated(source));
         let left = if self.empties { there.saturating_sub(self.leaves()) } else { Volume::ZERO };
@@ -216,7 +222,10 @@ impl Job for WineMoved {
         let other = !self.volume.is_zero() && !state.vessels.get(ready.to).wine.is_empty();
         let planned = !other || state.is_planned_move(ready.from, ready.to);
         let suspect = if planned { None } else { state.asks_of_suspect(ready.from, ready.to) };
-        suspect.into_iter().chain(self.asks_of_step(state, ready)).collect()
+        let little = plausible::asks_of_little(state.vessels.get(ready.to), self.volume);
+        let told = self.lees + self.loss;
+        let lost = self.asks_of_lost(if self.volume.is_zero() { Volume::ZERO } else { told });
+        suspect.into_iter().chain(self.asks_of_step(state, ready)).chain(little).chain(lost).collect()
     }
 
     fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {

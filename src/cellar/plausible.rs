@@ -1,11 +1,15 @@
-//! What volumes can be meant: a fact counts microlitres, and whoever leaves the unit out is off by a million.
+//! What figures can be meant: a fact counts microlitres, and whoever leaves the unit out is off by a million; milligrams for
+//! grams, litres for millilitres are off by a thousand.
 //!
 //! What lies outside is a slip of the hand: an act is refused with the sentence that asks for the unit, a fact of the log counts.
+//! What could be so where it is rare is asked about.
 
 use std::ops::RangeInclusive;
 
 use super::label::Label;
+use super::question::Question;
 use super::refusal::Refusal;
+use super::state::Vessel;
 use super::vessel::VesselType;
 use crate::units::Volume;
 
@@ -19,6 +23,29 @@ pub(super) const GAUGED: Volume = Volume::from_ml(100);
 pub(super) const TOPPED: Volume = Volume::from_ml(1);
 /// The least that is sampled or lost: a drop from a pipette (our choice).
 pub(super) const DRAWN: Volume = Volume::from_ul(500);
+
+/// A glass of a bench trial, from a sip to a carafe (our choice).
+pub(super) const GLASS: RangeInclusive<Volume> = Volume::from_ml(1)..=Volume::from_litres(1);
+/// The headspace that is tolerated in a room, from small casks to the largest (our choice).
+pub(super) const TOLERATED: RangeInclusive<Volume> = Volume::from_ml(50)..=Volume::from_litres(100);
+/// No room is as dry, %: a share was written for a percentage (our choice).
+pub(super) const DRIEST_PCT: f64 = 5.0;
+/// No stock for fining is as thin, % (our choice; 1 to 10 % are usual).
+pub(super) const THINNEST_STOCK_PCT: f64 = 0.05;
+/// No wine is as clear, NTU (our choice; what went through a sterile filter has a tenth).
+pub(super) const LEAST_NTU: f64 = 0.02;
+/// Nothing holds more grams in a litre: the heaviest salts of a cellar are lighter (our choice).
+pub(super) const STRONGEST_G_L: u64 = 5_000;
+/// What comes into an empty vessel and fills less than this part of it is asked about (our choice).
+const LITTLE_PART: u64 = 200;
+/// More than this part of what a vessel holds is not lost or added without a question (our choice).
+pub(super) const MUCH_PART: u64 = 10;
+/// A loss above this share of what arrives is asked about (our choice).
+pub(super) const MUCH_LOST_SHARE: f64 = 0.1;
+/// A larger sample is asked about (our choice; a bench trial takes a few litres).
+pub(super) const LARGE_SAMPLE: Volume = Volume::from_litres(10);
+/// So many micrograms of anything in a litre of wine do nothing to it (our choice; the least doses are a few tenths of a milligram).
+pub(super) const LITTLE_UG_L: u64 = 100;
 
 /// What vessels of a kind hold, with much room: from a small barrel of a hobby to the largest cask, from a demijohn to the
 /// largest tank (our choice).
@@ -45,4 +72,40 @@ pub(super) fn doubt_capacity(vessel: &Label, vessel_type: VesselType, capacity: 
 pub(super) fn doubt_litres(vessel: &Label, volume: Volume, least: Volume) -> Option<Refusal> {
     let is_odd = !volume.is_zero() && volume < least;
     is_odd.then(|| Refusal::HardlyAnyWine { vessel: vessel.clone(), volume })
+}
+
+/// Why a volume can hardly be meant where it is usual to lie in a range.
+pub(super) fn doubt_volume(
+    what: &'static str,
+    volume: Volume,
+    range: &RangeInclusive<Volume>,
+    usual: &'static str,
+) -> Option<Refusal> {
+    (!range.contains(&volume)).then(|| Refusal::UnitLost { what, value: format!("{volume:#}"), usual })
+}
+
+/// Why a figure above nothing can hardly be meant that is less than anybody measures.
+pub(super) fn doubt_little(what: &'static str, value: Option<f64>, least: f64, usual: &'static str) -> Option<Refusal> {
+    let odd = value.filter(|&value| value > 0.0 && value < least)?;
+    Some(Refusal::UnitLost { what, value: odd.to_string(), usual })
+}
+
+/// What is asked of a figure above nothing that is less than anybody finds.
+pub(super) fn asks_of_little_found(
+    what: &'static str,
+    value: Option<f64>,
+    least: f64,
+    usual: &'static str,
+) -> Option<Question> {
+    let value = value.filter(|&value| value > 0.0 && value < least)?;
+    Some(Question::LittleFound { what, value, usual })
+}
+
+/// What is asked where next to nothing comes into an empty vessel.
+pub(super) fn asks_of_little(vessel: &Vessel, volume: Volume) -> Option<Question> {
+    let is_little = vessel.wine.is_empty()
+        && !volume.is_zero()
+        && volume.as_ul().saturating_mul(LITTLE_PART) < vessel.capacity.as_ul();
+    let (label, capacity) = (vessel.label.clone(), vessel.capacity);
+    is_little.then(|| Question::LittleWine { vessel: label, volume, capacity })
 }

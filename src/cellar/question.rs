@@ -10,13 +10,14 @@ use super::checklist::open_words;
 use super::claims::Broken;
 use super::crossing::OtherWine;
 use super::day::Day;
+use super::doing::much;
 use super::evolve::evolve;
 use super::fact::{Stamp, What};
 use super::label::Label;
 use super::moment::Moment;
 use super::odd::{ManyOdd, Odd};
 use super::state::State;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit};
 
 /// What is asked before an act is entered.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -32,6 +33,16 @@ pub enum Question {
     BeyondBook { vessel: Label, beyond: Volume },
     #[error("{}, {:.0} % of what leaves {vessel}, would be lost.", litres(*.lost), .share * 100.0)]
     MuchLost { vessel: Label, lost: Volume, share: f64 },
+    #[error("{} would come into {vessel}, which is empty and can hold {}.", much(*.volume, Mass::ZERO), litres(*.capacity))]
+    LittleWine { vessel: Label, volume: Volume, capacity: Volume },
+    #[error("{} of the {} in {vessel} would be {went}.", litres(*.volume), litres(*.holds))]
+    MuchGone { vessel: Label, volume: Volume, holds: Volume, went: &'static str },
+    #[error("{amount} of {material} into the {} in {vessel} is next to nothing.", litres(*.wine))]
+    LittleAdded { vessel: Label, material: Label, amount: String, wine: Volume },
+    #[error("{what} of {value} is less than is ever found: {usual} is usual.")]
+    LittleFound { what: &'static str, value: f64, usual: &'static str },
+    #[error("{} of {material} would come into the {} in {vessel}.", litres(*.solution), litres(*.wine))]
+    MuchSolution { vessel: Label, material: Label, solution: Volume, wine: Volume },
     #[error("{0}")]
     OtherWine(Box<OtherWine>),
     #[error("{vessel} is held: {why}. It would be given {material}.")]

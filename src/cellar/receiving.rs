@@ -102,7 +102,7 @@ impl Job for WineReceived {
             lot: state.lots.get(lot).label.clone(),
             becomes: self.lot.clone(),
         });
-        other.into_iter().collect()
+        other.into_iter().chain(plausible::asks_of_little(vessel, ready.wine.volume())).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyReceiving) {

@@ -118,6 +118,8 @@ pub enum Refusal {
         "{volume} at {vessel} can hardly be meant. Check the unit: a fact counts microlitres, so that 1.2 L are 1200000."
     )]
     HardlyAnyWine { vessel: Label, volume: Volume },
+    #[error("{what} of {value} can hardly be meant: {usual} is usual. Check the unit.")]
+    UnitLost { what: &'static str, value: String, usual: &'static str },
     #[error("No volume is said. Give more than nothing.")]
     NoVolume,
     #[error("{0:#} is more wine than any cellar holds. Check the volume.")]

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::Label;
+use super::plausible;
 use super::refusal::Refusal;
 use super::state::{Room, Slot, State};
 use crate::reckon::headspace::{Climate, RoomRate};
@@ -97,6 +98,14 @@ impl Job for RoomLaidOut {
                 .is_none()
                 .then(|| Refusal::PlaceLost { vessel: state.vessels.get(vessel).label.clone(), place })
         })
+    }
+
+    fn slip(&self, _state: &State, (): &()) -> Option<Refusal> {
+        let tolerated = self.tolerated.and_then(|tolerated| {
+            plausible::doubt_volume("A tolerated headspace", tolerated, &plausible::TOLERATED, "1 to 5 L")
+        });
+        let driest = plausible::DRIEST_PCT;
+        tolerated.or_else(|| plausible::doubt_little("A humidity", self.humidity_pct, driest, "60 to 90 %"))
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (): ()) {

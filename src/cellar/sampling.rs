@@ -9,7 +9,9 @@ use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::loss::drawable;
+use super::moment::Moment;
 use super::plausible;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{State, VesselId};
 use crate::units::Volume;
@@ -43,6 +45,13 @@ impl Job for Sampled {
 
     fn slip(&self, _state: &State, _id: &VesselId) -> Option<Refusal> {
         plausible::doubt_litres(&self.vessel, self.volume, plausible::DRAWN)
+    }
+
+    fn questions(&self, state: &State, &id: &VesselId, _at: Moment) -> Vec<Question> {
+        let (vessel, volume, holds) = (self.vessel.clone(), self.volume, state.vessels.get(id).volume());
+        let went = "drawn as a sample";
+        let is_large = volume > plausible::LARGE_SAMPLE;
+        is_large.then_some(Question::MuchGone { vessel, volume, holds, went }).into_iter().collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {

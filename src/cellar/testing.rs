@@ -17,6 +17,8 @@ use super::history::Event;
 use super::job::Job;
 use super::label::{Label, Text};
 use super::moment::Moment;
+use super::plausible;
+use super::question::Question;
 use super::refusal::Refusal;
 use super::room::in_range;
 use super::state::{LotId, State, VesselId};
@@ -199,6 +201,28 @@ impl Analyte {
     }
 }
 
+impl Analyte {
+    /// What is more than nothing and less than this no laboratory tells, so that the unit was lost, and what is usual in wine
+    /// (our choice, wide); none where nothing can be said.
+    const fn least_found(self) -> Option<(f64, &'static str)> {
+        Some(match self {
+            Analyte::Ph | Analyte::Temperature => return None,
+            Analyte::FreeSo2 => (0.1, "10 to 50 mg/L"),
+            Analyte::TotalSo2 => (0.1, "20 to 150 mg/L"),
+            Analyte::TitratableAcidity => (0.1, "4 to 9 g/L"),
+            Analyte::VolatileAcidity => (0.005, "0.2 to 1 g/L"),
+            Analyte::Alcohol => (0.03, "10 to 15 % vol"),
+            Analyte::Malic => (0.001, "0.01 to 5 g/L"),
+            Analyte::Lactic => (0.003, "0.1 to 3 g/L"),
+            Analyte::Tartaric => (0.01, "1 to 4 g/L"),
+            Analyte::Potassium => (5.0, "500 to 2000 mg/L"),
+            Analyte::Sugar => (0.005, "0.1 g/L and more"),
+            Analyte::Turbidity => (plausible::LEAST_NTU, "0.1 NTU and more"),
+            Analyte::Oxygen => (0.001, "0.01 to 8 mg/L"),
+        })
+    }
+}
+
 impl Readings {
     /// What was found of one thing.
     #[must_use]
@@ -375,6 +399,14 @@ impl Job for Tested {
         empty
             .map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
             .or_else(|| undeclared().map(|(analyte, _)| Refusal::UnknownAnalyte(analyte.clone())))
+    }
+
+    fn questions(&self, _state: &State, _result: &ResultOf, _at: Moment) -> Vec<Question> {
+        let asked = |analyte: Analyte| {
+            let (least, usual) = analyte.least_found()?;
+            plausible::asks_of_little_found(analyte.name(), self.readings.of(analyte), least, usual)
+        };
+        Analyte::ALL.into_iter().filter_map(asked).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots, drawn }: ResultOf) {

@@ -15,6 +15,7 @@ use super::job::Job;
 use super::label::{Label, Text};
 use super::material::whole_amount;
 use super::moment::Moment;
+use super::plausible;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{Hold, State, Vessel, VesselId, Work};
@@ -128,6 +129,32 @@ impl Treated {
     }
 }
 
+impl Treated {
+    /// What a stop of a work is to be given.
+    pub(super) fn planned(vessel: Label, material: Label, amount: Mass, solution: Volume) -> Treated {
+        Treated { vessel, material, amount, solution, purpose: None, batch: None, again: false }
+    }
+
+    /// Whether so much goes into no solution.
+    fn is_too_strong(&self) -> bool {
+        let most = u128::from(self.solution.as_ul()) * u128::from(plausible::STRONGEST_G_L);
+        !self.solution.is_zero() && u128::from(self.amount.as_ug()) > most
+    }
+
+    /// What is asked where next to nothing is added, or very much comes with it.
+    pub(super) fn asks_of_much(&self, vessel: &Vessel) -> Vec<Question> {
+        let (label, material, wine) = (vessel.label.clone(), self.material.clone(), vessel.volume());
+        let least = u128::from(wine.as_ul()) * u128::from(plausible::LITTLE_UG_L) / 1_000_000;
+        if !self.amount.is_zero() && u128::from(self.amount.as_ug()) < least {
+            let amount = self.amount.show(1);
+            return vec![Question::LittleAdded { vessel: label, material, amount, wine }];
+        }
+        let is_much = self.solution.as_ul() > wine.as_ul() / plausible::MUCH_PART;
+        let solution = self.solution;
+        is_much.then_some(Question::MuchSolution { vessel: label, material, solution, wine }).into_iter().collect()
+    }
+}
+
 impl Job for Treated {
     type Ready = VesselId;
 
@@ -161,11 +188,15 @@ impl Job for Treated {
         let done = if self.again { None } else { state.done_already(id, |task| self.is_asked_by(task, state)) };
         let again = |work: &Work| Question::StepDone { vessel: self.vessel.clone(), work: work.label.clone() };
         let asked = hold.map(question).into_iter().chain(done.map(again));
-        asked.chain(state.material_questions(&self.material)).collect()
+        asked.chain(self.asks_of_much(state.vessels.get(id))).chain(state.material_questions(&self.material)).collect()
     }
 
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         let vessel = state.vessels.get(id);
+        if self.is_too_strong() {
+            let value = format!("{} in {:#}", self.amount.show(1), self.solution);
+            return Some(Refusal::UnitLost { what: "A solution", value, usual: "50 to 500 g/L" });
+        }
         self.is_absurd(state, vessel).then(|| Refusal::AbsurdTreatment {
             vessel: self.vessel.clone(),
             material: self.material.clone(),

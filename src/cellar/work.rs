@@ -12,6 +12,7 @@ use rustc_hash::FxHashSet;
 use serde::{Deserialize, Serialize};
 
 use super::assemblage::{self, Aim, AimSet};
+use super::book;
 use super::care::Care;
 use super::doing::{Doing, Within};
 use super::fact::Stamp;
@@ -22,6 +23,7 @@ use super::moment::Moment;
 use super::question::Question;
 use super::refusal::Refusal;
 use super::state::{LotId, State, VesselId, Work, WorkId};
+use super::treating::Treated;
 use crate::reckon::material::Class;
 use crate::reckon::scale_up::Tolerance;
 use crate::units::{Mass, Shares, Volume};
@@ -481,6 +483,25 @@ impl TaskSet {
     }
 }
 
+/// What the stops of a work are to be given, as it will be entered; nothing where it adds nothing.
+fn additions<'a>(
+    state: &'a State,
+    task: &'a Task,
+    stops: &'a [Stop],
+) -> impl Iterator<Item = (VesselId, Treated)> + 'a {
+    let material = match task {
+        Task::Treating { material } => Some(material),
+        _ => None,
+    };
+    material.into_iter().flat_map(move |material| {
+        let planned = move |stop: &Stop| {
+            let label = state.vessels.get(stop.vessel).label.clone();
+            (stop.vessel, Treated::planned(label, material.clone(), stop.amount, stop.volume))
+        };
+        stops.iter().map(planned)
+    })
+}
+
 impl Job for WorkSet {
     type Ready = (Task, Vec<Stop>);
 
@@ -511,15 +532,20 @@ impl Job for WorkSet {
     }
 
     fn slip(&self, state: &State, (task, stops): &Self::Ready) -> Option<Refusal> {
+        let beyond = stops.iter().find_map(|stop| book::doubt_volume(state.vessels.get(stop.vessel), stop.volume));
+        let slip = |(id, addition): (VesselId, Treated)| addition.slip(state, &id);
+        let beyond = beyond.or_else(|| additions(state, task, stops).find_map(slip));
+        if beyond.is_some() {
+            return beyond;
+        }
         let Task::Blending { into, lot, .. } = task else { return None };
         state.why_not_blend_into(*into, Some(*lot), stops.iter().any(|stop| stop.vessel == *into))
     }
 
-    fn questions(&self, state: &State, (task, _): &Self::Ready, _at: Moment) -> Vec<Question> {
-        match task {
-            Task::Treating { material } => state.material_questions(material),
-            _ => Vec::new(),
-        }
+    fn questions(&self, state: &State, (task, stops): &Self::Ready, _at: Moment) -> Vec<Question> {
+        let Task::Treating { material } = task else { return Vec::new() };
+        let much = additions(state, task, stops).flat_map(|(id, it)| it.asks_of_much(state.vessels.get(id)));
+        state.material_questions(material).into_iter().chain(much).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, (task, mut stops): Self::Ready) {

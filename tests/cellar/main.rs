@@ -33,6 +33,7 @@ mod moving;
 mod odd;
 mod placing;
 mod plan;
+mod plausible;
 mod practice;
 mod property;
 mod racking;

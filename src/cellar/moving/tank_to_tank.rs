@@ -10,9 +10,6 @@ use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::units::Volume;
 
-/// A loss above this share of what arrives is asked about (our choice).
-const ASK_ABOVE: f64 = 0.1;
-
 /// What is asked of a move.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MoveAsked {
@@ -104,10 +101,9 @@ impl State {
         let all_lost = moved.lost_from(source);
         let vessel = || source.label.clone();
         let beyond = (!beyond.is_zero()).then(|| Question::BeyondBook { vessel: vessel(), beyond });
-        let share = share_of(all_lost, moved.volume).filter(|&share| share > ASK_ABOVE);
-        let much_lost = share.map(|share| Question::MuchLost { vessel: vessel(), lost: all_lost, share });
-        let questions = beyond.into_iter().chain(much_lost).chain(self.questions(std::slice::from_ref(&what), at));
-        let questions = questions.collect();
+        let mut surprises = self.questions(std::slice::from_ref(&what), at);
+        surprises.retain(|question| !matches!(question, Question::MuchLost { .. }));
+        let questions = beyond.into_iter().chain(moved.asks_of_lost(all_lost)).chain(surprises).collect();
         Ok(MovePlan {
             evaporated: moved.evaporated(source),
             lost: all_lost,

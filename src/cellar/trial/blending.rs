@@ -14,6 +14,7 @@ use crate::cellar::job::Job;
 use crate::cellar::label::{LABEL_CHARACTERS, Label};
 use crate::cellar::lot::Colour;
 use crate::cellar::moment::Moment;
+use crate::cellar::plausible;
 use crate::cellar::question::Question;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{Lot, LotId, State, TrialId, VesselId, Work, WorkId};
@@ -249,7 +250,9 @@ impl Job for BlendChosen {
     }
 
     fn questions(&self, state: &State, ready: &ReadyBlend, _at: Moment) -> Vec<Question> {
-        ready.used(state).into_iter().filter_map(|id| state.asks_of_suspect(id, ready.into)).collect()
+        let little = plausible::asks_of_little(state.vessels.get(ready.into), self.volume);
+        let suspect = ready.used(state).into_iter().filter_map(|id| state.asks_of_suspect(id, ready.into));
+        suspect.chain(little).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: ReadyBlend) {

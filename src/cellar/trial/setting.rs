@@ -13,6 +13,7 @@ use crate::cellar::book;
 use crate::cellar::fact::Stamp;
 use crate::cellar::job::Job;
 use crate::cellar::label::{Label, Text};
+use crate::cellar::plausible;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::{State, VesselId};
 use crate::units::{Shares, Volume};
@@ -212,6 +213,17 @@ impl Job for TrialSet {
         self.sound_glasses()?;
         self.sound_servings()?;
         Ok(vessels)
+    }
+
+    fn slip(&self, state: &State, vessels: &Vec<VesselId>) -> Option<Refusal> {
+        let glass = plausible::doubt_volume("A glass", self.glass, &plausible::GLASS, "30 to 100 mL");
+        let beyond = |(&id, set): (&VesselId, &ComponentSet)| {
+            let vessel = state.vessels.get(id);
+            let kept = set.reserve.filter(|&reserve| reserve > vessel.capacity)?;
+            let (vessel, capacity) = (set.vessel.clone(), vessel.capacity);
+            Some(Refusal::MoreThanItHolds { vessel, volume: kept, capacity })
+        };
+        glass.or_else(|| vessels.iter().zip(&self.components).find_map(beyond))
     }
 
     fn doubt(&self, state: &State, vessels: &Vec<VesselId>) -> Option<Refusal> {
