@@ -95,7 +95,7 @@ impl State {
         if vessel.lately.is_empty() {
             return Vec::new();
         }
-        let open = vessel.slot.and_then(|slot| self.rooms.get(slot.room).open_round);
+        let open = self.open_round_of(vessel);
         let is_same = |doing: &Doing| match (doing.within, open) {
             (Within::Round(round), Some(open)) => round == open,
             (Within::Round(_), None) => goes_on(doing, stamp),

@@ -75,6 +75,7 @@ pub mod testing;
 pub mod topping;
 pub mod treating;
 pub mod trial;
+pub mod unplaced;
 pub mod vessel;
 pub mod walk;
 pub mod wine;

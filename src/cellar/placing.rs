@@ -118,5 +118,6 @@ impl State {
             self.rooms.get_mut(new.room).slots[new.index as usize] = Some(id);
         }
         self.vessels.get_mut(id).carry(slot);
+        self.keep_unplaced(id);
     }
 }

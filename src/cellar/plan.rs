@@ -169,7 +169,8 @@ impl State {
         is_wanted: impl Fn(VesselId) -> bool,
     ) -> Plan {
         let (mut stops, mut held) = (Vec::new(), Vec::new());
-        for &id in self.rooms.get(room).slots.iter().flatten().filter(|&&id| is_wanted(id)) {
+        // Nothing tops itself.
+        for id in self.walk_of(room).map(|(_, id)| id).filter(|&id| Some(id) != in_hand && is_wanted(id)) {
             let vessel = self.vessels.get(id);
             if !self.belongs_to_a_round(vessel, at) {
                 continue;
@@ -257,10 +258,11 @@ impl State {
     }
 
     /// Vessels that wine for topping comes from, and those whose wine is suspect: these top nothing, but for the one in hand, since
-    /// whoever chose it was asked.
+    /// whoever chose it was asked. A barrel at no place that is topped itself is broken only where it is chosen.
     pub(super) fn clean_sources(&self, in_hand: Option<VesselId>) -> (Vec<VesselId>, Vec<VesselId>) {
         let is_clean = |&id: &VesselId| in_hand == Some(id) || !self.is_suspect(self.vessels.get(id));
-        self.sources().into_iter().partition(is_clean)
+        let is_topped = |id: VesselId| self.vessels.get(id).is_topped_at_no_place();
+        self.sources().into_iter().filter(|&id| in_hand == Some(id) || !is_topped(id)).partition(is_clean)
     }
 
     /// Vessels that wine for topping could come from: kegs first, then tanks, then barrels that were declared topping vessels,

@@ -123,6 +123,7 @@ impl Job for RoomLaidOut {
             let slot = kept.map(|index| Slot { room: id, index: u32::try_from(index).unwrap_or(u32::MAX) });
             state.change_rooms(vessel, slot.map(|slot| slot.room), stamp.at);
             state.vessels.get_mut(vessel).carry(slot);
+            state.keep_unplaced(vessel);
         }
         *state.rooms.get_mut(id) = room;
     }

@@ -246,7 +246,7 @@ impl Job for Skipped {
             (Some(round), None) => {
                 let round = open_round(state, round)?;
                 let room = state.rounds.get(round).room;
-                if state.vessels.get(vessel).slot.map(|slot| slot.room) != Some(room) {
+                if state.open_round_of(state.vessels.get(vessel)) != Some(round) {
                     let room = state.rooms.get(room).label.clone();
                     return Err(Refusal::NotInRoom { vessel: self.vessel.clone(), room });
                 }
@@ -312,10 +312,17 @@ fn open_round(state: &State, label: &Label) -> Result<RoundId, Refusal> {
 }
 
 impl State {
-    /// The round that is open in a vessel's room, if there is one.
+    /// The round that is open in a vessel's room, if there is one. One that is topped at no place is of the round of the room that
+    /// it belongs to, else of the only one that is open: whoever walks that found it there.
     #[must_use]
     pub fn open_round_of(&self, vessel: &Vessel) -> Option<RoundId> {
-        self.rooms.get(vessel.slot?.room).open_round
+        if let Some(slot) = vessel.slot {
+            return self.rooms.get(slot.room).open_round;
+        }
+        let mut open = self.rooms.iter().filter_map(|(_, room)| room.open_round);
+        let first = open.next().filter(|_| vessel.kept_full && !vessel.tops_others())?;
+        let own = self.rooms.get(self.round_room(vessel)?).open_round;
+        own.or_else(|| open.next().is_none().then_some(first))
     }
 
     /// Wine of a lot was poured into a vessel of another one in the round that is open in its room.
@@ -336,6 +343,9 @@ impl State {
     pub(super) fn mark_round(&mut self, vessel: VesselId, mark: Mark) -> Option<RoundId> {
         let id = self.open_round_of(self.vessels.get(vessel))?;
         let round = self.rounds.get_mut(id);
+        if self.vessels.get(vessel).home.is_none() {
+            self.vessels.get_mut(vessel).home = Some(round.room);
+        }
         let kept = round.marks.entry(vessel).or_insert(Mark::Skipped);
         let before = kept.poured();
         round.poured += mark.poured();

@@ -1,6 +1,6 @@
 //! The state of a cellar: the fold of all its facts. It holds no wine but in microlitres and knows no clock.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
@@ -140,6 +140,8 @@ pub struct State {
     pub house_materials: Arc<Vec<HouseMaterial>>,
     /// What this house says of the checklist before bottling, in that order.
     pub house_checks: Arc<Vec<HouseCheck>>,
+    /// The vessels that lie at no place.
+    pub unplaced: Arc<BTreeSet<VesselId>>,
     /// What barrels that lie in no room lose.
     pub nowhere: RoomRate,
     /// Whether it is a fold in which no barrel and no room learns anything: what the estimate costs is measured against it.
@@ -385,6 +387,8 @@ pub struct Vessel {
     pub stained: Option<Colour>,
     /// Where it lies.
     pub slot: Option<Slot>,
+    /// The room that it last lay in, or in whose round it was topped while it lay at no place.
+    pub home: Option<RoomId>,
     /// When it was retired.
     pub retired: Option<Moment>,
     /// The lot it holds.
@@ -397,6 +401,8 @@ pub struct Vessel {
     pub emptied: Option<Moment>,
     /// When it was last topped.
     pub last_topped: Option<Moment>,
+    /// When another vessel was last topped from it.
+    pub topped_others: Option<Moment>,
     /// When what it holds was last known: filled, topped brimful or gauged.
     pub level_known: Option<Moment>,
     /// What was found to have evaporated since then, without its level having been known.
@@ -486,6 +492,7 @@ impl Vessel {
 
     /// It lies somewhere else now.
     pub fn carry(&mut self, slot: Option<Slot>) {
+        self.home = slot.map(|slot| slot.room).or(self.home);
         if self.slot.map(|slot| slot.room) == slot.map(|slot| slot.room) {
             self.slot = slot;
             return;

@@ -31,7 +31,7 @@ pub struct Stretch {
 }
 
 /// Some names, the first few of them.
-fn few(names: &[String]) -> String {
+pub(super) fn few(names: &[String]) -> String {
     let more = names.len().saturating_sub(NAMED);
     let first = names.iter().take(NAMED).cloned();
     first.chain((more > 0).then(|| format!("{more} more"))).collect::<Vec<_>>().join(", ")

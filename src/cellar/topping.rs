@@ -142,6 +142,9 @@ impl Job for Topped {
         state.carry_suspicion(Some(from), id, self.volume, stamp.at);
         let source = state.vessels.get_mut(from);
         let lot = source.lot;
+        if !self.volume.is_zero() {
+            source.topped_others = Some(stamp.at);
+        }
         let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);
         let colour = lot.map(|lot| state.lots.get(lot).colour);
         let vessel = state.vessels.get_mut(id);

@@ -208,7 +208,7 @@ impl Job for VesselRegistered {
     }
 
     fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
-        state.vessels.add(Vessel {
+        let id = state.vessels.add(Vessel {
             label: self.vessel.clone(),
             vessel_type: self.vessel_type,
             capacity: self.capacity,
@@ -218,12 +218,14 @@ impl Job for VesselRegistered {
             fills_before: self.fills,
             stained: self.stained,
             slot: None,
+            home: None,
             retired: None,
             lot: None,
             wine: Wine::default(),
             filled: None,
             emptied: None,
             last_topped: None,
+            topped_others: None,
             level_known: None,
             evaporated: Volume::ZERO,
             gained: Volume::ZERO,
@@ -242,6 +244,7 @@ impl Job for VesselRegistered {
             lately: Doings::new(),
             postings: Postings::default(),
         });
+        state.keep_unplaced(id);
     }
 
     fn about(&self) -> Option<&Label> {
@@ -266,6 +269,7 @@ impl Job for VesselRetired {
         let vessel = state.vessels.get_mut(id);
         vessel.retired = Some(stamp.at);
         vessel.held = None;
+        state.keep_unplaced(id);
     }
 
     fn about(&self) -> Option<&Label> {

@@ -54,7 +54,9 @@ pub enum Hose {
 /// The next barrel of a walk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Next {
-    /// The slot it lies in.
+    /// Which barrel.
+    pub vessel: VesselId,
+    /// Where it comes in the walk: the slot that it lies in, or, at no place, a number beyond the last slot.
     pub slot: usize,
     /// Which part of the round it belongs to; none where it is one to come back to.
     pub group: Option<Group>,
@@ -91,8 +93,11 @@ impl State {
     #[must_use]
     pub fn is_of_round(&self, round: RoundId, id: VesselId, at: Moment) -> bool {
         let (round, vessel) = (self.rounds.get(round), self.vessels.get(id));
-        let lies_here = vessel.slot.is_some_and(|slot| slot.room == round.room);
-        lies_here && (round.marks.contains_key(&id) || self.belongs_to_a_round(vessel, at))
+        let is_here = match vessel.slot {
+            Some(slot) => slot.room == round.room,
+            None => self.unplaced_of(round.room).contains(&id),
+        };
+        is_here && (round.marks.contains_key(&id) || self.belongs_to_a_round(vessel, at))
     }
 
     /// How many barrels of some slots are of no round yet because they are not due, and when the first of them is.
@@ -116,8 +121,7 @@ impl State {
     pub fn progress(&self, round: RoundId, lot: Option<LotId>, at: Moment) -> Progress {
         let round = self.rounds.get(round);
         let mut progress = Progress::default();
-        let slots = 0..self.rooms.get(round.room).slots.len();
-        for (_, id) in self.lying_in(round.room, slots) {
+        for (_, id) in self.walk_of(round.room) {
             let vessel = self.vessels.get(id);
             if lot.is_some() && vessel.lot != lot {
                 continue;
@@ -160,8 +164,8 @@ impl State {
     /// All barrels of a round that are still to be done, in walking order.
     #[must_use]
     pub fn left_of(&self, round: RoundId, at: Moment) -> Vec<VesselId> {
-        let slots = 0..self.rooms.get(self.rounds.get(round).room).slots.len();
-        self.left_in(round, slots, at)
+        let all = self.walk_of(self.rounds.get(round).room);
+        all.map(|(_, id)| id).filter(|&id| self.is_left(round, id, at)).collect()
     }
 
     /// Whom the vessels of a round top as they are now; `left` are the barrels that are still to be done.
@@ -183,13 +187,11 @@ impl State {
     #[must_use]
     pub fn next_stop(&self, round: RoundId, after: usize, at: Moment) -> Option<Next> {
         let room = self.rounds.get(round).room;
-        let slots = &self.rooms.get(room).slots;
-        let lying = || self.lying_in(room, 0..slots.len());
         let (slot_of, left): (Vec<usize>, Vec<VesselId>) =
-            lying().filter(|&(_, id)| self.is_left(round, id, at)).unzip();
+            self.walk_of(room).filter(|&(_, id)| self.is_left(round, id, at)).unzip();
         let grouping = self.grouping(left.iter().copied());
         let mut supply = self.supply_of(round, &left, at);
-        let from = slots.get(after).copied().flatten().map(|id| self.vessels.get(id));
+        let from = self.at_turn(room, after).map(|id| self.vessels.get(id));
         let before = from.filter(|vessel| self.is_to_be_topped(vessel)).map(|vessel| grouping.of(vessel));
         // What lies behind comes after what lies ahead.
         let ahead = |slot: usize| (slot <= after, slot);
@@ -197,23 +199,23 @@ impl State {
         if let Some(&group) = groups.iter().min() {
             let mut here: Vec<usize> = (0..left.len()).filter(|&index| groups[index] == group).collect();
             here.sort_by_key(|&index| ahead(slot_of[index]));
-            let mut first: Option<(usize, Hose)> = None;
+            let mut first: Option<(usize, VesselId, Hose)> = None;
             for index in here {
                 let hose = supply.hose(left[index]);
-                if first.is_none_or(|(_, best)| supply.turn(hose) < supply.turn(best)) {
-                    first = Some((slot_of[index], hose));
+                if first.is_none_or(|(.., best)| supply.turn(hose) < supply.turn(best)) {
+                    first = Some((slot_of[index], left[index], hose));
                 }
                 // Nearly always the next one is topped from the vessel in hand, and the others need not be looked at.
                 if hose == Hose::InHand {
                     break;
                 }
             }
-            return first.map(|(slot, hose)| Next { slot, group: Some(group), hose, before });
+            return first.map(|(slot, vessel, hose)| Next { vessel, slot, group: Some(group), hose, before });
         }
         let is_open = |id| self.rounds.get(round).marks.get(&id).is_some_and(|mark| mark.is_open());
-        let open = lying().filter(|&(slot, id)| slot != after && is_open(id));
+        let open = self.walk_of(room).filter(|&(slot, id)| slot != after && is_open(id));
         let (slot, id) = open.min_by_key(|&(slot, _)| ahead(slot))?;
-        Some(Next { slot, group: None, hose: supply.hose(id), before })
+        Some(Next { vessel: id, slot, group: None, hose: supply.hose(id), before })
     }
 
     /// The facts that some barrels were topped from a vessel with the litres that one expects of each. Refused where

@@ -29,6 +29,8 @@ pub struct PlanView {
     draws: Vec<DrawView>,
     covered: bool,
     uncovered_ul: Volume,
+    #[serde(skip)]
+    unplaced: Option<String>,
     minutes: Option<u64>,
     minutes_a_barrel: Option<f64>,
     lots: Vec<DriftView>,
@@ -147,6 +149,7 @@ impl PlanView {
             draws: plan.draws.iter().map(|draw| DrawView::of(state, draw)).collect(),
             covered: plan.uncovered.is_zero(),
             uncovered_ul: plan.uncovered,
+            unplaced: state.unplaced_words(&plan),
             minutes: plan.minutes(),
             minutes_a_barrel: plan.minutes_a_barrel.map(|minutes| (minutes * 100.0).round() / 100.0),
             lots: plan.drifts.iter().map(|drift| DriftView::of(state, drift)).collect(),
@@ -170,6 +173,9 @@ impl PlanView {
                 many => page.line(&format!("Round of {room}: {many} barrels, {expected} expected, carry {carry}"))?,
             }
             if !self.barrels.is_empty() {
+                if let Some(words) = &self.unplaced {
+                    page.line(words)?;
+                }
                 page.line(&self.how_long())?;
                 page.line(&self.cover())?;
             }

@@ -33,6 +33,9 @@ pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
     });
     let held: Vec<String> = held.collect();
     let mut blocks = vec![Block::Table(table(state, &plan.stops, at))];
+    if let Some(words) = state.unplaced_words(&plan) {
+        blocks.push(Block::Words(words));
+    }
     if let Some(words) = state.odd_words(&plan.odd) {
         blocks.push(Block::Words(words));
     }
@@ -71,7 +74,7 @@ fn table(state: &State, stops: &[Stop], at: Moment) -> Table {
         }
         let vessel = state.vessels.get(stop.vessel);
         table.lines.push(Line::Cells(vec![
-            state.place_of(vessel).map(|place| place.within_room()).unwrap_or_default(),
+            state.place_of(vessel).map_or_else(|| "no place".to_owned(), |place| place.within_room()),
             vessel.label.to_string(),
             vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).unwrap_or_default(),
             vessel.last_topped.map(|topped| at.days_since(topped).to_string()).unwrap_or_default(),

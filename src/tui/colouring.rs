@@ -147,7 +147,7 @@ impl Palette<'_> {
     }
 
     fn mark(&self, id: VesselId, vessel: &Vessel) -> Option<Mark> {
-        let round = self.state.rooms.get(vessel.slot?.room).open_round?;
+        let round = self.state.open_round_of(vessel)?;
         self.state.rounds.get(round).marks.get(&id).copied()
     }
 

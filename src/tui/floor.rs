@@ -36,7 +36,8 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
         return;
     };
     let room = model.state.rooms.get(cursor.room);
-    let legend = legend(model, cursor, usize::from(area.width));
+    let mut legend = legend(model, cursor, usize::from(area.width));
+    legend.extend(at_no_place(model, cursor, usize::from(area.width)));
     let legend_height = u16::try_from(legend.len()).unwrap_or(0).min(area.height / 3);
     let rows = Rect { height: area.height - legend_height, ..area };
     let page = visible_rows(room, cursor.row, rows);
@@ -228,6 +229,21 @@ fn draw_rack(model: &Model, frame: &mut Frame<'_>, rack: Cursor, cursor: Cursor,
         }
         x += cell + 1;
     }
+}
+
+/// The barrels at no place that are topped in the rounds of this room, each with what its cell would show.
+fn at_no_place(model: &Model, cursor: Cursor, width: usize) -> Option<String> {
+    let marks = model.looks.marks;
+    let palette = model.palette();
+    let shown = |id| {
+        let (text, _) = palette.cell(id);
+        let label = &model.state.vessels.get(id).label;
+        let chosen = model.aside == Some(id);
+        let (left, right) = if chosen { (marks.chosen_left, marks.chosen_right) } else { ('(', ')') };
+        format!("{label} {left}{text}{right}")
+    };
+    let barrels: Vec<String> = model.state.unplaced_of(cursor.room).into_iter().map(shown).collect();
+    (!barrels.is_empty()).then(|| fit(&format!(" at no place: {}", barrels.join("  ")), width, marks))
 }
 
 /// What the letters of the lot colouring stand for, in as few lines as they take.

@@ -155,7 +155,7 @@ impl Model {
     fn first_cursor(&self) -> Option<Cursor> {
         let going_on = self.state.rooms.iter().find_map(|(id, room)| {
             let next = self.state.next_stop(room.open_round?, usize::MAX, self.now)?;
-            Cursor::on_slot(&self.state, id, next.slot)
+            Some(Cursor::on_slot(&self.state, id, next.slot).unwrap_or(Cursor::first(id)))
         });
         going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
     }

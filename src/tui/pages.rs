@@ -268,6 +268,8 @@ fn sources(model: &Model, choice: &SourceChoice, width: usize, height: usize) ->
             theme.style(Meaning::Muted),
         ),
     ];
+    let unplaced = model.state.unplaced_words(plan).map_or_else(Vec::new, |words| wrap(&words, width, marks));
+    lines.extend(unplaced.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
     let odd = model.state.odd_words(&plan.odd).map_or_else(Vec::new, |words| wrap(&words, width, marks));
     lines.extend(odd.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
     lines.push(Line::default());

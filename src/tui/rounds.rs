@@ -285,7 +285,7 @@ fn what_follows(before: Group, group: Group) -> Option<String> {
 }
 
 fn in_round(model: &Model, id: VesselId) -> bool {
-    model.state.vessels.get(id).slot.map(|slot| slot.room) == model.room()
+    model.round().is_some() && model.state.open_round_of(model.state.vessels.get(id)) == model.round()
 }
 
 fn refuse(model: &mut Model, text: String) -> Wishes {

@@ -38,7 +38,8 @@ impl SourceChoice {
     pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
         let plan = plan(model, purpose, None)?;
         let planned = planned(model, &plan);
-        let own = plan.sources.iter().copied().chain(declarable(model));
+        let here = declarable(model).filter(|id| !plan.sources.contains(id));
+        let own = plan.sources.iter().copied().chain(here);
         let offered = own.chain(plan.suspect_sources.iter().copied());
         let sources: Vec<VesselId> = offered.collect();
         let chosen = planned.and_then(|from| sources.iter().position(|&source| source == from)).unwrap_or(0);
@@ -56,10 +57,10 @@ impl SourceChoice {
         self
     }
 
-    /// Whether what is chosen is a barrel that lies in a row, and becomes a topping vessel by that.
+    /// Whether what is chosen is a barrel that is topped itself, and becomes a topping vessel by that.
     #[must_use]
     pub fn declares(&self, model: &Model) -> bool {
-        self.vessel().is_some() && self.vessel() == declarable(model)
+        self.vessel().is_some_and(|id| is_kept_full(model, id))
     }
 
     /// The lot of the barrel under the cursor where it is not the chosen vessel's and the plan would still top it from another:
@@ -89,13 +90,18 @@ impl SourceChoice {
     }
 }
 
-/// The barrel under the cursor, where it lies in a row, holds wine and is topped: broken for topping it can be declared a
+/// Whether a vessel is a barrel that is topped itself.
+fn is_kept_full(model: &Model, id: VesselId) -> bool {
+    let vessel = model.state.vessels.get(id);
+    vessel.vessel_type == VesselType::Barrel && vessel.kept_full
+}
+
+/// The barrel under the cursor, where it holds wine and is topped: broken for topping it can be declared a
 /// topping vessel.
 fn declarable(model: &Model) -> Option<VesselId> {
     let id = model.chosen()?;
     let vessel = model.state.vessels.get(id);
-    let is_barrel = vessel.vessel_type == VesselType::Barrel && vessel.slot.is_some();
-    (is_barrel && model.state.is_to_be_topped(vessel) && vessel.held.is_none()).then_some(id)
+    (is_kept_full(model, id) && model.state.is_to_be_topped(vessel) && vessel.held.is_none()).then_some(id)
 }
 
 /// What the round is expected to need: of the one under way what is left of it, from a vessel in hand or the one that it is

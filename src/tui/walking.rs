@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::cellar::label::Label;
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::tui::cursor::{Cursor, Step};
 use crate::tui::find::{Jump, by_label};
@@ -9,6 +10,11 @@ use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
 use crate::tui::update::Wishes;
 use crate::tui::works;
+
+/// What is said where the walk goes on to a barrel that no place of the floor shows.
+pub(super) fn at_no_place(label: &Label) -> String {
+    format!("{label} is next; it lies at no place, and its card is shown.")
+}
 
 impl Model {
     pub(super) fn walk(&mut self, step: Step) {
@@ -29,7 +35,8 @@ impl Model {
             return works::go_on(self);
         }
         let Some((round, cursor)) = self.round().zip(self.cursor) else { return };
-        let after = cursor.slot(&self.state).unwrap_or(usize::MAX);
+        let aside = self.aside.and_then(|id| self.state.turn_at_no_place(self.state.rounds.get(round).room, id));
+        let after = aside.or_else(|| cursor.slot(&self.state)).unwrap_or(usize::MAX);
         self.go_to_stop(round, after);
     }
 
@@ -40,18 +47,22 @@ impl Model {
     }
 
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
-        let room = self.state.rounds.get(round).room;
-        self.aside = None;
         let Some(next) = self.state.next_stop(round, after, self.now) else {
             self.stayed = self.chosen_vessel().map(|vessel| vessel.label.clone());
             self.say_also("Every barrel of this round is done. Press z to close it.", Tone::Done);
             return;
         };
-        self.cursor = Cursor::on_slot(&self.state, room, next.slot).or(self.cursor);
+        self.look_at(next.vessel);
         if next.slot == after {
             let label = self.chosen_vessel().map_or("It", |vessel| vessel.label.as_str());
             self.say(format!("{label} comes next: top it, or s skips it."), Tone::Notice);
-        } else if let Some(text) = rounds::change_of_leg(self, &next) {
+            return;
+        }
+        if self.aside.is_some() {
+            let label = &self.state.vessels.get(next.vessel).label;
+            self.say_also(&at_no_place(label), Tone::Notice);
+        }
+        if let Some(text) = rounds::change_of_leg(self, &next) {
             self.say_also(&text, Tone::Notice);
         }
     }

@@ -21,6 +21,7 @@ use crate::tui::measuring::Measure;
 use crate::tui::model::{Model, Tone};
 use crate::tui::naming;
 use crate::tui::update::Wishes;
+use crate::tui::walking::at_no_place;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
 use crate::units::{Mass, Volume, VolumeUnit, counted};
@@ -157,7 +158,13 @@ impl Model {
     pub fn why_no_stretch(&self) -> Option<String> {
         let is_blend = self.working.is_some_and(|id| matches!(self.state.works.get(id).task, Task::Blending { .. }));
         let why = "A blend is made vessel by vessel. Press space at each, or type the litres that were measured.";
-        self.why_no_walk().or_else(|| is_blend.then(|| why.to_owned()))
+        let alone = || {
+            let label = &self.state.vessels.get(self.aside?).label;
+            Some(format!(
+                "{label} lies at no place, in no rack, stack or row: space is for it alone, esc goes back to the floor."
+            ))
+        };
+        self.why_no_walk().or_else(|| is_blend.then(|| why.to_owned())).or_else(alone)
     }
 
     /// Why this barrel cannot be done by one key, if it cannot.
@@ -281,7 +288,7 @@ fn go_on_after(model: &mut Model, after: Option<VesselId>) {
     model.look_at(next);
     let label = &model.state.vessels.get(next).label;
     let text = match model.room().filter(|_| model.aside.is_none()) {
-        None => format!("{label} is next; it lies at no place, and its card is shown."),
+        None => at_no_place(label),
         now if now == room => return,
         Some(now) => format!("{label} is next, in {}.", model.state.rooms.get(now).label),
     };

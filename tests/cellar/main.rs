@@ -52,6 +52,7 @@ mod treating;
 mod trial;
 mod trial_blend;
 mod trial_reading;
+mod unplaced;
 mod vessel;
 mod walk;
 mod walk_order;

@@ -41,7 +41,8 @@ fn a_round_counts_what_is_topped_in_its_room() {
 #[test]
 fn what_lies_elsewhere_is_no_part_of_it() {
     let cellar = six()
-        .given(json!({"kind": "vessel_placed", "vessel": "B1", "place": null}))
+        .given(json!({"kind": "room_laid_out", "room": "cave", "rows": [{"row": "E", "stacks": 1, "tiers": 1, "sides": 2}]}))
+        .given(json!({"kind": "vessel_placed", "vessel": "B1", "place": "cave/E-01-1-a"}))
         .given(begun("r"))
         .given(topped("B1", "T", LITRE));
     assert_eq!(cellar.round("r").topped, 0);

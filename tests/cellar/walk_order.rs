@@ -23,8 +23,12 @@ const PLACES: [&str; 12] = [
 /// A room of barrels `0`, `1` … in walking order, filled from the tanks `T` (red), `V` (white) and `O` (red, organic), and
 /// a round under way that is topped from one of these.
 fn room(lying: &[Lying], from: &str) -> Cellar {
-    let cellar = ["B1", "B2", "E"].iter().fold(Cellar::furnished(), |cellar, label| {
-        cellar.given(json!({"kind": "vessel_placed", "vessel": label, "place": null}))
+    let elsewhere = json!({"kind": "room_laid_out", "room": "elsewhere", "rows": [
+        {"row": "Z", "stacks": 1, "tiers": 1, "sides": 4},
+    ]});
+    let away = [("B1", 'a'), ("B2", 'b'), ("E", 'c')];
+    let cellar = away.iter().fold(Cellar::furnished().given(elsewhere), |cellar, (label, side)| {
+        cellar.given(placed(label, &format!("elsewhere/Z-01-1-{side}")))
     });
     let organic = json!({"kind": "origin_declared", "origin": "block-o", "block": "Terrace", "variety": "Syrah",
         "vintage": 2026, "appellation": "Hillside", "colour": "red", "organic": true});

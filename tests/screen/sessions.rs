@@ -53,6 +53,40 @@ fn a_held_barrel_is_topped_for_a_reason_that_is_kept() {
     assert!(walk.said().starts_with("Undone:"), "{}", walk.said());
 }
 
+/// A barrel that was lifted out of its rack is named before the round, found by its label, topped with space or with litres, and
+/// walked to last. Keys for a rack do nothing where no rack is seen.
+#[test]
+fn a_barrel_at_no_place_is_topped_in_the_round_it_came_from() {
+    let before = Walk::small();
+    let lifted = r#""kind":"vessel_placed","vessel":"0402","place":null"#;
+    cellar::record(before.path(), &[cellar::fact("11-24", lifted)]);
+    let mut walk = before.reopened();
+    walk.press("b");
+    keep(&walk, "source-no-place");
+    walk.press("enter enter `0402` enter");
+    assert_eq!(walk.said(), "0402 lies at no place; its card is shown. esc goes back.");
+    keep(&walk, "round-no-place");
+    assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
+    walk.press("r");
+    assert_eq!(
+        walk.said(),
+        "0402 lies at no place, in no rack, stack or row: space is for it alone, esc goes back to the floor."
+    );
+    walk.press("space");
+    assert!(walk.said().starts_with("0402 topped, 0.5 L."), "{}", walk.said());
+    assert_eq!(walk.at_vessel(), "0401");
+    walk.press("u `0402` enter `1.3` enter");
+    assert_eq!(walk.facts().last().unwrap(), r#"topped {"vessel":"0402","from":"K1","volume_ul":1300000,"full":true}"#);
+    assert!(head(&walk).contains("1 of 33 done"), "{}", head(&walk));
+    assert_eq!(walk.at_vessel(), "0401");
+    // Skipped, it is come back to when all else is done or skipped.
+    walk.press("u `0402` enter s");
+    assert!(head(&walk).contains("1 skipped"), "{}", head(&walk));
+    walk.press(&"s ".repeat(32));
+    assert_eq!(walk.at_vessel(), "0402");
+    assert!(walk.said().contains("0402 is next; it lies at no place, and its card is shown."), "{}", walk.said());
+}
+
 /// A suspect keg is offered last, with why, and asked about once.
 #[test]
 fn a_suspect_topping_vessel_is_asked_about_when_it_is_chosen() {
