@@ -17,10 +17,11 @@ use super::room::in_range;
 use super::state::{LotId, RoomId, State, Vessel, VesselId};
 use super::sulfuring::{SulfurKnown, Unknown};
 use super::testing::Analyte;
+use super::vessel::VesselType;
 use super::work::{StopSet, Task, TaskSet, WorkSet};
 use crate::reckon::limits::{Judgement, Limit, limits};
 use crate::reckon::sulfur::{Addition, Beyond, Dose, Form, Model, SulfurError};
-use crate::units::{Mass, Volume};
+use crate::units::{Mass, Volume, counted};
 
 /// Nobody adds for less than this, mg/L of free: a test is no surer (our choice; `reckon::sulfur` takes 2 mg/L).
 const LEAST_RISE_MG_L: f64 = 1.0;
@@ -195,6 +196,13 @@ struct Candidate {
 }
 
 impl Dosing {
+    /// How many vessels are to be dosed, in words: `2 barrels`, or `2 vessels` where not all of them are barrels.
+    #[must_use]
+    pub fn counted(&self, state: &State) -> String {
+        let is_barrel = |stop: &DosingStop| state.vessels.get(stop.vessel).vessel_type == VesselType::Barrel;
+        counted(self.stops.len(), if self.stops.iter().all(is_barrel) { "barrel" } else { "vessel" })
+    }
+
     /// The fact that begins it. Refused where nothing is to be dosed.
     pub fn begin(&self, state: &State, work: Label) -> Result<WorkSet, Refusal> {
         if self.stops.is_empty() {

@@ -31,6 +31,8 @@ pub struct DosingView {
     strength_pct: Option<f64>,
     material: &'static str,
     bound_pct: f64,
+    #[serde(skip)]
+    counted: String,
     barrels: Vec<StopView>,
     volume_ul: Volume,
     amount_ug: Mass,
@@ -134,6 +136,7 @@ impl DosingView {
             strength_pct,
             material: plan.asked.form.material().word(),
             bound_pct: rounded(plan.asked.bound_share * 100.0, 1),
+            counted: plan.counted(state),
             barrels: (1..)
                 .zip(&plan.stops)
                 .map(|(order, stop)| StopView::of(state, order, stop, plan.model, on))
@@ -153,9 +156,8 @@ impl DosingView {
         let measured = self.solution_ul.is_some();
         page.report(self, &StopView::columns(measured), &self.barrels, |page| {
             let of = self.lot.as_ref().map_or_else(String::new, |lot| format!(" for {}", harmless(lot.as_str())));
-            let barrels = if self.barrels.len() == 1 { "1 barrel" } else { &format!("{} barrels", self.barrels.len()) };
             let litres = self.volume_ul.show(VolumeUnit::Litre, 0);
-            page.line(&format!("Sulfur dioxide{of}: {barrels}, {litres}, {}", self.goal))?;
+            page.line(&format!("Sulfur dioxide{of}: {}, {litres}, {}", self.counted, self.goal))?;
             page.line(&self.weighed())?;
             page.line(&format!(
                 "Of an addition {} % is taken to be bound at once: test before and some days after.",

@@ -58,7 +58,10 @@ pub(super) fn choose_barrel(model: &mut Model) {
         model.for_bench.remove(index);
         model.say(format!("{label} does not go into a glass; {} do.", model.for_bench.len()), Tone::Done);
     } else if model.for_bench.len() == MOST_GLASSES {
-        model.say("Ten barrels are chosen, and there are ten glasses. Enter, then 'blind at the bench', tastes them.", Tone::Refused);
+        model.say(
+            "Ten barrels are chosen, and there are ten glasses. Enter, then 'blind at the bench', tastes them.",
+            Tone::Refused,
+        );
     } else {
         model.for_bench.push(label.clone());
         let count = model.for_bench.len();

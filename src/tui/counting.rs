@@ -332,7 +332,13 @@ fn counted(state: &State, page: &CountPage, line: &Line) -> Result<ThingCounted,
         return Ok(ThingCounted::of_empty_bin(page.count.clone(), place.clone()));
     }
     let said = Said::read(text, state).map_err(|error| error.to_string())?;
-    let bottles = said.bottles.filter(|_| said.words.is_empty());
+    if !said.words.is_empty() {
+        return Err(format!(
+            "No lot code is called '{}'. Write it as it stands on the bottles, then how many.",
+            said.words.join(" ")
+        ));
+    }
+    let bottles = said.bottles;
     let bottles = bottles.ok_or_else(|| format!("Say how many bottles lie in {place}: a number, or empty."))?;
     match said.of.map(|of| (of.run, of.lot_code)) {
         None if bottles == 0 => Ok(ThingCounted::of_empty_bin(page.count.clone(), place.clone())),

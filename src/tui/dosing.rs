@@ -7,7 +7,6 @@ use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::LotId;
-use crate::cellar::vessel::VesselType;
 use crate::reckon::limits::Judgement;
 use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
 use crate::tui::model::{Model, Tone};
@@ -17,7 +16,7 @@ use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::work_pages::{names, paragraph};
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{Volume, VolumeUnit};
 
 /// The forms that can be chosen.
 pub(super) const FORMS: [Form; 3] = [Form::Solution(Solution::USUAL), Form::Powder, Form::Gas];
@@ -118,7 +117,7 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let (gives, goal) = (!plan.stops.is_empty(), plan.asked.goal.words(plan.model));
-    let vessels = counted(plan.stops.len(), one_of(model, plan));
+    let vessels = plan.counted(&model.state);
     let in_all = if gives {
         format!("{vessels} {goal}: {} in all", whole(plan))
     } else {
@@ -155,12 +154,6 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
         plan.stops.iter().map(|stop| Line::styled(fit(&stop_line(model, stop), width, model.looks.marks), style)),
     );
     lines
-}
-
-/// What the vessels of a plan are called.
-fn one_of(model: &Model, plan: &Dosing) -> &'static str {
-    let is_barrel = |stop: &DosingStop| model.state.vessels.get(stop.vessel).vessel_type == VesselType::Barrel;
-    if plan.stops.iter().all(is_barrel) { "barrel" } else { "vessel" }
 }
 
 /// What is to be measured or weighed in all.

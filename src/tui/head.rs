@@ -11,7 +11,7 @@ use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages;
-use crate::units::VolumeUnit;
+use crate::units::{VolumeUnit, counted};
 
 /// A work's name is not cut below so many columns.
 const LEAST_NAME: usize = 24;
@@ -148,7 +148,7 @@ fn room_line(model: &Model, room: RoomId) -> String {
         }
     }
     let parts = [
-        format!("{filled} barrels with wine"),
+        format!("{} with wine", counted(filled, "barrel")),
         format!("{due} due"),
         format!("{over} over"),
         format!("{held} held"),

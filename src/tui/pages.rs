@@ -36,7 +36,7 @@ use crate::tui::trace;
 use crate::tui::trial;
 use crate::tui::trial::reveal;
 use crate::tui::work_pages;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, counted};
 
 /// So many leaks a summary names, the worst: it must fit a small screen.
 const LEAKS_NAMED: usize = 6;
@@ -253,8 +253,8 @@ fn sources(model: &Model, choice: &SourceChoice, width: usize, height: usize) ->
         Line::styled(
             fit(
                 &format!(
-                    "{} barrels to top, about {}, carry {}",
-                    plan.stops.len(),
+                    "{} to top, about {}, carry {}",
+                    counted(plan.stops.len(), "barrel"),
                     litres(plan.expected),
                     litres(plan.carry.max(plan.expected))
                 ),
@@ -364,7 +364,7 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
     let mut lines: Vec<Line<'static>> = Vec::new();
     lines.extend(line(format!("{}, begun {}", round.label, round.begun.show_clock()), Meaning::Strong));
     lines.extend(line(
-        format!("{} of {} barrels topped with {}", progress.done, progress.of, litres(round.poured)),
+        format!("{} of {} topped with {}", progress.done, counted(progress.of, "barrel"), litres(round.poured)),
         Meaning::Base,
     ));
     if let Some(source) = round.source.map(|source| model.state.vessels.get(source)) {

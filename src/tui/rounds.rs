@@ -24,7 +24,7 @@ use crate::tui::model::{Model, Tone};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, counted};
 
 /// Why nothing is topped where no vessel was chosen.
 const NO_VESSEL: &str = "This round has no topping vessel yet. Press x to choose one.";
@@ -252,7 +252,8 @@ pub(super) fn end(model: &mut Model, round: RoundId) -> Wishes {
         room: model.state.rooms.get(round.room).label.clone(),
         from: round.source.map(|source| model.state.vessels.get(source).label.clone()),
     };
-    let say = format!("The round {} is closed: {} barrels, {}.", round.label, round.topped, litres(round.poured));
+    let say =
+        format!("The round {} is closed: {}, {}.", round.label, counted(round.topped, "barrel"), litres(round.poured));
     model.enter(vec![What::RoundEnded(Box::new(ended))], say, Then::Stay)
 }
 
