@@ -91,7 +91,7 @@ impl Model {
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 let answer = match self.answered_on_pages(answer) {
-                    Ok(wishes) => return wishes,
+                    Ok(wishes) => return [wishes, self.wanted_on_pages()].concat(),
                     Err(answer) => answer,
                 };
                 let is_changed = matches!(answer, Answer::Changed(_));
@@ -108,7 +108,7 @@ impl Model {
                     }
                 };
                 let again = if is_changed { self.ask_again_on_pages() } else { Vec::new() };
-                [wishes, again, fill::ask_if_stale(self), who::ask(self)].concat()
+                [wishes, again, self.wanted_on_pages(), fill::ask_if_stale(self), who::ask(self)].concat()
             }
         }
     }

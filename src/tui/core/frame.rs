@@ -73,6 +73,10 @@ fn over(model: &Model, page: &dyn Page, body: Rect) -> (Rect, Rect) {
 
 fn draw_over(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, body: Rect) {
     let (outer, inner) = over(model, page, body);
+    // A line that is written stands above the keys and has no box.
+    if inner.height == 0 {
+        return;
+    }
     let theme = model.looks.theme;
     let block = Block::bordered()
         .border_set(model.looks.marks.border)

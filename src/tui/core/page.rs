@@ -176,7 +176,7 @@ pub struct Turn {
 }
 
 /// Where a page goes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Goes {
     /// It stays.
     Nowhere,
@@ -184,6 +184,8 @@ pub enum Goes {
     Back,
     /// It is closed, and a command of what stood under it is given.
     BackAndGive(usize),
+    /// It is closed, and what stood under it hears that its act is on disk.
+    BackAndStored(Then),
     /// It and all under it are closed.
     ToFloor,
 }
@@ -400,6 +402,11 @@ pub trait Page: Offered + fmt::Debug + Any {
     /// The cellar has become another one: numbers of things may be others, or the things be gone.
     fn follow(&mut self, _model: &mut Model, _before: &Before<'_>) -> Followed {
         Followed::There
+    }
+
+    /// What it wishes to know that it does not know yet: it is asked after every answer.
+    fn wants(&mut self, _model: &mut Model) -> Wishes {
+        Vec::new()
     }
 
     /// What it wishes to know now that the cellar is another one.

@@ -133,7 +133,8 @@ impl Model {
         self.pages.standing.append(&mut self.pages.coming);
         let more = match turn.goes {
             Goes::BackAndGive(row) => self.give_row(row),
-            _ => Vec::new(),
+            Goes::BackAndStored(then) => self.stored_on_page(then),
+            Goes::Nowhere | Goes::Back | Goes::ToFloor => Vec::new(),
         };
         Ok([turn.wishes, more].concat())
     }
@@ -329,6 +330,16 @@ impl Model {
         for at in 0..self.pages.standing.len() {
             let asked: Result<Wishes, ()> = self.on_page(at, |page, model| Ok(page.ask_again(model).into()));
             wishes.extend(asked.unwrap_or_default());
+        }
+        wishes
+    }
+
+    /// What the pages wish to know that they do not know yet.
+    pub(in crate::tui) fn wanted_on_pages(&mut self) -> Wishes {
+        let mut wishes = Vec::new();
+        for at in 0..self.pages.standing.len() {
+            let wanted: Result<Wishes, ()> = self.on_page(at, |page, model| Ok(page.wants(model).into()));
+            wishes.extend(wanted.unwrap_or_default());
         }
         wishes
     }
