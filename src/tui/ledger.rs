@@ -188,16 +188,19 @@ impl Page for Ledger {
         Some(&mut self.line)
     }
 
-    fn answered(&mut self, model: &mut Model, answer: Answer) -> Result<Turn, Answer> {
-        match answer {
-            Answer::Ledger { number, told: Ok(period) } if number == self.number => self.told = Some(period),
-            Answer::Ledger { number, told: Err(why) } if number == self.number => {
-                model.say(why, Tone::Refused);
-                return Ok(Turn::back());
-            }
-            other => return Err(other),
+    fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
+        let Answer::Ledger { number, told } = answer else { return None };
+        if *number != self.number {
+            return None;
         }
-        Ok(Turn::stay())
+        match told {
+            Ok(period) => self.told = Some(Arc::clone(period)),
+            Err(why) => {
+                model.say(why.clone(), Tone::Refused);
+                return Some(Turn::back());
+            }
+        }
+        Some(Turn::stay())
     }
 
     fn ask_again(&mut self, model: &mut Model) -> Wishes {

@@ -90,10 +90,9 @@ impl Model {
             Message::Tick(MIDNIGHT) => vec![midnight(self.now)],
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
-                let answer = match self.answered_on_pages(answer) {
-                    Ok(wishes) => return [wishes, self.wanted_on_pages()].concat(),
-                    Err(answer) => answer,
-                };
+                if let Some(wishes) = self.answered_on_pages(&answer) {
+                    return [wishes, self.wanted_on_pages()].concat();
+                }
                 let is_changed = matches!(answer, Answer::Changed(_));
                 let wishes = match answer {
                     Answer::Stored { state, say, then } if self.mode == Mode::Floor => {

@@ -93,8 +93,8 @@ fn scaled(number: &Value, off: Off) -> Value {
     match (number.as_u64(), off) {
         (Some(whole), Off::Large) => (whole * 1_000).into(),
         (Some(whole), Off::Small) => (whole / 1_000).into(),
-        (None, Off::Large) => (number.as_f64().unwrap() * 1_000.0).into(),
-        (None, Off::Small) => (number.as_f64().unwrap() / 1_000.0).into(),
+        (None, Off::Large) => (number.as_f64().expect("a number") * 1_000.0).into(),
+        (None, Off::Small) => (number.as_f64().expect("a number") / 1_000.0).into(),
     }
 }
 

@@ -99,7 +99,7 @@ impl Acts {
         let key = offer.sense.map_or_else(String::new, Sense::key_name);
         let name = left(offer.title, 28.min(width / 2), model.looks.marks);
         match &offer.why_not {
-            Some(why) => format!("{digit} {name} {}", why),
+            Some(why) => format!("{digit} {name} {why}"),
             None => format!("{digit} {name} {key}"),
         }
     }

@@ -394,9 +394,9 @@ pub trait Page: Offered + fmt::Debug + Any {
         Turn::stay()
     }
 
-    /// Takes an answer that it asked for; gives back what it did not ask for.
-    fn answered(&mut self, _model: &mut Model, answer: Answer) -> Result<Turn, Answer> {
-        Err(answer)
+    /// Takes an answer that it asked for; none where it asked for no such thing.
+    fn answered(&mut self, _model: &mut Model, _answer: &Answer) -> Option<Turn> {
+        None
     }
 
     /// The cellar has become another one: numbers of things may be others, or the things be gone.

@@ -98,30 +98,18 @@ impl Model {
 
     /// Lets the page on top do something.
     fn on_top(&mut self, act: impl FnOnce(&mut dyn Page, &mut Model) -> Turn) -> Wishes {
-        match self.pages.standing.len().checked_sub(1) {
-            Some(top) => self.on_page(top, |page, model| Ok::<_, ()>(act(page, model))).unwrap_or_default(),
-            None => Vec::new(),
-        }
+        let Some(top) = self.pages.standing.len().checked_sub(1) else { return Vec::new() };
+        self.on_page(top, |page, model| Some(act(page, model))).unwrap_or_default()
     }
 
-    /// Lets a page do something, off the stack meanwhile. What it gives back undone is given back.
-    fn on_page<T>(
-        &mut self,
-        at: usize,
-        act: impl FnOnce(&mut dyn Page, &mut Model) -> Result<Turn, T>,
-    ) -> Result<Wishes, T> {
+    /// Lets a page do something, off the stack meanwhile; none where there is nothing for it to do.
+    fn on_page(&mut self, at: usize, act: impl FnOnce(&mut dyn Page, &mut Model) -> Option<Turn>) -> Option<Wishes> {
         let mut page = self.pages.standing.remove(at);
         self.at_work = true;
         let turn = act(&mut *page, self);
         self.at_work = false;
-        let turn = match turn {
-            Ok(turn) => turn,
-            Err(undone) => {
-                self.pages.standing.insert(at, page);
-                self.pages.standing.append(&mut self.pages.coming);
-                return Err(undone);
-            }
-        };
+        let is_done = turn.is_some();
+        let turn = turn.unwrap_or_else(Turn::stay);
         if turn.goes == Goes::Nowhere {
             self.pages.standing.insert(at, page);
         } else if turn.goes == Goes::ToFloor {
@@ -136,7 +124,7 @@ impl Model {
             Goes::BackAndStored(then) => self.stored_on_page(then),
             Goes::Nowhere | Goes::Back | Goes::ToFloor => Vec::new(),
         };
-        Ok([turn.wishes, more].concat())
+        is_done.then(|| [turn.wishes, more].concat())
     }
 
     /// Gives a command of the page on top, or says why it cannot be given now.
@@ -169,7 +157,7 @@ impl Model {
         }
         match key.code {
             KeyCode::Enter => self.enter_on_page(),
-            KeyCode::Esc => self.on_top(|page, model| page.esc(model)),
+            KeyCode::Esc => self.on_top(Page::esc),
             KeyCode::Backspace => self.erase_on_page(),
             KeyCode::Up => self.go_on_page(Go::Up),
             KeyCode::Down => self.go_on_page(Go::Down),
@@ -225,7 +213,7 @@ impl Model {
     }
 
     fn erase_on_page(&mut self) -> Wishes {
-        if !self.written_mut().is_some_and(|line| line.pop().is_some()) {
+        if self.written_mut().is_none_or(|line| line.pop().is_none()) {
             return self.say_no_page_key();
         }
         self.asked.clear();
@@ -293,15 +281,9 @@ impl Model {
         self.on_top(|page, model| page.stored(model, then))
     }
 
-    /// Offers an answer to the pages, the top one first.
-    pub(in crate::tui) fn answered_on_pages(&mut self, mut answer: Answer) -> Result<Wishes, Answer> {
-        for at in (0..self.pages.standing.len()).rev() {
-            match self.on_page(at, |page, model| page.answered(model, answer)) {
-                Ok(wishes) => return Ok(wishes),
-                Err(given_back) => answer = given_back,
-            }
-        }
-        Err(answer)
+    /// Offers an answer to the pages, the top one first; none where no page asked for it.
+    pub(in crate::tui) fn answered_on_pages(&mut self, answer: &Answer) -> Option<Wishes> {
+        (0..self.pages.standing.len()).rev().find_map(|at| self.on_page(at, |page, model| page.answered(model, answer)))
     }
 
     /// Lets the pages follow the cellar that was taken in. What was chosen or written about and is gone is given back in words.
@@ -328,7 +310,7 @@ impl Model {
     pub(in crate::tui) fn ask_again_on_pages(&mut self) -> Wishes {
         let mut wishes = Vec::new();
         for at in 0..self.pages.standing.len() {
-            let asked: Result<Wishes, ()> = self.on_page(at, |page, model| Ok(page.ask_again(model).into()));
+            let asked = self.on_page(at, |page, model| Some(page.ask_again(model).into()));
             wishes.extend(asked.unwrap_or_default());
         }
         wishes
@@ -338,7 +320,7 @@ impl Model {
     pub(in crate::tui) fn wanted_on_pages(&mut self) -> Wishes {
         let mut wishes = Vec::new();
         for at in 0..self.pages.standing.len() {
-            let wanted: Result<Wishes, ()> = self.on_page(at, |page, model| Ok(page.wants(model).into()));
+            let wanted = self.on_page(at, |page, model| Some(page.wants(model).into()));
             wishes.extend(wanted.unwrap_or_default());
         }
         wishes
