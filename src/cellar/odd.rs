@@ -23,7 +23,7 @@ const LEAST_DAYS: i64 = SOAKING_ROUND_DAYS as i64;
 /// Where more than one barrel in so many is odd, it is the round that is, and they are topped like the rest once that was said.
 const FEW: usize = 10;
 /// What is usual is told by at least half as many barrels of a lot as this, and by at most so many.
-const LOOKED_AT: usize = 100;
+const LOOKED_AT: usize = 50;
 /// So many barrels are named.
 const NAMED: usize = 3;
 
@@ -117,6 +117,10 @@ impl Neighbours<'_> {
             return Some(overlooked);
         }
         let expected = state.expected_topping(vessel, self.at);
+        // What lacks no more than that cannot lack so much more than its neighbours, which then need no estimate.
+        if expected < MORE {
+            return None;
+        }
         let usual = Volume::nearest_to_litres(self.usual_litres(vessel.lot, vessel.is_first_fill())?);
         let is_thirsty = expected.as_litres() > TIMES * usual.as_litres() && expected >= usual + MORE;
         is_thirsty.then_some(Odd::Thirsty { expected, usual })
@@ -137,14 +141,18 @@ impl Neighbours<'_> {
         overlooked.then_some(Odd::Overlooked { days, usual })
     }
 
-    /// The barrels of a lot in the room.
-    fn of_lot(&self, lot: Option<LotId>) -> impl Iterator<Item = VesselId> {
+    /// The barrels of a lot in the room that are alike. Of a very large lot some from everywhere say what is usual: each of them
+    /// costs more than a look, and a key waits for it.
+    fn of_lot(&self, lot: Option<LotId>, is_alike: impl Fn(&Vessel) -> bool) -> Vec<VesselId> {
         let state = self.state;
         let lying = state.rooms.get(self.room).slots.iter().flatten().copied();
-        lying.filter(move |&id| {
+        let alike = lying.filter(|&id| {
             let vessel = state.vessels.get(id);
-            vessel.lot == lot && state.is_to_be_topped(vessel)
-        })
+            vessel.lot == lot && state.is_to_be_topped(vessel) && is_alike(vessel)
+        });
+        let alike: Vec<VesselId> = alike.collect();
+        let every = alike.len() / LOOKED_AT + 1;
+        alike.into_iter().step_by(every).collect()
     }
 
     /// For how many days the barrels of a lot have not been topped, those of one interval or all.
@@ -152,9 +160,8 @@ impl Neighbours<'_> {
         if let Some(known) = self.days.get(&(lot, interval)) {
             return *known;
         }
-        let own = |id: VesselId| self.state.interval_days(self.state.vessels.get(id));
-        let alike = self.of_lot(lot).filter(|&id| interval.is_none_or(|interval| own(id) == interval));
-        let days = alike.filter_map(|id| self.days_before(id)).map(|days| days as f64).collect();
+        let alike = self.of_lot(lot, |it| interval.is_none_or(|interval| self.state.interval_days(it) == interval));
+        let days = alike.into_iter().filter_map(|id| self.days_before(id)).map(|days| days as f64).collect();
         *self.days.entry((lot, interval)).or_insert(median(days))
     }
 
@@ -162,11 +169,8 @@ impl Neighbours<'_> {
         if let Some(known) = self.takes.get(&(lot, first_fill)) {
             return *known;
         }
-        let alike = |id: &VesselId| self.state.vessels.get(*id).is_first_fill() == first_fill;
-        let alike: Vec<VesselId> = self.of_lot(lot).filter(alike).collect();
-        // Of a very large lot some from everywhere say what is usual: an estimate costs more than a look.
-        let some = alike.iter().step_by(alike.len() / LOOKED_AT + 1);
-        let takes = some.map(|&id| self.takes(id).as_litres()).collect();
+        let alike = self.of_lot(lot, |it| it.is_first_fill() == first_fill);
+        let takes = alike.into_iter().map(|id| self.takes(id).as_litres()).collect();
         *self.takes.entry((lot, first_fill)).or_insert(median(takes))
     }
 

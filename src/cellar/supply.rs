@@ -155,6 +155,12 @@ fn kin_of(
     crossings: &[Crossing],
 ) -> Vec<Kin> {
     let colour: Option<Colour> = state.colour_in(vessel);
+    let of_colour = |(_, (id, _)): &(usize, &(VesselId, Volume))| state.colour_in(state.vessels.get(*id)) == colour;
+    // Where there is no choice nothing need be judged, and a lot may have thousands of barrels.
+    let mut able = sources.iter().enumerate().filter(of_colour);
+    if let (Some((index, _)), None) = (able.next(), able.next()) {
+        return vec![Kin { spoils_organic: false, is_other: false, strange: (false, 0), index }];
+    }
     let mut wine = Wine::default();
     for other in barrels.iter().map(|&id| state.vessels.get(id)).filter(|other| other.lot == vessel.lot) {
         wine.mix(&other.wine);
@@ -173,7 +179,6 @@ fn kin_of(
             index,
         }
     };
-    let of_colour = |(_, (id, _)): &(usize, &(VesselId, Volume))| state.colour_in(state.vessels.get(*id)) == colour;
     sources.iter().enumerate().filter(of_colour).map(kin).collect()
 }
 

@@ -16,11 +16,9 @@ type Entry = (String, String);
 /// What can be pressed on a page: enter first, then its commands, then esc and the way to all others, which are never folded
 /// away.
 fn entries(model: &Model, page: &dyn Page) -> (Vec<Entry>, Vec<Entry>) {
-    let offers = page.offers(model);
-    let entry = |key: Sense, word: &str| (key.key_name(), word.to_owned());
-    let given = offers.iter().filter(|offer| offer.why_not.is_none());
-    let given = given.filter_map(|offer| Some(entry(offer.sense?, offer.word.as_deref()?)));
-    let lists = page.enter_word(model).or_else(|| (!offers.is_empty()).then(|| "more".to_owned()));
+    let entry = |(key, word): (Sense, String)| (key.key_name(), word);
+    let given = page.pressable(model).into_iter().map(entry);
+    let lists = page.enter_word(model).or_else(|| page.has_commands().then(|| "more".to_owned()));
     let hint = page.typing_hint(model);
     // Where there is much to press, what is pressed most comes first, and the list of all after it.
     let lists = lists.map(|word| ("enter".to_owned(), word));
@@ -28,7 +26,7 @@ fn entries(model: &Model, page: &dyn Page) -> (Vec<Entry>, Vec<Entry>) {
     let folded = hint.into_iter().chain(first).chain(given).chain(last).collect();
     let help = if page.takes(model, '?') { "F1" } else { "?" };
     let esc = page.esc_word(model).map(|word| ("esc".to_owned(), word));
-    let find = (!page.takes(model, '/')).then(|| entry(Sense::Find, "find"));
+    let find = (!page.takes(model, '/')).then(|| entry((Sense::Find, "find".to_owned())));
     let kept = esc.into_iter().chain(find).chain([(help.to_owned(), "help".to_owned())]).collect();
     (folded, kept)
 }

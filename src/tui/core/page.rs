@@ -139,6 +139,14 @@ pub trait Offered {
     fn about(&self) -> &'static About;
     /// Its commands as they stand now.
     fn offers(&self, model: &Model) -> Vec<Offer>;
+    /// What can be pressed now, with its words for the bottom line. It is asked for each frame, and nothing else is worked out.
+    fn pressable(&self, model: &Model) -> Vec<(Sense, String)>;
+    /// Whether it has a command at all.
+    fn has_commands(&self) -> bool;
+    /// The row of the command that has a sense.
+    fn row_of(&self, sense: Sense) -> Option<usize>;
+    /// Why a command cannot be given now, if it cannot.
+    fn why_not(&self, row: usize, model: &Model) -> Option<String>;
     /// Gives a command.
     fn give(&mut self, row: usize, model: &mut Model) -> Turn;
 }
@@ -159,6 +167,24 @@ impl<P: Table> Offered for P {
             why_not: (row.why_not)(self, model),
         };
         P::ROWS.iter().enumerate().map(offer).collect()
+    }
+
+    fn pressable(&self, model: &Model) -> Vec<(Sense, String)> {
+        let rows = P::ROWS.iter().filter_map(|row| Some((row, row.sense?, (row.word)(self, model)?)));
+        let given = rows.filter(|(row, ..)| (row.why_not)(self, model).is_none());
+        given.map(|(_, sense, word)| (sense, word)).collect()
+    }
+
+    fn has_commands(&self) -> bool {
+        !P::ROWS.is_empty()
+    }
+
+    fn row_of(&self, sense: Sense) -> Option<usize> {
+        P::ROWS.iter().position(|row| row.sense == Some(sense))
+    }
+
+    fn why_not(&self, row: usize, model: &Model) -> Option<String> {
+        P::ROWS.get(row).and_then(|row| (row.why_not)(self, model))
     }
 
     fn give(&mut self, row: usize, model: &mut Model) -> Turn {

@@ -129,8 +129,7 @@ impl Model {
 
     /// Gives a command of the page on top, or says why it cannot be given now.
     fn give_row(&mut self, row: usize) -> Wishes {
-        let offer = self.pages.top().and_then(|page| page.offers(self).into_iter().find(|offer| offer.row == row));
-        if let Some(why) = offer.and_then(|offer| offer.why_not) {
+        if let Some(why) = self.pages.top().and_then(|page| page.why_not(row, self)) {
             self.say(why, Tone::Refused);
             return Vec::new();
         }
@@ -173,9 +172,8 @@ impl Model {
     /// What a key that has a sense does: the command of the page that has it, else what it does everywhere.
     fn sense_on_page(&mut self, sense: Option<Sense>) -> Wishes {
         let Some((sense, page)) = sense.zip(self.pages.top()) else { return self.say_no_page_key() };
-        let offer = page.offers(self).into_iter().find(|offer| offer.sense == Some(sense));
-        match (offer, sense) {
-            (Some(offer), _) => self.give_row(offer.row),
+        match (page.row_of(sense), sense) {
+            (Some(row), _) => self.give_row(row),
             (None, _) if self.pages.is_floor() && self.house.ways().any(|way| way.sense == Some(sense)) => {
                 let way = self.house.ways().find(|way| way.sense == Some(sense));
                 way.map_or_else(Vec::new, |way| self.take_way(way))
