@@ -3,7 +3,7 @@
 
 use ratatui::text::Line;
 
-use super::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
+use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn, Way};
 use super::sense::Sense;
 use crate::tui::choice::{self, Choice};
 use crate::tui::model::{Model, Tone};
@@ -21,8 +21,23 @@ pub struct Acts {
     offers: Vec<Offer>,
     /// What is typed.
     query: String,
-    /// Which row of the page is chosen.
-    chosen: Choice<usize>,
+    /// What is chosen.
+    chosen: Choice<Doing>,
+}
+
+/// All that can be done on a page: its commands, and on the floor the ways into the other rooms.
+pub(super) fn all(page: &dyn Page, model: &Model) -> Vec<Offer> {
+    let way = |(at, way): (usize, &Way)| Offer {
+        doing: Doing::Way(at),
+        sense: way.sense,
+        title: way.title,
+        help: way.help,
+        also: way.also,
+        word: None,
+        why_not: (way.why_not)(model),
+    };
+    let rooms = page.opens_rooms().then(|| model.house.ways().enumerate().map(way));
+    page.offers(model).into_iter().chain(rooms.into_iter().flatten()).collect()
 }
 
 impl Table for Acts {
@@ -40,11 +55,11 @@ impl Acts {
     pub(super) fn of(page: &dyn Page, model: &Model) -> Acts {
         let listed =
             |offer: &Offer| !matches!(offer.sense, Some(Sense::Help | Sense::Leave | Sense::Before | Sense::After));
-        let mut offers: Vec<Offer> = page.offers(model).into_iter().filter(listed).collect();
-        // What has a key is found by that; the rest is looked for here.
-        offers.sort_by_key(|offer| offer.sense.is_some());
-        let rows: Vec<usize> = offers.iter().map(|offer| offer.row).collect();
-        Acts { of: page.title(model), offers, query: String::new(), chosen: Choice::first(&rows) }
+        let mut offers: Vec<Offer> = all(page, model).into_iter().filter(listed).collect();
+        // What has a key is found by that; the rest is looked for here, and first what can be done now.
+        offers.sort_by_key(|offer| (offer.sense.is_some(), offer.why_not.is_some()));
+        let lines: Vec<Doing> = offers.iter().map(|offer| offer.doing).collect();
+        Acts { of: page.title(model), offers, query: String::new(), chosen: Choice::first(&lines) }
     }
 
     /// Whether nothing can be done there.
@@ -53,9 +68,8 @@ impl Acts {
     }
 
     /// The line of a digit, else the first of those that are shown.
-    fn first(&self) -> Choice<usize> {
-        let rows = self.rows();
-        Choice::at(&rows, self.digit().unwrap_or(0))
+    fn first(&self) -> Choice<Doing> {
+        Choice::at(&self.doings(), self.digit().unwrap_or(0))
     }
 
     /// Which line is meant where a digit is typed and nothing else: it is only chosen by that, and enter takes it.
@@ -73,11 +87,11 @@ impl Acts {
     }
 
     /// Gives the command of a row, or says why it cannot be given now.
-    fn take(&self, model: &mut Model, row: Option<usize>) -> Turn {
-        let offer = self.offers.iter().find(|offer| Some(offer.row) == row);
+    fn take(&self, model: &mut Model, doing: Option<Doing>) -> Turn {
+        let offer = self.offers.iter().find(|offer| Some(offer.doing) == doing);
         let why = match offer {
-            Some(Offer { row, why_not: None, .. }) => {
-                return Turn { wishes: Vec::new(), goes: Goes::BackAndGive(*row) };
+            Some(Offer { doing, why_not: None, .. }) => {
+                return Turn { wishes: Vec::new(), goes: Goes::BackAndDo(*doing) };
             }
             Some(Offer { why_not: Some(why), .. }) => why.clone(),
             None => "Nothing here is called so. Backspace takes letters back.".to_owned(),
@@ -86,14 +100,14 @@ impl Acts {
         Turn::stay()
     }
 
-    fn rows(&self) -> Vec<usize> {
-        self.shown().iter().map(|offer| offer.row).collect()
+    fn doings(&self) -> Vec<Doing> {
+        self.shown().iter().map(|offer| offer.doing).collect()
     }
 
     /// A line of the list: its digit, its name, and its key or why not.
-    fn line(&self, model: &Model, row: usize, width: usize) -> String {
+    fn line(&self, model: &Model, doing: Doing, width: usize) -> String {
         let shown = self.shown();
-        let Some(at) = shown.iter().position(|offer| offer.row == row) else { return String::new() };
+        let Some(at) = shown.iter().position(|offer| offer.doing == doing) else { return String::new() };
         let offer = shown[at];
         let digit = if at < 9 { (at + 1).to_string() } else { " ".to_owned() };
         let key = offer.sense.map_or_else(String::new, Sense::key_name);
@@ -115,10 +129,10 @@ impl Page for Acts {
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
-        let rows = self.rows();
-        let words = |row: &usize| self.line(model, *row, width);
-        let mut lines = choice::lines(model, &rows, &self.chosen, height.max(1), width, words);
-        if rows.is_empty() {
+        let doings = self.doings();
+        let words = |doing: &Doing| self.line(model, *doing, width);
+        let mut lines = choice::lines(model, &doings, &self.chosen, height.max(1), width, words);
+        if doings.is_empty() {
             lines.push(Line::raw("Nothing here is called so."));
         }
         lines
@@ -133,7 +147,7 @@ impl Page for Acts {
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
         let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&self.rows(), go.by(half));
+        self.chosen.step(&self.doings(), go.by(half));
         Turn::stay()
     }
 
@@ -165,8 +179,8 @@ impl Page for Acts {
     }
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
-        let row = self.chosen.there(&self.rows()).copied();
-        Some(self.take(model, row))
+        let doing = self.chosen.there(&self.doings()).copied();
+        Some(self.take(model, doing))
     }
 
     fn esc(&mut self, _model: &mut Model) -> Turn {

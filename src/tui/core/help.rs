@@ -2,7 +2,8 @@
 
 use ratatui::text::{Line, Span};
 
-use super::page::{About, Offer, Page, Row, Table, Turn};
+use super::acts;
+use super::page::{About, Offer, Page, Row, Table};
 use super::sense::Sense;
 use crate::tui::model::Model;
 use crate::tui::text::{left, wrap};
@@ -26,7 +27,7 @@ impl Help {
     pub(super) fn of(page: &dyn Page, model: &Model) -> Help {
         Help {
             about: page.about(),
-            offers: page.offers(model),
+            offers: acts::all(page, model),
             enter: page.enter_word(model),
             esc: page.esc_word(model),
             line: 0,
@@ -37,8 +38,7 @@ impl Help {
 impl Table for Help {
     const ABOUT: About =
         About { name: "Help", purpose: "Says of a page which keys it has, and what it is for.", ways: &[] };
-    const ROWS: &'static [Row<Help>] =
-        &[Row::new(Sense::Help, "Help", "You are reading it; esc goes back.", |_, _| Turn::stay())];
+    const ROWS: &'static [Row<Help>] = &[];
 }
 
 impl Page for Help {

@@ -114,11 +114,20 @@ pub trait Table: Sized + 'static {
     const ROWS: &'static [Row<Self>];
 }
 
+/// What a line of what can be done stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Doing {
+    /// A row of the page's table.
+    Row(usize),
+    /// A way into another room of the house.
+    Way(usize),
+}
+
 /// A command as it stands now.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
-    /// Which row of the page's table.
-    pub row: usize,
+    /// What it is.
+    pub doing: Doing,
     /// What its key means; none where it has no key.
     pub sense: Option<Sense>,
     /// Its name.
@@ -158,7 +167,7 @@ impl<P: Table> Offered for P {
 
     fn offers(&self, model: &Model) -> Vec<Offer> {
         let offer = |(at, row): (usize, &Row<P>)| Offer {
-            row: at,
+            doing: Doing::Row(at),
             sense: row.sense,
             title: row.title,
             help: row.help,
@@ -208,8 +217,8 @@ pub enum Goes {
     Nowhere,
     /// It is closed; what stood under it is in sight again.
     Back,
-    /// It is closed, and a command of what stood under it is given.
-    BackAndGive(usize),
+    /// It is closed, and what was chosen of what can be done on the page under it is done.
+    BackAndDo(Doing),
     /// It is closed, and what stood under it hears that its act is on disk.
     BackAndStored(Then),
     /// It and all under it are closed.
@@ -321,6 +330,11 @@ pub trait Page: Offered + fmt::Debug + Any {
         let last = lines.len().saturating_sub(height);
         let from = self.line_shown().map_or(0, |line| line.min(last));
         write_lines(frame, area, lines.into_iter().skip(from).collect());
+    }
+
+    /// Whether the rooms of the house are opened from it: that is the floor.
+    fn opens_rooms(&self) -> bool {
+        false
     }
 
     /// Whether its head is its own; it is drawn with the page then.

@@ -7,7 +7,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use super::acts::Acts;
 use super::frame;
 use super::help::Help;
-use super::page::{Before, Followed, Go, Goes, Page, Turn, Way};
+use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
 use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
@@ -77,8 +77,8 @@ impl Model {
     pub(in crate::tui) fn give_on_floor(&mut self, title: &str) -> Wishes {
         self.close_pages();
         let offers = self.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(self));
-        let row = offers.iter().find(|offer| offer.title == title).map(|offer| offer.row);
-        row.map_or_else(Vec::new, |row| self.give_row(row))
+        let doing = offers.iter().find(|offer| offer.title == title).map(|offer| offer.doing);
+        doing.map_or_else(Vec::new, |doing| self.do_act(doing))
     }
 
     /// Opens a page from the floor, or says why it cannot be opened now.
@@ -120,11 +120,19 @@ impl Model {
         }
         self.pages.standing.append(&mut self.pages.coming);
         let more = match turn.goes {
-            Goes::BackAndGive(row) => self.give_row(row),
+            Goes::BackAndDo(doing) => self.do_act(doing),
             Goes::BackAndStored(then) => self.stored_on_page(then),
             Goes::Nowhere | Goes::Back | Goes::ToFloor => Vec::new(),
         };
         is_done.then(|| [turn.wishes, more].concat())
+    }
+
+    /// Does what was chosen of what can be done on the page on top.
+    fn do_act(&mut self, doing: Doing) -> Wishes {
+        match doing {
+            Doing::Row(row) => self.give_row(row),
+            Doing::Way(at) => self.house.ways().nth(at).map_or_else(Vec::new, |way| self.take_way(way)),
+        }
     }
 
     /// Gives a command of the page on top, or says why it cannot be given now.
@@ -188,8 +196,9 @@ impl Model {
     }
 
     fn help_on_page(&mut self) -> Wishes {
-        let help = self.pages.top().map(|page| Help::of(page, self));
-        if let Some(help) = help {
+        if self.page::<Help>().is_some() {
+            self.say("This is the help. esc goes back.", Tone::Notice);
+        } else if let Some(help) = self.pages.top().map(|page| Help::of(page, self)) {
             self.open(help);
         }
         Vec::new()

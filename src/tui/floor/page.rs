@@ -138,6 +138,10 @@ impl Page for Floor {
         Vec::new()
     }
 
+    fn opens_rooms(&self) -> bool {
+        true
+    }
+
     fn has_own_head(&self) -> bool {
         true
     }
