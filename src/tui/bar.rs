@@ -27,24 +27,14 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
             && command.places.contains(&place)
             && (command.hindered)(model).is_none()
     };
-    // Find and help come last and are never folded away: they lead to all others.
-    let always = |command: &&Command| matches!(command.id, Id::Find | Id::Help);
-    let last: Vec<(String, String)> = COMMANDS.iter().filter(here).filter(always).map(|c| entry(model, c)).collect();
-    let mut left = width.saturating_sub(last.iter().map(|(key, word)| columns(key) + columns(word) + 3).sum());
-    let mut entries: Vec<(String, String)> = Vec::new();
-    for command in COMMANDS.iter().filter(here).filter(|command| !always(command)) {
-        entries.push(entry(model, command));
-    }
+    let mut left = width;
     let mut spans = vec![Span::raw(" ")];
-    for (key, word) in entries {
+    for (key, word) in COMMANDS.iter().filter(here).map(|command| entry(model, command)) {
         let taken = columns(&key) + columns(&word) + 3;
         if taken > left || word.is_empty() {
             continue;
         }
         left -= taken;
-        push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, &word);
-    }
-    for (key, word) in last {
         push(&mut spans, theme.style(Meaning::Key), theme.style(Meaning::Muted), key, &word);
     }
     frame.render_widget(Line::from(spans), area);

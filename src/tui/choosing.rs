@@ -4,7 +4,7 @@ use crate::cellar::fact::What;
 use crate::tui::asking;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
-use crate::tui::bins::{self, BinsPage};
+use crate::tui::bottles::bins;
 use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
 use crate::tui::choice;
@@ -62,7 +62,6 @@ impl Model {
             Mode::Move(page) => moving::enter(self, &page),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
-            | Mode::Help(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
@@ -71,7 +70,6 @@ impl Model {
             | Mode::Reveal(_)
             | Mode::Run(_)
             | Mode::Offer(_)
-            | Mode::Bins(_)
             | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
         }
@@ -215,8 +213,7 @@ impl Model {
     pub(super) fn scroll(&mut self, to: impl Fn(usize) -> usize) {
         let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
-            Mode::Help(line)
-            | Mode::Picture(Picture { line, .. })
+            Mode::Picture(Picture { line, .. })
             | Mode::Source(SourceChoice { line, .. })
             | Mode::Tank(TankChoice { line, .. })
             | Mode::Dosing(DosingPage { line, .. })
@@ -225,7 +222,6 @@ impl Model {
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Trace(TracePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Bins(BinsPage { ready: Some(line), .. })
             | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Run(RunPage { line, .. })
             | Mode::Ending(Ending { line, .. })

@@ -39,8 +39,6 @@ pub enum Place {
     Fining,
     /// On the page of a move from tank to tank.
     Move,
-    /// On the map of the bins.
-    Bins,
     /// In a physical count, where words are typed: of bottles, at a label, where it is compared.
     Count,
     /// In a physical count of vessels, with nothing typed.
@@ -95,13 +93,6 @@ impl Group {
 pub enum Id {
     Undo,
     Redo,
-    Left,
-    Right,
-    Up,
-    Down,
-    RowStart,
-    RowEnd,
-    Find,
     /// Trace the chosen vessel.
     /// Trace what the page shows.
     TraceShown,
@@ -111,7 +102,6 @@ pub enum Id {
     LotBesideBack,
     NextView,
     ViewBefore,
-    Help,
     Choose,
     Back,
     PageUp,
@@ -146,16 +136,6 @@ pub enum Id {
     ChooseDose,
     GiveFining,
     OtherPurpose,
-    LayAway,
-    CarryBottles,
-    LetOut,
-    SetRelease,
-    TasteBottle,
-    ReadyBottles,
-    ShowRun,
-    NextOfCode,
-    NextStore,
-    CountStore,
     CountFull,
     CountRack,
     CountStack,
@@ -208,7 +188,7 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    AskedToReveal, Bins, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List,
+    AskedToReveal, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List,
     LotPage, Move, Name, Offer, Page, Rating, Reveal, Run, Trial, Words,
 };
 
@@ -230,28 +210,14 @@ macro_rules! command {
 /// Every command.
 #[rustfmt::skip] // a table reads as a table
 pub static COMMANDS: &[Command] = &[
-    command!(LayAway, "Lay bottles away", "Lays bottles away that are not laid away yet.", Some("lay away"), Barrel, [Bins], [ch('l')], Model::why_no_laying_away),
-    command!(CarryBottles, "Carry bottles", "Carries bottles from this bin to another.", Some("carry"), Barrel, [Bins], [ch('m')], Model::why_no_bottles),
-    command!(LetOut, "Bottles out", "Lets bottles of this bin go out: sold, broken, tasted, kept as library stock.", Some("out"), Barrel, [Bins], [ch('o')], Model::why_no_bottles),
-    command!(SetRelease, "Set the release", "Says from when on the bottles of this bin may go.", Some("release"), Barrel, [Bins], [ch('r')], Model::why_no_bottles),
-    command!(TasteBottle, "Taste a bottle", "Takes the taste of a bottle of this bin, which is out by that.", Some("taste"), Barrel, [Bins], [ch('t')], Model::why_no_bottles),
-    command!(ReadyBottles, "Ready this month", "Lists what may go now and this month, and what comes later.", Some("ready"), Show, [Bins], [ch('d')], never),
-    command!(ShowRun, "The run", "Shows the run in this bin: every bottle and every litre of it, and its tastes through bottle age.", Some("run"), Show, [Bins], [KeyCode::Enter, ch('i')], Model::why_no_run),
-    command!(NextOfCode, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", None, Walk, [Bins], [ch('j')], Model::why_no_run),
-    command!(NextStore, "The next store", "Goes to the next store of bottles.", Some("store"), Walk, [Bins], [KeyCode::Tab], Model::why_no_other_store),
-    command!(CountStore, "Count this store", "Begins the physical count of the bottles in this store, or goes on with it.", Some("count"), Barrel, [Bins], [ch('&')], Model::why_no_count),
     command!(CountFull, "As it should be", "Counts this vessel as full, as it should be.", Some("as it should be"), Barrel, [CountStop], [ch(' ')], Model::why_read_only),
     command!(CountRack, "The rest of this rack", "Counts what is left of this rack as full, or as holding what is typed: 0 where all are empty.", Some("rack"), Barrel, [CountStop, CountFigure], [ch('r')], Model::why_read_only),
     command!(CountStack, "The rest of this stack", "Counts what is left of this stack as full, or as holding what is typed.", Some("stack"), Barrel, [CountStop, CountFigure], [ch('k')], Model::why_read_only),
     command!(CountRow, "The rest of this row", "Counts what is left of this row as full, or as holding what is typed; then only those that differ are typed again.", Some("row"), Barrel, [CountStop, CountFigure], [ch('e')], Model::why_read_only),
     command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count, CountStop, CountFigure], [KeyCode::Tab], Model::why_nothing_counted),
     command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count, CountStop, CountFigure], [KeyCode::End], Model::why_nothing_counted),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Bins, CountStop, Checklist, Run, Discrepancies], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Bins, CountStop, Checklist, Run, Discrepancies], [ch('y')], Model::why_read_only),
-    command!(Left, "One barrel back", "Goes one barrel back along the row.", None, Walk, [Bins], [KeyCode::Left], never),
-    command!(Right, "One barrel on", "Goes one barrel on along the row.", None, Walk, [Bins], [KeyCode::Right], never),
-    command!(Up, "One tier up", "Goes one tier up, from the top to the row before.", None, Walk, [Bins], [KeyCode::Up], never),
-    command!(Down, "One tier down", "Goes one tier down, from the floor to the next row.", None, Walk, [Bins], [KeyCode::Down], never),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [CountStop, Checklist, Run, Discrepancies], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [CountStop, Checklist, Run, Discrepancies], [ch('y')], Model::why_read_only),
     command!(CheckMet, "It is met", "Ticks the chosen item as met; of alcohol it asks what stands on the label.", Some("met"), Barrel, [Checklist], [ch(' '), ch('m')], Model::why_read_only),
     command!(CheckNotMet, "It is not met", "Ticks the chosen item as not met.", Some("not met"), Barrel, [Checklist], [ch('n')], Model::why_read_only),
     command!(CheckWaive, "Waive it", "Lets the chosen item stay open for a reason that is kept.", Some("waive"), Barrel, [Checklist], [ch('w')], Model::why_no_waiver),
@@ -263,10 +229,7 @@ pub static COMMANDS: &[Command] = &[
     command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
     command!(NextStretch, "The run goes on", "Writes down another stretch of this run, after a stop.", Some("goes on"), Barrel, [Run], [ch('b')], Model::why_no_stretch_of_run),
     command!(NextRun, "The next run of this bin", "Shows the next run whose bottles lie in the same bin.", Some("next run"), Show, [Run], [KeyCode::Tab], Model::why_no_other_run),
-    command!(RowStart, "Start of the row", "Goes to the first stack of the row.", None, Walk, [Bins], [KeyCode::Home], never),
-    command!(RowEnd, "End of the row", "Goes to the last stack of the row.", None, Walk, [Bins], [KeyCode::End], never),
-    command!(Find, "Find", "Finds a barrel, tank, lot, trial, room, lot code, bin or command. A label that is scanned or typed, then enter, jumps there at once.", Some("find"), Walk, [Bins], [ch('/'), ch('f')], never),
-    command!(TraceShown, "Trace", "Follows this lot to every bottle; from a bin, leads its lot code back to all that the wine met.", Some("trace"), Show, [LotPage, Bins], [ch('>')], Model::why_no_trace),
+    command!(TraceShown, "Trace", "Follows this lot to every bottle.", Some("trace"), Show, [LotPage], [ch('>')], Model::why_no_trace),
     command!(Checklist, "Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", Some("before bottling"), Barrel, [LotPage], [ch('!')], Model::why_no_checklist),
     command!(Bottling, "Bottle this vessel", "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.", Some("bottle it"), Barrel, [LotPage], [ch('*')], Model::why_no_bottling),
     command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
@@ -274,7 +237,6 @@ pub static COMMANDS: &[Command] = &[
     command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
     command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
-    command!(Help, "Help", "Explains every key.", Some("help"), Program, [Bins], [ch('?')], never),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
     command!(KeepOne, "Only this was done", "Keeps only the side that is chosen; of a fact that was not done twice it goes to its vessel.", Some("only this one"), Program, [Discrepancies], [KeyCode::Enter], never),
     command!(ChooseDose, "Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", Some("choose"), Barrel, [Fining], [KeyCode::Tab], Model::why_no_dose),
@@ -303,7 +265,7 @@ pub static COMMANDS: &[Command] = &[
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Bins, Count, CountStop, CountFigure, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -360,7 +322,7 @@ mod tests {
     fn no_key_means_two_things_in_one_place() {
         let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
         let lists =
-            [List, Page, LotPage, Reveal, Offer, Trial, AskedToReveal, Bins, CountStop, Checklist, Run, Discrepancies];
+            [List, Page, LotPage, Reveal, Offer, Trial, AskedToReveal, CountStop, Checklist, Run, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
@@ -378,13 +340,6 @@ mod tests {
             assert!(!command.keys.is_empty() && !command.title.is_empty(), "{:?}", command.id);
             assert!(command.help.ends_with('.'), "{}", command.title);
             assert!(seen.insert(command.id), "{:?} stands twice", command.id);
-        }
-    }
-
-    #[test]
-    fn the_bottom_line_names_find_and_help() {
-        for id in [Id::Find, Id::Help] {
-            assert!(command(id).is_some_and(|command| command.bar.is_some()));
         }
     }
 }

@@ -15,7 +15,6 @@ use crate::cellar::counting::keeping::{Count, CountBegun, CountEnded, Scope, Thi
 use crate::cellar::fact::What;
 use crate::cellar::label::{Label, Text, is_unsafe};
 use crate::cellar::state::{RunId, State};
-use crate::tui::bins;
 use crate::tui::command::{Id, Place};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -140,23 +139,23 @@ impl CountPage {
 }
 
 impl Model {
-    /// What would be counted here: the store under the cursor of the map, the room, or the whole cellar where a vessel is
-    /// looked at that lies in no room.
-    fn to_count(&self) -> Option<Where> {
-        if let Mode::Bins(page) = &self.mode {
-            let map = self.state.bin_maps().into_iter().nth(page.spot.store)?;
-            let laid_out = map.store.filter(|store| self.state.stores.find(store.as_str()).is_some());
-            return laid_out.map(Where::Store);
-        }
+    /// What would be counted here: the room, or the whole cellar where a vessel is looked at that lies in no room.
+    fn to_count(&self) -> Where {
         let room = self.room().filter(|_| self.aside.is_none());
-        Some(room.map_or(Where::Whole, |room| Where::Room(self.state.rooms.get(room).label.clone())))
+        room.map_or(Where::Whole, |room| Where::Room(self.state.rooms.get(room).label.clone()))
     }
 
     /// Why nothing can be counted here, if nothing can.
     #[must_use]
     pub fn why_no_count(&self) -> Option<String> {
+        self.why_no_count_of(Some(self.to_count()))
+    }
+
+    /// Why something cannot be counted, if it cannot; a store that is not laid out is nothing to count.
+    #[must_use]
+    pub fn why_no_count_of(&self, what: Option<Where>) -> Option<String> {
         self.why_read_only().or_else(|| {
-            let Some(what) = self.to_count() else {
+            let Some(what) = what else {
                 let why = "Only a store that is laid out is counted here. Lay one out with a store_laid_out fact.";
                 return Some(why.to_owned());
             };
@@ -178,9 +177,15 @@ fn is_figure(text: &str) -> bool {
     text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | ' ' | 'm' | 'c' | 'L' | 'l'))
 }
 
-/// Opens the count of what is here: the one that is open, else a new one.
-pub(super) fn open(model: &mut Model) {
-    let Some((what, scope)) = model.to_count().and_then(|what| Some((what.clone(), what.scope(&model.state)?))) else {
+/// Opens the count of what is here.
+pub(super) fn open_here(model: &mut Model) {
+    let what = model.to_count();
+    open(model, Some(what));
+}
+
+/// Opens the count of something: the one that is open, else a new one.
+pub(super) fn open(model: &mut Model, what: Option<Where>) {
+    let Some((what, scope)) = what.and_then(|what| Some((what.clone(), what.scope(&model.state)?))) else {
         return;
     };
     let is_taken = |label: &str| model.state.counts.find(label).is_some();
@@ -229,8 +234,8 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Option<Wishes> {
         Id::Back if page.compared => page.compared = false,
         Id::Back => {
             let text = format!("'{}' stays open: the same key goes on with it.", page.count);
-            let (begun, page) = (model.why_nothing_counted().is_none(), page_of(model));
-            leave(model, page.as_ref());
+            let begun = model.why_nothing_counted().is_none();
+            model.mode = Mode::Floor;
             if begun {
                 model.say(text, Tone::Notice);
             }
@@ -410,26 +415,11 @@ fn close(model: &mut Model) -> Wishes {
     model.enter(vec![What::CountEnded(ended)], say, Then::Stay)
 }
 
-fn page_of(model: &Model) -> Option<CountPage> {
-    match &model.mode {
-        Mode::Counting(page) => Some(page.clone()),
-        _ => None,
-    }
-}
-
-/// Goes back to where the count was opened: the map of the bins, or the floor.
-fn leave(model: &mut Model, page: Option<&CountPage>) {
-    model.mode = Mode::Floor;
-    if let Some(Where::Store(store)) = page.map(|page| &page.what) {
-        bins::go_to_store(model, store);
-    }
-}
-
 /// Goes on once something is stored: to the next line, or to what was taken back.
 pub(super) fn stored(model: &mut Model, page: CountPage, then: &Then) {
     let was_open = page.count(&model.state).is_some();
     if !was_open && *then == Then::Stay {
-        return leave(model, Some(&page));
+        return;
     }
     let Some(mut page) = page.followed(&model.state) else { return };
     page.text.clear();

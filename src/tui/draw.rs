@@ -5,12 +5,11 @@ use ratatui::layout::{Constraint, Layout, Position, Rect, Size};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::tui::bottling::RunPage;
 use crate::tui::core::frame as pages_core;
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, bench_tasting, bins, card, floor, head, message, pages, plan, trial};
+use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan, trial};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -42,11 +41,6 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     }
     if let Mode::Rating(page) = &model.mode {
         trial::draw(model, page, frame, top.union(body));
-        return;
-    }
-    if let Mode::Bins(page) | Mode::Run(RunPage { bins: Some(page), .. }) = &model.mode {
-        bins::draw(model, page, frame, top.union(body));
-        pages::draw(model, frame, body);
         return;
     }
     head::draw(model, frame, top);
@@ -96,7 +90,7 @@ fn halves(body: Rect) -> [Rect; 2] {
 /// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight; but a trial is of
 /// no barrel, whose card would stand beside it.
 fn on_top(model: &Model, body: Rect) -> Rect {
-    let alone = matches!(model.mode, Mode::Reveal(_) | Mode::Bins(_) | Mode::Counting(_));
+    let alone = matches!(model.mode, Mode::Reveal(_) | Mode::Counting(_));
     let beside_card = body.width >= WIDE_FROM && !alone;
     if beside_card { halves(body)[0] } else { body }
 }

@@ -11,7 +11,6 @@ use crate::tui::dosing::DosingPage;
 use crate::tui::find::{Find, Found};
 use crate::tui::model::{Mode, Model};
 use crate::tui::source::SourceChoice;
-use crate::tui::trace::TracePage;
 use crate::tui::trial;
 use crate::tui::works::{Ending, TankChoice};
 use crate::tui::works_page::WorksPage;
@@ -32,7 +31,7 @@ impl Model {
         self.working = work.and_then(|id| self.same_work(&before, id));
         let on_floor = self.mode == Mode::Floor;
         let before = Before { state: &before, at_hand };
-        let on_pages = if on_floor { self.follow_on_pages(&before) } else { None };
+        let on_pages = self.follow_on_pages(&before, on_floor);
         let before = before.state;
         let put_down = work.filter(|_| self.working.is_none()).map(|id| {
             let label = &before.works.get(id).label;
@@ -105,15 +104,10 @@ impl Model {
             }
             Mode::Fining(page) => Mode::Fining(page.followed(&self.state)),
             Mode::Move(page) => Mode::Move(page.followed(&self.state)?),
-            Mode::Bins(page) => Mode::Bins(page.followed(before, &self.state)),
-            Mode::Trace(page) => {
-                let from = page.from.clone().map(|from| from.followed(before, &self.state));
-                Mode::Trace(TracePage { from, ..page })
-            }
             Mode::Counting(page) => Mode::Counting(page.followed(&self.state)?),
             Mode::Checklist(page) => Mode::Checklist(page.followed(&self.state)?),
             Mode::Bottling(page) => Mode::Bottling(page.followed(&self.state)?),
-            Mode::Run(page) => page.followed(before, &self.state),
+            Mode::Run(page) => Mode::Run(page.followed(&self.state)?),
             Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
             page => page,
         })
@@ -141,7 +135,6 @@ impl Model {
             Mode::Trial(page) => page.lost(&self.state).map(named),
             Mode::Fining(page) => page.lost(),
             Mode::Checklist(page) => page.lost(&self.state),
-            Mode::Bins(page) => page.lost.as_ref().map(named),
             Mode::Find(find) => self.lost_answer(find).map(|found| found.name().to_owned()),
             _ => None,
         }

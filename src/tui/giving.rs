@@ -2,17 +2,14 @@
 
 use crate::cellar::state::LotId;
 use crate::tui::bench_tasting;
-use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::choice::Choice;
 use crate::tui::command::{Command, Id};
 use crate::tui::counting;
-use crate::tui::cursor::Step;
 use crate::tui::despite;
 use crate::tui::discrepancies;
 use crate::tui::fill;
-use crate::tui::find::Find;
 use crate::tui::fining;
 use crate::tui::holding;
 use crate::tui::model::{Mode, Model, Tone};
@@ -36,18 +33,17 @@ impl Model {
             self.asked.clear();
         }
         let written = self.on_line(command.id);
-        let there = bins::carry_out(self, command.id).or_else(|| counting::carry_out(self, command.id));
+        let there = counting::carry_out(self, command.id);
         let wishes = there.unwrap_or_else(|| self.carry_out(command.id));
         self.mark_if_refused(written.as_ref());
         wishes
     }
 
-    /// Carries out a command as it is meant everywhere but on the map of the bins and in a count.
+    /// Carries out a command as it is meant everywhere but in a count.
     fn carry_out(&mut self, id: Id) -> Wishes {
         match id {
             Id::Undo | Id::TakeBack => return self.undo(),
             Id::Redo => return self.redo(),
-            Id::Find => self.mode = Mode::Find(Find::default()),
             Id::OtherLineage => return self.ask_other_lineage(),
             Id::TraceShown => return self.trace_chosen(),
             Id::LotBarrels => self.show_barrels_of_lot(),
@@ -55,7 +51,6 @@ impl Model {
             Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
-            Id::Help => self.mode = Mode::Help(0),
             Id::FindEntry | Id::EraseWord => self.erase(),
             Id::Choose | Id::KeepOne => return self.choose(),
             Id::Back => return self.go_back(),
@@ -89,26 +84,8 @@ impl Model {
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
-            Id::CountStore => counting::open(self),
-            Id::Left | Id::Right | Id::Up | Id::Down | Id::RowStart | Id::RowEnd => {
-                self.walk(step_of(id));
-            }
-            // These are given on the map of the bins or in a count alone, and were carried out before.
-            Id::LayAway
-            | Id::CarryBottles
-            | Id::LetOut
-            | Id::SetRelease
-            | Id::TasteBottle
-            | Id::ReadyBottles
-            | Id::ShowRun
-            | Id::NextOfCode
-            | Id::NextStore
-            | Id::CompareCount
-            | Id::CountFull
-            | Id::CountRack
-            | Id::CountStack
-            | Id::CountRow
-            | Id::CloseCount => {}
+            // These are given in a count alone, and were carried out before.
+            Id::CompareCount | Id::CountFull | Id::CountRack | Id::CountStack | Id::CountRow | Id::CloseCount => {}
         }
         Vec::new()
     }
@@ -120,7 +97,6 @@ impl Model {
             Id::Choose => matches!(
                 self.mode,
                 Mode::Move(_)
-                    | Mode::Bins(_)
                     | Mode::Counting(_)
                     | Mode::Ending(_)
                     | Mode::Discrepancies(_)
@@ -142,7 +118,6 @@ impl Model {
             Mode::Checklist(_) => checklist::leave(self),
             Mode::Bottling(_) => bottling::leave(self),
             Mode::Run(_) => bottling::leave_run(self),
-            Mode::Trace(_) => self.leave_trace(),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             Mode::Words(Words { barred: Some(ref barred), .. }) => despite::leave(self, &barred.clone()),
@@ -215,17 +190,5 @@ impl Model {
         if let Some(vessel) = self.chosen_vessel() {
             self.mode = Mode::Words(Words::new(about, &vessel.label));
         }
-    }
-}
-
-/// The step that a command of walking is.
-const fn step_of(id: Id) -> Step {
-    match id {
-        Id::Left => Step::Left,
-        Id::Right => Step::Right,
-        Id::Up => Step::Up,
-        Id::Down => Step::Down,
-        Id::RowStart => Step::RowStart,
-        _ => Step::RowEnd,
     }
 }

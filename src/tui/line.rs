@@ -27,7 +27,6 @@ impl Model {
             (Mode::Find(find), _) => Some(&mut find.query),
             (Mode::Ending(ending), _) => Some(&mut ending.gauged),
             (Mode::Counting(page), _) => Some(&mut page.text),
-            (Mode::Bins(page), _) => page.line.as_mut().map(|line| &mut line.text),
             (Mode::Fill(page), _) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
             (Mode::Checklist(page), _) => page.writing.as_mut().map(|writing| &mut writing.text),
             (Mode::Bottling(page), _) => page.written(),

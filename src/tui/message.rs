@@ -3,7 +3,6 @@
 use ratatui::text::{Line, Span};
 
 use crate::cellar::tasting::Impression;
-use crate::tui::bins;
 use crate::tui::checklist;
 use crate::tui::counting;
 use crate::tui::fill;
@@ -33,7 +32,6 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
         }
         Mode::Fining(page) => lines.extend(fining::batch_line(model, page, width)),
         Mode::Counting(page) => lines.push(counting::line(model, page, width)),
-        Mode::Bins(page) => lines.extend(bins::lines(model, page, width)),
         Mode::Checklist(page) => lines.extend(checklist::line(model, page, width)),
         Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
         _ => {}

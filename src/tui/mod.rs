@@ -17,7 +17,7 @@ mod assemblage;
 mod bar;
 pub mod bench;
 pub mod bench_tasting;
-pub mod bins;
+pub mod bottles;
 pub mod bottling;
 pub mod canvas;
 mod card;

@@ -11,7 +11,6 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench;
 use crate::tui::bench_tasting::Bench;
-use crate::tui::bins::BinsPage;
 use crate::tui::bottling::{BottlingPage, RunPage};
 use crate::tui::checklist::ChecklistPage;
 use crate::tui::choice::Choice;
@@ -92,8 +91,6 @@ pub enum Mode {
     Dosing(DosingPage),
     /// The summary of a work, before it is closed.
     Ending(Ending),
-    /// The help, from a line on.
-    Help(usize),
     /// A picture of a barrel or a room.
     Picture(Picture),
     /// A trace to bottles, or back from them.
@@ -110,8 +107,6 @@ pub enum Mode {
     Fining(FiningPage),
     /// A move from tank to tank.
     Move(MovePage),
-    /// The map of the bins.
-    Bins(BinsPage),
     /// A physical count.
     Counting(CountPage),
     /// The checklist of a lot before bottling.
@@ -262,9 +257,6 @@ impl Model {
             Mode::Fining(_) => Place::Fining,
             Mode::Move(_) => Place::Move,
             Mode::Words(_) => Place::Words,
-            Mode::Bins(page) if page.line.is_some() => Place::Words,
-            Mode::Bins(page) if page.ready.is_some() => Place::Page,
-            Mode::Bins(_) => Place::Bins,
             Mode::Counting(page) => page.place(),
             Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
@@ -280,7 +272,7 @@ impl Model {
             Mode::Bottling(_) => Place::Bottling,
             Mode::Run(_) => Place::Run,
             Mode::Discrepancies(_) => Place::Discrepancies,
-            Mode::Help(_) | Mode::Picture(_) | Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
+            Mode::Picture(_) | Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
         }
     }
 

@@ -1,21 +1,18 @@
-//! What lies on top of the floor: find box, choice of a vessel, summary, help, messages.
+//! What lies on top of the floor: find box, choice of a vessel, summary.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 use ratatui::widgets::{Block, Clear};
 
 use crate::cellar::plan::{Plan, Stop};
 use crate::cellar::state::{LotId, RoundId, VesselId};
 use crate::tui::bench;
 use crate::tui::bench_tasting;
-use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::card::drinks;
 use crate::tui::checklist;
 use crate::tui::colouring::WEEPS;
-use crate::tui::command::{COMMANDS, Command, Group, Place, key_name};
 use crate::tui::counting;
 use crate::tui::discrepancies;
 use crate::tui::dosing;
@@ -142,7 +139,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         Mode::Ending(ending) => {
             Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), ending.line)
         }
-        Mode::Help(line) => Page::narrow(body, "Every key", help(model, width), *line),
         Mode::Picture(picture) => {
             let (title, lines) = pictures::page(model, picture, wide, height);
             Page::wide(body, title, lines, picture.line)
@@ -168,11 +164,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         Mode::Counting(shown) => {
             let (title, lines, from) = counting::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
-        }
-        Mode::Bins(shown) => {
-            let line = shown.ready?;
-            let (title, lines) = bins::page(model, width);
-            Page::narrow(body, title, lines, line)
         }
         Mode::Checklist(shown) => {
             Page::narrow(body, checklist::title(model, shown), checklist::lines(model, shown, width, height), 0)
@@ -409,58 +400,6 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
 fn names(model: &Model, vessels: impl Iterator<Item = VesselId>) -> String {
     let names: Vec<String> = vessels.map(|id| model.state.vessels.get(id).label.to_string()).collect();
     names.join(", ")
-}
-
-fn help(model: &Model, width: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let mut lines = Vec::new();
-    for group in Group::ALL {
-        if !lines.is_empty() {
-            lines.push(Line::default());
-        }
-        lines.push(Line::styled(group.title(), theme.style(Meaning::Title)));
-        // Lists and lines of words name their few keys at the bottom.
-        let on_the_floor =
-            |command: &&Command| command.places.iter().any(|place| matches!(place, Place::Floor | Place::Typing));
-        let of_group = COMMANDS.iter().filter(|command| command.group == group).filter(on_the_floor);
-        lines.extend(of_group.flat_map(|command| help_lines(model, command, width)));
-    }
-    let title = Line::styled("On the map of the bins", theme.style(Meaning::Title));
-    lines.extend([Line::default(), title]);
-    let only_there = |command: &&Command| command.places == [Place::Bins];
-    lines.extend(COMMANDS.iter().filter(only_there).flat_map(|command| help_lines(model, command, width)));
-    lines.push(Line::default());
-    let scanner = "A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that \
-                   barrel from anywhere on the floor. For any other label press / first. While a round is under way a \
-                   plain number below 100 is litres. What was refused stays in brackets: backspace edits it, another key starts \
-                   anew, up brings it back. On a page and in a list home and end go to its first and last line.";
-    lines.extend(wrap(scanner, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
-    lines
-}
-
-/// A command with its keys; muted where it cannot be given now.
-fn help_lines(model: &Model, command: &Command, width: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let keys: Vec<String> = command.keys.iter().map(|&key| key_name(key)).collect();
-    let hindered = (command.hindered)(model).is_some();
-    let meaning = if hindered { Meaning::Unavailable } else { Meaning::Base };
-    let line = |(index, line): (usize, String)| {
-        // What has no key of its own is found by the find box.
-        let key = match (index, keys.as_slice()) {
-            (0, []) => "/ and its name".to_owned(),
-            (0, keys) => keys.join(" "),
-            _ => String::new(),
-        };
-        let key = Span::styled(left(&key, 14, marks), key_style(model, hindered));
-        Line::from(vec![key, Span::styled(line, theme.style(meaning))])
-    };
-    wrap(command.help, width.saturating_sub(14), marks).into_iter().enumerate().map(line).collect()
-}
-
-fn key_style(model: &Model, hindered: bool) -> Style {
-    model.looks.theme.style(if hindered { Meaning::Unavailable } else { Meaning::Key })
 }
 
 fn litres(volume: Volume) -> String {

@@ -8,7 +8,6 @@ use crate::cellar::moment::Moment;
 use crate::sheets::document::Document;
 use crate::sheets::trace::{From, back, forward};
 use crate::sheets::{plain, wrap};
-use crate::tui::bins::BinsPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::text::fit;
@@ -65,8 +64,6 @@ pub struct TracePage {
     pub told: Option<Document>,
     /// From which line on it is shown.
     pub line: usize,
-    /// The map of the bins, where it was asked for from there: it leads back.
-    pub from: Option<BinsPage>,
 }
 
 /// The title of a trace, and its lines for a page of so many columns.
@@ -111,16 +108,10 @@ fn broken(line: &str, width: usize) -> Vec<String> {
 }
 
 impl Model {
-    /// What `>` traces: the lot on its page, the lot code in the chosen bin, else the chosen vessel.
+    /// What `>` traces: the lot on its page, else the chosen vessel.
     fn to_trace(&self) -> Option<Traced> {
         match &self.mode {
             Mode::Lot(page) => Some(Traced::Lot(page.lot.clone())),
-            Mode::Bins(_) => {
-                let bin = self.bin()?;
-                let lying = bin.lying.first()?;
-                let run = || self.state.runs.get(lying.run).label.clone();
-                Some(Traced::Bottles(lying.stock.lot_code.clone().unwrap_or_else(run)))
-            }
             _ => self.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone())),
         }
     }
@@ -128,9 +119,7 @@ impl Model {
     /// Why nothing can be traced here, if nothing can.
     #[must_use]
     pub fn why_no_trace(&self) -> Option<String> {
-        self.to_trace()
-            .is_none()
-            .then(|| "There is nothing here to trace. Choose a vessel, or a bin that holds bottles.".to_owned())
+        self.to_trace().is_none().then(|| "There is nothing here to trace. Choose a vessel.".to_owned())
     }
 
     /// Opens the page of a trace of what is chosen.
@@ -142,18 +131,8 @@ impl Model {
     pub(super) fn ask_trace(&mut self, of: Traced) -> Wishes {
         self.pictures = self.pictures.wrapping_add(1);
         let number = self.pictures;
-        let from = match &self.mode {
-            Mode::Bins(page) => Some(page.clone()),
-            _ => None,
-        };
-        self.mode = Mode::Trace(TracePage { number, of: of.clone(), told: None, line: 0, from });
+        self.mode = Mode::Trace(TracePage { number, of: of.clone(), told: None, line: 0 });
         vec![Effect::Work(Work::Trace { number, of })]
-    }
-
-    /// Leaves a trace for where it was asked for: the map of the bins, else the floor.
-    pub(super) fn leave_trace(&mut self) {
-        let Mode::Trace(page) = &mut self.mode else { return };
-        self.mode = page.from.take().map_or(Mode::Floor, Mode::Bins);
     }
 
     /// Shows a trace. Where its page is not open any more it comes too late and is dropped.
@@ -166,7 +145,7 @@ impl Model {
         match told.and_then(|found| found.ok_or(gone)) {
             Ok(document) => page.told = Some(document),
             Err(why) => {
-                self.leave_trace();
+                self.mode = Mode::Floor;
                 self.say(why, Tone::Refused);
             }
         }

@@ -12,7 +12,6 @@ use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::bench_tasting;
-use crate::tui::bins;
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::choice::Choice;
@@ -195,7 +194,6 @@ impl Model {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
             Mode::Counting(page) => page.type_in(text),
-            Mode::Bins(page) => page.type_in(text),
             Mode::Find(find) => {
                 find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
                 find.chosen = Choice::default();
@@ -226,7 +224,6 @@ impl Model {
             Mode::Fining(page) => page.type_in(text),
             Mode::Move(page) => page.type_in(text),
             Mode::Floor
-            | Mode::Help(_)
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
@@ -272,7 +269,6 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
-                    Mode::Bins(page) => return bins::stored(self, &page),
                     Mode::Counting(page) => return counting::stored(self, page, &then),
                     Mode::Checklist(page) => return checklist::stored(self, page),
                     Mode::Bottling(page) => return bottling::stored(self, page, then),

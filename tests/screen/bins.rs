@@ -2,6 +2,7 @@
 
 use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::label::Label;
+use barrelwalk::tui::bottles::bins::{BinLine, Bins};
 use barrelwalk::tui::marks::ASCII;
 use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::Screen;
@@ -49,8 +50,9 @@ fn the_map_of_a_store() {
 
 #[test]
 fn what_lies_on_the_map() {
-    keep(&on_the_map("d"), "bins-ready");
-    keep(&on_the_map("enter"), "bins-run");
+    keep(&on_the_map("c"), "bins-ready");
+    keep(&on_the_map("i"), "bins-run");
+    keep(&on_the_map("enter"), "bins-acts");
     keep(&on_the_map("l `L262, 100, 2027-05-01`"), "bins-line");
     keep(Walk::bottled().press("/ `L26`"), "bins-find");
 }
@@ -62,7 +64,7 @@ fn bottles_are_laid_away_carried_and_let_out_and_each_is_undone() {
     assert_eq!(before, (174, 775, 11));
     walk.press("end l `L262, 100, 2027-05-01` enter");
     assert_eq!((there(&walk, "cave/A-12"), counts(&walk)), (100, (74, 875, 11)), "{}", walk.said());
-    walk.press("m `B-04, 60` enter");
+    walk.press("enter enter `B-04, 60` enter");
     assert_eq!((there(&walk, "cave/A-12"), there(&walk, "cave/B-04")), (40, 60), "{}", walk.said());
     walk.press("o `12 s, The shop` enter");
     assert!(walk.said().contains("12 bottles of Terrace 26 rest until 1 May 2027."), "{}", walk.said());
@@ -71,12 +73,12 @@ fn bottles_are_laid_away_carried_and_let_out_and_each_is_undone() {
     let facts = walk.facts();
     let last = facts.last().unwrap();
     assert!(last.contains(r#""why":"sold","to":"The shop","from":"cave/A-12","lot_code":"L262""#), "{last}");
-    walk.press("r `2028-01-15` enter");
+    walk.press("enter 2 enter `2028-01-15` enter");
     let stock = walk.model.state.bin(&Label::new("cave/A-12").unwrap()).lying[0].stock.clone();
     assert_eq!((stock.there, stock.release.unwrap().to_string()), (28, "2028-01-15".to_owned()));
     walk.press("u u u u");
     assert_eq!((counts(&walk), walk.said()), (before, "Undone: laid away Terrace 26."));
-    assert!(matches!(walk.model.mode, Mode::Bins(_)), "one stays on the map");
+    assert!(walk.model.page::<Bins>().is_some(), "one stays on the map");
 }
 
 #[test]
@@ -92,7 +94,7 @@ fn a_tasted_bottle_is_out_by_the_same_act() {
     assert_eq!((counts(&walk).1, counts(&walk).2), (lying, out));
     walk.press("down right t `15 pl` enter");
     assert!(walk.said().contains("Several lot codes lie in cave/B-02: L262, W261. Say which"), "{}", walk.said());
-    walk.press("esc t `W261, 15 pl` enter");
+    walk.press("esc esc t `W261, 15 pl` enter");
     assert_eq!(there(&walk, "cave/B-02"), 73, "{}", walk.said());
 }
 
@@ -104,12 +106,12 @@ fn what_cannot_be_done_with_bottles_is_said_and_nothing_is_stored() {
         ("o `500 sold`", "500 bottles of 'Terrace 26' with the lot code 'L261' are to leave cave/A-01, where 399 lie"),
         ("o `sold`", "Say how many and why"),
         ("o `W261 5 sold`", "None of W261 lies in cave/A-01"),
-        ("m ` 20`", "Say where to"),
-        ("m `A-99, 20`", "Nothing lies at 'A-99' yet"),
-        ("m `cave/A-99, 20`", "Nothing lies at 'cave/A-99' yet"),
-        ("r `20`", "Say from when on"),
-        ("r `2026-02-31`", "is not a day"),
-        ("r `2026-09-01`", "lies before the bottling of 'Terrace 26' on 2 Oct 2026"),
+        ("enter enter ` 20`", "Say where to"),
+        ("enter enter `A-99, 20`", "Nothing lies at 'A-99' yet"),
+        ("enter enter `cave/A-99, 20`", "Nothing lies at 'cave/A-99' yet"),
+        ("enter 2 enter `20`", "Say from when on"),
+        ("enter 2 enter `2026-02-31`", "is not a day"),
+        ("enter 2 enter `2026-09-01`", "lies before the bottling of 'Terrace 26' on 2 Oct 2026"),
         ("t `21 pl`", "A score lies between 0 and 20"),
         ("t", "Nothing is written yet"),
         ("l `L262 175`", "only 150 are not laid away yet"),
@@ -117,12 +119,14 @@ fn what_cannot_be_done_with_bottles_is_said_and_nothing_is_stored() {
     ] {
         walk.press(keys).press("enter");
         assert!(walk.said().contains(part), "{keys}: {}", walk.said());
-        assert!(matches!(&walk.model.mode, Mode::Bins(page) if page.line.is_some()), "{keys}: the line stays");
-        walk.press("esc");
+        assert!(walk.model.page::<BinLine>().is_some(), "{keys}: the line stays");
+        while walk.model.page::<Bins>().is_none() {
+            walk.press("esc");
+        }
     }
-    walk.press("m `cave/A-99, 20` enter enter");
+    walk.press("enter enter `cave/A-99, 20` enter enter");
     assert!(walk.said().contains("cave/A-99 is no bin of 'cave'"), "{}", walk.said());
-    walk.press("esc end o");
+    walk.press("esc esc end o");
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
     assert!(walk.said().contains("Nothing lies in cave/A-12"), "{}", walk.said());
     assert_eq!(walk.facts().len(), stored);
@@ -130,7 +134,7 @@ fn what_cannot_be_done_with_bottles_is_said_and_nothing_is_stored() {
 
 #[test]
 fn a_new_place_is_asked_about_once() {
-    let mut walk = on_the_map("m `pallet 7, 10` enter");
+    let mut walk = on_the_map("enter enter `pallet 7, 10` enter");
     assert!(
         walk.said().contains("Nothing lies at 'pallet 7' yet: it would be a new place. Press the same key"),
         "{}",
@@ -142,21 +146,19 @@ fn a_new_place_is_asked_about_once() {
 
 #[test]
 fn a_bin_leads_to_the_page_of_its_run_and_that_back_to_the_bin() {
-    for key in ["enter", "i"] {
-        let mut walk = on_the_map("");
-        let Mode::Bins(at) = walk.model.mode.clone() else { panic!("{:?}", walk.model.mode) };
-        walk.press(key);
-        assert_eq!(run_shown(&walk), "Terrace 26");
-        walk.press("tab");
-        assert!(walk.said().contains("There is only this one here"), "{}", walk.said());
-        walk.press("esc");
-        assert_eq!(walk.model.mode, Mode::Bins(at), "the map is as it was");
-    }
+    let mut walk = on_the_map("");
+    let at = walk.model.page::<Bins>().unwrap().clone();
+    walk.press("i");
+    assert_eq!(run_shown(&walk), "Terrace 26");
+    walk.press("tab");
+    assert!(walk.said().contains("There is only this one here"), "{}", walk.said());
+    walk.press("esc");
+    assert_eq!(walk.model.page(), Some(&at), "the map is as it was");
 }
 
 #[test]
 fn a_mixed_bin_leads_to_each_of_its_runs() {
-    let mut walk = on_the_map("down right enter");
+    let mut walk = on_the_map("down right i");
     assert_eq!(run_shown(&walk), "Terrace 26");
     walk.press("tab");
     assert_eq!(run_shown(&walk), "Chalk 26");
@@ -174,17 +176,14 @@ fn a_lot_code_leads_to_its_bins() {
     let mut walk = Walk::bottled();
     walk.press("/ `L262` enter");
     assert!(walk.said().contains("L262 lies in 2 bins, 150 bottles are not laid away"), "{}", walk.said());
-    let at = |walk: &Walk| match &walk.model.mode {
-        Mode::Bins(page) => (page.spot.row, page.spot.bin),
-        other => panic!("{other:?}"),
-    };
-    assert_eq!(at(&walk), (0, 2));
+    let at = |walk: &Walk| walk.model.page::<Bins>().map(|page| (page.spot().row, page.spot().bin));
+    assert_eq!(at(&walk), Some((0, 2)));
     walk.press("j");
-    assert_eq!(at(&walk), (1, 1));
+    assert_eq!(at(&walk), Some((1, 1)));
     walk.press("j");
-    assert_eq!(at(&walk), (0, 2));
+    assert_eq!(at(&walk), Some((0, 2)));
     walk.press("esc / `cave/B-04` enter");
-    assert_eq!(at(&walk), (1, 3));
+    assert_eq!(at(&walk), Some((1, 3)));
 }
 
 #[test]
@@ -193,13 +192,13 @@ fn the_cursor_stays_at_its_bin_when_another_program_lays_a_store_out_anew() {
     let rows = r#""kind":"store_laid_out","store":"cave","rows":[{"row":"0","bins":3},{"row":"A","bins":12},{"row":"B","bins":4}]"#;
     crate::cellar::record(walk.path(), &[crate::cellar::fact("11-24", rows)]);
     walk.take(barrelwalk::tui::screen::Message::Changed);
-    let Mode::Bins(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
-    assert_eq!((page.spot.row, page.spot.bin), (2, 1));
+    let spot = walk.model.page::<Bins>().unwrap().spot();
+    assert_eq!((spot.row, spot.bin), (2, 1));
 }
 
 #[test]
 fn the_map_is_drawn_at_every_size() {
-    for keys in ["", "d", "enter", "down right enter tab", "l `600`", "down right", "tab", "end"] {
+    for keys in ["", "c", "enter", "i", "down right i tab", "l `600`", "down right", "tab", "end"] {
         let walk = on_the_map(keys);
         every_size(|frame| walk.model.draw(frame));
     }

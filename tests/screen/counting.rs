@@ -3,6 +3,7 @@
 use barrelwalk::cellar::counting::keeping::Scope;
 use barrelwalk::cellar::label::{Label, Text};
 use barrelwalk::desk::{Access, Desk};
+use barrelwalk::tui::bottles::bins::Bins;
 use barrelwalk::tui::counting::{CountPage, Spot};
 use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::{Message, Screen};
@@ -126,7 +127,7 @@ fn what_cannot_be_counted_is_said() {
 #[test]
 fn the_bottles_of_a_store_are_counted_by_bin() {
     let mut walk = Walk::bottled();
-    walk.press(":bins `&`");
+    walk.press(":bins enter `count` enter");
     for (width, height) in [(80, 24), (160, 48)] {
         let text = walk.text(width, height);
         let codes = ["L261", "L262", "W261"];
@@ -156,7 +157,7 @@ fn the_bottles_of_a_store_are_counted_by_bin() {
     walk.press("`B-02` enter `L262 40` enter tab");
     keep(&walk, "count-bottles-compared");
     walk.press("`stock count` enter");
-    assert!(matches!(walk.model.mode, Mode::Bins(_)), "back on the map");
+    assert!(walk.model.page::<Bins>().is_some(), "back on the map");
     let there = |place: &str| walk.model.state.bin(&Label::new(place).unwrap()).bottles();
     assert_eq!(["cave/A-01", "cave/A-02", "cave/A-03", "cave/A-05"].map(there), [399, 196, 92, 12], "{}", walk.said());
 }

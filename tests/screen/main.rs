@@ -13,6 +13,7 @@ mod counting;
 mod drawn;
 mod fills;
 mod finish;
+mod house;
 mod keys;
 mod leaving;
 mod lineage;

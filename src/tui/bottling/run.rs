@@ -8,7 +8,7 @@ use crate::cellar::bottling::size;
 use crate::cellar::fact::FactId;
 use crate::cellar::label::Label;
 use crate::cellar::state::State;
-use crate::tui::bins::BinsPage;
+use crate::tui::bottles::bins;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::who;
@@ -21,8 +21,8 @@ pub(in crate::tui) use self::account::{lines, title};
 pub struct RunPage {
     /// Which run.
     pub run: Label,
-    /// The map of the bins that it was come to from, if it was.
-    pub bins: Option<BinsPage>,
+    /// The bin that it was come to from, if it was.
+    pub place: Option<Label>,
     /// From which line on it is shown.
     pub line: usize,
     /// Who entered its stretches, as far as it was looked up.
@@ -30,29 +30,18 @@ pub struct RunPage {
 }
 
 impl RunPage {
-    fn new(run: Label, bins: Option<BinsPage>) -> RunPage {
-        RunPage { run, bins, line: 0, who: Vec::new() }
+    fn new(run: Label, place: Option<Label>) -> RunPage {
+        RunPage { run, place, line: 0, who: Vec::new() }
     }
 
-    /// The same page in another state of the cellar; where the run is not there, what it leads back to.
-    pub(in crate::tui) fn followed(mut self, before: &State, after: &State) -> Mode {
-        self.bins = self.bins.map(|bins| bins.followed(before, after));
-        self.or_back(after)
-    }
-
-    /// The page where its run is there, else what it leads back to.
-    fn or_back(self, state: &State) -> Mode {
-        if state.runs.find(self.run.as_str()).is_some() { Mode::Run(self) } else { self.back() }
-    }
-
-    /// What it leads back to: the bins, or the floor.
-    fn back(self) -> Mode {
-        self.bins.map_or(Mode::Floor, Mode::Bins)
+    /// The same page in another state of the cellar; none where the run is not there.
+    pub(in crate::tui) fn followed(self, state: &State) -> Option<RunPage> {
+        state.runs.find(self.run.as_str()).map(|_| self)
     }
 
     /// The run after this one in the bin that it was come to from, and after the last the first.
     fn next(&self, state: &State) -> Option<Label> {
-        let runs = self.bins.as_ref()?.runs(state);
+        let runs = bins::runs_at(state, self.place.as_ref()?);
         let after = runs.iter().position(|run| *run == self.run).map_or(0, |at| at + 1);
         runs.get(after).or(runs.first()).filter(|run| **run != self.run).cloned()
     }
@@ -88,10 +77,9 @@ pub(in crate::tui) fn show(model: &mut Model, run: &Label) -> Wishes {
 }
 
 /// Shows the run in the bin under the cursor: of several the first.
-pub(in crate::tui) fn show_of_bin(model: &mut Model) -> Wishes {
-    let Mode::Bins(bins) = &model.mode else { return Vec::new() };
-    let Some(run) = bins.runs(&model.state).into_iter().next() else { return Vec::new() };
-    let page = RunPage::new(run, Some(bins.clone()));
+pub(in crate::tui) fn show_of_bin(model: &mut Model, place: &Label) -> Wishes {
+    let Some(run) = bins::runs_at(&model.state, place).into_iter().next() else { return Vec::new() };
+    let page = RunPage::new(run, Some(place.clone()));
     turn_to(model, page)
 }
 
@@ -99,20 +87,18 @@ pub(in crate::tui) fn show_of_bin(model: &mut Model) -> Wishes {
 pub(in crate::tui) fn next(model: &mut Model) -> Wishes {
     let Mode::Run(page) = &model.mode else { return Vec::new() };
     let Some(run) = page.next(&model.state) else { return Vec::new() };
-    let page = RunPage::new(run, page.bins.clone());
+    let page = RunPage::new(run, page.place.clone());
     turn_to(model, page)
 }
 
 fn turn_to(model: &mut Model, page: RunPage) -> Wishes {
-    model.mode = page.or_back(&model.state);
+    model.mode = page.followed(&model.state).map_or(Mode::Floor, Mode::Run);
     who::ask(model)
 }
 
 /// Escape: back to the bins, or to the floor.
 pub(in crate::tui) fn leave(model: &mut Model) {
-    if let Mode::Run(page) = &model.mode {
-        model.mode = page.clone().back();
-    }
+    model.mode = Mode::Floor;
 }
 
 /// The facts by which a run was filled.
@@ -132,7 +118,7 @@ pub(in crate::tui) fn stored(model: &mut Model, page: RunPage) {
             model.mode = Mode::Bottling(BottlingPage { entered: None, ..written });
             model.say_also("What was written stands here again.", Tone::Done);
         }
-        None => model.mode = page.or_back(&model.state),
+        None => model.mode = page.followed(&model.state).map_or(Mode::Floor, Mode::Run),
     }
 }
 

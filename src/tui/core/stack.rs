@@ -293,10 +293,15 @@ impl Model {
         (0..self.pages.standing.len()).rev().find_map(|at| self.on_page(at, |page, model| page.answered(model, answer)))
     }
 
-    /// Lets the pages follow the cellar that was taken in. What was chosen or written about and is gone is given back in words.
-    pub(in crate::tui) fn follow_on_pages(&mut self, before: &Before<'_>) -> Option<String> {
+    /// Lets the pages follow the cellar that was taken in, the floor only where it is walked. What was chosen or written about and is
+    /// gone is given back in words.
+    pub(in crate::tui) fn follow_on_pages(&mut self, before: &Before<'_>, is_walked: bool) -> Option<String> {
         let mut lost = Vec::new();
-        for mut page in std::mem::take(&mut self.pages.standing) {
+        for (at, mut page) in std::mem::take(&mut self.pages.standing).into_iter().enumerate() {
+            if at == 0 && !is_walked {
+                self.pages.standing.push(page);
+                continue;
+            }
             match page.follow(self, before) {
                 Followed::There => self.pages.standing.push(page),
                 Followed::Otherwise(said) => {

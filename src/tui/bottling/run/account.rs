@@ -8,7 +8,7 @@ use crate::cellar::bottling::run::{Material, Run, Stretch};
 use crate::cellar::bottling::size;
 use crate::cellar::label::Label;
 use crate::reckon::bottling::{NO_ADVICE, check_fills};
-use crate::tui::bins;
+use crate::tui::bottles::bins;
 use crate::tui::model::Model;
 use crate::tui::text::shown;
 use crate::tui::theme::Meaning;

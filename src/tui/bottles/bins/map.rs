@@ -10,23 +10,23 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
 use ratatui::text::Line;
 
-use super::{BinsPage, Spot, card};
+use super::{Bins, Spot, card};
 use crate::cellar::bottling::bins::{Bin, Holding, RowMap, StoreMap};
 use crate::cellar::bottling::release::Readiness;
 use crate::cellar::day::Day;
 use crate::tui::draw::{CARD_FROM, write, write_lines};
 use crate::tui::marks::Marks;
 use crate::tui::model::Model;
-use crate::tui::text::{columns, fit, left, right};
+use crate::tui::text::{columns, fit, right};
 use crate::tui::theme::Meaning;
 use crate::units::counted;
 
 /// Columns before the first bin: the row's label.
-const MARGIN: usize = 5;
+const MARGIN: usize = 4;
 /// The least columns of a bin, and the most where its name needs them.
 const CELL: std::ops::RangeInclusive<usize> = 7..=16;
 /// Lines that a row takes: its names, its bins, a space.
-const ROW: u16 = 3;
+pub(super) const ROW: u16 = 3;
 
 /// How a bin is marked, and how that looks.
 pub(super) fn mark(holding: Holding, marks: &Marks) -> (char, Meaning) {
@@ -50,54 +50,43 @@ const LEGEND: [(Holding, &str); 6] = [
     (Holding::Empty, "empty"),
 ];
 
-/// Draws the map, its head, and the card of the bin under the cursor.
-pub(in crate::tui) fn draw(model: &Model, page: &BinsPage, frame: &mut Frame<'_>, area: Rect) {
+/// Draws the map, what lies on it in sum, and the card of the chosen bin.
+pub(super) fn draw(model: &Model, page: &Bins, frame: &mut Frame<'_>, area: Rect) {
     let maps = model.state.bin_maps();
-    let [top, body] = Layout::vertical([Constraint::Length(2), Constraint::Min(0)]).areas(area);
-    let side = match body.width {
+    let [top, body] = Layout::vertical([Constraint::Length(1), Constraint::Min(0)]).areas(area);
+    let side = match frame.area().width {
         0..CARD_FROM => 0,
         CARD_FROM..130 => 32,
         _ => 52,
     };
     let [floor, beside] = Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body);
-    draw_head(model, &maps, page.spot, frame, top);
+    let bin = page.place.as_ref().and_then(|_| super::bin_at(&maps, page.spot));
     let Some(map) = maps.get(page.spot.store) else { return };
+    let sums = sums(model, map, bin.filter(|_| side == 0));
+    let base = model.looks.theme.style(Meaning::Base);
+    write(frame, top, &fit(&sums, usize::from(top.width), model.looks.marks), base);
     let legend = legend(model, usize::from(floor.width));
     let below = u16::try_from(legend.len()).unwrap_or(0).min(floor.height / 2);
     let rows = Rect { height: floor.height - below, ..floor };
-    draw_rows(model, map, page.spot, frame, rows);
+    draw_rows(model, map, page.spot, bin.is_some(), frame, rows);
     write_lines(frame, Rect { y: rows.bottom(), height: below, ..floor }, legend);
-    if let Some(bin) = super::bin_at(&maps, page.spot) {
+    if let Some(bin) = bin {
         card::draw(model, bin, frame, beside);
     }
 }
 
-fn draw_head(model: &Model, maps: &[StoreMap], spot: Spot, frame: &mut Frame<'_>, area: Rect) {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let width = usize::from(area.width);
-    let map = maps.get(spot.store);
-    // Where the card has no room, the bin stands in place of the date.
-    let bin = super::bin_at(maps, spot).filter(|_| area.width < CARD_FROM);
-    let corner = bin.map_or_else(|| model.now.show_weekday(), |bin| format!("{} {}", bin.place, bin.bottles()));
-    let corner = fit(&format!("{corner} "), width / 2, marks);
-    let store = map.and_then(|map| map.store.as_ref()).map_or("Bottles", |store| store.as_str());
-    let between = marks.between;
-    let title = left(&format!(" {store}   {between} bottles in their bins"), width - columns(&corner), marks);
-    let first = Rect { height: 1, ..area };
-    write(frame, first, &title, theme.style(Meaning::Title));
-    let corner_width = u16::try_from(columns(&corner)).unwrap_or(0).min(area.width);
-    let at = Rect { x: area.right() - corner_width, width: corner_width, ..first };
-    write(frame, at, &corner, theme.style(Meaning::Muted));
-    let bins = || map.into_iter().flat_map(StoreMap::bins);
+/// What lies in a store, and what in none. Where the card has no room, the chosen bin comes first.
+fn sums(model: &Model, map: &StoreMap, chosen: Option<&Bin>) -> String {
     let loose: u64 = model.state.not_laid_away().iter().map(|lying| lying.stock.there).sum();
+    let (bins, empty) = (map.bins().count(), map.bins().filter(|bin| bin.lying.is_empty()).count());
     let parts = [
-        counted(bins().map(Bin::bottles).sum::<u64>(), "bottle"),
-        format!("{} of {} bins empty", bins().filter(|bin| bin.lying.is_empty()).count(), bins().count()),
+        chosen.map_or_else(String::new, |bin| format!("{} {}", bin.place, bin.bottles())),
+        counted(map.bins().map(Bin::bottles).sum::<u64>(), "bottle"),
+        format!("{empty} of {bins} bins empty"),
         format!("{loose} bottles not laid away"),
     ];
-    let second = fit(&format!(" {}", parts.join(&format!(" {between} "))), width, marks);
-    write(frame, Rect { y: area.y + 1, height: 1, ..area }, &second, theme.style(Meaning::Base));
+    let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    parts.join(&format!(" {} ", model.looks.marks.between))
 }
 
 /// What the marks stand for, in as few lines as they take.
@@ -105,7 +94,7 @@ fn legend(model: &Model, width: usize) -> Vec<Line<'static>> {
     let marks = model.looks.marks;
     let mut lines = vec![String::new()];
     for (holding, words) in LEGEND {
-        let entry = format!(" {} {words} ", mark(holding, marks).0);
+        let entry = format!("{} {words}  ", mark(holding, marks).0);
         match lines.last_mut() {
             Some(line) if columns(line) + columns(&entry) <= width => line.push_str(&entry),
             _ => lines.push(entry),
@@ -124,7 +113,7 @@ fn name<'a>(map: &StoreMap, row: &RowMap, bin: &'a Bin) -> &'a str {
     of_row.filter(|_| !row.row.is_empty()).unwrap_or(within)
 }
 
-fn draw_rows(model: &Model, map: &StoreMap, spot: Spot, frame: &mut Frame<'_>, area: Rect) {
+fn draw_rows(model: &Model, map: &StoreMap, spot: Spot, is_chosen: bool, frame: &mut Frame<'_>, area: Rect) {
     let longest = map.rows.iter().flat_map(|row| row.bins.iter().map(|bin| columns(name(map, row, bin)))).max();
     let cell = (longest.unwrap_or(0) + 2).clamp(*CELL.start(), *CELL.end());
     let across = ((usize::from(area.width).saturating_sub(MARGIN + 1)) / cell).max(1);
@@ -133,14 +122,14 @@ fn draw_rows(model: &Model, map: &StoreMap, spot: Spot, frame: &mut Frame<'_>, a
     let first = spot.row / down * down;
     for (index, row) in map.rows.iter().enumerate().skip(first).take(down) {
         let y = area.y + u16::try_from(index - first).unwrap_or(0) * ROW;
-        let here = index == spot.row;
+        let here = is_chosen && index == spot.row;
         // Pages of whole cells, so that they stand still while the cursor walks.
         let chosen = spot.bin.min(row.bins.len().saturating_sub(1));
         let from = chosen / across * across;
-        let label = fit(&row.row, MARGIN - 2, model.looks.marks);
+        let label = fit(&row.row, MARGIN - 1, model.looks.marks);
         let meaning = if here { Meaning::Title } else { Meaning::Strong };
         let style = model.looks.theme.style(meaning);
-        write(frame, Rect { x: area.x + 1, y: y + 1, height: 1, ..area }.intersection(area), &label, style);
+        write(frame, Rect { y: y + 1, height: 1, ..area }.intersection(area), &label, style);
         for (column, bin) in row.bins.iter().skip(from).take(across).enumerate() {
             let x = area.x + u16::try_from(MARGIN + column * cell).unwrap_or(u16::MAX);
             let width = u16::try_from(cell).unwrap_or(u16::MAX);

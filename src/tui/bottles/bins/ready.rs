@@ -6,14 +6,48 @@ use super::card::wine_words;
 use crate::cellar::bottling::bins::Lying;
 use crate::cellar::bottling::release::Readiness;
 use crate::cellar::day::Day;
+use crate::tui::core::page::{About, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
 use crate::tui::model::Model;
 use crate::tui::text::{fit, left, right};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::paragraph;
 
-/// The title of the page, and its lines for so many columns.
-pub(in crate::tui) fn page(model: &Model, width: usize) -> (String, Vec<Line<'static>>) {
-    ("Ready this month, and later".to_owned(), On { model, width }.ready())
+/// The list of what may go.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Ready {
+    /// From which line on it is shown.
+    line: usize,
+}
+
+impl Table for Ready {
+    const ABOUT: About = About {
+        name: "Ready this month, and later",
+        purpose: "Every bottle by its release: what may go now and later this month, what rests until when, what has no release, and \
+                  what is not laid away yet.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Ready>] =
+        &[Row::new(Sense::View, "The map of the bins", "Goes back to the map.", |_, _| Turn::back())
+            .word(|_, _| Some("map".to_owned()))];
+}
+
+impl Page for Ready {
+    fn title(&self, _model: &Model) -> String {
+        Ready::ABOUT.name.to_owned()
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        On { model, width }.ready()
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
 }
 
 /// What the page is written on.

@@ -58,7 +58,7 @@ pub(super) fn draw(model: &Model, bin: &Bin, frame: &mut Frame<'_>, area: Rect) 
     let rest = lines.len().saturating_sub(usize::from(inside.height));
     if rest > 0 {
         lines.truncate(usize::from(inside.height).saturating_sub(1));
-        lines.push(Line::styled(fit("more: enter shows the run", width, marks), theme.style(Meaning::Muted)));
+        lines.push(Line::styled(fit("more: i shows the run", width, marks), theme.style(Meaning::Muted)));
     }
     write_lines(frame, inside, lines);
 }
@@ -72,7 +72,7 @@ fn of_one(model: &Model, lying: &Lying, run: &Run, width: usize) -> Vec<Line<'st
         (Readiness::Released, Some(day)) => format!("{glyph} released {}", day.show()),
         (Readiness::ThisMonth, Some(day)) => format!("{glyph} this month, {}", day.show()),
         (Readiness::Resting, Some(day)) => format!("{glyph} resting until {}", day.show()),
-        _ => format!("{glyph} no release set: r sets one"),
+        _ => format!("{glyph} no release set: enter sets one"),
     };
     let code = stock.lot_code.as_ref().map_or("lot code not known", |code| code.as_str());
     let style = |meaning| model.looks.theme.style(meaning);

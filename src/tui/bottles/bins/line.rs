@@ -1,0 +1,250 @@
+//! The line that is written about bottles, with what it takes.
+
+use ratatui::text::{Line, Span};
+
+use super::{bin_at, spot_of};
+use crate::cellar::bottling::bins::Bin;
+use crate::cellar::bottling::bottle_tasting::BottleTasted;
+use crate::cellar::bottling::said::{CAUSES, Said, SaidError};
+use crate::cellar::day::Day;
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::question::Question;
+use crate::cellar::state::State;
+use crate::tui::asking;
+use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::model::{Model, Tone};
+use crate::tui::text::{columns, fit, wrap};
+use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+/// What is done with bottles.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BinAct {
+    /// They are laid away.
+    Lay,
+    /// They are carried to another bin.
+    Carry,
+    /// They go out.
+    Out,
+    /// Their release is set.
+    Release,
+    /// One is tasted.
+    Taste,
+}
+
+/// A line that is being written about the bottles of a bin.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BinLine {
+    /// What is done.
+    act: BinAct,
+    /// At which place; none where no bin is there.
+    place: Option<Label>,
+    /// What is written so far.
+    text: String,
+}
+
+impl Table for BinLine {
+    const ABOUT: About = About {
+        name: "A line about bottles",
+        purpose: "Takes in one line what is done with bottles of the bin: how many, which, where to, why. The example under it says \
+                  what may be written.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<BinLine>] = &[];
+}
+
+impl BinAct {
+    /// What is asked.
+    const fn question(self) -> &'static str {
+        match self {
+            BinAct::Lay => "Lay away",
+            BinAct::Carry => "Carry",
+            BinAct::Out => "Out",
+            BinAct::Release => "Release",
+            BinAct::Taste => "Taste",
+        }
+    }
+
+    /// What may be written.
+    fn takes(self) -> String {
+        match self {
+            BinAct::Lay => {
+                "which, how many, until when: L2601, 600, 2029-05-01. All if no number; a place if not here.".to_owned()
+            }
+            BinAct::Carry => "where to, how many, which: A-03, 300 or pallet 12, 300. All if no number.".to_owned(),
+            BinAct::Out => {
+                let causes: Vec<String> = CAUSES.iter().map(|(key, cause)| format!("{key} {cause}")).collect();
+                format!("how many, why, to whom: 60 sold, The shop. Or {}.", causes.join(", "))
+            }
+            BinAct::Release => {
+                "from when on they may go, like 2029-05-01; with a lot code or a number only those.".to_owned()
+            }
+            BinAct::Taste => {
+                "which if several lie here, score first, then words or keys: 15.5 pl ta. Opens one bottle.".to_owned()
+            }
+        }
+    }
+}
+
+impl BinLine {
+    pub(super) fn new(act: BinAct, place: Option<Label>) -> BinLine {
+        BinLine { act, place, text: String::new() }
+    }
+
+    /// Stores what the line says.
+    fn take(&self, model: &mut Model) -> Wishes {
+        if self.text.trim().is_empty() && self.act != BinAct::Lay {
+            model.say("Nothing is written yet. Write it, or press esc to go back.", Tone::Refused);
+            return Vec::new();
+        }
+        let maps = model.state.bin_maps();
+        let spot = self.place.as_ref().and_then(|place| spot_of(&maps, place));
+        match self.deed(&model.state, spot.and_then(|spot| bin_at(&maps, spot))) {
+            Ok(deed) => {
+                let place = deed.to.as_ref().filter(|place| !model.state.is_place(place));
+                let new_place = place.map(|place| Question::NewPlace { place: place.clone() });
+                let questions = model.state.questions(&deed.whats, model.now);
+                if !asking::may_do(model, &deed.whats, new_place.into_iter().chain(questions).collect()) {
+                    return Vec::new();
+                }
+                model.enter(deed.whats, deed.say, Then::Stay)
+            }
+            Err(error) => {
+                model.say(error.to_string(), Tone::Refused);
+                Vec::new()
+            }
+        }
+    }
+
+    /// The facts that the line makes.
+    fn deed(&self, state: &State, bin: Option<&Bin>) -> Result<Deed, SaidError> {
+        let said = Said::read(&self.text, state);
+        let here = || bin.ok_or(SaidError::Nothing("any bin".to_owned()));
+        let of = |run: &Label, code: &Option<Label>| code.as_ref().unwrap_or(run).to_string();
+        Ok(match self.act {
+            BinAct::Lay => {
+                let laid = said?.lay(state, bin.map(|bin| &bin.place))?;
+                let (what, to) = (of(&laid.run, &laid.lot_code), laid.place.clone());
+                let say = format!("{} of {what} laid away in {to}.", bottles(laid.bottles));
+                Deed { whats: vec![What::LaidAway(Box::new(laid))], say, to: Some(to) }
+            }
+            BinAct::Carry => {
+                let laid = said?.carry(state, here()?)?;
+                let (what, to) = (of(&laid.run, &laid.lot_code), laid.place.clone());
+                let say = format!("{} of {what} carried to {to}.", bottles(laid.bottles));
+                Deed { whats: vec![What::LaidAway(Box::new(laid))], say, to: Some(to) }
+            }
+            BinAct::Out => {
+                let out = said?.out(state, here()?)?;
+                let what = of(&out.run, &out.lot_code);
+                let say = format!("{} of {what} out: {}.", bottles(out.bottles), out.why);
+                Deed { whats: vec![What::BottlesOut(Box::new(out))], say, to: None }
+            }
+            BinAct::Release => {
+                let laid = said?.release(state, here()?)?;
+                let many = bottles(laid.iter().map(|laid| laid.bottles).sum());
+                let day = laid.first().and_then(|laid| laid.release).map(Day::show).unwrap_or_default();
+                let whats = laid.into_iter().map(|laid| What::LaidAway(Box::new(laid))).collect();
+                Deed { whats, say: format!("{many} may go from {day} on."), to: None }
+            }
+            BinAct::Taste => {
+                let tasted: BottleTasted = state.bottle_taste(&self.text, here()?)?;
+                let say = format!("{} tasted; the bottle is out.", of(&tasted.run, &tasted.lot_code));
+                Deed { whats: vec![What::BottleTasted(Box::new(tasted))], say, to: None }
+            }
+        })
+    }
+}
+
+/// Bottles in words.
+fn bottles(count: u32) -> String {
+    if count == 1 { "1 bottle".to_owned() } else { format!("{count} bottles") }
+}
+
+/// What a line does.
+struct Deed {
+    whats: Vec<What>,
+    say: String,
+    /// Where bottles come to.
+    to: Option<Label>,
+}
+
+impl Page for BinLine {
+    fn title(&self, _model: &Model) -> String {
+        self.act.question().to_owned()
+    }
+
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        let theme = model.looks.theme;
+        let marks = model.looks.marks;
+        let place =
+            self.place.as_ref().map_or_else(String::new, |place| format!(" {}", fit(place.as_str(), 24, marks)));
+        let question = format!(" {}{place}: ", self.act.question());
+        let room = width.saturating_sub(columns(&question) + 1);
+        let hint = wrap(&self.act.takes(), width.saturating_sub(3), marks).into_iter();
+        let mut lines = vec![Line::from(vec![
+            Span::styled(question, theme.style(Meaning::Title)),
+            Span::styled(model.written(&self.text, room), theme.style(Meaning::Strong)),
+        ])];
+        lines.extend(hint.map(|line| Line::styled(format!("   {line}"), theme.style(Meaning::Muted))));
+        lines
+    }
+
+    fn takes(&self, _model: &Model, _character: char) -> bool {
+        true
+    }
+
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = TEXT_CHARACTERS.saturating_sub(self.text.chars().count());
+        let text = text.chars().map(|c| if matches!(c, '\n' | '\t' | '\r') { ' ' } else { c });
+        self.text.extend(text.filter(|c| !is_unsafe(*c)).take(room));
+        Turn::stay()
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.text)
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("take".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(self.take(model).into())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        if self.text.is_empty() {
+            return Turn::back();
+        }
+        self.text.clear();
+        Turn::stay()
+    }
+
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+    }
+
+    /// What is written was meant for its place, and for no other.
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let Some(place) = &self.place else { return Followed::There };
+        if spot_of(&model.state.bin_maps(), place).is_some() {
+            return Followed::There;
+        }
+        Followed::Gone(format!("What was written of {place}"))
+    }
+}

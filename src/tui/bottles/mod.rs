@@ -1,0 +1,3 @@
+//! Bottles on the screen: the bins that they lie in.
+
+pub mod bins;

@@ -1,0 +1,58 @@
+//! Pages as rooms: what another program enters between a choice and enter. Enter acts on what was chosen, or says that it is gone.
+
+use barrelwalk::tui::screen::Message;
+
+use crate::cellar::{fact, record};
+use crate::walk::Walk;
+
+/// What is done before and after another program entered a fact, and what is said in the end.
+struct Between {
+    walk: fn() -> Walk,
+    /// The page, and the choice on it.
+    before: &'static str,
+    fact: &'static str,
+    after: &'static str,
+    said: &'static str,
+    /// What stands in the fact that is entered last.
+    entered: &'static str,
+}
+
+const BETWEEN: &[Between] = &[
+    Between {
+        walk: Walk::bottled,
+        before: ":bins down right",
+        fact: r#""kind":"store_laid_out","store":"cave","rows":[{"row":"0","bins":3},{"row":"A","bins":12},{"row":"B","bins":4}]"#,
+        after: "o `W261, 3 sold` enter enter",
+        said: "3 bottles of W261 out: sold.",
+        entered: r#""from":"cave/B-02""#,
+    },
+    Between {
+        walk: Walk::bottled,
+        before: ":bins tab",
+        fact: r#""kind":"laid_away","run":"Chalk 26","bottles":12,"from":"shop shelf 2","place":"cave/B-03""#,
+        after: "o",
+        said: "Nothing lies in any bin",
+        entered: "",
+    },
+];
+
+#[test]
+fn another_programs_facts_never_turn_what_enter_means() {
+    for case in BETWEEN {
+        let mut walk = (case.walk)();
+        walk.press(case.before);
+        record(walk.path(), &[fact("11-24", case.fact)]);
+        walk.take(Message::Changed);
+        let facts = walk.facts().len();
+        walk.press(case.after);
+        assert!(walk.said().contains(case.said), "{}: {}", case.before, walk.said());
+        let entered = walk.facts().len() > facts;
+        assert_eq!(entered, !case.entered.is_empty(), "{}: {}", case.before, walk.said());
+        assert!(
+            walk.facts().last().is_none_or(|last| last.contains(case.entered)),
+            "{}: {:?}",
+            case.before,
+            walk.facts()
+        );
+    }
+}
