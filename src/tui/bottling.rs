@@ -125,30 +125,27 @@ impl BottlingPage {
 }
 
 impl Model {
-    /// The vessel whose bottling is meant: of a lot the one that is no barrel and holds most of it, else that which holds
-    /// most.
+    /// The vessel whose bottling is meant: of a checklist that which holds most of its lot, else the chosen one.
     fn bottling_here(&self) -> Option<VesselId> {
         match self.mode {
-            Mode::Lot(_) | Mode::Checklist(_) => self.lot_here().and_then(|lot| self.most_of(lot)),
+            Mode::Checklist(_) => self.lot_here().and_then(|lot| most_of(self, lot)),
             _ => self.chosen(),
         }
-    }
-
-    fn most_of(&self, lot: LotId) -> Option<VesselId> {
-        let by_rank = |&id: &VesselId| {
-            let vessel = self.state.vessels.get(id);
-            (vessel.vessel_type != VesselType::Barrel, vessel.volume())
-        };
-        self.state.vessels_of(lot).into_iter().max_by_key(by_rank)
     }
 
     /// Why nothing can be bottled here, if nothing can.
     #[must_use]
     pub fn why_no_bottling(&self) -> Option<String> {
+        self.why_no_bottling_of(self.bottling_here())
+    }
+
+    /// Why a vessel cannot be bottled, if it cannot.
+    #[must_use]
+    pub fn why_no_bottling_of(&self, vessel: Option<VesselId>) -> Option<String> {
         if !self.opened {
             return self.why_read_only();
         }
-        let Some(id) = self.bottling_here() else {
+        let Some(id) = vessel else {
             let none = "No vessel holds wine here. Go to the tank that is bottled, or press / to find it.";
             return Some(none.to_owned());
         };
@@ -184,7 +181,6 @@ pub(super) fn mark_proposed(model: &mut Model) {
 /// Carries out a command of the pages of a bottling and of its run.
 pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
     match id {
-        Id::Bottling => open(model),
         Id::OtherPage => return next_page(model),
         Id::ValueBefore => turn(model, -1),
         Id::ValueAfter => turn(model, 1),
@@ -197,7 +193,22 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
 
 /// Opens the bottling of the vessel that is looked at, with what was written of it before.
 pub(super) fn open(model: &mut Model) {
-    let Some(id) = model.bottling_here() else { return };
+    if let Some(id) = model.bottling_here() {
+        open_of(model, id);
+    }
+}
+
+/// The vessel whose bottling is meant of a lot: the one that is no barrel and holds most of it, else that which holds most.
+pub(super) fn most_of(model: &Model, lot: LotId) -> Option<VesselId> {
+    let by_rank = |&id: &VesselId| {
+        let vessel = model.state.vessels.get(id);
+        (vessel.vessel_type != VesselType::Barrel, vessel.volume())
+    };
+    model.state.vessels_of(lot).into_iter().max_by_key(by_rank)
+}
+
+/// Opens the bottling of a vessel, with what was written of it before.
+pub(super) fn open_of(model: &mut Model, id: VesselId) {
     let label = model.state.vessels.get(id).label.clone();
     let page = draft(model, &label).filter(|page| !page.stands(&model.state));
     let page = page.unwrap_or_else(|| {

@@ -104,7 +104,6 @@ impl Model {
     /// The lot that is looked at: that of the page, else of the chosen vessel.
     pub(super) fn lot_here(&self) -> Option<LotId> {
         match &self.mode {
-            Mode::Lot(page) => self.state.lots.find(page.lot.as_str()),
             Mode::Checklist(page) => self.state.lots.find(page.lot.as_str()),
             _ => self.chosen_vessel()?.lot,
         }

@@ -18,9 +18,9 @@ use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 use crate::tui::find::{Find, Found, Jump};
 use crate::tui::fining::{self, FiningPage};
+use crate::tui::floor::lot_review;
 use crate::tui::holding::Offer;
 use crate::tui::lineage::LineagePage;
-use crate::tui::lot_review::LotPage;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
 use crate::tui::naming;
@@ -65,7 +65,6 @@ impl Model {
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
-            | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
             | Mode::Run(_)
@@ -104,7 +103,7 @@ impl Model {
             Found::Code(name) => bins::find(self, &name),
             Found::Trace(name) => return self.ask_trace(Traced::Bottles(name)),
             Found::Bin(place) => bins::go_to(self, &place),
-            Found::Lot(lot) => self.mode = Mode::Lot(LotPage::new(lot)),
+            Found::Lot(lot) => lot_review::show(self, lot),
             Found::Way(title) => {
                 let way = self.house.ways().find(|way| way.title == title);
                 return way.map_or_else(Vec::new, |way| self.take_way(way));
@@ -217,7 +216,6 @@ impl Model {
             | Mode::Source(SourceChoice { line, .. })
             | Mode::Tank(TankChoice { line, .. })
             | Mode::Dosing(DosingPage { line, .. })
-            | Mode::Lot(LotPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Lineage(LineagePage { line, .. })
             | Mode::Trace(TracePage { line, .. })

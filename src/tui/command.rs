@@ -17,8 +17,6 @@ pub enum Place {
     Words,
     /// On a page that is only read.
     Page,
-    /// On the page of a lot.
-    LotPage,
     /// On the page of an opened trial.
     Reveal,
     /// Where a hold is offered.
@@ -93,13 +91,7 @@ impl Group {
 pub enum Id {
     Undo,
     Redo,
-    /// Trace the chosen vessel.
-    /// Trace what the page shows.
-    TraceShown,
     OtherLineage,
-    LotBarrels,
-    LotBeside,
-    LotBesideBack,
     NextView,
     ViewBefore,
     Choose,
@@ -142,14 +134,12 @@ pub enum Id {
     CountRow,
     CompareCount,
     CloseCount,
-    Checklist,
     CheckMet,
     CheckNotMet,
     CheckBeside,
     CheckWaive,
     CheckOwn,
     CheckRequired,
-    Bottling,
     OtherPage,
     ValueBefore,
     ValueAfter,
@@ -188,8 +178,8 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    AskedToReveal, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List,
-    LotPage, Move, Name, Offer, Page, Rating, Reveal, Run, Trial, Words,
+    AskedToReveal, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List, Move,
+    Name, Offer, Page, Rating, Reveal, Run, Trial, Words,
 };
 
 macro_rules! command {
@@ -229,12 +219,6 @@ pub static COMMANDS: &[Command] = &[
     command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
     command!(NextStretch, "The run goes on", "Writes down another stretch of this run, after a stop.", Some("goes on"), Barrel, [Run], [ch('b')], Model::why_no_stretch_of_run),
     command!(NextRun, "The next run of this bin", "Shows the next run whose bottles lie in the same bin.", Some("next run"), Show, [Run], [KeyCode::Tab], Model::why_no_other_run),
-    command!(TraceShown, "Trace", "Follows this lot to every bottle.", Some("trace"), Show, [LotPage], [ch('>')], Model::why_no_trace),
-    command!(Checklist, "Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", Some("before bottling"), Barrel, [LotPage], [ch('!')], Model::why_no_checklist),
-    command!(Bottling, "Bottle this vessel", "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.", Some("bottle it"), Barrel, [LotPage], [ch('*')], Model::why_no_bottling),
-    command!(LotBarrels, "Its barrels on the floor", "Goes to the lot's first barrel and shows the lots by their letters.", Some("its barrels"), Walk, [LotPage], [ch('b')], Model::why_no_barrels_of_lot),
-    command!(LotBeside, "Another lot beside it", "Shows the next lot beside this one, and after the last this one alone.", Some("compare"), Show, [LotPage], [ch('c'), KeyCode::Right], Model::why_no_lot_beside),
-    command!(LotBesideBack, "The lot before beside it", "Goes back by one lot beside this one.", Some("one back"), Show, [LotPage], [ch('v'), KeyCode::Left], Model::why_no_lot_beside),
     command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
@@ -258,14 +242,14 @@ pub static COMMANDS: &[Command] = &[
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Down], never),
     command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, LotPage, Reveal, Run], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, LotPage, Reveal, Run], [KeyCode::Down, KeyCode::PageDown], never),
-    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, LotPage, Reveal, Fill, Run], [KeyCode::Home], never),
-    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, LotPage, Reveal, Fill, Run], [KeyCode::End], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, Reveal, Run], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, Reveal, Run], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, Reveal, Fill, Run], [KeyCode::Home], never),
+    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill, Run], [KeyCode::End], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, LotPage, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -321,8 +305,7 @@ mod tests {
     #[test]
     fn no_key_means_two_things_in_one_place() {
         let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
-        let lists =
-            [List, Page, LotPage, Reveal, Offer, Trial, AskedToReveal, CountStop, Checklist, Run, Discrepancies];
+        let lists = [List, Page, Reveal, Offer, Trial, AskedToReveal, CountStop, Checklist, Run, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

@@ -23,7 +23,6 @@ impl Model {
         }
         let at_hand = self.chosen_vessel().map(|vessel| vessel.label.clone());
         let before = std::mem::replace(&mut self.state, state);
-        self.reviewed = None;
         self.aside = self.aside.and_then(|id| self.same_vessel(&before, id));
         let cursor = self.cursor.and_then(|cursor| cursor.followed(&before, &self.state));
         self.cursor = cursor.or_else(|| self.first_cursor());
@@ -72,7 +71,6 @@ impl Model {
             }
             Mode::Works(page) => Mode::Works(WorksPage { chosen: page.chosen.followed(&WorksPage::entries(self)) }),
             Mode::AtBench(chosen) => Mode::AtBench(chosen.followed(&bench::entries(self))),
-            Mode::Lot(page) => Mode::Lot(page.followed(&self.state)?),
             Mode::Reveal(page) => Mode::Reveal(page.followed(&self.state)?),
             Mode::Ending(ending) => Mode::Ending(Ending { work: self.same_work(before, ending.work)?, ..ending }),
             Mode::Tank(choice) => {
@@ -162,7 +160,6 @@ fn about(state: &State, mode: &Mode) -> Option<String> {
         Mode::Source(choice) => Some(choice.vessel().map_or_else(|| "The topping vessel".to_owned(), vessel)),
         Mode::Ending(ending) => Some(format!("The work {}", state.works.get(ending.work).label)),
         Mode::Tank(choice) => Some(choice.into().map_or_else(|| "The tank".to_owned(), |into| vessel(into.tank))),
-        Mode::Lot(page) => Some(page.lot.to_string()),
         Mode::Reveal(page) => Some(page.trial.to_string()),
         Mode::Fill(page) => Some(page.tank.to_string()),
         Mode::Dosing(page) => Some(state.lots.get(page.lot).label.to_string()),

@@ -45,10 +45,6 @@ impl Model {
             Id::Undo | Id::TakeBack => return self.undo(),
             Id::Redo => return self.redo(),
             Id::OtherLineage => return self.ask_other_lineage(),
-            Id::TraceShown => return self.trace_chosen(),
-            Id::LotBarrels => self.show_barrels_of_lot(),
-            Id::LotBeside => self.turn_lot_beside(1),
-            Id::LotBesideBack => self.turn_lot_beside(-1),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
             Id::FindEntry | Id::EraseWord => self.erase(),
@@ -71,11 +67,10 @@ impl Model {
             Id::RateGlasses => trial::rate(self),
             Id::AskReveal => trial::ask_reveal(self, true),
             Id::Reveal => return trial::reveal(self),
-            Id::Checklist => return checklist::open(self),
             Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
                 return checklist::carry_out(self, id);
             }
-            Id::Bottling | Id::OtherPage | Id::ValueBefore | Id::ValueAfter | Id::NextStretch | Id::NextRun => {
+            Id::OtherPage | Id::ValueBefore | Id::ValueAfter | Id::NextStretch | Id::NextRun => {
                 return bottling::carry_out(self, id);
             }
             Id::CompleteMark => self.complete_mark(),

@@ -48,7 +48,6 @@ mod leaving;
 pub mod ledger;
 pub mod line;
 pub mod lineage;
-pub mod lot_review;
 pub mod marks;
 mod measuring;
 mod message;

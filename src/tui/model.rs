@@ -29,7 +29,6 @@ use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::holding::Offer;
 use crate::tui::line::Marked;
 use crate::tui::lineage::LineagePage;
-use crate::tui::lot_review::{LotPage, Reviewed};
 use crate::tui::marks::Marks;
 use crate::tui::moving::MovePage;
 use crate::tui::pages;
@@ -97,8 +96,6 @@ pub enum Mode {
     Trace(TracePage),
     /// A lineage of a vessel or a lot.
     Lineage(LineagePage),
-    /// What is known of a lot, or of two.
-    Lot(LotPage),
     /// An opened trial.
     Reveal(RevealPage),
     /// The choice of an agent for a fining trial.
@@ -187,8 +184,6 @@ pub struct Model {
     pub pictures: u32,
     /// The barrels that are chosen for the bench.
     pub for_bench: Vec<Label>,
-    /// The reviews of the lots that are looked at.
-    pub reviewed: Option<Reviewed>,
     /// The glasses on the bench, until they are revealed.
     pub bench: Option<Bench>,
     /// What is written of bottlings and not entered, or could be taken back, one a vessel.
@@ -229,7 +224,6 @@ impl Model {
             asked_by: None,
             pictures: 0,
             for_bench: Vec::new(),
-            reviewed: None,
             bench: None,
             drafts: Vec::new(),
             said: Vec::new(),
@@ -258,7 +252,6 @@ impl Model {
             Mode::Move(_) => Place::Move,
             Mode::Words(_) => Place::Words,
             Mode::Counting(page) => page.place(),
-            Mode::Lot(_) => Place::LotPage,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Offer(_) => Place::Offer,
             Mode::Fill(page) if page.name.is_some() => Place::Name,

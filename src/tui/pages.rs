@@ -22,7 +22,6 @@ use crate::tui::fill;
 use crate::tui::find::Find;
 use crate::tui::fining;
 use crate::tui::lineage;
-use crate::tui::lot_review;
 use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
 use crate::tui::pictures;
@@ -178,10 +177,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Run(shown) => {
             Page::narrow(body, bottling::run_title(model, shown), bottling::run_lines(model, shown, width), shown.line)
-        }
-        Mode::Lot(lot) => {
-            let (title, lines) = lot_review::page(model, lot, wide);
-            Page::wide(body, title, lines, lot.line)
         }
     };
     Some(page)

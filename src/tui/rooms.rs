@@ -4,6 +4,7 @@ use super::bottles::bins::Bins;
 use super::core::house::House;
 use super::core::messages::Messages;
 use super::core::page::Table;
+use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::ledger::Ledger;
 
@@ -11,5 +12,5 @@ use super::ledger::Ledger;
 pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: super::find::open,
-    rooms: &[&Bins::ABOUT, &Ledger::ABOUT, &Messages::ABOUT],
+    rooms: &[&LotPage::ABOUT, &Bins::ABOUT, &Ledger::ABOUT, &Messages::ABOUT],
 };

@@ -108,12 +108,9 @@ fn broken(line: &str, width: usize) -> Vec<String> {
 }
 
 impl Model {
-    /// What `>` traces: the lot on its page, else the chosen vessel.
+    /// What is traced on the floor: the chosen vessel.
     fn to_trace(&self) -> Option<Traced> {
-        match &self.mode {
-            Mode::Lot(page) => Some(Traced::Lot(page.lot.clone())),
-            _ => self.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone())),
-        }
+        self.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone()))
     }
 
     /// Why nothing can be traced here, if nothing can.

@@ -54,7 +54,6 @@ impl Screen for Model {
             self.marked = Marked::default();
         }
         bottling::mark_proposed(self);
-        self.keep_reviews();
         wishes
     }
 
@@ -155,13 +154,7 @@ impl Model {
                 self.type_in(&c.to_string());
             }
             (
-                Place::Page
-                | Place::LotPage
-                | Place::Trial
-                | Place::Reveal
-                | Place::Checklist
-                | Place::Run
-                | Place::Discrepancies,
+                Place::Page | Place::Trial | Place::Reveal | Place::Checklist | Place::Run | Place::Discrepancies,
                 KeyCode::Char('q' | '?'),
             ) => {
                 self.mode = Mode::Floor;
@@ -227,7 +220,6 @@ impl Model {
             | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
-            | Mode::Lot(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
             | Mode::Run(_)

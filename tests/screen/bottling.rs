@@ -257,7 +257,7 @@ fn an_empty_vessel_and_one_of_no_wine_are_not_bottled() {
     let mut walk = blended();
     walk.press("/ `T2` enter :bottle");
     assert!(walk.said().starts_with("T2 holds nothing by the book"), "{}", walk.said());
-    walk.press("/ `Cuvée` enter *");
+    walk.press("/ `Cuvée` enter enter `bottle` enter");
     assert_eq!(page(&walk).vessel.as_str(), "T9");
 }
 

@@ -162,7 +162,7 @@ fn a_tick_that_lapsed_says_what_happened() {
 #[test]
 fn the_list_is_reached_from_the_lot_and_by_its_name() {
     let mut walk = blended();
-    walk.press("/ `Cuvée` enter !");
+    walk.press("/ `Cuvée` enter enter `before` enter");
     assert!(matches!(walk.model.mode, Mode::Checklist(_)));
     walk.press("esc / `before bottling` enter");
     assert!(matches!(walk.model.mode, Mode::Checklist(_)));

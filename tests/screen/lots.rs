@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use barrelwalk::cellar::label::Label;
 use barrelwalk::tui::colouring::Colouring;
-use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::floor::lot_review::LotPage;
 
 use crate::cellar::{fact, record};
+use crate::choices::elsewhere;
 use crate::walk::Walk;
 
 /// The small cellar with tests, tastes and an addition in its first lot. It is looked at a little later that morning; the
@@ -41,10 +42,8 @@ pub fn tested() -> (Walk, Walk) {
 }
 
 fn page_of(walk: &Walk) -> Option<(&str, Option<&str>)> {
-    match &walk.model.mode {
-        Mode::Lot(page) => Some((page.lot.as_str(), page.beside.as_ref().map(Label::as_str))),
-        _ => None,
-    }
+    let page: &LotPage = walk.model.page()?;
+    Some((page.lot.as_str(), page.beside.as_ref().map(Label::as_str)))
 }
 
 #[test]
@@ -62,20 +61,19 @@ fn a_lot_is_opened_from_its_barrel_and_by_its_name() {
 fn a_lot_is_reviewed_anew_only_when_something_has_changed() {
     let (_folder, mut walk) = tested();
     walk.press("i");
-    let reviews = |walk: &Walk| walk.model.reviewed.as_ref().map(|kept| kept.reviews.clone()).unwrap();
+    let reviews = |walk: &Walk| walk.model.page::<LotPage>().unwrap().reviews(&walk.model);
     let first = reviews(&walk);
     walk.press("down");
     assert!(Arc::ptr_eq(&first, &reviews(&walk)));
     let shown = walk.text(80, 24);
-    walk.press("c");
+    walk.press("+");
     assert_eq!((first.len(), reviews(&walk).len()), (1, 2));
-    walk.press("v");
-    assert!(!Arc::ptr_eq(&first, &reviews(&walk)));
+    walk.press("left");
+    let second = reviews(&walk);
+    assert!(!Arc::ptr_eq(&first, &second));
     walk.model.take_state(walk.model.state.clone());
-    assert!(walk.model.reviewed.is_none());
+    assert!(!Arc::ptr_eq(&second, &reviews(&walk)));
     assert_eq!(walk.text(80, 24), shown);
-    walk.press("esc");
-    assert!(walk.model.reviewed.is_none());
 }
 
 #[test]
@@ -114,21 +112,21 @@ fn barrels_that_are_chosen_for_the_bench_are_marked_on_the_floor() {
 #[test]
 fn every_other_lot_may_stand_beside_it() {
     let mut walk = Walk::small();
-    walk.press("i c");
+    walk.press("i +");
     assert_eq!(page_of(&walk), Some(("M26 Upper Terrace", Some("C26 Long Wall"))));
-    walk.press("c");
+    walk.press("+");
     assert_eq!(page_of(&walk), Some(("M26 Upper Terrace", Some("W26 Chalk"))));
     walk.press("right");
     assert_eq!(page_of(&walk), Some(("M26 Upper Terrace", None)));
-    walk.press("v left");
+    walk.press("left left");
     assert_eq!(page_of(&walk), Some(("M26 Upper Terrace", Some("C26 Long Wall"))));
 }
 
 #[test]
 fn from_the_lot_to_its_barrels_and_back() {
     let mut walk = Walk::small();
-    walk.press("/ `c26` enter b");
-    assert_eq!((walk.model.mode.clone(), walk.model.colouring), (Mode::Floor, Colouring::Lot));
+    walk.press("/ `c26` enter j");
+    assert_eq!((walk.is_on_floor(), walk.model.colouring), (true, Colouring::Lot));
     let mut seen = vec![walk.at_vessel().to_owned()];
     loop {
         walk.press("j");
@@ -158,7 +156,20 @@ fn from_the_lot_to_its_barrels_and_back() {
 #[test]
 fn a_lot_whose_barrels_are_undone_is_looked_at_no_more() {
     let mut walk = Walk::small();
-    walk.press("i c");
+    walk.press("i +");
     walk.model.take_state(barrelwalk::cellar::state::State::default());
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
+}
+
+/// Another program's facts change neither whose page it is nor what stands beside it; what is gone is said.
+#[test]
+fn a_lot_stays_itself_while_others_come_and_go() {
+    let mut walk = Walk::small();
+    walk.press("i +");
+    elsewhere(&mut walk, &[r#""kind":"lot_opened","lot":"A00 Brook","colour":"red""#]);
+    assert_eq!(page_of(&walk), Some(("M26 Upper Terrace", Some("C26 Long Wall"))));
+    walk.press("j");
+    let lot = walk.model.chosen_vessel().and_then(|vessel| vessel.lot).unwrap();
+    assert_eq!(walk.model.state.lots.get(lot).label.as_str(), "M26 Upper Terrace");
+    assert!(walk.is_on_floor());
 }

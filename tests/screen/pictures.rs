@@ -211,26 +211,26 @@ fn a_lot_alone_and_beside_another() {
     let (_folder, mut walk) = tested();
     walk.press("i");
     keep(&walk, "lot");
-    walk.press("down down");
+    walk.press("page-down page-down");
     keep(&walk, "lot-below");
-    walk.press("down down");
+    walk.press("page-down page-down");
     keep(&walk, "lot-sulfur");
-    walk.press("down down");
+    walk.press("page-down page-down");
     keep(&walk, "lot-end");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "lot-end-ascii");
     walk.model.looks = looks(Palette::Cave, &UNICODE);
-    walk.press("up up up up up up c");
+    walk.press("home +");
     keep(&walk, "lot-two");
-    walk.press("down down");
+    walk.press("page-down page-down");
     keep(&walk, "lot-two-below");
-    walk.press("down down down down down down");
+    walk.press("page-down page-down page-down page-down page-down page-down");
     keep(&walk, "lot-two-end");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "lot-two-ascii");
     walk.press("esc / `c26` enter");
     keep(&walk, "lot-untested-ascii");
-    walk.press("b");
+    walk.press("j");
     keep(&walk, "lot-barrels-ascii");
 }
 

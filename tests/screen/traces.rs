@@ -28,7 +28,7 @@ fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
     let vessel = walk.model.chosen_vessel().unwrap().label.to_string();
     walk.press(":trace").trace_comes();
     assert!(walk.text(80, 24).contains(&format!("Forward from vessel {vessel}")));
-    walk.press("esc i `>`").trace_comes();
+    walk.press("esc i enter `trace` enter").trace_comes();
     assert!(walk.text(80, 24).contains("Forward from lot"), "{}", walk.text(80, 24));
     walk.press("esc :bins a").trace_comes();
     assert!(walk.text(80, 24).contains("Trace of lot code"), "{}", walk.text(80, 24));

@@ -5,7 +5,6 @@
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use super::LotPage;
 use crate::cellar::lot::Stage;
 use crate::cellar::lot_review::LotReview;
 use crate::cellar::lot_review::mix::{MixPart, Quality};
@@ -32,21 +31,12 @@ const DAYS_DRAWN: usize = 12;
 /// So many vessels are named at most; of the others the number is told.
 const NAMED: usize = 12;
 
-/// The title of the page, and its lines for so many columns.
-pub(in crate::tui) fn page(model: &Model, page: &LotPage, width: usize) -> (String, Vec<Line<'static>>) {
-    let marks = model.looks.marks;
-    let reviews = model.reviews(page);
-    let label = |review: &LotReview| model.state.lots.get(review.lot).label.as_str();
-    match &reviews[..] {
-        [] => (String::new(), Vec::new()),
-        [only] => {
-            let title = fit(&format!("The lot {}", label(only)), width, marks);
-            (title, sections(model, only, width).into_iter().flatten().collect())
-        }
-        [first, second, ..] => {
-            let title = fit(&format!("{} beside {}", label(first), label(second)), width, marks);
-            (title, side_by_side(model, [first, second], width))
-        }
+/// The lines of the page for so many columns.
+pub(super) fn lines(model: &Model, reviews: &[LotReview], width: usize) -> Vec<Line<'static>> {
+    match reviews {
+        [] => Vec::new(),
+        [only] => sections(model, only, width).into_iter().flatten().collect(),
+        [first, second, ..] => side_by_side(model, [first, second], width),
     }
 }
 
