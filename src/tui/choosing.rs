@@ -4,21 +4,16 @@ use crate::cellar::fact::What;
 use crate::tui::asking;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
-use crate::tui::bottles::bins;
 use crate::tui::bottling::{self, BottlingPage, RunPage};
 use crate::tui::checklist;
-use crate::tui::choice;
 use crate::tui::correcting;
 use crate::tui::counting::CountPage;
-use crate::tui::cursor::Cursor;
 use crate::tui::despite;
 use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
-use crate::tui::find::{Find, Found, Jump};
-use crate::tui::fining::{self, FiningPage};
-use crate::tui::floor::lot_review;
+use crate::tui::fining;
 use crate::tui::holding::Offer;
 use crate::tui::lineage::LineagePage;
 use crate::tui::model::{Mode, Model, Tone};
@@ -28,7 +23,7 @@ use crate::tui::pages;
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
-use crate::tui::trace::{TracePage, Traced};
+use crate::tui::trace::TracePage;
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
@@ -40,7 +35,6 @@ use crate::tui::works_page::{self, WorksPage};
 impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
         match self.mode.clone() {
-            Mode::Find(find) => self.choose_found(&find),
             Mode::Source(choice) => rounds::choose_source(self, &choice),
             Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
@@ -72,45 +66,6 @@ impl Model {
             | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
         }
-    }
-
-    fn choose_found(&mut self, find: &Find) -> Wishes {
-        let hits = find.hits(self);
-        let Some(at) = find.chosen_among(&hits) else {
-            let none = || format!("Nothing is called '{}'.", find.query);
-            let why = find.chosen.thing().map_or_else(none, |found| choice::gone(found.name()));
-            self.say(why, Tone::Refused);
-            return Vec::new();
-        };
-        self.mode = Mode::Floor;
-        match hits[at].found.clone() {
-            Found::Vessel(label) => {
-                if let Some(id) = self.state.vessels.find(label.as_str()) {
-                    self.jump(Jump::Vessel(id));
-                }
-            }
-            Found::Room(room) => {
-                self.aside = None;
-                self.cursor = self.state.rooms.find(room.as_str()).map(Cursor::first).or(self.cursor);
-            }
-            Found::Run(label) => return bottling::show_run(self, &label),
-            Found::Trial(label) => trial::show(self, &label),
-            Found::Fining(label) => {
-                if let Some(id) = self.state.finings.find(label.as_str()) {
-                    self.mode = Mode::Fining(FiningPage::new(&self.state, id));
-                }
-            }
-            Found::Code(name) => bins::find(self, &name),
-            Found::Trace(name) => return self.ask_trace(Traced::Bottles(name)),
-            Found::Bin(place) => bins::go_to(self, &place),
-            Found::Lot(lot) => lot_review::show(self, lot),
-            Found::Way(title) => {
-                let way = self.house.ways().find(|way| way.title == title);
-                return way.map_or_else(Vec::new, |way| self.take_way(way));
-            }
-            Found::Act(title) => return self.give_on_floor(title),
-        }
-        Vec::new()
     }
 
     fn choose_words(&mut self, words: &Words) -> Wishes {
@@ -154,10 +109,6 @@ impl Model {
     pub(super) fn move_choice(&mut self, by: isize) {
         let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
         match self.mode.clone() {
-            Mode::Find(mut find) => {
-                find.step(self, by);
-                self.mode = Mode::Find(find);
-            }
             Mode::AtBench(mut chosen) => {
                 chosen.step(&bench::entries(self), by);
                 self.mode = Mode::AtBench(chosen);

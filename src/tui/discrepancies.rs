@@ -8,7 +8,7 @@ use crate::cellar::label::Label;
 use crate::cellar::state::{Discrepancy, State};
 use crate::desk::Settlement;
 use crate::tui::command::Id;
-use crate::tui::find::Jump;
+use crate::tui::floor::find::Jump;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::pages::choice_line;
 use crate::tui::screen::Effect;

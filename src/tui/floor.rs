@@ -10,6 +10,7 @@
 
 use std::collections::VecDeque;
 
+pub mod find;
 pub mod lot_review;
 pub mod page;
 mod typed;

@@ -8,7 +8,6 @@ use crate::tui::bench;
 use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
-use crate::tui::find::{Find, Found};
 use crate::tui::model::{Mode, Model};
 use crate::tui::source::SourceChoice;
 use crate::tui::trial;
@@ -18,9 +17,6 @@ use crate::tui::works_page::WorksPage;
 impl Model {
     /// Takes in another state of the cellar. Given back is what was chosen or written about and is not there any more.
     pub fn take_state(&mut self, state: State) -> Option<String> {
-        if let Mode::Find(find) = &self.mode {
-            self.mode = Mode::Find(find.clone().pinned(self));
-        }
         let at_hand = self.chosen_vessel().map(|vessel| vessel.label.clone());
         let before = std::mem::replace(&mut self.state, state);
         self.aside = self.aside.and_then(|id| self.same_vessel(&before, id));
@@ -133,13 +129,8 @@ impl Model {
             Mode::Trial(page) => page.lost(&self.state).map(named),
             Mode::Fining(page) => page.lost(),
             Mode::Checklist(page) => page.lost(&self.state),
-            Mode::Find(find) => self.lost_answer(find).map(|found| found.name().to_owned()),
             _ => None,
         }
-    }
-
-    fn lost_answer<'a>(&self, find: &'a Find) -> Option<&'a Found> {
-        find.chosen.thing().filter(|_| find.chosen_among(&find.hits(self)).is_none())
     }
 
     /// Where the walk begins: where an open round goes on, else at the first place of the first room.

@@ -4,7 +4,6 @@ use crate::cellar::state::LotId;
 use crate::tui::bench_tasting;
 use crate::tui::bottling;
 use crate::tui::checklist;
-use crate::tui::choice::Choice;
 use crate::tui::command::{Command, Id};
 use crate::tui::counting;
 use crate::tui::despite;
@@ -152,10 +151,6 @@ impl Model {
     /// Takes back the last character of what is being written.
     fn erase(&mut self) {
         match (&mut self.mode, &mut self.bench) {
-            (Mode::Find(find), _) => {
-                find.query.pop();
-                find.chosen = Choice::default();
-            }
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),

@@ -24,7 +24,6 @@ impl Model {
         }
         match (&mut self.mode, &mut self.bench) {
             (Mode::Words(words), _) => Some(&mut words.text),
-            (Mode::Find(find), _) => Some(&mut find.query),
             (Mode::Ending(ending), _) => Some(&mut ending.gauged),
             (Mode::Counting(page), _) => Some(&mut page.text),
             (Mode::Fill(page), _) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),

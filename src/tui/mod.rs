@@ -37,7 +37,6 @@ mod draw;
 mod drift;
 pub mod driver;
 pub mod fill;
-pub mod find;
 pub mod fining;
 pub mod floor;
 mod following;

@@ -24,7 +24,6 @@ use crate::tui::discrepancies::DiscrepancyPage;
 use crate::tui::dosing::DosingPage;
 use crate::tui::draw;
 use crate::tui::fill::FillPage;
-use crate::tui::find::Find;
 use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::holding::Offer;
 use crate::tui::line::Marked;
@@ -60,8 +59,6 @@ pub struct Looks {
 pub enum Mode {
     /// Nothing.
     Floor,
-    /// The find box.
-    Find(Find),
     /// The choice of a vessel to top from.
     Source(SourceChoice),
     /// A line of words.
@@ -238,8 +235,7 @@ impl Model {
     pub fn place(&self) -> Place {
         match &self.mode {
             Mode::Floor => Place::Floor,
-            Mode::Find(_)
-            | Mode::Source(_)
+            Mode::Source(_)
             | Mode::Summary(_)
             | Mode::AtBench(_)
             | Mode::Works(_)

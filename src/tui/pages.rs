@@ -19,7 +19,6 @@ use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::drift;
 use crate::tui::fill;
-use crate::tui::find::Find;
 use crate::tui::fining;
 use crate::tui::lineage;
 use crate::tui::model::{Mode, Model};
@@ -38,8 +37,6 @@ use crate::units::{Volume, VolumeUnit, counted};
 const LEAKS_NAMED: usize = 6;
 /// Wider than so many columns no page of words is drawn.
 const WIDEST: u16 = 100;
-/// What stands over the find box.
-const FIND_TITLE: &str = "Find a barrel, tank, lot, trial, run, bottles, room or command";
 
 /// A page as it is laid out in the room that it has.
 struct Page {
@@ -118,7 +115,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             let lines = bench_tasting::opened_lines(model, flight, width);
             Page::narrow(body, "Revealed, the best score first", lines, *line)
         }
-        Mode::Find(find) => Page::narrow(body, FIND_TITLE, found(model, find, width, height), 0),
         Mode::Source(choice) => {
             Page::narrow(body, source_title(choice.purpose), sources(model, choice, width, height), choice.line)
         }
@@ -188,31 +184,6 @@ fn inner_width(body: Rect) -> usize {
 
 fn inner_height(body: Rect) -> usize {
     usize::from(body.height.saturating_sub(2))
-}
-
-/// The search and what is called so, for so many columns and rows.
-fn found(model: &Model, find: &Find, width: usize, height: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let mut lines =
-        vec![Line::styled(model.written(&find.query, width.saturating_sub(1)), theme.style(Meaning::Strong))];
-    let hits = find.hits(model);
-    let inside = height.saturating_sub(1).max(1);
-    let chosen = find.chosen_among(&hits);
-    let first = chosen.map_or(0, |at| (at + 1).saturating_sub(inside));
-    for (index, hit) in hits.iter().enumerate().skip(first).take(inside) {
-        let name_width = (width / 2).min(34);
-        lines.push(choice_line(
-            model,
-            Some(index) == chosen,
-            &format!("{} {}", left(&hit.name, name_width, marks), hit.beside),
-            width,
-        ));
-    }
-    if hits.is_empty() {
-        lines.push(Line::styled("nothing is called so", theme.style(Meaning::Muted)));
-    }
-    lines
 }
 
 pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {

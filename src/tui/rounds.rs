@@ -19,7 +19,7 @@ use crate::tui::asking;
 use crate::tui::correcting;
 use crate::tui::cursor::Cursor;
 use crate::tui::despite;
-use crate::tui::find::near;
+use crate::tui::floor::find::near;
 use crate::tui::model::{Model, Tone};
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::update::Wishes;

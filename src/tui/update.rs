@@ -14,7 +14,6 @@ use crate::tui::asking;
 use crate::tui::bench_tasting;
 use crate::tui::bottling;
 use crate::tui::checklist;
-use crate::tui::choice::Choice;
 use crate::tui::command::{Place, resolve};
 use crate::tui::correcting;
 use crate::tui::counting;
@@ -187,10 +186,6 @@ impl Model {
         match &mut self.mode {
             Mode::Words(words) => words.type_in(text),
             Mode::Counting(page) => page.type_in(text),
-            Mode::Find(find) => {
-                find.query.extend(text.chars().filter(|c| !c.is_control()).take(80));
-                find.chosen = Choice::default();
-            }
             Mode::Ending(ending)
                 if ending.given.is_some() || self.state.works.get(ending.work).task.fills().is_some() =>
             {

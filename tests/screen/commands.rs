@@ -3,11 +3,12 @@
 use barrelwalk::tui::command::{COMMANDS, resolve};
 use barrelwalk::tui::core::page::Offer;
 use barrelwalk::tui::core::sense::{SENSES, Sense};
+use barrelwalk::tui::floor::find::{Find, Found};
+use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::model::{Model, Tone};
 use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::words::About;
-use barrelwalk::tui::{find, model::Mode};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 
@@ -44,14 +45,14 @@ fn every_command_is_reached_by_its_keys_in_its_places() {
 fn what_can_be_done_on_the_floor_stands_in_the_list_and_in_the_find_box() {
     let mut walk = Walk::small();
     for offer in on_the_floor(&walk) {
-        let find = find::Find { query: offer.title.to_owned(), ..find::Find::default() };
+        let find = Find::of(offer.title);
         let first = find.hits(&walk.model).into_iter().next().unwrap();
-        assert_eq!(first.found, find::Found::Act(offer.title), "{}", offer.title);
+        assert_eq!(first.found, Found::Act(offer.title), "{}", offer.title);
     }
     for way in HOUSE.ways() {
-        let find = find::Find { query: way.title.to_owned(), ..find::Find::default() };
+        let find = Find::of(way.title);
         let first = find.hits(&walk.model).into_iter().next().unwrap();
-        assert_eq!(first.found, find::Found::Way(way.title));
+        assert_eq!(first.found, Found::Way(way.title));
     }
     walk.press("enter `count` enter");
     assert!(matches!(walk.model.mode, Mode::Counting(_)), "{:?}", walk.model.mode);
@@ -80,7 +81,7 @@ fn situations() -> Vec<(&'static str, Walk)> {
         ("no barrel", "b enter enter `A-04-3-a` enter"),
         ("keg", "b enter enter `K2` enter"),
         ("of another room", "b enter enter `W-01` enter"),
-        ("gone", "/ `0502` esc `0502` enter"),
+        ("gone", "/ `0502` esc esc `0502` enter"),
     ] {
         let mut walk = Walk::small();
         walk.press(keys);
@@ -193,7 +194,7 @@ fn check(model: &Model, size: (u16, u16)) {
     if let Some(cursor) = model.cursor {
         assert!(cursor.slot(&model.state).is_some(), "{cursor:?} is in no room");
     }
-    if let Mode::Find(find) = &model.mode {
+    if let Some(find) = model.page::<Find>() {
         let hits = find.hits(model);
         assert!(find.chosen_among(&hits).is_none_or(|at| at < hits.len()));
     }

@@ -19,6 +19,14 @@ struct Between {
 
 const BETWEEN: &[Between] = &[
     Between {
+        walk: Walk::small,
+        before: "/ `W-05`",
+        fact: r#""kind":"vessel_retired","vessel":"W-05","why":"sold""#,
+        after: "enter",
+        said: "W-05 is not here any more",
+        entered: "",
+    },
+    Between {
         walk: Walk::bottled,
         before: ":bins down right",
         fact: r#""kind":"store_laid_out","store":"cave","rows":[{"row":"0","bins":3},{"row":"A","bins":12},{"row":"B","bins":4}]"#,

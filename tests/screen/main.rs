@@ -12,6 +12,7 @@ mod corrections;
 mod counting;
 mod drawn;
 mod fills;
+mod find;
 mod finish;
 mod house;
 mod keys;

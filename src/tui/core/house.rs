@@ -1,6 +1,6 @@
 //! The house: what a screen is made of. The core is handed it and knows none of its rooms.
 
-use super::page::{About, Page, Way};
+use super::page::{About, Offer, Page, Table, Way, acts};
 use crate::tui::model::Model;
 
 /// What a screen is made of.
@@ -10,13 +10,30 @@ pub struct House {
     pub floor: fn() -> Box<dyn Page>,
     /// Opens the find box.
     pub find: fn(&mut Model),
-    /// What every page is that opens from the floor.
-    pub rooms: &'static [&'static About],
+    /// Its pages.
+    pub rooms: &'static [Room],
+}
+
+/// What is known of a page that is not open.
+#[derive(Debug)]
+pub struct Room {
+    /// What it is.
+    pub about: &'static About,
+    /// What can be done there.
+    pub acts: fn() -> Vec<Offer>,
+}
+
+impl Room {
+    /// What is known of a page by its table.
+    #[must_use]
+    pub const fn of<P: Table>() -> Room {
+        Room { about: const { &P::ABOUT }, acts: acts::<P> }
+    }
 }
 
 impl House {
     /// How pages are opened from the floor.
     pub fn ways(&self) -> impl Iterator<Item = &'static Way> {
-        self.rooms.iter().flat_map(|about| about.ways)
+        self.rooms.iter().flat_map(|room| room.about.ways)
     }
 }

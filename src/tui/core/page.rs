@@ -104,6 +104,18 @@ impl<P> Row<P> {
     pub const fn also(self, also: &'static [&'static str]) -> Row<P> {
         Row { also, ..self }
     }
+
+    fn offer(&self, row: usize, word: Option<String>, why_not: Option<String>) -> Offer {
+        Offer {
+            doing: Doing::Row(row),
+            sense: self.sense,
+            title: self.title,
+            help: self.help,
+            also: self.also,
+            word,
+            why_not,
+        }
+    }
 }
 
 /// What a page is, and its commands.
@@ -142,6 +154,12 @@ pub struct Offer {
     pub why_not: Option<String>,
 }
 
+/// What can be done on a page, whatever stands on it.
+pub(super) fn acts<P: Table>() -> Vec<Offer> {
+    let act = |(at, row): (usize, &Row<P>)| row.offer(at, None, None);
+    P::ROWS.iter().enumerate().map(act).collect()
+}
+
 /// What is known of any page by its table.
 pub trait Offered {
     /// What it is.
@@ -166,15 +184,7 @@ impl<P: Table> Offered for P {
     }
 
     fn offers(&self, model: &Model) -> Vec<Offer> {
-        let offer = |(at, row): (usize, &Row<P>)| Offer {
-            doing: Doing::Row(at),
-            sense: row.sense,
-            title: row.title,
-            help: row.help,
-            also: row.also,
-            word: (row.word)(self, model),
-            why_not: (row.why_not)(self, model),
-        };
+        let offer = |(at, row): (usize, &Row<P>)| row.offer(at, (row.word)(self, model), (row.why_not)(self, model));
         P::ROWS.iter().enumerate().map(offer).collect()
     }
 
@@ -223,6 +233,8 @@ pub enum Goes {
     BackAndStored(Then),
     /// It and all under it are closed.
     ToFloor,
+    /// It and all under it are closed, and a command of the floor is given.
+    ToFloorAndGive(&'static str),
 }
 
 impl Turn {

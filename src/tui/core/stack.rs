@@ -74,8 +74,7 @@ impl Model {
     }
 
     /// Gives a command of the floor.
-    pub(in crate::tui) fn give_on_floor(&mut self, title: &str) -> Wishes {
-        self.close_pages();
+    fn give_on_floor(&mut self, title: &str) -> Wishes {
         let offers = self.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(self));
         let doing = offers.iter().find(|offer| offer.title == title).map(|offer| offer.doing);
         doing.map_or_else(Vec::new, |doing| self.do_act(doing))
@@ -112,7 +111,7 @@ impl Model {
         let turn = turn.unwrap_or_else(Turn::stay);
         if turn.goes == Goes::Nowhere {
             self.pages.standing.insert(at, page);
-        } else if turn.goes == Goes::ToFloor {
+        } else if matches!(turn.goes, Goes::ToFloor | Goes::ToFloorAndGive(_)) {
             self.pages.standing.truncate(1);
         }
         if turn.goes != Goes::Nowhere || !self.pages.coming.is_empty() {
@@ -122,6 +121,7 @@ impl Model {
         let more = match turn.goes {
             Goes::BackAndDo(doing) => self.do_act(doing),
             Goes::BackAndStored(then) => self.stored_on_page(then),
+            Goes::ToFloorAndGive(title) => self.give_on_floor(title),
             Goes::Nowhere | Goes::Back | Goes::ToFloor => Vec::new(),
         };
         is_done.then(|| [turn.wishes, more].concat())

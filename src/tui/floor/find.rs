@@ -1,0 +1,617 @@
+//! The find box: barrels, places, tanks, lots, trials, bottling runs, rooms and commands by a few letters. With nothing typed it lists
+//! what can be done.
+
+use ratatui::text::{Line, Span};
+
+use crate::cellar::bottling::bins::StoreMap;
+use crate::cellar::bottling::drawing::Whence;
+use crate::cellar::bottling::size;
+use crate::cellar::label::Label;
+use crate::cellar::place::Place;
+use crate::cellar::state::{Room, RoomId, State, Vessel, VesselId};
+use crate::cellar::vessel::VesselType;
+use crate::tui::bench::{glasses_words, how_far};
+use crate::tui::bottles::bins;
+use crate::tui::bottling;
+use crate::tui::choice::{self, Choice};
+use crate::tui::core::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
+use crate::tui::cursor::Cursor;
+use crate::tui::fining::FiningPage;
+use crate::tui::floor::lot_review;
+use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::text::{columns, fit, left};
+use crate::tui::theme::Meaning;
+use crate::tui::trace::Traced;
+use crate::tui::trial;
+use crate::tui::update::Wishes;
+use crate::units::{VolumeUnit, counted};
+
+/// How many answers are given at most.
+const ANSWERS: usize = 50;
+/// The longest text that is looked for.
+const LONGEST: usize = 80;
+/// What an empty find box says.
+const EMPTY: &str = "what can be done stands above; letters find all else";
+
+/// What was found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Found {
+    /// A vessel.
+    Vessel(Label),
+    /// A place in a row.
+    Place(Place),
+    /// A lot: its page is opened.
+    Lot(Label),
+    /// A trial: its page is opened.
+    Trial(Label),
+    /// A fining trial: its page is opened.
+    Fining(Label),
+    /// A bottling run: its page is opened.
+    Run(Label),
+    /// A room.
+    Room(Label),
+    /// A lot code on bottles, or a run: the map of the bins is opened where they lie.
+    Code(Label),
+    /// A lot code or a run, to be traced.
+    Trace(Label),
+    /// A bin.
+    Bin(Label),
+    /// A page that opens from the floor.
+    Way(&'static str),
+    /// What can be done on the floor.
+    Act(&'static str),
+    /// What can be done on the page under the find box.
+    Here(&'static str),
+    /// What can be done on another page.
+    There {
+        /// What that page is called.
+        page: &'static str,
+        /// What can be done there.
+        act: &'static str,
+    },
+}
+
+/// The find box.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Find {
+    /// What is looked for.
+    pub query: String,
+    /// Which answer is chosen.
+    pub chosen: Choice<Found>,
+    /// What can be done on the page under it, where that is not the floor.
+    here: Vec<Offer>,
+}
+
+/// An answer as it is shown.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hit {
+    /// What was found.
+    pub found: Found,
+    /// Its name.
+    pub name: String,
+    /// A few words beside it.
+    pub beside: String,
+}
+
+impl Table for Find {
+    const ABOUT: About = About {
+        name: "Find",
+        purpose: "Finds a barrel, a place like A-03-2-b, a tank, lot, trial, bottling run, lot code, bin or room, and whatever can be done, by a \
+                  few letters of its name or of what a cellar says for it.\n\
+                  With nothing typed it lists what can be done. Up and down choose, enter goes there or does it; the key beside \
+                  does the same without the find box.\n\
+                  What can be done on another page only says on which; enter opens that.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Find>] = &[];
+}
+
+/// Opens the find box over what is shown.
+pub(in crate::tui) fn open(model: &mut Model) {
+    let here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
+    let find = Find { here, ..Find::default() };
+    let find = find.with_first(model);
+    model.open(find);
+}
+
+impl Find {
+    /// A find box of the floor that looks for something.
+    #[must_use]
+    pub fn of(query: &str) -> Find {
+        Find { query: query.to_owned(), ..Find::default() }
+    }
+
+    fn with_first(self, model: &Model) -> Find {
+        let chosen = Choice::first(&self.found(model));
+        Find { chosen, ..self }
+    }
+
+    fn choose_first(&mut self, model: &Model) {
+        self.chosen = Choice::first(&self.found(model));
+    }
+
+    /// What fits the query, the closest first.
+    #[must_use]
+    pub fn hits(&self, model: &Model) -> Vec<Hit> {
+        // Only what is shown is put into words: there may be ten thousand barrels.
+        self.found(model).into_iter().filter_map(|found| self.hit(model, found)).collect()
+    }
+
+    fn found(&self, model: &Model) -> Vec<Found> {
+        let query = self.query.trim().to_lowercase();
+        let mut found: Vec<(u8, Found)> = Vec::new();
+        let mut offer = |name: &str, also: &str, thing: &dyn Fn() -> Found| {
+            found.extend(distance(&query, name, also).map(|distance| (distance, thing())));
+        };
+        for act in &self.here {
+            offer(act.title, &described(act.also, act.help), &|| Found::Here(act.title));
+        }
+        let on_floor = floor_acts(model);
+        for act in &on_floor {
+            offer(act.title, &described(act.also, act.help), &|| Found::Act(act.title));
+        }
+        for way in model.house.ways() {
+            offer(way.title, &described(way.also, way.help), &|| Found::Way(way.title));
+        }
+        if !query.is_empty() {
+            offer_things(&model.state, &query, &mut offer);
+            let known = |title: &str| self.here.iter().chain(&on_floor).any(|act| act.title == title);
+            for room in model.house.rooms {
+                for act in (room.acts)().into_iter().filter(|act| !known(act.title)) {
+                    let thing = || Found::There { page: room.about.name, act: act.title };
+                    offer(act.title, &act.also.join(" "), &thing);
+                }
+            }
+        }
+        // Of all that can be done what can be done now comes first.
+        let not_now = |found: &Found| query.is_empty() && self.is_hindered(model, &on_floor, found);
+        found.sort_by_cached_key(|(distance, found)| (*distance, not_now(found)));
+        let place = place(model, self.query.trim()).map(Found::Place);
+        place.into_iter().chain(found.into_iter().map(|(_, thing)| thing)).take(ANSWERS).collect()
+    }
+
+    /// Whether a command cannot be given now.
+    fn is_hindered(&self, model: &Model, on_floor: &[Offer], found: &Found) -> bool {
+        let among = |acts: &[Offer], title: &str| acts.iter().any(|act| act.title == title && act.why_not.is_some());
+        match found {
+            Found::Here(title) => among(&self.here, title),
+            Found::Act(title) => among(on_floor, title),
+            Found::Way(title) => model.house.ways().any(|way| way.title == *title && (way.why_not)(model).is_some()),
+            _ => false,
+        }
+    }
+
+    /// Where the chosen answer stands among those that are given; none where it is not among them any more.
+    #[must_use]
+    pub fn chosen_among(&self, hits: &[Hit]) -> Option<usize> {
+        hits.iter().position(|hit| self.chosen.is(&hit.found))
+    }
+
+    /// An answer in words; none where it is not there.
+    fn hit(&self, model: &Model, found: Found) -> Option<Hit> {
+        let state = &model.state;
+        let beside = match &found {
+            Found::Vessel(label) => beside_vessel(state, state.vessels.by_label(label.as_str())?),
+            Found::Place(place) => beside_place(state, place)?,
+            Found::Lot(label) => format!("{} lot", state.lots.by_label(label.as_str())?.colour),
+            Found::Trial(label) => format!("trial, {}", how_far(state.trials.by_label(label.as_str())?)),
+            Found::Fining(label) => {
+                format!("fining trial, {}", glasses_words(state.finings.by_label(label.as_str())?))
+            }
+            Found::Code(name) => beside_code(state, name),
+            Found::Trace(_) => "back to all that its wine met".to_owned(),
+            Found::Bin(place) => format!("bin, {}", counted(state.bin(place).bottles(), "bottle")),
+            Found::Run(label) => {
+                let run = state.runs.by_label(label.as_str())?;
+                format!("bottling run, {} of {}", run.bottles(), size(run.bottle))
+            }
+            Found::Room(label) => format!("room of {} places", state.rooms.by_label(label.as_str())?.slots.len()),
+            Found::Way(title) => {
+                let way = model.house.ways().find(|way| way.title == *title)?;
+                beside_command(way.sense, (way.why_not)(model))
+            }
+            Found::Act(title) => {
+                let act = floor_acts(model).into_iter().find(|act| act.title == *title)?;
+                beside_command(act.sense, act.why_not)
+            }
+            Found::Here(title) => {
+                let act = self.here.iter().find(|act| act.title == *title)?;
+                beside_command(act.sense, act.why_not.clone())
+            }
+            Found::There { page, .. } => format!("on the page: {page}"),
+        };
+        Some(Hit { name: found.name(), found, beside })
+    }
+
+    /// Goes to what was found, or does it.
+    fn take(&self, model: &mut Model, found: Found) -> Turn {
+        let wishes = match found {
+            Found::Vessel(label) => {
+                if let Some(id) = model.state.vessels.find(label.as_str()) {
+                    model.jump(Jump::Vessel(id));
+                }
+                return Turn::to_floor();
+            }
+            Found::Place(place) => {
+                if let Some((room, slot)) = slot(&model.state, &place) {
+                    model.jump(Jump::Slot(room, slot));
+                }
+                return Turn::to_floor();
+            }
+            Found::Room(room) => {
+                model.aside = None;
+                model.cursor = model.state.rooms.find(room.as_str()).map(Cursor::first).or(model.cursor);
+                return Turn::to_floor();
+            }
+            Found::Act(title) => return Turn { wishes: Vec::new(), goes: Goes::ToFloorAndGive(title) },
+            Found::Here(title) => {
+                let act = self.here.iter().find(|act| act.title == title);
+                let goes = act.map_or(Goes::Back, |act| Goes::BackAndDo(act.doing));
+                return Turn { wishes: Vec::new(), goes };
+            }
+            Found::There { page, act } => return open_there(model, page, act),
+            Found::Way(title) => {
+                let way = model.house.ways().find(|way| way.title == title);
+                way.map_or_else(Vec::new, |way| model.take_way(way))
+            }
+            found => open_page(model, found),
+        };
+        Turn::back().wishing(wishes)
+    }
+}
+
+/// Opens the page of what was found.
+fn open_page(model: &mut Model, found: Found) -> Wishes {
+    match found {
+        Found::Run(label) => return bottling::show_run(model, &label),
+        Found::Trial(label) => trial::show(model, &label),
+        Found::Fining(label) => {
+            if let Some(id) = model.state.finings.find(label.as_str()) {
+                model.mode = Mode::Fining(FiningPage::new(&model.state, id));
+            }
+        }
+        Found::Code(name) => bins::find(model, &name),
+        Found::Trace(name) => return model.ask_trace(Traced::Bottles(name)),
+        Found::Bin(place) => bins::go_to(model, &place),
+        Found::Lot(lot) => lot_review::show(model, lot),
+        _ => {}
+    }
+    Vec::new()
+}
+
+/// Opens the page on which something can be done, and says how it is done there. It is not done at once: what that page chooses
+/// first may not be what is meant.
+fn open_there(model: &mut Model, page: &'static str, title: &'static str) -> Turn {
+    let Some(room) = model.house.rooms.iter().find(|room| room.about.name == page) else { return Turn::stay() };
+    let Some(way) = room.about.ways.first() else {
+        model.say(format!("'{title}' is done on the page '{page}', which opens from another page."), Tone::Refused);
+        return Turn::stay();
+    };
+    let can_be = (way.why_not)(model).is_none();
+    let wishes = model.take_way(way);
+    if can_be {
+        let key = (room.acts)().into_iter().find(|act| act.title == title).and_then(|act| act.sense);
+        let how = key.map_or_else(|| "enter lists it".to_owned(), |key| format!("{} does it", key.key_name()));
+        model.say_also(&format!("{title}: {how} here."), Tone::Notice);
+    }
+    Turn::back().wishing(wishes)
+}
+
+/// What is there that is no command.
+fn offer_things(state: &State, query: &str, offer: &mut dyn FnMut(&str, &str, &dyn Fn() -> Found)) {
+    for (_, Vessel { label, .. }) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
+        offer(label.as_str(), "", &|| Found::Vessel(label.clone()));
+    }
+    for (_, lot) in state.lots.iter() {
+        offer(lot.label.as_str(), "", &|| Found::Lot(lot.label.clone()));
+    }
+    for (_, trial) in state.trials.iter() {
+        offer(trial.label.as_str(), "", &|| Found::Trial(trial.label.clone()));
+    }
+    for (_, trial) in state.finings.iter() {
+        offer(trial.label.as_str(), trial.material.as_str(), &|| Found::Fining(trial.label.clone()));
+    }
+    // Where bottles of a lot code lie, their bins come before the page of the run.
+    for (_, run) in state.runs.iter() {
+        let lies = |code: &&Label| run.laid().any(|(_, stock)| stock.lot_code.as_ref() == Some(code));
+        for code in run.lot_codes().into_iter().filter(lies) {
+            offer(code.as_str(), "", &|| Found::Code(code.clone()));
+        }
+    }
+    for (_, run) in state.runs.iter() {
+        let names = std::iter::once(&run.label).chain(run.lot_codes());
+        let nearest = names.min_by_key(|name| distance(query, name.as_str(), "").unwrap_or(u8::MAX));
+        offer(nearest.unwrap_or(&run.label).as_str(), "", &|| Found::Run(run.label.clone()));
+    }
+    for (_, room) in state.rooms.iter() {
+        offer(room.label.as_str(), "", &|| Found::Room(room.label.clone()));
+    }
+    for (_, run) in state.runs.iter() {
+        for name in std::iter::once(&run.label).chain(run.lot_codes()) {
+            offer(&traced(name), "", &|| Found::Trace(name.clone()));
+        }
+    }
+    for bin in state.bin_maps().iter().flat_map(StoreMap::bins) {
+        offer(bin.place.as_str(), "", &|| Found::Bin(bin.place.clone()));
+    }
+}
+
+impl Page for Find {
+    fn title(&self, _model: &Model) -> String {
+        "Find a barrel, place, tank, lot, trial, run, bottles, room or command".to_owned()
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        let marks = model.looks.marks;
+        let hits = self.hits(model);
+        if hits.is_empty() {
+            return vec![Line::styled("nothing is called so", model.looks.theme.style(Meaning::Muted))];
+        }
+        let found: Vec<Found> = hits.iter().map(|hit| hit.found.clone()).collect();
+        let words = |found: &Found| {
+            let hit = hits.iter().find(|hit| hit.found == *found);
+            hit.map_or_else(String::new, |hit| {
+                format!("{} {}", left(&hit.name, (width / 2).min(34), marks), hit.beside)
+            })
+        };
+        choice::lines(model, &found, &self.chosen, height.max(1), width, words)
+    }
+
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        let theme = model.looks.theme;
+        let written = format!(" find: {}", model.written(&self.query, width.saturating_sub(8)));
+        let room = width.saturating_sub(columns(&written) + 2);
+        let hint = if self.query.is_empty() { EMPTY } else { "" };
+        vec![Line::from(vec![
+            Span::styled(written, theme.style(Meaning::Strong)),
+            Span::styled(format!("  {}", fit(hint, room, model.looks.marks)), theme.style(Meaning::Muted)),
+        ])]
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        self.chosen.step(&self.found(model), go.by(half));
+        Turn::stay()
+    }
+
+    fn takes(&self, _model: &Model, character: char) -> bool {
+        !character.is_control()
+    }
+
+    fn type_in(&mut self, model: &mut Model, text: &str) -> Turn {
+        let room = LONGEST.saturating_sub(self.query.chars().count());
+        self.query.extend(text.chars().filter(|character| !character.is_control()).take(room));
+        self.choose_first(model);
+        Turn::stay()
+    }
+
+    fn erased(&mut self, model: &mut Model) {
+        self.choose_first(model);
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.query)
+    }
+
+    fn brings_back(&self) -> bool {
+        false
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("take".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        let found = self.found(model);
+        if let Some(found) = self.chosen.there(&found).cloned() {
+            return Some(self.take(model, found));
+        }
+        let none = || format!("Nothing is called '{}'.", self.query);
+        model.say(self.chosen.thing().map_or_else(none, |found| choice::gone(&found.name())), Tone::Refused);
+        Some(Turn::stay())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.query.is_empty() { "back" } else { "clear" }.to_owned())
+    }
+
+    fn esc(&mut self, model: &mut Model) -> Turn {
+        if self.query.is_empty() {
+            return Turn::back();
+        }
+        self.query.clear();
+        self.choose_first(model);
+        Turn::stay()
+    }
+
+    /// What is chosen stays it, though another may be closer now.
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        self.here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
+        let found = self.found(model);
+        self.chosen = std::mem::take(&mut self.chosen).followed(&found);
+        let lost = self.chosen.thing().filter(|_| self.chosen.is_gone(&found)).map(Found::name);
+        lost.map_or(Followed::There, Followed::WithoutChoice)
+    }
+}
+
+impl Found {
+    /// What it is called.
+    fn name(&self) -> String {
+        match self {
+            Found::Vessel(label)
+            | Found::Lot(label)
+            | Found::Trial(label)
+            | Found::Fining(label)
+            | Found::Run(label)
+            | Found::Room(label)
+            | Found::Code(label)
+            | Found::Bin(label) => label.to_string(),
+            Found::Trace(label) => traced(label),
+            Found::Place(place) => place.to_string(),
+            Found::Way(title) | Found::Act(title) | Found::Here(title) | Found::There { act: title, .. } => {
+                (*title).to_owned()
+            }
+        }
+    }
+}
+
+/// How the trace of a lot code is found.
+fn traced(name: &Label) -> String {
+    format!("trace {name}")
+}
+
+/// How far a name is from what is looked for: the same, beginning so, holding it, described by it.
+fn distance(query: &str, name: &str, also: &str) -> Option<u8> {
+    if query.is_empty() {
+        return Some(4);
+    }
+    match position(query, name) {
+        Some(0) if query.len() == name.len() => Some(0),
+        Some(0) => Some(1),
+        Some(_) => Some(2),
+        None => position(query, also).map(|_| 3),
+    }
+}
+
+/// Where a text in small letters begins in another, whatever the case there.
+fn position(query: &str, text: &str) -> Option<usize> {
+    // Most labels are plain, and there may be ten thousand of them to look through between two keys.
+    if query.is_ascii() && text.is_ascii() {
+        return text.as_bytes().windows(query.len()).position(|part| part.eq_ignore_ascii_case(query.as_bytes()));
+    }
+    text.to_lowercase().find(query)
+}
+
+/// What can be done on the floor.
+fn floor_acts(model: &Model) -> Vec<Offer> {
+    model.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(model))
+}
+
+/// What can be done on the page on top.
+fn top_acts(model: &Model) -> Vec<Offer> {
+    model.pages.top().map_or_else(Vec::new, |page| page.offers(model))
+}
+
+/// What describes a command: what a cellar says for it, and its help.
+fn described(also: &[&str], help: &str) -> String {
+    [also, &[help]].concat().join(" ")
+}
+
+/// The place that is called so: in this room, else in another. Rows are capitals and sides small letters, however they are typed.
+fn place(model: &Model, typed: &str) -> Option<Place> {
+    let (named, within) = typed.rsplit_once('/').map_or((None, typed), |(room, within)| (Some(room), within));
+    let (rack, side) = within.rsplit_once('-')?;
+    let here = model.room();
+    let rooms = here.into_iter().chain(model.state.rooms.iter().map(|(id, _)| id).filter(|id| Some(*id) != here));
+    let rooms: Vec<&Room> = rooms.map(|id| model.state.rooms.get(id)).collect();
+    let meant = |room: &&&Room| named.is_none_or(|named| room.label.as_str().eq_ignore_ascii_case(named));
+    let in_room = |room: &&Room| {
+        let spelt = [rack.to_owned(), rack.to_uppercase()];
+        let places = spelt
+            .into_iter()
+            .filter_map(|rack| format!("{}/{rack}-{}", room.label, side.to_lowercase()).parse::<Place>().ok());
+        places.into_iter().find(|place| room.slot(place).is_some())
+    };
+    rooms.iter().filter(meant).find_map(in_room)
+}
+
+/// The room and the slot of a place.
+fn slot(state: &State, place: &Place) -> Option<(RoomId, usize)> {
+    let room = state.rooms.find(place.rack.room.as_str())?;
+    Some((room, state.rooms.get(room).slot(place)?))
+}
+
+/// What lies at a place.
+fn beside_place(state: &State, place: &Place) -> Option<String> {
+    let (room, slot) = slot(state, place)?;
+    let vessel = state.rooms.get(room).slots.get(slot).copied().flatten().map(|id| state.vessels.get(id));
+    Some(match vessel {
+        Some(vessel) => format!("{}, {}", vessel.label, lot_or_empty(state, vessel)),
+        None => "nothing lies here".to_owned(),
+    })
+}
+
+fn lot_or_empty<'a>(state: &'a State, vessel: &Vessel) -> &'a str {
+    vessel.lot.map_or("empty", |lot| state.lots.get(lot).label.as_str())
+}
+
+/// The key of a command, and why it cannot be given now.
+fn beside_command(sense: Option<Sense>, why_not: Option<String>) -> String {
+    let key = sense.map_or_else(String::new, Sense::key_name);
+    let why_not = why_not.map(|why| format!("not now: {why}"));
+    let parts: Vec<String> = [Some(key).filter(|key| !key.is_empty()), why_not].into_iter().flatten().collect();
+    parts.join(", ")
+}
+
+/// What is left of a lot code, or of a run.
+fn beside_code(state: &State, name: &Label) -> String {
+    let Some(of) = state.bottles_called(name.as_str()) else { return String::new() };
+    let run = state.runs.get(of.run);
+    let left = run.there(Whence::Anywhere, of.lot_code.as_ref());
+    let what = if of.lot_code.is_some() { format!("lot code of run {}", run.label) } else { "run".to_owned() };
+    format!("{what}, {} left", counted(left, "bottle"))
+}
+
+fn beside_vessel(state: &State, vessel: &Vessel) -> String {
+    let lot = lot_or_empty(state, vessel);
+    match (state.place_of(vessel), vessel.vessel_type) {
+        (Some(place), _) => format!("{place}, {lot}"),
+        (None, VesselType::Barrel) => format!("barrel at no place, {lot}"),
+        (None, VesselType::Tank) => format!("tank, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 0)),
+        (None, VesselType::Keg) => format!("keg, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 1)),
+    }
+}
+
+/// What a label or a place that was typed or scanned means, if it means anything: a vessel of that label, else a place
+/// of this room like `A-03-2-b`.
+#[must_use]
+pub fn by_label(model: &Model, typed: &str) -> Option<Jump> {
+    let state = &model.state;
+    if let Some(id) = state.vessels.find(typed) {
+        return Some(Jump::Vessel(id));
+    }
+    let room = state.rooms.get(model.room()?);
+    let place = typed.parse().ok().or_else(|| format!("{}/{typed}", room.label).parse().ok());
+    let place: crate::cellar::place::Place = place?;
+    let room = state.rooms.find(place.rack.room.as_str())?;
+    state.rooms.get(room).slot(&place).map(|slot| Jump::Slot(room, slot))
+}
+
+/// Where a label leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Jump {
+    /// To a vessel.
+    Vessel(VesselId),
+    /// To a place.
+    Slot(RoomId, usize),
+}
+
+/// Labels near a label that is not there: those that begin or end like it.
+#[must_use]
+pub fn near(state: &State, typed: &str) -> Vec<Label> {
+    let typed = typed.to_lowercase();
+    let close = |label: &Label| {
+        let label = label.as_str().to_lowercase();
+        label.contains(&typed) || typed.contains(&label)
+    };
+    state.vessels.iter().map(|(_, vessel)| &vessel.label).filter(|label| close(label)).take(3).cloned().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_closest_name_comes_first() {
+        let far = |name| distance("côte", name, "");
+        assert_eq!(["Côte", "Côte Haute", "La Côte", "Cote"].map(far), [Some(0), Some(1), Some(2), None]);
+        let far = |name| distance("k2", name, "the keg K2");
+        assert_eq!(["K2", "K20", "AK2", "", "K"].map(far), [Some(0), Some(1), Some(2), Some(3), Some(3)]);
+        assert_eq!(distance("", "K2", ""), Some(4));
+    }
+}

@@ -1,0 +1,58 @@
+//! The find box: places, what can be done on every page, and what it says where nothing is typed.
+
+use barrelwalk::tui::floor::find::{Find, Found};
+use barrelwalk::tui::ledger::Ledger;
+
+use crate::walk::Walk;
+
+fn first(walk: &Walk, query: &str) -> Option<Found> {
+    Find::of(query).hits(&walk.model).into_iter().next().map(|hit| hit.found)
+}
+
+#[test]
+fn find_knows_places_however_they_are_typed() {
+    let mut walk = Walk::small();
+    for typed in ["A-02-1-b", "a-02-1-b", "a-2-1-B", "long/A-02-1-b", "Long/a-02-1-b"] {
+        let Some(Found::Place(place)) = first(&walk, typed) else { panic!("{typed}: {:?}", first(&walk, typed)) };
+        assert_eq!(place.to_string(), "long/A-02-1-b");
+    }
+    for typed in ["A-99-1-b", "A-02-1-z", "vault/A-02-1-b", "-", "/", "é-1-é"] {
+        assert!(!matches!(first(&walk, typed), Some(Found::Place(_))), "{typed}");
+    }
+    walk.press("/ `a-02-1-b` enter");
+    let cursor = walk.model.cursor.unwrap();
+    let place = walk.model.state.rooms.get(cursor.room).place(cursor.slot(&walk.model.state).unwrap()).unwrap();
+    assert_eq!((place.to_string().as_str(), walk.is_on_floor()), ("long/A-02-1-b", true));
+}
+
+#[test]
+fn an_empty_find_box_lists_what_can_be_done_and_says_so() {
+    let mut walk = Walk::small();
+    walk.press("/");
+    let text = walk.text(80, 24);
+    assert!(text.contains("what can be done stands above"), "{text}");
+    let find: &Find = walk.model.page().unwrap();
+    let is_act = |found: &Found| matches!(found, Found::Act(_) | Found::Way(_) | Found::Here(_));
+    assert!(find.hits(&walk.model).iter().all(|hit| is_act(&hit.found)));
+    // Every letter is a letter, and esc clears before it goes back.
+    walk.press("`? q/` esc");
+    assert!(walk.model.page::<Find>().is_some_and(|find| find.query.is_empty()));
+    walk.press("esc");
+    assert!(walk.is_on_floor());
+}
+
+#[test]
+fn find_knows_what_can_be_done_on_every_page() {
+    let mut walk = Walk::small();
+    let title = "A month or a year";
+    assert_eq!(first(&walk, title), Some(Found::There { page: "The ledger", act: title }));
+    walk.press("/ `A month or` enter");
+    assert!(walk.model.page::<Ledger>().is_some(), "{:?}", walk.model.pages);
+    assert_eq!(walk.said(), "A month or a year: c does it here.");
+    walk.ledger_comes();
+    // Over the page itself it is done at once.
+    let before = walk.text(80, 24);
+    walk.press("/ `A month or` enter").ledger_comes();
+    assert!(walk.model.page::<Ledger>().is_some());
+    assert_ne!(walk.text(80, 24).lines().next(), before.lines().next());
+}
