@@ -4,7 +4,6 @@
 //! page is gone to; leaving the program loses it.
 
 mod form;
-mod run;
 mod sheet;
 
 use crate::cellar::fact::What;
@@ -14,8 +13,10 @@ use crate::cellar::state::{LotId, State, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::desk::Act;
 use crate::tui::asking;
+use crate::tui::bottles::run;
 use crate::tui::checklist;
 use crate::tui::command::Id;
+use crate::tui::core::page::Turn;
 use crate::tui::despite;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -24,11 +25,6 @@ use crate::units::counted;
 
 pub use self::form::{Field, Form};
 use self::form::{Mistake, Record};
-pub use self::run::RunPage;
-pub(super) use self::run::{
-    facts as run_facts, leave as leave_run, lines as run_lines, show as show_run, show_of_bin as show_run_of_bin,
-    stored as run_stored, title as run_title,
-};
 pub(super) use self::sheet::{lines, title};
 
 /// Which keys settle what is open on a checklist.
@@ -184,8 +180,6 @@ pub(super) fn carry_out(model: &mut Model, id: Id) -> Wishes {
         Id::OtherPage => return next_page(model),
         Id::ValueBefore => turn(model, -1),
         Id::ValueAfter => turn(model, 1),
-        Id::NextStretch => run::again(model),
-        Id::NextRun => return run::next(model),
         _ => {}
     }
     Vec::new()
@@ -230,6 +224,42 @@ fn draft(model: &mut Model, vessel: &Label) -> Option<BottlingPage> {
 fn keep(model: &mut Model, page: BottlingPage) {
     draft(model, &page.vessel);
     model.drafts.push(page);
+}
+
+/// Where the draft stands that was entered as a run and is not there any more.
+fn taken_back(model: &Model, run: &Label) -> Option<usize> {
+    let is_it =
+        |page: &BottlingPage| page.entered.as_ref().is_some_and(|(its, _)| its == run) && !page.stands(&model.state);
+    model.drafts.iter().position(is_it)
+}
+
+/// Whether what was written of a run waits to be brought back: it was taken back.
+pub(super) fn is_to_bring_back(model: &Model, run: &Label) -> bool {
+    taken_back(model, run).is_some()
+}
+
+/// Brings back what was written of a run that was taken back, if that is so.
+pub(super) fn bring_back(model: &mut Model, run: &Label) -> bool {
+    let Some(at) = taken_back(model, run) else { return false };
+    let written = model.drafts.remove(at);
+    model.mode = Mode::Bottling(BottlingPage { entered: None, ..written });
+    true
+}
+
+/// Writes down another stretch of a run from a vessel, where nothing else is written of that.
+pub(super) fn go_on(model: &mut Model, vessel: Label, form: Form) -> Turn {
+    if model.drafts.iter().any(|page| page.vessel == vessel && page.changed && page.entered.is_none()) {
+        model.say(
+            format!("Another bottling of {vessel} is written and not entered: press enter there to bottle it."),
+            Tone::Refused,
+        );
+        return Turn::stay();
+    }
+    draft(model, &vessel);
+    let mut next = BottlingPage::new(vessel, form);
+    next.go_to(Field::Bottles);
+    model.mode = Mode::Bottling(next);
+    Turn::back()
 }
 
 /// Goes from the plan to the record, from there to the lot's checklist, and from that to the plan.
@@ -349,5 +379,5 @@ pub(super) fn stored(model: &mut Model, page: BottlingPage, then: Then) {
     let stretches = model.state.runs.by_label(run.as_str()).map_or(0, |run| run.stretches.len());
     keep(model, BottlingPage { entered: Some((run.clone(), stretches)), ..page });
     // Who entered it is asked after every answer.
-    drop(show_run(model, &run));
+    drop(run::show(model, &run));
 }

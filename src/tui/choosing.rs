@@ -4,7 +4,7 @@ use crate::cellar::fact::What;
 use crate::tui::asking;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
-use crate::tui::bottling::{self, BottlingPage, RunPage};
+use crate::tui::bottling::{self, BottlingPage};
 use crate::tui::checklist;
 use crate::tui::correcting;
 use crate::tui::counting::CountPage;
@@ -61,7 +61,6 @@ impl Model {
             | Mode::Trace(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
-            | Mode::Run(_)
             | Mode::Offer(_)
             | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
@@ -172,7 +171,6 @@ impl Model {
             | Mode::Trace(TracePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Bottling(BottlingPage { line, .. })
-            | Mode::Run(RunPage { line, .. })
             | Mode::Ending(Ending { line, .. })
             | Mode::Counting(CountPage { line, compared: true, .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),

@@ -47,8 +47,6 @@ pub enum Place {
     Checklist,
     /// On the plan of a bottling or the record of its run.
     Bottling,
-    /// On the page of a bottling run.
-    Run,
     /// On the page of discrepancies.
     Discrepancies,
 }
@@ -143,8 +141,6 @@ pub enum Id {
     OtherPage,
     ValueBefore,
     ValueAfter,
-    NextStretch,
-    NextRun,
     KeepAll,
     KeepOne,
 }
@@ -179,7 +175,7 @@ const fn ch(character: char) -> KeyCode {
 
 use Place::{
     AskedToReveal, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List, Move,
-    Name, Offer, Page, Rating, Reveal, Run, Trial, Words,
+    Name, Offer, Page, Rating, Reveal, Trial, Words,
 };
 
 macro_rules! command {
@@ -206,8 +202,8 @@ pub static COMMANDS: &[Command] = &[
     command!(CountRow, "The rest of this row", "Counts what is left of this row as full, or as holding what is typed; then only those that differ are typed again.", Some("row"), Barrel, [CountStop, CountFigure], [ch('e')], Model::why_read_only),
     command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count, CountStop, CountFigure], [KeyCode::Tab], Model::why_nothing_counted),
     command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count, CountStop, CountFigure], [KeyCode::End], Model::why_nothing_counted),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [CountStop, Checklist, Run, Discrepancies], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [CountStop, Checklist, Run, Discrepancies], [ch('y')], Model::why_read_only),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [CountStop, Checklist, Discrepancies], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [CountStop, Checklist, Discrepancies], [ch('y')], Model::why_read_only),
     command!(CheckMet, "It is met", "Ticks the chosen item as met; of alcohol it asks what stands on the label.", Some("met"), Barrel, [Checklist], [ch(' '), ch('m')], Model::why_read_only),
     command!(CheckNotMet, "It is not met", "Ticks the chosen item as not met.", Some("not met"), Barrel, [Checklist], [ch('n')], Model::why_read_only),
     command!(CheckWaive, "Waive it", "Lets the chosen item stay open for a reason that is kept.", Some("waive"), Barrel, [Checklist], [ch('w')], Model::why_no_waiver),
@@ -217,8 +213,6 @@ pub static COMMANDS: &[Command] = &[
     command!(CheckRequired, "Required or optional", "Makes runs wait for the chosen item in this house, or no longer.", None, Barrel, [Checklist], [ch('r')], Model::why_read_only),
     command!(ValueAfter, "The next value", "Goes to the next usual value of the chosen line: bottles, losses, cases.", Some("change"), Barrel, [Bottling], [KeyCode::Right], Model::why_no_value),
     command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
-    command!(NextStretch, "The run goes on", "Writes down another stretch of this run, after a stop.", Some("goes on"), Barrel, [Run], [ch('b')], Model::why_no_stretch_of_run),
-    command!(NextRun, "The next run of this bin", "Shows the next run whose bottles lie in the same bin.", Some("next run"), Show, [Run], [KeyCode::Tab], Model::why_no_other_run),
     command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
@@ -242,14 +236,14 @@ pub static COMMANDS: &[Command] = &[
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Down], never),
     command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, Reveal, Run], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, Reveal, Run], [KeyCode::Down, KeyCode::PageDown], never),
-    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, Reveal, Fill, Run], [KeyCode::Home], never),
-    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill, Run], [KeyCode::End], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::Home], never),
+    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::End], never),
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Run, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -305,7 +299,7 @@ mod tests {
     #[test]
     fn no_key_means_two_things_in_one_place() {
         let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
-        let lists = [List, Page, Reveal, Offer, Trial, AskedToReveal, CountStop, Checklist, Run, Discrepancies];
+        let lists = [List, Page, Reveal, Offer, Trial, AskedToReveal, CountStop, Checklist, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

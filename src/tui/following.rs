@@ -101,7 +101,6 @@ impl Model {
             Mode::Counting(page) => Mode::Counting(page.followed(&self.state)?),
             Mode::Checklist(page) => Mode::Checklist(page.followed(&self.state)?),
             Mode::Bottling(page) => Mode::Bottling(page.followed(&self.state)?),
-            Mode::Run(page) => Mode::Run(page.followed(&self.state)?),
             Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
             page => page,
         })
@@ -161,7 +160,6 @@ fn about(state: &State, mode: &Mode) -> Option<String> {
         Mode::Counting(page) => Some(page.count.to_string()),
         Mode::Checklist(page) => Some(page.lot.to_string()),
         Mode::Bottling(page) => Some(page.vessel.to_string()),
-        Mode::Run(page) => Some(page.run.to_string()),
         _ => None,
     }
 }

@@ -69,7 +69,7 @@ impl Model {
             Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
                 return checklist::carry_out(self, id);
             }
-            Id::OtherPage | Id::ValueBefore | Id::ValueAfter | Id::NextStretch | Id::NextRun => {
+            Id::OtherPage | Id::ValueBefore | Id::ValueAfter => {
                 return bottling::carry_out(self, id);
             }
             Id::CompleteMark => self.complete_mark(),
@@ -111,7 +111,6 @@ impl Model {
             Mode::Fill(_) => return fill::leave(self),
             Mode::Checklist(_) => checklist::leave(self),
             Mode::Bottling(_) => bottling::leave(self),
-            Mode::Run(_) => bottling::leave_run(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             Mode::Words(Words { barred: Some(ref barred), .. }) => despite::leave(self, &barred.clone()),

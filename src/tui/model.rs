@@ -11,7 +11,7 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench;
 use crate::tui::bench_tasting::Bench;
-use crate::tui::bottling::{BottlingPage, RunPage};
+use crate::tui::bottling::BottlingPage;
 use crate::tui::checklist::ChecklistPage;
 use crate::tui::choice::Choice;
 use crate::tui::colouring::{Colouring, Palette};
@@ -107,8 +107,6 @@ pub enum Mode {
     Checklist(ChecklistPage),
     /// A bottling that is planned and written down.
     Bottling(BottlingPage),
-    /// A bottling run.
-    Run(RunPage),
     /// What does not fit.
     Discrepancies(DiscrepancyPage),
 }
@@ -259,7 +257,6 @@ impl Model {
             Mode::Checklist(page) if page.writing.is_some() => Place::Name,
             Mode::Checklist(_) => Place::Checklist,
             Mode::Bottling(_) => Place::Bottling,
-            Mode::Run(_) => Place::Run,
             Mode::Discrepancies(_) => Place::Discrepancies,
             Mode::Picture(_) | Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
         }

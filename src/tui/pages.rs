@@ -171,9 +171,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             let (title, lines, from) = discrepancies::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
         }
-        Mode::Run(shown) => {
-            Page::narrow(body, bottling::run_title(model, shown), bottling::run_lines(model, shown, width), shown.line)
-        }
     };
     Some(page)
 }

@@ -12,6 +12,7 @@ use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::bench_tasting;
+use crate::tui::bottles::run;
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::command::{Place, resolve};
@@ -153,7 +154,7 @@ impl Model {
                 self.type_in(&c.to_string());
             }
             (
-                Place::Page | Place::Trial | Place::Reveal | Place::Checklist | Place::Run | Place::Discrepancies,
+                Place::Page | Place::Trial | Place::Reveal | Place::Checklist | Place::Discrepancies,
                 KeyCode::Char('q' | '?'),
             ) => {
                 self.mode = Mode::Floor;
@@ -217,7 +218,6 @@ impl Model {
             | Mode::Trace(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
-            | Mode::Run(_)
             | Mode::Discrepancies(_)
             | Mode::Offer(_)
             | Mode::Opened(..) => {}
@@ -259,7 +259,6 @@ impl Model {
                     Mode::Counting(page) => return counting::stored(self, page, &then),
                     Mode::Checklist(page) => return checklist::stored(self, page),
                     Mode::Bottling(page) => return bottling::stored(self, page, then),
-                    Mode::Run(page) => return bottling::run_stored(self, page),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
                     Mode::Ending(ending) if then == Then::StayOnPage => {
                         return correcting::given_stored(self, ending.work);
@@ -302,7 +301,7 @@ impl Model {
     pub(super) fn after_stored(&mut self, then: Then) {
         match then {
             Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) => {}
-            Then::ShowRun(label) => drop(bottling::show_run(self, &label)),
+            Then::ShowRun(label) => drop(run::show(self, &label)),
             Then::ShowTrial(label) => trial::show(self, &label),
             Then::GoOn => self.go_on(),
             Then::Begin => self.go_to_first(),

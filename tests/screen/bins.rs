@@ -3,8 +3,9 @@
 use barrelwalk::cellar::bottling::run::Run;
 use barrelwalk::cellar::label::Label;
 use barrelwalk::tui::bottles::bins::{BinLine, Bins};
+use barrelwalk::tui::bottles::run::RunPage;
 use barrelwalk::tui::marks::ASCII;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::model::Tone;
 use barrelwalk::tui::screen::Screen;
 use barrelwalk::tui::theme::Palette;
 
@@ -167,8 +168,7 @@ fn a_mixed_bin_leads_to_each_of_its_runs() {
 }
 
 fn run_shown(walk: &Walk) -> &str {
-    let Mode::Run(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
-    page.run.as_str()
+    walk.model.page::<RunPage>().map_or("", |page| page.run.as_str())
 }
 
 #[test]

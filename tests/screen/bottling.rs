@@ -1,6 +1,7 @@
 //! A bottling at the screen: its plan, the record of the run with its mistakes, and every bottle and litre afterwards.
 
 use barrelwalk::cellar::checklist::Standing;
+use barrelwalk::tui::bottles::run::RunPage;
 use barrelwalk::tui::bottling::{BottlingPage, Field};
 use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::Message;
@@ -151,7 +152,7 @@ fn a_run_over_open_items_says_why() {
     assert_eq!(Field::RUN[page(&walk).chosen], Field::Despite);
     walk.press("`the glass is booked`");
     enter(&mut walk);
-    assert!(matches!(walk.model.mode, Mode::Run(_)), "{}", walk.said());
+    assert!(walk.model.page::<RunPage>().is_some(), "{}", walk.said());
     let kinds: Vec<String> =
         walk.facts().iter().map(|fact| fact.split(' ').next().unwrap_or_default().to_owned()).collect();
     assert!(kinds.iter().any(|kind| kind.contains("check_waived")), "{kinds:?}");
@@ -174,7 +175,7 @@ fn a_list_that_warns_asks_once() {
     assert!(walk.said().contains("Cuvée 26 would be bottled though "), "{}", walk.said());
     assert!(walk.said().ends_with("Press the same key again to confirm."), "{}", walk.said());
     walk.press("enter");
-    assert!(matches!(walk.model.mode, Mode::Run(_)), "{}", walk.said());
+    assert!(walk.model.page::<RunPage>().is_some(), "{}", walk.said());
 }
 
 /// A list holds the run, says what is open and where it is waived; the record is there afterwards.
@@ -201,7 +202,7 @@ fn an_open_list_holds_the_run_until_it_is_settled() {
     }
     walk.press("tab tab");
     enter(&mut walk);
-    assert!(matches!(walk.model.mode, Mode::Run(_)), "{}", walk.said());
+    assert!(walk.model.page::<RunPage>().is_some(), "{}", walk.said());
 }
 
 /// Undo takes the whole run back, and what was written stands there again.
@@ -215,7 +216,7 @@ fn undo_takes_the_run_back_and_brings_back_what_was_written() {
     assert_eq!([Field::Bottles, Field::Kept].map(|field| page(&walk).form.text(field).to_owned()), ["100", "6"]);
     assert_eq!(walk.model.state.runs.iter().map(|(_, run)| run.bottles()).sum::<u64>(), 0);
     enter(&mut walk);
-    assert!(matches!(walk.model.mode, Mode::Run(_)));
+    assert!(walk.model.page::<RunPage>().is_some());
 }
 
 #[test]
@@ -266,5 +267,5 @@ fn a_run_is_found_by_its_label_and_by_its_code() {
     let mut walk = record("100");
     enter(&mut walk);
     walk.press("esc / `L26329` enter");
-    assert!(matches!(walk.model.mode, Mode::Run(_)), "{:?}", walk.model.mode);
+    assert!(walk.model.page::<RunPage>().is_some(), "{:?}", walk.model.mode);
 }

@@ -42,6 +42,14 @@ const BETWEEN: &[Between] = &[
         said: "Nothing lies in any bin",
         entered: "",
     },
+    Between {
+        walk: Walk::bottled,
+        before: ":bins down right i tab",
+        fact: r#""kind":"laid_away","run":"Chalk 26","bottles":12,"from":"shop shelf 2","place":"cave/A-01""#,
+        after: "tab tab",
+        said: "Another program",
+        entered: "",
+    },
 ];
 
 #[test]

@@ -15,7 +15,7 @@ use crate::cellar::bottling::bins::{Bin, StoreMap};
 use crate::cellar::bottling::said::SaidError;
 use crate::cellar::label::Label;
 use crate::cellar::state::{RunId, State};
-use crate::tui::bottling;
+use crate::tui::bottles::run;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::counting;
@@ -180,7 +180,7 @@ impl Bins {
     /// Shows the run in the bin: of several the first.
     fn show_run(&mut self, model: &mut Model) -> Turn {
         let Some(place) = self.place.clone() else { return Turn::stay() };
-        bottling::show_run_of_bin(model, &place).into()
+        run::show_of_bin(model, &place).into()
     }
 
     fn trace(&mut self, model: &mut Model) -> Turn {

@@ -11,8 +11,7 @@ use crate::cellar::place::Place;
 use crate::cellar::state::{Room, RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::{glasses_words, how_far};
-use crate::tui::bottles::bins;
-use crate::tui::bottling;
+use crate::tui::bottles::{bins, run};
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -264,7 +263,7 @@ impl Find {
 /// Opens the page of what was found.
 fn open_page(model: &mut Model, found: Found) -> Wishes {
     match found {
-        Found::Run(label) => return bottling::show_run(model, &label),
+        Found::Run(label) => return run::show(model, &label),
         Found::Trial(label) => trial::show(model, &label),
         Found::Fining(label) => {
             if let Some(id) = model.state.finings.find(label.as_str()) {

@@ -10,18 +10,14 @@ use crate::cellar::label::Label;
 use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::tui::bottles::bins;
 use crate::tui::model::Model;
-use crate::tui::text::shown;
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::{litres, paragraph};
 
-/// What stands over the page.
-pub(in crate::tui) fn title(model: &Model, page: &RunPage) -> String {
-    shown(&format!("The run {}", page.run), model.looks.marks)
-}
-
 /// The lines of the page.
-pub(in crate::tui) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'static>> {
-    let Some(run) = model.state.runs.by_label(page.run.as_str()) else { return Vec::new() };
+pub(super) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'static>> {
+    let Some(run) = model.state.runs.by_label(page.run.as_str()) else {
+        return paragraph(model, &format!("The run {} was taken back.", page.run), width, Meaning::Muted);
+    };
     let mut on = On { model, width, lines: Vec::new() };
     on.say(&named(model, run), Meaning::Strong);
     on.bottles(run);
