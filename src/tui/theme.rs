@@ -50,8 +50,10 @@ pub enum Meaning {
 /// How meanings look.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
 pub enum Palette {
-    /// For a dark cellar: light text on a dark terminal.
+    /// Readable on a dark and on a light terminal alike: few colours, and the rest told by bold and underlined.
     #[default]
+    Dusk,
+    /// For a dark cellar: light text on a dark terminal.
     Cave,
     /// For a bright aisle: dark text on a light terminal.
     Aisle,
@@ -60,6 +62,20 @@ pub enum Palette {
 }
 
 impl Palette {
+    /// The palettes as they come round.
+    pub const ALL: [Palette; 4] = [Palette::Dusk, Palette::Cave, Palette::Aisle, Palette::Mono];
+
+    /// What it is for, in a few words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Palette::Dusk => "for dark and light terminals",
+            Palette::Cave => "for a dark terminal",
+            Palette::Aisle => "for a light terminal",
+            Palette::Mono => "without colour",
+        }
+    }
+
     /// The palette for a person who may have asked for one. Asking outranks the environment.
     #[must_use]
     pub fn choose(asked: Option<Palette>, surroundings: Surroundings) -> Palette {
@@ -84,6 +100,18 @@ struct Colours {
     categories: [u8; CATEGORIES],
     steps: [u8; STEPS],
 }
+
+/// Between what is readable on black and what is readable on white, at 4.5 : 1 each, lie six colours of the table: these, and
+/// one that an eye without red hardly sees on black.
+const DUSK: Colours = Colours {
+    muted: 243,
+    fine: 29,
+    due: 98,
+    over: 131,
+    held: 63,
+    categories: [63, 131, 98, 29, 63, 131, 98, 29],
+    steps: [243, 243, 63, 63, 98, 131],
+};
 
 const CAVE: Colours = Colours {
     muted: 245,
@@ -136,7 +164,11 @@ impl Theme {
     /// stand there as well.
     #[must_use]
     pub fn category(self, index: usize) -> Style {
-        self.colours().map_or(Style::new(), |colours| coloured(Style::new(), colours.categories[index % CATEGORIES]))
+        let index = index % CATEGORIES;
+        // Where a palette has fewer colours than there are kinds, the second half is underlined.
+        let again = self.palette == Palette::Dusk && index >= CATEGORIES / 2;
+        let style = Style::new().add_modifier(if again { Modifier::UNDERLINED } else { Modifier::empty() });
+        self.colours().map_or(Style::new(), |colours| coloured(style, colours.categories[index]))
     }
 
     /// How a step of the scale from little to much looks; beyond the last it stays there.
@@ -144,6 +176,9 @@ impl Theme {
     pub fn step(self, step: usize) -> Style {
         let step = step.min(STEPS - 1);
         match self.colours() {
+            Some(colours) if self.palette == Palette::Dusk => {
+                coloured(Style::new().add_modifier(MONO_STEPS[step].difference(Modifier::DIM)), colours.steps[step])
+            }
             Some(colours) => coloured(Style::new(), colours.steps[step]),
             None => Style::new().add_modifier(MONO_STEPS[step]),
         }
@@ -157,8 +192,22 @@ impl Theme {
         self.step(step)
     }
 
+    /// The theme that comes round after this one.
+    #[must_use]
+    pub fn turned(self) -> Theme {
+        let at = Palette::ALL.iter().position(|&palette| palette == self.palette).map_or(0, |at| at + 1);
+        Theme::new(Palette::ALL[at % Palette::ALL.len()])
+    }
+
+    /// What it is for, in a few words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        self.palette.words()
+    }
+
     fn colours(self) -> Option<&'static Colours> {
         match self.palette {
+            Palette::Dusk => Some(&DUSK),
             Palette::Cave => Some(&CAVE),
             Palette::Aisle => Some(&AISLE),
             Palette::Mono => None,

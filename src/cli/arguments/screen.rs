@@ -10,7 +10,7 @@ pub struct Screen {
     /// Who enters what is entered [default: the variable `BARRELWALK_BY`, else your user name]
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
-    /// The colours: for a dark cellar, a bright aisle, or none [default: cave, or mono under `NO_COLOR`]
+    /// The colours: for any terminal, a dark cellar, a bright aisle, or none [default: dusk, or mono under `NO_COLOR`]
     #[arg(long, value_name = "PALETTE")]
     pub palette: Option<Palette>,
     /// Draw with ASCII characters only

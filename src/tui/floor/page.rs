@@ -100,6 +100,7 @@ impl Table for Floor {
         Row::new(Sense::After, "One barrel on", "Goes one barrel on along the row.", |_, model| step(model, Step::Right)).unless(|page, _| page.why_typed()),
         Row::new(Sense::OtherSide, "The next room", "Goes to the next room.", does!(Model::next_room)).word(aisle!("room")).unless(|page, model| page.why_typed().or_else(|| model.why_no_other_room())),
         Row::new(Sense::View, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", does!(|model| model.colouring = model.colouring.turned(1))).word(aisle!("colour")).unless(|_, model| model.why_no_room()),
+        Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
         Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", does!(|model| model.plan_shown = !model.plan_shown)).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Picture, "Picture of this barrel", "Draws what this barrel lacked through the last two years, and the estimate up to now.", wishes!(Model::ask_barrel_picture)).unless(|_, model| model.why_no_barrel_picture()),
         Row::listed("Picture of the room", "Draws what evaporated in this room by month, and says whether its climate explains it.", wishes!(Model::ask_room_picture)).also(&["evaporation", "angels' share"]).unless(|_, model| model.why_no_room_picture()),
@@ -238,6 +239,12 @@ impl Page for Floor {
         let moved = format!("{label} does not lie here any more.");
         Followed::Otherwise(if typed.is_empty() { moved } else { format!("{moved} '{typed}' was not taken.") })
     }
+}
+
+/// Turns to the next palette.
+fn turn_colours(model: &mut Model) {
+    model.looks.theme = model.looks.theme.turned();
+    model.say(format!("Colours {}.", model.looks.theme.words()), Tone::Done);
 }
 
 fn step(model: &mut Model, step: Step) -> Turn {
