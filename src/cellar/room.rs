@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::fact::Stamp;
 use super::job::Job;
 use super::label::Label;
+use super::place::{Place, RackPlace};
 use super::plausible;
 use super::refusal::Refusal;
 use super::state::{Room, Slot, State};
@@ -177,5 +178,63 @@ pub(super) fn in_range(what: &'static str, value: Option<f64>, least: f64, most:
             Err(Refusal::OutOfRange { what, value: value.to_string(), least, most })
         }
         _ => Ok(()),
+    }
+}
+
+impl Room {
+    /// How many places the rows before a row have.
+    fn slots_before(&self, row: usize) -> usize {
+        self.rows[..row].iter().map(RowLaidOut::places).sum()
+    }
+
+    /// The index of the first slot of a rack, and how many sides it has.
+    #[must_use]
+    pub fn rack_slots(&self, rack: &RackPlace) -> Option<std::ops::Range<usize>> {
+        let row = self.rows.iter().position(|row| row.row == rack.row)?;
+        self.rack_slots_at(row, rack.stack, rack.tier)
+    }
+
+    /// The slots of a rack, by the row's position, the stack and the tier (both from 1).
+    #[must_use]
+    pub fn rack_slots_at(&self, row: usize, stack: u16, tier: u16) -> Option<std::ops::Range<usize>> {
+        let laid = self.rows.get(row)?;
+        if !(1..=laid.stacks).contains(&stack) || !(1..=laid.tiers).contains(&tier) {
+            return None;
+        }
+        let rack = usize::from(stack - 1) * usize::from(laid.tiers) + usize::from(tier - 1);
+        let start = self.slots_before(row) + rack * usize::from(laid.sides);
+        Some(start..start + usize::from(laid.sides))
+    }
+
+    /// The slot of a place.
+    #[must_use]
+    pub fn slot(&self, place: &Place) -> Option<usize> {
+        let rack = self.rack_slots(&place.rack)?;
+        (usize::from(place.side) < rack.len()).then(|| rack.start + usize::from(place.side))
+    }
+
+    /// The place that a slot is.
+    #[must_use]
+    pub fn place(&self, slot: usize) -> Option<Place> {
+        let mut rest = slot;
+        for laid in &self.rows {
+            if rest < laid.places() {
+                let sides = usize::from(laid.sides);
+                let (rack, side) = (rest / sides, rest % sides);
+                let tiers = usize::from(laid.tiers);
+                let number = |index: usize| u16::try_from(index + 1).unwrap_or(u16::MAX);
+                return Some(Place {
+                    rack: RackPlace {
+                        room: self.label.clone(),
+                        row: laid.row.clone(),
+                        stack: number(rack / tiers),
+                        tier: number(rack % tiers),
+                    },
+                    side: u8::try_from(side).unwrap_or(u8::MAX),
+                });
+            }
+            rest -= laid.places();
+        }
+        None
     }
 }

@@ -20,6 +20,7 @@ mod leaving;
 mod lineage;
 mod lines;
 mod lots;
+mod new_page;
 mod newer;
 mod outside;
 mod picture;

@@ -8,6 +8,7 @@ use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{self, Access, Desk};
 use barrelwalk::reckon::fill::choose;
+use barrelwalk::tui::core::house::House;
 use barrelwalk::tui::fill::{FillPage, Found};
 use barrelwalk::tui::floor::page::Floor;
 use barrelwalk::tui::ledger::Ledger;
@@ -83,6 +84,14 @@ impl Walk {
         make(&path);
         let mut walk = Walk::at(path, Access::ReadWrite, morning);
         walk.folder = Some(folder);
+        walk.take(Message::Started);
+        walk
+    }
+
+    /// Through the cellar that was written by hand, in a house of other rooms.
+    pub fn in_house(house: &'static House) -> Walk {
+        let mut walk = Walk::small();
+        walk.model = Model::new(Label::new("mk").unwrap(), looks(Palette::Cave, &UNICODE), walk.now, house);
         walk.take(Message::Started);
         walk
     }

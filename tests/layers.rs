@@ -1,0 +1,91 @@
+//! Who may know whom: arrows between the layers point down only, and the core of the screen knows no page.
+#![allow(clippy::unwrap_used)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The layers, the lowest first. Each may use itself and those before it; the two faces use each other nowhere but where the
+/// full screen is opened.
+const LAYERS: [&str; 8] = ["units", "reckon", "cellar", "log", "desk", "sheets", "tui", "cli"];
+
+/// What a layer may not use though it lies below: sheets are made of what the cellar says, and know no file; the log holds no
+/// computation.
+const APART: [(&str, &str); 4] = [("sheets", "log"), ("sheets", "desk"), ("log", "reckon"), ("log", "units")];
+
+/// What the core of the screen may use of the screen: itself, what it draws with, and the machine that it is the core of.
+const OF_THE_CORE: [&str; 11] =
+    ["core", "choice", "draw", "head", "line", "message", "model", "text", "theme", "update", "work"];
+
+/// All source files of a folder, and the file of the same name beside it.
+fn files(folder: &str) -> Vec<PathBuf> {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files: Vec<PathBuf> =
+        [source.join(format!("{folder}.rs"))].into_iter().filter(|file| file.exists()).collect();
+    let mut folders = vec![source.join(folder)];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(&folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                files.push(path);
+            }
+        }
+    }
+    assert!(!files.is_empty(), "{folder} holds no source");
+    files
+}
+
+/// What follows a path in the code of a file, like `model` after `crate::tui::`; comments tell of whatever they like.
+fn named_after(file: &Path, path: &str) -> Vec<String> {
+    let text = fs::read_to_string(file).unwrap();
+    let code = text.lines().filter(|line| !line.trim_start().starts_with("//"));
+    let names = code.flat_map(|line| line.split(path).skip(1).collect::<Vec<_>>());
+    let word = |rest: &str| rest.split(|c: char| !(c.is_alphanumeric() || c == '_')).next().unwrap().to_owned();
+    // `{self, a, b}` names several; of them the words count.
+    let words = |rest: &str| match rest.strip_prefix('{') {
+        Some(list) => list.split(['}', ';']).next().unwrap().split(',').map(|name| word(name.trim())).collect(),
+        None => vec![word(rest)],
+    };
+    names.flat_map(words).filter(|name| !name.is_empty() && name != "self").collect()
+}
+
+#[test]
+fn arrows_between_the_layers_point_down_only() {
+    for (at, layer) in LAYERS.iter().enumerate() {
+        for file in files(layer) {
+            for used in named_after(&file, "crate::") {
+                let Some(place) = LAYERS.iter().position(|it| *it == used) else { continue };
+                assert!(place <= at, "{} uses {used}, which lies above {layer}", file.display());
+                assert!(!APART.contains(&(*layer, used.as_str())), "{} uses {used}", file.display());
+            }
+        }
+    }
+}
+
+#[test]
+fn only_the_opening_of_the_full_screen_knows_it_from_the_desk() {
+    for file in files("cli") {
+        let opens = file.ends_with("full_screen.rs") || file.ends_with("arguments/screen.rs");
+        assert!(opens || !named_after(&file, "crate::").contains(&"tui".to_owned()), "{}", file.display());
+    }
+}
+
+#[test]
+fn the_core_of_the_screen_knows_no_page() {
+    for file in files("tui/core") {
+        for used in named_after(&file, "crate::tui::") {
+            assert!(OF_THE_CORE.contains(&used.as_str()), "{} uses {used}", file.display());
+        }
+    }
+}
+
+#[test]
+fn no_source_file_is_longer_than_is_read_at_once() {
+    for layer in LAYERS {
+        for file in files(layer) {
+            let lines = fs::read_to_string(&file).unwrap().lines().count();
+            assert!(lines <= 600, "{} has {lines} lines", file.display());
+        }
+    }
+}
