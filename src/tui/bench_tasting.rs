@@ -12,7 +12,7 @@ use crate::cellar::question::Question;
 use crate::cellar::tasting::Impression;
 use crate::tui::asking;
 use crate::tui::draw::write_lines;
-use crate::tui::holding::Offer;
+use crate::tui::floor::holding::Offer;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::{self, fit};
 use crate::tui::theme::Meaning;

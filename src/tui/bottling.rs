@@ -17,7 +17,7 @@ use crate::tui::bottles::run;
 use crate::tui::checklist;
 use crate::tui::command::Id;
 use crate::tui::core::page::Turn;
-use crate::tui::despite;
+use crate::tui::floor::despite;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;

@@ -1,24 +1,20 @@
 //! What is chosen on a page or in a list, and how one goes on in it.
 
-use crate::cellar::fact::What;
-use crate::tui::asking;
 use crate::tui::bench;
 use crate::tui::bench_tasting;
 use crate::tui::bottling::{self, BottlingPage};
 use crate::tui::checklist;
 use crate::tui::correcting;
 use crate::tui::counting::CountPage;
-use crate::tui::despite;
 use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 use crate::tui::fining;
-use crate::tui::holding::Offer;
+
 use crate::tui::lineage::LineagePage;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
-use crate::tui::naming;
 use crate::tui::pages;
 use crate::tui::pictures::Picture;
 use crate::tui::rounds;
@@ -27,8 +23,6 @@ use crate::tui::trace::TracePage;
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
-use crate::tui::words::{About, Words};
-use crate::tui::work::Then;
 use crate::tui::works::{self, Ending, TankChoice};
 use crate::tui::works_page::{self, WorksPage};
 
@@ -36,7 +30,6 @@ impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
         match self.mode.clone() {
             Mode::Source(choice) => rounds::choose_source(self, &choice),
-            Mode::Words(words) => self.choose_words(&words),
             Mode::Summary(round) => rounds::end(self, round),
             Mode::Works(page) => works_page::choose(self, &page),
             Mode::Discrepancies(page) => discrepancies::choose(self, &page),
@@ -61,47 +54,8 @@ impl Model {
             | Mode::Trace(_)
             | Mode::Trial(_)
             | Mode::Reveal(_)
-            | Mode::Offer(_)
             | Mode::Counting(_)
             | Mode::Opened(..) => Vec::new(),
-        }
-    }
-
-    fn choose_words(&mut self, words: &Words) -> Wishes {
-        if let Some(barred) = &words.barred {
-            let is_material = words.about == About::Material;
-            return if is_material { naming::give(self, words, barred) } else { despite::give(self, words, barred) };
-        }
-        match words.fact(&self.state) {
-            Ok(Some(what)) => {
-                let kind = match words.about {
-                    About::Taste => "tasted",
-                    About::Gauge => "gauged",
-                    About::Hold => "held",
-                    About::Free => "freed",
-                    About::Note | About::Despite | About::Material => "noted",
-                };
-                let taste = match &what {
-                    What::Tasted(taste) => Some(&**taste),
-                    _ => None,
-                };
-                let then = Offer::after(taste.into_iter(), &self.state).map_or(Then::Stay, Then::Offer);
-                let whats = vec![what];
-                // What cannot be is not asked about: the desk says why not.
-                let can_be = whats.iter().all(|what| what.deed().permitted(&self.state, false).is_ok());
-                if can_be && !asking::may_enter(self, &whats) {
-                    return Vec::new();
-                }
-                self.enter(whats, format!("{} {kind}.", words.vessel), then)
-            }
-            Ok(None) => {
-                self.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
-                Vec::new()
-            }
-            Err(error) => {
-                self.say(error.to_string(), Tone::Refused);
-                Vec::new()
-            }
         }
     }
 

@@ -13,14 +13,10 @@ pub enum Place {
     Typing,
     /// In a list from which one is chosen.
     List,
-    /// In a line of words.
-    Words,
     /// On a page that is only read.
     Page,
     /// On the page of an opened trial.
     Reveal,
-    /// Where a hold is offered.
-    Offer,
     /// At the bench, before numbered glasses.
     Glass,
     /// On the page of a trial.
@@ -106,8 +102,6 @@ pub enum Id {
     LotsDown,
     FindEntry,
     EraseWord,
-    CompleteMark,
-    HoldOffered,
     GlassBefore,
     GlassAfter,
     RevealGlasses,
@@ -175,7 +169,7 @@ const fn ch(character: char) -> KeyCode {
 
 use Place::{
     AskedToReveal, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List, Move,
-    Name, Offer, Page, Rating, Reveal, Trial, Words,
+    Name, Page, Rating, Reveal, Trial,
 };
 
 macro_rules! command {
@@ -226,13 +220,11 @@ pub static COMMANDS: &[Command] = &[
     command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Words, Glass, Fill, Name, Rating, Fining, Move, Count, CountStop, CountFigure, Bottling], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Glass, Fill, Name, Rating, Fining, Move, Count, CountStop, CountFigure, Bottling], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Words, Glass, Fill, Name, Rating, Fining, Move, Count, CountFigure, Bottling], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Glass, Fill, Name, Rating, Fining, Move, Count, CountFigure, Bottling], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
-    command!(CompleteMark, "Complete the mark", "Writes out the nearest mark for the word that is being typed.", Some("complete"), Barrel, [Words], [KeyCode::Tab], Model::why_no_mark),
-    command!(HoldOffered, "Hold it", "Holds what was tasted with a fault, with the fault as the reason.", Some("hold"), Barrel, [Offer], [KeyCode::Enter, ch('y')], never),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Down], never),
     command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
@@ -243,7 +235,7 @@ pub static COMMANDS: &[Command] = &[
     command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Words, Page, Reveal, Offer, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -298,8 +290,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Words, Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
-        let lists = [List, Page, Reveal, Offer, Trial, AskedToReveal, CountStop, Checklist, Discrepancies];
+        let words = [Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
+        let lists = [List, Page, Reveal, Trial, AskedToReveal, CountStop, Checklist, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

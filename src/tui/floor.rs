@@ -10,10 +10,14 @@
 
 use std::collections::VecDeque;
 
+pub mod despite;
 pub mod find;
+pub mod holding;
 pub mod lot_review;
+pub(super) mod naming;
 pub mod page;
 mod typed;
+pub mod words;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;

@@ -6,17 +6,15 @@ use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::command::{Command, Id};
 use crate::tui::counting;
-use crate::tui::despite;
 use crate::tui::discrepancies;
 use crate::tui::fill;
 use crate::tui::fining;
-use crate::tui::holding;
+use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::trial;
 use crate::tui::update::Wishes;
-use crate::tui::words::{About, Words};
 use crate::tui::works::Ending;
 use crate::tui::works_page::{self, Entry};
 
@@ -72,8 +70,6 @@ impl Model {
             Id::OtherPage | Id::ValueBefore | Id::ValueAfter => {
                 return bottling::carry_out(self, id);
             }
-            Id::CompleteMark => self.complete_mark(),
-            Id::HoldOffered => return self.hold_offered(),
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
@@ -99,7 +95,6 @@ impl Model {
                     | Mode::Bench
                     | Mode::Source(_)
                     | Mode::Bottling(_)
-                    | Mode::Words(_)
             ),
             _ => false,
         }
@@ -113,9 +108,14 @@ impl Model {
             Mode::Bottling(_) => bottling::leave(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
-            Mode::Words(Words { barred: Some(ref barred), .. }) => despite::leave(self, &barred.clone()),
             Mode::Tank(_) | Mode::Dosing(_) => self.leave_plan(),
-            _ => self.mode = bench_tasting::left(self).map_or(Mode::Floor, Mode::Offer),
+            _ => {
+                let offer = bench_tasting::left(self);
+                self.mode = Mode::Floor;
+                if let Some(offer) = offer {
+                    self.open(offer);
+                }
+            }
         }
         Vec::new()
     }
@@ -131,16 +131,6 @@ impl Model {
         works_page::back_to_page(self, &entry);
     }
 
-    fn hold_offered(&self) -> Wishes {
-        if let Mode::Offer(offer) = &self.mode { holding::hold_offered(self, offer) } else { Vec::new() }
-    }
-
-    fn complete_mark(&mut self) {
-        if let Mode::Words(words) = &mut self.mode {
-            words.complete(&self.state);
-        }
-    }
-
     /// Shows what is done and what is not, before the work or the round is closed.
     pub(super) fn show_ending(&mut self) {
         let ending = self.working.map(|work| Mode::Ending(Ending::new(work)));
@@ -151,7 +141,6 @@ impl Model {
     fn erase(&mut self) {
         match (&mut self.mode, &mut self.bench) {
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
-            (Mode::Words(words), _) => drop(words.text.pop()),
             (Mode::Fill(page), _) => page.erase(),
             (Mode::Checklist(page), _) => page.erase(),
             (Mode::Bottling(page), _) => page.erase(),
@@ -172,12 +161,12 @@ impl Model {
 
     pub(super) fn ask_hold(&mut self) {
         let held = self.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
-        self.ask_words(if held { About::Free } else { About::Hold });
+        self.ask_words(if held { Matter::Free } else { Matter::Hold });
     }
 
-    pub(super) fn ask_words(&mut self, about: About) {
+    pub(super) fn ask_words(&mut self, about: Matter) {
         if let Some(vessel) = self.chosen_vessel() {
-            self.mode = Mode::Words(Words::new(about, &vessel.label));
+            self.open(Words::new(about, &vessel.label));
         }
     }
 }

@@ -23,7 +23,6 @@ impl Model {
             return self.written_mut();
         }
         match (&mut self.mode, &mut self.bench) {
-            (Mode::Words(words), _) => Some(&mut words.text),
             (Mode::Ending(ending), _) => Some(&mut ending.gauged),
             (Mode::Counting(page), _) => Some(&mut page.text),
             (Mode::Fill(page), _) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
@@ -92,7 +91,7 @@ impl Model {
     /// Brings back what stood on the line before it was started anew; what stands there now is brought back by the same key.
     /// Where up goes through a list or from glass to glass it does that.
     fn bring_back(&mut self, place: Place) -> bool {
-        let always = matches!(place, Place::Words | Place::Name);
+        let always = matches!(place, Place::Name);
         let while_written = matches!(place, Place::Glass | Place::Rating | Place::Count);
         let mut before = std::mem::take(&mut self.marked.before);
         let is_written = self.line().is_some_and(|line| !line.is_empty());

@@ -25,7 +25,6 @@ use crate::tui::dosing::DosingPage;
 use crate::tui::draw;
 use crate::tui::fill::FillPage;
 use crate::tui::fining::{AgentChoice, FiningPage};
-use crate::tui::holding::Offer;
 use crate::tui::line::Marked;
 use crate::tui::lineage::LineagePage;
 use crate::tui::marks::Marks;
@@ -37,7 +36,6 @@ use crate::tui::theme::Theme;
 use crate::tui::trace::TracePage;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::trial::{RatingPage, TrialPage};
-use crate::tui::words::{About, Words};
 use crate::tui::works::{Ending, TankChoice};
 use crate::tui::works_page::WorksPage;
 use crate::units::{Volume, VolumeUnit};
@@ -61,10 +59,6 @@ pub enum Mode {
     Floor,
     /// The choice of a vessel to top from.
     Source(SourceChoice),
-    /// A line of words.
-    Words(Words),
-    /// A hold that is offered.
-    Offer(Offer),
     /// What can be tasted at the bench, with a line chosen.
     AtBench(Choice<bench::Entry>),
     /// The page of a trial.
@@ -244,10 +238,8 @@ impl Model {
             Mode::Fining(page) if page.batch.is_some() => Place::Name,
             Mode::Fining(_) => Place::Fining,
             Mode::Move(_) => Place::Move,
-            Mode::Words(_) => Place::Words,
             Mode::Counting(page) => page.place(),
             Mode::Reveal(_) => Place::Reveal,
-            Mode::Offer(_) => Place::Offer,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
             Mode::Bench => Place::Glass,
@@ -455,22 +447,6 @@ impl Model {
     #[must_use]
     pub fn why_no_more_of_plan(&self) -> Option<String> {
         if matches!(self.mode, Mode::Counting(_)) { None } else { self.why_all_in_sight() }
-    }
-
-    /// Why no word is completed, if none is.
-    #[must_use]
-    pub fn why_no_mark(&self) -> Option<String> {
-        let Mode::Words(words) = &self.mode else {
-            return Some("Only the words of a barrel's taste are completed.".to_owned());
-        };
-        let why = match words.about {
-            About::Taste if words.completion(&self.state).is_none() => {
-                "No mark begins like that; what is typed stays your own word."
-            }
-            About::Taste => return None,
-            _ => "Only the words of a taste are completed.",
-        };
-        Some(why.to_owned())
     }
 
     /// Why there is no room to show, if there is none.

@@ -14,7 +14,7 @@ use crate::cellar::vessel::VesselType;
 use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::choice::{self, Choice};
-use crate::tui::despite;
+use crate::tui::floor::despite;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::{fit, left};
 use crate::tui::theme::Meaning;

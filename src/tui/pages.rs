@@ -108,7 +108,7 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
     // Drawings take all the width there is.
     let wide = usize::from(body.width.saturating_sub(4));
     let page = match &model.mode {
-        Mode::Floor | Mode::Words(_) | Mode::Offer(_) | Mode::Bench | Mode::Rating(_) => return None,
+        Mode::Floor | Mode::Bench | Mode::Rating(_) => return None,
         Mode::AtBench(chosen) => Page::narrow(body, "The bench", bench::lines(model, chosen, width, height), 0),
         Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
         Mode::Opened(flight, line) => {

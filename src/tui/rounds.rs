@@ -18,7 +18,7 @@ use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::correcting;
 use crate::tui::cursor::Cursor;
-use crate::tui::despite;
+use crate::tui::floor::despite;
 use crate::tui::floor::find::near;
 use crate::tui::model::{Model, Tone};
 use crate::tui::source::{For, SourceChoice};

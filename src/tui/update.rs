@@ -139,7 +139,6 @@ impl Model {
             (Place::CountStop, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (
                 Place::List
-                | Place::Words
                 | Place::Glass
                 | Place::Fill
                 | Place::Name
@@ -185,7 +184,6 @@ impl Model {
         // What was asked was asked of what stood there before.
         self.asked.clear();
         match &mut self.mode {
-            Mode::Words(words) => words.type_in(text),
             Mode::Counting(page) => page.type_in(text),
             Mode::Ending(ending)
                 if ending.given.is_some() || self.state.works.get(ending.work).task.fills().is_some() =>
@@ -219,7 +217,6 @@ impl Model {
             | Mode::Trial(_)
             | Mode::Reveal(_)
             | Mode::Discrepancies(_)
-            | Mode::Offer(_)
             | Mode::Opened(..) => {}
         }
     }
@@ -306,7 +303,7 @@ impl Model {
             Then::GoOn => self.go_on(),
             Then::Begin => self.go_to_first(),
             Then::RevealGlasses => bench_tasting::opened(self),
-            Then::Offer(offer) => self.mode = Mode::Offer(offer),
+            Then::Offer(offer) => self.open(offer),
             Then::TakeUp(label) => {
                 let found = self.state.works.find(label.as_str());
                 if let Some(work) = found.filter(|&id| self.state.works.get(id).ended.is_none()) {

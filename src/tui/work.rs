@@ -16,7 +16,7 @@ use crate::cellar::trial::rating::GlassRated;
 use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Surprises, Undone};
 use crate::sheets::document::Document;
 use crate::tui::fill::Searching;
-use crate::tui::holding::Offer;
+use crate::tui::floor::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
 use crate::tui::trace::Traced;
 

@@ -4,11 +4,11 @@ use barrelwalk::tui::command::{COMMANDS, resolve};
 use barrelwalk::tui::core::page::Offer;
 use barrelwalk::tui::core::sense::{SENSES, Sense};
 use barrelwalk::tui::floor::find::{Find, Found};
+use barrelwalk::tui::floor::words::Matter;
 use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::model::{Model, Tone};
 use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::words::About;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 
@@ -146,7 +146,7 @@ fn a_command_that_is_not_hindered_does_something_or_says_something() {
 
 #[test]
 fn every_line_of_words_has_its_question() {
-    for about in [About::Taste, About::Gauge, About::Hold, About::Free, About::Note] {
+    for about in [Matter::Taste, Matter::Gauge, Matter::Hold, Matter::Free, Matter::Note] {
         assert!(!about.question().is_empty());
     }
 }

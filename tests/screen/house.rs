@@ -20,6 +20,14 @@ struct Between {
 const BETWEEN: &[Between] = &[
     Between {
         walk: Walk::small,
+        before: "`0403` enter w `looks dry`",
+        fact: r#""kind":"vessel_placed","vessel":"0403","place":null"#,
+        after: "enter",
+        said: "0403 noted.",
+        entered: r#""about":"0403""#,
+    },
+    Between {
+        walk: Walk::small,
         before: "/ `W-05`",
         fact: r#""kind":"vessel_retired","vessel":"W-05","why":"sold""#,
         after: "enter",

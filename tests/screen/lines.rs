@@ -1,6 +1,7 @@
 //! A line that is refused stays marked and swallows no later key: backspace edits it, another key starts anew, up brings it back.
 
 use barrelwalk::tui::bottling::Field;
+use barrelwalk::tui::floor::words::Words;
 use barrelwalk::tui::model::{Mode, Tone};
 
 use crate::walk::Walk;
@@ -57,10 +58,7 @@ fn a_refused_number_is_edited_started_anew_or_brought_back() {
 
 #[test]
 fn refused_words_of_a_taste_are_started_anew_and_brought_back() {
-    let text = |walk: &Walk| match &walk.model.mode {
-        Mode::Words(words) => words.text.clone(),
-        other => panic!("{other:?}"),
-    };
+    let text = |walk: &Walk| walk.model.page::<Words>().map(|words| words.text.clone()).unwrap();
     let mut walk = Walk::small();
     walk.press("t `145 plum` enter");
     assert!(is_refused(&walk) && walk.text(80, 24).contains("[145 plum]"), "{}", walk.text(80, 24));

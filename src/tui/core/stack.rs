@@ -240,7 +240,8 @@ impl Model {
     /// Takes a text that was pasted.
     pub(in crate::tui) fn paste_on_page(&mut self, text: &str) -> Wishes {
         let ends = text.ends_with(['\n', '\r']);
-        let text: String = text.chars().filter(|character| !character.is_control()).collect();
+        let spaced = text.trim_end_matches(['\n', '\r']).replace(['\n', '\r', '\t'], " ");
+        let text: String = spaced.chars().filter(|character| !character.is_control()).collect();
         if self.written_mut().is_none() {
             return self.say_no_page_key();
         }

@@ -11,11 +11,11 @@ use crate::tui::core::sense::Sense;
 use crate::tui::cursor::Step;
 use crate::tui::draw;
 use crate::tui::floor::typed;
+use crate::tui::floor::words::Matter;
 use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
 use crate::tui::source::For;
 use crate::tui::update::Wishes;
-use crate::tui::words::About as WordsAbout;
 use crate::tui::work::Then;
 use crate::tui::works;
 use crate::units::VolumeUnit;
@@ -87,10 +87,10 @@ impl Table for Floor {
         Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| model.choose_source(For::Change))).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
         Row::new(Sense::Next, "Go to the next barrel to do", "Goes to the next barrel of the work, or of the round in the order of its plan: organic first, suspect after clean; skipped ones come last.", does!(Model::go_on)).unless(|_, model| model.why_no_walk()),
         Row::new(Sense::Day, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking or sulfuring of this barrel's lot or a barrel-down, or puts the work down.", does!(crate::tui::works_page::page)).word(|_, model| Some(if model.working.is_some() { "put down" } else { "works" }.to_owned())).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| model.ask_words(WordsAbout::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),
-        Row::new(Sense::Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", does!(|model| model.ask_words(WordsAbout::Gauge))).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| model.ask_words(Matter::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", does!(|model| model.ask_words(Matter::Gauge))).unless(|_, model| model.why_no_wine()),
         Row::new(Sense::Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", does!(Model::ask_hold)).word(|_, model| Some(hold_word(model))).unless(|_, model| model.why_no_barrel()),
-        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| model.ask_words(WordsAbout::Note))).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| model.ask_words(Matter::Note))).unless(|_, model| model.why_no_barrel()),
         Row::new(Sense::Choose, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", does!(crate::tui::bench_tasting::choose_barrel)).unless(|_, model| model.why_no_wine()),
         Row::listed("Blind at the bench", "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", wishes!(crate::tui::bench::go_to)).also(&["trial", "tasting", "flight", "glasses"]).unless(|_, model| model.why_no_bench()),
         Row::listed("Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", does!(crate::tui::counting::open_here)).also(&["inventory", "stocktake"]).unless(|_, model| model.why_no_count()),

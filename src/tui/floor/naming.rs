@@ -6,10 +6,11 @@ use crate::cellar::material::MaterialDeclared;
 use crate::cellar::state::State;
 use crate::desk::Act;
 use crate::reckon::material::Class;
-use crate::tui::despite::{self, Barred, go_back};
+use crate::tui::core::page::Turn;
+use crate::tui::floor::despite::{self, Barred, go_back};
+use crate::tui::floor::words::Words;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
-use crate::tui::words::Words;
 use crate::tui::work::Then;
 use crate::units::parse_decimal;
 
@@ -18,11 +19,11 @@ const LETTERS: &str = "Say it with a letter: s and its % of sulfur dioxide (s 57
                        d deacidifying, n a nutrient, t a tannin, o something else.";
 
 /// Wishes that an act be stored; where nobody said what it adds, that is asked first.
-pub(super) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
+pub(in crate::tui) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
     let Some(material) = unnamed(&model.state, &act.whats) else { return despite::enter(model, act, say, then) };
     model.say(format!("Nobody said yet what '{material}' is. {LETTERS}"), Tone::Notice);
     let page = std::mem::replace(&mut model.mode, Mode::Floor);
-    model.mode = Mode::Words(Words::naming(&material, Barred { act, say, then, page }));
+    model.open(Words::naming(&material, Barred { act, say, then, page }));
     Vec::new()
 }
 
@@ -36,12 +37,12 @@ fn unnamed(state: &State, whats: &[What]) -> Option<Label> {
 }
 
 /// It is said what the material is: it is declared, and the act stored with that.
-pub(super) fn give(model: &mut Model, words: &Words, waits: &Barred) -> Wishes {
+pub(super) fn give(model: &mut Model, words: &Words, waits: &Barred) -> Turn {
     let declared = match answer(&model.state, &words.vessel, words.text.trim()) {
         Ok(declared) => declared,
         Err(why) => {
             model.say(why, Tone::Refused);
-            return Vec::new();
+            return Turn::stay();
         }
     };
     let Barred { mut act, say, then, page } = waits.clone();
@@ -49,7 +50,7 @@ pub(super) fn give(model: &mut Model, words: &Words, waits: &Barred) -> Wishes {
         act.whats.insert(0, What::MaterialDeclared(Box::new(declared)));
     }
     go_back(model, page);
-    despite::enter(model, act, say, then)
+    Turn::back().wishing(despite::enter(model, act, say, then))
 }
 
 /// What a letter, or a class, says of a material; behind sulfur dioxide how much of it the material gives, in %.

@@ -1,11 +1,17 @@
 //! A hold that is offered: a barrel was tasted and a fault was named.
 
+use ratatui::text::Line;
+
 use crate::cellar::fact::What;
 use crate::cellar::holding::Held;
 use crate::cellar::label::{Label, Text};
 use crate::cellar::state::State;
 use crate::cellar::tasting::Tasted;
+use crate::tui::core::page::{About, Goes, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
+use crate::tui::message::signed_lines;
 use crate::tui::model::Model;
+use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
@@ -40,8 +46,54 @@ impl Offer {
     }
 }
 
+impl Table for Offer {
+    const ABOUT: About = About {
+        name: "A hold that is offered",
+        purpose: "A fault was tasted: enter holds what it was tasted in, with the fault as the reason, so that it stays out of the work \
+                  until it is freed. esc leaves it as it is.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Offer>] = &[Row::new(
+        Sense::Hold,
+        "Hold it",
+        "Holds what was tasted with a fault, with the fault as the reason.",
+        |page, model| hold_offered(model, page).into(),
+    )];
+}
+
+impl Page for Offer {
+    fn title(&self, _model: &Model) -> String {
+        self.question()
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    /// It is asked above the keys, and has no box.
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        signed_lines(model, model.looks.marks.warning, &self.question(), Meaning::Warning, width)
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("hold".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(hold_offered(model, self).into())
+    }
+
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+    }
+}
+
 /// Holds what was offered.
-pub(super) fn hold_offered(model: &Model, offer: &Offer) -> Wishes {
+fn hold_offered(model: &Model, offer: &Offer) -> Wishes {
     let held = |(vessel, why): &(Label, Text)| What::Held(Held { vessel: vessel.clone(), why: why.clone() });
     let named: Vec<String> = offer.holds.iter().map(|(vessel, why)| format!("{vessel} held: {why}.")).collect();
     model.enter(offer.holds.iter().map(held).collect(), named.join(" "), Then::Stay)

@@ -5,10 +5,11 @@ use crate::cellar::label::{Label, Text};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::state::State;
 use crate::desk::Act;
+use crate::tui::core::page::Turn;
+use crate::tui::floor::words::Words;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
-use crate::tui::words::Words;
 use crate::tui::work::{Then, Work};
 
 /// An act that waits for the reason for which it is done despite a hold.
@@ -22,14 +23,14 @@ pub struct Barred {
 }
 
 /// Wishes that an act be stored; where a hold bars it, the reason is asked for first.
-pub(super) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
+pub(in crate::tui) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
     let barred = if act.despite.is_some() { None } else { barred(&model.state, &act.whats) };
     let Some((vessel, refusal)) = barred else {
         return vec![Effect::Work(Work::Enter { act, say, then })];
     };
     model.say(refusal.to_string(), Tone::Notice);
     let page = std::mem::replace(&mut model.mode, Mode::Floor);
-    model.mode = Mode::Words(Words::despite(&vessel, Barred { act, say, then, page }));
+    model.open(Words::despite(&vessel, Barred { act, say, then, page }));
     Vec::new()
 }
 
@@ -44,29 +45,24 @@ fn barred(state: &State, whats: &[What]) -> Option<(Label, Refusal)> {
 }
 
 /// The reason is given, and the act is stored with it.
-pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Wishes {
+pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Turn {
     let reason = words.text.trim();
     if reason.is_empty() {
         model.say("Say in a few words why it is done all the same, or press esc to leave it.", Tone::Refused);
-        return Vec::new();
+        return Turn::stay();
     }
     match Text::new(reason) {
         Ok(reason) => {
             let Barred { act, say, then, page } = barred.clone();
             go_back(model, page);
             let act = Act { despite: Some(reason), ..act };
-            vec![Effect::Work(Work::Enter { act, say, then })]
+            Turn::back().wishing(vec![Effect::Work(Work::Enter { act, say, then })])
         }
         Err(error) => {
             model.say(error.to_string(), Tone::Refused);
-            Vec::new()
+            Turn::stay()
         }
     }
-}
-
-/// The reason is not given: nothing is stored, and what was written is still there.
-pub(super) fn leave(model: &mut Model, barred: &Barred) {
-    go_back(model, barred.page.clone());
 }
 
 /// Goes back to where the act was entered, as far as that is still there.
