@@ -16,7 +16,6 @@ use crate::tui::lineage::LineagePage;
 use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
 use crate::tui::pages;
-use crate::tui::pictures::Picture;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
 use crate::tui::trace::TracePage;
@@ -49,7 +48,6 @@ impl Model {
             Mode::Move(page) => moving::enter(self, &page),
             Mode::Bench => bench_tasting::take(self),
             Mode::Floor
-            | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
             | Mode::Trial(_)
@@ -116,8 +114,7 @@ impl Model {
     pub(super) fn scroll(&mut self, to: impl Fn(usize) -> usize) {
         let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
-            Mode::Picture(Picture { line, .. })
-            | Mode::Source(SourceChoice { line, .. })
+            Mode::Source(SourceChoice { line, .. })
             | Mode::Tank(TankChoice { line, .. })
             | Mode::Dosing(DosingPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })

@@ -16,6 +16,7 @@ pub mod holding;
 pub mod lot_review;
 pub(super) mod naming;
 pub mod page;
+pub mod pictures;
 mod typed;
 pub mod words;
 

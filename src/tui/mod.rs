@@ -52,7 +52,6 @@ pub mod model;
 pub mod moving;
 mod open;
 mod pages;
-pub mod pictures;
 mod plan;
 pub mod rooms;
 mod rounds;

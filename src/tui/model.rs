@@ -30,7 +30,6 @@ use crate::tui::lineage::LineagePage;
 use crate::tui::marks::Marks;
 use crate::tui::moving::MovePage;
 use crate::tui::pages;
-use crate::tui::pictures::Picture;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::trace::TracePage;
@@ -81,8 +80,6 @@ pub enum Mode {
     Dosing(DosingPage),
     /// The summary of a work, before it is closed.
     Ending(Ending),
-    /// A picture of a barrel or a room.
-    Picture(Picture),
     /// A trace to bottles, or back from them.
     Trace(TracePage),
     /// A lineage of a vessel or a lot.
@@ -250,7 +247,7 @@ impl Model {
             Mode::Checklist(_) => Place::Checklist,
             Mode::Bottling(_) => Place::Bottling,
             Mode::Discrepancies(_) => Place::Discrepancies,
-            Mode::Picture(_) | Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
+            Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
         }
     }
 

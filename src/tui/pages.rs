@@ -23,7 +23,6 @@ use crate::tui::fining;
 use crate::tui::lineage;
 use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
-use crate::tui::pictures;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, wrap};
 use crate::tui::theme::Meaning;
@@ -133,10 +132,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Ending(ending) => {
             Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), ending.line)
-        }
-        Mode::Picture(picture) => {
-            let (title, lines) = pictures::page(model, picture, wide, height);
-            Page::wide(body, title, lines, picture.line)
         }
         Mode::Lineage(shown) => {
             let (title, lines) = lineage::page(model, shown, wide);

@@ -7,6 +7,7 @@ use super::core::messages::Messages;
 use super::floor::find;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
+use super::floor::pictures::Picture;
 use super::ledger::Ledger;
 
 /// The screen of a cellar.
@@ -17,6 +18,7 @@ pub static HOUSE: House = House {
         Room::of::<Bins>(),
         Room::of::<Ledger>(),
         Room::of::<LotPage>(),
+        Room::of::<Picture>(),
         Room::of::<Messages>(),
         //
     ],

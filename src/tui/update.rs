@@ -211,7 +211,6 @@ impl Model {
             Mode::Fining(page) => page.type_in(text),
             Mode::Move(page) => page.type_in(text),
             Mode::Floor
-            | Mode::Picture(_)
             | Mode::Lineage(_)
             | Mode::Trace(_)
             | Mode::Trial(_)
@@ -284,10 +283,9 @@ impl Model {
                 self.mark_line();
             }
             Answer::Who(who) => who::told(self, who),
-            Answer::Pictured { number, told } => self.show_picture(number, told),
             Answer::Traced { number, told } => self.show_lineage(number, told),
             // It was asked for by a page that is closed.
-            Answer::Ledger { .. } => {}
+            Answer::Pictured { .. } | Answer::Ledger { .. } => {}
             Answer::Recalled { number, told } => self.show_trace(number, told),
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),

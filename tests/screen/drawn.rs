@@ -1,17 +1,15 @@
 //! The pictures of a barrel and a room: asked for, waited for, left.
 
 use barrelwalk::cellar::evaporation::Evaporated;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::floor::pictures::Picture;
+use barrelwalk::tui::model::Tone;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::work::Answer;
 
 use crate::walk::Walk;
 
 fn told(walk: &Walk) -> Option<&Evaporated> {
-    match &walk.model.mode {
-        Mode::Picture(picture) => picture.told.as_ref(),
-        _ => None,
-    }
+    walk.model.page::<Picture>()?.told.as_ref()
 }
 
 fn answer(number: u32) -> Message<Answer> {
@@ -34,7 +32,7 @@ fn what_comes_after_the_page_was_left_is_dropped() {
     walk.press("p esc");
     let before = walk.text(80, 24);
     walk.take(answer(1));
-    assert_eq!((walk.text(80, 24), &walk.model.mode), (before, &Mode::Floor));
+    assert_eq!((walk.text(80, 24), walk.is_on_floor()), (before, true));
 }
 
 #[test]
@@ -53,7 +51,7 @@ fn what_could_not_be_reckoned_is_said() {
     walk.press(":room-picture");
     walk.take(Message::Answer(Answer::Pictured { number: 1, told: Err("The file is gone.".to_owned()) }));
     assert_eq!((walk.said(), walk.model.said[0].tone), ("The file is gone.", Tone::Refused));
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 #[test]

@@ -11,6 +11,7 @@ use barrelwalk::reckon::fill::choose;
 use barrelwalk::tui::core::house::House;
 use barrelwalk::tui::fill::{FillPage, Found};
 use barrelwalk::tui::floor::page::Floor;
+use barrelwalk::tui::floor::pictures::Picture;
 use barrelwalk::tui::ledger::Ledger;
 use barrelwalk::tui::marks::{Marks, UNICODE};
 use barrelwalk::tui::model::{Looks, Mode, Model};
@@ -143,10 +144,7 @@ impl Walk {
     /// What a thread would post for the picture that was asked for last.
     pub fn picture_comes(&mut self) -> &mut Walk {
         let number = self.model.pictures;
-        let barrel = match &self.model.mode {
-            Mode::Picture(picture) => picture.subject.barrel().cloned(),
-            _ => None,
-        };
+        let barrel = self.model.page::<Picture>().and_then(|picture| picture.subject.barrel().cloned());
         let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
         let told = desk.evaporation(self.now, barrel).map_err(|error| error.to_string());
         self.take(Message::Answer(Answer::Pictured { number, told }));

@@ -19,8 +19,8 @@ use crate::cellar::lot_review::sulfur::SulfurReview;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::testing::Analyte;
 use crate::reckon::sulfur::{Added, Forecast};
+use crate::tui::floor::pictures;
 use crate::tui::marks::Marks;
-use crate::tui::pictures;
 use crate::tui::text::{fit, right};
 use crate::tui::theme::Meaning;
 

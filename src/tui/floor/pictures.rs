@@ -8,12 +8,14 @@ use crate::cellar::evaporation::{Evaporated, Found, Level, Month};
 use crate::cellar::label::Label;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::state::{State, Vessel};
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
+use crate::tui::core::sense::Sense;
+use crate::tui::model::{Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
-use crate::tui::work::Work;
+use crate::tui::work::{Answer, Work};
 use crate::units::VolumeUnit;
 
 /// Columns of the numbers at the left of the saw-tooth, with the line beside them.
@@ -49,32 +51,124 @@ impl Subject {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Picture {
     /// Which of the pictures that were asked for: what was reckoned for an earlier one is not shown.
-    pub number: u32,
+    number: u32,
     /// What it is of.
     pub subject: Subject,
     /// What the facts tell; none while that is being reckoned.
     pub told: Option<Evaporated>,
     /// From which line on it is shown.
-    pub line: usize,
+    line: usize,
 }
 
-/// The title of a picture, and its lines for a page of so many columns and rows.
-pub(super) fn page(model: &Model, picture: &Picture, width: usize, height: usize) -> (String, Vec<Line<'static>>) {
-    let marks = model.looks.marks;
-    let title = match &picture.subject {
-        Subject::Barrel(label) => format!("Headspace of {label}"),
-        Subject::Room(label) => format!("Evaporation in {label}"),
+impl Table for Picture {
+    const ABOUT: About = About {
+        name: "A picture",
+        purpose: "Of a barrel: what it lacked through the last two years, a saw-tooth that falls where it was topped, and the estimate up \
+                  to now.\n\
+                  Of a room: what evaporated by month, in mL per barrel and day, and whether its climate explains it.",
+        ways: &[
+            Way {
+                sense: Some(Sense::Picture),
+                title: "Picture of this barrel",
+                help: "Draws what this barrel lacked through the last two years, and the estimate up to now.",
+                also: &["headspace", "ullage"],
+                why_not: Model::why_no_barrel_picture,
+                open: |model| {
+                    let barrel = model.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
+                    open(model, barrel)
+                },
+            },
+            Way {
+                sense: None,
+                title: "Picture of the room",
+                help: "Draws what evaporated in this room by month, and says whether its climate explains it.",
+                also: &["evaporation", "angels' share"],
+                why_not: Model::why_no_room_picture,
+                open: |model| {
+                    let room = model.room().map(|room| Subject::Room(model.state.rooms.get(room).label.clone()));
+                    open(model, room)
+                },
+            },
+        ],
     };
-    let title = fit(&title, width, marks);
-    let Some(told) = &picture.told else {
-        let text = format!("working{} the facts are gone through once more; esc goes back at once", marks.ellipsis);
-        return (title, words(model, &text, width, Meaning::Muted));
-    };
-    let lines = match &picture.subject {
-        Subject::Barrel(label) => barrel(model, label, &told.levels, width, height),
-        Subject::Room(label) => room(model, label, told, width),
-    };
-    (title, lines)
+    const ROWS: &'static [Row<Picture>] = &[];
+}
+
+/// Opens the page of a picture and wishes for what it shows.
+fn open(model: &mut Model, subject: Option<Subject>) -> Wishes {
+    let Some(subject) = subject else { return Vec::new() };
+    let mut page = Picture { number: 0, subject, told: None, line: 0 };
+    let wishes = page.ask(model);
+    model.open(page);
+    wishes
+}
+
+impl Picture {
+    fn ask(&mut self, model: &mut Model) -> Wishes {
+        self.number = model.next_number();
+        vec![Effect::Work(Work::Picture { number: self.number, barrel: self.subject.barrel().cloned() })]
+    }
+}
+
+impl Page for Picture {
+    fn title(&self, _model: &Model) -> String {
+        match &self.subject {
+            Subject::Barrel(label) => format!("Headspace of {label}"),
+            Subject::Room(label) => format!("Evaporation in {label}"),
+        }
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        let Some(told) = &self.told else {
+            let ellipsis = model.looks.marks.ellipsis;
+            let text = format!("working{ellipsis} the facts are gone through once more; esc goes back at once");
+            return words(model, &text, width, Meaning::Muted);
+        };
+        match &self.subject {
+            Subject::Barrel(label) => barrel(model, label, &told.levels, width, height),
+            Subject::Room(label) => room(model, label, told, width),
+        }
+    }
+
+    fn is_wide(&self) -> bool {
+        true
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
+        let Answer::Pictured { number, told } = answer else { return None };
+        if *number != self.number {
+            return None;
+        }
+        match told {
+            Ok(told) => self.told = Some(told.clone()),
+            Err(why) => {
+                model.say(why.clone(), Tone::Refused);
+                return Some(Turn::back());
+            }
+        }
+        Some(Turn::stay())
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let (label, is_there) = match &self.subject {
+            Subject::Barrel(label) => (label, model.state.vessels.find(label.as_str()).is_some()),
+            Subject::Room(label) => (label, model.state.rooms.find(label.as_str()).is_some()),
+        };
+        if is_there { Followed::There } else { Followed::Gone(label.to_string()) }
+    }
+
+    /// What is shown stays until the other is there.
+    fn ask_again(&mut self, model: &mut Model) -> Wishes {
+        self.ask(model)
+    }
 }
 
 fn words(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
@@ -337,43 +431,6 @@ fn scale(top: f64, width: usize) -> String {
         return "0".to_owned();
     }
     format!("0{}{half}{}{whole}", " ".repeat(before - 1), " ".repeat(behind))
-}
-
-impl Model {
-    pub(super) fn ask_barrel_picture(&mut self) -> Wishes {
-        let barrel = self.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
-        self.ask_picture(barrel)
-    }
-
-    pub(super) fn ask_room_picture(&mut self) -> Wishes {
-        let room = self.room().map(|room| Subject::Room(self.state.rooms.get(room).label.clone()));
-        self.ask_picture(room)
-    }
-
-    /// Opens the page of a picture and wishes for what it shows.
-    fn ask_picture(&mut self, subject: Option<Subject>) -> Wishes {
-        let Some(subject) = subject else { return Vec::new() };
-        self.pictures = self.pictures.wrapping_add(1);
-        let number = self.pictures;
-        let barrel = subject.barrel().cloned();
-        self.mode = Mode::Picture(Picture { number, subject, told: None, line: 0 });
-        vec![Effect::Work(Work::Picture { number, barrel })]
-    }
-
-    /// Shows what was reckoned for a picture. Where that page is not open any more it comes too late and is dropped.
-    pub(super) fn show_picture(&mut self, number: u32, told: Result<Evaporated, String>) {
-        let Mode::Picture(picture) = &mut self.mode else { return };
-        if picture.number != number {
-            return;
-        }
-        match told {
-            Ok(told) => picture.told = Some(told),
-            Err(why) => {
-                self.mode = Mode::Floor;
-                self.say(why, Tone::Refused);
-            }
-        }
-    }
 }
 
 #[cfg(test)]
