@@ -12,13 +12,11 @@ use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 use crate::tui::fining;
 
-use crate::tui::lineage::LineagePage;
 use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
 use crate::tui::pages;
 use crate::tui::rounds;
 use crate::tui::source::SourceChoice;
-use crate::tui::trace::TracePage;
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
@@ -47,13 +45,7 @@ impl Model {
             Mode::Fining(page) => fining::enter(self, &page),
             Mode::Move(page) => moving::enter(self, &page),
             Mode::Bench => bench_tasting::take(self),
-            Mode::Floor
-            | Mode::Lineage(_)
-            | Mode::Trace(_)
-            | Mode::Trial(_)
-            | Mode::Reveal(_)
-            | Mode::Counting(_)
-            | Mode::Opened(..) => Vec::new(),
+            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Counting(_) | Mode::Opened(..) => Vec::new(),
         }
     }
 
@@ -118,8 +110,6 @@ impl Model {
             | Mode::Tank(TankChoice { line, .. })
             | Mode::Dosing(DosingPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
-            | Mode::Lineage(LineagePage { line, .. })
-            | Mode::Trace(TracePage { line, .. })
             | Mode::Fill(FillPage { line, .. })
             | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Ending(Ending { line, .. })

@@ -85,7 +85,6 @@ impl Group {
 pub enum Id {
     Undo,
     Redo,
-    OtherLineage,
     NextView,
     ViewBefore,
     Choose,
@@ -232,7 +231,6 @@ pub static COMMANDS: &[Command] = &[
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
     command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::Home], never),
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::End], never),
-    command!(OtherLineage, "Vessel or lot", "Shows the lineage of the lot in place of the vessel's, and back.", Some("vessel or lot"), Show, [Page], [KeyCode::Tab], Model::why_no_other_lineage),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
     command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),

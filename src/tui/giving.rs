@@ -41,7 +41,6 @@ impl Model {
         match id {
             Id::Undo | Id::TakeBack => return self.undo(),
             Id::Redo => return self.redo(),
-            Id::OtherLineage => return self.ask_other_lineage(),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
             Id::FindEntry | Id::EraseWord => self.erase(),

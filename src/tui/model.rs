@@ -26,13 +26,11 @@ use crate::tui::draw;
 use crate::tui::fill::FillPage;
 use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::line::Marked;
-use crate::tui::lineage::LineagePage;
 use crate::tui::marks::Marks;
 use crate::tui::moving::MovePage;
 use crate::tui::pages;
 use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
-use crate::tui::trace::TracePage;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::trial::{RatingPage, TrialPage};
 use crate::tui::works::{Ending, TankChoice};
@@ -80,10 +78,6 @@ pub enum Mode {
     Dosing(DosingPage),
     /// The summary of a work, before it is closed.
     Ending(Ending),
-    /// A trace to bottles, or back from them.
-    Trace(TracePage),
-    /// A lineage of a vessel or a lot.
-    Lineage(LineagePage),
     /// An opened trial.
     Reveal(RevealPage),
     /// The choice of an agent for a fining trial.
@@ -247,7 +241,7 @@ impl Model {
             Mode::Checklist(_) => Place::Checklist,
             Mode::Bottling(_) => Place::Bottling,
             Mode::Discrepancies(_) => Place::Discrepancies,
-            Mode::Lineage(_) | Mode::Trace(_) | Mode::Opened(..) => Place::Page,
+            Mode::Opened(..) => Place::Page,
         }
     }
 
@@ -480,16 +474,6 @@ impl Model {
         opening.or_else(|| {
             self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
         })
-    }
-
-    /// Why no other lineage can be shown on this page, if none can.
-    #[must_use]
-    pub fn why_no_other_lineage(&self) -> Option<String> {
-        match &self.mode {
-            Mode::Lineage(page) if page.other(self).is_some() => None,
-            Mode::Lineage(page) => Some(format!("{} holds no lot whose lineage could be shown.", page.vessel)),
-            _ => Some("That key does nothing here. ? explains every key.".to_owned()),
-        }
     }
 
     /// Why there is no other room to go to, if there is none.

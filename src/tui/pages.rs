@@ -20,13 +20,11 @@ use crate::tui::draw::write_lines;
 use crate::tui::drift;
 use crate::tui::fill;
 use crate::tui::fining;
-use crate::tui::lineage;
 use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
 use crate::tui::source::{For, SourceChoice};
 use crate::tui::text::{fit, left, wrap};
 use crate::tui::theme::Meaning;
-use crate::tui::trace;
 use crate::tui::trial;
 use crate::tui::trial::reveal;
 use crate::tui::work_pages;
@@ -132,14 +130,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Ending(ending) => {
             Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), ending.line)
-        }
-        Mode::Lineage(shown) => {
-            let (title, lines) = lineage::page(model, shown, wide);
-            Page::wide(body, title, lines, shown.line)
-        }
-        Mode::Trace(shown) => {
-            let (title, lines) = trace::page(model, shown, wide);
-            Page::wide(body, title, lines, shown.line)
         }
         Mode::Reveal(shown) => {
             let (title, lines) = reveal::page(model, shown, wide, height);

@@ -1,6 +1,8 @@
 //! The list of rooms: every page, a line each, so that the floor knows the ways into it and the find box what can be done there. A new
 //! page is one file and its line here.
 
+use super::books::lineage::LineagePage;
+use super::books::trace::TracePage;
 use super::bottles::bins::Bins;
 use super::core::house::{House, Room};
 use super::core::messages::Messages;
@@ -17,9 +19,11 @@ pub static HOUSE: House = House {
     rooms: &[
         Room::of::<Bins>(),
         Room::of::<Ledger>(),
+        Room::of::<LineagePage>(),
         Room::of::<LotPage>(),
-        Room::of::<Picture>(),
         Room::of::<Messages>(),
+        Room::of::<Picture>(),
+        Room::of::<TracePage>(),
         //
     ],
 };

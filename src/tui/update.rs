@@ -210,13 +210,7 @@ impl Model {
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Fining(page) => page.type_in(text),
             Mode::Move(page) => page.type_in(text),
-            Mode::Floor
-            | Mode::Lineage(_)
-            | Mode::Trace(_)
-            | Mode::Trial(_)
-            | Mode::Reveal(_)
-            | Mode::Discrepancies(_)
-            | Mode::Opened(..) => {}
+            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Discrepancies(_) | Mode::Opened(..) => {}
         }
     }
 
@@ -283,10 +277,8 @@ impl Model {
                 self.mark_line();
             }
             Answer::Who(who) => who::told(self, who),
-            Answer::Traced { number, told } => self.show_lineage(number, told),
             // It was asked for by a page that is closed.
-            Answer::Pictured { .. } | Answer::Ledger { .. } => {}
-            Answer::Recalled { number, told } => self.show_trace(number, told),
+            Answer::Pictured { .. } | Answer::Traced { .. } | Answer::Recalled { .. } | Answer::Ledger { .. } => {}
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
             Answer::Filled { number, told } => fill::show(self, number, told),
         }

@@ -1,7 +1,8 @@
 //! The page of a lineage: asked for, waited for, turned to the lot; and what is asked before a topping costs a claim.
 
 use barrelwalk::cellar::lineage_tree::LineageTree;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::books::lineage::LineagePage;
+use barrelwalk::tui::model::Tone;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::work::Answer;
 
@@ -9,10 +10,7 @@ use crate::cellar::{self, fact};
 use crate::walk::Walk;
 
 fn told(walk: &Walk) -> Option<&LineageTree> {
-    match &walk.model.mode {
-        Mode::Lineage(page) => page.told.as_ref(),
-        _ => None,
-    }
+    walk.model.page::<LineagePage>()?.told.as_ref()
 }
 
 #[test]
@@ -29,7 +27,7 @@ fn a_lineage_is_waited_for_and_what_comes_too_late_is_dropped() {
     assert_eq!(told(&walk), None);
     walk.press("esc");
     walk.take(answer(2));
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 #[test]
@@ -37,7 +35,7 @@ fn what_cannot_be_traced_is_said() {
     let mut walk = Walk::small();
     walk.press("a");
     walk.take(Message::Answer(Answer::Traced { number: 1, told: Err("The file is gone.".to_owned()) }));
-    assert_eq!((walk.said(), &walk.model.mode), ("The file is gone.", &Mode::Floor));
+    assert_eq!((walk.said(), walk.is_on_floor()), ("The file is gone.", true));
 }
 
 /// A walk in the small cellar where the vintage of the white lot is 2026 and a keg of another place is topped from.

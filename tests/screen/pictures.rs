@@ -173,7 +173,7 @@ fn pictures_of_a_barrel_and_a_room() {
     keep(&walk, "picture-working");
     walk.picture_comes();
     keep(&walk, "picture-barrel");
-    walk.press("esc o").picture_comes();
+    walk.press("esc :room-picture").picture_comes();
     keep(&walk, "picture-room");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "picture-room-ascii");
@@ -193,7 +193,7 @@ fn lineages() {
     keep(&walk, "lineage-working");
     walk.lineage_comes();
     keep(&walk, "lineage-vessel");
-    walk.press("down down");
+    walk.press("end");
     keep(&walk, "lineage-vessel-claims");
     walk.press("tab").lineage_comes();
     keep(&walk, "lineage-lot");

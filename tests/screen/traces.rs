@@ -1,7 +1,8 @@
 //! The page of a trace: from a vessel, a lot, a bin and a lot code.
 
+use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::bottles::bins::Bins;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::model::Tone;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::work::Answer;
 
@@ -19,7 +20,7 @@ fn a_lot_code_leads_back_from_the_find_box() {
     keep(walk.press("page-down page-down page-down"), "trace-back-end");
     keep_at(&walk, "trace-narrow", (60, 16));
     walk.press("esc");
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 #[test]
@@ -40,11 +41,11 @@ fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
 fn what_comes_too_late_is_dropped_and_what_is_gone_is_said() {
     let mut walk = Walk::bottled();
     walk.press(":trace esc :trace");
-    let Mode::Trace(page) = walk.model.mode.clone() else { panic!("{:?}", walk.model.mode) };
+    let page: TracePage = walk.model.page::<TracePage>().cloned().unwrap();
     walk.take(Message::Answer(Answer::Recalled { number: page.number - 1, told: Err("late".to_owned()) }));
-    assert!(matches!(walk.model.mode, Mode::Trace(_)));
+    assert!(walk.model.page::<TracePage>().is_some());
     walk.take(Message::Answer(Answer::Recalled { number: page.number, told: Ok(None) }));
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
     assert!(walk.said().starts_with("Nothing is called"), "{}", walk.said());
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
 }

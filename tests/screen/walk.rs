@@ -8,6 +8,8 @@ use barrelwalk::cellar::label::Label;
 use barrelwalk::cellar::moment::Moment;
 use barrelwalk::desk::{self, Access, Desk};
 use barrelwalk::reckon::fill::choose;
+use barrelwalk::tui::books::lineage::LineagePage;
+use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::core::house::House;
 use barrelwalk::tui::fill::{FillPage, Found};
 use barrelwalk::tui::floor::page::Floor;
@@ -153,7 +155,7 @@ impl Walk {
 
     /// What a thread would post for the lineage that was asked for last.
     pub fn lineage_comes(&mut self) -> &mut Walk {
-        let Mode::Lineage(page) = &self.model.mode else { panic!("no lineage was asked for") };
+        let page: &LineagePage = self.model.page().expect("a lineage was asked for");
         let (number, whose) = (page.number, page.whose.clone());
         let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
         let told = desk.lineage_tree(&whose, self.now).map_err(|error| error.to_string());
@@ -173,7 +175,7 @@ impl Walk {
 
     /// What a thread would post for the trace that was asked for last.
     pub fn trace_comes(&mut self) -> &mut Walk {
-        let Mode::Trace(page) = &self.model.mode else { panic!("no trace was asked for") };
+        let page: &TracePage = self.model.page().expect("a trace was asked for");
         let (number, of) = (page.number, page.of.clone());
         let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
         let told = of.page(&desk.trace(self.now).unwrap(), self.now);

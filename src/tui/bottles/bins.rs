@@ -15,12 +15,12 @@ use crate::cellar::bottling::bins::{Bin, StoreMap};
 use crate::cellar::bottling::said::SaidError;
 use crate::cellar::label::Label;
 use crate::cellar::state::{RunId, State};
+use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::run;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::counting;
 use crate::tui::model::{Model, Tone};
-use crate::tui::trace::Traced;
 use crate::tui::update::Wishes;
 
 pub(in crate::tui) use self::card::tastes;
@@ -188,7 +188,7 @@ impl Bins {
         let Some(lying) = bin.as_ref().and_then(|bin| bin.lying.first()) else { return Turn::stay() };
         let run = || model.state.runs.get(lying.run).label.clone();
         let of = Traced::Bottles(lying.stock.lot_code.clone().unwrap_or_else(run));
-        model.ask_trace(of).into()
+        trace::open(model, of).into()
     }
 
     fn step(&mut self, model: &Model, to: impl Fn(Spot) -> Spot) -> Turn {

@@ -11,6 +11,7 @@ use crate::cellar::place::Place;
 use crate::cellar::state::{Room, RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::{glasses_words, how_far};
+use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
@@ -21,7 +22,6 @@ use crate::tui::floor::lot_review;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::trace::Traced;
 use crate::tui::trial;
 use crate::tui::update::Wishes;
 use crate::units::{VolumeUnit, counted};
@@ -271,7 +271,7 @@ fn open_page(model: &mut Model, found: Found) -> Wishes {
             }
         }
         Found::Code(name) => bins::find(model, &name),
-        Found::Trace(name) => return model.ask_trace(Traced::Bottles(name)),
+        Found::Trace(name) => return trace::open(model, Traced::Bottles(name)),
         Found::Bin(place) => bins::go_to(model, &place),
         Found::Lot(lot) => lot_review::show(model, lot),
         _ => {}

@@ -14,13 +14,13 @@ use crate::cellar::lot_review::LotReview;
 use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::cellar::table::Id;
+use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::colouring::Colouring;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::model::{Model, Tone};
-use crate::tui::trace::Traced;
 
 /// A lot on the screen, or two.
 #[derive(Clone, Debug)]
@@ -86,7 +86,7 @@ impl Table for LotPage {
         Row::new(Sense::After, "The next lot beside it", "Goes on by one lot beside this one.", |page: &mut LotPage, model| page.turn_beside(model, 1)).unless(LotPage::why_alone),
         Row::listed("Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", LotPage::show_checklist).also(&["checklist", "stable"]),
         Row::listed("Bottle it", "Plans the bottling of the vessel that holds most of this lot, writes down its run, and accounts for every litre and bottle.", LotPage::bottle).also(&["bottling", "run"]).unless(|page, model| model.why_no_bottling_of(page.id(model).and_then(|lot| bottling::most_of(model, lot)))),
-        Row::listed("Trace to the bottles", "Follows this lot to every bottle: where it lies, and who got it.", |page: &mut LotPage, model| model.ask_trace(Traced::Lot(page.lot.clone())).into()).also(&["recall"]),
+        Row::listed("Trace to the bottles", "Follows this lot to every bottle: where it lies, and who got it.", |page: &mut LotPage, model| trace::open(model, Traced::Lot(page.lot.clone())).into()).also(&["recall"]),
     ];
 }
 

@@ -7,12 +7,14 @@ use crate::cellar::evaporation::Month;
 use crate::cellar::label::Label;
 use crate::cellar::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
 use crate::cellar::wine::{Part, Wine};
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
+use crate::tui::core::sense::Sense;
+use crate::tui::model::{Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
-use crate::tui::work::Work;
+use crate::tui::work::{Answer, Work};
 use crate::units::{Volume, VolumeUnit};
 
 /// Columns of the litres at the right of a tree.
@@ -24,19 +26,57 @@ pub struct LineagePage {
     /// Which of the pages that were asked for: what was found for an earlier one is not shown.
     pub number: u32,
     /// The vessel that was looked at.
-    pub vessel: Label,
+    vessel: Label,
     /// Whose lineage is shown: that vessel's, or its lot's.
     pub whose: Whose,
     /// What the facts tell; none while they are gone through.
     pub told: Option<LineageTree>,
     /// From which line on it is shown.
-    pub line: usize,
+    line: usize,
+}
+
+impl Table for LineagePage {
+    const ABOUT: About = About {
+        name: "Lineage and claims",
+        purpose: "What a wine is made of, where it came from and where it went, as trees, each branch with its litres; below, what its \
+                  label could say by published least shares, and by how many litres.\n\
+                  Tab turns from the vessel to its lot.",
+        ways: &[Way {
+            sense: Some(Sense::Ancestry),
+            title: "Lineage and claims",
+            help: "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.",
+            also: &["label", "origin", "blend of"],
+            why_not: Model::why_no_lineage,
+            open,
+        }],
+    };
+    const ROWS: &'static [Row<LineagePage>] = &[Row::new(
+        Sense::OtherSide,
+        "Vessel or lot",
+        "Shows the lineage of the lot in place of the vessel's, and back.",
+        LineagePage::turn,
+    )
+    .word(|page, _| Some(if matches!(page.whose, Whose::Lot(_)) { "the vessel" } else { "its lot" }.to_owned()))
+    .unless(LineagePage::why_no_other)];
+}
+
+/// Opens the page of the chosen vessel's lineage and wishes for what it shows.
+fn open(model: &mut Model) -> Wishes {
+    let Some(vessel) = model.chosen_vessel().map(|vessel| vessel.label.clone()) else { return Vec::new() };
+    let mut page = LineagePage { number: 0, whose: Whose::Vessel(vessel.clone()), vessel, told: None, line: 0 };
+    let wishes = page.ask(model);
+    model.open(page);
+    wishes
 }
 
 impl LineagePage {
+    fn ask(&mut self, model: &mut Model) -> Wishes {
+        self.number = model.next_number();
+        vec![Effect::Work(Work::Lineage { number: self.number, whose: self.whose.clone() })]
+    }
+
     /// The other lineage of this page: the lot's beside the vessel's, and back. None where the vessel holds no lot.
-    #[must_use]
-    pub fn other(&self, model: &Model) -> Option<Whose> {
+    fn other(&self, model: &Model) -> Option<Whose> {
         match self.whose {
             Whose::Lot(_) => Some(Whose::Vessel(self.vessel.clone())),
             Whose::Vessel(_) => {
@@ -45,12 +85,76 @@ impl LineagePage {
             }
         }
     }
+
+    /// Why no other lineage can be shown, if none can.
+    fn why_no_other(&self, model: &Model) -> Option<String> {
+        let none = self.other(model).is_none();
+        none.then(|| format!("{} holds no lot whose lineage could be shown.", self.vessel))
+    }
+
+    /// Turns from the lineage of a vessel to that of its lot, and back.
+    fn turn(&mut self, model: &mut Model) -> Turn {
+        let Some(whose) = self.other(model) else { return Turn::stay() };
+        (self.whose, self.told, self.line) = (whose, None, 0);
+        self.ask(model).into()
+    }
 }
 
-/// The title of a lineage, and its lines for a page of so many columns.
-pub(super) fn page(model: &Model, page: &LineagePage, width: usize) -> (String, Vec<Line<'static>>) {
+impl Page for LineagePage {
+    fn title(&self, _model: &Model) -> String {
+        format!("Lineage of {}", self.whose.label())
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width)
+    }
+
+    fn is_wide(&self) -> bool {
+        true
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
+        let Answer::Traced { number, told } = answer else { return None };
+        if *number != self.number {
+            return None;
+        }
+        match told {
+            Ok(tree) => self.told = Some(tree.clone()),
+            Err(why) => {
+                model.say(why.clone(), Tone::Refused);
+                return Some(Turn::back());
+            }
+        }
+        Some(Turn::stay())
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let state = &model.state;
+        let lot_is_there = match &self.whose {
+            Whose::Lot(label) => state.lots.find(label.as_str()).is_some(),
+            Whose::Vessel(_) => true,
+        };
+        let vessel_is_there = state.vessels.find(self.vessel.as_str()).is_some();
+        if vessel_is_there && lot_is_there { Followed::There } else { Followed::Gone(self.whose.label().to_string()) }
+    }
+
+    /// What is shown stays until the other is there.
+    fn ask_again(&mut self, model: &mut Model) -> Wishes {
+        self.ask(model)
+    }
+}
+
+/// The lines of a lineage for a page of so many columns.
+fn lines(model: &Model, page: &LineagePage, width: usize) -> Vec<Line<'static>> {
     let marks = model.looks.marks;
-    let title = fit(&format!("Lineage of {}", page.whose.label()), width, marks);
     let wine = wine(model, &page.whose);
     let mut lines = vec![Line::styled(fit(&holds(model, page, &wine), width, marks), style(model, Meaning::Strong))];
     lines.extend(made_of(model, &wine, width));
@@ -66,7 +170,7 @@ pub(super) fn page(model: &Model, page: &LineagePage, width: usize) -> (String, 
         }
     }
     lines.extend(claims(model, &wine, width));
-    (title, lines)
+    lines
 }
 
 fn style(model: &Model, meaning: Meaning) -> ratatui::style::Style {
@@ -224,42 +328,4 @@ fn margin(standing: &Standing) -> String {
 
 fn litres(volume: Volume) -> String {
     volume.show(VolumeUnit::Litre, 1)
-}
-
-impl Model {
-    /// Opens the page of the chosen vessel's lineage.
-    pub(super) fn ask_lineage_here(&mut self) -> Wishes {
-        let vessel = self.chosen_vessel().map(|vessel| vessel.label.clone());
-        vessel.map_or_else(Vec::new, |vessel| self.ask_lineage(vessel.clone(), Whose::Vessel(vessel)))
-    }
-
-    /// Turns from the lineage of a vessel to that of its lot, and back.
-    pub(super) fn ask_other_lineage(&mut self) -> Wishes {
-        let Mode::Lineage(page) = &self.mode else { return Vec::new() };
-        let (vessel, other) = (page.vessel.clone(), page.other(self));
-        other.map_or_else(Vec::new, |whose| self.ask_lineage(vessel, whose))
-    }
-
-    /// Opens the page of a lineage and wishes for what it shows.
-    fn ask_lineage(&mut self, vessel: Label, whose: Whose) -> Wishes {
-        self.pictures = self.pictures.wrapping_add(1);
-        let number = self.pictures;
-        self.mode = Mode::Lineage(LineagePage { number, vessel, whose: whose.clone(), told: None, line: 0 });
-        vec![Effect::Work(Work::Lineage { number, whose })]
-    }
-
-    /// Shows a lineage. Where its page is not open any more it comes too late and is dropped.
-    pub(super) fn show_lineage(&mut self, number: u32, told: Result<LineageTree, String>) {
-        let Mode::Lineage(page) = &mut self.mode else { return };
-        if page.number != number {
-            return;
-        }
-        match told {
-            Ok(tree) => page.told = Some(tree),
-            Err(why) => {
-                self.mode = Mode::Floor;
-                self.say(why, Tone::Refused);
-            }
-        }
-    }
 }

@@ -1,0 +1,192 @@
+//! The page of a trace: what is printed as the sheet of it, on the screen; asked for from a vessel, a lot, a bin or a lot code.
+
+use ratatui::text::Line;
+
+use crate::cellar::label::Label;
+use crate::cellar::lineage::Tracer;
+use crate::cellar::moment::Moment;
+use crate::sheets::document::Document;
+use crate::sheets::trace::{From, back, forward};
+use crate::sheets::{plain, wrap};
+use crate::tui::core::page::{About, Page, Row, Table, Turn, Way};
+use crate::tui::model::{Model, Tone};
+use crate::tui::screen::Effect;
+use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::{Answer, Work};
+
+/// A line of a table that is wider than the page goes on in the next line, so far to the right.
+const GOES_ON: &str = "    ";
+
+/// Whose trace it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Traced {
+    /// The bottles of a lot code or a run: back to all that their wine met.
+    Bottles(Label),
+    /// The wine of a vessel: forward to every bottle.
+    Vessel(Label),
+    /// The wine of a lot: forward to every bottle.
+    Lot(Label),
+}
+
+impl Traced {
+    const fn label(&self) -> &Label {
+        match self {
+            Traced::Bottles(label) | Traced::Vessel(label) | Traced::Lot(label) => label,
+        }
+    }
+
+    /// Its page; none where nothing is called so.
+    #[must_use]
+    pub fn page(&self, tracer: &Tracer, on: Moment) -> Option<Document> {
+        let state = &tracer.state;
+        Some(match self {
+            Traced::Bottles(label) => match state.runs_of_code(label.as_str()).first() {
+                Some(&run) => back(tracer, run, Some(label.as_str()), on),
+                None => back(tracer, state.runs.find(label.as_str())?, None, on),
+            },
+            Traced::Vessel(label) => {
+                forward(tracer, From::Vessel(tracer.fill_of(state.vessels.find(label.as_str())?)), on)
+            }
+            Traced::Lot(label) => forward(tracer, From::Lot(state.lots.find(label.as_str())?), on),
+        })
+    }
+}
+
+/// A trace on the screen.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TracePage {
+    /// Which of the pages that were asked for: what was found for an earlier one is not shown.
+    pub number: u32,
+    /// Whose trace it is.
+    pub of: Traced,
+    /// What the facts tell; none while they are gone through.
+    told: Option<Document>,
+    /// From which line on it is shown.
+    line: usize,
+}
+
+impl Table for TracePage {
+    const ABOUT: About = About {
+        name: "A trace",
+        purpose: "Follows a wine to every bottle: in which bin it lies, and who got it; or leads from bottles back to all that their wine \
+                  met: blocks, barrels, moves, additions, blends, checks, tests and people.\n\
+                  It is what `sheet trace` prints. A lot code in the find box leads back from its bottles.",
+        ways: &[Way {
+            sense: None,
+            title: "Trace to the bottles",
+            help: "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back \
+                   from them.",
+            also: &["recall"],
+            why_not: |model| {
+                let none = model.chosen_vessel().is_none();
+                none.then(|| "There is nothing here to trace. Choose a vessel.".to_owned())
+            },
+            open: |model| {
+                let vessel = model.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone()));
+                vessel.map_or_else(Vec::new, |of| open(model, of))
+            },
+        }],
+    };
+    const ROWS: &'static [Row<TracePage>] = &[];
+}
+
+/// Opens the page of a trace and wishes for what it shows.
+pub(in crate::tui) fn open(model: &mut Model, of: Traced) -> Wishes {
+    let mut page = TracePage { number: 0, of, told: None, line: 0 };
+    let wishes = page.ask(model);
+    model.open(page);
+    wishes
+}
+
+impl TracePage {
+    fn ask(&mut self, model: &mut Model) -> Wishes {
+        self.number = model.next_number();
+        vec![Effect::Work(Work::Trace { number: self.number, of: self.of.clone() })]
+    }
+}
+
+impl Page for TracePage {
+    fn title(&self, _model: &Model) -> String {
+        let traced = || format!("Trace of {}", self.of.label());
+        self.told.as_ref().map_or_else(traced, |document| document.title.clone())
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width)
+    }
+
+    fn is_wide(&self) -> bool {
+        true
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
+        let Answer::Recalled { number, told } = answer else { return None };
+        if *number != self.number {
+            return None;
+        }
+        let gone = || format!("Nothing is called '{}' any more.", self.of.label());
+        match told.clone().and_then(|found| found.ok_or_else(gone)) {
+            Ok(document) => self.told = Some(document),
+            Err(why) => {
+                model.say(why, Tone::Refused);
+                return Some(Turn::back());
+            }
+        }
+        Some(Turn::stay())
+    }
+
+    /// What is shown stays until the other is there.
+    fn ask_again(&mut self, model: &mut Model) -> Wishes {
+        self.ask(model)
+    }
+}
+
+/// The lines of a trace for a page of so many columns.
+fn lines(model: &Model, page: &TracePage, width: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let Some(document) = &page.told else {
+        let ellipsis = model.looks.marks.ellipsis;
+        let text = format!("working{ellipsis} the facts are gone through once more; esc goes back at once");
+        let lines = wrap::wrapped(&text, width).into_iter();
+        return lines.map(|line| Line::styled(line, theme.style(Meaning::Muted))).collect();
+    };
+    let text = plain::text(document, width);
+    // The title stands in the head.
+    let mut told = text.lines().skip(2).peekable();
+    let mut lines = Vec::new();
+    while let Some(line) = told.next() {
+        if told.next_if(|below| is_rule(below)).is_some() {
+            told.next_if(|below| below.is_empty());
+            lines.push(Line::styled(line.to_owned(), theme.style(Meaning::Title)));
+            continue;
+        }
+        lines.extend(broken(line, width).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
+    }
+    lines
+}
+
+/// The line under a heading.
+fn is_rule(line: &str) -> bool {
+    !line.is_empty() && line.chars().all(|character| character == '-')
+}
+
+/// A line in as many as the page needs.
+fn broken(line: &str, width: usize) -> Vec<String> {
+    let mut lines = wrap::wrapped(line, width);
+    if lines.len() > 1 {
+        let first = lines.remove(0);
+        let rest = wrap::wrapped(&lines.join(" "), width.saturating_sub(GOES_ON.len()));
+        lines = vec![first];
+        lines.extend(rest.iter().map(|line| format!("{GOES_ON}{}", line.trim_start())));
+    }
+    lines
+}
