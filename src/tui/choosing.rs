@@ -5,7 +5,6 @@ use crate::tui::bench_tasting;
 use crate::tui::bottling::{self, BottlingPage};
 use crate::tui::checklist;
 use crate::tui::correcting;
-use crate::tui::counting::CountPage;
 use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
@@ -45,7 +44,7 @@ impl Model {
             Mode::Fining(page) => fining::enter(self, &page),
             Mode::Move(page) => moving::enter(self, &page),
             Mode::Bench => bench_tasting::take(self),
-            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Counting(_) | Mode::Opened(..) => Vec::new(),
+            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Opened(..) => Vec::new(),
         }
     }
 
@@ -113,7 +112,6 @@ impl Model {
             | Mode::Fill(FillPage { line, .. })
             | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Ending(Ending { line, .. })
-            | Mode::Counting(CountPage { line, compared: true, .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}
         }

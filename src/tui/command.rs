@@ -33,12 +33,6 @@ pub enum Place {
     Fining,
     /// On the page of a move from tank to tank.
     Move,
-    /// In a physical count, where words are typed: of bottles, at a label, where it is compared.
-    Count,
-    /// In a physical count of vessels, with nothing typed.
-    CountStop,
-    /// In a physical count of vessels while a figure is typed.
-    CountFigure,
     /// On the checklist of a lot.
     Checklist,
     /// On the plan of a bottling or the record of its run.
@@ -119,12 +113,6 @@ pub enum Id {
     ChooseDose,
     GiveFining,
     OtherPurpose,
-    CountFull,
-    CountRack,
-    CountStack,
-    CountRow,
-    CompareCount,
-    CloseCount,
     CheckMet,
     CheckNotMet,
     CheckBeside,
@@ -167,8 +155,8 @@ const fn ch(character: char) -> KeyCode {
 }
 
 use Place::{
-    AskedToReveal, Bottling, Checklist, Count, CountFigure, CountStop, Discrepancies, Fill, Fining, Glass, List, Move,
-    Name, Page, Rating, Reveal, Trial,
+    AskedToReveal, Bottling, Checklist, Discrepancies, Fill, Fining, Glass, List, Move, Name, Page, Rating, Reveal,
+    Trial,
 };
 
 macro_rules! command {
@@ -189,14 +177,8 @@ macro_rules! command {
 /// Every command.
 #[rustfmt::skip] // a table reads as a table
 pub static COMMANDS: &[Command] = &[
-    command!(CountFull, "As it should be", "Counts this vessel as full, as it should be.", Some("as it should be"), Barrel, [CountStop], [ch(' ')], Model::why_read_only),
-    command!(CountRack, "The rest of this rack", "Counts what is left of this rack as full, or as holding what is typed: 0 where all are empty.", Some("rack"), Barrel, [CountStop, CountFigure], [ch('r')], Model::why_read_only),
-    command!(CountStack, "The rest of this stack", "Counts what is left of this stack as full, or as holding what is typed.", Some("stack"), Barrel, [CountStop, CountFigure], [ch('k')], Model::why_read_only),
-    command!(CountRow, "The rest of this row", "Counts what is left of this row as full, or as holding what is typed; then only those that differ are typed again.", Some("row"), Barrel, [CountStop, CountFigure], [ch('e')], Model::why_read_only),
-    command!(CompareCount, "Compare the count", "Shows what was counted beside what is expected, and goes back.", Some("compare"), Show, [Count, CountStop, CountFigure], [KeyCode::Tab], Model::why_nothing_counted),
-    command!(CloseCount, "Close without booking", "Closes the count and books nothing.", Some("close, book nothing"), Barrel, [Count, CountStop, CountFigure], [KeyCode::End], Model::why_nothing_counted),
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [CountStop, Checklist, Discrepancies], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [CountStop, Checklist, Discrepancies], [ch('y')], Model::why_read_only),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Checklist, Discrepancies], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Checklist, Discrepancies], [ch('y')], Model::why_read_only),
     command!(CheckMet, "It is met", "Ticks the chosen item as met; of alcohol it asks what stands on the label.", Some("met"), Barrel, [Checklist], [ch(' '), ch('m')], Model::why_read_only),
     command!(CheckNotMet, "It is not met", "Ticks the chosen item as not met.", Some("not met"), Barrel, [Checklist], [ch('n')], Model::why_read_only),
     command!(CheckWaive, "Waive it", "Lets the chosen item stay open for a reason that is kept.", Some("waive"), Barrel, [Checklist], [ch('w')], Model::why_no_waiver),
@@ -219,13 +201,13 @@ pub static COMMANDS: &[Command] = &[
     command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Glass, Fill, Name, Rating, Fining, Move, Count, CountStop, CountFigure, Bottling], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Glass, Fill, Name, Rating, Fining, Move, Bottling], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Glass, Fill, Name, Rating, Fining, Move, Count, CountFigure, Bottling], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Glass, Fill, Name, Rating, Fining, Move, Bottling], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
-    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Up], never),
-    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating, Count, CountStop, CountFigure], [KeyCode::Down], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
     command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
     command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
     command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
@@ -233,15 +215,15 @@ pub static COMMANDS: &[Command] = &[
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::End], never),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Count, CountStop, CountFigure, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
-    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining, Count, CountStop, CountFigure], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageDown], Model::why_no_more_of_plan),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Count, CountStop, CountFigure, Bottling], [KeyCode::PageUp], Model::why_no_more_of_plan),
+    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Bottling], [KeyCode::PageDown], Model::why_no_more_of_plan),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Bottling], [KeyCode::PageUp], Model::why_no_more_of_plan),
 ];
 
 /// The command that a key gives in a place.
@@ -288,8 +270,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Name, Glass, Rating, Fill, Fining, Move, Count, CountFigure, Bottling];
-        let lists = [List, Page, Reveal, Trial, AskedToReveal, CountStop, Checklist, Discrepancies];
+        let words = [Name, Glass, Rating, Fill, Fining, Move, Bottling];
+        let lists = [List, Page, Reveal, Trial, AskedToReveal, Checklist, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

@@ -44,11 +44,6 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         return;
     }
     head::draw(model, frame, top);
-    if matches!(model.mode, Mode::Counting(_)) {
-        // Who counts does not see the book, which a card would tell.
-        pages::draw(model, frame, body);
-        return;
-    }
     draw_body(model, frame, body);
     pages::draw(model, frame, on_top(model, body));
 }
@@ -90,7 +85,7 @@ fn halves(body: Rect) -> [Rect; 2] {
 /// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight; but a trial is of
 /// no barrel, whose card would stand beside it.
 fn on_top(model: &Model, body: Rect) -> Rect {
-    let alone = matches!(model.mode, Mode::Reveal(_) | Mode::Counting(_));
+    let alone = matches!(model.mode, Mode::Reveal(_));
     let beside_card = body.width >= WIDE_FROM && !alone;
     if beside_card { halves(body)[0] } else { body }
 }

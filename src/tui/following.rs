@@ -98,7 +98,6 @@ impl Model {
             }
             Mode::Fining(page) => Mode::Fining(page.followed(&self.state)),
             Mode::Move(page) => Mode::Move(page.followed(&self.state)?),
-            Mode::Counting(page) => Mode::Counting(page.followed(&self.state)?),
             Mode::Checklist(page) => Mode::Checklist(page.followed(&self.state)?),
             Mode::Bottling(page) => Mode::Bottling(page.followed(&self.state)?),
             Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
@@ -157,7 +156,6 @@ fn about(state: &State, mode: &Mode) -> Option<String> {
         Mode::Rating(page) => Some(format!("The glass of {}", page.trial)),
         Mode::Agents(choice) => Some(choice.vessel.to_string()),
         Mode::Move(page) => Some(page.from.to_string()),
-        Mode::Counting(page) => Some(page.count.to_string()),
         Mode::Checklist(page) => Some(page.lot.to_string()),
         Mode::Bottling(page) => Some(page.vessel.to_string()),
         _ => None,

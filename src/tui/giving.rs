@@ -5,7 +5,6 @@ use crate::tui::bench_tasting;
 use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::command::{Command, Id};
-use crate::tui::counting;
 use crate::tui::discrepancies;
 use crate::tui::fill;
 use crate::tui::fining;
@@ -30,13 +29,11 @@ impl Model {
             self.asked.clear();
         }
         let written = self.on_line(command.id);
-        let there = counting::carry_out(self, command.id);
-        let wishes = there.unwrap_or_else(|| self.carry_out(command.id));
+        let wishes = self.carry_out(command.id);
         self.mark_if_refused(written.as_ref());
         wishes
     }
 
-    /// Carries out a command as it is meant everywhere but in a count.
     fn carry_out(&mut self, id: Id) -> Wishes {
         match id {
             Id::Undo | Id::TakeBack => return self.undo(),
@@ -73,8 +70,6 @@ impl Model {
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
-            // These are given in a count alone, and were carried out before.
-            Id::CompareCount | Id::CountFull | Id::CountRack | Id::CountStack | Id::CountRow | Id::CloseCount => {}
         }
         Vec::new()
     }
@@ -86,7 +81,6 @@ impl Model {
             Id::Choose => matches!(
                 self.mode,
                 Mode::Move(_)
-                    | Mode::Counting(_)
                     | Mode::Ending(_)
                     | Mode::Discrepancies(_)
                     | Mode::Fining(_)

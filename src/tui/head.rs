@@ -5,9 +5,8 @@ use ratatui::layout::Rect;
 
 use crate::cellar::state::{RoomId, RoundId, WorkId};
 use crate::reckon::due::Due;
-use crate::tui::counting;
 use crate::tui::draw::{CARD_FROM, write};
-use crate::tui::model::{Mode, Model};
+use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages;
@@ -22,15 +21,10 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let marks = model.looks.marks;
     let width = usize::from(area.width);
     // Where the card has no room, what is chosen stands in place of the date.
-    let counts = match &model.mode {
-        Mode::Counting(page) => Some(page),
-        _ => None,
-    };
-    let told = area.width < CARD_FROM && counts.is_none();
+    let told = area.width < CARD_FROM;
     let date = if told { chosen(model) } else { format!("{} ", model.now.show_weekday()) };
     let date = fit(&date, width / 2, marks);
     let title = match model.room() {
-        Some(_) if counts.is_some() => " Count".to_owned(),
         Some(room) => format!(" {}   {}", model.state.rooms.get(room).label, shown(model)),
         None if model.opened => " No room is laid out yet".to_owned(),
         None => " Opening the cellar".to_owned(),
@@ -42,7 +36,6 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let corner = Rect { x: area.right() - date_width, width: date_width, ..first };
     write(frame, corner, &date, theme.style(Meaning::Muted));
     let second = match (model.room(), model.round(), model.working) {
-        _ if counts.is_some() => counts.map_or_else(String::new, counting::head),
         (_, _, Some(work)) => work_line(model, work, width.saturating_sub(2)),
         (Some(_), Some(round), None) => round_line(model, round, width.saturating_sub(2)),
         (Some(room), None, None) => room_line(model, room),

@@ -24,7 +24,6 @@ impl Model {
         }
         match (&mut self.mode, &mut self.bench) {
             (Mode::Ending(ending), _) => Some(&mut ending.gauged),
-            (Mode::Counting(page), _) => Some(&mut page.text),
             (Mode::Fill(page), _) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
             (Mode::Checklist(page), _) => page.writing.as_mut().map(|writing| &mut writing.text),
             (Mode::Bottling(page), _) => page.written(),
@@ -73,7 +72,7 @@ impl Model {
             return false;
         }
         // What is written of a glass, or typed on the floor, is for what is under the cursor, and does not go along.
-        let of_one = matches!(place, Place::Glass | Place::Rating | Place::Count);
+        let of_one = matches!(place, Place::Glass | Place::Rating);
         let leaves = of_one
             && matches!(
                 key.code,
@@ -92,7 +91,7 @@ impl Model {
     /// Where up goes through a list or from glass to glass it does that.
     fn bring_back(&mut self, place: Place) -> bool {
         let always = matches!(place, Place::Name);
-        let while_written = matches!(place, Place::Glass | Place::Rating | Place::Count);
+        let while_written = matches!(place, Place::Glass | Place::Rating);
         let mut before = std::mem::take(&mut self.marked.before);
         let is_written = self.line().is_some_and(|line| !line.is_empty());
         if before.is_empty() || !(always || (while_written && is_written)) {

@@ -18,7 +18,6 @@ use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::core::house::House;
 use crate::tui::core::stack::Pages;
-use crate::tui::counting::CountPage;
 use crate::tui::cursor::Cursor;
 use crate::tui::discrepancies::DiscrepancyPage;
 use crate::tui::dosing::DosingPage;
@@ -86,8 +85,6 @@ pub enum Mode {
     Fining(FiningPage),
     /// A move from tank to tank.
     Move(MovePage),
-    /// A physical count.
-    Counting(CountPage),
     /// The checklist of a lot before bottling.
     Checklist(ChecklistPage),
     /// A bottling that is planned and written down.
@@ -229,7 +226,6 @@ impl Model {
             Mode::Fining(page) if page.batch.is_some() => Place::Name,
             Mode::Fining(_) => Place::Fining,
             Mode::Move(_) => Place::Move,
-            Mode::Counting(page) => page.place(),
             Mode::Reveal(_) => Place::Reveal,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
@@ -434,10 +430,10 @@ impl Model {
         in_sight.then(|| "All of this page is in sight.".to_owned())
     }
 
-    /// Why the plan on top cannot be scrolled, if it cannot. A count goes from line to line.
+    /// Why the plan on top cannot be scrolled, if it cannot.
     #[must_use]
     pub fn why_no_more_of_plan(&self) -> Option<String> {
-        if matches!(self.mode, Mode::Counting(_)) { None } else { self.why_all_in_sight() }
+        self.why_all_in_sight()
     }
 
     /// Why there is no room to show, if there is none.

@@ -13,7 +13,6 @@ use crate::tui::bottling;
 use crate::tui::card::drinks;
 use crate::tui::checklist;
 use crate::tui::colouring::WEEPS;
-use crate::tui::counting;
 use crate::tui::discrepancies;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
@@ -141,10 +140,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Fining(shown) => Page::narrow(body, fining::title(shown), fining::lines(model, shown, width, height), 0),
         Mode::Move(shown) => Page::narrow(body, moving::title(shown), moving::lines(model, shown, width, height), 0),
-        Mode::Counting(shown) => {
-            let (title, lines, from) = counting::page(model, shown, width, height);
-            Page::narrow(body, title, lines, from)
-        }
         Mode::Checklist(shown) => {
             Page::narrow(body, checklist::title(model, shown), checklist::lines(model, shown, width, height), 0)
         }

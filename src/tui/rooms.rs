@@ -1,24 +1,31 @@
 //! The list of rooms: every page, a line each, so that the floor knows the ways into it and the find box what can be done there. A new
 //! page is one file and its line here.
 
+use super::books::counting::{Closing, CountPage};
+use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
 use super::books::trace::TracePage;
-use super::bottles::bins::Bins;
+use super::bottles::bins::{BinLine, Bins, Ready};
+use super::bottles::run::RunPage;
 use super::core::house::{House, Room};
 use super::core::messages::Messages;
 use super::floor::find;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
-use super::ledger::Ledger;
 
 /// The screen of a cellar.
 pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: find::open,
     rooms: &[
-        Room::of::<Bins>(),
+        Room::of::<CountPage>(),
+        Room::of::<Closing>(),
         Room::of::<Ledger>(),
+        Room::of::<Bins>(),
+        Room::of::<BinLine>(),
+        Room::of::<Ready>(),
+        Room::of::<RunPage>(),
         Room::of::<LineagePage>(),
         Room::of::<LotPage>(),
         Room::of::<Messages>(),

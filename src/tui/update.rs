@@ -17,7 +17,6 @@ use crate::tui::bottling;
 use crate::tui::checklist;
 use crate::tui::command::{Place, resolve};
 use crate::tui::correcting;
-use crate::tui::counting;
 use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill;
@@ -136,7 +135,6 @@ impl Model {
         match (place, key.code) {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (Place::CountStop, KeyCode::Char(c)) if begins_typing(c) => self.type_in(&c.to_string()),
             (
                 Place::List
                 | Place::Glass
@@ -145,8 +143,6 @@ impl Model {
                 | Place::Rating
                 | Place::Fining
                 | Place::Move
-                | Place::Count
-                | Place::CountFigure
                 | Place::Bottling,
                 KeyCode::Char(c),
             ) => {
@@ -184,7 +180,6 @@ impl Model {
         // What was asked was asked of what stood there before.
         self.asked.clear();
         match &mut self.mode {
-            Mode::Counting(page) => page.type_in(text),
             Mode::Ending(ending)
                 if ending.given.is_some() || self.state.works.get(ending.work).task.fills().is_some() =>
             {
@@ -246,7 +241,6 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
-                    Mode::Counting(page) => return counting::stored(self, page, &then),
                     Mode::Checklist(page) => return checklist::stored(self, page),
                     Mode::Bottling(page) => return bottling::stored(self, page, then),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
@@ -330,9 +324,4 @@ impl Model {
         let act = Act { note, ..Act::of(whats, self.by.clone()) };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
-}
-
-/// Digits begin a figure or a label, capitals a label; commands are small letters.
-fn begins_typing(character: char) -> bool {
-    character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
 }

@@ -1,11 +1,11 @@
 //! The table of commands: each can be reached, each that is hindered says why, and no keys in any order break anything.
 
+use barrelwalk::tui::books::counting::CountPage;
 use barrelwalk::tui::command::{COMMANDS, resolve};
 use barrelwalk::tui::core::page::Offer;
 use barrelwalk::tui::core::sense::{SENSES, Sense};
 use barrelwalk::tui::floor::find::{Find, Found};
 use barrelwalk::tui::floor::words::Matter;
-use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::model::{Model, Tone};
 use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
@@ -55,7 +55,7 @@ fn what_can_be_done_on_the_floor_stands_in_the_list_and_in_the_find_box() {
         assert_eq!(first.found, Found::Way(way.title));
     }
     walk.press("enter `count` enter");
-    assert!(matches!(walk.model.mode, Mode::Counting(_)), "{:?}", walk.model.mode);
+    assert!(walk.model.page::<CountPage>().is_some(), "{:?}", walk.model.pages.top());
 }
 
 #[test]

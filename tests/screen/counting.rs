@@ -3,9 +3,8 @@
 use barrelwalk::cellar::counting::keeping::Scope;
 use barrelwalk::cellar::label::{Label, Text};
 use barrelwalk::desk::{Access, Desk};
+use barrelwalk::tui::books::counting::{CountPage, Spot};
 use barrelwalk::tui::bottles::bins::Bins;
-use barrelwalk::tui::counting::{CountPage, Spot};
-use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::{Message, Screen};
 use barrelwalk::units::{Volume, VolumeUnit};
 
@@ -26,8 +25,8 @@ fn volume(walk: &Walk, label: &str) -> Volume {
 }
 
 fn chosen(walk: &Walk) -> String {
-    match &walk.model.mode {
-        Mode::Counting(CountPage { chosen: Some(Spot::Vessel(label)), .. }) => label.to_string(),
+    match walk.model.page() {
+        Some(CountPage { chosen: Some(Spot::Vessel(label)), .. }) => label.to_string(),
         other => panic!("{other:?}"),
     }
 }
@@ -72,7 +71,7 @@ fn differences_are_booked_with_a_reason_that_is_kept_and_undone_at_once() {
     assert_eq!(volume(&walk, "W-01"), before, "it is asked once");
     walk.press("enter");
     assert_eq!(volume(&walk, "W-01"), Volume::from_litres(200), "{}", walk.said());
-    assert!(matches!(walk.model.mode, Mode::Floor));
+    assert!(walk.is_on_floor());
     let mut noted = Vec::new();
     let desk = Desk::open(walk.path(), Access::ReadOnly).unwrap();
     desk.export(None, &mut |line| {
@@ -120,7 +119,9 @@ fn what_cannot_be_counted_is_said() {
     assert_eq!(counted(&walk), 0);
     walk.press("`W-03` enter");
     assert_eq!(chosen(&walk), "W-03");
-    walk.press("space tab `nobody may enter the vault` end");
+    walk.press("space tab tab enter enter enter");
+    assert!(walk.said().contains("Nothing of 'count vault 25 Nov 2026' would be booked."), "{}", walk.said());
+    walk.press("`nobody may enter the vault` enter");
     assert!(walk.said().contains("is closed; nothing was booked"), "{}", walk.said());
 }
 
@@ -264,7 +265,7 @@ fn wine_that_the_book_does_not_have_is_asked_for_its_lot() {
     walk.press("`nothing` enter");
     assert!(walk.said().contains("No lot is called 'nothing'"), "{}", walk.said());
     walk.press("esc esc");
-    assert!(matches!(&walk.model.mode, Mode::Counting(page) if page.text == "stock count"), "back at the reason");
+    assert!(walk.model.page::<CountPage>().is_some_and(|page| page.text == "stock count"), "back at the reason");
     walk.press("enter enter");
     let state = &walk.model.state;
     let vessel = state.vessels.by_label(&label).unwrap();

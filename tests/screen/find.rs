@@ -1,7 +1,7 @@
 //! The find box: places, what can be done on every page, and what it says where nothing is typed.
 
+use barrelwalk::tui::books::ledger::Ledger;
 use barrelwalk::tui::floor::find::{Find, Found};
-use barrelwalk::tui::ledger::Ledger;
 
 use crate::walk::Walk;
 

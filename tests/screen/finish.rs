@@ -2,7 +2,7 @@
 
 use barrelwalk::cellar::account::Entry;
 use barrelwalk::cellar::label::{Label, Text};
-use barrelwalk::tui::ledger::Ledger;
+use barrelwalk::tui::books::ledger::Ledger;
 use barrelwalk::tui::model::Mode;
 use barrelwalk::units::{Mass, Volume};
 

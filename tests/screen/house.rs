@@ -58,6 +58,14 @@ const BETWEEN: &[Between] = &[
         said: "Another program",
         entered: "",
     },
+    Between {
+        walk: Walk::small,
+        before: "tab :count down `212`",
+        fact: r#""kind":"vessel_placed","vessel":"W-02","place":null"#,
+        after: "enter",
+        said: "W-02 is not to be counted here any more",
+        entered: "",
+    },
 ];
 
 #[test]

@@ -1,4 +1,7 @@
-//! What the books tell, on the screen: where a wine came from and went, and its trace to the bottles.
+//! The books on the screen: what the ledger says, the count of what is there, where a wine came from and went, and its trace to the
+//! bottles.
 
+pub mod counting;
+pub mod ledger;
 pub mod lineage;
 pub mod trace;

@@ -15,11 +15,11 @@ use crate::cellar::bottling::bins::{Bin, StoreMap};
 use crate::cellar::bottling::said::SaidError;
 use crate::cellar::label::Label;
 use crate::cellar::state::{RunId, State};
+use crate::tui::books::counting;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::run;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::counting;
 use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 

@@ -99,7 +99,8 @@ fn draw_head(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, head: Rect, 
     let sight = in_sight(model, page, body);
     let room = width.saturating_sub(columns(&sight) + 1);
     let second = Rect { y: head.y + 1, height: 1, ..head };
-    let under_way = fit(&format!(" {}", head::under_way(model, room.saturating_sub(2))), room, marks);
+    let under_way = page.below_title(model).unwrap_or_else(|| head::under_way(model, room.saturating_sub(2)));
+    let under_way = fit(&format!(" {under_way}"), room, marks);
     write(frame, second, &under_way, theme.style(Meaning::Muted));
     write_right(frame, second, &sight, theme.style(Meaning::Strong));
 }

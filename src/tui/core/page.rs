@@ -354,6 +354,11 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
+    /// What stands below its title in place of what is under way.
+    fn below_title(&self, _model: &Model) -> Option<String> {
+        None
+    }
+
     /// Whether it takes all the width there is, as drawings do. Words are read with ease in a hundred columns.
     fn is_wide(&self) -> bool {
         false

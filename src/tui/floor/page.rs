@@ -93,7 +93,6 @@ impl Table for Floor {
         Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| model.ask_words(Matter::Note))).unless(|_, model| model.why_no_barrel()),
         Row::new(Sense::Choose, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", does!(crate::tui::bench_tasting::choose_barrel)).unless(|_, model| model.why_no_wine()),
         Row::listed("Blind at the bench", "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened at the end.", wishes!(crate::tui::bench::go_to)).also(&["trial", "tasting", "flight", "glasses"]).unless(|_, model| model.why_no_bench()),
-        Row::listed("Count what is here", "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.", does!(crate::tui::counting::open_here)).also(&["inventory", "stocktake"]).unless(|_, model| model.why_no_count()),
         Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(word!("undo")).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Before, "One barrel back", "Goes one barrel back along the row.", |_, model| step(model, Step::Left)).unless(|page, _| page.why_typed()),

@@ -10,25 +10,27 @@ use crate::cellar::label::Label;
 use crate::cellar::state::{RunId, State};
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{columns, fit, left, right, tail, wrap};
+use crate::tui::text::{columns, fit, left, right, wrap};
 use crate::tui::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
-/// The title of the page, its lines, and the line from which on they are shown.
-pub(in crate::tui) fn page(
-    model: &Model,
-    page: &CountPage,
-    width: usize,
-    height: usize,
-) -> (String, Vec<TextLine<'static>>, usize) {
-    let count = page.count(&model.state);
+/// The title of the page.
+pub(super) fn title(model: &Model, page: &CountPage) -> String {
     if page.compared {
-        let lines = count.map_or_else(Vec::new, |count| compared(model, count, width));
-        return (format!("{} beside the book", page.count), lines, page.line);
+        return format!("{} beside the book", page.count);
     }
     let all = page.lines(&model.state);
     let open = all.iter().filter(|line| page.is_open(&model.state, line)).count();
-    let title = format!("{}: {open} of {} still to count", page.count, all.len());
+    format!("{}: {open} of {} still to count", page.count, all.len())
+}
+
+/// The lines of the page, for so many columns and rows.
+pub(super) fn lines(model: &Model, page: &CountPage, width: usize, height: usize) -> Vec<TextLine<'static>> {
+    let count = page.count(&model.state);
+    if page.compared {
+        return count.map_or_else(Vec::new, |count| compared(model, count, width));
+    }
+    let all = page.lines(&model.state);
     let chosen = page.at(&model.state, &all);
     let middle = height.saturating_sub(1) / 2;
     let first = chosen.unwrap_or(0).saturating_sub(middle).min(all.len().saturating_sub(height));
@@ -36,12 +38,7 @@ pub(in crate::tui) fn page(
     let line = |(at, line): (usize, &Line)| {
         choice_line(model, Some(at) == chosen, &told(model, count, line, width.saturating_sub(2)), width)
     };
-    (title, shown.map(line).collect(), 0)
-}
-
-/// The line at the top while one counts: which count it is. All else there would tell of the book.
-pub(in crate::tui) fn head(page: &CountPage) -> String {
-    if page.compared { page.count.to_string() } else { format!("{}: what the book says is not shown", page.count) }
+    shown.map(line).collect()
 }
 
 /// A line: where, what, and what was found; never what the book says.
@@ -192,7 +189,7 @@ fn name(state: &State, line: &Line) -> String {
 }
 
 /// The line that is typed at the bottom.
-pub(in crate::tui) fn line(model: &Model, page: &CountPage, width: usize) -> TextLine<'static> {
+pub(super) fn line(model: &Model, page: &CountPage, width: usize) -> TextLine<'static> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let lines = page.lines(&model.state);
@@ -220,6 +217,6 @@ pub(in crate::tui) fn line(model: &Model, page: &CountPage, width: usize) -> Tex
     let room = width.saturating_sub(columns(&question) + 1);
     TextLine::from(vec![
         Span::styled(question, theme.style(Meaning::Title)),
-        Span::styled(format!("{}_", tail(&page.text, room, marks)), theme.style(Meaning::Strong)),
+        Span::styled(model.written(&page.text, room), theme.style(Meaning::Strong)),
     ])
 }

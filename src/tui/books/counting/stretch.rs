@@ -9,10 +9,8 @@ use crate::cellar::counting::keeping::ThingCounted;
 use crate::cellar::fact::What;
 use crate::cellar::label::Label;
 use crate::cellar::state::{State, VesselId};
-use crate::tui::command::Id;
 use crate::tui::cursor::Cursor;
-use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::rounds;
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
@@ -20,25 +18,19 @@ use crate::tui::work::Then;
 const NAMED: usize = 4;
 
 /// Which slots a key counts, and what they are called.
-type Slots = (fn(&State, Cursor) -> Option<Range<usize>>, &'static str);
+pub(super) type Slots = (fn(&State, Cursor) -> Option<Range<usize>>, &'static str);
 
 /// Counts what is left of the rack, the stack or the row of the chosen vessel: as it should be, or as it is typed.
-pub(super) fn count_stretch(model: &mut Model, id: Id) -> Wishes {
-    let Mode::Counting(page) = model.mode.clone() else { return Vec::new() };
-    let (slots, what): Slots = match id {
-        Id::CountRow => (rounds::row, "row"),
-        Id::CountStack => (rounds::stack, "stack"),
-        _ => (rounds::rack, "rack"),
-    };
-    let Some((vessel, lying)) = lying_with(&model.state, &page, slots) else {
+pub(super) fn count_stretch(page: &CountPage, model: &mut Model, (slots, what): Slots) -> Wishes {
+    let Some((vessel, lying)) = lying_with(&model.state, page, slots) else {
         let why = "What is chosen lies in no rack: count it by itself, or choose a barrel that lies in one.";
         return refuse(model, why);
     };
     let left: Vec<VesselId> = lying.into_iter().filter(|id| page.is_open(&model.state, &Line::Vessel(*id))).collect();
     if left.is_empty() {
-        return refuse(model, &format!("All of this {what} is counted. Enter goes on to what is not."));
+        return refuse(model, &format!("All of this {what} is counted. n goes on to what is not."));
     }
-    let (counted, to_measure) = match told(&model.state, &page, &left) {
+    let (counted, to_measure) = match told(&model.state, page, &left) {
         Ok(told) => told,
         Err(why) => return refuse(model, &why),
     };
@@ -50,22 +42,22 @@ pub(super) fn count_stretch(model: &mut Model, id: Id) -> Wishes {
     if !to_measure.is_empty() {
         say = format!("{say} {}", measure_words(&to_measure));
     }
-    enter(model, &page, counted, say)
+    enter(model, page, counted, say)
 }
 
 /// Counts the chosen vessel as it should be.
-pub(super) fn count_full(model: &mut Model) -> Wishes {
-    let Mode::Counting(page) = model.mode.clone() else { return Vec::new() };
+pub(super) fn count_full(page: &CountPage, model: &mut Model) -> Wishes {
     let lines = page.lines(&model.state);
     let Some(Line::Vessel(id)) = page.at(&model.state, &lines).and_then(|at| lines.get(at)) else {
-        return super::say_gone(model, &page);
+        page.say_gone(model);
+        return Vec::new();
     };
     let label = model.state.vessels.get(*id).label.clone();
     match model.state.as_it_should_be(*id) {
         Some(found) => {
             let say = format!("{label} is counted, as it should be.");
             let counted = ThingCounted::of_vessel(page.count.clone(), label, found);
-            enter(model, &page, vec![counted], say)
+            enter(model, page, vec![counted], say)
         }
         None => refuse(model, &measure_words(&[label])),
     }

@@ -5,13 +5,13 @@ use crate::cellar::fact::What;
 use crate::cellar::label::Text;
 use crate::cellar::state::{LotId, VesselId};
 use crate::tui::asking;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
 /// Books what was found, for the reason that is typed, and closes the count. Where wine was found that the book does not
 /// have it is asked first which lot it is.
-pub(super) fn book(model: &mut Model, page: CountPage) -> Wishes {
+pub(super) fn book(model: &mut Model, page: &mut CountPage) -> Wishes {
     let Some(count) = page.count(&model.state) else { return Vec::new() };
     let typed = page.text.trim();
     let (why, lot) = match &page.why {
@@ -42,8 +42,7 @@ pub(super) fn book(model: &mut Model, page: CountPage) -> Wishes {
 
 fn why_typed(typed: &str) -> Result<Text, String> {
     if typed.is_empty() {
-        let text =
-            "Say why the book is put right, for example stock count; it is kept. End closes the count without booking.";
+        let text = "Say why the book is put right, for example stock count; it is kept. To book nothing go back by tab: enter lists it there.";
         return Err(text.to_owned());
     }
     Text::new(typed).map_err(|error| error.to_string())
@@ -59,11 +58,11 @@ fn lot_typed(model: &Model, typed: &str) -> Result<Option<LotId>, String> {
 }
 
 /// Asks which lot it is that was found.
-fn ask_lot(model: &mut Model, page: CountPage, why: Text, first: VesselId, more: usize) -> Wishes {
+fn ask_lot(model: &mut Model, page: &mut CountPage, why: Text, first: VesselId, more: usize) -> Wishes {
     let more = if more == 0 { String::new() } else { format!(" and {more} more") };
     let first = &model.state.vessels.get(first).label;
     let text = format!("On paper there is no wine in {first}{more}. Type its lot; enter alone books it as found.");
-    model.mode = Mode::Counting(CountPage { why: Some(why), text: String::new(), ..page });
+    (page.why, page.text) = (Some(why), String::new());
     model.say(text, Tone::Notice);
     Vec::new()
 }

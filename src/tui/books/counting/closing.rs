@@ -1,0 +1,113 @@
+//! A count is closed and nothing of it booked: a line asks why, which need not be said.
+
+use ratatui::text::{Line, Span};
+
+use super::CountPage;
+use crate::cellar::counting::keeping::CountEnded;
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
+use crate::tui::asking;
+use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::model::Model;
+use crate::tui::text::columns;
+use crate::tui::theme::Meaning;
+use crate::tui::work::Then;
+
+/// What is asked.
+const QUESTION: &str = " Why nothing is booked: ";
+
+/// The line that closes a count.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Closing {
+    count: Label,
+    text: String,
+}
+
+impl Table for Closing {
+    const ABOUT: About = About {
+        name: "Close without booking",
+        purpose: "Closes the count and books nothing: the book stays as it is. A reason may be written; it is kept with the count.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Closing>] = &[];
+}
+
+/// Asks why nothing is booked.
+pub(super) fn ask(page: &CountPage, model: &mut Model) -> Turn {
+    model.open(Closing { count: page.count.clone(), text: page.text.clone() });
+    Turn::stay()
+}
+
+impl Page for Closing {
+    fn title(&self, _model: &Model) -> String {
+        Closing::ABOUT.name.to_owned()
+    }
+
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        let theme = model.looks.theme;
+        let room = width.saturating_sub(columns(QUESTION) + 1);
+        vec![Line::from(vec![
+            Span::styled(QUESTION, theme.style(Meaning::Title)),
+            Span::styled(model.written(&self.text, room), theme.style(Meaning::Strong)),
+        ])]
+    }
+
+    fn takes(&self, _model: &Model, _character: char) -> bool {
+        true
+    }
+
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = TEXT_CHARACTERS.saturating_sub(self.text.chars().count());
+        self.text.extend(text.chars().filter(|c| !is_unsafe(*c)).take(room));
+        Turn::stay()
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.text)
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("close, book nothing".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        let question = format!("Nothing of '{}' would be booked.", self.count);
+        if self.text.trim().is_empty() && !asking::ask(model, vec![question]) {
+            return Some(Turn::stay());
+        }
+        let why = Text::new(self.text.trim()).ok().filter(|why| !why.as_str().is_empty());
+        let ended = CountEnded { count: self.count.clone(), why };
+        let say = format!("'{}' is closed; nothing was booked.", self.count);
+        Some(model.enter(vec![What::CountEnded(ended)], say, Then::Stay).into())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        if self.text.is_empty() {
+            return Turn::back();
+        }
+        self.text.clear();
+        Turn::stay()
+    }
+
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let is_open = model.state.counts.by_label(self.count.as_str()).is_some_and(|count| count.ended.is_none());
+        // It is closed by this line itself, or by another program.
+        if is_open { Followed::There } else { Followed::Gone(format!("The count {}", self.count)) }
+    }
+}
