@@ -30,6 +30,7 @@ mod sulfur;
 mod surface;
 mod things;
 mod trial;
+mod undo;
 mod volume;
 
 use std::path::PathBuf;
@@ -70,6 +71,7 @@ pub use self::sulfur::{
 pub use self::surface::SurfaceArguments;
 pub use self::things::{Claimant, Shown, Thing, Things, Traceable};
 pub use self::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
+pub use self::undo::UndoArguments;
 
 const CELLAR_HELP: &str =
     "The cellar's file [default: the variable BARRELWALK_CELLAR, else cellar.barrelwalk in your data folder]";
@@ -127,6 +129,10 @@ pub enum Command {
         #[arg(long)]
         careful: bool,
     },
+    /// Take back what this laptop entered last; again, and it goes further back
+    Undo(UndoArguments),
+    /// Give back what was undone last
+    Redo(UndoArguments),
     /// Write a safe copy, also while the cellar is open elsewhere
     Backup {
         /// The file to write

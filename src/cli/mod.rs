@@ -66,6 +66,7 @@ mod surface;
 mod text_table;
 mod trace;
 mod trial;
+mod undo;
 mod upkeep;
 mod vessel;
 mod works;
@@ -199,6 +200,8 @@ impl Counter<'_, '_> {
                 let taking = (*keep_good, surprises);
                 record::record(&mut desk, file.as_deref(), taking, self.now, self.out, self.saying)
             }
+            Command::Undo(asked) => self.undo(&cellar()?, asked),
+            Command::Redo(asked) => self.redo(&cellar()?, asked),
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
             Command::Reckon { what, format } => self.reckon(what, *format, cellar),
             Command::Sheet { sheet: Sheet::Dip(asked), reading } => {

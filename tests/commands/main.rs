@@ -27,4 +27,5 @@ mod sheets;
 mod sulfur;
 mod surface;
 mod trial;
+mod undo;
 mod vintage;
