@@ -6,7 +6,6 @@ use ratatui::text::{Line, Span};
 
 use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
 use crate::tui::model::{Mode, Model};
-use crate::tui::source::For;
 use crate::tui::text::columns;
 use crate::tui::theme::Meaning;
 
@@ -54,7 +53,6 @@ fn push(
 fn entry(model: &Model, command: &Command) -> (String, String) {
     let key = command.keys.first().map_or_else(String::new, |&key| key_name(key));
     let word = match (command.id, &model.mode) {
-        (Id::Choose, Mode::Source(choice)) if choice.purpose == For::Begin => "begin".to_owned(),
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Fining(page)) if page.batch.is_some() => "give it".to_owned(),
@@ -70,7 +68,6 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Ending(ending)) if ending.given.is_some() => "put it right".to_owned(),
         (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
-        (Id::Choose, Mode::Summary(_)) => "close the round".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),
     };
     (key, word)

@@ -14,8 +14,6 @@ use crate::tui::fining;
 use crate::tui::model::{Mode, Model};
 use crate::tui::moving;
 use crate::tui::pages;
-use crate::tui::rounds;
-use crate::tui::source::SourceChoice;
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
@@ -25,8 +23,6 @@ use crate::tui::works_page::{self, WorksPage};
 impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
         match self.mode.clone() {
-            Mode::Source(choice) => rounds::choose_source(self, &choice),
-            Mode::Summary(round) => rounds::end(self, round),
             Mode::Works(page) => works_page::choose(self, &page),
             Mode::Discrepancies(page) => discrepancies::choose(self, &page),
             Mode::Tank(choice) => works::begin(self, &choice),
@@ -67,10 +63,6 @@ impl Model {
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Discrepancies(_) => discrepancies::step(self, by),
             Mode::Ending(_) => correcting::choose_given(self, by),
-            Mode::Source(choice) => {
-                let chosen = moved(choice.chosen, choice.sources.len());
-                self.mode = Mode::Source(choice.at(self, chosen));
-            }
             Mode::Works(mut page) => {
                 page.chosen.step(&WorksPage::entries(self), by);
                 self.mode = Mode::Works(page);
@@ -105,8 +97,7 @@ impl Model {
     pub(super) fn scroll(&mut self, to: impl Fn(usize) -> usize) {
         let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
-            Mode::Source(SourceChoice { line, .. })
-            | Mode::Tank(TankChoice { line, .. })
+            Mode::Tank(TankChoice { line, .. })
             | Mode::Dosing(DosingPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Fill(FillPage { line, .. })

@@ -2,14 +2,13 @@
 //! points at is followed by what it is; what is gone is said, and nothing else is chosen in its place.
 
 use crate::cellar::label::Label;
-use crate::cellar::state::{RoundId, State, VesselId, WorkId};
+use crate::cellar::state::{State, VesselId, WorkId};
 use crate::cellar::trial::Trial;
 use crate::tui::bench;
 use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
 use crate::tui::model::{Mode, Model};
-use crate::tui::source::SourceChoice;
 use crate::tui::trial;
 use crate::tui::works::{Ending, TankChoice};
 use crate::tui::works_page::WorksPage;
@@ -60,11 +59,6 @@ impl Model {
     /// A page as it is in the state that was taken in; none where what it is about is gone.
     fn followed(&mut self, before: &State, mode: Mode) -> Option<Mode> {
         Some(match mode {
-            Mode::Summary(round) => Mode::Summary(self.same_round(before, round)?),
-            Mode::Source(choice) => {
-                let chosen = choice.vessel().and_then(|id| self.same_vessel(before, id));
-                Mode::Source(SourceChoice::new(self, choice.purpose).and_then(|new| new.choosing(self, chosen))?)
-            }
             Mode::Works(page) => Mode::Works(WorksPage { chosen: page.chosen.followed(&WorksPage::entries(self)) }),
             Mode::AtBench(chosen) => Mode::AtBench(chosen.followed(&bench::entries(self))),
             Mode::Reveal(page) => Mode::Reveal(page.followed(&self.state)?),
@@ -105,11 +99,6 @@ impl Model {
         })
     }
 
-    fn same_round(&self, before: &State, id: RoundId) -> Option<RoundId> {
-        let found = self.state.rounds.find(before.rounds.get(id).label.as_str());
-        found.filter(|&id| self.state.rounds.get(id).ended.is_none())
-    }
-
     /// What was chosen on the page and is not in its list any more.
     fn lost_choice(&self) -> Option<String> {
         let named = |label: &Label| label.to_string();
@@ -145,8 +134,6 @@ impl Model {
 fn about(state: &State, mode: &Mode) -> Option<String> {
     let vessel = |id: VesselId| state.vessels.get(id).label.to_string();
     match mode {
-        Mode::Summary(round) => Some(format!("The round {}", state.rounds.get(*round).label)),
-        Mode::Source(choice) => Some(choice.vessel().map_or_else(|| "The topping vessel".to_owned(), vessel)),
         Mode::Ending(ending) => Some(format!("The work {}", state.works.get(ending.work).label)),
         Mode::Tank(choice) => Some(choice.into().map_or_else(|| "The tank".to_owned(), |into| vessel(into.tank))),
         Mode::Reveal(page) => Some(page.trial.to_string()),

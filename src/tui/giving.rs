@@ -11,7 +11,7 @@ use crate::tui::fining;
 use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
-use crate::tui::source::{For, SourceChoice};
+use crate::tui::topping::summary::Summary;
 use crate::tui::trial;
 use crate::tui::update::Wishes;
 use crate::tui::works::Ending;
@@ -86,7 +86,6 @@ impl Model {
                     | Mode::Fining(_)
                     | Mode::Rating(_)
                     | Mode::Bench
-                    | Mode::Source(_)
                     | Mode::Bottling(_)
             ),
             _ => false,
@@ -126,8 +125,11 @@ impl Model {
 
     /// Shows what is done and what is not, before the work or the round is closed.
     pub(super) fn show_ending(&mut self) {
-        let ending = self.working.map(|work| Mode::Ending(Ending::new(work)));
-        self.mode = ending.or_else(|| self.round().map(Mode::Summary)).unwrap_or(Mode::Floor);
+        if let Some(work) = self.working {
+            self.mode = Mode::Ending(Ending::new(work));
+        } else if let Some(round) = self.round() {
+            self.open(Summary::new(round));
+        }
     }
 
     /// Takes back the last character of what is being written.
@@ -142,13 +144,6 @@ impl Model {
             (Mode::Move(page), _) => drop(page.line.pop()),
             (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
             _ => {}
-        }
-    }
-
-    pub(super) fn choose_source(&mut self, purpose: For) {
-        match SourceChoice::new(self, purpose) {
-            Some(choice) if !choice.sources.is_empty() => self.mode = Mode::Source(choice),
-            _ => self.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
         }
     }
 

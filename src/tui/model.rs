@@ -28,7 +28,6 @@ use crate::tui::line::Marked;
 use crate::tui::marks::Marks;
 use crate::tui::moving::MovePage;
 use crate::tui::pages;
-use crate::tui::source::SourceChoice;
 use crate::tui::theme::Theme;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::trial::{RatingPage, TrialPage};
@@ -53,8 +52,6 @@ pub struct Looks {
 pub enum Mode {
     /// Nothing.
     Floor,
-    /// The choice of a vessel to top from.
-    Source(SourceChoice),
     /// What can be tasted at the bench, with a line chosen.
     AtBench(Choice<bench::Entry>),
     /// The page of a trial.
@@ -65,8 +62,6 @@ pub enum Mode {
     Bench,
     /// Which barrel stood in which glass, from a line on.
     Opened(Flight, usize),
-    /// The summary of a round, before it is closed.
-    Summary(RoundId),
     /// The open works.
     Works(WorksPage),
     /// The choice of a tank to rack into.
@@ -215,14 +210,9 @@ impl Model {
     pub fn place(&self) -> Place {
         match &self.mode {
             Mode::Floor => Place::Floor,
-            Mode::Source(_)
-            | Mode::Summary(_)
-            | Mode::AtBench(_)
-            | Mode::Works(_)
-            | Mode::Tank(_)
-            | Mode::Dosing(_)
-            | Mode::Agents(_)
-            | Mode::Ending(_) => Place::List,
+            Mode::AtBench(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => {
+                Place::List
+            }
             Mode::Fining(page) if page.batch.is_some() => Place::Name,
             Mode::Fining(_) => Place::Fining,
             Mode::Move(_) => Place::Move,
@@ -385,7 +375,6 @@ impl Model {
     #[must_use]
     pub fn why_no_list(&self) -> Option<String> {
         let what = match &self.mode {
-            Mode::Summary(_) => "round",
             Mode::Ending(ending) if self.state.given_to(ending.work).is_empty() => "work",
             _ => return None,
         };
@@ -401,7 +390,6 @@ impl Model {
         }
         self.why_no_list().or_else(|| {
             let what = match self.mode {
-                Mode::Source(_) => "the vessel",
                 Mode::AtBench(_) => "the line",
                 Mode::Tank(_) => "the tank",
                 Mode::Works(_) => "the work",
@@ -416,7 +404,7 @@ impl Model {
     /// Why no lots stand below the list, if none do.
     #[must_use]
     pub fn why_no_lots(&self) -> Option<String> {
-        let choice = matches!(self.mode, Mode::Source(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_));
+        let choice = matches!(self.mode, Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_));
         if !choice {
             return Some("Nothing more stands below: up and down go through the list.".to_owned());
         }

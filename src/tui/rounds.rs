@@ -21,7 +21,7 @@ use crate::tui::cursor::Cursor;
 use crate::tui::floor::despite;
 use crate::tui::floor::find::near;
 use crate::tui::model::{Model, Tone};
-use crate::tui::source::{For, SourceChoice};
+use crate::tui::topping::source::{For, SourceChoice};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::units::{Volume, VolumeUnit, counted};

@@ -187,14 +187,7 @@ impl Model {
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
                 ending.line = usize::MAX;
             }
-            Mode::Source(_)
-            | Mode::Summary(_)
-            | Mode::AtBench(_)
-            | Mode::Works(_)
-            | Mode::Tank(_)
-            | Mode::Dosing(_)
-            | Mode::Agents(_)
-            | Mode::Ending(_) => {
+            Mode::AtBench(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }

@@ -28,6 +28,22 @@ const BETWEEN: &[Between] = &[
     },
     Between {
         walk: Walk::small,
+        before: "b down",
+        fact: r#""kind":"vessel_registered","vessel":"K0","type":"keg","capacity_ul":50000000"#,
+        after: "enter enter",
+        said: "has begun, topping from T1.",
+        entered: r#""from":"T1""#,
+    },
+    Between {
+        walk: Walk::small,
+        before: "b enter enter z",
+        fact: r#""kind":"vessel_registered","vessel":"K0","type":"keg","capacity_ul":50000000"#,
+        after: "enter",
+        said: "is closed: 0 barrels",
+        entered: r#"round_ended"#,
+    },
+    Between {
+        walk: Walk::small,
         before: "/ `W-05`",
         fact: r#""kind":"vessel_retired","vessel":"W-05","why":"sold""#,
         after: "enter",

@@ -5,6 +5,7 @@ use barrelwalk::tui::floor::find::Find;
 use barrelwalk::tui::floor::words::Words;
 use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::topping::source::SourceChoice;
 
 use crate::cellar::{self, fact, morning};
 use crate::pictures::keep;
@@ -654,7 +655,7 @@ fn facts_of_another_program_come_into_sight() {
 fn what_another_program_changes_under_an_open_list_is_followed() {
     let mut walk = begun();
     walk.press("x up");
-    let Mode::Source(choice) = &walk.model.mode else { panic!("the choice is open") };
+    let choice: &SourceChoice = walk.model.page().unwrap();
     let chosen = walk.model.state.vessels.get(choice.vessel().unwrap()).label.clone();
     let earlier = r#""kind":"vessel_registered","vessel":"K0","type":"keg","capacity_ul":50000000"#;
     cellar::record(walk.path(), &[fact("08-01", earlier)]);

@@ -14,7 +14,7 @@ use crate::tui::floor::typed;
 use crate::tui::floor::words::Matter;
 use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
-use crate::tui::source::For;
+use crate::tui::topping::source::{self, For};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::works;
@@ -82,9 +82,9 @@ impl Table for Floor {
         Row::new(Sense::Stack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", wishes!(|model| model.top_stretch(rounds::stack, "stack"))).word(aisle!("stack")).unless(|_, model| model.why_no_stretch()),
         Row::new(Sense::Row, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", wishes!(|model| model.top_stretch(rounds::row, "row"))).word(aisle!("row")).unless(|_, model| model.why_no_stretch()),
         Row::new(Sense::Skip, "Skip this barrel", "Leaves this barrel out of the round or the work and remembers it.", wishes!(Model::skip)).word(aisle!("skip")).unless(|_, model| model.why_no_skip()),
-        Row::new(Sense::Begin, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", does!(|model| model.choose_source(For::Begin))).word(aisle!("begin round")).unless(|_, model| model.why_no_new_round()),
+        Row::new(Sense::Begin, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", does!(|model| source::open(model, For::Begin))).word(aisle!("begin round")).unless(|_, model| model.why_no_new_round()),
         Row::new(Sense::Finish, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", does!(Model::show_ending)).word(aisle!("close")).unless(|_, model| model.why_no_walk()),
-        Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| model.choose_source(For::Change))).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
+        Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| source::open(model, For::Change))).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
         Row::new(Sense::Next, "Go to the next barrel to do", "Goes to the next barrel of the work, or of the round in the order of its plan: organic first, suspect after clean; skipped ones come last.", does!(Model::go_on)).unless(|_, model| model.why_no_walk()),
         Row::new(Sense::Day, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking or sulfuring of this barrel's lot or a barrel-down, or puts the work down.", does!(crate::tui::works_page::page)).word(|_, model| Some(if model.working.is_some() { "put down" } else { "works" }.to_owned())).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| model.ask_words(Matter::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),

@@ -1,0 +1,330 @@
+//! Choosing the vessel to top from: when a round is begun, and when one runs out. The plan of the round stands above the vessels, and
+//! below them what it does to the lots.
+
+use ratatui::text::Line;
+
+use crate::cellar::label::Label;
+use crate::cellar::plan::{Plan, Stop};
+use crate::cellar::state::{LotId, VesselId};
+use crate::cellar::vessel::VesselType;
+use crate::cellar::walk::Hose;
+use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
+use crate::tui::model::{Model, Tone};
+use crate::tui::pages::choice_line;
+use crate::tui::rounds;
+use crate::tui::text::{fit, left, wrap};
+use crate::tui::theme::Meaning;
+use crate::tui::topping::drift;
+use crate::tui::work::Then;
+use crate::units::{Volume, VolumeUnit, counted};
+
+/// Why a vessel is chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum For {
+    /// A round begins.
+    Begin,
+    /// The round that is under way goes on from another one.
+    Change,
+}
+
+/// The choice.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SourceChoice {
+    /// What it is for.
+    pub purpose: For,
+    /// What the round is expected to need.
+    pub plan: Plan,
+    /// The vessels that are offered: those of the plan, then the barrel under the cursor, which would become a topping
+    /// vessel, and last those whose wine is suspect.
+    pub sources: Vec<VesselId>,
+    /// Which of them is chosen.
+    pub chosen: usize,
+    /// From which of its lines on the page is shown.
+    pub line: usize,
+}
+
+impl SourceChoice {
+    /// The choice for a room as it is now.
+    #[must_use]
+    pub fn new(model: &Model, purpose: For) -> Option<SourceChoice> {
+        let plan = plan(model, purpose, None)?;
+        let planned = planned(model, &plan);
+        let here = declarable(model).filter(|id| !plan.sources.contains(id));
+        let own = plan.sources.iter().copied().chain(here);
+        let offered = own.chain(plan.suspect_sources.iter().copied());
+        let sources: Vec<VesselId> = offered.collect();
+        let chosen = planned.and_then(|from| sources.iter().position(|&source| source == from)).unwrap_or(0);
+        Some(SourceChoice { purpose, sources, chosen: 0, line: 0, plan }.at(model, chosen))
+    }
+
+    /// The same choice with another line chosen: the plan is that of a walk with the vessel there in hand.
+    #[must_use]
+    pub fn at(mut self, model: &Model, chosen: usize) -> SourceChoice {
+        self.chosen = chosen.min(self.sources.len().saturating_sub(1));
+        self.line = 0;
+        if let Some(plan) = plan(model, self.purpose, self.vessel()) {
+            self.plan = plan;
+        }
+        self
+    }
+
+    /// Whether what is chosen is a barrel that is topped itself, and becomes a topping vessel by that.
+    #[must_use]
+    pub fn declares(&self, model: &Model) -> bool {
+        self.vessel().is_some_and(|id| is_kept_full(model, id))
+    }
+
+    /// The lot of the barrel under the cursor where it is not the chosen vessel's and the plan would still top it from another:
+    /// whoever chooses that vessel there says that it tops that lot all the same.
+    #[must_use]
+    pub fn against_the_plan(&self, model: &Model) -> Option<Label> {
+        let (here, source) = (model.round().and(model.chosen())?, self.vessel()?);
+        let lot = model.state.vessels.get(here).lot?;
+        let stop = self.plan.stops.iter().find(|stop| stop.vessel == here)?;
+        let is_other = model.state.vessels.get(source).lot != Some(lot) && stop.from != Some(source);
+        let same_colour =
+            model.state.colour_in(model.state.vessels.get(source)) == Some(model.state.lots.get(lot).colour);
+        (is_other && same_colour).then(|| model.state.lots.get(lot).label.clone())
+    }
+
+    /// The same choice with a vessel chosen; with none, or where it is no longer offered, there is no choice to go on with.
+    #[must_use]
+    pub fn choosing(self, model: &Model, vessel: Option<VesselId>) -> Option<SourceChoice> {
+        let chosen = self.sources.iter().position(|&source| Some(source) == vessel)?;
+        Some(self.at(model, chosen))
+    }
+
+    /// The vessel that is chosen.
+    #[must_use]
+    pub fn vessel(&self) -> Option<VesselId> {
+        self.sources.get(self.chosen).copied()
+    }
+}
+
+impl Table for SourceChoice {
+    const ABOUT: About = About {
+        name: "The vessel to top from",
+        purpose: "Plans a round of this room, or what is left of the one under way, from the vessel that is chosen: how many barrels, how \
+                  much to carry, whether the vessel covers it, and how its wine differs from theirs.\n\
+                  Up and down choose; page down shows below what the round does to the lots. Vessels whose wine is suspect stand \
+                  last. A barrel of a row that is chosen becomes a topping vessel.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<SourceChoice>] = &[];
+}
+
+/// Opens the choice, or says why there is none.
+pub(in crate::tui) fn open(model: &mut Model, purpose: For) {
+    match SourceChoice::new(model, purpose) {
+        Some(choice) if !choice.sources.is_empty() => model.open(choice),
+        _ => model.say("No keg or tank holds wine to top from. Fill one first.", Tone::Refused),
+    }
+}
+
+impl Page for SourceChoice {
+    fn title(&self, _model: &Model) -> String {
+        match self.purpose {
+            For::Begin => "A round of this room: top from which vessel?",
+            For::Change => "Go on topping from which vessel?",
+        }
+        .to_owned()
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width, height)
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    /// Up and down go through the vessels; by half a screen one goes down to the lots.
+    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        if matches!(go, Go::PageUp | Go::PageDown) {
+            self.line = go.line(self.line, last, half);
+        } else {
+            let to = go.line(self.chosen, self.sources.len().saturating_sub(1), half);
+            *self = self.clone().at(model, to);
+        }
+        Turn::stay()
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.purpose == For::Begin { "begin" } else { "take" }.to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(rounds::choose_source(model, self).into())
+    }
+
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+    }
+
+    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+        let label = self.vessel().map(|id| before.state.vessels.get(id).label.clone());
+        let vessel = label.as_ref().and_then(|label| model.state.vessels.find(label.as_str()));
+        match SourceChoice::new(model, self.purpose).and_then(|new| new.choosing(model, vessel)) {
+            Some(followed) => {
+                *self = followed;
+                Followed::There
+            }
+            None => Followed::Gone(label.map_or_else(|| "The topping vessel".to_owned(), |label| label.to_string())),
+        }
+    }
+}
+
+/// Whether a vessel is a barrel that is topped itself.
+fn is_kept_full(model: &Model, id: VesselId) -> bool {
+    let vessel = model.state.vessels.get(id);
+    vessel.vessel_type == VesselType::Barrel && vessel.kept_full
+}
+
+/// The barrel under the cursor, where it holds wine and is topped: broken for topping it can be declared a
+/// topping vessel.
+fn declarable(model: &Model) -> Option<VesselId> {
+    let id = model.chosen()?;
+    let vessel = model.state.vessels.get(id);
+    (is_kept_full(model, id) && model.state.is_to_be_topped(vessel) && vessel.held.is_none()).then_some(id)
+}
+
+/// What the round is expected to need: of the one under way what is left of it, from a vessel in hand or the one that it is
+/// topped from now.
+fn plan(model: &Model, purpose: For, in_hand: Option<VesselId>) -> Option<Plan> {
+    Some(match (purpose, model.round()) {
+        (For::Change, Some(round)) => {
+            let in_hand = in_hand.or(model.state.rounds.get(round).source);
+            model.state.plan_rest_from(round, in_hand, model.now)
+        }
+        _ => model.state.plan_round_from(model.room()?, in_hand, model.now),
+    })
+}
+
+/// The vessel that a plan would take: for the barrel under the cursor while a round is under way, else for its first.
+fn planned(model: &Model, plan: &Plan) -> Option<VesselId> {
+    let here =
+        model.round().zip(model.chosen()).and_then(|(round, here)| match model.state.hose(round, here, model.now) {
+            Hose::Other(from) => Some(from),
+            Hose::InHand => model.source(),
+            Hose::None => None,
+        });
+    here.or_else(|| plan.draws.first().map(|draw| draw.source))
+}
+
+/// The vessels to top from with what the round takes, for so many columns and rows.
+fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> Vec<Line<'static>> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let plan = &choice.plan;
+    let mut lines = vec![
+        Line::styled(
+            fit(
+                &format!(
+                    "{} to top, about {}, carry {}",
+                    counted(plan.stops.len(), "barrel"),
+                    litres(plan.expected),
+                    litres(plan.carry.max(plan.expected))
+                ),
+                width,
+                marks,
+            ),
+            theme.style(Meaning::Strong),
+        ),
+        Line::styled(
+            fit(&format!("{} held and left out; {}", plan.held.len(), how_long(plan)), width, marks),
+            theme.style(Meaning::Muted),
+        ),
+    ];
+    let unplaced = model.state.unplaced_words(plan).map_or_else(Vec::new, |words| wrap(&words, width, marks));
+    lines.extend(unplaced.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
+    let odd = model.state.odd_words(&plan.odd).map_or_else(Vec::new, |words| wrap(&words, width, marks));
+    lines.extend(odd.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
+    lines.push(Line::default());
+    // The vessels get what the plan and what is said of the chosen one leave. What the round does to the lots stands below
+    // and is scrolled to.
+    let said = said_of_chosen(model, choice, width);
+    let inside = height.saturating_sub(lines.len() + said.len()).max(1);
+    let first = choice.chosen.saturating_sub(inside - 1);
+    for (index, &id) in choice.sources.iter().enumerate().skip(first).take(inside) {
+        lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
+    }
+    lines.extend(said);
+    lines.extend(drift::lines(model, plan, width));
+    lines
+}
+
+fn how_long(plan: &Plan) -> String {
+    match plan.minutes() {
+        Some(minutes) => format!("about {minutes} minutes, as the last rounds here went"),
+        None => "no ended round here says how long it takes".to_owned(),
+    }
+}
+
+/// Whether the chosen vessel holds enough, and how its wine differs from that of the barrels.
+fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Line<'static>> {
+    let marks = model.looks.marks;
+    let Some(id) = choice.vessel().filter(|_| !choice.plan.stops.is_empty()) else { return Vec::new() };
+    let plan = &choice.plan;
+    let label = &model.state.vessels.get(id).label;
+    let draw = plan.draws.iter().find(|draw| draw.source == id);
+    let alone = draw.filter(|draw| draw.barrels == plan.stops.len());
+    let (cover, meaning) = match (alone, draw) {
+        (Some(draw), _) if draw.holds >= draw.carry => (format!("{label} covers it all"), Meaning::Muted),
+        (Some(draw), _) => {
+            let carry = litres(draw.carry);
+            (format!("{label} covers what is expected, but not the {carry} to carry"), Meaning::Muted)
+        }
+        (None, Some(_)) => (drift::topped_from(model, plan).unwrap_or_default(), Meaning::Due),
+        _ if choice.declares(model) => {
+            (format!("{label} lies in a row: it becomes a topping vessel and is topped no more"), Meaning::Warning)
+        }
+        (None, None) => (format!("{label} tops none of these barrels by the plan"), Meaning::Due),
+    };
+    let style = |meaning| model.looks.theme.style(meaning);
+    let mut lines = vec![Line::default()];
+    lines.extend(wrap(&cover, width, marks).into_iter().map(|line| Line::styled(line, style(meaning))));
+    let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
+    if without > 0 {
+        let text = format!("No vessel of their colour holds enough for {without} of them, {}", litres(plan.uncovered));
+        lines.push(Line::styled(fit(&text, width, marks), style(Meaning::Over)));
+    }
+    if let Some(why) = model.state.suspect_words(model.state.vessels.get(id)) {
+        let suspect = wrap(&format!("{label} is suspect: {why}"), width, marks).into_iter();
+        lines.extend(suspect.map(|line| Line::styled(line, style(Meaning::Warning))));
+    }
+    // How its wine differs is said of the barrels that it tops; of one that tops none, of all.
+    let its: Vec<Stop> = plan.stops.iter().filter(|stop| stop.from == Some(id)).cloned().collect();
+    if let Some(difference) = model.state.difference(id, if its.is_empty() { &plan.stops } else { &its }) {
+        let words = difference.words.join(", ");
+        let name = |lot: &LotId| model.state.lots.get(*lot).label.to_string();
+        let lots = match difference.lots.as_slice() {
+            [only] => name(only),
+            [first, rest @ ..] => format!("{} and {} more", name(first), rest.len()),
+            [] => String::new(),
+        };
+        let warning = format!("Not the same {words} as {lots}");
+        lines.push(Line::styled(fit(&warning, width, marks), style(Meaning::Over)));
+    }
+    lines
+}
+
+fn source_line(model: &Model, id: VesselId) -> String {
+    let vessel = model.state.vessels.get(id);
+    let (lot, colour) = vessel.lot.map_or_else(Default::default, |lot| {
+        let lot = model.state.lots.get(lot);
+        (lot.label.to_string(), lot.colour.to_string())
+    });
+    let now = if model.source() == Some(id) { ", in use now" } else { "" };
+    let suspect = if model.state.is_suspect(vessel) { ", suspect" } else { "" };
+    let label = left(vessel.label.as_str(), 12, model.looks.marks);
+    format!("{label} {:>9}  {colour:<5} {lot}{now}{suspect}", litres(vessel.volume()))
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
