@@ -16,7 +16,6 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let place = model.place();
     // Up, down and erasing go without saying beside many keys.
     let unsaid = |id: Id| match place {
-        Place::Checklist | Place::Bottling => matches!(id, Id::ListUp | Id::ListDown),
         Place::Fining => matches!(id, Id::ListUp | Id::ListDown | Id::EraseWord),
         _ => false,
     };
@@ -57,8 +56,6 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
         (Id::Choose, Mode::Fining(page)) if page.batch.is_some() => "give it".to_owned(),
         (Id::OtherPurpose, Mode::Move(page)) => if page.filters { "rack" } else { "filter" }.to_owned(),
-        (Id::OtherPage, Mode::Bottling(page)) => if page.recording { "checklist" } else { "run" }.to_owned(),
-        (Id::Choose, Mode::Bottling(page)) => page.enter_word().to_owned(),
         (Id::Choose, Mode::Dosing(page)) if !page.gives() => String::new(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),

@@ -2,8 +2,6 @@
 
 use crate::tui::bench;
 use crate::tui::bench_tasting;
-use crate::tui::bottling::{self, BottlingPage};
-use crate::tui::checklist;
 use crate::tui::correcting;
 use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
@@ -29,8 +27,6 @@ impl Model {
             Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
-            Mode::Checklist(_) => checklist::take(self),
-            Mode::Bottling(page) => bottling::take(self, page),
             Mode::AtBench(chosen) => bench::choose(self, &chosen),
             Mode::Rating(page) => trial::take(self, &page),
             Mode::Agents(choice) => {
@@ -67,11 +63,6 @@ impl Model {
                 page.chosen.step(&WorksPage::entries(self), by);
                 self.mode = Mode::Works(page);
             }
-            Mode::Checklist(page) => self.mode = Mode::Checklist(page.moved(&self.state, by)),
-            Mode::Bottling(mut page) => {
-                page.step(by);
-                self.mode = Mode::Bottling(page);
-            }
             Mode::Fill(mut page) => {
                 page.step(by);
                 self.mode = Mode::Fill(page);
@@ -101,7 +92,6 @@ impl Model {
             | Mode::Dosing(DosingPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Bottling(BottlingPage { line, .. })
             | Mode::Ending(Ending { line, .. })
             | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
             _ => {}

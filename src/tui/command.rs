@@ -33,10 +33,6 @@ pub enum Place {
     Fining,
     /// On the page of a move from tank to tank.
     Move,
-    /// On the checklist of a lot.
-    Checklist,
-    /// On the plan of a bottling or the record of its run.
-    Bottling,
     /// On the page of discrepancies.
     Discrepancies,
 }
@@ -113,15 +109,6 @@ pub enum Id {
     ChooseDose,
     GiveFining,
     OtherPurpose,
-    CheckMet,
-    CheckNotMet,
-    CheckBeside,
-    CheckWaive,
-    CheckOwn,
-    CheckRequired,
-    OtherPage,
-    ValueBefore,
-    ValueAfter,
     KeepAll,
     KeepOne,
 }
@@ -154,10 +141,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{
-    AskedToReveal, Bottling, Checklist, Discrepancies, Fill, Fining, Glass, List, Move, Name, Page, Rating, Reveal,
-    Trial,
-};
+use Place::{AskedToReveal, Discrepancies, Fill, Fining, Glass, List, Move, Name, Page, Rating, Reveal, Trial};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -177,17 +161,8 @@ macro_rules! command {
 /// Every command.
 #[rustfmt::skip] // a table reads as a table
 pub static COMMANDS: &[Command] = &[
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Checklist, Discrepancies], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Checklist, Discrepancies], [ch('y')], Model::why_read_only),
-    command!(CheckMet, "It is met", "Ticks the chosen item as met; of alcohol it asks what stands on the label.", Some("met"), Barrel, [Checklist], [ch(' '), ch('m')], Model::why_read_only),
-    command!(CheckNotMet, "It is not met", "Ticks the chosen item as not met.", Some("not met"), Barrel, [Checklist], [ch('n')], Model::why_read_only),
-    command!(CheckWaive, "Waive it", "Lets the chosen item stay open for a reason that is kept.", Some("waive"), Barrel, [Checklist], [ch('w')], Model::why_no_waiver),
-    command!(OtherPage, "Plan, run, checklist", "Goes from the plan of a bottling to the record of its run, from there to the checklist, and back.", Some("bottling"), Show, [Checklist, Bottling], [KeyCode::Tab], never),
-    command!(CheckBeside, "Met, with a figure or words", "Ticks the chosen item as met with a figure, words, or both beside it.", Some("words"), Barrel, [Checklist], [ch('t')], Model::why_read_only),
-    command!(CheckOwn, "An item of the house", "Adds an item to every checklist of this house: its name, a colon, and what is asked.", Some("add"), Barrel, [Checklist], [ch('o')], Model::why_read_only),
-    command!(CheckRequired, "Required or optional", "Makes runs wait for the chosen item in this house, or no longer.", None, Barrel, [Checklist], [ch('r')], Model::why_read_only),
-    command!(ValueAfter, "The next value", "Goes to the next usual value of the chosen line: bottles, losses, cases.", Some("change"), Barrel, [Bottling], [KeyCode::Right], Model::why_no_value),
-    command!(ValueBefore, "The value before", "Goes to the usual value before.", None, Barrel, [Bottling], [KeyCode::Left], Model::why_no_value),
+    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Discrepancies], [ch('u')], Model::why_read_only),
+    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Discrepancies], [ch('y')], Model::why_read_only),
     command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
@@ -195,16 +170,16 @@ pub static COMMANDS: &[Command] = &[
     command!(ChooseDose, "Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", Some("choose"), Barrel, [Fining], [KeyCode::Tab], Model::why_no_dose),
     command!(GiveFining, "Give the dose", "Asks for the batch, then enters that the chosen dose was given to the vessel.", Some("give it"), Barrel, [Fining], [KeyCode::End], Model::why_not_given),
     command!(OtherPurpose, "Rack or filter", "Turns from racking to filtering, and back.", Some("rack or filter"), Barrel, [Move], [KeyCode::Tab], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling, Discrepancies], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move, Checklist, Bottling, Discrepancies], [KeyCode::Down], Model::why_no_list),
-    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::Home], Model::why_no_list),
-    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Checklist, Discrepancies], [KeyCode::End], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move, Discrepancies], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move, Discrepancies], [KeyCode::Down], Model::why_no_list),
+    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::Home], Model::why_no_list),
+    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Glass, Fill, Name, Rating, Fining, Move, Bottling], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Glass, Fill, Name, Rating, Fining, Move], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Glass, Fill, Name, Rating, Fining, Move, Bottling], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Glass, Fill, Name, Rating, Fining, Move], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
@@ -215,15 +190,15 @@ pub static COMMANDS: &[Command] = &[
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::End], never),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Checklist, Bottling, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
     command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining], [KeyCode::Delete], Model::why_nothing_to_take_back),
-    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill, Bottling], [KeyCode::PageDown], Model::why_no_more_of_plan),
-    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill, Bottling], [KeyCode::PageUp], Model::why_no_more_of_plan),
+    command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], Model::why_no_more_of_plan),
+    command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], Model::why_no_more_of_plan),
 ];
 
 /// The command that a key gives in a place.
@@ -270,8 +245,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Name, Glass, Rating, Fill, Fining, Move, Bottling];
-        let lists = [List, Page, Reveal, Trial, AskedToReveal, Checklist, Discrepancies];
+        let words = [Name, Glass, Rating, Fill, Fining, Move];
+        let lists = [List, Page, Reveal, Trial, AskedToReveal, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

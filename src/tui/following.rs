@@ -92,8 +92,6 @@ impl Model {
             }
             Mode::Fining(page) => Mode::Fining(page.followed(&self.state)),
             Mode::Move(page) => Mode::Move(page.followed(&self.state)?),
-            Mode::Checklist(page) => Mode::Checklist(page.followed(&self.state)?),
-            Mode::Bottling(page) => Mode::Bottling(page.followed(&self.state)?),
             Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
             page => page,
         })
@@ -115,7 +113,6 @@ impl Model {
             Mode::Move(page) => page.lost(&self.state).map(named),
             Mode::Trial(page) => page.lost(&self.state).map(named),
             Mode::Fining(page) => page.lost(),
-            Mode::Checklist(page) => page.lost(&self.state),
             _ => None,
         }
     }
@@ -143,8 +140,6 @@ fn about(state: &State, mode: &Mode) -> Option<String> {
         Mode::Rating(page) => Some(format!("The glass of {}", page.trial)),
         Mode::Agents(choice) => Some(choice.vessel.to_string()),
         Mode::Move(page) => Some(page.from.to_string()),
-        Mode::Checklist(page) => Some(page.lot.to_string()),
-        Mode::Bottling(page) => Some(page.vessel.to_string()),
         _ => None,
     }
 }

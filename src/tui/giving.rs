@@ -2,8 +2,6 @@
 
 use crate::cellar::state::LotId;
 use crate::tui::bench_tasting;
-use crate::tui::bottling;
-use crate::tui::checklist;
 use crate::tui::command::{Command, Id};
 use crate::tui::discrepancies;
 use crate::tui::fill;
@@ -60,12 +58,6 @@ impl Model {
             Id::RateGlasses => trial::rate(self),
             Id::AskReveal => trial::ask_reveal(self, true),
             Id::Reveal => return trial::reveal(self),
-            Id::CheckMet | Id::CheckNotMet | Id::CheckBeside | Id::CheckWaive | Id::CheckOwn | Id::CheckRequired => {
-                return checklist::carry_out(self, id);
-            }
-            Id::OtherPage | Id::ValueBefore | Id::ValueAfter => {
-                return bottling::carry_out(self, id);
-            }
             Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
             Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
@@ -86,7 +78,6 @@ impl Model {
                     | Mode::Fining(_)
                     | Mode::Rating(_)
                     | Mode::Bench
-                    | Mode::Bottling(_)
             ),
             _ => false,
         }
@@ -96,8 +87,6 @@ impl Model {
     fn go_back(&mut self) -> Wishes {
         match self.mode {
             Mode::Fill(_) => return fill::leave(self),
-            Mode::Checklist(_) => checklist::leave(self),
-            Mode::Bottling(_) => bottling::leave(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             Mode::Tank(_) | Mode::Dosing(_) => self.leave_plan(),
@@ -137,8 +126,6 @@ impl Model {
         match (&mut self.mode, &mut self.bench) {
             (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
             (Mode::Fill(page), _) => page.erase(),
-            (Mode::Checklist(page), _) => page.erase(),
-            (Mode::Bottling(page), _) => page.erase(),
             (Mode::Rating(page), _) => page.erase(),
             (Mode::Fining(page), _) => page.erase(),
             (Mode::Move(page), _) => drop(page.line.pop()),

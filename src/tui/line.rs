@@ -25,8 +25,6 @@ impl Model {
         match (&mut self.mode, &mut self.bench) {
             (Mode::Ending(ending), _) => Some(&mut ending.gauged),
             (Mode::Fill(page), _) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
-            (Mode::Checklist(page), _) => page.writing.as_mut().map(|writing| &mut writing.text),
-            (Mode::Bottling(page), _) => page.written(),
             (Mode::Rating(page), _) => Some(&mut page.line),
             (Mode::Fining(page), _) => Some(page.batch.as_mut().unwrap_or(&mut page.line)),
             (Mode::Move(page), _) => Some(&mut page.line),
@@ -83,8 +81,7 @@ impl Model {
             _ if leaves || (of_one && matches!(key.code, KeyCode::End | KeyCode::Delete)) => self.start_anew(),
             _ => self.marked.on = false,
         }
-        // In a form up goes to the line before, which has its own text.
-        key.code == KeyCode::Up && place != Place::Bottling
+        key.code == KeyCode::Up
     }
 
     /// Brings back what stood on the line before it was started anew; what stands there now is brought back by the same key.

@@ -2,7 +2,6 @@
 
 use ratatui::text::Line;
 
-use crate::tui::checklist;
 use crate::tui::fill;
 use crate::tui::fining;
 use crate::tui::model::{Mode, Model, Said, Tone};
@@ -17,7 +16,6 @@ pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     let mut lines = said(model, width);
     match &model.mode {
         Mode::Fining(page) => lines.extend(fining::batch_line(model, page, width)),
-        Mode::Checklist(page) => lines.extend(checklist::line(model, page, width)),
         Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
         _ => {}
     }

@@ -11,8 +11,6 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench;
 use crate::tui::bench_tasting::Bench;
-use crate::tui::bottling::BottlingPage;
-use crate::tui::checklist::ChecklistPage;
 use crate::tui::choice::Choice;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
@@ -24,6 +22,7 @@ use crate::tui::dosing::DosingPage;
 use crate::tui::draw;
 use crate::tui::fill::FillPage;
 use crate::tui::fining::{AgentChoice, FiningPage};
+use crate::tui::finish::bottling::BottlingPage;
 use crate::tui::line::Marked;
 use crate::tui::marks::Marks;
 use crate::tui::moving::MovePage;
@@ -80,10 +79,6 @@ pub enum Mode {
     Fining(FiningPage),
     /// A move from tank to tank.
     Move(MovePage),
-    /// The checklist of a lot before bottling.
-    Checklist(ChecklistPage),
-    /// A bottling that is planned and written down.
-    Bottling(BottlingPage),
     /// What does not fit.
     Discrepancies(DiscrepancyPage),
 }
@@ -223,9 +218,6 @@ impl Model {
             Mode::Trial(page) if page.asked => Place::AskedToReveal,
             Mode::Trial(_) => Place::Trial,
             Mode::Rating(_) => Place::Rating,
-            Mode::Checklist(page) if page.writing.is_some() => Place::Name,
-            Mode::Checklist(_) => Place::Checklist,
-            Mode::Bottling(_) => Place::Bottling,
             Mode::Discrepancies(_) => Place::Discrepancies,
             Mode::Opened(..) => Place::Page,
         }

@@ -7,8 +7,6 @@ use ratatui::widgets::{Block, Clear};
 
 use crate::tui::bench;
 use crate::tui::bench_tasting;
-use crate::tui::bottling;
-use crate::tui::checklist;
 use crate::tui::discrepancies;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
@@ -127,13 +125,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         }
         Mode::Fining(shown) => Page::narrow(body, fining::title(shown), fining::lines(model, shown, width, height), 0),
         Mode::Move(shown) => Page::narrow(body, moving::title(shown), moving::lines(model, shown, width, height), 0),
-        Mode::Checklist(shown) => {
-            Page::narrow(body, checklist::title(model, shown), checklist::lines(model, shown, width, height), 0)
-        }
-        Mode::Bottling(shown) => {
-            let (lines, from) = bottling::lines(model, shown, width, height);
-            Page::narrow(body, bottling::title(model, shown), lines, from)
-        }
         Mode::Discrepancies(shown) => {
             let (title, lines, from) = discrepancies::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)

@@ -9,6 +9,8 @@ use super::bottles::bins::{BinLine, Bins, Ready};
 use super::bottles::run::RunPage;
 use super::core::house::{House, Room};
 use super::core::messages::Messages;
+use super::finish::bottling::BottlingPage;
+use super::finish::checklist::{CheckLine, ChecklistPage};
 use super::floor::find;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
@@ -24,6 +26,9 @@ pub static HOUSE: House = House {
         Room::of::<Ledger>(),
         Room::of::<Bins>(),
         Room::of::<BinLine>(),
+        Room::of::<BottlingPage>(),
+        Room::of::<ChecklistPage>(),
+        Room::of::<CheckLine>(),
         Room::of::<Ready>(),
         Room::of::<RunPage>(),
         Room::of::<LineagePage>(),

@@ -13,8 +13,6 @@ use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::bench_tasting;
 use crate::tui::bottles::run;
-use crate::tui::bottling;
-use crate::tui::checklist;
 use crate::tui::command::{Place, resolve};
 use crate::tui::correcting;
 use crate::tui::discrepancies;
@@ -52,7 +50,7 @@ impl Screen for Model {
         if std::mem::discriminant(&self.mode) != page {
             self.marked = Marked::default();
         }
-        bottling::mark_proposed(self);
+        self.mark_proposed();
         wishes
     }
 
@@ -136,22 +134,12 @@ impl Model {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (
-                Place::List
-                | Place::Glass
-                | Place::Fill
-                | Place::Name
-                | Place::Rating
-                | Place::Fining
-                | Place::Move
-                | Place::Bottling,
+                Place::List | Place::Glass | Place::Fill | Place::Name | Place::Rating | Place::Fining | Place::Move,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
             }
-            (
-                Place::Page | Place::Trial | Place::Reveal | Place::Checklist | Place::Discrepancies,
-                KeyCode::Char('q' | '?'),
-            ) => {
+            (Place::Page | Place::Trial | Place::Reveal | Place::Discrepancies, KeyCode::Char('q' | '?')) => {
                 self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
@@ -192,8 +180,6 @@ impl Model {
                 self.say(why, Tone::Notice);
             }
             Mode::Fill(page) => page.type_in(text),
-            Mode::Checklist(page) => page.type_in(text),
-            Mode::Bottling(page) => page.type_in(text),
             Mode::Bench => bench_tasting::write(self, text),
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Fining(page) => page.type_in(text),
@@ -234,8 +220,6 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
-                    Mode::Checklist(page) => return checklist::stored(self, page),
-                    Mode::Bottling(page) => return bottling::stored(self, page, then),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
                     Mode::Ending(ending) if then == Then::StayOnPage => {
                         return correcting::given_stored(self, ending.work);

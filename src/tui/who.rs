@@ -2,16 +2,15 @@
 
 use crate::cellar::fact::FactId;
 use crate::tui::core::page::Turn;
+use crate::tui::discrepancies;
 use crate::tui::model::{Mode, Model};
 use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
 use crate::tui::work::{Answer, Entered, Work};
-use crate::tui::{checklist, discrepancies};
 
 /// Wishes to know who entered what stands on the page, where that was not looked up yet.
 pub(super) fn ask(model: &Model) -> Wishes {
     let (facts, known) = match &model.mode {
-        Mode::Checklist(page) => (checklist::facts(model, page), &page.who),
         Mode::Discrepancies(page) => (discrepancies::facts(&model.state), &page.who),
         _ => return Vec::new(),
     };
@@ -36,7 +35,6 @@ pub(super) fn take(known: &mut Vec<Entered>, facts: &[FactId], answer: &Answer) 
 /// Takes in who entered what.
 pub(super) fn told(model: &mut Model, entered: Vec<Entered>) {
     match &mut model.mode {
-        Mode::Checklist(page) => page.who.extend(entered),
         Mode::Discrepancies(page) => page.who.extend(entered),
         _ => {}
     }

@@ -3,12 +3,11 @@
 use crate::cellar::label::Label;
 use crate::cellar::state::VesselId;
 use crate::cellar::vessel::VesselType;
-use crate::tui::bottling;
-use crate::tui::checklist;
 use crate::tui::choice::{self, Choice};
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
 use crate::tui::fining;
+use crate::tui::finish::{bottling, checklist};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::moving;
 use crate::tui::update::Wishes;
@@ -130,7 +129,7 @@ pub(super) fn choose(model: &mut Model, page: &WorksPage) -> Wishes {
         (Entry::Move(_), _, Some(tank)) => moving::open(model, tank),
         (Entry::TryAgent(_), _, Some(tank)) => fining::choose_agent(model, tank),
         (Entry::Check(_), Some(lot), _) => return checklist::show(model, lot),
-        (Entry::Bottle(_), _, Some(_)) => bottling::open(model),
+        (Entry::Bottle(_), _, Some(tank)) => bottling::open_of(model, tank),
         (Entry::Sulfur(_), Some(lot), _) => model.mode = Mode::Dosing(DosingPage::here(model, lot)),
         _ => {}
     }

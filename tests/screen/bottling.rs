@@ -2,8 +2,8 @@
 
 use barrelwalk::cellar::checklist::Standing;
 use barrelwalk::tui::bottles::run::RunPage;
-use barrelwalk::tui::bottling::{BottlingPage, Field};
-use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::finish::bottling::{BottlingPage, Field};
+use barrelwalk::tui::finish::checklist::ChecklistPage;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::units::Volume;
 
@@ -38,8 +38,7 @@ fn unlooked_at(bottles: &str) -> Walk {
 }
 
 fn page(walk: &Walk) -> &BottlingPage {
-    let Mode::Bottling(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
-    page
+    walk.model.page().unwrap()
 }
 
 /// Writes into a field of the record, in place of what stands there.
@@ -183,8 +182,8 @@ fn a_list_that_warns_asks_once() {
 fn an_open_list_holds_the_run_until_it_is_settled() {
     let mut walk = unlooked_at("100");
     walk.press("tab");
-    assert!(matches!(walk.model.mode, Mode::Checklist(_)));
-    walk.press("down down down down down m tab");
+    assert!(walk.model.page::<ChecklistPage>().is_some());
+    walk.press("down down down down down space tab");
     assert_eq!(page(&walk).form.text(Field::Bottles), "100");
     walk.press("tab");
     enter(&mut walk);
@@ -194,8 +193,8 @@ fn an_open_list_holds_the_run_until_it_is_settled() {
     keep(&walk, "bottling-held");
     walk.press("tab");
     for _ in 0..15 {
-        walk.press("w");
-        if !matches!(&walk.model.mode, Mode::Checklist(page) if page.writing.is_none()) {
+        walk.press("s");
+        if walk.model.page::<ChecklistPage>().is_none() {
             walk.press("`sold as it is` enter");
         }
         walk.press("down");
@@ -242,7 +241,7 @@ fn a_run_goes_on_after_a_stop() {
 fn what_is_written_is_kept_until_it_is_entered() {
     let mut walk = record("100");
     walk.press("esc");
-    assert!(walk.said().contains("* brings it back"), "{}", walk.said());
+    assert!(walk.said().contains("\"bottle this vessel\" brings it back"), "{}", walk.said());
     walk.press("`W-01` enter :bottle esc q");
     assert!(walk.said().contains("Leaving loses it. Press the same key again"), "{}", walk.said());
     assert!(!walk.model.finished);

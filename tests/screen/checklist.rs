@@ -1,7 +1,8 @@
 //! The checklist before bottling at the screen: each word a fact at once, what cannot be said in a sentence, and undo.
 
 use barrelwalk::cellar::checklist::{Check, Standing};
-use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::finish::bottling::BottlingPage;
+use barrelwalk::tui::finish::checklist::{CheckLine, ChecklistPage};
 
 use crate::cellar;
 use crate::pictures::keep;
@@ -38,7 +39,7 @@ fn check(walk: &Walk, item: &str) -> Check {
 
 /// Where the item that is chosen stands.
 fn chosen(walk: &Walk) -> Option<usize> {
-    let Mode::Checklist(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let page: &ChecklistPage = walk.model.page().unwrap();
     let checks = walk.model.state.checklist(walk.model.state.lots.find("Cuvée 26").unwrap());
     checks.iter().position(|check| page.chosen.is(&check.item))
 }
@@ -61,7 +62,7 @@ fn the_list_as_tests_answer_it() {
     let count = walk.model.state.checklist(walk.model.state.lots.find("Cuvée 26").unwrap()).len();
     walk.press("end");
     assert_eq!(chosen(&walk), Some(count - 1));
-    assert!(walk.text(80, 24).contains("↑ 1 above"), "{}", walk.text(80, 24));
+    assert!(walk.text(80, 18).contains("↑ 5 above"), "{}", walk.text(80, 18));
     walk.press("home");
     assert_eq!(chosen(&walk), Some(0));
     assert_eq!(walk.facts(), [""; 0]);
@@ -71,15 +72,15 @@ fn the_list_as_tests_answer_it() {
 fn a_tick_a_waiver_and_their_undo_are_facts_at_once() {
     let mut walk = list();
     go_to(&mut walk, "heat");
-    walk.press("m");
+    walk.press("space");
     assert_eq!((walk.said(), check(&walk, "heat").standing), ("heat is ticked: met.", Standing::Met));
     go_to(&mut walk, "cold");
-    walk.press("n");
+    walk.press("enter enter");
     assert_eq!(check(&walk, "cold").standing, Standing::NotMet);
     go_to(&mut walk, "turbidity");
-    walk.press("m");
+    walk.press("space");
     assert!(walk.said().contains("'turbidity' cannot be ticked as met: 3.1 NTU was found."), "{}", walk.said());
-    walk.press("w enter");
+    walk.press("s enter");
     assert_eq!(walk.said(), "Say why it may stay open: the reason is kept.");
     walk.press("`goes through the filter at the line`");
     keep(&walk, "checklist-waiver");
@@ -89,7 +90,7 @@ fn a_tick_a_waiver_and_their_undo_are_facts_at_once() {
     assert_eq!(walk.facts().len(), 3);
     walk.press("u");
     assert_eq!(check(&walk, "turbidity").standing, Standing::NotMet);
-    assert!(matches!(walk.model.mode, Mode::Checklist(_)), "the page stays");
+    assert!(walk.model.page::<ChecklistPage>().is_some(), "the page stays");
     walk.press("y");
     assert_eq!(check(&walk, "turbidity").standing, Standing::Waived);
 }
@@ -98,27 +99,27 @@ fn a_tick_a_waiver_and_their_undo_are_facts_at_once() {
 fn what_the_label_states_is_declared_and_judged() {
     let mut walk = list();
     go_to(&mut walk, "alcohol");
-    walk.press("m `about 13` enter");
+    walk.press("space `about 13` enter");
     assert_eq!(walk.said(), "Begin with what stands on the label in % vol, for example 13.5.");
     walk.press(&"backspace ".repeat(8));
     walk.press("`13.5 vol` enter");
     assert_eq!(check(&walk, "alcohol").standing, Standing::Met);
     go_to(&mut walk, "heat");
-    walk.press("t `no haze after three days` enter");
+    walk.press("enter 2 enter `no haze after three days` enter");
     assert_eq!(check(&walk, "heat").words.as_deref(), Some("no haze after three days"));
-    walk.press("t enter");
+    walk.press("enter 2 enter enter");
     assert_eq!(walk.said(), "Write a figure, words, or both: for example 18 index of the laboratory.");
 }
 
 #[test]
 fn the_house_adds_an_item_and_says_what_is_required() {
     let mut walk = list();
-    walk.press("o `filterability: index below 20` enter");
+    walk.press("enter 4 enter `filterability: index below 20` enter");
     assert!(check(&walk, "filterability").required);
     go_to(&mut walk, "malic");
-    walk.press("r");
+    walk.press("enter 3 enter");
     assert!(!check(&walk, "malic").required);
-    walk.press("o `1,2` enter");
+    walk.press("enter 4 enter `1,2` enter");
     assert!(walk.said().contains("cannot be an item"), "{}", walk.said());
     assert!(walk.text(80, 24).contains("[1,2]"), "what was written stays");
 }
@@ -128,7 +129,7 @@ fn the_house_adds_an_item_and_says_what_is_required() {
 fn what_is_written_is_not_lost_without_asking() {
     let mut walk = list();
     go_to(&mut walk, "heat");
-    walk.press("w `sold in the year`");
+    walk.press("s `sold in the year`");
     walk.take(resized(100, 30));
     cellar::record(walk.path(), &[cellar::fact("11-23", r#""kind":"noted","about":"T9","text":"lees stirred""#)]);
     walk.take(barrelwalk::tui::screen::Message::Changed);
@@ -137,10 +138,12 @@ fn what_is_written_is_not_lost_without_asking() {
     assert!(walk.text(80, 24).contains("sold in the year_"));
     walk.press("enter");
     assert_eq!(check(&walk, "heat").standing, Standing::Waived);
-    walk.press("w `x` esc esc");
-    assert!(matches!(&walk.model.mode, Mode::Checklist(page) if page.writing.is_none()));
+    walk.press("s `x` esc");
+    assert!(walk.model.page::<CheckLine>().is_some());
     walk.press("esc");
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.model.page::<ChecklistPage>().is_some());
+    walk.press("esc");
+    assert!(walk.is_on_floor());
 }
 
 #[test]
@@ -163,10 +166,10 @@ fn a_tick_that_lapsed_says_what_happened() {
 fn the_list_is_reached_from_the_lot_and_by_its_name() {
     let mut walk = blended();
     walk.press("/ `Cuvée` enter enter `before` enter");
-    assert!(matches!(walk.model.mode, Mode::Checklist(_)));
+    assert!(walk.model.page::<ChecklistPage>().is_some());
     walk.press("esc / `before bottling` enter");
-    assert!(matches!(walk.model.mode, Mode::Checklist(_)));
-    walk.press("esc `0419` enter :checklist");
+    assert!(walk.model.page::<ChecklistPage>().is_some());
+    walk.press("esc esc `0419` enter :checklist");
     assert!(walk.said().contains("0419 holds no lot"), "{}", walk.said());
 }
 
@@ -186,9 +189,9 @@ fn the_works_of_a_tank_lead_to_its_checklist_and_its_bottling() {
         panic!("{entry} is not offered: {}", walk.text(80, 24));
     };
     let list = chosen("Before bottling Cuvée 26: its checklist");
-    assert!(matches!(&list.model.mode, Mode::Checklist(page) if page.lot.as_str() == "Cuvée 26"));
+    assert!(list.model.page::<ChecklistPage>().is_some_and(|page| page.lot.as_str() == "Cuvée 26"));
     let bottling = chosen("Bottle T9: plan it");
-    assert!(matches!(&bottling.model.mode, Mode::Bottling(page) if page.vessel.as_str() == "T9"));
+    assert!(bottling.model.page::<BottlingPage>().is_some_and(|page| page.vessel.as_str() == "T9"));
 }
 
 #[test]

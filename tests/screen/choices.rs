@@ -1,5 +1,6 @@
 //! What is chosen is chosen by what it is: another program's facts never move it under the hand, and what is gone is said.
 
+use barrelwalk::tui::finish::checklist::ChecklistPage;
 use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::Message;
 
@@ -146,10 +147,10 @@ fn the_item_that_was_chosen_is_ticked() {
     let own = |item: &str| format!(r#""kind":"check_declared","item":"{item}","required":true,"text":"by us""#);
     let mut walk = with(&[fact("11-23", &own("bungs"))]);
     walk.press("/ `T1` enter :checklist end");
-    let Mode::Checklist(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let page: &ChecklistPage = walk.model.page().unwrap();
     assert_eq!(page.chosen.thing().unwrap().to_string(), "bungs");
     elsewhere(&mut walk, &[&own("a first one"), &own("zinc")]);
-    walk.press("m");
+    walk.press("space");
     assert!(walk.facts().last().unwrap().contains(r#""item":"bungs""#), "{:?}", walk.facts());
 }
 

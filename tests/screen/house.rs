@@ -82,6 +82,14 @@ const BETWEEN: &[Between] = &[
         said: "W-02 is not to be counted here any more",
         entered: "",
     },
+    Between {
+        walk: Walk::small,
+        before: "/ `T1` enter :checklist n s `film`",
+        fact: r#""kind":"check_declared","item":"a first one","required":true"#,
+        after: "enter",
+        said: "is waived.",
+        entered: r#""why":"film""#,
+    },
 ];
 
 #[test]

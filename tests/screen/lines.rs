@@ -1,8 +1,8 @@
 //! A line that is refused stays marked and swallows no later key: backspace edits it, another key starts anew, up brings it back.
 
-use barrelwalk::tui::bottling::Field;
+use barrelwalk::tui::finish::bottling::{BottlingPage, Field};
 use barrelwalk::tui::floor::words::Words;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::model::Tone;
 
 use crate::walk::Walk;
 
@@ -102,10 +102,10 @@ fn what_is_typed_stands_in_place_of_what_was_proposed() {
     }
     assert!(walk.text(80, 24).contains("[no]"), "{}", walk.text(80, 24));
     walk.press("`yes`");
-    let Mode::Bottling(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let page: &BottlingPage = walk.model.page().unwrap();
     assert_eq!(page.form.text(Field::Empties), "yes");
     // What a person wrote is written on, and up goes to the line before.
     walk.press("up down `!`");
-    let Mode::Bottling(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let page: &BottlingPage = walk.model.page().unwrap();
     assert_eq!(page.form.text(Field::Empties), "yes!");
 }

@@ -103,9 +103,9 @@ fn what_is_typed_and_pasted_keeps_to_its_columns() {
             "b",
             "b enter enter",
             "/ `T1` enter d down enter",
-            "/ `T1` enter = down down enter enter",
-            "/ `T1` enter ! down w",
-            "/ `T1` enter * tab",
+            "/ `T1` enter :bench down down enter enter",
+            "/ `T1` enter :checklist down s",
+            "/ `T1` enter :bottle tab",
         ] {
             let mut walk = Walk::small();
             walk.press(keys);

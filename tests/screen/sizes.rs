@@ -85,11 +85,11 @@ fn everything_that_lies_on_top() {
         "`K2` enter",
         "b enter enter `1.`",
         "b enter enter `K9` enter",
-        "/ `T1` enter !",
-        "/ `T1` enter ! down down w `film`",
-        "/ `T1` enter *",
-        "/ `T1` enter * tab `1` down",
-        "/ `T1` enter * tab down down down `9` down down down down down down down down down down down down enter",
+        "/ `T1` enter :checklist",
+        "/ `T1` enter :checklist down down s `film`",
+        "/ `T1` enter :bottle",
+        "/ `T1` enter :bottle tab `1` down",
+        "/ `T1` enter :bottle tab down down down `9` down down down down down down down down down down down down enter",
     ] {
         let mut walk = Walk::small();
         walk.press(keys);

@@ -406,6 +406,11 @@ pub trait Page: Offered + fmt::Debug + Any {
         None
     }
 
+    /// Whether what stands on that line is only proposed: what is typed stands in its place.
+    fn is_proposed(&self) -> bool {
+        false
+    }
+
     /// Whether up brings back what stood on that line before; where up goes to another line it does not.
     fn brings_back(&self) -> bool {
         true

@@ -9,7 +9,7 @@ use super::frame;
 use super::help::Help;
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
-use crate::tui::model::{Model, Tone};
+use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::{Answer, Then};
 
@@ -337,6 +337,13 @@ impl Model {
             wishes.extend(wanted.unwrap_or_default());
         }
         wishes
+    }
+
+    /// Marks what is only proposed on the line of the page on top.
+    pub(in crate::tui) fn mark_proposed(&mut self) {
+        if self.mode == Mode::Floor && self.pages.top().is_some_and(Page::is_proposed) {
+            self.mark_line();
+        }
     }
 
     /// The line that is being written on the page on top, where one is.

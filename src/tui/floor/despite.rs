@@ -69,7 +69,6 @@ pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Turn {
 pub(super) fn go_back(model: &mut Model, page: Mode) {
     model.mode = match page {
         Mode::Move(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Move),
-        Mode::Bottling(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Bottling),
         _ => Mode::Floor,
     };
 }

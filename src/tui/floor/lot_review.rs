@@ -15,11 +15,10 @@ use crate::cellar::moment::Moment;
 use crate::cellar::state::{LotId, State, VesselId};
 use crate::cellar::table::Id;
 use crate::tui::books::trace::{self, Traced};
-use crate::tui::bottling;
-use crate::tui::checklist;
 use crate::tui::colouring::Colouring;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
+use crate::tui::finish::{bottling, checklist};
 use crate::tui::model::{Model, Tone};
 
 /// A lot on the screen, or two.

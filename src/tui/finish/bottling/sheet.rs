@@ -23,18 +23,13 @@ const WRITTEN: usize = 22;
 const FORMATS_ML: [u64; 5] = [375, 500, 750, 1_500, 3_000];
 
 /// What stands over the page.
-pub(in crate::tui) fn title(model: &Model, page: &BottlingPage) -> String {
+pub(super) fn title(model: &Model, page: &BottlingPage) -> String {
     let what = if page.recording { "the run" } else { "the plan" };
     shown(&format!("Bottling {}: {what}", page.vessel), model.looks.marks)
 }
 
 /// The lines of the page, and from which of them on it is shown: what is written must be seen.
-pub(in crate::tui) fn lines(
-    model: &Model,
-    page: &BottlingPage,
-    width: usize,
-    height: usize,
-) -> (Vec<Line<'static>>, usize) {
+pub(super) fn lines(model: &Model, page: &BottlingPage, width: usize, height: usize) -> (Vec<Line<'static>>, usize) {
     let Some(id) = model.state.vessels.find(page.vessel.as_str()) else { return (Vec::new(), 0) };
     let mut lines = head(model, id, width);
     let written_at = lines.len() + page.chosen;

@@ -1,15 +1,15 @@
 //! The checklist as it is drawn: an item a line, and below all that is known of the one that is chosen.
 
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
-use super::{About, ChecklistPage, Writing, checks, chosen};
+use super::ChecklistPage;
 use crate::cellar::checklist::item::Item;
 use crate::cellar::checklist::{Check, Standing};
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{columns, fit, left, shown};
+use crate::tui::text::{fit, left, shown};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::paragraph;
 
@@ -23,13 +23,13 @@ const PERSON: usize = 6;
 const ITEMS_SHOWN: usize = 3;
 
 /// What stands over the page.
-pub(in crate::tui) fn title(model: &Model, page: &ChecklistPage) -> String {
+pub(super) fn title(model: &Model, page: &ChecklistPage) -> String {
     shown(&format!("{} before bottling", page.lot), model.looks.marks)
 }
 
 /// The lines of the page: the verdict, as many items as there is room for, what is known of the chosen one.
-pub(in crate::tui) fn lines(model: &Model, page: &ChecklistPage, width: usize, height: usize) -> Vec<Line<'static>> {
-    let checks = checks(model, page);
+pub(super) fn lines(model: &Model, page: &ChecklistPage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let checks = page.checks(model);
     let mut lines = verdict(model, page, &checks, width);
     let chosen = checks.iter().find(|check| page.chosen.is(&check.item));
     let below = chosen.map_or_else(Vec::new, |chosen| detail(model, page, chosen, width));
@@ -107,7 +107,7 @@ fn by<'a>(page: &'a ChecklistPage, check: &Check) -> Option<&'a str> {
 /// What is asked with its limit and where that stands, what was found, and who said so.
 fn detail(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -> Vec<Line<'static>> {
     let asks = if check.asks.is_empty() { String::new() } else { format!("{}: ", check.asks) };
-    let required = if check.required { "required (r: optional)" } else { "optional (r: required)" };
+    let required = if check.required { "required" } else { "optional" };
     let mut lines = paragraph(model, &format!("{asks}{}; {required}", check.rule), width, Meaning::Base);
     let words = check.words.as_deref();
     let vessel = check.vessel.map(|id| format!("in {}", model.state.vessels.get(id).label));
@@ -119,21 +119,4 @@ fn detail(model: &Model, page: &ChecklistPage, check: &Check, width: usize) -> V
         lines.extend(paragraph(model, &text, width, Meaning::Strong));
     }
     lines
-}
-
-/// The line that is written, with what is asked before it.
-pub(in crate::tui) fn line(model: &Model, page: &ChecklistPage, width: usize) -> Option<Line<'static>> {
-    let Writing { about, text, .. } = page.writing.as_ref()?;
-    let (_, check) = chosen(model)?;
-    let question = match about {
-        About::Waiver => format!(" {}: waive it, why: ", check.item),
-        About::Beside if check.item.to_string() == "alcohol" => " alcohol on the label, % vol: ".to_owned(),
-        About::Beside => format!(" {} is met, figure then words: ", check.item),
-        About::OwnItem => " own item, name: what is asked: ".to_owned(),
-    };
-    let room = width.saturating_sub(columns(&question) + 1);
-    Some(Line::from(vec![
-        Span::styled(question, model.looks.theme.style(Meaning::Title)),
-        Span::styled(model.written(text, room), model.looks.theme.style(Meaning::Strong)),
-    ]))
 }

@@ -222,10 +222,9 @@ impl Form {
         field.extend(text.chars().filter(|character| !is_unsafe(*character)).take(room));
     }
 
-    /// Takes back the last character of a field.
-    pub fn erase(&mut self, field: Field) {
+    /// The last character of a field was taken back: what is left is no proposal.
+    pub fn erased(&mut self, field: Field) {
         self.proposed &= !field.bit();
-        self.texts[field as usize].pop();
     }
 
     /// Goes to the next usual value of a field, or to the one before; nothing where it has none.
