@@ -1,7 +1,5 @@
 //! What is chosen on a page or in a list, and how one goes on in it.
 
-use crate::tui::bench;
-use crate::tui::bench_tasting;
 use crate::tui::correcting;
 use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
@@ -27,7 +25,6 @@ impl Model {
             Mode::Dosing(page) => dosing::begin(self, &page),
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
-            Mode::AtBench(chosen) => bench::choose(self, &chosen),
             Mode::Rating(page) => trial::take(self, &page),
             Mode::Agents(choice) => {
                 fining::open_new(self, &choice);
@@ -35,18 +32,13 @@ impl Model {
             }
             Mode::Fining(page) => fining::enter(self, &page),
             Mode::Move(page) => moving::enter(self, &page),
-            Mode::Bench => bench_tasting::take(self),
-            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Opened(..) => Vec::new(),
+            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) => Vec::new(),
         }
     }
 
     pub(super) fn move_choice(&mut self, by: isize) {
         let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
         match self.mode.clone() {
-            Mode::AtBench(mut chosen) => {
-                chosen.step(&bench::entries(self), by);
-                self.mode = Mode::AtBench(chosen);
-            }
             Mode::Agents(mut choice) => {
                 choice.chosen.step(&self.state.fining_agents(), by);
                 self.mode = Mode::Agents(choice);
@@ -81,7 +73,7 @@ impl Model {
 
     /// Goes to another glass, of barrels or of a trial.
     pub(super) fn step_glass(&mut self, by: isize) {
-        if matches!(self.mode, Mode::Rating(_)) { trial::step(self, by) } else { bench_tasting::step(self, by) }
+        trial::step(self, by);
     }
 
     /// Shows the page from another line on; it stops where its end is in sight.
@@ -92,8 +84,7 @@ impl Model {
             | Mode::Dosing(DosingPage { line, .. })
             | Mode::Reveal(RevealPage { line, .. })
             | Mode::Fill(FillPage { line, .. })
-            | Mode::Ending(Ending { line, .. })
-            | Mode::Opened(_, line) => *line = to((*line).min(last)).min(last),
+            | Mode::Ending(Ending { line, .. }) => *line = to((*line).min(last)).min(last),
             _ => {}
         }
     }

@@ -13,12 +13,8 @@ pub enum Place {
     Typing,
     /// In a list from which one is chosen.
     List,
-    /// On a page that is only read.
-    Page,
     /// On the page of an opened trial.
     Reveal,
-    /// At the bench, before numbered glasses.
-    Glass,
     /// On the page of a trial.
     Trial,
     /// Where it is asked whether to reveal a trial.
@@ -93,7 +89,6 @@ pub enum Id {
     EraseWord,
     GlassBefore,
     GlassAfter,
-    RevealGlasses,
     FlightBefore,
     FlightAfter,
     TasterBefore,
@@ -141,7 +136,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{AskedToReveal, Discrepancies, Fill, Fining, Glass, List, Move, Name, Page, Rating, Reveal, Trial};
+use Place::{AskedToReveal, Discrepancies, Fill, Fining, List, Move, Name, Rating, Reveal, Trial};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -176,21 +171,20 @@ pub static COMMANDS: &[Command] = &[
     command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Glass, Fill, Name, Rating, Fining, Move], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Fill, Name, Rating, Fining, Move], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Glass, Fill, Name, Rating, Fining, Move], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name, Rating, Fining, Move], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
-    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Glass, Rating], [KeyCode::Up], never),
-    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Glass, Rating], [KeyCode::Down], never),
-    command!(RevealGlasses, "Reveal", "Tells which barrel stands in which glass, and enters the tastes.", Some("reveal"), Barrel, [Glass], [KeyCode::End], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Page, Reveal], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Page, Reveal], [KeyCode::Down, KeyCode::PageDown], never),
-    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::Home], never),
-    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Page, Reveal, Fill], [KeyCode::End], never),
+    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Rating], [KeyCode::Up], never),
+    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Rating], [KeyCode::Down], never),
+    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Reveal], [KeyCode::Up, KeyCode::PageUp], never),
+    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Reveal], [KeyCode::Down, KeyCode::PageDown], never),
+    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Reveal, Fill], [KeyCode::Home], never),
+    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Reveal, Fill], [KeyCode::End], never),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Page, Reveal, Glass, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Reveal, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -245,8 +239,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Name, Glass, Rating, Fill, Fining, Move];
-        let lists = [List, Page, Reveal, Trial, AskedToReveal, Discrepancies];
+        let words = [Name, Rating, Fill, Fining, Move];
+        let lists = [List, Reveal, Trial, AskedToReveal, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

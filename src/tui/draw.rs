@@ -9,7 +9,7 @@ use crate::tui::core::frame as pages_core;
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, bench_tasting, card, floor, head, message, pages, plan, trial};
+use crate::tui::{bar, card, floor, head, message, pages, plan, trial};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -35,10 +35,6 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     let [top, body, said, keys] = stripes(area, message.len());
     write_lines(frame, said, message);
     bar::draw(model, frame, keys);
-    if model.mode == Mode::Bench {
-        bench_tasting::draw(model, frame, top.union(body));
-        return;
-    }
     if let Mode::Rating(page) = &model.mode {
         trial::draw(model, page, frame, top.union(body));
         return;

@@ -4,7 +4,6 @@
 use crate::cellar::label::Label;
 use crate::cellar::state::{State, VesselId, WorkId};
 use crate::cellar::trial::Trial;
-use crate::tui::bench;
 use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
 use crate::tui::dosing::DosingPage;
@@ -60,7 +59,6 @@ impl Model {
     fn followed(&mut self, before: &State, mode: Mode) -> Option<Mode> {
         Some(match mode {
             Mode::Works(page) => Mode::Works(WorksPage { chosen: page.chosen.followed(&WorksPage::entries(self)) }),
-            Mode::AtBench(chosen) => Mode::AtBench(chosen.followed(&bench::entries(self))),
             Mode::Reveal(page) => Mode::Reveal(page.followed(&self.state)?),
             Mode::Ending(ending) => Mode::Ending(Ending { work: self.same_work(before, ending.work)?, ..ending }),
             Mode::Tank(choice) => {
@@ -104,10 +102,6 @@ impl Model {
             Mode::Works(page) => {
                 let gone = page.chosen.thing().filter(|_| page.chosen.is_gone(&WorksPage::entries(self)));
                 gone.map(|entry| named(entry.label()))
-            }
-            Mode::AtBench(chosen) => {
-                let gone = chosen.thing().filter(|_| chosen.is_gone(&bench::entries(self)));
-                gone.map(|entry| entry.name().to_owned())
             }
             Mode::Agents(choice) => choice.lost(&self.state).map(named),
             Mode::Move(page) => page.lost(&self.state).map(named),

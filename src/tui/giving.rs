@@ -1,7 +1,6 @@
 //! Commands as they are given: carried out here, or handed to the page that they are meant for.
 
 use crate::cellar::state::LotId;
-use crate::tui::bench_tasting;
 use crate::tui::command::{Command, Id};
 use crate::tui::discrepancies;
 use crate::tui::fill;
@@ -51,7 +50,6 @@ impl Model {
             Id::ListEnd => self.move_choice(isize::MAX),
             Id::GlassBefore => self.step_glass(-1),
             Id::GlassAfter => self.step_glass(1),
-            Id::RevealGlasses => return bench_tasting::open(self),
             Id::FlightBefore | Id::FlightAfter | Id::TasterBefore | Id::TasterAfter | Id::OtherScale => {
                 trial::carry_out(self, id);
             }
@@ -72,12 +70,7 @@ impl Model {
             Id::Undo | Id::Redo | Id::TakeBack | Id::KeepAll | Id::KeepOne => true,
             Id::Choose => matches!(
                 self.mode,
-                Mode::Move(_)
-                    | Mode::Ending(_)
-                    | Mode::Discrepancies(_)
-                    | Mode::Fining(_)
-                    | Mode::Rating(_)
-                    | Mode::Bench
+                Mode::Move(_) | Mode::Ending(_) | Mode::Discrepancies(_) | Mode::Fining(_) | Mode::Rating(_)
             ),
             _ => false,
         }
@@ -90,13 +83,7 @@ impl Model {
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             Mode::Fining(_) => fining::leave(self),
             Mode::Tank(_) | Mode::Dosing(_) => self.leave_plan(),
-            _ => {
-                let offer = bench_tasting::left(self);
-                self.mode = Mode::Floor;
-                if let Some(offer) = offer {
-                    self.open(offer);
-                }
-            }
+            _ => self.mode = Mode::Floor,
         }
         Vec::new()
     }
@@ -123,13 +110,12 @@ impl Model {
 
     /// Takes back the last character of what is being written.
     fn erase(&mut self) {
-        match (&mut self.mode, &mut self.bench) {
-            (Mode::Ending(ending), _) => drop(ending.gauged.pop()),
-            (Mode::Fill(page), _) => page.erase(),
-            (Mode::Rating(page), _) => page.erase(),
-            (Mode::Fining(page), _) => page.erase(),
-            (Mode::Move(page), _) => drop(page.line.pop()),
-            (Mode::Bench, Some(bench)) => drop(bench.line.pop()),
+        match &mut self.mode {
+            Mode::Ending(ending) => drop(ending.gauged.pop()),
+            Mode::Fill(page) => page.erase(),
+            Mode::Rating(page) => page.erase(),
+            Mode::Fining(page) => page.erase(),
+            Mode::Move(page) => drop(page.line.pop()),
             _ => {}
         }
     }

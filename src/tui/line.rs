@@ -22,13 +22,12 @@ impl Model {
         if self.mode == Mode::Floor {
             return self.written_mut();
         }
-        match (&mut self.mode, &mut self.bench) {
-            (Mode::Ending(ending), _) => Some(&mut ending.gauged),
-            (Mode::Fill(page), _) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
-            (Mode::Rating(page), _) => Some(&mut page.line),
-            (Mode::Fining(page), _) => Some(page.batch.as_mut().unwrap_or(&mut page.line)),
-            (Mode::Move(page), _) => Some(&mut page.line),
-            (Mode::Bench, Some(bench)) => Some(&mut bench.line),
+        match &mut self.mode {
+            Mode::Ending(ending) => Some(&mut ending.gauged),
+            Mode::Fill(page) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
+            Mode::Rating(page) => Some(&mut page.line),
+            Mode::Fining(page) => Some(page.batch.as_mut().unwrap_or(&mut page.line)),
+            Mode::Move(page) => Some(&mut page.line),
             _ => None,
         }
     }
@@ -70,7 +69,7 @@ impl Model {
             return false;
         }
         // What is written of a glass, or typed on the floor, is for what is under the cursor, and does not go along.
-        let of_one = matches!(place, Place::Glass | Place::Rating);
+        let of_one = matches!(place, Place::Rating);
         let leaves = of_one
             && matches!(
                 key.code,
@@ -88,7 +87,7 @@ impl Model {
     /// Where up goes through a list or from glass to glass it does that.
     fn bring_back(&mut self, place: Place) -> bool {
         let always = matches!(place, Place::Name);
-        let while_written = matches!(place, Place::Glass | Place::Rating);
+        let while_written = matches!(place, Place::Rating);
         let mut before = std::mem::take(&mut self.marked.before);
         let is_written = self.line().is_some_and(|line| !line.is_empty());
         if before.is_empty() || !(always || (while_written && is_written)) {

@@ -16,7 +16,6 @@ mod asking;
 mod assemblage;
 mod bar;
 pub mod bench;
-pub mod bench_tasting;
 pub mod books;
 pub mod bottles;
 pub mod canvas;

@@ -3,15 +3,12 @@
 use crossterm::event::KeyCode;
 use ratatui::layout::Size;
 
-use crate::cellar::bench_tasting::Flight;
 use crate::cellar::label::Label;
 use crate::cellar::moment::Moment;
 use crate::cellar::round::Mark;
 use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
-use crate::tui::bench;
-use crate::tui::bench_tasting::Bench;
-use crate::tui::choice::Choice;
+use crate::tui::bench::glasses::Bench;
 use crate::tui::colouring::{Colouring, Palette};
 use crate::tui::command::Place;
 use crate::tui::core::house::House;
@@ -51,16 +48,10 @@ pub struct Looks {
 pub enum Mode {
     /// Nothing.
     Floor,
-    /// What can be tasted at the bench, with a line chosen.
-    AtBench(Choice<bench::Entry>),
     /// The page of a trial.
     Trial(TrialPage),
     /// The glasses of a trial's taster, being rated.
     Rating(RatingPage),
-    /// Numbered glasses, tasted blind.
-    Bench,
-    /// Which barrel stood in which glass, from a line on.
-    Opened(Flight, usize),
     /// The open works.
     Works(WorksPage),
     /// The choice of a tank to rack into.
@@ -205,21 +196,17 @@ impl Model {
     pub fn place(&self) -> Place {
         match &self.mode {
             Mode::Floor => Place::Floor,
-            Mode::AtBench(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => {
-                Place::List
-            }
+            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => Place::List,
             Mode::Fining(page) if page.batch.is_some() => Place::Name,
             Mode::Fining(_) => Place::Fining,
             Mode::Move(_) => Place::Move,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
-            Mode::Bench => Place::Glass,
             Mode::Trial(page) if page.asked => Place::AskedToReveal,
             Mode::Trial(_) => Place::Trial,
             Mode::Rating(_) => Place::Rating,
             Mode::Discrepancies(_) => Place::Discrepancies,
-            Mode::Opened(..) => Place::Page,
         }
     }
 
@@ -382,7 +369,6 @@ impl Model {
         }
         self.why_no_list().or_else(|| {
             let what = match self.mode {
-                Mode::AtBench(_) => "the line",
                 Mode::Tank(_) => "the tank",
                 Mode::Works(_) => "the work",
                 Mode::Dosing(_) => "the doses as a work",

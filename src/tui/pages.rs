@@ -5,8 +5,6 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::{Block, Clear};
 
-use crate::tui::bench;
-use crate::tui::bench_tasting;
 use crate::tui::discrepancies;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
@@ -93,13 +91,8 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
     // Drawings take all the width there is.
     let wide = usize::from(body.width.saturating_sub(4));
     let page = match &model.mode {
-        Mode::Floor | Mode::Bench | Mode::Rating(_) => return None,
-        Mode::AtBench(chosen) => Page::narrow(body, "The bench", bench::lines(model, chosen, width, height), 0),
+        Mode::Floor | Mode::Rating(_) => return None,
         Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
-        Mode::Opened(flight, line) => {
-            let lines = bench_tasting::opened_lines(model, flight, width);
-            Page::narrow(body, "Revealed, the best score first", lines, *line)
-        }
         Mode::Works(works) => Page::narrow(body, "Works", work_pages::open_works(model, works, width, height), 0),
         Mode::Tank(choice) => {
             let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);

@@ -1,6 +1,8 @@
 //! The list of rooms: every page, a line each, so that the floor knows the ways into it and the find box what can be done there. A new
 //! page is one file and its line here.
 
+use super::bench::glasses::{Glasses, Opened};
+use super::bench::list::AtBench;
 use super::books::counting::{Closing, CountPage};
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
@@ -21,20 +23,23 @@ pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: find::open,
     rooms: &[
-        Room::of::<CountPage>(),
-        Room::of::<Closing>(),
-        Room::of::<Ledger>(),
-        Room::of::<Bins>(),
+        Room::of::<AtBench>(),
         Room::of::<BinLine>(),
+        Room::of::<Bins>(),
         Room::of::<BottlingPage>(),
-        Room::of::<ChecklistPage>(),
         Room::of::<CheckLine>(),
-        Room::of::<Ready>(),
-        Room::of::<RunPage>(),
+        Room::of::<ChecklistPage>(),
+        Room::of::<Closing>(),
+        Room::of::<CountPage>(),
+        Room::of::<Glasses>(),
+        Room::of::<Ledger>(),
         Room::of::<LineagePage>(),
         Room::of::<LotPage>(),
         Room::of::<Messages>(),
+        Room::of::<Opened>(),
         Room::of::<Picture>(),
+        Room::of::<Ready>(),
+        Room::of::<RunPage>(),
         Room::of::<TracePage>(),
         //
     ],

@@ -11,7 +11,6 @@ use crate::cellar::label::Text;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::asking;
-use crate::tui::bench_tasting;
 use crate::tui::bottles::run;
 use crate::tui::command::{Place, resolve};
 use crate::tui::correcting;
@@ -134,12 +133,12 @@ impl Model {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
             (
-                Place::List | Place::Glass | Place::Fill | Place::Name | Place::Rating | Place::Fining | Place::Move,
+                Place::List | Place::Fill | Place::Name | Place::Rating | Place::Fining | Place::Move,
                 KeyCode::Char(c),
             ) => {
                 self.type_in(&c.to_string());
             }
-            (Place::Page | Place::Trial | Place::Reveal | Place::Discrepancies, KeyCode::Char('q' | '?')) => {
+            (Place::Trial | Place::Reveal | Place::Discrepancies, KeyCode::Char('q' | '?')) => {
                 self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
@@ -175,16 +174,15 @@ impl Model {
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
                 ending.line = usize::MAX;
             }
-            Mode::AtBench(_) | Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => {
+            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
             Mode::Fill(page) => page.type_in(text),
-            Mode::Bench => bench_tasting::write(self, text),
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Fining(page) => page.type_in(text),
             Mode::Move(page) => page.type_in(text),
-            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Discrepancies(_) | Mode::Opened(..) => {}
+            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Discrepancies(_) => {}
         }
     }
 
@@ -258,12 +256,11 @@ impl Model {
     /// What follows once an act is on disk.
     pub(super) fn after_stored(&mut self, then: Then) {
         match then {
-            Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) => {}
+            Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) | Then::RevealGlasses => {}
             Then::ShowRun(label) => drop(run::show(self, &label)),
             Then::ShowTrial(label) => trial::show(self, &label),
             Then::GoOn => self.go_on(),
             Then::Begin => self.go_to_first(),
-            Then::RevealGlasses => bench_tasting::opened(self),
             Then::Offer(offer) => self.open(offer),
             Then::TakeUp(label) => {
                 let found = self.state.works.find(label.as_str());

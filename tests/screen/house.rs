@@ -20,6 +20,14 @@ struct Between {
 const BETWEEN: &[Between] = &[
     Between {
         walk: Walk::small,
+        before: "`0401` enter + `0402` enter + :bench `15 pl` enter `14`",
+        fact: r#""kind":"vessel_placed","vessel":"0402","place":null"#,
+        after: "enter enter enter",
+        said: "Revealed; tastes entered: 2.",
+        entered: "tasted",
+    },
+    Between {
+        walk: Walk::small,
         before: "`0403` enter w `looks dry`",
         fact: r#""kind":"vessel_placed","vessel":"0403","place":null"#,
         after: "enter",

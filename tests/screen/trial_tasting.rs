@@ -3,6 +3,7 @@
 
 use barrelwalk::cellar::trial::Trial;
 use barrelwalk::cellar::trial::said::Scale;
+use barrelwalk::tui::bench::glasses::Glasses;
 use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::{Message, Screen};
 use barrelwalk::tui::trial::{RatingPage, Spot};
@@ -139,7 +140,7 @@ fn the_bench_lists_trials_before_the_barrels() {
     walk.press(":bench");
     keep(&walk, "trial-bench");
     walk.press("down enter");
-    assert_eq!(walk.model.mode, Mode::Bench);
+    assert!(walk.model.page::<Glasses>().is_some());
     walk.press("esc :bench");
     assert!(walk.text(80, 24).contains("▸ Barrels blind: go on with the glasses that stand, 10 to taste"));
     walk.press("enter esc :bench up enter");

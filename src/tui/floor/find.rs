@@ -10,7 +10,7 @@ use crate::cellar::label::Label;
 use crate::cellar::place::Place;
 use crate::cellar::state::{Room, RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
-use crate::tui::bench::{glasses_words, how_far};
+use crate::tui::bench::list::{glasses_words, how_far};
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
 use crate::tui::choice::{self, Choice};

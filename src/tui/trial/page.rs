@@ -6,7 +6,7 @@ use super::{TrialPage, names};
 use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::rating::Missing;
-use crate::tui::bench::trial_words;
+use crate::tui::bench::list::trial_words;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
 use crate::tui::text::{left, wrap};

@@ -5,8 +5,9 @@ use ratatui::text::Line;
 use crate::cellar::fining::FiningTrial;
 use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
-use crate::tui::bench_tasting::{self, PICKS};
+use crate::tui::bench::glasses::{self, Glasses, PICKS};
 use crate::tui::choice::{self, Choice};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::fining::{self, FiningPage};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::{columns, left};
@@ -32,7 +33,7 @@ pub enum Entry {
 
 impl Entry {
     /// What it is called.
-    pub(super) fn name(&self) -> &str {
+    fn name(&self) -> &str {
         match self {
             Entry::Trial(label) | Entry::Fining(label) | Entry::TryAgent(label) | Entry::Pick(label, _) => {
                 label.as_str()
@@ -72,44 +73,95 @@ fn barrels(model: &Model) -> Vec<Entry> {
     }
 }
 
-impl Model {
-    /// Why the bench cannot be gone to, if it cannot: a cellar that is only read still shows its trials.
-    #[must_use]
-    pub fn why_no_bench(&self) -> Option<String> {
-        self.why_read_only().filter(|_| !self.opened || (self.state.trials.is_empty() && self.state.finings.is_empty()))
-    }
+/// What can be tasted, a line each.
+#[derive(Debug)]
+pub struct AtBench {
+    chosen: Choice<Entry>,
+}
+
+impl Table for AtBench {
+    const ABOUT: About = About {
+        name: "The bench",
+        purpose: "What can be tasted at the bench: trials, those that are not revealed first; fining trials; the barrels that were chosen \
+                  on the floor, or ten of the lot that is looked at, from numbered glasses.",
+        ways: &[Way {
+            sense: None,
+            title: "Blind at the bench",
+            help: "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened \
+                   at the end.",
+            also: &["trial", "tasting", "flight", "glasses"],
+            why_not: |model| {
+                let none = model.state.trials.is_empty() && model.state.finings.is_empty();
+                // A cellar that is only read still shows its trials.
+                model.why_read_only().filter(|_| !model.opened || none)
+            },
+            open,
+        }],
+    };
+    const ROWS: &'static [Row<AtBench>] = &[];
 }
 
 /// Goes to the bench. Barrels that were chosen or poured already are what was meant.
-pub(super) fn go_to(model: &mut Model) -> Wishes {
+fn open(model: &mut Model) -> Wishes {
     model.saying = false;
     let entries = entries(model);
     match entries.as_slice() {
         [] => model.say("Choose barrels with + first, or go to one whose lot is to be tasted.", Tone::Refused),
         // An agent can be tried in any wine: beside barrels that were chosen that is not what was meant.
         [meant @ (Entry::Glasses | Entry::Chosen)] | [meant @ (Entry::Glasses | Entry::Chosen), Entry::TryAgent(_)] => {
-            return take(model, meant);
+            take(model, meant);
         }
         _ => {
             let meant = entries.iter().position(|entry| matches!(entry, Entry::Glasses | Entry::Chosen));
-            model.mode = Mode::AtBench(Choice::at(&entries, meant.unwrap_or(0)));
+            model.open(AtBench { chosen: Choice::at(&entries, meant.unwrap_or(0)) });
         }
     }
     Vec::new()
 }
 
-/// Takes the line that is chosen.
-pub(super) fn choose(model: &mut Model, chosen: &Choice<Entry>) -> Wishes {
-    if let Some(entry) = chosen.there(&entries(model)) {
-        return take(model, entry);
+impl Page for AtBench {
+    fn title(&self, _model: &Model) -> String {
+        "The bench".to_owned()
     }
-    if let Some(entry) = chosen.thing() {
-        model.say(choice::gone(entry.name()), Tone::Refused);
+
+    fn is_over(&self) -> bool {
+        true
     }
-    Vec::new()
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        lines(model, &self.chosen, width, height)
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        self.chosen.step(&entries(model), go.by(half));
+        Turn::stay()
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("take".to_owned())
+    }
+
+    /// Takes the line that is chosen; the list is closed by that.
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        if let Some(entry) = self.chosen.there(&entries(model)).cloned() {
+            take(model, &entry);
+            return Some(Turn::back());
+        }
+        let gone = choice::gone(self.chosen.thing()?.name());
+        model.say(gone, Tone::Refused);
+        Some(Turn::stay())
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let entries = entries(model);
+        self.chosen = self.chosen.clone().followed(&entries);
+        let gone = self.chosen.thing().filter(|_| self.chosen.is_gone(&entries));
+        gone.map_or(Followed::There, |entry| Followed::WithoutChoice(entry.name().to_owned()))
+    }
 }
 
-fn take(model: &mut Model, entry: &Entry) -> Wishes {
+fn take(model: &mut Model, entry: &Entry) {
     match entry {
         Entry::Trial(label) => trial::show(model, label),
         Entry::Fining(label) => {
@@ -122,18 +174,17 @@ fn take(model: &mut Model, entry: &Entry) -> Wishes {
                 fining::choose_agent(model, id);
             }
         }
-        Entry::Glasses => model.mode = Mode::Bench,
-        Entry::Chosen => bench_tasting::pour_chosen(model),
-        Entry::Pick(lot, way) => return bench_tasting::pick(model, lot, *way),
+        Entry::Glasses => model.open(Glasses::default()),
+        Entry::Chosen => glasses::pour_chosen(model),
+        Entry::Pick(lot, way) => glasses::pick(model, lot, *way),
     }
-    Vec::new()
 }
 
 /// The widest column of labels.
 const LABELS: usize = 24;
 
 /// The lines of the bench.
-pub(super) fn lines(model: &Model, chosen: &Choice<Entry>, width: usize, height: usize) -> Vec<Line<'static>> {
+fn lines(model: &Model, chosen: &Choice<Entry>, width: usize, height: usize) -> Vec<Line<'static>> {
     let labels = model.state.trials.iter().map(|(_, trial)| columns(trial.label.as_str())).max();
     let labels = labels.unwrap_or(0).min(LABELS);
     choice::lines(model, &entries(model), chosen, height.max(1), width, |entry| entry_line(model, entry, labels))
@@ -163,20 +214,20 @@ fn entry_line(model: &Model, entry: &Entry, labels: usize) -> String {
 }
 
 /// A trial in a few words that tell nothing of its key.
-pub(super) fn trial_words(trial: &Trial) -> String {
+pub(in crate::tui) fn trial_words(trial: &Trial) -> String {
     let (glasses, tasters) = (trial.codes().len(), trial.tasters().len());
     let card = if trial.revealed().is_some() { "" } else { ", not revealed" };
     format!("{glasses} glasses, {tasters} tasters, {}{card}", how_far(trial))
 }
 
 /// A fining trial in a few words.
-pub(super) fn glasses_words(trial: &FiningTrial) -> String {
+pub(in crate::tui) fn glasses_words(trial: &FiningTrial) -> String {
     let chosen = trial.chosen_g_l.map_or_else(|| "no dose chosen".to_owned(), |dose| format!("{dose} g/L chosen"));
     format!("{} glasses, {chosen}", trial.glasses.len())
 }
 
 /// How far a trial has come.
-pub(super) fn how_far(trial: &Trial) -> String {
+pub(in crate::tui) fn how_far(trial: &Trial) -> String {
     match (trial.revealed(), trial.missing().len()) {
         (Some(revealed), _) => format!("revealed {}", revealed.show_date()),
         (None, 0) => format!("all {} rated", trial.servings()),

@@ -1,0 +1,388 @@
+//! Tasting blind at the bench, on the screen: barrels are chosen on the floor, tasted by the number of the glass on a page
+//! that names none of them, and opened at the end.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::{Line, Span};
+
+use crate::cellar::bench_tasting::{Flight, MOST_GLASSES, Pick};
+use crate::cellar::fact::What;
+use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::question::Question;
+use crate::cellar::tasting::Impression;
+use crate::tui::asking;
+use crate::tui::core::page::{About, Go, Page, Row, Table, Turn};
+use crate::tui::draw::write_lines;
+use crate::tui::floor::holding::Offer;
+use crate::tui::model::{Model, Tone};
+use crate::tui::text::{self, fit};
+use crate::tui::theme::Meaning;
+use crate::tui::work::Then;
+
+/// The ways to pick barrels of a lot, in the order in which they are offered.
+pub(super) const PICKS: [(Pick, &str); 2] =
+    [(Pick::Spread, "ten, as different as can be,"), (Pick::Chance, "ten, by chance,")];
+
+/// Glasses on the bench.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bench {
+    /// The glasses.
+    pub flight: Flight,
+    /// Which glass is tasted now, from nought.
+    pub glass: usize,
+}
+
+impl Model {
+    /// Why the program should not be left yet: glasses stand poured, and what was said of them is in no fact.
+    pub(in crate::tui) fn poured_glasses(&self) -> Option<String> {
+        let flight = &self.bench.as_ref()?.flight;
+        let glasses = flight.impressions().len();
+        let tasted = glasses - flight.untasted().len();
+        Some(match tasted {
+            0 => format!("{glasses} glasses stand poured at the bench, none tasted yet."),
+            _ => format!(
+                "{glasses} glasses stand poured at the bench, {tasted} tasted: no taste is entered before they are revealed."
+            ),
+        })
+    }
+}
+
+/// Puts the barrel under the cursor among those that go into glasses, or takes it out.
+pub(in crate::tui) fn choose_barrel(model: &mut Model) {
+    let Some(label) = model.chosen_vessel().map(|vessel| vessel.label.clone()) else { return };
+    if let Some(index) = model.for_bench.iter().position(|chosen| *chosen == label) {
+        model.for_bench.remove(index);
+        model.say(format!("{label} does not go into a glass; {} do.", model.for_bench.len()), Tone::Done);
+    } else if model.for_bench.len() == MOST_GLASSES {
+        model.say(
+            "Ten barrels are chosen, and there are ten glasses. Enter, then 'blind at the bench', tastes them.",
+            Tone::Refused,
+        );
+    } else {
+        model.for_bench.push(label.clone());
+        let count = model.for_bench.len();
+        model.say(
+            format!("{label} goes into a glass, {count} of at most {MOST_GLASSES}; enter, then 'blind at the bench', tastes them."),
+            Tone::Done,
+        );
+    }
+}
+
+/// Pours the barrels that were chosen and still hold wine.
+pub(super) fn pour_chosen(model: &mut Model) {
+    let barrels = std::mem::take(&mut model.for_bench);
+    let holds_wine = |label: &Label| model.state.vessels.by_label(label.as_str()).is_some_and(|it| !it.wine.is_empty());
+    let barrels = barrels.into_iter().filter(holds_wine).collect();
+    pour(model, barrels);
+}
+
+/// Picks barrels of a lot in one of the ways that are offered.
+pub(super) fn pick(model: &mut Model, lot: &Label, way: usize) {
+    let lot = model.state.lots.find(lot.as_str());
+    let Some((lot, &(pick, _))) = lot.zip(PICKS.get(way)) else { return };
+    let barrels = model.state.picked_for_bench(lot, pick, seed(model));
+    let labels = barrels.into_iter().map(|id| model.state.vessels.get(id).label.clone()).collect();
+    pour(model, labels);
+}
+
+/// Nobody knows the microsecond in which a key is pressed.
+fn seed(model: &Model) -> u64 {
+    model.now.instant().cast_unsigned()
+}
+
+fn pour(model: &mut Model, barrels: Vec<Label>) {
+    if barrels.len() < 2 {
+        model.say("One barrel cannot be tasted blind. Choose at least two that hold wine, with +.", Tone::Refused);
+        return;
+    }
+    let flight = Flight::pour(barrels, seed(model));
+    model.bench = Some(Bench { flight, glass: 0 });
+    model.open(Glasses::default());
+}
+
+/// The page of the glasses that stand poured. No barrel may be read anywhere on it.
+#[derive(Debug, Default)]
+pub struct Glasses {
+    /// What is being written of the glass.
+    line: String,
+}
+
+impl Table for Glasses {
+    const ABOUT: About = About {
+        name: "Glasses at the bench",
+        purpose: "Barrels are tasted by the number of their glass: a score, then marks or their keys, for example: 14.5 pl ta, a little \
+                  closed. Up and down go from glass to glass.\n\
+                  Nothing is stored before they are revealed. The glasses stay poured when the page is left, and \"blind at the bench\" \
+                  comes back to them.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Glasses>] = &[Row::listed(
+        "Reveal",
+        "Tells which barrel stands in which glass, and enters the tastes. It asks once.",
+        |page, model| page.reveal(model),
+    )];
+}
+
+impl Glasses {
+    /// Whether it was asked just now if the glasses are to be revealed.
+    fn is_asked(model: &Model) -> bool {
+        model.bench.as_ref().is_some_and(|bench| model.asked.contains(&question(&bench.flight).to_string()))
+    }
+
+    /// Takes what is written of a glass and goes on to the next that was not tasted.
+    fn take(&mut self, model: &mut Model) {
+        let Some(bench) = &mut model.bench else { return };
+        let over = bench.flight.impressions().nth(bench.glass).filter(|said| **said != Impression::default());
+        let question = over.map(|said| {
+            let glass = format!("Glass {}", bench.glass + 1);
+            Question::GlassSaid { glass, said: format!("tasted, {},", said.show()) }
+        });
+        if !asking::may_go_on(model, question) {
+            return;
+        }
+        let Some(bench) = &mut model.bench else { return };
+        let taken = match Impression::read(&self.line, &model.state) {
+            Ok(said) => bench.flight.taste(bench.glass, said).map_err(|refusal| refusal.to_string()),
+            Err(error) => Err(error.to_string()),
+        };
+        if let Err(why) = taken {
+            model.say(why, Tone::Refused);
+            return;
+        }
+        self.line.clear();
+        model.asked.clear();
+        let untasted = bench.flight.untasted();
+        let next = untasted.iter().find(|&&glass| glass > bench.glass).or(untasted.first());
+        bench.glass = next.copied().unwrap_or(bench.glass);
+        if untasted.is_empty() {
+            model.say("Every glass is tasted. Enter reveals them; up and down go back to a glass.", Tone::Notice);
+        }
+    }
+
+    /// Reveals the glasses: asks once, then enters all tastes together.
+    fn reveal(&mut self, model: &mut Model) -> Turn {
+        let Some(question) = model.bench.as_ref().map(|bench| question(&bench.flight)) else { return Turn::back() };
+        if !asking::may_go_on(model, Some(question)) {
+            return Turn::stay();
+        }
+        let tastes = model.bench.as_ref().map_or_else(Vec::new, |bench| bench.flight.tastes(&model.state, model.now));
+        if tastes.is_empty() {
+            model.bench = None;
+            model.say("Nothing was said of any glass; they are put away.", Tone::Notice);
+            return Turn::back();
+        }
+        let say = format!("Revealed; tastes entered: {}.", tastes.len());
+        model.enter(tastes, say, Then::RevealGlasses).into()
+    }
+}
+
+/// What is asked before glasses are revealed.
+fn question(flight: &Flight) -> Question {
+    let left = flight.untasted().len();
+    let standing = if left == 0 { "Every glass is tasted.".to_owned() } else { format!("{left} not tasted yet.") };
+    Question::Reveal { standing }
+}
+
+impl Page for Glasses {
+    fn title(&self, _model: &Model) -> String {
+        "Blind at the bench".to_owned()
+    }
+
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    /// What is under way names the vessel that is topped from.
+    fn has_own_head(&self) -> bool {
+        true
+    }
+
+    fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
+        draw(model, &self.line, frame, area);
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let Some(bench) = &mut model.bench else { return Turn::stay() };
+        if !self.line.trim().is_empty() {
+            model.say("What is written is not taken yet: enter takes it, esc clears it.", Tone::Refused);
+            return Turn::stay();
+        }
+        let last = bench.flight.impressions().len().saturating_sub(1);
+        bench.glass = go.line(bench.glass, last, last);
+        self.line.clear();
+        Turn::stay()
+    }
+
+    fn takes(&self, _model: &Model, _character: char) -> bool {
+        true
+    }
+
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = TEXT_CHARACTERS.saturating_sub(self.line.chars().count());
+        self.line.extend(text.chars().filter(|character| !is_unsafe(*character)).take(room));
+        Turn::stay()
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.line)
+    }
+
+    /// Up brings back what was written before only while something is written: else it goes to the glass before.
+    fn brings_back(&self) -> bool {
+        !self.line.is_empty()
+    }
+
+    fn is_of_chosen(&self) -> bool {
+        true
+    }
+
+    fn enter_word(&self, model: &Model) -> Option<String> {
+        let is_tasted = model.bench.as_ref().is_some_and(|bench| bench.flight.untasted().is_empty());
+        let reveals = is_tasted || Glasses::is_asked(model);
+        match self.line.trim().is_empty() {
+            false => Some("take".to_owned()),
+            true => reveals.then(|| "reveal".to_owned()),
+        }
+    }
+
+    /// Takes what is written. With nothing written and nothing left to taste it asks whether to reveal them.
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        if !self.line.trim().is_empty() {
+            self.take(model);
+            return Some(Turn::stay());
+        }
+        let is_tasted = model.bench.as_ref().is_some_and(|bench| bench.flight.untasted().is_empty());
+        (is_tasted || Glasses::is_asked(model)).then(|| self.reveal(model))
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.line.is_empty() { "back" } else { "clear" }.to_owned())
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        if self.line.is_empty() {
+            return Turn::back();
+        }
+        self.line.clear();
+        Turn::stay()
+    }
+
+    /// Shows which barrel stood in which glass, once their tastes are on disk.
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        if then != Then::RevealGlasses {
+            return Turn::stay();
+        }
+        if let Some(bench) = model.bench.take() {
+            model.open(Opened { flight: bench.flight, line: 0 });
+        }
+        Turn::back()
+    }
+}
+
+/// Which barrel stood in which glass, the best score first.
+#[derive(Debug)]
+pub struct Opened {
+    flight: Flight,
+    line: usize,
+}
+
+impl Table for Opened {
+    const ABOUT: About = About {
+        name: "Glasses revealed",
+        purpose: "Which barrel stood in which glass, the best score first, with its wood and what was said of it. Leaving the page offers \
+                  to hold those that have a fault.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Opened>] = &[];
+}
+
+impl Page for Opened {
+    fn title(&self, _model: &Model) -> String {
+        "Revealed, the best score first".to_owned()
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        opened_lines(model, &self.flight, width)
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    /// Offers to hold the barrels of which a fault was said.
+    fn esc(&mut self, model: &mut Model) -> Turn {
+        let whats = self.flight.tastes(&model.state, model.now);
+        let tastes = whats.iter().filter_map(|what| match what {
+            What::Tasted(taste) => Some(&**taste),
+            _ => None,
+        });
+        if let Some(offer) = Offer::after(tastes, &model.state) {
+            model.open(offer);
+        }
+        Turn::back()
+    }
+}
+
+/// Draws the glasses over everything: no barrel may be read anywhere while they are tasted.
+fn draw(model: &Model, line: &str, frame: &mut Frame<'_>, area: Rect) {
+    let Some(bench) = &model.bench else { return };
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let width = usize::from(area.width).saturating_sub(2);
+    let untasted = bench.flight.untasted().len();
+    let title = format!("Blind at the bench: {} glasses, {untasted} to taste", bench.flight.impressions().len());
+    let mut lines = vec![Line::styled(fit(&title, width, marks), theme.style(Meaning::Title)), Line::default()];
+    for (index, said) in bench.flight.impressions().enumerate() {
+        let here = index == bench.glass;
+        let pointer = if here { marks.chosen_left } else { ' ' };
+        let number = format!("{pointer} glass {:>2}  ", index + 1);
+        let room = width.saturating_sub(number.chars().count());
+        let (text, meaning) = if here && !line.is_empty() {
+            (model.written(line, room.saturating_sub(1)), Meaning::Strong)
+        } else if *said == Impression::default() {
+            (if here { "_".to_owned() } else { "-".to_owned() }, Meaning::Muted)
+        } else {
+            (text::left(&said.show(), room, marks), Meaning::Base)
+        };
+        let number_meaning = if here { Meaning::Strong } else { Meaning::Muted };
+        lines.push(Line::from(vec![
+            Span::styled(number, theme.style(number_meaning)),
+            Span::styled(text, theme.style(meaning)),
+        ]));
+    }
+    lines.push(Line::default());
+    let how = "A score, then marks or keys; enter takes it. esc leaves; the glasses stay poured.";
+    let kill = "Nothing is stored before they are revealed.";
+    for words in [how, kill] {
+        for line in text::wrap(words, width, marks) {
+            lines.push(Line::styled(line, theme.style(Meaning::Muted)));
+        }
+    }
+    write_lines(frame, Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area }, lines);
+}
+
+/// The lines of the page that tells the barrels, the best score first.
+fn opened_lines(model: &Model, flight: &Flight, width: usize) -> Vec<Line<'static>> {
+    let marks = model.looks.marks;
+    let style = |meaning| model.looks.theme.style(meaning);
+    let mut glasses: Vec<_> = flight.opened().collect();
+    glasses.sort_by(|(.., a), (.., b)| b.score.unwrap_or(-1.0).total_cmp(&a.score.unwrap_or(-1.0)));
+    let line = |(number, barrel, said): (usize, &Label, &Impression)| {
+        let wood = model.state.vessels.by_label(barrel.as_str()).map_or_else(String::new, |vessel| {
+            let known = [vessel.wood.cooper.as_ref(), vessel.wood.forest.as_ref()].into_iter().flatten();
+            let parts = known.map(ToString::to_string).chain([format!("fill {}", vessel.fills)]);
+            parts.collect::<Vec<_>>().join(", ")
+        });
+        let words = if *said == Impression::default() { "not tasted".to_owned() } else { said.show() };
+        let faulty = !model.state.faults_among(&said.marks).is_empty();
+        let (sign, meaning) = if faulty { (marks.warning, Meaning::Over) } else { (' ', Meaning::Base) };
+        let (name, wood) = (text::left(barrel.as_str(), 12, marks), text::left(&wood, width / 3, marks));
+        let text = format!("{number:>2} {sign} {name} {wood} {words}");
+        Line::styled(fit(&text, width, marks), style(meaning))
+    };
+    glasses.into_iter().map(line).collect()
+}
