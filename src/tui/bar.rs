@@ -4,7 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
-use crate::tui::command::{COMMANDS, Command, Id, Place, key_name};
+use crate::tui::command::{COMMANDS, Command, Id, key_name};
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::columns;
 use crate::tui::theme::Meaning;
@@ -14,16 +14,8 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let width = usize::from(area.width);
     let place = model.place();
-    // Up, down and erasing go without saying beside many keys.
-    let unsaid = |id: Id| match place {
-        Place::Fining => matches!(id, Id::ListUp | Id::ListDown | Id::EraseWord),
-        _ => false,
-    };
     let here = |command: &&Command| {
-        command.bar.is_some()
-            && !unsaid(command.id)
-            && command.places.contains(&place)
-            && (command.hindered)(model).is_none()
+        command.bar.is_some() && command.places.contains(&place) && (command.hindered)(model).is_none()
     };
     let mut left = width;
     let mut spans = vec![Span::raw(" ")];
@@ -54,8 +46,6 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
     let word = match (command.id, &model.mode) {
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
-        (Id::Choose, Mode::Fining(page)) if page.batch.is_some() => "give it".to_owned(),
-        (Id::OtherPurpose, Mode::Move(page)) => if page.filters { "rack" } else { "filter" }.to_owned(),
         (Id::Choose, Mode::Dosing(page)) if !page.gives() => String::new(),
         (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
         (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),

@@ -5,10 +5,8 @@ use crate::tui::discrepancies;
 use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
-use crate::tui::fining;
 
 use crate::tui::model::{Mode, Model};
-use crate::tui::moving;
 use crate::tui::pages;
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
@@ -26,12 +24,6 @@ impl Model {
             Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
             Mode::Rating(page) => trial::take(self, &page),
-            Mode::Agents(choice) => {
-                fining::open_new(self, &choice);
-                Vec::new()
-            }
-            Mode::Fining(page) => fining::enter(self, &page),
-            Mode::Move(page) => moving::enter(self, &page),
             Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) => Vec::new(),
         }
     }
@@ -39,15 +31,6 @@ impl Model {
     pub(super) fn move_choice(&mut self, by: isize) {
         let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
         match self.mode.clone() {
-            Mode::Agents(mut choice) => {
-                choice.chosen.step(&self.state.fining_agents(), by);
-                self.mode = Mode::Agents(choice);
-            }
-            Mode::Fining(mut page) => {
-                page.step(by);
-                self.mode = Mode::Fining(page);
-            }
-            Mode::Move(_) => moving::step(self, by),
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Discrepancies(_) => discrepancies::step(self, by),
             Mode::Ending(_) => correcting::choose_given(self, by),

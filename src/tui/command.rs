@@ -25,10 +25,6 @@ pub enum Place {
     Fill,
     /// Where a line is written: the name of a work that begins, the batch of what is given, a reason, a figure.
     Name,
-    /// On the page of a fining trial.
-    Fining,
-    /// On the page of a move from tank to tank.
-    Move,
     /// On the page of discrepancies.
     Discrepancies,
 }
@@ -101,9 +97,6 @@ pub enum Id {
     NextPattern,
     PlanUp,
     PlanDown,
-    ChooseDose,
-    GiveFining,
-    OtherPurpose,
     KeepAll,
     KeepOne,
 }
@@ -136,7 +129,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{AskedToReveal, Discrepancies, Fill, Fining, List, Move, Name, Rating, Reveal, Trial};
+use Place::{AskedToReveal, Discrepancies, Fill, List, Name, Rating, Reveal, Trial};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -162,19 +155,16 @@ pub static COMMANDS: &[Command] = &[
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
     command!(KeepOne, "Only this was done", "Keeps only the side that is chosen; of a fact that was not done twice it goes to its vessel.", Some("only this one"), Program, [Discrepancies], [KeyCode::Enter], never),
-    command!(ChooseDose, "Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", Some("choose"), Barrel, [Fining], [KeyCode::Tab], Model::why_no_dose),
-    command!(GiveFining, "Give the dose", "Asks for the batch, then enters that the chosen dose was given to the vessel.", Some("give it"), Barrel, [Fining], [KeyCode::End], Model::why_not_given),
-    command!(OtherPurpose, "Rack or filter", "Turns from racking to filtering, and back.", Some("rack or filter"), Barrel, [Move], [KeyCode::Tab], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Fining, Move, Discrepancies], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Fining, Move, Discrepancies], [KeyCode::Down], Model::why_no_list),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Discrepancies], [KeyCode::Up], Model::why_no_list),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Discrepancies], [KeyCode::Down], Model::why_no_list),
     command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::Home], Model::why_no_list),
     command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::End], Model::why_no_list),
     command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
     command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Fill, Name, Rating, Fining, Move], [KeyCode::Enter], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Fill, Name, Rating], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
     command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name, Rating, Fining, Move], [KeyCode::Backspace], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name, Rating], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Rating], [KeyCode::Up], never),
     command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Rating], [KeyCode::Down], never),
@@ -184,13 +174,13 @@ pub static COMMANDS: &[Command] = &[
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Reveal, Fill], [KeyCode::End], never),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Reveal, Fill, Name, Trial, AskedToReveal, Rating, Fining, Move, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Reveal, Fill, Name, Trial, AskedToReveal, Rating, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
     command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
     command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
-    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating, Fining], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
     command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], Model::why_no_more_of_plan),
     command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], Model::why_no_more_of_plan),
 ];
@@ -239,7 +229,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Name, Rating, Fill, Fining, Move];
+        let words = [Name, Rating, Fill];
         let lists = [List, Reveal, Trial, AskedToReveal, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();

@@ -84,12 +84,6 @@ impl Model {
                 std::mem::replace(&mut self.mode, Mode::Floor)
             }
             Mode::Rating(page) => Mode::Rating(page.followed_from(before, &self.state)?),
-            Mode::Agents(choice) => {
-                self.state.vessels.find(choice.vessel.as_str())?;
-                Mode::Agents(choice.followed(&self.state))
-            }
-            Mode::Fining(page) => Mode::Fining(page.followed(&self.state)),
-            Mode::Move(page) => Mode::Move(page.followed(&self.state)?),
             Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
             page => page,
         })
@@ -103,10 +97,7 @@ impl Model {
                 let gone = page.chosen.thing().filter(|_| page.chosen.is_gone(&WorksPage::entries(self)));
                 gone.map(|entry| named(entry.label()))
             }
-            Mode::Agents(choice) => choice.lost(&self.state).map(named),
-            Mode::Move(page) => page.lost(&self.state).map(named),
             Mode::Trial(page) => page.lost(&self.state).map(named),
-            Mode::Fining(page) => page.lost(),
             _ => None,
         }
     }
@@ -132,8 +123,6 @@ fn about(state: &State, mode: &Mode) -> Option<String> {
         Mode::Dosing(page) => Some(state.lots.get(page.lot).label.to_string()),
         Mode::Trial(page) => Some(page.trial.to_string()),
         Mode::Rating(page) => Some(format!("The glass of {}", page.trial)),
-        Mode::Agents(choice) => Some(choice.vessel.to_string()),
-        Mode::Move(page) => Some(page.from.to_string()),
         _ => None,
     }
 }

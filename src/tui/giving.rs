@@ -4,10 +4,8 @@ use crate::cellar::state::LotId;
 use crate::tui::command::{Command, Id};
 use crate::tui::discrepancies;
 use crate::tui::fill;
-use crate::tui::fining;
 use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::moving;
 use crate::tui::topping::summary::Summary;
 use crate::tui::trial;
 use crate::tui::update::Wishes;
@@ -40,8 +38,6 @@ impl Model {
             Id::FindEntry | Id::EraseWord => self.erase(),
             Id::Choose | Id::KeepOne => return self.choose(),
             Id::Back => return self.go_back(),
-            Id::ChooseDose | Id::GiveFining => return fining::carry_out(self, id),
-            Id::OtherPurpose => moving::turn_purpose(self),
             Id::NextPattern => fill::next_pattern(self),
             Id::KeepAll => return discrepancies::settle(self, id),
             Id::ListUp => self.move_choice(-1),
@@ -68,10 +64,7 @@ impl Model {
     fn may_answer(&self, id: Id) -> bool {
         match id {
             Id::Undo | Id::Redo | Id::TakeBack | Id::KeepAll | Id::KeepOne => true,
-            Id::Choose => matches!(
-                self.mode,
-                Mode::Move(_) | Mode::Ending(_) | Mode::Discrepancies(_) | Mode::Fining(_) | Mode::Rating(_)
-            ),
+            Id::Choose => matches!(self.mode, Mode::Ending(_) | Mode::Discrepancies(_) | Mode::Rating(_)),
             _ => false,
         }
     }
@@ -81,7 +74,6 @@ impl Model {
         match self.mode {
             Mode::Fill(_) => return fill::leave(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
-            Mode::Fining(_) => fining::leave(self),
             Mode::Tank(_) | Mode::Dosing(_) => self.leave_plan(),
             _ => self.mode = Mode::Floor,
         }
@@ -114,8 +106,6 @@ impl Model {
             Mode::Ending(ending) => drop(ending.gauged.pop()),
             Mode::Fill(page) => page.erase(),
             Mode::Rating(page) => page.erase(),
-            Mode::Fining(page) => page.erase(),
-            Mode::Move(page) => drop(page.line.pop()),
             _ => {}
         }
     }

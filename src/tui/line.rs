@@ -26,8 +26,6 @@ impl Model {
             Mode::Ending(ending) => Some(&mut ending.gauged),
             Mode::Fill(page) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
             Mode::Rating(page) => Some(&mut page.line),
-            Mode::Fining(page) => Some(page.batch.as_mut().unwrap_or(&mut page.line)),
-            Mode::Move(page) => Some(&mut page.line),
             _ => None,
         }
     }

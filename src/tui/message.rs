@@ -3,7 +3,6 @@
 use ratatui::text::Line;
 
 use crate::tui::fill;
-use crate::tui::fining;
 use crate::tui::model::{Mode, Model, Said, Tone};
 use crate::tui::text::wrap;
 use crate::tui::theme::Meaning;
@@ -15,7 +14,6 @@ const MOST_LINES: usize = 3;
 pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     let mut lines = said(model, width);
     match &model.mode {
-        Mode::Fining(page) => lines.extend(fining::batch_line(model, page, width)),
         Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
         _ => {}
     }

@@ -18,11 +18,9 @@ use crate::tui::discrepancies::DiscrepancyPage;
 use crate::tui::dosing::DosingPage;
 use crate::tui::draw;
 use crate::tui::fill::FillPage;
-use crate::tui::fining::{AgentChoice, FiningPage};
 use crate::tui::finish::bottling::BottlingPage;
 use crate::tui::line::Marked;
 use crate::tui::marks::Marks;
-use crate::tui::moving::MovePage;
 use crate::tui::pages;
 use crate::tui::theme::Theme;
 use crate::tui::trial::reveal::RevealPage;
@@ -64,12 +62,6 @@ pub enum Mode {
     Ending(Ending),
     /// An opened trial.
     Reveal(RevealPage),
-    /// The choice of an agent for a fining trial.
-    Agents(AgentChoice),
-    /// A fining trial.
-    Fining(FiningPage),
-    /// A move from tank to tank.
-    Move(MovePage),
     /// What does not fit.
     Discrepancies(DiscrepancyPage),
 }
@@ -196,10 +188,7 @@ impl Model {
     pub fn place(&self) -> Place {
         match &self.mode {
             Mode::Floor => Place::Floor,
-            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => Place::List,
-            Mode::Fining(page) if page.batch.is_some() => Place::Name,
-            Mode::Fining(_) => Place::Fining,
-            Mode::Move(_) => Place::Move,
+            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_) => Place::List,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
@@ -372,7 +361,6 @@ impl Model {
                 Mode::Tank(_) => "the tank",
                 Mode::Works(_) => "the work",
                 Mode::Dosing(_) => "the doses as a work",
-                Mode::Agents(_) => "the agent",
                 _ => return None,
             };
             Some(format!("Choose with up and down: enter takes {what}, esc goes back."))

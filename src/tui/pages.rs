@@ -9,9 +9,7 @@ use crate::tui::discrepancies;
 use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::fill;
-use crate::tui::fining;
 use crate::tui::model::{Mode, Model};
-use crate::tui::moving;
 use crate::tui::text::left;
 use crate::tui::theme::Meaning;
 use crate::tui::trial;
@@ -112,12 +110,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
             let (title, lines) = reveal::page(model, shown, wide, height);
             Page::wide(body, title, lines, shown.line)
         }
-        Mode::Agents(choice) => {
-            let title = format!("Try which agent in the wine of {}?", choice.vessel);
-            Page::narrow(body, title, fining::agents(model, choice, width, height), 0)
-        }
-        Mode::Fining(shown) => Page::narrow(body, fining::title(shown), fining::lines(model, shown, width, height), 0),
-        Mode::Move(shown) => Page::narrow(body, moving::title(shown), moving::lines(model, shown, width, height), 0),
         Mode::Discrepancies(shown) => {
             let (title, lines, from) = discrepancies::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)

@@ -13,6 +13,8 @@ use super::core::house::{House, Room};
 use super::core::messages::Messages;
 use super::finish::bottling::BottlingPage;
 use super::finish::checklist::{CheckLine, ChecklistPage};
+use super::finish::fining::{AgentChoice, Batch, FiningPage};
+use super::finish::moving::MovePage;
 use super::floor::find;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
@@ -23,7 +25,9 @@ pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: find::open,
     rooms: &[
+        Room::of::<AgentChoice>(),
         Room::of::<AtBench>(),
+        Room::of::<Batch>(),
         Room::of::<BinLine>(),
         Room::of::<Bins>(),
         Room::of::<BottlingPage>(),
@@ -31,11 +35,13 @@ pub static HOUSE: House = House {
         Room::of::<ChecklistPage>(),
         Room::of::<Closing>(),
         Room::of::<CountPage>(),
+        Room::of::<FiningPage>(),
         Room::of::<Glasses>(),
         Room::of::<Ledger>(),
         Room::of::<LineagePage>(),
         Room::of::<LotPage>(),
         Room::of::<Messages>(),
+        Room::of::<MovePage>(),
         Room::of::<Opened>(),
         Room::of::<Picture>(),
         Room::of::<Ready>(),

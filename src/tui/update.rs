@@ -17,7 +17,6 @@ use crate::tui::correcting;
 use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill;
-use crate::tui::fining;
 use crate::tui::leaving;
 use crate::tui::line::Marked;
 use crate::tui::model::{Mode, Model, Tone};
@@ -132,10 +131,7 @@ impl Model {
         match (place, key.code) {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (
-                Place::List | Place::Fill | Place::Name | Place::Rating | Place::Fining | Place::Move,
-                KeyCode::Char(c),
-            ) => {
+            (Place::List | Place::Fill | Place::Name | Place::Rating, KeyCode::Char(c)) => {
                 self.type_in(&c.to_string());
             }
             (Place::Trial | Place::Reveal | Place::Discrepancies, KeyCode::Char('q' | '?')) => {
@@ -174,14 +170,12 @@ impl Model {
                 ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
                 ending.line = usize::MAX;
             }
-            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Agents(_) | Mode::Ending(_) => {
+            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_) => {
                 let why = self.why_no_search().unwrap_or_default();
                 self.say(why, Tone::Notice);
             }
             Mode::Fill(page) => page.type_in(text),
             Mode::Rating(page) => trial::type_in(page, text),
-            Mode::Fining(page) => page.type_in(text),
-            Mode::Move(page) => page.type_in(text),
             Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Discrepancies(_) => {}
         }
     }
@@ -217,7 +211,6 @@ impl Model {
                 self.say(say, Tone::Done);
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
-                    Mode::Fining(page) => return fining::stored(self, &page, then != Then::StayOnPage),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
                     Mode::Ending(ending) if then == Then::StayOnPage => {
                         return correcting::given_stored(self, ending.work);

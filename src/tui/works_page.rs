@@ -6,10 +6,10 @@ use crate::cellar::vessel::VesselType;
 use crate::tui::choice::{self, Choice};
 use crate::tui::dosing::DosingPage;
 use crate::tui::fill;
-use crate::tui::fining;
+use crate::tui::finish::fining;
+use crate::tui::finish::moving;
 use crate::tui::finish::{bottling, checklist};
 use crate::tui::model::{Mode, Model, Tone};
-use crate::tui::moving;
 use crate::tui::update::Wishes;
 use crate::tui::works::{TankChoice, put_down, take_up};
 

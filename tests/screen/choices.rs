@@ -1,6 +1,7 @@
 //! What is chosen is chosen by what it is: another program's facts never move it under the hand, and what is gone is said.
 
 use barrelwalk::tui::finish::checklist::ChecklistPage;
+use barrelwalk::tui::finish::fining::{AgentChoice, FiningPage};
 use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::Message;
 
@@ -128,7 +129,7 @@ fn words_are_written_of_the_glass_that_was_chosen() {
 fn the_agent_that_was_chosen_is_tried() {
     let mut walk = Walk::small();
     walk.press("/ `T1` enter :bench end enter");
-    let Mode::Agents(choice) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let choice: &AgentChoice = walk.model.page().unwrap();
     let before = choice.chosen.thing().cloned().unwrap();
     // An agent of this house's own stands before those of the trade.
     elsewhere(
@@ -138,7 +139,7 @@ fn the_agent_that_was_chosen_is_tried() {
         ],
     );
     walk.press("enter");
-    let Mode::Fining(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let page: &FiningPage = walk.model.page().unwrap();
     assert_eq!(page.tried.material, before);
 }
 

@@ -98,6 +98,22 @@ const BETWEEN: &[Between] = &[
         said: "is waived.",
         entered: r#""why":"film""#,
     },
+    Between {
+        walk: Walk::small,
+        before: "/ `T1` enter d down enter `90, lees 30`",
+        fact: r#""kind":"vessel_registered","vessel":"T0","type":"tank","capacity_ul":9000000000"#,
+        after: "enter enter",
+        said: "T1 racked into T2",
+        entered: r#""to":"T2""#,
+    },
+    Between {
+        walk: Walk::small,
+        before: "/ `T1` enter :bench end enter enter `0.5: clear`",
+        fact: r#""kind":"fining_trial","trial":"own","vessel":"T1","material":"milk","stock_pct":5,"glasses":[{"dose_g_l":0.1}]"#,
+        after: "enter",
+        said: "is written down.",
+        entered: r#""dose_g_l":0.5"#,
+    },
 ];
 
 #[test]

@@ -53,7 +53,7 @@ fn the_page_of_a_barrel_down() {
 fn the_pages_of_the_finish() {
     for keys in [
         "/ `T1` enter :bench down down enter",
-        "/ `T1` enter :bench down down enter enter `0.5: clear, 8 NTU, 14` enter up tab end `24-118` enter",
+        "/ `T1` enter :bench down down enter enter `0.5: clear, 8 NTU, 14` enter up enter enter enter `give` enter `24-118` enter",
         "/ `T1` enter d down enter `900, lees 20, empty`",
         "/ `KW` enter d down enter tab",
         ":ledger tab tab tab",

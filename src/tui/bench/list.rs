@@ -8,8 +8,8 @@ use crate::cellar::trial::Trial;
 use crate::tui::bench::glasses::{self, Glasses, PICKS};
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
-use crate::tui::fining::{self, FiningPage};
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::finish::fining;
+use crate::tui::model::{Model, Tone};
 use crate::tui::text::{columns, left};
 use crate::tui::trial;
 use crate::tui::update::Wishes;
@@ -166,7 +166,7 @@ fn take(model: &mut Model, entry: &Entry) {
         Entry::Trial(label) => trial::show(model, label),
         Entry::Fining(label) => {
             if let Some(id) = model.state.finings.find(label.as_str()) {
-                model.mode = Mode::Fining(FiningPage::new(&model.state, id));
+                fining::show(model, id);
             }
         }
         Entry::TryAgent(vessel) => {

@@ -1,4 +1,7 @@
-//! The finish of a wine on the screen: its checklist before bottling, and the bottling itself.
+//! The finish of a wine on the screen: a fining trial, a move from tank to tank, its checklist before bottling, and the bottling
+//! itself.
 
 pub mod bottling;
 pub mod checklist;
+pub mod fining;
+pub mod moving;

@@ -18,8 +18,6 @@ pub struct Barred {
     pub(super) act: Act,
     pub(super) say: String,
     pub(super) then: Then,
-    /// Where it was entered, and is gone back to.
-    pub(super) page: Mode,
 }
 
 /// Wishes that an act be stored; where a hold bars it, the reason is asked for first.
@@ -29,8 +27,8 @@ pub(in crate::tui) fn enter(model: &mut Model, act: Act, say: String, then: Then
         return vec![Effect::Work(Work::Enter { act, say, then })];
     };
     model.say(refusal.to_string(), Tone::Notice);
-    let page = std::mem::replace(&mut model.mode, Mode::Floor);
-    model.open(Words::despite(&vessel, Barred { act, say, then, page }));
+    model.mode = Mode::Floor;
+    model.open(Words::despite(&vessel, Barred { act, say, then }));
     Vec::new()
 }
 
@@ -53,8 +51,7 @@ pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Turn {
     }
     match Text::new(reason) {
         Ok(reason) => {
-            let Barred { act, say, then, page } = barred.clone();
-            go_back(model, page);
+            let Barred { act, say, then } = barred.clone();
             let act = Act { despite: Some(reason), ..act };
             Turn::back().wishing(vec![Effect::Work(Work::Enter { act, say, then })])
         }
@@ -63,12 +60,4 @@ pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Turn {
             Turn::stay()
         }
     }
-}
-
-/// Goes back to where the act was entered, as far as that is still there.
-pub(super) fn go_back(model: &mut Model, page: Mode) {
-    model.mode = match page {
-        Mode::Move(page) => page.followed(&model.state).map_or(Mode::Floor, Mode::Move),
-        _ => Mode::Floor,
-    };
 }

@@ -17,9 +17,9 @@ use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::cursor::Cursor;
-use crate::tui::fining::FiningPage;
+use crate::tui::finish::fining;
 use crate::tui::floor::lot_review;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
 use crate::tui::trial;
@@ -267,7 +267,7 @@ fn open_page(model: &mut Model, found: Found) -> Wishes {
         Found::Trial(label) => trial::show(model, &label),
         Found::Fining(label) => {
             if let Some(id) = model.state.finings.find(label.as_str()) {
-                model.mode = Mode::Fining(FiningPage::new(&model.state, id));
+                fining::show(model, id);
             }
         }
         Found::Code(name) => bins::find(model, &name),

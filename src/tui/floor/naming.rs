@@ -7,7 +7,7 @@ use crate::cellar::state::State;
 use crate::desk::Act;
 use crate::reckon::material::Class;
 use crate::tui::core::page::Turn;
-use crate::tui::floor::despite::{self, Barred, go_back};
+use crate::tui::floor::despite::{self, Barred};
 use crate::tui::floor::words::Words;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::update::Wishes;
@@ -22,8 +22,8 @@ const LETTERS: &str = "Say it with a letter: s and its % of sulfur dioxide (s 57
 pub(in crate::tui) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
     let Some(material) = unnamed(&model.state, &act.whats) else { return despite::enter(model, act, say, then) };
     model.say(format!("Nobody said yet what '{material}' is. {LETTERS}"), Tone::Notice);
-    let page = std::mem::replace(&mut model.mode, Mode::Floor);
-    model.open(Words::naming(&material, Barred { act, say, then, page }));
+    model.mode = Mode::Floor;
+    model.open(Words::naming(&material, Barred { act, say, then }));
     Vec::new()
 }
 
@@ -45,11 +45,10 @@ pub(super) fn give(model: &mut Model, words: &Words, waits: &Barred) -> Turn {
             return Turn::stay();
         }
     };
-    let Barred { mut act, say, then, page } = waits.clone();
+    let Barred { mut act, say, then } = waits.clone();
     if let Some(declared) = declared {
         act.whats.insert(0, What::MaterialDeclared(Box::new(declared)));
     }
-    go_back(model, page);
     Turn::back().wishing(despite::enter(model, act, say, then))
 }
 

@@ -273,15 +273,12 @@ impl Page for Words {
         Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
     }
 
-    fn esc(&mut self, model: &mut Model) -> Turn {
+    fn esc(&mut self, _model: &mut Model) -> Turn {
         if !self.text.is_empty() {
             self.text.clear();
             return Turn::stay();
         }
-        // The reason is not given: nothing is stored, and what was written before is still there.
-        if let Some(barred) = self.barred.take() {
-            despite::go_back(model, barred.page);
-        }
+        // Where a reason was asked and is not given, nothing is stored, and what was written before is still there.
         Turn::back()
     }
 

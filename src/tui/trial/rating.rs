@@ -364,7 +364,6 @@ impl Model {
     pub fn why_nothing_to_take_back(&self) -> Option<String> {
         let entered = match &self.mode {
             Mode::Rating(page) => page.entered,
-            Mode::Fining(page) => page.entered,
             _ => return None,
         };
         self.why_read_only().or_else(|| {

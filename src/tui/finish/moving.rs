@@ -14,6 +14,8 @@ use crate::cellar::vessel::VesselType;
 use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::choice::{self, Choice};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
 use crate::tui::floor::despite;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::text::{fit, left};
@@ -55,21 +57,8 @@ impl MovePage {
         if self.filters { Purpose::Filtration } else { Purpose::Racking }
     }
 
-    /// Takes characters; what could disturb a screen is left out.
-    pub(super) fn type_in(&mut self, text: &str) {
-        let room = LINE_CHARACTERS.saturating_sub(self.line.chars().count());
-        self.line.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
-    }
-
-    /// The same page in another state; none where its tank is not there.
-    pub(super) fn followed(mut self, state: &State) -> Option<MovePage> {
-        let from = state.vessels.find(self.from.as_str())?;
-        self.chosen = self.chosen.followed(&targets(state, from));
-        Some(self)
-    }
-
     /// The target that was chosen, where it takes no wine any more.
-    pub(super) fn lost(&self, state: &State) -> Option<&Label> {
+    fn lost(&self, state: &State) -> Option<&Label> {
         let from = state.vessels.find(self.from.as_str())?;
         self.chosen.thing().filter(|_| self.chosen.is_gone(&targets(state, from)))
     }
@@ -119,60 +108,141 @@ fn targets(state: &State, from: VesselId) -> Vec<Label> {
 }
 
 /// Opens the page for a tank.
-pub(super) fn open(model: &mut Model, tank: VesselId) {
+pub(in crate::tui) fn open(model: &mut Model, tank: VesselId) {
     let from = model.state.vessels.get(tank).label.clone();
     let chosen = Choice::first(&targets(&model.state, tank));
-    model.mode = Mode::Move(MovePage { from, filters: false, chosen, line: String::new() });
+    model.mode = Mode::Floor;
+    model.open(MovePage { from, filters: false, chosen, line: String::new() });
 }
 
-/// Goes to another target.
-pub(super) fn step(model: &mut Model, by: isize) {
-    let Mode::Move(page) = &mut model.mode else { return };
-    if let Some(from) = model.state.vessels.find(page.from.as_str()) {
-        page.chosen.step(&targets(&model.state, from), by);
-    }
+impl Table for MovePage {
+    const ABOUT: About = About {
+        name: "From tank to tank",
+        purpose: "Moves wine from a tank into another tank or a keg: racked off its lees, or filtered. A line says what arrived and what was \
+                  lost: 968, lees 20, loss 4; with nothing typed all of it moves. Below stands what it comes to, and what it costs.\n\
+                  What is improbable, or costs a claim, is asked about once.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<MovePage>] = &[Row::new(
+        Sense::OtherSide,
+        "Rack or filter",
+        "Turns from racking to filtering, and back.",
+        |page: &mut MovePage, _| {
+            page.filters = !page.filters;
+            Turn::stay()
+        },
+    )
+    .word(|page, _| Some(if page.filters { "rack" } else { "filter" }.to_owned()))];
 }
 
-/// Turns from racking to filtering, and back.
-pub(super) fn turn_purpose(model: &mut Model) {
-    if let Mode::Move(page) = &mut model.mode {
-        page.filters = !page.filters;
+impl MovePage {
+    /// The vessels that its wine can be moved into.
+    fn targets(&self, state: &State) -> Vec<Label> {
+        state.vessels.find(self.from.as_str()).map_or_else(Vec::new, |from| targets(state, from))
     }
-}
 
-/// Enters the move; what is improbable, or costs a claim, is asked about once.
-pub(super) fn enter(model: &mut Model, page: &MovePage) -> Wishes {
-    if let Some(why) = model.why_read_only() {
-        model.say(why, Tone::Refused);
-        return Vec::new();
-    }
-    let plan = match page.plan(model) {
-        Ok(plan) => plan,
-        Err(why) => {
+    /// Enters the move; what is improbable, or costs a claim, is asked about once.
+    fn take(&self, model: &mut Model) -> Wishes {
+        if let Some(why) = model.why_read_only() {
             model.say(why, Tone::Refused);
             return Vec::new();
         }
-    };
-    let (lost, from) = (litres(plan.lost), &page.from);
-    let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
-    if !asking::may_do(model, &whats, plan.questions.clone()) {
-        return Vec::new();
+        let plan = match self.plan(model) {
+            Ok(plan) => plan,
+            Err(why) => {
+                model.say(why, Tone::Refused);
+                return Vec::new();
+            }
+        };
+        let (lost, from) = (litres(plan.lost), &self.from);
+        let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
+        if !asking::may_do(model, &whats, plan.questions.clone()) {
+            return Vec::new();
+        }
+        let done = if self.filters { "filtered" } else { "racked" };
+        let to = plan.moved.to.clone();
+        let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", litres(plan.moved.volume));
+        let act = Act::of(whats, model.by.clone());
+        despite::enter(model, act, say, Then::To(to))
     }
-    let done = if page.filters { "filtered" } else { "racked" };
-    let to = plan.moved.to.clone();
-    let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", litres(plan.moved.volume));
-    let act = Act::of(whats, model.by.clone());
-    despite::enter(model, act, say, Then::To(to))
 }
 
-/// The title of the page.
-pub(super) fn title(page: &MovePage) -> String {
-    let doing = if page.filters { "Filter" } else { "Rack" };
-    format!("{doing} {} into", page.from)
+impl Page for MovePage {
+    fn title(&self, _model: &Model) -> String {
+        let doing = if self.filters { "Filter" } else { "Rack" };
+        format!("{doing} {} into", self.from)
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width, height)
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        self.chosen.step(&self.targets(&model.state), go.by(half));
+        Turn::stay()
+    }
+
+    fn takes(&self, _model: &Model, _character: char) -> bool {
+        true
+    }
+
+    /// What could disturb a screen is left out.
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = LINE_CHARACTERS.saturating_sub(self.line.chars().count());
+        self.line.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
+        Turn::stay()
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.line)
+    }
+
+    fn brings_back(&self) -> bool {
+        false
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.filters { "filter it" } else { "rack it" }.to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(self.take(model).into())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.line.is_empty() { "back" } else { "clear" }.to_owned())
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        if self.line.is_empty() {
+            return Turn::back();
+        }
+        self.line.clear();
+        Turn::stay()
+    }
+
+    /// The wine is looked at where it is now.
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        model.after_stored(then);
+        Turn::to_floor()
+    }
+
+    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+        if model.state.vessels.find(self.from.as_str()).is_none() {
+            return Followed::Gone(self.from.to_string());
+        }
+        let was_lost = self.lost(before.state).is_some();
+        self.chosen = self.chosen.clone().followed(&self.targets(&model.state));
+        match self.lost(&model.state).filter(|_| !was_lost) {
+            Some(lost) => Followed::WithoutChoice(lost.to_string()),
+            None => Followed::There,
+        }
+    }
 }
 
 /// The targets, the line, and what the move comes to.
-pub(super) fn lines(model: &Model, page: &MovePage, width: usize, height: usize) -> Vec<Line<'static>> {
+fn lines(model: &Model, page: &MovePage, width: usize, height: usize) -> Vec<Line<'static>> {
     let Some(from) = model.state.vessels.find(page.from.as_str()) else { return Vec::new() };
     let below = below(model, page, width);
     let targets = targets(&model.state, from);

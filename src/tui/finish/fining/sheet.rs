@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::{AgentChoice, FiningPage};
+use super::{AgentChoice, Batch, FiningPage};
 use crate::cellar::fining::given::{FiningDone, kind_of};
 use crate::cellar::fining::{FiningGlass, is_same_dose};
 use crate::cellar::label::Label;
@@ -22,13 +22,8 @@ const GLASS: Volume = Volume::from_ml(100);
 /// So many glasses are in sight at least.
 const GLASSES_SHOWN: usize = 3;
 
-/// The title of the page of a trial.
-pub(in crate::tui) fn title(page: &FiningPage) -> String {
-    format!("Fining trial {}", page.tried.trial)
-}
-
 /// The agents that can be tried, each with what is usual.
-pub(in crate::tui) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: usize) -> Vec<Line<'static>> {
+pub(super) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: usize) -> Vec<Line<'static>> {
     let kind = kind_in(model, choice.vessel.as_str());
     let words = |agent: &Label| {
         let usual = Agent::named(agent.as_str()).and_then(|known| known.usual(kind));
@@ -43,20 +38,8 @@ fn kind_in(model: &Model, vessel: &str) -> Kind {
     kind_of(model.state.vessels.by_label(vessel).and_then(|vessel| model.state.colour_in(vessel)))
 }
 
-/// The line in which the batch is asked, while it is; it says where the dose was given already.
-pub(in crate::tui) fn batch_line(model: &Model, page: &FiningPage, width: usize) -> Option<Line<'static>> {
-    let batch = page.batch.as_ref()?;
-    let trial = model.state.finings.by_label(page.tried.trial.as_str());
-    let given = trial.and_then(|trial| trial.followed_by(&model.state).last());
-    let given = given.map_or_else(String::new, |done| format!("Given already {}! ", done.at.show_day()));
-    let asked = format!("{given}Batch of it, if it has one: ");
-    let room = width.saturating_sub(asked.len() + 1);
-    let text = format!("{asked}{}", model.written(batch, room));
-    Some(Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)))
-}
-
 /// The lines of the page of a trial.
-pub(in crate::tui) fn lines(model: &Model, page: &FiningPage, width: usize, height: usize) -> Vec<Line<'static>> {
+pub(super) fn lines(model: &Model, page: &FiningPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let sheet = Sheet { model, page, width };
     let (head, below) = (sheet.head(), sheet.below());
     let inside = height.saturating_sub(head.len() + below.len() + 1).max(GLASSES_SHOWN);
@@ -146,11 +129,11 @@ impl Sheet<'_> {
                 .collect()
         });
         // What was given is no plan any more, and the vessel holds the stock by now; unless it is to be given again.
-        let is_planned = given.is_empty() || self.page.batch.is_some();
+        let is_planned = given.is_empty() || self.model.page::<Batch>().is_some();
         let mut lines = if is_planned { self.scaled_up() } else { Vec::new() };
         lines.extend(given);
         let how = "A new glass: 0.5, or 0.5: clear, 8 NTU, 14.5 (a bare number is the score). On a glass: what is seen. stock 10% is \
-                   another stock. tab chooses its dose, end gives it, delete takes back, esc leaves.";
+                   another stock. With nothing typed enter lists choosing its dose and giving it; delete takes back.";
         lines.extend(self.say(how, Meaning::Muted));
         lines
     }

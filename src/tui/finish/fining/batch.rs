@@ -1,0 +1,124 @@
+//! The batch of an agent is asked, then its chosen dose is given.
+
+use ratatui::text::Line;
+
+use crate::cellar::fact::What;
+use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::model::{Model, Tone};
+use crate::tui::text::fit;
+use crate::tui::theme::Meaning;
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+/// The line in which the batch is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Batch {
+    trial: Label,
+    text: String,
+}
+
+impl Table for Batch {
+    const ABOUT: About = About {
+        name: "Give the dose",
+        purpose: "Takes the batch of the agent, if it has one; enter gives the chosen dose to the vessel.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<Batch>] = &[];
+}
+
+impl Batch {
+    pub(super) fn new(trial: Label) -> Batch {
+        Batch { trial, text: String::new() }
+    }
+
+    fn give(&self, model: &mut Model) -> Wishes {
+        let batch = self.text.trim();
+        let batch = if batch.is_empty() { Ok(None) } else { Label::new(batch).map(Some) };
+        let Some(id) = model.state.finings.find(self.trial.as_str()) else { return Vec::new() };
+        let vessel = model.state.finings.get(id).vessel;
+        let planned = model.state.plan_fining(id, vessel).map_err(|refusal| refusal.to_string());
+        match planned.and_then(|plan| Ok((plan, batch.map_err(|error| error.to_string())?))) {
+            Ok((plan, batch)) => {
+                let treated = plan.treated(&model.state, None, batch);
+                let (amount, material) = (treated.amount.show(1), treated.material.clone());
+                let say = format!(
+                    "{} was given {amount} of {material}. u on the floor, or delete here, takes it back.",
+                    treated.vessel
+                );
+                model.enter(vec![What::Treated(Box::new(treated))], say, Then::StayOnPage)
+            }
+            Err(why) => {
+                model.say(why, Tone::Refused);
+                Vec::new()
+            }
+        }
+    }
+}
+
+impl Page for Batch {
+    fn title(&self, _model: &Model) -> String {
+        Batch::ABOUT.name.to_owned()
+    }
+
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    /// It says where the dose was given already.
+    fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
+        let trial = model.state.finings.by_label(self.trial.as_str());
+        let given = trial.and_then(|trial| trial.followed_by(&model.state).last());
+        let given = given.map_or_else(String::new, |done| format!("Given already {}! ", done.at.show_day()));
+        let asked = format!(" {given}Batch of it, if it has one: ");
+        let text = format!("{asked}{}", model.written(&self.text, width.saturating_sub(asked.len() + 1)));
+        vec![Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong))]
+    }
+
+    fn takes(&self, _model: &Model, _character: char) -> bool {
+        true
+    }
+
+    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
+        let room = LABEL_CHARACTERS.saturating_sub(self.text.chars().count());
+        self.text.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
+        Turn::stay()
+    }
+
+    fn written(&mut self) -> Option<&mut String> {
+        Some(&mut self.text)
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("give it".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(self.give(model).into())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        if self.text.is_empty() {
+            return Turn::back();
+        }
+        self.text.clear();
+        Turn::stay()
+    }
+
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let is_there = model.state.finings.find(self.trial.as_str()).is_some();
+        if is_there { Followed::There } else { Followed::Gone(format!("The trial {}", self.trial)) }
+    }
+}
