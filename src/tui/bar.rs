@@ -46,15 +46,9 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
     let word = match (command.id, &model.mode) {
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
-        (Id::Choose, Mode::Dosing(page)) if !page.gives() => String::new(),
-        (Id::Choose, Mode::Tank(_) | Mode::Dosing(_)) => "begin".to_owned(),
-        (Id::LotsDown, Mode::Tank(_) | Mode::Dosing(_)) => "more".to_owned(),
         // Its end is in sight already; the frame says that more stands above.
-        (Id::LotsDown, Mode::Ending(_)) => String::new(),
         (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),
         (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
-        (Id::Choose, Mode::Ending(ending)) if ending.given.is_some() => "put it right".to_owned(),
-        (Id::Choose, Mode::Ending(_)) => "close the work".to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),
     };
     (key, word)

@@ -1,8 +1,6 @@
 //! What is chosen on a page or in a list, and how one goes on in it.
 
-use crate::tui::correcting;
 use crate::tui::discrepancies;
-use crate::tui::dosing::{self, DosingPage};
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 
@@ -11,17 +9,11 @@ use crate::tui::pages;
 use crate::tui::trial;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
-use crate::tui::works::{self, Ending, TankChoice};
-use crate::tui::works_page::{self, WorksPage};
 
 impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
         match self.mode.clone() {
-            Mode::Works(page) => works_page::choose(self, &page),
             Mode::Discrepancies(page) => discrepancies::choose(self, &page),
-            Mode::Tank(choice) => works::begin(self, &choice),
-            Mode::Dosing(page) => dosing::begin(self, &page),
-            Mode::Ending(ending) => works::end(self, &ending),
             Mode::Fill(page) => fill::enter(self, page),
             Mode::Rating(page) => trial::take(self, &page),
             Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) => Vec::new(),
@@ -29,26 +21,12 @@ impl Model {
     }
 
     pub(super) fn move_choice(&mut self, by: isize) {
-        let moved = |chosen: usize, count: usize| chosen.saturating_add_signed(by).min(count.saturating_sub(1));
         match self.mode.clone() {
             Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Discrepancies(_) => discrepancies::step(self, by),
-            Mode::Ending(_) => correcting::choose_given(self, by),
-            Mode::Works(mut page) => {
-                page.chosen.step(&WorksPage::entries(self), by);
-                self.mode = Mode::Works(page);
-            }
             Mode::Fill(mut page) => {
                 page.step(by);
                 self.mode = Mode::Fill(page);
-            }
-            Mode::Tank(choice) => {
-                let chosen = moved(choice.chosen, choice.tanks.len());
-                self.mode = Mode::Tank(choice.choosing(self, chosen));
-            }
-            Mode::Dosing(page) => {
-                let chosen = moved(page.chosen, dosing::FORMS.len());
-                self.mode = Mode::Dosing(page.in_form(self, chosen));
             }
             _ => {}
         }
@@ -63,11 +41,9 @@ impl Model {
     pub(super) fn scroll(&mut self, to: impl Fn(usize) -> usize) {
         let last = pages::last_from(self, draw::room_on_top(self));
         match &mut self.mode {
-            Mode::Tank(TankChoice { line, .. })
-            | Mode::Dosing(DosingPage { line, .. })
-            | Mode::Reveal(RevealPage { line, .. })
-            | Mode::Fill(FillPage { line, .. })
-            | Mode::Ending(Ending { line, .. }) => *line = to((*line).min(last)).min(last),
+            Mode::Reveal(RevealPage { line, .. }) | Mode::Fill(FillPage { line, .. }) => {
+                *line = to((*line).min(last)).min(last)
+            }
             _ => {}
         }
     }

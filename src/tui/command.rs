@@ -11,8 +11,6 @@ pub enum Place {
     Floor,
     /// On the floor while digits or a label are typed.
     Typing,
-    /// In a list from which one is chosen.
-    List,
     /// On the page of an opened trial.
     Reveal,
     /// On the page of a trial.
@@ -79,9 +77,6 @@ pub enum Id {
     ListDown,
     ListStart,
     ListEnd,
-    LotsUp,
-    LotsDown,
-    FindEntry,
     EraseWord,
     GlassBefore,
     GlassAfter,
@@ -129,7 +124,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{AskedToReveal, Discrepancies, Fill, List, Name, Rating, Reveal, Trial};
+use Place::{AskedToReveal, Discrepancies, Fill, Name, Rating, Reveal, Trial};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -155,15 +150,12 @@ pub static COMMANDS: &[Command] = &[
     command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
     command!(KeepOne, "Only this was done", "Keeps only the side that is chosen; of a fact that was not done twice it goes to its vessel.", Some("only this one"), Program, [Discrepancies], [KeyCode::Enter], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [List, Fill, Trial, Discrepancies], [KeyCode::Up], Model::why_no_list),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [List, Fill, Trial, Discrepancies], [KeyCode::Down], Model::why_no_list),
-    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::Home], Model::why_no_list),
-    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [List, Trial, Discrepancies], [KeyCode::End], Model::why_no_list),
-    command!(LotsDown, "Down to the lots", "Goes down the page to what stands below the list: what the round or the racking does to the lots, the doses.", Some("lots"), Walk, [List], [KeyCode::PageDown], Model::why_no_lots),
-    command!(LotsUp, "Up to the vessels", "Goes back up the page to the list.", None, Walk, [List], [KeyCode::PageUp], Model::why_no_lots),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [List, Fill, Name, Rating], [KeyCode::Enter], never),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [Fill, Trial, Discrepancies], [KeyCode::Up], never),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [Fill, Trial, Discrepancies], [KeyCode::Down], never),
+    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [Trial, Discrepancies], [KeyCode::Home], never),
+    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [Trial, Discrepancies], [KeyCode::End], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [Fill, Name, Rating], [KeyCode::Enter], never),
     command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
-    command!(FindEntry, "Erase a character", "Erases the last character of the search.", None, Program, [List], [KeyCode::Backspace], Model::why_no_search),
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name, Rating], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Rating], [KeyCode::Up], never),
@@ -174,7 +166,7 @@ pub static COMMANDS: &[Command] = &[
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Reveal, Fill], [KeyCode::End], never),
     command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
     command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [List, Reveal, Fill, Name, Trial, AskedToReveal, Rating, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [Reveal, Fill, Name, Trial, AskedToReveal, Rating, Discrepancies], [KeyCode::Esc], never),
     command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
     command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
     command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
@@ -230,7 +222,7 @@ mod tests {
     #[test]
     fn no_key_means_two_things_in_one_place() {
         let words = [Name, Rating, Fill];
-        let lists = [List, Reveal, Trial, AskedToReveal, Discrepancies];
+        let lists = [Reveal, Trial, AskedToReveal, Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

@@ -6,16 +6,16 @@ use crate::cellar::doing::{Doing, Within, much};
 use crate::cellar::fact::FactId;
 use crate::cellar::question::Question;
 use crate::cellar::round::Mark;
-use crate::cellar::state::{Vessel, WorkId};
+use crate::cellar::state::Vessel;
 use crate::cellar::work::{Task, Tick};
 use crate::desk::Correction;
 use crate::tui::asking;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::floor::ending::Ending;
+use crate::tui::model::{Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
 use crate::tui::work::{Then, Work};
 use crate::tui::work_pages::litres;
-use crate::tui::works::Ending;
 use crate::units::{Mass, Volume, VolumeUnit};
 
 /// The sign behind a measure that is given besides what was given before.
@@ -93,17 +93,6 @@ fn measured(to: Measured) -> String {
     }
 }
 
-/// Goes up to the transfers of a blend, the last first, and back down to what the tank is gauged at.
-pub(super) fn choose_given(model: &mut Model, by: isize) {
-    let Mode::Ending(ending) = &mut model.mode else { return };
-    let given = model.state.given_to(ending.work);
-    let at = ending.given.as_ref().and_then(|id| given.iter().position(|(_, doing)| doing.id == *id));
-    let to = at.unwrap_or(given.len()).saturating_add_signed(by);
-    ending.given = given.get(to).map(|(_, doing)| doing.id.clone());
-    ending.gauged.clear();
-    ending.line = usize::MAX;
-}
-
 /// Enter where a transfer of a blend is chosen: it was what is typed.
 pub(super) fn correct_given(model: &Model, ending: &Ending, id: &FactId) -> Result<Wishes, String> {
     if let Some(why) = model.why_read_only() {
@@ -122,9 +111,4 @@ pub(super) fn correct_given(model: &Model, ending: &Ending, id: &FactId) -> Resu
     let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };
     let (by, answered) = (model.by.clone(), model.asked.clone());
     Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::StayOnPage })])
-}
-
-/// A transfer was corrected: the page that closes the blend stays.
-pub(super) fn given_stored(model: &mut Model, work: WorkId) {
-    model.mode = Mode::Ending(Ending::new(work));
 }

@@ -11,6 +11,7 @@
 use std::collections::VecDeque;
 
 pub mod despite;
+pub mod ending;
 pub mod find;
 pub mod holding;
 pub mod lot_review;
@@ -19,6 +20,7 @@ pub mod page;
 pub mod pictures;
 mod typed;
 pub mod words;
+pub mod works_page;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;

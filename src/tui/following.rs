@@ -6,11 +6,8 @@ use crate::cellar::state::{State, VesselId, WorkId};
 use crate::cellar::trial::Trial;
 use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
-use crate::tui::dosing::DosingPage;
 use crate::tui::model::{Mode, Model};
 use crate::tui::trial;
-use crate::tui::works::{Ending, TankChoice};
-use crate::tui::works_page::WorksPage;
 
 impl Model {
     /// Takes in another state of the cellar. Given back is what was chosen or written about and is not there any more.
@@ -47,7 +44,7 @@ impl Model {
     /// Follows the page that lies on top. Where what it is about is gone the floor is shown.
     fn follow_page(&mut self, before: &State) -> Option<String> {
         let mode = std::mem::replace(&mut self.mode, Mode::Floor);
-        let about = about(before, &mode);
+        let about = about(&mode);
         self.mode = self.followed(before, mode).unwrap_or(Mode::Floor);
         if self.mode == Mode::Floor {
             return about.map(|about| format!("{about} is not here any more; its page is closed."));
@@ -58,22 +55,8 @@ impl Model {
     /// A page as it is in the state that was taken in; none where what it is about is gone.
     fn followed(&mut self, before: &State, mode: Mode) -> Option<Mode> {
         Some(match mode {
-            Mode::Works(page) => Mode::Works(WorksPage { chosen: page.chosen.followed(&WorksPage::entries(self)) }),
             Mode::Reveal(page) => Mode::Reveal(page.followed(&self.state)?),
-            Mode::Ending(ending) => Mode::Ending(Ending { work: self.same_work(before, ending.work)?, ..ending }),
-            Mode::Tank(choice) => {
-                let lot = self.state.lots.find(before.lots.get(choice.lot).label.as_str());
-                let into = TankChoice::into(&choice).and_then(|into| into.followed(before, &self.state));
-                Mode::Tank(choice.followed(self, lot, into)?)
-            }
             Mode::Fill(page) => Mode::Fill(page.followed(&self.state)?),
-            Mode::Dosing(page) => {
-                let lot = self.state.lots.find(before.lots.get(page.lot).label.as_str())?;
-                Mode::Dosing(DosingPage {
-                    line: page.line,
-                    ..DosingPage::new(self, lot, page.held.clone(), page.chosen)
-                })
-            }
             Mode::Trial(page) => {
                 let page = page.followed(&self.state)?;
                 let opened = self.state.trials.by_label(page.trial.as_str()).and_then(Trial::revealed);
@@ -93,10 +76,6 @@ impl Model {
     fn lost_choice(&self) -> Option<String> {
         let named = |label: &Label| label.to_string();
         match &self.mode {
-            Mode::Works(page) => {
-                let gone = page.chosen.thing().filter(|_| page.chosen.is_gone(&WorksPage::entries(self)));
-                gone.map(|entry| named(entry.label()))
-            }
             Mode::Trial(page) => page.lost(&self.state).map(named),
             _ => None,
         }
@@ -113,14 +92,10 @@ impl Model {
 }
 
 /// What a page is about, that may go away under it.
-fn about(state: &State, mode: &Mode) -> Option<String> {
-    let vessel = |id: VesselId| state.vessels.get(id).label.to_string();
+fn about(mode: &Mode) -> Option<String> {
     match mode {
-        Mode::Ending(ending) => Some(format!("The work {}", state.works.get(ending.work).label)),
-        Mode::Tank(choice) => Some(choice.into().map_or_else(|| "The tank".to_owned(), |into| vessel(into.tank))),
         Mode::Reveal(page) => Some(page.trial.to_string()),
         Mode::Fill(page) => Some(page.tank.to_string()),
-        Mode::Dosing(page) => Some(state.lots.get(page.lot).label.to_string()),
         Mode::Trial(page) => Some(page.trial.to_string()),
         Mode::Rating(page) => Some(format!("The glass of {}", page.trial)),
         _ => None,

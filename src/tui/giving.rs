@@ -1,16 +1,14 @@
 //! Commands as they are given: carried out here, or handed to the page that they are meant for.
 
-use crate::cellar::state::LotId;
 use crate::tui::command::{Command, Id};
 use crate::tui::discrepancies;
 use crate::tui::fill;
+use crate::tui::floor::ending::Ending;
 use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::topping::summary::Summary;
 use crate::tui::trial;
 use crate::tui::update::Wishes;
-use crate::tui::works::Ending;
-use crate::tui::works_page::{self, Entry};
 
 impl Model {
     /// Carries out a command, or says why it cannot be given now.
@@ -35,7 +33,7 @@ impl Model {
             Id::Redo => return self.redo(),
             Id::NextView => self.turn_view(1),
             Id::ViewBefore => self.turn_view(-1),
-            Id::FindEntry | Id::EraseWord => self.erase(),
+            Id::EraseWord => self.erase(),
             Id::Choose | Id::KeepOne => return self.choose(),
             Id::Back => return self.go_back(),
             Id::NextPattern => fill::next_pattern(self),
@@ -52,8 +50,8 @@ impl Model {
             Id::RateGlasses => trial::rate(self),
             Id::AskReveal => trial::ask_reveal(self, true),
             Id::Reveal => return trial::reveal(self),
-            Id::PageUp | Id::LotsUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
-            Id::PageDown | Id::LotsDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
+            Id::PageUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
+            Id::PageDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
         }
@@ -64,7 +62,7 @@ impl Model {
     fn may_answer(&self, id: Id) -> bool {
         match id {
             Id::Undo | Id::Redo | Id::TakeBack | Id::KeepAll | Id::KeepOne => true,
-            Id::Choose => matches!(self.mode, Mode::Ending(_) | Mode::Discrepancies(_) | Mode::Rating(_)),
+            Id::Choose => matches!(self.mode, Mode::Discrepancies(_) | Mode::Rating(_)),
             _ => false,
         }
     }
@@ -74,27 +72,15 @@ impl Model {
         match self.mode {
             Mode::Fill(_) => return fill::leave(self),
             Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
-            Mode::Tank(_) | Mode::Dosing(_) => self.leave_plan(),
             _ => self.mode = Mode::Floor,
         }
         Vec::new()
     }
 
-    /// Goes back from the plan of a racking or a dosing to the page of works: nothing was begun.
-    fn leave_plan(&mut self) {
-        let label = |lot: LotId| self.state.lots.get(lot).label.clone();
-        let entry = match &self.mode {
-            Mode::Tank(choice) => Entry::Rack(label(choice.lot)),
-            Mode::Dosing(page) => Entry::Sulfur(label(page.lot)),
-            _ => return,
-        };
-        works_page::back_to_page(self, &entry);
-    }
-
     /// Shows what is done and what is not, before the work or the round is closed.
     pub(super) fn show_ending(&mut self) {
         if let Some(work) = self.working {
-            self.mode = Mode::Ending(Ending::new(work));
+            self.open(Ending::new(&self.state, work));
         } else if let Some(round) = self.round() {
             self.open(Summary::new(round));
         }
@@ -103,7 +89,6 @@ impl Model {
     /// Takes back the last character of what is being written.
     fn erase(&mut self) {
         match &mut self.mode {
-            Mode::Ending(ending) => drop(ending.gauged.pop()),
             Mode::Fill(page) => page.erase(),
             Mode::Rating(page) => page.erase(),
             _ => {}

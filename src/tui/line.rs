@@ -23,7 +23,6 @@ impl Model {
             return self.written_mut();
         }
         match &mut self.mode {
-            Mode::Ending(ending) => Some(&mut ending.gauged),
             Mode::Fill(page) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
             Mode::Rating(page) => Some(&mut page.line),
             _ => None,

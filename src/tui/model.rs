@@ -15,7 +15,6 @@ use crate::tui::core::house::House;
 use crate::tui::core::stack::Pages;
 use crate::tui::cursor::Cursor;
 use crate::tui::discrepancies::DiscrepancyPage;
-use crate::tui::dosing::DosingPage;
 use crate::tui::draw;
 use crate::tui::fill::FillPage;
 use crate::tui::finish::bottling::BottlingPage;
@@ -25,8 +24,6 @@ use crate::tui::pages;
 use crate::tui::theme::Theme;
 use crate::tui::trial::reveal::RevealPage;
 use crate::tui::trial::{RatingPage, TrialPage};
-use crate::tui::works::{Ending, TankChoice};
-use crate::tui::works_page::WorksPage;
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -50,16 +47,8 @@ pub enum Mode {
     Trial(TrialPage),
     /// The glasses of a trial's taster, being rated.
     Rating(RatingPage),
-    /// The open works.
-    Works(WorksPage),
-    /// The choice of a tank to rack into.
-    Tank(TankChoice),
     /// Barrels to be filled from a tank.
     Fill(FillPage),
-    /// The doses of sulfur dioxide for a lot.
-    Dosing(DosingPage),
-    /// The summary of a work, before it is closed.
-    Ending(Ending),
     /// An opened trial.
     Reveal(RevealPage),
     /// What does not fit.
@@ -188,7 +177,6 @@ impl Model {
     pub fn place(&self) -> Place {
         match &self.mode {
             Mode::Floor => Place::Floor,
-            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_) => Place::List,
             Mode::Reveal(_) => Place::Reveal,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
@@ -337,44 +325,6 @@ impl Model {
         }
         let round = self.state.rounds.get(self.round()?);
         Some(format!("The round {} is under way here. Press z to close it first.", round.label))
-    }
-
-    /// Why there is nothing to go through, if there is nothing.
-    #[must_use]
-    pub fn why_no_list(&self) -> Option<String> {
-        let what = match &self.mode {
-            Mode::Ending(ending) if self.state.given_to(ending.work).is_empty() => "work",
-            _ => return None,
-        };
-        Some(format!("There is nothing to choose here: enter closes the {what}, esc goes on with it."))
-    }
-
-    /// Why nothing can be looked for, if nothing can.
-    #[must_use]
-    pub fn why_no_search(&self) -> Option<String> {
-        if let Mode::Ending(ending) = &self.mode {
-            let gauges = self.state.works.get(ending.work).task.fills().is_some();
-            return if gauges || ending.given.is_some() { None } else { self.why_no_list() };
-        }
-        self.why_no_list().or_else(|| {
-            let what = match self.mode {
-                Mode::Tank(_) => "the tank",
-                Mode::Works(_) => "the work",
-                Mode::Dosing(_) => "the doses as a work",
-                _ => return None,
-            };
-            Some(format!("Choose with up and down: enter takes {what}, esc goes back."))
-        })
-    }
-
-    /// Why no lots stand below the list, if none do.
-    #[must_use]
-    pub fn why_no_lots(&self) -> Option<String> {
-        let choice = matches!(self.mode, Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_));
-        if !choice {
-            return Some("Nothing more stands below: up and down go through the list.".to_owned());
-        }
-        self.why_all_in_sight()
     }
 
     /// Why the page on top cannot be scrolled, if it cannot: all of it is in sight.

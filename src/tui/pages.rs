@@ -6,7 +6,6 @@ use ratatui::text::Line;
 use ratatui::widgets::{Block, Clear};
 
 use crate::tui::discrepancies;
-use crate::tui::dosing;
 use crate::tui::draw::write_lines;
 use crate::tui::fill;
 use crate::tui::model::{Mode, Model};
@@ -14,7 +13,6 @@ use crate::tui::text::left;
 use crate::tui::theme::Meaning;
 use crate::tui::trial;
 use crate::tui::trial::reveal;
-use crate::tui::work_pages;
 
 /// Wider than so many columns no page of words is drawn.
 const WIDEST: u16 = 100;
@@ -91,20 +89,9 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
     let page = match &model.mode {
         Mode::Floor | Mode::Rating(_) => return None,
         Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
-        Mode::Works(works) => Page::narrow(body, "Works", work_pages::open_works(model, works, width, height), 0),
-        Mode::Tank(choice) => {
-            let title = format!("Rack {} into which tank?", model.state.lots.get(choice.lot).label);
-            Page::narrow(body, title, work_pages::tanks(model, choice, width, height), choice.line)
-        }
-        Mode::Dosing(doses) => {
-            Page::narrow(body, dosing::title(model, doses), dosing::lines(model, doses, width), doses.line)
-        }
         Mode::Fill(shown) => {
             let (title, lines, from) = fill::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
-        }
-        Mode::Ending(ending) => {
-            Page::narrow(body, "Closing the work", work_pages::ending(model, ending, width), ending.line)
         }
         Mode::Reveal(shown) => {
             let (title, lines) = reveal::page(model, shown, wide, height);

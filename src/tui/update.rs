@@ -13,7 +13,6 @@ use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::bottles::run;
 use crate::tui::command::{Place, resolve};
-use crate::tui::correcting;
 use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill;
@@ -131,7 +130,7 @@ impl Model {
         match (place, key.code) {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (Place::List | Place::Fill | Place::Name | Place::Rating, KeyCode::Char(c)) => {
+            (Place::Fill | Place::Name | Place::Rating, KeyCode::Char(c)) => {
                 self.type_in(&c.to_string());
             }
             (Place::Trial | Place::Reveal | Place::Discrepancies, KeyCode::Char('q' | '?')) => {
@@ -163,17 +162,6 @@ impl Model {
         // What was asked was asked of what stood there before.
         self.asked.clear();
         match &mut self.mode {
-            Mode::Ending(ending)
-                if ending.given.is_some() || self.state.works.get(ending.work).task.fills().is_some() =>
-            {
-                let room = 20_usize.saturating_sub(ending.gauged.chars().count());
-                ending.gauged.extend(text.chars().filter(|c| !c.is_control()).take(room));
-                ending.line = usize::MAX;
-            }
-            Mode::Works(_) | Mode::Tank(_) | Mode::Dosing(_) | Mode::Ending(_) => {
-                let why = self.why_no_search().unwrap_or_default();
-                self.say(why, Tone::Notice);
-            }
             Mode::Fill(page) => page.type_in(text),
             Mode::Rating(page) => trial::type_in(page, text),
             Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Discrepancies(_) => {}
@@ -212,9 +200,6 @@ impl Model {
                 match before {
                     Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
-                    Mode::Ending(ending) if then == Then::StayOnPage => {
-                        return correcting::given_stored(self, ending.work);
-                    }
                     _ => {}
                 }
                 self.after_stored(then);

@@ -4,129 +4,18 @@ use ratatui::text::Line;
 
 use crate::cellar::care::not_done;
 use crate::cellar::label::Label;
-use crate::cellar::question::Question;
-use crate::cellar::racking::{CAUTION, InTheTank, Racking};
-use crate::cellar::state::{LotId, State, VesselId, Work, WorkId};
+use crate::cellar::state::{State, VesselId, Work, WorkId};
 use crate::cellar::work::{Task, Tick};
 use crate::tui::assemblage;
-use crate::tui::choice;
-use crate::tui::dosing;
 use crate::tui::model::Model;
-use crate::tui::pages::choice_line;
-use crate::tui::text::{columns, fit, left, wrap};
+use crate::tui::text::{columns, fit, wrap};
 use crate::tui::theme::Meaning;
-use crate::tui::works::{Ending, TankChoice, TankLine};
-use crate::tui::works_page::{Entry, WorksPage};
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{Volume, VolumeUnit};
 
 /// How many barrels a summary names before it only counts.
 const NAMED: usize = 12;
-/// How many claims that would be lost are named before they are only counted.
-const CLAIMS_NAMED: usize = 2;
-/// So many transfers of a blend are in sight.
-const GIVEN_SHOWN: usize = 6;
 /// A work's label is not cut below so many columns for its lot's sake.
 const LEAST_LABEL: usize = 7;
-/// So many tanks are in sight at least.
-const TANKS_SHOWN: usize = 3;
-
-/// The open works, and what can be begun here.
-pub(super) fn open_works(model: &Model, page: &WorksPage, width: usize, height: usize) -> Vec<Line<'static>> {
-    let entries = WorksPage::entries(model);
-    choice::lines(model, &entries, &page.chosen, height.max(1), width, |entry| entry_line(model, entry))
-}
-
-fn entry_line(model: &Model, entry: &Entry) -> String {
-    match entry {
-        Entry::Open(work) => {
-            let Some(work) = model.state.works.by_label(work.as_str()) else { return String::new() };
-            let progress = work.progress();
-            let name = left(work.label.as_str(), 34, model.looks.marks);
-            format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
-        }
-        Entry::Sulfur(lot) => {
-            let Some(lot) = model.state.lots.find(lot.as_str()) else { return String::new() };
-            format!("{}: plan it", dosing::called(model, lot, dosing::held_here(model).as_ref()))
-        }
-        Entry::Move(tank) => format!("Rack or filter {tank} into another tank: plan it"),
-        Entry::TryAgent(tank) => format!("Fining for {tank}: try an agent in glasses"),
-        Entry::Check(lot) => format!("Before bottling {lot}: its checklist"),
-        Entry::Bottle(tank) => format!("Bottle {tank}: plan it"),
-        Entry::Rack(lot) => format!("Rack {lot} into a tank: plan it"),
-        Entry::Fill(tank) => {
-            let Some(tank) = model.state.vessels.by_label(tank.as_str()) else { return String::new() };
-            let of = tank.lot.map_or_else(String::new, |lot| format!(" of {}", model.state.lots.get(lot).label));
-            format!("Fill barrels from {}: plan it ({}{of})", tank.label, litres(tank.volume()))
-        }
-    }
-}
-
-/// The tanks, and the plan of the racking into the chosen one. Of the tanks as many stand above as leave room for the plan,
-/// but some always; what does not fit is scrolled to.
-pub(super) fn tanks(model: &Model, choice: &TankChoice, width: usize, height: usize) -> Vec<Line<'static>> {
-    let said = match &choice.plan {
-        Ok((plan, then)) => planned(model, plan, then, width),
-        Err(refusal) => paragraph(model, &refusal.to_string(), width, Meaning::Due),
-    };
-    let inside = height.saturating_sub(said.len() + 1).max(TANKS_SHOWN);
-    let first = choice.chosen.saturating_sub(inside - 1);
-    let shown = choice.tanks.iter().enumerate().skip(first).take(inside);
-    let tank =
-        |(index, &line): (usize, &TankLine)| choice_line(model, index == choice.chosen, &tank_line(model, line), width);
-    shown.map(tank).chain(std::iter::once(Line::default())).chain(said).collect()
-}
-
-fn tank_line(model: &Model, line: TankLine) -> String {
-    let vessel = model.state.vessels.get(line.tank);
-    let lot = |lot: LotId| &model.state.lots.get(lot).label;
-    let label = left(vessel.label.as_str(), 12, model.looks.marks);
-    let room = short_litres(vessel.book_headspace());
-    match (vessel.lot, line.all_is) {
-        (None, _) => format!("{label} room {room:>7}, empty"),
-        (Some(holds), None) => format!("{label} room {room:>7}, {} of {}", short_litres(vessel.volume()), lot(holds)),
-        (Some(holds), Some(all_is)) => {
-            let turns = if holds == all_is { "all stays" } else { "all becomes" };
-            format!("{label} room {room:>7}, {} there; {turns} {}", short_litres(vessel.volume()), lot(all_is))
-        }
-    }
-}
-
-fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec<Line<'static>> {
-    let mut lines = Vec::new();
-    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
-    let (barrels, expected) = (counted(plan.stops.len(), "barrel"), litres(plan.expected));
-    say(&format!("{barrels}, about {expected}; the tank has room for {}", litres(plan.room)), Meaning::Strong);
-    match plan.room.checked_sub(plan.expected) {
-        Some(after) => say(&format!("room left then {}", litres(after)), Meaning::Base),
-        None => say(&format!("the tank is short by {}", litres(plan.short())), Meaning::Over),
-    }
-    say(&plan.lees_words(), Meaning::Muted);
-    if let (Some(first), Some(last)) = (plan.stops.first(), plan.stops.last()) {
-        let stop = |id: VesselId| where_it_lies(&model.state, id);
-        say(&format!("from {} to {}", stop(first.vessel), stop(last.vessel)), Meaning::Muted);
-    }
-    if !plan.held.is_empty() {
-        say(&format!("held and left out: {}", names(&model.state, &plan.held)), Meaning::Held);
-    }
-    if !plan.suspect.is_empty() {
-        say(&format!("suspect: {}", model.state.suspects_in_words(&plan.suspect)), Meaning::Warning);
-    }
-    for broken in then.broken.iter().take(CLAIMS_NAMED) {
-        say(&Question::ClaimLost { broken: broken.clone() }.to_string(), Meaning::Over);
-    }
-    if then.broken.len() > CLAIMS_NAMED {
-        say(&format!("and {} more claims", then.broken.len() - CLAIMS_NAMED), Meaning::Over);
-    }
-    say(&then.label_words(), Meaning::Base);
-    say(&then.sulfur_words(&model.state, model.now), Meaning::Base);
-    say(CAUTION, Meaning::Muted);
-    lines
-}
-
-fn where_it_lies(state: &State, id: VesselId) -> String {
-    let vessel = state.vessels.get(id);
-    state.place_of(vessel).map_or_else(|| vessel.label.to_string(), |place| format!("{} at {place}", vessel.label))
-}
 
 pub(super) fn names(state: &State, vessels: &[VesselId]) -> String {
     let named: Vec<String> = vessels.iter().take(NAMED).map(|&id| state.vessels.get(id).label.to_string()).collect();
@@ -134,81 +23,6 @@ pub(super) fn names(state: &State, vessels: &[VesselId]) -> String {
         0 => named.join(", "),
         more => format!("{} and {more} more", named.join(", ")),
     }
-}
-
-/// The summary of a work before it is closed.
-pub(super) fn ending(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
-    let work = model.state.works.get(ending.work);
-    let progress = work.progress();
-    let mut lines = Vec::new();
-    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
-    say(&format!("{}, {}", work.label, work.task.words(&model.state)), Meaning::Strong);
-    say(&format!("begun {}", work.begun.show_clock()), Meaning::Muted);
-    let moved = if progress.moved.is_zero() { String::new() } else { format!(" with {}", litres(progress.moved)) };
-    let stops = if matches!(work.task, Task::Blending { .. }) { "vessels" } else { "barrels" };
-    say(&format!("{} of {} {stops} done{moved}", progress.done, progress.of), Meaning::Base);
-    let left = |tick: Option<Tick>| -> Vec<VesselId> {
-        work.stops.iter().filter(|stop| stop.tick == tick).map(|stop| stop.vessel).collect()
-    };
-    let (to_do, skipped) = (left(None), left(Some(Tick::Skipped)));
-    if !to_do.is_empty() {
-        say(&format!("{} not done and not skipped: esc, then n, goes to the next", to_do.len()), Meaning::Due);
-    }
-    if !skipped.is_empty() {
-        say(&format!("skipped: {}", names(&model.state, &skipped)), Meaning::Due);
-    }
-    if let Some(stands) = assemblage::standing(model, ending.work) {
-        lines.extend(assemblage::page(model, ending.work, &stands, width));
-    }
-    lines.extend(given_lines(model, ending, width));
-    if let Some(to) = work.task.fills() {
-        let tank = model.state.vessels.get(to);
-        let lot = match work.task {
-            Task::Blending { lot, .. } => format!(" of {}", model.state.lots.get(lot).label),
-            Task::Racking { .. } | Task::BarrelDown { .. } | Task::Treating { .. } | Task::Caring { .. } => {
-                String::new()
-            }
-        };
-        let book = format!("{} holds {}{lot} by the book", tank.label, litres(tank.volume()));
-        lines.extend(paragraph(model, &book, width, Meaning::Base));
-        lines.push(Line::default());
-        let typed = model.written(&ending.gauged, width.saturating_sub(20));
-        let what = if ending.given.is_some() { "that transfer was, litres" } else { "gauged at, litres" };
-        let asked = format!("{what}: {typed}");
-        lines.push(Line::styled(fit(&asked, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)));
-        lines.extend(paragraph(
-            model,
-            if ending.given.is_some() {
-                "enter puts that transfer right; down goes back to the gauging; esc goes on with the work"
-            } else {
-                "enter closes the work and books the difference; with nothing typed the book stands; esc goes on with it"
-            },
-            width,
-            Meaning::Muted,
-        ));
-    } else {
-        lines.push(Line::default());
-        lines.extend(paragraph(model, "enter closes the work, esc goes on with it", width, Meaning::Muted));
-    }
-    lines
-}
-
-/// What was given to a blend, transfer by transfer.
-fn given_lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
-    let given = model.state.given_to(ending.work);
-    if given.is_empty() {
-        return Vec::new();
-    }
-    let how = "the transfers; up chooses one to correct:";
-    let mut lines = paragraph(model, how, width, Meaning::Muted);
-    // A few of many are in sight, the chosen one among them.
-    let chosen = given.iter().position(|(_, doing)| ending.given.as_ref() == Some(&doing.id));
-    let first = chosen.unwrap_or(given.len()).min(given.len().saturating_sub(GIVEN_SHOWN));
-    lines.extend(given.iter().skip(first).take(GIVEN_SHOWN).map(|(vessel, doing)| {
-        let (label, at) = (&model.state.vessels.get(*vessel).label, doing.at.show_clock());
-        choice_line(model, ending.given.as_ref() == Some(&doing.id), &format!("{label} {}, {at}", doing.much()), width)
-    }));
-    lines
 }
 
 /// How far the work that is walked has come, for the head: what stands last goes first where there is no room.

@@ -3,15 +3,12 @@
 use std::ops::Range;
 
 use crate::cellar::doing::Within;
-use crate::cellar::fact::{FactId, What};
-use crate::cellar::gauging::Gauged;
+use crate::cellar::fact::What;
 use crate::cellar::question::Question;
-use crate::cellar::racking::{InTheTank, Racking, RackingAsked};
 use crate::cellar::refusal::Refusal;
 use crate::cellar::round::Skipped;
-use crate::cellar::state::{self, LotId, State, VesselId, WorkId};
-use crate::cellar::vessel::VesselType;
-use crate::cellar::work::{Task, Tick, WorkEnded};
+use crate::cellar::state::{self, VesselId, WorkId};
+use crate::cellar::work::{Task, Tick};
 use crate::cellar::work_walk::Deed;
 use crate::desk::Act;
 use crate::tui::asking;
@@ -25,126 +22,6 @@ use crate::tui::walking::at_no_place;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
 use crate::units::{Mass, Volume, VolumeUnit, counted};
-
-/// A tank to rack into, and what lot all of it is then.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct TankLine {
-    /// The tank.
-    pub tank: VesselId,
-    /// The lot that all of it is then, where the tank holds another lot than comes in.
-    pub all_is: Option<LotId>,
-}
-
-impl TankLine {
-    /// The lines of a tank: one, or where it holds another lot of the same colour one for each of the two names.
-    fn of(state: &State, tank: VesselId, lot: LotId) -> Vec<TankLine> {
-        let colour = |lot: LotId| state.lots.get(lot).colour;
-        match state.vessels.get(tank).lot {
-            Some(other) if other != lot && colour(other) == colour(lot) => {
-                [other, lot].map(|all_is| TankLine { tank, all_is: Some(all_is) }).to_vec()
-            }
-            _ => vec![TankLine { tank, all_is: None }],
-        }
-    }
-
-    /// The same line in another state, as far as its tank and lot are still there.
-    #[must_use]
-    pub fn followed(self, before: &State, after: &State) -> Option<TankLine> {
-        let tank = after.vessels.find(before.vessels.get(self.tank).label.as_str())?;
-        let all_is = self.all_is.and_then(|lot| after.lots.find(before.lots.get(lot).label.as_str()));
-        Some(TankLine { tank, all_is })
-    }
-}
-
-/// The choice of a tank to rack a lot into.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TankChoice {
-    /// The lot that is racked.
-    pub lot: LotId,
-    /// The tanks, those that can take it first.
-    pub tanks: Vec<TankLine>,
-    /// Which is chosen.
-    pub chosen: usize,
-    /// The racking into the chosen one with what its wine is then, or why there is none.
-    pub plan: Result<(Racking, InTheTank), Refusal>,
-    /// From which line on the page is shown.
-    pub line: usize,
-}
-
-impl TankChoice {
-    /// The choice for a lot; none where the cellar has no tank.
-    #[must_use]
-    pub fn new(model: &Model, lot: LotId) -> Option<TankChoice> {
-        let state = &model.state;
-        let is_tank = |id: &VesselId| {
-            let vessel = state.vessels.get(*id);
-            vessel.vessel_type == VesselType::Tank && vessel.retired.is_none()
-        };
-        let tanks = state.vessels.iter().map(|(id, _)| id).filter(is_tank);
-        let mut lines: Vec<TankLine> = tanks.flat_map(|tank| TankLine::of(state, tank, lot)).collect();
-        // What can take it stands first, and of that what needs no other name.
-        lines.sort_by_cached_key(|&line| {
-            (!plan(model, lot, line).is_ok_and(|plan| plan.short().is_zero()), line.all_is.is_some())
-        });
-        let plan = plan_whole(model, lot, *lines.first()?);
-        Some(TankChoice { lot, tanks: lines, chosen: 0, plan, line: 0 })
-    }
-
-    /// The same choice with another tank chosen.
-    #[must_use]
-    pub fn choosing(mut self, model: &Model, chosen: usize) -> TankChoice {
-        if let Some(&tank) = self.tanks.get(chosen) {
-            (self.chosen, self.line) = (chosen, 0);
-            self.plan = plan_whole(model, self.lot, tank);
-        }
-        self
-    }
-
-    /// The same choice in another state, as far as its lot and tank are still there.
-    #[must_use]
-    pub fn followed(&self, model: &Model, lot: Option<LotId>, line: Option<TankLine>) -> Option<TankChoice> {
-        let new = TankChoice::new(model, lot?)?;
-        let chosen = new.tanks.iter().position(|&one| Some(one) == line)?;
-        Some(new.choosing(model, chosen))
-    }
-
-    /// The tank that is chosen, and what lot all of it is then.
-    #[must_use]
-    pub fn into(&self) -> Option<TankLine> {
-        self.tanks.get(self.chosen).copied()
-    }
-}
-
-fn plan(model: &Model, lot: LotId, TankLine { tank, all_is }: TankLine) -> Result<Racking, Refusal> {
-    model.state.plan_racking(RackingAsked { lot, racks: Vec::new(), to: tank, into: all_is }, model.now)
-}
-
-fn plan_whole(model: &Model, lot: LotId, line: TankLine) -> Result<(Racking, InTheTank), Refusal> {
-    let plan = plan(model, lot, line)?;
-    let then = model.state.in_the_tank(&plan, model.now);
-    Ok((plan, then))
-}
-
-/// The end of a work: its summary, and where it filled a tank what that was gauged at.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Ending {
-    /// Which work.
-    pub work: WorkId,
-    /// The litres that are typed so far.
-    pub gauged: String,
-    /// The transfer of a blend that they correct; the tank was gauged where none is chosen.
-    pub given: Option<FactId>,
-    /// From which line on the page is shown.
-    pub line: usize,
-}
-
-impl Ending {
-    /// The end of a work, shown from its end: what is asked there is seen first.
-    #[must_use]
-    pub fn new(work: WorkId) -> Ending {
-        Ending { work, gauged: String::new(), given: None, line: usize::MAX }
-    }
-}
 
 impl Model {
     /// Why nothing can be done in a round or a work, if nothing can.
@@ -433,49 +310,6 @@ pub(super) fn skip(model: &mut Model) -> Wishes {
     let work = model.state.works.get(work).label.clone();
     let skipped = Skipped { vessel: label.clone(), round: None, work: Some(work), why: None };
     model.enter(vec![What::Skipped(Box::new(skipped))], format!("{label} skipped, and remembered."), Then::GoOn)
-}
-
-/// Begins the racking into the chosen tank.
-pub(super) fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
-    let lot = model.state.lots.get(choice.lot).label.clone();
-    let label = model.state.new_work_label(&format!("rack {lot}"), model.now);
-    let Some(work) = label else {
-        return refuse(model, "This lot was racked too often today to name another racking.".to_owned());
-    };
-    let set = choice.plan.clone().and_then(|(plan, _)| plan.begin(&model.state, work.clone()));
-    match set {
-        Ok(set) => {
-            let say = format!("The work {work} has begun.");
-            model.enter(vec![What::WorkSet(Box::new(set))], say, Then::TakeUp(work))
-        }
-        Err(refusal) => refuse(model, refusal.to_string()),
-    }
-}
-
-/// Closes a work; where the tank that it filled was gauged, that is said first.
-pub(super) fn end(model: &mut Model, ending: &Ending) -> Wishes {
-    if let Some(id) = &ending.given {
-        return correcting::correct_given(model, ending, id).unwrap_or_else(|why| refuse(model, why));
-    }
-    let work = model.state.works.get(ending.work);
-    let label = work.label.clone();
-    let (mut whats, mut say) = (Vec::new(), format!("The work {label} is closed."));
-    if let (Some(filled), false) = (work.task.fills(), ending.gauged.trim().is_empty()) {
-        let vessel = model.state.vessels.get(filled).label.clone();
-        match Volume::parse(&ending.gauged, VolumeUnit::Litre) {
-            Ok(volume) => {
-                say = format!("{vessel} gauged at {}. {say}", litres(volume));
-                whats.push(What::Gauged(Gauged::of_volume(vessel, volume)));
-            }
-            Err(error) => return refuse(model, error.to_string()),
-        }
-    }
-    if let Task::Blending { lot, .. } = work.task {
-        let lot = &model.state.lots.get(lot).label;
-        say = format!("{say} `barrelwalk trace lot '{lot}'` tells where its wine came from.");
-    }
-    whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
-    if asking::may_enter(model, &whats) { model.enter(whats, say, Then::Stay) } else { Vec::new() }
 }
 
 fn refuse(model: &mut Model, text: String) -> Wishes {

@@ -2,6 +2,7 @@
 
 use barrelwalk::tui::finish::checklist::ChecklistPage;
 use barrelwalk::tui::finish::fining::{AgentChoice, FiningPage};
+use barrelwalk::tui::floor::works_page::WorksPage;
 use barrelwalk::tui::model::{Mode, Tone};
 use barrelwalk::tui::screen::Message;
 
@@ -66,7 +67,7 @@ fn the_work_that_was_chosen_is_taken_up() {
     };
     let mut walk = with(&[fact("11-24", &racking("first", "W-01")), fact("11-24", &racking("second", "W-03"))]);
     walk.press("d");
-    let Mode::Works(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
+    let page: &WorksPage = walk.model.page().unwrap();
     let chosen = format!("{:?}", page.chosen.thing());
     let label = if chosen.contains("first") { "first" } else { "second" };
     elsewhere(&mut walk, &[&format!(r#""kind":"work_ended","work":"{label}""#)]);

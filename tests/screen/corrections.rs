@@ -1,6 +1,7 @@
 //! What is typed at a barrel, a step or a glass that is done puts it right; nothing is written over without a word.
 
 use barrelwalk::cellar::round::Mark;
+use barrelwalk::tui::floor::ending::Ending;
 use barrelwalk::units::Volume;
 
 use crate::pictures::keep;
@@ -183,7 +184,7 @@ fn a_transfer_of_a_blend_is_corrected_on_the_page_that_closes_it() {
     walk.press("enter");
     assert_eq!(walk.said(), "T1: 450.0 L in place of 480.0 L.");
     assert_eq!(holds(&walk), Volume::from_litres(475));
-    assert!(matches!(&walk.model.mode, barrelwalk::tui::model::Mode::Ending(ending) if ending.given.is_none()));
+    assert!(walk.model.page().is_some_and(|ending: &Ending| ending.given.is_none()));
     walk.press("esc u");
     assert_eq!(holds(&walk), Volume::from_litres(505));
 }

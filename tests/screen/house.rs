@@ -52,6 +52,22 @@ const BETWEEN: &[Between] = &[
     },
     Between {
         walk: Walk::small,
+        before: "`W-01` enter d enter",
+        fact: r#""kind":"vessel_registered","vessel":"T0","type":"tank","capacity_ul":9000000000"#,
+        after: "enter",
+        said: "Walking the work",
+        entered: r#""to":"T2""#,
+    },
+    Between {
+        walk: Walk::small,
+        before: "`W-01` enter d enter enter z",
+        fact: r#""kind":"work_set","work":"a first one","task":"racking","to":"T2","stops":[{"vessel":"W-05","volume_ul":225000000}]"#,
+        after: "enter",
+        said: "rack W26 Chalk 25 Nov 2026 is closed.",
+        entered: r#""work":"rack W26 Chalk 25 Nov 2026""#,
+    },
+    Between {
+        walk: Walk::small,
         before: "/ `W-05`",
         fact: r#""kind":"vessel_retired","vessel":"W-05","why":"sold""#,
         after: "enter",

@@ -1,6 +1,8 @@
 //! Leaving a work, a plan, glasses and the program: nothing is left by a stray key, and nothing acts that cannot be seen.
 
+use barrelwalk::tui::floor::works_page::WorksPage;
 use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::tests::dosing::DosingPage;
 
 use crate::walk::{Walk, resized};
 
@@ -21,15 +23,15 @@ fn escape_leaves_no_work() {
 fn escape_on_a_plan_goes_back_to_the_works_and_turns_no_key_into_topping() {
     let mut walk = Walk::small();
     walk.press("b enter enter d down enter");
-    assert!(matches!(walk.model.mode, Mode::Dosing(_)), "{:?}", walk.model.mode);
+    assert!(walk.model.page::<DosingPage>().is_some(), "{:?}", walk.model.pages);
     let before = walk.facts().len();
     walk.press("esc r");
-    assert!(matches!(walk.model.mode, Mode::Works(_)), "{:?}", walk.model.mode);
+    assert!(walk.model.page::<WorksPage>().is_some(), "{:?}", walk.model.pages);
     assert_eq!(walk.facts().len(), before, "{:?}", walk.facts());
     walk.press("enter");
-    assert!(matches!(walk.model.mode, Mode::Dosing(_)), "the same line is chosen: {:?}", walk.model.mode);
+    assert!(walk.model.page::<DosingPage>().is_some(), "the same line is chosen: {:?}", walk.model.pages);
     walk.press("esc esc");
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Works at the screen: a racking from its plan to its end, by keys, and other works walked with the same keys.
 
-use barrelwalk::tui::model::Mode;
+use barrelwalk::tui::wood::racking::TankChoice;
 use barrelwalk::units::Volume;
 
 use crate::cellar;
@@ -33,7 +33,7 @@ fn the_plan_of_a_racking() {
     walk.press("enter");
     keep(&walk, "racking-plan");
     walk.press("down");
-    assert!(matches!(&walk.model.mode, Mode::Tank(choice) if choice.plan.is_err()));
+    assert!(walk.model.page().is_some_and(|choice: &TankChoice| choice.plan.is_err()));
     walk.press("enter");
     assert!(walk.said().contains("T1 holds red wine"), "{}", walk.said());
     assert_eq!(walk.facts(), [""; 0]);
@@ -223,10 +223,10 @@ fn sulfur_dioxide_for_a_lot_is_planned_walked_and_ticked() {
     let (_home, mut walk) = tested();
     walk.press("`W-01` enter d down enter");
     keep(&walk, "dosing-plan");
-    // All of it is in sight, so that the bar offers no page down and the key says why.
-    assert!(!walk.text(80, 24).contains("page down more"), "{}", walk.text(80, 24));
+    // All of it is in sight, and page down leaves it there.
+    let whole = walk.text(80, 24);
     walk.press("page-down");
-    assert_eq!(walk.said(), "All of this page is in sight.");
+    assert_eq!(walk.text(80, 24), whole);
     // On a smaller terminal the doses of the last barrel stand below, and page down goes there.
     walk.take(resized(80, 16));
     assert!(!walk.text(80, 16).contains("W-04"), "{}", walk.text(80, 16));
@@ -324,7 +324,7 @@ fn a_racking_into_another_lot_says_whose_name_it_takes_and_asks_before_a_claim_i
     let mut walk = before.reopened();
     walk.press("`0423` enter d enter");
     keep(&walk, "racking-into-another-lot");
-    let Mode::Tank(choice) = &walk.model.mode else { panic!("no choice of a tank") };
+    let choice: &TankChoice = walk.model.page().unwrap();
     let lines: Vec<(String, Option<String>)> = choice
         .tanks
         .iter()

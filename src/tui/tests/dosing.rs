@@ -9,6 +9,7 @@ use crate::cellar::refusal::Refusal;
 use crate::cellar::state::LotId;
 use crate::reckon::limits::Judgement;
 use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::model::{Model, Tone};
 use crate::tui::pages::choice_line;
 use crate::tui::text::{fit, left};
@@ -19,7 +20,7 @@ use crate::tui::work_pages::{names, paragraph};
 use crate::units::{Volume, VolumeUnit};
 
 /// The forms that can be chosen.
-pub(super) const FORMS: [Form; 3] = [Form::Solution(Solution::USUAL), Form::Powder, Form::Gas];
+const FORMS: [Form; 3] = [Form::Solution(Solution::USUAL), Form::Powder, Form::Gas];
 
 /// The doses of a lot's barrels, before they are a work.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,7 +39,7 @@ pub struct DosingPage {
 
 impl DosingPage {
     /// Whether anything is to be given.
-    pub(super) fn gives(&self) -> bool {
+    fn gives(&self) -> bool {
         self.plan.as_ref().is_ok_and(|plan| !plan.stops.is_empty())
     }
 
@@ -73,8 +74,70 @@ impl DosingPage {
     }
 }
 
+impl Table for DosingPage {
+    const ABOUT: About = About {
+        name: "Sulfur dioxide for a lot",
+        purpose: "Plans what each barrel of a lot, or a held vessel alone, is given of sulfur dioxide by its last test, in the form that is \
+                  chosen: the solution, the salt weighed, the gas. Above stands what is to be measured out in all, and what limits \
+                  the total then comes to.\n\
+                  Enter begins the work, which is then walked barrel by barrel; esc goes back to the works. Sulfur dioxide is a \
+                  poison: mind the caution on the page, local codes and licensed practice.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<DosingPage>] = &[];
+}
+
+impl Page for DosingPage {
+    fn title(&self, model: &Model) -> String {
+        called(model, self.lot, self.held.as_ref())
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width)
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    /// Up and down go through the forms; by half a screen one goes down to the doses.
+    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        if matches!(go, Go::PageUp | Go::PageDown) {
+            self.line = go.line(self.line, last, half);
+        } else {
+            *self = self.in_form(model, go.line(self.chosen, FORMS.len() - 1, half));
+        }
+        Turn::stay()
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        self.gives().then(|| "begin".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(begin(model, self).into())
+    }
+
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        model.after_stored(then);
+        Turn::to_floor()
+    }
+
+    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+        let label = &before.state.lots.get(self.lot).label;
+        let Some(lot) = model.state.lots.find(label.as_str()) else { return Followed::Gone(label.to_string()) };
+        *self = DosingPage { line: self.line, ..DosingPage::new(model, lot, self.held.clone(), self.chosen) };
+        Followed::There
+    }
+}
+
 /// Begins the work of the doses.
-pub(super) fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
+fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
     let of = page.held.as_ref().unwrap_or(&model.state.lots.get(page.lot).label);
     let Some(work) = model.state.new_work_label(&format!("sulfur {of}"), model.now) else {
         model.say("This lot was treated too often today to name another work.", Tone::Refused);
@@ -94,7 +157,7 @@ pub(super) fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
 }
 
 /// The forms, what is to be weighed out, and the dose of each barrel.
-pub(super) fn lines(model: &Model, page: &DosingPage, width: usize) -> Vec<Line<'static>> {
+fn lines(model: &Model, page: &DosingPage, width: usize) -> Vec<Line<'static>> {
     let form = |(index, form): (usize, &Form)| choice_line(model, index == page.chosen, &form_words(*form), width);
     let mut lines: Vec<Line<'static>> = FORMS.iter().enumerate().map(form).collect();
     lines.push(Line::default());
@@ -183,19 +246,14 @@ fn millilitres(volume: Volume) -> String {
 }
 
 /// The vessel under the cursor, where it is held.
-pub(super) fn held_here(model: &Model) -> Option<Label> {
+pub(in crate::tui) fn held_here(model: &Model) -> Option<Label> {
     model.chosen_vessel().filter(|vessel| vessel.held.is_some()).map(|vessel| vessel.label.clone())
 }
 
 /// What is dosed, in words: a lot, or a held vessel of it alone.
-pub(super) fn called(model: &Model, lot: LotId, held: Option<&Label>) -> String {
+pub(in crate::tui) fn called(model: &Model, lot: LotId, held: Option<&Label>) -> String {
     match held {
         Some(held) => format!("Sulfur dioxide for {held}, which is held"),
         None => format!("Sulfur dioxide for {}", model.state.lots.get(lot).label),
     }
-}
-
-/// The title of the page.
-pub(super) fn title(model: &Model, page: &DosingPage) -> String {
-    called(model, page.lot, page.held.as_ref())
 }

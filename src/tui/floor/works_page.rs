@@ -1,0 +1,219 @@
+//! The page of works: those that are open, and what can be begun where one stands.
+
+use ratatui::text::Line;
+
+use crate::cellar::label::Label;
+use crate::cellar::state::VesselId;
+use crate::cellar::vessel::VesselType;
+use crate::tui::choice::{self, Choice};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::fill;
+use crate::tui::finish::{bottling, checklist, fining, moving};
+use crate::tui::model::{Model, Tone};
+use crate::tui::tests::dosing::{self, DosingPage};
+use crate::tui::text::left;
+use crate::tui::wood::racking::TankChoice;
+use crate::tui::work::Then;
+use crate::tui::work_pages::litres;
+use crate::tui::works::{put_down, take_up};
+
+/// A line of the page of works, by the label of what it is about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Entry {
+    /// An open work.
+    Open(Label),
+    /// The chosen barrel's lot is to be racked.
+    Rack(Label),
+    /// Barrels are to be filled from a tank.
+    Fill(Label),
+    /// The chosen tank is to be racked or filtered into another.
+    Move(Label),
+    /// An agent is to be tried in the wine of the chosen tank.
+    TryAgent(Label),
+    /// The chosen barrel's lot is to be given sulfur dioxide.
+    Sulfur(Label),
+    /// The checklist of the lot of the chosen tank.
+    Check(Label),
+    /// The chosen tank is to be bottled.
+    Bottle(Label),
+}
+
+impl Entry {
+    /// What it is about.
+    fn label(&self) -> &Label {
+        match self {
+            Entry::Open(label)
+            | Entry::Rack(label)
+            | Entry::Fill(label)
+            | Entry::Move(label)
+            | Entry::TryAgent(label)
+            | Entry::Sulfur(label)
+            | Entry::Check(label)
+            | Entry::Bottle(label) => label,
+        }
+    }
+}
+
+/// The page of works.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct WorksPage {
+    /// Which entry is chosen.
+    pub chosen: Choice<Entry>,
+}
+
+impl WorksPage {
+    /// The open works, and what can be begun.
+    #[must_use]
+    pub fn entries(model: &Model) -> Vec<Entry> {
+        let state = &model.state;
+        let vessel = |id: VesselId| state.vessels.get(id).label.clone();
+        let open = state.open_works_by_touch().into_iter().map(|id| Entry::Open(state.works.get(id).label.clone()));
+        let lot = model.chosen_vessel().and_then(|vessel| vessel.lot).map(|lot| state.lots.get(lot).label.clone());
+        let is_barrel = model.chosen_vessel().is_some_and(|vessel| vessel.vessel_type == VesselType::Barrel);
+        let (rack, sulfur) = (lot.clone().filter(|_| is_barrel).map(Entry::Rack), lot.clone().map(Entry::Sulfur));
+        let fill = fill::tanks(model).into_iter().map(|id| Entry::Fill(vessel(id)));
+        // What is done to the chosen vessel most comes first: a barrel is racked, barrels are filled from a tank.
+        if is_barrel {
+            open.chain(rack).chain(sulfur).chain(fill).collect()
+        } else {
+            let tank = model.chosen().filter(|&id| !state.vessels.get(id).wine.is_empty()).map(vessel);
+            let (moves, tries) = (tank.clone().map(Entry::Move), tank.clone().map(Entry::TryAgent));
+            let (check, bottle) = (lot.map(Entry::Check), tank.map(Entry::Bottle));
+            open.chain(fill).chain(moves).chain(sulfur).chain(tries).chain(check).chain(bottle).collect()
+        }
+    }
+}
+
+/// The key of the works: shows them, or puts down the one that is walked. No other key does that.
+pub(in crate::tui) fn page(model: &mut Model) {
+    if model.working.is_some() {
+        return put_down(model);
+    }
+    let entries = WorksPage::entries(model);
+    if entries.is_empty() {
+        let text = "No work is open, and no tank holds wine to fill barrels from. Go to a barrel of a lot and press d to rack or to \
+                    sulfur it.";
+        model.say(text, Tone::Notice);
+        return;
+    }
+    model.open(WorksPage { chosen: Choice::first(&entries) });
+}
+
+impl Table for WorksPage {
+    const ABOUT: About = About {
+        name: "Works",
+        purpose: "Lists the works that are open, the one that was touched last first, and what can be begun with the vessel that is looked \
+                  at: racking its lot, sulfuring it, filling barrels from a tank, a move, a fining trial, bottling.\n\
+                  Enter takes an open work up, so that the keys of the floor are for it, or opens the plan of a new one.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<WorksPage>] = &[];
+}
+
+impl Page for WorksPage {
+    fn title(&self, _model: &Model) -> String {
+        "Works".to_owned()
+    }
+
+    fn is_over(&self) -> bool {
+        true
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        let entries = WorksPage::entries(model);
+        choice::lines(model, &entries, &self.chosen, height.max(1), width, |entry| entry_line(model, entry))
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        self.chosen.step(&WorksPage::entries(model), go.by(half));
+        Turn::stay()
+    }
+
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        Some("take".to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        Some(choose(model, self))
+    }
+
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        model.after_stored(then);
+        Turn::to_floor()
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let entries = WorksPage::entries(model);
+        self.chosen = std::mem::take(&mut self.chosen).followed(&entries);
+        let lost = self.chosen.thing().filter(|_| self.chosen.is_gone(&entries));
+        lost.map_or(Followed::There, |entry| Followed::WithoutChoice(entry.label().to_string()))
+    }
+}
+
+/// Takes what is chosen. A plan stands upon the works, so that esc goes back to them.
+fn choose(model: &mut Model, page: &WorksPage) -> Turn {
+    let entries = WorksPage::entries(model);
+    let Some(entry) = page.chosen.there(&entries) else {
+        let gone = page.chosen.thing().map(|entry| choice::gone(entry.label().as_str()));
+        if let Some(text) = gone {
+            model.say(text, Tone::Refused);
+        }
+        return Turn::stay();
+    };
+    let state = &model.state;
+    let lot = state.lots.find(entry.label().as_str());
+    let tank = state.vessels.find(entry.label().as_str());
+    match (entry, lot, tank) {
+        (Entry::Open(work), ..) => match state.works.find(work.as_str()) {
+            Some(work) => take_up(model, work),
+            None => model.say(choice::gone(work.as_str()), Tone::Refused),
+        },
+        (Entry::Rack(_), Some(lot), _) => {
+            match TankChoice::new(model, lot) {
+                Some(choice) => model.open(choice),
+                None => {
+                    model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused);
+                }
+            }
+            return Turn::stay();
+        }
+        (Entry::Sulfur(_), Some(lot), _) => {
+            let doses = DosingPage::here(model, lot);
+            model.open(doses);
+            return Turn::stay();
+        }
+        (Entry::Fill(_), _, Some(tank)) => return Turn::to_floor().wishing(fill::open(model, tank)),
+        (Entry::Move(_), _, Some(tank)) => moving::open(model, tank),
+        (Entry::TryAgent(_), _, Some(tank)) => fining::choose_agent(model, tank),
+        (Entry::Check(_), Some(lot), _) => return Turn::to_floor().wishing(checklist::show(model, lot)),
+        (Entry::Bottle(_), _, Some(tank)) => bottling::open_of(model, tank),
+        _ => {}
+    }
+    Turn::to_floor()
+}
+
+fn entry_line(model: &Model, entry: &Entry) -> String {
+    match entry {
+        Entry::Open(work) => {
+            let Some(work) = model.state.works.by_label(work.as_str()) else { return String::new() };
+            let progress = work.progress();
+            let name = left(work.label.as_str(), 34, model.looks.marks);
+            format!("{name} {}, {} of {} done", work.task.words(&model.state), progress.done, progress.of)
+        }
+        Entry::Sulfur(lot) => {
+            let Some(lot) = model.state.lots.find(lot.as_str()) else { return String::new() };
+            format!("{}: plan it", dosing::called(model, lot, dosing::held_here(model).as_ref()))
+        }
+        Entry::Move(tank) => format!("Rack or filter {tank} into another tank: plan it"),
+        Entry::TryAgent(tank) => format!("Fining for {tank}: try an agent in glasses"),
+        Entry::Check(lot) => format!("Before bottling {lot}: its checklist"),
+        Entry::Bottle(tank) => format!("Bottle {tank}: plan it"),
+        Entry::Rack(lot) => format!("Rack {lot} into a tank: plan it"),
+        Entry::Fill(tank) => {
+            let Some(tank) = model.state.vessels.by_label(tank.as_str()) else { return String::new() };
+            let of = tank.lot.map_or_else(String::new, |lot| format!(" of {}", model.state.lots.get(lot).label));
+            format!("Fill barrels from {}: plan it ({}{of})", tank.label, litres(tank.volume()))
+        }
+    }
+}

@@ -1,0 +1,3 @@
+//! Pages of tests, and of what is given by them.
+
+pub mod dosing;

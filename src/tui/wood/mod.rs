@@ -1,0 +1,3 @@
+//! Pages of the wood: racking out of it.
+
+pub mod racking;
