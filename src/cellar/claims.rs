@@ -236,8 +236,11 @@ impl State {
     /// that wine comes into by them. Cheap: the facts are tried on a copy that shares all they do not touch.
     #[must_use]
     pub fn broken_by(&self, whats: &[What], at: Moment, rules: Option<Rules>) -> Vec<Broken> {
-        // A cellar without a fact holds nothing that could be lost.
+        // A cellar without a fact holds nothing that could be lost; and where wine stays within its lot no lot becomes another wine.
         let Some((key, _)) = &self.last else { return Vec::new() };
+        if whats.iter().all(|what| self.stays_within_lot(what)) {
+            return Vec::new();
+        }
         let stamp = Stamp::new(key.id.clone(), at);
         let mut after = self.clone();
         let mut lots: Vec<LotId> = Vec::new();
@@ -252,6 +255,21 @@ impl State {
             self.lost(label, &self.wine_of_lot(lot), &after, &after.wine_of_lot(lot), rules)
         };
         lots.into_iter().flat_map(lost).collect()
+    }
+
+    /// Whether a fact pours wine of a lot upon wine of that lot, as nearly every topping does, or pours none at all.
+    fn stays_within_lot(&self, what: &What) -> bool {
+        let (from, to) = match what {
+            What::Topped(topped) => (&topped.from, &topped.vessel),
+            // What becomes another lot, and what comes from outside.
+            What::WineMoved(moved) if moved.lot.is_some() => return false,
+            What::WineMoved(moved) => (&moved.from, &moved.to),
+            What::WineReceived(_) => return false,
+            _ => return true,
+        };
+        let lot = |label: &Label| self.vessels.by_label(label.as_str()).and_then(|vessel| vessel.lot);
+        let lots = (lot(from), lot(to));
+        lots.0.is_some() && lots.0 == lots.1
     }
 
     /// The claims that lots hold in this state and hold no longer in a later one of the same cellar.

@@ -177,8 +177,11 @@ impl State {
     /// How a barrel of a round stands to the vessel that the round is topped from.
     #[must_use]
     pub fn hose(&self, round: RoundId, barrel: VesselId, at: Moment) -> Hose {
-        let left = self.left_of(round, at);
-        self.supply_of(round, &left, at).hose(barrel)
+        let its = self.rounds.get(round);
+        let sources = self.clean_sources(its.source).0;
+        // By what is left one vessel is preferred to another; where there is one only, nobody need go through the room for it.
+        let left = if sources.len() > 1 { self.left_of(round, at) } else { Vec::new() };
+        Supply::new(self, &sources, its.source, &its.crossings, &left, at).hose(barrel)
     }
 
     /// The next barrel to do after a slot, as the plan of what is left orders them: organic before the rest, clean before
