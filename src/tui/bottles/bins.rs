@@ -252,16 +252,15 @@ impl Page for Bins {
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         let maps = model.state.bin_maps();
-        match self.place.take() {
-            Some(place) => match spot_of(&maps, &place) {
-                Some(spot) => (self.place, self.spot) = (Some(place), spot),
-                None => {
-                    self.spot = self.spot.within(&maps);
-                    return Followed::WithoutChoice(place.to_string());
-                }
-            },
-            None => *self = Bins::at(&maps, self.spot),
-        }
+        let Some(place) = self.place.take() else {
+            *self = Bins::at(&maps, self.spot);
+            return Followed::There;
+        };
+        let Some(spot) = spot_of(&maps, &place) else {
+            self.spot = self.spot.within(&maps);
+            return Followed::WithoutChoice(place.to_string());
+        };
+        (self.place, self.spot) = (Some(place), spot);
         Followed::There
     }
 }

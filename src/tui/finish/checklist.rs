@@ -192,7 +192,7 @@ impl Page for ChecklistPage {
         let was = before.state.lots.find(self.lot.as_str()).map_or_else(Vec::new, |lot| items(before.state, lot));
         self.chosen = self.chosen.clone().followed(&items(&model.state, lot));
         match self.lost(model).filter(|_| !self.chosen.is_gone(&was)) {
-            Some(lost) => Followed::WithoutChoice(lost),
+            Some(gone) => Followed::WithoutChoice(gone),
             None => Followed::There,
         }
     }
