@@ -47,8 +47,6 @@ fn entry(model: &Model, command: &Command) -> (String, String) {
         (Id::Choose, Mode::Fill(page)) => page.enter_word().to_owned(),
         (Id::Back, Mode::Fill(page)) => page.escape_word().to_owned(),
         // Its end is in sight already; the frame says that more stands above.
-        (Id::OtherScale, Mode::Rating(page)) => format!("{}s", page.scale.other().word()),
-        (Id::Back, Mode::Rating(page)) => page.escape_word().to_owned(),
         _ => command.bar.unwrap_or_default().to_owned(),
     };
     (key, word)

@@ -6,8 +6,6 @@ use crate::tui::fill::{self, FillPage};
 
 use crate::tui::model::{Mode, Model};
 use crate::tui::pages;
-use crate::tui::trial;
-use crate::tui::trial::reveal::RevealPage;
 use crate::tui::update::Wishes;
 
 impl Model {
@@ -15,14 +13,12 @@ impl Model {
         match self.mode.clone() {
             Mode::Discrepancies(page) => discrepancies::choose(self, &page),
             Mode::Fill(page) => fill::enter(self, page),
-            Mode::Rating(page) => trial::take(self, &page),
-            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) => Vec::new(),
+            Mode::Floor => Vec::new(),
         }
     }
 
     pub(super) fn move_choice(&mut self, by: isize) {
         match self.mode.clone() {
-            Mode::Trial(page) => self.mode = Mode::Trial(page.moved(self, by)),
             Mode::Discrepancies(_) => discrepancies::step(self, by),
             Mode::Fill(mut page) => {
                 page.step(by);
@@ -32,19 +28,11 @@ impl Model {
         }
     }
 
-    /// Goes to another glass, of barrels or of a trial.
-    pub(super) fn step_glass(&mut self, by: isize) {
-        trial::step(self, by);
-    }
-
     /// Shows the page from another line on; it stops where its end is in sight.
     pub(super) fn scroll(&mut self, to: impl Fn(usize) -> usize) {
         let last = pages::last_from(self, draw::room_on_top(self));
-        match &mut self.mode {
-            Mode::Reveal(RevealPage { line, .. }) | Mode::Fill(FillPage { line, .. }) => {
-                *line = to((*line).min(last)).min(last)
-            }
-            _ => {}
+        if let Mode::Fill(FillPage { line, .. }) = &mut self.mode {
+            *line = to((*line).min(last)).min(last);
         }
     }
 

@@ -11,14 +11,6 @@ pub enum Place {
     Floor,
     /// On the floor while digits or a label are typed.
     Typing,
-    /// On the page of an opened trial.
-    Reveal,
-    /// On the page of a trial.
-    Trial,
-    /// Where it is asked whether to reveal a trial.
-    AskedToReveal,
-    /// At the glasses of a trial's taster.
-    Rating,
     /// On the page of a barrel-down.
     Fill,
     /// Where a line is written: the name of a work that begins, the batch of what is given, a reason, a figure.
@@ -65,12 +57,8 @@ impl Group {
 pub enum Id {
     Undo,
     Redo,
-    NextView,
-    ViewBefore,
     Choose,
     Back,
-    PageUp,
-    PageDown,
     PageStart,
     PageEnd,
     ListUp,
@@ -78,17 +66,6 @@ pub enum Id {
     ListStart,
     ListEnd,
     EraseWord,
-    GlassBefore,
-    GlassAfter,
-    FlightBefore,
-    FlightAfter,
-    TasterBefore,
-    TasterAfter,
-    OtherScale,
-    TakeBack,
-    AskReveal,
-    Reveal,
-    RateGlasses,
     NextPattern,
     PlanUp,
     PlanDown,
@@ -124,7 +101,7 @@ const fn ch(character: char) -> KeyCode {
     KeyCode::Char(character)
 }
 
-use Place::{AskedToReveal, Discrepancies, Fill, Name, Rating, Reveal, Trial};
+use Place::{Discrepancies, Fill, Name};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -146,33 +123,18 @@ macro_rules! command {
 pub static COMMANDS: &[Command] = &[
     command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Discrepancies], [ch('u')], Model::why_read_only),
     command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Discrepancies], [ch('y')], Model::why_read_only),
-    command!(NextView, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", Some("other drawing"), Show, [Reveal], [ch('c'), KeyCode::Right], Model::why_no_other_view),
-    command!(ViewBefore, "The drawing before", "Goes back by one drawing of the surface.", Some("one back"), Show, [Reveal], [ch('v'), KeyCode::Left], Model::why_no_other_view),
     command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
     command!(KeepOne, "Only this was done", "Keeps only the side that is chosen; of a fact that was not done twice it goes to its vessel.", Some("only this one"), Program, [Discrepancies], [KeyCode::Enter], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [Fill, Trial, Discrepancies], [KeyCode::Up], never),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [Fill, Trial, Discrepancies], [KeyCode::Down], never),
-    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [Trial, Discrepancies], [KeyCode::Home], never),
-    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [Trial, Discrepancies], [KeyCode::End], never),
-    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [Fill, Name, Rating], [KeyCode::Enter], never),
-    command!(RateGlasses, "Rate their glasses", "Opens the glasses of the taster that is chosen.", Some("rate"), Barrel, [Trial], [KeyCode::Enter], Model::why_no_rating),
-    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name, Rating], [KeyCode::Backspace], never),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [Fill, Discrepancies], [KeyCode::Up], never),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [Fill, Discrepancies], [KeyCode::Down], never),
+    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [Discrepancies], [KeyCode::Home], never),
+    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [Discrepancies], [KeyCode::End], never),
+    command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [Fill, Name], [KeyCode::Enter], never),
+    command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
-    command!(GlassBefore, "The glass before", "Goes to the glass before.", Some("before"), Barrel, [Rating], [KeyCode::Up], never),
-    command!(GlassAfter, "The next glass", "Goes to the next glass.", Some("next"), Barrel, [Rating], [KeyCode::Down], never),
-    command!(PageUp, "Up the page", "Goes up the page.", Some("before"), Walk, [Reveal], [KeyCode::Up, KeyCode::PageUp], never),
-    command!(PageDown, "Down the page", "Goes down the page.", Some("next"), Walk, [Reveal], [KeyCode::Down, KeyCode::PageDown], never),
-    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Reveal, Fill], [KeyCode::Home], never),
-    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Reveal, Fill], [KeyCode::End], never),
-    command!(AskReveal, "Reveal", "Says what is missing and asks whether to reveal what every code is.", Some("reveal"), Barrel, [Trial], [ch('v')], Model::why_no_reveal),
-    command!(Reveal, "Reveal it", "Opens the key, once and for good: it tells what every code is.", Some("reveal"), Barrel, [AskedToReveal], [ch('y')], Model::why_no_reveal),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [Reveal, Fill, Name, Trial, AskedToReveal, Rating, Discrepancies], [KeyCode::Esc], never),
-    command!(OtherScale, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", Some("ranks"), Barrel, [Rating], [KeyCode::Tab], never),
-    command!(TasterAfter, "The next taster", "Goes to the glasses of the next taster.", Some("taster"), Barrel, [Rating], [KeyCode::Right], never),
-    command!(TasterBefore, "The taster before", "Goes to the glasses of the taster before.", None, Barrel, [Rating], [KeyCode::Left], never),
-    command!(FlightAfter, "The next flight", "Goes to the next flight of this taster.", Some("flight"), Barrel, [Rating], [KeyCode::PageDown], never),
-    command!(FlightBefore, "The flight before", "Goes to the flight before of this taster.", None, Barrel, [Rating], [KeyCode::PageUp], never),
-    command!(TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", Some("take back"), Barrel, [Rating], [KeyCode::Delete], Model::why_nothing_to_take_back),
+    command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Fill], [KeyCode::Home], never),
+    command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Fill], [KeyCode::End], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [Fill, Name, Discrepancies], [KeyCode::Esc], never),
     command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], Model::why_no_more_of_plan),
     command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], Model::why_no_more_of_plan),
 ];
@@ -221,8 +183,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_in_one_place() {
-        let words = [Name, Rating, Fill];
-        let lists = [Reveal, Trial, AskedToReveal, Discrepancies];
+        let words = [Name, Fill];
+        let lists = [Discrepancies];
         for place in words.into_iter().chain(lists) {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {

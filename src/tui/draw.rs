@@ -9,7 +9,7 @@ use crate::tui::core::frame as pages_core;
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, card, floor, head, message, pages, plan, trial};
+use crate::tui::{bar, card, floor, head, message, pages, plan};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -35,13 +35,9 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
     let [top, body, said, keys] = stripes(area, message.len());
     write_lines(frame, said, message);
     bar::draw(model, frame, keys);
-    if let Mode::Rating(page) = &model.mode {
-        trial::draw(model, page, frame, top.union(body));
-        return;
-    }
     head::draw(model, frame, top);
     draw_body(model, frame, body);
-    pages::draw(model, frame, on_top(model, body));
+    pages::draw(model, frame, on_top(body));
 }
 
 /// Draws the floor with its head, in the room that it has.
@@ -78,18 +74,16 @@ fn halves(body: Rect) -> [Rect; 2] {
     Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body)
 }
 
-/// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight; but a trial is of
-/// no barrel, whose card would stand beside it.
-fn on_top(model: &Model, body: Rect) -> Rect {
-    let alone = matches!(model.mode, Mode::Reveal(_));
-    let beside_card = body.width >= WIDE_FROM && !alone;
+/// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight.
+fn on_top(body: Rect) -> Rect {
+    let beside_card = body.width >= WIDE_FROM;
     if beside_card { halves(body)[0] } else { body }
 }
 
 /// The room for what lies on top by the size of the terminal as last told, while no message stands.
 pub(super) fn room_on_top(model: &Model) -> Rect {
     let [_, body, _, _] = stripes(Rect::from((Position::ORIGIN, model.size)), 0);
-    on_top(model, body)
+    on_top(body)
 }
 
 fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {

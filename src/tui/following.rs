@@ -1,13 +1,10 @@
 //! Another state of the cellar is taken in: numbers of things may be others there, or the things be gone. What the screen
 //! points at is followed by what it is; what is gone is said, and nothing else is chosen in its place.
 
-use crate::cellar::label::Label;
 use crate::cellar::state::{State, VesselId, WorkId};
-use crate::cellar::trial::Trial;
 use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
 use crate::tui::model::{Mode, Model};
-use crate::tui::trial;
 
 impl Model {
     /// Takes in another state of the cellar. Given back is what was chosen or written about and is not there any more.
@@ -27,7 +24,7 @@ impl Model {
             let label = &before.works.get(id).label;
             format!("The work {label} is closed there: the keys are not for it any more.")
         });
-        let lost = if on_floor { None } else { self.follow_page(before) };
+        let lost = if on_floor { None } else { self.follow_page() };
         let parts: Vec<String> = [put_down, lost, on_pages].into_iter().flatten().collect();
         (!parts.is_empty()).then(|| parts.join(" "))
     }
@@ -42,43 +39,22 @@ impl Model {
     }
 
     /// Follows the page that lies on top. Where what it is about is gone the floor is shown.
-    fn follow_page(&mut self, before: &State) -> Option<String> {
+    fn follow_page(&mut self) -> Option<String> {
         let mode = std::mem::replace(&mut self.mode, Mode::Floor);
         let about = about(&mode);
-        self.mode = self.followed(before, mode).unwrap_or(Mode::Floor);
-        if self.mode == Mode::Floor {
-            return about.map(|about| format!("{about} is not here any more; its page is closed."));
-        }
-        self.lost_choice().map(|lost| format!("{lost} is not here any more, and nothing is chosen."))
+        self.mode = self.followed(mode).unwrap_or(Mode::Floor);
+        about
+            .filter(|_| self.mode == Mode::Floor)
+            .map(|about| format!("{about} is not here any more; its page is closed."))
     }
 
     /// A page as it is in the state that was taken in; none where what it is about is gone.
-    fn followed(&mut self, before: &State, mode: Mode) -> Option<Mode> {
+    fn followed(&mut self, mode: Mode) -> Option<Mode> {
         Some(match mode {
-            Mode::Reveal(page) => Mode::Reveal(page.followed(&self.state)?),
             Mode::Fill(page) => Mode::Fill(page.followed(&self.state)?),
-            Mode::Trial(page) => {
-                let page = page.followed(&self.state)?;
-                let opened = self.state.trials.by_label(page.trial.as_str()).and_then(Trial::revealed);
-                if opened.is_none() {
-                    return Some(Mode::Trial(page));
-                }
-                trial::show(self, &page.trial);
-                std::mem::replace(&mut self.mode, Mode::Floor)
-            }
-            Mode::Rating(page) => Mode::Rating(page.followed_from(before, &self.state)?),
             Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
             page => page,
         })
-    }
-
-    /// What was chosen on the page and is not in its list any more.
-    fn lost_choice(&self) -> Option<String> {
-        let named = |label: &Label| label.to_string();
-        match &self.mode {
-            Mode::Trial(page) => page.lost(&self.state).map(named),
-            _ => None,
-        }
     }
 
     /// Where the walk begins: where an open round goes on, else at the first place of the first room.
@@ -94,10 +70,7 @@ impl Model {
 /// What a page is about, that may go away under it.
 fn about(mode: &Mode) -> Option<String> {
     match mode {
-        Mode::Reveal(page) => Some(page.trial.to_string()),
         Mode::Fill(page) => Some(page.tank.to_string()),
-        Mode::Trial(page) => Some(page.trial.to_string()),
-        Mode::Rating(page) => Some(format!("The glass of {}", page.trial)),
         _ => None,
     }
 }

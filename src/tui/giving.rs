@@ -7,7 +7,6 @@ use crate::tui::floor::ending::Ending;
 use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::topping::summary::Summary;
-use crate::tui::trial;
 use crate::tui::update::Wishes;
 
 impl Model {
@@ -29,10 +28,8 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         match id {
-            Id::Undo | Id::TakeBack => return self.undo(),
+            Id::Undo => return self.undo(),
             Id::Redo => return self.redo(),
-            Id::NextView => self.turn_view(1),
-            Id::ViewBefore => self.turn_view(-1),
             Id::EraseWord => self.erase(),
             Id::Choose | Id::KeepOne => return self.choose(),
             Id::Back => return self.go_back(),
@@ -42,16 +39,8 @@ impl Model {
             Id::ListDown => self.move_choice(1),
             Id::ListStart => self.move_choice(isize::MIN),
             Id::ListEnd => self.move_choice(isize::MAX),
-            Id::GlassBefore => self.step_glass(-1),
-            Id::GlassAfter => self.step_glass(1),
-            Id::FlightBefore | Id::FlightAfter | Id::TasterBefore | Id::TasterAfter | Id::OtherScale => {
-                trial::carry_out(self, id);
-            }
-            Id::RateGlasses => trial::rate(self),
-            Id::AskReveal => trial::ask_reveal(self, true),
-            Id::Reveal => return trial::reveal(self),
-            Id::PageUp | Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
-            Id::PageDown | Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
+            Id::PlanUp => self.scroll_half_a_page(usize::saturating_sub),
+            Id::PlanDown => self.scroll_half_a_page(usize::saturating_add),
             Id::PageStart => self.scroll(|_| 0),
             Id::PageEnd => self.scroll(|_| usize::MAX),
         }
@@ -61,8 +50,8 @@ impl Model {
     /// Whether a command may be the answer to what was asked.
     fn may_answer(&self, id: Id) -> bool {
         match id {
-            Id::Undo | Id::Redo | Id::TakeBack | Id::KeepAll | Id::KeepOne => true,
-            Id::Choose => matches!(self.mode, Mode::Discrepancies(_) | Mode::Rating(_)),
+            Id::Undo | Id::Redo | Id::KeepAll | Id::KeepOne => true,
+            Id::Choose => matches!(self.mode, Mode::Discrepancies(_)),
             _ => false,
         }
     }
@@ -71,7 +60,6 @@ impl Model {
     fn go_back(&mut self) -> Wishes {
         match self.mode {
             Mode::Fill(_) => return fill::leave(self),
-            Mode::Trial(_) | Mode::Rating(_) => trial::leave(self),
             _ => self.mode = Mode::Floor,
         }
         Vec::new()
@@ -90,7 +78,6 @@ impl Model {
     fn erase(&mut self) {
         match &mut self.mode {
             Mode::Fill(page) => page.erase(),
-            Mode::Rating(page) => page.erase(),
             _ => {}
         }
     }

@@ -24,7 +24,6 @@ impl Model {
         }
         match &mut self.mode {
             Mode::Fill(page) => page.name.as_mut().or_else(|| page.lines.get_mut(page.chosen)),
-            Mode::Rating(page) => Some(&mut page.line),
             _ => None,
         }
     }
@@ -65,37 +64,17 @@ impl Model {
         if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) {
             return false;
         }
-        // What is written of a glass, or typed on the floor, is for what is under the cursor, and does not go along.
-        let of_one = matches!(place, Place::Rating);
-        let leaves = of_one
-            && matches!(
-                key.code,
-                KeyCode::Down | KeyCode::Left | KeyCode::Right | KeyCode::PageUp | KeyCode::PageDown | KeyCode::Home
-            );
         match key.code {
             KeyCode::Char(_) => self.start_anew(),
-            _ if leaves || (of_one && matches!(key.code, KeyCode::End | KeyCode::Delete)) => self.start_anew(),
             _ => self.marked.on = false,
         }
         key.code == KeyCode::Up
     }
 
     /// Brings back what stood on the line before it was started anew; what stands there now is brought back by the same key.
-    /// Where up goes through a list or from glass to glass it does that.
+    /// Where up goes through a list it does that.
     fn bring_back(&mut self, place: Place) -> bool {
-        let always = matches!(place, Place::Name);
-        let while_written = matches!(place, Place::Rating);
-        let mut before = std::mem::take(&mut self.marked.before);
-        let is_written = self.line().is_some_and(|line| !line.is_empty());
-        if before.is_empty() || !(always || (while_written && is_written)) {
-            self.marked.before = before;
-            return false;
-        }
-        if let Some(line) = self.line() {
-            std::mem::swap(line, &mut before);
-        }
-        self.marked.before = before;
-        true
+        place == Place::Name && self.swap_with_before()
     }
 
     /// Brings back what stood on the line of a page before it was started anew; the same key brings back what stood there since.

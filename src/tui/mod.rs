@@ -56,7 +56,6 @@ pub mod tests;
 pub mod text;
 pub mod theme;
 pub mod topping;
-pub mod trial;
 mod update;
 mod walking;
 mod watch;

@@ -22,8 +22,6 @@ use crate::tui::line::Marked;
 use crate::tui::marks::Marks;
 use crate::tui::pages;
 use crate::tui::theme::Theme;
-use crate::tui::trial::reveal::RevealPage;
-use crate::tui::trial::{RatingPage, TrialPage};
 use crate::units::{Volume, VolumeUnit};
 
 /// How many messages are remembered.
@@ -43,14 +41,8 @@ pub struct Looks {
 pub enum Mode {
     /// Nothing.
     Floor,
-    /// The page of a trial.
-    Trial(TrialPage),
-    /// The glasses of a trial's taster, being rated.
-    Rating(RatingPage),
     /// Barrels to be filled from a tank.
     Fill(FillPage),
-    /// An opened trial.
-    Reveal(RevealPage),
     /// What does not fit.
     Discrepancies(DiscrepancyPage),
 }
@@ -177,12 +169,8 @@ impl Model {
     pub fn place(&self) -> Place {
         match &self.mode {
             Mode::Floor => Place::Floor,
-            Mode::Reveal(_) => Place::Reveal,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
-            Mode::Trial(page) if page.asked => Place::AskedToReveal,
-            Mode::Trial(_) => Place::Trial,
-            Mode::Rating(_) => Place::Rating,
             Mode::Discrepancies(_) => Place::Discrepancies,
         }
     }

@@ -11,8 +11,6 @@ use crate::tui::fill;
 use crate::tui::model::{Mode, Model};
 use crate::tui::text::left;
 use crate::tui::theme::Meaning;
-use crate::tui::trial;
-use crate::tui::trial::reveal;
 
 /// Wider than so many columns no page of words is drawn.
 const WIDEST: u16 = 100;
@@ -84,18 +82,11 @@ pub(super) fn last_from(model: &Model, body: Rect) -> usize {
 /// What lies on top, if anything does.
 fn laid_out(model: &Model, body: Rect) -> Option<Page> {
     let (width, height) = (inner_width(body), inner_height(body));
-    // Drawings take all the width there is.
-    let wide = usize::from(body.width.saturating_sub(4));
     let page = match &model.mode {
-        Mode::Floor | Mode::Rating(_) => return None,
-        Mode::Trial(shown) => Page::narrow(body, trial::title(shown), trial::lines(model, shown, width, height), 0),
+        Mode::Floor => return None,
         Mode::Fill(shown) => {
             let (title, lines, from) = fill::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
-        }
-        Mode::Reveal(shown) => {
-            let (title, lines) = reveal::page(model, shown, wide, height);
-            Page::wide(body, title, lines, shown.line)
         }
         Mode::Discrepancies(shown) => {
             let (title, lines, from) = discrepancies::page(model, shown, width, height);

@@ -3,6 +3,8 @@
 
 use super::bench::glasses::{Glasses, Opened};
 use super::bench::list::AtBench;
+use super::bench::trial::reveal::RevealPage;
+use super::bench::trial::{RatingPage, TrialPage};
 use super::books::counting::{Closing, CountPage};
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
@@ -44,9 +46,12 @@ pub static HOUSE: House = House {
         Room::of::<MovePage>(),
         Room::of::<Opened>(),
         Room::of::<Picture>(),
+        Room::of::<RatingPage>(),
         Room::of::<Ready>(),
+        Room::of::<RevealPage>(),
         Room::of::<RunPage>(),
         Room::of::<TracePage>(),
+        Room::of::<TrialPage>(),
         //
     ],
 };

@@ -20,7 +20,6 @@ use crate::tui::leaving;
 use crate::tui::line::Marked;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
-use crate::tui::trial;
 use crate::tui::who;
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works;
@@ -130,10 +129,10 @@ impl Model {
         match (place, key.code) {
             // What is pressed together with these is no text.
             _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (Place::Fill | Place::Name | Place::Rating, KeyCode::Char(c)) => {
+            (Place::Fill | Place::Name, KeyCode::Char(c)) => {
                 self.type_in(&c.to_string());
             }
-            (Place::Trial | Place::Reveal | Place::Discrepancies, KeyCode::Char('q' | '?')) => {
+            (Place::Discrepancies, KeyCode::Char('q' | '?')) => {
                 self.mode = Mode::Floor;
             }
             _ => self.say_no_key(),
@@ -163,8 +162,7 @@ impl Model {
         self.asked.clear();
         match &mut self.mode {
             Mode::Fill(page) => page.type_in(text),
-            Mode::Rating(page) => trial::type_in(page, text),
-            Mode::Floor | Mode::Trial(_) | Mode::Reveal(_) | Mode::Discrepancies(_) => {}
+            Mode::Floor | Mode::Discrepancies(_) => {}
         }
     }
 
@@ -198,7 +196,6 @@ impl Model {
                 self.take_state(state);
                 self.say(say, Tone::Done);
                 match before {
-                    Mode::Rating(page) => return trial::stored(self, page, &then),
                     Mode::Discrepancies(page) => return discrepancies::stored(self, page),
                     _ => {}
                 }
@@ -234,9 +231,13 @@ impl Model {
     /// What follows once an act is on disk.
     pub(super) fn after_stored(&mut self, then: Then) {
         match then {
-            Then::Stay | Then::StayOnPage | Then::NextGlass | Then::ToGlass(_) | Then::RevealGlasses => {}
+            Then::Stay
+            | Then::StayOnPage
+            | Then::NextGlass
+            | Then::ToGlass(_)
+            | Then::ShowTrial(_)
+            | Then::RevealGlasses => {}
             Then::ShowRun(label) => drop(run::show(self, &label)),
-            Then::ShowTrial(label) => trial::show(self, &label),
             Then::GoOn => self.go_on(),
             Then::Begin => self.go_to_first(),
             Then::Offer(offer) => self.open(offer),

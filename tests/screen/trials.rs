@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use barrelwalk::tui::bench::trial::TrialPage;
+use barrelwalk::tui::bench::trial::reveal::RevealPage;
 use barrelwalk::tui::marks::ASCII;
-use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::theme::Palette;
 
@@ -104,7 +105,7 @@ fn three(revealed: bool) -> Walk {
 
 fn opened(mut walk: Walk) -> Walk {
     walk.press("/ `First blend` enter");
-    assert!(matches!(walk.model.mode, Mode::Reveal(_)), "{}", walk.said());
+    assert!(walk.model.page::<RevealPage>().is_some(), "{}", walk.said());
     walk
 }
 
@@ -113,7 +114,7 @@ fn a_trial_stays_closed_while_it_is_not_revealed() {
     let mut walk = three(false);
     walk.press("/ `First blend`");
     walk.press("enter");
-    assert!(matches!(walk.model.mode, Mode::Trial(_)));
+    assert!(walk.model.page::<TrialPage>().is_some());
     let screen = walk.text(160, 48);
     assert!(!screen.contains("50/30/20") && screen.contains("The key is sealed"), "{screen}");
 }
@@ -122,17 +123,17 @@ fn a_trial_stays_closed_while_it_is_not_revealed() {
 fn the_page_of_an_opened_trial() {
     let mut walk = opened(three(true));
     keep(&walk, "trial-opened");
-    walk.press("down down");
+    walk.press("page-down page-down");
     keep_at(&walk, "trial-opened-below", (80, 24));
     // Where glasses and surface stand one below the other, another drawing comes in sight.
-    walk.press("c v");
+    walk.press("c left");
     keep_at(&walk, "trial-triangle", (80, 24));
     walk.press("c");
     keep_at(&walk, "trial-line", (80, 24));
     walk.model.looks = looks(Palette::Mono, &ASCII);
-    walk.press("v");
+    walk.press("left");
     keep_at(&walk, "trial-triangle-ascii", (80, 24));
-    walk.press("up up up up");
+    walk.press("page-up page-up page-up page-up");
     assert!(walk.text(160, 48).is_ascii(), "{}", walk.text(160, 48));
 }
 
@@ -153,7 +154,7 @@ fn of_four_wines_three_are_drawn_and_the_others_held() {
     walk.press("c");
     assert!(walk.text(160, 60).contains("as in the best ratio: T13"), "{}", walk.text(160, 60));
     // Four triangles, four lines, and from the first back to the last.
-    walk.press("v v");
+    walk.press("left left");
     assert!(walk.text(160, 60).contains("expected score by the share of"), "{}", walk.text(160, 60));
     walk.press("c");
     assert!(walk.text(160, 60).contains("as in the best ratio: T14"));
@@ -206,10 +207,7 @@ fn a_trial_that_was_blended_says_so_first() {
 /// What the panel said is read once, whatever else happens in the cellar while the page is open.
 #[test]
 fn the_panel_is_read_anew_only_where_its_trial_changed() {
-    let read = |walk: &Walk| {
-        let Mode::Reveal(page) = &walk.model.mode else { panic!("{:?}", walk.model.mode) };
-        Arc::clone(&page.reading)
-    };
+    let read = |walk: &Walk| Arc::clone(&walk.model.page::<RevealPage>().unwrap().reading);
     let mut walk = opened(three(true));
     let before = read(&walk);
     let tell = |walk: &mut Walk, fact: &str| {
@@ -238,5 +236,5 @@ fn the_page_stays_when_the_cellar_changes() {
     walk.model.take_state(walk.model.state.clone());
     assert_eq!(walk.text(160, 48), before);
     walk.model.take_state(barrelwalk::cellar::state::State::default());
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }

@@ -6,12 +6,12 @@ use crate::cellar::fining::FiningTrial;
 use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
 use crate::tui::bench::glasses::{self, Glasses, PICKS};
+use crate::tui::bench::trial;
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::finish::fining;
 use crate::tui::model::{Model, Tone};
 use crate::tui::text::{columns, left};
-use crate::tui::trial;
 use crate::tui::update::Wishes;
 
 /// A line of the bench.

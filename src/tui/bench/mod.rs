@@ -1,4 +1,5 @@
-//! The bench on the screen: what can be tasted there, and barrels that are tasted blind from numbered glasses.
+//! The bench on the screen: what can be tasted there, barrels that are tasted blind from numbered glasses, and trials.
 
 pub mod glasses;
 pub mod list;
+pub mod trial;

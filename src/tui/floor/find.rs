@@ -11,6 +11,7 @@ use crate::cellar::place::Place;
 use crate::cellar::state::{Room, RoomId, State, Vessel, VesselId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::list::{glasses_words, how_far};
+use crate::tui::bench::trial;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
 use crate::tui::choice::{self, Choice};
@@ -22,7 +23,6 @@ use crate::tui::floor::lot_review;
 use crate::tui::model::{Model, Tone};
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::trial;
 use crate::tui::update::Wishes;
 use crate::units::{VolumeUnit, counted};
 

@@ -12,16 +12,11 @@ use crate::tui::pages::choice_line;
 use crate::tui::text::{left, wrap};
 use crate::tui::theme::Meaning;
 
-/// What stands over the page.
-pub(in crate::tui) fn title(page: &TrialPage) -> String {
-    if page.asked { format!("Reveal the trial {}?", page.trial) } else { format!("The trial {}", page.trial) }
-}
-
 /// The lines of the page.
-pub(in crate::tui) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {
+pub(super) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return Vec::new() };
     let writer = Writer { model, width };
-    if page.asked { writer.question(trial) } else { writer.open(trial, page, height) }
+    if trial.revealed().is_some() { writer.revealed(trial) } else { writer.open(trial, page, height) }
 }
 
 struct Writer<'a> {
@@ -88,23 +83,9 @@ impl Writer<'_> {
         self.say(&format!("Missing of {name}, {}", flights.collect::<Vec<_>>().join("; ")), Meaning::Muted)
     }
 
-    /// What is asked before it is revealed.
-    fn question(&self, trial: &Trial) -> Vec<Line<'static>> {
-        let missing = trial.missing();
-        let of_taster = |name: &Label| missing.iter().filter(|glass| glass.taster == *name).count();
-        let counts = trial.tasters().iter().map(|taster| (&taster.name, of_taster(&taster.name)));
-        let named: Vec<String> =
-            counts.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect();
-        let once = "A trial is revealed once and for good: it tells what every code is, cannot be taken back, and nothing \
-                    is rated after it.";
-        let how_far = match missing.len() {
-            0 => self.say(&format!("All {} ratings are there.", trial.servings()), Meaning::Fine),
-            count => {
-                let text = format!("Missing are {count} of {} ratings: {}.", trial.servings(), named.join(", "));
-                self.say(&text, Meaning::Warning)
-            }
-        };
-        let keys = self.say("y reveals it, esc leaves it.", Meaning::Muted);
-        [self.say(once, Meaning::Strong), keys, vec![Line::default()], how_far].concat()
+    /// The page once it is revealed.
+    fn revealed(&self, trial: &Trial) -> Vec<Line<'static>> {
+        let words = self.say("It is revealed, and nothing is rated after it: enter shows what it says.", Meaning::Base);
+        [self.head(trial), vec![Line::default()], words].concat()
     }
 }

@@ -28,7 +28,7 @@ const OTHER_LINES: usize = 5 + HELP_LINES;
 const BEFORE_WORDS: usize = 30;
 
 /// Draws the page over everything: who tastes next may stand before it.
-pub(in crate::tui) fn draw(model: &Model, page: &RatingPage, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(model: &Model, page: &RatingPage, frame: &mut Frame<'_>, area: Rect) {
     let Some(trial) = model.state.trials.by_label(page.trial.as_str()) else { return };
     let side = if area.width >= PANEL_FROM { PANEL_WIDTH } else { 0 };
     let flight = Rect { x: area.x + 1, width: area.width.saturating_sub(2 + side), ..area };

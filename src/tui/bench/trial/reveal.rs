@@ -16,8 +16,10 @@ use crate::cellar::trial::refusal::TrialRefusal;
 use crate::cellar::trial::{Key, Trial};
 use crate::reckon::panel::TasterNote;
 use crate::reckon::scale_up::{Limit, ScaleError};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
 use crate::tui::draw::beside;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::text::{fit, left, right, wrap, wrap_parts};
 use crate::tui::theme::Meaning;
 use crate::units::{Shares, VolumeUnit, apportion};
@@ -39,7 +41,7 @@ const LEGEND_GAP: usize = 2;
 #[derive(Clone, Debug, PartialEq)]
 pub struct RevealPage {
     /// Which trial.
-    pub trial: Label,
+    trial: Label,
     /// When it was revealed.
     revealed: Moment,
     seal: Seal,
@@ -50,9 +52,9 @@ pub struct RevealPage {
     /// What was blended and what could be.
     outlook: Outlook,
     /// Which drawing of the surface is shown.
-    pub view: usize,
+    view: usize,
     /// From which line on it is shown.
-    pub line: usize,
+    line: usize,
 }
 
 /// What proves the key.
@@ -97,7 +99,7 @@ impl RevealPage {
 
     /// The same page in another state of the cellar; none where the trial is not there. What the panel said is read anew only
     /// where the trial is not the same: it takes longer than all else that comes of a fact.
-    pub(in crate::tui) fn followed(&self, state: &State) -> Option<RevealPage> {
+    fn followed(&self, state: &State) -> Option<RevealPage> {
         let id = state.trials.find(self.trial.as_str())?;
         let is_same =
             |key: Key<'_>| *state.trials.get(id) == self.of && key.component_labels(state) == self.reading.components;
@@ -107,25 +109,10 @@ impl RevealPage {
         let page = RevealPage::read(state, id, reading).ok()?;
         Some(RevealPage { view: self.view, line: self.line, ..page })
     }
-}
-
-impl Model {
-    /// Opens the page of a trial, or says why it stays closed.
-    pub(in crate::tui) fn reveal(&mut self, id: TrialId) {
-        match RevealPage::of(&self.state, id) {
-            Ok(page) => self.mode = Mode::Reveal(page),
-            Err(why) => {
-                self.mode = Mode::Floor;
-                self.say(why.to_string(), Tone::Refused);
-            }
-        }
-    }
 
     /// Why no other drawing of the surface can be shown, if none can.
-    #[must_use]
-    pub fn why_no_other_view(&self) -> Option<String> {
-        let Mode::Reveal(page) = &self.mode else { return None };
-        let why = match views(&page.reading).len() {
+    fn why_no_other_view(&self) -> Option<String> {
+        let why = match views(&self.reading).len() {
             0 => "The panel can't tell one ratio from another: there is no surface to draw.",
             1 => "Of two wines one line says all: there is no other drawing.",
             _ => return None,
@@ -134,47 +121,85 @@ impl Model {
     }
 
     /// Turns to the next drawing of the surface, or to the one before, and brings it in sight.
-    pub(in crate::tui) fn turn_view(&mut self, by: isize) {
-        let size = inside(self);
-        let Mode::Reveal(mut page) = self.mode.clone() else { return };
-        let count = isize::try_from(views(&page.reading).len()).unwrap_or(1).max(1);
-        let turned = (isize::try_from(page.view).unwrap_or(0) + by).rem_euclid(count);
-        page.view = usize::try_from(turned).unwrap_or(0);
-        if size.0 < BESIDE_FROM {
+    fn turn_view(&mut self, model: &Model, by: isize) -> Turn {
+        let (width, height) = inside(model);
+        let count = isize::try_from(views(&self.reading).len()).unwrap_or(1).max(1);
+        let turned = (isize::try_from(self.view).unwrap_or(0) + by).rem_euclid(count);
+        self.view = usize::try_from(turned).unwrap_or(0);
+        if width < BESIDE_FROM {
             // Behind the empty line that parts it from what stands before.
-            page.line = Sheet { model: self, page: &page, width: size.0, height: size.1 }.told().len() + 1;
+            self.line = Sheet { model, page: self, width, height }.told().len() + 1;
         }
-        self.mode = Mode::Reveal(page);
+        Turn::stay()
     }
 }
 
-/// Columns and rows within the frame of the page, by the size of the terminal as last told.
+impl Table for RevealPage {
+    const ABOUT: About = About {
+        name: "A trial that is revealed",
+        purpose: "What the panel says of the glasses, the best first, with what each held; how far each taster goes with the rest; the \
+                  surface of the score over the shares of the wines, and what could be blended.\n\
+                  The seal proves that the key is the one that was printed.",
+        ways: &[],
+    };
+    #[rustfmt::skip] // a table reads as a table
+    const ROWS: &'static [Row<RevealPage>] = &[
+        Row::new(Sense::View, "The next drawing", "Draws the surface over the next three wines of the trial, or along one.", |page: &mut RevealPage, model| page.turn_view(model, 1)).word(|_, _| Some("other drawing".to_owned())).unless(|page, _| page.why_no_other_view()),
+        Row::new(Sense::Before, "The drawing before", "Goes back by one drawing of the surface.", |page: &mut RevealPage, model| page.turn_view(model, -1)).unless(|page, _| page.why_no_other_view()),
+        Row::new(Sense::After, "One drawing on", "Goes on by one drawing of the surface.", |page: &mut RevealPage, model| page.turn_view(model, 1)).unless(|page, _| page.why_no_other_view()),
+    ];
+}
+
+/// Opens the page of a trial, or says why it stays closed.
+pub(super) fn show(model: &mut Model, id: TrialId) {
+    match RevealPage::of(&model.state, id) {
+        Ok(page) => model.open(page),
+        Err(why) => model.say(why.to_string(), Tone::Refused),
+    }
+}
+
+/// Columns and rows of the page, by the size of the terminal as last told.
 fn inside(model: &Model) -> (usize, usize) {
-    (usize::from(model.size.width.saturating_sub(4)), usize::from(model.size.height.saturating_sub(6)))
+    (usize::from(model.size.width.saturating_sub(2)), usize::from(model.size.height.saturating_sub(4)))
 }
 
-/// The title of the page, and its lines for so many columns and rows.
-pub(in crate::tui) fn page(
-    model: &Model,
-    page: &RevealPage,
-    width: usize,
-    height: usize,
-) -> (String, Vec<Line<'static>>) {
-    let marks = model.looks.marks;
-    let title = format!("The trial {}, revealed {}", page.trial, page.revealed.show_date());
-    if width < BESIDE_FROM {
-        let sheet = Sheet { model, page, width, height };
-        let parts = [sheet.told(), sheet.surface(), sheet.sealed()];
-        return (fit(&title, width, marks), parts.concat());
+impl Page for RevealPage {
+    fn title(&self, _model: &Model) -> String {
+        format!("The trial {}, revealed {}", self.trial, self.revealed.show_date())
     }
-    let column = width.saturating_sub(GAP) / 2;
-    let sheet = Sheet { model, page, width: column, height };
-    let between =
-        [Span::raw(" "), Span::styled(marks.vertical.to_string(), sheet.style(Meaning::Muted)), Span::raw(" ")];
-    let ours = [sheet.told(), sheet.sealed()].concat();
-    // At the head of a column no empty line parts it from anything.
-    let theirs = sheet.surface().into_iter().skip(1).collect();
-    (fit(&title, width, marks), beside(ours, theirs, column, &between))
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        if width < BESIDE_FROM {
+            let sheet = Sheet { model, page: self, width, height };
+            return [sheet.told(), sheet.surface(), sheet.sealed()].concat();
+        }
+        let column = width.saturating_sub(GAP) / 2;
+        let sheet = Sheet { model, page: self, width: column, height };
+        let rule = Span::styled(model.looks.marks.vertical.to_string(), sheet.style(Meaning::Muted));
+        let between = [Span::raw(" "), rule, Span::raw(" ")];
+        let ours = [sheet.told(), sheet.sealed()].concat();
+        // At the head of a column no empty line parts it from anything.
+        let theirs = sheet.surface().into_iter().skip(1).collect();
+        beside(ours, theirs, column, &between)
+    }
+
+    fn is_wide(&self) -> bool {
+        true
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn line_shown_mut(&mut self) -> Option<&mut usize> {
+        Some(&mut self.line)
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let Some(page) = self.followed(&model.state) else { return Followed::Gone(self.trial.to_string()) };
+        *self = page;
+        Followed::There
+    }
 }
 
 /// What the page is written on.

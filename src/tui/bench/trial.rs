@@ -1,0 +1,168 @@
+//! A trial on the screen: its page, the glasses of its tasters entered one after the other, and its reveal.
+//!
+//! Until it is revealed nothing here is drawn from the key: [`Trial::opened`] is the only door that is used.
+
+mod page;
+mod question;
+mod rating;
+pub mod reveal;
+mod spot;
+mod surface;
+mod tasting_sheet;
+
+use ratatui::text::Line;
+
+use crate::cellar::label::Label;
+use crate::cellar::trial::Trial;
+use crate::cellar::trial::refusal::TrialRefusal;
+use crate::tui::choice::{self, Choice};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
+use crate::tui::model::{Model, Tone};
+use crate::tui::update::Wishes;
+use crate::tui::work::Then;
+
+pub use self::question::RevealQuestion;
+pub use self::rating::RatingPage;
+pub use self::spot::Spot;
+
+/// The page of a trial.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TrialPage {
+    /// Which trial.
+    trial: Label,
+    /// The taster that is chosen.
+    chosen: Choice<Label>,
+    /// Whether it was shown that another program revealed it.
+    is_told: bool,
+}
+
+impl Table for TrialPage {
+    const ABOUT: About = About {
+        name: "A trial",
+        purpose: "How far the tasters of a trial have come, and what is missing of each. Enter opens the glasses of the one that is \
+                  chosen.\n\
+                  The key is sealed until the trial is revealed, once and for good: no page tells before what a code is.",
+        ways: &[],
+    };
+    const ROWS: &'static [Row<TrialPage>] = &[Row::new(
+        Sense::Reveal,
+        "Reveal",
+        "Says what is missing and asks whether to reveal what every code is.",
+        TrialPage::ask_reveal,
+    )
+    .word(|_, _| Some("reveal".to_owned()))
+    .unless(TrialPage::why_no_reveal)];
+}
+
+/// Shows the page of a trial, where it is there. All roads to it go through here.
+pub(in crate::tui) fn show(model: &mut Model, label: &Label) {
+    match model.state.trials.find(label.as_str()) {
+        Some(id) if model.state.trials.get(id).revealed().is_some() => reveal::show(model, id),
+        Some(id) => model.open(TrialPage::new(model.state.trials.get(id))),
+        None => {}
+    }
+}
+
+impl TrialPage {
+    /// The page of a trial, with the first taster chosen of whom something is missing.
+    fn new(trial: &Trial) -> TrialPage {
+        let missing = trial.missing();
+        let is_missing = |name: &Label| missing.iter().any(|glass| glass.taster == *name);
+        let names = names(trial);
+        let chosen = names.iter().position(is_missing);
+        TrialPage { trial: trial.label.clone(), chosen: Choice::at(&names, chosen.unwrap_or(0)), is_told: false }
+    }
+
+    fn of<'a>(&self, model: &'a Model) -> Option<&'a Trial> {
+        model.state.trials.by_label(self.trial.as_str())
+    }
+
+    fn is_revealed(&self, model: &Model) -> bool {
+        self.of(model).is_some_and(|trial| trial.revealed().is_some())
+    }
+
+    /// Why it cannot be revealed, if it cannot.
+    fn why_no_reveal(&self, model: &Model) -> Option<String> {
+        let revealed = || TrialRefusal::TrialRevealed(self.trial.clone()).to_string();
+        model.why_read_only().or_else(|| self.is_revealed(model).then(revealed))
+    }
+
+    fn ask_reveal(&mut self, model: &mut Model) -> Turn {
+        if let Some(trial) = self.of(model) {
+            model.open(RevealQuestion::of(trial));
+        }
+        Turn::stay()
+    }
+}
+
+impl Page for TrialPage {
+    fn title(&self, _model: &Model) -> String {
+        format!("The trial {}", self.trial)
+    }
+
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        page::lines(model, self, width, height)
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
+        let half = usize::from(model.size.height / 2).max(1);
+        if let Some(trial) = self.of(model) {
+            self.chosen.step(&names(trial), go.by(half));
+        }
+        Turn::stay()
+    }
+
+    fn enter_word(&self, model: &Model) -> Option<String> {
+        Some(if self.is_revealed(model) { "show it" } else { "rate" }.to_owned())
+    }
+
+    /// Opens the glasses of the taster that is chosen, at the first of which nothing was said; of a trial that is revealed what it
+    /// says.
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        if self.is_revealed(model) {
+            show(model, &self.trial);
+            return Some(Turn::back());
+        }
+        if let Some(why) = model.why_read_only() {
+            model.say(why, Tone::Refused);
+            return Some(Turn::stay());
+        }
+        let trial = self.of(model)?;
+        if let Some(taster) = self.chosen.place(&names(trial)) {
+            model.open(RatingPage::new(trial, taster));
+            return Some(Turn::back());
+        }
+        let gone = choice::gone(self.chosen.thing()?.as_str());
+        model.say(gone, Tone::Refused);
+        Some(Turn::stay())
+    }
+
+    /// Once it is revealed what it says is shown in its place.
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        let Then::ShowTrial(label) = then else { return Turn::stay() };
+        show(model, &label);
+        Turn::back()
+    }
+
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        let Some(trial) = self.of(model) else { return Followed::Gone(self.trial.to_string()) };
+        let names = names(trial);
+        self.chosen = self.chosen.clone().followed(&names);
+        let gone = self.chosen.thing().filter(|_| self.chosen.is_gone(&names));
+        gone.map_or(Followed::There, |name| Followed::WithoutChoice(name.to_string()))
+    }
+
+    /// Shows what it says where another program revealed it.
+    fn wants(&mut self, model: &mut Model) -> Wishes {
+        if self.is_revealed(model) && !std::mem::replace(&mut self.is_told, true) {
+            show(model, &self.trial);
+        }
+        Vec::new()
+    }
+}
+
+/// The tasters, in the order of the panel.
+fn names(trial: &Trial) -> Vec<Label> {
+    trial.tasters().iter().map(|taster| taster.name.clone()).collect()
+}
