@@ -134,6 +134,12 @@ fn the_bottles_of_a_store_are_counted_by_bin() {
         let codes = ["L261", "L262", "W261"];
         assert!(text.contains("16 of 16 still to count") && codes.iter().all(|code| !text.contains(code)), "{text}");
     }
+    // Letters are words there, and no keys: the list names none.
+    walk.press("enter");
+    let list = walk.text(80, 24);
+    let next = list.lines().find(|line| line.contains("The next that is not counted")).unwrap();
+    assert!(!next.contains(" n "), "{next}");
+    walk.press("esc");
     // Of which lot code they are is said once and then stays, whatever lies there on paper.
     walk.press("`399` enter");
     assert!(walk.said().contains("Say which lot code lies in cave/A-01"), "{}", walk.said());

@@ -1,6 +1,7 @@
 //! What can be done here: the acts of a page, chosen by arrow, digit or typing, each with its key where it has one and with why
 //! it cannot be done now where that is so.
 
+use crossterm::event::KeyCode;
 use ratatui::text::Line;
 
 use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn, Way};
@@ -25,7 +26,8 @@ pub struct Acts {
     chosen: Choice<Doing>,
 }
 
-/// All that can be done on a page: its commands, and on the floor the ways into the other rooms.
+/// All that can be done on a page: its commands, and on the floor the ways into the other rooms. Where letters are words there, a
+/// letter is no key.
 pub(super) fn all(page: &dyn Page, model: &Model) -> Vec<Offer> {
     let way = |(at, way): (usize, &Way)| Offer {
         doing: Doing::Way(at),
@@ -37,7 +39,9 @@ pub(super) fn all(page: &dyn Page, model: &Model) -> Vec<Offer> {
         why_not: (way.why_not)(model),
     };
     let rooms = page.opens_rooms().then(|| model.house.ways().enumerate().map(way));
-    page.offers(model).into_iter().chain(rooms.into_iter().flatten()).collect()
+    let is_key = |sense: &Sense| !matches!(sense.key(), KeyCode::Char(sign) if page.takes(model, sign));
+    let all = page.offers(model).into_iter().chain(rooms.into_iter().flatten());
+    all.map(|offer| Offer { sense: offer.sense.filter(is_key), ..offer }).collect()
 }
 
 impl Table for Acts {
