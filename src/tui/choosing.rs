@@ -1,6 +1,5 @@
 //! What is chosen on a page or in a list, and how one goes on in it.
 
-use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill::{self, FillPage};
 
@@ -11,7 +10,6 @@ use crate::tui::update::Wishes;
 impl Model {
     pub(super) fn choose(&mut self) -> Wishes {
         match self.mode.clone() {
-            Mode::Discrepancies(page) => discrepancies::choose(self, &page),
             Mode::Fill(page) => fill::enter(self, page),
             Mode::Floor => Vec::new(),
         }
@@ -19,7 +17,6 @@ impl Model {
 
     pub(super) fn move_choice(&mut self, by: isize) {
         match self.mode.clone() {
-            Mode::Discrepancies(_) => discrepancies::step(self, by),
             Mode::Fill(mut page) => {
                 page.step(by);
                 self.mode = Mode::Fill(page);

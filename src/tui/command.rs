@@ -15,8 +15,6 @@ pub enum Place {
     Fill,
     /// Where a line is written: the name of a work that begins, the batch of what is given, a reason, a figure.
     Name,
-    /// On the page of discrepancies.
-    Discrepancies,
 }
 
 /// What commands belong together in the help.
@@ -55,8 +53,6 @@ impl Group {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[allow(missing_docs)] // the table says of each what it does
 pub enum Id {
-    Undo,
-    Redo,
     Choose,
     Back,
     PageStart,
@@ -69,8 +65,6 @@ pub enum Id {
     NextPattern,
     PlanUp,
     PlanDown,
-    KeepAll,
-    KeepOne,
 }
 
 /// A command.
@@ -97,11 +91,7 @@ fn never(_: &Model) -> Option<String> {
     None
 }
 
-const fn ch(character: char) -> KeyCode {
-    KeyCode::Char(character)
-}
-
-use Place::{Discrepancies, Fill, Name};
+use Place::{Fill, Name};
 
 macro_rules! command {
     ($id:ident, $title:literal, $help:literal, $bar:expr, $group:ident, [$($place:ident),*], [$($key:expr),*], $hindered:expr) => {
@@ -121,20 +111,16 @@ macro_rules! command {
 /// Every command.
 #[rustfmt::skip] // a table reads as a table
 pub static COMMANDS: &[Command] = &[
-    command!(Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", Some("undo"), Program, [Discrepancies], [ch('u')], Model::why_read_only),
-    command!(Redo, "Redo", "Gives back what was undone last.", None, Program, [Discrepancies], [ch('y')], Model::why_read_only),
-    command!(KeepAll, "All of it was done", "Says that all that was entered on the two laptops was done.", Some("both were done"), Program, [Discrepancies], [ch(' ')], Model::why_not_settled),
-    command!(KeepOne, "Only this was done", "Keeps only the side that is chosen; of a fact that was not done twice it goes to its vessel.", Some("only this one"), Program, [Discrepancies], [KeyCode::Enter], never),
-    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [Fill, Discrepancies], [KeyCode::Up], never),
-    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [Fill, Discrepancies], [KeyCode::Down], never),
-    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [Discrepancies], [KeyCode::Home], never),
-    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [Discrepancies], [KeyCode::End], never),
+    command!(ListUp, "Up the list", "Goes up the list.", Some("before"), Walk, [Fill], [KeyCode::Up], never),
+    command!(ListDown, "Down the list", "Goes down the list.", Some("next"), Walk, [Fill], [KeyCode::Down], never),
+    command!(ListStart, "Start of the list", "Goes to the first line of the list.", None, Walk, [], [KeyCode::Home], never),
+    command!(ListEnd, "End of the list", "Goes to the last line of the list.", None, Walk, [], [KeyCode::End], never),
     command!(Choose, "Choose", "Takes what is chosen or written.", Some("take"), Program, [Fill, Name], [KeyCode::Enter], never),
     command!(EraseWord, "Erase a character", "Erases the last character.", Some("erase"), Program, [Fill, Name], [KeyCode::Backspace], never),
     command!(NextPattern, "As in another lot", "Writes the next lot that lies in barrels as the pattern; enter writes its mix out as wishes.", Some("as in"), Round, [Fill], [KeyCode::Tab], Model::why_no_pattern),
     command!(PageStart, "Start of the page", "Goes to the first line of the page.", None, Walk, [Fill], [KeyCode::Home], never),
     command!(PageEnd, "End of the page", "Goes to the last line of the page.", None, Walk, [Fill], [KeyCode::End], never),
-    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [Fill, Name, Discrepancies], [KeyCode::Esc], never),
+    command!(Back, "Back", "Goes back to the floor; nothing is taken.", Some("back"), Program, [Fill, Name], [KeyCode::Esc], never),
     command!(PlanDown, "Down the plan", "Goes down the page.", Some("more"), Walk, [Fill], [KeyCode::PageDown], Model::why_no_more_of_plan),
     command!(PlanUp, "Up the plan", "Goes up the page.", None, Walk, [Fill], [KeyCode::PageUp], Model::why_no_more_of_plan),
 ];
@@ -184,8 +170,7 @@ mod tests {
     #[test]
     fn no_key_means_two_things_in_one_place() {
         let words = [Name, Fill];
-        let lists = [Discrepancies];
-        for place in words.into_iter().chain(lists) {
+        for place in words {
             let mut seen = HashSet::new();
             for command in COMMANDS.iter().filter(|command| command.places.contains(&place)) {
                 for key in command.keys {

@@ -14,6 +14,7 @@ pub mod despite;
 pub mod ending;
 pub mod find;
 pub mod holding;
+pub mod jump;
 pub mod lot_review;
 pub(super) mod naming;
 pub mod page;

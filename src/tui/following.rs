@@ -52,7 +52,6 @@ impl Model {
     fn followed(&mut self, mode: Mode) -> Option<Mode> {
         Some(match mode {
             Mode::Fill(page) => Mode::Fill(page.followed(&self.state)?),
-            Mode::Discrepancies(page) => Mode::Discrepancies(page.followed(&self.state)),
             page => page,
         })
     }

@@ -1,7 +1,6 @@
 //! Commands as they are given: carried out here, or handed to the page that they are meant for.
 
 use crate::tui::command::{Command, Id};
-use crate::tui::discrepancies;
 use crate::tui::fill;
 use crate::tui::floor::ending::Ending;
 use crate::tui::floor::words::{Matter, Words};
@@ -16,10 +15,7 @@ impl Model {
             self.say(why, Tone::Refused);
             return Vec::new();
         }
-        // What was asked is answered by the same key, and by no later one.
-        if !self.may_answer(command.id) {
-            self.asked.clear();
-        }
+        self.asked.clear();
         let written = self.on_line(command.id);
         let wishes = self.carry_out(command.id);
         self.mark_if_refused(written.as_ref());
@@ -28,13 +24,10 @@ impl Model {
 
     fn carry_out(&mut self, id: Id) -> Wishes {
         match id {
-            Id::Undo => return self.undo(),
-            Id::Redo => return self.redo(),
             Id::EraseWord => self.erase(),
-            Id::Choose | Id::KeepOne => return self.choose(),
+            Id::Choose => return self.choose(),
             Id::Back => return self.go_back(),
             Id::NextPattern => fill::next_pattern(self),
-            Id::KeepAll => return discrepancies::settle(self, id),
             Id::ListUp => self.move_choice(-1),
             Id::ListDown => self.move_choice(1),
             Id::ListStart => self.move_choice(isize::MIN),
@@ -45,15 +38,6 @@ impl Model {
             Id::PageEnd => self.scroll(|_| usize::MAX),
         }
         Vec::new()
-    }
-
-    /// Whether a command may be the answer to what was asked.
-    fn may_answer(&self, id: Id) -> bool {
-        match id {
-            Id::Undo | Id::Redo | Id::KeepAll | Id::KeepOne => true,
-            Id::Choose => matches!(self.mode, Mode::Discrepancies(_)),
-            _ => false,
-        }
     }
 
     /// Goes back by as much as the page that is open says.

@@ -27,7 +27,6 @@ pub mod command;
 pub mod core;
 mod correcting;
 pub mod cursor;
-pub mod discrepancies;
 mod draw;
 pub mod driver;
 pub mod fill;

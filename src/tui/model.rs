@@ -14,7 +14,6 @@ use crate::tui::command::Place;
 use crate::tui::core::house::House;
 use crate::tui::core::stack::Pages;
 use crate::tui::cursor::Cursor;
-use crate::tui::discrepancies::DiscrepancyPage;
 use crate::tui::draw;
 use crate::tui::fill::FillPage;
 use crate::tui::finish::bottling::BottlingPage;
@@ -43,8 +42,6 @@ pub enum Mode {
     Floor,
     /// Barrels to be filled from a tank.
     Fill(FillPage),
-    /// What does not fit.
-    Discrepancies(DiscrepancyPage),
 }
 
 /// How a message is meant.
@@ -171,7 +168,6 @@ impl Model {
             Mode::Floor => Place::Floor,
             Mode::Fill(page) if page.name.is_some() => Place::Name,
             Mode::Fill(_) => Place::Fill,
-            Mode::Discrepancies(_) => Place::Discrepancies,
         }
     }
 

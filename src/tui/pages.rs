@@ -5,7 +5,6 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::{Block, Clear};
 
-use crate::tui::discrepancies;
 use crate::tui::draw::write_lines;
 use crate::tui::fill;
 use crate::tui::model::{Mode, Model};
@@ -86,10 +85,6 @@ fn laid_out(model: &Model, body: Rect) -> Option<Page> {
         Mode::Floor => return None,
         Mode::Fill(shown) => {
             let (title, lines, from) = fill::page(model, shown, width, height);
-            Page::narrow(body, title, lines, from)
-        }
-        Mode::Discrepancies(shown) => {
-            let (title, lines, from) = discrepancies::page(model, shown, width, height);
             Page::narrow(body, title, lines, from)
         }
     };

@@ -6,6 +6,7 @@ use super::bench::list::AtBench;
 use super::bench::trial::reveal::RevealPage;
 use super::bench::trial::{RatingPage, TrialPage};
 use super::books::counting::{Closing, CountPage};
+use super::books::discrepancies::DiscrepancyPage;
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
 use super::books::trace::TracePage;
@@ -39,6 +40,7 @@ pub static HOUSE: House = House {
         Room::of::<CountPage>(),
         Room::of::<FiningPage>(),
         Room::of::<Glasses>(),
+        Room::of::<DiscrepancyPage>(),
         Room::of::<Ledger>(),
         Room::of::<LineagePage>(),
         Room::of::<LotPage>(),

@@ -19,7 +19,7 @@ use crate::tui::asking;
 use crate::tui::correcting;
 use crate::tui::cursor::Cursor;
 use crate::tui::floor::despite;
-use crate::tui::floor::find::near;
+use crate::tui::floor::jump::near;
 use crate::tui::model::{Model, Tone};
 use crate::tui::topping::source::{For, SourceChoice};
 use crate::tui::update::Wishes;

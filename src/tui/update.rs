@@ -11,16 +11,15 @@ use crate::cellar::label::Text;
 use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
 use crate::tui::asking;
+use crate::tui::books::discrepancies;
 use crate::tui::bottles::run;
 use crate::tui::command::{Place, resolve};
-use crate::tui::discrepancies;
 use crate::tui::draw;
 use crate::tui::fill;
 use crate::tui::leaving;
 use crate::tui::line::Marked;
 use crate::tui::model::{Mode, Model, Tone};
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
-use crate::tui::who;
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works;
 
@@ -98,7 +97,7 @@ impl Model {
                     }
                 };
                 let again = if is_changed { self.ask_again_on_pages() } else { Vec::new() };
-                [wishes, again, self.wanted_on_pages(), fill::ask_if_stale(self), who::ask(self)].concat()
+                [wishes, again, self.wanted_on_pages(), fill::ask_if_stale(self)].concat()
             }
         }
     }
@@ -132,9 +131,6 @@ impl Model {
             (Place::Fill | Place::Name, KeyCode::Char(c)) => {
                 self.type_in(&c.to_string());
             }
-            (Place::Discrepancies, KeyCode::Char('q' | '?')) => {
-                self.mode = Mode::Floor;
-            }
             _ => self.say_no_key(),
         }
         Vec::new()
@@ -162,7 +158,7 @@ impl Model {
         self.asked.clear();
         match &mut self.mode {
             Mode::Fill(page) => page.type_in(text),
-            Mode::Floor | Mode::Discrepancies(_) => {}
+            Mode::Floor => {}
         }
     }
 
@@ -196,7 +192,6 @@ impl Model {
                 self.take_state(state);
                 self.say(say, Tone::Done);
                 match before {
-                    Mode::Discrepancies(page) => return discrepancies::stored(self, page),
                     _ => {}
                 }
                 self.after_stored(then);
@@ -220,7 +215,7 @@ impl Model {
                 self.say(why, Tone::Refused);
                 self.mark_line();
             }
-            Answer::Who(who) => who::told(self, who),
+            Answer::Who(_) => {}
             // It was asked for by a page that is closed.
             Answer::Pictured { .. } | Answer::Traced { .. } | Answer::Recalled { .. } | Answer::Ledger { .. } => {}
             Answer::FillBest { number, plan } => fill::show_best(self, number, plan),

@@ -5,7 +5,7 @@ use std::ops::Range;
 use crate::cellar::label::Label;
 use crate::cellar::state::{RoundId, State, VesselId};
 use crate::tui::cursor::{Cursor, Step};
-use crate::tui::floor::find::{Jump, by_label};
+use crate::tui::floor::jump::{Jump, by_label};
 use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
 use crate::tui::update::Wishes;

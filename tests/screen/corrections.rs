@@ -237,7 +237,7 @@ fn what_two_laptops_topped_is_settled_on_the_page_of_discrepancies() {
     walk.press("enter");
     assert!(walk.said().ends_with("Every fact fits now."), "{}", walk.said());
     assert!(walk.model.state.discrepancies.is_empty());
-    assert!(matches!(walk.model.mode, barrelwalk::tui::model::Mode::Floor));
+    assert!(walk.is_on_floor());
     walk.press("u u");
     assert_eq!(walk.model.state.done_twice().count(), 2);
     // Who comes to it by the barrel says what it took in all, and nothing is left to settle there.

@@ -2,6 +2,7 @@
 //! bottles.
 
 pub mod counting;
+pub mod discrepancies;
 pub mod ledger;
 pub mod lineage;
 pub mod trace;

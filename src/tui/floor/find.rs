@@ -8,7 +8,7 @@ use crate::cellar::bottling::drawing::Whence;
 use crate::cellar::bottling::size;
 use crate::cellar::label::Label;
 use crate::cellar::place::Place;
-use crate::cellar::state::{Room, RoomId, State, Vessel, VesselId};
+use crate::cellar::state::{Room, RoomId, State, Vessel};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::list::{glasses_words, how_far};
 use crate::tui::bench::trial;
@@ -19,6 +19,7 @@ use crate::tui::core::page::{About, Before, Followed, Go, Goes, Offer, Page, Row
 use crate::tui::core::sense::Sense;
 use crate::tui::cursor::Cursor;
 use crate::tui::finish::fining;
+use crate::tui::floor::jump::Jump;
 use crate::tui::floor::lot_review;
 use crate::tui::model::{Model, Tone};
 use crate::tui::text::{columns, fit, left};
@@ -564,41 +565,6 @@ fn beside_vessel(state: &State, vessel: &Vessel) -> String {
         (None, VesselType::Tank) => format!("tank, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 0)),
         (None, VesselType::Keg) => format!("keg, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 1)),
     }
-}
-
-/// What a label or a place that was typed or scanned means, if it means anything: a vessel of that label, else a place
-/// of this room like `A-03-2-b`.
-#[must_use]
-pub fn by_label(model: &Model, typed: &str) -> Option<Jump> {
-    let state = &model.state;
-    if let Some(id) = state.vessels.find(typed) {
-        return Some(Jump::Vessel(id));
-    }
-    let room = state.rooms.get(model.room()?);
-    let place = typed.parse().ok().or_else(|| format!("{}/{typed}", room.label).parse().ok());
-    let place: crate::cellar::place::Place = place?;
-    let room = state.rooms.find(place.rack.room.as_str())?;
-    state.rooms.get(room).slot(&place).map(|slot| Jump::Slot(room, slot))
-}
-
-/// Where a label leads.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Jump {
-    /// To a vessel.
-    Vessel(VesselId),
-    /// To a place.
-    Slot(RoomId, usize),
-}
-
-/// Labels near a label that is not there: those that begin or end like it.
-#[must_use]
-pub fn near(state: &State, typed: &str) -> Vec<Label> {
-    let typed = typed.to_lowercase();
-    let close = |label: &Label| {
-        let label = label.as_str().to_lowercase();
-        label.contains(&typed) || typed.contains(&label)
-    };
-    state.vessels.iter().map(|(_, vessel)| &vessel.label).filter(|label| close(label)).take(3).cloned().collect()
 }
 
 #[cfg(test)]

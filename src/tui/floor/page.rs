@@ -100,7 +100,6 @@ impl Table for Floor {
         Row::new(Sense::View, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", does!(|model| model.colouring = model.colouring.turned(1))).word(aisle!("colour")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", does!(|model| model.plan_shown = !model.plan_shown)).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Same, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", does!(Model::go_to_next_of_lot)).unless(|_, model| model.why_no_other_of_lot()),
-        Row::listed("Discrepancies", "Shows the facts that do not fit those before them; what two laptops did both is settled there: all of it was done, or only one side.", wishes!(crate::tui::discrepancies::open)).also(&["does not fit", "wrong"]).unless(|_, model| model.why_no_discrepancies()),
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
         Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::leaving::quit)).also(&["quit", "exit"]),
     ];
