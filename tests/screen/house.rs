@@ -20,6 +20,14 @@ struct Between {
 const BETWEEN: &[Between] = &[
     Between {
         walk: Walk::small,
+        before: "i +",
+        fact: r#""kind":"lot_opened","lot":"A00 Brook","colour":"red""#,
+        after: "j",
+        said: "The barrels of M26 Upper Terrace",
+        entered: "",
+    },
+    Between {
+        walk: Walk::small,
         before: "`0401` enter + `0402` enter + :bench `15 pl` enter `14`",
         fact: r#""kind":"vessel_placed","vessel":"0402","place":null"#,
         after: "enter enter enter",

@@ -30,6 +30,19 @@ fn a_lineage_is_waited_for_and_what_comes_too_late_is_dropped() {
     assert!(walk.is_on_floor());
 }
 
+/// What another program enters is asked for; what is shown stays until it is there.
+#[test]
+fn a_lineage_is_asked_for_again_where_the_cellar_changed() {
+    let mut walk = Walk::small();
+    walk.press("a").lineage_comes();
+    let number = |walk: &Walk| walk.model.page::<LineagePage>().map(|page| page.number);
+    let before = number(&walk);
+    cellar::record(walk.path(), &[fact("11-24", r#""kind":"lot_opened","lot":"A00 Brook","colour":"red""#)]);
+    walk.take(Message::Changed);
+    assert!(told(&walk).is_some() && number(&walk) != before);
+    assert!(told(walk.lineage_comes()).is_some());
+}
+
 #[test]
 fn what_cannot_be_traced_is_said() {
     let mut walk = Walk::small();

@@ -7,7 +7,6 @@ use barrelwalk::tui::colouring::Colouring;
 use barrelwalk::tui::floor::lot_review::LotPage;
 
 use crate::cellar::{fact, record};
-use crate::choices::elsewhere;
 use crate::walk::Walk;
 
 /// The small cellar with tests, tastes and an addition in its first lot. It is looked at a little later that morning; the
@@ -158,18 +157,5 @@ fn a_lot_whose_barrels_are_undone_is_looked_at_no_more() {
     let mut walk = Walk::small();
     walk.press("i +");
     walk.model.take_state(barrelwalk::cellar::state::State::default());
-    assert!(walk.is_on_floor());
-}
-
-/// Another program's facts change neither whose page it is nor what stands beside it; what is gone is said.
-#[test]
-fn a_lot_stays_itself_while_others_come_and_go() {
-    let mut walk = Walk::small();
-    walk.press("i +");
-    elsewhere(&mut walk, &[r#""kind":"lot_opened","lot":"A00 Brook","colour":"red""#]);
-    assert_eq!(page_of(&walk), Some(("M26 Upper Terrace", Some("C26 Long Wall"))));
-    walk.press("j");
-    let lot = walk.model.chosen_vessel().and_then(|vessel| vessel.lot).unwrap();
-    assert_eq!(walk.model.state.lots.get(lot).label.as_str(), "M26 Upper Terrace");
     assert!(walk.is_on_floor());
 }

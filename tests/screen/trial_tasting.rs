@@ -360,6 +360,32 @@ fn it_is_revealed_when_asked_and_for_good() {
     assert!(walk.text(80, 24).contains("revealed 25 Nov 2026"), "{}", walk.text(80, 24));
 }
 
+/// The answer was meant for what was missing when it was asked; and what another program reveals is shown.
+#[test]
+fn another_programs_ratings_close_the_question_and_its_reveal_is_shown() {
+    let mut walk = set_with(&KEY);
+    walk.press(":bench enter v down");
+    let tell = |walk: &mut Walk, rest: &str| {
+        cellar::record(walk.path(), &[cellar::fact("11-25", rest).replace("T07", "T06")]);
+        walk.take(Message::Changed);
+    };
+    tell(&mut walk, r#""kind":"glass_rated","trial":"Cuvée 26","taster":"anna","code":"305","score":11"#);
+    assert!(walk.said().contains("What was asked of Cuvée 26 is not here any more"), "{}", walk.said());
+    walk.press("enter");
+    assert!(walk.model.page::<RatingPage>().is_some() && trial(&walk).revealed().is_none());
+    walk.press("esc");
+    tell(&mut walk, r#""kind":"trial_revealed","trial":"Cuvée 26""#);
+    assert!(walk.model.page::<RevealPage>().is_some(), "{:?}", walk.model.pages);
+    walk.press("esc");
+    assert!(walk.text(80, 24).contains("It is revealed, and nothing is rated after it"), "{}", walk.text(80, 24));
+    walk.press("v");
+    assert!(walk.said().contains("revealed"), "{}", walk.said());
+    walk.press("enter");
+    assert!(walk.model.page::<RevealPage>().is_some());
+    walk.press("esc");
+    assert!(walk.is_on_floor());
+}
+
 #[test]
 fn a_trial_that_is_taken_back_leaves_the_floor() {
     let mut walk = set_with(&KEY);
