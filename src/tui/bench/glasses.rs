@@ -119,7 +119,7 @@ impl Table for Glasses {
     const ROWS: &'static [Row<Glasses>] = &[Row::listed(
         "Reveal",
         "Tells which barrel stands in which glass, and enters the tastes. It asks once.",
-        |page, model| page.reveal(model),
+        |_, model| reveal(model),
     )];
 }
 
@@ -158,22 +158,22 @@ impl Glasses {
             model.say("Every glass is tasted. Enter reveals them; up and down go back to a glass.", Tone::Notice);
         }
     }
+}
 
-    /// Reveals the glasses: asks once, then enters all tastes together.
-    fn reveal(&mut self, model: &mut Model) -> Turn {
-        let Some(question) = model.bench.as_ref().map(|bench| question(&bench.flight)) else { return Turn::back() };
-        if !asking::may_go_on(model, Some(question)) {
-            return Turn::stay();
-        }
-        let tastes = model.bench.as_ref().map_or_else(Vec::new, |bench| bench.flight.tastes(&model.state, model.now));
-        if tastes.is_empty() {
-            model.bench = None;
-            model.say("Nothing was said of any glass; they are put away.", Tone::Notice);
-            return Turn::back();
-        }
-        let say = format!("Revealed; tastes entered: {}.", tastes.len());
-        model.enter(tastes, say, Then::RevealGlasses).into()
+/// Reveals the glasses: asks once, then enters all tastes together.
+fn reveal(model: &mut Model) -> Turn {
+    let Some(question) = model.bench.as_ref().map(|bench| question(&bench.flight)) else { return Turn::back() };
+    if !asking::may_go_on(model, Some(question)) {
+        return Turn::stay();
     }
+    let tastes = model.bench.as_ref().map_or_else(Vec::new, |bench| bench.flight.tastes(&model.state, model.now));
+    if tastes.is_empty() {
+        model.bench = None;
+        model.say("Nothing was said of any glass; they are put away.", Tone::Notice);
+        return Turn::back();
+    }
+    let say = format!("Revealed; tastes entered: {}.", tastes.len());
+    model.enter(tastes, say, Then::RevealGlasses).into()
 }
 
 /// What is asked before glasses are revealed.
@@ -239,10 +239,10 @@ impl Page for Glasses {
     fn enter_word(&self, model: &Model) -> Option<String> {
         let is_tasted = model.bench.as_ref().is_some_and(|bench| bench.flight.untasted().is_empty());
         let reveals = is_tasted || Glasses::is_asked(model);
-        match self.line.trim().is_empty() {
-            false => Some("take".to_owned()),
-            true => reveals.then(|| "reveal".to_owned()),
+        if !self.line.trim().is_empty() {
+            return Some("take".to_owned());
         }
+        reveals.then(|| "reveal".to_owned())
     }
 
     /// Takes what is written. With nothing written and nothing left to taste it asks whether to reveal them.
@@ -252,7 +252,7 @@ impl Page for Glasses {
             return Some(Turn::stay());
         }
         let is_tasted = model.bench.as_ref().is_some_and(|bench| bench.flight.untasted().is_empty());
-        (is_tasted || Glasses::is_asked(model)).then(|| self.reveal(model))
+        (is_tasted || Glasses::is_asked(model)).then(|| reveal(model))
     }
 
     fn esc_word(&self, _model: &Model) -> Option<String> {
