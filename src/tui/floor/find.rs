@@ -299,7 +299,7 @@ fn open_there(model: &mut Model, page: &'static str, title: &'static str) -> Tur
 }
 
 /// What is there that is no command.
-fn offer_things(state: &State, query: &str, offer: &mut dyn FnMut(&str, &str, &dyn Fn() -> Found)) {
+fn offer_things(state: &State, query: &str, mut offer: impl FnMut(&str, &str, &dyn Fn() -> Found)) {
     for (_, Vessel { label, .. }) in state.vessels.iter().filter(|(_, vessel)| vessel.retired.is_none()) {
         offer(label.as_str(), "", &|| Found::Vessel(label.clone()));
     }
