@@ -164,6 +164,8 @@ pub(super) fn acts<P: Table>() -> Vec<Offer> {
 pub trait Offered {
     /// What it is.
     fn about(&self) -> &'static About;
+    /// Its commands, whatever stands on it.
+    fn named(&self) -> Vec<Offer>;
     /// Its commands as they stand now.
     fn offers(&self, model: &Model) -> Vec<Offer>;
     /// What can be pressed now, with its words for the bottom line. It is asked for each frame, and nothing else is worked out.
@@ -181,6 +183,10 @@ pub trait Offered {
 impl<P: Table> Offered for P {
     fn about(&self) -> &'static About {
         const { &P::ABOUT }
+    }
+
+    fn named(&self) -> Vec<Offer> {
+        acts::<P>()
     }
 
     fn offers(&self, model: &Model) -> Vec<Offer> {
@@ -408,6 +414,11 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// Whether what stands on that line is only proposed: what is typed stands in its place.
     fn is_proposed(&self) -> bool {
+        false
+    }
+
+    /// Whether a text that a scanner writes, with enter behind it, is taken at once. Elsewhere what is pasted is looked at first.
+    fn is_scanned_into(&self) -> bool {
         false
     }
 

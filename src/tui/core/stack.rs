@@ -246,7 +246,8 @@ impl Model {
             return self.say_no_page_key();
         }
         let wishes = self.type_on_page(&text);
-        if ends { [wishes, self.enter_on_page()].concat() } else { wishes }
+        let is_taken = ends && self.pages.top().is_some_and(Page::is_scanned_into);
+        if is_taken { [wishes, self.enter_on_page()].concat() } else { wishes }
     }
 
     fn say_no_page_key(&mut self) -> Wishes {

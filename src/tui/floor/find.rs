@@ -15,7 +15,7 @@ use crate::tui::bench::trial;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
 use crate::tui::choice::{self, Choice};
-use crate::tui::core::page::{About, Before, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::cursor::Cursor;
 use crate::tui::finish::fining;
@@ -176,7 +176,9 @@ impl Find {
         let among = |acts: &[Offer], title: &str| acts.iter().any(|act| act.title == title && act.why_not.is_some());
         match found {
             Found::Here(title) => among(&self.here, title),
-            Found::Act(title) => among(on_floor, title),
+            Found::Act(title) => {
+                on_floor.iter().any(|act| act.title == *title && why_not_on_floor(model, act).is_some())
+            }
             Found::Way(title) => model.house.ways().any(|way| way.title == *title && (way.why_not)(model).is_some()),
             _ => false,
         }
@@ -213,7 +215,7 @@ impl Find {
             }
             Found::Act(title) => {
                 let act = floor_acts(model).into_iter().find(|act| act.title == *title)?;
-                beside_command(act.sense, act.why_not)
+                beside_command(act.sense, why_not_on_floor(model, &act))
             }
             Found::Here(title) => {
                 let act = self.here.iter().find(|act| act.title == *title)?;
@@ -489,7 +491,16 @@ fn position(query: &str, text: &str) -> Option<usize> {
 
 /// What can be done on the floor.
 fn floor_acts(model: &Model) -> Vec<Offer> {
-    model.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(model))
+    model.pages.lowest().map_or_else(Vec::new, |floor| floor.named())
+}
+
+/// Why something cannot be done on the floor now, if it cannot. It is asked only of what is shown: each answer may go through the
+/// whole cellar.
+fn why_not_on_floor(model: &Model, act: &Offer) -> Option<String> {
+    match act.doing {
+        Doing::Row(row) => model.pages.lowest().and_then(|floor| floor.why_not(row, model)),
+        Doing::Way(_) => None,
+    }
 }
 
 /// What can be done on the page on top.

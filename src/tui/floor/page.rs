@@ -128,6 +128,10 @@ impl Page for Floor {
         Vec::new()
     }
 
+    fn is_scanned_into(&self) -> bool {
+        true
+    }
+
     fn opens_rooms(&self) -> bool {
         true
     }
