@@ -1,15 +1,15 @@
 //! The whole frame: head, floor, card, message, keys, and what lies on top.
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Position, Rect, Size};
+use ratatui::layout::{Constraint, Layout, Rect, Size};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use crate::tui::core::frame as pages_core;
-use crate::tui::model::{Mode, Model};
+use crate::tui::model::Model;
 use crate::tui::text::{columns, fit, left};
 use crate::tui::theme::Meaning;
-use crate::tui::{bar, card, floor, head, message, pages, plan};
+use crate::tui::{card, floor, head, plan};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
@@ -27,17 +27,7 @@ pub(super) fn draw(model: &Model, frame: &mut Frame<'_>) {
         too_small(model, frame, area);
         return;
     }
-    if model.mode == Mode::Floor {
-        pages_core::draw(model, frame);
-        return;
-    }
-    let message = message::lines(model, usize::from(area.width));
-    let [top, body, said, keys] = stripes(area, message.len());
-    write_lines(frame, said, message);
-    bar::draw(model, frame, keys);
-    head::draw(model, frame, top);
-    draw_body(model, frame, body);
-    pages::draw(model, frame, on_top(body));
+    pages_core::draw(model, frame);
 }
 
 /// Draws the floor with its head, in the room that it has.
@@ -72,18 +62,6 @@ fn halves(body: Rect) -> [Rect; 2] {
         _ => 46,
     };
     Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body)
-}
-
-/// Where there is room for what lies on top. Where the floor alone is wide enough the card stays in sight.
-fn on_top(body: Rect) -> Rect {
-    let beside_card = body.width >= WIDE_FROM;
-    if beside_card { halves(body)[0] } else { body }
-}
-
-/// The room for what lies on top by the size of the terminal as last told, while no message stands.
-pub(super) fn room_on_top(model: &Model) -> Rect {
-    let [_, body, _, _] = stripes(Rect::from((Position::ORIGIN, model.size)), 0);
-    on_top(body)
 }
 
 fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {

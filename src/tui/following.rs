@@ -24,8 +24,7 @@ impl Model {
             let label = &before.works.get(id).label;
             format!("The work {label} is closed there: the keys are not for it any more.")
         });
-        let lost = if on_floor { None } else { self.follow_page() };
-        let parts: Vec<String> = [put_down, lost, on_pages].into_iter().flatten().collect();
+        let parts: Vec<String> = [put_down, on_pages].into_iter().flatten().collect();
         (!parts.is_empty()).then(|| parts.join(" "))
     }
 
@@ -38,24 +37,6 @@ impl Model {
         found.filter(|&id| self.state.works.get(id).ended.is_none())
     }
 
-    /// Follows the page that lies on top. Where what it is about is gone the floor is shown.
-    fn follow_page(&mut self) -> Option<String> {
-        let mode = std::mem::replace(&mut self.mode, Mode::Floor);
-        let about = about(&mode);
-        self.mode = self.followed(mode).unwrap_or(Mode::Floor);
-        about
-            .filter(|_| self.mode == Mode::Floor)
-            .map(|about| format!("{about} is not here any more; its page is closed."))
-    }
-
-    /// A page as it is in the state that was taken in; none where what it is about is gone.
-    fn followed(&mut self, mode: Mode) -> Option<Mode> {
-        Some(match mode {
-            Mode::Fill(page) => Mode::Fill(page.followed(&self.state)?),
-            page => page,
-        })
-    }
-
     /// Where the walk begins: where an open round goes on, else at the first place of the first room.
     fn first_cursor(&self) -> Option<Cursor> {
         let going_on = self.state.rooms.iter().find_map(|(id, room)| {
@@ -63,13 +44,5 @@ impl Model {
             Some(Cursor::on_slot(&self.state, id, next.slot).unwrap_or(Cursor::first(id)))
         });
         going_on.or_else(|| self.state.rooms.iter().next().map(|(id, _)| Cursor::first(id)))
-    }
-}
-
-/// What a page is about, that may go away under it.
-fn about(mode: &Mode) -> Option<String> {
-    match mode {
-        Mode::Fill(page) => Some(page.tank.to_string()),
-        _ => None,
     }
 }

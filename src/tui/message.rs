@@ -2,23 +2,12 @@
 
 use ratatui::text::Line;
 
-use crate::tui::fill;
-use crate::tui::model::{Mode, Model, Said, Tone};
+use crate::tui::model::{Model, Said, Tone};
 use crate::tui::text::wrap;
 use crate::tui::theme::Meaning;
 
 /// The most lines that a message takes from the floor.
 const MOST_LINES: usize = 3;
-
-/// The lines of the message.
-pub(super) fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
-    let mut lines = said(model, width);
-    match &model.mode {
-        Mode::Fill(page) => lines.extend(page.name.iter().map(|name| fill::name_line(model, name, width))),
-        _ => {}
-    }
-    lines
-}
 
 /// What was said last, while it stands.
 pub(super) fn said(model: &Model, width: usize) -> Vec<Line<'static>> {

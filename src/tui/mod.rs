@@ -14,22 +14,18 @@
 
 mod asking;
 mod assemblage;
-mod bar;
 pub mod bench;
 pub mod books;
 pub mod bottles;
 pub mod canvas;
 mod card;
 pub mod choice;
-mod choosing;
 pub mod colouring;
-pub mod command;
 pub mod core;
 mod correcting;
 pub mod cursor;
 mod draw;
 pub mod driver;
-pub mod fill;
 pub mod finish;
 pub mod floor;
 mod following;

@@ -10,16 +10,12 @@ use crate::cellar::state::{RoomId, RoundId, State, Vessel, VesselId, WorkId};
 use crate::cellar::vessel::VesselType;
 use crate::tui::bench::glasses::Bench;
 use crate::tui::colouring::{Colouring, Palette};
-use crate::tui::command::Place;
 use crate::tui::core::house::House;
 use crate::tui::core::stack::Pages;
 use crate::tui::cursor::Cursor;
-use crate::tui::draw;
-use crate::tui::fill::FillPage;
 use crate::tui::finish::bottling::BottlingPage;
 use crate::tui::line::Marked;
 use crate::tui::marks::Marks;
-use crate::tui::pages;
 use crate::tui::theme::Theme;
 use crate::units::{Volume, VolumeUnit};
 
@@ -40,8 +36,6 @@ pub struct Looks {
 pub enum Mode {
     /// Nothing.
     Floor,
-    /// Barrels to be filled from a tank.
-    Fill(FillPage),
 }
 
 /// How a message is meant.
@@ -158,16 +152,6 @@ impl Model {
             saying: false,
             size: Size::new(80, 24),
             finished: false,
-        }
-    }
-
-    /// Where commands are given now.
-    #[must_use]
-    pub fn place(&self) -> Place {
-        match &self.mode {
-            Mode::Floor => Place::Floor,
-            Mode::Fill(page) if page.name.is_some() => Place::Name,
-            Mode::Fill(_) => Place::Fill,
         }
     }
 
@@ -309,19 +293,6 @@ impl Model {
         }
         let round = self.state.rounds.get(self.round()?);
         Some(format!("The round {} is under way here. Press z to close it first.", round.label))
-    }
-
-    /// Why the page on top cannot be scrolled, if it cannot: all of it is in sight.
-    #[must_use]
-    pub fn why_all_in_sight(&self) -> Option<String> {
-        let in_sight = pages::last_from(self, draw::room_on_top(self)) == 0;
-        in_sight.then(|| "All of this page is in sight.".to_owned())
-    }
-
-    /// Why the plan on top cannot be scrolled, if it cannot.
-    #[must_use]
-    pub fn why_no_more_of_plan(&self) -> Option<String> {
-        self.why_all_in_sight()
     }
 
     /// Why there is no room to show, if there is none.

@@ -13,9 +13,7 @@ use crate::desk::Act;
 use crate::tui::asking;
 use crate::tui::books::discrepancies;
 use crate::tui::bottles::run;
-use crate::tui::command::{Place, resolve};
 use crate::tui::draw;
-use crate::tui::fill;
 use crate::tui::leaving;
 use crate::tui::line::Marked;
 use crate::tui::model::{Mode, Model, Tone};
@@ -97,7 +95,7 @@ impl Model {
                     }
                 };
                 let again = if is_changed { self.ask_again_on_pages() } else { Vec::new() };
-                [wishes, again, self.wanted_on_pages(), fill::ask_if_stale(self)].concat()
+                [wishes, again, self.wanted_on_pages()].concat()
             }
         }
     }
@@ -115,51 +113,14 @@ impl Model {
             }
             return Vec::new();
         }
-        if self.mode == Mode::Floor {
-            return self.on_page_key(&key);
-        }
-        if self.use_on_line(&key) {
-            return Vec::new();
-        }
-        let place = self.place();
-        if let Some(command) = resolve(place, &key) {
-            return self.give(command);
-        }
-        match (place, key.code) {
-            // What is pressed together with these is no text.
-            _ if key.modifiers.intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) => self.say_no_key(),
-            (Place::Fill | Place::Name, KeyCode::Char(c)) => {
-                self.type_in(&c.to_string());
-            }
-            _ => self.say_no_key(),
-        }
-        Vec::new()
-    }
-
-    fn say_no_key(&mut self) {
-        self.say("That key does nothing here. ? explains every key.", Tone::Notice);
+        self.on_page_key(&key)
     }
 
     fn on_paste(&mut self, text: &str) -> Wishes {
         if draw::is_too_small(self.size) {
             return Vec::new();
         }
-        if self.mode == Mode::Floor {
-            return self.paste_on_page(text);
-        }
-        self.start_anew();
-        self.type_in(text.trim_end_matches(['\n', '\r']));
-        Vec::new()
-    }
-
-    /// Takes characters where they belong: into the words, the search, or what is typed on the floor.
-    fn type_in(&mut self, text: &str) {
-        // What was asked was asked of what stood there before.
-        self.asked.clear();
-        match &mut self.mode {
-            Mode::Fill(page) => page.type_in(text),
-            Mode::Floor => {}
-        }
+        self.paste_on_page(text)
     }
 
     fn on_answer(&mut self, answer: Answer) {
@@ -186,14 +147,10 @@ impl Model {
                 self.say(why, Tone::Notice);
             }
             Answer::Stored { state, say, then } => {
-                let before = std::mem::replace(&mut self.mode, Mode::Floor);
                 self.marked = Marked::default();
                 self.asked.clear();
                 self.take_state(state);
                 self.say(say, Tone::Done);
-                match before {
-                    _ => {}
-                }
                 self.after_stored(then);
             }
             Answer::Changed(state) => {
@@ -215,11 +172,9 @@ impl Model {
                 self.say(why, Tone::Refused);
                 self.mark_line();
             }
-            Answer::Who(_) => {}
+            Answer::Who(_) | Answer::FillBest { .. } | Answer::Filled { .. } => {}
             // It was asked for by a page that is closed.
             Answer::Pictured { .. } | Answer::Traced { .. } | Answer::Recalled { .. } | Answer::Ledger { .. } => {}
-            Answer::FillBest { number, plan } => fill::show_best(self, number, plan),
-            Answer::Filled { number, told } => fill::show(self, number, told),
         }
     }
 

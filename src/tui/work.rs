@@ -16,9 +16,9 @@ use crate::cellar::trial::rating::GlassRated;
 use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Surprises, Undone};
 use crate::sheets::document::Document;
 use crate::tui::books::trace::Traced;
-use crate::tui::fill::Searching;
 use crate::tui::floor::holding::Offer;
 use crate::tui::screen::{Effects, Mailbox};
+use crate::tui::wood::fill::Searching;
 
 /// What the screen does once an act is stored.
 #[derive(Clone, Debug, PartialEq)]

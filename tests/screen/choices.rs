@@ -3,7 +3,7 @@
 use barrelwalk::tui::finish::checklist::ChecklistPage;
 use barrelwalk::tui::finish::fining::{AgentChoice, FiningPage};
 use barrelwalk::tui::floor::works_page::WorksPage;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::model::Tone;
 use barrelwalk::tui::screen::Message;
 
 use crate::cellar::{self, fact};
@@ -201,7 +201,7 @@ fn a_work_that_is_closed_elsewhere_is_said_to_be() {
 fn what_is_written_of_a_barrel_down_stays_as_it_stands() {
     let mut walk = Walk::small();
     walk.press("/ `T1` enter d enter `in vault` enter");
-    if matches!(&walk.model.mode, Mode::Fill(page) if matches!(page.found, barrelwalk::tui::fill::Found::Working(..))) {
+    if matches!(walk.fill_page().found, barrelwalk::tui::wood::fill::Found::Working(..)) {
         walk.barrels_come();
     }
     walk.press("`Tron`");

@@ -2,9 +2,9 @@
 
 use barrelwalk::cellar::fill::FillPlan;
 use barrelwalk::reckon::fill::choose;
-use barrelwalk::tui::fill::Found;
 use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::wood::fill::Found;
 use barrelwalk::tui::work::Answer;
 use barrelwalk::units::Volume;
 

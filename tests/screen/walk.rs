@@ -12,7 +12,6 @@ use barrelwalk::tui::books::ledger::Ledger;
 use barrelwalk::tui::books::lineage::LineagePage;
 use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::core::house::House;
-use barrelwalk::tui::fill::{FillPage, Found};
 use barrelwalk::tui::floor::page::Floor;
 use barrelwalk::tui::floor::pictures::Picture;
 use barrelwalk::tui::marks::{Marks, UNICODE};
@@ -21,6 +20,7 @@ use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::session::Session;
 use barrelwalk::tui::theme::{Palette, Theme};
+use barrelwalk::tui::wood::fill::{FillPage, Found};
 use barrelwalk::tui::work::{Answer, Hands};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -185,8 +185,7 @@ impl Walk {
 
     /// The page of a barrel-down.
     pub fn fill_page(&self) -> &FillPage {
-        let Mode::Fill(page) = &self.model.mode else { panic!("{:?}", self.model.mode) };
-        page
+        self.model.page().expect("the page of a barrel-down")
     }
 
     /// What a thread would post for the barrels that were asked for last.

@@ -404,6 +404,16 @@ pub trait Page: Offered + fmt::Debug + Any {
         Turn::stay()
     }
 
+    /// Whether a text that is pasted may be of several lines here.
+    fn takes_lines(&self) -> bool {
+        false
+    }
+
+    /// Takes away the line that is being written on, where nothing stands on it. Whether there was one to take away.
+    fn erase_line(&mut self) -> bool {
+        false
+    }
+
     /// A character was taken back from the line that is being written.
     fn erased(&mut self, _model: &mut Model) {}
 

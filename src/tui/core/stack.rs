@@ -220,7 +220,8 @@ impl Model {
     }
 
     fn erase_on_page(&mut self) -> Wishes {
-        if self.written_mut().is_none_or(|line| line.pop().is_none()) {
+        let is_empty = self.written_mut().is_none_or(|line| line.pop().is_none());
+        if is_empty && !self.pages.standing.last_mut().is_some_and(|page| page.erase_line()) {
             return self.say_no_page_key();
         }
         self.asked.clear();
@@ -240,8 +241,10 @@ impl Model {
     /// Takes a text that was pasted.
     pub(in crate::tui) fn paste_on_page(&mut self, text: &str) -> Wishes {
         let ends = text.ends_with(['\n', '\r']);
-        let spaced = text.trim_end_matches(['\n', '\r']).replace(['\n', '\r', '\t'], " ");
-        let text: String = spaced.chars().filter(|character| !character.is_control()).collect();
+        let takes_lines = self.pages.top().is_some_and(Page::takes_lines);
+        let text = text.trim_end_matches(['\n', '\r']).replace("\r\n", if takes_lines { "\n" } else { "  " });
+        let text = if takes_lines { text } else { text.replace('\n', " ") }.replace(['\r', '\t'], " ");
+        let text: String = text.chars().filter(|sign| *sign == '\n' || !sign.is_control()).collect();
         if self.written_mut().is_none() {
             return self.say_no_page_key();
         }

@@ -7,11 +7,11 @@ use crate::cellar::state::VesselId;
 use crate::cellar::vessel::VesselType;
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::fill;
 use crate::tui::finish::{bottling, checklist, fining, moving};
 use crate::tui::model::{Model, Tone};
 use crate::tui::tests::dosing::{self, DosingPage};
 use crate::tui::text::left;
+use crate::tui::wood::fill;
 use crate::tui::wood::racking::TankChoice;
 use crate::tui::work::Then;
 use crate::tui::work_pages::litres;
@@ -183,7 +183,7 @@ fn choose(model: &mut Model, page: &WorksPage) -> Turn {
             model.open(doses);
             return Turn::stay();
         }
-        (Entry::Fill(_), _, Some(tank)) => return Turn::to_floor().wishing(fill::open(model, tank)),
+        (Entry::Fill(_), _, Some(tank)) => return fill::open(model, tank).into(),
         (Entry::Move(_), _, Some(tank)) => moving::open(model, tank),
         (Entry::TryAgent(_), _, Some(tank)) => fining::choose_agent(model, tank),
         (Entry::Check(_), Some(lot), _) => return Turn::to_floor().wishing(checklist::show(model, lot)),

@@ -1,3 +1,4 @@
-//! Pages of the wood: racking out of it.
+//! Pages of the wood: filling it, and racking out of it.
 
+pub mod fill;
 pub mod racking;

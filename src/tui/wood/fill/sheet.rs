@@ -7,7 +7,7 @@ use crate::cellar::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill}
 use crate::cellar::racking::CAUTION;
 use crate::tui::model::Model;
 use crate::tui::pages::choice_line;
-use crate::tui::text::{columns, fit, left, wrap};
+use crate::tui::text::{columns, left, wrap};
 use crate::tui::theme::Meaning;
 use crate::tui::work_pages::litres;
 use crate::units::{Volume, counted};
@@ -18,16 +18,9 @@ const BECAME: usize = 40;
 const EXAMPLES: &str = "a wish a line, enter searches: new>=30%, forest:Allier=50%, cooper:NAME<=900L, seasoning:24+>=40%, \
                         or: 12 barrels, 2500 L, in ROOM, into LOT, as in LOT";
 
-/// The title of the page, its lines, and from which of them on it is shown.
-pub(in crate::tui) fn page(
-    model: &Model,
-    page: &FillPage,
-    width: usize,
-    height: usize,
-) -> (String, Vec<Line<'static>>, usize) {
-    let title = fit(&format!("Fill barrels from {}", page.tank), width, model.looks.marks);
+/// The lines of the page.
+pub(super) fn lines(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
     let mut lines = said(model, &at_hand(model, page), width, Meaning::Strong);
-    let written_at = lines.len() + page.chosen;
     lines.extend((0..page.lines.len()).map(|at| asked_line(model, page, at, width)));
     if page.lines.iter().all(String::is_empty) {
         lines.extend(said(model, EXAMPLES, width, Meaning::Muted));
@@ -37,13 +30,11 @@ pub(in crate::tui) fn page(
         lines.extend(said(model, "what is written has changed since: enter searches anew", width, Meaning::Warning));
     }
     lines.extend(found(model, page, width));
-    // What is written must be seen.
-    let from = page.line.max((written_at + 1).saturating_sub(height));
-    (title, lines, from)
+    lines
 }
 
 /// The line on which the label of the work is written.
-pub(in crate::tui) fn name_line(model: &Model, name: &str, width: usize) -> Line<'static> {
+pub(super) fn name_line(model: &Model, name: &str, width: usize) -> Line<'static> {
     let question = " Begin it as a work called: ";
     let room = width.saturating_sub(columns(question) + 1);
     Line::from(vec![
