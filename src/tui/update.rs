@@ -172,9 +172,14 @@ impl Model {
                 self.say(why, Tone::Refused);
                 self.mark_line();
             }
-            Answer::Who(_) | Answer::FillBest { .. } | Answer::Filled { .. } => {}
             // It was asked for by a page that is closed.
-            Answer::Pictured { .. } | Answer::Traced { .. } | Answer::Recalled { .. } | Answer::Ledger { .. } => {}
+            Answer::Who(_)
+            | Answer::FillBest { .. }
+            | Answer::Filled { .. }
+            | Answer::Pictured { .. }
+            | Answer::Traced { .. }
+            | Answer::Recalled { .. }
+            | Answer::Ledger { .. } => {}
         }
     }
 

@@ -56,7 +56,7 @@ const BETWEEN: &[Between] = &[
         fact: r#""kind":"vessel_registered","vessel":"K0","type":"keg","capacity_ul":50000000"#,
         after: "enter",
         said: "is closed: 0 barrels",
-        entered: r#"round_ended"#,
+        entered: "round_ended",
     },
     Between {
         walk: Walk::small,

@@ -15,7 +15,7 @@ use crate::tui::bench::trial;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
 use crate::tui::choice::{self, Choice};
-use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::cursor::Cursor;
 use crate::tui::finish::fining;
@@ -491,7 +491,7 @@ fn position(query: &str, text: &str) -> Option<usize> {
 
 /// What can be done on the floor.
 fn floor_acts(model: &Model) -> Vec<Offer> {
-    model.pages.lowest().map_or_else(Vec::new, |floor| floor.named())
+    model.pages.lowest().map_or_else(Vec::new, Offered::named)
 }
 
 /// Why something cannot be done on the floor now, if it cannot. It is asked only of what is shown: each answer may go through the
