@@ -4,7 +4,8 @@
 use ratatui::text::Line;
 
 use crate::tui::model::Model;
-use crate::tui::pages::choice_line;
+use crate::tui::text::left;
+use crate::tui::theme::Meaning;
 
 /// What is chosen in a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -110,6 +111,15 @@ pub(super) fn lines<T: Clone + PartialEq>(
 ) -> Vec<Line<'static>> {
     let shown = list.iter().skip(choice.first_shown(list, inside)).take(inside);
     shown.map(|thing| choice_line(model, choice.is(thing), &words(thing), width)).collect()
+}
+
+/// A line of a list, marked where it is chosen.
+pub(super) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let mark = if chosen { marks.chosen_left } else { ' ' };
+    let style = if chosen { theme.selected(theme.style(Meaning::Base)) } else { theme.style(Meaning::Base) };
+    Line::styled(left(&format!("{mark} {text}"), width, marks), style)
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@
 use crate::cellar::state::{State, VesselId, WorkId};
 use crate::tui::core::page::Before;
 use crate::tui::cursor::Cursor;
-use crate::tui::model::{Mode, Model};
+use crate::tui::model::Model;
 
 impl Model {
     /// Takes in another state of the cellar. Given back is what was chosen or written about and is not there any more.
@@ -16,9 +16,8 @@ impl Model {
         self.cursor = cursor.or_else(|| self.first_cursor());
         let work = self.working;
         self.working = work.and_then(|id| self.same_work(&before, id));
-        let on_floor = self.mode == Mode::Floor;
         let before = Before { state: &before, at_hand };
-        let on_pages = self.follow_on_pages(&before, on_floor);
+        let on_pages = self.follow_on_pages(&before);
         let before = before.state;
         let put_down = work.filter(|_| self.working.is_none()).map(|id| {
             let label = &before.works.get(id).label;

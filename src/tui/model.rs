@@ -31,13 +31,6 @@ pub struct Looks {
     pub marks: &'static Marks,
 }
 
-/// What is on top of the floor.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Mode {
-    /// Nothing.
-    Floor,
-}
-
 /// How a message is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tone {
@@ -85,11 +78,9 @@ pub struct Model {
     pub colouring: Colouring,
     /// Whether the plan of the room stands in place of the card.
     pub plan_shown: bool,
-    /// What is on top of the floor.
-    pub mode: Mode,
     /// What the screen is made of.
     pub(super) house: &'static House,
-    /// The pages that stand over that.
+    /// The pages, the floor the lowest.
     pub pages: Pages,
     /// Whether a page is at work, and off its stack.
     pub(super) at_work: bool,
@@ -136,7 +127,6 @@ impl Model {
             working: None,
             colouring: Colouring::default(),
             plan_shown: false,
-            mode: Mode::Floor,
             house,
             pages: Pages::on((house.floor)()),
             at_work: false,

@@ -16,7 +16,7 @@ use crate::tui::bottles::run;
 use crate::tui::draw;
 use crate::tui::leaving;
 use crate::tui::line::Marked;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::screen::{Effect, Message, Screen, TimerId};
 use crate::tui::work::{Answer, Then, Work};
 use crate::tui::works;
@@ -38,11 +38,7 @@ impl Screen for Model {
 
     fn update(&mut self, message: Message<Answer>, now: Moment) -> Wishes {
         self.now = now;
-        let page = std::mem::discriminant(&self.mode);
         let wishes = self.on_message(message);
-        if std::mem::discriminant(&self.mode) != page {
-            self.marked = Marked::default();
-        }
         self.mark_proposed();
         wishes
     }
@@ -83,7 +79,7 @@ impl Model {
                 }
                 let is_changed = matches!(answer, Answer::Changed(_));
                 let wishes = match answer {
-                    Answer::Stored { state, say, then } if self.mode == Mode::Floor => {
+                    Answer::Stored { state, say, then } => {
                         (self.marked, self.asked) = (Marked::default(), Vec::new());
                         self.take_state(state);
                         self.say(say, Tone::Done);
@@ -146,13 +142,6 @@ impl Model {
                 self.read_only = Some(why.clone());
                 self.say(why, Tone::Notice);
             }
-            Answer::Stored { state, say, then } => {
-                self.marked = Marked::default();
-                self.asked.clear();
-                self.take_state(state);
-                self.say(say, Tone::Done);
-                self.after_stored(then);
-            }
             Answer::Changed(state) => {
                 let twice = self.state.done_twice().count();
                 let lost = self.take_state(state);
@@ -172,8 +161,9 @@ impl Model {
                 self.say(why, Tone::Refused);
                 self.mark_line();
             }
-            // It was asked for by a page that is closed.
-            Answer::Who(_)
+            // It was taken in before, or asked for by a page that is closed.
+            Answer::Stored { .. }
+            | Answer::Who(_)
             | Answer::FillBest { .. }
             | Answer::Filled { .. }
             | Answer::Pictured { .. }

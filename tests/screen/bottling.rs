@@ -266,5 +266,5 @@ fn a_run_is_found_by_its_label_and_by_its_code() {
     let mut walk = record("100");
     enter(&mut walk);
     walk.press("esc / `L26329` enter");
-    assert!(walk.model.page::<RunPage>().is_some(), "{:?}", walk.model.mode);
+    assert!(walk.model.page::<RunPage>().is_some(), "{}", walk.said());
 }

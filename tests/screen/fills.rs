@@ -2,7 +2,6 @@
 
 use barrelwalk::cellar::fill::FillPlan;
 use barrelwalk::reckon::fill::choose;
-use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::wood::fill::Found;
 use barrelwalk::tui::work::Answer;
@@ -113,7 +112,7 @@ fn the_best_so_far_is_shown_while_it_is_searched_and_escape_stops_it() {
     walk.take(Message::Answer(Answer::Filled { number, told: Ok(stopped) }));
     assert!(matches!(walk.fill_page().found, Found::Plan(..)));
     walk.press("esc");
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 #[test]
@@ -126,7 +125,7 @@ fn what_comes_after_the_page_was_left_or_changed_is_dropped() {
     walk.barrels_come();
     walk.press("esc");
     walk.take(Message::Answer(Answer::Filled { number: number + 1, told: Ok(before) }));
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 #[test]

@@ -1,7 +1,6 @@
 //! Leaving a work, a plan, glasses and the program: nothing is left by a stray key, and nothing acts that cannot be seen.
 
 use barrelwalk::tui::floor::works_page::WorksPage;
-use barrelwalk::tui::model::Mode;
 use barrelwalk::tui::tests::dosing::DosingPage;
 
 use crate::walk::{Walk, resized};
@@ -70,7 +69,7 @@ fn what_cannot_be_seen_is_not_done() {
     walk.take(resized(40, 10));
     walk.press("space r k e s `1.2` enter u z enter t `words` enter / esc d enter");
     walk.take(barrelwalk::tui::screen::Message::Paste("0405\n".to_owned()));
-    assert_eq!((walk.facts().len(), &walk.model.mode, walk.typed()), (before, &Mode::Floor, ""));
+    assert_eq!((walk.facts().len(), walk.is_on_floor(), walk.typed()), (before, true, ""));
     assert!(walk.text(40, 10).contains("q leaves"), "{}", walk.text(40, 10));
     walk.take(resized(80, 24));
     walk.press("space");

@@ -4,7 +4,7 @@ use barrelwalk::desk::Access;
 use barrelwalk::tui::bench::glasses::{Glasses, Opened};
 use barrelwalk::tui::floor::find::Find;
 use barrelwalk::tui::floor::words::Words;
-use barrelwalk::tui::model::{Mode, Tone};
+use barrelwalk::tui::model::Tone;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::topping::source::SourceChoice;
 
@@ -484,23 +484,23 @@ fn a_taste_is_keys_and_a_fault_offers_a_hold() {
         walk.facts(),
         [r#"tasted {"vessel":"0401","score":15.0,"marks":["plum","violet","closed"],"text":"a little thin"}"#]
     );
-    assert!(matches!(walk.model.mode, Mode::Floor));
+    assert!(walk.is_on_floor());
     // Left, it is only a taste.
     walk.press("t `9 br va` enter");
     assert!(walk.text(80, 24).contains("A fault: 0401 Brettanomyces, volatile acidity. Hold it?"));
     walk.press("esc");
-    assert_eq!((walk.facts().len(), &walk.model.mode), (2, &Mode::Floor));
+    assert_eq!((walk.facts().len(), walk.is_on_floor()), (2, true));
     for (number, key) in [(3, "h"), (5, "enter")] {
         walk.press("right t `br` enter").press(key);
         assert_eq!(
             walk.facts().last().unwrap(),
             &format!(r#"held {{"vessel":"{}","why":"Brettanomyces"}}"#, walk.at_vessel())
         );
-        assert_eq!((walk.facts().len(), &walk.model.mode), (number + 1, &Mode::Floor));
+        assert_eq!((walk.facts().len(), walk.is_on_floor()), (number + 1, true));
     }
     // What is held already is not offered once more.
     walk.press("t `br` enter");
-    assert_eq!(walk.model.mode, Mode::Floor);
+    assert!(walk.is_on_floor());
 }
 
 /// Everything that a screen of some size shows while glasses are tasted names no barrel.

@@ -34,7 +34,7 @@ fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
     walk.press("esc :bins a").trace_comes();
     assert!(walk.text(80, 24).contains("Trace of lot code"), "{}", walk.text(80, 24));
     walk.press("esc");
-    assert!(walk.model.page::<Bins>().is_some(), "it leads back to the bin: {:?}", walk.model.mode);
+    assert!(walk.model.page::<Bins>().is_some(), "it leads back to the bin: {}", walk.said());
 }
 
 #[test]

@@ -15,7 +15,7 @@ use barrelwalk::tui::core::house::House;
 use barrelwalk::tui::floor::page::Floor;
 use barrelwalk::tui::floor::pictures::Picture;
 use barrelwalk::tui::marks::{Marks, UNICODE};
-use barrelwalk::tui::model::{Looks, Mode, Model};
+use barrelwalk::tui::model::{Looks, Model};
 use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::session::Session;
@@ -205,7 +205,7 @@ impl Walk {
 
     /// Whether the floor is in sight, and nothing over it.
     pub fn is_on_floor(&self) -> bool {
-        self.model.mode == Mode::Floor && self.model.pages.is_floor()
+        self.model.pages.is_floor()
     }
 
     /// What was said last.

@@ -9,7 +9,7 @@ use super::frame;
 use super::help::Help;
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::{Answer, Then};
 
@@ -298,15 +298,10 @@ impl Model {
         (0..self.pages.standing.len()).rev().find_map(|at| self.on_page(at, |page, model| page.answered(model, answer)))
     }
 
-    /// Lets the pages follow the cellar that was taken in, the floor only where it is walked. What was chosen or written about and is
-    /// gone is given back in words.
-    pub(in crate::tui) fn follow_on_pages(&mut self, before: &Before<'_>, is_walked: bool) -> Option<String> {
+    /// Lets the pages follow the cellar that was taken in. What was chosen or written about and is gone is given back in words.
+    pub(in crate::tui) fn follow_on_pages(&mut self, before: &Before<'_>) -> Option<String> {
         let mut lost = Vec::new();
-        for (at, mut page) in std::mem::take(&mut self.pages.standing).into_iter().enumerate() {
-            if at == 0 && !is_walked {
-                self.pages.standing.push(page);
-                continue;
-            }
+        for mut page in std::mem::take(&mut self.pages.standing) {
             match page.follow(self, before) {
                 Followed::There => self.pages.standing.push(page),
                 Followed::Otherwise(said) => {
@@ -345,7 +340,7 @@ impl Model {
 
     /// Marks what is only proposed on the line of the page on top.
     pub(in crate::tui) fn mark_proposed(&mut self) {
-        if self.mode == Mode::Floor && self.pages.top().is_some_and(Page::is_proposed) {
+        if self.pages.top().is_some_and(Page::is_proposed) {
             self.mark_line();
         }
     }

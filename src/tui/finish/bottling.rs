@@ -23,7 +23,7 @@ use crate::tui::core::sense::Sense;
 use crate::tui::draw::write_lines;
 use crate::tui::finish::checklist;
 use crate::tui::floor::despite;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::units::counted;
@@ -338,7 +338,6 @@ pub(in crate::tui) fn open_of(model: &mut Model, id: VesselId) {
         let run = model.state.new_run_label(lot.as_str(), model.now);
         BottlingPage::new(label, Form::new(run, model.state.new_lot_code(model.now)))
     });
-    model.mode = Mode::Floor;
     model.open(BottlingPage { entered: None, ..page });
 }
 

@@ -17,7 +17,7 @@ use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{self, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::finish::bottling;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::who;
 use crate::tui::work::{Answer, Entered, Then};
@@ -217,7 +217,6 @@ fn open(model: &mut Model) -> Wishes {
 pub(in crate::tui) fn show(model: &mut Model, lot: LotId) -> Wishes {
     let mut page = ChecklistPage::new(&model.state, lot);
     let wishes = page.wants(model);
-    model.mode = Mode::Floor;
     model.open(page);
     wishes
 }

@@ -19,7 +19,7 @@ use crate::tui::asking;
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::units::{parse_decimal, parse_dose};
@@ -299,7 +299,6 @@ impl Page for FiningPage {
 
 /// Opens the page of a trial that is written down.
 pub(in crate::tui) fn show(model: &mut Model, id: FiningId) {
-    model.mode = Mode::Floor;
     let page = FiningPage::new(&model.state, id);
     model.open(page);
 }

@@ -17,7 +17,7 @@ use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::floor::despite;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::text::{fit, left};
 use crate::tui::theme::Meaning;
 use crate::tui::update::Wishes;
@@ -111,7 +111,6 @@ fn targets(state: &State, from: VesselId) -> Vec<Label> {
 pub(in crate::tui) fn open(model: &mut Model, tank: VesselId) {
     let from = model.state.vessels.get(tank).label.clone();
     let chosen = Choice::first(&targets(&model.state, tank));
-    model.mode = Mode::Floor;
     model.open(MovePage { from, filters: false, chosen, line: String::new() });
 }
 

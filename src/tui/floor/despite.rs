@@ -7,7 +7,7 @@ use crate::cellar::state::State;
 use crate::desk::Act;
 use crate::tui::core::page::Turn;
 use crate::tui::floor::words::Words;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::screen::Effect;
 use crate::tui::update::Wishes;
 use crate::tui::work::{Then, Work};
@@ -27,7 +27,6 @@ pub(in crate::tui) fn enter(model: &mut Model, act: Act, say: String, then: Then
         return vec![Effect::Work(Work::Enter { act, say, then })];
     };
     model.say(refusal.to_string(), Tone::Notice);
-    model.mode = Mode::Floor;
     model.open(Words::despite(&vessel, Barred { act, say, then }));
     Vec::new()
 }

@@ -9,7 +9,7 @@ use crate::reckon::material::Class;
 use crate::tui::core::page::Turn;
 use crate::tui::floor::despite::{self, Barred};
 use crate::tui::floor::words::Words;
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::units::parse_decimal;
@@ -22,7 +22,6 @@ const LETTERS: &str = "Say it with a letter: s and its % of sulfur dioxide (s 57
 pub(in crate::tui) fn enter(model: &mut Model, act: Act, say: String, then: Then) -> Wishes {
     let Some(material) = unnamed(&model.state, &act.whats) else { return despite::enter(model, act, say, then) };
     model.say(format!("Nobody said yet what '{material}' is. {LETTERS}"), Tone::Notice);
-    model.mode = Mode::Floor;
     model.open(Words::naming(&material, Barred { act, say, then }));
     Vec::new()
 }

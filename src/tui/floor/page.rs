@@ -10,11 +10,13 @@ use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn
 use crate::tui::core::sense::Sense;
 use crate::tui::cursor::Step;
 use crate::tui::draw;
+use crate::tui::floor::ending::Ending;
 use crate::tui::floor::typed;
-use crate::tui::floor::words::Matter;
+use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
 use crate::tui::topping::source::{self, For};
+use crate::tui::topping::summary::Summary;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 use crate::tui::works;
@@ -83,14 +85,14 @@ impl Table for Floor {
         Row::new(Sense::Row, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", wishes!(|model| model.top_stretch(rounds::row, "row"))).word(aisle!("row")).unless(|_, model| model.why_no_stretch()),
         Row::new(Sense::Skip, "Skip this barrel", "Leaves this barrel out of the round or the work and remembers it.", wishes!(Model::skip)).word(aisle!("skip")).unless(|_, model| model.why_no_skip()),
         Row::new(Sense::Begin, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", does!(|model| source::open(model, For::Begin))).word(aisle!("begin round")).unless(|_, model| model.why_no_new_round()),
-        Row::new(Sense::Finish, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", does!(Model::show_ending)).word(aisle!("close")).unless(|_, model| model.why_no_walk()),
+        Row::new(Sense::Finish, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", does!(show_ending)).word(aisle!("close")).unless(|_, model| model.why_no_walk()),
         Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| source::open(model, For::Change))).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
         Row::new(Sense::Next, "Go to the next barrel to do", "Goes to the next barrel of the work, or of the round in the order of its plan: organic first, suspect after clean; skipped ones come last.", does!(Model::go_on)).unless(|_, model| model.why_no_walk()),
         Row::new(Sense::Day, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking or sulfuring of this barrel's lot or a barrel-down, or puts the work down.", does!(crate::tui::floor::works_page::page)).word(|_, model| Some(if model.working.is_some() { "put down" } else { "works" }.to_owned())).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| model.ask_words(Matter::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),
-        Row::new(Sense::Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", does!(|model| model.ask_words(Matter::Gauge))).unless(|_, model| model.why_no_wine()),
-        Row::new(Sense::Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", does!(Model::ask_hold)).word(|_, model| Some(hold_word(model))).unless(|_, model| model.why_no_barrel()),
-        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| model.ask_words(Matter::Note))).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| ask_words(model, Matter::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", does!(|model| ask_words(model, Matter::Gauge))).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", does!(ask_hold)).word(|_, model| Some(hold_word(model))).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| ask_words(model, Matter::Note))).unless(|_, model| model.why_no_barrel()),
         Row::new(Sense::Choose, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", does!(crate::tui::bench::glasses::choose_barrel)).unless(|_, model| model.why_no_wine()),
         Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(word!("undo")).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
@@ -240,6 +242,26 @@ impl Page for Floor {
 fn turn_colours(model: &mut Model) {
     model.looks.theme = model.looks.theme.turned();
     model.say(format!("Colours {}.", model.looks.theme.words()), Tone::Done);
+}
+
+/// Shows what is done and what is not, before the work or the round is closed.
+fn show_ending(model: &mut Model) {
+    if let Some(work) = model.working {
+        model.open(Ending::new(&model.state, work));
+    } else if let Some(round) = model.round() {
+        model.open(Summary::new(round));
+    }
+}
+
+fn ask_hold(model: &mut Model) {
+    let held = model.chosen_vessel().is_some_and(|vessel| vessel.held.is_some());
+    ask_words(model, if held { Matter::Free } else { Matter::Hold });
+}
+
+fn ask_words(model: &mut Model, about: Matter) {
+    if let Some(vessel) = model.chosen_vessel() {
+        model.open(Words::new(about, &vessel.label));
+    }
 }
 
 fn step(model: &mut Model, step: Step) -> Turn {

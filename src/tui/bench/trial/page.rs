@@ -7,8 +7,8 @@ use crate::cellar::label::Label;
 use crate::cellar::trial::Trial;
 use crate::cellar::trial::rating::Missing;
 use crate::tui::bench::list::trial_words;
+use crate::tui::choice::choice_line;
 use crate::tui::model::Model;
-use crate::tui::pages::choice_line;
 use crate::tui::text::{left, wrap};
 use crate::tui::theme::Meaning;
 

@@ -8,7 +8,7 @@ use crate::cellar::label::Label;
 use crate::cellar::state::VesselId;
 use crate::tui::choice::{self, Choice};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::model::{Mode, Model, Tone};
+use crate::tui::model::{Model, Tone};
 
 /// The strength that a stock is taken to have until another is said, grams in 100 mL: that of bentonite (published for trials).
 const USUAL_STOCK_PCT: f64 = 5.0;
@@ -98,6 +98,5 @@ impl Page for AgentChoice {
 pub(in crate::tui) fn choose_agent(model: &mut Model, vessel: VesselId) {
     let vessel = model.state.vessels.get(vessel).label.clone();
     let chosen = Choice::first(&model.state.fining_agents());
-    model.mode = Mode::Floor;
     model.open(AgentChoice { vessel, chosen });
 }
