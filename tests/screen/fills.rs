@@ -3,7 +3,7 @@
 use barrelwalk::cellar::fill::FillPlan;
 use barrelwalk::reckon::fill::choose;
 use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::wood::fill::Found;
+use barrelwalk::tui::wood::fill::{FillPage, Found};
 use barrelwalk::tui::work::Answer;
 use barrelwalk::units::Volume;
 
@@ -112,7 +112,7 @@ fn the_best_so_far_is_shown_while_it_is_searched_and_escape_stops_it() {
     walk.take(Message::Answer(Answer::Filled { number, told: Ok(stopped) }));
     assert!(matches!(walk.fill_page().found, Found::Plan(..)));
     walk.press("esc");
-    assert!(walk.is_on_floor());
+    assert!(walk.model.page::<FillPage>().is_none());
 }
 
 #[test]
@@ -125,7 +125,7 @@ fn what_comes_after_the_page_was_left_or_changed_is_dropped() {
     walk.barrels_come();
     walk.press("esc");
     walk.take(Message::Answer(Answer::Filled { number: number + 1, told: Ok(before) }));
-    assert!(walk.is_on_floor());
+    assert!(walk.model.page::<FillPage>().is_none());
 }
 
 #[test]
