@@ -7,6 +7,13 @@ use unicode_width::UnicodeWidthStr;
 use crate::cellar::label::harmless;
 use crate::tui::marks::Marks;
 
+/// Whether a character begins a figure or a label: digits and signs a figure or a label, capitals a label. Commands are small
+/// letters.
+#[must_use]
+pub fn begins_typing(character: char) -> bool {
+    character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
+}
+
 /// Columns that a text takes on the screen.
 #[must_use]
 pub fn columns(text: &str) -> usize {

@@ -188,10 +188,6 @@ impl Page for Glasses {
         "Blind at the bench".to_owned()
     }
 
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
-    }
-
     /// What is under way names the vessel that is topped from.
     fn has_own_head(&self) -> bool {
         true

@@ -22,6 +22,7 @@ use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn
 use crate::tui::core::sense::Sense;
 use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
+use crate::tui::text::begins_typing;
 use crate::tui::update::Wishes;
 use crate::tui::work::Then;
 
@@ -419,11 +420,6 @@ impl Page for CountPage {
             _ => Followed::There,
         }
     }
-}
-
-/// Digits begin a figure or a label, capitals a label; commands are small letters.
-fn begins_typing(character: char) -> bool {
-    character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
 }
 
 impl Model {

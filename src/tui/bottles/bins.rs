@@ -7,7 +7,6 @@ mod ready;
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 
 pub use self::line::{BinAct, BinLine};
 pub use self::ready::Ready;
@@ -225,10 +224,6 @@ impl Page for Bins {
         let maps = model.state.bin_maps();
         let store = maps.get(self.spot.store).and_then(|map| map.store.as_ref());
         store.map_or_else(|| "Bottles in their bins".to_owned(), |store| format!("{store}: bottles in their bins"))
-    }
-
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
     }
 
     fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {

@@ -338,8 +338,10 @@ pub trait Page: Offered + fmt::Debug + Any {
     /// Its title as it stands now.
     fn title(&self, model: &Model) -> String;
 
-    /// Its lines, for so many columns and rows.
-    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>>;
+    /// Its lines, for so many columns and rows; none where it is only a line that is written.
+    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
+        Vec::new()
+    }
 
     /// Draws it into the room that it has. What has another form than lines draws itself.
     fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -469,7 +471,13 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// Clears what is typed, else goes back.
     fn esc(&mut self, _model: &mut Model) -> Turn {
-        Turn::back()
+        match self.written() {
+            Some(line) if !line.is_empty() => {
+                line.clear();
+                Turn::stay()
+            }
+            _ => Turn::back(),
+        }
     }
 
     /// The act that it entered is on disk.

@@ -71,10 +71,6 @@ impl Page for Offer {
     }
 
     /// It is asked above the keys, and has no box.
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
-    }
-
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
         signed_lines(model, model.looks.marks.warning, &self.question(), Meaning::Warning, width)
     }

@@ -15,6 +15,7 @@ use crate::tui::floor::typed;
 use crate::tui::floor::words::{Matter, Words};
 use crate::tui::model::{Model, Tone};
 use crate::tui::rounds;
+use crate::tui::text::begins_typing;
 use crate::tui::topping::source::{self, For};
 use crate::tui::topping::summary::Summary;
 use crate::tui::update::Wishes;
@@ -124,10 +125,6 @@ impl Page for Floor {
     fn title(&self, model: &Model) -> String {
         let room = model.room().map_or("The floor", |room| model.state.rooms.get(room).label.as_str());
         model.chosen_vessel().map_or_else(|| room.to_owned(), |vessel| vessel.label.to_string())
-    }
-
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
     }
 
     fn is_scanned_into(&self) -> bool {
@@ -279,11 +276,6 @@ const fn step_of(go: Go) -> Step {
         Go::Start => Step::RowStart,
         Go::End => Step::RowEnd,
     }
-}
-
-/// Digits begin litres or a label, capitals a label; commands are small letters.
-fn begins_typing(character: char) -> bool {
-    character.is_ascii_digit() || character.is_uppercase() || matches!(character, '.' | ',' | '-' | '−')
 }
 
 /// Whether a tank is looked at that no work is walked to: what is done in the aisle is not done to it.

@@ -233,10 +233,6 @@ impl Page for Words {
     }
 
     /// It is a line above the keys, and has no box.
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
-    }
-
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
         let mut lines = vec![words_line(model, self, width)];
         if self.about == Matter::Taste {

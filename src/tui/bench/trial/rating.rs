@@ -2,7 +2,6 @@
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
-use ratatui::text::Line;
 
 use super::spot::Spot;
 use super::tasting_sheet;
@@ -166,10 +165,6 @@ impl RatingPage {
 impl Page for RatingPage {
     fn title(&self, _model: &Model) -> String {
         format!("Glasses of {}", self.trial)
-    }
-
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
     }
 
     /// Who tastes next may stand before it: what is under way names what is poured.

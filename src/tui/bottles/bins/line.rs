@@ -176,10 +176,6 @@ impl Page for BinLine {
         self.act.question().to_owned()
     }
 
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
-    }
-
     fn is_over(&self) -> bool {
         true
     }
@@ -225,14 +221,6 @@ impl Page for BinLine {
 
     fn esc_word(&self, _model: &Model) -> Option<String> {
         Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.text.is_empty() {
-            return Turn::back();
-        }
-        self.text.clear();
-        Turn::stay()
     }
 
     fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {

@@ -70,10 +70,6 @@ impl Page for CheckLine {
         CheckLine::ABOUT.name.to_owned()
     }
 
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
-    }
-
     fn is_over(&self) -> bool {
         true
     }

@@ -61,10 +61,6 @@ impl Page for Batch {
         Batch::ABOUT.name.to_owned()
     }
 
-    fn lines(&self, _model: &Model, _width: usize, _height: usize) -> Vec<Line<'static>> {
-        Vec::new()
-    }
-
     fn is_over(&self) -> bool {
         true
     }
@@ -103,14 +99,6 @@ impl Page for Batch {
 
     fn esc_word(&self, _model: &Model) -> Option<String> {
         Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.text.is_empty() {
-            return Turn::back();
-        }
-        self.text.clear();
-        Turn::stay()
     }
 
     fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
