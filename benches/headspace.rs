@@ -9,10 +9,10 @@
 use std::hint::black_box;
 use std::time::Duration;
 
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::evolve::evolve;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp, What};
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::state::State;
 use rustix::time::{ClockId, clock_gettime};
 use serde_json::{Value, json};
 

@@ -14,7 +14,7 @@ use std::ops::ControlFlow;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use barrelwalk::cellar::fact::Line;
+use barrelwalk::cellar::core::fact::Line;
 use barrelwalk::log::{Log, Position, ScanStart};
 use rusqlite::Connection;
 use support::{create, device, open, topped};

@@ -10,9 +10,9 @@ mod book;
 use std::hint::black_box;
 use std::time::Instant;
 
-use barrelwalk::cellar::fact::Device;
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::fact::Device;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::state::State;
 use serde_json::json;
 
 use crate::book::Book;

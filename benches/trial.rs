@@ -8,8 +8,8 @@ mod book;
 use std::hint::black_box;
 use std::time::Instant;
 
-use barrelwalk::cellar::fact::Device;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::fact::Device;
+use barrelwalk::cellar::core::state::State;
 use barrelwalk::reckon::chance::Chance;
 use serde_json::{Map, Value, json};
 

@@ -5,8 +5,8 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use barrelwalk::cellar::fact::IncomingFact;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::IncomingFact;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::desk::{Access, Desk, IncomingLine};
 use barrelwalk::reckon::backtest::{Trial, score};
 

@@ -6,9 +6,9 @@ mod generator;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::place::{Place, RackPlace};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::place::{Place, RackPlace};
 use serde_json::Value;
 
 const COMMITTED: &str = include_str!("../demo-cellar/facts.jsonl");

@@ -4,12 +4,12 @@
 
 use std::path::Path;
 
-use barrelwalk::cellar::bottling::run::Run;
-use barrelwalk::cellar::day::Day;
-use barrelwalk::cellar::fact::IncomingFact;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::ledger::{Division, Row};
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::day::Day;
+use barrelwalk::cellar::core::fact::IncomingFact;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::jobs::bottles::bottling::run::Run;
+use barrelwalk::cellar::views::books::ledger::{Division, Row};
 use barrelwalk::desk::{Access, Desk, IncomingLine};
 use barrelwalk::reckon::bottling::check_fills;
 use barrelwalk::reckon::label_share::Rules;
@@ -107,7 +107,7 @@ fn a_period_is_what_the_desk_tells_of_its_ends() {
         let (parts, whole) = (period.losses(division), period.losses(Division::Whole));
         let lost: u64 = parts.values().map(|its| its.lost.as_ul()).sum();
         assert_eq!(lost, whole.values().map(|its| its.lost.as_ul()).sum::<u64>(), "{division:?}");
-        let mean: f64 = parts.values().map(barrelwalk::cellar::ledger::Losses::mean_litres).sum();
+        let mean: f64 = parts.values().map(barrelwalk::cellar::views::books::ledger::Losses::mean_litres).sum();
         assert!((40_000.0..90_000.0).contains(&mean), "{mean} by {division:?}");
     }
 }

@@ -6,16 +6,16 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::desk::{Access, create_demo};
-use barrelwalk::tui::marks::UNICODE;
-use barrelwalk::tui::model::{Looks, Model};
+use barrelwalk::tui::core::marks::UNICODE;
+use barrelwalk::tui::core::model::{Looks, Model};
+use barrelwalk::tui::core::theme::{Palette, Theme};
+use barrelwalk::tui::core::work::Hands;
+use barrelwalk::tui::edge::screen::Message;
+use barrelwalk::tui::edge::session::Session;
 use barrelwalk::tui::rooms::HOUSE;
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::session::Session;
-use barrelwalk::tui::theme::{Palette, Theme};
-use barrelwalk::tui::work::Hands;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;

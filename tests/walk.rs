@@ -280,7 +280,7 @@ fn a_fact_of_another_program_comes_into_sight_within_a_second() {
     let mut pty = cellar.open(&[]);
     pty.keys("0164\r");
     pty.wait_for("barrel 0164", PATIENCE);
-    let at = barrelwalk::cellar::moment::Moment::now();
+    let at = barrelwalk::cellar::core::moment::Moment::now();
     let fact = format!(r#"{{"at":"{at}","by":"ta","v":1,"kind":"held","vessel":"0164","why":"smells of glue"}}"#);
     let file = cellar.folder.path().join("facts.jsonl");
     std::fs::write(&file, fact).unwrap();

@@ -4,9 +4,9 @@
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 
-use barrelwalk::cellar::fact::{Device, FactId, Line};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{Device, FactId, Line};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::log::Position;
 
 use crate::written::{Written, once};

@@ -15,10 +15,10 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use barrelwalk::cellar::fact::{IncomingFact, What};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::topping::Topped;
+use barrelwalk::cellar::core::fact::{IncomingFact, What};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::jobs::topping::Topped;
 use barrelwalk::desk::{Access, Act, Desk, IncomingLine};
 use barrelwalk::log::Log;
 use barrelwalk::units::Volume;

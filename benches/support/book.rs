@@ -1,9 +1,9 @@
 //! The book of facts of a measurement: one laptop writes them, one after the other.
 
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::evolve::evolve;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp, What};
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::state::State;
 use serde_json::Value;
 
 /// What becomes of a fact that is told.

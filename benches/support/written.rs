@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use barrelwalk::cellar::fact::{Device, Line};
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{Device, Line};
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::log::{Log, Position};
 
 const BATCH: usize = 5_000;

@@ -3,9 +3,9 @@
 
 use std::path::{Path, PathBuf};
 
-use barrelwalk::cellar::fact::{FactId, Line};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{FactId, Line};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
 use serde_json::{Value, json};
 
 use crate::book::{Book, Keep};

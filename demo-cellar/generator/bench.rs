@@ -6,9 +6,9 @@
 use std::collections::BTreeSet;
 
 use anyhow::{Context, Result, ensure};
-use barrelwalk::cellar::label::{Label, Text};
-use barrelwalk::cellar::trial::laying_out::Plan;
-use barrelwalk::cellar::trial::setting::{ComponentSet, TrialSet};
+use barrelwalk::cellar::core::label::{Label, Text};
+use barrelwalk::cellar::jobs::bench::trial::laying_out::Plan;
+use barrelwalk::cellar::jobs::bench::trial::setting::{ComponentSet, TrialSet};
 use barrelwalk::reckon::mixture::design::{Kind, Middles, USUAL_TRIES, Wanted, lay_out};
 use barrelwalk::reckon::mixture::{Draw, Model, Region, Tanks, USUAL_SPARE, bounds_of_words, draws, parse_limit, pour};
 use barrelwalk::units::{Shares, Volume};

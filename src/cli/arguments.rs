@@ -1,77 +1,56 @@
 //! What can be said on the command line.
 
-mod blend;
-mod bottling;
-mod care;
-mod changing;
-mod checklist;
-mod count;
-mod declaring;
-mod design;
-mod dosing;
-mod entering;
-mod fill;
-mod fining;
-mod gauging;
-mod ledger;
-mod look;
-mod moment;
-mod moving;
-mod panel;
-mod plan;
-mod racking;
-mod reading;
-mod reckon;
-mod rules;
-mod screen;
-mod serving;
-mod sheets;
-mod sulfur;
-mod surface;
-mod things;
-mod trial;
-mod undo;
-mod volume;
+mod bench;
+mod books;
+mod bottles;
+mod core;
+mod finish;
+mod floor;
+mod tests;
+mod topping;
+mod wood;
 
 use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
-pub use self::blend::{
+pub use crate::cli::arguments::bench::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
 };
-pub use self::bottling::{
+pub use crate::cli::arguments::bench::design::DesignArguments;
+pub use crate::cli::arguments::bench::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
+pub use crate::cli::arguments::bench::serving::ServingArguments;
+pub use crate::cli::arguments::bench::surface::SurfaceArguments;
+pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
+pub use crate::cli::arguments::books::count::CountArguments;
+pub use crate::cli::arguments::books::rules::RulesWord;
+pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
+pub use crate::cli::arguments::books::undo::UndoArguments;
+pub use crate::cli::arguments::bottles::bottling::{
     BottleStep, Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments,
     LabelAlcoholArguments,
 };
-pub use self::changing::ChangeArguments;
-pub use self::checklist::{CheckArguments, CheckStep, DeclareArguments};
-pub use self::count::CountArguments;
-pub use self::declaring::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
-pub use self::design::DesignArguments;
-pub use self::dosing::DosingArguments;
-pub use self::entering::Entering;
-pub use self::fill::FillArguments;
-pub use self::fining::{FiningArguments, FiningPlanArguments, FiningStep, GiveArguments, TryArguments};
-pub use self::gauging::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
-pub use self::look::Look;
-pub use self::moving::MoveArguments;
-pub use self::panel::{Codes, DifferenceArguments, PairedArguments, PanelArguments};
-pub use self::plan::{Begin, Work};
-pub use self::racking::RackingArguments;
-pub use self::reading::{Format, Reading};
-pub use self::reckon::Reckon;
-pub use self::rules::RulesWord;
-pub use self::screen::Screen;
-pub use self::serving::ServingArguments;
-pub use self::sheets::{Print, Sheet, ShownWord};
-pub use self::sulfur::{
+pub use crate::cli::arguments::core::entering::Entering;
+pub use crate::cli::arguments::core::look::Look;
+pub use crate::cli::arguments::core::reading::{Format, Reading};
+pub use crate::cli::arguments::core::reckon::Reckon;
+pub use crate::cli::arguments::core::screen::Screen;
+pub use crate::cli::arguments::core::things::{Claimant, Shown, Thing, Things, Traceable};
+pub use crate::cli::arguments::finish::checklist::{CheckArguments, CheckStep, DeclareArguments};
+pub use crate::cli::arguments::finish::fining::{
+    FiningArguments, FiningPlanArguments, FiningStep, GiveArguments, TryArguments,
+};
+pub use crate::cli::arguments::finish::moving::MoveArguments;
+pub use crate::cli::arguments::floor::changing::ChangeArguments;
+pub use crate::cli::arguments::floor::declaring::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
+pub use crate::cli::arguments::tests::dosing::DosingArguments;
+pub use crate::cli::arguments::tests::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
-pub use self::surface::SurfaceArguments;
-pub use self::things::{Claimant, Shown, Thing, Things, Traceable};
-pub use self::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
-pub use self::undo::UndoArguments;
+pub use crate::cli::arguments::topping::gauging::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
+pub use crate::cli::arguments::topping::plan::{Begin, Work};
+pub use crate::cli::arguments::wood::fill::FillArguments;
+pub use crate::cli::arguments::wood::racking::RackingArguments;
 
 const CELLAR_HELP: &str =
     "The cellar's file [default: the variable BARRELWALK_CELLAR, else cellar.barrelwalk in your data folder]";
@@ -194,7 +173,7 @@ pub enum Command {
 }
 
 #[cfg(test)]
-mod tests {
+mod consistency {
     use clap::CommandFactory;
 
     use super::*;

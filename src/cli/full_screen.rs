@@ -5,15 +5,15 @@ use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 
 use super::arguments::Screen;
-use super::complaint::{Complaint, Outcome};
-use crate::cellar::label::Label;
-use crate::cellar::moment::Moment;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::desk::{Access, create_demo};
 use crate::tui;
-use crate::tui::marks::Marks;
-use crate::tui::model::Looks;
-use crate::tui::surroundings::Surroundings;
-use crate::tui::theme::{Palette, Theme};
+use crate::tui::core::marks::Marks;
+use crate::tui::core::model::Looks;
+use crate::tui::core::theme::{Palette, Theme};
+use crate::tui::edge::surroundings::Surroundings;
 
 /// Who is said to have entered a fact where nobody says so.
 const NOBODY: &str = "cellar";
@@ -32,7 +32,7 @@ pub fn open(cellar: PathBuf, screen: &Screen, now: Moment) -> Outcome<u8> {
     let access = if screen.read_only { Access::ReadOnly } else { Access::ReadWrite };
     let by = who(screen.by.as_deref())?;
     tui::open(cellar, access, by, looks, now)
-        .map(tui::driver::Ending::exit_code)
+        .map(tui::edge::driver::Ending::exit_code)
         .map_err(|error| Complaint::Refused(format!("{error:#}")))
 }
 

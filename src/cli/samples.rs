@@ -1,10 +1,10 @@
 //! A small cellar for tests: two rooms, a red lot and a white one, a barrel that was topped late, one that is held, one
 //! that is empty, one that is retired, and a fact that does not fit.
 
-use crate::cellar::fact::{Device, FactId, IncomingFact, Stamp};
-use crate::cellar::lineage::Tracer;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::State;
+use crate::cellar::core::fact::{Device, FactId, IncomingFact, Stamp};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
+use crate::cellar::views::books::lineage::Tracer;
 
 const FACTS: &str = r#"
 {"at":"2026-09-01T08:00:00+02:00","kind":"room_laid_out","room":"long","rows":[{"row":"A","stacks":2,"tiers":2,"sides":2},{"row":"B","stacks":1,"tiers":2,"sides":2}],"temperature_c":13.5,"humidity_pct":82}

@@ -5,15 +5,20 @@ use std::io::Write;
 use std::path::Path;
 
 use super::arguments::{Print, Sheet, ShownWord};
-use super::complaint::{Complaint, Outcome};
-use super::page::PAGE_COLUMNS;
 use super::reading;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::{State, VesselId};
-use crate::cellar::trial::refusal::TrialRefusal;
-use crate::sheets::document::Document;
-use crate::sheets::floor_map::Shown;
-use crate::sheets::{bottling, cards, count, floor_map, html, plain, round, trial, work};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
+use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::table::page::PAGE_COLUMNS;
+use crate::sheets::bench::trial;
+use crate::sheets::books::count;
+use crate::sheets::bottles::bottling;
+use crate::sheets::core::document::Document;
+use crate::sheets::core::{html, plain};
+use crate::sheets::floor::floor_map::Shown;
+use crate::sheets::floor::{cards, floor_map, work};
+use crate::sheets::topping::round;
 
 /// Prints a sheet of a cellar. A dip table is printed elsewhere, since it needs no cellar, and a trace, which needs all facts.
 pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out: &mut dyn Write) -> Outcome {
@@ -22,14 +27,14 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
         Sheet::Pouring { trial: label, read, print } => {
-            let trial = state.trials.get(super::trial::trial(state, label)?);
+            let trial = state.trials.get(crate::cli::bench::trial::trial(state, label)?);
             (trial::pouring(state, trial, *read)?, print)
         }
         Sheet::Scores { trial: label, print } => {
-            (trial::scores(state.trials.get(super::trial::trial(state, label)?)), print)
+            (trial::scores(state.trials.get(crate::cli::bench::trial::trial(state, label)?)), print)
         }
         Sheet::Bottling { plan, code, hours, print } => {
-            let plan = super::bottling::planned(state, plan)?;
+            let plan = crate::cli::bottles::bottling::planned(state, plan)?;
             (bottling::sheet(state, &plan, code.as_ref(), *hours, on), print)
         }
         Sheet::Count { room, print } => {
@@ -37,7 +42,7 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
             (count::sheet(state, room, on), print)
         }
         Sheet::Trial { trial: label, print } => {
-            let trial = state.trials.get(super::trial::trial(state, label)?);
+            let trial = state.trials.get(crate::cli::bench::trial::trial(state, label)?);
             let sealed = || TrialRefusal::StillSealed(trial.label.clone());
             (trial::revealed(state, trial).ok_or_else(sealed)?, print)
         }

@@ -12,15 +12,15 @@ use super::Desk;
 use super::candidate::Candidate;
 use super::error::DeskError;
 use super::folding::{Folded, Until, each_fact};
-use crate::cellar::decide::is_future;
-use crate::cellar::evolve::evolve;
-use crate::cellar::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, What};
-use crate::cellar::fold::Retractions;
-use crate::cellar::label::Label;
-use crate::cellar::moment::Moment;
-use crate::cellar::question::Question;
-use crate::cellar::refusal::Refusal;
-use crate::cellar::state::{Discrepancy, State};
+use crate::cellar::core::decide::is_future;
+use crate::cellar::core::evolve::evolve;
+use crate::cellar::core::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, What};
+use crate::cellar::core::fold::Retractions;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::Question;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{Discrepancy, State};
 use crate::log::{Access, LogError, Position, Standing};
 
 /// How often an append is decided anew because another program was faster.

@@ -3,11 +3,11 @@
 use std::cell::OnceCell;
 
 use super::admit::{Admitted, Deciding, IncomingLine, Surprises};
-use crate::cellar::decide::decide_despite;
-use crate::cellar::fact::{FactError, FactId, FactKey, Line, Stamp, What, body_text};
-use crate::cellar::label::Text;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::State;
+use crate::cellar::core::decide::decide_despite;
+use crate::cellar::core::fact::{FactError, FactId, FactKey, Line, Stamp, What, body_text};
+use crate::cellar::core::label::Text;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
 
 /// A fact that has its name, before it is decided.
 pub(super) struct Candidate<'a> {

@@ -1,7 +1,7 @@
 //! Checkpoints: earlier folds, kept so that a late fact or an undo does not fold the log from its beginning.
 
 use super::folding::Folded;
-use crate::cellar::fact::FactKey;
+use crate::cellar::core::fact::FactKey;
 use crate::log::Position;
 
 /// A checkpoint is left after so many facts that were appended one by one.
@@ -72,7 +72,7 @@ impl Checkpoints {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cellar::fact::{Device, FactId};
+    use crate::cellar::core::fact::{Device, FactId};
 
     fn key(instant: i64) -> FactKey {
         FactKey { instant, id: FactId { device: Device::new("a").unwrap(), n: 1 } }

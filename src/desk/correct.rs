@@ -4,12 +4,12 @@
 use super::Desk;
 use super::enter::Act;
 use super::error::DeskError;
-use crate::cellar::correcting::{Measured, corrected};
-use crate::cellar::fact::{Fact, FactId, What};
-use crate::cellar::label::{Label, Text};
-use crate::cellar::moment::Moment;
-use crate::cellar::noting::Noted;
-use crate::cellar::refusal::Refusal;
+use crate::cellar::core::fact::{Fact, FactId, What};
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::jobs::floor::noting::Noted;
+use crate::cellar::views::topping::correcting::{Measured, corrected};
 
 /// Why a fact is taken back where another laptop entered the same.
 const SETTLED: &str = "entered on two laptops";

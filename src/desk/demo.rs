@@ -7,10 +7,10 @@ use chrono::{Datelike, NaiveDate, TimeDelta};
 use super::admit::IncomingLine;
 use super::error::DeskError;
 use super::{Access, Desk};
-use crate::cellar::day::Day;
-use crate::cellar::fact::{IncomingFact, What, body_text};
-use crate::cellar::label::Label;
-use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
+use crate::cellar::core::day::Day;
+use crate::cellar::core::fact::{IncomingFact, What, body_text};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 
 /// The facts, as the generator writes them.
 const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");

@@ -4,11 +4,11 @@
 use super::Desk;
 use super::admit::{Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
-use crate::cellar::fact::{Fact, FactId, IncomingFact, What, body_text};
-use crate::cellar::label::{Label, Text};
-use crate::cellar::moment::Moment;
-use crate::cellar::refusal::Refusal;
-use crate::cellar::retraction::Retracted;
+use crate::cellar::core::fact::{Fact, FactId, IncomingFact, What, body_text};
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::jobs::books::retraction::Retracted;
 
 /// Why a fact is taken back where another takes its place.
 const REPLACED: &str = "replaced";

@@ -2,8 +2,8 @@
 
 use thiserror::Error;
 
-use crate::cellar::fact::{FactError, FactId};
-use crate::cellar::moment::Moment;
+use crate::cellar::core::fact::{FactError, FactId};
+use crate::cellar::core::moment::Moment;
 use crate::log::LogError;
 
 /// Why the desk could not do what was asked: each a sentence for the person.

@@ -6,11 +6,11 @@ use std::sync::mpsc::{Receiver, Sender, channel, sync_channel};
 use std::thread;
 
 use super::passed_over::{PassedOver, Unread};
-use crate::cellar::account::Entry;
-use crate::cellar::evolve::evolve;
-use crate::cellar::fact::{FactKey, Stamp, What};
-use crate::cellar::fold::Retractions;
-use crate::cellar::state::State;
+use crate::cellar::core::account::Entry;
+use crate::cellar::core::evolve::evolve;
+use crate::cellar::core::fact::{FactKey, Stamp, What};
+use crate::cellar::core::fold::Retractions;
+use crate::cellar::core::state::State;
 use crate::log::{Log, LogError, Position, RawFact, ScanStart};
 
 /// How many facts go from the reading to the folding thread at a time: few enough to stay in the processor's cache.

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use crate::cellar::fact::Device;
+use crate::cellar::core::fact::Device;
 use crate::log::{Log, LogError};
 
 /// How many of this laptop's facts are looked at for the latest: one that was dated back by hand stands behind it.

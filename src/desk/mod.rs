@@ -41,10 +41,10 @@ use checkpoint::Checkpoints;
 use folding::{Folded, Until, fold_log};
 use heads::Heads;
 
-use crate::cellar::fact::{Device, FactKey};
-use crate::cellar::fold::Retractions;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::State;
+use crate::cellar::core::fact::{Device, FactKey};
+use crate::cellar::core::fold::Retractions;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
 pub use crate::log::Access;
 use crate::log::{Log, Position};
 

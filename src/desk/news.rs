@@ -6,8 +6,8 @@ use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Decoded, Folded, Run, Until, fold_log};
 use super::heads::Heads;
-use crate::cellar::fact::{FactId, FactKey, What};
-use crate::cellar::fold::Retractions;
+use crate::cellar::core::fact::{FactId, FactKey, What};
+use crate::cellar::core::fold::Retractions;
 use crate::log::Position;
 
 /// So many new facts are kept in memory while it is found out where they belong; more are read again.

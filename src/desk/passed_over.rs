@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
-use crate::cellar::fact::FactError;
-use crate::cellar::label::harmless;
+use crate::cellar::core::fact::FactError;
+use crate::cellar::core::label::harmless;
 use crate::log::RawFact;
 
 /// So many kinds are named; how many others there are is counted.

@@ -13,9 +13,9 @@ use serde::{Deserialize, Serialize};
 
 use super::folding::Folded;
 use super::passed_over::PassedOver;
-use crate::cellar::fact::{FactId, FactKey, KINDS, What};
-use crate::cellar::fold::Retractions;
-use crate::cellar::state::State;
+use crate::cellar::core::fact::{FactId, FactKey, KINDS, What};
+use crate::cellar::core::fold::Retractions;
+use crate::cellar::core::state::State;
 use crate::log::{Log, LogError, Position, ScanStart, create_private};
 
 /// Raised with every change to what the fold makes of a fact, or to the shape of the state or of the snapshot. It stands
@@ -192,8 +192,8 @@ mod tests {
     use sha2::{Digest, Sha256};
 
     use super::*;
-    use crate::cellar::fact::{IncomingFact, Stamp};
-    use crate::cellar::fold::fold;
+    use crate::cellar::core::fact::{IncomingFact, Stamp};
+    use crate::cellar::core::fold::fold;
 
     const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");
 

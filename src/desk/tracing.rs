@@ -9,9 +9,9 @@ use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Decoded, TakeIn, Until, all_retractions, apart, look_ahead};
 use super::passed_over::PassedOver;
-use crate::cellar::fold::Retractions;
-use crate::cellar::lineage::Tracer;
-use crate::cellar::moment::Moment;
+use crate::cellar::core::fold::Retractions;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::views::books::lineage::Tracer;
 use crate::log::{Access, Log, LogError};
 
 /// What was traced in a file that no desk had opened.

@@ -4,10 +4,10 @@ use super::Desk;
 use super::admit::Surprises;
 use super::enter::Act;
 use super::error::DeskError;
-use crate::cellar::fact::{Fact, FactId, What};
-use crate::cellar::label::Label;
-use crate::cellar::moment::Moment;
-use crate::cellar::moving::{Purpose, WineMoved};
+use crate::cellar::core::fact::{Fact, FactId, What};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::jobs::wood::moving::{Purpose, WineMoved};
 
 /// How many facts are looked at in one go.
 const PAGE: usize = 64;

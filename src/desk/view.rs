@@ -7,15 +7,15 @@ use std::path::Path;
 use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
-use crate::cellar::backtest::Backtest;
-use crate::cellar::evaporation::{Evaporated, Observer};
-use crate::cellar::fact::{FactId, Line};
-use crate::cellar::label::Label;
-use crate::cellar::ledger::{Period, ends_of_months};
-use crate::cellar::lineage_tree::{LineageTree, Whose};
-use crate::cellar::moment::Moment;
-use crate::cellar::refusal::Refusal;
-use crate::cellar::state::{Discrepancy, State};
+use crate::cellar::core::fact::{FactId, Line};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{Discrepancy, State};
+use crate::cellar::views::books::ledger::{Period, ends_of_months};
+use crate::cellar::views::books::lineage_tree::{LineageTree, Whose};
+use crate::cellar::views::topping::backtest::Backtest;
+use crate::cellar::views::topping::evaporation::{Evaporated, Observer};
 use crate::log::ScanStart;
 
 /// What a verification found.

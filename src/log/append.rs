@@ -12,7 +12,7 @@ use super::find::{heads, last_of, stored};
 use super::read::head;
 use super::row::fit;
 use super::{Access, Head, Log, Position, key, open};
-use crate::cellar::fact::{Device, FactId, FactKey, Line};
+use crate::cellar::core::fact::{Device, FactId, FactKey, Line};
 
 /// The end of the log: how many facts there are, and the highest place in the order that any of them takes. A new fact
 /// below it arrives late.
@@ -241,8 +241,8 @@ fn insert(
         line.written.offset_minutes(),
         line.by.as_str(),
         line.version,
-        line.job.as_ref().map(crate::cellar::label::Label::as_str),
-        line.note.as_ref().map(crate::cellar::label::Text::as_str),
+        line.job.as_ref().map(crate::cellar::core::label::Label::as_str),
+        line.note.as_ref().map(crate::cellar::core::label::Text::as_str),
         seal.as_bytes(),
     ])?;
     Ok(())

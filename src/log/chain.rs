@@ -5,7 +5,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use crate::cellar::fact::Line;
+use crate::cellar::core::fact::Line;
 
 /// A link of a device's chain: the SHA-256 of the link before it and of the fact's line in its exchange form.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -71,9 +71,9 @@ impl fmt::Display for Link {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cellar::fact::{Device, FactId};
-    use crate::cellar::label::Label;
-    use crate::cellar::moment::Moment;
+    use crate::cellar::core::fact::{Device, FactId};
+    use crate::cellar::core::label::Label;
+    use crate::cellar::core::moment::Moment;
 
     fn topped() -> Line {
         let at = Moment::new(1_790_000_000_000_000, 60);

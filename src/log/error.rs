@@ -6,8 +6,8 @@ use rusqlite::ErrorCode;
 use thiserror::Error;
 
 use super::Position;
-use crate::cellar::fact::FactId;
-use crate::cellar::label::harmless;
+use crate::cellar::core::fact::FactId;
+use crate::cellar::core::label::harmless;
 
 /// Why the log could not do what was asked.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]

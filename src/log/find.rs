@@ -7,7 +7,7 @@ use super::error::LogError;
 use super::read::head;
 use super::row::{LINE_COLUMNS, StoredLine};
 use super::{Head, Log, Position};
-use crate::cellar::fact::{Device, FactId, Line};
+use crate::cellar::core::fact::{Device, FactId, Line};
 
 impl Log {
     /// The position of the last fact.

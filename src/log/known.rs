@@ -5,7 +5,7 @@ use std::fmt;
 use super::Log;
 use super::error::LogError;
 use super::row::StoredLine;
-use crate::cellar::fact::{IncomingFact, Line};
+use crate::cellar::core::fact::{IncomingFact, Line};
 
 /// How an incoming fact stands to the log.
 #[derive(Clone, Debug, PartialEq)]

@@ -19,7 +19,7 @@ use super::chain::Link;
 use super::error::{LogError, show, words};
 use super::find::{heads, last_of_name, link_of};
 use super::{Access, Head, files};
-use crate::cellar::fact::{Device, FactId};
+use crate::cellar::core::fact::{Device, FactId};
 
 /// How the name of a mark ends, after the name of the cellar's file.
 pub const ENDING: &str = "-mark";

@@ -48,7 +48,7 @@ pub use read::{RawFact, ScanStart};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};
 pub use verify::{Difference, Problem, Report};
 
-use crate::cellar::fact::{Device, FactId, FactKey};
+use crate::cellar::core::fact::{Device, FactId, FactKey};
 use append::Top;
 use mark::MarkKeeper;
 

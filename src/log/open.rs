@@ -13,7 +13,7 @@ use super::files::{self, HalfMade};
 use super::mark::MarkKeeper;
 use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
 use super::{Access, Log, header};
-use crate::cellar::moment::Moment;
+use crate::cellar::core::moment::Moment;
 
 /// How long to wait for another program that holds the file.
 const PATIENCE: Duration = Duration::from_secs(2);

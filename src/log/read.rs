@@ -9,8 +9,8 @@ use rusqlite::{Connection, Row, Rows, Transaction, TransactionBehavior, params};
 use super::error::LogError;
 use super::row::{AUTHORED_COLUMNS, LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
 use super::{Log, Position, key};
-use crate::cellar::fact::{Device, FactId, FactKey, Line, Stamp, is_despite};
-use crate::cellar::moment::Moment;
+use crate::cellar::core::fact::{Device, FactId, FactKey, Line, Stamp, is_despite};
+use crate::cellar::core::moment::Moment;
 
 /// Where a scan begins.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -4,9 +4,9 @@ use rusqlite::Row;
 use rusqlite::types::{Type, ValueRef};
 
 use super::chain::Link;
-use crate::cellar::fact::{Device, FactId, FactKey, Line};
-use crate::cellar::label::{Label, Text};
-use crate::cellar::moment::Moment;
+use crate::cellar::core::fact::{Device, FactId, FactKey, Line};
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::Moment;
 
 /// The columns of a scan.
 pub const SCAN_COLUMNS: &str = "facts.device, facts.n, facts.instant, facts.offset_minutes, facts.kind, facts.body, facts.position, \
@@ -117,8 +117,8 @@ pub fn fit(line: &Line) -> Result<(), String> {
     if !in_range(line.at) || !in_range(line.written) {
         return Err("its time is not within the years 1900 to 2999".to_owned());
     }
-    if line.body.len() > crate::cellar::fact::LINE_BYTES {
-        return Err(format!("its fields take more than {} bytes", crate::cellar::fact::LINE_BYTES));
+    if line.body.len() > crate::cellar::core::fact::LINE_BYTES {
+        return Err(format!("its fields take more than {} bytes", crate::cellar::core::fact::LINE_BYTES));
     }
     // The exported line is made by cutting the braces off, and is one line: a body must be nothing but one object.
     let whole = line.body.len() >= 2 && line.body.starts_with('{') && line.body.ends_with('}');

@@ -12,7 +12,7 @@ use super::read::{devices, head};
 use super::row::{LINE_COLUMNS, StoredLine};
 use super::schema::GUARDS;
 use super::{Head, Log, Position};
-use crate::cellar::fact::{Device, FactId, FactKey};
+use crate::cellar::core::fact::{Device, FactId, FactKey};
 
 /// What a check of a whole log found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -150,7 +150,7 @@ fn check_pages(connection: &Connection, report: &mut Report) -> rusqlite::Result
         while let Some(row) = rows.next()? {
             let words = match row.get_ref(0)?.as_str() {
                 Ok("ok") => continue,
-                Ok(words) if check == "integrity_check" => crate::cellar::label::harmless(words),
+                Ok(words) if check == "integrity_check" => crate::cellar::core::label::harmless(words),
                 _ => "a fact of a device that is not there".to_owned(),
             };
             report.problems.push(Problem::File(words));

@@ -3,17 +3,9 @@
 //! A sheet is first a [`document::Document`], which knows nothing of paper. Two printers make pages of it: [`html`], one page
 //! that carries all it needs and prints in black and white on A4 and Letter alike, and [`plain`], text for the terminal.
 
-pub mod assemblage;
-pub mod bottling;
-pub mod cards;
-pub mod code;
-pub mod count;
-pub mod document;
-pub mod floor_map;
-pub mod html;
-pub mod plain;
-pub mod round;
-pub mod trace;
-pub mod trial;
-pub mod work;
-pub mod wrap;
+pub mod bench;
+pub mod books;
+pub mod bottles;
+pub mod core;
+pub mod floor;
+pub mod topping;

@@ -8,6 +8,15 @@
 //!  1( 23  23)( 23▸ 23◂(  3   3)
 //! ```
 
+pub(in crate::tui) mod card;
+pub mod colouring;
+pub mod cursor;
+pub(in crate::tui) mod measuring;
+pub(in crate::tui) mod plan;
+pub(in crate::tui) mod walking;
+pub(in crate::tui) mod work_pages;
+pub mod works;
+
 use std::collections::VecDeque;
 
 pub mod despite;
@@ -27,14 +36,14 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
-use crate::cellar::room::RowLaidOut;
-use crate::cellar::state::Room;
-use crate::tui::colouring::{CELL, Colouring, GLASS, WEEPS, lot_letters, lots_in_room};
-use crate::tui::cursor::Cursor;
-use crate::tui::draw::write;
-use crate::tui::model::Model;
-use crate::tui::text::{columns, fit};
-use crate::tui::theme::Meaning;
+use crate::cellar::core::state::Room;
+use crate::cellar::jobs::floor::room::RowLaidOut;
+use crate::tui::core::draw::write;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, fit};
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::colouring::{CELL, Colouring, GLASS, WEEPS, lot_letters, lots_in_room};
+use crate::tui::floor::cursor::Cursor;
 
 /// Columns before the first rack: the row's label or the tier's number.
 const MARGIN: u16 = 3;
@@ -71,7 +80,7 @@ fn nothing(model: &Model, frame: &mut Frame<'_>, area: Rect) {
         return;
     }
     let text = "Lay out rooms and register barrels with `barrelwalk record`, and they stand here.";
-    let lines = crate::tui::text::wrap(text, usize::from(area.width.saturating_sub(2)), model.looks.marks);
+    let lines = crate::tui::core::text::wrap(text, usize::from(area.width.saturating_sub(2)), model.looks.marks);
     for (line, y) in lines.iter().zip(area.y + 1..area.bottom()) {
         write(
             frame,

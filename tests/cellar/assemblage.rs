@@ -1,12 +1,12 @@
 //! The assemblage: the ratio while a blend is made, what corrects it, and what it comes to.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::assemblage::Assemblage;
-use barrelwalk::cellar::blend::{BlendRequest, Component, Source};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::lineage::NewWood;
-use barrelwalk::cellar::state::{VesselId, WorkId};
-use barrelwalk::cellar::work::Tick;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::state::{VesselId, WorkId};
+use barrelwalk::cellar::jobs::bench::assemblage::Assemblage;
+use barrelwalk::cellar::jobs::floor::work::Tick;
+use barrelwalk::cellar::views::bench::blend::{BlendRequest, Component, Source};
+use barrelwalk::cellar::views::books::lineage::NewWood;
 use barrelwalk::units::{Shares, Volume};
 use proptest::prelude::*;
 use serde_json::{Value, json};

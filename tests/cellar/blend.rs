@@ -1,11 +1,11 @@
 //! The plan of a blend: what comes from where, what stays, and what the blend would be.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::blend::{BlendPlan, BlendRequest, Component, Expected, NoBlend, Source};
-use barrelwalk::cellar::claims::Standing;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp};
-use barrelwalk::cellar::lineage::{NewWood, Tracer};
-use barrelwalk::cellar::testing::Analyte;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp};
+use barrelwalk::cellar::jobs::tests::testing::Analyte;
+use barrelwalk::cellar::views::bench::blend::{BlendPlan, BlendRequest, Component, Expected, NoBlend, Source};
+use barrelwalk::cellar::views::books::claims::Standing;
+use barrelwalk::cellar::views::books::lineage::{NewWood, Tracer};
 use barrelwalk::reckon::acidity::Acid;
 use barrelwalk::reckon::blend::BlendedPh;
 use barrelwalk::reckon::scale_up::{Limit, Tolerance};

@@ -1,14 +1,14 @@
 //! From the tank into bottles, from the line into bins, and out.
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::bottling::bins::Holding;
-use barrelwalk::cellar::bottling::plan::BottlingAsked;
-use barrelwalk::cellar::bottling::release::Readiness;
-use barrelwalk::cellar::bottling::run::Run;
-use barrelwalk::cellar::day::Day;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::ledger::Division;
-use barrelwalk::cellar::lineage::{Since, Tracer};
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::day::Day;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::jobs::bottles::bottling::bins::Holding;
+use barrelwalk::cellar::jobs::bottles::bottling::plan::BottlingAsked;
+use barrelwalk::cellar::jobs::bottles::bottling::release::Readiness;
+use barrelwalk::cellar::jobs::bottles::bottling::run::Run;
+use barrelwalk::cellar::views::books::ledger::Division;
+use barrelwalk::cellar::views::books::lineage::{Since, Tracer};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use serde_json::{Value, json};

@@ -1,6 +1,6 @@
 //! Care of empty wood.
 
-use barrelwalk::cellar::care::Care;
+use barrelwalk::cellar::jobs::wood::care::Care;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved};
@@ -60,11 +60,11 @@ fn a_soaking_holds_for_some_days() {
 #[test]
 fn a_caring_work_is_set_over_what_is_due() {
     let emptied = Cellar::furnished().given(moved("B1", "T", 225 * LITRE));
-    let label = |text: &str| barrelwalk::cellar::label::Label::new(text).unwrap();
+    let label = |text: &str| barrelwalk::cellar::core::label::Label::new(text).unwrap();
     let set = |cellar: &Cellar, work: &str| cellar.state.plan_care(Care::Rinsed, None, label(work), cellar.now());
     let first = set(&emptied, "rinse").unwrap();
     assert_eq!(first.stops.len(), 1);
-    let begun = emptied.given(barrelwalk::cellar::fact::What::WorkSet(Box::new(first)));
+    let begun = emptied.given(barrelwalk::cellar::core::fact::What::WorkSet(Box::new(first)));
     assert!(set(&begun, "again").unwrap_err().to_string().contains("still to be done in the work 'rinse'"));
     let done = begun.given(cared("B1", "rinsed"));
     assert!(set(&done, "again").unwrap_err().to_string().contains("No empty barrel is due to be rinsed"));

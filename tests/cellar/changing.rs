@@ -1,6 +1,6 @@
 //! What is known of a vessel is put right.
 
-use barrelwalk::cellar::state::VesselId;
+use barrelwalk::cellar::core::state::VesselId;
 use barrelwalk::units::Volume;
 use serde_json::{Map, Value, json};
 
@@ -44,7 +44,7 @@ fn what_is_said_is_so_what_is_null_is_not_known_and_the_rest_stays() {
         json!({"forest": null, "toast": "medium", "heads_toasted": true, "fills": 3, "capacity_ul": 228 * LITRE});
     let cellar = cellar.given(changed("N", &fields));
     let vessel = cellar.vessel("N");
-    let text = |label: &Option<barrelwalk::cellar::label::Label>| label.as_ref().map(ToString::to_string);
+    let text = |label: &Option<barrelwalk::cellar::core::label::Label>| label.as_ref().map(ToString::to_string);
     assert_eq!(text(&vessel.wood.forest), None);
     assert_eq!(text(&vessel.wood.cooper).as_deref(), Some("Pale Hoop"));
     assert_eq!(text(&vessel.wood.toast).as_deref(), Some("medium"));

@@ -1,7 +1,7 @@
 //! The checklist before bottling.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::checklist::{Check, Standing};
+use barrelwalk::cellar::jobs::finish::checklist::{Check, Standing};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 

@@ -1,8 +1,8 @@
 //! What a wine could claim on its label, and what an act would cost a lot.
 
-use barrelwalk::cellar::claims::{Broken, Standing};
-use barrelwalk::cellar::fact::What;
-use barrelwalk::cellar::wine::Wine;
+use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::wine::Wine;
+use barrelwalk::cellar::views::books::claims::{Broken, Standing};
 use barrelwalk::reckon::label_share::{Claim, Rules};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};

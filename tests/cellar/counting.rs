@@ -1,11 +1,11 @@
 //! A physical count that is kept while people walk, compared and booked.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::bottling::run::Run;
-use barrelwalk::cellar::counting::keeping::{Count, Scope};
-use barrelwalk::cellar::counting::{Found, Verdict};
-use barrelwalk::cellar::label::Text;
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::label::Text;
+use barrelwalk::cellar::jobs::books::counting::keeping::{Count, Scope};
+use barrelwalk::cellar::jobs::books::counting::{Found, Verdict};
+use barrelwalk::cellar::jobs::bottles::bottling::run::Run;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -1,7 +1,7 @@
 //! What may be done, and when it is said to have been done.
 
-use barrelwalk::cellar::decide::decide;
-use barrelwalk::cellar::refusal::Refusal;
+use barrelwalk::cellar::core::decide::decide;
+use barrelwalk::cellar::core::refusal::Refusal;
 use serde_json::json;
 
 use crate::support::given::{Cellar, Told, moment};

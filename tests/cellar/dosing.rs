@@ -1,13 +1,13 @@
 //! Dosing: how much sulfur dioxide each barrel is to be given, from what was last tested of it.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::dosing::{Dosed, Dosing, DosingAsked, Goal, LeftOut, Per};
-use barrelwalk::cellar::fact::What;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::refusal::Refusal;
-use barrelwalk::cellar::sulfuring::{TestOf, Unknown};
-use barrelwalk::cellar::testing::Analyte;
-use barrelwalk::cellar::work::Tick;
+use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::refusal::Refusal;
+use barrelwalk::cellar::jobs::floor::work::Tick;
+use barrelwalk::cellar::jobs::tests::sulfuring::{TestOf, Unknown};
+use barrelwalk::cellar::jobs::tests::testing::Analyte;
+use barrelwalk::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, Goal, LeftOut, Per};
 use barrelwalk::reckon::limits::Judgement;
 use barrelwalk::reckon::sulfur::{Form, Solution, USUAL_BOUND_SHARE};
 use barrelwalk::units::{Mass, Volume};

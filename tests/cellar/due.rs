@@ -1,6 +1,6 @@
 //! Which vessels are to be topped.
 
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::reckon::due::Due;
 use serde_json::{Value, json};
 

@@ -1,10 +1,10 @@
 //! Evaporation by month, and a barrel's saw-tooth.
 #![allow(clippy::unwrap_used)] // in what the test reads
 
-use barrelwalk::cellar::evaporation::{Evaporated, Observer};
-use barrelwalk::cellar::fact::{Device, FactId, Stamp};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::views::topping::evaporation::{Evaporated, Observer};
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, Told, barrel_of, moment, moved, placed, topped, topped_in_part};

@@ -2,10 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use barrelwalk::cellar::decide::decide;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
-use barrelwalk::cellar::lineage::{Fill, Stream, Tracer};
-use barrelwalk::cellar::table::Id;
+use barrelwalk::cellar::core::decide::decide;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp, What};
+use barrelwalk::cellar::core::table::Id;
+use barrelwalk::cellar::views::books::lineage::{Fill, Stream, Tracer};
 use num_rational::BigRational;
 use proptest::prelude::*;
 use proptest::sample::select;

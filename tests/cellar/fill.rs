@@ -1,6 +1,8 @@
 //! The plan of a barrel-down.
 
-use barrelwalk::cellar::fill::{FillPlan, FillRequest, FillWish, NoFill, PassedOver, Portion, PreparedFill};
+use barrelwalk::cellar::views::wood::fill::{
+    FillPlan, FillRequest, FillWish, NoFill, PassedOver, Portion, PreparedFill,
+};
 use barrelwalk::reckon::fill::{NoChoice, choose};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};

@@ -1,10 +1,10 @@
 //! Filtration: what it costs, and how turbid the wine was before and after.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::filtration::Filtration;
-use barrelwalk::cellar::moving::Purpose;
-use barrelwalk::cellar::moving::tank_to_tank::MoveAsked;
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::jobs::finish::filtration::Filtration;
+use barrelwalk::cellar::jobs::wood::moving::Purpose;
+use barrelwalk::cellar::jobs::wood::moving::tank_to_tank::MoveAsked;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -1,10 +1,10 @@
 //! Fining trials, and the dose that was chosen for a vessel.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::fact::What;
-use barrelwalk::cellar::fining::FiningGlass;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::refusal::Refusal;
+use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::refusal::Refusal;
+use barrelwalk::cellar::jobs::finish::fining::FiningGlass;
 use barrelwalk::units::{Mass, Volume};
 use serde_json::{Value, json};
 

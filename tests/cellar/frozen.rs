@@ -7,10 +7,10 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::fact::{Fact, IncomingFact, KINDS, Line, What};
-use barrelwalk::cellar::fold::{Retractions, fold};
-use barrelwalk::cellar::state::{State, Vessel};
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::fact::{Fact, IncomingFact, KINDS, Line, What};
+use barrelwalk::cellar::core::fold::{Retractions, fold};
+use barrelwalk::cellar::core::state::{State, Vessel};
 
 const FROZEN: &str = include_str!("frozen.jsonl");
 

@@ -1,6 +1,6 @@
 //! What a vessel holds was measured.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use barrelwalk::reckon::gauging::{LyingBarrel, Shape};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;

@@ -2,10 +2,10 @@
 
 #![allow(clippy::unwrap_used)] // in what the tests of this module share
 
-use barrelwalk::cellar::fact::What;
-use barrelwalk::cellar::state::{RoundId, VesselId};
-use barrelwalk::cellar::stretch::LeftOut;
-use barrelwalk::cellar::walk::{Hose, topped as topping};
+use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::state::{RoundId, VesselId};
+use barrelwalk::cellar::views::floor::stretch::LeftOut;
+use barrelwalk::cellar::views::topping::walk::{Hose, topped as topping};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 
@@ -135,7 +135,7 @@ fn wine_of_another_lot_is_asked_about_once_before_the_first_litre() {
 #[test]
 fn whoever_chooses_a_keg_for_another_lot_says_so_when_it_is_chosen() {
     let cellar = two_lots();
-    let what: What = serde_json::from_value::<barrelwalk::cellar::round::SourceChanged>(
+    let what: What = serde_json::from_value::<barrelwalk::cellar::jobs::topping::round::SourceChanged>(
         json!({"round": "r", "from": "K1", "lot": "S"}),
     )
     .unwrap()

@@ -1,7 +1,7 @@
 //! Opening and what came are closing and what went.
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::ledger::{Division, Period, Row, Subject, ends_of_months};
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::views::books::ledger::{Division, Period, Row, Subject, ends_of_months};
 use barrelwalk::units::Volume;
 use serde_json::json;
 

@@ -1,11 +1,11 @@
 //! Where wine came from, and where it went.
 
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::lineage::{Flow, Since, Stream, Tracer};
-use barrelwalk::cellar::lineage_tree::{Branch, Cut, End, Whose};
-use barrelwalk::cellar::moving::Purpose;
+use barrelwalk::cellar::core::evolve::evolve;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::jobs::wood::moving::Purpose;
+use barrelwalk::cellar::views::books::lineage::{Flow, Since, Stream, Tracer};
+use barrelwalk::cellar::views::books::lineage_tree::{Branch, Cut, End, Whose};
 use serde_json::Value;
 
 use crate::support::given::{Cellar, LITRE, Told, moment, moved, topped};
@@ -24,7 +24,7 @@ fn traced(facts: Vec<Value>) -> Tracer {
 }
 
 fn named(tracer: &Tracer, streams: &[Stream]) -> Vec<(String, String, u64, u32)> {
-    let name = |fill: barrelwalk::cellar::lineage::Fill| {
+    let name = |fill: barrelwalk::cellar::views::books::lineage::Fill| {
         format!("{}#{}", tracer.state.vessels.get(fill.vessel).label, fill.number)
     };
     streams.iter().map(|stream| (name(stream.from), name(stream.to), stream.volume.as_ul(), stream.times)).collect()
@@ -34,7 +34,7 @@ fn line(from: &str, to: &str, microlitres: u64, times: u32) -> (String, String, 
     (from.into(), to.into(), microlitres, times)
 }
 
-fn fill(tracer: &Tracer, label: &str) -> barrelwalk::cellar::lineage::Fill {
+fn fill(tracer: &Tracer, label: &str) -> barrelwalk::cellar::views::books::lineage::Fill {
     let Some(id) = tracer.state.vessels.find(label) else { panic!("no vessel {label}") };
     tracer.fill_of(id)
 }

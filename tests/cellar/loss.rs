@@ -1,6 +1,6 @@
 //! Wine that is gone, and why.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use serde_json::json;
 
 use crate::support::given::{Cellar, LITRE, lost};

@@ -1,6 +1,6 @@
 //! Lots, their stages, and origins.
 
-use barrelwalk::cellar::lot::Stage;
+use barrelwalk::cellar::jobs::floor::lot::Stage;
 use serde_json::{Value, json};
 
 use crate::support::given::Cellar;

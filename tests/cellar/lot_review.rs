@@ -1,9 +1,9 @@
 //! The review of a lot: a worked example by hand, and what always holds of its shares.
 
-use barrelwalk::cellar::lot_review::LotReview;
-use barrelwalk::cellar::lot_review::mix::Quality;
-use barrelwalk::cellar::state::VesselId;
-use barrelwalk::cellar::testing::Analyte;
+use barrelwalk::cellar::core::state::VesselId;
+use barrelwalk::cellar::jobs::tests::testing::Analyte;
+use barrelwalk::cellar::views::floor::lot_review::LotReview;
+use barrelwalk::cellar::views::floor::lot_review::mix::Quality;
 use barrelwalk::reckon::due::Due;
 use barrelwalk::reckon::limits::Judgement;
 use barrelwalk::reckon::sulfur::{Forecast, SulfurError, Tested};

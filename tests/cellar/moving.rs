@@ -1,6 +1,6 @@
 //! Moving wine from one vessel to one other.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, barrel_of, lost, moved, tank_of};

@@ -2,11 +2,11 @@
 
 #![allow(clippy::unwrap_used)] // in what the tests of this module share
 
-use barrelwalk::cellar::fact::What;
-use barrelwalk::cellar::odd::Odd;
-use barrelwalk::cellar::round::RoundBegun;
-use barrelwalk::cellar::state::{RoundId, VesselId};
-use barrelwalk::cellar::stretch::LeftOut;
+use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::state::{RoundId, VesselId};
+use barrelwalk::cellar::jobs::topping::round::RoundBegun;
+use barrelwalk::cellar::views::floor::stretch::LeftOut;
+use barrelwalk::cellar::views::topping::odd::Odd;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, barrel_of, moved, placed, topped};
@@ -117,8 +117,8 @@ fn many_odd_ones_are_asked_about_when_the_round_begins() {
     let cellar = overlooked();
     let plan = cellar.state.plan_round(cellar.state.rooms.find("long").unwrap(), cellar.now());
     assert_eq!(plan.odd.iter().map(|(barrel, _)| *barrel).collect::<Vec<_>>(), [id(&cellar, "C4")]);
-    assert!(barrelwalk::cellar::odd::are_many(plan.odd.len(), plan.stops.len()));
-    assert!(!barrelwalk::cellar::odd::are_many(1, 10));
+    assert!(barrelwalk::cellar::views::topping::odd::are_many(plan.odd.len(), plan.stops.len()));
+    assert!(!barrelwalk::cellar::views::topping::odd::are_many(1, 10));
     let begin: RoundBegun =
         serde_json::from_value(json!({"round": "r", "room": "long", "from": "T", "odd": true})).unwrap();
     let asked = cellar.state.questions(&[What::RoundBegun(Box::new(begin))], cellar.now());
@@ -147,7 +147,7 @@ fn used_empties_that_came_in_are_due_for_sulfur() {
         json!({"kind": "vessel_registered", "vessel": "old", "type": "barrel", "capacity_ul": 225 * LITRE, "fills": 2});
     let cellar = Cellar::furnished().given(used).given(placed("old", "long/B-01-1-a"));
     let due = |cellar: &Cellar| {
-        let due = cellar.state.due_for(barrelwalk::cellar::care::Care::Sulfured, None, cellar.now());
+        let due = cellar.state.due_for(barrelwalk::cellar::jobs::wood::care::Care::Sulfured, None, cellar.now());
         due.iter().map(|&id| cellar.state.vessels.get(id).label.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(due(&cellar), ["old"]);

@@ -1,6 +1,6 @@
 //! Where vessels lie, and racks that a forklift lifts.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, barrel_of, placed};

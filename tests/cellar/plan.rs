@@ -1,12 +1,12 @@
 //! The plan for a round.
 
-use barrelwalk::cellar::plan::Plan;
+use barrelwalk::cellar::views::topping::plan::Plan;
 use barrelwalk::reckon::headspace::Basis;
 use barrelwalk::units::Volume;
 use serde_json::json;
 
-use barrelwalk::cellar::group::Group;
-use barrelwalk::cellar::supply::Difference;
+use barrelwalk::cellar::views::topping::group::Group;
+use barrelwalk::cellar::views::topping::supply::Difference;
 use barrelwalk::reckon::label_share::Claim;
 
 use crate::support::given::{Cellar, LITRE, barrel_of, moved, placed, tank_of, topped};
@@ -16,7 +16,7 @@ fn plan(cellar: &Cellar) -> Plan {
     cellar.state.plan_round(room, cellar.now())
 }
 
-fn labels(cellar: &Cellar, ids: impl IntoIterator<Item = barrelwalk::cellar::state::VesselId>) -> Vec<String> {
+fn labels(cellar: &Cellar, ids: impl IntoIterator<Item = barrelwalk::cellar::core::state::VesselId>) -> Vec<String> {
     ids.into_iter().map(|id| cellar.state.vessels.get(id).label.to_string()).collect()
 }
 

@@ -1,9 +1,9 @@
 //! A figure that is a thousand times too large, or a thousand times too small, has lost its unit: in every kind of fact it is a
 //! slip of the hand, or is asked about.
 
-use barrelwalk::cellar::fact::{Fact, IncomingFact, What};
-use barrelwalk::cellar::fold::{Retractions, fold};
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::fact::{Fact, IncomingFact, What};
+use barrelwalk::cellar::core::fold::{Retractions, fold};
+use barrelwalk::cellar::core::state::State;
 use serde_json::Value;
 
 /// The log of a small cellar with every kind of fact.

@@ -1,14 +1,14 @@
 //! What holds whatever happens: plausible and implausible facts of several laptops, in any order.
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::bottling::bins::StoreMap;
-use barrelwalk::cellar::bottling::run::OfCode;
-use barrelwalk::cellar::decide::decide;
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, FactKey, Stamp, What};
-use barrelwalk::cellar::fold::{Retractions, fold};
-use barrelwalk::cellar::ledger::{Division, Losses, Period, Row, ledger};
-use barrelwalk::cellar::state::{Discrepancy, State};
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::decide::decide;
+use barrelwalk::cellar::core::evolve::evolve;
+use barrelwalk::cellar::core::fact::{Device, FactId, FactKey, Stamp, What};
+use barrelwalk::cellar::core::fold::{Retractions, fold};
+use barrelwalk::cellar::core::state::{Discrepancy, State};
+use barrelwalk::cellar::jobs::bottles::bottling::bins::StoreMap;
+use barrelwalk::cellar::jobs::bottles::bottling::run::OfCode;
+use barrelwalk::cellar::views::books::ledger::{Division, Losses, Period, Row, ledger};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -445,8 +445,9 @@ fn assert_sound(state: &State) {
             let of_a_run = state.open_for_a_run(vessel);
             assert_eq!(state.not_ready_to_bottle(vessel).is_none(), of_a_run.is_empty(), "{}", lot.label);
             let open = state.open_checks(id);
-            let is_open =
-                |check: &barrelwalk::cellar::checklist::Check| open.iter().any(|other| other.item == check.item);
+            let is_open = |check: &barrelwalk::cellar::jobs::finish::checklist::Check| {
+                open.iter().any(|other| other.item == check.item)
+            };
             assert!(of_a_run.iter().all(is_open), "{of_a_run:?}, where {open:?}");
         }
         assert!(lot.checks.len() <= list.len(), "what was said of {}", lot.label);

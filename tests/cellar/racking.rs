@@ -1,11 +1,11 @@
 //! Racking: the plan to bring a lot into a tank.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::racking::{LeesFound, Racking, RackingAsked};
-use barrelwalk::cellar::refusal::Refusal;
-use barrelwalk::cellar::work::WorkSet;
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::refusal::Refusal;
+use barrelwalk::cellar::jobs::floor::work::WorkSet;
+use barrelwalk::cellar::jobs::wood::racking::{LeesFound, Racking, RackingAsked};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 
@@ -107,7 +107,7 @@ fn a_tank_that_cannot_take_it_is_refused() {
 fn a_barrel_is_in_one_open_racking_only() {
     let cellar = cellar();
     let set = plan(&cellar, "R", "X").unwrap().begin(&cellar.state, Label::new("first").unwrap()).unwrap();
-    let begun = cellar.given(barrelwalk::cellar::fact::What::WorkSet(Box::new(set)));
+    let begun = cellar.given(barrelwalk::cellar::core::fact::What::WorkSet(Box::new(set)));
     refused(plan(&begun, "R", "X"), "B1 is still to be done in the work 'first'");
     let ended = begun.given(json!({"kind": "work_ended", "work": "first", "why": "changed our minds"}));
     assert!(plan(&ended, "R", "X").is_ok());

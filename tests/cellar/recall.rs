@@ -3,11 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp};
-use barrelwalk::cellar::lineage::{DoneTo, Fill, Past, Since, Tracer};
-use barrelwalk::cellar::state::{OriginId, RunId};
-use barrelwalk::cellar::wine::Wine;
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp};
+use barrelwalk::cellar::core::state::{OriginId, RunId};
+use barrelwalk::cellar::core::wine::Wine;
+use barrelwalk::cellar::views::books::lineage::{DoneTo, Fill, Past, Since, Tracer};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -91,7 +91,12 @@ fn fills(tracer: &Tracer) -> Vec<Fill> {
     vessels.flat_map(|(id, vessel)| (1..=vessel.fills).map(move |number| Fill { vessel: id, number })).collect()
 }
 
-fn reaches(tracer: &Tracer, reached: &[barrelwalk::cellar::lineage::Reached], run: RunId, code: &str) -> bool {
+fn reaches(
+    tracer: &Tracer,
+    reached: &[barrelwalk::cellar::views::books::lineage::Reached],
+    run: RunId,
+    code: &str,
+) -> bool {
     tracer.by_code(reached).iter().any(|its| its.run == run && its.code.as_str() == code)
 }
 

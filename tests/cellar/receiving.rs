@@ -1,6 +1,6 @@
 //! Wine comes into the book.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

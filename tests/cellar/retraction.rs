@@ -1,7 +1,7 @@
 //! Facts taken back, and the taking-back taken back.
 
-use barrelwalk::cellar::fact::{Device, FactId, FactKey};
-use barrelwalk::cellar::fold::Retractions;
+use barrelwalk::cellar::core::fact::{Device, FactId, FactKey};
+use barrelwalk::cellar::core::fold::Retractions;
 use proptest::prelude::*;
 
 fn id(device: &str, n: u64) -> FactId {

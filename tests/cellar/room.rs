@@ -1,6 +1,6 @@
 //! A room laid out, and laid out anew.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -1,11 +1,11 @@
 //! Sulfur dioxide travels with the wine: every figure starts from the last test and adds what was given since.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::blend::{BlendRequest, Component, Source};
-use barrelwalk::cellar::dosing::{Dosed, DosingAsked, Goal, Per};
-use barrelwalk::cellar::lineage::NewWood;
-use barrelwalk::cellar::sulfuring::{SulfurKnown, TestOf};
-use barrelwalk::cellar::testing::Analyte;
+use barrelwalk::cellar::jobs::tests::sulfuring::{SulfurKnown, TestOf};
+use barrelwalk::cellar::jobs::tests::testing::Analyte;
+use barrelwalk::cellar::views::bench::blend::{BlendRequest, Component, Source};
+use barrelwalk::cellar::views::books::lineage::NewWood;
+use barrelwalk::cellar::views::tests::dosing::{Dosed, DosingAsked, Goal, Per};
 use barrelwalk::reckon::sulfur::{Form, USUAL_BOUND_SHARE};
 use barrelwalk::units::{Shares, Volume};
 use serde_json::{Value, json};

@@ -1,6 +1,6 @@
 //! What makes a wine suspect, and what follows from it.
 
-use barrelwalk::cellar::group::Group;
+use barrelwalk::cellar::views::topping::group::Group;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved, topped};
@@ -208,7 +208,7 @@ fn suspect_wine_is_named_before_it_comes_into_other_wine() {
     let cellar = with_keg(80).given(tested("B1", 1.6));
     assert_eq!(cellar.clone().when(racked("T")).asked(), [format!("B1 is suspect: {ACID}. Its wine would go into T.")]);
     assert_eq!(cellar.clone().when(racked("E")).asked(), [""; 0]);
-    let asked = barrelwalk::cellar::racking::RackingAsked {
+    let asked = barrelwalk::cellar::jobs::wood::racking::RackingAsked {
         lot: cellar.state.lots.find("R").expect("a lot"),
         racks: Vec::new(),
         to: cellar.state.vessels.find("T").expect("a tank"),

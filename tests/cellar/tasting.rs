@@ -1,7 +1,7 @@
 //! A vessel's wine was tasted; words about anything.
 
-use barrelwalk::cellar::bench_tasting::Pick;
-use barrelwalk::cellar::history::Event;
+use barrelwalk::cellar::core::history::Event;
+use barrelwalk::cellar::jobs::bench::bench_tasting::Pick;
 use serde_json::json;
 
 use crate::support::given::{Cellar, LITRE};

@@ -1,6 +1,6 @@
 //! What a laboratory found.
 
-use barrelwalk::cellar::testing::{Analyte, KeptTests};
+use barrelwalk::cellar::jobs::tests::testing::{Analyte, KeptTests};
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved};

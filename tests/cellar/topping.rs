@@ -1,7 +1,7 @@
 //! Topping: V + X − C.
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::history::Event;
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::history::Event;
 use barrelwalk::units::Volume;
 use serde_json::json;
 

@@ -1,6 +1,6 @@
 //! Additions to a wine.
 
-use barrelwalk::cellar::account::Entry;
+use barrelwalk::cellar::core::account::Entry;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE};

@@ -1,9 +1,9 @@
 //! Trials at the bench: what may be set, what is rated, what stays sealed until it is revealed.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::trial::Trial;
-use barrelwalk::cellar::trial::code::Code;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::jobs::bench::trial::Trial;
+use barrelwalk::cellar::jobs::bench::trial::code::Code;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, moved};

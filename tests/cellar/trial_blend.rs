@@ -1,9 +1,9 @@
 //! The blend after a trial: its lot, its work, and the wine that comes of it.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::state::Work;
-use barrelwalk::cellar::trial::blending::Blend;
-use barrelwalk::cellar::work::Tick;
+use barrelwalk::cellar::core::state::Work;
+use barrelwalk::cellar::jobs::bench::trial::blending::Blend;
+use barrelwalk::cellar::jobs::floor::work::Tick;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -1,8 +1,8 @@
 //! What an opened trial says: a planted best ratio is found, and whatever cannot be told is said in a sentence.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::trial::outlook::{Outlook, Ratio};
-use barrelwalk::cellar::trial::reading::TrialReading;
+use barrelwalk::cellar::jobs::bench::trial::outlook::{Outlook, Ratio};
+use barrelwalk::cellar::jobs::bench::trial::reading::TrialReading;
 use barrelwalk::reckon::panel::table::Given;
 use barrelwalk::reckon::surface::Verdict;
 use proptest::prelude::*;

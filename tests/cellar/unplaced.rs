@@ -2,8 +2,8 @@
 
 #![allow(clippy::unwrap_used)] // in what the tests of this module share
 
-use barrelwalk::cellar::round::Mark;
-use barrelwalk::cellar::state::{RoomId, RoundId, VesselId};
+use barrelwalk::cellar::core::state::{RoomId, RoundId, VesselId};
+use barrelwalk::cellar::jobs::topping::round::Mark;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -1,7 +1,7 @@
 //! Vessels come and go.
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::lot::Colour;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::jobs::floor::lot::Colour;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 
@@ -119,7 +119,7 @@ fn a_retired_vessel_leaves_its_place_and_takes_no_part() {
     cellar.when(barrel_of("B1", 225)).then_has_no_effect("already called 'B1'");
 }
 
-fn at(cellar: &Cellar) -> barrelwalk::cellar::moment::Moment {
+fn at(cellar: &Cellar) -> barrelwalk::cellar::core::moment::Moment {
     // The placing of E was a minute after the retiring.
     cellar.now().at_instant(cellar.now().instant() - 60_000_000)
 }

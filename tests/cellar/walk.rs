@@ -2,9 +2,9 @@
 
 #![allow(clippy::unwrap_used)] // in what the tests of this module share
 
-use barrelwalk::cellar::fact::What;
-use barrelwalk::cellar::refusal::Refusal;
-use barrelwalk::cellar::state::{RoundId, VesselId};
+use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::refusal::Refusal;
+use barrelwalk::cellar::core::state::{RoundId, VesselId};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -2,10 +2,10 @@
 
 #![allow(clippy::unwrap_used)] // in what the tests of this module share
 
-use barrelwalk::cellar::group::Group;
-use barrelwalk::cellar::plan::Stop;
-use barrelwalk::cellar::state::{RoomId, RoundId};
-use barrelwalk::cellar::walk::{Hose, Next};
+use barrelwalk::cellar::core::state::{RoomId, RoundId};
+use barrelwalk::cellar::views::topping::group::Group;
+use barrelwalk::cellar::views::topping::plan::Stop;
+use barrelwalk::cellar::views::topping::walk::{Hose, Next};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 

@@ -1,8 +1,8 @@
 //! The exchange form: what is written is read back, and no text stops the reader.
 
-use barrelwalk::cellar::fact::{Device, Fact, FactId, IncomingFact, KINDS, Line};
-use barrelwalk::cellar::label::is_unsafe;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{Device, Fact, FactId, IncomingFact, KINDS, Line};
+use barrelwalk::cellar::core::label::is_unsafe;
+use barrelwalk::cellar::core::moment::Moment;
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use serde_json::{Map, Value, json};
@@ -298,13 +298,16 @@ fn line() -> impl Strategy<Value = Line> {
                 id: FactId { device: Device::new(&device).unwrap_or_else(|error| panic!("{error}")), n },
                 at,
                 written,
-                by: barrelwalk::cellar::label::Label::new(&text(by)).unwrap_or_else(|error| panic!("{error}")),
+                by: barrelwalk::cellar::core::label::Label::new(&text(by)).unwrap_or_else(|error| panic!("{error}")),
                 version: 1,
                 kind: kind.into(),
                 body: Value::Object(body).to_string(),
-                job: job.map(|job| barrelwalk::cellar::label::Label::new(&text(job)).unwrap_or_else(|e| panic!("{e}"))),
-                note: note
-                    .map(|note| barrelwalk::cellar::label::Text::new(&text(note)).unwrap_or_else(|e| panic!("{e}"))),
+                job: job.map(|job| {
+                    barrelwalk::cellar::core::label::Label::new(&text(job)).unwrap_or_else(|e| panic!("{e}"))
+                }),
+                note: note.map(|note| {
+                    barrelwalk::cellar::core::label::Text::new(&text(note)).unwrap_or_else(|e| panic!("{e}"))
+                }),
             }
         },
     )

@@ -1,6 +1,6 @@
 //! What the wood has drunk: red stains it, and stained wood takes no other wine.
 
-use barrelwalk::cellar::lot::Colour;
+use barrelwalk::cellar::jobs::floor::lot::Colour;
 use serde_json::{Value, json};
 
 use crate::support::given::{Cellar, LITRE, lost, moved, tank_of, topped};

@@ -1,7 +1,7 @@
 //! Works: laid out, ticked by the facts that do them, closed.
 
-use barrelwalk::cellar::state::Work;
-use barrelwalk::cellar::work::{Tick, WorkProgress};
+use barrelwalk::cellar::core::state::Work;
+use barrelwalk::cellar::jobs::floor::work::{Tick, WorkProgress};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -1,8 +1,8 @@
 //! Walking a work: the facts that one key says, each of which ticks its barrel off.
 #![allow(clippy::unwrap_used)] // in what the tests share
 
-use barrelwalk::cellar::state::{VesselId, Work, WorkId};
-use barrelwalk::cellar::work::Tick;
+use barrelwalk::cellar::core::state::{VesselId, Work, WorkId};
+use barrelwalk::cellar::jobs::floor::work::Tick;
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

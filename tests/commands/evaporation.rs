@@ -1,6 +1,6 @@
 //! `reckon evaporation` as another program meets it.
 
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::desk::create_demo;
 
 use crate::desk::Desk;

@@ -1,6 +1,6 @@
 //! Held and suspect vessels as people and other programs meet them at the desk.
 
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::moment::Moment;
 
 use crate::desk::Desk;
 

@@ -1,6 +1,6 @@
 //! A cellar in which a newer program has entered something: read with a warning, never written.
 
-use barrelwalk::cellar::fact::{FactId, Line};
+use barrelwalk::cellar::core::fact::{FactId, Line};
 use barrelwalk::desk::Access;
 use barrelwalk::log::Log;
 

@@ -1,11 +1,15 @@
 //! Printable pages of a small cellar: what they say as plain text and as HTML. Read the kept pages before committing them.
 
-use barrelwalk::cellar::bottling::plan::BottlingAsked;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::state::State;
-use barrelwalk::sheets::document::{Document, Line};
-use barrelwalk::sheets::floor_map::Shown;
-use barrelwalk::sheets::{bottling, cards, document, floor_map, html, plain, round, trial, work};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::state::State;
+use barrelwalk::cellar::jobs::bottles::bottling::plan::BottlingAsked;
+use barrelwalk::sheets::bench::trial;
+use barrelwalk::sheets::bottles::bottling;
+use barrelwalk::sheets::core::document::{Document, Line};
+use barrelwalk::sheets::core::{document, html, plain};
+use barrelwalk::sheets::floor::floor_map::Shown;
+use barrelwalk::sheets::floor::{cards, floor_map, work};
+use barrelwalk::sheets::topping::round;
 use barrelwalk::units::Volume;
 use serde_json::json;
 
@@ -28,7 +32,7 @@ fn cellar() -> Cellar {
         .days(24)
 }
 
-fn room(state: &State) -> barrelwalk::cellar::state::RoomId {
+fn room(state: &State) -> barrelwalk::cellar::core::state::RoomId {
     state.rooms.find("long").unwrap()
 }
 

@@ -1,6 +1,6 @@
 //! Random sequences of everything that can be done, and what must hold after every step.
 
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::desk::Desk;
 use proptest::prelude::*;
 

@@ -3,13 +3,13 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Fact, IncomingFact, Line, What};
-use barrelwalk::cellar::fold::Retractions;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::lineage::Tracer;
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::evolve::evolve;
+use barrelwalk::cellar::core::fact::{Fact, IncomingFact, Line, What};
+use barrelwalk::cellar::core::fold::Retractions;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::state::State;
+use barrelwalk::cellar::views::books::lineage::Tracer;
 use barrelwalk::desk::{Access, Act, Desk, IncomingLine};
 use tempfile::TempDir;
 

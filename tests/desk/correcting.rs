@@ -1,9 +1,9 @@
 //! What was measured wrongly is taken back and said anew as one act; what two laptops did on one occasion is settled.
 
-use barrelwalk::cellar::correcting::Measured;
-use barrelwalk::cellar::fact::{FactId, What};
-use barrelwalk::cellar::round::Mark;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::fact::{FactId, What};
+use barrelwalk::cellar::core::state::State;
+use barrelwalk::cellar::jobs::topping::round::Mark;
+use barrelwalk::cellar::views::topping::correcting::Measured;
 use barrelwalk::desk::{Correction, Desk, DeskError, Settlement};
 use barrelwalk::units::Volume;
 
@@ -77,7 +77,7 @@ fn a_wrong_topping_is_replaced_by_one_act_that_one_undo_takes_back() {
     assert_eq!(undone.describe(), "the correction: topped 1 with 2.9 L");
     assert!(desk.state().vessels == before.vessels && desk.state().rounds == before.rounds);
     let redone = desk.redo(&label("mk"), moment(320)).unwrap();
-    assert_eq!(redone.vessel().map(barrelwalk::cellar::label::Label::as_str), Some("1"));
+    assert_eq!(redone.vessel().map(barrelwalk::cellar::core::label::Label::as_str), Some("1"));
     assert_eq!(mark(&desk, "1"), Some(Mark::Topped(ml(2_900))));
     desk.undo(&label("mk"), moment(330)).unwrap();
     assert!(desk.state().vessels == before.vessels && desk.state().rounds == before.rounds);

@@ -1,9 +1,9 @@
 //! What an act leaves open and the cellar can tell is worked out when it is entered, and stands in the log.
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::fact::{Line, What};
-use barrelwalk::cellar::ledger::{Division, ledger};
-use barrelwalk::cellar::racking::RackingAsked;
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::fact::{Line, What};
+use barrelwalk::cellar::jobs::wood::racking::RackingAsked;
+use barrelwalk::cellar::views::books::ledger::{Division, ledger};
 use barrelwalk::desk::{Act, Desk};
 use barrelwalk::units::{Volume, VolumeUnit};
 

@@ -3,8 +3,8 @@
 use std::fs;
 use std::path::Path;
 
-use barrelwalk::cellar::fact::{FactId, Line};
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{FactId, Line};
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::desk::{Access, Desk, Traced};
 use barrelwalk::log::Log;
 

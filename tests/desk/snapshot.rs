@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
-use barrelwalk::cellar::fact::{FactId, Line};
+use barrelwalk::cellar::core::fact::{FactId, Line};
 use barrelwalk::desk::{Access, Desk};
 use barrelwalk::log::Log;
 
@@ -66,7 +66,7 @@ fn copy(folder: &Folder) -> PathBuf {
     path
 }
 
-fn now() -> barrelwalk::cellar::moment::Moment {
+fn now() -> barrelwalk::cellar::core::moment::Moment {
     moment(30_000)
 }
 

@@ -1,6 +1,6 @@
 //! A trace is folded on two threads, past the desk; what it tells is what the plain fold tells.
 
-use barrelwalk::cellar::lineage::{Since, Tracer};
+use barrelwalk::cellar::views::books::lineage::{Since, Tracer};
 use barrelwalk::desk::{Desk, Traced};
 
 use super::cellar::{Folder, act, exported, history, intent, label, moment, plain_trace, topped};

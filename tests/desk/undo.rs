@@ -18,7 +18,7 @@ impl Hand {
         Hand { desk: folder.founded("cellar"), clock: 1_000 }
     }
 
-    fn tick(&mut self) -> barrelwalk::cellar::moment::Moment {
+    fn tick(&mut self) -> barrelwalk::cellar::core::moment::Moment {
         self.clock += 1;
         moment(self.clock)
     }

@@ -2,8 +2,8 @@
 
 use std::ops::ControlFlow;
 
-use barrelwalk::cellar::fact::{FactId, IncomingFact, Line};
-use barrelwalk::cellar::label::Text;
+use barrelwalk::cellar::core::fact::{FactId, IncomingFact, Line};
+use barrelwalk::cellar::core::label::Text;
 use barrelwalk::log::{Access, Log, LogError, Position, ScanStart, Standing};
 use proptest::prelude::*;
 
@@ -126,7 +126,7 @@ fn what_could_not_be_read_back_is_refused() {
         Line { kind: "top ped".into(), ..good.clone() },
         Line { id: FactId { device: device("a"), n: 0 }, ..good.clone() },
         Line { id: FactId { device: device("a"), n: u64::MAX }, ..good.clone() },
-        Line { at: barrelwalk::cellar::moment::Moment::new(i64::MAX, 0), ..good.clone() },
+        Line { at: barrelwalk::cellar::core::moment::Moment::new(i64::MAX, 0), ..good.clone() },
     ];
     for line in broken {
         let refusal = log.append(Position::START, std::slice::from_ref(&line)).unwrap_err();

@@ -4,8 +4,8 @@ use std::fs;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use barrelwalk::cellar::fact::{FactId, Line};
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{FactId, Line};
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::log::{Access, Difference, Log, LogError, Loss, Position, Problem, Warning};
 use rusqlite::types::Value;
 use rusqlite::{Connection, OpenFlags};

@@ -1,13 +1,13 @@
 //! The bins on the screen: their map, and bottles laid away, carried, let out and tasted by keys.
 
-use barrelwalk::cellar::bottling::run::Run;
-use barrelwalk::cellar::label::Label;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::jobs::bottles::bottling::run::Run;
 use barrelwalk::tui::bottles::bins::{BinLine, Bins};
 use barrelwalk::tui::bottles::run::RunPage;
-use barrelwalk::tui::marks::ASCII;
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::Screen;
-use barrelwalk::tui::theme::Palette;
+use barrelwalk::tui::core::marks::ASCII;
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::core::theme::Palette;
+use barrelwalk::tui::edge::screen::Screen;
 
 use crate::pictures::{keep, keep_at};
 use crate::support::sizes::every_size;
@@ -191,7 +191,7 @@ fn the_cursor_stays_at_its_bin_when_another_program_lays_a_store_out_anew() {
     let mut walk = on_the_map("down right");
     let rows = r#""kind":"store_laid_out","store":"cave","rows":[{"row":"0","bins":3},{"row":"A","bins":12},{"row":"B","bins":4}]"#;
     crate::cellar::record(walk.path(), &[crate::cellar::fact("11-24", rows)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     let spot = walk.model.page::<Bins>().unwrap().spot();
     assert_eq!((spot.row, spot.bin), (2, 1));
 }

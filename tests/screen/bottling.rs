@@ -1,10 +1,10 @@
 //! A bottling at the screen: its plan, the record of the run with its mistakes, and every bottle and litre afterwards.
 
-use barrelwalk::cellar::checklist::Standing;
+use barrelwalk::cellar::jobs::finish::checklist::Standing;
 use barrelwalk::tui::bottles::run::RunPage;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::finish::bottling::{BottlingPage, Field};
 use barrelwalk::tui::finish::checklist::ChecklistPage;
-use barrelwalk::tui::screen::Message;
 use barrelwalk::units::Volume;
 
 use crate::cellar;

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use barrelwalk::cellar::fact::IncomingFact;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::IncomingFact;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::desk::{Access, Desk, IncomingLine};
 
 /// A label as long as a label may be.

@@ -1,6 +1,6 @@
 //! The checklist before bottling at the screen: each word a fact at once, what cannot be said in a sentence, and undo.
 
-use barrelwalk::cellar::checklist::{Check, Standing};
+use barrelwalk::cellar::jobs::finish::checklist::{Check, Standing};
 use barrelwalk::tui::finish::bottling::BottlingPage;
 use barrelwalk::tui::finish::checklist::{CheckLine, ChecklistPage};
 
@@ -132,7 +132,7 @@ fn what_is_written_is_not_lost_without_asking() {
     walk.press("s `sold in the year`");
     walk.take(resized(100, 30));
     cellar::record(walk.path(), &[cellar::fact("11-23", r#""kind":"noted","about":"T9","text":"lees stirred""#)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     walk.press("esc");
     assert_eq!(walk.said(), "What is written is not entered yet. enter takes it, esc again drops it.");
     assert!(walk.text(80, 24).contains("sold in the year_"));
@@ -199,7 +199,7 @@ fn a_lot_that_is_bottled_says_which_run_holds_it() {
     let mut walk = list();
     let run = r#""kind":"bottled","vessel":"T9","run":"C26","bottles":1590,"bottle_ul":750000,"lot_code":"L1","empties":true,"despite":"sold as it is""#;
     cellar::record(walk.path(), &[cellar::fact("11-23", run)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     keep(&walk, "checklist-bottled");
     assert!(walk.text(160, 48).contains("Nothing of Cuvée 26 lies in a vessel any more: the run C26 holds it."));
 }

@@ -1,12 +1,13 @@
 //! What is chosen is chosen by what it is: another program's facts never move it under the hand, and what is gone is said.
 
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::finish::checklist::ChecklistPage;
 use barrelwalk::tui::finish::fining::{AgentChoice, FiningPage};
 use barrelwalk::tui::floor::works_page::WorksPage;
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::Message;
 
-use crate::cellar::{self, fact};
+use crate::cellar::fact;
+use crate::cellar::{self};
 use crate::walk::Walk;
 
 /// What another program enters while a person looks.

@@ -1,13 +1,13 @@
 //! The table of commands: each can be reached, each that is hindered says why, and no keys in any order break anything.
 
 use barrelwalk::tui::books::counting::CountPage;
+use barrelwalk::tui::core::model::{Model, Tone};
 use barrelwalk::tui::core::page::Offer;
 use barrelwalk::tui::core::sense::{SENSES, Sense};
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::floor::find::{Find, Found};
 use barrelwalk::tui::floor::words::Matter;
-use barrelwalk::tui::model::{Model, Tone};
 use barrelwalk::tui::rooms::HOUSE;
-use barrelwalk::tui::screen::Message;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 

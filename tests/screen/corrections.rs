@@ -1,6 +1,6 @@
 //! What is typed at a barrel, a step or a glass that is done puts it right; nothing is written over without a word.
 
-use barrelwalk::cellar::round::Mark;
+use barrelwalk::cellar::jobs::topping::round::Mark;
 use barrelwalk::tui::floor::ending::Ending;
 use barrelwalk::units::Volume;
 
@@ -34,8 +34,10 @@ fn litres_at_a_barrel_that_is_done_are_what_it_took() {
     walk.press("`0401` enter `2.9`");
     keep(&walk, "correcting-a-topping");
     walk.press("enter");
-    let said =
-        format!("0401: 2.9 L in place of {}.", barrelwalk::cellar::doing::much(wrong, barrelwalk::units::Mass::ZERO));
+    let said = format!(
+        "0401: 2.9 L in place of {}.",
+        barrelwalk::cellar::core::doing::much(wrong, barrelwalk::units::Mass::ZERO)
+    );
     assert!(walk.said().starts_with(&said), "{}", walk.said());
     assert_eq!(took(&walk, "0401"), (Some(Mark::Topped(ml(2_900))), (in_all + ml(2_900)).saturating_sub(wrong)));
     assert_eq!(walk.model.state.vessels.by_label("T1").unwrap().volume(), (source + wrong).saturating_sub(ml(2_900)));
@@ -210,7 +212,7 @@ fn what_two_laptops_topped_is_settled_on_the_page_of_discrepancies() {
     let mut walk = begun();
     let ours = took(&walk, "0401").0.unwrap().poured();
     crate::cellar::record(walk.path(), &[theirs(1, "0401", 800_000), theirs(2, "0402", 700_000)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     assert!(
         walk.said().ends_with("2 things were done on two laptops: / and discrepancies settles them."),
         "{}",
@@ -252,10 +254,10 @@ fn what_two_laptops_topped_is_settled_on_the_page_of_discrepancies() {
 fn what_is_chosen_among_the_discrepancies_is_kept_by_the_fact() {
     let mut walk = begun();
     crate::cellar::record(walk.path(), &[theirs(1, "0402", 700_000)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     walk.press("/ `discrep` enter down");
     crate::cellar::record(walk.path(), &[theirs(2, "0401", 800_000)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     walk.press("enter");
     assert_eq!(walk.said(), "0402: it was done once, as jo entered it.");
     assert_eq!(walk.model.state.done_twice().count(), 1);
@@ -265,7 +267,7 @@ fn what_is_chosen_among_the_discrepancies_is_kept_by_the_fact() {
         mine.device, mine.n
     );
     crate::cellar::record(walk.path(), &[theirs(3, "0405", 800_000), back]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     walk.press("space");
     assert!(walk.said().starts_with("Nothing is chosen."), "{}", walk.said());
 }

@@ -1,11 +1,11 @@
 //! A physical count at the screen: typed blind, left and gone on with, compared, booked with a reason.
 
-use barrelwalk::cellar::counting::keeping::Scope;
-use barrelwalk::cellar::label::{Label, Text};
+use barrelwalk::cellar::core::label::{Label, Text};
+use barrelwalk::cellar::jobs::books::counting::keeping::Scope;
 use barrelwalk::desk::{Access, Desk};
 use barrelwalk::tui::books::counting::{CountPage, Spot};
 use barrelwalk::tui::bottles::bins::Bins;
-use barrelwalk::tui::screen::{Message, Screen};
+use barrelwalk::tui::edge::screen::{Message, Screen};
 use barrelwalk::units::{Volume, VolumeUnit};
 
 use crate::cellar;

@@ -1,10 +1,10 @@
 //! The pictures of a barrel and a room: asked for, waited for, left.
 
-use barrelwalk::cellar::evaporation::Evaporated;
+use barrelwalk::cellar::views::topping::evaporation::Evaporated;
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::core::work::Answer;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::floor::pictures::Picture;
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::work::Answer;
 
 use crate::walk::Walk;
 
@@ -65,7 +65,8 @@ fn a_keg_has_no_saw_tooth() {
 fn in_ascii_nothing_else_is_written() {
     for keys in ["p", ":room-picture"] {
         let mut walk = Walk::demo();
-        walk.model.looks = crate::walk::looks(barrelwalk::tui::theme::Palette::Mono, &barrelwalk::tui::marks::ASCII);
+        walk.model.looks =
+            crate::walk::looks(barrelwalk::tui::core::theme::Palette::Mono, &barrelwalk::tui::core::marks::ASCII);
         walk.press(keys).picture_comes();
         assert!(walk.text(120, 40).is_ascii(), "{}", walk.text(120, 40));
     }

@@ -1,10 +1,10 @@
 //! A barrel-down at the screen: wishes that are written, what is found, and the work that is begun and walked.
 
-use barrelwalk::cellar::fill::FillPlan;
+use barrelwalk::cellar::views::wood::fill::FillPlan;
 use barrelwalk::reckon::fill::choose;
-use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::core::work::Answer;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::wood::fill::{FillPage, Found};
-use barrelwalk::tui::work::Answer;
 use barrelwalk::units::Volume;
 
 use crate::cellar;

@@ -1,12 +1,13 @@
 //! The finish at the screen: a fining trial and its dose, a tank racked or filtered into another, the ledger.
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::label::{Label, Text};
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::label::{Label, Text};
 use barrelwalk::tui::books::ledger::Ledger;
 use barrelwalk::tui::finish::fining::FiningPage;
 use barrelwalk::units::{Mass, Volume};
 
-use crate::cellar::{fact, record};
+use crate::cellar::fact;
+use crate::cellar::record;
 use crate::pictures::keep;
 use crate::walk::Walk;
 
@@ -162,7 +163,10 @@ fn a_ledger_that_comes_too_late_is_dropped() {
     let asked = page.number;
     walk.press("left");
     let told = Err("gone".to_owned());
-    walk.take(barrelwalk::tui::screen::Message::Answer(barrelwalk::tui::work::Answer::Ledger { number: asked, told }));
+    walk.take(barrelwalk::tui::edge::screen::Message::Answer(barrelwalk::tui::core::work::Answer::Ledger {
+        number: asked,
+        told,
+    }));
     assert!(walk.model.page::<Ledger>().unwrap().is_working());
     walk.ledger_comes();
     assert!(!walk.model.page::<Ledger>().unwrap().is_working());

@@ -1,8 +1,9 @@
 //! Pages as rooms: what another program enters between a choice and enter. Enter acts on what was chosen, or says that it is gone.
 
-use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::edge::screen::Message;
 
-use crate::cellar::{fact, record};
+use crate::cellar::fact;
+use crate::cellar::record;
 use crate::walk::Walk;
 
 /// What is done before and after another program entered a fact, and what is said in the end.

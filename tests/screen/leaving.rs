@@ -68,7 +68,7 @@ fn what_cannot_be_seen_is_not_done() {
     let before = walk.facts().len();
     walk.take(resized(40, 10));
     walk.press("space r k e s `1.2` enter u z enter t `words` enter / esc d enter");
-    walk.take(barrelwalk::tui::screen::Message::Paste("0405\n".to_owned()));
+    walk.take(barrelwalk::tui::edge::screen::Message::Paste("0405\n".to_owned()));
     assert_eq!((walk.facts().len(), walk.is_on_floor(), walk.typed()), (before, true, ""));
     assert!(walk.text(40, 10).contains("q leaves"), "{}", walk.text(40, 10));
     walk.take(resized(80, 24));

@@ -1,12 +1,13 @@
 //! The page of a lineage: asked for, waited for, turned to the lot; and what is asked before a topping costs a claim.
 
-use barrelwalk::cellar::lineage_tree::LineageTree;
+use barrelwalk::cellar::views::books::lineage_tree::LineageTree;
 use barrelwalk::tui::books::lineage::LineagePage;
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::work::Answer;
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::core::work::Answer;
+use barrelwalk::tui::edge::screen::Message;
 
-use crate::cellar::{self, fact};
+use crate::cellar::fact;
+use crate::cellar::{self};
 use crate::walk::Walk;
 
 fn told(walk: &Walk) -> Option<&LineageTree> {

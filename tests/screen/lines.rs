@@ -1,8 +1,8 @@
 //! A line that is refused stays marked and swallows no later key: backspace edits it, another key starts anew, up brings it back.
 
+use barrelwalk::tui::core::model::Tone;
 use barrelwalk::tui::finish::bottling::{BottlingPage, Field};
 use barrelwalk::tui::floor::words::Words;
-use barrelwalk::tui::model::Tone;
 
 use crate::walk::Walk;
 

@@ -2,11 +2,12 @@
 
 use std::sync::Arc;
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::tui::colouring::Colouring;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::tui::floor::colouring::Colouring;
 use barrelwalk::tui::floor::lot_review::LotPage;
 
-use crate::cellar::{fact, record};
+use crate::cellar::fact;
+use crate::cellar::record;
 use crate::walk::Walk;
 
 /// The small cellar with tests, tastes and an addition in its first lot. It is looked at a little later that morning; the
@@ -156,6 +157,6 @@ fn from_the_lot_to_its_barrels_and_back() {
 fn a_lot_whose_barrels_are_undone_is_looked_at_no_more() {
     let mut walk = Walk::small();
     walk.press("i +");
-    walk.model.take_state(barrelwalk::cellar::state::State::default());
+    walk.model.take_state(barrelwalk::cellar::core::state::State::default());
     assert!(walk.is_on_floor());
 }

@@ -1,15 +1,16 @@
 //! A page that is made here, outside the program: a new page is one file, its commands in it, and one line in a list of rooms.
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::state::State;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::state::State;
 use barrelwalk::tui::core::house::{House, Room};
+use barrelwalk::tui::core::model::{Model, Tone};
 use barrelwalk::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use barrelwalk::tui::core::sense::Sense;
-use barrelwalk::tui::model::{Model, Tone};
 use barrelwalk::tui::rooms::HOUSE;
 use ratatui::text::Line;
 
-use crate::cellar::{fact, record};
+use crate::cellar::fact;
+use crate::cellar::record;
 use crate::walk::Walk;
 
 /// The tanks of the cellar, one of which is chosen.
@@ -134,7 +135,7 @@ fn what_is_chosen_stays_chosen_while_another_program_writes() {
     walk.press("down `12`");
     let other = r#""kind":"vessel_registered","vessel":"T0","type":"tank","capacity_ul":1000000000"#;
     record(walk.path(), &[fact("11-24", other)]);
-    walk.take(barrelwalk::tui::screen::Message::Changed);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
     walk.press("enter");
     assert_eq!(walk.said(), "12 for T2");
     assert!(walk.is_on_floor());

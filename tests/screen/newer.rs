@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use barrelwalk::cellar::fact::{FactId, Line};
+use barrelwalk::cellar::core::fact::{FactId, Line};
 use barrelwalk::desk::Access;
 use barrelwalk::log::Log;
-use barrelwalk::tui::screen::Message;
+use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar::morning;
 use crate::picture::picture;

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::state::State;
-use barrelwalk::tui::colouring::Colouring;
-use barrelwalk::tui::marks::{ASCII, UNICODE};
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::theme::Palette;
-use barrelwalk::tui::work::{Answer, Then};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::state::State;
+use barrelwalk::tui::core::marks::{ASCII, UNICODE};
+use barrelwalk::tui::core::theme::Palette;
+use barrelwalk::tui::core::work::{Answer, Then};
+use barrelwalk::tui::edge::screen::Message;
+use barrelwalk::tui::floor::colouring::Colouring;
 use ratatui::buffer::Buffer;
 use unicode_width::UnicodeWidthStr;
 
@@ -140,7 +140,8 @@ fn words_of_a_taste_or_a_hold_keep_to_their_columns() {
         let id = state.vessels.find("0404").unwrap();
         let words: String = text.chars().filter(|&c| Label::new(&c.to_string()).is_ok()).collect();
         if let Some(hold) = &mut state.vessels.get_mut(id).held {
-            Arc::make_mut(hold).why = barrelwalk::cellar::label::Text::new(&format!("{words}\n\t{words}")).unwrap();
+            Arc::make_mut(hold).why =
+                barrelwalk::cellar::core::label::Text::new(&format!("{words}\n\t{words}")).unwrap();
         }
         walk.take(Message::Answer(Answer::Changed(state)));
         walk.press("`0404` enter");

@@ -1,10 +1,10 @@
 //! Pictures of every screen and everything that lies on top, in two sizes, kept beside this file.
 
 use barrelwalk::desk::Access;
-use barrelwalk::tui::colouring::Colouring;
-use barrelwalk::tui::marks::{ASCII, UNICODE};
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::theme::Palette;
+use barrelwalk::tui::core::marks::{ASCII, UNICODE};
+use barrelwalk::tui::core::theme::Palette;
+use barrelwalk::tui::edge::screen::Message;
+use barrelwalk::tui::floor::colouring::Colouring;
 
 use crate::cellar::{LONG_LABEL, WIDE_LABEL, morning};
 use crate::lots::tested;

@@ -2,13 +2,14 @@
 
 use barrelwalk::desk::Access;
 use barrelwalk::tui::bench::glasses::{Glasses, Opened};
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::floor::find::Find;
 use barrelwalk::tui::floor::words::Words;
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::Message;
 use barrelwalk::tui::topping::source::SourceChoice;
 
-use crate::cellar::{self, fact, morning};
+use crate::cellar::fact;
+use crate::cellar::{self, morning};
 use crate::pictures::keep;
 use crate::walk::Walk;
 

@@ -1,8 +1,8 @@
 //! Every screen and everything that lies on top, at every size a terminal may have.
 
 use barrelwalk::desk::Access;
-use barrelwalk::tui::colouring::Colouring;
-use barrelwalk::tui::screen::Screen;
+use barrelwalk::tui::edge::screen::Screen;
+use barrelwalk::tui::floor::colouring::Colouring;
 
 use crate::cellar::morning;
 use crate::support::sizes::every_size;

@@ -2,9 +2,9 @@
 
 use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::bottles::bins::Bins;
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::work::Answer;
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::core::work::Answer;
+use barrelwalk::tui::edge::screen::Message;
 
 use crate::pictures::{keep, keep_at};
 use crate::walk::Walk;

@@ -1,13 +1,13 @@
 //! A trial at the screen: from the bench to its page, the glasses of several tasters, bad input, the reveal. And that no page
 //! of an open trial tells what a code is.
 
-use barrelwalk::cellar::trial::Trial;
-use barrelwalk::cellar::trial::said::Scale;
+use barrelwalk::cellar::jobs::bench::trial::Trial;
+use barrelwalk::cellar::jobs::bench::trial::said::Scale;
 use barrelwalk::tui::bench::glasses::Glasses;
 use barrelwalk::tui::bench::trial::reveal::RevealPage;
 use barrelwalk::tui::bench::trial::{RatingPage, RevealQuestion, Spot, TrialPage};
-use barrelwalk::tui::model::Tone;
-use barrelwalk::tui::screen::{Message, Screen};
+use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::edge::screen::{Message, Screen};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 

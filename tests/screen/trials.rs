@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use barrelwalk::tui::bench::trial::TrialPage;
 use barrelwalk::tui::bench::trial::reveal::RevealPage;
-use barrelwalk::tui::marks::ASCII;
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::theme::Palette;
+use barrelwalk::tui::core::marks::ASCII;
+use barrelwalk::tui::core::theme::Palette;
+use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar;
 use crate::pictures::{keep, keep_at};
@@ -235,6 +235,6 @@ fn the_page_stays_when_the_cellar_changes() {
     let before = walk.text(160, 48);
     walk.model.take_state(walk.model.state.clone());
     assert_eq!(walk.text(160, 48), before);
-    walk.model.take_state(barrelwalk::cellar::state::State::default());
+    walk.model.take_state(barrelwalk::cellar::core::state::State::default());
     assert!(walk.is_on_floor());
 }

@@ -3,25 +3,25 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use barrelwalk::cellar::fill::FillPlan;
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::views::wood::fill::FillPlan;
 use barrelwalk::desk::{self, Access, Desk};
 use barrelwalk::reckon::fill::choose;
 use barrelwalk::tui::books::ledger::Ledger;
 use barrelwalk::tui::books::lineage::LineagePage;
 use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::core::house::House;
+use barrelwalk::tui::core::marks::{Marks, UNICODE};
+use barrelwalk::tui::core::model::{Looks, Model};
+use barrelwalk::tui::core::theme::{Palette, Theme};
+use barrelwalk::tui::core::work::{Answer, Hands};
+use barrelwalk::tui::edge::screen::Message;
+use barrelwalk::tui::edge::session::Session;
 use barrelwalk::tui::floor::page::Floor;
 use barrelwalk::tui::floor::pictures::Picture;
-use barrelwalk::tui::marks::{Marks, UNICODE};
-use barrelwalk::tui::model::{Looks, Model};
 use barrelwalk::tui::rooms::HOUSE;
-use barrelwalk::tui::screen::Message;
-use barrelwalk::tui::session::Session;
-use barrelwalk::tui::theme::{Palette, Theme};
 use barrelwalk::tui::wood::fill::{FillPage, Found};
-use barrelwalk::tui::work::{Answer, Hands};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -243,7 +243,7 @@ impl Walk {
 
 /// A model as drawn at a size.
 pub fn drawn(model: &Model, width: u16, height: u16) -> Buffer {
-    use barrelwalk::tui::screen::Screen;
+    use barrelwalk::tui::edge::screen::Screen;
     let mut terminal = Terminal::new(TestBackend::new(width, height)).unwrap();
     terminal.draw(|frame| model.draw(frame)).unwrap();
     terminal.backend().buffer().clone()

@@ -7,14 +7,14 @@
 //!     .holds("B1", 221_000_000);
 //! ```
 
-use barrelwalk::cellar::account::Entry;
-use barrelwalk::cellar::decide::{decide, decide_despite};
-use barrelwalk::cellar::evolve::evolve;
-use barrelwalk::cellar::fact::{Device, FactId, Stamp, What};
-use barrelwalk::cellar::ledger::{Division, Row, ledger};
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::cellar::refusal::Refusal;
-use barrelwalk::cellar::state::{Round, State, Vessel};
+use barrelwalk::cellar::core::account::Entry;
+use barrelwalk::cellar::core::decide::{decide, decide_despite};
+use barrelwalk::cellar::core::evolve::evolve;
+use barrelwalk::cellar::core::fact::{Device, FactId, Stamp, What};
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::refusal::Refusal;
+use barrelwalk::cellar::core::state::{Round, State, Vessel};
+use barrelwalk::cellar::views::books::ledger::{Division, Row, ledger};
 use barrelwalk::units::Volume;
 use serde_json::{Value, json};
 

@@ -8,9 +8,9 @@ pub mod sizes;
 use std::ops::ControlFlow;
 use std::path::Path;
 
-use barrelwalk::cellar::fact::{Device, FactId, FactKey, Line};
-use barrelwalk::cellar::label::Label;
-use barrelwalk::cellar::moment::Moment;
+use barrelwalk::cellar::core::fact::{Device, FactId, FactKey, Line};
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::log::{Access, Log, ScanStart};
 
 /// The first moment of every test.

@@ -10,11 +10,11 @@ use std::process::ExitCode;
 use std::time::Duration;
 
 use anyhow::bail;
-use barrelwalk::cellar::moment::Moment;
-use barrelwalk::tui::driver;
-use barrelwalk::tui::screen::{Effect, Effects, Mailbox, Message, Screen, TimerId};
-use barrelwalk::tui::surroundings::Surroundings;
-use barrelwalk::tui::theme::{Meaning, Palette, Theme};
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::tui::core::theme::{Meaning, Palette, Theme};
+use barrelwalk::tui::edge::driver;
+use barrelwalk::tui::edge::screen::{Effect, Effects, Mailbox, Message, Screen, TimerId};
+use barrelwalk::tui::edge::surroundings::Surroundings;
 use crossterm::event::KeyCode;
 use ratatui::Frame;
 use ratatui::layout::{Position, Size};

@@ -5,19 +5,19 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
-use crate::cellar::bench_tasting::{Flight, MOST_GLASSES, Pick};
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
-use crate::cellar::question::Question;
-use crate::cellar::tasting::Impression;
-use crate::tui::asking;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::core::question::Question;
+use crate::cellar::jobs::bench::bench_tasting::{Flight, MOST_GLASSES, Pick};
+use crate::cellar::jobs::tests::tasting::Impression;
+use crate::tui::core::asking;
+use crate::tui::core::draw::write_lines;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Go, Page, Row, Table, Turn};
-use crate::tui::draw::write_lines;
+use crate::tui::core::text::{self, fit};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::work::Then;
 use crate::tui::floor::holding::Offer;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{self, fit};
-use crate::tui::theme::Meaning;
-use crate::tui::work::Then;
 
 /// The ways to pick barrels of a lot, in the order in which they are offered.
 pub(super) const PICKS: [(Pick, &str); 2] =

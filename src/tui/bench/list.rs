@@ -2,17 +2,17 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::fining::FiningTrial;
-use crate::cellar::label::Label;
-use crate::cellar::trial::Trial;
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::finish::fining::FiningTrial;
 use crate::tui::bench::glasses::{self, Glasses, PICKS};
 use crate::tui::bench::trial;
-use crate::tui::choice::{self, Choice};
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::text::{columns, left};
+use crate::tui::core::update::Wishes;
 use crate::tui::finish::fining;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{columns, left};
-use crate::tui::update::Wishes;
 
 /// A line of the bench.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -12,15 +12,15 @@ mod tasting_sheet;
 
 use ratatui::text::Line;
 
-use crate::cellar::label::Label;
-use crate::cellar::trial::Trial;
-use crate::cellar::trial::refusal::TrialRefusal;
-use crate::tui::choice::{self, Choice};
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 
 pub use self::question::RevealQuestion;
 pub use self::rating::RatingPage;

@@ -11,20 +11,20 @@ mod stretch;
 
 use ratatui::text::Line as TextLine;
 
-use crate::cellar::bottling::said::Said;
-use crate::cellar::counting::Found;
-use crate::cellar::counting::booking::Line;
-use crate::cellar::counting::keeping::{Count, CountBegun, Scope, ThingCounted};
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, Text, is_unsafe};
-use crate::cellar::state::{RunId, State};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, Text, is_unsafe};
+use crate::cellar::core::state::{RunId, State};
+use crate::cellar::jobs::books::counting::Found;
+use crate::cellar::jobs::books::counting::booking::Line;
+use crate::cellar::jobs::books::counting::keeping::{Count, CountBegun, Scope, ThingCounted};
+use crate::cellar::jobs::bottles::bottling::said::Said;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::rounds;
-use crate::tui::text::begins_typing;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::tui::core::text::begins_typing;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
+use crate::tui::topping::rounds;
 
 pub use self::closing::Closing;
 pub use self::spot::Spot;

@@ -2,22 +2,22 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::doing::much;
-use crate::cellar::fact::{FactId, What};
-use crate::cellar::label::Label;
-use crate::cellar::state::{Discrepancy, State};
+use crate::cellar::core::doing::much;
+use crate::cellar::core::fact::{FactId, What};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{Discrepancy, State};
 use crate::desk::Settlement;
-use crate::tui::choice::choice_line;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::text::wrap;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::who;
+use crate::tui::core::work::{Answer, Entered, Then, Work};
+use crate::tui::edge::screen::Effect;
 use crate::tui::floor::jump::Jump;
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::text::wrap;
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::who;
-use crate::tui::work::{Answer, Entered, Then, Work};
 use crate::units::{Mass, Volume};
 
 /// A line that can be chosen: a discrepancy, or of what was done twice one of its sides. By the facts, so that what other

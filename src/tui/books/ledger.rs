@@ -5,21 +5,21 @@ use std::sync::Arc;
 
 use ratatui::text::Line;
 
-use crate::cellar::account::Entry;
-use crate::cellar::evaporation::Month;
-use crate::cellar::label::Label;
-use crate::cellar::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
-use crate::cellar::moment::Moment;
+use crate::cellar::core::account::Entry;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::views::books::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
+use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::loss_norm::Base;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Page, Row as Command, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::text::{fit, left, right};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Work};
-use crate::tui::work_pages::paragraph;
+use crate::tui::core::text::{fit, left, right};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Work};
+use crate::tui::edge::screen::Effect;
+use crate::tui::floor::work_pages::paragraph;
 use crate::units::{Volume, VolumeUnit};
 
 /// The months of a year.

@@ -2,19 +2,19 @@
 
 use ratatui::text::{Line, Span};
 
-use crate::cellar::claims::Standing;
-use crate::cellar::evaporation::Month;
-use crate::cellar::label::Label;
-use crate::cellar::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
-use crate::cellar::wine::{Part, Wine};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::wine::{Part, Wine};
+use crate::cellar::views::books::claims::Standing;
+use crate::cellar::views::books::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
+use crate::cellar::views::topping::evaporation::Month;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::text::{columns, fit, left, right, wrap};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Work};
+use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Work};
+use crate::tui::edge::screen::Effect;
 use crate::units::{Volume, VolumeUnit};
 
 /// Columns of the litres at the right of a tree.

@@ -2,18 +2,18 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::label::Label;
-use crate::cellar::lineage::Tracer;
-use crate::cellar::moment::Moment;
-use crate::sheets::document::Document;
-use crate::sheets::trace::{From, back, forward};
-use crate::sheets::{plain, wrap};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::views::books::lineage::Tracer;
+use crate::sheets::books::trace::{From, back, forward};
+use crate::sheets::core::document::Document;
+use crate::sheets::core::{plain, wrap};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Page, Row, Table, Turn, Way};
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Work};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Work};
+use crate::tui::edge::screen::Effect;
 
 /// A line of a table that is wider than the page goes on in the next line, so far to the right.
 const GOES_ON: &str = "    ";

@@ -10,17 +10,17 @@ use ratatui::layout::Rect;
 
 pub use self::line::{BinAct, BinLine};
 pub use self::ready::Ready;
-use crate::cellar::bottling::bins::{Bin, StoreMap};
-use crate::cellar::bottling::said::SaidError;
-use crate::cellar::label::Label;
-use crate::cellar::state::{RunId, State};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{RunId, State};
+use crate::cellar::jobs::bottles::bottling::bins::{Bin, StoreMap};
+use crate::cellar::jobs::bottles::bottling::said::SaidError;
 use crate::tui::books::counting;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::run;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
+use crate::tui::core::update::Wishes;
 
 pub(in crate::tui) use self::card::tastes;
 

@@ -4,19 +4,19 @@ mod account;
 
 use ratatui::text::Line;
 
-use crate::cellar::bottling::run::{Run, Stretch};
-use crate::cellar::bottling::size;
-use crate::cellar::fact::FactId;
-use crate::cellar::label::Label;
+use crate::cellar::core::fact::FactId;
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bottles::bottling::run::{Run, Stretch};
+use crate::cellar::jobs::bottles::bottling::size;
 use crate::tui::bottles::bins;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::text::shown;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::who;
+use crate::tui::core::work::{Answer, Entered, Then};
 use crate::tui::finish::bottling::{self, Field, Form};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::shown;
-use crate::tui::update::Wishes;
-use crate::tui::who;
-use crate::tui::work::{Answer, Entered, Then};
 
 /// A run on the screen.
 #[derive(Clone, Debug, PartialEq)]

@@ -6,9 +6,9 @@ use ratatui::text::Line;
 
 use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn, Way};
 use super::sense::Sense;
-use crate::tui::choice::{self, Choice};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::left;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::text::left;
 
 /// No act has a longer name.
 const LONGEST: usize = 40;

@@ -6,9 +6,9 @@ use ratatui::text::{Line, Span};
 
 use super::page::Page;
 use super::sense::Sense;
-use crate::tui::model::Model;
-use crate::tui::text::columns;
-use crate::tui::theme::Meaning;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::columns;
+use crate::tui::core::theme::Meaning;
 
 /// A key and what it does.
 type Entry = (String, String);

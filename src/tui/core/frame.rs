@@ -8,12 +8,12 @@ use ratatui::widgets::{Block, Clear};
 
 use super::bottom;
 use super::page::Page;
-use crate::tui::draw::{stripes, write, write_lines};
-use crate::tui::head;
-use crate::tui::message;
-use crate::tui::model::Model;
-use crate::tui::text::{columns, fit, left};
-use crate::tui::theme::Meaning;
+use crate::tui::core::draw::{stripes, write, write_lines};
+use crate::tui::core::head;
+use crate::tui::core::message;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, fit, left};
+use crate::tui::core::theme::Meaning;
 
 /// Words are read with ease in so many columns.
 const WIDEST: u16 = 100;

@@ -5,9 +5,9 @@ use ratatui::text::{Line, Span};
 use super::acts;
 use super::page::{About, Offer, Page, Row, Table};
 use super::sense::Sense;
-use crate::tui::model::Model;
-use crate::tui::text::{left, wrap};
-use crate::tui::theme::Meaning;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{left, wrap};
+use crate::tui::core::theme::Meaning;
 
 /// The columns of a key.
 const KEY: usize = 14;

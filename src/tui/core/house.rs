@@ -1,7 +1,7 @@
 //! The house: what a screen is made of. The core is handed it and knows none of its rooms.
 
 use super::page::{About, Offer, Page, Table, Way, acts};
-use crate::tui::model::Model;
+use crate::tui::core::model::Model;
 
 /// What a screen is made of.
 #[derive(Debug)]

@@ -3,9 +3,9 @@
 use ratatui::text::Line;
 
 use super::page::{About, Page, Row, Table, Way};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::wrap;
-use crate::tui::theme::Meaning;
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::text::wrap;
+use crate::tui::core::theme::Meaning;
 
 /// The messages.
 #[derive(Debug, Default)]

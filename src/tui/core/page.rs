@@ -17,12 +17,12 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::sense::Sense;
-use crate::cellar::label::Label;
-use crate::cellar::state::State;
-use crate::tui::draw::write_lines;
-use crate::tui::model::Model;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Then};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::tui::core::draw::write_lines;
+use crate::tui::core::model::Model;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Then};
 
 /// What a page is, for its help, the find box and whoever wants to open it.
 #[derive(Clone, Copy, Debug)]

@@ -9,9 +9,9 @@ use super::frame;
 use super::help::Help;
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Then};
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Then};
 
 /// The pages that stand over the floor.
 #[derive(Debug, Default)]
@@ -115,7 +115,7 @@ impl Model {
             self.pages.standing.truncate(1);
         }
         if turn.goes != Goes::Nowhere || !self.pages.coming.is_empty() {
-            self.marked = crate::tui::line::Marked::default();
+            self.marked = crate::tui::core::line::Marked::default();
         }
         self.pages.standing.append(&mut self.pages.coming);
         let more = match turn.goes {

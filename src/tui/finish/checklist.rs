@@ -7,20 +7,20 @@ mod sheet;
 use ratatui::text::Line;
 
 pub use self::line::{About, CheckLine};
-use crate::cellar::checklist::checking::{CheckDeclared, Checked};
-use crate::cellar::checklist::item::{Item, TradeItem};
-use crate::cellar::checklist::{Check, Standing};
-use crate::cellar::fact::{FactId, What};
-use crate::cellar::label::Label;
-use crate::cellar::state::{LotId, State};
-use crate::tui::choice::{self, Choice};
+use crate::cellar::core::fact::{FactId, What};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{LotId, State};
+use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, Checked};
+use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
+use crate::cellar::jobs::finish::checklist::{Check, Standing};
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{self, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::who;
+use crate::tui::core::work::{Answer, Entered, Then};
 use crate::tui::finish::bottling;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::who;
-use crate::tui::work::{Answer, Entered, Then};
 
 /// A word of the bottom line that is always the same.
 macro_rules! word {

@@ -10,18 +10,18 @@ use ratatui::text::Line;
 
 pub use self::agents::AgentChoice;
 pub use self::batch::Batch;
-use crate::cellar::fact::What;
-use crate::cellar::fining::{FiningGlass, FiningTried, is_same_dose};
-use crate::cellar::label::is_unsafe;
-use crate::cellar::question::Question;
-use crate::cellar::state::{FiningId, State};
-use crate::tui::asking;
-use crate::tui::choice::{self, Choice};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::is_unsafe;
+use crate::cellar::core::question::Question;
+use crate::cellar::core::state::{FiningId, State};
+use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried, is_same_dose};
+use crate::tui::core::asking;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 use crate::units::{parse_decimal, parse_dose};
 
 pub(in crate::tui) use self::agents::choose_agent;

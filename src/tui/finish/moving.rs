@@ -3,26 +3,26 @@
 use ratatui::text::Line;
 use thiserror::Error;
 
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, Text, TextError, is_unsafe};
-use crate::cellar::moving::Purpose;
-use crate::cellar::moving::tank_to_tank::{MoveAsked, MovePlan};
-use crate::cellar::question::Question;
-use crate::cellar::racking::CAUTION;
-use crate::cellar::state::{State, VesselId};
-use crate::cellar::vessel::VesselType;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, Text, TextError, is_unsafe};
+use crate::cellar::core::question::Question;
+use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::jobs::wood::moving::Purpose;
+use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
+use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::desk::Act;
-use crate::tui::asking;
-use crate::tui::choice::{self, Choice};
+use crate::tui::core::asking;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::text::{fit, left};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 use crate::tui::floor::despite;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{fit, left};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
-use crate::tui::work_pages::{litres, paragraph, short_litres};
+use crate::tui::floor::work_pages::{litres, paragraph, short_litres};
 use crate::units::{ParseVolumeError, Volume, VolumeUnit};
 
 /// The most characters of the line.

@@ -1,16 +1,16 @@
 //! What a hold bars can still be done on the screen, for a reason: a line asks for it, and it is kept with what was done.
 
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, Text};
-use crate::cellar::refusal::Refusal;
-use crate::cellar::state::State;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::State;
 use crate::desk::Act;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::Turn;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Then, Work};
+use crate::tui::edge::screen::Effect;
 use crate::tui::floor::words::Words;
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Then, Work};
 
 /// An act that waits for the reason for which it is done despite a hold.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,21 +2,21 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::fact::{FactId, What};
-use crate::cellar::gauging::Gauged;
-use crate::cellar::state::{State, VesselId, WorkId};
-use crate::cellar::work::{Task, Tick, WorkEnded};
-use crate::tui::asking;
-use crate::tui::assemblage;
-use crate::tui::choice::choice_line;
+use crate::cellar::core::fact::{FactId, What};
+use crate::cellar::core::state::{State, VesselId, WorkId};
+use crate::cellar::jobs::floor::work::{Task, Tick, WorkEnded};
+use crate::cellar::jobs::topping::gauging::Gauged;
+use crate::tui::bench::assemblage;
+use crate::tui::core::asking;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
-use crate::tui::correcting;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::fit;
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
-use crate::tui::work_pages::{litres, names, paragraph};
+use crate::tui::core::text::fit;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
+use crate::tui::floor::work_pages::{litres, names, paragraph};
+use crate::tui::topping::correcting;
 use crate::units::{Volume, VolumeUnit};
 
 /// So many transfers of a blend are in sight.

@@ -3,28 +3,28 @@
 
 use ratatui::text::{Line, Span};
 
-use crate::cellar::bottling::bins::StoreMap;
-use crate::cellar::bottling::drawing::Whence;
-use crate::cellar::bottling::size;
-use crate::cellar::label::Label;
-use crate::cellar::place::Place;
-use crate::cellar::state::{Room, RoomId, State, Vessel};
-use crate::cellar::vessel::VesselType;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::place::Place;
+use crate::cellar::core::state::{Room, RoomId, State, Vessel};
+use crate::cellar::jobs::bottles::bottling::bins::StoreMap;
+use crate::cellar::jobs::bottles::bottling::drawing::Whence;
+use crate::cellar::jobs::bottles::bottling::size;
+use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::tui::bench::list::{glasses_words, how_far};
 use crate::tui::bench::trial;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
-use crate::tui::choice::{self, Choice};
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::cursor::Cursor;
+use crate::tui::core::text::{columns, fit, left};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
 use crate::tui::finish::fining;
+use crate::tui::floor::cursor::Cursor;
 use crate::tui::floor::jump::Jump;
 use crate::tui::floor::lot_review;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{columns, fit, left};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
 use crate::units::{VolumeUnit, counted};
 
 /// How many answers are given at most.

@@ -2,18 +2,18 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::fact::What;
-use crate::cellar::holding::Held;
-use crate::cellar::label::{Label, Text};
-use crate::cellar::state::State;
-use crate::cellar::tasting::Tasted;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::floor::holding::Held;
+use crate::cellar::jobs::tests::tasting::Tasted;
+use crate::tui::core::message::signed_lines;
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Goes, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::message::signed_lines;
-use crate::tui::model::Model;
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 
 /// Barrels that should perhaps be held, each with why.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,8 +1,8 @@
 //! Where a label or a place leads that is typed or scanned in the aisle.
 
-use crate::cellar::label::Label;
-use crate::cellar::state::{RoomId, State, VesselId};
-use crate::tui::model::Model;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{RoomId, State, VesselId};
+use crate::tui::core::model::Model;
 
 /// What a label or a place that was typed or scanned means, if it means anything: a vessel of that label, else a place
 /// of this room like `A-03-2-b`.
@@ -14,7 +14,7 @@ pub fn by_label(model: &Model, typed: &str) -> Option<Jump> {
     }
     let room = state.rooms.get(model.room()?);
     let place = typed.parse().ok().or_else(|| format!("{}/{typed}", room.label).parse().ok());
-    let place: crate::cellar::place::Place = place?;
+    let place: crate::cellar::core::place::Place = place?;
     let room = state.rooms.find(place.rack.room.as_str())?;
     state.rooms.get(room).slot(&place).map(|slot| Jump::Slot(room, slot))
 }

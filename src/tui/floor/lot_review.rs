@@ -9,17 +9,17 @@ use std::sync::Arc;
 
 use ratatui::text::Line;
 
-use crate::cellar::label::Label;
-use crate::cellar::lot_review::LotReview;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::{LotId, State, VesselId};
-use crate::cellar::table::Id;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::{LotId, State, VesselId};
+use crate::cellar::core::table::Id;
+use crate::cellar::views::floor::lot_review::LotReview;
 use crate::tui::books::trace::{self, Traced};
-use crate::tui::colouring::Colouring;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::finish::{bottling, checklist};
-use crate::tui::model::{Model, Tone};
+use crate::tui::floor::colouring::Colouring;
 
 /// A lot on the screen, or two.
 #[derive(Clone, Debug)]

@@ -1,17 +1,17 @@
 //! What an unknown material is, asked before it is given on the screen: a letter answers, and it is declared in the same act.
 
-use crate::cellar::fact::What;
-use crate::cellar::label::Label;
-use crate::cellar::material::MaterialDeclared;
-use crate::cellar::state::State;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::tests::material::MaterialDeclared;
 use crate::desk::Act;
 use crate::reckon::material::Class;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::Turn;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 use crate::tui::floor::despite::{self, Barred};
 use crate::tui::floor::words::Words;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
 use crate::units::parse_decimal;
 
 /// What answers.

@@ -4,23 +4,23 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
-use crate::cellar::vessel::VesselType;
-use crate::cellar::work::Task;
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::jobs::floor::work::Task;
+use crate::tui::core::draw;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::cursor::Step;
-use crate::tui::draw;
+use crate::tui::core::text::begins_typing;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
+use crate::tui::floor::cursor::Step;
 use crate::tui::floor::ending::Ending;
 use crate::tui::floor::typed;
 use crate::tui::floor::words::{Matter, Words};
-use crate::tui::model::{Model, Tone};
-use crate::tui::rounds;
-use crate::tui::text::begins_typing;
+use crate::tui::floor::works;
+use crate::tui::topping::rounds;
 use crate::tui::topping::source::{self, For};
 use crate::tui::topping::summary::Summary;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
-use crate::tui::works;
 use crate::units::VolumeUnit;
 
 /// The longest text that is typed on the floor.
@@ -104,7 +104,7 @@ impl Table for Floor {
         Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", does!(|model| model.plan_shown = !model.plan_shown)).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Same, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", does!(Model::go_to_next_of_lot)).unless(|_, model| model.why_no_other_of_lot()),
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
-        Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::leaving::quit)).also(&["quit", "exit"]),
+        Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::core::leaving::quit)).also(&["quit", "exit"]),
     ];
 }
 

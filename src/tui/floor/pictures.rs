@@ -4,18 +4,18 @@
 
 use ratatui::text::{Line, Span};
 
-use crate::cellar::evaporation::{Evaporated, Found, Level, Month};
-use crate::cellar::label::Label;
-use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
-use crate::cellar::state::{State, Vessel};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
+use crate::cellar::core::state::{State, Vessel};
+use crate::cellar::views::topping::evaporation::{Evaporated, Found, Level, Month};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::text::{columns, fit, left, right, wrap};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Work};
+use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Work};
+use crate::tui::edge::screen::Effect;
 use crate::units::VolumeUnit;
 
 /// Columns of the numbers at the left of the saw-tooth, with the line beside them.

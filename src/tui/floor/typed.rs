@@ -2,12 +2,12 @@
 
 use ratatui::text::{Line, Span};
 
-use crate::tui::correcting;
-use crate::tui::model::Model;
-use crate::tui::rounds::looks_like_litres;
-use crate::tui::text::{columns, fit};
-use crate::tui::theme::Meaning;
-use crate::tui::works::{self, looks_like_a_measure};
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, fit};
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::works::{self, looks_like_a_measure};
+use crate::tui::topping::correcting;
+use crate::tui::topping::rounds::looks_like_litres;
 
 /// What is typed on the floor, and what enter makes of it.
 pub(super) fn line(model: &Model, text: &str, width: usize) -> Line<'static> {

@@ -3,25 +3,25 @@
 use ratatui::text::{Line, Span};
 use thiserror::Error;
 
-use crate::cellar::fact::What;
-use crate::cellar::gauging::Gauged;
-use crate::cellar::holding::{Freed, Held};
-use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, TextError, is_unsafe};
-use crate::cellar::marks::Mark;
-use crate::cellar::noting::Noted;
-use crate::cellar::state::State;
-use crate::cellar::tasting::Impression;
-use crate::tui::asking;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, TextError, is_unsafe};
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::floor::holding::{Freed, Held};
+use crate::cellar::jobs::floor::noting::Noted;
+use crate::cellar::jobs::tests::marks::Mark;
+use crate::cellar::jobs::tests::tasting::Impression;
+use crate::cellar::jobs::topping::gauging::Gauged;
+use crate::tui::core::asking;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::text::{columns, fit, shown, tail};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 use crate::tui::floor::despite::{self, Barred};
 use crate::tui::floor::holding::Offer;
 use crate::tui::floor::naming;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{columns, fit, shown, tail};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
 use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names_a_length, parse_millimetres};
 
 /// What the words are.

@@ -2,20 +2,20 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::label::Label;
-use crate::cellar::state::VesselId;
-use crate::cellar::vessel::VesselType;
-use crate::tui::choice::{self, Choice};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::VesselId;
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::text::left;
+use crate::tui::core::work::Then;
 use crate::tui::finish::{bottling, checklist, fining, moving};
-use crate::tui::model::{Model, Tone};
+use crate::tui::floor::work_pages::litres;
+use crate::tui::floor::works::{put_down, take_up};
 use crate::tui::tests::dosing::{self, DosingPage};
-use crate::tui::text::left;
 use crate::tui::wood::fill;
 use crate::tui::wood::racking::TankChoice;
-use crate::tui::work::Then;
-use crate::tui::work_pages::litres;
-use crate::tui::works::{put_down, take_up};
 
 /// A line of the page of works, by the label of what it is about.
 #[derive(Clone, Debug, PartialEq, Eq)]

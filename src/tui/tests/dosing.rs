@@ -2,21 +2,21 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, Per};
-use crate::cellar::fact::What;
-use crate::cellar::label::Label;
-use crate::cellar::refusal::Refusal;
-use crate::cellar::state::LotId;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::LotId;
+use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, Per};
 use crate::reckon::limits::Judgement;
 use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
-use crate::tui::choice::choice_line;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{fit, left};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
-use crate::tui::work_pages::{names, paragraph};
+use crate::tui::core::text::{fit, left};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
+use crate::tui::floor::work_pages::{names, paragraph};
 use crate::units::{Volume, VolumeUnit};
 
 /// The forms that can be chosen.

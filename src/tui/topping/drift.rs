@@ -2,12 +2,12 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::drift::{Drift, Share};
-use crate::cellar::plan::Plan;
+use crate::cellar::views::topping::drift::{Drift, Share};
+use crate::cellar::views::topping::plan::Plan;
 use crate::reckon::label_share::LeastShare;
-use crate::tui::model::Model;
-use crate::tui::text::{fit, wrap};
-use crate::tui::theme::Meaning;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{fit, wrap};
+use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, VolumeUnit, counted};
 
 /// What a plan does to each of its lots. Its own wine moves no share, so of such a lot no more is said than that.

@@ -3,19 +3,19 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::label::Label;
-use crate::cellar::plan::{Plan, Stop};
-use crate::cellar::state::{LotId, VesselId};
-use crate::cellar::vessel::VesselType;
-use crate::cellar::walk::Hose;
-use crate::tui::choice::choice_line;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{LotId, VesselId};
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::views::topping::plan::{Plan, Stop};
+use crate::cellar::views::topping::walk::Hose;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
-use crate::tui::rounds;
-use crate::tui::text::{fit, left, wrap};
-use crate::tui::theme::Meaning;
+use crate::tui::core::text::{fit, left, wrap};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::work::Then;
 use crate::tui::topping::drift;
-use crate::tui::work::Then;
+use crate::tui::topping::rounds;
 use crate::units::{Volume, VolumeUnit, counted};
 
 /// Why a vessel is chosen.

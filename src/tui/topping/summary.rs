@@ -2,15 +2,15 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::state::{RoundId, VesselId};
-use crate::tui::card::drinks;
-use crate::tui::colouring::WEEPS;
+use crate::cellar::core::state::{RoundId, VesselId};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
-use crate::tui::model::Model;
-use crate::tui::rounds;
-use crate::tui::text::wrap;
-use crate::tui::theme::Meaning;
-use crate::tui::work::Then;
+use crate::tui::core::text::wrap;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::work::Then;
+use crate::tui::floor::card::drinks;
+use crate::tui::floor::colouring::WEEPS;
+use crate::tui::topping::rounds;
 use crate::units::{Volume, VolumeUnit, counted};
 
 /// So many leaks a summary names, the worst: it must fit a small screen.

@@ -8,17 +8,17 @@ use std::sync::Arc;
 
 use ratatui::text::Line;
 
-use crate::cellar::fact::What;
-use crate::cellar::fill::{FillPlan, PreparedFill};
-use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
-use crate::cellar::state::{State, VesselId};
-use crate::cellar::vessel::VesselType;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::screen::Effect;
-use crate::tui::update::Wishes;
-use crate::tui::work::{Answer, Then, Work};
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::{Answer, Then, Work};
+use crate::tui::edge::screen::Effect;
 
 use self::asked::{Asked, AskedError};
 pub(in crate::tui) use self::search::Searching;

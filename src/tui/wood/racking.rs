@@ -2,20 +2,21 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::fact::What;
-use crate::cellar::question::Question;
-use crate::cellar::racking::{CAUTION, InTheTank, Racking, RackingAsked};
-use crate::cellar::refusal::Refusal;
-use crate::cellar::state::{LotId, State, VesselId};
-use crate::cellar::vessel::VesselType;
-use crate::tui::choice::choice_line;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::question::Question;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{LotId, State, VesselId};
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::jobs::wood::racking::{CAUTION, Racking, RackingAsked};
+use crate::cellar::views::wood::in_the_tank::InTheTank;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::left;
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
-use crate::tui::work_pages::{litres, names, paragraph, short_litres};
+use crate::tui::core::text::left;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
+use crate::tui::floor::work_pages::{litres, names, paragraph, short_litres};
 use crate::units::counted;
 
 /// How many claims that would be lost are named before they are only counted.

@@ -3,14 +3,14 @@
 use ratatui::text::Line;
 
 use super::{TrialPage, names};
-use crate::cellar::label::Label;
-use crate::cellar::trial::Trial;
-use crate::cellar::trial::rating::Missing;
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::rating::Missing;
 use crate::tui::bench::list::trial_words;
-use crate::tui::choice::choice_line;
-use crate::tui::model::Model;
-use crate::tui::text::{left, wrap};
-use crate::tui::theme::Meaning;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{left, wrap};
+use crate::tui::core::theme::Meaning;
 
 /// The lines of the page.
 pub(super) fn lines(model: &Model, page: &TrialPage, width: usize, height: usize) -> Vec<Line<'static>> {

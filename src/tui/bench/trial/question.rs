@@ -2,17 +2,17 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::fact::What;
-use crate::cellar::label::Label;
-use crate::cellar::trial::Trial;
-use crate::cellar::trial::rating::Missing;
-use crate::cellar::trial::reveal::TrialRevealed;
-use crate::tui::choice::{self, Choice};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::rating::Missing;
+use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
-use crate::tui::model::Model;
-use crate::tui::text::wrap;
-use crate::tui::theme::Meaning;
-use crate::tui::work::Then;
+use crate::tui::core::text::wrap;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::work::Then;
 
 /// What can be answered: to leave it sealed, or to reveal it.
 const ANSWERS: [(bool, &str); 2] = [(false, "leave it sealed"), (true, "reveal it, once and for good")];

@@ -5,20 +5,20 @@ use ratatui::layout::Rect;
 
 use super::spot::Spot;
 use super::tasting_sheet;
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
-use crate::cellar::question::Question;
-use crate::cellar::refusal::Refusal;
-use crate::cellar::trial::Trial;
-use crate::cellar::trial::code::Code;
-use crate::cellar::trial::rating::{GlassRated, Rating};
-use crate::cellar::trial::refusal::TrialRefusal;
-use crate::cellar::trial::said::{Said, Scale};
-use crate::tui::asking;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::core::question::Question;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::code::Code;
+use crate::cellar::jobs::bench::trial::rating::{GlassRated, Rating};
+use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
+use crate::cellar::jobs::bench::trial::said::{Said, Scale};
+use crate::tui::core::asking;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::model::{Model, Tone};
-use crate::tui::work::Then;
+use crate::tui::core::work::Then;
 
 /// The glasses of a taster's flight, and what is being written of one.
 #[derive(Clone, Debug, PartialEq)]

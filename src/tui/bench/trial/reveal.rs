@@ -6,22 +6,22 @@ use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use super::surface::{View, draw, views};
-use crate::cellar::label::Label;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::{State, TrialId};
-use crate::cellar::trial::outlook::{Outlook, RatioReading};
-use crate::cellar::trial::rating::Rating;
-use crate::cellar::trial::reading::{GlassReading, TrialReading};
-use crate::cellar::trial::refusal::TrialRefusal;
-use crate::cellar::trial::{Key, Trial};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::{State, TrialId};
+use crate::cellar::jobs::bench::trial::outlook::{Outlook, RatioReading};
+use crate::cellar::jobs::bench::trial::rating::Rating;
+use crate::cellar::jobs::bench::trial::reading::{GlassReading, TrialReading};
+use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
+use crate::cellar::jobs::bench::trial::{Key, Trial};
 use crate::reckon::panel::TasterNote;
 use crate::reckon::scale_up::{Limit, ScaleError};
+use crate::tui::core::draw::beside;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::draw::beside;
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{fit, left, right, wrap, wrap_parts};
-use crate::tui::theme::Meaning;
+use crate::tui::core::text::{fit, left, right, wrap, wrap_parts};
+use crate::tui::core::theme::Meaning;
 use crate::units::{Shares, VolumeUnit, apportion};
 
 /// From this width on the surface stands beside the glasses.

@@ -2,11 +2,11 @@
 
 use std::collections::HashSet;
 
-use crate::cellar::label::Label;
-use crate::cellar::trial::Trial;
-use crate::cellar::trial::code::Code;
-use crate::cellar::trial::rating::{Missing, Rating};
-use crate::cellar::trial::said::Scale;
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::code::Code;
+use crate::cellar::jobs::bench::trial::rating::{Missing, Rating};
+use crate::cellar::jobs::bench::trial::said::Scale;
 
 /// A glass before a taster. All count from nought; their order is that of the sheets.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]

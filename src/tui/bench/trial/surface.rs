@@ -13,11 +13,11 @@
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::cellar::trial::reading::{GlassReading, TrialReading};
+use crate::cellar::jobs::bench::trial::reading::{GlassReading, TrialReading};
 use crate::reckon::surface::{Best, Findings, Fit, Poured, Spot, ternary, trace};
-use crate::tui::model::Model;
-use crate::tui::text::right;
-use crate::tui::theme::Meaning;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::right;
+use crate::tui::core::theme::Meaning;
 
 /// A glass stands on a drawing if none of its shares is further from it than this.
 const NEAR: f64 = 0.05;

@@ -8,13 +8,13 @@ use ratatui::text::{Line, Span};
 
 use super::rating::{RatingPage, Written};
 use super::spot::{Spot, missing, spots};
-use crate::cellar::trial::Trial;
-use crate::cellar::trial::rating::Rating;
-use crate::cellar::trial::said::Scale;
-use crate::tui::draw::write_lines;
-use crate::tui::model::Model;
-use crate::tui::text::{fit, left, right, wrap};
-use crate::tui::theme::Meaning;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::rating::Rating;
+use crate::cellar::jobs::bench::trial::said::Scale;
+use crate::tui::core::draw::write_lines;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{fit, left, right, wrap};
+use crate::tui::core::theme::Meaning;
 
 /// From this width on the whole panel stands beside the flight.
 const PANEL_FROM: u16 = 120;

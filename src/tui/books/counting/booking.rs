@@ -1,13 +1,13 @@
 //! Booking a count: why the book is put right, which lot it is that the book did not have, and then all in one act.
 
 use super::CountPage;
-use crate::cellar::fact::What;
-use crate::cellar::label::Text;
-use crate::cellar::state::{LotId, VesselId};
-use crate::tui::asking;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Text;
+use crate::cellar::core::state::{LotId, VesselId};
+use crate::tui::core::asking;
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 
 /// Books what was found, for the reason that is typed, and closes the count. Where wine was found that the book does not
 /// have it is asked first which lot it is.

@@ -3,15 +3,15 @@
 use ratatui::text::{Line, Span};
 
 use super::CountPage;
-use crate::cellar::counting::keeping::CountEnded;
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
-use crate::tui::asking;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
+use crate::cellar::jobs::books::counting::keeping::CountEnded;
+use crate::tui::core::asking;
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
-use crate::tui::model::Model;
-use crate::tui::text::columns;
-use crate::tui::theme::Meaning;
-use crate::tui::work::Then;
+use crate::tui::core::text::columns;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::work::Then;
 
 /// What is asked.
 const QUESTION: &str = " Why nothing is booked: ";

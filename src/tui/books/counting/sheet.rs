@@ -3,15 +3,15 @@
 use ratatui::text::{Line as TextLine, Span};
 
 use super::CountPage;
-use crate::cellar::counting::booking::Line;
-use crate::cellar::counting::keeping::{BottlesFound, Count};
-use crate::cellar::counting::{Counted, Verdict};
-use crate::cellar::label::Label;
-use crate::cellar::state::{RunId, State};
-use crate::tui::choice::choice_line;
-use crate::tui::model::Model;
-use crate::tui::text::{columns, fit, left, right, wrap};
-use crate::tui::theme::Meaning;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{RunId, State};
+use crate::cellar::jobs::books::counting::booking::Line;
+use crate::cellar::jobs::books::counting::keeping::{BottlesFound, Count};
+use crate::cellar::jobs::books::counting::{Counted, Verdict};
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
 /// The title of the page.

@@ -1,8 +1,8 @@
 //! Which line of a count is chosen, by what it is: another program's facts never move it under the hand.
 
-use crate::cellar::counting::booking::Line;
-use crate::cellar::label::Label;
-use crate::cellar::state::State;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::books::counting::booking::Line;
 
 /// A line of a count, by its labels.
 #[derive(Clone, Debug, PartialEq, Eq)]

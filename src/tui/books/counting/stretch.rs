@@ -3,16 +3,16 @@
 use std::ops::Range;
 
 use super::{CountPage, Spot, begun};
-use crate::cellar::counting::Found;
-use crate::cellar::counting::booking::Line;
-use crate::cellar::counting::keeping::ThingCounted;
-use crate::cellar::fact::What;
-use crate::cellar::label::Label;
-use crate::cellar::state::{State, VesselId};
-use crate::tui::cursor::Cursor;
-use crate::tui::model::{Model, Tone};
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::jobs::books::counting::Found;
+use crate::cellar::jobs::books::counting::booking::Line;
+use crate::cellar::jobs::books::counting::keeping::ThingCounted;
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
+use crate::tui::floor::cursor::Cursor;
 
 /// So many vessels that are left to be measured are named.
 const NAMED: usize = 4;

@@ -6,19 +6,19 @@ use ratatui::text::Line;
 use ratatui::widgets::Block;
 
 use super::map::mark;
-use crate::cellar::bottling::bins::{Bin, Holding, Lying};
-use crate::cellar::bottling::bottle_tasting::BottleTaste;
-use crate::cellar::bottling::release::Readiness;
-use crate::cellar::bottling::run::Run;
-use crate::cellar::bottling::size;
-use crate::cellar::day::Day;
-use crate::cellar::state::State;
-use crate::cellar::tasting::Impression;
+use crate::cellar::core::day::Day;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::bottles::bottling::bins::{Bin, Holding, Lying};
+use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTaste;
+use crate::cellar::jobs::bottles::bottling::release::Readiness;
+use crate::cellar::jobs::bottles::bottling::run::Run;
+use crate::cellar::jobs::bottles::bottling::size;
+use crate::cellar::jobs::tests::tasting::Impression;
 use crate::reckon::bottling::nine_litre_cases;
-use crate::tui::draw::write_lines;
-use crate::tui::model::Model;
-use crate::tui::text::{fit, wrap};
-use crate::tui::theme::Meaning;
+use crate::tui::core::draw::write_lines;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{fit, wrap};
+use crate::tui::core::theme::Meaning;
 use crate::units::Volume;
 
 /// Of the tastes of a lot code the card tells so many, the last.

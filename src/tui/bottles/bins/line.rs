@@ -3,21 +3,21 @@
 use ratatui::text::{Line, Span};
 
 use super::{bin_at, spot_of};
-use crate::cellar::bottling::bins::Bin;
-use crate::cellar::bottling::bottle_tasting::BottleTasted;
-use crate::cellar::bottling::said::{CAUSES, Said, SaidError};
-use crate::cellar::day::Day;
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, TEXT_CHARACTERS, is_unsafe};
-use crate::cellar::question::Question;
-use crate::cellar::state::State;
-use crate::tui::asking;
+use crate::cellar::core::day::Day;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::core::question::Question;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::bottles::bottling::bins::Bin;
+use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
+use crate::cellar::jobs::bottles::bottling::said::{CAUSES, Said, SaidError};
+use crate::tui::core::asking;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::{columns, fit, wrap};
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::tui::core::text::{columns, fit, wrap};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 
 /// What is done with bottles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -11,14 +11,14 @@ use ratatui::style::Style;
 use ratatui::text::Line;
 
 use super::{Bins, Spot, card};
-use crate::cellar::bottling::bins::{Bin, Holding, RowMap, StoreMap};
-use crate::cellar::bottling::release::Readiness;
-use crate::cellar::day::Day;
-use crate::tui::draw::{CARD_FROM, write, write_lines};
-use crate::tui::marks::Marks;
-use crate::tui::model::Model;
-use crate::tui::text::{columns, fit, right};
-use crate::tui::theme::Meaning;
+use crate::cellar::core::day::Day;
+use crate::cellar::jobs::bottles::bottling::bins::{Bin, Holding, RowMap, StoreMap};
+use crate::cellar::jobs::bottles::bottling::release::Readiness;
+use crate::tui::core::draw::{CARD_FROM, write, write_lines};
+use crate::tui::core::marks::Marks;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, fit, right};
+use crate::tui::core::theme::Meaning;
 use crate::units::counted;
 
 /// Columns before the first bin: the row's label.

@@ -3,15 +3,15 @@
 use ratatui::text::Line;
 
 use super::RunPage;
-use crate::cellar::bottling::recalled::assumed_in_words;
-use crate::cellar::bottling::run::{Material, Run, Stretch};
-use crate::cellar::bottling::size;
-use crate::cellar::label::Label;
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::bottles::bottling::recalled::assumed_in_words;
+use crate::cellar::jobs::bottles::bottling::run::{Material, Run, Stretch};
+use crate::cellar::jobs::bottles::bottling::size;
 use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::tui::bottles::bins;
-use crate::tui::model::Model;
-use crate::tui::theme::Meaning;
-use crate::tui::work_pages::{litres, paragraph};
+use crate::tui::core::model::Model;
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::work_pages::{litres, paragraph};
 
 /// The lines of the page.
 pub(super) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'static>> {

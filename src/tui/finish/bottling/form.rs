@@ -1,11 +1,11 @@
 //! What is written of a bottling, a field a line: what is asked of the plan, and the record of the run as facts.
 
-use crate::cellar::bottling::Bottled;
-use crate::cellar::bottling::bottles_out::BottlesOut;
-use crate::cellar::bottling::plan::BottlingAsked;
-use crate::cellar::bottling::run::Material;
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, Text, is_unsafe};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, Text, is_unsafe};
+use crate::cellar::jobs::bottles::bottling::Bottled;
+use crate::cellar::jobs::bottles::bottling::bottles_out::BottlesOut;
+use crate::cellar::jobs::bottles::bottling::plan::BottlingAsked;
+use crate::cellar::jobs::bottles::bottling::run::Material;
 use crate::reckon::bottling::Packing;
 use crate::units::{Volume, VolumeUnit, parse_decimal, parse_percent};
 
@@ -397,7 +397,7 @@ impl Form {
                 let batch = Some(batch.trim()).filter(|batch| !batch.is_empty()).map(Label::new).transpose()?;
                 Ok(Material { material: Label::new(material.trim())?, batch })
             })
-            .collect::<Result<Vec<_>, crate::cellar::label::TextError>>()
+            .collect::<Result<Vec<_>, crate::cellar::core::label::TextError>>()
         })
     }
 }

@@ -4,16 +4,16 @@ use ratatui::text::Line;
 
 use super::form::Mistake;
 use super::{BottlingPage, ready};
-use crate::cellar::bottling::Bottled;
-use crate::cellar::bottling::plan::{BottlingAsked, BottlingPlan, CAUTION};
-use crate::cellar::bottling::size;
-use crate::cellar::state::VesselId;
+use crate::cellar::core::state::VesselId;
+use crate::cellar::jobs::bottles::bottling::Bottled;
+use crate::cellar::jobs::bottles::bottling::plan::{BottlingAsked, BottlingPlan, CAUTION};
+use crate::cellar::jobs::bottles::bottling::size;
 use crate::reckon::bottling::check_fills;
-use crate::tui::choice::choice_line;
-use crate::tui::model::Model;
-use crate::tui::text::{fit, left, shown};
-use crate::tui::theme::Meaning;
-use crate::tui::work_pages::{litres, paragraph};
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{fit, left, shown};
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::work_pages::{litres, paragraph};
 use crate::units::Volume;
 
 /// Columns of a field's name, and of what is written before its hint.

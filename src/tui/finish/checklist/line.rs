@@ -2,15 +2,15 @@
 
 use ratatui::text::{Line, Span};
 
-use crate::cellar::checklist::checking::{CheckDeclared, CheckWaived, Checked};
-use crate::cellar::checklist::item::{Item, TradeItem};
-use crate::cellar::fact::What;
-use crate::cellar::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
+use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, CheckWaived, Checked};
+use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{self, Before, Followed, Goes, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::columns;
-use crate::tui::theme::Meaning;
-use crate::tui::work::Then;
+use crate::tui::core::text::columns;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::work::Then;
 use crate::units::parse_decimal;
 
 /// A line that is being written.

@@ -3,15 +3,15 @@
 use ratatui::text::Line;
 
 use super::ChecklistPage;
-use crate::cellar::checklist::item::Item;
-use crate::cellar::checklist::{Check, Standing};
-use crate::cellar::label::Label;
-use crate::cellar::moment::Moment;
-use crate::tui::choice::choice_line;
-use crate::tui::model::Model;
-use crate::tui::text::{fit, left, shown};
-use crate::tui::theme::Meaning;
-use crate::tui::work_pages::paragraph;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::jobs::finish::checklist::item::Item;
+use crate::cellar::jobs::finish::checklist::{Check, Standing};
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{fit, left, shown};
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::work_pages::paragraph;
 
 /// Columns of an item, of how it stands, and of the vessel, day and person behind it.
 const ITEM: usize = 16;

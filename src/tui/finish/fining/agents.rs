@@ -3,12 +3,12 @@
 use ratatui::text::Line;
 
 use super::{FiningPage, sheet};
-use crate::cellar::fining::FiningTried;
-use crate::cellar::label::Label;
-use crate::cellar::state::VesselId;
-use crate::tui::choice::{self, Choice};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::VesselId;
+use crate::cellar::jobs::finish::fining::FiningTried;
+use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
 
 /// The strength that a stock is taken to have until another is said, grams in 100 mL: that of bentonite (published for trials).
 const USUAL_STOCK_PCT: f64 = 5.0;

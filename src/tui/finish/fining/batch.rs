@@ -2,14 +2,14 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::fact::What;
-use crate::cellar::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
-use crate::tui::model::{Model, Tone};
-use crate::tui::text::fit;
-use crate::tui::theme::Meaning;
-use crate::tui::update::Wishes;
-use crate::tui::work::Then;
+use crate::tui::core::text::fit;
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Then;
 
 /// The line in which the batch is written.
 #[derive(Clone, Debug, PartialEq, Eq)]

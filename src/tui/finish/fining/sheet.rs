@@ -3,18 +3,18 @@
 use ratatui::text::Line;
 
 use super::{AgentChoice, Batch, FiningPage};
-use crate::cellar::fining::given::{FiningDone, kind_of};
-use crate::cellar::fining::{FiningGlass, is_same_dose};
-use crate::cellar::label::Label;
-use crate::cellar::state::FiningId;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::FiningId;
+use crate::cellar::jobs::finish::fining::given::{FiningDone, kind_of};
+use crate::cellar::jobs::finish::fining::{FiningGlass, is_same_dose};
 use crate::reckon::fining::{Agent, Fining, WATER_ALLOWED, egg_whites};
 use crate::reckon::limits::Kind;
-use crate::tui::choice;
-use crate::tui::choice::choice_line;
-use crate::tui::model::Model;
-use crate::tui::text::{fit, left, right};
-use crate::tui::theme::Meaning;
-use crate::tui::work_pages::{litres, paragraph};
+use crate::tui::core::choice;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{fit, left, right};
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::work_pages::{litres, paragraph};
 use crate::units::{Volume, VolumeUnit};
 
 /// The wine in a glass of a trial (published for trials).

@@ -13,16 +13,16 @@
 use ratatui::text::{Line, Span};
 
 use super::sheet::{Sheet, decimals};
-use crate::cellar::lot_review::LotReview;
-use crate::cellar::lot_review::readings::{AnalyteReview, TestDay};
-use crate::cellar::lot_review::sulfur::SulfurReview;
-use crate::cellar::moment::{DAY_MICROSECONDS, Moment};
-use crate::cellar::testing::Analyte;
+use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
+use crate::cellar::jobs::tests::testing::Analyte;
+use crate::cellar::views::floor::lot_review::LotReview;
+use crate::cellar::views::floor::lot_review::readings::{AnalyteReview, TestDay};
+use crate::cellar::views::floor::lot_review::sulfur::SulfurReview;
 use crate::reckon::sulfur::{Added, Forecast};
+use crate::tui::core::marks::Marks;
+use crate::tui::core::text::{fit, right};
+use crate::tui::core::theme::Meaning;
 use crate::tui::floor::pictures;
-use crate::tui::marks::Marks;
-use crate::tui::text::{fit, right};
-use crate::tui::theme::Meaning;
 
 /// A sheet narrower than this has no room for it: the heights beside the last tests say it in short.
 const LEAST_WIDTH: usize = 50;

@@ -3,11 +3,11 @@
 use ratatui::text::Line;
 
 use super::sheet::Sheet;
-use crate::cellar::filtration::Filtration;
-use crate::cellar::fining::given::FiningDone;
-use crate::cellar::lot_review::LotReview;
-use crate::tui::theme::Meaning;
-use crate::tui::work_pages::litres;
+use crate::cellar::jobs::finish::filtration::Filtration;
+use crate::cellar::jobs::finish::fining::given::FiningDone;
+use crate::cellar::views::floor::lot_review::LotReview;
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::work_pages::litres;
 
 /// So many of the last of each are told; `show lot` tells all.
 const TOLD: usize = 8;
@@ -45,7 +45,7 @@ impl Sheet<'_> {
         let (from, to) = (self.label(filtration.from), self.label(filtration.to));
         let filter = filtration.filter.as_ref().map_or_else(String::new, |filter| format!(" through {filter}"));
         let share = filtration.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
-        let ntu = |found: Option<crate::cellar::filtration::Turbidity>| {
+        let ntu = |found: Option<crate::cellar::jobs::finish::filtration::Turbidity>| {
             found.map_or_else(|| "not tested".to_owned(), |found| found.ntu.to_string())
         };
         format!(

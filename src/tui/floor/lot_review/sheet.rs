@@ -5,17 +5,17 @@
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::cellar::lot::Stage;
-use crate::cellar::lot_review::LotReview;
-use crate::cellar::lot_review::mix::{MixPart, Quality};
-use crate::cellar::lot_review::readings::AnalyteReview;
-use crate::cellar::state::VesselId;
-use crate::cellar::testing::Analyte;
+use crate::cellar::core::state::VesselId;
+use crate::cellar::jobs::floor::lot::Stage;
+use crate::cellar::jobs::tests::testing::Analyte;
+use crate::cellar::views::floor::lot_review::LotReview;
+use crate::cellar::views::floor::lot_review::mix::{MixPart, Quality};
+use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
 use crate::reckon::spread::Spread;
-use crate::tui::draw::{beside, pair};
-use crate::tui::model::Model;
-use crate::tui::text::{columns, fit, left, right, wrap};
-use crate::tui::theme::Meaning;
+use crate::tui::core::draw::{beside, pair};
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, VolumeUnit, counted};
 
 /// Between two lots side by side.

@@ -3,18 +3,18 @@
 use ratatui::text::Line;
 
 use super::sheet::{Sheet, value};
-use crate::cellar::lot_review::LotReview;
-use crate::cellar::lot_review::limits::LimitReview;
-use crate::cellar::lot_review::readings::AnalyteReview;
-use crate::cellar::lot_review::sulfur::SulfurReview;
-use crate::cellar::moment::Moment;
-use crate::cellar::state::VesselId;
-use crate::cellar::sulfuring::FreeOutlook;
-use crate::cellar::testing::Analyte;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::VesselId;
+use crate::cellar::jobs::tests::sulfuring::FreeOutlook;
+use crate::cellar::jobs::tests::testing::Analyte;
+use crate::cellar::views::floor::lot_review::LotReview;
+use crate::cellar::views::floor::lot_review::limits::LimitReview;
+use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
+use crate::cellar::views::floor::lot_review::sulfur::SulfurReview;
 use crate::reckon::limits::{Judgement, Subject};
 use crate::reckon::sulfur::CAUTION;
-use crate::tui::text::wrap;
-use crate::tui::theme::Meaning;
+use crate::tui::core::text::wrap;
+use crate::tui::core::theme::Meaning;
 
 /// Columns of the names at the left, with a space.
 const NAMES: usize = 11;

@@ -2,10 +2,10 @@
 
 use thiserror::Error;
 
-use crate::cellar::fill::{FillRequest, FillWish, NoFill, Portion, WishError};
-use crate::cellar::label::{Label, TextError, harmless};
-use crate::cellar::refusal::Refusal;
-use crate::cellar::state::{LotId, RoomId, State};
+use crate::cellar::core::label::{Label, TextError, harmless};
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{LotId, RoomId, State};
+use crate::cellar::views::wood::fill::{FillRequest, FillWish, NoFill, Portion, WishError};
 use crate::units::{Volume, VolumeUnit};
 
 const AS_IN: &str = "as in ";

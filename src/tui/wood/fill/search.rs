@@ -5,10 +5,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crate::cellar::fill::{FillPlan, PreparedFill};
+use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
 use crate::reckon::fill::{Answer as Choice, choose};
-use crate::tui::screen::Mailbox;
-use crate::tui::work::Answer;
+use crate::tui::core::work::Answer;
+use crate::tui::edge::screen::Mailbox;
 
 /// After so long the best so far must do: what is not proved then is rarely proved later, and a laptop in the aisle runs on
 /// its battery (our choice).

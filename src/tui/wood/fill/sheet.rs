@@ -3,13 +3,13 @@
 use ratatui::text::{Line, Span};
 
 use super::{FillPage, Found};
-use crate::cellar::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill};
-use crate::cellar::racking::CAUTION;
-use crate::tui::choice::choice_line;
-use crate::tui::model::Model;
-use crate::tui::text::{columns, left, wrap};
-use crate::tui::theme::Meaning;
-use crate::tui::work_pages::litres;
+use crate::cellar::jobs::wood::racking::CAUTION;
+use crate::cellar::views::wood::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill};
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::model::Model;
+use crate::tui::core::text::{columns, left, wrap};
+use crate::tui::core::theme::Meaning;
+use crate::tui::floor::work_pages::litres;
 use crate::units::{Volume, counted};
 
 /// Columns of what became of a wish, at the right of it.

@@ -1,0 +1,146 @@
+//! What is asked once before it is entered: it can be so, but it would surprise, or it costs something.
+//!
+//! One list for every door: the screen asks and the same key again says that it is so, the commands ask and `--sure` says so,
+//! `record` takes the act and names the question, or refuses it with `--careful`. History is never asked. Each question is a
+//! whole sentence that says what is odd; what answers it is the door's to say.
+
+use thiserror::Error;
+
+use super::day::Day;
+use super::doing::much;
+use super::evolve::evolve;
+use super::fact::{Stamp, What};
+use super::label::Label;
+use super::moment::Moment;
+use super::state::State;
+use crate::cellar::jobs::finish::checklist::open_words;
+use crate::cellar::views::books::claims::Broken;
+use crate::cellar::views::topping::crossing::OtherWine;
+use crate::cellar::views::topping::odd::{ManyOdd, Odd};
+use crate::units::{Mass, Volume, VolumeUnit};
+
+/// What is asked before an act is entered.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[allow(missing_docs)] // the sentence of each variant is its documentation, the fields are the things it names
+pub enum Question {
+    #[error("{} at {vessel}, where {} is expected.", litres(*.poured), litres(*.expected))]
+    ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
+    #[error("{measured} at {vessel}, where {expected} is expected.")]
+    ImprobableMeasure { vessel: Label, measured: String, expected: String },
+    #[error("{vessel} is done: {in_place}.")]
+    WrittenOver { vessel: Label, in_place: String },
+    #[error("That is {} more than the book has in {vessel}: it would be booked as a gain.", litres(*.beyond))]
+    BeyondBook { vessel: Label, beyond: Volume },
+    #[error("{}, {:.0} % of what leaves {vessel}, would be lost.", litres(*.lost), .share * 100.0)]
+    MuchLost { vessel: Label, lost: Volume, share: f64 },
+    #[error("{} would come into {vessel}, which is empty and can hold {}.", much(*.volume, Mass::ZERO), litres(*.capacity))]
+    LittleWine { vessel: Label, volume: Volume, capacity: Volume },
+    #[error("{} of the {} in {vessel} would be {went}.", litres(*.volume), litres(*.holds))]
+    MuchGone { vessel: Label, volume: Volume, holds: Volume, went: &'static str },
+    #[error("{amount} of {material} into the {} in {vessel} is next to nothing.", litres(*.wine))]
+    LittleAdded { vessel: Label, material: Label, amount: String, wine: Volume },
+    #[error("{what} of {value} is less than is ever found: {usual} is usual.")]
+    LittleFound { what: &'static str, value: f64, usual: &'static str },
+    #[error("{} of {material} would come into the {} in {vessel}.", litres(*.solution), litres(*.wine))]
+    MuchSolution { vessel: Label, material: Label, solution: Volume, wine: Volume },
+    #[error("{0}")]
+    OtherWine(Box<OtherWine>),
+    #[error("{vessel} is held: {why}. It would be given {material}.")]
+    TreatedHeld { vessel: Label, why: String, material: Label },
+    #[error("{vessel} is suspect: {why}. Its wine would go into {into}.")]
+    SuspectWine { vessel: Label, why: String, into: Label },
+    #[error("{vessel} is suspect: {why}. Other wine would be topped from it.")]
+    SuspectSource { vessel: Label, why: String },
+    #[error("Look at {vessel} first: {why}.")]
+    Odd { vessel: Label, why: Odd },
+    #[error("{0}")]
+    ManyOdd(Box<ManyOdd>),
+    #[error("{vessel} becomes a topping vessel: it is topped no more and never due.")]
+    ToppedNoMore { vessel: Label },
+    #[error("'{written}' is new here; {known} is meant?")]
+    NearMiss { written: Label, known: String },
+    #[error(
+        "'{written}' is new here; {known} is meant? Written like this it counts as something else, not as {known}."
+    )]
+    NearMaterial { written: Label, known: String },
+    #[error(
+        "'{material}' is not known here: is it sulfur dioxide, a fining agent, an acid, something else? It counts as something else until it is declared: declare material '{material}' --class so2 --so2-pct 57.6, or --same-as another."
+    )]
+    UnknownMaterial { material: Label },
+    #[error(
+        "How much sulfur dioxide '{material}' gives is not known, so it counts to no total until that is declared: declare material '{material}' --class so2 --so2-pct 50."
+    )]
+    UnknownStrength { material: Label },
+    #[error("{vessel} was topped in this round already, with {}: this comes on top of it.", litres(*.took))]
+    ToppedAlready { vessel: Label, took: Volume },
+    #[error("{vessel} is done in the work {work} already: this comes on top of it.")]
+    StepDone { vessel: Label, work: Label },
+    #[error("{vessel} gauged at {}, where {} is expected: {}.", litres(*.measured), litres(*.expected), apart(*.measured, *.expected))]
+    SurprisingGauging { vessel: Label, measured: Volume, expected: Volume },
+    #[error("{vessel} holds {} of the lot '{lot}', which would all be called '{becomes}'.", litres(*.holds))]
+    LotRenamed { vessel: Label, holds: Volume, lot: Label, becomes: Label },
+    #[error("{} would no longer fit, the first on {}: {problem}", later_facts(*.facts), .at.show_date())]
+    NoLongerFits { facts: usize, at: Moment, problem: String },
+    #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
+    ClaimLost { broken: Broken },
+    #[error("{lot} would be bottled though {}: {open}.", open_words(*.count))]
+    ChecksOpen { lot: Label, count: usize, open: String },
+    #[error("Nothing lies at '{place}' yet: it would be a new place.")]
+    NewPlace { place: Label },
+    #[error("{glass} is {said} already: what is written takes its place.")]
+    GlassSaid { glass: String, said: String },
+    #[error("No {number} stands before the words, as in {example}: the words would be taken alone.")]
+    WordsAlone { number: &'static str, example: &'static str },
+    #[error("{standing} Which barrel stood in which glass is revealed once and for good.")]
+    Reveal { standing: String },
+    #[error("{unentered} Leaving loses it.")]
+    Leaving { unentered: String },
+    #[error("{bottles} {} of {run} {} until {}.", if *.bottles == 1 { "bottle" } else { "bottles" }, if *.bottles == 1 { "rests" } else { "rest" }, .release.show())]
+    BeforeRelease { run: Label, bottles: u64, release: Day },
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
+
+fn later_facts(facts: usize) -> String {
+    if facts == 1 { "1 later fact".to_owned() } else { format!("{facts} later facts") }
+}
+
+/// By how much something measured is off what was expected: `4.6 L less`.
+fn apart(measured: Volume, expected: Volume) -> String {
+    let by = litres(Volume::from_ul(measured.as_ul().abs_diff(expected.as_ul())));
+    format!("{by} {}", if measured < expected { "less" } else { "more" })
+}
+
+impl State {
+    /// What is asked before some facts are entered at a moment, one after the other: what each would surprise by, and which
+    /// claims they cost together. Cheap: they are tried on a copy that shares all they do not touch.
+    #[must_use]
+    pub fn questions(&self, whats: &[What], at: Moment) -> Vec<Question> {
+        let mut questions: Vec<Question> = Vec::new();
+        let mut ask = |state: &State, what: &What| {
+            for question in what.deed().asked(state, at) {
+                if !questions.contains(&question) {
+                    questions.push(question);
+                }
+            }
+        };
+        match (whats, &self.last) {
+            ([], _) => {}
+            ([only], _) => ask(self, only),
+            (_, None) => whats.iter().for_each(|what| ask(self, what)),
+            (_, Some((key, _))) => {
+                let stamp = Stamp::new(key.id.clone(), at);
+                let mut after = self.clone();
+                for what in whats {
+                    ask(&after, what);
+                    evolve(&mut after, &stamp, what);
+                }
+            }
+        }
+        let broken = self.broken_by(whats, at, self.practice.rules);
+        questions.extend(broken.into_iter().map(|broken| Question::ClaimLost { broken }));
+        questions
+    }
+}

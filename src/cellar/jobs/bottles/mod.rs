@@ -1,0 +1,3 @@
+//! Bottles: runs, bins, what goes out.
+
+pub mod bottling;

@@ -1,0 +1,296 @@
+//! What tests, tastes and holds answer of an item.
+//!
+//! The vessel that stands worst speaks for the lot. What a move of wine changes (turbidity, oxygen, free sulfur dioxide) is
+//! answered only by tests of the wine where it lies now; the rest by the last test of its lot too. A test of the wine before
+//! something happened that changes what it found answers no longer (`lapse.rs`).
+
+use super::Standing;
+use super::item::{DRY_G_L, MALIC_DONE_G_L, MOST_OXYGEN_MG_L, OXYGEN_WANTED_MG_L, TradeItem, bright_ntu};
+use super::lapse::Lapse;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::{LotId, State, VesselId};
+use crate::cellar::jobs::floor::practice::Practice;
+use crate::cellar::jobs::tests::sulfuring::{Found, SulfurKnown, TestOf};
+use crate::cellar::jobs::tests::testing::Analyte;
+use crate::reckon::bottling::{StatedAlcohol, label_alcohol};
+use crate::reckon::limits::{Judgement, Limit, Limits, limits};
+
+/// What was found of an item.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// How the lot stands by it.
+    pub standing: Standing,
+    /// What was found, in words.
+    pub words: Option<String>,
+    /// In which vessel.
+    pub vessel: Option<VesselId>,
+    /// When.
+    pub at: Option<Moment>,
+    /// Whether a person's word will do while nothing was found.
+    pub may_be_ticked: bool,
+}
+
+impl Default for Answer {
+    fn default() -> Answer {
+        Answer { standing: Standing::NotTested, words: None, vessel: None, at: None, may_be_ticked: true }
+    }
+}
+
+/// What tests say of an analyte of a vessel's wine.
+#[derive(Clone, Copy)]
+enum Read {
+    /// It was found in the wine as it is.
+    Found(Found),
+    /// It was found in the wine as it was before something happened to it.
+    Outdated(Found, Lapse),
+    /// It was never found.
+    Untested,
+}
+
+impl Read {
+    /// What was found in the wine as it is.
+    fn found(self) -> Option<Found> {
+        if let Read::Found(found) = self { Some(found) } else { None }
+    }
+}
+
+/// How an analyte is held against a rule.
+struct Asked<'a> {
+    /// What of it is worse, as a number that grows.
+    badness: &'a dyn Fn(f64) -> f64,
+    /// Whether a value will do.
+    holds: &'a dyn Fn(f64) -> bool,
+    /// The value for people.
+    words: &'a dyn Fn(f64) -> String,
+}
+
+impl State {
+    /// What is known of an item of a lot in some vessels. `stated` is what the person said beside it: at the item
+    /// `alcohol` what stands on the label.
+    pub(super) fn answered(&self, lot: LotId, vessels: &[VesselId], item: TradeItem, stated: Option<f64>) -> Answer {
+        let colour = self.lots.get(lot).colour;
+        let most = |analyte: Analyte, limit: f64| {
+            let unit = analyte.unit();
+            let words = |value: f64| format!("{value} {unit}");
+            let read = |id| self.read(id, analyte);
+            judged(vessels, read, &Asked { badness: &|it| it, holds: &|it| it <= limit, words: &words })
+        };
+        match item {
+            TradeItem::VolatileAcidity => self.lawful(
+                lot,
+                vessels,
+                |id| self.read(id, Analyte::VolatileAcidity),
+                |limits| limits.volatile_acidity,
+            ),
+            TradeItem::TotalSulfur => {
+                let most = |id| match self.read(id, Analyte::TotalSo2) {
+                    Read::Found(tested) => Read::Found(self.total_at_most(id, tested)),
+                    other => other,
+                };
+                self.with_what_was_given(self.lawful(lot, vessels, most, |limits| limits.total_sulfur_dioxide))
+            }
+            TradeItem::Dry => most(Analyte::Sugar, DRY_G_L),
+            TradeItem::Malic => most(Analyte::Malic, MALIC_DONE_G_L),
+            TradeItem::Turbidity => most(Analyte::Turbidity, bright_ntu(colour)),
+            TradeItem::Oxygen => {
+                let words = |it: f64| {
+                    let more = if it > OXYGEN_WANTED_MG_L { ", above wanted" } else { "" };
+                    format!("{it} mg/L{more}")
+                };
+                let asked = Asked { badness: &|it| it, holds: &|it| it <= MOST_OXYGEN_MG_L, words: &words };
+                judged(vessels, |id| self.read(id, Analyte::Oxygen), &asked)
+            }
+            TradeItem::MolecularSulfur => {
+                let words = |it: f64| format!("{it:.2} mg/L");
+                let wanted = self.practice.molecular_so2_mg_l;
+                let asked = Asked { badness: &|it| -it, holds: &|it| it >= wanted, words: &words };
+                judged(vessels, |id| self.molecular(id), &asked)
+            }
+            TradeItem::Alcohol => self.alcohol(vessels, stated),
+            TradeItem::Taste => self.tasted(vessels),
+            TradeItem::Holds => self.unheld(vessels),
+            TradeItem::Heat | TradeItem::Cold | TradeItem::Claims | TradeItem::Label | TradeItem::DryGoods => {
+                Answer::default()
+            }
+        }
+    }
+
+    /// The last result of a vessel's wine, and whether it still tells of it.
+    fn read(&self, id: VesselId, analyte: Analyte) -> Read {
+        let moves = matches!(analyte, Analyte::Turbidity | Analyte::Oxygen | Analyte::FreeSo2);
+        let tells = |found: &Found| !moves || found.of != TestOf::Lot;
+        let last = || self.last_found(id, analyte).filter(tells);
+        let Some(lapse) = self.vessels.get(id).last_outdating(analyte) else {
+            return last().map_or(Read::Untested, Read::Found);
+        };
+        match (self.last_found_since(id, analyte, lapse.at).filter(tells), last()) {
+            (Some(found), _) => Read::Found(found),
+            (None, Some(before)) => Read::Outdated(before, lapse),
+            (None, None) => Read::Untested,
+        }
+    }
+
+    /// An answer of the total with what of it was given since it was tested: `112 mg/L (88 on 2 Sep + 24 given since)`.
+    fn with_what_was_given(&self, answer: Answer) -> Answer {
+        let tested = answer.vessel.and_then(|id| Some((id, self.read(id, Analyte::TotalSo2).found()?)));
+        let given = tested.map(|(id, tested)| (tested, self.total_at_most(id, tested).value - tested.value));
+        let Some((tested, given)) = given.filter(|(_, given)| *given >= 0.5) else { return answer };
+        let day = tested.drawn.show_day();
+        let of_it = format!(" ({:.0} on {day} + {given:.0} given since)", tested.value);
+        Answer { words: answer.words.map(|words| words + &of_it), ..answer }
+    }
+
+    /// The molecular sulfur dioxide at the last test of the free, by the house's model.
+    fn molecular(&self, id: VesselId) -> Read {
+        let free = match self.read(id, Analyte::FreeSo2) {
+            Read::Found(free) => free,
+            other => return other,
+        };
+        let ph = self.read(id, Analyte::Ph);
+        if let Read::Outdated(..) = ph {
+            return ph;
+        }
+        let found = |analyte| self.read(id, analyte).found();
+        let known = SulfurKnown {
+            ph: ph.found(),
+            alcohol: found(Analyte::Alcohol),
+            temperature: found(Analyte::Temperature),
+            ..SulfurKnown::default()
+        };
+        let balance = known.balance(self.practice.so2_model);
+        match balance.map(|balance| balance.molecular_mg_l(free.value)) {
+            Ok(Ok(value)) => Read::Found(Found { value, ..free }),
+            _ => Read::Untested,
+        }
+    }
+
+    /// The least sugar of some vessels, g/L, nought where one is not tested: what may be dry is held to the limits of dry
+    /// wine, which are stricter.
+    pub(super) fn least_sugar(&self, vessels: &[VesselId]) -> Option<f64> {
+        let sugars = vessels.iter().map(|&id| self.read(id, Analyte::Sugar).found().map_or(0.0, |found| found.value));
+        sugars.min_by(f64::total_cmp)
+    }
+
+    fn lawful(
+        &self,
+        lot: LotId,
+        vessels: &[VesselId],
+        read: impl Fn(VesselId) -> Read,
+        pick: fn(Limits) -> Limit,
+    ) -> Answer {
+        let colour = self.lots.get(lot).colour;
+        let sugar = self.least_sugar(vessels);
+        let sides = self.practice.sides();
+        let law: Vec<Limit> = sides.iter().map(|&rules| pick(limits(rules.into(), colour.into(), sugar))).collect();
+        let allows = |value: f64| law.iter().all(|limit| limit.judge(value).is_ok_and(|it| it < Judgement::Red));
+        let unit = law.first().map_or("", |limit| limit.subject.unit());
+        // As laboratories report them: total sulfur dioxide to the milligram, a tenth only where it stands beside a limit.
+        let words = |value: f64| match unit {
+            "mg/L" => format!("{} {unit}", (value * 10.0).round() / 10.0),
+            _ => format!("{value:.2} {unit}"),
+        };
+        judged(vessels, read, &Asked { badness: &|it| it, holds: &allows, words: &words })
+    }
+
+    fn alcohol(&self, vessels: &[VesselId], stated: Option<f64>) -> Answer {
+        // A tick says nothing without what stands on the label.
+        let Some(label_pct) = stated else { return Answer { may_be_ticked: false, ..Answer::default() } };
+        let holds = |found: f64| alcohol_holds(&self.practice, label_pct, found);
+        let words = |found: f64| format!("{found} % vol found, {label_pct} on the label");
+        let asked = Asked { badness: &|found: f64| (found - label_pct).abs(), holds: &holds, words: &words };
+        let answer = judged(vessels, |id| self.read(id, Analyte::Alcohol), &asked);
+        Answer { may_be_ticked: false, ..answer }
+    }
+
+    fn tasted(&self, vessels: &[VesselId]) -> Answer {
+        let mut answer = Answer::default();
+        let mut tasted = 0;
+        for &id in vessels {
+            let vessel = self.vessels.get(id);
+            let of_this_wine = |at: Moment| vessel.filled.is_some_and(|filled| at.instant() >= filled.instant());
+            let Some(taste) = vessel.taste.as_deref().filter(|taste| of_this_wine(taste.at)) else { continue };
+            tasted += 1;
+            if let Some(fault) = self.faults_among(&taste.marks).first() {
+                return Answer {
+                    standing: Standing::NotMet,
+                    words: Some(fault.mark.to_string()),
+                    vessel: Some(id),
+                    at: Some(taste.at),
+                    may_be_ticked: true,
+                };
+            }
+            if answer.at.is_none_or(|at| at.instant() > taste.at.instant()) {
+                answer.at = Some(taste.at);
+            }
+        }
+        if tasted > 0 {
+            answer.standing = Standing::Met;
+            answer.words = Some(format!("{tasted} of {} tasted", vessels.len()));
+        }
+        answer
+    }
+
+    fn unheld(&self, vessels: &[VesselId]) -> Answer {
+        let first = vessels.iter().find_map(|&id| Some((id, self.vessels.get(id).held.as_deref()?)));
+        match first {
+            Some((id, hold)) => Answer {
+                standing: Standing::NotMet,
+                words: Some(hold.why.as_str().to_owned()),
+                vessel: Some(id),
+                at: Some(hold.since),
+                may_be_ticked: true,
+            },
+            None if vessels.is_empty() => Answer::default(),
+            None => Answer { standing: Standing::Met, ..Answer::default() },
+        }
+    }
+}
+
+/// Whether a label may state an alcohol beside what was found, by all rules that the house is held to.
+fn alcohol_holds(practice: &Practice, label_pct: f64, found_pct: f64) -> bool {
+    let stated = |&rules: &_| StatedAlcohol { label_pct, found_pct, rules, wider: false };
+    practice.sides().iter().map(stated).all(|stated| label_alcohol(stated).is_ok_and(|it| it.holds()))
+}
+
+/// The worst of some vessels. One that will not do goes before one that is not tested, and that before those that are.
+fn judged(vessels: &[VesselId], read: impl Fn(VesselId) -> Read, asked: &Asked<'_>) -> Answer {
+    let mut worst: Option<(bool, f64, VesselId, Found)> = None;
+    let (mut untested, mut outdated) = (None, None);
+    for &id in vessels {
+        let found = match read(id) {
+            Read::Found(found) => found,
+            Read::Outdated(found, lapse) => {
+                outdated = outdated.or_else(|| Some(test_again(id, found, lapse)));
+                continue;
+            }
+            Read::Untested => {
+                untested = untested.or(Some(id));
+                continue;
+            }
+        };
+        let (fails, badness) = (!(asked.holds)(found.value), (asked.badness)(found.value));
+        if worst.as_ref().is_none_or(|&(failed, bad, ..)| (fails, badness) > (failed, bad)) {
+            worst = Some((fails, badness, id, found));
+        }
+    }
+    let fails = worst.as_ref().is_some_and(|&(fails, ..)| fails);
+    match (worst, untested) {
+        _ if !fails && outdated.is_some() => outdated.unwrap_or_default(),
+        (None, _) => Answer::default(),
+        (Some((false, ..)), Some(id)) => Answer { vessel: Some(id), ..Answer::default() },
+        (Some((fails, _, id, found)), _) => Answer {
+            standing: if fails { Standing::NotMet } else { Standing::Met },
+            words: Some((asked.words)(found.value)),
+            vessel: Some(id),
+            at: Some(found.at),
+            may_be_ticked: true,
+        },
+    }
+}
+
+/// What was found in a wine before something happened to it: `test again: fined 20 Nov, tested 12 Nov`.
+fn test_again(id: VesselId, found: Found, Lapse { by, at }: Lapse) -> Answer {
+    let known = if found.drawn == found.at { "tested" } else { "drawn" };
+    let words = format!("test again: {} {}, {known} {}", by.word(), at.show_day(), found.drawn.show_day());
+    Answer { words: Some(words), vessel: Some(id), ..Answer::default() }
+}

@@ -1,0 +1,219 @@
+//! Checking: what people say of the items of a checklist, and what the house adds to it.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::Standing;
+use super::item::{Item, TradeItem, same};
+use super::lapse::Lapse;
+use crate::cellar::core::fact::{FactId, Stamp};
+use crate::cellar::core::job::Job;
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{LotId, State};
+use crate::cellar::jobs::floor::room::in_range;
+
+/// The fact `check_declared`: an item of this house's checklist, or whether one of the trade's is required here.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CheckDeclared {
+    /// What it is called.
+    pub item: Label,
+    /// Whether a run waits for it.
+    pub required: bool,
+    /// What is asked.
+    #[serde(default)]
+    pub text: Option<Text>,
+}
+
+/// An item that the house declared.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct HouseCheck {
+    /// What it is called.
+    pub item: Label,
+    /// Whether a run waits for it.
+    pub required: bool,
+    /// What is asked.
+    pub text: Option<Text>,
+}
+
+/// The fact `checked`: somebody looked, and an item of a lot is met or not.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Checked {
+    /// Which lot.
+    pub lot: Label,
+    /// Which item.
+    pub item: Label,
+    /// Whether it is met.
+    pub met: bool,
+    /// A figure beside it; at the item `alcohol` what stands on the label, % vol.
+    #[serde(default)]
+    pub value: Option<f64>,
+    /// Words beside it.
+    #[serde(default)]
+    pub text: Option<Text>,
+}
+
+/// The fact `check_waived`: a lot may be bottled though an item is open.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CheckWaived {
+    /// Which lot.
+    pub lot: Label,
+    /// Which item.
+    pub item: Label,
+    /// Why.
+    pub why: Text,
+}
+
+/// What was last said of an item of a lot.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Said {
+    /// Which item.
+    pub item: Item,
+    /// When.
+    pub at: Moment,
+    /// By which fact.
+    pub id: FactId,
+    /// What.
+    pub saying: Saying,
+    /// Why it counts no longer, if it does not.
+    pub lapsed: Option<Lapse>,
+}
+
+/// What can be said of an item.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Saying {
+    /// Somebody looked.
+    Ticked {
+        /// Whether it is met.
+        met: bool,
+        /// A figure beside it.
+        value: Option<f64>,
+        /// Words beside it.
+        text: Option<Text>,
+    },
+    /// It may stay open.
+    Waived {
+        /// Why.
+        why: Text,
+    },
+}
+
+impl Said {
+    /// The figure that was said beside it.
+    #[must_use]
+    pub const fn value(&self) -> Option<f64> {
+        match self.saying {
+            Saying::Ticked { value, .. } => value,
+            Saying::Waived { .. } => None,
+        }
+    }
+
+    /// That it counts no longer, in words: `tick lapsed: filtered 14 Nov 2026`.
+    #[must_use]
+    pub fn lapse_words(&self) -> Option<String> {
+        let lapse = self.lapsed?;
+        let what = match self.saying {
+            Saying::Ticked { .. } => "tick",
+            Saying::Waived { .. } => "waiver",
+        };
+        Some(format!("{what} lapsed: {} {}", lapse.by.word(), lapse.at.show_date()))
+    }
+}
+
+impl State {
+    /// The item of the checklist that a word means.
+    pub fn check_called(&self, word: &Label) -> Result<Item, Refusal> {
+        if let Some(item) = TradeItem::called(word.as_str()) {
+            return Ok(Item::Trade(item));
+        }
+        let own = self.house_checks.iter().find(|own| same(own.item.as_str(), word.as_str()));
+        own.map(|own| Item::House(own.item.clone())).ok_or_else(|| Refusal::UnknownCheck(word.clone()))
+    }
+
+    /// Keeps what was said of an item of a lot, in place of what was said before.
+    fn say(&mut self, (lot, item): (LotId, Item), stamp: &Stamp, saying: Saying) {
+        let checks = Arc::make_mut(&mut self.lots.get_mut(lot).checks);
+        checks.retain(|said| said.item != item);
+        checks.push(Said { item, at: stamp.at, id: stamp.id.clone(), saying, lapsed: None });
+    }
+}
+
+impl Job for CheckDeclared {
+    type Ready = ();
+
+    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        let word = self.item.as_str();
+        let is_word = word.contains(char::is_alphabetic) && word.trim() == word && !word.contains([',', ';']);
+        if is_word { Ok(()) } else { Err(Refusal::BadCheck(self.item.clone())) }
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+        let house = Arc::make_mut(&mut state.house_checks);
+        match house.iter_mut().find(|own| same(own.item.as_str(), self.item.as_str())) {
+            Some(own) => {
+                own.required = self.required;
+                own.text = self.text.clone().or_else(|| own.text.take());
+            }
+            None => {
+                house.push(HouseCheck { item: self.item.clone(), required: self.required, text: self.text.clone() });
+            }
+        }
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.item)
+    }
+}
+
+impl Job for Checked {
+    type Ready = (LotId, Item);
+
+    fn ready(&self, state: &State) -> Result<(LotId, Item), Refusal> {
+        let lot = state.lot(&self.lot)?;
+        let item = state.check_called(&self.item)?;
+        if item == Item::Trade(TradeItem::Alcohol) {
+            in_range("The alcohol on a label in % vol", self.value, 0.0, 25.0)?;
+        }
+        Ok((lot, item))
+    }
+
+    /// What tests answer otherwise is not ticked away.
+    fn slip(&self, state: &State, (lot, item): &(LotId, Item)) -> Option<Refusal> {
+        let &Item::Trade(trade) = item else { return None };
+        if !self.met {
+            return None;
+        }
+        if trade == TradeItem::Alcohol && self.value.is_none() {
+            return Some(Refusal::NoAlcoholOfLabel);
+        }
+        let answer = state.answered(*lot, &state.vessels_of(*lot), trade, self.value);
+        (answer.standing == Standing::NotMet && trade != TradeItem::Alcohol)
+            .then(|| Refusal::FoundOtherwise { item: self.item.clone(), found: answer.words.unwrap_or_default() })
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, ready: (LotId, Item)) {
+        state.say(ready, stamp, Saying::Ticked { met: self.met, value: self.value, text: self.text.clone() });
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.lot)
+    }
+}
+
+impl Job for CheckWaived {
+    type Ready = (LotId, Item);
+
+    fn ready(&self, state: &State) -> Result<(LotId, Item), Refusal> {
+        Ok((state.lot(&self.lot)?, state.check_called(&self.item)?))
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, ready: (LotId, Item)) {
+        state.say(ready, stamp, Saying::Waived { why: self.why.clone() });
+    }
+
+    fn about(&self) -> Option<&Label> {
+        Some(&self.lot)
+    }
+}

@@ -1,0 +1,212 @@
+//! The trade's items of the checklist: what each asks, and by which limit it is met.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
+use crate::cellar::core::label::Label;
+use crate::cellar::jobs::floor::lot::Colour;
+use crate::cellar::jobs::floor::practice::Practice;
+use crate::reckon::label_share::Rules;
+use crate::reckon::limits::{Limit, Limits, limits};
+
+/// Sugar up to which a wine is dry, g/L: less feeds no yeast in the bottle (common practice).
+pub const DRY_G_L: f64 = 2.0;
+/// Malic acid up to which malolactic fermentation is done, g/L (common practice).
+pub const MALIC_DONE_G_L: f64 = 0.3;
+/// Dissolved oxygen that is wanted at bottling, and the most, mg/L (common practice).
+pub const OXYGEN_WANTED_MG_L: f64 = 0.5;
+/// The most dissolved oxygen at bottling, mg/L (common practice).
+pub const MOST_OXYGEN_MG_L: f64 = 1.0;
+
+/// Turbidity up to which a wine looks bright in the bottle, NTU (common practice, from memory).
+#[must_use]
+pub const fn bright_ntu(colour: Colour) -> f64 {
+    match colour {
+        Colour::Red => 2.0,
+        Colour::White | Colour::Rose => 1.0,
+    }
+}
+
+/// An item of a checklist.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Item {
+    /// One that every cellar asks for.
+    Trade(TradeItem),
+    /// One of this house's own.
+    House(Label),
+}
+
+impl fmt::Display for Item {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Item::Trade(item) => f.pad(item.name()),
+            Item::House(item) => f.pad(item.as_str()),
+        }
+    }
+}
+
+/// An item that every cellar asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[allow(missing_docs)] // `asks` says it
+pub enum TradeItem {
+    VolatileAcidity,
+    Taste,
+    Holds,
+    Dry,
+    Malic,
+    Heat,
+    Cold,
+    Turbidity,
+    Oxygen,
+    MolecularSulfur,
+    TotalSulfur,
+    Claims,
+    Alcohol,
+    Label,
+    DryGoods,
+}
+
+impl TradeItem {
+    /// All, in the order of the list.
+    pub const ALL: [TradeItem; 15] = [
+        TradeItem::VolatileAcidity,
+        TradeItem::Taste,
+        TradeItem::Holds,
+        TradeItem::Dry,
+        TradeItem::Malic,
+        TradeItem::Heat,
+        TradeItem::Cold,
+        TradeItem::Turbidity,
+        TradeItem::Oxygen,
+        TradeItem::MolecularSulfur,
+        TradeItem::TotalSulfur,
+        TradeItem::Claims,
+        TradeItem::Alcohol,
+        TradeItem::Label,
+        TradeItem::DryGoods,
+    ];
+
+    /// What it is called.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            TradeItem::VolatileAcidity => "volatile acidity",
+            TradeItem::Taste => "taste",
+            TradeItem::Holds => "holds",
+            TradeItem::Dry => "dry",
+            TradeItem::Malic => "malic",
+            TradeItem::Heat => "heat",
+            TradeItem::Cold => "cold",
+            TradeItem::Turbidity => "turbidity",
+            TradeItem::Oxygen => "oxygen",
+            TradeItem::MolecularSulfur => "molecular SO2",
+            TradeItem::TotalSulfur => "total SO2",
+            TradeItem::Claims => "claims",
+            TradeItem::Alcohol => "alcohol",
+            TradeItem::Label => "label",
+            TradeItem::DryGoods => "dry goods",
+        }
+    }
+
+    /// The item that a word means, however its words are joined.
+    #[must_use]
+    pub fn called(word: &str) -> Option<TradeItem> {
+        TradeItem::ALL.into_iter().find(|item| same(item.name(), word))
+    }
+
+    /// What is asked.
+    #[must_use]
+    pub const fn asks(self) -> &'static str {
+        match self {
+            TradeItem::VolatileAcidity => "volatile acidity within the law",
+            TradeItem::Taste => "no fault in the last tastes",
+            TradeItem::Holds => "no vessel of it is held",
+            TradeItem::Dry => "dry",
+            TradeItem::Malic => "malolactic fermentation done",
+            TradeItem::Heat => "stable to heat",
+            TradeItem::Cold => "stable to cold",
+            TradeItem::Turbidity => "bright",
+            TradeItem::Oxygen => "little dissolved oxygen",
+            TradeItem::MolecularSulfur => "enough molecular SO2",
+            TradeItem::TotalSulfur => "total SO2 within the law",
+            TradeItem::Claims => "the wine holds what its label claims",
+            TradeItem::Alcohol => "alcohol within the label's tolerance",
+            TradeItem::Label => "label approved",
+            TradeItem::DryGoods => "bottles, closures, capsules and labels there",
+        }
+    }
+
+    /// What makes it met, with its source. Sugar in g/L, as far as it is known: limits of the law hang on it.
+    #[must_use]
+    pub fn rule(self, practice: &Practice, colour: Colour, sugar_g_l: Option<f64>) -> String {
+        let of_law = |pick: fn(Limits) -> Limit| {
+            let limits = practice.sides().iter().map(|&rules| pick(limits(rules.into(), colour.into(), sugar_g_l)));
+            let words = limits.map(|limit| format!("{} {} ({})", limit.most, limit.subject.unit(), limit.section));
+            format!("at most {}", words.collect::<Vec<_>>().join(", "))
+        };
+        match self {
+            TradeItem::VolatileAcidity => of_law(|limits| limits.volatile_acidity),
+            TradeItem::TotalSulfur => of_law(|limits| limits.total_sulfur_dioxide),
+            TradeItem::Dry => format!(
+                "at most {DRY_G_L} g/L sugar (common practice; EU 2019/33 Annex III B calls up to 4 g/L dry, from memory)"
+            ),
+            TradeItem::Malic => format!("at most {MALIC_DONE_G_L} g/L malic acid (common practice)"),
+            TradeItem::Turbidity => {
+                format!("at most {} NTU (common practice, from memory)", bright_ntu(colour))
+            }
+            TradeItem::Oxygen => {
+                format!("at most {MOST_OXYGEN_MG_L} mg/L, {OXYGEN_WANTED_MG_L} wanted (common practice)")
+            }
+            TradeItem::MolecularSulfur => format!(
+                "at least {} mg/L by the model '{}' (this house; 0.5 to 0.8 is common practice)",
+                practice.molecular_so2_mg_l,
+                practice.so2_model.word()
+            ),
+            TradeItem::Claims => "ticked; see `claims lot`".to_owned(),
+            TradeItem::Alcohol => {
+                let side = |rules: &Rules| match rules {
+                    Rules::Us => "±1.5 % vol, above 14 % ±1.0, within a class (27 CFR 4.36)",
+                    Rules::Eu => "±0.5 % vol, in half units (EU 2019/33 art. 44)",
+                };
+                practice.sides().iter().map(side).collect::<Vec<_>>().join("; ")
+            }
+            TradeItem::Taste | TradeItem::Holds => "common practice".to_owned(),
+            TradeItem::Heat | TradeItem::Cold | TradeItem::Label | TradeItem::DryGoods => {
+                "ticked (common practice)".to_owned()
+            }
+        }
+    }
+}
+
+/// Whether two words name the same item: case, hyphens and underscores make no difference.
+#[must_use]
+pub fn same(one: &str, other: &str) -> bool {
+    let plain = |word: &str| word.to_lowercase().replace(['_', '-'], " ");
+    plain(one) == plain(other)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_item_has_a_name_of_its_own_that_is_a_label() {
+        for item in TradeItem::ALL {
+            assert!(Label::new(item.name()).is_ok());
+            assert_eq!(TradeItem::called(&item.name().to_uppercase().replace(' ', "_")), Some(item));
+        }
+        assert_eq!(TradeItem::called("filterability"), None);
+    }
+
+    #[test]
+    fn every_rule_says_where_it_is_from() {
+        for item in TradeItem::ALL {
+            for colour in [Colour::Red, Colour::White] {
+                let rule = item.rule(&Practice::default(), colour, None);
+                let sourced = ["CFR", "EU 2019", "common practice", "claims lot"].iter().any(|it| rule.contains(it));
+                assert!(sourced, "{rule}");
+            }
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! The finish: fining, filtering, what must be so before bottling.
+
+pub mod checklist;
+pub mod filtration;
+pub mod fining;

@@ -1,0 +1,125 @@
+//! Practice: how this house works, where the trade leaves a choice.
+
+use serde::{Deserialize, Serialize};
+
+use super::room::in_range;
+use crate::cellar::core::fact::Stamp;
+use crate::cellar::core::job::Job;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::finish::checklist::OpenItems;
+use crate::reckon::label_share::Rules;
+use crate::reckon::sulfur::Model;
+
+/// The fact `practice_set`: how this house works from here on. What is not said stays as it was.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct PracticeSet {
+    /// By which model molecular sulfur dioxide is reckoned.
+    #[serde(default)]
+    pub so2_model: Option<Model>,
+    /// The molecular sulfur dioxide that is wanted.
+    #[serde(default)]
+    pub molecular_so2_mg_l: Option<f64>,
+    /// Whose rules labels and limits are held against.
+    #[serde(default)]
+    pub rules: Option<Rules>,
+    /// Days after which empty wood is sulfured again.
+    #[serde(default)]
+    pub sulfuring_days: Option<u32>,
+    /// Days for which a soaking holds the staves tight.
+    #[serde(default)]
+    pub soaking_days: Option<u32>,
+    /// The volatile acidity above which a wine is suspect.
+    #[serde(default)]
+    pub va_alarm_g_l: Option<f64>,
+    /// What the open items of a checklist do to a run.
+    #[serde(default)]
+    pub checklist: Option<OpenItems>,
+}
+
+/// How this house works.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Practice {
+    /// By which model molecular sulfur dioxide is reckoned.
+    pub so2_model: Model,
+    /// The molecular sulfur dioxide that is wanted, mg/L.
+    pub molecular_so2_mg_l: f64,
+    /// Whose rules labels and limits are held against; those of both sides where the house has not said.
+    pub rules: Option<Rules>,
+    /// Days after which empty wood is sulfured again.
+    pub sulfuring_days: u32,
+    /// Days for which a soaking holds the staves tight.
+    pub soaking_days: u32,
+    /// The volatile acidity above which a wine is suspect, g/L as acetic acid.
+    pub va_alarm_g_l: f64,
+    /// What the open items of a checklist do to a run.
+    pub checklist: OpenItems,
+}
+
+/// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
+/// to seven weeks; a soaking is good for a few days. A wine tastes sour of acetic acid from 0.90 g/L on (Ribéreau-Gayon and
+/// others, Handbook of Enology, volume 2), well below what the law leaves (1.20 in EU reds, 1.4 in US reds).
+impl Practice {
+    /// Whose rules they are, in a word.
+    #[must_use]
+    pub const fn rules_word(&self) -> &'static str {
+        match self.rules {
+            Some(rules) => rules.word(),
+            None => "both",
+        }
+    }
+
+    /// Whose limits a wine is held against: the house's, or those of both sides where it has not said.
+    #[must_use]
+    pub const fn sides(&self) -> &'static [Rules] {
+        match self.rules {
+            Some(Rules::Eu) => &[Rules::Eu],
+            Some(Rules::Us) => &[Rules::Us],
+            None => &[Rules::Eu, Rules::Us],
+        }
+    }
+}
+
+impl Default for Practice {
+    fn default() -> Practice {
+        Practice {
+            so2_model: Model::default(),
+            molecular_so2_mg_l: 0.5,
+            rules: None,
+            sulfuring_days: 35,
+            soaking_days: 3,
+            va_alarm_g_l: 0.90,
+            checklist: OpenItems::default(),
+        }
+    }
+}
+
+impl Job for PracticeSet {
+    type Ready = ();
+
+    fn ready(&self, _state: &State) -> Result<(), Refusal> {
+        in_range("Molecular SO2 in mg/L", self.molecular_so2_mg_l, 0.1, 2.0)?;
+        in_range("Days between two sulfurings", self.sulfuring_days.map(f64::from), 1.0, 365.0)?;
+        in_range("An alarm of volatile acidity in g/L", self.va_alarm_g_l, 0.1, 3.0)?;
+        in_range("Days that a soaking holds", self.soaking_days.map(f64::from), 1.0, 60.0)?;
+        if *self == PracticeSet::default() { Err(Refusal::NothingSet) } else { Ok(()) }
+    }
+
+    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+        let before = state.practice;
+        state.practice = Practice {
+            so2_model: self.so2_model.unwrap_or(before.so2_model),
+            molecular_so2_mg_l: self.molecular_so2_mg_l.unwrap_or(before.molecular_so2_mg_l),
+            rules: self.rules.or(before.rules),
+            sulfuring_days: self.sulfuring_days.unwrap_or(before.sulfuring_days),
+            soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
+            va_alarm_g_l: self.va_alarm_g_l.unwrap_or(before.va_alarm_g_l),
+            checklist: self.checklist.unwrap_or(before.checklist),
+        };
+    }
+
+    fn about(&self) -> Option<&Label> {
+        None
+    }
+}

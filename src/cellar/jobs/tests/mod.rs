@@ -1,0 +1,10 @@
+//! Tests: what is tasted and tested, and what is added for it.
+
+pub mod marks;
+pub mod material;
+pub mod sampling;
+pub mod sulfuring;
+pub mod suspect;
+pub mod tasting;
+pub mod testing;
+pub mod treating;

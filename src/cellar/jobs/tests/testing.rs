@@ -1,0 +1,442 @@
+//! Testing: what a laboratory, or the person's own bench, found in a wine.
+//!
+//! A test is of one vessel, or of a sample that was drawn from several: a composite. A composite is a result of each of
+//! its barrels, marked as such, for it hides how they differ.
+
+pub mod declared;
+mod kept;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+use smallvec::SmallVec;
+
+use crate::cellar::core::fact::{FactId, Stamp};
+use crate::cellar::core::history::Event;
+use crate::cellar::core::job::Job;
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::plausible;
+use crate::cellar::core::question::Question;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{LotId, State, VesselId};
+use crate::cellar::jobs::floor::room::in_range;
+
+pub use self::kept::{Analytes, KeptTests, Told};
+
+/// The fact `tested`: what was found in a vessel, or in a sample.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Tested {
+    /// Which vessel.
+    #[serde(default)]
+    pub vessel: Option<Label>,
+    /// Which sample.
+    #[serde(default)]
+    pub sample: Option<Label>,
+    /// What was found.
+    #[serde(flatten)]
+    pub readings: Readings,
+    /// Who found it.
+    #[serde(default)]
+    pub lab: Option<Text>,
+    /// What was found of things that the house declares, each in its unit.
+    #[serde(default)]
+    pub values: Option<BTreeMap<Label, f64>>,
+}
+
+/// What one test found, in the units that the names say.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[allow(missing_docs)] // each is the analyte that its name says, in the unit that its name says
+pub struct Readings {
+    #[serde(default)]
+    pub ph: Option<f64>,
+    #[serde(default)]
+    pub free_so2_mg_l: Option<f64>,
+    #[serde(default)]
+    pub total_so2_mg_l: Option<f64>,
+    /// Titratable acidity, as tartaric acid.
+    #[serde(default)]
+    pub ta_g_l: Option<f64>,
+    /// Volatile acidity, as acetic acid.
+    #[serde(default)]
+    pub va_g_l: Option<f64>,
+    /// Alcohol, % by volume.
+    #[serde(default)]
+    pub alcohol_pct: Option<f64>,
+    #[serde(default)]
+    pub malic_g_l: Option<f64>,
+    #[serde(default)]
+    pub lactic_g_l: Option<f64>,
+    #[serde(default)]
+    pub tartaric_g_l: Option<f64>,
+    #[serde(default)]
+    pub potassium_mg_l: Option<f64>,
+    #[serde(default)]
+    pub sugar_g_l: Option<f64>,
+    #[serde(default)]
+    pub turbidity_ntu: Option<f64>,
+    #[serde(default)]
+    pub oxygen_mg_l: Option<f64>,
+    #[serde(default)]
+    pub temperature_c: Option<f64>,
+}
+
+/// Something that is measured in a wine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub enum Analyte {
+    Ph,
+    FreeSo2,
+    TotalSo2,
+    TitratableAcidity,
+    VolatileAcidity,
+    Alcohol,
+    Malic,
+    Lactic,
+    Tartaric,
+    Potassium,
+    Sugar,
+    Turbidity,
+    Oxygen,
+    Temperature,
+}
+
+impl Analyte {
+    /// Every one, in the order in which a report prints them.
+    pub const ALL: [Analyte; 14] = [
+        Analyte::Ph,
+        Analyte::FreeSo2,
+        Analyte::TotalSo2,
+        Analyte::TitratableAcidity,
+        Analyte::VolatileAcidity,
+        Analyte::Alcohol,
+        Analyte::Malic,
+        Analyte::Lactic,
+        Analyte::Tartaric,
+        Analyte::Potassium,
+        Analyte::Sugar,
+        Analyte::Turbidity,
+        Analyte::Oxygen,
+        Analyte::Temperature,
+    ];
+
+    /// Its name in a sentence.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Analyte::Ph => "pH",
+            Analyte::FreeSo2 => "free SO2",
+            Analyte::TotalSo2 => "total SO2",
+            Analyte::TitratableAcidity => "titratable acidity",
+            Analyte::VolatileAcidity => "volatile acidity",
+            Analyte::Alcohol => "alcohol",
+            Analyte::Malic => "malic acid",
+            Analyte::Lactic => "lactic acid",
+            Analyte::Tartaric => "tartaric acid",
+            Analyte::Potassium => "potassium",
+            Analyte::Sugar => "sugar",
+            Analyte::Turbidity => "turbidity",
+            Analyte::Oxygen => "dissolved oxygen",
+            Analyte::Temperature => "temperature",
+        }
+    }
+
+    /// The field of a test that it stands in.
+    #[must_use]
+    pub const fn field(self) -> &'static str {
+        match self {
+            Analyte::Ph => "ph",
+            Analyte::FreeSo2 => "free_so2_mg_l",
+            Analyte::TotalSo2 => "total_so2_mg_l",
+            Analyte::TitratableAcidity => "ta_g_l",
+            Analyte::VolatileAcidity => "va_g_l",
+            Analyte::Alcohol => "alcohol_pct",
+            Analyte::Malic => "malic_g_l",
+            Analyte::Lactic => "lactic_g_l",
+            Analyte::Tartaric => "tartaric_g_l",
+            Analyte::Potassium => "potassium_mg_l",
+            Analyte::Sugar => "sugar_g_l",
+            Analyte::Turbidity => "turbidity_ntu",
+            Analyte::Oxygen => "oxygen_mg_l",
+            Analyte::Temperature => "temperature_c",
+        }
+    }
+
+    /// The unit after a number; none for pH.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        match self {
+            Analyte::Ph => "",
+            Analyte::FreeSo2 | Analyte::TotalSo2 | Analyte::Potassium | Analyte::Oxygen => "mg/L",
+            Analyte::TitratableAcidity
+            | Analyte::VolatileAcidity
+            | Analyte::Malic
+            | Analyte::Lactic
+            | Analyte::Tartaric
+            | Analyte::Sugar => "g/L",
+            Analyte::Alcohol => "% vol",
+            Analyte::Turbidity => "NTU",
+            Analyte::Temperature => "°C",
+        }
+    }
+
+    /// Beyond this it is a slip of the hand or of the unit: no wine reads so (our choice, wide; pH of wine lies between
+    /// 2.5 and 4.5, the rest far inside).
+    const fn range(self) -> (f64, f64) {
+        match self {
+            Analyte::Ph => (2.0, 5.5),
+            Analyte::FreeSo2 => (0.0, 500.0),
+            Analyte::TotalSo2 => (0.0, 1000.0),
+            Analyte::TitratableAcidity => (0.0, 30.0),
+            Analyte::VolatileAcidity => (0.0, 10.0),
+            Analyte::Alcohol => (0.0, 25.0),
+            Analyte::Malic | Analyte::Lactic | Analyte::Tartaric => (0.0, 20.0),
+            Analyte::Potassium => (0.0, 5000.0),
+            Analyte::Sugar => (0.0, 600.0),
+            Analyte::Turbidity => (0.0, 10_000.0),
+            Analyte::Oxygen => (0.0, 40.0),
+            Analyte::Temperature => (-10.0, 50.0),
+        }
+    }
+}
+
+impl Analyte {
+    /// What is more than nothing and less than this no laboratory tells, so that the unit was lost, and what is usual in wine
+    /// (our choice, wide); none where nothing can be said.
+    const fn least_found(self) -> Option<(f64, &'static str)> {
+        Some(match self {
+            Analyte::Ph | Analyte::Temperature => return None,
+            Analyte::FreeSo2 => (0.1, "10 to 50 mg/L"),
+            Analyte::TotalSo2 => (0.1, "20 to 150 mg/L"),
+            Analyte::TitratableAcidity => (0.1, "4 to 9 g/L"),
+            Analyte::VolatileAcidity => (0.005, "0.2 to 1 g/L"),
+            Analyte::Alcohol => (0.03, "10 to 15 % vol"),
+            Analyte::Malic => (0.001, "0.01 to 5 g/L"),
+            Analyte::Lactic => (0.003, "0.1 to 3 g/L"),
+            Analyte::Tartaric => (0.01, "1 to 4 g/L"),
+            Analyte::Potassium => (5.0, "500 to 2000 mg/L"),
+            Analyte::Sugar => (0.005, "0.1 g/L and more"),
+            Analyte::Turbidity => (plausible::LEAST_NTU, "0.1 NTU and more"),
+            Analyte::Oxygen => (0.001, "0.01 to 8 mg/L"),
+        })
+    }
+}
+
+impl Readings {
+    /// What was found of one thing.
+    #[must_use]
+    pub const fn of(&self, analyte: Analyte) -> Option<f64> {
+        match analyte {
+            Analyte::Ph => self.ph,
+            Analyte::FreeSo2 => self.free_so2_mg_l,
+            Analyte::TotalSo2 => self.total_so2_mg_l,
+            Analyte::TitratableAcidity => self.ta_g_l,
+            Analyte::VolatileAcidity => self.va_g_l,
+            Analyte::Alcohol => self.alcohol_pct,
+            Analyte::Malic => self.malic_g_l,
+            Analyte::Lactic => self.lactic_g_l,
+            Analyte::Tartaric => self.tartaric_g_l,
+            Analyte::Potassium => self.potassium_mg_l,
+            Analyte::Sugar => self.sugar_g_l,
+            Analyte::Turbidity => self.turbidity_ntu,
+            Analyte::Oxygen => self.oxygen_mg_l,
+            Analyte::Temperature => self.temperature_c,
+        }
+    }
+
+    fn check(&self) -> Result<(), Refusal> {
+        for analyte in Analyte::ALL {
+            let (least, most) = analyte.range();
+            in_range(analyte.name(), self.of(analyte), least, most)?;
+        }
+        match (self.free_so2_mg_l, self.total_so2_mg_l) {
+            (Some(free), Some(total)) if free > total => Err(Refusal::FreeAboveTotal { free, total }),
+            _ => Ok(()),
+        }
+    }
+
+    fn are_none(&self) -> bool {
+        Analyte::ALL.iter().all(|&analyte| self.of(analyte).is_none())
+    }
+}
+
+/// A test that was made, as its barrels and its lot remember it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Test {
+    /// Which fact it is.
+    pub id: FactId,
+    /// When it happened.
+    pub at: Moment,
+    /// When its wine was drawn: long before, where a sample went to a laboratory.
+    pub drawn: Moment,
+    /// The vessels that it is a result of: several make a composite.
+    pub vessels: SmallVec<[VesselId; 1]>,
+    /// The sample, where one is named.
+    pub sample: Option<Label>,
+    /// What was found.
+    pub readings: Readings,
+    /// What was found of things that the house declares.
+    pub values: Box<[(Label, f64)]>,
+}
+
+impl Test {
+    /// Whether it is of several vessels together, so that it hides how they differ.
+    #[must_use]
+    pub fn is_composite(&self) -> bool {
+        self.vessels.len() > 1
+    }
+}
+
+/// A sample that carries a label: what it was drawn from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Sample {
+    /// What stands on its bottle.
+    pub label: Label,
+    /// What it was drawn from.
+    pub drawn: Vec<Drawn>,
+}
+
+/// One of the vessels that a sample was drawn from.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Drawn {
+    /// Which vessel.
+    pub vessel: VesselId,
+    /// Since when it held its wine then.
+    pub filled: Option<Moment>,
+    /// The lot that it held then.
+    pub lot: Option<LotId>,
+    /// When it was drawn.
+    pub at: Moment,
+}
+
+/// How many of its last tests a vessel remembers, and a lot: two years of a barrel tested every month.
+const A_VESSELS_TESTS: usize = 24;
+/// A lot is tested barrel by barrel now and then.
+const A_LOTS_TESTS: usize = 2_000;
+
+impl State {
+    /// A sample was drawn from a vessel.
+    pub(in crate::cellar) fn keep_sample(&mut self, label: &Label, vessel: VesselId, at: Moment) {
+        let holds = self.vessels.get(vessel);
+        let drawn = Drawn { vessel, filled: holds.filled, lot: holds.lot, at };
+        match self.samples.find(label.as_str()) {
+            Some(id) => self.samples.get_mut(id).drawn.push(drawn),
+            None => {
+                self.samples.add(Sample { label: label.clone(), drawn: vec![drawn] });
+            }
+        }
+    }
+
+    /// What was last found of one thing in a vessel, with the test.
+    #[must_use]
+    pub fn last_reading(&self, vessel: VesselId, analyte: Analyte) -> Option<(f64, &Test)> {
+        self.vessels.get(vessel).tests.last_of(analyte)
+    }
+}
+
+/// The wine that a test is a result of.
+pub struct ResultOf {
+    /// The vessels that still hold it.
+    vessels: SmallVec<[VesselId; 1]>,
+    /// The lots that it was when it was drawn.
+    lots: SmallVec<[LotId; 1]>,
+    /// When the first of it was drawn, where it is a sample.
+    drawn: Option<Moment>,
+}
+
+impl ResultOf {
+    fn of(drawn: impl IntoIterator<Item = (VesselId, Option<LotId>)>) -> ResultOf {
+        let (mut vessels, mut lots) = (SmallVec::new(), SmallVec::new());
+        for (vessel, lot) in drawn {
+            vessels.push(vessel);
+            lots.extend(lot);
+        }
+        vessels.sort_unstable();
+        vessels.dedup();
+        lots.sort_unstable();
+        lots.dedup();
+        ResultOf { vessels, lots, drawn: None }
+    }
+}
+
+impl Job for Tested {
+    type Ready = ResultOf;
+
+    fn ready(&self, state: &State) -> Result<Self::Ready, Refusal> {
+        self.readings.check()?;
+        for (analyte, &value) in self.values.iter().flatten() {
+            declared::sane(analyte, value)?;
+        }
+        if self.readings.are_none() && self.values.iter().flatten().next().is_none() {
+            return Err(Refusal::NothingTested);
+        }
+        match (&self.vessel, &self.sample) {
+            (Some(vessel), _) => {
+                let id = state.vessel(vessel)?;
+                Ok(ResultOf::of([(id, state.vessels.get(id).lot)]))
+            }
+            (None, Some(label)) => {
+                let sample =
+                    state.samples.by_label(label.as_str()).ok_or_else(|| Refusal::UnknownSample(label.clone()))?;
+                let mut result = ResultOf::of(sample.drawn.iter().map(|drawn| (drawn.vessel, drawn.lot)));
+                // A barrel that was emptied since holds another wine than the sample; the lot keeps the result all the same.
+                let same_wine = |id: VesselId| {
+                    let now = state.vessels.get(id).filled;
+                    sample.drawn.iter().any(|drawn| drawn.vessel == id && drawn.filled == now)
+                };
+                result.vessels.retain(|id| same_wine(*id));
+                result.drawn = sample.drawn.iter().map(|drawn| drawn.at).min_by_key(|at| at.instant());
+                Ok(result)
+            }
+            (None, None) => Err(Refusal::NoVesselOrSample),
+        }
+    }
+
+    fn doubt(&self, state: &State, result: &ResultOf) -> Option<Refusal> {
+        let empty = result.vessels.iter().map(|&id| state.vessels.get(id)).find(|vessel| vessel.wine.is_empty());
+        let undeclared = || self.values.iter().flatten().find(|(analyte, _)| state.house_analyte(analyte).is_none());
+        empty
+            .map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
+            .or_else(|| undeclared().map(|(analyte, _)| Refusal::UnknownAnalyte(analyte.clone())))
+    }
+
+    fn questions(&self, _state: &State, _result: &ResultOf, _at: Moment) -> Vec<Question> {
+        let asked = |analyte: Analyte| {
+            let (least, usual) = analyte.least_found()?;
+            plausible::asks_of_little_found(analyte.name(), self.readings.of(analyte), least, usual)
+        };
+        Analyte::ALL.into_iter().filter_map(asked).collect()
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots, drawn }: ResultOf) {
+        let test = Arc::new(Test {
+            id: stamp.id.clone(),
+            at: stamp.at,
+            drawn: drawn.unwrap_or(stamp.at),
+            vessels: vessels.clone(),
+            sample: self.sample.clone(),
+            readings: self.readings,
+            values: self.values.iter().flatten().map(|(analyte, &value)| (analyte.clone(), value)).collect(),
+        });
+        for &id in &vessels {
+            let vessel = state.vessels.get_mut(id);
+            Arc::make_mut(&mut vessel.tests).keep(test.clone(), A_VESSELS_TESTS);
+            vessel.watch(&test);
+            for analyte in [Analyte::FreeSo2, Analyte::TotalSo2] {
+                if let Some(mg_l) = self.readings.of(analyte).filter(|_| !vessel.wine.is_empty()) {
+                    vessel.wine.sulfur_mut().test(analyte, mg_l, test.drawn);
+                }
+            }
+            vessel.history.remember(stamp, Event::Tested);
+            state.tested_after_filtration(id, &self.readings, stamp.at);
+        }
+        for lot in lots {
+            Arc::make_mut(&mut state.lots.get_mut(lot).tests).keep(test.clone(), A_LOTS_TESTS);
+        }
+    }
+
+    fn about(&self) -> Option<&Label> {
+        self.vessel.as_ref().or(self.sample.as_ref())
+    }
+}

@@ -1,0 +1,4 @@
+//! The bench: glasses, trials, blends.
+
+pub mod blend;
+pub mod limits;

@@ -1,0 +1,5 @@
+//! The floor: rooms, racks and what lies in them.
+
+pub mod lot_review;
+pub mod stretch;
+pub mod work_walk;

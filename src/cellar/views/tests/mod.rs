@@ -1,0 +1,3 @@
+//! Tests: what is tasted and tested, and what is added for it.
+
+pub mod dosing;

@@ -1,0 +1,7 @@
+//! The books: every litre accounted for, and where it came from.
+
+pub(in crate::cli::arguments) mod count;
+pub(in crate::cli::arguments) mod ledger;
+pub(in crate::cli::arguments) mod rules;
+pub(in crate::cli::arguments) mod sheets;
+pub(in crate::cli::arguments) mod undo;

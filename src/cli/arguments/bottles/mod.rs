@@ -1,0 +1,3 @@
+//! Bottles: runs, bins, what goes out.
+
+pub(in crate::cli::arguments) mod bottling;

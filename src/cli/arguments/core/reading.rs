@@ -1,0 +1,28 @@
+//! What reading commands have in common.
+
+use clap::{Args, ValueEnum};
+
+use super::moment::end;
+use crate::cellar::core::moment::Moment;
+
+/// What reading commands have in common.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct Reading {
+    /// In which form: a table for people, CSV or JSON for programs
+    #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// As of when, a date (its end) or a time like 2027-03-02T08:15:00+01:00 [default: now]
+    #[arg(long, global = true, value_name = "DATE-TIME", value_parser = end)]
+    pub on: Option<Moment>,
+}
+
+/// The form of what is given out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Table,
+    /// For spreadsheets.
+    Csv,
+    /// For programs.
+    Json,
+}

@@ -1,0 +1,4 @@
+//! The floor: rooms, racks and what lies in them.
+
+pub(in crate::cli::arguments) mod changing;
+pub(in crate::cli::arguments) mod declaring;

@@ -1,0 +1,4 @@
+//! Tests: what is tasted and tested, and what is added for it.
+
+pub(in crate::cli::arguments) mod dosing;
+pub(in crate::cli::arguments) mod sulfur;

@@ -1,0 +1,223 @@
+//! The physical count at the desk: what people found beside what is expected, and the book put right where it is asked.
+
+use std::collections::HashMap;
+
+use serde::Serialize;
+
+use crate::cellar::core::decide::decide;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, harmless};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::jobs::books::counting::{Counted, Found, Verdict};
+use crate::cli::arguments::CountArguments;
+use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::saying::Saying;
+use crate::cli::reading;
+use crate::cli::table::cell::Cell;
+use crate::cli::table::column::Column;
+use crate::cli::table::page::Page;
+use crate::cli::table::spreadsheet::Spreadsheet;
+use crate::desk::Desk;
+use crate::units::{Volume, VolumeUnit};
+
+/// Compares a count with what is expected; where it is asked, books what was measured.
+pub fn count(
+    desk: &mut Desk,
+    asked: &CountArguments,
+    now: Moment,
+    page: &mut Page<'_>,
+    saying: &mut Saying<'_>,
+) -> Outcome {
+    let state = desk.state();
+    let counts = read(state, asked, saying)?;
+    let view = CountView::of(state, asked, &counts, now)?;
+    let booked = if asked.book { bookings(state, asked, &counts, now)? } else { Vec::new() };
+    let gauged = booked.iter().filter(|what| matches!(what, What::Gauged(_))).count();
+    let found = found_wine(&booked);
+    if !booked.is_empty() {
+        asked.entering.enter(desk, booked, asked.why.clone(), now)?;
+    }
+    view.write(page)?;
+    match (asked.book, gauged) {
+        (true, 1) => saying.message("1 vessel was gauged in the book."),
+        (true, many) => saying.message(&format!("{many} vessels were gauged in the book.")),
+        (false, _) => saying.message("Nothing was booked. Book what was measured with --book --why REASON."),
+    }
+    for (vessel, volume, lot) in found {
+        let litres = volume.show(VolumeUnit::Litre, 1);
+        saying.message(&format!("{litres} in {vessel} came into the book, of the lot '{lot}'."));
+    }
+    Ok(())
+}
+
+/// The columns of the file.
+struct Columns {
+    vessel: usize,
+    litres: Option<usize>,
+    dip: Option<usize>,
+}
+
+impl Columns {
+    fn of(sheet: &Spreadsheet) -> Outcome<Columns> {
+        let known = ["vessel", "litres", "dip_mm"];
+        let unknown = |head: &&String| !known.iter().any(|column| head.eq_ignore_ascii_case(column));
+        if let Some(head) = sheet.heads.iter().find(unknown) {
+            let head = harmless(head);
+            return Err(Complaint::Refused(format!(
+                "The column '{head}' is not known. The columns are vessel, litres, dip_mm."
+            )));
+        }
+        match (sheet.column("vessel"), sheet.column("litres"), sheet.column("dip_mm")) {
+            (Some(vessel), litres, dip) if litres.is_some() || dip.is_some() => Ok(Columns { vessel, litres, dip }),
+            _ => Err(Complaint::Refused(
+                "The file needs a column 'vessel' and a column 'litres' or 'dip_mm'.".to_owned(),
+            )),
+        }
+    }
+
+    fn found(&self, state: &State, id: VesselId, fields: &[String]) -> Result<Option<Found>, String> {
+        let field = |column: Option<usize>| column.map_or("", |column| fields[column].as_str());
+        let vessel = state.vessels.get(id);
+        let found = match (field(self.litres), field(self.dip)) {
+            ("", "") => return Ok(None),
+            (litres, "") => Found::read(litres, vessel),
+            ("", dip) => Found::by_dip(dip, vessel),
+            _ => return Err("It has litres and a dip. Keep one.".to_owned()),
+        };
+        found.map(Some).map_err(|error| error.to_string())
+    }
+}
+
+/// Every vessel of the file that was counted; a line without a figure was not.
+fn read(state: &State, asked: &CountArguments, saying: &mut Saying<'_>) -> Outcome<Vec<(VesselId, Found)>> {
+    let sheet = Spreadsheet::read(&asked.file)?;
+    let columns = Columns::of(&sheet)?;
+    let mut seen: HashMap<VesselId, u64> = HashMap::new();
+    let row = |line: u64, fields: &[String]| {
+        let label = &fields[columns.vessel];
+        let unknown = || format!("No vessel is called '{}'. Correct it, or register the vessel.", harmless(label));
+        let id = state.vessels.find(label).ok_or_else(unknown)?;
+        if let Some(first) = seen.insert(id, line) {
+            return Err(format!("{} is counted in line {first} already. Keep one.", harmless(label)));
+        }
+        Ok(columns.found(state, id, fields)?.map(|found| (id, found)))
+    };
+    Ok(sheet.all(row, saying)?.into_iter().flatten().collect())
+}
+
+/// The facts that put the book right. Refused as a whole if one cannot be.
+fn bookings(state: &State, asked: &CountArguments, counts: &[(VesselId, Found)], now: Moment) -> Outcome<Vec<What>> {
+    let lot = asked.found.as_deref().map(|lot| reading::lot(state, lot)).transpose()?;
+    let facts = state.put_right(&state.compare_count(counts, now), lot, now)?;
+    facts.iter().filter(|what| matches!(what, What::Gauged(_))).try_for_each(|fact| decide(state, fact, now, now))?;
+    Ok(facts)
+}
+
+/// Wine that comes into the book where there was none: in which vessel, how much, of which lot.
+fn found_wine(booked: &[What]) -> Vec<(Label, Volume, Label)> {
+    let found = booked.iter().filter_map(|what| match what {
+        What::WineReceived(received) => {
+            let volume = received.parts.iter().map(|part| part.volume).sum();
+            Some((received.vessel.clone(), volume, received.lot.clone()))
+        }
+        _ => None,
+    });
+    found.collect()
+}
+
+/// A count beside what is expected.
+#[derive(Debug, Serialize)]
+struct CountView {
+    counted: Vec<CountedView>,
+    not_counted: Vec<Label>,
+    book_ul: Volume,
+    expected_ul: Volume,
+    found_ul: Volume,
+}
+
+/// A vessel of the count.
+#[derive(Debug, Serialize)]
+struct CountedView {
+    vessel: Label,
+    place: Option<String>,
+    lot: Option<Label>,
+    book_ul: Volume,
+    expected_ul: Volume,
+    expected_sd_ul: Volume,
+    found_ul: Volume,
+    measured: bool,
+    verdict: &'static str,
+}
+
+impl CountView {
+    fn of(state: &State, asked: &CountArguments, counts: &[(VesselId, Found)], now: Moment) -> Outcome<CountView> {
+        let room = asked.room.as_deref().map(|room| reading::room(state, room)).transpose()?;
+        let lot = asked.lot.as_deref().map(|lot| reading::lot(state, lot)).transpose()?;
+        let scope = |id: VesselId| {
+            let vessel = state.vessels.get(id);
+            (room.is_none() || vessel.slot.map(|slot| slot.room) == room) && (lot.is_none() || vessel.lot == lot)
+        };
+        let counted = state.compare_count(counts, now);
+        let not_counted = state.uncounted(scope, counts);
+        let sum = |of: fn(&Counted) -> Volume| counted.iter().map(of).sum();
+        Ok(CountView {
+            book_ul: sum(|it| it.book),
+            expected_ul: sum(|it| it.expected),
+            found_ul: sum(|it| it.found),
+            not_counted: not_counted.iter().map(|&id| state.vessels.get(id).label.clone()).collect(),
+            counted: counted.iter().map(|counted| CountedView::of(state, counted)).collect(),
+        })
+    }
+
+    fn write(&self, page: &mut Page<'_>) -> Outcome {
+        page.report(self, &CountedView::COLUMNS, &self.counted, |page| {
+            let apart = |counted: &&CountedView| counted.verdict != Verdict::AsExpected.words();
+            let asked_about: Vec<&CountedView> = self.counted.iter().filter(apart).collect();
+            let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+            page.line(&format!(
+                "{} counted: {} found, {} expected, {} in the book. Not as expected: {}.",
+                self.counted.len(),
+                litres(self.found_ul),
+                litres(self.expected_ul),
+                litres(self.book_ul),
+                asked_about.len()
+            ))?;
+            page.section("the count", &CountedView::COLUMNS, &self.counted)?;
+            if self.not_counted.is_empty() {
+                return page.line("\nEvery vessel that holds wine was counted.");
+            }
+            let missed: Vec<String> = self.not_counted.iter().map(|label| harmless(label.as_str())).collect();
+            page.line(&format!("\nNot counted, though there is wine in it by the book: {}.", missed.join(", ")))
+        })
+    }
+}
+
+impl CountedView {
+    fn of(state: &State, counted: &Counted) -> CountedView {
+        let vessel = state.vessels.get(counted.vessel);
+        CountedView {
+            vessel: vessel.label.clone(),
+            place: state.place_of(vessel).map(|place| place.to_string()),
+            lot: vessel.lot.map(|lot| state.lots.get(lot).label.clone()),
+            book_ul: counted.book,
+            expected_ul: counted.expected,
+            expected_sd_ul: counted.deviation,
+            found_ul: counted.found,
+            measured: counted.measured,
+            verdict: counted.words(),
+        }
+    }
+
+    const COLUMNS: [Column<CountedView>; 9] = [
+        Column::both("vessel", "vessel", |it: &CountedView| (&it.vessel).into()),
+        Column::both("place", "place", |it: &CountedView| it.place.as_ref().into()),
+        Column::both("lot", "lot", |it: &CountedView| it.lot.as_ref().into()),
+        Column::both("book_ul", "book", |it: &CountedView| it.book_ul.into()).summed(),
+        Column::program("expected_ul", |it: &CountedView| it.expected_ul.into()),
+        Column::program("expected_sd_ul", |it: &CountedView| it.expected_sd_ul.into()),
+        Column::people("expected", |it| Cell::Estimate(it.expected_ul, it.expected_sd_ul)),
+        Column::both("found_ul", "found", |it: &CountedView| it.found_ul.into()).summed(),
+        Column::both("verdict", "", |it: &CountedView| it.verdict.into()),
+    ];
+}

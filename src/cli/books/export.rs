@@ -1,0 +1,24 @@
+//! `export`: all facts in order, one JSON object a line.
+
+use std::io::{self, Write};
+
+use crate::cellar::core::moment::Moment;
+use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::desk::Desk;
+
+/// Gives out the facts of a cellar, those since a moment only where one is said.
+pub fn export(desk: &Desk, since: Option<Moment>, out: &mut dyn Write) -> Outcome {
+    // The desk wraps what its caller reports; whether the pipe was closed is only seen here.
+    let mut failure: Option<io::Error> = None;
+    let exported = desk.export(since, &mut |line| {
+        writeln!(out, "{}", line.to_json()).map_err(|error| {
+            let told = io::Error::from(error.kind());
+            failure = Some(error);
+            told
+        })
+    });
+    match (failure, exported) {
+        (Some(failure), _) => Err(Complaint::Output(failure)),
+        (None, exported) => Ok(exported.map(drop)?),
+    }
+}

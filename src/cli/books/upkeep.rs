@@ -1,0 +1,51 @@
+//! The care of a cellar's file: new, backup, verify.
+
+use std::io::Write;
+use std::path::Path;
+
+use crate::cellar::core::label::harmless;
+use crate::cellar::core::moment::Moment;
+use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::saying::Saying;
+use crate::desk::{Desk, Verified};
+
+/// Makes an empty cellar.
+pub fn new(file: &Path, now: Moment, out: &mut dyn Write) -> Outcome {
+    Desk::create(file, now)?;
+    Ok(writeln!(out, "{} is a new, empty cellar", named(file))?)
+}
+
+/// Writes a safe copy.
+pub fn backup(desk: &Desk, file: &Path, out: &mut dyn Write) -> Outcome {
+    desk.backup(file)?;
+    Ok(writeln!(out, "{} is a whole copy of the cellar", named(file))?)
+}
+
+/// Tells what a check of the whole cellar found.
+pub fn verify(found: &Verified, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
+    let devices = if found.devices == 1 { "device" } else { "devices" };
+    writeln!(out, "{} facts of {} {devices} checked", found.facts, found.devices)?;
+    for problem in found.problems.iter().chain(&found.unread) {
+        saying.message(problem);
+    }
+    match (found.problems.len(), found.unread.len()) {
+        (0, 1) => Err(Complaint::Refused("The cellar is sound, but 1 fact cannot be read by this program.".to_owned())),
+        (0, many @ 2..) => {
+            Err(Complaint::Refused(format!("The cellar is sound, but {many} facts cannot be read by this program.")))
+        }
+        (problems, _) => sound(problems, out),
+    }
+}
+
+/// What is said of a check that found so many problems.
+fn sound(problems: usize, out: &mut dyn Write) -> Outcome {
+    match problems {
+        0 => Ok(writeln!(out, "The chain of facts, the file and the balance are sound.")?),
+        1 => Err(Complaint::Refused("The cellar is not sound: 1 problem was found.".to_owned())),
+        many => Err(Complaint::Refused(format!("The cellar is not sound: {many} problems were found."))),
+    }
+}
+
+fn named(file: &Path) -> String {
+    harmless(&file.to_string_lossy())
+}

@@ -1,0 +1,55 @@
+//! `declare`: what this house says of its own words.
+
+use std::path::Path;
+
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::tests::material::MaterialDeclared;
+use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
+use crate::cli::Counter;
+use crate::cli::arguments::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
+use crate::cli::core::complaint::Outcome;
+use crate::desk::Access;
+
+impl MaterialIs {
+    /// An act that names a material, with what was said that it is before it.
+    pub(in crate::cli) fn with(&self, state: &State, material: &Label, what: What) -> Outcome<Vec<What>> {
+        let Some(class) = self.class else { return Ok(vec![what]) };
+        let declared = state.material_answer(material, class, self.so2_pct)?;
+        Ok(declared.map(|fact| What::MaterialDeclared(Box::new(fact))).into_iter().chain([what]).collect())
+    }
+}
+
+impl Counter<'_, '_> {
+    /// Declares something of this house.
+    pub(in crate::cli) fn declare(&mut self, cellar: &Path, declared: &Declared) -> Outcome {
+        match declared {
+            Declared::Material(asked) => self.declare_material(cellar, asked),
+            Declared::Analyte(asked) => self.declare_analyte(cellar, asked),
+        }
+    }
+
+    fn declare_analyte(&mut self, cellar: &Path, asked: &AnalyteArguments) -> Outcome {
+        let AnalyteArguments { analyte, unit, low, high, warn, entering } = asked;
+        let mut desk = self.desk(cellar, Access::ReadWrite)?;
+        let (low, high, warn) = (*low, *high, *warn);
+        let fact = AnalyteDeclared { analyte: analyte.clone(), unit: unit.clone(), low, high, warn };
+        let words = fact.words();
+        entering.enter(&mut desk, vec![What::AnalyteDeclared(fact)], None, self.now)?;
+        Ok(writeln!(self.out, "{analyte} is {words}")?)
+    }
+
+    fn declare_material(&mut self, cellar: &Path, asked: &MaterialArguments) -> Outcome {
+        let MaterialArguments { material, same_as, class, so2_pct, entering } = asked;
+        let mut desk = self.desk(cellar, Access::ReadWrite)?;
+        let fact =
+            MaterialDeclared { material: material.clone(), same_as: same_as.clone(), class: *class, so2_pct: *so2_pct };
+        entering.enter(&mut desk, vec![What::MaterialDeclared(Box::new(fact))], None, self.now)?;
+        let meant = desk.state().material(material.as_str());
+        let words = meant.map_or_else(String::new, |meant| meant.words());
+        let before =
+            if meant.is_some_and(|it| it.is_sulfur()) { "; what was added of it before counts too" } else { "" };
+        Ok(writeln!(self.out, "{material} is {words}{before}")?)
+    }
+}

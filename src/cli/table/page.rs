@@ -1,0 +1,185 @@
+//! What a command gives out: the same thing as a table, as a spreadsheet or as JSON.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::cell::Cell;
+use super::column::{Column, Find};
+use super::text_table;
+use crate::cellar::core::label::harmless;
+use crate::cli::arguments::Format;
+use crate::cli::core::complaint::Outcome;
+use crate::sheets::core::document::Document;
+use crate::sheets::core::plain;
+
+/// How wide sentences run where there is no screen.
+const WORDS_COLUMNS: usize = 78;
+
+/// How wide a printable page is, in characters, where no screen says otherwise.
+pub const PAGE_COLUMNS: usize = 96;
+
+/// Where a command writes, in which form, and how wide the screen is, if it is one.
+pub struct Page<'a> {
+    /// Where to.
+    pub out: &'a mut dyn Write,
+    /// In which form.
+    pub format: Format,
+    /// The columns of the screen.
+    pub width: Option<usize>,
+}
+
+impl Page<'_> {
+    /// Whether people read it.
+    #[must_use]
+    pub fn is_for_people(&self) -> bool {
+        self.format == Format::Table
+    }
+
+    /// A list of things. `none` is what people are told of an empty one.
+    pub fn list<T: Serialize>(&mut self, columns: &[Column<T>], rows: &[T], none: &str) -> Outcome {
+        match self.format {
+            Format::Json => self.json_array(rows),
+            Format::Csv => self.spreadsheet(columns, rows),
+            Format::Table if rows.is_empty() => self.line(none),
+            Format::Table => self.table(columns, rows),
+        }
+    }
+
+    /// One thing: JSON holds it whole, a spreadsheet the rows that matter, and people read what `for_people` writes.
+    pub fn report<T: Serialize, R>(
+        &mut self,
+        thing: &T,
+        columns: &[Column<R>],
+        rows: &[R],
+        for_people: impl FnOnce(&mut Self) -> Outcome,
+    ) -> Outcome {
+        match self.format {
+            Format::Json => {
+                let json = to_json(thing)?;
+                self.line(&json)
+            }
+            Format::Csv => self.spreadsheet(columns, rows),
+            Format::Table => for_people(self),
+        }
+    }
+
+    /// One thing with a value a line, and below it what `further` writes for people.
+    pub fn card<T: Serialize>(
+        &mut self,
+        columns: &[Column<T>],
+        thing: &T,
+        further: impl FnOnce(&mut Self) -> Outcome,
+    ) -> Outcome {
+        self.report(thing, columns, std::slice::from_ref(thing), |page| {
+            page.pairs_of(columns, thing)?;
+            further(page)
+        })
+    }
+
+    /// One thing for people, a value a line.
+    pub fn pairs_of<T>(&mut self, columns: &[Column<T>], thing: &T) -> Outcome {
+        let pairs: Vec<(String, String)> = columns
+            .iter()
+            .filter(|column| !column.nested)
+            .filter_map(|column| Some((spoken(column.name?), (column.cell)(thing))))
+            .filter(|(_, cell)| *cell != Cell::Nothing)
+            .map(|(name, cell)| (name, cell.on_card()))
+            .collect();
+        self.text(&text_table::pairs(&pairs, self.width))
+    }
+
+    /// A table for people, under a title where there is more than one on the page.
+    pub fn section<T>(&mut self, title: &str, columns: &[Column<T>], rows: &[T]) -> Outcome {
+        if rows.is_empty() {
+            return Ok(());
+        }
+        self.text(&format!("\n{title}\n"))?;
+        self.table(columns, rows)
+    }
+
+    /// A table for people.
+    pub fn table<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
+        self.text(&text_table::table(columns, rows, self.width))
+    }
+
+    /// Sentences, each from a line of its own on.
+    pub fn sentences(&mut self, sentences: &[String]) -> Outcome {
+        let width = self.width.unwrap_or(WORDS_COLUMNS);
+        for sentence in sentences {
+            text_table::wrapped(&harmless(sentence), width).iter().try_for_each(|line| self.line(line))?;
+        }
+        Ok(())
+    }
+
+    /// A printable page, as plain text.
+    pub fn document(&mut self, document: &Document) -> Outcome {
+        self.text(&plain::text(document, self.width.unwrap_or(PAGE_COLUMNS)))
+    }
+
+    /// A line that is harmless already.
+    pub fn line(&mut self, line: &str) -> Outcome {
+        Ok(writeln!(self.out, "{line}")?)
+    }
+
+    fn text(&mut self, text: &str) -> Outcome {
+        Ok(self.out.write_all(text.as_bytes())?)
+    }
+
+    /// An object a line, so that a long list can be looked through by line as well.
+    fn json_array<T: Serialize>(&mut self, rows: &[T]) -> Outcome {
+        let mut before = "[\n";
+        for row in rows {
+            let json = to_json(row)?;
+            self.text(before)?;
+            self.text(&json)?;
+            before = ",\n";
+        }
+        self.text(if rows.is_empty() { "[]\n" } else { "\n]\n" })
+    }
+
+    fn spreadsheet<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
+        let columns: Vec<(&str, Find<T>)> =
+            columns.iter().filter_map(|column| Some((column.name?, column.cell))).collect();
+        let mut writer = csv::Writer::from_writer(&mut *self.out);
+        let mut write = |record: Vec<String>| writer.write_record(record).map_err(written);
+        write(columns.iter().map(|(name, _)| (*name).to_owned()).collect())?;
+        for row in rows {
+            write(columns.iter().map(|(_, cell)| cell(row).in_spreadsheet()).collect())?;
+        }
+        Ok(writer.flush()?)
+    }
+}
+
+fn to_json<T: Serialize>(thing: &T) -> io::Result<String> {
+    serde_json::to_string(thing).map_err(io::Error::from)
+}
+
+/// The failure of the writer below, whose kind says whether anybody listens still.
+fn written(error: csv::Error) -> io::Error {
+    match error.into_kind() {
+        csv::ErrorKind::Io(error) => error,
+        other => io::Error::other(format!("{other:?}")),
+    }
+}
+
+/// The name of a field as a person says it: without a unit that stands at the value, and with one that does not as it is
+/// written.
+fn spoken(name: &str) -> String {
+    let name = name.strip_suffix("_ul").or(name.strip_suffix("_ug")).unwrap_or(name);
+    let (name, unit) = [("_mmol_l", " mmol/L"), ("_mg_l", " mg/L"), ("_g_l", " g/L"), ("_pct", " %"), ("_c", " °C")]
+        .into_iter()
+        .find_map(|(suffix, unit)| Some((name.strip_suffix(suffix)?, unit)))
+        .unwrap_or((name, ""));
+    let words: Vec<&str> = name
+        .split('_')
+        .map(|word| match word {
+            "so2" => "SO2",
+            "ph" => "pH",
+            "ta" => "TA",
+            "pk" => "pK",
+            word => word,
+        })
+        .collect();
+    words.join(" ") + unit
+}

@@ -1,0 +1,492 @@
+//! The page of a trace: back from a run or a lot code to all that its wine met, or forward from a vessel, a lot, a material or
+//! a block to every bottle, where it lies and who got it.
+
+mod whereabouts;
+
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::{LotId, RunId, State, VesselId};
+use crate::cellar::core::wine::Wine;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bottles::bottling::run::{Run, Stretch};
+use crate::cellar::jobs::bottles::bottling::size;
+use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::views::books::lineage::{
+    Done, DoneTo, Fill, Flowed, Past, Reached, Since, Stream, Times, Tracer, flowed,
+};
+use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::units::{Mass, Volume, VolumeUnit};
+
+/// How many labels are told of one kind; there may be hundreds of barrels.
+const MOST_NAMES: usize = 60;
+/// How many of the last tastes are told.
+const LAST_TASTES: usize = 8;
+
+/// All that the wine of a run met, or that of its bottles with one lot code.
+#[must_use]
+pub fn back(tracer: &Tracer, id: RunId, code: Option<&str>, on: Moment) -> Document {
+    let run = tracer.state.runs.get(id);
+    let stretches: Vec<&Stretch> =
+        run.stretches.iter().filter(|its| code.is_none_or(|code| its.lot_code.as_str() == code)).collect();
+    let past = tracer.past_of_run(id, code);
+    let mut wine = Wine::default();
+    for stretch in &stretches {
+        wine.mix(&stretch.wine);
+    }
+    let codes = whereabouts::codes(&stretches);
+    let mut blocks = whereabouts::of_run(run, &codes, on);
+    blocks.extend(part("Grew in", grew_in(&tracer.state, &wine)));
+    blocks.extend(lay_in(tracer, &past));
+    blocks.extend(part("Moved", moved(&past.flowed())));
+    blocks.extend(part("Was given", given(tracer, &past)));
+    blocks.extend(part("Fining trials", finings(tracer, &past)));
+    blocks.extend(part("Trials and blends", trials(tracer, &past)));
+    blocks.extend(part("The wood it came into was", cared(&past)));
+    blocks.extend(part("Checklist before bottling", checks(tracer, &past)));
+    blocks.extend(part("Was tested, the last of each", tested(tracer, &past)));
+    blocks.extend(part("Was tasted, the last ones", tasted(tracer, &past)));
+    blocks.extend(part("Was tasted in bottle", whereabouts::tasted(run, &codes)));
+    blocks.extend(part("At the line", line(&stretches)));
+    let people: Vec<String> = past.people.iter().map(|(by, facts)| format!("{by} ({facts})")).collect();
+    blocks.extend([Block::Heading("Who entered it, with how many facts".to_owned()), Block::Words(people.join(", "))]);
+    let title = code.map_or_else(
+        || format!("Trace of run {}", run.label),
+        |code| format!("Trace of lot code {code}, run {}", run.label),
+    );
+    Document { title, lead: filled(run, &stretches, &wine, &codes, on), cautions: Vec::new(), blocks }
+}
+
+fn filled(run: &Run, stretches: &[&Stretch], wine: &Wine, codes: &[Label], on: Moment) -> Vec<String> {
+    let bottles: u64 = stretches.iter().map(|stretch| u64::from(stretch.bottles)).sum();
+    let when = match stretches {
+        [first, .., last] if first.at.date() != last.at.date() => {
+            format!("{} to {}", first.at.show_date(), last.at.show_date())
+        }
+        [first, ..] => first.at.show_date(),
+        [] => "never".to_owned(),
+    };
+    vec![
+        format!(
+            "Bottled {when}: {bottles} bottles of {}, {}; lot code {}.",
+            size(run.bottle),
+            litres(wine.volume()),
+            named(codes)
+        ),
+        format!("As the book stood on {}.", on.show_date()),
+    ]
+}
+
+/// What wine is traced forward from.
+#[derive(Clone, Copy, Debug)]
+pub enum From<'a> {
+    /// A vessel in one of its fills.
+    Vessel(Fill),
+    /// All wine that ever had a lot's name.
+    Lot(LotId),
+    /// A material or a batch of one.
+    Material(&'a str),
+    /// A block of vines.
+    Block(&'a str),
+}
+
+/// Forward to every bottle.
+#[must_use]
+pub fn forward(tracer: &Tracer, from: From<'_>, on: Moment) -> Document {
+    let (title, mut lead, sinces) = match from {
+        From::Vessel(fill) => {
+            let label = &tracer.state.vessels.get(fill.vessel).label;
+            (format!("Forward from vessel {label}"), fills_told(tracer, fill), vec![Since::from(fill)])
+        }
+        From::Lot(lot) => {
+            let label = &tracer.state.lots.get(lot).label;
+            (format!("Forward from lot {label}"), Vec::new(), tracer.fills_ever(lot))
+        }
+        From::Material(label) => {
+            let sinces = tracer.treated_with(label).into_iter().map(|(since, _)| since).collect();
+            (format!("Forward from material {label}"), Vec::new(), sinces)
+        }
+        From::Block(label) => {
+            let sinces = tracer.grown_in(label).into_iter().map(|(since, _)| since).collect();
+            (format!("Forward from block {label}"), Vec::new(), sinces)
+        }
+    };
+    let reached = reached(tracer, from, &sinces);
+    let mut blocks = whereabouts::of_reached(tracer, &reached, on);
+    blocks.extend(match from {
+        From::Material(label) => part("Was given to", given_to(tracer, label)),
+        From::Block(label) => part("Came into the book", grown(tracer, label)),
+        From::Vessel(_) | From::Lot(_) => Vec::new(),
+    });
+    blocks.extend(went_on(tracer, &tracer.forward(&sinces)));
+    lead.push(format!("As the book stood on {}.", on.show_date()));
+    Document { title, lead, cautions: Vec::new(), blocks }
+}
+
+/// The bottles that wine came into.
+#[must_use]
+pub fn reached(tracer: &Tracer, from: From<'_>, sinces: &[Since]) -> Vec<Reached> {
+    match from {
+        From::Material(label) => tracer.bottles_with(label),
+        From::Vessel(_) | From::Lot(_) | From::Block(_) => tracer.bottled_of(sinces),
+    }
+}
+
+/// Which fill of a vessel is meant: wine of another fill is other wine. What lay in it before the book began is not told.
+fn fills_told(tracer: &Tracer, fill: Fill) -> Vec<String> {
+    let lot = |number: u32| {
+        let lot = tracer.last_name(Fill { vessel: fill.vessel, number })?;
+        Some(format!("{number} ({})", tracer.state.lots.get(lot).label))
+    };
+    let fills = tracer.state.vessels.get(fill.vessel).fills;
+    let others: Vec<String> = (1..=fills).filter(|&number| number != fill.number).filter_map(lot).collect();
+    let this = lot(fill.number).unwrap_or_else(|| fill.number.to_string());
+    let mut told = vec![format!("The wine of its fill {this} of {fills}.")];
+    if !others.is_empty() {
+        told.push(format!("Other wine lay in it in fill {}.", others.join(", ")));
+    }
+    told
+}
+
+fn went_on(tracer: &Tracer, streams: &[Stream]) -> Vec<Block> {
+    let mut blocks = part("Went on", moved(&flowed(streams)));
+    let mut vessels: Vec<VesselId> = Vec::new();
+    for stream in streams {
+        if !vessels.contains(&stream.to.vessel) {
+            vessels.push(stream.to.vessel);
+        }
+    }
+    if !vessels.is_empty() {
+        let labels: Vec<Label> = vessels.iter().map(|&id| tracer.state.vessels.get(id).label.clone()).collect();
+        blocks.push(Block::Words(format!("Into {}", named(&labels))));
+    }
+    blocks
+}
+
+fn given_to(tracer: &Tracer, label: &str) -> Table {
+    let mut table = Table::with(&[
+        ("on", Kind::Words),
+        ("vessel", Kind::Words),
+        ("grams", Kind::Numbers),
+        ("batch", Kind::Words),
+        ("by", Kind::Words),
+    ]);
+    for (since, done) in tracer.treated_with(label) {
+        let DoneTo::Treated { batch, amount, .. } = done.to else { continue };
+        table.lines.push(Line::Cells(vec![
+            done.at.show_date(),
+            tracer.state.vessels.get(since.fill.vessel).label.to_string(),
+            grams(amount),
+            batch.map_or_else(String::new, |batch| tracer.called(batch).to_string()),
+            by(tracer, done),
+        ]));
+    }
+    table
+}
+
+fn grown(tracer: &Tracer, block: &str) -> Table {
+    let mut table = Table::with(&[
+        ("on", Kind::Words),
+        ("origin", Kind::Words),
+        ("into", Kind::Words),
+        ("lot", Kind::Words),
+        ("litres", Kind::Numbers),
+    ]);
+    for (_, receipt) in tracer.grown_in(block) {
+        table.lines.push(Line::Cells(vec![
+            receipt.at.show_date(),
+            tracer.state.origins.get(receipt.origin).0.origin.to_string(),
+            tracer.state.vessels.get(receipt.into.vessel).label.to_string(),
+            tracer.state.lots.get(receipt.lot).label.to_string(),
+            receipt.volume.show_number(VolumeUnit::Litre, 1),
+        ]));
+    }
+    table
+}
+
+fn grew_in(state: &State, wine: &Wine) -> Table {
+    let mut table = Table::with(&[
+        ("block", Kind::Words),
+        ("wine", Kind::Words),
+        ("litres", Kind::Numbers),
+        ("share", Kind::Numbers),
+        ("appellation", Kind::Words),
+    ]);
+    for part in wine.parts() {
+        let share = part.volume.as_litres() / wine.volume().as_litres() * 100.0;
+        let litres = part.volume.show_number(VolumeUnit::Litre, 1);
+        let [block, wine, appellation] = part.origin.map_or_else(
+            || ["treatments", "", ""].map(str::to_owned),
+            |id| {
+                let origin = &state.origins.get(id).0;
+                let wine = format!("{} {}", origin.variety, origin.vintage);
+                [origin.block.to_string(), wine, origin.appellation.to_string()]
+            },
+        );
+        table.lines.push(Line::Cells(vec![block, wine, litres, format!("{share:.2} %"), appellation]));
+    }
+    table
+}
+
+fn lay_in(tracer: &Tracer, past: &Past<'_>) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("Lay in, with the number of the fill".to_owned())];
+    for group in past.laid_in(tracer) {
+        let what = match group.kind {
+            VesselType::Barrel => "Barrels",
+            VesselType::Tank => "Tanks",
+            VesselType::Keg => "Kegs",
+        };
+        let lot = group.lot.map_or_else(String::new, |lot| format!(" of {}", tracer.state.lots.get(lot).label));
+        let fills: Vec<String> = group
+            .fills
+            .iter()
+            .map(|fill| format!("{} ({})", tracer.state.vessels.get(fill.vessel).label, fill.number))
+            .collect();
+        blocks.push(Block::Words(format!("{what}{lot}, {}: {}.", fills.len(), first_of(&fills))));
+    }
+    blocks
+}
+
+fn moved(flowed: &[Flowed]) -> Table {
+    let mut table = Table::with(&[
+        ("why", Kind::Words),
+        ("times", Kind::Numbers),
+        ("litres", Kind::Numbers),
+        ("first", Kind::Words),
+        ("last", Kind::Words),
+    ]);
+    for flowed in flowed {
+        let mut cells = vec![flowed.flow.word().replace('_', "-"), flowed.times.times.to_string()];
+        cells.push(flowed.volume.show_number(VolumeUnit::Litre, 1));
+        cells.extend(dates(flowed.times));
+        table.lines.push(Line::Cells(cells));
+    }
+    table
+}
+
+fn given(tracer: &Tracer, past: &Past<'_>) -> Table {
+    let mut table = Table::with(&[
+        ("material", Kind::Words),
+        ("batch", Kind::Words),
+        ("grams", Kind::Numbers),
+        ("times", Kind::Numbers),
+        ("first", Kind::Words),
+        ("last", Kind::Words),
+        ("by", Kind::Words),
+    ]);
+    for added in past.added() {
+        let people: Vec<Label> = added.hands.iter().filter_map(|&hand| tracer.person(hand).cloned()).collect();
+        let mut cells = vec![
+            tracer.called(added.material).to_string(),
+            added.batch.map_or_else(String::new, |batch| tracer.called(batch).to_string()),
+            grams(added.amount),
+            added.times.times.to_string(),
+        ];
+        cells.extend(dates(added.times));
+        cells.push(named(&people));
+        table.lines.push(Line::Cells(cells));
+    }
+    table
+}
+
+fn finings(tracer: &Tracer, past: &Past<'_>) -> Table {
+    let mut table = Table::with(&[
+        ("on", Kind::Words),
+        ("trial", Kind::Words),
+        ("wine of", Kind::Words),
+        ("material", Kind::Words),
+        ("glasses", Kind::Numbers),
+        ("chosen g/L", Kind::Numbers),
+        ("by", Kind::Words),
+    ]);
+    for done in past.fining_trials() {
+        let DoneTo::Tried(tried) = &done.to else { continue };
+        table.lines.push(Line::Cells(vec![
+            done.at.show_date(),
+            tried.trial.to_string(),
+            tried.vessel.to_string(),
+            tried.material.to_string(),
+            tried.glasses.len().to_string(),
+            tried.chosen_g_l.map_or_else(|| "none".to_owned(), |dose| dose.to_string()),
+            by(tracer, done),
+        ]));
+    }
+    table
+}
+
+fn trials(tracer: &Tracer, past: &Past<'_>) -> Table {
+    let mut table = Table::with(&[
+        ("on", Kind::Words),
+        ("trial", Kind::Words),
+        ("what", Kind::Words),
+        ("tasters", Kind::Words),
+        ("by", Kind::Words),
+    ]);
+    for done in &past.done {
+        let (trial, what) = match &done.to {
+            DoneTo::SetInTrial(trial) => (trial.as_ref(), "set, of this wine".to_owned()),
+            DoneTo::Chosen(chosen) => {
+                let what = chosen.code.as_ref().map_or_else(|| "a ratio".to_owned(), |code| format!("glass {code}"));
+                (&chosen.trial, format!("{what} chosen into {}", chosen.into))
+            }
+            _ => continue,
+        };
+        let panel = tracer.state.trials.by_label(trial.as_str()).map(tasters).unwrap_or_default();
+        let cells = vec![done.at.show_date(), trial.to_string(), what, panel, by(tracer, done)];
+        table.lines.push(Line::Cells(cells));
+    }
+    table
+}
+
+fn tasters(trial: &Trial) -> String {
+    named(&trial.tasters().iter().map(|taster| taster.name.clone()).collect::<Vec<_>>())
+}
+
+fn cared(past: &Past<'_>) -> Table {
+    let mut table =
+        Table::with(&[("what", Kind::Words), ("times", Kind::Numbers), ("first", Kind::Words), ("last", Kind::Words)]);
+    for (care, times) in past.cared() {
+        let mut cells = vec![care.word().to_owned(), times.times.to_string()];
+        cells.extend(dates(times));
+        table.lines.push(Line::Cells(cells));
+    }
+    table
+}
+
+fn checks(tracer: &Tracer, past: &Past<'_>) -> Table {
+    let mut table = Table::with(&[
+        ("item", Kind::Words),
+        ("said", Kind::Words),
+        ("on", Kind::Words),
+        ("by", Kind::Words),
+        ("words", Kind::Words),
+        ("lot", Kind::Words),
+    ]);
+    for done in past.checks() {
+        let DoneTo::Checked(check) = &done.to else { continue };
+        let said = match check.met {
+            Some(true) => "met",
+            Some(false) => "not met",
+            None => "waived",
+        };
+        table.lines.push(Line::Cells(vec![
+            check.item.to_string(),
+            said.to_owned(),
+            done.at.show_date(),
+            by(tracer, done),
+            check.text.as_ref().map_or_else(String::new, ToString::to_string),
+            check.lot.to_string(),
+        ]));
+    }
+    table
+}
+
+fn tested(tracer: &Tracer, past: &Past<'_>) -> Table {
+    let mut table = Table::with(&[
+        ("of", Kind::Words),
+        ("last", Kind::Words),
+        ("on", Kind::Words),
+        ("tests", Kind::Numbers),
+        ("by", Kind::Words),
+        ("in", Kind::Words),
+    ]);
+    for finding in past.findings() {
+        let value = format!("{} {}", finding.value, finding.analyte.unit());
+        table.lines.push(Line::Cells(vec![
+            finding.analyte.name().to_owned(),
+            value.trim_end().to_owned(),
+            finding.by.at.show_date(),
+            finding.tests.to_string(),
+            by(tracer, finding.by),
+            done_in(tracer, finding.by),
+        ]));
+    }
+    table
+}
+
+fn tasted(tracer: &Tracer, past: &Past<'_>) -> Table {
+    let mut table = Table::with(&[
+        ("on", Kind::Words),
+        ("vessel", Kind::Words),
+        ("score", Kind::Numbers),
+        ("by", Kind::Words),
+        ("marks and words", Kind::Words),
+    ]);
+    let tastes = past.done.iter().rev().filter_map(|done| match &done.to {
+        DoneTo::Tasted(taste) => Some((done, taste)),
+        _ => None,
+    });
+    for (done, taste) in tastes.take(LAST_TASTES) {
+        table.lines.push(Line::Cells(vec![
+            done.at.show_date(),
+            done_in(tracer, done),
+            taste.score.map_or_else(String::new, |score| score.to_string()),
+            by(tracer, done),
+            impression(taste.marks.as_deref().unwrap_or_default(), taste.text.as_ref()),
+        ]));
+    }
+    table
+}
+
+fn line(stretches: &[&Stretch]) -> Table {
+    let mut table = Table::with(&[("material", Kind::Words), ("batch", Kind::Words), ("lot code", Kind::Words)]);
+    for stretch in stretches {
+        let closure = stretch.closure.iter().map(|its| (its, None));
+        let materials = stretch.materials.iter().map(|its| (&its.material, its.batch.as_ref()));
+        for (material, batch) in closure.chain(materials) {
+            let batch = batch.map_or_else(String::new, ToString::to_string);
+            let cells = Line::Cells(vec![material.to_string(), batch, stretch.lot_code.to_string()]);
+            if !table.lines.contains(&cells) {
+                table.lines.push(cells);
+            }
+        }
+    }
+    table
+}
+
+/// A table under a heading; nothing where there is nothing in it.
+fn part(heading: &str, table: Table) -> Vec<Block> {
+    if table.lines.is_empty() { Vec::new() } else { vec![Block::Heading(heading.to_owned()), Block::Table(table)] }
+}
+
+fn dates(times: Times) -> [String; 2] {
+    [times.first, times.last].map(Moment::show_date)
+}
+
+fn by(tracer: &Tracer, done: &Done) -> String {
+    tracer.who(done).map_or_else(String::new, ToString::to_string)
+}
+
+/// The vessels that something was done to.
+fn done_in(tracer: &Tracer, done: &Done) -> String {
+    let labels: Vec<String> =
+        done.fills().map(|fill| tracer.state.vessels.get(fill.vessel).label.to_string()).collect();
+    match labels.as_slice() {
+        [first, .., last] if labels.len() > 3 => format!("{first} to {last} ({})", labels.len()),
+        labels => labels.join(", "),
+    }
+}
+
+fn impression(marks: &[Label], text: Option<&Text>) -> String {
+    let words = marks.iter().map(ToString::to_string).chain(text.map(ToString::to_string));
+    words.collect::<Vec<_>>().join(", ")
+}
+
+fn named(labels: &[Label]) -> String {
+    first_of(&labels.iter().map(ToString::to_string).collect::<Vec<_>>())
+}
+
+/// The first names, and how many there are beside them.
+fn first_of(names: &[String]) -> String {
+    match names.len().checked_sub(MOST_NAMES) {
+        None | Some(0) => names.join(", "),
+        Some(more) => format!("{} and {more} more", names[..MOST_NAMES].join(", ")),
+    }
+}
+
+fn litres(volume: Volume) -> String {
+    volume.show(VolumeUnit::Litre, 1)
+}
+
+fn grams(amount: Mass) -> String {
+    amount.show_number(2)
+}

@@ -1,0 +1,3 @@
+//! Topping: rounds, what is lacking, what it is topped from.
+
+pub mod round;

@@ -1,0 +1,69 @@
+//! What is asked once before it is entered: the same key again says that it is so.
+
+use crate::cellar::core::fact::What;
+use crate::cellar::core::question::Question;
+use crate::cellar::jobs::wood::moving::Purpose;
+use crate::tui::core::model::{Model, Tone};
+
+/// Whether what a key would do may be done: nothing is to be asked, or all of it was asked before and the same key came again.
+/// Else it is asked now.
+pub(in crate::tui) fn may_go_on(model: &mut Model, questions: impl IntoIterator<Item = Question>) -> bool {
+    ask(model, questions.into_iter().map(|question| question.to_string()).collect())
+}
+
+/// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before.
+pub(in crate::tui) fn may_enter(model: &mut Model, whats: &[What]) -> bool {
+    let questions = model.state.questions(whats, model.now);
+    may_do(model, whats, questions)
+}
+
+/// Whether facts may be entered that some questions are about. What is done is part of what is asked: the same question about
+/// other barrels is another one. Of a claim it is said.
+pub(in crate::tui) fn may_do(model: &mut Model, whats: &[What], questions: Vec<Question>) -> bool {
+    let deed = deed(whats);
+    let asked = questions.into_iter().map(|question| {
+        let key = format!("{deed}: {question}");
+        let said = if matches!(question, Question::ClaimLost { .. }) { key.clone() } else { question.to_string() };
+        (key, said)
+    });
+    all_answered(model, asked.collect())
+}
+
+/// The same of sentences that are asked as they stand, as the desk gives them.
+pub(in crate::tui) fn ask(model: &mut Model, questions: Vec<String>) -> bool {
+    all_answered(model, questions.into_iter().map(|question| (question.clone(), question)).collect())
+}
+
+/// Whether each question, by what it is remembered by, was asked before. Else those that were not are asked now: the first in
+/// words, of more the count, so that it is read whole.
+fn all_answered(model: &mut Model, questions: Vec<(String, String)>) -> bool {
+    let is_new = |(key, _): &(String, String)| !model.asked.contains(key);
+    let new: Vec<(String, String)> = questions.into_iter().filter(is_new).collect();
+    let Some((_, first)) = new.first() else { return true };
+    let more = if new.len() == 1 { String::new() } else { format!(" And {} more.", new.len() - 1) };
+    model.say(once_more(&format!("{first}{more}")), Tone::Notice);
+    model.asked.extend(new.into_iter().map(|(key, _)| key));
+    false
+}
+
+/// What is asked, with what answers it.
+pub(in crate::tui) fn once_more(question: &str) -> String {
+    format!("{question} Press the same key again to confirm.")
+}
+
+/// What is done to which vessels: `Topping 0418`, `Racking these 4`, `Blending into T4`.
+fn deed(whats: &[What]) -> String {
+    let (doing, vessel) = match whats.first() {
+        Some(What::WineMoved(moved)) if moved.purpose == Purpose::Blend => {
+            return format!("Blending into {}", moved.to);
+        }
+        Some(What::SourceChanged(changed)) => return format!("Topping from {}", changed.from),
+        Some(What::RoundBegun(_)) => return "The round".to_owned(),
+        Some(What::Treated(treated)) => ("Adding to", &treated.vessel),
+        Some(What::Topped(topped)) => ("Topping", &topped.vessel),
+        Some(What::WineMoved(moved)) if moved.empties => ("Racking", &moved.from),
+        Some(What::WineMoved(moved)) => ("Filling", &moved.to),
+        _ => return "This".to_owned(),
+    };
+    if whats.len() == 1 { format!("{doing} {vessel}") } else { format!("{doing} these {}", whats.len()) }
+}

@@ -1,0 +1,166 @@
+//! What is chosen in a list, kept by what it *is* and never by where it stands: other programs enter facts while a person
+//! looks, and things come before it, go, or change places. Enter must still mean what was chosen, or nothing.
+
+use ratatui::text::Line;
+
+use crate::tui::core::model::Model;
+use crate::tui::core::text::left;
+use crate::tui::core::theme::Meaning;
+
+/// What is chosen in a list.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Choice<T> {
+    /// The thing; none where the list was empty.
+    thing: Option<T>,
+    /// Where it stood when it was last seen, so that up and down go on from there once it is gone.
+    stood: usize,
+}
+
+impl<T> Default for Choice<T> {
+    fn default() -> Choice<T> {
+        Choice { thing: None, stood: 0 }
+    }
+}
+
+impl<T: Clone + PartialEq> Choice<T> {
+    /// The first thing of a list.
+    #[must_use]
+    pub fn first(list: &[T]) -> Choice<T> {
+        Choice::at(list, 0)
+    }
+
+    /// The thing that stands at a place of a list.
+    #[must_use]
+    pub fn at(list: &[T], place: usize) -> Choice<T> {
+        let stood = place.min(list.len().saturating_sub(1));
+        Choice { thing: list.get(stood).cloned(), stood }
+    }
+
+    /// What is chosen, whether it is still there or not.
+    #[must_use]
+    pub fn thing(&self) -> Option<&T> {
+        self.thing.as_ref()
+    }
+
+    /// Whether a thing is the one that is chosen.
+    #[must_use]
+    pub fn is(&self, thing: &T) -> bool {
+        self.thing.as_ref() == Some(thing)
+    }
+
+    /// Where what is chosen stands in a list; none where it is not there any more.
+    #[must_use]
+    pub fn place(&self, list: &[T]) -> Option<usize> {
+        list.iter().position(|thing| self.is(thing))
+    }
+
+    /// What is chosen, if it is still in the list.
+    #[must_use]
+    pub fn there(&self, list: &[T]) -> Option<&T> {
+        self.thing.as_ref().filter(|thing| list.contains(thing))
+    }
+
+    /// Whether something was chosen that the list does not hold any more.
+    #[must_use]
+    pub fn is_gone(&self, list: &[T]) -> bool {
+        self.thing.is_some() && self.place(list).is_none()
+    }
+
+    /// Goes up or down a list, and not beyond its ends. From what is gone it goes to what stands where that stood.
+    pub fn step(&mut self, list: &[T], by: isize) {
+        let from = match self.place(list) {
+            Some(place) => place.saturating_add_signed(by),
+            None if by > 0 => self.stood.saturating_add_signed(by - 1),
+            None => self.stood.saturating_add_signed(by),
+        };
+        *self = Choice::at(list, from);
+    }
+
+    /// The same choice in the list as it is now. Where nothing could be chosen before, the first is.
+    #[must_use]
+    pub fn followed(self, list: &[T]) -> Choice<T> {
+        match self.place(list) {
+            Some(stood) => Choice { stood, ..self },
+            None if self.thing.is_none() => Choice::first(list),
+            None => self,
+        }
+    }
+
+    /// The first thing of a list that is shown, where so many are in sight and the chosen one must be.
+    #[must_use]
+    pub fn first_shown(&self, list: &[T], inside: usize) -> usize {
+        let at = self.place(list).unwrap_or(self.stood).min(list.len().saturating_sub(1));
+        (at + 1).saturating_sub(inside)
+    }
+}
+
+/// The sentence where enter is pressed and what was chosen is gone.
+#[must_use]
+pub fn gone(what: &str) -> String {
+    format!("{what} is not here any more, and nothing is chosen. Choose with up and down.")
+}
+
+/// The lines of a list of which so many are in sight, with what is chosen marked; what is gone marks none.
+pub(in crate::tui) fn lines<T: Clone + PartialEq>(
+    model: &Model,
+    list: &[T],
+    choice: &Choice<T>,
+    inside: usize,
+    width: usize,
+    words: impl Fn(&T) -> String,
+) -> Vec<Line<'static>> {
+    let shown = list.iter().skip(choice.first_shown(list, inside)).take(inside);
+    shown.map(|thing| choice_line(model, choice.is(thing), &words(thing), width)).collect()
+}
+
+/// A line of a list, marked where it is chosen.
+pub(in crate::tui) fn choice_line(model: &Model, chosen: bool, text: &str, width: usize) -> Line<'static> {
+    let theme = model.looks.theme;
+    let marks = model.looks.marks;
+    let mark = if chosen { marks.chosen_left } else { ' ' };
+    let style = if chosen { theme.selected(theme.style(Meaning::Base)) } else { theme.style(Meaning::Base) };
+    Line::styled(left(&format!("{mark} {text}"), width, marks), style)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LIST: [&str; 4] = ["T1", "T2", "T3", "T9"];
+
+    #[test]
+    fn what_is_chosen_stays_it_wherever_it_stands() {
+        let choice = Choice::at(&LIST, 2).followed(&["T0", "T1", "T3"]);
+        assert_eq!((choice.there(&["T0", "T1", "T3"]), choice.place(&["T0", "T1", "T3"])), (Some(&"T3"), Some(2)));
+    }
+
+    #[test]
+    fn what_is_gone_is_never_its_neighbour_and_steps_go_on_from_where_it_stood() {
+        let without = ["T1", "T2", "T9"];
+        let choice = Choice::at(&LIST, 2).followed(&without);
+        assert!(choice.is_gone(&without) && choice.there(&without).is_none());
+        let stepped = |by: isize| {
+            let mut choice = choice.clone();
+            choice.step(&without, by);
+            choice.thing().copied()
+        };
+        assert_eq!([-1, 1, isize::MIN, isize::MAX].map(stepped), [Some("T2"), Some("T9"), Some("T1"), Some("T9")]);
+        // And it is itself again where it comes back.
+        assert_eq!(choice.followed(&LIST).there(&LIST), Some(&"T3"));
+    }
+
+    #[test]
+    fn nothing_is_chosen_in_an_empty_list_until_there_is_something() {
+        let mut choice: Choice<&str> = Choice::first(&[]);
+        choice.step(&[], 1);
+        assert!(choice.thing().is_none() && !choice.is_gone(&[]));
+        assert_eq!(choice.followed(&LIST).thing(), Some(&"T1"));
+    }
+
+    #[test]
+    fn what_is_chosen_is_in_sight() {
+        let first = |place: usize| Choice::at(&LIST, place).first_shown(&LIST, 2);
+        assert_eq!([0, 1, 2, 3].map(first), [0, 0, 1, 2]);
+        assert_eq!(Choice::at(&LIST, 3).first_shown(&LIST, 0), 4);
+    }
+}

@@ -1,0 +1,62 @@
+//! The line that is being written, on whichever page. What was refused stays on it, marked, and swallows no later key: backspace
+//! edits it, another character starts anew, and up brings it back. What is only proposed is marked in the same way.
+
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::text::tail;
+
+/// What is known of the line beside what stands on it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Marked {
+    /// Whether what stands on it is marked: then the next character starts anew.
+    pub on: bool,
+    /// What stood on it before it was started anew.
+    before: String,
+}
+
+impl Model {
+    /// Marks what stands on the line, if anything does.
+    pub(in crate::tui) fn mark_line(&mut self) {
+        self.marked.on = self.written_mut().is_some_and(|line| !line.trim().is_empty());
+    }
+
+    /// Marks the line where enter refused what stands on it.
+    pub(in crate::tui) fn mark_if_refused(&mut self, before: Option<&String>) {
+        let refused = self.saying && self.said.last().is_some_and(|said| said.tone == Tone::Refused);
+        if refused && before.is_some() && self.written_mut().as_deref() == before {
+            self.mark_line();
+        }
+    }
+
+    /// Lets go of what stands on the line, which up brings back.
+    pub(in crate::tui) fn start_anew(&mut self) {
+        if std::mem::take(&mut self.marked.on)
+            && let Some(line) = self.written_mut()
+        {
+            self.marked.before = std::mem::take(line);
+        }
+    }
+
+    /// Brings back what stood on the line of a page before it was started anew; the same key brings back what stood there since.
+    pub(in crate::tui) fn swap_with_before(&mut self) -> bool {
+        if self.marked.before.is_empty() {
+            return false;
+        }
+        let mut before = std::mem::take(&mut self.marked.before);
+        if let Some(line) = self.written_mut() {
+            std::mem::swap(line, &mut before);
+        }
+        self.marked.before = before;
+        true
+    }
+
+    /// Text that is being written, as it is shown in so many columns and one more: with the place of the next character behind it,
+    /// or marked.
+    pub(in crate::tui) fn written(&self, text: &str, room: usize) -> String {
+        let marks = self.looks.marks;
+        if self.marked.on && !text.is_empty() {
+            format!("[{}]", tail(text, room.saturating_sub(1), marks))
+        } else {
+            format!("{}_", tail(text, room, marks))
+        }
+    }
+}

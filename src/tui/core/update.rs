@@ -1,0 +1,231 @@
+//! What the screen does with a message: keys are resolved to commands and given, text goes where it belongs, answers are
+//! taken in.
+
+use std::time::Duration;
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::Frame;
+
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Text;
+use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
+use crate::desk::Act;
+use crate::tui::books::discrepancies;
+use crate::tui::bottles::run;
+use crate::tui::core::asking;
+use crate::tui::core::draw;
+use crate::tui::core::leaving;
+use crate::tui::core::line::Marked;
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::work::{Answer, Then, Work};
+use crate::tui::edge::screen::{Effect, Message, Screen, TimerId};
+use crate::tui::floor::works;
+
+/// The timer that turns the date at midnight.
+const MIDNIGHT: TimerId = TimerId(1);
+
+/// The timer after which a cellar that was written is looked at once more.
+const LATE: TimerId = TimerId(2);
+/// A file is told to be written before its facts can be read: the other program is still bringing them to the disk.
+const LOOK_AGAIN: Effect<Work> = Effect::Timer { id: LATE, after: Duration::from_millis(250) };
+
+/// What the screen wishes after a message.
+pub(in crate::tui) type Wishes = Vec<Effect<Work>>;
+
+impl Screen for Model {
+    type Work = Work;
+    type Answer = Answer;
+
+    fn update(&mut self, message: Message<Answer>, now: Moment) -> Wishes {
+        self.now = now;
+        let wishes = self.on_message(message);
+        self.mark_proposed();
+        wishes
+    }
+
+    fn draw(&self, frame: &mut Frame<'_>) {
+        draw::draw(self, frame);
+    }
+
+    fn finished(&self) -> bool {
+        self.finished
+    }
+}
+
+/// Days since topping are counted by the date on the wall, so the screen looks again when that turns.
+fn midnight(now: Moment) -> Effect<Work> {
+    let local = now.instant() + i64::from(now.offset_minutes()) * 60_000_000;
+    let left = DAY_MICROSECONDS - local.rem_euclid(DAY_MICROSECONDS);
+    Effect::Timer { id: MIDNIGHT, after: Duration::from_micros(u64::try_from(left).unwrap_or(0)) }
+}
+
+impl Model {
+    fn on_message(&mut self, message: Message<Answer>) -> Wishes {
+        match message {
+            Message::Started => vec![Effect::Work(Work::Open), midnight(self.now)],
+            Message::Key(key) => self.on_key(key),
+            Message::Paste(text) => self.on_paste(&text),
+            Message::Resized(size) => {
+                self.size = size;
+                Vec::new()
+            }
+            Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
+            Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
+            Message::Tick(MIDNIGHT) => vec![midnight(self.now)],
+            Message::Changed | Message::Tick(_) => Vec::new(),
+            Message::Answer(answer) => {
+                if let Some(wishes) = self.answered_on_pages(&answer) {
+                    return [wishes, self.wanted_on_pages()].concat();
+                }
+                let is_changed = matches!(answer, Answer::Changed(_));
+                let wishes = match answer {
+                    Answer::Stored { state, say, then } => {
+                        (self.marked, self.asked) = (Marked::default(), Vec::new());
+                        self.take_state(state);
+                        self.say(say, Tone::Done);
+                        self.stored_on_page(then)
+                    }
+                    answer => {
+                        self.on_answer(answer);
+                        Vec::new()
+                    }
+                };
+                let again = if is_changed { self.ask_again_on_pages() } else { Vec::new() };
+                [wishes, again, self.wanted_on_pages()].concat()
+            }
+        }
+    }
+
+    fn on_key(&mut self, key: KeyEvent) -> Wishes {
+        self.saying = false;
+        if key.modifiers.contains(KeyModifiers::CONTROL) && key.code == KeyCode::Char('c') {
+            self.finished = true;
+            return Vec::new();
+        }
+        if draw::is_too_small(self.size) {
+            // What cannot be seen is not done.
+            if key.code == KeyCode::Char('q') {
+                leaving::quit(self);
+            }
+            return Vec::new();
+        }
+        self.on_page_key(&key)
+    }
+
+    fn on_paste(&mut self, text: &str) -> Wishes {
+        if draw::is_too_small(self.size) {
+            return Vec::new();
+        }
+        self.paste_on_page(text)
+    }
+
+    fn on_answer(&mut self, answer: Answer) {
+        match answer {
+            Answer::Opened { state, read_only, warnings } => {
+                self.opened = true;
+                self.read_only = read_only;
+                self.take_state(state);
+                for warning in warnings {
+                    self.say(warning, Tone::Notice);
+                }
+                if let Some(told) = discrepancies::told(&self.state) {
+                    self.say(told, Tone::Notice);
+                } else if self.said.is_empty() {
+                    if self.round().is_some() {
+                        self.say("A round is under way here: go on where you stopped.", Tone::Notice);
+                    } else if !self.state.open_works.is_empty() {
+                        self.say("A work is open: press d to take it up where you stopped.", Tone::Notice);
+                    }
+                }
+            }
+            Answer::OnlyRead(why) => {
+                self.read_only = Some(why.clone());
+                self.say(why, Tone::Notice);
+            }
+            Answer::Changed(state) => {
+                let twice = self.state.done_twice().count();
+                let lost = self.take_state(state);
+                let twice = discrepancies::told(&self.state).filter(|_| self.state.done_twice().count() > twice);
+                self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
+                if let Some(lost) = lost {
+                    self.say_also(&lost, Tone::Refused);
+                }
+                if let Some(told) = twice {
+                    self.say_also(&told, Tone::Notice);
+                }
+            }
+            Answer::Asked(questions) => {
+                asking::ask(self, questions);
+            }
+            Answer::Refused(why) => {
+                self.say(why, Tone::Refused);
+                self.mark_line();
+            }
+            // It was taken in before, or asked for by a page that is closed.
+            Answer::Stored { .. }
+            | Answer::Who(_)
+            | Answer::FillBest { .. }
+            | Answer::Filled { .. }
+            | Answer::Pictured { .. }
+            | Answer::Traced { .. }
+            | Answer::Recalled { .. }
+            | Answer::Ledger { .. } => {}
+        }
+    }
+
+    /// What follows once an act is on disk.
+    pub(in crate::tui) fn after_stored(&mut self, then: Then) {
+        match then {
+            Then::Stay
+            | Then::StayOnPage
+            | Then::NextGlass
+            | Then::ToGlass(_)
+            | Then::ShowTrial(_)
+            | Then::RevealGlasses => {}
+            Then::ShowRun(label) => drop(run::show(self, &label)),
+            Then::GoOn => self.go_on(),
+            Then::Begin => self.go_to_first(),
+            Then::Offer(offer) => self.open(offer),
+            Then::TakeUp(label) => {
+                let found = self.state.works.find(label.as_str());
+                if let Some(work) = found.filter(|&id| self.state.works.get(id).ended.is_none()) {
+                    works::take_up(self, work);
+                }
+            }
+            Then::To(label) => {
+                if let Some(id) = self.state.vessels.find(label.as_str()) {
+                    self.look_at(id);
+                    // What was given back is done: a number that comes next may be meant for another.
+                    self.stayed = self.done_within().map(|_| label);
+                }
+            }
+        }
+    }
+
+    /// Wishes that what was entered last be taken back.
+    pub(in crate::tui) fn undo(&self) -> Wishes {
+        vec![Effect::Work(Work::Undo(self.by.clone(), self.asked.clone()))]
+    }
+
+    /// Wishes that what was undone last be given back.
+    pub(in crate::tui) fn redo(&self) -> Wishes {
+        vec![Effect::Work(Work::Redo(self.by.clone(), self.asked.clone()))]
+    }
+
+    /// Wishes that an act be stored.
+    pub(in crate::tui) fn enter(&self, whats: Vec<What>, say: String, then: Then) -> Wishes {
+        self.enter_because(whats, None, say, then)
+    }
+
+    /// Wishes that an act be stored with a note of why.
+    pub(in crate::tui) fn enter_because(
+        &self,
+        whats: Vec<What>,
+        note: Option<Text>,
+        say: String,
+        then: Then,
+    ) -> Wishes {
+        let act = Act { note, ..Act::of(whats, self.by.clone()) };
+        vec![Effect::Work(Work::Enter { act, say, then })]
+    }
+}

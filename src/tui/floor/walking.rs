@@ -1,0 +1,138 @@
+//! Where the cursor goes on the floor: step by step, along a round or a work, and by what is typed.
+
+use std::ops::Range;
+
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::{RoundId, State, VesselId};
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::update::Wishes;
+use crate::tui::floor::cursor::{Cursor, Step};
+use crate::tui::floor::jump::{Jump, by_label};
+use crate::tui::floor::works;
+use crate::tui::topping::rounds;
+
+/// What is said where the walk goes on to a barrel that no place of the floor shows.
+pub(in crate::tui) fn at_no_place(label: &Label) -> String {
+    format!("{label} is next; it lies at no place, and its card is shown.")
+}
+
+impl Model {
+    pub(in crate::tui) fn walk(&mut self, step: Step) {
+        (self.aside, self.stayed) = (None, None);
+        self.cursor = self.cursor.map(|cursor| cursor.step(&self.state, step));
+    }
+
+    pub(in crate::tui) fn next_room(&mut self) {
+        let rooms: Vec<_> = self.state.rooms.iter().map(|(id, _)| id).collect();
+        let Some(now) = self.room().and_then(|room| rooms.iter().position(|&id| id == room)) else { return };
+        self.aside = None;
+        self.cursor = Some(Cursor::first(rooms[(now + 1) % rooms.len()]));
+    }
+
+    /// Goes on to the next barrel of the work, or of the round in the order of its plan.
+    pub(in crate::tui) fn go_on(&mut self) {
+        if self.working.is_some() {
+            return works::go_on(self);
+        }
+        let Some((round, cursor)) = self.round().zip(self.cursor) else { return };
+        let aside = self.aside.and_then(|id| self.state.turn_at_no_place(self.state.rounds.get(round).room, id));
+        let after = aside.or_else(|| cursor.slot(&self.state)).unwrap_or(usize::MAX);
+        self.go_to_stop(round, after);
+    }
+
+    pub(in crate::tui) fn go_to_first(&mut self) {
+        if let Some(round) = self.round() {
+            self.go_to_stop(round, usize::MAX);
+        }
+    }
+
+    fn go_to_stop(&mut self, round: RoundId, after: usize) {
+        let Some(next) = self.state.next_stop(round, after, self.now) else {
+            self.stayed = self.chosen_vessel().map(|vessel| vessel.label.clone());
+            self.say_also("Every barrel of this round is done. Press z to close it.", Tone::Done);
+            return;
+        };
+        self.look_at(next.vessel);
+        if next.slot == after {
+            let label = self.chosen_vessel().map_or("It", |vessel| vessel.label.as_str());
+            self.say(format!("{label} comes next: top it, or s skips it."), Tone::Notice);
+            return;
+        }
+        if self.aside.is_some() {
+            let label = &self.state.vessels.get(next.vessel).label;
+            self.say_also(&at_no_place(label), Tone::Notice);
+        }
+        if let Some(text) = rounds::change_of_leg(self, &next) {
+            self.say_also(&text, Tone::Notice);
+        }
+    }
+
+    /// Puts the cursor on a vessel, or looks at it aside where it lies at no place.
+    pub(in crate::tui) fn look_at(&mut self, id: VesselId) {
+        let slot = self.state.vessels.get(id).slot;
+        match slot.and_then(|slot| Cursor::on_slot(&self.state, slot.room, slot.index as usize)) {
+            Some(cursor) => {
+                self.cursor = Some(cursor);
+                self.aside = None;
+            }
+            None => self.aside = Some(id),
+        }
+    }
+
+    /// Tops the barrel under the cursor, or does it in the work that is walked.
+    pub(in crate::tui) fn top_barrel(&mut self) -> Wishes {
+        if self.working.is_some() { works::do_barrel(self) } else { rounds::top_barrel(self) }
+    }
+
+    /// Leaves the barrel under the cursor out of the work or the round.
+    pub(in crate::tui) fn skip(&mut self) -> Wishes {
+        if self.working.is_some() { works::skip(self) } else { rounds::skip(self) }
+    }
+
+    pub(in crate::tui) fn top_stretch(
+        &mut self,
+        slots: fn(&State, Cursor) -> Option<Range<usize>>,
+        what: &str,
+    ) -> Wishes {
+        let range = self.cursor.and_then(|cursor| slots(&self.state, cursor));
+        let Some(range) = range else { return Vec::new() };
+        if self.working.is_some() { works::do_all(self, &range, what) } else { rounds::top_all(self, range, what) }
+    }
+
+    /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to. Whether it is taken by that
+    /// already; an act takes it once it is stored.
+    pub(in crate::tui) fn take_typed(&mut self, typed: &str) -> (Wishes, bool) {
+        let is_litres = self.round().is_some() && rounds::looks_like_litres(typed);
+        match by_label(self, typed) {
+            Some(jump) if !is_litres => {
+                self.jump(jump);
+                if self.working.is_some() && works::looks_like_a_measure(typed) {
+                    let (said, written) = works::unit(self).unwrap_or(("litres", "L"));
+                    self.say(format!("{typed} is a label. For {said} write {typed} {written}."), Tone::Notice);
+                }
+                (Vec::new(), true)
+            }
+            _ if self.working.is_some() && works::looks_like_a_measure(typed) => {
+                (works::do_measured(self, typed), false)
+            }
+            _ => (rounds::top_measured(self, typed), false),
+        }
+    }
+
+    pub(in crate::tui) fn jump(&mut self, jump: Jump) {
+        self.stayed = None;
+        match jump {
+            Jump::Vessel(id) => {
+                self.look_at(id);
+                if self.aside.is_some() {
+                    let label = self.state.vessels.get(id).label.clone();
+                    self.say(format!("{label} lies at no place; its card is shown. esc goes back."), Tone::Notice);
+                }
+            }
+            Jump::Slot(room, slot) => {
+                self.aside = None;
+                self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
+            }
+        }
+    }
+}
