@@ -20,6 +20,7 @@ use barrelwalk::tui::core::work::{Answer, Work};
 use barrelwalk::tui::edge::screen::{Effects, Mailbox, Message, Screen};
 use barrelwalk::tui::edge::session::Session;
 use barrelwalk::tui::floor::colouring::Colouring;
+use barrelwalk::tui::floor::page::Floor;
 use barrelwalk::tui::rooms::HOUSE;
 use barrelwalk::units::Volume;
 use crossterm::event::KeyCode;
@@ -37,6 +38,11 @@ const ROWS_OF_FIRST_LOT: usize = 7;
 const FRAMES: usize = 2_000;
 /// What the slowest frame but one in a hundred may take.
 const GOAL: Duration = Duration::from_millis(2);
+
+/// Lets the floor show a quality.
+fn show(model: &mut Model, colouring: Colouring) {
+    model.floor_mut::<Floor>().unwrap().colouring = colouring;
+}
 
 fn main() {
     let mut memory = Memory::of_ten_thousand();
@@ -60,11 +66,11 @@ fn main() {
     let progress = model.state.progress(model.round().unwrap(), None, now);
     println!("{BARRELS} barrels, {} of {} done, 200 by 60", progress.done, progress.of);
     for colouring in Colouring::ALL {
-        model.colouring = colouring;
+        show(&mut model, colouring);
         let frames = measure(FRAMES / 4, || draw(&mut terminal, &model));
         say(&format!("a frame, {}", colouring.title()), &frames);
     }
-    model.colouring = Colouring::Days;
+    show(&mut model, Colouring::Days);
     let frames = measure(FRAMES, || draw(&mut terminal, &model));
     say("a frame", &frames);
     let mut session = Session::at(&mut model, &mut memory, now);
@@ -233,12 +239,8 @@ impl Effects for Memory {
             | Work::Undo(..)
             | Work::Redo(..)
             | Work::Refresh
-            | Work::Picture { .. }
-            | Work::Lineage { .. }
-            | Work::Ledger { .. }
-            | Work::Trace { .. }
-            | Work::Fill { .. }
-            | Work::StopFill
+            | Work::Find { .. }
+            | Work::Stop { .. }
             | Work::Who(_) => Vec::new(),
         })
     }

@@ -15,24 +15,6 @@ const APART: [(&str, &str); 4] = [("sheets", "log"), ("sheets", "desk"), ("log",
 /// What of the screen its core may use: itself, and what the terminal at the edge is told.
 const OF_THE_CORE: [&str; 2] = ["core", "edge"];
 
-/// What is left of pages in it.
-const STILL: [(&str, &str); 14] = [
-    ("draw.rs", "floor"),
-    ("following.rs", "floor"),
-    ("head.rs", "floor"),
-    ("model.rs", "bench"),
-    ("model.rs", "finish"),
-    ("model.rs", "floor"),
-    ("page.rs", "rooms"),
-    ("update.rs", "books"),
-    ("update.rs", "bottles"),
-    ("update.rs", "floor"),
-    ("work.rs", "books"),
-    ("work.rs", "floor"),
-    ("work.rs", "wood"),
-    ("house.rs", "rooms"),
-];
-
 /// The lists of the cellar's core: what a state keeps, what can happen, what can be said of it. They name what the jobs made; the
 /// rest of the core knows no job.
 const LISTS: [&str; 10] = [
@@ -109,8 +91,32 @@ fn only_the_opening_of_the_full_screen_knows_it_from_the_desk() {
 fn the_core_of_the_screen_knows_no_page() {
     for file in files("tui/core") {
         for used in named_after(&file, "crate::tui::") {
-            let still = STILL.iter().any(|(of, it)| file.ends_with(format!("core/{of}")) && *it == used);
-            assert!(still || OF_THE_CORE.contains(&used.as_str()), "{} uses {used}", file.display());
+            assert!(OF_THE_CORE.contains(&used.as_str()), "{} uses {used}", file.display());
+        }
+    }
+}
+
+/// A page may lend the model a word of its own (`impl Model`); the core may not take it.
+#[test]
+fn the_core_of_the_screen_calls_nothing_that_a_page_lends_the_model() {
+    let core: Vec<PathBuf> = OF_THE_CORE.iter().flat_map(|folder| files(&format!("tui/{folder}"))).collect();
+    let pages: Vec<PathBuf> = files("tui").into_iter().filter(|file| !core.contains(file)).collect();
+    let mut lent = Vec::new();
+    for page in &pages {
+        let text = fs::read_to_string(page).unwrap();
+        for block in text.split("\nimpl Model {\n").skip(1) {
+            let block = block.split("\n}\n").next().unwrap();
+            let names = block.lines().filter_map(|line| line.strip_prefix("    ")?.split("fn ").nth(1));
+            lent.extend(names.map(|name| name.split('(').next().unwrap().to_owned()));
+        }
+    }
+    assert!(lent.len() > 20, "{lent:?}");
+    for file in core {
+        let text = fs::read_to_string(&file).unwrap();
+        for name in &lent {
+            let of = ["self.", "model.", "Model::"].map(|of| format!("{of}{name}"));
+            let calls = of.iter().any(|call| text.contains(&format!("{call}(")) || text.contains(&format!("{call},")));
+            assert!(!calls, "{} calls {name}, which a page lends the model", file.display());
         }
     }
 }

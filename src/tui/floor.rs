@@ -8,9 +8,10 @@
 //!  1( 23  23)( 23▸ 23◂(  3   3)
 //! ```
 
+mod beside;
 pub(in crate::tui) mod card;
 pub mod colouring;
-pub mod cursor;
+pub(in crate::tui) mod head;
 pub(in crate::tui) mod measuring;
 pub(in crate::tui) mod plan;
 pub(in crate::tui) mod walking;
@@ -29,6 +30,7 @@ pub(super) mod naming;
 pub mod page;
 pub mod pictures;
 mod typed;
+mod why_not;
 pub mod words;
 pub mod works_page;
 
@@ -38,36 +40,39 @@ use ratatui::text::{Line, Span};
 
 use crate::cellar::core::state::Room;
 use crate::cellar::jobs::floor::room::RowLaidOut;
+use crate::tui::core::cursor::Cursor;
 use crate::tui::core::draw::write;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::colouring::{CELL, Colouring, GLASS, WEEPS, lot_letters, lots_in_room};
-use crate::tui::floor::cursor::Cursor;
+use crate::tui::floor::colouring::{CELL, Colouring, GLASS, Palette, WEEPS, lot_letters, lots_in_room};
 
 /// Columns before the first rack: the row's label or the tier's number.
 const MARGIN: u16 = 3;
 
-/// Draws the floor.
-pub(super) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+/// What is drawn, and how its cells are coloured.
+type Shown<'a> = (&'a Model, &'a Palette<'a>);
+
+/// Draws the rows.
+pub(super) fn draw(model: &Model, palette: &Palette<'_>, frame: &mut Frame<'_>, area: Rect) {
     let Some(cursor) = model.cursor else {
         nothing(model, frame, area);
         return;
     };
     let room = model.state.rooms.get(cursor.room);
-    let mut legend = legend(model, cursor, usize::from(area.width));
-    legend.extend(at_no_place(model, cursor, usize::from(area.width)));
+    let mut legend = legend(model, palette, cursor, usize::from(area.width));
+    legend.extend(at_no_place(model, palette, cursor, usize::from(area.width)));
     let legend_height = u16::try_from(legend.len()).unwrap_or(0).min(area.height / 3);
     let rows = Rect { height: area.height - legend_height, ..area };
     let page = visible_rows(room, cursor.row, rows);
     for &(row, y) in &page {
-        draw_row(model, frame, row, Rect { y, height: rows.bottom() - y, ..rows }, cursor);
+        draw_row((model, palette), frame, row, Rect { y, height: rows.bottom() - y, ..rows }, cursor);
     }
     more_rows(model, frame, room, &page, rows);
     // The key to the marks takes only a line that is free anyway.
     let end = page.last().map_or(rows.y, |&(row, y)| y.saturating_add(height(&room.rows[row]) - 1));
     if end < rows.bottom() {
-        let line = marks_line(model, usize::from(rows.width));
+        let line = marks_line(model, palette, usize::from(rows.width));
         frame.render_widget(line, Rect { y: rows.bottom() - 1, height: 1, ..rows }.intersection(frame.area()));
     }
     for (line, y) in legend.iter().zip(rows.bottom()..area.bottom()) {
@@ -131,13 +136,13 @@ fn more_rows(model: &Model, frame: &mut Frame<'_>, room: &Room, page: &[(usize, 
 
 /// What the marks of the cells stand for, each as it looks there. Where that is too long, what can be done without goes:
 /// the colours of the digits, which the card says in words, then the marks at the end.
-fn marks_line(model: &Model, width: usize) -> Line<'static> {
+fn marks_line(model: &Model, palette: &Palette<'_>, width: usize) -> Line<'static> {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let mut entries = VecDeque::new();
-    let colours = if model.colouring == Colouring::Days { 2 } else { 0 };
+    let colours = if palette.colouring == Colouring::Days { 2 } else { 0 };
     entries.extend([("due".to_owned(), Meaning::Due), ("over".to_owned(), Meaning::Over)].into_iter().take(colours));
-    if !model.for_bench.is_empty() {
+    if !palette.for_bench.is_empty() {
         entries.push_back((format!("{GLASS} for a glass"), Meaning::Strong));
     }
     entries.push_back(("H held".to_owned(), Meaning::Held));
@@ -182,7 +187,7 @@ fn visible_stacks(row: &RowLaidOut, chosen: u16, width: u16) -> std::ops::RangeI
     first..=(first + fit - 1).min(row.stacks)
 }
 
-fn draw_row(model: &Model, frame: &mut Frame<'_>, row: usize, area: Rect, cursor: Cursor) {
+fn draw_row((model, palette): Shown<'_>, frame: &mut Frame<'_>, row: usize, area: Rect, cursor: Cursor) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let laid = &model.state.rooms.get(cursor.room).rows[row];
@@ -200,7 +205,13 @@ fn draw_row(model: &Model, frame: &mut Frame<'_>, row: usize, area: Rect, cursor
             let y = area.y + 1 + laid.tiers - tier;
             if y < area.bottom() {
                 let at = Cursor { row, stack, tier, side: 0, ..cursor };
-                draw_rack(model, frame, at, cursor, Rect { x, y, width: area.right().saturating_sub(x), height: 1 });
+                draw_rack(
+                    (model, palette),
+                    frame,
+                    at,
+                    cursor,
+                    Rect { x, y, width: area.right().saturating_sub(x), height: 1 },
+                );
             }
         }
     }
@@ -217,7 +228,7 @@ fn draw_row(model: &Model, frame: &mut Frame<'_>, row: usize, area: Rect, cursor
     write(frame, more, &arrows, theme.style(Meaning::Strong));
 }
 
-fn draw_rack(model: &Model, frame: &mut Frame<'_>, rack: Cursor, cursor: Cursor, area: Rect) {
+fn draw_rack((model, palette): Shown<'_>, frame: &mut Frame<'_>, rack: Cursor, cursor: Cursor, area: Rect) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let state = &model.state;
@@ -230,7 +241,7 @@ fn draw_rack(model: &Model, frame: &mut Frame<'_>, rack: Cursor, cursor: Cursor,
         let at = Cursor { side, ..rack };
         let chosen = at == cursor && model.aside.is_none();
         let (text, style) = match at.vessel(state) {
-            Some(id) => model.palette().cell(id),
+            Some(id) => palette.cell(id),
             None => (" ".repeat(CELL), theme.style(Meaning::Empty)),
         };
         let style = if chosen { theme.selected(style) } else { style };
@@ -251,9 +262,8 @@ fn draw_rack(model: &Model, frame: &mut Frame<'_>, rack: Cursor, cursor: Cursor,
 }
 
 /// The barrels at no place that are topped in the rounds of this room, each with what its cell would show.
-fn at_no_place(model: &Model, cursor: Cursor, width: usize) -> Option<String> {
+fn at_no_place(model: &Model, palette: &Palette<'_>, cursor: Cursor, width: usize) -> Option<String> {
     let marks = model.looks.marks;
-    let palette = model.palette();
     let shown = |id| {
         let (text, _) = palette.cell(id);
         let label = &model.state.vessels.get(id).label;
@@ -266,8 +276,8 @@ fn at_no_place(model: &Model, cursor: Cursor, width: usize) -> Option<String> {
 }
 
 /// What the letters of the lot colouring stand for, in as few lines as they take.
-fn legend(model: &Model, cursor: Cursor, width: usize) -> Vec<String> {
-    if model.colouring != Colouring::Lot {
+fn legend(model: &Model, palette: &Palette<'_>, cursor: Cursor, width: usize) -> Vec<String> {
+    if palette.colouring != Colouring::Lot {
         return Vec::new();
     }
     let mut lines = vec![String::new()];

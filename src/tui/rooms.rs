@@ -1,12 +1,12 @@
 //! The list of rooms: every page, a line each, so that the floor knows the ways into it and the find box what can be done there. A new
 //! page is one file and its line here.
 
-use super::bench::glasses::{Glasses, Opened};
+use super::bench::glasses::{self, Glasses, Opened};
 use super::bench::list::AtBench;
 use super::bench::trial::reveal::RevealPage;
 use super::bench::trial::{RatingPage, TrialPage};
 use super::books::counting::{Closing, CountPage};
-use super::books::discrepancies::DiscrepancyPage;
+use super::books::discrepancies::{self, DiscrepancyPage};
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
 use super::books::trace::TracePage;
@@ -14,19 +14,22 @@ use super::bottles::bins::{BinLine, Bins, Ready};
 use super::bottles::run::RunPage;
 use super::core::house::{House, Room};
 use super::core::messages::Messages;
-use super::finish::bottling::BottlingPage;
+use super::finish::bottling::{self, BottlingPage};
 use super::finish::checklist::{CheckLine, ChecklistPage};
 use super::finish::fining::{AgentChoice, Batch, FiningPage};
 use super::finish::moving::MovePage;
-use super::floor::find;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
+use super::floor::{find, head, works};
 
 /// The screen of a cellar.
 pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: find::open,
+    under_way: head::under_way,
+    tells: &[discrepancies::told, works::told],
+    unentered: &[bottling::unentered, glasses::unentered],
     rooms: &[
         Room::of::<AgentChoice>(),
         Room::of::<AtBench>(),

@@ -1,5 +1,6 @@
 //! What is chosen is chosen by what it is: another program's facts never move it under the hand, and what is gone is said.
 
+use barrelwalk::tui::bench::glasses::Bench;
 use barrelwalk::tui::core::model::Tone;
 use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::finish::checklist::ChecklistPage;
@@ -105,7 +106,11 @@ fn the_lot_that_was_chosen_at_the_bench_is_poured() {
         &[r#""kind":"wine_moved","from":"W-01","to":"T2","volume_ul":225000000,"purpose":"racking","empties":true"#],
     );
     walk.press("enter");
-    assert!(walk.model.bench.is_none() && walk.said().contains("is not here any more"), "{}", walk.said());
+    assert!(
+        walk.model.kept.get::<Bench>().is_none() && walk.said().contains("is not here any more"),
+        "{}",
+        walk.said()
+    );
 }
 
 const TRIED: &str = r#""kind":"fining_trial","trial":"egg","vessel":"T1","material":"egg white","stock_pct":5"#;
@@ -203,7 +208,7 @@ fn what_is_written_of_a_barrel_down_stays_as_it_stands() {
     let mut walk = Walk::small();
     walk.press("/ `T1` enter d enter `in vault` enter");
     if matches!(walk.fill_page().found, barrelwalk::tui::wood::fill::Found::Working(..)) {
-        walk.barrels_come();
+        walk.comes();
     }
     walk.press("`Tron`");
     let before = (walk.fill_page().lines.clone(), walk.fill_page().chosen);

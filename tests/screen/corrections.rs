@@ -1,6 +1,7 @@
 //! What is typed at a barrel, a step or a glass that is done puts it right; nothing is written over without a word.
 
 use barrelwalk::cellar::jobs::topping::round::Mark;
+use barrelwalk::tui::bench::glasses::Bench;
 use barrelwalk::tui::floor::ending::Ending;
 use barrelwalk::units::Volume;
 
@@ -285,6 +286,6 @@ fn blind_glasses_are_not_written_over_without_a_word() {
         walk.said()
     );
     walk.press("enter");
-    let said = |walk: &Walk| walk.model.bench.as_ref().unwrap().flight.impressions().nth(1).unwrap().show();
+    let said = |walk: &Walk| walk.model.kept.get::<Bench>().unwrap().flight.impressions().nth(1).unwrap().show();
     assert!(said(&walk).starts_with("13"), "{}", said(&walk));
 }

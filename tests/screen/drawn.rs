@@ -6,14 +6,14 @@ use barrelwalk::tui::core::work::Answer;
 use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::floor::pictures::Picture;
 
-use crate::walk::Walk;
+use crate::walk::{Walk, found, nothing};
 
 fn told(walk: &Walk) -> Option<&Evaporated> {
-    walk.model.page::<Picture>()?.told.as_ref()
+    walk.model.page::<Picture>()?.finding.told()
 }
 
 fn answer(number: u32) -> Message<Answer> {
-    Message::Answer(Answer::Pictured { number, told: Ok(Evaporated::default()) })
+    found(number, Evaporated::default())
 }
 
 #[test]
@@ -21,7 +21,7 @@ fn a_page_says_that_it_is_being_worked_on_until_the_picture_is_there() {
     let mut walk = Walk::small();
     walk.press(":room-picture");
     assert!(walk.text(80, 24).contains("working"));
-    walk.picture_comes();
+    walk.comes();
     let text = walk.text(80, 24);
     assert!(!text.contains("working") && text.contains("mL per barrel and day"), "{text}");
 }
@@ -49,7 +49,7 @@ fn what_was_reckoned_for_an_earlier_page_is_not_shown_on_a_later_one() {
 fn what_could_not_be_reckoned_is_said() {
     let mut walk = Walk::small();
     walk.press(":room-picture");
-    walk.take(Message::Answer(Answer::Pictured { number: 1, told: Err("The file is gone.".to_owned()) }));
+    walk.take(nothing(1, "The file is gone."));
     assert_eq!((walk.said(), walk.model.said[0].tone), ("The file is gone.", Tone::Refused));
     assert!(walk.is_on_floor());
 }
@@ -67,7 +67,7 @@ fn in_ascii_nothing_else_is_written() {
         let mut walk = Walk::demo();
         walk.model.looks =
             crate::walk::looks(barrelwalk::tui::core::theme::Palette::Mono, &barrelwalk::tui::core::marks::ASCII);
-        walk.press(keys).picture_comes();
+        walk.press(keys).comes();
         assert!(walk.text(120, 40).is_ascii(), "{}", walk.text(120, 40));
     }
 }

@@ -2,6 +2,7 @@
 
 use barrelwalk::cellar::views::wood::fill::FillPlan;
 use barrelwalk::reckon::fill::choose;
+use barrelwalk::tui::core::apart::Found as Best;
 use barrelwalk::tui::core::work::Answer;
 use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::wood::fill::{FillPage, Found};
@@ -9,7 +10,7 @@ use barrelwalk::units::Volume;
 
 use crate::cellar;
 use crate::pictures::keep;
-use crate::walk::Walk;
+use crate::walk::{Walk, found};
 
 /// A room of forty empties, three of them new and one stained red, a tank of 4,000 L red wine and one of 500 L white.
 fn stocked() -> Walk {
@@ -55,8 +56,8 @@ fn stocked() -> Walk {
 /// The page of the tank of red wine, with the barrels of the room north found.
 fn page() -> Walk {
     let mut walk = stocked();
-    walk.press("/ `T7` enter d enter").barrels_come();
-    walk.press("`in north` enter").barrels_come();
+    walk.press("/ `T7` enter d enter").comes();
+    walk.press("`in north` enter").comes();
     walk
 }
 
@@ -81,11 +82,11 @@ fn from_the_empty_page_to_a_wish_that_cannot_be_met() {
     let mut walk = stocked();
     walk.press("/ `T7` enter d enter");
     assert!(walk.text(80, 24).contains("searching"));
-    walk.barrels_come();
+    walk.comes();
     keep(&walk, "fill-without-a-wish");
-    walk.press("`in north` enter").barrels_come();
-    walk.press("`new>=30%` enter").barrels_come();
-    walk.press("`forest:Allier>=50%` enter").barrels_come();
+    walk.press("`in north` enter").comes();
+    walk.press("`new>=30%` enter").comes();
+    walk.press("`forest:Allier>=50%` enter").comes();
     keep(&walk, "fill-that-binds");
     // 17 barrels of 228 L are 3,876 L; 30 % of that are 1,162.8 L, and the three new barrels hold 684 L.
     let plan = plan(&walk);
@@ -97,19 +98,20 @@ fn from_the_empty_page_to_a_wish_that_cannot_be_met() {
 fn the_best_so_far_is_shown_while_it_is_searched_and_escape_stops_it() {
     let mut walk = page();
     walk.press("`new>=10%` enter");
-    let number = walk.fill_page().number;
+    let number = walk.asked();
     let Found::Working(prepared, None) = &walk.fill_page().found else { panic!() };
     let answer = choose(&prepared.question, &|| true, &mut |_| {}).unwrap();
     let best = FillPlan::so_far(prepared, answer.clone());
     let stopped = FillPlan::of(prepared, answer);
-    walk.take(Message::Answer(Answer::FillBest { number: number - 1, plan: best.clone() }));
+    let best_of = |number| Message::Answer(Answer::SoFar { number, found: Best::new(best.clone()) });
+    walk.take(best_of(number - 1));
     assert!(matches!(walk.fill_page().found, Found::Working(_, None)));
-    walk.take(Message::Answer(Answer::FillBest { number, plan: best }));
+    walk.take(best_of(number));
     keep(&walk, "fill-searching");
     walk.press("enter");
     assert_eq!(walk.said(), "The search goes on. esc stops it with the best so far.");
     walk.press("esc");
-    walk.take(Message::Answer(Answer::Filled { number, told: Ok(stopped) }));
+    walk.take(found(number, stopped));
     assert!(matches!(walk.fill_page().found, Found::Plan(..)));
     walk.press("esc");
     assert!(walk.model.page::<FillPage>().is_none());
@@ -118,13 +120,13 @@ fn the_best_so_far_is_shown_while_it_is_searched_and_escape_stops_it() {
 #[test]
 fn what_comes_after_the_page_was_left_or_changed_is_dropped() {
     let mut walk = page();
-    let (number, before) = (walk.fill_page().number, plan(&walk).clone());
+    let (number, before) = (walk.asked(), plan(&walk).clone());
     walk.press("`new>=5%` enter");
-    walk.take(Message::Answer(Answer::Filled { number, told: Ok(before.clone()) }));
+    walk.take(found(number, before.clone()));
     assert!(matches!(walk.fill_page().found, Found::Working(..)));
-    walk.barrels_come();
+    walk.comes();
     walk.press("esc");
-    walk.take(Message::Answer(Answer::Filled { number: number + 1, told: Ok(before) }));
+    walk.take(found(number + 1, before));
     assert!(walk.model.page::<FillPage>().is_none());
 }
 
@@ -157,7 +159,7 @@ fn what_cannot_be_asked_is_told_beside_it_and_asks_nothing() {
         let why = match &walk.fill_page().found {
             Found::Refused(why) => why.clone(),
             Found::Working(..) => {
-                walk.barrels_come();
+                walk.comes();
                 let Found::Refused(why) = &walk.fill_page().found else { panic!("{line} was taken") };
                 why.clone()
             }
@@ -177,14 +179,14 @@ fn what_cannot_be_asked_is_told_beside_it_and_asks_nothing() {
 #[test]
 fn of_litres_that_are_placed_the_rest_of_the_tank_stays() {
     let mut walk = page();
-    walk.press("`1000 L` enter").barrels_come();
+    walk.press("`1000 L` enter").comes();
     assert!(walk.text(80, 24).contains("4 barrels, 912.0 L, each filled full; 3088.0 L stay in T7"));
 }
 
 #[test]
 fn a_line_is_changed_and_taken_away() {
     let mut walk = page();
-    walk.press("`new>=5%` enter").barrels_come();
+    walk.press("`new>=5%` enter").comes();
     walk.press("up `x`");
     assert!(!walk.text(80, 24).contains("L  met") && walk.text(80, 24).contains("changed since"));
     walk.press("backspace");
@@ -192,7 +194,7 @@ fn a_line_is_changed_and_taken_away() {
     walk.press(&"backspace ".repeat(7));
     walk.press("backspace");
     assert_eq!(walk.fill_page().lines, ["in north", ""]);
-    walk.press("enter").barrels_come();
+    walk.press("enter").comes();
     assert!(plan(&walk).wishes.is_empty());
 }
 
@@ -206,15 +208,15 @@ fn the_mix_of_a_lot_is_taken_as_the_pattern_and_can_be_changed() {
     walk.press("enter");
     let lines = walk.fill_page().lines.clone();
     assert_eq!(lines[1..5], ["new=50%", "forest:Missouri=50%", "toast:heavy=50%", "toast:light=50%"]);
-    walk.barrels_come();
+    walk.comes();
     keep(&walk, "fill-as-in-another-lot");
 }
 
 #[test]
 fn the_work_is_named_begun_and_walked() {
     let mut walk = page();
-    walk.press("`12 barrels` enter").barrels_come();
-    walk.press("`into M26 Oak` enter").barrels_come();
+    walk.press("`12 barrels` enter").comes();
+    walk.press("`into M26 Oak` enter").comes();
     assert!(walk.text(80, 24).contains("12 barrels, 2736.0 L, each filled full; 1264.0 L stay in T7"));
     walk.press("enter");
     keep(&walk, "fill-named");
@@ -242,7 +244,7 @@ fn the_work_is_named_begun_and_walked() {
 #[test]
 fn a_work_that_goes_on_in_another_room_says_so() {
     let mut walk = stocked();
-    walk.press("/ `T7` enter d enter").barrels_come();
+    walk.press("/ `T7` enter d enter").comes();
     walk.press("enter enter");
     assert_eq!(walk.at_vessel(), "0419");
     walk.press("space");
@@ -259,8 +261,8 @@ fn a_work_that_goes_on_in_another_room_says_so() {
 #[test]
 fn an_open_work_keeps_its_barrels_and_its_wine() {
     let mut walk = page();
-    walk.press("`12 barrels` enter").barrels_come();
-    walk.press("enter enter d / `T7` enter d down enter").barrels_come();
+    walk.press("`12 barrels` enter").comes();
+    walk.press("enter enter d / `T7` enter d down enter").comes();
     let text = walk.text(80, 24);
     assert!(text.contains("open works take 2736.0 L") && text.contains("12 in an open work"), "{text}");
     assert!(plan(&walk).answer.placed <= Volume::from_litres(4_000 - 2_736));
@@ -269,12 +271,12 @@ fn an_open_work_keeps_its_barrels_and_its_wine() {
 #[test]
 fn a_cellar_that_is_written_by_others_is_asked_anew() {
     let mut walk = page();
-    let number = walk.fill_page().number;
+    let number = walk.asked();
     let held = cellar::fact("11-25", r#""kind":"held","vessel":"N00","why":"sour""#).replace("T07", "T06");
     cellar::record(walk.path(), &[held]);
     walk.take(Message::Changed);
-    assert_eq!(walk.fill_page().number, number + 1);
-    walk.barrels_come();
+    assert_eq!(walk.asked(), number + 1);
+    walk.comes();
     assert_eq!(plan(&walk).barrels.len(), 17);
     assert!(walk.text(80, 24).contains("1 held"));
 }
@@ -282,7 +284,7 @@ fn a_cellar_that_is_written_by_others_is_asked_anew() {
 #[test]
 fn white_wine_is_kept_from_red_wood_in_the_plan_and_on_the_floor() {
     let mut walk = stocked();
-    walk.press("/ `T8` enter d enter").barrels_come();
+    walk.press("/ `T8` enter d enter").comes();
     assert!(walk.text(80, 24).contains("1 stained red"), "{}", walk.text(80, 24));
     let set = cellar::fact(
         "11-25",

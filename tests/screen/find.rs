@@ -49,10 +49,10 @@ fn find_knows_what_can_be_done_on_every_page() {
     walk.press("/ `A month or` enter");
     assert!(walk.model.page::<Ledger>().is_some(), "{:?}", walk.model.pages);
     assert_eq!(walk.said(), "A month or a year: c does it here.");
-    walk.ledger_comes();
+    walk.comes();
     // Over the page itself it is done at once.
     let before = walk.text(80, 24);
-    walk.press("/ `A month or` enter").ledger_comes();
+    walk.press("/ `A month or` enter").comes();
     assert!(walk.model.page::<Ledger>().is_some());
     assert_ne!(walk.text(80, 24).lines().next(), before.lines().next());
 }

@@ -9,7 +9,7 @@ use barrelwalk::units::{Mass, Volume};
 use crate::cellar::fact;
 use crate::cellar::record;
 use crate::pictures::keep;
-use crate::walk::Walk;
+use crate::walk::{Walk, nothing};
 
 /// The page of a new trial of egg white in the 1,200 L less toppings of T1, a red wine.
 fn fining() -> Walk {
@@ -135,13 +135,13 @@ fn the_ledger_goes_by_months_and_years_and_divides() {
     let mut walk = Walk::demo();
     walk.press(":ledger");
     assert!(walk.text(80, 24).contains("the facts are gone through once more"));
-    walk.ledger_comes();
+    walk.comes();
     keep(&walk, "ledger-month");
     walk.press("right");
     assert!(walk.said().contains("the next one is to come"), "{}", walk.said());
-    walk.press("left").ledger_comes();
+    walk.press("left").comes();
     assert!(walk.text(80, 24).contains("Ledger of Oct 2026, whole cellar"));
-    walk.press("c").ledger_comes();
+    walk.press("c").comes();
     keep(&walk, "ledger-year");
     walk.press("tab");
     keep(&walk, "ledger-by-lot");
@@ -159,15 +159,10 @@ fn the_ledger_goes_by_months_and_years_and_divides() {
 fn a_ledger_that_comes_too_late_is_dropped() {
     let mut walk = Walk::small();
     walk.press(":ledger left");
-    let page: &Ledger = walk.model.page().unwrap();
-    let asked = page.number;
+    let asked = walk.asked();
     walk.press("left");
-    let told = Err("gone".to_owned());
-    walk.take(barrelwalk::tui::edge::screen::Message::Answer(barrelwalk::tui::core::work::Answer::Ledger {
-        number: asked,
-        told,
-    }));
+    walk.take(nothing(asked, "gone"));
     assert!(walk.model.page::<Ledger>().unwrap().is_working());
-    walk.ledger_comes();
+    walk.comes();
     assert!(!walk.model.page::<Ledger>().unwrap().is_working());
 }

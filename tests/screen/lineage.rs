@@ -3,15 +3,14 @@
 use barrelwalk::cellar::views::books::lineage_tree::LineageTree;
 use barrelwalk::tui::books::lineage::LineagePage;
 use barrelwalk::tui::core::model::Tone;
-use barrelwalk::tui::core::work::Answer;
 use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar::fact;
 use crate::cellar::{self};
-use crate::walk::Walk;
+use crate::walk::{Walk, found, nothing};
 
 fn told(walk: &Walk) -> Option<&LineageTree> {
-    walk.model.page::<LineagePage>()?.told.as_ref()
+    walk.model.page::<LineagePage>()?.finding.told()
 }
 
 #[test]
@@ -19,11 +18,11 @@ fn a_lineage_is_waited_for_and_what_comes_too_late_is_dropped() {
     let mut walk = Walk::small();
     walk.press("a");
     assert!(walk.text(80, 24).contains("working"));
-    walk.lineage_comes();
+    walk.comes();
     assert!(!walk.text(80, 24).contains("working") && told(&walk).is_some());
     walk.press("tab");
     assert_eq!(told(&walk), None, "the lot's is another one");
-    let answer = |number| Message::Answer(Answer::Traced { number, told: Ok(LineageTree::default()) });
+    let answer = |number| found(number, LineageTree::default());
     walk.take(answer(1));
     assert_eq!(told(&walk), None);
     walk.press("esc");
@@ -35,20 +34,19 @@ fn a_lineage_is_waited_for_and_what_comes_too_late_is_dropped() {
 #[test]
 fn a_lineage_is_asked_for_again_where_the_cellar_changed() {
     let mut walk = Walk::small();
-    walk.press("a").lineage_comes();
-    let number = |walk: &Walk| walk.model.page::<LineagePage>().map(|page| page.number);
-    let before = number(&walk);
+    walk.press("a").comes();
+    let before = walk.asked();
     cellar::record(walk.path(), &[fact("11-24", r#""kind":"lot_opened","lot":"A00 Brook","colour":"red""#)]);
     walk.take(Message::Changed);
-    assert!(told(&walk).is_some() && number(&walk) != before);
-    assert!(told(walk.lineage_comes()).is_some());
+    assert!(told(&walk).is_some() && walk.asked() != before);
+    assert!(told(walk.comes()).is_some());
 }
 
 #[test]
 fn what_cannot_be_traced_is_said() {
     let mut walk = Walk::small();
     walk.press("a");
-    walk.take(Message::Answer(Answer::Traced { number: 1, told: Err("The file is gone.".to_owned()) }));
+    walk.take(nothing(1, "The file is gone."));
     assert_eq!((walk.said(), walk.is_on_floor()), ("The file is gone.", true));
 }
 

@@ -126,7 +126,7 @@ fn every_other_lot_may_stand_beside_it() {
 fn from_the_lot_to_its_barrels_and_back() {
     let mut walk = Walk::small();
     walk.press("/ `c26` enter j");
-    assert_eq!((walk.is_on_floor(), walk.model.colouring), (true, Colouring::Lot));
+    assert_eq!((walk.is_on_floor(), walk.colouring()), (true, Colouring::Lot));
     let mut seen = vec![walk.at_vessel().to_owned()];
     loop {
         walk.press("j");

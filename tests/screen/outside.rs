@@ -6,7 +6,8 @@ use barrelwalk::cellar::core::label::Label;
 use barrelwalk::cellar::core::state::State;
 use barrelwalk::tui::core::marks::{ASCII, UNICODE};
 use barrelwalk::tui::core::theme::Palette;
-use barrelwalk::tui::core::work::{Answer, Then};
+use barrelwalk::tui::core::then::Then;
+use barrelwalk::tui::core::work::Answer;
 use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::floor::colouring::Colouring;
 use ratatui::buffer::Buffer;
@@ -82,7 +83,7 @@ fn labels_from_outside_keep_to_their_columns() {
             walk.press(keys);
             check_everywhere(&mut walk);
         }
-        walk.press("esc :ledger tab").ledger_comes();
+        walk.press("esc :ledger tab").comes();
         check_everywhere(&mut walk);
         walk.press("esc");
         for _ in Colouring::ALL {
@@ -124,7 +125,7 @@ fn what_is_said_keeps_to_its_columns() {
     for text in TEXTS {
         let mut walk = Walk::small();
         let state = walk.model.state.clone();
-        walk.take(Message::Answer(Answer::Stored { state, say: text.repeat(9), then: Then::Stay }));
+        walk.take(Message::Answer(Answer::Stored { state, say: text.repeat(9), then: Then::STAY }));
         check_everywhere(&mut walk);
         walk.take(Message::Answer(Answer::Refused(text.to_owned())));
         walk.press(":messages");

@@ -44,11 +44,11 @@ fn opening() {
 fn floor_in_every_colouring() {
     let mut walk = Walk::small();
     for colouring in Colouring::ALL {
-        assert_eq!(walk.model.colouring, colouring);
+        assert_eq!(walk.colouring(), colouring);
         keep(&walk, &format!("floor-{}", colouring.title().replace(' ', "-")));
         walk.press("c");
     }
-    assert_eq!(walk.model.colouring, Colouring::Days);
+    assert_eq!(walk.colouring(), Colouring::Days);
 }
 
 #[test]
@@ -171,18 +171,18 @@ fn pictures_of_a_barrel_and_a_room() {
     let mut walk = Walk::demo();
     walk.press("p");
     keep(&walk, "picture-working");
-    walk.picture_comes();
+    walk.comes();
     keep(&walk, "picture-barrel");
-    walk.press("esc :room-picture").picture_comes();
+    walk.press("esc :room-picture").comes();
     keep(&walk, "picture-room");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "picture-room-ascii");
-    walk.press("esc p").picture_comes();
+    walk.press("esc p").comes();
     keep(&walk, "picture-barrel-ascii");
     let mut walk = pressed(":room-picture");
-    walk.picture_comes();
+    walk.comes();
     keep(&walk, "picture-room-young");
-    walk.press("esc `0419` enter p").picture_comes();
+    walk.press("esc `0419` enter p").comes();
     keep(&walk, "picture-barrel-empty");
 }
 
@@ -191,16 +191,16 @@ fn lineages() {
     let mut walk = Walk::demo();
     walk.press("a");
     keep(&walk, "lineage-working");
-    walk.lineage_comes();
+    walk.comes();
     keep(&walk, "lineage-vessel");
     walk.press("end");
     keep(&walk, "lineage-vessel-claims");
-    walk.press("tab").lineage_comes();
+    walk.press("tab").comes();
     keep(&walk, "lineage-lot");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "lineage-lot-ascii");
     let mut walk = pressed("`0419` enter a");
-    walk.lineage_comes();
+    walk.comes();
     keep(&walk, "lineage-empty");
     walk.press("tab");
     keep(&walk, "lineage-no-lot");

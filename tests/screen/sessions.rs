@@ -1,7 +1,7 @@
 //! Whole sessions, key by key: what the model knows, what the log holds and what the screen shows must be the same.
 
 use barrelwalk::desk::Access;
-use barrelwalk::tui::bench::glasses::{Glasses, Opened};
+use barrelwalk::tui::bench::glasses::{Bench, Glasses, Opened};
 use barrelwalk::tui::core::model::Tone;
 use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::floor::find::Find;
@@ -600,12 +600,12 @@ fn a_bench_needs_barrels() {
     walk.press("+ :bench");
     assert!(walk.said().starts_with("One barrel cannot be tasted blind."), "{}", walk.said());
     walk.press(":bench down enter");
-    assert_eq!(walk.model.bench.as_ref().map(|bench| bench.flight.impressions().len()), Some(10));
+    assert_eq!(walk.model.kept.get::<Bench>().map(|bench| bench.flight.impressions().len()), Some(10));
     assert_blind(&walk);
     // With nothing written enter lists what can be done: to reveal them.
     walk.press("enter enter enter");
     assert!(walk.said().starts_with("Nothing was said of any glass"), "{}", walk.said());
-    assert_eq!((walk.is_on_floor(), &walk.model.bench), (true, &None));
+    assert_eq!((walk.is_on_floor(), walk.model.kept.get::<Bench>()), (true, None));
 }
 
 #[test]

@@ -34,7 +34,7 @@ fn the_pictures_of_a_barrel_and_a_room() {
     let small = ["p", ":room-picture", "`0419` enter p", "tab :room-picture down down", "`0501` enter p"]
         .map(|keys| (Walk::small(), keys));
     for (mut walk, keys) in small.into_iter().chain([(Walk::demo(), "p")]) {
-        walk.press(keys).picture_comes();
+        walk.press(keys).comes();
         draw_everywhere(&walk);
     }
 }
@@ -43,7 +43,7 @@ fn the_pictures_of_a_barrel_and_a_room() {
 fn the_page_of_a_barrel_down() {
     for keys in ["", "`new>=30%` enter", "`oak` enter", "tab enter enter", "enter", "page-down page-down"] {
         let mut walk = Walk::small();
-        walk.press("/ `T1` enter d enter").barrels_come();
+        walk.press("/ `T1` enter d enter").comes();
         walk.press(keys);
         draw_everywhere(&walk);
     }
@@ -62,7 +62,7 @@ fn the_pages_of_the_finish() {
         walk.press(keys);
         if keys.starts_with(":ledger") {
             draw_everywhere(&walk);
-            walk.ledger_comes();
+            walk.comes();
         }
         draw_everywhere(&walk);
     }

@@ -3,11 +3,9 @@
 use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::bottles::bins::Bins;
 use barrelwalk::tui::core::model::Tone;
-use barrelwalk::tui::core::work::Answer;
-use barrelwalk::tui::edge::screen::Message;
 
 use crate::pictures::{keep, keep_at};
-use crate::walk::Walk;
+use crate::walk::{Walk, nothing};
 
 #[test]
 fn a_lot_code_leads_back_from_the_find_box() {
@@ -16,7 +14,7 @@ fn a_lot_code_leads_back_from_the_find_box() {
     keep(&walk, "trace-find");
     walk.press("enter");
     assert!(walk.text(80, 24).contains("working"));
-    keep(walk.trace_comes(), "trace-back");
+    keep(walk.comes(), "trace-back");
     keep(walk.press("page-down page-down page-down"), "trace-back-end");
     keep_at(&walk, "trace-narrow", (60, 16));
     walk.press("esc");
@@ -27,11 +25,11 @@ fn a_lot_code_leads_back_from_the_find_box() {
 fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
     let mut walk = Walk::bottled();
     let vessel = walk.model.chosen_vessel().unwrap().label.to_string();
-    walk.press(":trace").trace_comes();
+    walk.press(":trace").comes();
     assert!(walk.text(80, 24).contains(&format!("Forward from vessel {vessel}")));
-    walk.press("esc i enter `trace` enter").trace_comes();
+    walk.press("esc i enter `trace` enter").comes();
     assert!(walk.text(80, 24).contains("Forward from lot"), "{}", walk.text(80, 24));
-    walk.press("esc :bins a").trace_comes();
+    walk.press("esc :bins a").comes();
     assert!(walk.text(80, 24).contains("Trace of lot code"), "{}", walk.text(80, 24));
     walk.press("esc");
     assert!(walk.model.page::<Bins>().is_some(), "it leads back to the bin: {}", walk.said());
@@ -41,10 +39,9 @@ fn a_vessel_a_lot_and_a_bin_are_traced_from_their_places() {
 fn what_comes_too_late_is_dropped_and_what_is_gone_is_said() {
     let mut walk = Walk::bottled();
     walk.press(":trace esc :trace");
-    let page: TracePage = walk.model.page::<TracePage>().cloned().unwrap();
-    walk.take(Message::Answer(Answer::Recalled { number: page.number - 1, told: Err("late".to_owned()) }));
+    walk.take(nothing(walk.asked() - 1, "late"));
     assert!(walk.model.page::<TracePage>().is_some());
-    walk.take(Message::Answer(Answer::Recalled { number: page.number, told: Ok(None) }));
+    walk.take(nothing(walk.asked(), "Nothing is called so."));
     assert!(walk.is_on_floor());
     assert!(walk.said().starts_with("Nothing is called"), "{}", walk.said());
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);

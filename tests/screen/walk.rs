@@ -1,27 +1,23 @@
 //! A full screen without a terminal, on a real cellar file, turned by keys.
 
+use std::any::Any;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use barrelwalk::cellar::core::label::Label;
 use barrelwalk::cellar::core::moment::Moment;
-use barrelwalk::cellar::views::wood::fill::FillPlan;
 use barrelwalk::desk::{self, Access, Desk};
-use barrelwalk::reckon::fill::choose;
-use barrelwalk::tui::books::ledger::Ledger;
-use barrelwalk::tui::books::lineage::LineagePage;
-use barrelwalk::tui::books::trace::TracePage;
+use barrelwalk::tui::core::apart::{Apart, Found, Search};
 use barrelwalk::tui::core::house::House;
 use barrelwalk::tui::core::marks::{Marks, UNICODE};
 use barrelwalk::tui::core::model::{Looks, Model};
 use barrelwalk::tui::core::theme::{Palette, Theme};
-use barrelwalk::tui::core::work::{Answer, Hands};
-use barrelwalk::tui::edge::screen::Message;
+use barrelwalk::tui::core::work::{Answer, Hands, Work};
+use barrelwalk::tui::edge::screen::{Effects, Mailbox, Message};
 use barrelwalk::tui::edge::session::Session;
+use barrelwalk::tui::floor::colouring::Colouring;
 use barrelwalk::tui::floor::page::Floor;
-use barrelwalk::tui::floor::pictures::Picture;
 use barrelwalk::tui::rooms::HOUSE;
-use barrelwalk::tui::wood::fill::{FillPage, Found};
+use barrelwalk::tui::wood::fill::FillPage;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
@@ -34,11 +30,42 @@ use crate::keys::keys;
 /// A walk through a cellar in a folder of its own.
 pub struct Walk {
     pub model: Model,
-    hands: Hands,
+    hands: Waiting,
     path: PathBuf,
     now: Moment,
     // Held only to keep the cellar's file.
     folder: Option<TempDir>,
+}
+
+/// The hands of a walk: what is to be found out apart is not searched before a test lets it come.
+struct Waiting {
+    hands: Hands,
+    asked: Option<(u32, Search)>,
+}
+
+impl Effects for Waiting {
+    type Work = Work;
+    type Answer = Answer;
+
+    fn carry_out(&mut self, work: Work, mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
+        match work {
+            Work::Find { number, search } => {
+                self.asked = Some((number, search));
+                Ok(Vec::new())
+            }
+            work => self.hands.carry_out(work, mailbox),
+        }
+    }
+}
+
+/// What a thread posts of a question.
+pub fn found(number: u32, found: impl Any + Send + Sync) -> Message<Answer> {
+    Message::Answer(Answer::Found { number, told: Ok(Found::new(found)) })
+}
+
+/// What a thread posts where it found nothing.
+pub fn nothing(number: u32, why: &str) -> Message<Answer> {
+    Message::Answer(Answer::Found { number, told: Err(why.to_owned()) })
 }
 
 /// How a walk may look.
@@ -103,7 +130,7 @@ impl Walk {
     pub fn at(path: PathBuf, access: Access, clock: fn() -> Moment) -> Walk {
         let now = clock();
         let model = Model::new(Label::new("mk").unwrap(), looks(Palette::Cave, &UNICODE), now, &HOUSE);
-        let hands = Hands::new(path.clone(), access, clock);
+        let hands = Waiting { hands: Hands::new(path.clone(), access, clock), asked: None };
         Walk { model, hands, path, now, folder: None }
     }
 
@@ -143,44 +170,17 @@ impl Walk {
         self
     }
 
-    /// What a thread would post for the picture that was asked for last.
-    pub fn picture_comes(&mut self) -> &mut Walk {
-        let number = self.model.pictures;
-        let barrel = self.model.page::<Picture>().and_then(|picture| picture.subject.barrel().cloned());
-        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
-        let told = desk.evaporation(self.now, barrel).map_err(|error| error.to_string());
-        self.take(Message::Answer(Answer::Pictured { number, told }));
+    /// What a thread would post for what was asked for last.
+    pub fn comes(&mut self) -> &mut Walk {
+        let (number, search) = self.hands.asked.clone().expect("something was asked for");
+        let told = search.find(&Apart::here(self.path.clone(), self.now));
+        self.take(Message::Answer(Answer::Found { number, told }));
         self
     }
 
-    /// What a thread would post for the lineage that was asked for last.
-    pub fn lineage_comes(&mut self) -> &mut Walk {
-        let page: &LineagePage = self.model.page().expect("a lineage was asked for");
-        let (number, whose) = (page.number, page.whose.clone());
-        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
-        let told = desk.lineage_tree(&whose, self.now).map_err(|error| error.to_string());
-        self.take(Message::Answer(Answer::Traced { number, told }));
-        self
-    }
-
-    /// What a thread would post for the ledger that was asked for last.
-    pub fn ledger_comes(&mut self) -> &mut Walk {
-        let page: &Ledger = self.model.page().expect("a ledger was asked for");
-        let (number, (from, to)) = (page.number, page.bounds(self.now));
-        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
-        let told = desk.period(from, to, self.now).map(Arc::new).map_err(|error| error.to_string());
-        self.take(Message::Answer(Answer::Ledger { number, told }));
-        self
-    }
-
-    /// What a thread would post for the trace that was asked for last.
-    pub fn trace_comes(&mut self) -> &mut Walk {
-        let page: &TracePage = self.model.page().expect("a trace was asked for");
-        let (number, of) = (page.number, page.of.clone());
-        let desk = Desk::open(&self.path, Access::ReadOnly).unwrap();
-        let told = of.page(&desk.trace(self.now).unwrap(), self.now);
-        self.take(Message::Answer(Answer::Recalled { number, told: Ok(told) }));
-        self
+    /// The number of what was asked for last.
+    pub fn asked(&self) -> u32 {
+        self.hands.asked.as_ref().map_or(0, |(number, _)| *number)
     }
 
     /// The page of a barrel-down.
@@ -188,19 +188,14 @@ impl Walk {
         self.model.page().expect("the page of a barrel-down")
     }
 
-    /// What a thread would post for the barrels that were asked for last.
-    pub fn barrels_come(&mut self) -> &mut Walk {
-        let number = self.fill_page().number;
-        let Found::Working(prepared, _) = &self.fill_page().found else { panic!("{:?}", self.fill_page().found) };
-        let found = choose(&prepared.question, &|| false, &mut |_| {});
-        let told = found.map(|answer| FillPlan::of(prepared, answer)).map_err(|error| error.to_string());
-        self.take(Message::Answer(Answer::Filled { number, told }));
-        self
-    }
-
     /// What is typed on the floor.
     pub fn typed(&self) -> &str {
         self.model.floor::<Floor>().map_or("", |floor| floor.typed.as_str())
+    }
+
+    /// Which quality the floor shows.
+    pub fn colouring(&self) -> Colouring {
+        self.model.floor::<Floor>().map(|floor| floor.colouring).unwrap_or_default()
     }
 
     /// Whether the floor is in sight, and nothing over it.

@@ -16,7 +16,7 @@ use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{self, fit};
 use crate::tui::core::theme::Meaning;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 use crate::tui::floor::holding::Offer;
 
 /// The ways to pick barrels of a lot, in the order in which they are offered.
@@ -32,45 +32,54 @@ pub struct Bench {
     pub glass: usize,
 }
 
-impl Model {
-    /// Why the program should not be left yet: glasses stand poured, and what was said of them is in no fact.
-    pub(in crate::tui) fn poured_glasses(&self) -> Option<String> {
-        let flight = &self.bench.as_ref()?.flight;
-        let glasses = flight.impressions().len();
-        let tasted = glasses - flight.untasted().len();
-        Some(match tasted {
-            0 => format!("{glasses} glasses stand poured at the bench, none tasted yet."),
-            _ => format!(
-                "{glasses} glasses stand poured at the bench, {tasted} tasted: no taste is entered before they are revealed."
-            ),
-        })
-    }
+/// The barrels that are chosen for glasses.
+#[derive(Debug, Default)]
+struct ForBench(Vec<Label>);
+
+/// The barrels that are chosen for glasses.
+pub(in crate::tui) fn for_bench(model: &Model) -> &[Label] {
+    model.kept.get::<ForBench>().map_or(&[], |chosen| &chosen.0)
+}
+
+/// Why the program should not be left yet: glasses stand poured, and what was said of them is in no fact.
+pub(in crate::tui) fn unentered(model: &Model) -> Option<String> {
+    let flight = &model.kept.get::<Bench>()?.flight;
+    let glasses = flight.impressions().len();
+    let tasted = glasses - flight.untasted().len();
+    Some(match tasted {
+        0 => format!("{glasses} glasses stand poured at the bench, none tasted yet."),
+        _ => format!(
+            "{glasses} glasses stand poured at the bench, {tasted} tasted: no taste is entered before they are revealed."
+        ),
+    })
 }
 
 /// Puts the barrel under the cursor among those that go into glasses, or takes it out.
 pub(in crate::tui) fn choose_barrel(model: &mut Model) {
     let Some(label) = model.chosen_vessel().map(|vessel| vessel.label.clone()) else { return };
-    if let Some(index) = model.for_bench.iter().position(|chosen| *chosen == label) {
-        model.for_bench.remove(index);
-        model.say(format!("{label} does not go into a glass; {} do.", model.for_bench.len()), Tone::Done);
-    } else if model.for_bench.len() == MOST_GLASSES {
+    let ForBench(mut chosen) = model.kept.take().unwrap_or_default();
+    if let Some(index) = chosen.iter().position(|chosen| *chosen == label) {
+        chosen.remove(index);
+        model.say(format!("{label} does not go into a glass; {} do.", chosen.len()), Tone::Done);
+    } else if chosen.len() == MOST_GLASSES {
         model.say(
             "Ten barrels are chosen, and there are ten glasses. Enter, then 'blind at the bench', tastes them.",
             Tone::Refused,
         );
     } else {
-        model.for_bench.push(label.clone());
-        let count = model.for_bench.len();
+        chosen.push(label.clone());
+        let count = chosen.len();
         model.say(
             format!("{label} goes into a glass, {count} of at most {MOST_GLASSES}; enter, then 'blind at the bench', tastes them."),
             Tone::Done,
         );
     }
+    model.kept.put(ForBench(chosen));
 }
 
 /// Pours the barrels that were chosen and still hold wine.
 pub(super) fn pour_chosen(model: &mut Model) {
-    let barrels = std::mem::take(&mut model.for_bench);
+    let ForBench(barrels) = model.kept.take().unwrap_or_default();
     let holds_wine = |label: &Label| model.state.vessels.by_label(label.as_str()).is_some_and(|it| !it.wine.is_empty());
     let barrels = barrels.into_iter().filter(holds_wine).collect();
     pour(model, barrels);
@@ -96,7 +105,7 @@ fn pour(model: &mut Model, barrels: Vec<Label>) {
         return;
     }
     let flight = Flight::pour(barrels, seed(model));
-    model.bench = Some(Bench { flight, glass: 0 });
+    model.kept.put(Bench { flight, glass: 0 });
     model.open(Glasses::default());
 }
 
@@ -126,12 +135,12 @@ impl Table for Glasses {
 impl Glasses {
     /// Whether it was asked just now if the glasses are to be revealed.
     fn is_asked(model: &Model) -> bool {
-        model.bench.as_ref().is_some_and(|bench| model.asked.contains(&question(&bench.flight).to_string()))
+        model.kept.get::<Bench>().is_some_and(|bench| model.asked.contains(&question(&bench.flight).to_string()))
     }
 
     /// Takes what is written of a glass and goes on to the next that was not tasted.
     fn take(&mut self, model: &mut Model) {
-        let Some(bench) = &mut model.bench else { return };
+        let Some(bench) = model.kept.get_mut::<Bench>() else { return };
         let over = bench.flight.impressions().nth(bench.glass).filter(|said| **said != Impression::default());
         let question = over.map(|said| {
             let glass = format!("Glass {}", bench.glass + 1);
@@ -140,7 +149,7 @@ impl Glasses {
         if !asking::may_go_on(model, question) {
             return;
         }
-        let Some(bench) = &mut model.bench else { return };
+        let Some(bench) = model.kept.get_mut::<Bench>() else { return };
         let taken = match Impression::read(&self.line, &model.state) {
             Ok(said) => bench.flight.taste(bench.glass, said).map_err(|refusal| refusal.to_string()),
             Err(error) => Err(error.to_string()),
@@ -162,18 +171,18 @@ impl Glasses {
 
 /// Reveals the glasses: asks once, then enters all tastes together.
 fn reveal(model: &mut Model) -> Turn {
-    let Some(question) = model.bench.as_ref().map(|bench| question(&bench.flight)) else { return Turn::back() };
+    let Some(question) = model.kept.get::<Bench>().map(|bench| question(&bench.flight)) else { return Turn::back() };
     if !asking::may_go_on(model, Some(question)) {
         return Turn::stay();
     }
-    let tastes = model.bench.as_ref().map_or_else(Vec::new, |bench| bench.flight.tastes(&model.state, model.now));
+    let tastes = model.kept.get::<Bench>().map_or_else(Vec::new, |bench| bench.flight.tastes(&model.state, model.now));
     if tastes.is_empty() {
-        model.bench = None;
+        model.kept.take::<Bench>();
         model.say("Nothing was said of any glass; they are put away.", Tone::Notice);
         return Turn::back();
     }
     let say = format!("Revealed; tastes entered: {}.", tastes.len());
-    model.enter(tastes, say, Then::RevealGlasses).into()
+    model.enter(tastes, say, Then::of(Revealed)).into()
 }
 
 /// What is asked before glasses are revealed.
@@ -198,7 +207,7 @@ impl Page for Glasses {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let Some(bench) = &mut model.bench else { return Turn::stay() };
+        let Some(bench) = model.kept.get_mut::<Bench>() else { return Turn::stay() };
         if !self.line.trim().is_empty() {
             model.say("What is written is not taken yet: enter takes it, esc clears it.", Tone::Refused);
             return Turn::stay();
@@ -233,7 +242,7 @@ impl Page for Glasses {
     }
 
     fn enter_word(&self, model: &Model) -> Option<String> {
-        let is_tasted = model.bench.as_ref().is_some_and(|bench| bench.flight.untasted().is_empty());
+        let is_tasted = model.kept.get::<Bench>().is_some_and(|bench| bench.flight.untasted().is_empty());
         let reveals = is_tasted || Glasses::is_asked(model);
         if !self.line.trim().is_empty() {
             return Some("take".to_owned());
@@ -247,7 +256,7 @@ impl Page for Glasses {
             self.take(model);
             return Some(Turn::stay());
         }
-        let is_tasted = model.bench.as_ref().is_some_and(|bench| bench.flight.untasted().is_empty());
+        let is_tasted = model.kept.get::<Bench>().is_some_and(|bench| bench.flight.untasted().is_empty());
         (is_tasted || Glasses::is_asked(model)).then(|| reveal(model))
     }
 
@@ -265,15 +274,19 @@ impl Page for Glasses {
 
     /// Shows which barrel stood in which glass, once their tastes are on disk.
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        if then != Then::RevealGlasses {
+        if then.word::<Revealed>().is_none() {
             return Turn::stay();
         }
-        if let Some(bench) = model.bench.take() {
+        if let Some(bench) = model.kept.take::<Bench>() {
             model.open(Opened { flight: bench.flight, line: 0 });
         }
         Turn::back()
     }
 }
+
+/// The tastes are on disk.
+#[derive(Debug)]
+struct Revealed;
 
 /// Which barrel stood in which glass, the best score first.
 #[derive(Debug)]
@@ -325,7 +338,7 @@ impl Page for Opened {
 
 /// Draws the glasses over everything: no barrel may be read anywhere while they are tasted.
 fn draw(model: &Model, line: &str, frame: &mut Frame<'_>, area: Rect) {
-    let Some(bench) = &model.bench else { return };
+    let Some(bench) = model.kept.get::<Bench>() else { return };
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let width = usize::from(area.width).saturating_sub(2);

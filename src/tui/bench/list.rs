@@ -5,7 +5,7 @@ use ratatui::text::Line;
 use crate::cellar::core::label::Label;
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::finish::fining::FiningTrial;
-use crate::tui::bench::glasses::{self, Glasses, PICKS};
+use crate::tui::bench::glasses::{self, Bench, Glasses, PICKS, for_bench};
 use crate::tui::bench::trial;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
@@ -63,9 +63,9 @@ pub fn entries(model: &Model) -> Vec<Entry> {
 fn barrels(model: &Model) -> Vec<Entry> {
     if model.why_read_only().is_some() {
         Vec::new()
-    } else if model.bench.is_some() {
+    } else if model.kept.get::<Bench>().is_some() {
         vec![Entry::Glasses]
-    } else if !model.for_bench.is_empty() {
+    } else if !for_bench(model).is_empty() {
         vec![Entry::Chosen]
     } else {
         let lot = model.chosen_vessel().and_then(|vessel| vessel.lot).map(|lot| &model.state.lots.get(lot).label);
@@ -202,10 +202,10 @@ fn entry_line(model: &Model, entry: &Entry, labels: usize) -> String {
         }
         Entry::TryAgent(vessel) => format!("Fining: try an agent in the wine of {vessel}"),
         Entry::Glasses => {
-            let untasted = model.bench.as_ref().map_or(0, |bench| bench.flight.untasted().len());
+            let untasted = model.kept.get::<Bench>().map_or(0, |bench| bench.flight.untasted().len());
             format!("Barrels blind: go on with the glasses that stand, {untasted} to taste")
         }
-        Entry::Chosen => match model.for_bench.len() {
+        Entry::Chosen => match for_bench(model).len() {
             1 => "Barrels blind: the one that is chosen".to_owned(),
             many => format!("Barrels blind: the {many} that are chosen"),
         },

@@ -19,8 +19,8 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 
 pub use self::question::RevealQuestion;
 pub use self::rating::RatingPage;
@@ -96,6 +96,10 @@ impl TrialPage {
     }
 }
 
+/// The key is open, and that is on disk.
+#[derive(Debug)]
+struct Revealed;
+
 impl Page for TrialPage {
     fn title(&self, _model: &Model) -> String {
         format!("The trial {}", self.trial)
@@ -140,8 +144,10 @@ impl Page for TrialPage {
 
     /// Once it is revealed what it says is shown in its place.
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        let Then::ShowTrial(label) = then else { return Turn::stay() };
-        show(model, &label);
+        if then.word::<Revealed>().is_none() {
+            return Turn::stay();
+        }
+        show(model, &self.trial);
         Turn::back()
     }
 

@@ -18,12 +18,13 @@ use crate::cellar::jobs::books::counting::Found;
 use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::{Count, CountBegun, Scope, ThingCounted};
 use crate::cellar::jobs::bottles::bottling::said::Said;
+use crate::desk::Undone;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::begins_typing;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::tui::topping::rounds;
 
 pub use self::closing::Closing;
@@ -245,7 +246,7 @@ impl CountPage {
                 let say = said(&counted);
                 let begun = self.count(&model.state).is_none().then(|| What::CountBegun(Box::new(begun(self))));
                 let whats = begun.into_iter().chain([What::ThingCounted(Box::new(counted))]).collect();
-                model.enter(whats, say, Then::GoOn)
+                model.enter(whats, say, Then::of(Counted))
             }
             Err(why) => {
                 model.say(why, Tone::Refused);
@@ -291,6 +292,10 @@ enum Taking {
     /// Words are typed: of bottles, at a label, where the count is compared.
     Words,
 }
+
+/// What was counted is on disk: the next line comes.
+#[derive(Debug)]
+struct Counted;
 
 impl Page for CountPage {
     fn title(&self, model: &Model) -> String {
@@ -388,20 +393,21 @@ impl Page for CountPage {
 
     /// Goes on to the next line, or to what was taken back; a count that is closed goes away.
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        if self.count(&model.state).is_none() && then == Then::Stay {
+        if then.word::<Counted>().is_some() {
+            self.text.clear();
+            return self.go_on(model);
+        }
+        let vessel = then.word().and_then(Undone::vessel);
+        if self.count(&model.state).is_none() && vessel.is_none() {
             return Turn::back();
         }
         self.text.clear();
-        match then {
-            Then::GoOn => return self.go_on(model),
-            Then::To(label) => {
-                let spot = Spot::Vessel(label);
-                if spot.among(&model.state, &self.lines(&model.state)).is_some() {
-                    self.chosen = Some(spot);
-                }
-                self.compared = false;
+        if let Some(label) = vessel {
+            let spot = Spot::Vessel(label.clone());
+            if spot.among(&model.state, &self.lines(&model.state)).is_some() {
+                self.chosen = Some(spot);
             }
-            _ => {}
+            self.compared = false;
         }
         Turn::stay()
     }

@@ -13,9 +13,10 @@ use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::who;
-use crate::tui::core::work::{Answer, Entered, Then, Work};
+use crate::tui::core::work::{Answer, Entered, Work};
 use crate::tui::edge::screen::Effect;
 use crate::tui::floor::jump::Jump;
 use crate::units::{Mass, Volume};
@@ -71,10 +72,11 @@ fn sides(state: &State) -> Vec<Side> {
     in_order(state).flat_map(sides_of).collect()
 }
 
-/// How many things were done on two laptops and are to be settled, and where; none where none are.
-pub(in crate::tui) fn told(state: &State) -> Option<String> {
-    match state.done_twice().count() {
-        0 => None,
+/// How many things were done on two laptops and are to be settled, and where; none where there are no more of them than before.
+pub(in crate::tui) fn told(model: &Model, before: Option<&State>) -> Option<String> {
+    let before = before.map_or(0, |before| before.done_twice().count());
+    match model.state.done_twice().count() {
+        count if count <= before => None,
         1 => Some("One thing was done on two laptops: / and discrepancies settles it.".to_owned()),
         many => Some(format!("{many} things were done on two laptops: / and discrepancies settles them.")),
     }

@@ -1,8 +1,6 @@
 //! The ledger on the screen: a month or a year, the whole cellar or its lots, rooms and vessels, and what was lost against
 //! what rules leave.
 
-use std::sync::Arc;
-
 use ratatui::text::Line;
 
 use crate::cellar::core::account::Entry;
@@ -11,14 +9,15 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::views::books::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
 use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::loss_norm::Base;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::apart::Search;
+use crate::tui::core::finding::{self, Finding};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Page, Row as Command, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Work};
-use crate::tui::edge::screen::Effect;
+use crate::tui::core::work::Answer;
 use crate::tui::floor::work_pages::paragraph;
 use crate::units::{Volume, VolumeUnit};
 
@@ -60,16 +59,14 @@ const DIVISIONS: [(Division, &str); 4] = [
 /// The page of the ledger.
 #[derive(Debug)]
 pub struct Ledger {
-    /// Which of the answers that were asked for: what was found for an earlier one is not shown.
-    pub number: u32,
     /// The month that it ends with.
     month: Month,
     /// Whether it is of the twelve months to that one.
     of_year: bool,
     /// Which of the divisions.
     division: usize,
-    /// What the facts tell; none while they are gone through.
-    told: Option<Arc<Period>>,
+    /// What the facts tell.
+    finding: Finding<Period>,
     /// From which line on it is shown.
     line: usize,
 }
@@ -120,7 +117,7 @@ impl Table for Ledger {
 /// Opens the ledger of the month under way.
 fn open(model: &mut Model) -> Wishes {
     let month = Month::of(model.now);
-    let mut page = Ledger { number: 0, month, of_year: false, division: 0, told: None, line: 0 };
+    let mut page = Ledger { month, of_year: false, division: 0, finding: Finding::default(), line: 0 };
     let wishes = page.ask(model);
     model.open(page);
     wishes
@@ -138,9 +135,10 @@ impl Ledger {
 
     /// Wishes for what it shows.
     fn ask(&mut self, model: &mut Model) -> Wishes {
-        (self.number, self.told, self.line) = (model.next_number(), None, 0);
+        self.line = 0;
+        self.finding = Finding::default();
         let (from, to) = self.bounds(model.now);
-        vec![Effect::Work(Work::Ledger { number: self.number, from, to })]
+        self.finding.ask(model, Search::in_facts(move |desk, now| desk.period(from, to, now)))
     }
 
     fn show_month(&mut self, model: &mut Model, month: Month) -> Turn {
@@ -166,7 +164,7 @@ impl Ledger {
     /// Whether the facts are being gone through still.
     #[must_use]
     pub fn is_working(&self) -> bool {
-        self.told.is_none()
+        self.finding.told().is_none()
     }
 }
 
@@ -189,18 +187,7 @@ impl Page for Ledger {
     }
 
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
-        let Answer::Ledger { number, told } = answer else { return None };
-        if *number != self.number {
-            return None;
-        }
-        match told {
-            Ok(period) => self.told = Some(Arc::clone(period)),
-            Err(why) => {
-                model.say(why.clone(), Tone::Refused);
-                return Some(Turn::back());
-            }
-        }
-        Some(Turn::stay())
+        self.finding.take(model, answer)
     }
 
     fn ask_again(&mut self, model: &mut Model) -> Wishes {
@@ -219,13 +206,7 @@ impl Model {
 /// The lines of the page.
 fn lines(model: &Model, page: &Ledger, width: usize) -> Vec<Line<'static>> {
     let sheet = Sheet { model, width };
-    let Some(period) = &page.told else {
-        let text = format!(
-            "working{} the facts are gone through once more; esc goes back at once",
-            model.looks.marks.ellipsis
-        );
-        return paragraph(model, &text, width, Meaning::Muted);
-    };
+    let Some(period) = page.finding.told() else { return finding::working(model, width) };
     let division = DIVISIONS[page.division].0;
     let losses = period.losses(division);
     let rows = period.rows(division);

@@ -7,30 +7,29 @@ use crate::cellar::core::wine::{Part, Wine};
 use crate::cellar::views::books::claims::Standing;
 use crate::cellar::views::books::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
 use crate::cellar::views::topping::evaporation::Month;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::apart::Search;
+use crate::tui::core::finding::{self, Finding};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left, right, wrap};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Work};
-use crate::tui::edge::screen::Effect;
+use crate::tui::core::work::Answer;
 use crate::units::{Volume, VolumeUnit};
 
 /// Columns of the litres at the right of a tree.
 const LITRES: usize = 11;
 
 /// A lineage on the screen.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct LineagePage {
-    /// Which of the pages that were asked for: what was found for an earlier one is not shown.
-    pub number: u32,
     /// The vessel that was looked at.
     vessel: Label,
     /// Whose lineage is shown: that vessel's, or its lot's.
     pub whose: Whose,
-    /// What the facts tell; none while they are gone through.
-    pub told: Option<LineageTree>,
+    /// What the facts tell.
+    pub finding: Finding<LineageTree>,
     /// From which line on it is shown.
     line: usize,
 }
@@ -63,7 +62,7 @@ impl Table for LineagePage {
 /// Opens the page of the chosen vessel's lineage and wishes for what it shows.
 fn open(model: &mut Model) -> Wishes {
     let Some(vessel) = model.chosen_vessel().map(|vessel| vessel.label.clone()) else { return Vec::new() };
-    let mut page = LineagePage { number: 0, whose: Whose::Vessel(vessel.clone()), vessel, told: None, line: 0 };
+    let mut page = LineagePage { whose: Whose::Vessel(vessel.clone()), vessel, finding: Finding::default(), line: 0 };
     let wishes = page.ask(model);
     model.open(page);
     wishes
@@ -71,8 +70,8 @@ fn open(model: &mut Model) -> Wishes {
 
 impl LineagePage {
     fn ask(&mut self, model: &mut Model) -> Wishes {
-        self.number = model.next_number();
-        vec![Effect::Work(Work::Lineage { number: self.number, whose: self.whose.clone() })]
+        let whose = self.whose.clone();
+        self.finding.ask(model, Search::in_facts(move |desk, now| desk.lineage_tree(&whose, now)))
     }
 
     /// The other lineage of this page: the lot's beside the vessel's, and back. None where the vessel holds no lot.
@@ -95,8 +94,20 @@ impl LineagePage {
     /// Turns from the lineage of a vessel to that of its lot, and back.
     fn turn(&mut self, model: &mut Model) -> Turn {
         let Some(whose) = self.other(model) else { return Turn::stay() };
-        (self.whose, self.told, self.line) = (whose, None, 0);
+        (self.whose, self.line) = (whose, 0);
+        self.finding = Finding::default();
         self.ask(model).into()
+    }
+}
+
+impl Model {
+    /// Why there is no lineage to draw, if there is none.
+    #[must_use]
+    pub fn why_no_lineage(&self) -> Option<String> {
+        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
+        opening.or_else(|| {
+            self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
+        })
     }
 }
 
@@ -122,18 +133,7 @@ impl Page for LineagePage {
     }
 
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
-        let Answer::Traced { number, told } = answer else { return None };
-        if *number != self.number {
-            return None;
-        }
-        match told {
-            Ok(tree) => self.told = Some(tree.clone()),
-            Err(why) => {
-                model.say(why.clone(), Tone::Refused);
-                return Some(Turn::back());
-            }
-        }
-        Some(Turn::stay())
+        self.finding.take(model, answer)
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
@@ -158,11 +158,10 @@ fn lines(model: &Model, page: &LineagePage, width: usize) -> Vec<Line<'static>> 
     let wine = wine(model, &page.whose);
     let mut lines = vec![Line::styled(fit(&holds(model, page, &wine), width, marks), style(model, Meaning::Strong))];
     lines.extend(made_of(model, &wine, width));
-    match &page.told {
+    match page.finding.told() {
         None => {
-            let text = format!("working{} the facts are gone through once more; esc goes back at once", marks.ellipsis);
             lines.push(Line::default());
-            lines.extend(words(model, &text, width, Meaning::Muted));
+            lines.extend(finding::working(model, width));
         }
         Some(tree) => {
             lines.extend(grown(model, "came from", &tree.back, width));

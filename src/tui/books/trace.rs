@@ -8,12 +8,13 @@ use crate::cellar::views::books::lineage::Tracer;
 use crate::sheets::books::trace::{From, back, forward};
 use crate::sheets::core::document::Document;
 use crate::sheets::core::{plain, wrap};
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::apart::Search;
+use crate::tui::core::finding::{self, Finding};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Page, Row, Table, Turn, Way};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Work};
-use crate::tui::edge::screen::Effect;
+use crate::tui::core::work::Answer;
 
 /// A line of a table that is wider than the page goes on in the next line, so far to the right.
 const GOES_ON: &str = "    ";
@@ -36,9 +37,18 @@ impl Traced {
         }
     }
 
+    /// How it is found.
+    fn search(&self) -> Search {
+        let of = self.clone();
+        Search::of(move |apart| {
+            let found = apart.desk().and_then(|desk| Ok(of.page(&desk.trace(apart.now())?, apart.now())));
+            let gone = || format!("Nothing is called '{}' any more.", of.label());
+            found.map_err(|error| error.to_string())?.ok_or_else(gone)
+        })
+    }
+
     /// Its page; none where nothing is called so.
-    #[must_use]
-    pub fn page(&self, tracer: &Tracer, on: Moment) -> Option<Document> {
+    fn page(&self, tracer: &Tracer, on: Moment) -> Option<Document> {
         let state = &tracer.state;
         Some(match self {
             Traced::Bottles(label) => match state.runs_of_code(label.as_str()).first() {
@@ -54,14 +64,12 @@ impl Traced {
 }
 
 /// A trace on the screen.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct TracePage {
-    /// Which of the pages that were asked for: what was found for an earlier one is not shown.
-    pub number: u32,
     /// Whose trace it is.
-    pub of: Traced,
-    /// What the facts tell; none while they are gone through.
-    told: Option<Document>,
+    of: Traced,
+    /// What the facts tell.
+    finding: Finding<Document>,
     /// From which line on it is shown.
     line: usize,
 }
@@ -93,7 +101,7 @@ impl Table for TracePage {
 
 /// Opens the page of a trace and wishes for what it shows.
 pub(in crate::tui) fn open(model: &mut Model, of: Traced) -> Wishes {
-    let mut page = TracePage { number: 0, of, told: None, line: 0 };
+    let mut page = TracePage { of, finding: Finding::default(), line: 0 };
     let wishes = page.ask(model);
     model.open(page);
     wishes
@@ -101,15 +109,14 @@ pub(in crate::tui) fn open(model: &mut Model, of: Traced) -> Wishes {
 
 impl TracePage {
     fn ask(&mut self, model: &mut Model) -> Wishes {
-        self.number = model.next_number();
-        vec![Effect::Work(Work::Trace { number: self.number, of: self.of.clone() })]
+        self.finding.ask(model, self.of.search())
     }
 }
 
 impl Page for TracePage {
     fn title(&self, _model: &Model) -> String {
         let traced = || format!("Trace of {}", self.of.label());
-        self.told.as_ref().map_or_else(traced, |document| document.title.clone())
+        self.finding.told().map_or_else(traced, |document| document.title.clone())
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
@@ -129,19 +136,7 @@ impl Page for TracePage {
     }
 
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
-        let Answer::Recalled { number, told } = answer else { return None };
-        if *number != self.number {
-            return None;
-        }
-        let gone = || format!("Nothing is called '{}' any more.", self.of.label());
-        match told.clone().and_then(|found| found.ok_or_else(gone)) {
-            Ok(document) => self.told = Some(document),
-            Err(why) => {
-                model.say(why, Tone::Refused);
-                return Some(Turn::back());
-            }
-        }
-        Some(Turn::stay())
+        self.finding.take(model, answer)
     }
 
     /// What is shown stays until the other is there.
@@ -153,12 +148,7 @@ impl Page for TracePage {
 /// The lines of a trace for a page of so many columns.
 fn lines(model: &Model, page: &TracePage, width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
-    let Some(document) = &page.told else {
-        let ellipsis = model.looks.marks.ellipsis;
-        let text = format!("working{ellipsis} the facts are gone through once more; esc goes back at once");
-        let lines = wrap::wrapped(&text, width).into_iter();
-        return lines.map(|line| Line::styled(line, theme.style(Meaning::Muted))).collect();
-    };
+    let Some(document) = page.finding.told() else { return finding::working(model, width) };
     let text = plain::text(document, width);
     // The title stands in the head.
     let mut told = text.lines().skip(2).peekable();

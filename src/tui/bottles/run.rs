@@ -13,9 +13,10 @@ use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::shown;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::who;
-use crate::tui::core::work::{Answer, Entered, Then};
+use crate::tui::core::work::{Answer, Entered};
 use crate::tui::finish::bottling::{self, Field, Form};
 
 /// A run on the screen.

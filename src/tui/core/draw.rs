@@ -1,26 +1,19 @@
-//! The whole frame: head, floor, card, message, keys, and what lies on top.
+//! The whole frame, where there is room for one; and what is drawn on any page: lines, two columns, a name and what it is.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect, Size};
 use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
-use crate::tui::core::frame as pages_core;
-use crate::tui::core::head;
+use crate::tui::core::frame as pages;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor;
-use crate::tui::floor::{card, plan};
 
 /// Below this nothing sensible can be shown.
 const LEAST: (u16, u16) = (60, 16);
-/// From this width on the card stands beside the floor.
+/// From this width on a card stands beside what is drawn.
 pub(in crate::tui) const CARD_FROM: u16 = 76;
-/// From this width on the card is wide.
-const WIDE_FROM: u16 = 130;
-/// From this height on card and plan stand one above the other.
-const BOTH_FROM: u16 = 36;
 
 /// Draws the frame.
 pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
@@ -29,14 +22,7 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
         too_small(model, frame, area);
         return;
     }
-    pages_core::draw(model, frame);
-}
-
-/// Draws the floor with its head, in the room that it has.
-pub(in crate::tui) fn draw_floor(model: &Model, frame: &mut Frame<'_>, area: Rect) {
-    let [top, body] = Layout::vertical([Constraint::Length(2), Constraint::Min(0)]).areas(area);
-    head::draw(model, frame, top);
-    draw_body(model, frame, body);
+    pages::draw(model, frame);
 }
 
 /// Whether a terminal is too small for anything to be shown, so that no key may do anything.
@@ -56,16 +42,6 @@ pub(in crate::tui) fn stripes(area: Rect, message_lines: usize) -> [Rect; 4] {
     .areas(area)
 }
 
-/// The floor, and the card beside it.
-fn halves(body: Rect) -> [Rect; 2] {
-    let side = match body.width {
-        0..CARD_FROM => 0,
-        CARD_FROM..WIDE_FROM => 30,
-        _ => 46,
-    };
-    Layout::horizontal([Constraint::Min(0), Constraint::Length(side)]).areas(body)
-}
-
 fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let (width, height) = LEAST;
     let mut text = format!("Too small: {width}×{height} is needed, this is {}×{}. q leaves.", area.width, area.height);
@@ -75,30 +51,6 @@ fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let lines = crate::tui::core::text::wrap(&text, usize::from(area.width), model.looks.marks);
     for (line, y) in lines.iter().zip(area.y..area.bottom()) {
         write(frame, Rect { y, height: 1, ..area }, line, model.looks.theme.style(Meaning::Warning));
-    }
-}
-
-/// Draws floor, card and plan.
-fn draw_body(model: &Model, frame: &mut Frame<'_>, body: Rect) {
-    let [left, right] = halves(body);
-    let is_alone = right.width == 0;
-    if is_alone && model.plan_shown {
-        plan::draw(model, frame, body);
-        return;
-    }
-    floor::draw(model, frame, left);
-    if is_alone {
-        return;
-    }
-    if right.height >= BOTH_FROM {
-        let share = if model.plan_shown { 40 } else { 60 };
-        let [upper, lower] = Layout::vertical([Constraint::Percentage(share), Constraint::Min(0)]).areas(right);
-        card::draw(model, frame, upper);
-        plan::draw(model, frame, lower);
-    } else if model.plan_shown {
-        plan::draw(model, frame, right);
-    } else {
-        card::draw(model, frame, right);
     }
 }
 

@@ -2,9 +2,9 @@
 //! points at is followed by what it is; what is gone is said, and nothing else is chosen in its place.
 
 use crate::cellar::core::state::{State, VesselId, WorkId};
+use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::Before;
-use crate::tui::floor::cursor::Cursor;
 
 impl Model {
     /// Takes in another state of the cellar. Given back is what was chosen or written about and is not there any more.

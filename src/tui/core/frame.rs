@@ -9,7 +9,6 @@ use ratatui::widgets::{Block, Clear};
 use super::bottom;
 use super::page::Page;
 use crate::tui::core::draw::{stripes, write, write_lines};
-use crate::tui::core::head;
 use crate::tui::core::message;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left};
@@ -99,7 +98,7 @@ fn draw_head(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, head: Rect, 
     let sight = in_sight(model, page, body);
     let room = width.saturating_sub(columns(&sight) + 1);
     let second = Rect { y: head.y + 1, height: 1, ..head };
-    let under_way = page.below_title(model).unwrap_or_else(|| head::under_way(model, room.saturating_sub(2)));
+    let under_way = page.below_title(model).unwrap_or_else(|| (model.house.under_way)(model, room.saturating_sub(2)));
     let under_way = fit(&format!(" {under_way}"), room, marks);
     write(frame, second, &under_way, theme.style(Meaning::Muted));
     write_right(frame, second, &sight, theme.style(Meaning::Strong));

@@ -1,15 +1,25 @@
 //! The house: what a screen is made of. The core is handed it and knows none of its rooms.
 
 use super::page::{About, Offer, Page, Table, Way, acts};
+use crate::cellar::core::state::State;
 use crate::tui::core::model::Model;
 
+/// What there is to see to, in a sentence: where the program was opened just now, or where the cellar was another one before.
+pub type Tells = fn(&Model, Option<&State>) -> Option<String>;
+
 /// What a screen is made of.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct House {
     /// What stands below everything.
     pub floor: fn() -> Box<dyn Page>,
     /// Opens the find box.
     pub find: fn(&mut Model),
+    /// What is under way, in so many columns: it stands in the head of every page that has no other line there.
+    pub under_way: fn(&Model, usize) -> String,
+    /// What is told on opening, and where another program entered facts: the first that has something to tell.
+    pub tells: &'static [Tells],
+    /// What would be lost by leaving the program now, a sentence each.
+    pub unentered: &'static [fn(&Model) -> Option<String>],
     /// Its pages.
     pub rooms: &'static [Room],
 }
@@ -32,6 +42,11 @@ impl Room {
 }
 
 impl House {
+    /// What there is to see to: the first that is told.
+    pub(super) fn told(&self, model: &Model, before: Option<&State>) -> Option<String> {
+        self.tells.iter().find_map(|tell| tell(model, before))
+    }
+
     /// How pages are opened from the floor.
     pub fn ways(&self) -> impl Iterator<Item = &'static Way> {
         self.rooms.iter().flat_map(|room| room.about.ways)

@@ -1,15 +1,18 @@
 //! The core of the screen: what every page has in common. It knows no page; a test holds that.
 
 pub mod acts;
+pub mod apart;
 pub(in crate::tui) mod asking;
 pub mod bottom;
 pub mod choice;
+pub mod cursor;
 pub(in crate::tui) mod draw;
+pub mod finding;
 pub(in crate::tui) mod following;
 pub mod frame;
-pub(in crate::tui) mod head;
 pub mod help;
 pub mod house;
+pub mod kept;
 pub(in crate::tui) mod leaving;
 pub mod line;
 pub mod marks;
@@ -21,6 +24,7 @@ pub mod sense;
 pub mod stack;
 pub mod text;
 pub mod theme;
+pub mod then;
 pub(in crate::tui) mod update;
 pub(in crate::tui) mod who;
 pub mod work;

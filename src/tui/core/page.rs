@@ -21,8 +21,9 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::tui::core::draw::write_lines;
 use crate::tui::core::model::Model;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Then};
+use crate::tui::core::work::Answer;
 
 /// What a page is, for its help, the find box and whoever wants to open it.
 #[derive(Clone, Copy, Debug)]
@@ -239,6 +240,8 @@ pub enum Goes {
     BackAndStored(Then),
     /// It and all under it are closed.
     ToFloor,
+    /// It and all under it are closed, and the floor hears that its act is on disk.
+    ToFloorAndStored(Then),
     /// It and all under it are closed, and a command of the floor is given.
     ToFloorAndGive(&'static str),
 }
@@ -252,6 +255,16 @@ impl Turn {
     /// The page is closed.
     pub fn back() -> Turn {
         Turn { wishes: Vec::new(), goes: Goes::Back }
+    }
+
+    /// The page is closed, and what stood under it hears that its act is on disk.
+    pub fn back_and_stored(then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+    }
+
+    /// All pages are closed, and the floor hears that the act is on disk.
+    pub fn to_floor_and_stored(then: Then) -> Turn {
+        Turn { wishes: Vec::new(), goes: Goes::ToFloorAndStored(then) }
     }
 
     /// All pages are closed.
@@ -480,9 +493,9 @@ pub trait Page: Offered + fmt::Debug + Any {
         }
     }
 
-    /// The act that it entered is on disk.
-    fn stored(&mut self, _model: &mut Model, _then: Then) -> Turn {
-        Turn::stay()
+    /// The act that it entered is on disk. A question or a line over a page is closed by that, and the page under it hears it.
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        if self.is_over() { Turn::back_and_stored(then) } else { Turn::stay() }
     }
 
     /// Takes an answer that it asked for; none where it asked for no such thing.

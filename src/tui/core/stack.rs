@@ -10,8 +10,9 @@ use super::help::Help;
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Then};
+use crate::tui::core::work::Answer;
 
 /// The pages that stand over the floor.
 #[derive(Debug, Default)]
@@ -73,6 +74,11 @@ impl Model {
         self.pages.lowest().and_then(|page| (page as &dyn Any).downcast_ref())
     }
 
+    /// The same, to be changed.
+    pub fn floor_mut<P: Page>(&mut self) -> Option<&mut P> {
+        self.pages.standing.first_mut().and_then(|page| (&mut **page as &mut dyn Any).downcast_mut())
+    }
+
     /// Gives a command of the floor.
     fn give_on_floor(&mut self, title: &str) -> Wishes {
         let offers = self.pages.lowest().map_or_else(Vec::new, |floor| floor.offers(self));
@@ -111,7 +117,7 @@ impl Model {
         let turn = turn.unwrap_or_else(Turn::stay);
         if turn.goes == Goes::Nowhere {
             self.pages.standing.insert(at, page);
-        } else if matches!(turn.goes, Goes::ToFloor | Goes::ToFloorAndGive(_)) {
+        } else if matches!(turn.goes, Goes::ToFloor | Goes::ToFloorAndStored(_) | Goes::ToFloorAndGive(_)) {
             self.pages.standing.truncate(1);
         }
         if turn.goes != Goes::Nowhere || !self.pages.coming.is_empty() {
@@ -120,7 +126,7 @@ impl Model {
         self.pages.standing.append(&mut self.pages.coming);
         let more = match turn.goes {
             Goes::BackAndDo(doing) => self.do_act(doing),
-            Goes::BackAndStored(then) => self.stored_on_page(then),
+            Goes::BackAndStored(then) | Goes::ToFloorAndStored(then) => self.stored_on_page(then),
             Goes::ToFloorAndGive(title) => self.give_on_floor(title),
             Goes::Nowhere | Goes::Back | Goes::ToFloor => Vec::new(),
         };

@@ -10,16 +10,14 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Text;
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::desk::Act;
-use crate::tui::books::discrepancies;
-use crate::tui::bottles::run;
 use crate::tui::core::asking;
 use crate::tui::core::draw;
 use crate::tui::core::leaving;
 use crate::tui::core::line::Marked;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::work::{Answer, Then, Work};
+use crate::tui::core::then::Then;
+use crate::tui::core::work::{Answer, Work};
 use crate::tui::edge::screen::{Effect, Message, Screen, TimerId};
-use crate::tui::floor::works;
 
 /// The timer that turns the date at midnight.
 const MIDNIGHT: TimerId = TimerId(1);
@@ -128,14 +126,8 @@ impl Model {
                 for warning in warnings {
                     self.say(warning, Tone::Notice);
                 }
-                if let Some(told) = discrepancies::told(&self.state) {
+                if let Some(told) = self.house.told(self, None) {
                     self.say(told, Tone::Notice);
-                } else if self.said.is_empty() {
-                    if self.round().is_some() {
-                        self.say("A round is under way here: go on where you stopped.", Tone::Notice);
-                    } else if !self.state.open_works.is_empty() {
-                        self.say("A work is open: press d to take it up where you stopped.", Tone::Notice);
-                    }
                 }
             }
             Answer::OnlyRead(why) => {
@@ -143,14 +135,14 @@ impl Model {
                 self.say(why, Tone::Notice);
             }
             Answer::Changed(state) => {
-                let twice = self.state.done_twice().count();
+                let before = self.state.clone();
                 let lost = self.take_state(state);
-                let twice = discrepancies::told(&self.state).filter(|_| self.state.done_twice().count() > twice);
+                let told = self.house.told(self, Some(&before));
                 self.say("Another program entered facts into this cellar; they are shown now.", Tone::Notice);
                 if let Some(lost) = lost {
                     self.say_also(&lost, Tone::Refused);
                 }
-                if let Some(told) = twice {
+                if let Some(told) = told {
                     self.say_also(&told, Tone::Notice);
                 }
             }
@@ -162,43 +154,7 @@ impl Model {
                 self.mark_line();
             }
             // It was taken in before, or asked for by a page that is closed.
-            Answer::Stored { .. }
-            | Answer::Who(_)
-            | Answer::FillBest { .. }
-            | Answer::Filled { .. }
-            | Answer::Pictured { .. }
-            | Answer::Traced { .. }
-            | Answer::Recalled { .. }
-            | Answer::Ledger { .. } => {}
-        }
-    }
-
-    /// What follows once an act is on disk.
-    pub(in crate::tui) fn after_stored(&mut self, then: Then) {
-        match then {
-            Then::Stay
-            | Then::StayOnPage
-            | Then::NextGlass
-            | Then::ToGlass(_)
-            | Then::ShowTrial(_)
-            | Then::RevealGlasses => {}
-            Then::ShowRun(label) => drop(run::show(self, &label)),
-            Then::GoOn => self.go_on(),
-            Then::Begin => self.go_to_first(),
-            Then::Offer(offer) => self.open(offer),
-            Then::TakeUp(label) => {
-                let found = self.state.works.find(label.as_str());
-                if let Some(work) = found.filter(|&id| self.state.works.get(id).ended.is_none()) {
-                    works::take_up(self, work);
-                }
-            }
-            Then::To(label) => {
-                if let Some(id) = self.state.vessels.find(label.as_str()) {
-                    self.look_at(id);
-                    // What was given back is done: a number that comes next may be meant for another.
-                    self.stayed = self.done_within().map(|_| label);
-                }
-            }
+            Answer::Stored { .. } | Answer::Who(_) | Answer::SoFar { .. } | Answer::Found { .. } => {}
         }
     }
 

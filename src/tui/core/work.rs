@@ -1,53 +1,15 @@
 //! What the screen wishes, and the one who carries it out on the desk.
 
 use std::path::PathBuf;
-use std::sync::Arc;
-use std::thread;
 
 use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
-use crate::cellar::jobs::bench::trial::rating::GlassRated;
-use crate::cellar::views::books::ledger::Period;
-use crate::cellar::views::books::lineage_tree::{LineageTree, Whose};
-use crate::cellar::views::topping::evaporation::Evaporated;
-use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
 use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Surprises, Undone};
-use crate::sheets::core::document::Document;
-use crate::tui::books::trace::Traced;
+use crate::tui::core::apart::{Found, Search, Searches};
+use crate::tui::core::then::Then;
 use crate::tui::edge::screen::{Effects, Mailbox};
-use crate::tui::floor::holding::Offer;
-use crate::tui::wood::fill::Searching;
-
-/// What the screen does once an act is stored.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Then {
-    /// Stays where it is.
-    Stay,
-    /// Stays on the page on which it was entered.
-    StayOnPage,
-    /// Goes on to the next barrel of the round.
-    GoOn,
-    /// Goes to the first barrel of the round.
-    Begin,
-    /// Takes up a work.
-    TakeUp(Label),
-    /// Goes to a vessel.
-    To(Label),
-    /// Shows which barrel stood in which glass.
-    RevealGlasses,
-    /// Goes on to the next glass of a trial.
-    NextGlass,
-    /// Goes to the glass whose rating was taken back or given back, where its trial is on the screen.
-    ToGlass(Box<GlassRated>),
-    /// Shows the page of a trial.
-    ShowTrial(Label),
-    /// Shows a bottling run.
-    ShowRun(Label),
-    /// Offers to hold what was tasted with a fault.
-    Offer(Offer),
-}
 
 /// What stands in the log beside a fact, which the state does not know.
 #[derive(Clone, Debug, PartialEq)]
@@ -75,7 +37,7 @@ pub enum Work {
         act: Act,
         /// What to say when it is stored.
         say: String,
-        /// What to do then.
+        /// What follows then.
         then: Then,
     },
     /// Put right what was measured wrongly.
@@ -88,7 +50,7 @@ pub enum Work {
         answered: Vec<String>,
         /// What to say when it is stored.
         say: String,
-        /// What to do then.
+        /// What follows then.
         then: Then,
     },
     /// Settle what was done on two laptops.
@@ -110,44 +72,17 @@ pub enum Work {
     Who(Vec<FactId>),
     /// Look whether another program has appended facts.
     Refresh,
-    /// Go through all facts for a picture. It takes long, so it is done apart.
-    Picture {
-        /// Which picture.
+    /// Find something out in a thread of its own, in place of what is searched of its kind.
+    Find {
+        /// Which question it answers.
         number: u32,
-        /// The barrel whose saw-tooth is to be drawn, if one is.
-        barrel: Option<Label>,
+        /// What is to be found.
+        search: Search,
     },
-    /// Search for the barrels of a fill plan, in place of any other search. It takes long, so it is done apart.
-    Fill {
-        /// Which search.
+    /// Stop a search: the best so far will do.
+    Stop {
+        /// Which question it answers.
         number: u32,
-        /// What is asked.
-        prepared: Arc<PreparedFill>,
-    },
-    /// Stop the search for barrels: the best so far will do.
-    StopFill,
-    /// Go through the facts of a period for its ledger. It may take long, so it is done apart.
-    Ledger {
-        /// Which page.
-        number: u32,
-        /// When it begins.
-        from: Moment,
-        /// When it ends.
-        to: Moment,
-    },
-    /// Go through all facts for a lineage. It takes long, so it is done apart.
-    Lineage {
-        /// Which page.
-        number: u32,
-        /// Whose lineage.
-        whose: Whose,
-    },
-    /// Go through all facts for a trace. It takes long, so it is done apart.
-    Trace {
-        /// Which page.
-        number: u32,
-        /// Whose trace.
-        of: Traced,
     },
 }
 
@@ -178,47 +113,19 @@ pub enum Answer {
     Changed(State),
     /// Who entered some facts, and with which note.
     Who(Vec<Entered>),
-    /// What was found for a picture, or why nothing was.
-    Pictured {
-        /// Which picture.
+    /// The best so far of what was to be found; better may come.
+    SoFar {
+        /// Which question it answers.
         number: u32,
         /// What was found.
-        told: Result<Evaporated, String>,
+        found: Found,
     },
-    /// The best barrels for a fill plan so far; better may come.
-    FillBest {
-        /// Which search.
-        number: u32,
-        /// The plan as it would be.
-        plan: FillPlan,
-    },
-    /// What the search for barrels came to, or why it came to nothing.
-    Filled {
-        /// Which search.
+    /// What was found, or why nothing was.
+    Found {
+        /// Which question it answers.
         number: u32,
         /// What was found.
-        told: Result<FillPlan, String>,
-    },
-    /// What was found of a period, or why nothing was.
-    Ledger {
-        /// Which page.
-        number: u32,
-        /// What was found.
-        told: Result<Arc<Period>, String>,
-    },
-    /// What was found for a lineage, or why nothing was.
-    Traced {
-        /// Which page.
-        number: u32,
-        /// What was found.
-        told: Result<LineageTree, String>,
-    },
-    /// What was found for a trace, or why nothing was; none where nothing is called so.
-    Recalled {
-        /// Which page.
-        number: u32,
-        /// What was found.
-        told: Result<Option<Document>, String>,
+        told: Result<Found, String>,
     },
     /// Something is asked first; nothing was stored.
     Asked(Vec<String>),
@@ -232,53 +139,14 @@ pub struct Hands {
     access: Access,
     clock: fn() -> Moment,
     desk: Option<Desk>,
-    searching: Searching,
+    searches: Searches,
 }
 
 impl Hands {
     /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
     #[must_use]
     pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
-        Hands { path, access, clock, desk: None, searching: Searching::default() }
-    }
-
-    /// Goes through all facts in a thread of its own, which reads the file by itself: what is entered meanwhile does not wait.
-    fn apart<T: 'static>(
-        &self,
-        mailbox: &Mailbox<Answer>,
-        find: impl FnOnce(&Desk, Moment) -> Result<T, DeskError> + Send + 'static,
-        answer: impl Fn(Result<T, String>) -> Answer + Clone + Send + 'static,
-    ) -> Vec<Answer> {
-        let (path, now, mailbox, told) = (self.path.clone(), (self.clock)(), mailbox.clone(), answer.clone());
-        let reckon = move || {
-            let found = Desk::open(&path, Access::ReadOnly).and_then(|desk| find(&desk, now));
-            // Whoever asked may have left.
-            let _ = mailbox.post(told(found.map_err(|error| error.to_string())));
-        };
-        match thread::Builder::new().name("apart".to_owned()).spawn(reckon) {
-            Ok(_) => Vec::new(),
-            Err(error) => vec![answer(Err(format!("Nothing can be worked out beside the screen now: {error}.")))],
-        }
-    }
-
-    fn picture(&self, number: u32, barrel: Option<Label>, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
-        let find = move |desk: &Desk, now| desk.evaporation(now, barrel);
-        self.apart(mailbox, find, move |told| Answer::Pictured { number, told })
-    }
-
-    fn lineage(&self, number: u32, whose: Whose, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
-        let find = move |desk: &Desk, now| desk.lineage_tree(&whose, now);
-        self.apart(mailbox, find, move |told| Answer::Traced { number, told })
-    }
-
-    fn ledger(&self, number: u32, (from, to): (Moment, Moment), mailbox: &Mailbox<Answer>) -> Vec<Answer> {
-        let find = move |desk: &Desk, now| desk.period(from, to, now).map(Arc::new);
-        self.apart(mailbox, find, move |told| Answer::Ledger { number, told })
-    }
-
-    fn trace(&self, number: u32, of: Traced, mailbox: &Mailbox<Answer>) -> Vec<Answer> {
-        let find = move |desk: &Desk, now| Ok(of.page(&desk.trace(now)?, now));
-        self.apart(mailbox, find, move |told| Answer::Recalled { number, told })
+        Hands { path, access, clock, desk: None, searches: Searches::default() }
     }
 
     /// Why nothing can be entered though the file may be written.
@@ -290,13 +158,7 @@ impl Hands {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let now = (self.clock)();
         Ok(match work {
-            Work::Open
-            | Work::Picture { .. }
-            | Work::Lineage { .. }
-            | Work::Ledger { .. }
-            | Work::Trace { .. }
-            | Work::Fill { .. }
-            | Work::StopFill => Vec::new(),
+            Work::Open | Work::Find { .. } | Work::Stop { .. } => Vec::new(),
             Work::Enter { act, say, then } => {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
@@ -307,14 +169,14 @@ impl Hands {
             }
             Work::Settle { settlement, by, answered, say } => {
                 desk.settle(&settlement, &by, now, &answered)?;
-                vec![Answer::Stored { state: desk.state().clone(), say, then: Then::StayOnPage }]
+                vec![Answer::Stored { state: desk.state().clone(), say, then: Then::STAY }]
             }
             Work::Undo(by, asked) => match unless_new(&asked, |surprises| desk.undo_told(&by, now, surprises))? {
-                Ok(undone) => vec![stored(desk, format!("Undone: {}.", undone.describe()), &undone)],
+                Ok(undone) => vec![stored(desk, format!("Undone: {}.", undone.describe()), undone)],
                 Err(questions) => vec![Answer::Asked(questions)],
             },
             Work::Redo(by, asked) => match unless_new(&asked, |surprises| desk.redo_told(&by, now, surprises))? {
-                Ok(redone) => vec![stored(desk, format!("Done again: {}.", redone.describe()), &redone)],
+                Ok(redone) => vec![stored(desk, format!("Done again: {}.", redone.describe()), redone)],
                 Err(questions) => vec![Answer::Asked(questions)],
             },
             Work::Who(facts) => {
@@ -363,14 +225,8 @@ fn unless_new<T>(
     }
 }
 
-fn stored(desk: &Desk, say: String, undone: &Undone) -> Answer {
-    let then = match undone.done().next() {
-        Some(What::GlassRated(rated)) => Then::ToGlass(rated.clone()),
-        // Its closing taken back, a work is under way again, so that its keys go on with it.
-        Some(What::WorkEnded(ended)) => Then::TakeUp(ended.work.clone()),
-        _ => undone.vessel().map_or(Then::Stay, |label| Then::To(label.clone())),
-    };
-    Answer::Stored { state: desk.state().clone(), say, then }
+fn stored(desk: &Desk, say: String, undone: Undone) -> Answer {
+    Answer::Stored { state: desk.state().clone(), say, then: Then::of(undone) }
 }
 
 impl Effects for Hands {
@@ -390,13 +246,12 @@ impl Effects for Hands {
             return Ok(vec![opened]);
         }
         match work {
-            Work::Picture { number, barrel } => return Ok(self.picture(number, barrel, mailbox)),
-            Work::Lineage { number, whose } => return Ok(self.lineage(number, whose, mailbox)),
-            Work::Ledger { number, from, to } => return Ok(self.ledger(number, (from, to), mailbox)),
-            Work::Trace { number, of } => return Ok(self.trace(number, of, mailbox)),
-            Work::Fill { number, prepared } => return Ok(self.searching.begin(number, prepared, mailbox.clone())),
-            Work::StopFill => {
-                self.searching.stop();
+            Work::Find { number, search } => {
+                let at = (self.path.clone(), (self.clock)());
+                return Ok(self.searches.begin((number, search), at, mailbox));
+            }
+            Work::Stop { number } => {
+                self.searches.stop(number);
                 return Ok(Vec::new());
             }
             _ => {}
@@ -416,7 +271,7 @@ impl Effects for Hands {
 
 #[cfg(test)]
 mod tests {
-    use std::sync::mpsc::channel;
+    use std::sync::mpsc::{Receiver, channel};
     use std::time::Duration;
 
     use super::*;
@@ -426,34 +281,72 @@ mod tests {
         Moment::parse("2026-11-25T06:41:00+01:00").unwrap()
     }
 
+    /// A search through the facts: how many vessels there are.
+    fn vessels() -> Search {
+        Search::in_facts(|desk, _| Ok(desk.state().vessels.len()))
+    }
+
+    fn posted(posted: &Receiver<Incoming<Answer>>) -> Answer {
+        match posted.recv_timeout(Duration::from_secs(60)) {
+            Ok(Incoming::Answer(answer)) => answer,
+            _ => panic!("nothing was posted"),
+        }
+    }
+
     #[test]
-    fn a_picture_is_reckoned_apart_and_posted() {
+    fn what_is_found_out_apart_is_posted_under_its_number() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("demo.cellar");
         crate::desk::create_demo(&path, morning()).unwrap();
         let mut hands = Hands::new(path, Access::ReadWrite, morning);
-        let (sender, posted) = channel();
+        let (sender, receiver) = channel();
         let mailbox = Mailbox(sender);
         assert_eq!(hands.carry_out(Work::Open, &mailbox).unwrap().len(), 1);
-        assert!(hands.carry_out(Work::Picture { number: 7, barrel: None }, &mailbox).unwrap().is_empty());
-        let Ok(Incoming::Answer(Answer::Pictured { number: 7, told: Ok(told) })) =
-            posted.recv_timeout(Duration::from_secs(60))
-        else {
-            panic!("no picture was posted")
-        };
-        assert!(told.rooms.iter().any(|room| room.months.len() > 12));
+        assert!(hands.carry_out(Work::Find { number: 7, search: vessels() }, &mailbox).unwrap().is_empty());
+        let Answer::Found { number: 7, told: Ok(found) } = posted(&receiver) else { panic!("it was not found") };
+        assert!(found.of::<usize>().is_some_and(|count| *count > 12));
     }
 
     #[test]
-    fn a_picture_of_a_cellar_that_is_gone_is_a_sentence() {
-        let hands = Hands::new("gone/no.cellar".into(), Access::ReadOnly, morning);
-        let (sender, posted) = channel();
-        assert!(hands.picture(1, None, &Mailbox(sender)).is_empty());
-        let Ok(Incoming::Answer(Answer::Pictured { told: Err(why), .. })) =
-            posted.recv_timeout(Duration::from_secs(60))
-        else {
-            panic!("no sentence was posted")
-        };
+    fn a_search_in_a_cellar_that_is_gone_is_a_sentence() {
+        let mut hands = Hands::new("gone/no.cellar".into(), Access::ReadOnly, morning);
+        let (sender, receiver) = channel();
+        let find = Work::Find { number: 1, search: vessels() };
+        assert!(hands.carry_out(find, &Mailbox(sender)).unwrap().is_empty());
+        let Answer::Found { told: Err(why), .. } = posted(&receiver) else { panic!("no sentence was posted") };
         assert!(why.ends_with('.'), "{why}");
+    }
+
+    /// A search takes the place of what runs of its kind, and of nothing else; the best so far is told on the way.
+    #[test]
+    fn a_search_is_stopped_by_its_number_and_by_another_of_its_kind() {
+        let mut hands = Hands::new("gone/no.cellar".into(), Access::ReadOnly, morning);
+        let (sender, receiver) = channel();
+        let mailbox = Mailbox(sender);
+        let wait = |sign: char| {
+            Search::of(move |apart| {
+                apart.so_far(sign);
+                while !apart.is_stopped() {
+                    std::thread::yield_now();
+                }
+                Ok(sign)
+            })
+        };
+        let sign = |answer: Answer| match answer {
+            Answer::SoFar { number, found } => (number, found.of::<char>().copied(), false),
+            Answer::Found { number, told } => (number, told.unwrap().of::<char>().copied(), true),
+            other => panic!("{other:?}"),
+        };
+        hands.carry_out(Work::Find { number: 1, search: wait('a') }, &mailbox).unwrap();
+        assert_eq!(sign(posted(&receiver)), (1, Some('a'), false));
+        let other = Search::of(|_| Ok(String::new()));
+        hands.carry_out(Work::Find { number: 2, search: other }, &mailbox).unwrap();
+        assert!(matches!(posted(&receiver), Answer::Found { number: 2, .. }));
+        hands.carry_out(Work::Find { number: 3, search: wait('b') }, &mailbox).unwrap();
+        let mut both = [sign(posted(&receiver)), sign(posted(&receiver))];
+        both.sort_unstable();
+        assert_eq!(both, [(1, Some('a'), true), (3, Some('b'), false)]);
+        hands.carry_out(Work::Stop { number: 3 }, &mailbox).unwrap();
+        assert_eq!(sign(posted(&receiver)), (3, Some('b'), true));
     }
 }

@@ -19,11 +19,12 @@ use crate::desk::Act;
 use crate::tui::bottles::run;
 use crate::tui::core::asking;
 use crate::tui::core::draw::write_lines;
+use crate::tui::core::kept::Kept;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::tui::finish::checklist;
 use crate::tui::floor::despite;
 use crate::units::counted;
@@ -130,7 +131,7 @@ impl BottlingPage {
                 }
                 let say = format!("{} of {} entered.", counted(bottled.bottles, "bottle"), bottled.run);
                 let act = Act { note, despite, ..Act::of(whats, model.by.clone()) };
-                despite::enter(model, act, say, Then::ShowRun(bottled.run))
+                despite::enter(model, act, say, Then::of(Filled(bottled.run)))
             }
             Err(mistake) => {
                 self.go_to(mistake.field);
@@ -269,10 +270,10 @@ impl Page for BottlingPage {
 
     /// The run is shown, and what was written is kept in case it is taken back.
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        let Then::ShowRun(run) = then else { return Turn::stay() };
+        let Some(Filled(run)) = then.word() else { return Turn::stay() };
         let stretches = model.state.runs.by_label(run.as_str()).map_or(0, |run| run.stretches.len());
         keep(model, BottlingPage { entered: Some((run.clone(), stretches)), ..self.clone() });
-        Turn::back().wishing(run::show(model, &run))
+        Turn::back().wishing(run::show(model, run))
     }
 
     /// What is written stays, as long as the vessel is there.
@@ -302,13 +303,32 @@ impl Model {
         let vessel = self.state.vessels.get(id);
         vessel.wine.is_empty().then(|| Refusal::SourceEmpty(vessel.label.clone()).to_string())
     }
+}
 
-    /// Why the program should not be left yet: what is written of a bottling would be lost.
-    pub(in crate::tui) fn written_bottling(&self) -> Option<String> {
-        let waits = |page: &&BottlingPage| page.changed && page.entered.is_none();
-        let page = self.drafts.iter().find(waits)?;
-        Some(format!("What is written of the bottling of {} is not entered.", page.vessel))
-    }
+/// A run is on disk: it is shown.
+#[derive(Debug)]
+struct Filled(Label);
+
+/// What is written of bottlings and not entered, or could be taken back, one a vessel.
+#[derive(Debug, Default)]
+struct Drafts(Vec<BottlingPage>);
+
+fn drafts(model: &Model) -> &[BottlingPage] {
+    model.kept.get::<Drafts>().map_or(&[], |drafts| &drafts.0)
+}
+
+/// Takes out of what is kept what is written of a bottling.
+fn take_draft(kept: &mut Kept, is_it: impl Fn(&BottlingPage) -> bool) -> Option<BottlingPage> {
+    let drafts = kept.get_mut::<Drafts>()?;
+    let at = drafts.0.iter().position(is_it)?;
+    Some(drafts.0.remove(at))
+}
+
+/// Why the program should not be left yet: what is written of a bottling would be lost.
+pub(in crate::tui) fn unentered(model: &Model) -> Option<String> {
+    let waits = |page: &&BottlingPage| page.changed && page.entered.is_none();
+    let page = drafts(model).iter().find(waits)?;
+    Some(format!("What is written of the bottling of {} is not entered.", page.vessel))
 }
 
 /// Opens the bottling of the vessel that is looked at.
@@ -343,39 +363,38 @@ pub(in crate::tui) fn open_of(model: &mut Model, id: VesselId) {
 
 /// What was written of a vessel, taken out of what is kept.
 fn draft(model: &mut Model, vessel: &Label) -> Option<BottlingPage> {
-    let at = model.drafts.iter().position(|page| page.vessel == *vessel)?;
-    Some(model.drafts.remove(at))
+    take_draft(&mut model.kept, |page| page.vessel == *vessel)
 }
 
 /// Keeps what is written of a vessel until it is come back to.
 fn keep(model: &mut Model, page: BottlingPage) {
-    draft(model, &page.vessel);
-    model.drafts.push(page);
+    let Drafts(mut drafts) = model.kept.take().unwrap_or_default();
+    drafts.retain(|draft| draft.vessel != page.vessel);
+    drafts.push(page);
+    model.kept.put(Drafts(drafts));
 }
 
-/// Where the draft stands that was entered as a run and is not there any more.
-fn taken_back(model: &Model, run: &Label) -> Option<usize> {
-    let is_it =
-        |page: &BottlingPage| page.entered.as_ref().is_some_and(|(its, _)| its == run) && !page.stands(&model.state);
-    model.drafts.iter().position(is_it)
+/// Whether what is written was entered as a run that is not there any more.
+fn is_taken_back(page: &BottlingPage, state: &State, run: &Label) -> bool {
+    page.entered.as_ref().is_some_and(|(its, _)| its == run) && !page.stands(state)
 }
 
 /// Whether what was written of a run waits to be brought back: it was taken back.
 pub(in crate::tui) fn is_to_bring_back(model: &Model, run: &Label) -> bool {
-    taken_back(model, run).is_some()
+    drafts(model).iter().any(|page| is_taken_back(page, &model.state, run))
 }
 
 /// Brings back what was written of a run that was taken back, if that is so.
 pub(in crate::tui) fn bring_back(model: &mut Model, run: &Label) -> bool {
-    let Some(at) = taken_back(model, run) else { return false };
-    let written = model.drafts.remove(at);
+    let is_it = |page: &BottlingPage| is_taken_back(page, &model.state, run);
+    let Some(written) = take_draft(&mut model.kept, is_it) else { return false };
     model.open(BottlingPage { entered: None, ..written });
     true
 }
 
 /// Writes down another stretch of a run from a vessel, where nothing else is written of that.
 pub(in crate::tui) fn go_on(model: &mut Model, vessel: Label, form: Form) -> Turn {
-    if model.drafts.iter().any(|page| page.vessel == vessel && page.changed && page.entered.is_none()) {
+    if drafts(model).iter().any(|page| page.vessel == vessel && page.changed && page.entered.is_none()) {
         model.say(
             format!("Another bottling of {vessel} is written and not entered: press enter there to bottle it."),
             Tone::Refused,

@@ -17,9 +17,10 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{self, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::who;
-use crate::tui::core::work::{Answer, Entered, Then};
+use crate::tui::core::work::{Answer, Entered};
 use crate::tui::finish::bottling;
 
 /// A word of the bottom line that is always the same.
@@ -130,7 +131,7 @@ impl ChecklistPage {
         let Ok(label) = Label::new(&item.to_string()) else { return Vec::new() };
         let say = format!("{item} is ticked: {}.", if met { "met" } else { "not met" });
         let checked = Checked { lot: self.lot.clone(), item: label, met, value: None, text: None };
-        model.enter(vec![What::Checked(Box::new(checked))], say, Then::Stay)
+        model.enter(vec![What::Checked(Box::new(checked))], say, Then::STAY)
     }
 
     fn write(&self, model: &mut Model, about: About, check: &Check) -> Turn {
@@ -232,5 +233,5 @@ fn turn_required(model: &Model, check: &Check) -> Wishes {
     let required = !check.required;
     let waits = if required { "every run waits for it" } else { "no run waits for it" };
     let say = format!("{item}: in this house {waits}.");
-    model.enter(vec![What::CheckDeclared(CheckDeclared { item, required, text: None })], say, Then::Stay)
+    model.enter(vec![What::CheckDeclared(CheckDeclared { item, required, text: None })], say, Then::STAY)
 }

@@ -15,13 +15,14 @@ use crate::cellar::core::label::is_unsafe;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{FiningId, State};
 use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried, is_same_dose};
+use crate::desk::Undone;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::units::{parse_decimal, parse_dose};
 
 pub(in crate::tui) use self::agents::choose_agent;
@@ -279,7 +280,7 @@ impl Page for FiningPage {
     /// The page stays, on the glass that was written on.
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
         self.line.clear();
-        self.entered = if then == Then::StayOnPage { self.entered + 1 } else { self.entered.saturating_sub(1) };
+        self.entered = if then.word::<Undone>().is_none() { self.entered + 1 } else { self.entered.saturating_sub(1) };
         self.look_again(&model.state);
         if self.chosen.is_gone(&self.glasses()) {
             self.chosen = Choice::at(&self.glasses(), self.tried.glasses.len());
@@ -308,5 +309,5 @@ fn write_down(model: &Model, tried: FiningTried) -> Wishes {
         Some(dose) => format!("{} is written down, {dose} g/L chosen.", tried.trial),
         None => format!("{} is written down.", tried.trial),
     };
-    model.enter(vec![What::FiningTried(Box::new(tried))], say, Then::StayOnPage)
+    model.enter(vec![What::FiningTried(Box::new(tried))], say, Then::STAY)
 }

@@ -19,9 +19,10 @@ use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::tui::floor::despite;
+use crate::tui::floor::walking::Onward;
 use crate::tui::floor::work_pages::{litres, paragraph, short_litres};
 use crate::units::{ParseVolumeError, Volume, VolumeUnit};
 
@@ -162,7 +163,7 @@ impl MovePage {
         let to = plan.moved.to.clone();
         let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", litres(plan.moved.volume));
         let act = Act::of(whats, model.by.clone());
-        despite::enter(model, act, say, Then::To(to))
+        despite::enter(model, act, say, Onward::Vessel(to).then())
     }
 }
 
@@ -222,9 +223,8 @@ impl Page for MovePage {
     }
 
     /// The wine is looked at where it is now.
-    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        model.after_stored(then);
-        Turn::to_floor()
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn::to_floor_and_stored(then)
     }
 
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {

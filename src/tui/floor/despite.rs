@@ -7,8 +7,9 @@ use crate::cellar::core::state::State;
 use crate::desk::Act;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::Turn;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Then, Work};
+use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
 use crate::tui::floor::words::Words;
 

@@ -10,13 +10,13 @@ use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::tui::floor::work_pages::{litres, names, paragraph};
-use crate::tui::topping::correcting;
+use crate::tui::topping::correcting::{self, Corrected};
 use crate::units::{Volume, VolumeUnit};
 
 /// So many transfers of a blend are in sight.
@@ -144,11 +144,11 @@ impl Page for Ending {
 
     /// A transfer was put right: the page stays.
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        if then == Then::StayOnPage {
+        if then.word::<Corrected>().is_some() {
             *self = Ending::new(&model.state, self.work);
             return Turn::stay();
         }
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+        Turn::back_and_stored(then)
     }
 
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
@@ -187,7 +187,7 @@ fn end(model: &mut Model, ending: &Ending) -> Wishes {
         say = format!("{say} `barrelwalk trace lot '{lot}'` tells where its wine came from.");
     }
     whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
-    if asking::may_enter(model, &whats) { model.enter(whats, say, Then::Stay) } else { Vec::new() }
+    if asking::may_enter(model, &whats) { model.enter(whats, say, Then::STAY) } else { Vec::new() }
 }
 
 fn refuse(model: &mut Model, text: String) -> Wishes {

@@ -9,11 +9,11 @@ use crate::cellar::jobs::floor::holding::Held;
 use crate::cellar::jobs::tests::tasting::Tasted;
 use crate::tui::core::message::signed_lines;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 
 /// Barrels that should perhaps be held, each with why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -82,15 +82,11 @@ impl Page for Offer {
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(hold_offered(model, self).into())
     }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
-    }
 }
 
 /// Holds what was offered.
 fn hold_offered(model: &Model, offer: &Offer) -> Wishes {
     let held = |(vessel, why): &(Label, Text)| What::Held(Held { vessel: vessel.clone(), why: why.clone() });
     let named: Vec<String> = offer.holds.iter().map(|(vessel, why)| format!("{vessel} held: {why}.")).collect();
-    model.enter(offer.holds.iter().map(held).collect(), named.join(" "), Then::Stay)
+    model.enter(offer.holds.iter().map(held).collect(), named.join(" "), Then::STAY)
 }

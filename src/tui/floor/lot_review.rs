@@ -20,6 +20,7 @@ use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Wa
 use crate::tui::core::sense::Sense;
 use crate::tui::finish::{bottling, checklist};
 use crate::tui::floor::colouring::Colouring;
+use crate::tui::floor::page::Floor;
 
 /// A lot on the screen, or two.
 #[derive(Clone, Debug)]
@@ -139,7 +140,9 @@ impl LotPage {
     /// Goes to its first barrel on the floor.
     fn show_barrels(&mut self, model: &mut Model) -> Turn {
         let Some(first) = self.id(model).and_then(|lot| model.next_of_lot(lot, None)) else { return Turn::stay() };
-        model.colouring = Colouring::Lot;
+        if let Some(floor) = model.floor_mut::<Floor>() {
+            floor.colouring = Colouring::Lot;
+        }
         model.look_at(first);
         model.say(format!("The barrels of {}: j goes to the next, i back to the lot.", self.lot), Tone::Done);
         Turn::to_floor()

@@ -6,16 +6,19 @@ use ratatui::text::Line;
 
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::floor::work::Task;
-use crate::tui::core::draw;
+use crate::tui::bench::glasses::for_bench;
+use crate::tui::core::cursor::Step;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::begins_typing;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
-use crate::tui::floor::cursor::Step;
+use crate::tui::floor::beside;
+use crate::tui::floor::colouring::{Colouring, Palette};
 use crate::tui::floor::ending::Ending;
 use crate::tui::floor::typed;
+use crate::tui::floor::walking::go_onward;
 use crate::tui::floor::words::{Matter, Words};
 use crate::tui::floor::works;
 use crate::tui::topping::rounds;
@@ -31,6 +34,10 @@ const LONGEST: usize = 80;
 pub struct Floor {
     /// Digits or a label that are being typed.
     pub typed: String,
+    /// Which quality is shown.
+    pub colouring: Colouring,
+    /// Whether the plan of the room stands in place of the card.
+    pub plan_shown: bool,
 }
 
 /// A command that only changes the model.
@@ -100,8 +107,8 @@ impl Table for Floor {
         Row::new(Sense::Before, "One barrel back", "Goes one barrel back along the row.", |_, model| step(model, Step::Left)).unless(|page, _| page.why_typed()),
         Row::new(Sense::After, "One barrel on", "Goes one barrel on along the row.", |_, model| step(model, Step::Right)).unless(|page, _| page.why_typed()),
         Row::new(Sense::OtherSide, "The next room", "Goes to the next room.", does!(Model::next_room)).word(aisle!("room")).unless(|page, model| page.why_typed().or_else(|| model.why_no_other_room())),
-        Row::new(Sense::View, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", does!(|model| model.colouring = model.colouring.turned(1))).word(aisle!("colour")).unless(|_, model| model.why_no_room()),
-        Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", does!(|model| model.plan_shown = !model.plan_shown)).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
+        Row::new(Sense::View, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", Floor::turn_colouring).word(aisle!("colour")).unless(|_, model| model.why_no_room()),
+        Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Floor::turn_plan).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Same, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", does!(Model::go_to_next_of_lot)).unless(|_, model| model.why_no_other_of_lot()),
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
         Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::core::leaving::quit)).also(&["quit", "exit"]),
@@ -109,6 +116,32 @@ impl Table for Floor {
 }
 
 impl Floor {
+    /// What cells need to be coloured.
+    #[must_use]
+    pub fn palette<'a>(&self, model: &'a Model) -> Palette<'a> {
+        Palette {
+            state: &model.state,
+            now: model.now,
+            theme: model.looks.theme,
+            marks: model.looks.marks,
+            colouring: self.colouring,
+            work: model.working.map(|work| model.state.works.get(work)),
+            for_bench: for_bench(model),
+        }
+    }
+
+    /// Shows the next quality.
+    fn turn_colouring(&mut self, _model: &mut Model) -> Turn {
+        self.colouring = self.colouring.turned(1);
+        Turn::stay()
+    }
+
+    /// Puts the plan of the room in place of the card, and back.
+    fn turn_plan(&mut self, _model: &mut Model) -> Turn {
+        self.plan_shown = !self.plan_shown;
+        Turn::stay()
+    }
+
     /// Whether nothing is typed, or only what was refused and gives way to the next key.
     fn is_idle(&self, model: &Model) -> bool {
         self.typed.is_empty() || model.marked.on
@@ -140,7 +173,7 @@ impl Page for Floor {
     }
 
     fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
-        draw::draw_floor(model, frame, area);
+        beside::draw(self, model, frame, area);
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
@@ -220,7 +253,7 @@ impl Page for Floor {
 
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
         self.typed.clear();
-        model.after_stored(then);
+        go_onward(model, &then);
         Turn::stay()
     }
 

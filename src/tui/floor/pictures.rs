@@ -7,15 +7,17 @@ use ratatui::text::{Line, Span};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::core::state::{State, Vessel};
+use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::evaporation::{Evaporated, Found, Level, Month};
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::apart::Search;
+use crate::tui::core::finding::{self, Finding};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left, right, wrap};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Work};
-use crate::tui::edge::screen::Effect;
+use crate::tui::core::work::Answer;
 use crate::units::VolumeUnit;
 
 /// Columns of the numbers at the left of the saw-tooth, with the line beside them.
@@ -48,14 +50,12 @@ impl Subject {
 }
 
 /// A picture on the screen.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Picture {
-    /// Which of the pictures that were asked for: what was reckoned for an earlier one is not shown.
-    number: u32,
     /// What it is of.
     pub subject: Subject,
-    /// What the facts tell; none while that is being reckoned.
-    pub told: Option<Evaporated>,
+    /// What the facts tell.
+    pub finding: Finding<Evaporated>,
     /// From which line on it is shown.
     line: usize,
 }
@@ -97,7 +97,7 @@ impl Table for Picture {
 /// Opens the page of a picture and wishes for what it shows.
 fn open(model: &mut Model, subject: Option<Subject>) -> Wishes {
     let Some(subject) = subject else { return Vec::new() };
-    let mut page = Picture { number: 0, subject, told: None, line: 0 };
+    let mut page = Picture { subject, finding: Finding::default(), line: 0 };
     let wishes = page.ask(model);
     model.open(page);
     wishes
@@ -105,8 +105,30 @@ fn open(model: &mut Model, subject: Option<Subject>) -> Wishes {
 
 impl Picture {
     fn ask(&mut self, model: &mut Model) -> Wishes {
-        self.number = model.next_number();
-        vec![Effect::Work(Work::Picture { number: self.number, barrel: self.subject.barrel().cloned() })]
+        let barrel = self.subject.barrel().cloned();
+        self.finding.ask(model, Search::in_facts(move |desk, now| desk.evaporation(now, barrel.clone())))
+    }
+}
+
+impl Model {
+    /// Why no picture of the room can be drawn, if none can.
+    #[must_use]
+    pub fn why_no_room_picture(&self) -> Option<String> {
+        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
+        opening.or_else(|| self.why_no_room())
+    }
+
+    /// Why no picture of the chosen vessel can be drawn, if none can.
+    #[must_use]
+    pub fn why_no_barrel_picture(&self) -> Option<String> {
+        let no_barrel = |model: &Model| {
+            let why = "No barrel lies here. Go to one, or press / to find it.";
+            let Some(vessel) = model.chosen_vessel() else { return Some(why.to_owned()) };
+            let other = vessel.vessel_type != VesselType::Barrel;
+            other.then(|| format!("{} is no barrel. Go to one, or press / to find it.", vessel.label))
+        };
+        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
+        opening.or_else(|| no_barrel(self))
     }
 }
 
@@ -119,11 +141,7 @@ impl Page for Picture {
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
-        let Some(told) = &self.told else {
-            let ellipsis = model.looks.marks.ellipsis;
-            let text = format!("working{ellipsis} the facts are gone through once more; esc goes back at once");
-            return words(model, &text, width, Meaning::Muted);
-        };
+        let Some(told) = self.finding.told() else { return finding::working(model, width) };
         match &self.subject {
             Subject::Barrel(label) => barrel(model, label, &told.levels, width, height),
             Subject::Room(label) => room(model, label, told, width),
@@ -143,18 +161,7 @@ impl Page for Picture {
     }
 
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
-        let Answer::Pictured { number, told } = answer else { return None };
-        if *number != self.number {
-            return None;
-        }
-        match told {
-            Ok(told) => self.told = Some(told.clone()),
-            Err(why) => {
-                model.say(why.clone(), Tone::Refused);
-                return Some(Turn::back());
-            }
-        }
-        Some(Turn::stay())
+        self.finding.take(model, answer)
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

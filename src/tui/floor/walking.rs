@@ -1,12 +1,16 @@
-//! Where the cursor goes on the floor: step by step, along a round or a work, and by what is typed.
+//! Where the cursor goes on the floor: step by step, along a round or a work, by what is typed, and onward once an act is on disk.
 
 use std::ops::Range;
 
+use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{RoundId, State, VesselId};
+use crate::desk::Undone;
+use crate::tui::core::cursor::{Cursor, Step};
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::floor::cursor::{Cursor, Step};
+use crate::tui::floor::holding::Offer;
 use crate::tui::floor::jump::{Jump, by_label};
 use crate::tui::floor::works;
 use crate::tui::topping::rounds;
@@ -132,6 +136,61 @@ impl Model {
             Jump::Slot(room, slot) => {
                 self.aside = None;
                 self.cursor = Cursor::on_slot(&self.state, room, slot).or(self.cursor);
+            }
+        }
+    }
+}
+
+/// Where one goes on the floor.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::tui) enum Onward {
+    /// On to the next barrel of the round or the work.
+    Next,
+    /// To the first barrel of the round.
+    First,
+    /// To the first barrel of a work, which is walked from now on.
+    Work(Label),
+    /// To a vessel.
+    Vessel(Label),
+    /// Nowhere: a hold is offered of what was tasted.
+    Offer(Offer),
+}
+
+impl Onward {
+    /// What follows where an act is done on the way.
+    pub(in crate::tui) fn then(self) -> Then {
+        Then::of(self)
+    }
+
+    /// To what was taken back or given back; its closing taken back, a work is under way again, so that its keys go on with it.
+    fn after(undone: &Undone) -> Option<Onward> {
+        match undone.done().next() {
+            Some(What::GlassRated(_)) => None,
+            Some(What::WorkEnded(ended)) => Some(Onward::Work(ended.work.clone())),
+            _ => undone.vessel().cloned().map(Onward::Vessel),
+        }
+    }
+}
+
+/// Goes on, once an act is on disk.
+pub(super) fn go_onward(model: &mut Model, then: &Then) {
+    let undone = then.word().and_then(Onward::after);
+    match then.word().cloned().or(undone) {
+        None => {}
+        Some(Onward::Next) => model.go_on(),
+        Some(Onward::First) => model.go_to_first(),
+        Some(Onward::Offer(offer)) => model.open(offer),
+        Some(Onward::Work(label)) => {
+            let found = model.state.works.find(label.as_str());
+            if let Some(work) = found.filter(|&id| model.state.works.get(id).ended.is_none()) {
+                works::take_up(model, work);
+            }
+        }
+        Some(Onward::Vessel(label)) => {
+            if let Some(id) = model.state.vessels.find(label.as_str()) {
+                model.look_at(id);
+                // What was given back is done: a number that comes next may be meant for another.
+                model.stayed = model.done_within().map(|_| label);
             }
         }
     }

@@ -13,15 +13,16 @@ use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, shown, tail};
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::tui::floor::despite::{self, Barred};
 use crate::tui::floor::holding::Offer;
 use crate::tui::floor::naming;
+use crate::tui::floor::walking::Onward;
 use crate::units::{ParseLengthError, ParseVolumeError, Volume, VolumeUnit, names_a_length, parse_millimetres};
 
 /// What the words are.
@@ -202,7 +203,8 @@ impl Words {
                     What::Tasted(taste) => Some(&**taste),
                     _ => None,
                 };
-                let then = Offer::after(taste.into_iter(), &model.state).map_or(Then::Stay, Then::Offer);
+                let offer = Offer::after(taste.into_iter(), &model.state).map(Onward::Offer);
+                let then = offer.map_or(Then::STAY, Onward::then);
                 let whats = vec![what];
                 // What cannot be is not asked about: the desk says why not.
                 let can_be = whats.iter().all(|what| what.deed().permitted(&model.state, false).is_ok());
@@ -276,10 +278,6 @@ impl Page for Words {
         }
         // Where a reason was asked and is not given, nothing is stored, and what was written before is still there.
         Turn::back()
-    }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

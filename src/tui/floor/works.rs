@@ -6,7 +6,7 @@ use crate::cellar::core::doing::Within;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
-use crate::cellar::core::state::{self, VesselId, WorkId};
+use crate::cellar::core::state::{self, State, VesselId, WorkId};
 use crate::cellar::jobs::floor::work::{Task, Tick};
 use crate::cellar::jobs::topping::round::Skipped;
 use crate::cellar::views::floor::work_walk::Deed;
@@ -15,9 +15,9 @@ use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 use crate::tui::floor::measuring::Measure;
 use crate::tui::floor::naming;
+use crate::tui::floor::walking::Onward;
 use crate::tui::floor::walking::at_no_place;
 use crate::tui::floor::work_pages::litres;
 use crate::tui::topping::correcting;
@@ -109,6 +109,15 @@ impl Model {
             Some(None | Some(Tick::Skipped)) => None,
         }
     }
+}
+
+/// What is open and can be gone on with: said on opening, unless something else was.
+pub(in crate::tui) fn told(model: &Model, before: Option<&State>) -> Option<String> {
+    let is_opened = before.is_none() && model.said.is_empty();
+    let round = model.round().map(|_| "A round is under way here: go on where you stopped.");
+    let work =
+        || (!model.state.open_works.is_empty()).then_some("A work is open: press d to take it up where you stopped.");
+    round.or_else(work).filter(|_| is_opened).map(str::to_owned)
 }
 
 /// Puts down the work that is walked; it stays open.
@@ -224,7 +233,7 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             let volume =
                 if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", litres(deed.volume)) };
             let act = Act::of(deed.whats, model.by.clone());
-            naming::enter(model, act, format!("{who} {done}{volume}."), Then::GoOn)
+            naming::enter(model, act, format!("{who} {done}{volume}."), Onward::Next.then())
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }
@@ -309,7 +318,11 @@ pub(in crate::tui) fn skip(model: &mut Model) -> Wishes {
     let label = vessel.label.clone();
     let work = model.state.works.get(work).label.clone();
     let skipped = Skipped { vessel: label.clone(), round: None, work: Some(work), why: None };
-    model.enter(vec![What::Skipped(Box::new(skipped))], format!("{label} skipped, and remembered."), Then::GoOn)
+    model.enter(
+        vec![What::Skipped(Box::new(skipped))],
+        format!("{label} skipped, and remembered."),
+        Onward::Next.then(),
+    )
 }
 
 fn refuse(model: &mut Model, text: String) -> Wishes {

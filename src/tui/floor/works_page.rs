@@ -9,7 +9,6 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
-use crate::tui::core::work::Then;
 use crate::tui::finish::{bottling, checklist, fining, moving};
 use crate::tui::floor::work_pages::litres;
 use crate::tui::floor::works::{put_down, take_up};
@@ -136,11 +135,6 @@ impl Page for WorksPage {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(choose(model, self))
-    }
-
-    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        model.after_stored(then);
-        Turn::to_floor()
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

@@ -11,10 +11,12 @@ use crate::cellar::views::topping::correcting::Measured;
 use crate::desk::Correction;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Then, Work};
+use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
 use crate::tui::floor::ending::Ending;
+use crate::tui::floor::walking::Onward;
 use crate::tui::floor::work_pages::litres;
 use crate::units::{Mass, Volume, VolumeUnit};
 
@@ -67,7 +69,7 @@ pub(in crate::tui) fn correct(model: &mut Model, within: Within, to: Measured) -
     let say = format!("{label}: {in_place}.");
     let answered = model.asked.clone();
     let correction = Correction { of, to };
-    vec![Effect::Work(Work::Correct { correction, by: model.by.clone(), answered, say, then: Then::GoOn })]
+    vec![Effect::Work(Work::Correct { correction, by: model.by.clone(), answered, say, then: Onward::Next.then() })]
 }
 
 /// Whether what is remembered is all that was done there.
@@ -93,6 +95,10 @@ fn measured(to: Measured) -> String {
     }
 }
 
+/// A transfer of a blend was put right where its work is closed.
+#[derive(Debug)]
+pub(in crate::tui) struct Corrected;
+
 /// Enter where a transfer of a blend is chosen: it was what is typed.
 pub(in crate::tui) fn correct_given(model: &Model, ending: &Ending, id: &FactId) -> Result<Wishes, String> {
     if let Some(why) = model.why_read_only() {
@@ -110,5 +116,5 @@ pub(in crate::tui) fn correct_given(model: &Model, ending: &Ending, id: &FactId)
     let say = format!("{label}: {} in place of {}.", litres(volume), doing.much());
     let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };
     let (by, answered) = (model.by.clone(), model.asked.clone());
-    Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::StayOnPage })])
+    Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::of(Corrected) })])
 }

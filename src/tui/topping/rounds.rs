@@ -16,12 +16,13 @@ use crate::cellar::views::topping::odd;
 use crate::cellar::views::topping::walk::{Hose, Next};
 use crate::desk::Act;
 use crate::tui::core::asking;
+use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
-use crate::tui::floor::cursor::Cursor;
 use crate::tui::floor::despite;
 use crate::tui::floor::jump::near;
+use crate::tui::floor::walking::Onward;
 use crate::tui::topping::correcting;
 use crate::tui::topping::source::{For, SourceChoice};
 use crate::units::{Volume, VolumeUnit, counted};
@@ -182,7 +183,7 @@ fn enter_or_ask(model: &mut Model, toppings: Vec<What>, say: String) -> Wishes {
         return Vec::new();
     }
     let act = Act::of(toppings, model.by.clone());
-    despite::enter(model, act, say, Then::GoOn)
+    despite::enter(model, act, say, Onward::Next.then())
 }
 
 /// Why a typed text is nothing, with labels that are near it.
@@ -205,7 +206,7 @@ pub(in crate::tui) fn skip(model: &mut Model) -> Wishes {
     }
     let round = model.state.rounds.get(round).label.clone();
     let skipped = What::Skipped(Box::new(Skipped { vessel: label.clone(), round: Some(round), work: None, why: None }));
-    model.enter(vec![skipped], format!("{label} skipped, and remembered."), Then::GoOn)
+    model.enter(vec![skipped], format!("{label} skipped, and remembered."), Onward::Next.then())
 }
 
 /// Begins a round from the chosen vessel, or goes on with another one.
@@ -216,7 +217,7 @@ pub(in crate::tui) fn choose_source(model: &mut Model, choice: &SourceChoice) ->
         let lot = choice.against_the_plan(model);
         let round = model.state.rounds.get(round).label.clone();
         let changed = What::SourceChanged(SourceChanged { round, from: from.clone(), lot });
-        return enter_source(model, choice, changed, format!("Topping from {from} now."), Then::Stay);
+        return enter_source(model, choice, changed, format!("Topping from {from} now."), Then::STAY);
     }
     let room = model.state.rooms.get(room).label.clone();
     let odd = odd::are_many(choice.plan.odd.len(), choice.plan.stops.len()).then_some(true);
@@ -224,7 +225,7 @@ pub(in crate::tui) fn choose_source(model: &mut Model, choice: &SourceChoice) ->
         Some(round) => {
             let say = format!("The round {round} has begun, topping from {from}.");
             let begun = What::RoundBegun(Box::new(RoundBegun { round, room, from: Some(from), odd }));
-            enter_source(model, choice, begun, say, Then::Begin)
+            enter_source(model, choice, begun, say, Onward::First.then())
         }
         None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
     }
@@ -254,7 +255,7 @@ pub(in crate::tui) fn end(model: &mut Model, round: RoundId) -> Wishes {
     };
     let say =
         format!("The round {} is closed: {}, {}.", round.label, counted(round.topped, "barrel"), litres(round.poured));
-    model.enter(vec![What::RoundEnded(Box::new(ended))], say, Then::Stay)
+    model.enter(vec![What::RoundEnded(Box::new(ended))], say, Then::STAY)
 }
 
 /// What is to be known where the walk goes on, the cursor being there already: which part of the round follows, and which

@@ -10,10 +10,10 @@ use crate::cellar::views::topping::plan::{Plan, Stop};
 use crate::cellar::views::topping::walk::Hose;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, left, wrap};
 use crate::tui::core::theme::Meaning;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 use crate::tui::topping::drift;
 use crate::tui::topping::rounds;
 use crate::units::{Volume, VolumeUnit, counted};
@@ -163,7 +163,7 @@ impl Page for SourceChoice {
     }
 
     fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+        Turn::back_and_stored(then)
     }
 
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {

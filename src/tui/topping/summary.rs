@@ -4,10 +4,10 @@ use ratatui::text::Line;
 
 use crate::cellar::core::state::{RoundId, VesselId};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 use crate::tui::floor::card::drinks;
 use crate::tui::floor::colouring::WEEPS;
 use crate::tui::topping::rounds;
@@ -69,7 +69,7 @@ impl Page for Summary {
     }
 
     fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+        Turn::back_and_stored(then)
     }
 
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {

@@ -13,15 +13,16 @@ use crate::cellar::core::label::{LABEL_CHARACTERS, Label, is_unsafe};
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
+use crate::tui::core::finding::{Finding, Told};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::{Answer, Then, Work};
-use crate::tui::edge::screen::Effect;
+use crate::tui::core::work::Answer;
+use crate::tui::floor::walking::Onward;
 
 use self::asked::{Asked, AskedError};
-pub(in crate::tui) use self::search::Searching;
 
 /// The most characters of a line.
 const LINE_CHARACTERS: usize = 80;
@@ -31,10 +32,8 @@ const AROUND: usize = 4;
 const MOST_LINES: usize = 40;
 
 /// Filling barrels from a tank, on the screen.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct FillPage {
-    /// Which search was asked for last: what comes of an earlier one is not shown.
-    pub number: u32,
     /// The vessel that is emptied.
     pub tank: Label,
     /// What is asked, a line each. One is never missing.
@@ -43,6 +42,8 @@ pub struct FillPage {
     pub chosen: usize,
     /// What the search was asked, as it was written.
     pub asked: Vec<String>,
+    /// The search that was asked for last.
+    finding: Finding<FillPlan>,
     /// How far it has come.
     pub found: Found,
     /// The label of the work, while it is asked.
@@ -69,11 +70,11 @@ pub enum Found {
 impl FillPage {
     fn new(tank: Label) -> FillPage {
         FillPage {
-            number: 0,
             tank,
             lines: vec![String::new()],
             chosen: 0,
             asked: Vec::new(),
+            finding: Finding::default(),
             found: Found::Stale,
             name: None,
             anew: false,
@@ -199,29 +200,28 @@ impl FillPage {
     fn ask(&mut self, model: &mut Model) -> Wishes {
         self.name = None;
         self.asked = self.wishes();
-        // What an earlier search finds is not wanted any more, whatever becomes of this one.
-        self.number = model.next_number();
         let prepared = Asked::read(&model.state, &self.lines).and_then(|(asked, lines)| {
             self.lines = lines;
             self.asked = self.wishes();
             Ok(Arc::new(model.state.prepare_fill(asked.of(&model.state, &self.tank)?)?))
         });
-        let work = match prepared {
+        let wishes = match prepared {
             Ok(prepared) => {
                 self.new_line();
                 self.found = Found::Working(Arc::clone(&prepared), None);
-                Work::Fill { number: self.number, prepared }
+                self.finding.ask(model, search::of(prepared))
             }
             Err(error) => {
                 if let AskedError::Line(at, _) = error {
                     self.chosen = at;
                 }
                 self.found = Found::Refused(error.to_string());
-                Work::StopFill
+                // What an earlier search finds is not wanted any more.
+                std::mem::take(&mut self.finding).stop()
             }
         };
         self.keep_in_sight(model);
-        vec![Effect::Work(work)]
+        wishes
     }
 
     /// Proposes a label for the work.
@@ -260,7 +260,7 @@ impl FillPage {
             Ok(label) => {
                 let set = plan.begin(prepared, &model.state, label.clone());
                 let say = format!("The work {label} has begun.");
-                model.enter(vec![What::WorkSet(Box::new(set))], say, Then::TakeUp(label))
+                model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(label).then())
             }
             Err(error) => {
                 model.say(error.to_string(), Tone::Refused);
@@ -386,29 +386,23 @@ impl Page for FillPage {
             return Turn::stay();
         }
         if matches!(self.found, Found::Working(..)) {
-            return vec![Effect::Work(Work::StopFill)].into();
+            return self.finding.stop().into();
         }
         Turn::back()
     }
 
-    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        model.after_stored(then);
-        Turn::to_floor()
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn::to_floor_and_stored(then)
     }
 
     /// Shows the best so far, and what the search came to in the end.
     fn answered(&mut self, _model: &mut Model, answer: &Answer) -> Option<Turn> {
-        match (answer, &mut self.found) {
-            (Answer::FillBest { number, plan }, Found::Working(_, best)) if *number == self.number => {
-                *best = Some(Box::new(plan.clone()));
-            }
-            (Answer::Filled { number, told }, Found::Working(prepared, _)) if *number == self.number => {
-                self.found = match told {
-                    Ok(plan) => Found::Plan(Arc::clone(prepared), Box::new(plan.clone())),
-                    Err(why) => Found::Refused(why.clone()),
-                };
-            }
-            _ => return None,
+        let told = self.finding.answer(answer)?;
+        let Found::Working(prepared, best) = &mut self.found else { return None };
+        match told {
+            Told::SoFar(plan) => *best = Some(Box::new(plan.clone())),
+            Told::Found(plan) => self.found = Found::Plan(Arc::clone(prepared), Box::new(plan.clone())),
+            Told::Nothing(why) => self.found = Found::Refused(why.to_owned()),
         }
         Some(Turn::stay())
     }

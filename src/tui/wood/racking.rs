@@ -14,8 +14,9 @@ use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
+use crate::tui::floor::walking::Onward;
 use crate::tui::floor::work_pages::{litres, names, paragraph, short_litres};
 use crate::units::counted;
 
@@ -171,9 +172,8 @@ impl Page for TankChoice {
         Some(begin(model, self).into())
     }
 
-    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        model.after_stored(then);
-        Turn::to_floor()
+    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
+        Turn::to_floor_and_stored(then)
     }
 
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
@@ -199,7 +199,7 @@ fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
     match set {
         Ok(set) => {
             let say = format!("The work {work} has begun.");
-            model.enter(vec![What::WorkSet(Box::new(set))], say, Then::TakeUp(work))
+            model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }

@@ -9,10 +9,10 @@ use crate::cellar::jobs::bench::trial::rating::Missing;
 use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 
 /// What can be answered: to leave it sealed, or to reveal it.
 const ANSWERS: [(bool, &str); 2] = [(false, "leave it sealed"), (true, "reveal it, once and for good")];
@@ -91,11 +91,7 @@ impl Page for RevealQuestion {
         }
         let revealed = TrialRevealed { trial: self.trial.clone() };
         let say = format!("The trial {} is revealed.", self.trial);
-        Some(model.enter(vec![What::TrialRevealed(revealed)], say, Then::ShowTrial(self.trial.clone())).into())
-    }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
+        Some(model.enter(vec![What::TrialRevealed(revealed)], say, Then::of(super::Revealed)).into())
     }
 
     /// What was asked is asked anew where something else is missing now.

@@ -14,11 +14,12 @@ use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::rating::{GlassRated, Rating};
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::said::{Said, Scale};
+use crate::desk::Undone;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 
 /// The glasses of a taster's flight, and what is being written of one.
 #[derive(Clone, Debug, PartialEq)]
@@ -162,6 +163,10 @@ impl RatingPage {
     }
 }
 
+/// A rating is on disk.
+#[derive(Debug)]
+struct Rated;
+
 impl Page for RatingPage {
     fn title(&self, _model: &Model) -> String {
         format!("Glasses of {}", self.trial)
@@ -224,7 +229,7 @@ impl Page for RatingPage {
                     return Some(Turn::stay());
                 }
                 let say = format!("{}: {} is rated.", rated.taster, rated.code);
-                Some(model.enter(vec![What::GlassRated(rated)], say, Then::NextGlass).into())
+                Some(model.enter(vec![What::GlassRated(rated)], say, Then::of(Rated)).into())
             }
             Ok(Taken::Gone(spot)) => {
                 if let Some(trial) = self.of(model) {
@@ -255,10 +260,14 @@ impl Page for RatingPage {
     }
 
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
-        match then {
-            Then::NextGlass => self.rated(model),
-            Then::ToGlass(rated) => self.returned(model, Some(&rated)),
-            _ => self.returned(model, None),
+        if then.word::<Rated>().is_some() {
+            self.rated(model);
+        } else {
+            let rated = then.word().and_then(|undone: &Undone| match undone.done().next() {
+                Some(What::GlassRated(rated)) => Some(&**rated),
+                _ => None,
+            });
+            self.returned(model, rated);
         }
         Turn::stay()
     }

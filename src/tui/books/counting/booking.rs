@@ -6,8 +6,8 @@ use crate::cellar::core::label::Text;
 use crate::cellar::core::state::{LotId, VesselId};
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 
 /// Books what was found, for the reason that is typed, and closes the count. Where wine was found that the book does not
 /// have it is asked first which lot it is.
@@ -34,7 +34,7 @@ pub(super) fn book(model: &mut Model, page: &mut CountPage) -> Wishes {
         Ok(whats) if !asking::may_enter(model, &whats) => Vec::new(),
         Ok(whats) => {
             let say = said(&whats);
-            model.enter_because(whats, Some(why), say, Then::Stay)
+            model.enter_because(whats, Some(why), say, Then::STAY)
         }
         Err(refusal) => refuse(model, refusal.to_string()),
     }

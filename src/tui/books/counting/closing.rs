@@ -8,10 +8,10 @@ use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
 use crate::cellar::jobs::books::counting::keeping::CountEnded;
 use crate::tui::core::asking;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::columns;
 use crate::tui::core::theme::Meaning;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 
 /// What is asked.
 const QUESTION: &str = " Why nothing is booked: ";
@@ -82,15 +82,11 @@ impl Page for Closing {
         let why = Text::new(self.text.trim()).ok().filter(|why| !why.as_str().is_empty());
         let ended = CountEnded { count: self.count.clone(), why };
         let say = format!("'{}' is closed; nothing was booked.", self.count);
-        Some(model.enter(vec![What::CountEnded(ended)], say, Then::Stay).into())
+        Some(model.enter(vec![What::CountEnded(ended)], say, Then::STAY).into())
     }
 
     fn esc_word(&self, _model: &Model) -> Option<String> {
         Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

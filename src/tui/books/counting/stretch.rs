@@ -9,10 +9,10 @@ use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::books::counting::Found;
 use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::ThingCounted;
+use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
-use crate::tui::floor::cursor::Cursor;
 
 /// So many vessels that are left to be measured are named.
 const NAMED: usize = 4;
@@ -110,7 +110,7 @@ fn measure_words(labels: &[Label]) -> String {
 fn enter(model: &Model, page: &CountPage, counted: Vec<ThingCounted>, say: String) -> Wishes {
     let begun = page.count(&model.state).is_none().then(|| What::CountBegun(Box::new(begun(page))));
     let counted = counted.into_iter().map(|counted| What::ThingCounted(Box::new(counted)));
-    model.enter(begun.into_iter().chain(counted).collect(), say, Then::GoOn)
+    model.enter(begun.into_iter().chain(counted).collect(), say, Then::of(super::Counted))
 }
 
 fn refuse(model: &mut Model, why: &str) -> Wishes {

@@ -13,11 +13,11 @@ use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
 use crate::cellar::jobs::bottles::bottling::said::{CAUSES, Said, SaidError};
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::{columns, fit, wrap};
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 
 /// What is done with bottles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -109,7 +109,7 @@ impl BinLine {
                 if !asking::may_do(model, &deed.whats, new_place.into_iter().chain(questions).collect()) {
                     return Vec::new();
                 }
-                model.enter(deed.whats, deed.say, Then::Stay)
+                model.enter(deed.whats, deed.say, Then::STAY)
             }
             Err(error) => {
                 model.say(error.to_string(), Tone::Refused);
@@ -221,10 +221,6 @@ impl Page for BinLine {
 
     fn esc_word(&self, _model: &Model) -> Option<String> {
         Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
     }
 
     /// What is written was meant for its place, and for no other.

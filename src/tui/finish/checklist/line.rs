@@ -7,10 +7,10 @@ use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
 use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{self, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{self, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::columns;
 use crate::tui::core::theme::Meaning;
-use crate::tui::core::work::Then;
+use crate::tui::core::then::Then;
 use crate::units::parse_decimal;
 
 /// A line that is being written.
@@ -110,7 +110,7 @@ impl Page for CheckLine {
     /// Makes a fact of the line.
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(match fact(self) {
-            Ok((what, say)) => model.enter(vec![what], say, Then::Stay).into(),
+            Ok((what, say)) => model.enter(vec![what], say, Then::STAY).into(),
             Err(why) => {
                 model.say(why, Tone::Refused);
                 Turn::stay()
@@ -126,10 +126,6 @@ impl Page for CheckLine {
         self.is_asked = true;
         model.say("What is written is not entered yet. enter takes it, esc again drops it.", Tone::Notice);
         Turn::stay()
-    }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

@@ -5,11 +5,11 @@ use ratatui::text::Line;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label, is_unsafe};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Goes, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::core::work::Then;
 
 /// The line in which the batch is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,7 +46,7 @@ impl Batch {
                     "{} was given {amount} of {material}. u on the floor, or delete here, takes it back.",
                     treated.vessel
                 );
-                model.enter(vec![What::Treated(Box::new(treated))], say, Then::StayOnPage)
+                model.enter(vec![What::Treated(Box::new(treated))], say, Then::STAY)
             }
             Err(why) => {
                 model.say(why, Tone::Refused);
@@ -99,10 +99,6 @@ impl Page for Batch {
 
     fn esc_word(&self, _model: &Model) -> Option<String> {
         Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn stored(&mut self, _model: &mut Model, then: Then) -> Turn {
-        Turn { wishes: Vec::new(), goes: Goes::BackAndStored(then) }
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

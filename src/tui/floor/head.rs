@@ -9,6 +9,7 @@ use crate::tui::core::draw::{CARD_FROM, write};
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
+use crate::tui::floor::page::Floor;
 use crate::tui::floor::work_pages;
 use crate::units::{VolumeUnit, counted};
 
@@ -16,7 +17,7 @@ use crate::units::{VolumeUnit, counted};
 const LEAST_NAME: usize = 24;
 
 /// Draws the head.
-pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(page: &Floor, model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let theme = model.looks.theme;
     let marks = model.looks.marks;
     let width = usize::from(area.width);
@@ -25,7 +26,7 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let date = if told { chosen(model) } else { format!("{} ", model.now.show_weekday()) };
     let date = fit(&date, width / 2, marks);
     let title = match model.room() {
-        Some(room) => format!(" {}   {}", model.state.rooms.get(room).label, shown(model)),
+        Some(room) => format!(" {}   {}", model.state.rooms.get(room).label, shown(page, model)),
         None if model.opened => " No room is laid out yet".to_owned(),
         None => " Opening the cellar".to_owned(),
     };
@@ -54,8 +55,8 @@ pub(in crate::tui) fn under_way(model: &Model, width: usize) -> String {
     }
 }
 
-fn shown(model: &Model) -> String {
-    format!("{} {}", model.looks.marks.between, model.colouring.title())
+fn shown(page: &Floor, model: &Model) -> String {
+    format!("{} {}", model.looks.marks.between, page.colouring.title())
 }
 
 /// The place under the cursor and what lies there.
