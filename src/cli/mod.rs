@@ -47,6 +47,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
 use crate::cli::finish::{fining, fining_trial};
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::Seen;
 use crate::cli::tests::{acidity, decline, dosing, sulfur};
 use crate::cli::topping::{backtest, evaporation, gauging};
 use crate::cli::wood::{empties, fill, racking};
@@ -293,14 +294,14 @@ impl Counter<'_, '_> {
                 let on = reading.on.unwrap_or(self.now);
                 let tracer = desk.trace(on)?;
                 let plan = blend_plan::plan(&tracer, asked, on)?;
-                let view = blend_plan::BlendView::of(&tracer.state, &plan);
                 self.begin(&mut desk, &asked.begin, |label| blend_plan::begin(&tracer.state, &plan, asked, label))?;
-                view.write(&plan, &mut self.page(reading.format))
+                let told = Seen { state: &tracer.state, on, thing: &plan };
+                blend_plan::write(&told, &mut self.page(reading.format))
             }
             Work::Bottling(asked) => {
                 let desk = self.desk(cellar, Access::ReadOnly)?;
                 let (on, mut page) = self.asked(reading);
-                bottling::plan(&*reading::state_on(&desk, on)?, asked, &mut page)
+                bottling::plan(&*reading::state_on(&desk, on)?, asked, on, &mut page)
             }
             Work::Racking(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
@@ -308,7 +309,7 @@ impl Counter<'_, '_> {
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let plan = racking::plan(&state, asked, on)?;
                 self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
-                racking::RackingView::of(&state, &plan, on).write(&plan, &mut self.page(reading.format))
+                racking::write(&state, &plan, on, &mut self.page(reading.format))
             }
             Work::Sulfur(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
@@ -316,7 +317,7 @@ impl Counter<'_, '_> {
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let plan = dosing::plan(&state, asked, on)?;
                 self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
-                dosing::DosingView::of(&state, &plan, on).write(&mut self.page(reading.format))
+                dosing::write(&state, &plan, on, &mut self.page(reading.format))
             }
             Work::Fining(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
@@ -326,7 +327,7 @@ impl Counter<'_, '_> {
                 let material = &state.finings.get(plan.trial).material;
                 let whats = |label| asked.is.with(&state, material, What::WorkSet(Box::new(plan.begin(&state, label))));
                 self.begin(&mut desk, &asked.begin, whats)?;
-                fining_trial::FiningPlanView::of(&state, &plan).write(&mut self.page(reading.format))
+                Seen { state: &state, on, thing: &plan }.write(&mut self.page(reading.format))
             }
             Work::Care(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
@@ -334,7 +335,7 @@ impl Counter<'_, '_> {
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let room = asked.room.as_ref().map(|label| reading::room(&state, label)).transpose()?;
                 self.begin(&mut desk, &asked.begin, |label| Ok(set(state.plan_care(asked.care, room, label, on)?)))?;
-                let due = empties::EmptyView::due_for(&state, asked.care, room, on);
+                let due = empties::due_for(&state, asked.care, room, on);
                 empties::write_care(asked.care, &due, &mut self.page(reading.format))
             }
         }

@@ -9,28 +9,22 @@ use crate::cellar::core::state::{Discrepancy, LotId, RoomId, State, VesselId, Wo
 use crate::cellar::views::books::ledger::Division;
 use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::bench::trial::{TrialCard, TrialView};
-use crate::cli::books::claims::ClaimsView;
-use crate::cli::books::discrepancy::DiscrepancyView;
+use crate::cli::books::claims::{self, Claimed};
+use crate::cli::books::discrepancy;
 use crate::cli::books::ledger::Ledger;
 use crate::cli::books::recall::{self, Bottles};
-use crate::cli::books::trace::{Direction, TraceView};
-use crate::cli::bottles::bottle::BottlesView;
-use crate::cli::bottles::run::{RunCard, RunView};
+use crate::cli::bottles::{bottle as bottles, run as runs};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::suggestion::not_found;
-use crate::cli::finish::filtration::FiltrationView;
-use crate::cli::finish::fining_trial::{self, FiningTrialView};
-use crate::cli::floor::lot::{LotCard, LotView, all_lots};
-use crate::cli::floor::room::{RoomView, all_rooms};
-use crate::cli::floor::vessel::{VesselCard, VesselView, all_vessels, due_vessels};
-use crate::cli::floor::works::{WorkCard, WorkView};
+use crate::cli::finish::{filtration, fining_trial};
+use crate::cli::floor::{lot as lots, room as rooms, vessel as vessels, works};
 use crate::cli::table::page::Page;
-use crate::cli::tests::marks::MarkView;
-use crate::cli::topping::plan::PlanView;
-use crate::cli::wood::empties::EmptyView;
+use crate::cli::table::seen::seen;
+use crate::cli::tests::marks;
+use crate::cli::topping::plan;
+use crate::cli::wood::empties;
 use crate::desk::Desk;
 use crate::reckon::label_share::Rules;
-use crate::sheets::books::trace::From;
 
 /// The state as of a moment. Mostly that is the newest, which the desk holds already.
 pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
@@ -49,26 +43,26 @@ pub fn list(
 ) -> Outcome {
     match things {
         Things::Vessels { all } => {
-            page.list(&VesselView::columns(), &all_vessels(state, on, all), "There are no vessels yet.")
+            page.rows(&vessels::columns(), &vessels::all(state, on, all), "There are no vessels yet.")
         }
-        Things::Lots => page.list(&LotView::columns(), &all_lots(state, on), "There are no lots yet."),
-        Things::Rooms => page.list(&RoomView::columns(), &all_rooms(state, on), "There are no rooms yet."),
-        Things::Empties => page.list(&EmptyView::columns(), &EmptyView::all(state, on), "No barrel is empty."),
+        Things::Lots => page.rows(&lots::columns(), &lots::all(state, on), "There are no lots yet."),
+        Things::Rooms => page.rows(&rooms::columns(), &rooms::all(state, on), "There are no rooms yet."),
+        Things::Empties => page.rows(&empties::columns(), &empties::all(state, on), "No barrel is empty."),
         Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
-        Things::Runs => page.list(&RunView::columns(), &RunView::all(state, on), "No bottles were filled yet."),
-        Things::Bottles => page.list(&BottlesView::COLUMNS, &BottlesView::all(state, on), "No bottle is in the house."),
-        Things::Works => page.list(&WorkView::columns(), &WorkView::open(state, on), "No work is open."),
+        Things::Runs => page.rows(&runs::columns(), &runs::all(state, on), "No bottles were filled yet."),
+        Things::Bottles => page.rows(&bottles::columns(), &bottles::all(state, on), "No bottle is in the house."),
+        Things::Works => page.rows(&works::columns(), &works::open(state, on), "No work is open."),
         Things::Finings => {
-            page.list(&FiningTrialView::COLUMNS, &FiningTrialView::all(state), "There are no fining trials yet.")
+            let all = seen(state, on, state.finings.iter().map(|(_, trial)| trial));
+            page.rows(&fining_trial::columns(), &all, "There are no fining trials yet.")
         }
         Things::Filtrations => {
-            page.list(&FiltrationView::COLUMNS, &FiltrationView::all(state), "No wine was filtered yet.")
+            page.rows(&filtration::columns(), &seen(state, on, state.filtrations.iter()), "No wine was filtered yet.")
         }
-        Things::Due => page.list(&VesselView::due_columns(), &due_vessels(state, on), "Nothing is due."),
-        Things::Marks => page.list(&MarkView::columns(), &MarkView::all(state), "There are no marks."),
+        Things::Due => page.rows(&vessels::due_columns(), &vessels::due(state, on), "Nothing is due."),
+        Things::Marks => page.rows(&marks::columns(), &state.marks().collect::<Vec<_>>(), "There are no marks."),
         Things::Discrepancies => {
-            let found: Vec<DiscrepancyView> = discrepancies()?.into_iter().map(DiscrepancyView::from).collect();
-            page.list(&DiscrepancyView::columns(), &found, "Every fact fits the facts before it.")
+            page.rows(&discrepancy::columns(), &discrepancies()?, "Every fact fits the facts before it.")
         }
     }
 }
@@ -76,21 +70,16 @@ pub fn list(
 /// Shows one thing.
 pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Outcome {
     match thing {
-        Shown::Thing(Thing::Vessel { label }) => {
-            VesselCard::of(state, state.vessels.get(vessel(state, label)?), on).write(page)
-        }
-        Shown::Thing(Thing::Lot { label }) => LotCard::of(state, lot(state, label)?, on).write(page),
-        Shown::Run { label } => {
-            let run = recall::find_run(state, Some(label), None)?;
-            RunCard::of(state, state.runs.get(run), on).write(page)
-        }
+        Shown::Thing(Thing::Vessel { label }) => vessels::told(state, vessel(state, label)?, on).write(page),
+        Shown::Thing(Thing::Lot { label }) => lots::told(state, lot(state, label)?, on).write(page),
+        Shown::Run { label } => runs::told(state, recall::find_run(state, Some(label), None)?, on).write(page),
         Shown::Trial { label } => TrialCard::find(state, label, on)?.write(page),
         Shown::Work { label } => {
             let found = state.works.find(label);
             let id = found.ok_or_else(|| not_found("work", label, state.works.iter().map(|(_, work)| &work.label)))?;
-            WorkCard::of(state, id, on).write(page)
+            works::told(state, id, on).write(page)
         }
-        Shown::Fining { label } => fining_trial::show(state, label, page),
+        Shown::Fining { label } => fining_trial::show(state, label, on, page),
     }
 }
 
@@ -102,30 +91,30 @@ pub fn trace(
     on: Moment,
     page: &mut Page<'_>,
 ) -> Outcome {
-    let bottles = Bottles::find(tracer, thing, fill)?;
-    let direction = if forward { Direction::Forward } else { Direction::Back };
-    let view = match bottles {
-        Bottles::Back(..) => return recall::run(tracer, &bottles, forward, on, page),
-        Bottles::Forward(From::Material(_) | From::Block(_)) => return recall::forward(tracer, &bottles, on, page),
-        Bottles::Forward(From::Vessel(fill)) => TraceView::of_fill(tracer, fill, direction),
-        Bottles::Forward(From::Lot(lot)) => TraceView::of_lot(tracer, lot, direction),
-    };
-    view.write(page, || bottles.page(tracer, on))
+    recall::write(tracer, &Bottles::find(tracer, thing, fill)?, forward, on, page)
 }
 
 /// Tells what the label of one thing could claim.
 pub fn claims(state: &State, thing: &Claimant, rules: Option<Rules>, page: &mut Page<'_>) -> Outcome {
-    let view = match thing {
-        Claimant::Thing(Thing::Vessel { label }) => ClaimsView::of_vessel(state, vessel(state, label)?, rules),
-        Claimant::Thing(Thing::Lot { label }) => ClaimsView::of_lot(state, lot(state, label)?, rules),
-        Claimant::Run { label } => ClaimsView::of_run(state, recall::find_run(state, Some(label), None)?, rules),
-    };
-    view.write(page)
+    match thing {
+        Claimant::Thing(Thing::Vessel { label }) => {
+            let vessel = state.vessels.get(vessel(state, label)?);
+            claims::write(state, Claimed::Vessel(&vessel.label), &vessel.wine, rules, page)
+        }
+        Claimant::Thing(Thing::Lot { label }) => {
+            let lot = lot(state, label)?;
+            claims::write(state, Claimed::Lot(&state.lots.get(lot).label), &state.wine_of_lot(lot), rules, page)
+        }
+        Claimant::Run { label } => {
+            let run = state.runs.get(recall::find_run(state, Some(label), None)?);
+            claims::write(state, Claimed::Run(&run.label), &run.wine(), rules, page)
+        }
+    }
 }
 
 /// Plans a round.
 pub fn plan_round(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
-    PlanView::of(state, room(state, label)?, on).write(page)
+    plan::round(state, room(state, label)?, on, page)
 }
 
 /// Balances a period.

@@ -1,7 +1,5 @@
 //! `plan blend`: the largest batch of a ratio, the transfers in their order, what stays, and what the blend would be.
 
-use serde::Serialize;
-
 use super::blend::{ALCOHOL_ASSUMED, FREE_AT_MOST, PH_BY_BALANCE, STRAINED, assumed_words};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
@@ -13,14 +11,16 @@ use crate::cellar::views::bench::blend::{
 };
 use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::arguments::BlendPlanArguments;
-use crate::cli::books::claims::{ClaimView, NO_ADVICE};
+use crate::cli::books::claims::{NO_ADVICE, claim_columns};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::{Seen, seen};
 use crate::cli::tests::sulfur::{below, rounded};
-use crate::cli::topping::plan::{HeldView, SuspectView, place};
+use crate::cli::topping::plan::{held_columns, suspect_columns};
+use crate::reckon::acidity::Prediction;
 use crate::reckon::blend::BlendedPh;
 use crate::reckon::scale_up::Limit;
 use crate::units::{Shares, Volume, VolumeUnit, show_percent};
@@ -102,136 +102,66 @@ pub(in crate::cli) fn shares(said: &[(String, u32)]) -> Outcome<Shares> {
     Shares::in_proportion(&parts).map_err(|error| Complaint::Refused(error.to_string()))
 }
 
-/// The plan of a blend.
-#[derive(Debug, Serialize)]
-pub struct BlendView {
-    into: Option<Label>,
-    volume_ul: Volume,
-    limit: &'static str,
-    components: Vec<ComponentView>,
-    transfers: Vec<TransferView>,
-    forecast: ForecastView,
-    claims: Vec<ClaimView>,
-    held: Vec<HeldView>,
-    held_despite: Vec<HeldView>,
-    suspect: Vec<SuspectView>,
-}
+/// The plan of a blend as it is told.
+pub type BlendSeen<'a> = Seen<'a, &'a BlendPlan>;
 
-/// A component.
-#[derive(Debug, Serialize)]
-struct ComponentView {
-    component: String,
-    shares_ppm: u32,
-    volume_ul: Volume,
-    /// What of it is in the blend, as a part of one.
-    reached: f64,
-    holds_ul: Volume,
-    keep_ul: Volume,
-    /// What open works are still to take of it besides.
-    promised_ul: Volume,
-    stays_ul: Volume,
-    gives_out: bool,
-    one_more_litre_ul: Option<Volume>,
-}
-
-/// A transfer, or what is in place.
-#[derive(Debug, Serialize)]
-pub struct TransferView {
-    order: Option<usize>,
-    component: String,
-    vessel: Label,
-    place: Option<String>,
-    volume_ul: Volume,
-    stays_ul: Volume,
-}
-
-/// What it would be.
-#[derive(Debug, Serialize)]
-struct ForecastView {
-    values: Vec<ExpectedView>,
-    ph_low: Option<f64>,
-    ph_high: Option<f64>,
-    ph_plain_mean: Option<f64>,
-    molecular_so2_mg_l: Option<f64>,
-    so2_model: Option<&'static str>,
-    new_wood: Option<f64>,
-    notes: Vec<String>,
-}
-
-/// One value of it.
-#[derive(Debug, Serialize)]
-struct ExpectedView {
-    quantity: &'static str,
-    value: Option<f64>,
-    unit: &'static str,
-    at_most: bool,
-    not_tested: Vec<String>,
-    oldest_days: Option<i64>,
-    composite: bool,
-    of_lot: bool,
-    given_since: Option<f64>,
-}
-
-impl BlendView {
-    /// A plan as it is told.
-    #[must_use]
-    pub fn of(state: &State, plan: &BlendPlan) -> BlendView {
-        BlendView {
-            into: plan.request.into.map(|id| state.vessels.get(id).label.clone()),
-            volume_ul: plan.batch.volume,
-            limit: match plan.batch.limit {
+/// The columns of the plan of a blend.
+#[must_use]
+pub fn columns<'a>() -> Vec<Column<BlendSeen<'a>>> {
+    vec![
+        Column::program("into", |it: &BlendSeen<'_>| it.request.into.map(|into| it.vessel(into)).into()),
+        Column::program("volume_ul", |it| it.batch.volume.into()),
+        Column::program("limit", |it| {
+            Cell::from(match it.batch.limit {
                 Limit::Tanks(_) => "wine",
                 Limit::Room => "room",
                 Limit::Asked => "asked",
-            },
-            components: (0..plan.tanks.len()).map(|at| ComponentView::of(plan, at)).collect(),
-            transfers: transfers(state, plan),
-            forecast: ForecastView::of(&plan.forecast),
-            claims: plan.forecast.claims.iter().map(ClaimView::of).collect(),
-            held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
-            held_despite: plan.despite.iter().map(|&id| HeldView::of(state, id)).collect(),
-            suspect: plan.suspect.iter().map(|&id| SuspectView::of(state, id)).collect(),
-        }
-    }
+            })
+        }),
+        Column::within("components", |it| Cell::things(&component_columns(), components(it))),
+        Column::within("transfers", |it| Cell::things(&transfer_columns(), transfers(it))),
+        Column::within("forecast", |it| Cell::thing(&forecast_columns(), &it.forecast)),
+        Column::within("claims", |it| Cell::things(&claim_columns(), it.forecast.claims.iter().map(Into::into))),
+        Column::within("held", |it| it.within(&held_columns(), it.held.iter().copied())),
+        Column::within("held_despite", |it| it.within(&held_columns(), it.despite.iter().copied())),
+        Column::within("suspect", |it| it.within(&suspect_columns(), it.suspect.iter().copied())),
+    ]
+}
 
-    /// Gives the plan out; as a spreadsheet, its transfers.
-    pub fn write(&self, plan: &BlendPlan, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &TransferView::columns(), &self.transfers, |page| self.tell(plan, page))
-    }
+/// Gives the plan out; as a spreadsheet, its transfers.
+pub fn write(told: &BlendSeen<'_>, page: &mut Page<'_>) -> Outcome {
+    page.whole((&columns(), told), (&transfer_columns(), &transfers(told)), |page| tell(told, page))
+}
 
-    /// The transfers, for a spreadsheet.
-    pub fn transfers(&self) -> &[TransferView] {
-        &self.transfers
+/// Tells people of the plan.
+pub fn tell(told: &BlendSeen<'_>, page: &mut Page<'_>) -> Outcome {
+    let (state, on, plan) = (told.state, told.on, told.thing);
+    page.line(&title(told))?;
+    limit_words(plan).iter().try_for_each(|words| page.line(words))?;
+    page.section("the wines", &component_columns(), &components(plan))?;
+    if let Some(promised) = plan.promised_words() {
+        below(page, &harmless(&promised))?;
     }
+    page.section("the transfers, in their order", &transfer_columns(), &transfers(told))?;
+    page.section("what it would be", &value_columns(), &plan.forecast.values.iter().collect::<Vec<_>>())?;
+    forecast_words(&plan.forecast).iter().try_for_each(|words| below(page, words))?;
+    let claims: Vec<_> = plan.forecast.claims.iter().map(Into::into).collect();
+    page.section("what its label could say", &claim_columns(), &claims)?;
+    let mut section =
+        |title: &str, columns: &[_], ids: &[_]| page.section(title, columns, &seen(state, on, ids.to_vec()));
+    section("held and left out", &held_columns(), &plan.held)?;
+    section("held and blended all the same", &held_columns(), &plan.despite)?;
+    section("suspect among what is blended", &suspect_columns(), &plan.suspect)?;
+    below(page, NO_ADVICE)?;
+    below(page, CAUTION)
+}
 
-    /// Tells people of the plan.
-    pub fn tell(&self, plan: &BlendPlan, page: &mut Page<'_>) -> Outcome {
-        page.line(&self.title())?;
-        limit_words(plan).iter().try_for_each(|words| page.line(words))?;
-        page.section("the wines", &ComponentView::columns(), &self.components)?;
-        if let Some(promised) = plan.promised_words() {
-            below(page, &harmless(&promised))?;
-        }
-        page.section("the transfers, in their order", &TransferView::columns(), &self.transfers)?;
-        page.section("what it would be", &ExpectedView::columns(), &self.forecast.values)?;
-        self.forecast.words().iter().try_for_each(|words| below(page, words))?;
-        page.section("what its label could say", &ClaimView::columns(), &self.claims)?;
-        page.section("held and left out", &HeldView::COLUMNS, &self.held)?;
-        page.section("held and blended all the same", &HeldView::COLUMNS, &self.held_despite)?;
-        page.section("suspect among what is blended", &SuspectView::COLUMNS, &self.suspect)?;
-        below(page, NO_ADVICE)?;
-        below(page, CAUTION)
-    }
-
-    fn title(&self) -> String {
-        let ratio: Vec<String> = self
-            .components
-            .iter()
-            .map(|it| format!("{} {}%", harmless(&it.component), show_percent(it.shares_ppm)))
-            .collect();
-        let into = self.into.as_ref().map_or_else(String::new, |into| format!(" in {}", harmless(into.as_str())));
-        format!("Blend of {}: {}{into}", ratio.join(", "), litres(self.volume_ul))
-    }
+fn title(told: &BlendSeen<'_>) -> String {
+    let parts = told.tanks.iter().zip(told.request.shares.millionths());
+    let ratio: Vec<String> =
+        parts.map(|(tank, share)| format!("{} {}%", harmless(&tank.name), show_percent(*share))).collect();
+    let into = told.request.into.map(|into| format!(" in {}", harmless(told.vessel_label(into).as_str())));
+    format!("Blend of {}: {}{}", ratio.join(", "), litres(told.batch.volume), into.unwrap_or_default())
 }
 
 fn litres(volume: Volume) -> String {
@@ -253,102 +183,108 @@ fn limit_words(plan: &BlendPlan) -> Vec<String> {
     }
 }
 
-fn transfers(state: &State, plan: &BlendPlan) -> Vec<TransferView> {
+/// A wine of a plan: which one.
+type ComponentOf<'a> = (&'a BlendPlan, usize);
+
+fn components(plan: &BlendPlan) -> Vec<ComponentOf<'_>> {
+    (0..plan.tanks.len()).map(|at| (plan, at)).collect()
+}
+
+fn component_columns<'a>() -> Vec<Column<ComponentOf<'a>>> {
+    vec![
+        Column::both("component", "wine", |&(plan, at)| (&plan.tanks[at].name).into()),
+        Column::program("shares_ppm", |&(plan, at)| plan.request.shares.millionths()[at].into()),
+        // What of it is in the blend, as a part of one.
+        Column::people("share", |it| Cell::Share(reached(it))),
+        Column::both("volume_ul", "litres", |&(plan, at): &ComponentOf<'_>| plan.batch.parts[at].into()).summed(),
+        Column::program("reached", |it| reached(it).into()),
+        Column::both("holds_ul", "can give", |&(plan, at)| plan.tanks[at].holds.into()),
+        Column::both("keep_ul", "kept", |&(plan, at): &ComponentOf<'_>| {
+            plan.tanks[at].keep.saturating_sub(plan.promised[at]).into()
+        })
+        .sparse(),
+        // What open works are still to take of it besides.
+        Column::both("promised_ul", "open works", |&(plan, at): &ComponentOf<'_>| plan.promised[at].into()).sparse(),
+        Column::both("stays_ul", "stays", |&(plan, at)| plan.batch.left[at].into()),
+        Column::both("gives_out", "gives out", |&(plan, at)| {
+            matches!(&plan.batch.limit, Limit::Tanks(binding) if binding.contains(&at)).into()
+        }),
+        Column::program("one_more_litre_ul", |&(plan, at)| {
+            plan.batch.one_more_litre.iter().find(|(tank, _)| *tank == at).map(|(_, gain)| *gain).into()
+        }),
+    ]
+}
+
+fn reached(&(plan, at): &ComponentOf<'_>) -> f64 {
+    rounded(plan.batch.parts[at].as_litres() / plan.batch.volume.as_litres(), 6)
+}
+
+/// A transfer, and the how manieth it is; none of what is in place.
+pub type TransferSeen<'a> = Seen<'a, (&'a BlendPlan, Option<usize>, &'a Draw)>;
+
+/// The transfers of a plan in their order.
+#[must_use]
+pub fn transfers<'a>(told: &BlendSeen<'a>) -> Vec<TransferSeen<'a>> {
     let mut order = 0;
-    let view = |draw: &Draw| {
+    let plan = told.thing;
+    let transfer = |draw: &'a Draw| {
         order += usize::from(!draw.in_place);
-        TransferView {
-            order: (!draw.in_place).then_some(order),
-            component: plan.tanks[draw.component].name.clone(),
-            vessel: state.vessels.get(draw.vessel).label.clone(),
-            place: place(state, draw.vessel),
-            volume_ul: draw.volume,
-            stays_ul: draw.stays,
-        }
+        told.other((plan, (!draw.in_place).then_some(order), draw))
     };
-    plan.draws.iter().map(view).collect()
+    plan.draws.iter().map(transfer).collect()
 }
 
-impl ComponentView {
-    fn of(plan: &BlendPlan, at: usize) -> ComponentView {
-        let (tank, batch) = (&plan.tanks[at], &plan.batch);
-        ComponentView {
-            component: tank.name.clone(),
-            shares_ppm: plan.request.shares.millionths()[at],
-            volume_ul: batch.parts[at],
-            reached: rounded(batch.parts[at].as_litres() / batch.volume.as_litres(), 6),
-            holds_ul: tank.holds,
-            keep_ul: tank.keep.saturating_sub(plan.promised[at]),
-            promised_ul: plan.promised[at],
-            stays_ul: batch.left[at],
-            gives_out: matches!(&batch.limit, Limit::Tanks(binding) if binding.contains(&at)),
-            one_more_litre_ul: batch.one_more_litre.iter().find(|(tank, _)| *tank == at).map(|(_, gain)| *gain),
-        }
-    }
-
-    fn columns() -> Vec<Column<ComponentView>> {
-        vec![
-            Column::people("wine", |it: &ComponentView| (&it.component).into()),
-            Column::people("share", |it| Cell::Share(it.reached)),
-            Column::people("litres", |it: &ComponentView| it.volume_ul.into()).summed(),
-            Column::people("can give", |it| it.holds_ul.into()),
-            Column::people("kept", |it: &ComponentView| it.keep_ul.into()).sparse(),
-            Column::people("open works", |it: &ComponentView| it.promised_ul.into()).sparse(),
-            Column::people("stays", |it| it.stays_ul.into()),
-            Column::people("gives out", |it| it.gives_out.into()),
-        ]
-    }
+/// The columns of transfers.
+#[must_use]
+pub fn transfer_columns<'a>() -> Vec<Column<TransferSeen<'a>>> {
+    vec![
+        Column::program("order", |it: &TransferSeen<'_>| it.1.into()),
+        Column::people("order", |it| it.1.map_or_else(|| "in place".into(), Cell::from)),
+        Column::both("component", "wine", |it| (&it.0.tanks[it.2.component].name).into()),
+        Column::both("vessel", "from", |it| it.vessel(it.2.vessel)),
+        Column::both("place", "place", |it: &TransferSeen<'_>| it.place(it.2.vessel)).sparse(),
+        Column::both("volume_ul", "litres", |it: &TransferSeen<'_>| it.2.volume.into()).summed(),
+        Column::both("stays_ul", "stays", |it| it.2.stays.into()),
+    ]
 }
 
-impl TransferView {
-    /// The columns of a list of them.
-    #[must_use]
-    pub fn columns() -> Vec<Column<TransferView>> {
-        vec![
-            Column::program("order", |it: &TransferView| it.order.into()),
-            Column::people("order", |it| it.order.map_or_else(|| Cell::Text("in place".to_owned()), Cell::from)),
-            Column::both("component", "wine", |it| (&it.component).into()),
-            Column::both("vessel", "from", |it| (&it.vessel).into()),
-            Column::both("place", "place", |it: &TransferView| it.place.as_ref().into()).sparse(),
-            Column::both("volume_ul", "litres", |it: &TransferView| it.volume_ul.into()).summed(),
-            Column::both("stays_ul", "stays", |it| it.stays_ul.into()),
-        ]
+/// What the blend would be.
+fn forecast_columns() -> Vec<Column<BlendForecast>> {
+    vec![
+        Column::within("values", |it: &BlendForecast| Cell::things(&value_columns(), &it.values)),
+        Column::program("ph_low", |it| predicted(it).map(|it| rounded(it.low, 3)).into()),
+        Column::program("ph_high", |it| predicted(it).map(|it| rounded(it.high, 3)).into()),
+        Column::program("ph_plain_mean", |it| predicted(it).map(|it| rounded(it.plain_mean, 3)).into()),
+        Column::program("molecular_so2_mg_l", |it| it.molecular.map(|it| rounded(it.mg_l, 2)).into()),
+        Column::program("so2_model", |it| it.molecular.map(|it| it.model.word()).into()),
+        Column::program("new_wood", |it| it.new_wood.map(|part| rounded(part, 3)).into()),
+        Column::within("notes", |it| Cell::list(notes(it))),
+    ]
+}
+
+fn predicted(forecast: &BlendForecast) -> Option<&Prediction> {
+    match &forecast.ph {
+        BlendedPh::Predicted(prediction) => Some(prediction),
+        BlendedPh::Lacking(_) | BlendedPh::Beyond(..) => None,
     }
 }
 
-impl ForecastView {
-    fn of(forecast: &BlendForecast) -> ForecastView {
-        let predicted = match &forecast.ph {
-            BlendedPh::Predicted(prediction) => Some(prediction),
-            BlendedPh::Lacking(_) | BlendedPh::Beyond(..) => None,
-        };
-        ForecastView {
-            values: forecast.values.iter().map(ExpectedView::of).collect(),
-            ph_low: predicted.map(|it| rounded(it.low, 3)),
-            ph_high: predicted.map(|it| rounded(it.high, 3)),
-            ph_plain_mean: predicted.map(|it| rounded(it.plain_mean, 3)),
-            molecular_so2_mg_l: forecast.molecular.map(|it| rounded(it.mg_l, 2)),
-            so2_model: forecast.molecular.map(|it| it.model.word()),
-            new_wood: forecast.new_wood.map(|part| rounded(part, 3)),
-            notes: notes(forecast),
-        }
+/// What people read below the values.
+fn forecast_words(forecast: &BlendForecast) -> Vec<String> {
+    let mut words = Vec::new();
+    if let Some(ph) = predicted(forecast) {
+        let [low, high, mean] = [ph.low, ph.high, ph.plain_mean].map(|ph| rounded(ph, 3));
+        words.push(format!("pH from {low} to {high}; the straight mean reads {mean}. {PH_BY_BALANCE}"));
     }
-
-    /// What people read below the values.
-    fn words(&self) -> Vec<String> {
-        let mut words = Vec::new();
-        if let (Some(low), Some(high), Some(mean)) = (self.ph_low, self.ph_high, self.ph_plain_mean) {
-            words.push(format!("pH from {low} to {high}; the straight mean reads {mean}. {PH_BY_BALANCE}"));
-        }
-        if let (Some(molecular), Some(model)) = (self.molecular_so2_mg_l, self.so2_model) {
-            words.push(format!("Molecular SO2 at most {molecular} mg/L by the {model} model. {FREE_AT_MOST}"));
-        }
-        if let Some(part) = self.new_wood {
-            words.push(format!("{:.1} % of it has lain in new wood, as far as the book knows.", part * 100.0));
-        }
-        words.extend(self.notes.iter().map(|note| harmless(note)));
-        words
+    if let Some(molecular) = &forecast.molecular {
+        let (mg_l, model) = (rounded(molecular.mg_l, 2), molecular.model.word());
+        words.push(format!("Molecular SO2 at most {mg_l} mg/L by the {model} model. {FREE_AT_MOST}"));
     }
+    if let Some(part) = forecast.new_wood.map(|part| rounded(part, 3)) {
+        words.push(format!("{:.1} % of it has lain in new wood, as far as the book knows.", part * 100.0));
+    }
+    words.extend(notes(forecast).iter().map(|note| harmless(note)));
+    words
 }
 
 /// What a forecast rests on and what it lacks.
@@ -368,45 +304,38 @@ fn notes(forecast: &BlendForecast) -> Vec<String> {
     notes
 }
 
-impl ExpectedView {
-    fn of(expected: &Expected) -> ExpectedView {
-        let decimals = match expected.analyte.unit() {
-            "mg/L" => 0,
-            _ => 2,
-        };
-        ExpectedView {
-            quantity: expected.analyte.name(),
-            value: expected.value.map(|value| rounded(value, decimals)),
-            unit: expected.analyte.unit(),
-            at_most: expected.at_most && expected.value.is_some(),
-            not_tested: expected.lacking.clone(),
-            oldest_days: expected.oldest_days,
-            composite: expected.composite,
-            of_lot: expected.of_lot,
-            given_since: expected.given_since.map(|given| rounded(given, 1)),
-        }
-    }
+/// One value of what it would be.
+fn value_columns<'a>() -> Vec<Column<&'a Expected>> {
+    vec![
+        Column::both("quantity", "", |it: &&Expected| it.analyte.name().into()),
+        Column::people("value", |it| match value(it) {
+            Some(value) if it.at_most => format!("at most {value}").into(),
+            Some(value) => value.to_string().into(),
+            None => "not known".into(),
+        }),
+        Column::program("value", |it| value(it).into()),
+        Column::both("unit", "unit", |it| it.analyte.unit().into()),
+        Column::program("at_most", |it| (it.at_most && it.value.is_some()).into()),
+        Column::people("given since", |it: &&Expected| given_since(it)).sparse(),
+        Column::people("oldest test", |it| it.oldest_days.map(|days| format!("{days} days ago")).into()),
+        Column::people("of", |it| match (it.composite, it.of_lot) {
+            (_, true) => "its lot".into(),
+            (true, false) => "a composite".into(),
+            (false, false) => Cell::Nothing,
+        }),
+        Column::both("not_tested", "not tested in", |it| Cell::list(&it.lacking)),
+        Column::program("oldest_days", |it| it.oldest_days.into()),
+        Column::program("composite", |it| it.composite.into()),
+        Column::program("of_lot", |it| it.of_lot.into()),
+        Column::program("given_since", |it| given_since(it)),
+    ]
+}
 
-    fn columns() -> Vec<Column<ExpectedView>> {
-        vec![
-            Column::people("", |it: &ExpectedView| it.quantity.into()),
-            Column::people("value", |it| match it.value {
-                Some(value) if it.at_most => Cell::Text(format!("at most {value}")),
-                Some(value) => Cell::Text(value.to_string()),
-                None => Cell::Text("not known".to_owned()),
-            }),
-            Column::people("unit", |it| it.unit.into()),
-            Column::people("given since", |it: &ExpectedView| it.given_since.into()).sparse(),
-            Column::people("oldest test", |it| match it.oldest_days {
-                Some(days) => Cell::Text(format!("{days} days ago")),
-                None => Cell::Nothing,
-            }),
-            Column::people("of", |it| match (it.composite, it.of_lot) {
-                (_, true) => "its lot".into(),
-                (true, false) => "a composite".into(),
-                (false, false) => Cell::Nothing,
-            }),
-            Column::people("not tested in", |it| Cell::Text(it.not_tested.join(", "))),
-        ]
-    }
+fn value(expected: &Expected) -> Option<f64> {
+    let decimals = if expected.analyte.unit() == "mg/L" { 0 } else { 2 };
+    expected.value.map(|value| rounded(value, decimals))
+}
+
+fn given_since(expected: &Expected) -> Cell {
+    expected.given_since.map(|given| rounded(given, 1)).into()
 }

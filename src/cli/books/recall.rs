@@ -1,33 +1,28 @@
 //! Trace and recall: from a run or its lot code back to all that its wine met, from it forward to where its bottles went,
 //! and from a material to every bottle, each on one page.
 
-use std::collections::BTreeMap;
-
-use serde::Serialize;
-
-use super::trace::{FlowView, ReceiptView};
-use crate::cellar::core::label::{Label, Text, harmless};
+use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{RunId, State};
-use crate::cellar::core::wine::Wine;
+use crate::cellar::core::state::{OriginId, RunId, State, Vessel};
+use crate::cellar::jobs::bottles::bottling::recalled::Recalled;
 use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::jobs::finish::fining::FiningTried;
 use crate::cellar::jobs::floor::origin::OriginDeclared;
-use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::tests::tasting::Tasted;
-use crate::cellar::jobs::tests::testing::Readings;
-use crate::cellar::jobs::wood::care::Care;
-use crate::cellar::views::books::lineage::{Check, Done, DoneTo, Fill, Reached, Since, Tracer};
+use crate::cellar::views::books::lineage::{
+    AtTheLine, Check, Done, DoneTo, Fill, Onward, Past, Reached, Since, Starting, Test, Tracer,
+};
 use crate::cli::arguments::{Thing, Traceable};
-use crate::cli::bottles::run::{RunCard, joined};
+use crate::cli::books::trace::{flow_columns, receipt_columns};
+use crate::cli::bottles::run;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::suggestion::{near, not_found};
-use crate::cli::floor::composition::{OriginShare, composition};
 use crate::cli::reading;
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::sheets::books::trace::{self, From};
+use crate::cli::table::seen::{Seen, seen};
+use crate::sheets::books::trace;
 use crate::sheets::core::document::Document;
 use crate::units::{Mass, Volume};
 
@@ -97,7 +92,7 @@ pub enum Bottles<'a> {
     /// Back from the bottles of a run.
     Back(RunId, Option<String>),
     /// Forward to all bottles.
-    Forward(From<'a>),
+    Forward(Starting<'a>),
 }
 
 impl<'a> Bottles<'a> {
@@ -109,11 +104,13 @@ impl<'a> Bottles<'a> {
                 Bottles::Back(run, code)
             }
             Traceable::Thing(Thing::Vessel { label }) => {
-                Bottles::Forward(From::Vessel(find_fill(tracer, label, fill)?))
+                Bottles::Forward(Starting::Vessel(find_fill(tracer, label, fill)?))
             }
-            Traceable::Thing(Thing::Lot { label }) => Bottles::Forward(From::Lot(reading::lot(&tracer.state, label)?)),
-            Traceable::Material { label } => Bottles::Forward(From::Material(known_material(tracer, label)?)),
-            Traceable::Block { label } => Bottles::Forward(From::Block(known_block(tracer, label)?)),
+            Traceable::Thing(Thing::Lot { label }) => {
+                Bottles::Forward(Starting::Lot(reading::lot(&tracer.state, label)?))
+            }
+            Traceable::Material { label } => Bottles::Forward(Starting::Material(known_material(tracer, label)?)),
+            Traceable::Block { label } => Bottles::Forward(Starting::Block(known_block(tracer, label)?)),
         })
     }
 
@@ -145,400 +142,347 @@ fn known_block<'a>(tracer: &Tracer, label: &'a str) -> Outcome<&'a str> {
     Err(Complaint::Refused(format!("No block of vines is called '{}'.{hint}", harmless(label))))
 }
 
-/// Traces the bottles of a run: back to all that its wine met, or forward to where they went.
-pub fn run(tracer: &Tracer, bottles: &Bottles<'_>, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
-    let Bottles::Back(id, code) = bottles else { return Ok(()) };
-    if forward {
+/// Traces what was found: the bottles of a run back to all that their wine met, or forward to where they went; a material,
+/// a batch of one or a block to every bottle; else a vessel's or a lot's wine.
+pub fn write(tracer: &Tracer, bottles: &Bottles<'_>, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
+    match *bottles {
         // The card of the run tells of all its lot codes.
-        return RunCard::of(&tracer.state, tracer.state.runs.get(*id), on).write(page);
+        Bottles::Back(run, _) if forward => run::told(&tracer.state, run, on).write(page),
+        Bottles::Back(run, ref code) => {
+            let past = tracer.past_of_run(run, code.as_deref());
+            let told = Seen { state: &tracer.state, on, thing: Traced { tracer, run, past } };
+            let flows = seen(&tracer.state, on, &told.past.back.streams);
+            page.whole((&past_columns(), &told), (&flow_columns(), &flows), |page| {
+                page.document(&trace::back(tracer, run, code.as_deref(), on))
+            })
+        }
+        Bottles::Forward(from @ (Starting::Material(_) | Starting::Block(_))) => onward(tracer, from, on, page),
+        Bottles::Forward(from) => super::trace::write(tracer, from, forward, on, page),
     }
-    let view = PastView::of(tracer, *id, code.as_deref());
-    page.report(&view, &FlowView::columns(), &view.flows, |page| page.document(&bottles.page(tracer, on)))
 }
 
-/// All that the wine of a run met.
-#[derive(Debug, Serialize)]
-struct PastView {
-    run: Label,
-    lot_codes: Vec<Label>,
-    bottled: Option<When>,
-    bottle_ul: Volume,
-    bottles: u64,
-    volume_ul: Volume,
-    composition: Vec<OriginShare>,
-    origins: Vec<OriginView>,
-    vessels: Vec<FillView>,
-    treatments: Vec<TreatmentView>,
-    tests: Vec<TestView>,
-    tastings: Vec<TastingView>,
-    fining_trials: Vec<FiningView>,
-    trials: Vec<TrialView>,
-    checks: Vec<CheckView>,
-    care: Vec<CareView>,
-    people: Vec<PersonView>,
-    line: Vec<LineView>,
-    received: Vec<ReceiptView>,
-    flows: Vec<FlowView>,
+/// The bottles of a run, and all that their wine met.
+struct Traced<'a> {
+    tracer: &'a Tracer,
+    run: RunId,
+    past: Past<'a>,
 }
 
-/// An origin of the wine, and how much of it is in one bottle.
-#[derive(Debug, Serialize)]
-struct OriginView {
-    origin: Label,
-    block: Label,
-    variety: Label,
-    vintage: u16,
-    appellation: Label,
-    volume_ul: Volume,
-    share: f64,
+type PastSeen<'a> = Seen<'a, Traced<'a>>;
+
+fn past_columns<'a>() -> Vec<Column<PastSeen<'a>>> {
+    vec![
+        Column::program("run", |it: &PastSeen<'_>| (&it.run().label).into()),
+        Column::program("lot_codes", |it| Cell::list(&it.past.codes())),
+        Column::program("bottled", |it| it.past.stretches.first().map(|stretch| stretch.at).into()),
+        Column::program("bottle_ul", |it| it.run().bottle.into()),
+        Column::program("bottles", |it| it.past.bottles().into()),
+        Column::program("volume_ul", |it| it.past.wine.volume().into()),
+        Column::within("composition", |it| it.wine(&it.past.wine)),
+        Column::within("origins", |it| {
+            let whole = it.past.wine.volume();
+            it.within(
+                &origin_columns(),
+                it.past.wine.parts().iter().filter_map(|part| Some((part.origin?, part.volume, whole))),
+            )
+        }),
+        Column::within("vessels", |it| {
+            Cell::things(&fill_columns(), it.past.fills.iter().map(|&fill| (it.tracer, fill)))
+        }),
+        Column::within("treatments", |it| it.done(&treatment_columns(), |to| matches!(to, DoneTo::Treated { .. }))),
+        Column::within("tests", |it| it.done(&test_columns(), |to| matches!(to, DoneTo::Tested(_)))),
+        Column::within("tastings", |it| it.done(&taste_columns(), |to| matches!(to, DoneTo::Tasted(_)))),
+        Column::within("fining_trials", |it| it.done(&fining_columns(), |to| matches!(to, DoneTo::Tried(_)))),
+        Column::within("trials", |it| {
+            it.done(&trial_columns(), |to| matches!(to, DoneTo::SetInTrial(_) | DoneTo::Chosen(_)))
+        }),
+        Column::within("checks", |it| it.done(&check_columns(), |to| matches!(to, DoneTo::Checked(_)))),
+        Column::within("care", |it| it.done(&care_columns(), |to| matches!(to, DoneTo::Cared(_)))),
+        Column::within("people", |it| Cell::things(&people_columns(), it.past.people.iter().copied())),
+        Column::within("line", |it| Cell::things(&line_columns(), it.past.at_the_line())),
+        Column::within("received", |it| it.within(&receipt_columns(), &it.past.back.receipts)),
+        Column::within("flows", |it| it.within(&flow_columns(), &it.past.back.streams)),
+    ]
+}
+
+impl PastSeen<'_> {
+    fn run(&self) -> &Run {
+        self.state.runs.get(self.thing.run)
+    }
+
+    /// What was done to the wine, of one kind.
+    fn done<'b>(&'b self, columns: &[Column<DoneSeen<'b>>], is_it: impl Fn(&DoneTo) -> bool) -> Cell {
+        let done = self.past.done.iter().copied().filter(|done| is_it(&done.to));
+        Cell::things(columns, done.map(|done| DoneSeen { tracer: self.tracer, done }))
+    }
+}
+
+/// An origin of the wine, how much of it there is, and of how much.
+type OriginSeen<'a> = Seen<'a, (OriginId, Volume, Volume)>;
+
+fn origin_columns<'a>() -> Vec<Column<OriginSeen<'a>>> {
+    fn origin<'a>(it: &OriginSeen<'a>) -> &'a OriginDeclared {
+        &it.state.origins.get(it.0).0
+    }
+    vec![
+        Column::program("origin", |it: &OriginSeen<'_>| (&origin(it).origin).into()),
+        Column::program("block", |it| (&origin(it).block).into()),
+        Column::program("variety", |it| (&origin(it).variety).into()),
+        Column::program("vintage", |it| u32::from(origin(it).vintage).into()),
+        Column::program("appellation", |it| (&origin(it).appellation).into()),
+        Column::program("volume_ul", |it| it.1.into()),
+        Column::program("share", |it| (it.1.as_litres() / it.2.as_litres()).into()),
+    ]
 }
 
 /// A vessel in one of its fills.
-#[derive(Debug, Serialize)]
-struct FillView {
-    vessel: Label,
-    fill: u32,
-    #[serde(rename = "type")]
-    kind: VesselType,
-    cooper: Option<Label>,
-    forest: Option<Label>,
-    lot: Option<Label>,
+type FillOf<'a> = (&'a Tracer, Fill);
+
+fn fill_columns<'a>() -> Vec<Column<FillOf<'a>>> {
+    fn vessel<'a>((tracer, fill): &FillOf<'a>) -> &'a Vessel {
+        tracer.state.vessels.get(fill.vessel)
+    }
+    vec![
+        Column::program("vessel", |it: &FillOf<'_>| (&vessel(it).label).into()),
+        Column::program("fill", |(_, fill)| fill.number.into()),
+        Column::program("type", |it| Cell::word(&vessel(it).vessel_type)),
+        Column::program("cooper", |it| vessel(it).wood.cooper.as_ref().into()),
+        Column::program("forest", |it| vessel(it).wood.forest.as_ref().into()),
+        Column::program("lot", |(tracer, fill)| {
+            tracer.last_name(*fill).map(|lot| &tracer.state.lots.get(lot).label).into()
+        }),
+    ]
 }
 
-/// An addition.
-#[derive(Debug, Serialize)]
-struct TreatmentView {
-    at: When,
-    material: Label,
-    amount_ug: Mass,
-    batch: Option<Label>,
-    vessels: Vec<Label>,
-    by: Option<Label>,
+/// Something that was done to the wine.
+struct DoneSeen<'a> {
+    tracer: &'a Tracer,
+    done: &'a Done,
 }
 
-/// A test.
-#[derive(Debug, Serialize)]
-struct TestView {
-    at: When,
-    vessels: Vec<Label>,
-    #[serde(flatten)]
-    readings: Readings,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    values: Option<BTreeMap<Label, f64>>,
-    lab: Option<Text>,
-    by: Option<Label>,
-}
-
-/// A taste.
-#[derive(Debug, Serialize)]
-struct TastingView {
-    at: When,
-    vessels: Vec<Label>,
-    score: Option<f64>,
-    marks: Vec<Label>,
-    text: Option<Text>,
-    by: Option<Label>,
-}
-
-/// A fining trial.
-#[derive(Debug, Serialize)]
-struct FiningView {
-    at: When,
-    trial: Label,
-    material: Label,
-    chosen_g_l: Option<f64>,
-    vessels: Vec<Label>,
-    by: Option<Label>,
-}
-
-/// A trial at the bench; with `chosen` the glass that was blended.
-#[derive(Debug, Serialize)]
-struct TrialView {
-    at: When,
-    trial: Label,
-    chosen: Option<String>,
-    vessels: Vec<Label>,
-    by: Option<Label>,
-}
-
-/// What was said of an item of the checklist.
-#[derive(Debug, Serialize)]
-struct CheckView {
-    at: When,
-    lot: Label,
-    item: Label,
-    met: Option<bool>,
-    waived: bool,
-    text: Option<Text>,
-    by: Option<Label>,
-}
-
-/// Care of the wood before the wine came.
-#[derive(Debug, Serialize)]
-struct CareView {
-    at: When,
-    care: Care,
-    vessels: Vec<Label>,
-    by: Option<Label>,
-}
-
-/// Somebody who entered something of it.
-#[derive(Debug, Serialize)]
-struct PersonView {
-    by: Label,
-    facts: u32,
-}
-
-/// What was used at the line.
-#[derive(Debug, PartialEq, Eq, Serialize)]
-struct LineView {
-    material: Label,
-    batch: Option<Label>,
-    lot_code: Label,
-}
-
-impl PastView {
-    fn of(tracer: &Tracer, id: RunId, code: Option<&str>) -> PastView {
-        let state = &tracer.state;
-        let run = state.runs.get(id);
-        let past = tracer.past_of_run(id, code);
-        let stretches: Vec<_> =
-            run.stretches.iter().filter(|its| code.is_none_or(|code| its.lot_code.as_str() == code)).collect();
-        let mut wine = Wine::default();
-        for stretch in &stretches {
-            wine.mix(&stretch.wine);
-        }
-        let mut lot_codes: Vec<Label> = stretches.iter().map(|stretch| stretch.lot_code.clone()).collect();
-        lot_codes.dedup();
-        let mut view = PastView {
-            run: run.label.clone(),
-            lot_codes,
-            bottled: stretches.first().map(|stretch| When(stretch.at)),
-            bottle_ul: run.bottle,
-            bottles: stretches.iter().map(|stretch| u64::from(stretch.bottles)).sum(),
-            volume_ul: wine.volume(),
-            composition: composition(state, &wine),
-            origins: OriginView::all(state, &wine),
-            vessels: past.fills.iter().map(|fill| FillView::of(tracer, *fill)).collect(),
-            treatments: Vec::new(),
-            tests: Vec::new(),
-            tastings: Vec::new(),
-            fining_trials: Vec::new(),
-            trials: Vec::new(),
-            checks: Vec::new(),
-            care: Vec::new(),
-            people: past.people.iter().map(|&(by, facts)| PersonView { by: by.clone(), facts }).collect(),
-            line: LineView::all(run, code),
-            received: past.back.receipts.iter().map(|receipt| ReceiptView::of(state, receipt)).collect(),
-            flows: past.back.streams.iter().map(|stream| FlowView::of(state, stream)).collect(),
-        };
-        past.done.iter().for_each(|done| view.take_in(tracer, done));
-        view
+impl DoneSeen<'_> {
+    fn vessels(&self) -> Cell {
+        let label = |fill: Fill| &self.tracer.state.vessels.get(fill.vessel).label;
+        Cell::list(self.done.fills().map(label))
     }
 
-    fn take_in(&mut self, tracer: &Tracer, done: &Done) {
-        let (at, by) = (When(done.at), tracer.who(done).cloned());
-        let vessels = done.fills().map(|fill| tracer.state.vessels.get(fill.vessel).label.clone()).collect();
-        match &done.to {
-            DoneTo::Treated { material, batch, amount } => {
-                let (material, batch) = (tracer.called(*material).clone(), batch.map(|it| tracer.called(it).clone()));
-                self.treatments.push(TreatmentView { at, material, batch, amount_ug: *amount, vessels, by });
-            }
-            DoneTo::Tested(test) => {
-                let (readings, values, lab) = (test.readings, test.values.clone(), test.lab.clone());
-                self.tests.push(TestView { at, vessels, readings, values, lab, by });
-            }
-            DoneTo::Tasted(taste) => {
-                let Tasted { score, marks, text, .. } = taste.as_ref().clone();
-                self.tastings.push(TastingView { at, vessels, score, marks: marks.unwrap_or_default(), text, by });
-            }
-            DoneTo::Tried(tried) => {
-                let FiningTried { trial, material, chosen_g_l, .. } = tried.as_ref().clone();
-                self.fining_trials.push(FiningView { at, trial, material, chosen_g_l, vessels, by });
-            }
-            DoneTo::SetInTrial(trial) => {
-                self.trials.push(TrialView { at, trial: trial.as_ref().clone(), chosen: None, vessels, by });
-            }
+    fn tasted(&self) -> Option<&Tasted> {
+        if let DoneTo::Tasted(taste) = &self.done.to { Some(taste) } else { None }
+    }
+
+    fn tested(&self) -> Option<&Test> {
+        if let DoneTo::Tested(test) = &self.done.to { Some(test) } else { None }
+    }
+
+    fn tried(&self) -> Option<&FiningTried> {
+        if let DoneTo::Tried(tried) = &self.done.to { Some(tried) } else { None }
+    }
+
+    fn checked(&self) -> Option<&Check> {
+        if let DoneTo::Checked(check) = &self.done.to { Some(check) } else { None }
+    }
+
+    /// What was added, of which batch and how much.
+    fn treated(&self) -> Option<(&Label, Option<&Label>, Mass)> {
+        let DoneTo::Treated { material, batch, amount } = &self.done.to else { return None };
+        Some((self.tracer.called(*material), batch.map(|batch| self.tracer.called(batch)), *amount))
+    }
+}
+
+/// When, what some columns tell, to which vessels, and who entered it.
+fn done_columns<'a>(columns: impl IntoIterator<Item = Column<DoneSeen<'a>>>) -> Vec<Column<DoneSeen<'a>>> {
+    let mut all = vec![Column::program("at", |it: &DoneSeen<'_>| it.done.at.into())];
+    all.extend(columns);
+    all.push(Column::program("by", |it| it.tracer.who(it.done).into()));
+    all
+}
+
+/// The vessels that something was done to.
+const fn vessels<'a>() -> Column<DoneSeen<'a>> {
+    Column::program("vessels", DoneSeen::vessels)
+}
+
+fn treatment_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        Column::program("material", |it: &DoneSeen<'_>| it.treated().map(|(material, ..)| material).into()),
+        Column::program("amount_ug", |it| it.treated().map(|(.., amount)| amount).into()),
+        Column::program("batch", |it| it.treated().and_then(|(_, batch, _)| batch).into()),
+        vessels(),
+    ])
+}
+
+fn test_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        vessels(),
+        Column::spread(|it: &DoneSeen<'_>| Cell::form(&it.tested().map(|test| test.readings))),
+        Column::spread(|it| match it.tested().and_then(|test| test.values.as_ref()) {
+            Some(values) => Cell::Thing(vec![("values".into(), Cell::form(values))]),
+            None => Cell::Nothing,
+        }),
+        Column::program("lab", |it| it.tested().and_then(|test| test.lab.as_ref()).into()),
+    ])
+}
+
+fn taste_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        vessels(),
+        Column::program("score", |it: &DoneSeen<'_>| it.tasted().and_then(|taste| taste.score).into()),
+        Column::program("marks", |it| {
+            Cell::list(it.tasted().and_then(|taste| taste.marks.as_ref()).into_iter().flatten())
+        }),
+        Column::program("text", |it| it.tasted().and_then(|taste| taste.text.as_ref()).into()),
+    ])
+}
+
+fn fining_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        Column::program("trial", |it: &DoneSeen<'_>| it.tried().map(|tried| &tried.trial).into()),
+        Column::program("material", |it| it.tried().map(|tried| &tried.material).into()),
+        Column::program("chosen_g_l", |it| it.tried().and_then(|tried| tried.chosen_g_l).into()),
+        vessels(),
+    ])
+}
+
+/// Trials at the bench; with `chosen` the glass that was blended.
+fn trial_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        Column::program("trial", |it: &DoneSeen<'_>| match &it.done.to {
+            DoneTo::SetInTrial(trial) => trial.as_ref().into(),
+            DoneTo::Chosen(chosen) => (&chosen.trial).into(),
+            _ => Cell::Nothing,
+        }),
+        Column::program("chosen", |it| match &it.done.to {
             DoneTo::Chosen(chosen) => {
-                let code = chosen.code.as_ref().map_or_else(|| "ratio".to_owned(), ToString::to_string);
-                self.trials.push(TrialView { at, trial: chosen.trial.clone(), chosen: Some(code), vessels, by });
+                chosen.code.as_ref().map_or_else(|| "ratio".to_owned(), ToString::to_string).into()
             }
-            DoneTo::Checked(check) => {
-                let Check { lot, item, met, text } = check.as_ref().clone();
-                self.checks.push(CheckView { at, lot, item, met, waived: met.is_none(), text, by });
-            }
-            DoneTo::Cared(care) => self.care.push(CareView { at, care: *care, vessels, by }),
-        }
-    }
+            _ => Cell::Nothing,
+        }),
+        vessels(),
+    ])
 }
 
-impl OriginView {
-    fn all(state: &State, wine: &Wine) -> Vec<OriginView> {
-        let whole = wine.volume().as_litres();
-        let parts = wine.parts().iter().filter_map(|part| Some((&state.origins.get(part.origin?).0, part.volume)));
-        let view = |(origin, volume): (&OriginDeclared, Volume)| OriginView {
-            origin: origin.origin.clone(),
-            block: origin.block.clone(),
-            variety: origin.variety.clone(),
-            vintage: origin.vintage,
-            appellation: origin.appellation.clone(),
-            volume_ul: volume,
-            share: volume.as_litres() / whole,
-        };
-        parts.map(view).collect()
-    }
+fn check_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        Column::program("lot", |it: &DoneSeen<'_>| it.checked().map(|check| &check.lot).into()),
+        Column::program("item", |it| it.checked().map(|check| &check.item).into()),
+        Column::program("met", |it| it.checked().and_then(|check| check.met).into()),
+        Column::program("waived", |it| it.checked().is_some_and(|check| check.met.is_none()).into()),
+        Column::program("text", |it| it.checked().and_then(|check| check.text.as_ref()).into()),
+    ])
 }
 
-impl FillView {
-    fn of(tracer: &Tracer, fill: Fill) -> FillView {
-        let vessel = tracer.state.vessels.get(fill.vessel);
-        FillView {
-            vessel: vessel.label.clone(),
-            fill: fill.number,
-            kind: vessel.vessel_type,
-            cooper: vessel.wood.cooper.clone(),
-            forest: vessel.wood.forest.clone(),
-            lot: tracer.last_name(fill).map(|lot| tracer.state.lots.get(lot).label.clone()),
-        }
-    }
+fn care_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
+    done_columns([
+        Column::program("care", |it: &DoneSeen<'_>| match &it.done.to {
+            DoneTo::Cared(care) => Cell::word(care),
+            _ => Cell::Nothing,
+        }),
+        vessels(),
+    ])
 }
 
-impl LineView {
-    /// What was used at the line, each with the lot code that it went under, once.
-    fn all(run: &Run, code: Option<&str>) -> Vec<LineView> {
-        let mut views: Vec<LineView> = Vec::new();
-        for stretch in run.stretches.iter().filter(|its| code.is_none_or(|code| its.lot_code.as_str() == code)) {
-            let lot_code = || stretch.lot_code.clone();
-            let closure = stretch.closure.iter().map(|its| (its.clone(), None));
-            let materials = stretch.materials.iter().map(|its| (its.material.clone(), its.batch.clone()));
-            for (material, batch) in closure.chain(materials) {
-                let view = LineView { material, batch, lot_code: lot_code() };
-                if !views.contains(&view) {
-                    views.push(view);
-                }
-            }
-        }
-        views
-    }
+/// Who entered something of it, and how much.
+fn people_columns<'a>() -> [Column<(&'a Label, u32)>; 2] {
+    [Column::program("by", |it: &(&Label, u32)| it.0.into()), Column::program("facts", |it| it.1.into())]
+}
+
+fn line_columns<'a>() -> [Column<AtTheLine<'a>>; 3] {
+    [
+        Column::program("material", |it: &AtTheLine<'_>| it.material.into()),
+        Column::program("batch", |it| it.batch.into()),
+        Column::program("lot_code", |it| it.lot_code.into()),
+    ]
 }
 
 /// A run that wine reached, with what is left of the lot codes on those bottles, where that lies, and who may have got the
 /// rest.
-#[derive(Debug, Serialize)]
-pub struct ReachedView {
-    run: Label,
-    lot_codes: Vec<Label>,
+pub struct Reaching<'a> {
+    run: &'a Run,
+    codes: Vec<Label>,
     bottles: u64,
-    volume_ul: Volume,
-    of_bottles: u64,
-    left: u64,
-    places: Vec<Label>,
-    code_assumed: u64,
-    to: Vec<Text>,
+    volume: Volume,
+    recalled: Recalled,
 }
 
-impl ReachedView {
-    /// The runs that wine reached.
-    #[must_use]
-    pub fn all(tracer: &Tracer, reached: &[Reached]) -> Vec<ReachedView> {
-        reached.iter().map(|reached| ReachedView::of(tracer, reached)).collect()
-    }
-
-    fn of(tracer: &Tracer, reached: &Reached) -> ReachedView {
+impl<'a> Reaching<'a> {
+    /// What wine reached of a run.
+    pub fn of(tracer: &'a Tracer, reached: &Reached) -> Reaching<'a> {
         let run = tracer.state.runs.get(reached.run);
-        let (bottles, volume_ul) = tracer.bottles_of(reached);
-        let mut lot_codes: Vec<Label> = Vec::new();
-        for &stretch in &reached.stretches {
-            let code = &run.stretches[stretch].lot_code;
-            if !lot_codes.contains(code) {
-                lot_codes.push(code.clone());
-            }
-        }
-        let recalled = run.recalled(&lot_codes);
-        ReachedView {
-            run: run.label.clone(),
-            lot_codes,
-            bottles,
-            volume_ul,
-            of_bottles: run.bottles(),
-            left: recalled.left,
-            places: recalled.places,
-            code_assumed: run.assumed,
-            to: recalled.to,
-        }
+        let (bottles, volume) = tracer.bottles_of(reached);
+        let codes = tracer.codes_reached(reached);
+        let recalled = run.recalled(&codes);
+        Reaching { run, codes, bottles, volume, recalled }
     }
+}
 
-    /// The columns of a table of runs that were reached.
-    #[must_use]
-    pub fn columns() -> Vec<Column<ReachedView>> {
-        vec![
-            Column::both("run", "run", |it: &ReachedView| (&it.run).into()),
-            Column::both("lot_codes", "code", |it| joined(&it.lot_codes)),
-            Column::both("bottles", "bottles", |it: &ReachedView| it.bottles.into()).summed(),
-            Column::both("volume_ul", "litres", |it: &ReachedView| it.volume_ul.into()).summed(),
-            Column::program("of_bottles", |it| it.of_bottles.into()),
-            Column::both("left", "left", |it| it.left.into()),
-            Column::both("places", "in", |it: &ReachedView| joined(&it.places)).sparse(),
-            Column::program("code_assumed", |it| it.code_assumed.into()),
-            Column::both("to", "went to", |it: &ReachedView| {
-                let to: Vec<&str> = it.to.iter().map(Text::as_str).collect();
-                if to.is_empty() { Cell::Nothing } else { Cell::Text(to.join(", ")) }
-            })
-            .sparse(),
-        ]
-    }
+/// The columns of runs that were reached.
+pub fn reached_columns<'a>() -> Vec<Column<&'a Reaching<'a>>> {
+    vec![
+        Column::both("run", "run", |it: &&Reaching<'_>| (&it.run.label).into()),
+        Column::both("lot_codes", "code", |it| Cell::list(&it.codes)),
+        Column::both("bottles", "bottles", |it: &&Reaching<'_>| it.bottles.into()).summed(),
+        Column::both("volume_ul", "litres", |it: &&Reaching<'_>| it.volume.into()).summed(),
+        Column::program("of_bottles", |it| it.run.bottles().into()),
+        Column::both("left", "left", |it| it.recalled.left.into()),
+        Column::both("places", "in", |it: &&Reaching<'_>| Cell::list(&it.recalled.places)).sparse(),
+        Column::program("code_assumed", |it| it.run.assumed.into()),
+        Column::both("to", "went to", |it: &&Reaching<'_>| Cell::list(&it.recalled.to)).sparse(),
+    ]
 }
 
 /// Where a material or a block came to.
-#[derive(Debug, Serialize)]
-struct ForwardView {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    material: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    block: Option<String>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    treatments: Vec<TreatmentView>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    received: Vec<ReceiptView>,
-    runs: Vec<ReachedView>,
+struct Came<'a> {
+    tracer: &'a Tracer,
+    from: Starting<'a>,
+    onward: Onward<'a>,
+    reached: Vec<Reaching<'a>>,
 }
 
-/// Traces a material, a batch of one or a block to every bottle.
-pub fn forward(tracer: &Tracer, bottles: &Bottles<'_>, on: Moment, page: &mut Page<'_>) -> Outcome {
-    let view = match *bottles {
-        Bottles::Forward(From::Material(label)) => ForwardView {
-            material: Some(label.to_owned()),
-            block: None,
-            treatments: treatments(tracer, label),
-            received: Vec::new(),
-            runs: ReachedView::all(tracer, &tracer.bottles_with(label)),
-        },
-        Bottles::Forward(From::Block(label)) => {
-            let (sinces, receipts): (Vec<Since>, Vec<_>) = tracer.grown_in(label).into_iter().unzip();
-            ForwardView {
-                material: None,
-                block: Some(label.to_owned()),
-                treatments: Vec::new(),
-                received: receipts.into_iter().map(|receipt| ReceiptView::of(&tracer.state, receipt)).collect(),
-                runs: ReachedView::all(tracer, &tracer.bottled_of(&sinces)),
-            }
-        }
-        Bottles::Forward(From::Vessel(_) | From::Lot(_)) | Bottles::Back(..) => return Ok(()),
-    };
-    page.report(&view, &ReachedView::columns(), &view.runs, |page| page.document(&bottles.page(tracer, on)))
+type CameSeen<'a> = Seen<'a, Came<'a>>;
+
+fn came_columns<'a>() -> Vec<Column<CameSeen<'a>>> {
+    vec![
+        Column::spread(|it: &CameSeen<'_>| {
+            Cell::Thing(match it.from {
+                Starting::Material(label) => vec![("material".into(), label.into())],
+                Starting::Block(label) => vec![("block".into(), label.into())],
+                Starting::Vessel(_) | Starting::Lot(_) => Vec::new(),
+            })
+        }),
+        Column::spread(|it| some_of("treatments", it.treatments())),
+        Column::spread(|it| some_of("received", it.within(&receipt_columns(), it.onward.grown.iter().copied()))),
+        Column::within("runs", |it| Cell::things(&reached_columns(), &it.reached)),
+    ]
 }
 
-fn treatments(tracer: &Tracer, label: &str) -> Vec<TreatmentView> {
-    let view = |(since, done): (Since, &Done)| {
-        let DoneTo::Treated { material, batch, amount } = done.to else { return None };
-        Some(TreatmentView {
-            at: When(done.at),
-            material: tracer.called(material).clone(),
-            amount_ug: amount,
-            batch: batch.map(|batch| tracer.called(batch).clone()),
-            vessels: vec![tracer.state.vessels.get(since.fill.vessel).label.clone()],
-            by: tracer.who(done).cloned(),
-        })
-    };
-    tracer.treated_with(label).into_iter().filter_map(view).collect()
+/// A list where there is something in it.
+fn some_of(name: &'static str, list: Cell) -> Cell {
+    if list.is_absent() { Cell::Nothing } else { Cell::Thing(vec![(name.into(), list)]) }
+}
+
+impl CameSeen<'_> {
+    /// What a material was added to, a vessel each.
+    fn treatments(&self) -> Cell {
+        let each = |(since, done): &(Since, &Done)| {
+            let mut columns = treatment_columns();
+            columns.retain(|column| column.name != Some("vessels"));
+            let Cell::Thing(mut its) = Cell::thing(&columns, &DoneSeen { tracer: self.tracer, done }) else {
+                return Cell::Nothing;
+            };
+            let vessels = Cell::list([self.vessel_label(since.fill.vessel)]);
+            its.insert(its.len().saturating_sub(1), ("vessels".into(), vessels));
+            Cell::Thing(its)
+        };
+        Cell::List(self.onward.treated.iter().map(each).collect())
+    }
+}
+
+fn onward(tracer: &Tracer, from: Starting<'_>, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let onward = tracer.onward(from);
+    let reached = onward.reached.iter().map(|reached| Reaching::of(tracer, reached)).collect();
+    let told = Seen { state: &tracer.state, on, thing: Came { tracer, from, onward, reached } };
+    let rows: Vec<&Reaching<'_>> = told.reached.iter().collect();
+    page.whole((&came_columns(), &told), (&reached_columns(), &rows), |page| {
+        page.document(&trace::forward(tracer, from, on))
+    })
 }

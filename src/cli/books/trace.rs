@@ -1,196 +1,139 @@
 //! Lineage as it is shown: where the wine of a vessel or lot came from, or where it went.
 
-use serde::Serialize;
-
-use super::recall::ReachedView;
+use super::recall::{Reaching, reached_columns};
 use crate::cellar::core::label::{Label, harmless};
-use crate::cellar::core::state::{LotId, State};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::LotId;
 use crate::cellar::core::wine::Wine;
-use crate::cellar::views::books::lineage::{Fill, Receipt, Since, Stream, Tracer};
+use crate::cellar::views::books::lineage::{Fill, Receipt, Starting, Stream, Tracer};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::floor::composition::{OriginShare, composition};
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::floor::composition::part_columns;
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::sheets::core::document::Document;
-use crate::units::{Volume, VolumeUnit};
+use crate::cli::table::seen::{Seen, seen};
+use crate::sheets::books::trace;
+use crate::units::VolumeUnit;
 
-/// Which way wine is traced.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Direction {
-    /// To where it came from.
-    Back,
-    /// To where it went.
-    Forward,
-}
-
-/// Whose wine is traced; the field is called after it.
-#[derive(Debug, Serialize)]
-#[serde(rename_all = "snake_case")]
-enum Traced {
-    Vessel(Label),
-    Lot(Label),
-}
-
-/// A lineage, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct TraceView {
-    #[serde(flatten)]
-    of: Traced,
-    direction: Direction,
-    volume_ul: Volume,
-    composition: Vec<OriginShare>,
-    received: Vec<ReceiptView>,
-    flows: Vec<FlowView>,
+/// A lineage.
+struct Lineage<'a> {
+    /// What it is of: the name of its field, and its label.
+    of: (&'static str, &'a Label),
+    direction: &'static str,
+    wine: Wine,
+    received: Vec<Receipt>,
+    flows: Vec<Stream>,
     /// The bottles that it went into, traced forward.
-    bottled: Vec<ReachedView>,
+    reached: Vec<Reaching<'a>>,
+}
+
+type LineageSeen<'a> = Seen<'a, Lineage<'a>>;
+
+fn columns<'a>() -> Vec<Column<LineageSeen<'a>>> {
+    vec![
+        Column::spread(|it: &LineageSeen<'_>| Cell::Thing(vec![(it.of.0.into(), it.of.1.into())])),
+        Column::program("direction", |it| it.direction.into()),
+        Column::program("volume_ul", |it| it.wine.volume().into()),
+        Column::within("composition", |it| it.wine(&it.thing.wine)),
+        Column::within("received", |it| it.within(&receipt_columns(), &it.received)),
+        Column::within("flows", |it| it.within(&flow_columns(), &it.flows)),
+        Column::within("bottled", |it| Cell::things(&reached_columns(), it.reached.iter())),
+    ]
+}
+
+impl<'a> Lineage<'a> {
+    /// What is traced, and all wine that it holds now: of an earlier fill nothing is there any more.
+    fn of(tracer: &'a Tracer, from: Starting<'_>) -> Option<((&'static str, &'a Label), Wine)> {
+        match from {
+            Starting::Vessel(fill) => {
+                let vessel = tracer.state.vessels.get(fill.vessel);
+                let wine = if fill.number == vessel.fills { vessel.wine.clone() } else { Wine::default() };
+                Some((("vessel", &vessel.label), wine))
+            }
+            Starting::Lot(id) => Some((("lot", &tracer.state.lots.get(id).label), tracer.state.wine_of_lot(id))),
+            Starting::Material(_) | Starting::Block(_) => None,
+        }
+    }
+
+    fn back(tracer: &'a Tracer, from: Starting<'_>) -> Option<Lineage<'a>> {
+        let fills = match from {
+            Starting::Vessel(fill) => vec![fill],
+            Starting::Lot(id) => fills_of_lot(tracer, id),
+            Starting::Material(_) | Starting::Block(_) => return None,
+        };
+        let (of, wine) = Lineage::of(tracer, from)?;
+        let back = tracer.back(&fills);
+        let (received, flows) = (back.receipts, back.streams);
+        Some(Lineage { of, direction: "back", wine, received, flows, reached: Vec::new() })
+    }
+
+    fn forward(tracer: &'a Tracer, from: Starting<'_>) -> Option<Lineage<'a>> {
+        let (of, wine) = Lineage::of(tracer, from)?;
+        let onward = tracer.onward(from);
+        let reached = onward.reached.iter().map(|reached| Reaching::of(tracer, reached)).collect();
+        Some(Lineage { of, direction: "forward", wine, received: Vec::new(), flows: onward.streams, reached })
+    }
+}
+
+/// The fills that hold a lot; where none does, all that ever held it.
+fn fills_of_lot(tracer: &Tracer, id: LotId) -> Vec<Fill> {
+    let now = tracer.fills_now(id);
+    if now.is_empty() { tracer.fills_ever(id).into_iter().map(|since| since.fill).collect() } else { now }
+}
+
+/// Gives out the lineage of a vessel's or a lot's wine; as a spreadsheet, the flows. Forward people read a page that leads
+/// to the bottles.
+pub fn write(tracer: &Tracer, from: Starting<'_>, forward: bool, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let lineage = if forward { Lineage::forward(tracer, from) } else { Lineage::back(tracer, from) };
+    let Some(thing) = lineage else { return Ok(()) };
+    let told = Seen { state: &tracer.state, on, thing };
+    let flows = seen(&tracer.state, on, &told.flows);
+    page.whole((&columns(), &told), (&flow_columns(), &flows), |page| {
+        if forward {
+            return page.document(&trace::forward(tracer, from, on));
+        }
+        let what = if told.of.0 == "lot" { "Lot" } else { "Vessel" };
+        let litres = told.wine.volume().show(VolumeUnit::Litre, 1);
+        page.line(&format!("{what} {} holds {litres}", harmless(told.of.1.as_str())))?;
+        page.section("composition", &part_columns(), &told.parts(&told.thing.wine))?;
+        match flows.as_slice() {
+            [] => page.line("No other vessel gave to it."),
+            flows => page.section("came from", &flow_columns(), flows),
+        }?;
+        page.section("came into the book", &receipt_columns(), &seen(&tracer.state, on, &told.received))
+    })
 }
 
 /// Wine that came into the book: where a lineage ends.
-#[derive(Debug, Serialize)]
-pub(in crate::cli) struct ReceiptView {
-    origin: Label,
-    vessel: Label,
-    fill: u32,
-    lot: Label,
-    volume_ul: Volume,
-    first: When,
+type ReceiptSeen<'a> = Seen<'a, &'a Receipt>;
+
+/// The columns of what came into the book.
+pub fn receipt_columns<'a>() -> Vec<Column<ReceiptSeen<'a>>> {
+    vec![
+        Column::both("origin", "origin", |it: &ReceiptSeen<'_>| (&it.state.origins.get(it.origin).0.origin).into()),
+        Column::both("vessel", "into", |it| it.vessel(it.into.vessel)),
+        Column::program("fill", |it| it.into.number.into()),
+        Column::both("lot", "lot", |it| it.lot(it.thing.lot)),
+        Column::both("volume_ul", "litres", |it| it.volume.into()),
+        Column::both("first", "first", |it| it.at.into()),
+    ]
 }
 
 /// All that flowed between two fills of vessels for one reason.
-#[derive(Debug, Serialize)]
-pub(in crate::cli) struct FlowView {
-    from: Label,
-    from_fill: u32,
-    to: Label,
-    to_fill: u32,
-    lot: Option<Label>,
-    why: &'static str,
-    volume_ul: Volume,
-    times: u32,
-    first: When,
-    last: When,
-}
+type FlowSeen<'a> = Seen<'a, &'a Stream>;
 
-impl TraceView {
-    /// The lineage of the wine of a vessel in one of its fills.
-    #[must_use]
-    pub fn of_fill(tracer: &Tracer, fill: Fill, direction: Direction) -> TraceView {
-        let vessel = tracer.state.vessels.get(fill.vessel);
-        let of = Traced::Vessel(vessel.label.clone());
-        // Of an earlier fill nothing is there any more.
-        let wine = if fill.number == vessel.fills { vessel.wine.clone() } else { Wine::default() };
-        TraceView::new(tracer, of, &wine, &[fill.into()], direction)
-    }
-
-    /// The lineage of a lot: back from the vessels that hold it, and, forward or where none does, of all that ever held it.
-    #[must_use]
-    pub fn of_lot(tracer: &Tracer, id: LotId, direction: Direction) -> TraceView {
-        let state = &tracer.state;
-        let mut fills: Vec<Since> = tracer.fills_now(id).into_iter().map(Since::from).collect();
-        if direction == Direction::Forward || fills.is_empty() {
-            fills = tracer.fills_ever(id);
-        }
-        let of = Traced::Lot(state.lots.get(id).label.clone());
-        TraceView::new(tracer, of, &state.wine_of_lot(id), &fills, direction)
-    }
-
-    fn new(tracer: &Tracer, of: Traced, wine: &Wine, fills: &[Since], direction: Direction) -> TraceView {
-        let (streams, receipts, reached) = match direction {
-            Direction::Back => {
-                let fills: Vec<Fill> = fills.iter().map(|since| since.fill).collect();
-                let back = tracer.back(&fills);
-                (back.streams, back.receipts, Vec::new())
-            }
-            Direction::Forward => (tracer.forward(fills), Vec::new(), tracer.bottled_of(fills)),
-        };
-        TraceView {
-            of,
-            direction,
-            volume_ul: wine.volume(),
-            composition: composition(&tracer.state, wine),
-            received: receipts.iter().map(|receipt| ReceiptView::of(&tracer.state, receipt)).collect(),
-            flows: streams.iter().map(|stream| FlowView::of(&tracer.state, stream)).collect(),
-            bottled: ReachedView::all(tracer, &reached),
-        }
-    }
-
-    /// Gives the lineage out; as a spreadsheet, the flows. Forward people read a page that leads to the bottles.
-    pub fn write(&self, page: &mut Page<'_>, forward: impl FnOnce() -> Document) -> Outcome {
-        page.report(self, &FlowView::columns(), &self.flows, |page| {
-            if self.direction == Direction::Forward {
-                return page.document(&forward());
-            }
-            let (what, label) = match &self.of {
-                Traced::Vessel(label) => ("Vessel", label),
-                Traced::Lot(label) => ("Lot", label),
-            };
-            let litres = self.volume_ul.show(VolumeUnit::Litre, 1);
-            page.line(&format!("{what} {} holds {litres}", harmless(label.as_str())))?;
-            page.section("composition", &OriginShare::COLUMNS, &self.composition)?;
-            match self.flows.as_slice() {
-                [] => page.line("No other vessel gave to it."),
-                flows => page.section("came from", &FlowView::columns(), flows),
-            }?;
-            page.section("came into the book", &ReceiptView::COLUMNS, &self.received)
-        })
-    }
-}
-
-impl ReceiptView {
-    /// A receipt as it is told.
-    pub(in crate::cli) fn of(state: &State, receipt: &Receipt) -> ReceiptView {
-        ReceiptView {
-            origin: state.origins.get(receipt.origin).0.origin.clone(),
-            vessel: state.vessels.get(receipt.into.vessel).label.clone(),
-            fill: receipt.into.number,
-            lot: state.lots.get(receipt.lot).label.clone(),
-            volume_ul: receipt.volume,
-            first: When(receipt.at),
-        }
-    }
-
-    const COLUMNS: [Column<ReceiptView>; 5] = [
-        Column::people("origin", |it: &ReceiptView| (&it.origin).into()),
-        Column::people("into", |it| (&it.vessel).into()),
-        Column::people("lot", |it| (&it.lot).into()),
-        Column::people("litres", |it| it.volume_ul.into()),
-        Column::people("first", |it| it.first.into()),
-    ];
-}
-
-impl FlowView {
-    /// A stream as it is told.
-    pub(in crate::cli) fn of(state: &State, stream: &Stream) -> FlowView {
-        let label = |fill: Fill| state.vessels.get(fill.vessel).label.clone();
-        FlowView {
-            from: label(stream.from),
-            from_fill: stream.from.number,
-            to: label(stream.to),
-            to_fill: stream.to.number,
-            lot: stream.lot.map(|lot| state.lots.get(lot).label.clone()),
-            why: stream.flow.word(),
-            volume_ul: stream.volume,
-            times: stream.times,
-            first: When(stream.first),
-            last: When(stream.last),
-        }
-    }
-
-    /// The columns of a table of flows.
-    pub(in crate::cli) fn columns() -> Vec<Column<FlowView>> {
-        vec![
-            Column::both("from", "from", |it: &FlowView| (&it.from).into()),
-            Column::program("from_fill", |it| it.from_fill.into()),
-            Column::both("to", "to", |it| (&it.to).into()),
-            Column::program("to_fill", |it| it.to_fill.into()),
-            Column::both("lot", "lot", |it| it.lot.as_ref().into()),
-            Column::both("why", "why", |it| Cell::Word(it.why.to_owned())),
-            Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
-            Column::both("times", "times", |it| it.times.into()),
-            Column::both("first", "first", |it| it.first.into()),
-            Column::both("last", "last", |it| it.last.into()),
-        ]
-    }
+/// The columns of what flowed.
+pub fn flow_columns<'a>() -> Vec<Column<FlowSeen<'a>>> {
+    vec![
+        Column::both("from", "from", |it: &FlowSeen<'_>| it.vessel(it.from.vessel)),
+        Column::program("from_fill", |it| it.from.number.into()),
+        Column::both("to", "to", |it| it.vessel(it.to.vessel)),
+        Column::program("to_fill", |it| it.to.number.into()),
+        Column::both("lot", "lot", |it| it.lot(it.thing.lot)),
+        Column::both("why", "why", |it| Cell::Word(it.flow.word().to_owned())),
+        Column::both("volume_ul", "litres", |it| it.volume.into()),
+        Column::both("times", "times", |it| it.times.into()),
+        Column::both("first", "first", |it| it.first.into()),
+        Column::both("last", "last", |it| it.last.into()),
+    ]
 }

@@ -2,75 +2,58 @@
 
 use std::path::Path;
 
-use serde::Serialize;
-
 use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, harmless};
+use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bottles::bottling::bins::Lying;
 use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
+use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cli::Counter;
 use crate::cli::arguments::BottleStep;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::finish::checklist::enter;
-use crate::cli::table::cell::{Cell, When};
 use crate::cli::table::column::Column;
+use crate::cli::table::seen::{Seen, seen};
 use crate::desk::Access;
-use crate::units::Volume;
 
-/// Bottles of one lot code at one place for one release.
-#[derive(Debug, Serialize)]
-pub struct BottlesView {
-    place: Option<Label>,
-    state: &'static str,
-    release: Option<Day>,
-    run: Label,
-    lot_code: Option<Label>,
-    bottle_ul: Volume,
-    bottles: u64,
-    since: When,
+/// Bottles of one lot code at one place for one release, as they are told.
+pub type BottlesSeen<'a> = Seen<'a, Lying>;
+
+impl BottlesSeen<'_> {
+    fn run(&self) -> &Run {
+        self.state.runs.get(self.thing.run)
+    }
+
+    fn state_in_words(&self) -> &'static str {
+        let readiness = self.stock.readiness(Day::of(self.on.date()));
+        if self.stock.place.is_none() { "not laid away" } else { readiness.words() }
+    }
 }
 
-impl BottlesView {
-    /// All bottles in the house: what may go first comes first, what is not laid away last.
-    #[must_use]
-    pub fn all(state: &State, on: Moment) -> Vec<BottlesView> {
-        let today = Day::of(on.date());
-        let lying = state.by_release(today).into_iter().chain(state.not_laid_away());
-        lying.map(|lying| BottlesView::of(state, &lying, today)).collect()
-    }
+/// All bottles in the house: what may go first comes first, what is not laid away last.
+#[must_use]
+pub fn all(state: &State, on: Moment) -> Vec<BottlesSeen<'_>> {
+    seen(state, on, state.by_release(Day::of(on.date())).into_iter().chain(state.not_laid_away()))
+}
 
-    fn of(state: &State, lying: &Lying, today: Day) -> BottlesView {
-        let (run, stock) = (state.runs.get(lying.run), lying.stock.clone());
-        BottlesView {
-            state: if stock.place.is_none() { "not laid away" } else { stock.readiness(today).words() },
-            place: stock.place,
-            release: stock.release,
-            run: run.label.clone(),
-            lot_code: stock.lot_code,
-            bottle_ul: run.bottle,
-            bottles: stock.there,
-            since: When(stock.since),
-        }
-    }
-
-    /// The columns of a list of bottles.
-    pub const COLUMNS: [Column<BottlesView>; 8] = [
-        Column::both("place", "place", |it: &BottlesView| it.place.as_ref().into()),
-        Column::both("state", "state", |it: &BottlesView| it.state.into()),
-        Column::both("release", "release", |it: &BottlesView| {
-            it.release.map_or(Cell::Nothing, |day| Cell::Text(day.show()))
-        }),
-        Column::both("run", "run", |it: &BottlesView| (&it.run).into()),
-        Column::both("lot_code", "code", |it: &BottlesView| it.lot_code.as_ref().into()),
-        Column::both("bottle_ul", "bottle", |it| Cell::Text(size(it.bottle_ul))),
-        Column::both("bottles", "bottles", |it: &BottlesView| it.bottles.into()).summed(),
-        Column::both("since", "since", |it| it.since.into()),
-    ];
+/// The columns of a list of bottles.
+#[must_use]
+pub fn columns<'a>() -> Vec<Column<BottlesSeen<'a>>> {
+    vec![
+        Column::both("place", "place", |it| it.stock.place.as_ref().into()),
+        Column::both("state", "state", |it| it.state_in_words().into()),
+        Column::both("release", "release", |it| it.stock.release.into()),
+        Column::both("run", "run", |it| (&it.run().label).into()),
+        Column::both("lot_code", "code", |it| it.stock.lot_code.as_ref().into()),
+        Column::people("bottle", |it| size(it.run().bottle).into()),
+        Column::program("bottle_ul", |it| it.run().bottle.into()),
+        Column::both("bottles", "bottles", |it: &BottlesSeen<'_>| it.stock.there.into()).summed(),
+        Column::both("since", "since", |it| it.stock.since.into()),
+    ]
 }
 
 impl Counter<'_, '_> {

@@ -1,62 +1,56 @@
 //! What wine is made of, by origin.
 
-use serde::Serialize;
-
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
-use crate::cellar::core::wine::Wine;
+use crate::cellar::core::wine::{Part, Wine};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
-use crate::units::{Volume, VolumeUnit};
+use crate::cli::table::seen::Seen;
+use crate::units::VolumeUnit;
 
 /// What people are told where a treatment added volume that grew nowhere.
 const NO_ORIGIN: &str = "(added)";
 
-/// So much of one origin.
-#[derive(Clone, Debug, Serialize)]
-pub struct OriginShare {
-    origin: Option<Label>,
-    volume_ul: Volume,
-}
+/// So much of one origin; the volumes sum to that of the wine.
+pub type PartSeen<'a> = Seen<'a, Part>;
 
-/// What a wine is made of; the volumes sum to that of the wine.
+/// The columns of the parts of a wine.
 #[must_use]
-pub fn composition(state: &State, wine: &Wine) -> Vec<OriginShare> {
-    wine.parts()
-        .iter()
-        .map(|part| OriginShare {
-            origin: part.origin.map(|id| state.origins.get(id).0.origin.clone()),
-            volume_ul: part.volume,
-        })
-        .collect()
+pub fn part_columns<'a>() -> [Column<PartSeen<'a>>; 3] {
+    [
+        Column::people("origin", |it| name(it.state, **it).into()),
+        Column::program("origin", |it| label(it.state, **it).into()),
+        Column::both("volume_ul", "litres", |it: &PartSeen<'_>| it.volume.into()).summed(),
+    ]
 }
 
-impl OriginShare {
-    /// The columns of a table of origins.
-    pub const COLUMNS: [Column<OriginShare>; 2] = [
-        Column::both("origin", "origin", |share: &OriginShare| share.name().into()),
-        Column::both("volume_ul", "litres", |share: &OriginShare| share.volume_ul.into()).summed(),
-    ];
+fn label(state: &State, part: Part) -> Option<&Label> {
+    part.origin.map(|id| &state.origins.get(id).0.origin)
+}
 
-    /// How much of it there is.
-    #[must_use]
-    pub const fn volume(&self) -> Volume {
-        self.volume_ul
+/// The name of a part's origin for people.
+#[must_use]
+pub fn name(state: &State, part: Part) -> &str {
+    label(state, part).map_or(NO_ORIGIN, Label::as_str)
+}
+
+impl<'a, T> Seen<'a, T> {
+    /// What a wine is made of, for JSON.
+    pub fn wine(&self, wine: &Wine) -> Cell {
+        self.within(&part_columns(), wine.parts().iter().copied())
     }
 
-    /// Its name for people.
-    #[must_use]
-    pub fn name(&self) -> &str {
-        self.origin.as_ref().map_or(NO_ORIGIN, Label::as_str)
+    /// What a wine is made of, a row an origin.
+    pub fn parts(&self, wine: &Wine) -> Vec<PartSeen<'a>> {
+        wine.parts().iter().map(|&part| self.other(part)).collect()
     }
-}
 
-/// All of it in one cell, to the microlitre.
-#[must_use]
-pub fn in_one_cell(shares: &[OriginShare]) -> Cell {
-    let told = |share: &OriginShare| format!("{} {}", share.name(), share.volume_ul.show(VolumeUnit::Litre, 6));
-    match shares {
-        [] => Cell::Nothing,
-        shares => Cell::Text(shares.iter().map(told).collect::<Vec<_>>().join("; ")),
+    /// What a wine is made of, in one cell and to the microlitre.
+    pub fn wine_in_one_cell(&self, wine: &Wine) -> Cell {
+        let told = |part: &Part| format!("{} {}", name(self.state, *part), part.volume.show(VolumeUnit::Litre, 6));
+        match wine.parts() {
+            [] => Cell::Nothing,
+            parts => Cell::Text(parts.iter().map(told).collect::<Vec<_>>().join("; ")),
+        }
     }
 }

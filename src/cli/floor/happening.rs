@@ -1,31 +1,23 @@
 //! The last facts of a vessel as they are shown.
 
-use serde::Serialize;
-
-use crate::cellar::core::fact::Device;
 use crate::cellar::core::history::{Event, HistoryLine};
 use crate::cellar::jobs::books::loss::LossCause;
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::units::Volume;
 
 /// A fact of a vessel in short.
-#[derive(Debug, Serialize)]
-pub struct Happening {
-    at: When,
-    device: Device,
-    n: u64,
+pub struct Happening<'a> {
+    line: &'a HistoryLine,
     event: &'static str,
-    volume_ul: Option<Volume>,
-    cause: Option<LossCause>,
-    score: Option<f64>,
+    volume: Option<Volume>,
 }
 
-impl Happening {
+impl<'a> Happening<'a> {
     /// A fact of a vessel in short.
     #[must_use]
-    pub fn of(line: &HistoryLine) -> Happening {
-        let (event, volume_ul) = match line.event {
+    pub fn of(line: &'a HistoryLine) -> Happening<'a> {
+        let (event, volume) = match line.event {
             Event::Topped(volume) => ("topped", Some(volume)),
             Event::ToppedInPart(volume) => ("topped_in_part", Some(volume)),
             Event::Received(volume) => ("received", Some(volume)),
@@ -45,27 +37,29 @@ impl Happening {
             Event::Noted => ("noted", None),
             Event::Bottled(volume) => ("bottled", Some(volume)),
         };
-        Happening {
-            at: When(line.at),
-            device: line.id.device.clone(),
-            n: line.id.n,
-            event,
-            volume_ul,
-            cause: if let Event::Lost(_, cause) = line.event { Some(cause) } else { None },
-            score: if let Event::Tasted(score) = line.event { score } else { None },
-        }
+        Happening { line, event, volume }
+    }
+
+    fn cause(&self) -> Option<LossCause> {
+        if let Event::Lost(_, cause) = self.line.event { Some(cause) } else { None }
+    }
+
+    fn score(&self) -> Option<f64> {
+        if let Event::Tasted(score) = self.line.event { score } else { None }
     }
 
     /// The columns of a table of facts.
     #[must_use]
-    pub fn columns() -> Vec<Column<Happening>> {
+    pub fn columns() -> Vec<Column<Happening<'a>>> {
         vec![
-            Column::people("on", |it: &Happening| Cell::When(it.at.0)),
-            Column::people("what", |it: &Happening| Cell::Word(it.event.to_owned())),
-            Column::people("litres", |it: &Happening| it.volume_ul.into()).sparse(),
-            Column::people("cause", |it: &Happening| Cell::word(&it.cause)).sparse(),
-            Column::people("score", |it: &Happening| it.score.into()).sparse(),
-            Column::people("fact", |it: &Happening| Cell::Text(format!("{}:{}", it.device, it.n))),
+            Column::both("at", "on", |it: &Happening<'_>| it.line.at.into()),
+            Column::program("device", |it| it.line.id.device.as_str().into()),
+            Column::program("n", |it| it.line.id.n.into()),
+            Column::both("event", "what", |it| Cell::Word(it.event.to_owned())),
+            Column::both("volume_ul", "litres", |it: &Happening<'_>| it.volume.into()).sparse(),
+            Column::both("cause", "cause", |it: &Happening<'_>| Cell::word(&it.cause())).sparse(),
+            Column::both("score", "score", |it: &Happening<'_>| it.score().into()).sparse(),
+            Column::people("fact", |it| it.line.id.to_string().into()),
         ]
     }
 }

@@ -1,187 +1,105 @@
 //! Lots as they are listed and shown.
 
-use serde::Serialize;
-
-use super::composition::{OriginShare, composition, in_one_cell};
-use super::lot_review::{MixView, ReviewView};
-use super::vessel::VesselView;
+use super::composition::part_columns;
+use super::lot_review::{card_columns, write_mix, write_review};
+use super::vessel;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{LotId, State, VesselId};
+use crate::cellar::core::state::{Lot, LotId, State};
 use crate::cellar::core::wine::Wine;
-use crate::cellar::jobs::floor::lot::{Colour, Stage};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::floor::lot_review::LotReview;
 use crate::cli::core::complaint::Outcome;
-use crate::cli::finish::filtration::FiltrationView;
-use crate::cli::finish::fining_trial::FiningDoneView;
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::finish::{filtration, fining_trial};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::units::Volume;
+use crate::cli::table::seen::{Seen, seen};
+use crate::cli::tests::sulfur::rounded;
 
-/// A lot at a moment, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct LotView {
-    lot: Label,
-    colour: Colour,
-    stage: Option<Stage>,
-    stage_since: Option<When>,
-    round_days: Option<u32>,
-    opened: When,
-    volume_ul: Volume,
-    barrels: usize,
-    vessels: usize,
-    due: usize,
-    over: usize,
-    held: usize,
-    rooms: Vec<Label>,
-    estimated_ul: Volume,
-    new_wood_share: Option<f64>,
-    /// The mean over the litres in barrels.
-    days_in_wood: Option<f64>,
-    /// The score in the middle of the last tastes.
-    median_score: Option<f64>,
-    free_so2_mg_l: Option<f64>,
-    last_tested: Option<When>,
-    evaporated_ul: Volume,
-    composition: Vec<OriginShare>,
-}
-
-/// A lot with all that is known of it.
-#[derive(Debug, Serialize)]
-pub struct LotCard {
-    #[serde(flatten)]
-    lot: LotView,
-    barrel_mix: MixView,
-    #[serde(flatten)]
-    review: ReviewView,
-    finings: Vec<FiningDoneView>,
-    filtrations: Vec<FiltrationView>,
-    in_vessels: Vec<VesselView>,
-}
-
-impl LotView {
-    fn of(state: &State, review: &LotReview) -> LotView {
-        let lot = state.lots.get(review.lot);
-        let composition = composition(state, &wine_of(state, &review.vessels));
-        let free = review.readings.iter().find(|reading| reading.analyte == Analyte::FreeSo2);
-        let last_tested = review.readings.iter().map(|reading| reading.last.at).max_by_key(|at| at.instant());
-        LotView {
-            lot: lot.label.clone(),
-            colour: lot.colour,
-            stage: lot.stage.map(|(stage, _)| stage),
-            stage_since: lot.stage.map(|(_, since)| When(since)),
-            round_days: lot.own_round_days(),
-            opened: When(lot.opened),
-            volume_ul: review.book,
-            barrels: review.barrels,
-            vessels: review.vessels.len(),
-            due: review.due,
-            over: review.over,
-            held: review.held.len(),
-            rooms: rooms_of(state, &review.vessels),
-            estimated_ul: review.estimated,
-            new_wood_share: review.mix.new_wood_share(),
-            days_in_wood: review.in_wood.map(|days| (days.mean * 10.0).round() / 10.0),
-            median_score: review.tastes.spread.map(|spread| spread.median),
-            free_so2_mg_l: free.map(|free| free.last.value),
-            last_tested: last_tested.map(When),
-            evaporated_ul: review.evaporated,
-            composition,
-        }
-    }
-
-    /// The columns of a list of lots.
-    #[must_use]
-    pub fn columns() -> Vec<Column<LotView>> {
-        vec![
-            Column::both("lot", "lot", |it| (&it.lot).into()),
-            Column::both("colour", "colour", |it| Cell::word(&it.colour)),
-            Column::both("stage", "stage", |it| Cell::word(&it.stage)),
-            Column::program("stage_since", |it| it.stage_since.into()),
-            Column::both("round_days", "every", |it| it.round_days.into()),
-            Column::program("opened", |it| it.opened.into()),
-            Column::both("volume_ul", "litres", |it: &LotView| it.volume_ul.into()).summed(),
-            Column::program("estimated_ul", |it| it.estimated_ul.into()),
-            Column::both("barrels", "barrels", |it: &LotView| it.barrels.into()).summed(),
-            Column::program("vessels", |it| it.vessels.into()),
-            Column::both("due", "due", |it: &LotView| it.due.into()).summed(),
-            Column::both("over", "over", |it: &LotView| it.over.into()).summed(),
-            Column::both("held", "held", |it: &LotView| it.held.into()).summed(),
-            Column::program("new_wood_share", |it| share(it.new_wood_share)),
-            Column::program("days_in_wood", |it| it.days_in_wood.into()),
-            Column::program("median_score", |it| it.median_score.into()),
-            Column::program("free_so2_mg_l", |it| it.free_so2_mg_l.into()),
-            Column::program("last_tested", |it| it.last_tested.into()),
-            Column::program("evaporated_ul", |it| it.evaporated_ul.into()),
-            Column::both("rooms", "rooms", |it| labels(&it.rooms)),
-            Column::program("composition", |it: &LotView| in_one_cell(&it.composition)).nested(),
-        ]
-    }
-}
-
-fn share(share: Option<f64>) -> Cell {
-    share.map_or(Cell::Nothing, Cell::Share)
-}
-
-/// The rooms that some vessels lie in, in the order in which the rooms were laid out.
-fn rooms_of(state: &State, vessels: &[VesselId]) -> Vec<Label> {
-    let room_of = |id: &VesselId| state.vessels.get(*id).slot.map(|slot| slot.room);
-    let lies_in = |room| vessels.iter().any(|id| room_of(id) == Some(room));
-    state.rooms.iter().filter(|(id, _)| lies_in(*id)).map(|(_, room)| room.label.clone()).collect()
-}
-
-fn labels(labels: &[Label]) -> Cell {
-    match labels {
-        [] => Cell::Nothing,
-        labels => Cell::Text(labels.iter().map(Label::as_str).collect::<Vec<_>>().join(", ")),
-    }
-}
+/// A lot as it is told at a moment.
+pub type LotSeen<'a> = Seen<'a, LotReview>;
 
 /// Every lot of the cellar.
 #[must_use]
-pub fn all_lots(state: &State, on: Moment) -> Vec<LotView> {
-    state.reviews(on).iter().map(|review| LotView::of(state, review)).collect()
+pub fn all(state: &State, on: Moment) -> Vec<LotSeen<'_>> {
+    seen(state, on, state.reviews(on))
 }
 
-/// All wine of some vessels together.
+/// A lot of the cellar.
 #[must_use]
-pub fn wine_of(state: &State, vessels: &[VesselId]) -> Wine {
-    let mut wine = Wine::default();
-    for &id in vessels {
-        wine.mix(&state.vessels.get(id).wine);
-    }
-    wine
+pub fn told(state: &State, lot: LotId, on: Moment) -> LotSeen<'_> {
+    Seen { state, on, thing: state.review(lot, on) }
 }
 
-impl LotCard {
-    /// A lot at a moment, with all that is known of it.
-    #[must_use]
-    pub fn of(state: &State, id: LotId, on: Moment) -> LotCard {
-        let review = state.review(id, on);
-        let in_vessels = review.vessels.iter().map(|&id| VesselView::of(state, state.vessels.get(id), on)).collect();
-        LotCard {
-            lot: LotView::of(state, &review),
-            barrel_mix: MixView::of(&review.mix),
-            review: ReviewView::of(state, &review, on),
-            finings: state.finings_of(id).map(|done| FiningDoneView::of(state, done)).collect(),
-            filtrations: state.filtrations_of(id).map(|filtration| FiltrationView::of(state, filtration)).collect(),
-            in_vessels,
-        }
+/// The columns of a list of lots.
+#[must_use]
+pub fn columns<'a>() -> Vec<Column<LotSeen<'a>>> {
+    vec![
+        Column::both("lot", "lot", |it| (&it.kept().label).into()),
+        Column::both("colour", "colour", |it| Cell::word(&it.kept().colour)),
+        Column::both("stage", "stage", |it| Cell::word(&it.kept().stage.map(|(stage, _)| stage))),
+        Column::program("stage_since", |it| it.kept().stage.map(|(_, since)| since).into()),
+        Column::both("round_days", "every", |it| it.kept().own_round_days().into()),
+        Column::program("opened", |it| it.kept().opened.into()),
+        Column::both("volume_ul", "litres", |it: &LotSeen<'_>| it.book.into()).summed(),
+        Column::program("estimated_ul", |it: &LotSeen<'_>| it.estimated.into()).elsewhere(),
+        Column::both("barrels", "barrels", |it: &LotSeen<'_>| it.barrels.into()).summed(),
+        Column::program("vessels", |it| it.vessels.len().into()),
+        Column::both("due", "due", |it: &LotSeen<'_>| it.due.into()).summed(),
+        Column::both("over", "over", |it: &LotSeen<'_>| it.over.into()).summed(),
+        Column::both("held", "held", |it: &LotSeen<'_>| it.held.len().into()).summed(),
+        Column::within("rooms", |it| Cell::list(it.rooms())),
+        Column::within("estimated_ul", |it| it.estimated.into()),
+        Column::program("new_wood_share", |it| it.mix.new_wood_share().map_or(Cell::Nothing, Cell::Share)),
+        // The mean over the litres in barrels.
+        Column::program("days_in_wood", |it| it.in_wood.map(|days| rounded(days.mean, 1)).into()),
+        // The score in the middle of the last tastes.
+        Column::program("median_score", |it| it.tastes.spread.map(|spread| spread.median).into()),
+        Column::program("free_so2_mg_l", |it| {
+            let free = it.readings.iter().find(|reading| reading.analyte == Analyte::FreeSo2);
+            free.map(|free| free.last.value).into()
+        }),
+        Column::program("last_tested", |it| {
+            it.readings.iter().map(|reading| reading.last.at).max_by_key(|at| at.instant()).into()
+        }),
+        Column::program("evaporated_ul", |it| it.evaporated.into()),
+        Column::both("rooms", "rooms", |it: &LotSeen<'_>| Cell::list(it.rooms())).elsewhere(),
+        Column::program("composition", |it: &LotSeen<'_>| it.wine_in_one_cell(&it.all_wine()))
+            .nested()
+            .whole(|it| it.wine(&it.all_wine())),
+    ]
+}
+
+impl LotSeen<'_> {
+    fn kept(&self) -> &Lot {
+        self.state.lots.get(self.thing.lot)
     }
 
-    /// Gives the card out.
+    /// The rooms that its vessels lie in, in the order in which the rooms were laid out.
+    fn rooms(&self) -> impl Iterator<Item = &Label> {
+        let room_of = |id| self.state.vessels.get(id).slot.map(|slot| slot.room);
+        let lies_in = move |room| self.vessels.iter().any(|&id| room_of(id) == Some(room));
+        self.state.rooms.iter().filter(move |(id, _)| lies_in(*id)).map(|(_, room)| &room.label)
+    }
+
+    /// The wine of all its vessels together.
+    fn all_wine(&self) -> Wine {
+        let mut wine = Wine::default();
+        self.vessels.iter().for_each(|&id| wine.mix(&self.state.vessels.get(id).wine));
+        wine
+    }
+
+    /// Gives its card out, with all that is known of it.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &LotView::columns(), std::slice::from_ref(&self.lot), |page| {
-            page.card(&LotView::columns(), &self.lot, |page| {
-                page.section("composition", &OriginShare::COLUMNS, &self.lot.composition)?;
-                self.barrel_mix.write(page)?;
-                self.review.write(page)?;
-                page.section("fined", &FiningDoneView::COLUMNS, &self.finings)?;
-                page.section("filtered", &FiltrationView::COLUMNS, &self.filtrations)?;
-                page.section("in vessels", &VesselView::columns(), &self.in_vessels)
-            })
+        let (state, on, lot) = (self.state, self.on, self.thing.lot);
+        page.single(&card_columns(), self, |page| {
+            page.section("composition", &part_columns(), &self.parts(&self.all_wine()))?;
+            write_mix(&self.mix, page)?;
+            write_review(self, page)?;
+            page.section("fined", &fining_trial::done_columns(), &seen(state, on, state.finings_of(lot)))?;
+            page.section("filtered", &filtration::columns(), &seen(state, on, state.filtrations_of(lot)))?;
+            page.section("in vessels", &vessel::columns(), &vessel::these(state, &self.vessels, on))
         })
     }
 }

@@ -1,7 +1,11 @@
 //! One value of a table or spreadsheet, and how people and programs are told it.
 
+use std::borrow::Cow;
+
+use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 
+use crate::cellar::core::day::Day;
 use crate::cellar::core::label::{Label, Text, harmless};
 use crate::cellar::core::moment::Moment;
 use crate::units::{Mass, Volume, VolumeUnit};
@@ -35,7 +39,18 @@ pub enum Cell {
     Flag(bool),
     /// When something happened.
     When(Moment),
+    /// A day.
+    Day(Day),
+    /// Values in their order; people read them with commas between.
+    List(Vec<Cell>),
+    /// A thing within a thing, its values under their names: for programs.
+    Thing(Vec<Named>),
+    /// What has a form of its own in the exchange format: for programs.
+    Form(serde_json::Value),
 }
+
+/// A value under its name.
+pub type Named = (Cow<'static, str>, Cell);
 
 impl Cell {
     /// The word that the exchange format has for a value.
@@ -46,11 +61,28 @@ impl Cell {
         }
     }
 
+    /// Values in their order.
+    pub fn list<C: Into<Cell>>(values: impl IntoIterator<Item = C>) -> Cell {
+        Cell::List(values.into_iter().map(Into::into).collect())
+    }
+
+    /// The form that a value has in the exchange format.
+    pub fn form(value: &impl Serialize) -> Cell {
+        serde_json::to_value(value).map_or(Cell::Nothing, Cell::Form)
+    }
+
+    /// The day of a moment as it was there: a date for programs too.
+    #[must_use]
+    pub fn date(moment: Option<Moment>) -> Cell {
+        moment.map_or(Cell::Nothing, |moment| Cell::Text(moment.date().to_string()))
+    }
+
     /// For a column of a table, whose heading says the unit.
     #[must_use]
     pub fn in_table(&self) -> String {
         match self {
-            Cell::Nothing | Cell::Flag(false) => String::new(),
+            Cell::Nothing | Cell::Flag(false) | Cell::Thing(_) | Cell::Form(_) => String::new(),
+            Cell::List(values) => values.iter().map(Cell::in_table).collect::<Vec<_>>().join(", "),
             Cell::Text(text) => harmless(text),
             Cell::Word(word) => harmless(&word.replace('_', " ")),
             Cell::Volume(volume) => volume.show_number(VolumeUnit::Litre, 1),
@@ -67,6 +99,7 @@ impl Cell {
             Cell::Share(share) => format!("{:.1} %", share * 100.0),
             Cell::Flag(true) => "yes".to_owned(),
             Cell::When(moment) => moment.show_date(),
+            Cell::Day(day) => day.show(),
         }
     }
 
@@ -86,8 +119,18 @@ impl Cell {
     #[must_use]
     pub fn in_spreadsheet(&self) -> String {
         match self {
+            Cell::Text(_) | Cell::Word(_) | Cell::List(_) => no_formula(self.plain()),
+            other => other.plain(),
+        }
+    }
+
+    /// As it is written, with nothing rounded.
+    fn plain(&self) -> String {
+        match self {
             Cell::Nothing => String::new(),
-            Cell::Text(text) | Cell::Word(text) => no_formula(text),
+            Cell::Text(text) | Cell::Word(text) => text.clone(),
+            Cell::List(values) => values.iter().map(Cell::plain).collect::<Vec<_>>().join(", "),
+            Cell::Thing(_) | Cell::Form(_) => serde_json::to_string(self).unwrap_or_default(),
             Cell::Volume(volume) | Cell::Fine(volume) | Cell::Measured(volume) | Cell::Estimate(volume, _) => {
                 volume.as_ul().to_string()
             }
@@ -96,6 +139,7 @@ impl Cell {
             Cell::Decimal(number) | Cell::Share(number) => number.to_string(),
             Cell::Flag(flag) => flag.to_string(),
             Cell::When(moment) => moment.to_string(),
+            Cell::Day(day) => day.to_string(),
         }
     }
 
@@ -106,14 +150,20 @@ impl Cell {
         matches!(self, Volume(_) | Fine(_) | Measured(_) | Mass(_) | Estimate(..) | Whole(_) | Decimal(_) | Share(_))
     }
 
-    /// Whether there is nothing to tell, or a volume or number of nothing.
+    /// Whether there is nothing to tell.
     #[must_use]
-    pub fn is_nothing(&self) -> bool {
+    pub fn is_absent(&self) -> bool {
         match self {
             Cell::Nothing => true,
-            Cell::Volume(volume) => volume.is_zero(),
+            Cell::List(values) => values.is_empty(),
             _ => false,
         }
+    }
+
+    /// Whether there is nothing to tell, or a volume of nothing.
+    #[must_use]
+    pub fn is_nothing(&self) -> bool {
+        matches!(self, Cell::Volume(volume) if volume.is_zero()) || self.is_absent()
     }
 
     /// The sum with another value of the same kind; what has no sum adds nothing.
@@ -129,8 +179,38 @@ impl Cell {
 }
 
 /// A spreadsheet takes a text that begins with one of these for a formula; an apostrophe before it says that it is none.
-fn no_formula(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
+fn no_formula(text: String) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
+}
+
+/// For programs, under the names and in the forms of the exchange format.
+impl Serialize for Cell {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Cell::Nothing => serializer.serialize_none(),
+            Cell::Text(text) | Cell::Word(text) => serializer.serialize_str(text),
+            Cell::Volume(volume) | Cell::Fine(volume) | Cell::Measured(volume) | Cell::Estimate(volume, _) => {
+                volume.serialize(serializer)
+            }
+            Cell::Mass(mass) => mass.serialize(serializer),
+            Cell::Whole(number) => serializer.serialize_i64(*number),
+            Cell::Decimal(number) | Cell::Share(number) => serializer.serialize_f64(*number),
+            Cell::Flag(flag) => serializer.serialize_bool(*flag),
+            Cell::When(moment) => serializer.collect_str(moment),
+            Cell::Day(day) => serializer.collect_str(day),
+            Cell::List(values) => {
+                let mut list = serializer.serialize_seq(Some(values.len()))?;
+                values.iter().try_for_each(|value| list.serialize_element(value))?;
+                list.end()
+            }
+            Cell::Thing(values) => {
+                let mut thing = serializer.serialize_map(Some(values.len()))?;
+                values.iter().try_for_each(|(name, value)| thing.serialize_entry(name, value))?;
+                thing.end()
+            }
+            Cell::Form(value) => value.serialize(serializer),
+        }
+    }
 }
 
 impl<T: Into<Cell>> From<Option<T>> for Cell {
@@ -191,6 +271,21 @@ impl From<usize> for Cell {
 impl From<f64> for Cell {
     fn from(number: f64) -> Cell {
         Cell::Decimal(number)
+    }
+}
+impl From<Moment> for Cell {
+    fn from(moment: Moment) -> Cell {
+        Cell::When(moment)
+    }
+}
+impl From<Day> for Cell {
+    fn from(day: Day) -> Cell {
+        Cell::Day(day)
+    }
+}
+impl From<String> for Cell {
+    fn from(text: String) -> Cell {
+        Cell::Text(text)
     }
 }
 impl From<bool> for Cell {

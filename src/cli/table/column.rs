@@ -1,6 +1,6 @@
-//! The columns of a thing: one list says what the table and the spreadsheet show.
+//! The columns of a thing: one list says what the table, the spreadsheet and JSON show.
 
-use super::cell::Cell;
+use super::cell::{Cell, Named};
 
 /// How a value is found in a thing.
 pub type Find<T> = fn(&T) -> Cell;
@@ -19,11 +19,27 @@ pub struct Column<T> {
     pub sparse: bool,
     /// Whether it is a list within the thing, which a card shows as a table of its own.
     pub nested: bool,
+    /// What JSON holds of it.
+    pub json: Json<T>,
+}
+
+/// What JSON holds of a column.
+pub enum Json<T> {
+    /// The same cell as the spreadsheet.
+    Cell,
+    /// The list or the thing itself, of which the spreadsheet has one cell.
+    Whole(Find<T>),
+    /// The cell, which no spreadsheet has.
+    Only,
+    /// The values of a thing, as if they were this thing's own.
+    Spread,
+    /// Nothing here.
+    Elsewhere,
 }
 
 impl<T> Column<T> {
     const fn new(name: Option<&'static str>, heading: Option<&'static str>, cell: Find<T>) -> Self {
-        Column { name, heading, cell, summed: false, sparse: false, nested: false }
+        Column { name, heading, cell, summed: false, sparse: false, nested: false, json: Json::Cell }
     }
 
     /// A column for programs and people.
@@ -39,6 +55,24 @@ impl<T> Column<T> {
     /// A column for people only.
     pub const fn people(heading: &'static str, cell: Find<T>) -> Self {
         Self::new(None, Some(heading), cell)
+    }
+
+    /// A list or a thing within the thing, for JSON only: a spreadsheet has no cell for it.
+    pub const fn within(name: &'static str, cell: Find<T>) -> Self {
+        Column { json: Json::Only, nested: true, ..Self::new(Some(name), None, cell) }
+    }
+
+    /// A thing whose values stand in JSON as if they were this thing's own.
+    pub const fn spread(cell: Find<T>) -> Self {
+        Column { json: Json::Spread, nested: true, ..Self::new(None, None, cell) }
+    }
+
+    /// The name of its cell in a spreadsheet, if it has one there.
+    pub const fn in_spreadsheet(&self) -> Option<&'static str> {
+        match self.json {
+            Json::Cell | Json::Whole(_) | Json::Elsewhere => self.name,
+            Json::Only | Json::Spread => None,
+        }
     }
 
     /// The same column with its sum below it.
@@ -57,5 +91,53 @@ impl<T> Column<T> {
     pub const fn nested(mut self) -> Self {
         self.nested = true;
         self
+    }
+
+    /// The same column, of which JSON holds the list or the thing itself.
+    pub const fn whole(mut self, whole: Find<T>) -> Self {
+        self.json = Json::Whole(whole);
+        self
+    }
+
+    /// The same column, which stands at another place in JSON, with a column of its own.
+    pub const fn elsewhere(mut self) -> Self {
+        self.json = Json::Elsewhere;
+        self
+    }
+}
+
+/// The values of a thing under their names, as JSON holds them.
+pub fn named<T>(columns: &[Column<T>], thing: &T) -> Vec<Named> {
+    let mut values = Vec::with_capacity(columns.len());
+    for column in columns {
+        let cell = match column.json {
+            Json::Cell | Json::Only | Json::Spread => column.cell,
+            Json::Whole(whole) => whole,
+            Json::Elsewhere => continue,
+        };
+        match (column.name, &column.json) {
+            (Some(name), _) => values.push((name.into(), cell(thing))),
+            (None, Json::Spread) => match cell(thing) {
+                Cell::Thing(its) => values.extend(its),
+                Cell::Form(serde_json::Value::Object(its)) => {
+                    values.extend(its.into_iter().map(|(name, value)| (name.into(), Cell::Form(value))));
+                }
+                _ => {}
+            },
+            (None, _) => {}
+        }
+    }
+    values
+}
+
+impl Cell {
+    /// A thing within a thing.
+    pub fn thing<T>(columns: &[Column<T>], thing: &T) -> Cell {
+        Cell::Thing(named(columns, thing))
+    }
+
+    /// Things within a thing.
+    pub fn things<T>(columns: &[Column<T>], things: impl IntoIterator<Item = T>) -> Cell {
+        Cell::List(things.into_iter().map(|thing| Cell::thing(columns, &thing)).collect())
     }
 }

@@ -5,5 +5,6 @@ pub(in crate::cli) mod cells;
 pub(in crate::cli) mod column;
 pub(in crate::cli) mod lines;
 pub(in crate::cli) mod page;
+pub(in crate::cli) mod seen;
 pub(in crate::cli) mod spreadsheet;
 pub(in crate::cli) mod text_table;

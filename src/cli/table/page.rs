@@ -77,13 +77,54 @@ impl Page<'_> {
         })
     }
 
+    /// A list of things. `none` is what people are told of an empty one.
+    pub fn rows<T>(&mut self, columns: &[Column<T>], rows: &[T], none: &str) -> Outcome {
+        match self.format {
+            Format::Json => self.json_rows(columns, rows),
+            Format::Csv => self.spreadsheet(columns, rows),
+            Format::Table if rows.is_empty() => self.line(none),
+            Format::Table => self.table(columns, rows),
+        }
+    }
+
+    /// One thing: JSON holds it whole, a spreadsheet the rows within it that matter, and people read what `for_people`
+    /// writes.
+    pub fn whole<T, R>(
+        &mut self,
+        (columns, thing): (&[Column<T>], &T),
+        (row_columns, rows): (&[Column<R>], &[R]),
+        for_people: impl FnOnce(&mut Self) -> Outcome,
+    ) -> Outcome {
+        match self.format {
+            Format::Json => {
+                let json = to_json(&Cell::thing(columns, thing))?;
+                self.line(&json)
+            }
+            Format::Csv => self.spreadsheet(row_columns, rows),
+            Format::Table => for_people(self),
+        }
+    }
+
+    /// One thing, of which a spreadsheet has a row, and people read a value a line and below it what `further` writes.
+    pub fn single<T>(
+        &mut self,
+        columns: &[Column<T>],
+        thing: &T,
+        further: impl FnOnce(&mut Self) -> Outcome,
+    ) -> Outcome {
+        self.whole((columns, thing), (columns, std::slice::from_ref(thing)), |page| {
+            page.pairs_of(columns, thing)?;
+            further(page)
+        })
+    }
+
     /// One thing for people, a value a line.
     pub fn pairs_of<T>(&mut self, columns: &[Column<T>], thing: &T) -> Outcome {
         let pairs: Vec<(String, String)> = columns
             .iter()
             .filter(|column| !column.nested)
             .filter_map(|column| Some((spoken(column.name?), (column.cell)(thing))))
-            .filter(|(_, cell)| *cell != Cell::Nothing)
+            .filter(|(_, cell)| !cell.is_absent())
             .map(|(name, cell)| (name, cell.on_card()))
             .collect();
         self.text(&text_table::pairs(&pairs, self.width))
@@ -138,9 +179,20 @@ impl Page<'_> {
         self.text(if rows.is_empty() { "[]\n" } else { "\n]\n" })
     }
 
+    /// An object a line, made from the cells.
+    fn json_rows<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
+        let mut before = "[\n";
+        for row in rows {
+            self.text(before)?;
+            serde_json::to_writer(&mut *self.out, &Cell::thing(columns, row)).map_err(io::Error::from)?;
+            before = ",\n";
+        }
+        self.text(if rows.is_empty() { "[]\n" } else { "\n]\n" })
+    }
+
     fn spreadsheet<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
         let columns: Vec<(&str, Find<T>)> =
-            columns.iter().filter_map(|column| Some((column.name?, column.cell))).collect();
+            columns.iter().filter_map(|column| Some((column.in_spreadsheet()?, column.cell))).collect();
         let mut writer = csv::Writer::from_writer(&mut *self.out);
         let mut write = |record: Vec<String>| writer.write_record(record).map_err(written);
         write(columns.iter().map(|(name, _)| (*name).to_owned()).collect())?;

@@ -2,90 +2,23 @@
 
 use std::ops::Range;
 
-use serde::Serialize;
-
 use super::sulfur::{below, rounded};
-use crate::cellar::core::label::{Label, harmless};
+use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::place::RackPlace;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{RoomId, State, VesselId};
-use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop};
+use crate::cellar::jobs::tests::sulfuring::{Found, SulfurKnown};
+use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop, LeftOut};
 use crate::cli::arguments::DosingArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::cli::topping::plan::place;
+use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::sulfur::{CAUTION, Form, Model, USUAL_BOUND_SHARE};
-use crate::units::{Mass, Volume, VolumeUnit};
-
-/// A work list of sulfur dioxide, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct DosingView {
-    lot: Option<Label>,
-    goal: String,
-    model: &'static str,
-    form: &'static str,
-    strength_pct: Option<f64>,
-    material: &'static str,
-    bound_pct: f64,
-    #[serde(skip)]
-    counted: String,
-    barrels: Vec<StopView>,
-    volume_ul: Volume,
-    amount_ug: Mass,
-    solution_ul: Option<Volume>,
-    total_so2: String,
-    note: Option<String>,
-    left_out: Vec<LeftOutView>,
-    caution: &'static str,
-}
-
-/// A vessel of it.
-#[derive(Debug, Serialize)]
-struct StopView {
-    order: usize,
-    vessel: Label,
-    place: Option<String>,
-    volume_ul: Volume,
-    free_so2_mg_l: Option<f64>,
-    tested: Option<When>,
-    tested_days: Option<i64>,
-    tested_of: Option<&'static str>,
-    given_since_mg_l: f64,
-    free_now_mg_l: Option<f64>,
-    free_now_low_mg_l: Option<f64>,
-    free_now_high_mg_l: Option<f64>,
-    ph: Option<f64>,
-    ph_days: Option<i64>,
-    ph_of: Option<&'static str>,
-    model: &'static str,
-    molecular_so2_mg_l: Option<f64>,
-    wanted_free_mg_l: Option<f64>,
-    amount_ug: Mass,
-    solution_ul: Option<Volume>,
-    free_then_mg_l: Option<f64>,
-    molecular_then_mg_l: Option<f64>,
-    total_so2_mg_l: Option<f64>,
-    total_days: Option<i64>,
-    total_of: Option<&'static str>,
-    total_now_mg_l: Option<f64>,
-    total_rise_mg_l: f64,
-    total_then_mg_l: Option<f64>,
-    total_limit_mg_l: Option<f64>,
-    judgement: Option<&'static str>,
-    section: Option<&'static str>,
-}
-
-/// A vessel that is left out.
-#[derive(Debug, Serialize)]
-struct LeftOutView {
-    vessel: Label,
-    place: Option<String>,
-    why: String,
-}
+use crate::units::{Volume, VolumeUnit};
 
 /// Plans what the command line asks for.
 pub fn plan(state: &State, asked: &DosingArguments, on: Moment) -> Outcome<Dosing> {
@@ -115,191 +48,204 @@ pub fn plan(state: &State, asked: &DosingArguments, on: Moment) -> Outcome<Dosin
     Ok(state.plan_dosing(asked, on)?)
 }
 
-impl DosingView {
-    /// A plan as it is told.
-    #[must_use]
-    pub fn of(state: &State, plan: &Dosing, on: Moment) -> DosingView {
-        let strength_pct = match plan.asked.form {
+/// A work list of sulfur dioxide.
+type DosingSeen<'a> = Seen<'a, &'a Dosing>;
+
+fn columns<'a>() -> Vec<Column<DosingSeen<'a>>> {
+    vec![
+        Column::program("lot", |it: &DosingSeen<'_>| it.lot(it.asked.of.lot)),
+        Column::program("goal", |it| it.goal().into()),
+        Column::program("model", |it| it.model.word().into()),
+        Column::program("form", |it| it.asked.form.word().into()),
+        Column::program("strength_pct", |it| it.strength_pct().into()),
+        Column::program("material", |it| it.asked.form.material().word().into()),
+        Column::program("bound_pct", |it| it.bound_pct().into()),
+        Column::within("barrels", |it| Cell::things(&stop_columns(false), it.stops())),
+        Column::program("volume_ul", |it| it.volume().into()),
+        Column::program("amount_ug", |it| it.amount.into()),
+        Column::program("solution_ul", |it| it.solution.into()),
+        Column::program("total_so2", |it| it.total_words(it.state, it.on).into()),
+        Column::program("note", |it| it.beyond().map(|beyond| beyond.to_string()).into()),
+        Column::within("left_out", |it| it.within(&left_out_columns(), &it.left_out)),
+        Column::program("caution", |_| CAUTION.into()),
+    ]
+}
+
+impl<'a> DosingSeen<'a> {
+    fn goal(&self) -> String {
+        self.asked.goal.words(self.model)
+    }
+
+    fn bound_pct(&self) -> f64 {
+        rounded(self.asked.bound_share * 100.0, 1)
+    }
+
+    fn volume(&self) -> Volume {
+        self.stops.iter().map(|stop| stop.holds).sum()
+    }
+
+    fn strength_pct(&self) -> Option<f64> {
+        match self.asked.form {
             Form::Solution(solution) => Some(solution.percent()),
             Form::Gas | Form::Powder | Form::Sulfur => None,
-        };
-        let left_out = |(id, why): &(VesselId, crate::cellar::views::tests::dosing::LeftOut)| LeftOutView {
-            vessel: state.vessels.get(*id).label.clone(),
-            place: place(state, *id),
-            why: why.to_string(),
-        };
-        DosingView {
-            lot: plan.asked.of.lot.map(|lot| state.lots.get(lot).label.clone()),
-            goal: plan.asked.goal.words(plan.model),
-            model: plan.model.word(),
-            form: plan.asked.form.word(),
-            strength_pct,
-            material: plan.asked.form.material().word(),
-            bound_pct: rounded(plan.asked.bound_share * 100.0, 1),
-            counted: plan.counted(state),
-            barrels: (1..)
-                .zip(&plan.stops)
-                .map(|(order, stop)| StopView::of(state, order, stop, plan.model, on))
-                .collect(),
-            volume_ul: plan.stops.iter().map(|stop| stop.holds).sum(),
-            amount_ug: plan.amount,
-            solution_ul: plan.solution,
-            total_so2: plan.total_words(state, on),
-            note: plan.beyond().map(|beyond| beyond.to_string()),
-            left_out: plan.left_out.iter().map(left_out).collect(),
-            caution: CAUTION,
         }
     }
 
-    /// Gives the plan out; as a spreadsheet, its barrels.
-    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        let measured = self.solution_ul.is_some();
-        page.report(self, &StopView::columns(measured), &self.barrels, |page| {
-            let of = self.lot.as_ref().map_or_else(String::new, |lot| format!(" for {}", harmless(lot.as_str())));
-            let litres = self.volume_ul.show(VolumeUnit::Litre, 0);
-            page.line(&format!("Sulfur dioxide{of}: {}, {litres}, {}", self.counted, self.goal))?;
-            page.line(&self.weighed())?;
-            page.line(&format!(
-                "Of an addition {} % is taken to be bound at once: test before and some days after.",
-                self.bound_pct
-            ))?;
-            if !self.barrels.is_empty() {
-                page.line(&harmless(&self.total_so2))?;
-            }
-            self.note.iter().try_for_each(|note| page.line(&format!("Note: {note}.")))?;
-            page.section("to treat, in the order of the walk", &StopView::columns(measured), &self.barrels)?;
-            page.section("left out", &LeftOutView::COLUMNS, &self.left_out)?;
-            below(page, CAUTION)
-        })
+    fn stops(&self) -> Vec<StopSeen<'a>> {
+        let model = self.model;
+        let stops = (1..).zip(&self.thing.stops).map(|(order, stop)| OfWalk { order, stop, model });
+        seen(self.state, self.on, stops)
     }
 
     /// What is measured or weighed out in all.
     fn weighed(&self) -> String {
-        let grams = self.amount_ug.show(1);
-        match (self.solution_ul, self.strength_pct) {
+        let grams = self.amount.show(1);
+        let material = self.asked.form.material().word();
+        match (self.solution, self.strength_pct()) {
             (Some(volume), Some(strength)) => format!(
-                "Measure out {} of a {strength} % solution in all: {grams} of {} are in it.",
+                "Measure out {} of a {strength} % solution in all: {grams} of {material} are in it.",
                 volume.show(VolumeUnit::Millilitre, 0),
-                self.material
             ),
-            _ => format!("Weigh out {grams} of {} in all.", self.material),
+            _ => format!("Weigh out {grams} of {material} in all."),
         }
     }
 }
 
-impl StopView {
-    fn of(state: &State, order: usize, stop: &DosingStop, model: Model, on: Moment) -> StopView {
-        let known = &stop.known;
-        let round = |value: Option<f64>, decimals| value.map(|value| rounded(value, decimals));
-        StopView {
-            order,
-            vessel: state.vessels.get(stop.vessel).label.clone(),
-            place: place(state, stop.vessel),
-            volume_ul: stop.holds,
-            free_so2_mg_l: known.free.map(|found| found.value),
-            tested: known.free.map(|found| When(found.at)),
-            tested_days: known.free.map(|found| on.days_since(found.at)),
-            tested_of: known.free.map(|found| found.of.word()),
-            given_since_mg_l: rounded(known.given_since_free, 1),
-            free_now_mg_l: round(known.free_now.map(|now| now.free_mg_l), 1),
-            free_now_low_mg_l: round(known.free_now.map(|now| now.low_mg_l), 1),
-            free_now_high_mg_l: round(known.free_now.map(|now| now.high_mg_l), 1),
-            ph: known.ph.map(|found| found.value),
-            ph_days: known.ph.map(|found| on.days_since(found.at)),
-            ph_of: known.ph.map(|found| found.of.word()),
-            model: model.word(),
-            molecular_so2_mg_l: round(stop.molecular_mg_l, 2),
-            wanted_free_mg_l: round(stop.wanted_free_mg_l, 1),
-            amount_ug: stop.amount,
-            solution_ul: stop.solution,
-            free_then_mg_l: round(stop.free_then_mg_l, 1),
-            molecular_then_mg_l: round(stop.molecular_then_mg_l, 2),
-            total_so2_mg_l: known.total.map(|found| found.value),
-            total_days: known.total.map(|found| on.days_since(found.at)),
-            total_of: known.total.map(|found| found.of.word()),
-            total_now_mg_l: round(known.total_now, 1),
-            total_rise_mg_l: rounded(stop.total_rise_mg_l, 1),
-            total_then_mg_l: round(stop.total_then_mg_l, 0),
-            total_limit_mg_l: stop.judged.map(|(limit, _)| limit.most),
-            judgement: stop.judged.map(|(_, judgement)| judgement.word()),
-            section: stop.judged.map(|(limit, _)| limit.section),
+/// Gives the plan out; as a spreadsheet, its barrels.
+pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let told = Seen { state, on, thing: plan };
+    let (stops, stop_columns) = (told.stops(), stop_columns(plan.solution.is_some()));
+    page.whole((&columns(), &told), (&stop_columns, &stops), |page| {
+        let of = plan.asked.of.lot.map(|lot| format!(" for {}", harmless(told.lot_label(lot).as_str())));
+        let litres = told.volume().show(VolumeUnit::Litre, 0);
+        let of = of.unwrap_or_default();
+        page.line(&format!("Sulfur dioxide{of}: {}, {litres}, {}", plan.counted(state), told.goal()))?;
+        page.line(&told.weighed())?;
+        page.line(&format!(
+            "Of an addition {} % is taken to be bound at once: test before and some days after.",
+            told.bound_pct()
+        ))?;
+        if !stops.is_empty() {
+            page.line(&harmless(&plan.total_words(state, on)))?;
         }
-    }
+        plan.beyond().iter().try_for_each(|note| page.line(&format!("Note: {note}.")))?;
+        page.section("to treat, in the order of the walk", &stop_columns, &stops)?;
+        page.section("left out", &left_out_columns(), &seen(state, on, &plan.left_out))?;
+        below(page, CAUTION)
+    })
+}
 
-    fn columns(measured: bool) -> Vec<Column<StopView>> {
-        // People measure a solution and weigh everything else.
-        let dose = if measured {
-            Column::people("mL", |it: &StopView| it.solution_ul.map_or(Cell::Nothing, Cell::Measured))
-        } else {
-            Column::people("grams", |it: &StopView| it.amount_ug.into())
-        };
-        vec![
-            Column::both("order", "order", |it: &StopView| it.order.into()),
-            Column::both("vessel", "vessel", |it| (&it.vessel).into()),
-            Column::both("place", "place", |it| it.place.as_ref().into()),
-            dose,
-            Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
-            Column::both("free_so2_mg_l", "free", |it| it.free_so2_mg_l.into()),
-            Column::people("tested", StopView::test),
-            Column::program("tested", |it| it.tested.into()),
-            Column::program("tested_days", |it| it.tested_days.into()),
-            Column::program("tested_of", |it| it.tested_of.into()),
-            Column::people("given since", |it: &StopView| {
-                Some(it.given_since_mg_l).filter(|given| *given > 0.0).into()
-            })
+/// A vessel of it, which one of the walk it is, and by which model molecular is reckoned.
+struct OfWalk<'a> {
+    order: usize,
+    stop: &'a DosingStop,
+    model: Model,
+}
+
+type StopSeen<'a> = Seen<'a, OfWalk<'a>>;
+
+fn round(value: Option<f64>, decimals: i32) -> Cell {
+    value.map(|value| rounded(value, decimals)).into()
+}
+
+/// People measure a solution and weigh everything else.
+fn stop_columns<'a>(measured: bool) -> Vec<Column<StopSeen<'a>>> {
+    let dose = if measured {
+        Column::people("mL", |it: &StopSeen<'_>| it.stop.solution.map_or(Cell::Nothing, Cell::Measured))
+    } else {
+        Column::people("grams", |it: &StopSeen<'_>| it.stop.amount.into())
+    };
+    let mut columns = vec![
+        Column::both("order", "order", |it: &StopSeen<'_>| it.order.into()),
+        Column::both("vessel", "vessel", |it| it.vessel(it.stop.vessel)),
+        Column::both("place", "place", |it| it.place(it.stop.vessel)),
+        dose,
+    ];
+    columns.extend(columns_of_tests());
+    columns.extend(columns_of_dose());
+    columns
+}
+
+fn columns_of_tests<'a>() -> Vec<Column<StopSeen<'a>>> {
+    vec![
+        Column::both("volume_ul", "litres", |it: &StopSeen<'_>| it.stop.holds.into()),
+        Column::both("free_so2_mg_l", "free", |it| it.known().free.map(|found| found.value).into()),
+        Column::people("tested", |it| it.told_of(it.known().free).map(|(of, days)| format!("{of}, {days} d")).into()),
+        Column::program("tested", |it| it.known().free.map(|found| found.at).into()),
+        Column::program("tested_days", |it| it.days_since(it.known().free.map(|found| found.at))),
+        Column::program("tested_of", |it| it.known().free.map(|found| found.of.word()).into()),
+        Column::people("given since", |it: &StopSeen<'_>| {
+            Some(rounded(it.known().given_since_free, 1)).filter(|given| *given > 0.0).into()
+        })
+        .sparse(),
+        Column::program("given_since_mg_l", |it| rounded(it.known().given_since_free, 1).into()),
+        Column::both("free_now_mg_l", "now", |it| round(it.known().free_now.map(|now| now.free_mg_l), 1)),
+        Column::program("free_now_low_mg_l", |it| round(it.known().free_now.map(|now| now.low_mg_l), 1)),
+        Column::program("free_now_high_mg_l", |it| round(it.known().free_now.map(|now| now.high_mg_l), 1)),
+        Column::people("pH", Seen::ph_tested),
+        Column::program("ph", |it| it.known().ph.map(|found| found.value).into()),
+        Column::program("ph_days", |it| it.days_since(it.known().ph.map(|found| found.at))),
+        Column::program("ph_of", |it| it.known().ph.map(|found| found.of.word()).into()),
+    ]
+}
+
+fn columns_of_dose<'a>() -> Vec<Column<StopSeen<'a>>> {
+    vec![
+        Column::program("model", |it: &StopSeen<'_>| it.model.word().into()),
+        Column::program("molecular_so2_mg_l", |it| round(it.stop.molecular_mg_l, 2)),
+        Column::people("molecular", |it| it.by_model(it.stop.molecular_mg_l)),
+        Column::both("wanted_free_mg_l", "wanted", |it: &StopSeen<'_>| round(it.stop.wanted_free_mg_l, 1)).sparse(),
+        Column::program("amount_ug", |it| it.stop.amount.into()),
+        Column::program("solution_ul", |it| it.stop.solution.into()),
+        Column::both("free_then_mg_l", "free then", |it| round(it.stop.free_then_mg_l, 1)),
+        Column::program("molecular_then_mg_l", |it| round(it.stop.molecular_then_mg_l, 2)),
+        Column::people("molecular then", |it| it.by_model(it.stop.molecular_then_mg_l)),
+        Column::program("total_so2_mg_l", |it| it.known().total.map(|found| found.value).into()),
+        Column::program("total_days", |it| it.days_since(it.known().total.map(|found| found.at))),
+        Column::program("total_of", |it| it.known().total.map(|found| found.of.word()).into()),
+        Column::program("total_now_mg_l", |it| round(it.known().total_now, 1)),
+        Column::program("total_rise_mg_l", |it| rounded(it.stop.total_rise_mg_l, 1).into()),
+        Column::both("total_then_mg_l", "total then", |it: &StopSeen<'_>| round(it.stop.total_then_mg_l, 0)).sparse(),
+        Column::program("total_limit_mg_l", |it| it.stop.judged.map(|(limit, _)| limit.most).into()),
+        Column::both("judgement", "judged", |it: &StopSeen<'_>| it.stop.judged.map(|(_, judged)| judged.word()).into())
             .sparse(),
-            Column::program("given_since_mg_l", |it| it.given_since_mg_l.into()),
-            Column::both("free_now_mg_l", "now", |it| it.free_now_mg_l.into()),
-            Column::program("free_now_low_mg_l", |it| it.free_now_low_mg_l.into()),
-            Column::program("free_now_high_mg_l", |it| it.free_now_high_mg_l.into()),
-            Column::people("pH", StopView::ph_tested),
-            Column::program("ph", |it| it.ph.into()),
-            Column::program("ph_days", |it| it.ph_days.into()),
-            Column::program("ph_of", |it| it.ph_of.into()),
-            Column::program("model", |it| it.model.into()),
-            Column::program("molecular_so2_mg_l", |it| it.molecular_so2_mg_l.into()),
-            Column::people("molecular", |it| it.by_model(it.molecular_so2_mg_l)),
-            Column::both("wanted_free_mg_l", "wanted", |it: &StopView| it.wanted_free_mg_l.into()).sparse(),
-            Column::program("amount_ug", |it| it.amount_ug.into()),
-            Column::program("solution_ul", |it| it.solution_ul.into()),
-            Column::both("free_then_mg_l", "free then", |it| it.free_then_mg_l.into()),
-            Column::program("molecular_then_mg_l", |it| it.molecular_then_mg_l.into()),
-            Column::people("molecular then", |it| it.by_model(it.molecular_then_mg_l)),
-            Column::program("total_so2_mg_l", |it| it.total_so2_mg_l.into()),
-            Column::program("total_days", |it| it.total_days.into()),
-            Column::program("total_of", |it| it.total_of.into()),
-            Column::program("total_now_mg_l", |it| it.total_now_mg_l.into()),
-            Column::program("total_rise_mg_l", |it| it.total_rise_mg_l.into()),
-            Column::both("total_then_mg_l", "total then", |it: &StopView| it.total_then_mg_l.into()).sparse(),
-            Column::program("total_limit_mg_l", |it| it.total_limit_mg_l.into()),
-            Column::both("judgement", "judged", |it: &StopView| it.judgement.into()).sparse(),
-            Column::program("section", |it| it.section.into()),
-        ]
+        Column::program("section", |it| it.stop.judged.map(|(limit, _)| limit.section).into()),
+    ]
+}
+
+impl StopSeen<'_> {
+    const fn known(&self) -> &SulfurKnown {
+        &self.thing.stop.known
     }
 
-    /// Whose test the free is from, and how old that is.
-    fn test(&self) -> Cell {
-        let told = self.tested_of.zip(self.tested_days).map(|(of, days)| format!("{of}, {days} d"));
-        told.map_or(Cell::Nothing, Cell::Text)
+    /// Whose test something is from, and how old that is.
+    fn told_of(&self, found: Option<Found>) -> Option<(&'static str, i64)> {
+        found.map(|found| (found.of.word(), self.on.days_since(found.at)))
     }
 
     /// The pH, and where it is of another test than the free, of which and how old.
     fn ph_tested(&self) -> Cell {
-        let Some(((ph, of), days)) = self.ph.zip(self.ph_of).zip(self.ph_days) else { return Cell::Nothing };
-        let same = (self.tested_of, self.tested_days) == (Some(of), Some(days));
+        let known = self.known();
+        let Some((ph, (of, days))) = known.ph.map(|found| found.value).zip(self.told_of(known.ph)) else {
+            return Cell::Nothing;
+        };
+        let same = self.told_of(known.free) == Some((of, days));
         Cell::Text(if same { ph.to_string() } else { format!("{ph} {of}, {days} d") })
     }
 
     /// Molecular with the name of its model.
     fn by_model(&self, molecular: Option<f64>) -> Cell {
-        molecular.map_or(Cell::Nothing, |molecular| Cell::Text(format!("{molecular:.2} {}", self.model)))
+        molecular.map(|molecular| format!("{:.2} {}", rounded(molecular, 2), self.model.word())).into()
     }
 }
 
-impl LeftOutView {
-    const COLUMNS: [Column<LeftOutView>; 3] = [
-        Column::both("vessel", "vessel", |it: &LeftOutView| (&it.vessel).into()),
-        Column::both("place", "place", |it| it.place.as_ref().into()),
-        Column::both("why", "why", |it| (&it.why).into()),
-    ];
+/// A vessel that is left out.
+type LeftOutSeen<'a> = Seen<'a, &'a (VesselId, LeftOut)>;
+
+fn left_out_columns<'a>() -> [Column<LeftOutSeen<'a>>; 3] {
+    [
+        Column::both("vessel", "vessel", |it: &LeftOutSeen<'_>| it.vessel(it.0)),
+        Column::both("place", "place", |it| it.place(it.0)),
+        Column::both("why", "why", |it| it.1.to_string().into()),
+    ]
 }

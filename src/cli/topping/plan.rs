@@ -1,203 +1,92 @@
 //! The plan of a round: where to walk, and how much to carry.
 
-use serde::Serialize;
-
-use crate::cellar::core::label::{Label, Text, harmless};
+use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{RoomId, State, VesselId};
+use crate::cellar::core::state::{RoomId, State, Vessel, VesselId};
 use crate::cellar::views::topping::drift::{Drift, Share};
 use crate::cellar::views::topping::odd::Odd;
-use crate::cellar::views::topping::plan::{Draw, Stop};
+use crate::cellar::views::topping::plan::{Draw, Plan, Stop};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::{Seen, seen};
+use crate::cli::tests::sulfur::rounded;
 use crate::reckon::due::Due;
 use crate::reckon::label_share::LeastShare;
 use crate::units::{Volume, VolumeUnit};
 
-/// The plan of a round, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct PlanView {
-    room: Label,
-    barrels: Vec<StopView>,
-    expected_ul: Volume,
-    carry_ul: Volume,
-    odd: Vec<OddView>,
-    held: Vec<HeldView>,
-    sources: Vec<SourceView>,
-    draws: Vec<DrawView>,
-    covered: bool,
-    uncovered_ul: Volume,
-    #[serde(skip)]
-    unplaced: Option<String>,
-    minutes: Option<u64>,
-    minutes_a_barrel: Option<f64>,
-    lots: Vec<DriftView>,
+/// The plan of a round of a room.
+type PlanSeen<'a> = Seen<'a, (RoomId, Plan)>;
+
+/// Gives out the plan of a round of a room at a moment; as a spreadsheet, the barrels to top.
+pub fn round(state: &State, room: RoomId, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let seen = Seen { state, on, thing: (room, state.plan_round(room, on)) };
+    let stops = seen.stops();
+    page.whole((&columns(), &seen), (&stop_columns(), &stops), |page| seen.tell(&stops, page))
 }
 
-/// A barrel to top.
-#[derive(Debug, Serialize)]
-struct StopView {
-    vessel: Label,
-    place: Option<String>,
-    lot: Option<Label>,
-    expected_ul: Volume,
-    sd_ul: Volume,
-    days_since_topped: Option<i64>,
-    due: Option<&'static str>,
-    order: usize,
-    group: &'static str,
-    from: Option<Label>,
+fn columns<'a>() -> Vec<Column<PlanSeen<'a>>> {
+    vec![
+        Column::program("room", |it: &PlanSeen<'_>| (&it.state.rooms.get(it.0).label).into()),
+        Column::within("barrels", |it| Cell::things(&stop_columns(), it.stops())),
+        Column::program("expected_ul", |it| it.1.expected.into()),
+        Column::program("carry_ul", |it| it.1.carry.into()),
+        Column::within("odd", |it| it.within(&odd_columns(), &it.1.odd)),
+        Column::within("held", |it| it.within(&held_columns(), it.1.held.iter().copied())),
+        Column::within("sources", |it| it.within(&source_columns(), it.1.sources.iter().copied())),
+        Column::within("draws", |it| it.within(&draw_columns(), &it.1.draws)),
+        Column::program("covered", |it| it.1.uncovered.is_zero().into()),
+        Column::program("uncovered_ul", |it| it.1.uncovered.into()),
+        Column::program("minutes", |it| it.1.minutes().into()),
+        Column::program("minutes_a_barrel", |it| it.minutes_a_barrel().into()),
+        Column::within("lots", |it| it.within(&drift_columns(), &it.1.drifts)),
+    ]
 }
 
-/// A barrel that is held back.
-#[derive(Debug, Serialize)]
-pub struct HeldView {
-    vessel: Label,
-    place: Option<String>,
-    held_why: Option<Text>,
-}
-
-/// A vessel whose wine is suspect.
-#[derive(Debug, Serialize)]
-pub struct SuspectView {
-    vessel: Label,
-    place: Option<String>,
-    suspect_why: Option<String>,
-}
-
-/// A barrel that somebody should look at before it is topped.
-#[derive(Debug, Serialize)]
-struct OddView {
-    vessel: Label,
-    place: Option<String>,
-    odd_why: String,
-}
-
-/// A vessel that could be topped from.
-#[derive(Debug, Serialize)]
-struct SourceView {
-    vessel: Label,
-    lot: Option<Label>,
-    volume_ul: Volume,
-    suspect_why: Option<String>,
-}
-
-/// What is drawn from one of them.
-#[derive(Debug, Serialize)]
-struct DrawView {
-    vessel: Label,
-    barrels: usize,
-    expected_ul: Volume,
-    carry_ul: Volume,
-    volume_ul: Volume,
-    covers_carry: bool,
-}
-
-/// What the round does to the barrels of a lot.
-#[derive(Debug, Serialize)]
-struct DriftView {
-    lot: Label,
-    barrels: usize,
-    volume_before_ul: Volume,
-    foreign_before_ul: Volume,
-    volume_after_ul: Volume,
-    foreign_after_ul: Volume,
-    from_other_lots_ul: Volume,
-    organic_before: bool,
-    organic_after: bool,
-    claims: Vec<ClaimView>,
-}
-
-/// How much of a lot is of its vintage or variety.
-#[derive(Debug, Serialize)]
-struct ClaimView {
-    claim: &'static str,
-    value: String,
-    before_ul: Volume,
-    after_ul: Volume,
-    least: Vec<LeastView>,
-}
-
-/// What may still come in before a published least share is reached.
-#[derive(Debug, Serialize)]
-struct LeastView {
-    percent: u64,
-    section: String,
-    remaining_ul: Option<Volume>,
-}
-
-/// A line of the table of margins.
-struct MarginLine {
-    lot: String,
-    claim: String,
-    share: f64,
-    percent: u64,
-    section: String,
-    remaining: Option<Volume>,
-}
-
-impl PlanView {
-    /// The plan of a round of a room at a moment.
-    #[must_use]
-    pub fn of(state: &State, room: RoomId, on: Moment) -> PlanView {
-        let plan = state.plan_round(room, on);
-        PlanView {
-            room: state.rooms.get(room).label.clone(),
-            barrels: (1..).zip(&plan.stops).map(|(order, stop)| StopView::of(state, order, stop, on)).collect(),
-            draws: plan.draws.iter().map(|draw| DrawView::of(state, draw)).collect(),
-            covered: plan.uncovered.is_zero(),
-            uncovered_ul: plan.uncovered,
-            unplaced: state.unplaced_words(&plan),
-            minutes: plan.minutes(),
-            minutes_a_barrel: plan.minutes_a_barrel.map(|minutes| (minutes * 100.0).round() / 100.0),
-            lots: plan.drifts.iter().map(|drift| DriftView::of(state, drift)).collect(),
-            expected_ul: plan.expected,
-            carry_ul: plan.carry,
-            odd: plan.odd.iter().map(|(id, why)| OddView::of(state, *id, why)).collect(),
-            held: plan.held.iter().map(|&id| HeldView::of(state, id)).collect(),
-            sources: plan.sources.iter().map(|&id| SourceView::of(state, id)).collect(),
-        }
+impl PlanSeen<'_> {
+    fn stops(&self) -> Vec<StopSeen<'_>> {
+        seen(self.state, self.on, (1..).zip(&self.1.stops))
     }
 
-    /// Gives the plan out; as a spreadsheet, the barrels to top.
-    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &StopView::columns(), &self.barrels, |page| {
-            let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
-            let (expected, carry) = (litres(self.expected_ul), litres(self.carry_ul));
-            let room = harmless(self.room.as_str());
-            match self.barrels.len() {
-                0 => page.line(&format!("There is nothing to top in {room}."))?,
-                1 => page.line(&format!("Round of {room}: 1 barrel, {expected} expected, carry {carry}"))?,
-                many => page.line(&format!("Round of {room}: {many} barrels, {expected} expected, carry {carry}"))?,
+    fn minutes_a_barrel(&self) -> Option<f64> {
+        self.1.minutes_a_barrel.map(|minutes| rounded(minutes, 2))
+    }
+
+    fn tell(&self, stops: &[StopSeen<'_>], page: &mut Page<'_>) -> Outcome {
+        let (state, on, (room, plan)) = (self.state, self.on, &self.thing);
+        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+        let (expected, carry) = (litres(plan.expected), litres(plan.carry));
+        let room = harmless(state.rooms.get(*room).label.as_str());
+        match stops.len() {
+            0 => page.line(&format!("There is nothing to top in {room}."))?,
+            1 => page.line(&format!("Round of {room}: 1 barrel, {expected} expected, carry {carry}"))?,
+            many => page.line(&format!("Round of {room}: {many} barrels, {expected} expected, carry {carry}"))?,
+        }
+        if !stops.is_empty() {
+            if let Some(words) = state.unplaced_words(plan) {
+                page.line(&words)?;
             }
-            if !self.barrels.is_empty() {
-                if let Some(words) = &self.unplaced {
-                    page.line(words)?;
-                }
-                page.line(&self.how_long())?;
-                page.line(&self.cover())?;
-            }
-            page.section("to top, in the order of the walk", &StopView::columns(), &self.barrels)?;
-            page.section("to look at first", &OddView::COLUMNS, &self.odd)?;
-            page.section("held back", &HeldView::COLUMNS, &self.held)?;
-            page.section("topped from, one after the other", &DrawView::COLUMNS, &self.draws)?;
-            page.section("could be topped from", &SourceView::COLUMNS, &self.sources)?;
-            page.section("what it does to the lots", &DriftView::COLUMNS, &self.lots)?;
-            // Its own wine moves no share; what is said of others is the published rule, not advice.
-            let margins: Vec<MarginLine> =
-                self.lots.iter().filter(|lot| lot.is_touched()).flat_map(DriftView::margins).collect();
-            page.section(
-                "wine of another vintage or variety that may still come in (rules as published, for information)",
-                &MarginLine::COLUMNS,
-                &margins,
-            )
-        })
+            page.line(&self.how_long())?;
+            page.line(&self.cover())?;
+        }
+        page.section("to top, in the order of the walk", &stop_columns(), stops)?;
+        page.section("to look at first", &odd_columns(), &seen(state, on, &plan.odd))?;
+        page.section("held back", &held_columns(), &seen(state, on, plan.held.iter().copied()))?;
+        page.section("topped from, one after the other", &draw_columns(), &seen(state, on, &plan.draws))?;
+        page.section("could be topped from", &source_columns(), &seen(state, on, plan.sources.iter().copied()))?;
+        page.section("what it does to the lots", &drift_columns(), &seen(state, on, &plan.drifts))?;
+        // Its own wine moves no share; what is said of others is the published rule, not advice.
+        let touched = plan.drifts.iter().filter(|drift| !drift.from_other_lots.is_zero());
+        page.section(
+            "wine of another vintage or variety that may still come in (rules as published, for information)",
+            &margin_columns(),
+            &seen(state, on, touched.flat_map(margins)),
+        )
     }
 
     fn how_long(&self) -> String {
-        match (self.minutes, self.minutes_a_barrel) {
+        match (self.1.minutes(), self.minutes_a_barrel()) {
             (Some(minutes), Some(each)) => {
                 format!("About {minutes} minutes, at {each} a barrel as the last rounds here went.")
             }
@@ -206,232 +95,169 @@ impl PlanView {
     }
 
     fn cover(&self) -> String {
-        let without = self.barrels.iter().filter(|stop| stop.from.is_none()).count();
-        let tight = self.draws.iter().find(|draw| !draw.covers_carry);
+        let plan = &self.1;
+        let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
+        let tight = plan.draws.iter().find(|draw| draw.holds < draw.carry);
         match (without, tight) {
             (0, None) => "The topping vessels cover it, with what chance may ask.".to_owned(),
             (0, Some(draw)) => format!(
                 "The topping vessels cover what is expected; {} may run out before its last barrel.",
-                harmless(draw.vessel.as_str())
+                harmless(self.vessel_label(draw.source).as_str())
             ),
             (without, _) => format!(
                 "No topping vessel of their colour holds enough for {without} of them, {} in all.",
-                self.uncovered_ul.show(VolumeUnit::Litre, 1)
+                plan.uncovered.show(VolumeUnit::Litre, 1)
             ),
         }
     }
 }
 
-/// Where a vessel lies, as it is written.
-pub fn place(state: &State, id: VesselId) -> Option<String> {
-    state.place_of(state.vessels.get(id)).map(|place| place.to_string())
+/// A barrel to top, and which one of the walk it is.
+type StopSeen<'a> = Seen<'a, (usize, &'a Stop)>;
+
+fn stop_columns<'a>() -> Vec<Column<StopSeen<'a>>> {
+    vec![
+        Column::both("vessel", "vessel", |it: &StopSeen<'_>| it.vessel(it.1.vessel)),
+        Column::both("place", "place", |it| it.place(it.1.vessel)),
+        Column::both("lot", "lot", |it| it.lot(it.barrel().lot)),
+        Column::program("expected_ul", |it| it.1.expected.into()),
+        Column::program("sd_ul", |it| it.1.deviation.into()),
+        Column::people("litres", |it| Cell::Estimate(it.1.expected, it.1.deviation)),
+        Column::both("days_since_topped", "days", |it| it.days_since(it.barrel().last_topped)),
+        Column::both("due", "due", |it| it.state.due(it.barrel(), it.on).map(Due::word).into()),
+        Column::program("order", |it| it.0.into()),
+        Column::both("group", "group", |it| it.1.group.words().into()),
+        Column::both("from", "from", |it| it.1.from.map(|from| it.vessel(from)).into()),
+    ]
 }
 
-fn lot(state: &State, id: VesselId) -> Option<Label> {
-    state.vessels.get(id).lot.map(|lot| state.lots.get(lot).label.clone())
-}
-
-impl StopView {
-    fn of(state: &State, order: usize, stop: &Stop, on: Moment) -> StopView {
-        let vessel = state.vessels.get(stop.vessel);
-        StopView {
-            vessel: vessel.label.clone(),
-            place: place(state, stop.vessel),
-            lot: lot(state, stop.vessel),
-            expected_ul: stop.expected,
-            sd_ul: stop.deviation,
-            days_since_topped: vessel.last_topped.map(|topped| on.days_since(topped)),
-            due: state.due(vessel, on).map(Due::word),
-            order,
-            group: stop.group.words(),
-            from: stop.from.map(|from| state.vessels.get(from).label.clone()),
-        }
-    }
-
-    fn columns() -> Vec<Column<StopView>> {
-        vec![
-            Column::both("vessel", "vessel", |it: &StopView| (&it.vessel).into()),
-            Column::both("place", "place", |it| it.place.as_ref().into()),
-            Column::both("lot", "lot", |it| it.lot.as_ref().into()),
-            Column::program("expected_ul", |it| it.expected_ul.into()),
-            Column::program("sd_ul", |it| it.sd_ul.into()),
-            Column::people("litres", |it| Cell::Estimate(it.expected_ul, it.sd_ul)),
-            Column::both("days_since_topped", "days", |it| it.days_since_topped.into()),
-            Column::both("due", "due", |it| it.due.map(|word| Cell::Word(word.to_owned())).into()),
-            Column::program("order", |it| it.order.into()),
-            Column::both("group", "group", |it| it.group.into()),
-            Column::both("from", "from", |it| it.from.as_ref().into()),
-        ]
+impl StopSeen<'_> {
+    fn barrel(&self) -> &Vessel {
+        self.state.vessels.get(self.1.vessel)
     }
 }
 
-impl HeldView {
-    /// A held barrel as it is told.
-    #[must_use]
-    pub fn of(state: &State, id: VesselId) -> HeldView {
-        let vessel = state.vessels.get(id);
-        HeldView {
-            vessel: vessel.label.clone(),
-            place: place(state, id),
-            held_why: vessel.held.as_ref().map(|hold| hold.why.clone()),
-        }
-    }
-
-    /// The columns of a list of them.
-    pub const COLUMNS: [Column<HeldView>; 3] = [
-        Column::people("vessel", |it: &HeldView| Cell::Text(it.vessel.to_string())),
-        Column::people("place", |it| it.place.as_ref().into()),
-        Column::people("why", |it| it.held_why.as_ref().into()),
-    ];
+/// A vessel and where it lies, with why it is held.
+pub fn held_columns<'a>() -> [Column<Seen<'a, VesselId>>; 3] {
+    let [vessel, place] = place_columns();
+    let why = |it: &Seen<'_, VesselId>| it.state.vessels.get(it.thing).held.as_ref().map(|hold| &hold.why).into();
+    [vessel, place, Column::both("held_why", "why", why)]
 }
 
-impl SuspectView {
-    /// A suspect vessel as it is told.
-    #[must_use]
-    pub fn of(state: &State, id: VesselId) -> SuspectView {
-        let vessel = state.vessels.get(id);
-        SuspectView { vessel: vessel.label.clone(), place: place(state, id), suspect_why: state.suspect_words(vessel) }
-    }
-
-    /// The columns of a list of them.
-    pub const COLUMNS: [Column<SuspectView>; 3] = [
-        Column::people("vessel", |it: &SuspectView| Cell::Text(it.vessel.to_string())),
-        Column::people("place", |it| it.place.as_ref().into()),
-        Column::people("why", |it| it.suspect_why.as_ref().into()),
-    ];
+/// A vessel and where it lies, with why its wine is suspect.
+pub fn suspect_columns<'a>() -> [Column<Seen<'a, VesselId>>; 3] {
+    let [vessel, place] = place_columns();
+    [vessel, place, Column::both("suspect_why", "why", suspect_why)]
 }
 
-impl OddView {
-    fn of(state: &State, id: VesselId, why: &Odd) -> OddView {
-        let vessel = state.vessels.get(id).label.clone();
-        OddView { vessel, place: place(state, id), odd_why: why.to_string() }
-    }
-
-    const COLUMNS: [Column<OddView>; 3] = [
-        Column::people("vessel", |it: &OddView| Cell::Text(it.vessel.to_string())),
-        Column::people("place", |it| it.place.as_ref().into()),
-        Column::people("why", |it| Cell::Text(it.odd_why.clone())),
-    ];
+fn suspect_why(vessel: &Seen<'_, VesselId>) -> Cell {
+    vessel.state.suspect_words(vessel.state.vessels.get(vessel.thing)).into()
 }
 
-impl SourceView {
-    fn of(state: &State, id: VesselId) -> SourceView {
-        let vessel = state.vessels.get(id);
-        SourceView {
-            vessel: vessel.label.clone(),
-            lot: lot(state, id),
-            volume_ul: vessel.volume(),
-            suspect_why: state.suspect_words(vessel),
-        }
-    }
-
-    const COLUMNS: [Column<SourceView>; 4] = [
-        Column::people("vessel", |it: &SourceView| Cell::Text(it.vessel.to_string())),
-        Column::people("lot", |it| it.lot.as_ref().into()),
-        Column::people("litres", |it| it.volume_ul.into()),
-        Column::people("suspect, so only if you choose it", |it: &SourceView| it.suspect_why.as_ref().into()).sparse(),
-    ];
+fn place_columns<'a>() -> [Column<Seen<'a, VesselId>>; 2] {
+    [
+        Column::both("vessel", "vessel", |it: &Seen<'_, VesselId>| it.vessel(it.thing)),
+        Column::both("place", "place", |it| it.place(it.thing)),
+    ]
 }
 
-impl DrawView {
-    fn of(state: &State, draw: &Draw) -> DrawView {
-        DrawView {
-            vessel: state.vessels.get(draw.source).label.clone(),
-            barrels: draw.barrels,
-            expected_ul: draw.expected,
-            carry_ul: draw.carry,
-            volume_ul: draw.holds,
-            covers_carry: draw.holds >= draw.carry,
-        }
-    }
+/// A barrel that somebody should look at before it is topped.
+type OddSeen<'a> = Seen<'a, &'a (VesselId, Odd)>;
 
-    const COLUMNS: [Column<DrawView>; 5] = [
-        Column::people("vessel", |it: &DrawView| Cell::Text(it.vessel.to_string())),
-        Column::people("barrels", |it: &DrawView| it.barrels.into()).summed(),
-        Column::people("expected", |it: &DrawView| it.expected_ul.into()).summed(),
-        Column::people("carry", |it| it.carry_ul.into()),
-        Column::people("holds", |it| it.volume_ul.into()),
-    ];
+fn odd_columns<'a>() -> [Column<OddSeen<'a>>; 3] {
+    [
+        Column::both("vessel", "vessel", |it: &OddSeen<'_>| it.vessel(it.0)),
+        Column::both("place", "place", |it| it.place(it.0)),
+        Column::both("odd_why", "why", |it| it.1.to_string().into()),
+    ]
 }
 
-impl DriftView {
-    fn of(state: &State, drift: &Drift) -> DriftView {
-        DriftView {
-            lot: state.lots.get(drift.lot).label.clone(),
-            barrels: drift.barrels,
-            volume_before_ul: drift.before,
-            foreign_before_ul: drift.foreign_before,
-            volume_after_ul: drift.after,
-            foreign_after_ul: drift.foreign_after,
-            from_other_lots_ul: drift.from_other_lots,
-            organic_before: drift.organic.0,
-            organic_after: drift.organic.1,
-            claims: drift.claims.iter().map(ClaimView::of).collect(),
-        }
-    }
+/// A vessel that could be topped from.
+fn source_columns<'a>() -> [Column<Seen<'a, VesselId>>; 4] {
+    [
+        Column::both("vessel", "vessel", |it: &Seen<'_, VesselId>| it.vessel(it.thing)),
+        Column::both("lot", "lot", |it| it.lot(it.state.vessels.get(it.thing).lot)),
+        Column::both("volume_ul", "litres", |it| it.state.vessels.get(it.thing).volume().into()),
+        Column::both("suspect_why", "suspect, so only if you choose it", suspect_why).sparse(),
+    ]
+}
 
-    /// Whether wine of another lot comes into it.
-    fn is_touched(&self) -> bool {
-        !self.from_other_lots_ul.is_zero()
-    }
+/// What is drawn from one of them.
+type DrawSeen<'a> = Seen<'a, &'a Draw>;
 
-    fn margins(&self) -> impl Iterator<Item = MarginLine> + '_ {
-        self.claims.iter().flat_map(move |claim| {
-            claim.least.iter().map(move |least| MarginLine {
-                lot: self.lot.to_string(),
-                claim: format!("{} {}", claim.claim, claim.value),
-                share: part_of(claim.after_ul, self.volume_after_ul),
-                percent: least.percent,
-                section: least.section.clone(),
-                remaining: least.remaining_ul,
-            })
-        })
-    }
+fn draw_columns<'a>() -> [Column<DrawSeen<'a>>; 6] {
+    [
+        Column::both("vessel", "vessel", |it: &DrawSeen<'_>| it.vessel(it.source)),
+        Column::both("barrels", "barrels", |it: &DrawSeen<'_>| it.barrels.into()).summed(),
+        Column::both("expected_ul", "expected", |it: &DrawSeen<'_>| it.expected.into()).summed(),
+        Column::both("carry_ul", "carry", |it| it.carry.into()),
+        Column::both("volume_ul", "holds", |it| it.holds.into()),
+        Column::program("covers_carry", |it| (it.holds >= it.carry).into()),
+    ]
+}
 
-    const COLUMNS: [Column<DriftView>; 6] = [
-        Column::people("lot", |it: &DriftView| Cell::Text(it.lot.to_string())),
-        Column::people("barrels", |it| it.barrels.into()),
-        Column::people("from others", |it| it.from_other_lots_ul.into()),
-        Column::people("foreign now", |it| Cell::Share(part_of(it.foreign_before_ul, it.volume_before_ul))),
-        Column::people("then", |it| Cell::Share(part_of(it.foreign_after_ul, it.volume_after_ul))),
-        Column::people("organic", |it: &DriftView| match (it.organic_before, it.organic_after) {
-            (true, true) => Cell::Text("yes".to_owned()),
-            (true, false) => Cell::Text("no longer".to_owned()),
+/// What the round does to the barrels of a lot.
+type DriftSeen<'a> = Seen<'a, &'a Drift>;
+
+fn drift_columns<'a>() -> Vec<Column<DriftSeen<'a>>> {
+    vec![
+        Column::both("lot", "lot", |it: &DriftSeen<'_>| it.lot(it.thing.lot)),
+        Column::both("barrels", "barrels", |it| it.barrels.into()),
+        Column::program("volume_before_ul", |it| it.before.into()),
+        Column::program("foreign_before_ul", |it| it.foreign_before.into()),
+        Column::program("volume_after_ul", |it| it.after.into()),
+        Column::program("foreign_after_ul", |it| it.foreign_after.into()),
+        Column::both("from_other_lots_ul", "from others", |it| it.from_other_lots.into()),
+        Column::people("foreign now", |it| Cell::Share(part_of(it.foreign_before, it.before))),
+        Column::people("then", |it| Cell::Share(part_of(it.foreign_after, it.after))),
+        Column::people("organic", |it: &DriftSeen<'_>| match it.organic {
+            (true, true) => "yes".into(),
+            (true, false) => "no longer".into(),
             (false, _) => Cell::Nothing,
         })
         .sparse(),
-    ];
+        Column::program("organic_before", |it| it.organic.0.into()),
+        Column::program("organic_after", |it| it.organic.1.into()),
+        Column::within("claims", |it| Cell::things(&share_columns(), &it.claims)),
+    ]
 }
 
-impl ClaimView {
-    fn of(share: &Share) -> ClaimView {
-        let least = |(least, remaining): &(LeastShare, Option<Volume>)| LeastView {
-            percent: least.percent,
-            section: least.rule(),
-            remaining_ul: *remaining,
-        };
-        ClaimView {
-            claim: share.claim.word(),
-            value: share.value.clone(),
-            before_ul: share.before,
-            after_ul: share.after,
-            least: share.margins.iter().map(least).collect(),
-        }
-    }
+/// How much of a lot is of its vintage or variety.
+fn share_columns<'a>() -> [Column<&'a Share>; 5] {
+    [
+        Column::program("claim", |it: &&Share| it.claim.word().into()),
+        Column::program("value", |it| (&it.value).into()),
+        Column::program("before_ul", |it| it.before.into()),
+        Column::program("after_ul", |it| it.after.into()),
+        Column::within("least", |it| Cell::things(&least_columns(), &it.margins)),
+    ]
 }
 
-impl MarginLine {
-    const COLUMNS: [Column<MarginLine>; 6] = [
-        Column::people("lot", |it: &MarginLine| Cell::Text(it.lot.clone())),
-        Column::people("of it", |it| Cell::Text(it.claim.clone())),
-        Column::people("share", |it| Cell::Share(it.share)),
-        Column::people("least", |it| Cell::Text(format!("{} %", it.percent))),
-        Column::people("litres", |it| match it.remaining {
-            Some(remaining) => remaining.into(),
-            None => Cell::Text("below".to_owned()),
-        }),
-        Column::people("rule", |it| it.section.as_str().into()),
-    ];
+/// What may still come in before a published least share is reached.
+fn least_columns<'a>() -> [Column<&'a (LeastShare, Option<Volume>)>; 3] {
+    [
+        Column::program("percent", |it: &&(LeastShare, Option<Volume>)| it.0.percent.into()),
+        Column::program("section", |it| it.0.rule().into()),
+        Column::program("remaining_ul", |it| it.1.into()),
+    ]
+}
+
+/// A published least share of a claim of a lot.
+type Margin<'a> = (&'a Drift, &'a Share, &'a (LeastShare, Option<Volume>));
+
+fn margins(drift: &Drift) -> impl Iterator<Item = Margin<'_>> {
+    drift.claims.iter().flat_map(move |share| share.margins.iter().map(move |margin| (drift, share, margin)))
+}
+
+fn margin_columns<'a>() -> [Column<Seen<'a, Margin<'a>>>; 6] {
+    [
+        Column::people("lot", |it: &Seen<'_, Margin<'_>>| it.lot(it.0.lot)),
+        Column::people("of it", |it| format!("{} {}", it.1.claim.word(), it.1.value).into()),
+        Column::people("share", |it| Cell::Share(part_of(it.1.after, it.0.after))),
+        Column::people("least", |it| format!("{} %", it.2.0.percent).into()),
+        Column::people("litres", |it| it.2.1.map_or_else(|| "below".into(), Into::into)),
+        Column::people("rule", |it| it.2.0.rule().into()),
+    ]
 }
 
 /// A part of a whole; of nothing it is nothing.

@@ -5,14 +5,14 @@ mod whereabouts;
 
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{LotId, RunId, State, VesselId};
+use crate::cellar::core::state::{RunId, State, VesselId};
 use crate::cellar::core::wine::Wine;
 use crate::cellar::jobs::bench::trial::Trial;
-use crate::cellar::jobs::bottles::bottling::run::{Run, Stretch};
+use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::books::lineage::{
-    Done, DoneTo, Fill, Flowed, Past, Reached, Since, Stream, Times, Tracer, flowed,
+    Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
 };
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::units::{Mass, Volume, VolumeUnit};
@@ -26,16 +26,10 @@ const LAST_TASTES: usize = 8;
 #[must_use]
 pub fn back(tracer: &Tracer, id: RunId, code: Option<&str>, on: Moment) -> Document {
     let run = tracer.state.runs.get(id);
-    let stretches: Vec<&Stretch> =
-        run.stretches.iter().filter(|its| code.is_none_or(|code| its.lot_code.as_str() == code)).collect();
     let past = tracer.past_of_run(id, code);
-    let mut wine = Wine::default();
-    for stretch in &stretches {
-        wine.mix(&stretch.wine);
-    }
-    let codes = whereabouts::codes(&stretches);
+    let codes = past.codes();
     let mut blocks = whereabouts::of_run(run, &codes, on);
-    blocks.extend(part("Grew in", grew_in(&tracer.state, &wine)));
+    blocks.extend(part("Grew in", grew_in(&tracer.state, &past.wine)));
     blocks.extend(lay_in(tracer, &past));
     blocks.extend(part("Moved", moved(&past.flowed())));
     blocks.extend(part("Was given", given(tracer, &past)));
@@ -46,19 +40,18 @@ pub fn back(tracer: &Tracer, id: RunId, code: Option<&str>, on: Moment) -> Docum
     blocks.extend(part("Was tested, the last of each", tested(tracer, &past)));
     blocks.extend(part("Was tasted, the last ones", tasted(tracer, &past)));
     blocks.extend(part("Was tasted in bottle", whereabouts::tasted(run, &codes)));
-    blocks.extend(part("At the line", line(&stretches)));
+    blocks.extend(part("At the line", line(&past)));
     let people: Vec<String> = past.people.iter().map(|(by, facts)| format!("{by} ({facts})")).collect();
     blocks.extend([Block::Heading("Who entered it, with how many facts".to_owned()), Block::Words(people.join(", "))]);
     let title = code.map_or_else(
         || format!("Trace of run {}", run.label),
         |code| format!("Trace of lot code {code}, run {}", run.label),
     );
-    Document { title, lead: filled(run, &stretches, &wine, &codes, on), cautions: Vec::new(), blocks }
+    Document { title, lead: filled(run, &past, &codes, on), cautions: Vec::new(), blocks }
 }
 
-fn filled(run: &Run, stretches: &[&Stretch], wine: &Wine, codes: &[Label], on: Moment) -> Vec<String> {
-    let bottles: u64 = stretches.iter().map(|stretch| u64::from(stretch.bottles)).sum();
-    let when = match stretches {
+fn filled(run: &Run, past: &Past<'_>, codes: &[Label], on: Moment) -> Vec<String> {
+    let when = match past.stretches.as_slice() {
         [first, .., last] if first.at.date() != last.at.date() => {
             format!("{} to {}", first.at.show_date(), last.at.show_date())
         }
@@ -67,68 +60,35 @@ fn filled(run: &Run, stretches: &[&Stretch], wine: &Wine, codes: &[Label], on: M
     };
     vec![
         format!(
-            "Bottled {when}: {bottles} bottles of {}, {}; lot code {}.",
+            "Bottled {when}: {} bottles of {}, {}; lot code {}.",
+            past.bottles(),
             size(run.bottle),
-            litres(wine.volume()),
+            litres(past.wine.volume()),
             named(codes)
         ),
         format!("As the book stood on {}.", on.show_date()),
     ]
 }
 
-/// What wine is traced forward from.
-#[derive(Clone, Copy, Debug)]
-pub enum From<'a> {
-    /// A vessel in one of its fills.
-    Vessel(Fill),
-    /// All wine that ever had a lot's name.
-    Lot(LotId),
-    /// A material or a batch of one.
-    Material(&'a str),
-    /// A block of vines.
-    Block(&'a str),
-}
-
 /// Forward to every bottle.
 #[must_use]
-pub fn forward(tracer: &Tracer, from: From<'_>, on: Moment) -> Document {
-    let (title, mut lead, sinces) = match from {
-        From::Vessel(fill) => {
+pub fn forward(tracer: &Tracer, from: Starting<'_>, on: Moment) -> Document {
+    let (title, mut lead) = match from {
+        Starting::Vessel(fill) => {
             let label = &tracer.state.vessels.get(fill.vessel).label;
-            (format!("Forward from vessel {label}"), fills_told(tracer, fill), vec![Since::from(fill)])
+            (format!("Forward from vessel {label}"), fills_told(tracer, fill))
         }
-        From::Lot(lot) => {
-            let label = &tracer.state.lots.get(lot).label;
-            (format!("Forward from lot {label}"), Vec::new(), tracer.fills_ever(lot))
-        }
-        From::Material(label) => {
-            let sinces = tracer.treated_with(label).into_iter().map(|(since, _)| since).collect();
-            (format!("Forward from material {label}"), Vec::new(), sinces)
-        }
-        From::Block(label) => {
-            let sinces = tracer.grown_in(label).into_iter().map(|(since, _)| since).collect();
-            (format!("Forward from block {label}"), Vec::new(), sinces)
-        }
+        Starting::Lot(lot) => (format!("Forward from lot {}", tracer.state.lots.get(lot).label), Vec::new()),
+        Starting::Material(label) => (format!("Forward from material {label}"), Vec::new()),
+        Starting::Block(label) => (format!("Forward from block {label}"), Vec::new()),
     };
-    let reached = reached(tracer, from, &sinces);
-    let mut blocks = whereabouts::of_reached(tracer, &reached, on);
-    blocks.extend(match from {
-        From::Material(label) => part("Was given to", given_to(tracer, label)),
-        From::Block(label) => part("Came into the book", grown(tracer, label)),
-        From::Vessel(_) | From::Lot(_) => Vec::new(),
-    });
-    blocks.extend(went_on(tracer, &tracer.forward(&sinces)));
+    let onward = tracer.onward(from);
+    let mut blocks = whereabouts::of_reached(tracer, &onward.reached, on);
+    blocks.extend(part("Was given to", given_to(tracer, &onward.treated)));
+    blocks.extend(part("Came into the book", grown(tracer, &onward.grown)));
+    blocks.extend(went_on(tracer, &onward.streams));
     lead.push(format!("As the book stood on {}.", on.show_date()));
     Document { title, lead, cautions: Vec::new(), blocks }
-}
-
-/// The bottles that wine came into.
-#[must_use]
-pub fn reached(tracer: &Tracer, from: From<'_>, sinces: &[Since]) -> Vec<Reached> {
-    match from {
-        From::Material(label) => tracer.bottles_with(label),
-        From::Vessel(_) | From::Lot(_) | From::Block(_) => tracer.bottled_of(sinces),
-    }
 }
 
 /// Which fill of a vessel is meant: wine of another fill is other wine. What lay in it before the book began is not told.
@@ -162,7 +122,7 @@ fn went_on(tracer: &Tracer, streams: &[Stream]) -> Vec<Block> {
     blocks
 }
 
-fn given_to(tracer: &Tracer, label: &str) -> Table {
+fn given_to(tracer: &Tracer, treated: &[(Since, &Done)]) -> Table {
     let mut table = Table::with(&[
         ("on", Kind::Words),
         ("vessel", Kind::Words),
@@ -170,7 +130,7 @@ fn given_to(tracer: &Tracer, label: &str) -> Table {
         ("batch", Kind::Words),
         ("by", Kind::Words),
     ]);
-    for (since, done) in tracer.treated_with(label) {
+    for (since, done) in treated {
         let DoneTo::Treated { batch, amount, .. } = done.to else { continue };
         table.lines.push(Line::Cells(vec![
             done.at.show_date(),
@@ -183,7 +143,7 @@ fn given_to(tracer: &Tracer, label: &str) -> Table {
     table
 }
 
-fn grown(tracer: &Tracer, block: &str) -> Table {
+fn grown(tracer: &Tracer, grown: &[&Receipt]) -> Table {
     let mut table = Table::with(&[
         ("on", Kind::Words),
         ("origin", Kind::Words),
@@ -191,7 +151,7 @@ fn grown(tracer: &Tracer, block: &str) -> Table {
         ("lot", Kind::Words),
         ("litres", Kind::Numbers),
     ]);
-    for (_, receipt) in tracer.grown_in(block) {
+    for receipt in grown {
         table.lines.push(Line::Cells(vec![
             receipt.at.show_date(),
             tracer.state.origins.get(receipt.origin).0.origin.to_string(),
@@ -427,18 +387,11 @@ fn tasted(tracer: &Tracer, past: &Past<'_>) -> Table {
     table
 }
 
-fn line(stretches: &[&Stretch]) -> Table {
+fn line(past: &Past<'_>) -> Table {
     let mut table = Table::with(&[("material", Kind::Words), ("batch", Kind::Words), ("lot code", Kind::Words)]);
-    for stretch in stretches {
-        let closure = stretch.closure.iter().map(|its| (its, None));
-        let materials = stretch.materials.iter().map(|its| (&its.material, its.batch.as_ref()));
-        for (material, batch) in closure.chain(materials) {
-            let batch = batch.map_or_else(String::new, ToString::to_string);
-            let cells = Line::Cells(vec![material.to_string(), batch, stretch.lot_code.to_string()]);
-            if !table.lines.contains(&cells) {
-                table.lines.push(cells);
-            }
-        }
+    for used in past.at_the_line() {
+        let batch = used.batch.map_or_else(String::new, ToString::to_string);
+        table.lines.push(Line::Cells(vec![used.material.to_string(), batch, used.lot_code.to_string()]));
     }
     table
 }

@@ -4,8 +4,8 @@ use ratatui::text::Line;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::views::books::lineage::Tracer;
-use crate::sheets::books::trace::{From, back, forward};
+use crate::cellar::views::books::lineage::{Starting, Tracer};
+use crate::sheets::books::trace::{back, forward};
 use crate::sheets::core::document::Document;
 use crate::sheets::core::{plain, wrap};
 use crate::tui::core::apart::Search;
@@ -56,9 +56,9 @@ impl Traced {
                 None => back(tracer, state.runs.find(label.as_str())?, None, on),
             },
             Traced::Vessel(label) => {
-                forward(tracer, From::Vessel(tracer.fill_of(state.vessels.find(label.as_str())?)), on)
+                forward(tracer, Starting::Vessel(tracer.fill_of(state.vessels.find(label.as_str())?)), on)
             }
-            Traced::Lot(label) => forward(tracer, From::Lot(state.lots.find(label.as_str())?), on),
+            Traced::Lot(label) => forward(tracer, Starting::Lot(state.lots.find(label.as_str())?), on),
         })
     }
 }

@@ -4,6 +4,7 @@ mod done;
 mod gathered;
 mod names;
 mod new_wood;
+mod onward;
 mod recall;
 
 use std::collections::hash_map::Entry;
@@ -23,7 +24,8 @@ pub use done::{Check, Done, DoneTo, Test};
 pub use gathered::{Added, Finding, Flowed, LaidIn, Times, flowed};
 pub use names::Name;
 pub use new_wood::NewWood;
-pub use recall::{Past, Reached, ReachedCode, Root};
+pub use onward::{Onward, Starting};
+pub use recall::{AtTheLine, Past, Reached, ReachedCode, Root};
 
 /// A vessel in one of its fills: wine of another fill of the same vessel is other wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -1,7 +1,5 @@
 //! `trial blend`: the blend is chosen, what it would be is told, and the work of making it begins.
 
-use serde::Serialize;
-
 use super::{enter, trial};
 use crate::cellar::core::decide::decide_despite;
 use crate::cellar::core::fact::What;
@@ -10,28 +8,37 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::blending::BlendChosen;
-use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::views::bench::blend::{BlendPlan, BlendRequest, Component as Asked, Source};
 use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::arguments::TrialBlendArguments;
-use crate::cli::bench::blend_plan::{BlendView, TransferView};
+use crate::cli::bench::blend_plan::{self, BlendSeen, transfer_columns, transfers};
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::table::cell::Cell;
+use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::Seen;
 use crate::cli::tests::sulfur::below;
 use crate::desk::Desk;
 use crate::units::{Shares, Volume};
 
-/// A chosen blend, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-struct ChosenBlend {
-    trial: Label,
-    code: Option<Code>,
-    lot: Label,
+/// A chosen blend.
+struct ChosenBlend<'a> {
+    trial: &'a Label,
+    asked: &'a TrialBlendArguments,
     /// None where nothing was begun.
     work: Option<Label>,
-    #[serde(flatten)]
-    plan: BlendView,
+    plan: BlendSeen<'a>,
+}
+
+fn columns<'a>() -> [Column<ChosenBlend<'a>>; 5] {
+    [
+        Column::program("trial", |it: &ChosenBlend<'_>| it.trial.into()),
+        Column::program("code", |it| Cell::form(&it.asked.code)),
+        Column::program("lot", |it| (&it.asked.lot).into()),
+        Column::program("work", |it| it.work.as_ref().into()),
+        Column::spread(|it| Cell::thing(&blend_plan::columns(), &it.plan)),
+    ]
 }
 
 /// Chooses the blend and tells of it; a dry run only tells.
@@ -48,15 +55,15 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
         let blend = state.trials.get(trial(state, &asked.trial)?).blends.last();
         blend.map(|blend| state.works.get(blend.work).label.clone())
     };
-    let view = ChosenBlend {
-        trial: tracer.state.trials.get(trial(&tracer.state, &asked.trial)?).label.clone(),
-        code: asked.code,
-        lot: asked.lot.clone(),
+    let state = &tracer.state;
+    let told = ChosenBlend {
+        trial: &state.trials.get(trial(state, &asked.trial)?).label,
+        asked,
         work,
-        plan: BlendView::of(&tracer.state, &plan),
+        plan: Seen { state, on: now, thing: &plan },
     };
-    page.report(&view, &TransferView::columns(), view.plan.transfers(), |page| {
-        view.plan.tell(&plan, page)?;
+    page.whole((&columns(), &told), (&transfer_columns(), &transfers(&told.plan)), |page| {
+        blend_plan::tell(&told.plan, page)?;
         if let Some(code) = asked.code {
             below(
                 page,
@@ -65,7 +72,7 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
                 ),
             )?;
         }
-        match &view.work {
+        match &told.work {
             Some(work) => {
                 let work = harmless(work.as_str());
                 below(page, &format!("The work '{work}' has begun. Press d on the screen to walk it."))

@@ -13,6 +13,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
+use crate::cellar::jobs::bench::assemblage::Assemblage;
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::rating::Rating;
@@ -20,11 +21,12 @@ use crate::cellar::jobs::bench::trial::reading::TrialReading;
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
 use crate::cli::arguments::Entering;
-use crate::cli::bench::assemblage::AssemblageView;
+use crate::cli::bench::assemblage;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::When;
+use crate::cli::table::cell::{Cell, When};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::Seen;
 use crate::desk::Desk;
 use crate::units::{Shares, Volume};
 
@@ -83,7 +85,9 @@ struct ChosenView {
     /// When the work was closed.
     closed: Option<When>,
     /// How it stands.
-    blend: Option<AssemblageView>,
+    blend: Cell,
+    #[serde(skip)]
+    stands: Option<Assemblage>,
 }
 
 impl TrialCard {
@@ -196,7 +200,12 @@ impl ChosenView {
             lot: state.lots.get(blend.lot).label.clone(),
             work: state.works.get(blend.work).label.clone(),
             closed: state.works.get(blend.work).ended.map(When),
-            blend: AssemblageView::of(state, blend.work, on),
+            blend: assemblage::thing(
+                &Seen { state, on, thing: () },
+                blend.work,
+                state.assemblage(blend.work, on).as_ref(),
+            ),
+            stands: state.assemblage(blend.work, on),
         };
         trial.blends.iter().map(view).collect()
     }
@@ -211,11 +220,9 @@ impl ChosenView {
             Column::both("lot", "lot", |it| (&it.lot).into()),
             Column::both("work", "work", |it| (&it.work).into()),
             Column::both("closed", "closed", |it: &ChosenView| it.closed.into()).sparse(),
-            Column::people("so far, %", |it: &ChosenView| {
-                it.blend.as_ref().and_then(AssemblageView::so_far).as_ref().into()
-            })
-            .sparse(),
-            Column::people("holds", |it| it.blend.as_ref().is_some_and(AssemblageView::holds).into()),
+            Column::people("so far, %", |it: &ChosenView| it.stands.as_ref().and_then(assemblage::so_far).into())
+                .sparse(),
+            Column::people("holds", |it| it.stands.as_ref().is_some_and(Assemblage::holds).into()),
         ]
     }
 }

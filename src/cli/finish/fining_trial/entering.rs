@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::{FiningPlanView, fining, show};
+use super::{fining, show};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried};
@@ -10,6 +10,7 @@ use crate::cli::Counter;
 use crate::cli::arguments::{Entering, FiningStep, Format, GiveArguments, MaterialIs, TryArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading::vessel;
+use crate::cli::table::seen::Seen;
 use crate::desk::{Access, Desk};
 
 impl Counter<'_, '_> {
@@ -66,17 +67,16 @@ impl Counter<'_, '_> {
         if let Some(word) = chosen.and_then(|dose| trial.word_on(desk.state(), dose)) {
             self.saying.message(&word);
         }
-        show(desk.state(), label.as_str(), &mut self.page(Format::Table))
+        show(desk.state(), label.as_str(), self.now, &mut self.page(Format::Table))
     }
 
     fn give(&mut self, desk: &mut Desk, asked: &GiveArguments) -> Outcome {
-        let state = desk.state();
+        let state = &desk.state().clone();
         let trial = fining(state, &asked.trial)?;
         let tried = state.finings.get(trial).vessel;
         let id = asked.vessel.as_ref().map_or(Ok(tried), |label| vessel(state, label))?;
         let plan = state.plan_fining(trial, id)?;
         let treated = plan.treated(state, asked.measured, asked.batch.clone());
-        let view = FiningPlanView::of(state, &plan);
         let said = format!(
             "{} of {} in {} into {}.",
             treated.amount.show(1),
@@ -89,7 +89,7 @@ impl Counter<'_, '_> {
         asked.entering.enter(desk, whats, None, self.now)?;
         self.saying
             .message(&format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`."));
-        view.write(&mut self.page(Format::Table))
+        Seen { state, on: self.now, thing: &plan }.write(&mut self.page(Format::Table))
     }
 }
 

@@ -1,189 +1,157 @@
 //! The sulfur dioxide of a lot as it is shown: what of it is molecular, and the forecast of the lot and of each vessel.
 
-use serde::Serialize;
-
+use super::ReviewSeen;
 use crate::cellar::core::label::Label;
-use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{State, VesselId};
-use crate::cellar::jobs::tests::sulfuring::{FreeOutlook, TestOf};
-use crate::cellar::views::floor::lot_review::LotReview;
+use crate::cellar::core::state::VesselId;
+use crate::cellar::jobs::tests::sulfuring::{FreeOutlook, SulfurState, TestOf};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::tests::sulfur::{below, rounded};
 use crate::reckon::sulfur::CAUTION;
 
-/// The sulfur dioxide of a lot.
-#[derive(Debug, Serialize)]
-pub struct SulfurView {
-    model: &'static str,
-    wanted_molecular_so2_mg_l: f64,
-    /// Of the free that is expected now.
-    molecular_so2_mg_l: Option<f64>,
-    /// The total now at the most: as tested, and all that was given since.
-    total_so2_mg_l: Option<f64>,
-    /// What of it was given since the test.
-    total_given_since_mg_l: Option<f64>,
-    /// Why there is none, or what is to be known of it.
-    note: Option<String>,
-    forecast: Option<OutlookView>,
-    /// Why there is none.
-    no_forecast: Option<String>,
-    by_vessel: Vec<VesselSulfurView>,
+/// What is told of the sulfur dioxide of a lot.
+pub fn columns<'a>() -> Vec<Column<ReviewSeen<'a>>> {
+    vec![
+        Column::program("model", |it: &ReviewSeen<'_>| it.sulfur.model.word().into()),
+        Column::program("wanted_molecular_so2_mg_l", |it| it.sulfur.wanted_mg_l.into()),
+        // Of the free that is expected now.
+        Column::program("molecular_so2_mg_l", |it| it.sulfur.molecular_mg_l.map(|it| rounded(it, 3)).into()),
+        // The total now at the most: as tested, and all that was given since.
+        Column::program("total_so2_mg_l", |it| it.sulfur.total_now.map(|(now, _)| rounded(now, 1)).into()),
+        Column::program("total_given_since_mg_l", |it| it.sulfur.total_now.map(|(_, given)| given).into()),
+        Column::program("note", |it| it.note().into()),
+        Column::program("forecast", |it| it.sulfur.outlook.as_ref().map(|it| Cell::thing(&OUTLOOK, it)).into()),
+        Column::program("no_forecast", |it| it.sulfur.forecast.as_ref().err().map(ToString::to_string).into()),
+        Column::within("by_vessel", |it| Cell::things(&vessel_columns(), it.by_vessel())),
+    ]
 }
 
 /// What is expected of the free sulfur dioxide now.
-#[derive(Clone, Copy, Debug, Serialize)]
-struct OutlookView {
-    tests: usize,
-    monthly_loss_pct: f64,
-    free_so2_mg_l: f64,
-    low_mg_l: f64,
-    high_mg_l: f64,
-    /// The free that the wanted molecular takes.
-    wanted_free_so2_mg_l: Option<f64>,
-    perhaps_below: Option<When>,
-    below: Option<When>,
-    is_below: bool,
-}
+const OUTLOOK: [Column<FreeOutlook>; 9] = [
+    Column::program("tests", |it: &FreeOutlook| it.tests.into()),
+    Column::program("monthly_loss_pct", |it| rounded(it.rate_a_day * 30.0 * 100.0, 1).into()),
+    Column::program("free_so2_mg_l", |it| rounded(it.now.free_mg_l, 1).into()),
+    Column::program("low_mg_l", |it| rounded(it.now.low_mg_l, 1).into()),
+    Column::program("high_mg_l", |it| rounded(it.now.high_mg_l, 1).into()),
+    // The free that the wanted molecular takes.
+    Column::program("wanted_free_so2_mg_l", |it| it.floor_mg_l.map(|floor| rounded(floor, 1)).into()),
+    Column::program("perhaps_below", |it| it.perhaps_below.into()),
+    Column::program("below", |it| it.below.into()),
+    Column::program("is_below", |it| it.is_below().into()),
+];
 
 /// The sulfur dioxide of one of its vessels.
-#[derive(Debug, Serialize)]
-struct VesselSulfurView {
-    vessel: Label,
-    /// What was tested last.
-    tested_mg_l: f64,
-    tested: When,
-    composite: bool,
-    /// Whose test it is: its own, a composite's, or that of its wine before it came here.
-    tested_of: &'static str,
-    /// What was given since, as a rise of the total.
-    given_since_mg_l: f64,
-    /// As tested, and all that was given since.
-    total_so2_mg_l: Option<f64>,
-    molecular_so2_mg_l: Option<f64>,
-    #[serde(flatten)]
-    outlook: OutlookView,
+struct OfVessel<'a> {
+    label: &'a Label,
+    told: SulfurState,
+    outlook: FreeOutlook,
 }
 
-impl SulfurView {
-    /// What a review says, and each of its vessels.
-    #[must_use]
-    pub fn of(state: &State, review: &LotReview, on: Moment) -> SulfurView {
-        let sulfur = &review.sulfur;
-        let note = match sulfur.balance {
+fn vessel_columns<'a>() -> Vec<Column<OfVessel<'a>>> {
+    vec![
+        Column::program("vessel", |it: &OfVessel<'_>| it.label.into()),
+        // What was tested last.
+        Column::program("tested_mg_l", |it| rounded(it.told.free.value, 1).into()),
+        Column::program("tested", |it| it.told.free.at.into()),
+        Column::program("composite", |it| (it.told.free.of == TestOf::Composite).into()),
+        // Whose test it is: its own, a composite's, or that of its wine before it came here.
+        Column::program("tested_of", |it| it.told.free.of.word().into()),
+        // What was given since, as a rise of the total.
+        Column::program("given_since_mg_l", |it| it.given().into()),
+        // As tested, and all that was given since.
+        Column::program("total_so2_mg_l", |it| it.told.known.total_now.map(|total| rounded(total, 0)).into()),
+        Column::program("molecular_so2_mg_l", |it| it.molecular().into()),
+        Column::spread(|it| Cell::thing(&OUTLOOK, &it.outlook)),
+    ]
+}
+
+impl OfVessel<'_> {
+    fn given(&self) -> f64 {
+        rounded(self.told.known.given_since_free, 1)
+    }
+
+    fn molecular(&self) -> Option<f64> {
+        self.told.molecular_mg_l.map(|molecular| rounded(molecular, 3))
+    }
+}
+
+impl<'a> ReviewSeen<'a> {
+    /// Why nothing is molecular, or what is to be known of it.
+    fn note(&self) -> Option<String> {
+        match self.sulfur.balance {
             None => Some("No pH was tested yet.".to_owned()),
             Some(Err(error)) => Some(error.to_string()),
             Some(Ok(balance)) => balance.beyond().map(|beyond| beyond.to_string()),
-        };
-        SulfurView {
-            model: sulfur.model.word(),
-            wanted_molecular_so2_mg_l: sulfur.wanted_mg_l,
-            molecular_so2_mg_l: sulfur.molecular_mg_l.map(|molecular| rounded(molecular, 3)),
-            total_so2_mg_l: sulfur.total_now.map(|(now, _)| rounded(now, 1)),
-            total_given_since_mg_l: sulfur.total_now.map(|(_, given)| given),
-            note,
-            forecast: sulfur.outlook.as_ref().map(OutlookView::of),
-            no_forecast: sulfur.forecast.as_ref().err().map(ToString::to_string),
-            by_vessel: review.vessels.iter().filter_map(|&id| VesselSulfurView::of(state, id, on)).collect(),
         }
     }
 
-    /// Writes it for people; nothing where the free was never tested.
-    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        let Some(forecast) = &self.forecast else { return Ok(()) };
-        let whole = Line {
-            of: None,
-            tested: None,
-            given: self.total_given_since_mg_l.filter(|given| *given > 0.0),
-            molecular: self.molecular_so2_mg_l,
-            outlook: forecast,
+    /// Of each vessel; none of one in which the free was never tested, or into which went more than any wine takes.
+    fn by_vessel(&self) -> Vec<OfVessel<'a>> {
+        let of = |&id: &VesselId| {
+            let told = self.state.sulfur_state(id, self.on)?;
+            let outlook = self.state.free_so2_outlook(id, self.on).ok()?;
+            Some(OfVessel { label: self.vessel_label(id), told, outlook })
         };
-        let lines: Vec<Line<'_>> = std::iter::once(whole).chain(self.by_vessel.iter().map(Line::of)).collect();
-        page.section("sulfur dioxide, mg/L", &Line::COLUMNS, &lines)?;
-        let bands = format!(
-            "Molecular by the {} model; {} mg/L is wanted. Nine chances in ten lie from low to high. A third of an addition is taken \
-             to be bound.",
-            self.model, self.wanted_molecular_so2_mg_l
-        );
-        [Some(bands.as_str()), self.note.as_deref(), Some(CAUTION)]
-            .into_iter()
-            .flatten()
-            .try_for_each(|words| below(page, words))
+        self.vessels.iter().filter_map(of).collect()
     }
+}
+
+/// Writes it for people; nothing where the free was never tested.
+pub fn write(review: &ReviewSeen<'_>, page: &mut Page<'_>) -> Outcome {
+    let sulfur = &review.sulfur;
+    let Some(outlook) = &sulfur.outlook else { return Ok(()) };
+    let by_vessel = review.by_vessel();
+    let whole = Line {
+        of: None,
+        given: sulfur.total_now.map(|(_, given)| given).filter(|given| *given > 0.0),
+        molecular: sulfur.molecular_mg_l.map(|molecular| rounded(molecular, 3)),
+        outlook,
+    };
+    let lines: Vec<Line<'_>> = std::iter::once(whole).chain(by_vessel.iter().map(Line::of)).collect();
+    page.section("sulfur dioxide, mg/L", &line_columns(), &lines)?;
+    let bands = format!(
+        "Molecular by the {} model; {} mg/L is wanted. Nine chances in ten lie from low to high. A third of an addition is taken \
+         to be bound.",
+        sulfur.model.word(),
+        sulfur.wanted_mg_l
+    );
+    let note = review.note();
+    [Some(bands.as_str()), note.as_deref(), Some(CAUTION)]
+        .into_iter()
+        .flatten()
+        .try_for_each(|words| below(page, words))
 }
 
 /// A line for people: the lot, or one of its vessels.
 struct Line<'a> {
-    of: Option<&'a Label>,
-    tested: Option<(f64, When)>,
+    of: Option<&'a OfVessel<'a>>,
     given: Option<f64>,
     molecular: Option<f64>,
-    outlook: &'a OutlookView,
+    outlook: &'a FreeOutlook,
 }
 
 impl<'a> Line<'a> {
-    fn of(vessel: &'a VesselSulfurView) -> Line<'a> {
-        let tested = Some((vessel.tested_mg_l, vessel.tested));
-        Line {
-            of: Some(&vessel.vessel),
-            tested,
-            given: Some(vessel.given_since_mg_l).filter(|given| *given > 0.0),
-            molecular: vessel.molecular_so2_mg_l,
-            outlook: &vessel.outlook,
-        }
+    fn of(vessel: &'a OfVessel<'a>) -> Line<'a> {
+        let given = Some(vessel.given()).filter(|given| *given > 0.0);
+        Line { of: Some(vessel), given, molecular: vessel.molecular(), outlook: &vessel.outlook }
     }
+}
 
-    const COLUMNS: [Column<Self>; 10] = [
-        Column::people("of", |it| it.of.map_or_else(|| Cell::Text("the lot".to_owned()), Into::into)),
-        Column::people("tested", |it| it.tested.map(|(free, _)| free).into()),
-        Column::people("on", |it| it.tested.map(|(_, at)| at).into()),
+fn line_columns<'a>() -> Vec<Column<Line<'a>>> {
+    vec![
+        Column::people("of", |it: &Line<'_>| it.of.map_or_else(|| "the lot".into(), |vessel| vessel.label.into())),
+        Column::people("tested", |it| it.of.map(|vessel| rounded(vessel.told.free.value, 1)).into()),
+        Column::people("on", |it| it.of.map(|vessel| vessel.told.free.at).into()),
         Column::people("given", |it: &Line<'_>| it.given.into()).sparse(),
         Column::people("molecular", |it| it.molecular.into()),
-        Column::people("now", |it| it.outlook.free_so2_mg_l.into()),
-        Column::people("low", |it| it.outlook.low_mg_l.into()),
-        Column::people("high", |it| it.outlook.high_mg_l.into()),
-        Column::people("wanted", |it| it.outlook.wanted_free_so2_mg_l.into()),
-        Column::people("below", |it| it.outlook.when_below()),
-    ];
-}
-
-impl OutlookView {
-    fn of(outlook: &FreeOutlook) -> OutlookView {
-        OutlookView {
-            tests: outlook.tests,
-            monthly_loss_pct: rounded(outlook.rate_a_day * 30.0 * 100.0, 1),
-            free_so2_mg_l: rounded(outlook.now.free_mg_l, 1),
-            low_mg_l: rounded(outlook.now.low_mg_l, 1),
-            high_mg_l: rounded(outlook.now.high_mg_l, 1),
-            wanted_free_so2_mg_l: outlook.floor_mg_l.map(|floor| rounded(floor, 1)),
-            perhaps_below: outlook.perhaps_below.map(When),
-            below: outlook.below.map(When),
-            is_below: outlook.is_below(),
-        }
-    }
-
-    /// When it falls below what is wanted, for people.
-    fn when_below(&self) -> Cell {
-        if self.is_below { Cell::Text("! now".to_owned()) } else { self.below.into() }
-    }
-}
-
-impl VesselSulfurView {
-    /// None of a vessel in which the free was never tested, or into which went more than any wine takes.
-    fn of(state: &State, id: VesselId, on: Moment) -> Option<VesselSulfurView> {
-        let told = state.sulfur_state(id, on)?;
-        Some(VesselSulfurView {
-            vessel: state.vessels.get(id).label.clone(),
-            tested_mg_l: rounded(told.free.value, 1),
-            tested: When(told.free.at),
-            composite: told.free.of == TestOf::Composite,
-            tested_of: told.free.of.word(),
-            given_since_mg_l: rounded(told.known.given_since_free, 1),
-            total_so2_mg_l: told.known.total_now.map(|total| rounded(total, 0)),
-            molecular_so2_mg_l: told.molecular_mg_l.map(|molecular| rounded(molecular, 3)),
-            outlook: OutlookView::of(&state.free_so2_outlook(id, on).ok()?),
-        })
-    }
+        Column::people("now", |it| rounded(it.outlook.now.free_mg_l, 1).into()),
+        Column::people("low", |it| rounded(it.outlook.now.low_mg_l, 1).into()),
+        Column::people("high", |it| rounded(it.outlook.now.high_mg_l, 1).into()),
+        Column::people("wanted", |it| it.outlook.floor_mg_l.map(|floor| rounded(floor, 1)).into()),
+        Column::people("below", |it| {
+            if it.outlook.is_below() { Cell::Text("! now".to_owned()) } else { it.outlook.below.into() }
+        }),
+    ]
 }

@@ -5,21 +5,10 @@ use crate::cellar::core::day::Day;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::jobs::bottles::bottling::recalled::assumed_in_words;
-use crate::cellar::jobs::bottles::bottling::run::{Run, Stretch};
+use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::views::books::lineage::{Reached, Tracer};
 use crate::sheets::core::document::{Block, Kind, Line, Table};
 use crate::units::VolumeUnit;
-
-/// The lot codes of some stretches, each once.
-pub fn codes(stretches: &[&Stretch]) -> Vec<Label> {
-    let mut codes: Vec<Label> = Vec::new();
-    for stretch in stretches {
-        if !codes.contains(&stretch.lot_code) {
-            codes.push(stretch.lot_code.clone());
-        }
-    }
-    codes
-}
 
 /// Where the bottles of some lot codes of a run are.
 pub fn of_run(run: &Run, codes: &[Label], on: Moment) -> Vec<Block> {

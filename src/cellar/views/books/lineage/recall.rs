@@ -9,7 +9,8 @@ use super::{Back, Fill, Filled, Happened, Receipt, Since, Tracer};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::RunId;
-use crate::cellar::jobs::bottles::bottling::run::OfCode;
+use crate::cellar::core::wine::Wine;
+use crate::cellar::jobs::bottles::bottling::run::{OfCode, Stretch};
 use crate::units::Volume;
 
 /// Wine of a fill as it was before something happened: what came in later is none of it.
@@ -29,9 +30,13 @@ pub(super) struct Walk {
     pub until: FxHashMap<Fill, usize>,
 }
 
-/// All that the wine of some bottles met.
+/// All that the wine of some bottles of a run met.
 #[derive(Clone, Debug, Default)]
 pub struct Past<'a> {
+    /// The stretches that filled them.
+    pub stretches: Vec<&'a Stretch>,
+    /// What is in them all.
+    pub wine: Wine,
     /// What flowed, and what came into the book.
     pub back: Back,
     /// Every fill that its wine lay in, those that were bottled too.
@@ -40,6 +45,59 @@ pub struct Past<'a> {
     pub done: Vec<&'a Done>,
     /// Who entered something of all this, with how many facts, the most first.
     pub people: Vec<(&'a Label, u32)>,
+}
+
+/// What was used at the line, and the lot code that it went under.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AtTheLine<'a> {
+    /// What: a closure too.
+    pub material: &'a Label,
+    /// The maker's mark of the batch.
+    pub batch: Option<&'a Label>,
+    /// What stands on the bottles.
+    pub lot_code: &'a Label,
+}
+
+impl<'a> Past<'a> {
+    /// How many bottles there are.
+    #[must_use]
+    pub fn bottles(&self) -> u64 {
+        self.stretches.iter().map(|stretch| u64::from(stretch.bottles)).sum()
+    }
+
+    /// Their lot codes, each once, in the order of filling.
+    #[must_use]
+    pub fn codes(&self) -> Vec<Label> {
+        codes_of(self.stretches.iter().copied())
+    }
+
+    /// What was used at the line, each with its lot code, once.
+    #[must_use]
+    pub fn at_the_line(&self) -> Vec<AtTheLine<'a>> {
+        let mut used: Vec<AtTheLine<'a>> = Vec::new();
+        for stretch in &self.stretches {
+            let closure = stretch.closure.iter().map(|its| (its, None));
+            let materials = stretch.materials.iter().map(|its| (&its.material, its.batch.as_ref()));
+            for (material, batch) in closure.chain(materials) {
+                let its = AtTheLine { material, batch, lot_code: &stretch.lot_code };
+                if !used.contains(&its) {
+                    used.push(its);
+                }
+            }
+        }
+        used
+    }
+}
+
+/// The lot codes of some stretches, each once.
+fn codes_of<'a>(stretches: impl Iterator<Item = &'a Stretch>) -> Vec<Label> {
+    let mut codes: Vec<Label> = Vec::new();
+    for stretch in stretches {
+        if !codes.contains(&stretch.lot_code) {
+            codes.push(stretch.lot_code.clone());
+        }
+    }
+    codes
 }
 
 /// Bottles of one lot code that wine reached, and where all bottles of that code are.
@@ -105,7 +163,13 @@ impl Tracer {
         let hands = happened.filter_map(|index| self.hands[index]).chain(done.iter().filter_map(|done| done.hand));
         let mut fills: Vec<Fill> = walk.until.keys().copied().collect();
         fills.sort_unstable();
-        Past { people: self.counted(hands), back: self.gather_back(&walk.way), fills, done }
+        let meant = stretches.iter().enumerate().filter(|(stretch, _)| is_meant(*stretch));
+        let stretches: Vec<&Stretch> = meant.map(|(_, stretch)| stretch).collect();
+        let mut wine = Wine::default();
+        for stretch in &stretches {
+            wine.mix(&stretch.wine);
+        }
+        Past { stretches, wine, people: self.counted(hands), back: self.gather_back(&walk.way), fills, done }
     }
 
     fn counted(&self, hands: impl Iterator<Item = Name>) -> Vec<(&Label, u32)> {
@@ -206,6 +270,13 @@ impl Tracer {
             (bottles > 0).then_some(ReachedCode { run: reached.run, code, bottles, volume, stands })
         };
         of_run.filter_map(of_code).collect()
+    }
+
+    /// The lot codes of what was reached of a run, each once.
+    #[must_use]
+    pub fn codes_reached(&self, reached: &Reached) -> Vec<Label> {
+        let run = self.state.runs.get(reached.run);
+        codes_of(reached.stretches.iter().map(|&stretch| &run.stretches[stretch]))
     }
 
     /// How many bottles some stretches of a run filled, and what is in them.
