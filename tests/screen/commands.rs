@@ -139,7 +139,7 @@ fn every_line_of_words_has_its_question() {
 }
 
 /// A key as a hand in a glove may hit it: mostly those that mean something.
-fn any_key() -> impl Strategy<Value = KeyEvent> {
+pub fn any_key() -> impl Strategy<Value = KeyEvent> {
     let senses = SENSES.iter().filter(|(sense, ..)| *sense != Sense::Leave).map(|(_, key, _)| *key);
     let known: Vec<KeyCode> = senses.collect();
     let code = prop_oneof![

@@ -119,7 +119,7 @@ fn what_cannot_be_counted_is_said() {
     assert_eq!(counted(&walk), 0);
     walk.press("`W-03` enter");
     assert_eq!(chosen(&walk), "W-03");
-    walk.press("space tab tab enter enter enter");
+    walk.press("space tab tab enter down enter enter");
     assert!(walk.said().contains("Nothing of 'count vault 25 Nov 2026' would be booked."), "{}", walk.said());
     walk.press("`nobody may enter the vault` enter");
     assert!(walk.said().contains("is closed; nothing was booked"), "{}", walk.said());

@@ -36,7 +36,7 @@ fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
     assert!(walk.said().contains("No dose is chosen yet. Go up to a glass"), "{}", walk.said());
     walk.press("esc esc enter `choose` enter");
     assert!(walk.said().contains("Go up to the glass"), "{}", walk.said());
-    walk.press("esc esc up enter enter");
+    walk.press("esc esc up enter down enter");
     keep(&walk, "fining-above-the-usual");
     assert!(walk.text(80, 24).contains("above the usual 0.06 to 0.1 g/L in red wine"));
     // A mistake, and its undo: the wrong glass was chosen.
@@ -44,7 +44,7 @@ fn a_fining_trial_from_its_first_glass_to_the_dose_and_back() {
     let trial = || walk.model.state.finings.iter().last().unwrap().1;
     assert_eq!(trial().chosen_g_l, None);
     // What was seen the day before is written over only when that is said twice.
-    walk.press("up enter enter `after a night, 14.5` enter");
+    walk.press("up enter down enter `after a night, 14.5` enter");
     assert!(walk.said().contains("is looked at already: what is written takes its place."), "{}", walk.said());
     walk.press("enter");
     let trial = || walk.model.state.finings.iter().last().unwrap().1;

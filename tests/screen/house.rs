@@ -4,7 +4,7 @@ use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar::fact;
 use crate::cellar::record;
-use crate::walk::Walk;
+use crate::walk::{Walk, nothing};
 
 /// What is done before and after another program entered a fact, and what is said in the end.
 struct Between {
@@ -139,7 +139,54 @@ const BETWEEN: &[Between] = &[
         said: "is written down.",
         entered: r#""dose_g_l":0.5"#,
     },
+    Between {
+        walk: || {
+            let (home, mut walk) = crate::works::tested();
+            walk.keep_cellar_of(home);
+            walk
+        },
+        before: "`W-01` enter d down enter",
+        fact: r#""kind":"lot_opened","lot":"A00 Brook","colour":"red""#,
+        after: "enter",
+        said: "Walking the work sulfur W26 Chalk",
+        entered: r#""task":"treating""#,
+    },
+    Between {
+        walk: crate::bottling::recorded,
+        before: "",
+        fact: r#""kind":"vessel_registered","vessel":"T0","type":"tank","capacity_ul":9000000000"#,
+        after: "end enter",
+        said: "1580 bottles of Cuvée 26",
+        entered: r#""vessel":"T9""#,
+    },
+    Between {
+        walk: crate::bottling::recorded,
+        before: "end",
+        fact: r#""kind":"check_declared","item":"a first one","required":true"#,
+        after: "enter",
+        said: "a first one",
+        entered: "",
+    },
 ];
+
+#[test]
+fn what_is_worked_out_apart_is_of_what_was_asked_though_another_program_moved_it() {
+    for (keys, title) in [("p", "Headspace of 0403"), (":trace", "Forward from vessel 0403"), ("a", "Lineage of 0403")]
+    {
+        let mut walk = Walk::small();
+        walk.press("`0403` enter").press(keys).comes();
+        let before = walk.asked();
+        record(walk.path(), &[fact("11-24", r#""kind":"vessel_placed","vessel":"0403","place":null"#)]);
+        walk.take(Message::Changed);
+        assert!(walk.asked() > before, "{title}: it is asked anew");
+        // What comes late of the question before is not shown, and what was shown stays meanwhile.
+        assert!(walk.text(80, 24).contains(title), "{}", walk.text(80, 24));
+        walk.take(nothing(before, "late"));
+        assert!(walk.comes().text(80, 24).contains(title), "{}", walk.text(80, 24));
+        walk.press("esc");
+        assert!(walk.is_on_floor());
+    }
+}
 
 #[test]
 fn another_programs_facts_never_turn_what_enter_means() {

@@ -1,6 +1,8 @@
 //! A line that is refused stays marked and swallows no later key: backspace edits it, another key starts anew, up brings it back.
 
+use barrelwalk::tui::core::acts::Acts;
 use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::finish::bottling::{BottlingPage, Field};
 use barrelwalk::tui::floor::words::Words;
 
@@ -108,4 +110,55 @@ fn what_is_typed_stands_in_place_of_what_was_proposed() {
     walk.press("up down `!`");
     let page: &BottlingPage = walk.model.page().unwrap();
     assert_eq!(page.form.text(Field::Empties), "yes!");
+}
+
+/// Enter that is pressed once too often lists what can be done, and nothing more: a further enter does nothing, and a figure that is typed
+/// then is on the page again.
+#[test]
+fn what_is_typed_into_the_list_by_habit_is_typed_on_the_page() {
+    let mut walk = round();
+    walk.press("`1.2` enter enter");
+    assert!(walk.model.page::<Acts>().is_some());
+    let facts = walk.facts();
+    walk.press("enter");
+    assert!(walk.said().starts_with("Nothing is chosen"), "{}", walk.said());
+    assert!(walk.model.page::<Acts>().is_some() && walk.facts() == facts);
+    let here = walk.at_vessel().to_owned();
+    walk.press("`2.1`");
+    assert!(walk.is_on_floor() && walk.typed() == "2.1", "{}", walk.text(80, 24));
+    walk.press("enter");
+    assert!(walk.facts().last().unwrap().contains(&format!(r#""vessel":"{here}""#)), "{:?}", walk.facts());
+    // Where nothing is measured a digit is the number of a line, and a scanned label still a label.
+    let mut walk = Walk::small();
+    walk.press("enter `0405` enter");
+    assert_eq!(walk.at_vessel(), "0405");
+    walk.press("enter `12`");
+    assert_eq!(walk.typed(), "12");
+    walk.press("esc enter `1` enter");
+    assert!(!walk.model.page::<Acts>().is_some_and(|_| true), "{}", walk.text(80, 24));
+}
+
+/// A scanner writes a label with enter behind it: the floor takes it, every other page shows what came first.
+#[test]
+fn what_is_pasted_with_enter_behind_it_is_looked_at_first_everywhere_but_on_the_floor() {
+    for (keys, text) in [
+        ("/", "0405"),
+        ("t", "14.5 pl"),
+        ("b enter enter z", ""),
+        ("tab :count down", "212"),
+        ("/ `T1` enter d down enter", "90"),
+        ("/ `T1` enter :bottle tab", "W9"),
+        ("/ `T1` enter :checklist n s", "film"),
+        (":ledger", ""),
+    ] {
+        let mut walk = Walk::small();
+        walk.press(keys);
+        let facts = walk.facts();
+        walk.take(Message::Paste(format!("{text}\r\n")));
+        assert_eq!(walk.facts(), facts, "{keys}");
+        let said = if text.is_empty() { "so nothing is pasted" } else { "not taken yet" };
+        assert!(walk.said().contains(said), "{keys}: {}", walk.said());
+        let written = walk.model.pages.top().and_then(|page| page.written()).unwrap_or_default();
+        assert!(written.ends_with(text), "{keys}: {written}");
+    }
 }

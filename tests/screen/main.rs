@@ -25,6 +25,7 @@ mod newer;
 mod outside;
 mod picture;
 mod pictures;
+mod second_writer;
 mod sessions;
 mod sizes;
 #[path = "../support/mod.rs"]

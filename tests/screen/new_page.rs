@@ -77,12 +77,11 @@ impl Page for Tanks {
         character.is_ascii_digit()
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        self.line.push_str(text);
-        Turn::stay()
+    fn written(&self) -> Option<&str> {
+        Some(&self.line)
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.line)
     }
 

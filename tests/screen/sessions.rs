@@ -542,7 +542,7 @@ fn barrels_are_tasted_blind_and_opened_together() {
 #[test]
 fn the_numbers_are_opened_when_asked_twice() {
     let mut walk = Walk::small();
-    walk.press("`0401` enter + `0402` enter + + + :bench `15 pl` enter enter enter");
+    walk.press("`0401` enter + `0402` enter + + + :bench `15 pl` enter enter down enter");
     assert!(walk.said().starts_with("1 not tasted yet."), "{}", walk.said());
     assert_eq!((walk.model.page::<Glasses>().is_some(), walk.facts().len()), (true, 0));
     walk.press("`9 br` enter enter enter");
@@ -603,7 +603,7 @@ fn a_bench_needs_barrels() {
     assert_eq!(walk.model.kept.get::<Bench>().map(|bench| bench.flight.impressions().len()), Some(10));
     assert_blind(&walk);
     // With nothing written enter lists what can be done: to reveal them.
-    walk.press("enter enter enter");
+    walk.press("enter down enter enter");
     assert!(walk.said().starts_with("Nothing was said of any glass"), "{}", walk.said());
     assert_eq!((walk.is_on_floor(), walk.model.kept.get::<Bench>()), (true, None));
 }

@@ -103,7 +103,7 @@ fn set_with(key: &Key) -> Walk {
 }
 
 /// At the glasses of the first taster.
-fn tasting() -> Walk {
+pub fn tasting() -> Walk {
     let mut walk = set_with(&KEY);
     walk.press(":bench enter enter");
     walk

@@ -1,5 +1,7 @@
 //! Works at the screen: a racking from its plan to its end, by keys, and other works walked with the same keys.
 
+use barrelwalk::tui::floor::works_page::WorksPage;
+use barrelwalk::tui::wood::fill::FillPage;
 use barrelwalk::tui::wood::racking::TankChoice;
 use barrelwalk::units::Volume;
 
@@ -23,6 +25,30 @@ fn progress(walk: &Walk) -> (usize, usize, usize) {
     let state = &walk.model.state;
     let progress = state.works.iter().last().unwrap().1.progress();
     (progress.done, progress.skipped, progress.of)
+}
+
+/// What is opened from the works goes back to them.
+#[test]
+fn a_plan_that_is_opened_from_the_works_goes_back_to_them() {
+    let mut walk = Walk::small();
+    walk.press("/ `T1` enter d");
+    let works = walk.model.page::<WorksPage>().map(|_| WorksPage::entries(&walk.model).len()).unwrap();
+    for line in 0..works {
+        walk.press("home").press(&vec!["down"; line].join(" ")).press("enter");
+        assert!(walk.model.page::<WorksPage>().is_none(), "{}", walk.text(80, 24));
+        // A search is stopped first, and what is written cleared.
+        for _ in 0..3 {
+            if walk.model.page::<WorksPage>().is_none() {
+                walk.press("esc");
+                if walk.model.page::<FillPage>().is_some() {
+                    walk.comes();
+                }
+            }
+        }
+        assert!(walk.model.page::<WorksPage>().is_some(), "line {line}: {}", walk.text(80, 24));
+    }
+    walk.press("esc");
+    assert!(walk.is_on_floor());
 }
 
 #[test]
@@ -203,7 +229,7 @@ fn what_a_material_is_is_said_at_the_first_step_that_gives_it() {
 
 /// The vault's lot tested: W-01 by itself, its total near the limit, W-03 and W-04 as a composite; W-02 is held.
 /// The first walk keeps the cellar's folder.
-fn tested() -> (Walk, Walk) {
+pub fn tested() -> (Walk, Walk) {
     let day = "11-20";
     let facts = [
         r#""kind":"tested","vessel":"W-01","ph":3.3,"free_so2_mg_l":6,"total_so2_mg_l":150"#,

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::question::Question;
 use crate::cellar::jobs::bench::bench_tasting::{Flight, MOST_GLASSES, Pick};
 use crate::cellar::jobs::tests::tasting::Impression;
@@ -222,13 +222,11 @@ impl Page for Glasses {
         true
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = TEXT_CHARACTERS.saturating_sub(self.line.chars().count());
-        self.line.extend(text.chars().filter(|character| !is_unsafe(*character)).take(room));
-        Turn::stay()
+    fn written(&self) -> Option<&str> {
+        Some(&self.line)
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.line)
     }
 
@@ -258,18 +256,6 @@ impl Page for Glasses {
         }
         let is_tasted = model.kept.get::<Bench>().is_some_and(|bench| bench.flight.untasted().is_empty());
         (is_tasted || Glasses::is_asked(model)).then(|| reveal(model))
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.line.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.line.is_empty() {
-            return Turn::back();
-        }
-        self.line.clear();
-        Turn::stay()
     }
 
     /// Shows which barrel stood in which glass, once their tastes are on disk.

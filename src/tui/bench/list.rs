@@ -133,8 +133,7 @@ impl Page for AtBench {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&entries(model), go.by(half));
+        self.chosen.go(model, &entries(model), go);
         Turn::stay()
     }
 

@@ -110,7 +110,7 @@ impl Page for TrialPage {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         if let Some(trial) = self.of(model) {
             self.chosen.step(&names(trial), go.by(half));
         }

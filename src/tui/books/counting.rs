@@ -12,7 +12,7 @@ mod stretch;
 use ratatui::text::Line as TextLine;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, Text, is_unsafe};
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::state::{RunId, State};
 use crate::cellar::jobs::books::counting::Found;
 use crate::cellar::jobs::books::counting::booking::Line;
@@ -321,7 +321,7 @@ impl Page for CountPage {
 
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
         if self.compared {
-            let half = usize::from(model.size.height / 2).max(1);
+            let half = model.half_screen();
             self.line = go.line(self.line, last, half);
         } else {
             self.step(model, go.by(PAGE));
@@ -337,13 +337,15 @@ impl Page for CountPage {
         }
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = LINE_CHARACTERS.saturating_sub(self.text.chars().count());
-        self.text.extend(text.chars().filter(|c| !is_unsafe(*c)).take(room));
-        Turn::stay()
+    fn longest(&self) -> usize {
+        LINE_CHARACTERS
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.text)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
     }
 
@@ -369,10 +371,6 @@ impl Page for CountPage {
             return None;
         }
         Some(self.take(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
     }
 
     fn esc(&mut self, model: &mut Model) -> Turn {

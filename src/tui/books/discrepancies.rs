@@ -8,6 +8,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{Discrepancy, State};
 use crate::desk::Settlement;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::window;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
@@ -185,7 +186,7 @@ impl Page for DiscrepancyPage {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         let sides = sides(&model.state);
         let at = self.chosen.as_ref().and_then(|chosen| sides.iter().position(|side| side == chosen));
         let to = at.map_or(0, |at| go.line(at, sides.len().saturating_sub(1), half));
@@ -252,7 +253,7 @@ fn lines(model: &Model, page: &DiscrepancyPage, width: usize, height: usize) -> 
     let how = "Done on two laptops: enter keeps only the side that is chosen, space says that all of it was done. u takes \
                that back.";
     lines.extend(wrap(how, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Muted))));
-    let from = (chosen_at + 3).saturating_sub(height.max(1));
+    let from = window(lines.len(), chosen_at, height).start;
     (lines, from)
 }
 

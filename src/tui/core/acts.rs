@@ -7,6 +7,7 @@ use ratatui::text::Line;
 use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn, Way};
 use super::sense::Sense;
 use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::line::write_on;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::text::left;
 
@@ -22,8 +23,12 @@ pub struct Acts {
     offers: Vec<Offer>,
     /// What is typed.
     query: String,
-    /// What is chosen.
+    /// What is chosen. On a page where enter takes what is typed it is nothing at first: enter that is pressed once too often does nothing.
     chosen: Choice<Doing>,
+    /// Whether digits are typed on that page.
+    digits: bool,
+    /// Whether each is a figure there: then it is no number of a line.
+    figures: bool,
 }
 
 /// All that can be done on a page: its commands, and on the floor the ways into the other rooms. Where letters are words there, a
@@ -47,7 +52,7 @@ pub(super) fn all(page: &dyn Page, model: &Model) -> Vec<Offer> {
 impl Table for Acts {
     const ABOUT: About = About {
         name: "What can be done here",
-        purpose: "Lists what can be done with what is chosen. Arrows, a digit or a few letters choose a line, enter takes it; the key at \
+        purpose: "Lists what can be done with what is chosen. Arrows, a digit or a few letters choose a line, enter takes it; where a digit is a figure it has none, and goes to the page; the key at \
                   its end does the same without the list. What cannot be done now says why.",
         ways: &[],
     };
@@ -62,8 +67,10 @@ impl Acts {
         let mut offers: Vec<Offer> = all(page, model).into_iter().filter(listed).collect();
         // What has a key is found by that; the rest is looked for here, and first what can be done now.
         offers.sort_by_key(|offer| (offer.sense.is_some(), offer.why_not.is_some()));
-        let lines: Vec<Doing> = offers.iter().map(|offer| offer.doing).collect();
-        Acts { of: page.title(model), offers, query: String::new(), chosen: Choice::first(&lines) }
+        let (digits, figures) = (page.takes(model, '1'), page.takes_figures(model));
+        let acts =
+            Acts { of: page.title(model), offers, query: String::new(), chosen: Choice::default(), digits, figures };
+        Acts { chosen: acts.first(), ..acts }
     }
 
     /// Whether nothing can be done there.
@@ -71,9 +78,13 @@ impl Acts {
         self.offers.is_empty()
     }
 
-    /// The line of a digit, else the first of those that are shown.
+    /// The line of a digit, else the first of those that are shown; nothing where nothing is typed and enter may be one too many.
     fn first(&self) -> Choice<Doing> {
-        Choice::at(&self.doings(), self.digit().unwrap_or(0))
+        if self.query.is_empty() && self.digits {
+            Choice::default()
+        } else {
+            Choice::at(&self.doings(), self.digit().unwrap_or(0))
+        }
     }
 
     /// Which line is meant where a digit is typed and nothing else: it is only chosen by that, and enter takes it.
@@ -98,6 +109,9 @@ impl Acts {
                 return Turn { wishes: Vec::new(), goes: Goes::BackAndDo(*doing) };
             }
             Some(Offer { why_not: Some(why), .. }) => why.clone(),
+            None if self.query.is_empty() => {
+                "Nothing is chosen: an arrow, a letter or a digit chooses, esc goes back.".to_owned()
+            }
             None => "Nothing here is called so. Backspace takes letters back.".to_owned(),
         };
         model.say(why, Tone::Refused);
@@ -113,7 +127,7 @@ impl Acts {
         let shown = self.shown();
         let Some(at) = shown.iter().position(|offer| offer.doing == doing) else { return String::new() };
         let offer = shown[at];
-        let digit = if at < 9 { (at + 1).to_string() } else { " ".to_owned() };
+        let digit = if at < 9 && !self.figures { (at + 1).to_string() } else { " ".to_owned() };
         let key = offer.sense.map_or_else(String::new, Sense::key_name);
         let name = left(offer.title, 28.min(width / 2), model.looks.marks);
         match &offer.why_not {
@@ -150,8 +164,7 @@ impl Page for Acts {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&self.doings(), go.by(half));
+        self.chosen.go(model, &self.doings(), go);
         Turn::stay()
     }
 
@@ -159,18 +172,31 @@ impl Page for Acts {
         character.is_alphanumeric() || matches!(character, ' ' | '.' | ',' | '-')
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = LONGEST.saturating_sub(self.query.chars().count());
-        self.query.extend(text.chars().filter(|c| !c.is_control()).take(room));
+    fn rewritten(&mut self, _model: &mut Model) {
         self.chosen = self.first();
+    }
+
+    /// A figure that is typed here by habit is meant for the page under it, and so is what is longer than the number of a line.
+    fn type_in(&mut self, model: &mut Model, text: &str) -> Turn {
+        let typed = format!("{}{text}", self.query);
+        let is_line = !self.figures && typed.len() == 1 && typed != "0";
+        if self.digits && !is_line && typed.starts_with(|sign: char| sign.is_ascii_digit()) {
+            return Turn { wishes: Vec::new(), goes: Goes::BackAndType(typed) };
+        }
+        write_on(&mut self.query, text, LONGEST);
+        self.rewritten(model);
         Turn::stay()
     }
 
-    fn erased(&mut self, _model: &mut Model) {
-        self.chosen = self.first();
+    fn longest(&self) -> usize {
+        LONGEST
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.query)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.query)
     }
 
@@ -179,21 +205,12 @@ impl Page for Acts {
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {
-        Some("do it".to_owned())
+        Some(if self.chosen.thing().is_some() { "do it" } else { "choose first" }.to_owned())
     }
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         let doing = self.chosen.there(&self.doings()).copied();
         Some(self.take(model, doing))
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.query.is_empty() {
-            return Turn::back();
-        }
-        self.query.clear();
-        self.chosen = self.first();
-        Turn::stay()
     }
 
     /// What could be done may have changed: the list is closed rather than wrong.

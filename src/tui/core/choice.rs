@@ -3,7 +3,9 @@
 
 use ratatui::text::Line;
 
+use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
+use crate::tui::core::page::Go;
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 
@@ -76,6 +78,11 @@ impl<T: Clone + PartialEq> Choice<T> {
         *self = Choice::at(list, from);
     }
 
+    /// Goes about in a list.
+    pub fn go(&mut self, model: &Model, list: &[T], go: Go) {
+        self.step(list, go.by(model.half_screen()));
+    }
+
     /// The same choice in the list as it is now. Where nothing could be chosen before, the first is.
     #[must_use]
     pub fn followed(self, list: &[T]) -> Choice<T> {
@@ -86,11 +93,10 @@ impl<T: Clone + PartialEq> Choice<T> {
         }
     }
 
-    /// The first thing of a list that is shown, where so many are in sight and the chosen one must be.
+    /// Where what is chosen stands in a list, else where it stood when it was last seen.
     #[must_use]
-    pub fn first_shown(&self, list: &[T], inside: usize) -> usize {
-        let at = self.place(list).unwrap_or(self.stood).min(list.len().saturating_sub(1));
-        (at + 1).saturating_sub(inside)
+    pub fn place_or_stood(&self, list: &[T]) -> usize {
+        self.place(list).unwrap_or(self.stood)
     }
 }
 
@@ -109,8 +115,8 @@ pub(in crate::tui) fn lines<T: Clone + PartialEq>(
     width: usize,
     words: impl Fn(&T) -> String,
 ) -> Vec<Line<'static>> {
-    let shown = list.iter().skip(choice.first_shown(list, inside)).take(inside);
-    shown.map(|thing| choice_line(model, choice.is(thing), &words(thing), width)).collect()
+    let shown = &list[window(list.len(), choice.place_or_stood(list), inside)];
+    shown.iter().map(|thing| choice_line(model, choice.is(thing), &words(thing), width)).collect()
 }
 
 /// A line of a list, marked where it is chosen.
@@ -155,12 +161,5 @@ mod tests {
         choice.step(&[], 1);
         assert!(choice.thing().is_none() && !choice.is_gone(&[]));
         assert_eq!(choice.followed(&LIST).thing(), Some(&"T1"));
-    }
-
-    #[test]
-    fn what_is_chosen_is_in_sight() {
-        let first = |place: usize| Choice::at(&LIST, place).first_shown(&LIST, 2);
-        assert_eq!([0, 1, 2, 3].map(first), [0, 0, 1, 2]);
-        assert_eq!(Choice::at(&LIST, 3).first_shown(&LIST, 0), 4);
     }
 }

@@ -1,6 +1,7 @@
 //! The line that is being written, on whichever page. What was refused stays on it, marked, and swallows no later key: backspace
 //! edits it, another character starts anew, and up brings it back. What is only proposed is marked in the same way.
 
+use crate::cellar::core::label::is_unsafe;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::text::tail;
 
@@ -11,6 +12,13 @@ pub struct Marked {
     pub on: bool,
     /// What stood on it before it was started anew.
     before: String,
+}
+
+/// Writes text on a line that has room for so many characters. What could disturb a screen is left out.
+pub(in crate::tui) fn write_on(line: &mut String, text: &str, longest: usize) {
+    let room = longest.saturating_sub(line.chars().count());
+    let text = text.chars().map(|sign| if matches!(sign, '\n' | '\t' | '\r') { ' ' } else { sign });
+    line.extend(text.filter(|sign| !is_unsafe(*sign)).take(room));
 }
 
 impl Model {

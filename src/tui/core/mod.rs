@@ -15,6 +15,7 @@ pub mod house;
 pub mod kept;
 pub(in crate::tui) mod leaving;
 pub mod line;
+pub mod list;
 pub mod marks;
 pub(in crate::tui) mod message;
 pub mod messages;

@@ -149,6 +149,12 @@ impl Model {
         self.say(format!("{before}{text}"), tone);
     }
 
+    /// Half a screen of lines, for going about.
+    #[must_use]
+    pub fn half_screen(&self) -> usize {
+        usize::from(self.size.height / 2).max(1)
+    }
+
     /// A number for what is asked of a thread, that no other has.
     pub(in crate::tui) fn next_number(&mut self) -> u32 {
         self.questions = self.questions.wrapping_add(1);

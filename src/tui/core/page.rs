@@ -17,9 +17,10 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::sense::Sense;
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS};
 use crate::cellar::core::state::State;
 use crate::tui::core::draw::write_lines;
+use crate::tui::core::line::write_on;
 use crate::tui::core::model::Model;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -236,6 +237,8 @@ pub enum Goes {
     Back,
     /// It is closed, and what was chosen of what can be done on the page under it is done.
     BackAndDo(Doing),
+    /// It is closed, and what was typed on it is typed on what stood under it.
+    BackAndType(String),
     /// It is closed, and what stood under it hears that its act is on disk.
     BackAndStored(Then),
     /// It and all under it are closed.
@@ -402,9 +405,8 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// Goes about on it; `last` is the last line that it can be shown from. Where nothing is chosen it is scrolled.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
         if let Some(line) = self.line_shown_mut() {
-            *line = go.line(*line, last, half);
+            *line = go.line(*line, last, model.half_screen());
         }
         Turn::stay()
     }
@@ -414,8 +416,18 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
-    /// Takes text that was typed or pasted.
-    fn type_in(&mut self, _model: &mut Model, _text: &str) -> Turn {
+    /// Whether a digit is a figure here and not the number of a line.
+    fn takes_figures(&self, model: &Model) -> bool {
+        self.takes(model, '1')
+    }
+
+    /// Takes text that was typed or pasted: it goes on the line that is being written.
+    fn type_in(&mut self, model: &mut Model, text: &str) -> Turn {
+        let longest = self.longest();
+        if let Some(line) = self.written_mut() {
+            write_on(line, text, longest);
+            self.rewritten(model);
+        }
         Turn::stay()
     }
 
@@ -429,12 +441,22 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
-    /// A character was taken back from the line that is being written.
-    fn erased(&mut self, _model: &mut Model) {}
+    /// What stands on the line that is being written has changed: something was typed, taken back or cleared.
+    fn rewritten(&mut self, _model: &mut Model) {}
 
     /// The line that is being written, where one is: what was refused stays marked on it.
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
         None
+    }
+
+    /// The same, to be changed.
+    fn written_mut(&mut self) -> Option<&mut String> {
+        None
+    }
+
+    /// How many characters that line has room for.
+    fn longest(&self) -> usize {
+        TEXT_CHARACTERS
     }
 
     /// Whether what stands on that line is only proposed: what is typed stands in its place.
@@ -479,14 +501,16 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// What esc does here, in a word for the bottom line; none where it does nothing.
     fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some("back".to_owned())
+        let clears = self.written().is_some_and(|line| !line.is_empty());
+        Some(if clears { "clear" } else { "back" }.to_owned())
     }
 
     /// Clears what is typed, else goes back.
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        match self.written() {
+    fn esc(&mut self, model: &mut Model) -> Turn {
+        match self.written_mut() {
             Some(line) if !line.is_empty() => {
                 line.clear();
+                self.rewritten(model);
                 Turn::stay()
             }
             _ => Turn::back(),

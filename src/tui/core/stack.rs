@@ -126,6 +126,7 @@ impl Model {
         self.pages.standing.append(&mut self.pages.coming);
         let more = match turn.goes {
             Goes::BackAndDo(doing) => self.do_act(doing),
+            Goes::BackAndType(text) => self.type_on_page(&text),
             Goes::BackAndStored(then) | Goes::ToFloorAndStored(then) => self.stored_on_page(then),
             Goes::ToFloorAndGive(title) => self.give_on_floor(title),
             Goes::Nowhere | Goes::Back | Goes::ToFloor => Vec::new(),
@@ -232,7 +233,7 @@ impl Model {
         }
         self.asked.clear();
         self.on_top(|page, model| {
-            page.erased(model);
+            page.rewritten(model);
             Turn::stay()
         })
     }
@@ -251,12 +252,19 @@ impl Model {
         let text = text.trim_end_matches(['\n', '\r']).replace("\r\n", if takes_lines { "\n" } else { "  " });
         let text = if takes_lines { text } else { text.replace('\n', " ") }.replace(['\r', '\t'], " ");
         let text: String = text.chars().filter(|sign| *sign == '\n' || !sign.is_control()).collect();
-        if self.written_mut().is_none() {
-            return self.say_no_page_key();
+        if self.written_now().is_none() {
+            self.say("Nothing is written here, so nothing is pasted.", Tone::Notice);
+            return Vec::new();
         }
         let wishes = self.type_on_page(&text);
-        let is_taken = ends && self.pages.top().is_some_and(Page::is_scanned_into);
-        if is_taken { [wishes, self.enter_on_page()].concat() } else { wishes }
+        if !ends {
+            return wishes;
+        }
+        if self.pages.top().is_some_and(Page::is_scanned_into) {
+            return [wishes, self.enter_on_page()].concat();
+        }
+        self.say("What was pasted is written here and not taken yet: look at it, then press enter.", Tone::Notice);
+        wishes
     }
 
     fn say_no_page_key(&mut self) -> Wishes {
@@ -353,12 +361,12 @@ impl Model {
 
     /// The line that is being written on the page on top, where one is.
     pub(in crate::tui) fn written_mut(&mut self) -> Option<&mut String> {
-        self.pages.standing.last_mut().and_then(|page| page.written())
+        self.pages.standing.last_mut().and_then(|page| page.written_mut())
     }
 
     /// What stands on that line.
-    fn written_now(&mut self) -> Option<String> {
-        self.written_mut().map(|line| line.clone())
+    fn written_now(&self) -> Option<String> {
+        self.pages.top().and_then(|page| page.written()).map(str::to_owned)
     }
 }
 

@@ -192,7 +192,7 @@ impl Page for BottlingPage {
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
         match go {
             Go::PageUp | Go::PageDown => {
-                let half = usize::from(model.size.height / 2).max(1);
+                let half = model.half_screen();
                 self.line = go.line(self.line, last, half);
             }
             Go::Up | Go::Down | Go::Start | Go::End => self.step(go.by(1)),
@@ -204,22 +204,22 @@ impl Page for BottlingPage {
         self.field().is_some()
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        if let Some(field) = self.field() {
-            (self.changed, self.line) = (true, 0);
-            self.form.type_in(field, text);
-        }
-        Turn::stay()
+    fn longest(&self) -> usize {
+        form::FIELD_CHARACTERS
     }
 
-    fn erased(&mut self, _model: &mut Model) {
+    fn rewritten(&mut self, _model: &mut Model) {
         if let Some(field) = self.field() {
             (self.changed, self.line) = (true, 0);
-            self.form.erased(field);
+            self.form.rewritten(field);
         }
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        self.field().map(|field| self.form.text(field))
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         let field = self.field()?;
         Some(self.form.text_mut(field))
     }
@@ -253,6 +253,10 @@ impl Page for BottlingPage {
             Err(mistake) => model.say(mistake.why, Tone::Refused),
         }
         Some(Turn::stay())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some("back".to_owned())
     }
 
     /// What is written is kept.

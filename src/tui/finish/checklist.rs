@@ -183,8 +183,7 @@ impl Page for ChecklistPage {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&self.items(model), go.by(half));
+        self.chosen.go(model, &self.items(model), go);
         Turn::stay()
     }
 

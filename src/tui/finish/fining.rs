@@ -11,7 +11,6 @@ use ratatui::text::Line;
 pub use self::agents::AgentChoice;
 pub use self::batch::Batch;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::is_unsafe;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{FiningId, State};
 use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried, is_same_dose};
@@ -230,8 +229,7 @@ impl Page for FiningPage {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&self.glasses(), go.by(half));
+        self.chosen.go(model, &self.glasses(), go);
         Turn::stay()
     }
 
@@ -239,14 +237,15 @@ impl Page for FiningPage {
         true
     }
 
-    /// What could disturb a screen is left out.
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = LINE_CHARACTERS.saturating_sub(self.line.chars().count());
-        self.line.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
-        Turn::stay()
+    fn longest(&self) -> usize {
+        LINE_CHARACTERS
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.line)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.line)
     }
 
@@ -263,18 +262,6 @@ impl Page for FiningPage {
             return None;
         }
         Some(self.take(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.line.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.line.is_empty() {
-            return Turn::back();
-        }
-        self.line.clear();
-        Turn::stay()
     }
 
     /// The page stays, on the glass that was written on.

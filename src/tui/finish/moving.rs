@@ -4,7 +4,7 @@ use ratatui::text::Line;
 use thiserror::Error;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, Text, TextError, is_unsafe};
+use crate::cellar::core::label::{Label, Text, TextError};
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
@@ -13,7 +13,8 @@ use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
 use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::desk::Act;
 use crate::tui::core::asking;
-use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::choice::{self, Choice, choice_line};
+use crate::tui::core::list::Between;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -178,8 +179,7 @@ impl Page for MovePage {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&self.targets(&model.state), go.by(half));
+        self.chosen.go(model, &self.targets(&model.state), go);
         Turn::stay()
     }
 
@@ -187,14 +187,15 @@ impl Page for MovePage {
         true
     }
 
-    /// What could disturb a screen is left out.
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = LINE_CHARACTERS.saturating_sub(self.line.chars().count());
-        self.line.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
-        Turn::stay()
+    fn longest(&self) -> usize {
+        LINE_CHARACTERS
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.line)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.line)
     }
 
@@ -208,18 +209,6 @@ impl Page for MovePage {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(self.take(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.line.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.line.is_empty() {
-            return Turn::back();
-        }
-        self.line.clear();
-        Turn::stay()
     }
 
     /// The wine is looked at where it is now.
@@ -243,11 +232,18 @@ impl Page for MovePage {
 /// The targets, the line, and what the move comes to.
 fn lines(model: &Model, page: &MovePage, width: usize, height: usize) -> Vec<Line<'static>> {
     let Some(from) = model.state.vessels.find(page.from.as_str()) else { return Vec::new() };
-    let below = below(model, page, width);
     let targets = targets(&model.state, from);
-    let inside = height.saturating_sub(below.len()).max(TARGETS_SHOWN);
-    let targets = choice::lines(model, &targets, &page.chosen, inside, width, |target| target_line(model, target));
-    targets.into_iter().chain(below).collect()
+    let list = Between {
+        above: Vec::new(),
+        lines: targets.len(),
+        chosen: page.chosen.place_or_stood(&targets),
+        least: TARGETS_SHOWN,
+        below: below(model, page, width),
+    };
+    list.lines(model, (width, height), |at| {
+        let target = &targets[at];
+        choice_line(model, page.chosen.is(target), &target_line(model, target), width)
+    })
 }
 
 fn target_line(model: &Model, target: &Label) -> String {
@@ -265,7 +261,7 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
     let style = |meaning| model.looks.theme.style(meaning);
     let asked = "arrived, litres: ";
     let typed = format!("{asked}{}", model.written(&page.line, width.saturating_sub(asked.len() + 1)));
-    let mut lines = vec![Line::default(), Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
+    let mut lines = vec![Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     match page.plan(model) {
         Ok(plan) => {

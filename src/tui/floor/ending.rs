@@ -9,6 +9,7 @@ use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::window;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
@@ -88,7 +89,7 @@ impl Page for Ending {
 
     /// Up and down go through the transfers of a blend, where there are any; else the page is scrolled.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         if matches!(go, Go::PageUp | Go::PageDown) || model.state.given_to(self.work).is_empty() {
             self.line = go.line(self.line, last, half);
         } else {
@@ -101,16 +102,20 @@ impl Page for Ending {
         self.fills && !character.is_control()
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        if self.fills {
-            let room = LONGEST.saturating_sub(self.gauged.chars().count());
-            self.gauged.extend(text.chars().filter(|character| !character.is_control()).take(room));
-            self.line = usize::MAX;
-        }
-        Turn::stay()
+    fn longest(&self) -> usize {
+        LONGEST
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    /// What is written must be seen.
+    fn rewritten(&mut self, _model: &mut Model) {
+        self.line = usize::MAX;
+    }
+
+    fn written(&self) -> Option<&str> {
+        self.fills.then_some(&self.gauged)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         self.fills.then_some(&mut self.gauged)
     }
 
@@ -128,18 +133,6 @@ impl Page for Ending {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(end(model, self).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.gauged.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if self.gauged.is_empty() {
-            return Turn::back();
-        }
-        self.gauged.clear();
-        Turn::stay()
     }
 
     /// A transfer was put right: the page stays.
@@ -262,8 +255,8 @@ fn given_lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static
     let mut lines = paragraph(model, how, width, Meaning::Muted);
     // A few of many are in sight, the chosen one among them.
     let chosen = given.iter().position(|(_, doing)| ending.given.as_ref() == Some(&doing.id));
-    let first = chosen.unwrap_or(given.len()).min(given.len().saturating_sub(GIVEN_SHOWN));
-    lines.extend(given.iter().skip(first).take(GIVEN_SHOWN).map(|(vessel, doing)| {
+    let shown = &given[window(given.len(), chosen.unwrap_or(given.len()), GIVEN_SHOWN)];
+    lines.extend(shown.iter().map(|(vessel, doing)| {
         let (label, at) = (&model.state.vessels.get(*vessel).label, doing.at.show_clock());
         choice_line(model, ending.given.as_ref() == Some(&doing.id), &format!("{label} {}, {at}", doing.much()), width)
     }));

@@ -376,8 +376,7 @@ impl Page for Find {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&self.found(model), go.by(half));
+        self.chosen.go(model, &self.found(model), go);
         Turn::stay()
     }
 
@@ -385,18 +384,19 @@ impl Page for Find {
         !character.is_control()
     }
 
-    fn type_in(&mut self, model: &mut Model, text: &str) -> Turn {
-        let room = LONGEST.saturating_sub(self.query.chars().count());
-        self.query.extend(text.chars().filter(|character| !character.is_control()).take(room));
-        self.choose_first(model);
-        Turn::stay()
-    }
-
-    fn erased(&mut self, model: &mut Model) {
+    fn rewritten(&mut self, model: &mut Model) {
         self.choose_first(model);
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn longest(&self) -> usize {
+        LONGEST
+    }
+
+    fn written(&self) -> Option<&str> {
+        Some(&self.query)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.query)
     }
 
@@ -416,19 +416,6 @@ impl Page for Find {
         let none = || format!("Nothing is called '{}'.", self.query);
         model.say(self.chosen.thing().map_or_else(none, |found| choice::gone(&found.name())), Tone::Refused);
         Some(Turn::stay())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.query.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, model: &mut Model) -> Turn {
-        if self.query.is_empty() {
-            return Turn::back();
-        }
-        self.query.clear();
-        self.choose_first(model);
-        Turn::stay()
     }
 
     /// What is chosen stays it, though another may be closer now.

@@ -184,17 +184,24 @@ impl Page for Floor {
         step(model, step_of(go))
     }
 
+    /// While nothing is topped or measured here a digit begins a label, and that is found by / as well.
+    fn takes_figures(&self, model: &Model) -> bool {
+        self.typing_hint(model).is_some()
+    }
+
     fn takes(&self, model: &Model, character: char) -> bool {
         begins_typing(character) || (!self.typed.is_empty() && !model.marked.on)
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = LONGEST.saturating_sub(self.typed.chars().count());
-        self.typed.extend(text.chars().filter(|c| !c.is_control()).take(room));
-        Turn::stay()
+    fn longest(&self) -> usize {
+        LONGEST
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.typed)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.typed)
     }
 

@@ -4,7 +4,7 @@ use ratatui::text::{Line, Span};
 use thiserror::Error;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, TextError, is_unsafe};
+use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, TextError};
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::holding::{Freed, Held};
 use crate::cellar::jobs::floor::noting::Noted;
@@ -12,6 +12,7 @@ use crate::cellar::jobs::tests::marks::Mark;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::tui::core::asking;
+use crate::tui::core::line::write_on;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -105,12 +106,7 @@ impl Words {
 
     /// Takes a character or a paste; what could disturb a screen is left out.
     pub fn write(&mut self, text: &str) {
-        for character in text.chars() {
-            let character = if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character };
-            if !is_unsafe(character) && self.text.chars().count() < TEXT_CHARACTERS {
-                self.text.push(character);
-            }
-        }
+        write_on(&mut self.text, text, TEXT_CHARACTERS);
     }
 
     /// The word that is being typed: what follows the last space or comma.
@@ -248,12 +244,11 @@ impl Page for Words {
         !character.is_control()
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        self.write(text);
-        Turn::stay()
+    fn written(&self) -> Option<&str> {
+        Some(&self.text)
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
     }
 
@@ -265,19 +260,6 @@ impl Page for Words {
         let Some(barred) = self.barred.as_deref() else { return Some(self.take(model).into()) };
         let is_material = self.about == Matter::Material;
         Some(if is_material { naming::give(model, self, barred) } else { despite::give(model, self, barred) })
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
-    }
-
-    fn esc(&mut self, _model: &mut Model) -> Turn {
-        if !self.text.is_empty() {
-            self.text.clear();
-            return Turn::stay();
-        }
-        // Where a reason was asked and is not given, nothing is stored, and what was written before is still there.
-        Turn::back()
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

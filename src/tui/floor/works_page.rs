@@ -124,8 +124,7 @@ impl Page for WorksPage {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&WorksPage::entries(model), go.by(half));
+        self.chosen.go(model, &WorksPage::entries(model), go);
         Turn::stay()
     }
 
@@ -160,31 +159,30 @@ fn choose(model: &mut Model, page: &WorksPage) -> Turn {
     let tank = state.vessels.find(entry.label().as_str());
     match (entry, lot, tank) {
         (Entry::Open(work), ..) => match state.works.find(work.as_str()) {
-            Some(work) => take_up(model, work),
+            Some(work) => {
+                take_up(model, work);
+                return Turn::to_floor();
+            }
             None => model.say(choice::gone(work.as_str()), Tone::Refused),
         },
-        (Entry::Rack(_), Some(lot), _) => {
-            match TankChoice::new(model, lot) {
-                Some(choice) => model.open(choice),
-                None => {
-                    model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused);
-                }
+        (Entry::Rack(_), Some(lot), _) => match TankChoice::new(model, lot) {
+            Some(choice) => model.open(choice),
+            None => {
+                model.say("There is no tank to rack into. Register one with `barrelwalk record`.", Tone::Refused);
             }
-            return Turn::stay();
-        }
+        },
         (Entry::Sulfur(_), Some(lot), _) => {
             let doses = DosingPage::here(model, lot);
             model.open(doses);
-            return Turn::stay();
         }
         (Entry::Fill(_), _, Some(tank)) => return fill::open(model, tank).into(),
         (Entry::Move(_), _, Some(tank)) => moving::open(model, tank),
         (Entry::TryAgent(_), _, Some(tank)) => fining::choose_agent(model, tank),
-        (Entry::Check(_), Some(lot), _) => return Turn::to_floor().wishing(checklist::show(model, lot)),
+        (Entry::Check(_), Some(lot), _) => return checklist::show(model, lot).into(),
         (Entry::Bottle(_), _, Some(tank)) => bottling::open_of(model, tank),
         _ => {}
     }
-    Turn::to_floor()
+    Turn::stay()
 }
 
 fn entry_line(model: &Model, entry: &Entry) -> String {

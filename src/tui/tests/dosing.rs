@@ -107,7 +107,7 @@ impl Page for DosingPage {
 
     /// Up and down go through the forms; by half a screen one goes down to the doses.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         if matches!(go, Go::PageUp | Go::PageDown) {
             self.line = go.line(self.line, last, half);
         } else {

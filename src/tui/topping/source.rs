@@ -9,6 +9,7 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::plan::{Plan, Stop};
 use crate::cellar::views::topping::walk::Hose;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::Between;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, left, wrap};
@@ -144,7 +145,7 @@ impl Page for SourceChoice {
 
     /// Up and down go through the vessels; by half a screen one goes down to the lots.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         if matches!(go, Go::PageUp | Go::PageDown) {
             self.line = go.line(self.line, last, half);
         } else {
@@ -245,15 +246,16 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
     let odd = model.state.odd_words(&plan.odd).map_or_else(Vec::new, |words| wrap(&words, width, marks));
     lines.extend(odd.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
     lines.push(Line::default());
-    // The vessels get what the plan and what is said of the chosen one leave. What the round does to the lots stands below
-    // and is scrolled to.
-    let said = said_of_chosen(model, choice, width);
-    let inside = height.saturating_sub(lines.len() + said.len()).max(1);
-    let first = choice.chosen.saturating_sub(inside - 1);
-    for (index, &id) in choice.sources.iter().enumerate().skip(first).take(inside) {
-        lines.push(choice_line(model, index == choice.chosen, &source_line(model, id), width));
-    }
-    lines.extend(said);
+    let list = Between {
+        above: lines,
+        lines: choice.sources.len(),
+        chosen: choice.chosen,
+        least: 1,
+        below: said_of_chosen(model, choice, width),
+    };
+    let vessel = |at: usize| choice_line(model, at == choice.chosen, &source_line(model, choice.sources[at]), width);
+    let mut lines = list.lines(model, (width, height), vessel);
+    // What the round does to the lots is scrolled to.
     lines.extend(drift::lines(model, plan, width));
     lines
 }
@@ -286,7 +288,7 @@ fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Lin
         (None, None) => (format!("{label} tops none of these barrels by the plan"), Meaning::Due),
     };
     let style = |meaning| model.looks.theme.style(meaning);
-    let mut lines = vec![Line::default()];
+    let mut lines = Vec::new();
     lines.extend(wrap(&cover, width, marks).into_iter().map(|line| Line::styled(line, style(meaning))));
     let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
     if without > 0 {

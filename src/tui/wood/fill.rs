@@ -308,7 +308,7 @@ impl Page for FillPage {
 
     /// Up and down go from line to line of what is asked; else the page is scrolled.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         if matches!(go, Go::Up | Go::Down) {
             self.chosen = go.line(self.chosen, self.lines.len() - 1, half);
             self.keep_in_sight(model);
@@ -332,7 +332,7 @@ impl Page for FillPage {
         Turn::stay()
     }
 
-    fn erased(&mut self, model: &mut Model) {
+    fn rewritten(&mut self, model: &mut Model) {
         self.keep_in_sight(model);
     }
 
@@ -345,7 +345,11 @@ impl Page for FillPage {
         is_more
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        self.name.as_deref().or_else(|| self.lines.get(self.chosen).map(String::as_str))
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         self.name.as_mut().or_else(|| self.lines.get_mut(self.chosen))
     }
 

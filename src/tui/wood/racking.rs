@@ -10,6 +10,7 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::wood::racking::{CAUTION, Racking, RackingAsked};
 use crate::cellar::views::wood::in_the_tank::InTheTank;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::Between;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
@@ -154,7 +155,7 @@ impl Page for TankChoice {
 
     /// Up and down go through the tanks; by half a screen one goes down the plan.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
+        let half = model.half_screen();
         if matches!(go, Go::PageUp | Go::PageDown) {
             self.line = go.line(self.line, last, half);
         } else {
@@ -217,12 +218,16 @@ fn tanks(model: &Model, choice: &TankChoice, width: usize, height: usize) -> Vec
         Ok((plan, then)) => planned(model, plan, then, width),
         Err(refusal) => paragraph(model, &refusal.to_string(), width, Meaning::Due),
     };
-    let inside = height.saturating_sub(said.len() + 1).max(TANKS_SHOWN);
-    let first = choice.chosen.saturating_sub(inside - 1);
-    let shown = choice.tanks.iter().enumerate().skip(first).take(inside);
-    let tank =
-        |(index, &line): (usize, &TankLine)| choice_line(model, index == choice.chosen, &tank_line(model, line), width);
-    shown.map(tank).chain(std::iter::once(Line::default())).chain(said).collect()
+    let list = Between {
+        above: Vec::new(),
+        lines: choice.tanks.len(),
+        chosen: choice.chosen,
+        least: TANKS_SHOWN,
+        below: said,
+    };
+    list.lines(model, (width, height), |at| {
+        choice_line(model, at == choice.chosen, &tank_line(model, choice.tanks[at]), width)
+    })
 }
 
 fn tank_line(model: &Model, line: TankLine) -> String {

@@ -8,6 +8,7 @@ use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::rating::Missing;
 use crate::tui::bench::list::trial_words;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{left, wrap};
 use crate::tui::core::theme::Meaning;
@@ -45,17 +46,17 @@ impl Writer<'_> {
         let missing = trial.missing();
         let names = names(trial);
         let below = page.chosen.there(&names).map_or_else(Vec::new, |name| self.missing(name, &missing));
-        let mut lines = self.head(trial);
-        lines.extend(
+        let mut above = self.head(trial);
+        above.extend(
             self.say(
                 "The key is sealed until the trial is revealed: no page here tells what a code is.",
                 Meaning::Muted,
             ),
         );
-        lines.push(Line::default());
-        let inside = height.saturating_sub(lines.len() + 1 + below.len()).max(1);
-        let first = page.chosen.first_shown(&names, inside);
-        for taster in trial.tasters().iter().skip(first).take(inside) {
+        above.push(Line::default());
+        let list = Between { above, lines: names.len(), chosen: page.chosen.place_or_stood(&names), least: 1, below };
+        list.lines(self.model, (self.width, height), |at| {
+            let taster = &trial.tasters()[at];
             let of_taster = missing.iter().filter(|glass| glass.taster == taster.name).count();
             let served = taster.served().count();
             let name = left(taster.name.as_str(), 20, self.model.looks.marks);
@@ -63,11 +64,8 @@ impl Writer<'_> {
                 0 => format!("{} all {served} rated", self.model.looks.marks.yes),
                 _ => format!("  {} of {served} rated, {of_taster} missing", served - of_taster),
             };
-            lines.push(choice_line(self.model, page.chosen.is(&taster.name), &format!("{name} {how_far}"), self.width));
-        }
-        lines.push(Line::default());
-        lines.extend(below);
-        lines
+            choice_line(self.model, page.chosen.is(&taster.name), &format!("{name} {how_far}"), self.width)
+        })
     }
 
     /// The glasses of a taster of which nothing is said, flight by flight.

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use super::spot::Spot;
 use super::tasting_sheet;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::jobs::bench::trial::Trial;
@@ -193,14 +193,11 @@ impl Page for RatingPage {
         true
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = TEXT_CHARACTERS.saturating_sub(self.line.chars().count());
-        let text = text.chars().map(|character| if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character });
-        self.line.extend(text.filter(|character| !is_unsafe(*character)).take(room));
-        Turn::stay()
+    fn written(&self) -> Option<&str> {
+        Some(&self.line)
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.line)
     }
 
@@ -243,10 +240,6 @@ impl Page for RatingPage {
                 Some(Turn::stay())
             }
         }
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.line.is_empty() { "back" } else { "clear" }.to_owned())
     }
 
     /// Clears what is written, or goes back to the page of the trial.

@@ -12,6 +12,7 @@ use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::rating::Rating;
 use crate::cellar::jobs::bench::trial::said::Scale;
 use crate::tui::core::draw::write_lines;
+use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, right, wrap};
 use crate::tui::core::theme::Meaning;
@@ -72,9 +73,9 @@ impl Sheet<'_> {
         lines.push(Line::default());
         lines.push(self.line("    glass  code  score   rank  said", Meaning::Muted));
         let inside = height.saturating_sub(OTHER_LINES).max(1);
-        let first = glass.saturating_sub(inside - 1);
-        let shown = self.page.spot.flight_spots(self.trial).skip(first).take(inside);
-        lines.extend(shown.map(|spot| self.glass(spot)));
+        let spots: Vec<Spot> = self.page.spot.flight_spots(self.trial).collect();
+        let shown = &spots[window(spots.len(), glass, inside)];
+        lines.extend(shown.iter().map(|spot| self.glass(*spot)));
         lines.push(Line::default());
         lines.extend(self.help());
         lines

@@ -4,7 +4,7 @@ use ratatui::text::{Line, Span};
 
 use super::CountPage;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::jobs::books::counting::keeping::CountEnded;
 use crate::tui::core::asking;
 use crate::tui::core::model::Model;
@@ -60,13 +60,11 @@ impl Page for Closing {
         true
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = TEXT_CHARACTERS.saturating_sub(self.text.chars().count());
-        self.text.extend(text.chars().filter(|c| !is_unsafe(*c)).take(room));
-        Turn::stay()
+    fn written(&self) -> Option<&str> {
+        Some(&self.text)
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
     }
 
@@ -83,10 +81,6 @@ impl Page for Closing {
         let ended = CountEnded { count: self.count.clone(), why };
         let say = format!("'{}' is closed; nothing was booked.", self.count);
         Some(model.enter(vec![What::CountEnded(ended)], say, Then::STAY).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

@@ -9,6 +9,7 @@ use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::{BottlesFound, Count};
 use crate::cellar::jobs::books::counting::{Counted, Verdict};
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left, right, wrap};
 use crate::tui::core::theme::Meaning;
@@ -32,13 +33,10 @@ pub(super) fn lines(model: &Model, page: &CountPage, width: usize, height: usize
     }
     let all = page.lines(&model.state);
     let chosen = page.at(&model.state, &all);
-    let middle = height.saturating_sub(1) / 2;
-    let first = chosen.unwrap_or(0).saturating_sub(middle).min(all.len().saturating_sub(height));
-    let shown = all.iter().enumerate().skip(first).take(height);
-    let line = |(at, line): (usize, &Line)| {
-        choice_line(model, Some(at) == chosen, &told(model, count, line, width.saturating_sub(2)), width)
+    let line = |at: usize| {
+        choice_line(model, Some(at) == chosen, &told(model, count, &all[at], width.saturating_sub(2)), width)
     };
-    shown.map(line).collect()
+    window(all.len(), chosen.unwrap_or(0), height).map(line).collect()
 }
 
 /// A line: where, what, and what was found; never what the book says.

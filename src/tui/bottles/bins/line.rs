@@ -5,7 +5,7 @@ use ratatui::text::{Line, Span};
 use super::{bin_at, spot_of};
 use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS, is_unsafe};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bottles::bottling::bins::Bin;
@@ -200,14 +200,11 @@ impl Page for BinLine {
         true
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = TEXT_CHARACTERS.saturating_sub(self.text.chars().count());
-        let text = text.chars().map(|c| if matches!(c, '\n' | '\t' | '\r') { ' ' } else { c });
-        self.text.extend(text.filter(|c| !is_unsafe(*c)).take(room));
-        Turn::stay()
+    fn written(&self) -> Option<&str> {
+        Some(&self.text)
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
     }
 
@@ -217,10 +214,6 @@ impl Page for BinLine {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(self.take(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
     }
 
     /// What is written was meant for its place, and for no other.

@@ -1,7 +1,7 @@
 //! What is written of a bottling, a field a line: what is asked of the plan, and the record of the run as facts.
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, Text, is_unsafe};
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::jobs::bottles::bottling::Bottled;
 use crate::cellar::jobs::bottles::bottling::bottles_out::BottlesOut;
 use crate::cellar::jobs::bottles::bottling::plan::BottlingAsked;
@@ -10,7 +10,7 @@ use crate::reckon::bottling::Packing;
 use crate::units::{Volume, VolumeUnit, parse_decimal, parse_percent};
 
 /// The most characters of a field.
-const FIELD_CHARACTERS: usize = 200;
+pub(super) const FIELD_CHARACTERS: usize = 200;
 /// Why bottles went out that broke, or were kept, at the line.
 const BROKEN: &str = "broken at the line";
 const KEPT: &str = "kept as samples or library stock";
@@ -214,16 +214,8 @@ impl Form {
         self.proposed & field.bit() != 0
     }
 
-    /// Takes characters into a field.
-    pub fn type_in(&mut self, field: Field, text: &str) {
-        self.proposed &= !field.bit();
-        let field = &mut self.texts[field as usize];
-        let room = FIELD_CHARACTERS.saturating_sub(field.chars().count());
-        field.extend(text.chars().filter(|character| !is_unsafe(*character)).take(room));
-    }
-
-    /// The last character of a field was taken back: what is left is no proposal.
-    pub fn erased(&mut self, field: Field) {
+    /// Something was typed into a field or taken back: what stands there is no proposal.
+    pub fn rewritten(&mut self, field: Field) {
         self.proposed &= !field.bit();
     }
 

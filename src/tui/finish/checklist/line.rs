@@ -3,7 +3,7 @@
 use ratatui::text::{Line, Span};
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS, Text, is_unsafe};
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
 use crate::tui::core::model::{Model, Tone};
@@ -87,19 +87,15 @@ impl Page for CheckLine {
         true
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        self.is_asked = false;
-        let room = TEXT_CHARACTERS.saturating_sub(self.text.chars().count());
-        let text = text.chars().map(|character| if matches!(character, '\n' | '\t' | '\r') { ' ' } else { character });
-        self.text.extend(text.filter(|character| !is_unsafe(*character)).take(room));
-        Turn::stay()
-    }
-
-    fn erased(&mut self, _model: &mut Model) {
+    fn rewritten(&mut self, _model: &mut Model) {
         self.is_asked = false;
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.text)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
     }
 
@@ -116,6 +112,10 @@ impl Page for CheckLine {
                 Turn::stay()
             }
         })
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some("back".to_owned())
     }
 
     /// Puts the line away, once it was asked where something is written.

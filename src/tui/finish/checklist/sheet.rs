@@ -8,6 +8,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::jobs::finish::checklist::item::Item;
 use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, shown};
 use crate::tui::core::theme::Meaning;
@@ -30,31 +31,19 @@ pub(super) fn title(model: &Model, page: &ChecklistPage) -> String {
 /// The lines of the page: the verdict, as many items as there is room for, what is known of the chosen one.
 pub(super) fn lines(model: &Model, page: &ChecklistPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let checks = page.checks(model);
-    let mut lines = verdict(model, page, &checks, width);
     let chosen = checks.iter().find(|check| page.chosen.is(&check.item));
-    let below = chosen.map_or_else(Vec::new, |chosen| detail(model, page, chosen, width));
-    let inside = height.saturating_sub(lines.len() + below.len() + 1).max(ITEMS_SHOWN);
     let items: Vec<Item> = checks.iter().map(|check| check.item.clone()).collect();
-    let first = page.chosen.first_shown(&items, inside);
-    for check in checks.iter().skip(first).take(inside) {
-        lines.push(choice_line(model, page.chosen.is(&check.item), &item_line(model, page, check, width), width));
-    }
-    lines.push(out_of_sight(model, first, checks.len().saturating_sub(first + inside), width));
-    lines.extend(below);
-    lines
-}
-
-/// How many items stand above and below those in sight; else an empty line.
-fn out_of_sight(model: &Model, above: usize, below: usize, width: usize) -> Line<'static> {
-    let marks = model.looks.marks;
-    let more = [(above, marks.up, "above"), (below, marks.down, "below")];
-    let words =
-        more.iter().filter(|(count, ..)| *count > 0).map(|(count, mark, place)| format!("{mark} {count} {place}"));
-    let words = words.collect::<Vec<_>>().join(", ");
-    if words.is_empty() {
-        return Line::default();
-    }
-    Line::styled(fit(&format!("  {words}"), width, marks), model.looks.theme.style(Meaning::Muted))
+    let list = Between {
+        above: verdict(model, page, &checks, width),
+        lines: checks.len(),
+        chosen: page.chosen.place_or_stood(&items),
+        least: ITEMS_SHOWN,
+        below: chosen.map_or_else(Vec::new, |chosen| detail(model, page, chosen, width)),
+    };
+    list.lines(model, (width, height), |at| {
+        let check = &checks[at];
+        choice_line(model, page.chosen.is(&check.item), &item_line(model, page, check, width), width)
+    })
 }
 
 /// Whether the lot may be bottled.

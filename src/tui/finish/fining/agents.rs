@@ -64,8 +64,7 @@ impl Page for AgentChoice {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let half = usize::from(model.size.height / 2).max(1);
-        self.chosen.step(&model.state.fining_agents(), go.by(half));
+        self.chosen.go(model, &model.state.fining_agents(), go);
         Turn::stay()
     }
 

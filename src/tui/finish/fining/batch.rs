@@ -3,7 +3,7 @@
 use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
@@ -79,13 +79,15 @@ impl Page for Batch {
         true
     }
 
-    fn type_in(&mut self, _model: &mut Model, text: &str) -> Turn {
-        let room = LABEL_CHARACTERS.saturating_sub(self.text.chars().count());
-        self.text.extend(text.chars().filter(|&character| !is_unsafe(character)).take(room));
-        Turn::stay()
+    fn longest(&self) -> usize {
+        LABEL_CHARACTERS
     }
 
-    fn written(&mut self) -> Option<&mut String> {
+    fn written(&self) -> Option<&str> {
+        Some(&self.text)
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
     }
 
@@ -95,10 +97,6 @@ impl Page for Batch {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(self.give(model).into())
-    }
-
-    fn esc_word(&self, _model: &Model) -> Option<String> {
-        Some(if self.text.is_empty() { "back" } else { "clear" }.to_owned())
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {

@@ -11,6 +11,7 @@ use crate::reckon::fining::{Agent, Fining, WATER_ALLOWED, egg_whites};
 use crate::reckon::limits::Kind;
 use crate::tui::core::choice;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
@@ -41,12 +42,15 @@ fn kind_in(model: &Model, vessel: &str) -> Kind {
 /// The lines of the page of a trial.
 pub(super) fn lines(model: &Model, page: &FiningPage, width: usize, height: usize) -> Vec<Line<'static>> {
     let sheet = Sheet { model, page, width };
-    let (head, below) = (sheet.head(), sheet.below());
-    let inside = height.saturating_sub(head.len() + below.len() + 1).max(GLASSES_SHOWN);
     let all = page.glasses();
-    let first = page.chosen.first_shown(&all, inside);
-    let glasses = (0..all.len()).skip(first).take(inside).map(|at| sheet.glass(at, page.chosen.is(&all[at])));
-    head.into_iter().chain(glasses).chain(std::iter::once(Line::default())).chain(below).collect()
+    let list = Between {
+        above: sheet.head(),
+        lines: all.len(),
+        chosen: page.chosen.place_or_stood(&all),
+        least: GLASSES_SHOWN,
+        below: sheet.below(),
+    };
+    list.lines(model, (width, height), |at| sheet.glass(at, page.chosen.is(&all[at])))
 }
 
 struct Sheet<'a> {
