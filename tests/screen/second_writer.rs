@@ -112,15 +112,18 @@ const ENTERED: &[(&str, &[&str])] = &[
     ("From tank to tank", &["wine_moved", "lost"]),
     ("Before bottling", &["checked", "check_waived", "check_declared"]),
     ("A line of the checklist", &["checked", "check_waived", "check_declared"]),
-    ("A fining trial", &["fining_trial", "fining_chosen"]),
+    ("A fining trial", &["fining_trial"]),
     ("Give the dose", &["treated"]),
     ("A bottling", &["bottled", "bottles_out", "check_waived"]),
     ("Glasses at the bench", &["tasted"]),
     ("Glasses of a trial", &["glass_rated"]),
     ("Whether to reveal a trial", &["trial_revealed"]),
-    ("A count of what is here", &["count_begun", "thing_counted", "count_ended"]),
+    (
+        "A count of what is here",
+        &["count_begun", "counted", "count_ended", "gauged", "bottles_counted", "wine_received"],
+    ),
     ("Close without booking", &["count_ended"]),
-    ("A line about bottles", &["laid_away", "bottles_out", "bottle_tasted", "bottles_moved", "release_set"]),
+    ("A line about bottles", &["laid_away", "bottles_out", "bottle_tasted"]),
     ("Discrepancies", &["noted"]),
 ];
 

@@ -7,8 +7,8 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{VesselId, WorkId};
 use crate::cellar::jobs::bench::assemblage::{Assemblage, Component};
 use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::work_pages::{litres, short_litres};
 use crate::units::{Volume, show_percent_rounded};
@@ -165,10 +165,7 @@ pub(in crate::tui) fn card_lines(model: &Model, id: VesselId) -> Vec<(&'static s
 /// its label could say.
 pub(in crate::tui) fn page(model: &Model, work: WorkId, stands: &Assemblage, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
-    let mut say = |text: &str, meaning| {
-        let style = model.looks.theme.style(meaning);
-        lines.extend(wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)));
-    };
+    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let came: Vec<String> = stands.wines.iter().map(|wine| format!("{} {}", wine.name, litres(wine.arrived))).collect();
     say(
         &format!("in: {}; {} of {} planned", came.join(", "), litres(stands.arrived), litres(stands.planned)),

@@ -209,8 +209,7 @@ impl Page for Glasses {
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
         let Some(bench) = model.kept.get_mut::<Bench>() else { return Turn::stay() };
         if !self.line.trim().is_empty() {
-            model.say("What is written is not taken yet: enter takes it, esc clears it.", Tone::Refused);
-            return Turn::stay();
+            return model.refuse("What is written is not taken yet: enter takes it, esc clears it.").into();
         }
         let last = bench.flight.impressions().len().saturating_sub(1);
         bench.glass = go.line(bench.glass, last, last);

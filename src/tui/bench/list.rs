@@ -153,10 +153,7 @@ impl Page for AtBench {
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
-        let entries = entries(model);
-        self.chosen = self.chosen.clone().followed(&entries);
-        let gone = self.chosen.thing().filter(|_| self.chosen.is_gone(&entries));
-        gone.map_or(Followed::There, |entry| Followed::WithoutChoice(entry.name().to_owned()))
+        self.chosen.follow(&entries(model), |entry| entry.name().to_owned())
     }
 }
 

@@ -154,9 +154,7 @@ impl Page for TrialPage {
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         let Some(trial) = self.of(model) else { return Followed::Gone(self.trial.to_string()) };
         let names = names(trial);
-        self.chosen = self.chosen.clone().followed(&names);
-        let gone = self.chosen.thing().filter(|_| self.chosen.is_gone(&names));
-        gone.map_or(Followed::There, |name| Followed::WithoutChoice(name.to_string()))
+        self.chosen.follow(&names, ToString::to_string)
     }
 
     /// Shows what it says where another program revealed it.

@@ -248,10 +248,7 @@ impl CountPage {
                 let whats = begun.into_iter().chain([What::ThingCounted(Box::new(counted))]).collect();
                 model.enter(whats, say, Then::of(Counted))
             }
-            Err(why) => {
-                model.say(why, Tone::Refused);
-                Vec::new()
-            }
+            Err(why) => model.refuse(why),
         }
     }
 

@@ -8,6 +8,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{Discrepancy, State};
 use crate::desk::Settlement;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::window;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
@@ -165,10 +166,7 @@ impl DiscrepancyPage {
                 Turn::stay()
             }
             _ => match self.why_not_settled(model) {
-                Some(why) => {
-                    model.say(why, Tone::Refused);
-                    Turn::stay()
-                }
+                Some(why) => model.refuse(why).into(),
                 None => self.settle(model, false).into(),
             },
         }
@@ -252,7 +250,7 @@ fn lines(model: &Model, page: &DiscrepancyPage, width: usize, height: usize) -> 
     lines.push(Line::default());
     let how = "Done on two laptops: enter keeps only the side that is chosen, space says that all of it was done. u takes \
                that back.";
-    lines.extend(wrap(how, width, marks).into_iter().map(|line| Line::styled(line, theme.style(Meaning::Muted))));
+    lines.extend(paragraph(model, how, width, Meaning::Muted));
     let from = window(lines.len(), chosen_at, height).start;
     (lines, from)
 }

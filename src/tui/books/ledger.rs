@@ -10,6 +10,7 @@ use crate::cellar::views::books::ledger::{AgainstNorm, Division, Losses, Period,
 use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::loss_norm::Base;
 use crate::tui::core::apart::Search;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Page, Row as Command, Table, Turn, Way};
@@ -18,7 +19,6 @@ use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::tui::floor::work_pages::paragraph;
 use crate::units::{Volume, VolumeUnit};
 
 /// The months of a year.

@@ -8,11 +8,12 @@ use crate::cellar::views::books::claims::Standing;
 use crate::cellar::views::books::lineage_tree::{Branch, Cut, End, LineageTree, Whose};
 use crate::cellar::views::topping::evaporation::Month;
 use crate::tui::core::apart::Search;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
@@ -176,10 +177,6 @@ fn style(model: &Model, meaning: Meaning) -> ratatui::style::Style {
     model.looks.theme.style(meaning)
 }
 
-fn words(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
-    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style(model, meaning))).collect()
-}
-
 fn heading(model: &Model, text: &str) -> [Line<'static>; 2] {
     [Line::default(), Line::styled(text.to_owned(), style(model, Meaning::Title))]
 }
@@ -311,7 +308,7 @@ fn claims(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
     }
     let notice = "Litres: what other wine may still come in on top (+), or how much of its own is wanted (-). Published \
                   least shares, for information: not legal advice.";
-    lines.extend(words(model, notice, width, Meaning::Muted));
+    lines.extend(paragraph(model, notice, width, Meaning::Muted));
     lines
 }
 

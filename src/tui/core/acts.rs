@@ -8,7 +8,7 @@ use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Ta
 use super::sense::Sense;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::line::write_on;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::text::left;
 
 /// No act has a longer name.
@@ -114,8 +114,7 @@ impl Acts {
             }
             None => "Nothing here is called so. Backspace takes letters back.".to_owned(),
         };
-        model.say(why, Tone::Refused);
-        Turn::stay()
+        model.refuse(why).into()
     }
 
     fn doings(&self) -> Vec<Doing> {

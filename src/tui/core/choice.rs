@@ -5,7 +5,7 @@ use ratatui::text::Line;
 
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::Go;
+use crate::tui::core::page::{Followed, Go};
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 
@@ -16,11 +16,13 @@ pub struct Choice<T> {
     thing: Option<T>,
     /// Where it stood when it was last seen, so that up and down go on from there once it is gone.
     stood: usize,
+    /// Whether it was told that it is gone: that is told once.
+    is_told: bool,
 }
 
 impl<T> Default for Choice<T> {
     fn default() -> Choice<T> {
-        Choice { thing: None, stood: 0 }
+        Choice { thing: None, stood: 0, is_told: false }
     }
 }
 
@@ -35,7 +37,7 @@ impl<T: Clone + PartialEq> Choice<T> {
     #[must_use]
     pub fn at(list: &[T], place: usize) -> Choice<T> {
         let stood = place.min(list.len().saturating_sub(1));
-        Choice { thing: list.get(stood).cloned(), stood }
+        Choice { thing: list.get(stood).cloned(), stood, is_told: false }
     }
 
     /// What is chosen, whether it is still there or not.
@@ -91,6 +93,15 @@ impl<T: Clone + PartialEq> Choice<T> {
             None if self.thing.is_none() => Choice::first(list),
             None => self,
         }
+    }
+
+    /// Follows into the list as it is now, for a page that does: where what is chosen is gone, that is told by its name.
+    pub(in crate::tui) fn follow(&mut self, list: &[T], name: impl FnOnce(&T) -> String) -> Followed {
+        *self = std::mem::take(self).followed(list);
+        let is_gone = self.is_gone(list);
+        let was_told = std::mem::replace(&mut self.is_told, is_gone);
+        let gone = self.thing.as_ref().filter(|_| is_gone && !was_told);
+        gone.map_or(Followed::There, |thing| Followed::WithoutChoice(name(thing)))
     }
 
     /// Where what is chosen stands in a list, else where it stood when it was last seen.
@@ -153,6 +164,15 @@ mod tests {
         assert_eq!([-1, 1, isize::MIN, isize::MAX].map(stepped), [Some("T2"), Some("T9"), Some("T1"), Some("T9")]);
         // And it is itself again where it comes back.
         assert_eq!(choice.followed(&LIST).there(&LIST), Some(&"T3"));
+    }
+
+    #[test]
+    fn that_it_is_gone_is_told_once() {
+        let mut choice = Choice::at(&LIST, 2);
+        let gone = Followed::WithoutChoice("T3".to_owned());
+        let mut follow = |list: &[&'static str]| choice.follow(list, |thing| (*thing).to_owned());
+        assert_eq!([follow(&LIST), follow(&["T1"]), follow(&["T2"])], [Followed::There, gone.clone(), Followed::There]);
+        assert_eq!([follow(&LIST), follow(&["T1"])], [Followed::There, gone], "it came back in between");
     }
 
     #[test]

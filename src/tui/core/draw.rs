@@ -7,7 +7,7 @@ use ratatui::text::{Line, Span};
 
 use crate::tui::core::frame as pages;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, fit, left};
+use crate::tui::core::text::{columns, fit, left, wrap};
 use crate::tui::core::theme::Meaning;
 
 /// Below this nothing sensible can be shown.
@@ -48,7 +48,7 @@ fn too_small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     if let Some(said) = model.said.last().filter(|_| model.saying) {
         text = format!("{text} {}", said.text);
     }
-    let lines = crate::tui::core::text::wrap(&text, usize::from(area.width), model.looks.marks);
+    let lines = wrap(&text, usize::from(area.width), model.looks.marks);
     for (line, y) in lines.iter().zip(area.y..area.bottom()) {
         write(frame, Rect { y, height: 1, ..area }, line, model.looks.theme.style(Meaning::Warning));
     }
@@ -67,6 +67,12 @@ pub(in crate::tui) fn write_lines(frame: &mut Frame<'_>, area: Rect, lines: Vec<
     for (line, y) in lines.into_iter().zip(area.y..area.bottom()) {
         frame.render_widget(line, Rect { y, height: 1, ..area });
     }
+}
+
+/// Words in as many lines as they take.
+pub(in crate::tui) fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
+    let style = model.looks.theme.style(meaning);
+    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
 }
 
 /// Lines in two columns, the first of which has a width; what stands between them is drawn on every line.
@@ -108,7 +114,7 @@ pub(in crate::tui) fn pair(model: &Model, name: &str, what: &str, width: usize, 
 /// A name and what it is, in as many lines as that takes: the further ones stand under what it is.
 pub(in crate::tui) fn pairs(model: &Model, name: &str, what: &str, width: usize, style: Style) -> Vec<Line<'static>> {
     let name_width = columns(name) + 1;
-    let parts = crate::tui::core::text::wrap(what, width.saturating_sub(name_width), model.looks.marks);
+    let parts = wrap(what, width.saturating_sub(name_width), model.looks.marks);
     let named = |(at, part): (usize, String)| pair(model, if at == 0 { name } else { "" }, &part, width, style);
     let under = |(at, line): (usize, Line<'static>)| {
         if at == 0 { line } else { Line::from([vec![Span::raw(" ".repeat(name_width - 1))], line.spans].concat()) }

@@ -7,9 +7,9 @@ use std::marker::PhantomData;
 use ratatui::text::Line;
 
 use crate::tui::core::apart::{Found, Search};
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::Turn;
-use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::{Answer, Work};
@@ -85,8 +85,7 @@ impl<T: Any + Send + Sync> Finding<T> {
 
 /// What stands on a page while the facts are gone through for it.
 pub(in crate::tui) fn working(model: &Model, width: usize) -> Vec<Line<'static>> {
-    let marks = model.looks.marks;
-    let text = format!("working{} the facts are gone through once more; esc goes back at once", marks.ellipsis);
-    let style = model.looks.theme.style(Meaning::Muted);
-    wrap(&text, width, marks).into_iter().map(|line| Line::styled(line, style)).collect()
+    let ellipsis = model.looks.marks.ellipsis;
+    let text = format!("working{ellipsis} the facts are gone through once more; esc goes back at once");
+    paragraph(model, &text, width, Meaning::Muted)
 }

@@ -5,6 +5,7 @@ use ratatui::text::{Line, Span};
 use super::acts;
 use super::page::{About, Offer, Page, Row, Table};
 use super::sense::Sense;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{left, wrap};
 use crate::tui::core::theme::Meaning;
@@ -68,10 +69,7 @@ impl Page for Help {
             false,
         ));
         lines.push(Line::default());
-        let base = model.looks.theme.style(Meaning::Base);
-        for paragraph in self.about.purpose.lines() {
-            lines.extend(wrap(paragraph, width, model.looks.marks).into_iter().map(|line| Line::styled(line, base)));
-        }
+        lines.extend(paragraph(model, self.about.purpose, width, Meaning::Base));
         lines
     }
 

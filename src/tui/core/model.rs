@@ -13,6 +13,7 @@ use crate::tui::core::line::Marked;
 use crate::tui::core::marks::Marks;
 use crate::tui::core::stack::Pages;
 use crate::tui::core::theme::Theme;
+use crate::tui::core::update::Wishes;
 
 /// How many messages are remembered.
 const MESSAGES: usize = 500;
@@ -140,6 +141,12 @@ impl Model {
         }
         self.said.push(Said { at: self.now, text, tone });
         self.saying = true;
+    }
+
+    /// Says why something is not done; nothing is wished by that.
+    pub(in crate::tui) fn refuse(&mut self, why: impl Into<String>) -> Wishes {
+        self.say(why, Tone::Refused);
+        Vec::new()
     }
 
     /// Says something beside what has just been said, which stays in sight.

@@ -121,8 +121,7 @@ impl BottlingPage {
     /// Enters the run as one act, or says why it cannot be.
     fn store(&mut self, model: &mut Model) -> Wishes {
         if let Some(why) = model.why_read_only() {
-            model.say(why, Tone::Refused);
-            return Vec::new();
+            return model.refuse(why);
         }
         match ready(&model.state, self) {
             Ok(Record { whats, bottled, note, despite }) => {
@@ -135,8 +134,7 @@ impl BottlingPage {
             }
             Err(mistake) => {
                 self.go_to(mistake.field);
-                model.say(mistake.why, Tone::Refused);
-                Vec::new()
+                model.refuse(mistake.why)
             }
         }
     }

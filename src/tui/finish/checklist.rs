@@ -41,6 +41,11 @@ pub struct ChecklistPage {
     who: Vec<Entered>,
 }
 
+/// How an item is called that is gone.
+fn named(item: &Item) -> String {
+    format!("The item '{item}'")
+}
+
 impl Table for ChecklistPage {
     const ABOUT: page::About = page::About {
         name: "Before bottling",
@@ -106,7 +111,7 @@ impl ChecklistPage {
     /// The item that was chosen, where no list of this house has it any more.
     fn lost(&self, model: &Model) -> Option<String> {
         let gone = self.chosen.thing().filter(|_| self.chosen.is_gone(&self.items(model)));
-        gone.map(|item| format!("The item '{item}'"))
+        gone.map(named)
     }
 
     /// Does something with the chosen item, or says that it is gone: then nothing is entered.
@@ -187,14 +192,9 @@ impl Page for ChecklistPage {
         Turn::stay()
     }
 
-    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         let Some(lot) = self.id(model) else { return Followed::Gone(self.lot.to_string()) };
-        let was = before.state.lots.find(self.lot.as_str()).map_or_else(Vec::new, |lot| items(before.state, lot));
-        self.chosen = self.chosen.clone().followed(&items(&model.state, lot));
-        match self.lost(model).filter(|_| !self.chosen.is_gone(&was)) {
-            Some(gone) => Followed::WithoutChoice(gone),
-            None => Followed::There,
-        }
+        self.chosen.follow(&items(&model.state, lot), named)
     }
 
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {

@@ -17,7 +17,7 @@ use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried, is_same_dose
 use crate::desk::Undone;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
@@ -173,8 +173,7 @@ impl FiningPage {
     /// Takes the line that is written.
     fn take(&mut self, model: &mut Model) -> Wishes {
         if let Some(why) = model.why_read_only() {
-            model.say(why, Tone::Refused);
-            return Vec::new();
+            return model.refuse(why);
         }
         match self.as_written() {
             Ok(tried) if tried.glasses.is_empty() => {
@@ -186,10 +185,7 @@ impl FiningPage {
                 let question = self.writes_over(&tried);
                 if asking::may_go_on(model, question) { write_down(model, tried) } else { Vec::new() }
             }
-            Err(why) => {
-                model.say(why, Tone::Refused);
-                Vec::new()
-            }
+            Err(why) => model.refuse(why),
         }
     }
 

@@ -14,8 +14,9 @@ use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::desk::Act;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice, choice_line};
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{fit, left};
@@ -24,7 +25,7 @@ use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::despite;
 use crate::tui::floor::walking::Onward;
-use crate::tui::floor::work_pages::{litres, paragraph, short_litres};
+use crate::tui::floor::work_pages::{litres, short_litres};
 use crate::units::{ParseVolumeError, Volume, VolumeUnit};
 
 /// The most characters of the line.
@@ -57,12 +58,6 @@ enum MoveLineError {
 impl MovePage {
     fn purpose(&self) -> Purpose {
         if self.filters { Purpose::Filtration } else { Purpose::Racking }
-    }
-
-    /// The target that was chosen, where it takes no wine any more.
-    fn lost(&self, state: &State) -> Option<&Label> {
-        let from = state.vessels.find(self.from.as_str())?;
-        self.chosen.thing().filter(|_| self.chosen.is_gone(&targets(state, from)))
     }
 
     /// What is asked, of what is written: parts with commas between.
@@ -145,14 +140,12 @@ impl MovePage {
     /// Enters the move; what is improbable, or costs a claim, is asked about once.
     fn take(&self, model: &mut Model) -> Wishes {
         if let Some(why) = model.why_read_only() {
-            model.say(why, Tone::Refused);
-            return Vec::new();
+            return model.refuse(why);
         }
         let plan = match self.plan(model) {
             Ok(plan) => plan,
             Err(why) => {
-                model.say(why, Tone::Refused);
-                return Vec::new();
+                return model.refuse(why);
             }
         };
         let (lost, from) = (litres(plan.lost), &self.from);
@@ -216,16 +209,12 @@ impl Page for MovePage {
         Turn::to_floor_and_stored(then)
     }
 
-    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         if model.state.vessels.find(self.from.as_str()).is_none() {
             return Followed::Gone(self.from.to_string());
         }
-        let was_lost = self.lost(before.state).is_some();
-        self.chosen = self.chosen.clone().followed(&self.targets(&model.state));
-        match self.lost(&model.state).filter(|_| !was_lost) {
-            Some(lost) => Followed::WithoutChoice(lost.to_string()),
-            None => Followed::There,
-        }
+        let targets = self.targets(&model.state);
+        self.chosen.follow(&targets, ToString::to_string)
     }
 }
 

@@ -46,8 +46,7 @@ fn barred(state: &State, whats: &[What]) -> Option<(Label, Refusal)> {
 pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Turn {
     let reason = words.text.trim();
     if reason.is_empty() {
-        model.say("Say in a few words why it is done all the same, or press esc to leave it.", Tone::Refused);
-        return Turn::stay();
+        return model.refuse("Say in a few words why it is done all the same, or press esc to leave it.").into();
     }
     match Text::new(reason) {
         Ok(reason) => {
@@ -55,9 +54,6 @@ pub(super) fn give(model: &mut Model, words: &Words, barred: &Barred) -> Turn {
             let act = Act { despite: Some(reason), ..act };
             Turn::back().wishing(vec![Effect::Work(Work::Enter { act, say, then })])
         }
-        Err(error) => {
-            model.say(error.to_string(), Tone::Refused);
-            Turn::stay()
-        }
+        Err(error) => model.refuse(error.to_string()).into(),
     }
 }

@@ -9,14 +9,15 @@ use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::window;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::floor::work_pages::{litres, names, paragraph};
+use crate::tui::floor::work_pages::{litres, names};
 use crate::tui::topping::correcting::{self, Corrected};
 use crate::units::{Volume, VolumeUnit};
 
@@ -160,7 +161,7 @@ impl Page for Ending {
 /// Closes a work; where the tank that it filled was gauged, that is said first.
 fn end(model: &mut Model, ending: &Ending) -> Wishes {
     if let Some(id) = &ending.given {
-        return correcting::correct_given(model, ending, id).unwrap_or_else(|why| refuse(model, why));
+        return correcting::correct_given(model, ending, id).unwrap_or_else(|why| model.refuse(why));
     }
     let work = model.state.works.get(ending.work);
     let label = work.label.clone();
@@ -172,7 +173,7 @@ fn end(model: &mut Model, ending: &Ending) -> Wishes {
                 say = format!("{vessel} gauged at {}. {say}", litres(volume));
                 whats.push(What::Gauged(Gauged::of_volume(vessel, volume)));
             }
-            Err(error) => return refuse(model, error.to_string()),
+            Err(error) => return model.refuse(error.to_string()),
         }
     }
     if let Task::Blending { lot, .. } = work.task {
@@ -181,11 +182,6 @@ fn end(model: &mut Model, ending: &Ending) -> Wishes {
     }
     whats.push(What::WorkEnded(WorkEnded { work: label, why: None }));
     if asking::may_enter(model, &whats) { model.enter(whats, say, Then::STAY) } else { Vec::new() }
-}
-
-fn refuse(model: &mut Model, text: String) -> Wishes {
-    model.say(text, Tone::Refused);
-    Vec::new()
 }
 
 /// The summary of a work before it is closed.

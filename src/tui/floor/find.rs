@@ -287,8 +287,7 @@ fn open_page(model: &mut Model, found: Found) -> Wishes {
 fn open_there(model: &mut Model, page: &'static str, title: &'static str) -> Turn {
     let Some(room) = model.house.rooms.iter().find(|room| room.about.name == page) else { return Turn::stay() };
     let Some(way) = room.about.ways.first() else {
-        model.say(format!("'{title}' is done on the page '{page}', which opens from another page."), Tone::Refused);
-        return Turn::stay();
+        return model.refuse(format!("'{title}' is done on the page '{page}', which opens from another page.")).into();
     };
     let can_be = (way.why_not)(model).is_none();
     let wishes = model.take_way(way);
@@ -422,9 +421,7 @@ impl Page for Find {
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         self.here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
         let found = self.found(model);
-        self.chosen = std::mem::take(&mut self.chosen).followed(&found);
-        let lost = self.chosen.thing().filter(|_| self.chosen.is_gone(&found)).map(Found::name);
-        lost.map_or(Followed::There, Followed::WithoutChoice)
+        self.chosen.follow(&found, Found::name)
     }
 }
 

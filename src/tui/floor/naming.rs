@@ -40,8 +40,7 @@ pub(super) fn give(model: &mut Model, words: &Words, waits: &Barred) -> Turn {
     let declared = match answer(&model.state, &words.vessel, words.text.trim()) {
         Ok(declared) => declared,
         Err(why) => {
-            model.say(why, Tone::Refused);
-            return Turn::stay();
+            return model.refuse(why).into();
         }
     };
     let Barred { mut act, say, then } = waits.clone();

@@ -10,11 +10,12 @@ use crate::cellar::core::state::{State, Vessel};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::evaporation::{Evaporated, Found, Level, Month};
 use crate::tui::core::apart::Search;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
@@ -178,11 +179,6 @@ impl Page for Picture {
     }
 }
 
-fn words(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
-    let style = model.looks.theme.style(meaning);
-    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
-}
-
 /// A room: what it draws beside what its climate explains, then a bar for each month, the last first.
 fn room(model: &Model, label: &Label, told: &Evaporated, width: usize) -> Vec<Line<'static>> {
     let theme = model.looks.theme;
@@ -192,7 +188,7 @@ fn room(model: &Model, label: &Label, told: &Evaporated, width: usize) -> Vec<Li
         told.of_room(label).iter().filter_map(|(month, found)| Some((*month, *found, found.daily()?))).collect();
     if months.is_empty() {
         let none = "No barrel of this room was topped to the brim or gauged twice yet, so nothing is known by month.";
-        lines.extend(words(model, none, width, Meaning::Base));
+        lines.extend(paragraph(model, none, width, Meaning::Base));
         return lines;
     }
     lines.push(Line::default());
@@ -227,7 +223,7 @@ fn room(model: &Model, label: &Label, told: &Evaporated, width: usize) -> Vec<Li
     lines.push(Line::default());
     let how = "What was found at a topping or gauging is spread over the days since the level before. The last month is \
                known only as far as its barrels were opened. Soak-in of new wood and leaks are in it.";
-    lines.extend(words(model, how, width, Meaning::Muted));
+    lines.extend(paragraph(model, how, width, Meaning::Muted));
     lines
 }
 
@@ -236,7 +232,7 @@ fn climate(model: &Model, label: &Label, width: usize) -> Vec<Line<'static>> {
     let plus_minus = model.looks.marks.plus_minus;
     let Some(id) = model.state.rooms.find(label.as_str()) else { return Vec::new() };
     let Some(level) = model.state.room_level(id, model.now) else {
-        return words(model, "No level was found in this room yet.", width, Meaning::Base);
+        return paragraph(model, "No level was found in this room yet.", width, Meaning::Base);
     };
     let deviation = millilitres(level.learned) * level.deviation;
     let learned = format!(
@@ -250,7 +246,7 @@ fn climate(model: &Model, label: &Label, width: usize) -> Vec<Line<'static>> {
         }
         _ => "Its temperature and humidity are not stated, so that nothing can be said of its climate.".to_owned(),
     };
-    let mut lines = words(model, &format!("{learned} {explained}"), width, Meaning::Base);
+    let mut lines = paragraph(model, &format!("{learned} {explained}"), width, Meaning::Base);
     if let (Some(times), Some(climate)) = (level.beyond, level.climate) {
         let text = format!(
             "{} It drinks {times:.1} times what its climate explains, {:.0} mL a day more from each barrel: look for \
@@ -258,7 +254,7 @@ fn climate(model: &Model, label: &Label, width: usize) -> Vec<Line<'static>> {
             model.looks.marks.warning,
             millilitres(level.learned - climate),
         );
-        lines.extend(words(model, &text, width, Meaning::Warning));
+        lines.extend(paragraph(model, &text, width, Meaning::Warning));
     }
     lines
 }
@@ -270,10 +266,10 @@ fn barrel(model: &Model, label: &Label, levels: &[Level], width: usize, height: 
     let vessel = model.state.vessels.by_label(label.as_str());
     let Some((vessel, last)) = vessel.zip(levels.last()) else {
         let none = "Its level was never known: it was neither filled, topped nor gauged yet.";
-        return words(model, none, width, Meaning::Base);
+        return paragraph(model, none, width, Meaning::Base);
     };
     let head = now_line(model, vessel);
-    let mut lines = words(model, &head, width, Meaning::Strong);
+    let mut lines = paragraph(model, &head, width, Meaning::Strong);
     let drawn = width.saturating_sub(AXIS);
     let rows = height.saturating_sub(lines.len() + LINES_BESIDES).clamp(ROWS.0, ROWS.1) / 2 * 2;
     let saw = Saw::new(&model.state, vessel, levels, last, model.now, drawn);
@@ -306,9 +302,9 @@ fn barrel(model: &Model, label: &Label, levels: &[Level], width: usize, height: 
         "{} between levels that were known   {} estimate since the last of them",
         marks.levels[8], marks.between
     );
-    lines.extend(words(model, &legend, width, Meaning::Muted));
+    lines.extend(paragraph(model, &legend, width, Meaning::Muted));
     let how = "Each tooth grows from a known level to what was missing at the next topping or gauging.";
-    lines.extend(words(model, how, width, Meaning::Muted));
+    lines.extend(paragraph(model, how, width, Meaning::Muted));
     lines
 }
 

@@ -13,7 +13,7 @@ use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::tui::core::asking;
 use crate::tui::core::line::write_on;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, shown, tail};
@@ -209,14 +209,8 @@ impl Words {
                 }
                 model.enter(whats, format!("{} {}.", self.vessel, self.about.done()), then)
             }
-            Ok(None) => {
-                model.say("Nothing is written yet. Write a few words, or press esc to go back.", Tone::Refused);
-                Vec::new()
-            }
-            Err(error) => {
-                model.say(error.to_string(), Tone::Refused);
-                Vec::new()
-            }
+            Ok(None) => model.refuse("Nothing is written yet. Write a few words, or press esc to go back."),
+            Err(error) => model.refuse(error.to_string()),
         }
     }
 }

@@ -1,14 +1,12 @@
 //! The pages of works: those that are open, the tank of a racking with its plan, and the end of a work.
 
-use ratatui::text::Line;
-
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{State, VesselId, Work, WorkId};
 use crate::cellar::jobs::floor::work::{Task, Tick};
 use crate::cellar::jobs::wood::care::not_done;
 use crate::tui::bench::assemblage;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, fit, wrap};
+use crate::tui::core::text::{columns, fit};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
@@ -110,11 +108,6 @@ pub(in crate::tui) fn wood_words(model: &Model, id: VesselId) -> Option<String> 
     let to_do = work.stop(id).is_some_and(|stop| !matches!(stop.tick, Some(Tick::Done(_))));
     let fills = matches!(work.task, Task::BarrelDown { .. }) && to_do;
     fills.then(|| not_done(&model.state.wants_before_wine(id, model.now))).flatten()
-}
-
-pub(in crate::tui) fn paragraph(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
-    let style = model.looks.theme.style(meaning);
-    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
 }
 
 /// Litres to a tenth; what is added drop by drop in millilitres.

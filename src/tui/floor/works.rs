@@ -190,7 +190,7 @@ pub(in crate::tui) fn do_barrel(model: &mut Model) -> Wishes {
             "{label} is held: {}. h frees it, s skips it; to do it all the same type the litres, then say why.",
             hold.reason()
         );
-        return refuse(model, text);
+        return model.refuse(text);
     }
     enter(model, &[id], label.as_str())
 }
@@ -206,7 +206,7 @@ pub(in crate::tui) fn do_all(model: &mut Model, slots: &Range<usize>, what: &str
     let left = model.state.stops_left(work, room, slots);
     if left.is_empty() {
         let text = format!("Nothing of this work is left to do in this {what}. Press n for the next barrel to do.");
-        return refuse(model, text);
+        return model.refuse(text);
     }
     enter(model, &left, &format!("The {what}: {}", counted(left.len(), "barrel")))
 }
@@ -235,7 +235,7 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             let act = Act::of(deed.whats, model.by.clone());
             naming::enter(model, act, format!("{who} {done}{volume}."), Onward::Next.then())
         }
-        Err(refusal) => refuse(model, refusal.to_string()),
+        Err(refusal) => model.refuse(refusal.to_string()),
     }
 }
 
@@ -268,7 +268,7 @@ pub(in crate::tui) fn unit(model: &Model) -> Option<(&'static str, &'static str)
 /// The chosen barrel is done with the litres, millilitres or grams that were typed.
 pub(in crate::tui) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
     if let Some(why) = model.why_no_litres() {
-        return refuse(model, why);
+        return model.refuse(why);
     }
     let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
     let label = model.state.vessels.get(id).label.clone();
@@ -276,7 +276,7 @@ pub(in crate::tui) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
     let (number, more) = correcting::parted(typed);
     let measure = match planned.read(number) {
         Ok(measure) => measure,
-        Err(error) => return refuse(model, format!("Nothing is called '{typed}'. {error}")),
+        Err(error) => return model.refuse(format!("Nothing is called '{typed}'. {error}")),
     };
     if let Some(within) = model.done_within().filter(|_| !more) {
         return correct(model, work, within, (measure, planned));
@@ -299,7 +299,7 @@ pub(in crate::tui) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
 fn correct(model: &mut Model, work: WorkId, within: Within, (measure, planned): (Measure, Measure)) -> Wishes {
     let state::Work { task, label, .. } = model.state.works.get(work);
     if matches!(task, Task::Caring { .. }) {
-        return refuse(model, Refusal::NoLitres(label.clone()).to_string());
+        return model.refuse(Refusal::NoLitres(label.clone()).to_string());
     }
     // Of a barrel that is full nothing more is expected, which says nothing of what it took.
     let is_improbable = !matches!(task, Task::BarrelDown { .. }) && measure.is_improbable(planned);
@@ -323,9 +323,4 @@ pub(in crate::tui) fn skip(model: &mut Model) -> Wishes {
         format!("{label} skipped, and remembered."),
         Onward::Next.then(),
     )
-}
-
-fn refuse(model: &mut Model, text: String) -> Wishes {
-    model.say(text, Tone::Refused);
-    Vec::new()
 }

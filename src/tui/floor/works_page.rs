@@ -137,10 +137,7 @@ impl Page for WorksPage {
     }
 
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
-        let entries = WorksPage::entries(model);
-        self.chosen = std::mem::take(&mut self.chosen).followed(&entries);
-        let lost = self.chosen.thing().filter(|_| self.chosen.is_gone(&entries));
-        lost.map_or(Followed::There, |entry| Followed::WithoutChoice(entry.label().to_string()))
+        self.chosen.follow(&WorksPage::entries(model), |entry| entry.label().to_string())
     }
 }
 

@@ -10,14 +10,15 @@ use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop
 use crate::reckon::limits::Judgement;
 use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
 use crate::tui::core::choice::choice_line;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::draw::paragraph;
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::walking::Onward;
-use crate::tui::floor::work_pages::{names, paragraph};
+use crate::tui::floor::work_pages::names;
 use crate::units::{Volume, VolumeUnit};
 
 /// The forms that can be chosen.
@@ -140,8 +141,7 @@ impl Page for DosingPage {
 fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
     let of = page.held.as_ref().unwrap_or(&model.state.lots.get(page.lot).label);
     let Some(work) = model.state.new_work_label(&format!("sulfur {of}"), model.now) else {
-        model.say("This lot was treated too often today to name another work.", Tone::Refused);
-        return Vec::new();
+        return model.refuse("This lot was treated too often today to name another work.");
     };
     let set = page.plan.clone().and_then(|plan| plan.begin(&model.state, work.clone()));
     match set {
@@ -149,10 +149,7 @@ fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
             let say = format!("The work {work} has begun.");
             model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
         }
-        Err(refusal) => {
-            model.say(refusal.to_string(), Tone::Refused);
-            Vec::new()
-        }
+        Err(refusal) => model.refuse(refusal.to_string()),
     }
 }
 

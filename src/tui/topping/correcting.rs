@@ -10,7 +10,7 @@ use crate::cellar::jobs::topping::round::Mark;
 use crate::cellar::views::topping::correcting::Measured;
 use crate::desk::Correction;
 use crate::tui::core::asking;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Work;
@@ -54,8 +54,7 @@ pub(in crate::tui) fn correct(model: &mut Model, within: Within, to: Measured) -
     if doings.is_empty() || !is_all(model, vessel, within, &doings) {
         let text =
             format!("What {label} took in all is not at hand any more. Type what more it took with + behind it.");
-        model.say(text, Tone::Refused);
-        return Vec::new();
+        return model.refuse(text);
     }
     let took: Vec<String> = doings.iter().map(|doing| doing.much()).collect();
     let of = doings.iter().map(|doing| doing.id.clone()).collect();

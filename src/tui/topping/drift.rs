@@ -5,6 +5,7 @@ use ratatui::text::Line;
 use crate::cellar::views::topping::drift::{Drift, Share};
 use crate::cellar::views::topping::plan::Plan;
 use crate::reckon::label_share::LeastShare;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, wrap};
 use crate::tui::core::theme::Meaning;
@@ -17,7 +18,7 @@ pub(super) fn lines(model: &Model, plan: &Plan, width: usize) -> Vec<Line<'stati
     let marks = model.looks.marks;
     let heading = format!("What it does to the lots, topped as planned: {from}");
     let mut lines = vec![Line::default()];
-    lines.extend(wrap(&heading, width, marks).into_iter().map(|line| Line::styled(line, style(Meaning::Title))));
+    lines.extend(paragraph(model, &heading, width, Meaning::Title));
     for (text, meaning) in plan.drifts.iter().flat_map(|drift| lot(model, drift)) {
         // What is indented is a table and stays in its lines.
         let said = if text.starts_with(' ') { vec![fit(&text, width, marks)] } else { wrap(&text, width, marks) };

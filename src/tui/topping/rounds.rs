@@ -17,7 +17,7 @@ use crate::cellar::views::topping::walk::{Hose, Next};
 use crate::desk::Act;
 use crate::tui::core::asking;
 use crate::tui::core::cursor::Cursor;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::despite;
@@ -64,15 +64,15 @@ pub(in crate::tui) fn top_barrel(model: &mut Model) -> Wishes {
             "{label} is held: {}. h frees it; to top it all the same type the litres, then say why.",
             hold.reason()
         );
-        return refuse(model, text);
+        return model.refuse(text);
     }
     if !in_round(model, id) {
-        return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
+        return model.refuse(format!("{label} does not lie in this room, so it is no part of this round."));
     }
     let Some(round) = model.round() else { return Vec::new() };
     let hose = model.state.hose(round, id, model.now);
     if let Some(words) = wanted(model, id, hose) {
-        return refuse(model, words);
+        return model.refuse(words);
     }
     let odd = model.state.odd(round, id, model.now).map(|why| Question::Odd { vessel: label.clone(), why });
     if !asking::may_go_on(model, odd) {
@@ -91,7 +91,7 @@ pub(in crate::tui) fn top_all(model: &mut Model, slots: Range<usize>, what: &str
             Some(words) => format!("{words} Press n for the next barrel to do."),
             None => nothing_left(model, slots, what),
         };
-        return refuse(model, why);
+        return model.refuse(why);
     }
     let (count, left_out) = (stretch.topped.len(), left_out.map_or_else(String::new, |words| format!(" {words}")));
     enter_expected(model, &stretch.topped, |poured| {
@@ -118,10 +118,10 @@ fn nothing_left(model: &Model, slots: Range<usize>, what: &str) -> String {
 }
 
 fn enter_expected(model: &mut Model, barrels: &[VesselId], say: impl Fn(Volume) -> String) -> Wishes {
-    let Some(source) = model.source() else { return refuse(model, NO_VESSEL.to_owned()) };
+    let Some(source) = model.source() else { return model.refuse(NO_VESSEL.to_owned()) };
     match model.state.topped_as_expected(barrels, source, model.now) {
         Ok((whats, poured)) => enter_or_ask(model, whats, say(poured)),
-        Err(refusal) => refuse(model, format!("{refusal} x changes it.")),
+        Err(refusal) => model.refuse(format!("{refusal} x changes it.")),
     }
 }
 
@@ -140,7 +140,7 @@ pub(in crate::tui) fn looks_like_litres(typed: &str) -> bool {
 pub(in crate::tui) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     // Nobody writes litres with a nought before them: it is a label, misread or of a barrel that is not registered.
     if typed.starts_with('0') && !looks_like_litres(typed) {
-        return refuse(model, unless_label(model, typed, ""));
+        return model.refuse(unless_label(model, typed, ""));
     }
     let (measure, more) = correcting::parted(typed);
     let (number, full) = match measure.strip_suffix(['p', 'P']) {
@@ -150,19 +150,19 @@ pub(in crate::tui) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     let volume = match Volume::parse(number, VolumeUnit::Litre) {
         Ok(volume) => volume,
         Err(error) if typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−')) => {
-            return refuse(model, unless_label(model, typed, &error.to_string()));
+            return model.refuse(unless_label(model, typed, &error.to_string()));
         }
-        Err(_) => return refuse(model, unless_label(model, typed, "")),
+        Err(_) => return model.refuse(unless_label(model, typed, "")),
     };
     if let Some(why) = model.why_no_topping() {
-        return refuse(model, unless_label(model, typed, &why));
+        return model.refuse(unless_label(model, typed, &why));
     }
     let (Some(id), Some(source)) = (model.chosen(), model.source()) else {
-        return refuse(model, NO_VESSEL.to_owned());
+        return model.refuse(NO_VESSEL.to_owned());
     };
     let (label, from) = (model.state.vessels.get(id).label.clone(), model.state.vessels.get(source).label.clone());
     if !in_round(model, id) {
-        return refuse(model, format!("{label} does not lie in this room, so it is no part of this round."));
+        return model.refuse(format!("{label} does not lie in this room, so it is no part of this round."));
     }
     let done = model.done_within();
     if let Some(within) = done.filter(|_| !more) {
@@ -202,7 +202,7 @@ pub(in crate::tui) fn skip(model: &mut Model) -> Wishes {
     let (Some(round), Some(vessel)) = (model.round(), model.chosen_vessel()) else { return Vec::new() };
     let label = vessel.label.clone();
     if let Some(Mark::Topped(_)) = model.mark() {
-        return refuse(model, format!("{label} is done in this round. Press u to undo it if that was wrong."));
+        return model.refuse(format!("{label} is done in this round. Press u to undo it if that was wrong."));
     }
     let round = model.state.rounds.get(round).label.clone();
     let skipped = What::Skipped(Box::new(Skipped { vessel: label.clone(), round: Some(round), work: None, why: None }));
@@ -227,7 +227,7 @@ pub(in crate::tui) fn choose_source(model: &mut Model, choice: &SourceChoice) ->
             let begun = What::RoundBegun(Box::new(RoundBegun { round, room, from: Some(from), odd }));
             enter_source(model, choice, begun, say, Onward::First.then())
         }
-        None => refuse(model, "This room has had too many rounds today to name another one.".to_owned()),
+        None => model.refuse("This room has had too many rounds today to name another one.".to_owned()),
     }
 }
 
@@ -288,11 +288,6 @@ fn what_follows(before: Group, group: Group) -> Option<String> {
 
 fn in_round(model: &Model, id: VesselId) -> bool {
     model.round().is_some() && model.state.open_round_of(model.state.vessels.get(id)) == model.round()
-}
-
-fn refuse(model: &mut Model, text: String) -> Wishes {
-    model.say(text, Tone::Refused);
-    Vec::new()
 }
 
 fn litres(volume: Volume) -> String {

@@ -9,10 +9,11 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::plan::{Plan, Stop};
 use crate::cellar::views::topping::walk::Hose;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::core::text::{fit, left, wrap};
+use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::topping::drift;
@@ -241,10 +242,10 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
             theme.style(Meaning::Muted),
         ),
     ];
-    let unplaced = model.state.unplaced_words(plan).map_or_else(Vec::new, |words| wrap(&words, width, marks));
-    lines.extend(unplaced.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Base))));
-    let odd = model.state.odd_words(&plan.odd).map_or_else(Vec::new, |words| wrap(&words, width, marks));
-    lines.extend(odd.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
+    let unplaced = model.state.unplaced_words(plan);
+    lines.extend(unplaced.into_iter().flat_map(|words| paragraph(model, &words, width, Meaning::Base)));
+    let odd = model.state.odd_words(&plan.odd);
+    lines.extend(odd.into_iter().flat_map(|words| paragraph(model, &words, width, Meaning::Warning)));
     lines.push(Line::default());
     let list = Between {
         above: lines,
@@ -289,15 +290,14 @@ fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Lin
     };
     let style = |meaning| model.looks.theme.style(meaning);
     let mut lines = Vec::new();
-    lines.extend(wrap(&cover, width, marks).into_iter().map(|line| Line::styled(line, style(meaning))));
+    lines.extend(paragraph(model, &cover, width, meaning));
     let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
     if without > 0 {
         let text = format!("No vessel of their colour holds enough for {without} of them, {}", litres(plan.uncovered));
         lines.push(Line::styled(fit(&text, width, marks), style(Meaning::Over)));
     }
     if let Some(why) = model.state.suspect_words(model.state.vessels.get(id)) {
-        let suspect = wrap(&format!("{label} is suspect: {why}"), width, marks).into_iter();
-        lines.extend(suspect.map(|line| Line::styled(line, style(Meaning::Warning))));
+        lines.extend(paragraph(model, &format!("{label} is suspect: {why}"), width, Meaning::Warning));
     }
     // How its wine differs is said of the barrels that it tops; of one that tops none, of all.
     let its: Vec<Stop> = plan.stops.iter().filter(|stop| stop.from == Some(id)).cloned().collect();

@@ -3,9 +3,9 @@
 use ratatui::text::Line;
 
 use crate::cellar::core::state::{RoundId, VesselId};
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
-use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::floor::card::drinks;
@@ -86,13 +86,9 @@ impl Page for Summary {
 }
 
 fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
     let round = model.state.rounds.get(id);
     let progress = model.state.progress(id, None, model.now);
-    let line = |text: String, meaning| {
-        wrap(&text, width, marks).into_iter().map(move |line| Line::styled(line, theme.style(meaning)))
-    };
+    let line = |text: String, meaning| paragraph(model, &text, width, meaning);
     let mut lines: Vec<Line<'static>> = Vec::new();
     lines.extend(line(format!("{}, begun {}", round.label, round.begun.show_clock()), Meaning::Strong));
     lines.extend(line(

@@ -227,8 +227,7 @@ impl FillPage {
     /// Proposes a label for the work.
     fn propose_name(&mut self, model: &mut Model) -> Wishes {
         if let Some(why) = model.why_read_only() {
-            model.say(why, Tone::Refused);
-            return Vec::new();
+            return model.refuse(why);
         }
         let lot = self.prepared().and_then(|plan| plan.into.or(model.state.vessels.get(plan.tank).lot));
         let what = lot.map_or(&self.tank, |lot| &model.state.lots.get(lot).label);
@@ -246,8 +245,7 @@ impl FillPage {
                 Found::Refused(why) => why.clone(),
                 _ => "The cellar has changed, and the barrels are chosen anew. One moment.".to_owned(),
             };
-            model.say(why, Tone::Refused);
-            return Vec::new();
+            return model.refuse(why);
         };
         if self.anew {
             let text =
@@ -262,10 +260,7 @@ impl FillPage {
                 let say = format!("The work {label} has begun.");
                 model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(label).then())
             }
-            Err(error) => {
-                model.say(error.to_string(), Tone::Refused);
-                Vec::new()
-            }
+            Err(error) => model.refuse(error.to_string()),
         }
     }
 

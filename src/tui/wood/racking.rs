@@ -10,15 +10,16 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::wood::racking::{CAUTION, Racking, RackingAsked};
 use crate::cellar::views::wood::in_the_tank::InTheTank;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::walking::Onward;
-use crate::tui::floor::work_pages::{litres, names, paragraph, short_litres};
+use crate::tui::floor::work_pages::{litres, names, short_litres};
 use crate::units::counted;
 
 /// How many claims that would be lost are named before they are only counted.
@@ -194,7 +195,7 @@ fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
     let lot = model.state.lots.get(choice.lot).label.clone();
     let label = model.state.new_work_label(&format!("rack {lot}"), model.now);
     let Some(work) = label else {
-        return refuse(model, "This lot was racked too often today to name another racking.".to_owned());
+        return model.refuse("This lot was racked too often today to name another racking.".to_owned());
     };
     let set = choice.plan.clone().and_then(|(plan, _)| plan.begin(&model.state, work.clone()));
     match set {
@@ -202,13 +203,8 @@ fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
             let say = format!("The work {work} has begun.");
             model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
         }
-        Err(refusal) => refuse(model, refusal.to_string()),
+        Err(refusal) => model.refuse(refusal.to_string()),
     }
-}
-
-fn refuse(model: &mut Model, text: String) -> Wishes {
-    model.say(text, Tone::Refused);
-    Vec::new()
 }
 
 /// The tanks, and the plan of the racking into the chosen one. Of the tanks as many stand above as leave room for the plan,

@@ -8,9 +8,10 @@ use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::rating::Missing;
 use crate::tui::bench::list::trial_words;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{left, wrap};
+use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 
 /// The lines of the page.
@@ -27,8 +28,7 @@ struct Writer<'a> {
 
 impl Writer<'_> {
     fn say(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        let style = self.model.looks.theme.style(meaning);
-        wrap(text, self.width, self.model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+        paragraph(self.model, text, self.width, meaning)
     }
 
     fn head(&self, trial: &Trial) -> Vec<Line<'static>> {

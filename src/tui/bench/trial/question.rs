@@ -8,9 +8,9 @@ use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::rating::Missing;
 use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
 use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 
@@ -53,10 +53,7 @@ impl Page for RevealQuestion {
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
         let Some(trial) = model.state.trials.by_label(self.trial.as_str()) else { return Vec::new() };
-        let say = |text: &str, meaning: Meaning| -> Vec<Line<'static>> {
-            let style = model.looks.theme.style(meaning);
-            wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
-        };
+        let say = |text: &str, meaning: Meaning| paragraph(model, text, width, meaning);
         let of_taster = |name: &Label| self.missing.iter().filter(|glass| glass.taster == *name).count();
         let counts = trial.tasters().iter().map(|taster| (&taster.name, of_taster(&taster.name)));
         let named: Vec<String> =

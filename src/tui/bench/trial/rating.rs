@@ -106,8 +106,7 @@ impl RatingPage {
     /// Goes where a key leads, or says why it leads nowhere. What is written is not left behind.
     fn lead(&mut self, model: &mut Model, to: impl Fn(&Trial, Spot) -> Option<Spot>, nowhere: &str) -> Turn {
         if !self.line.trim().is_empty() {
-            model.say("What is written is not taken yet: enter takes it, esc clears it.", Tone::Refused);
-            return Turn::stay();
+            return model.refuse("What is written is not taken yet: enter takes it, esc clears it.").into();
         }
         let Some(trial) = self.of(model) else { return Turn::stay() };
         match to(trial, self.spot) {

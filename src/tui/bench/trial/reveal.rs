@@ -16,7 +16,7 @@ use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::{Key, Trial};
 use crate::reckon::panel::TasterNote;
 use crate::reckon::scale_up::{Limit, ScaleError};
-use crate::tui::core::draw::beside;
+use crate::tui::core::draw::{beside, paragraph};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -216,8 +216,7 @@ impl Sheet<'_> {
     }
 
     fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        let style = self.style(meaning);
-        wrap(text, self.width, self.model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+        paragraph(self.model, text, self.width, meaning)
     }
 
     fn headed(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {

@@ -11,10 +11,10 @@ use super::spot::{Spot, missing, spots};
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::rating::Rating;
 use crate::cellar::jobs::bench::trial::said::Scale;
-use crate::tui::core::draw::write_lines;
+use crate::tui::core::draw::{paragraph, write_lines};
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{fit, left, right, wrap};
+use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
 
 /// From this width on the whole panel stands beside the flight.
@@ -138,9 +138,9 @@ impl Sheet<'_> {
     fn help(&self) -> Vec<Line<'static>> {
         let (text, meaning) =
             if self.page.line.trim().is_empty() { (self.how_to(), Meaning::Muted) } else { self.meant() };
-        let style = self.model.looks.theme.style(meaning);
-        let lines = wrap(&text, self.width, self.model.looks.marks).into_iter();
-        lines.take(HELP_LINES).map(|line| Line::styled(line, style)).collect()
+        let mut lines = paragraph(self.model, &text, self.width, meaning);
+        lines.truncate(HELP_LINES);
+        lines
     }
 
     fn how_to(&self) -> String {

@@ -17,7 +17,7 @@ pub(super) fn book(model: &mut Model, page: &mut CountPage) -> Wishes {
     let (why, lot) = match &page.why {
         Some(why) => match lot_typed(model, typed) {
             Ok(lot) => (why.clone(), lot),
-            Err(text) => return refuse(model, text),
+            Err(text) => return model.refuse(text),
         },
         None => match why_typed(typed) {
             Ok(why) => {
@@ -27,7 +27,7 @@ pub(super) fn book(model: &mut Model, page: &mut CountPage) -> Wishes {
                 }
                 (why, None)
             }
-            Err(text) => return refuse(model, text),
+            Err(text) => return model.refuse(text),
         },
     };
     match model.state.book_count(count, &why, lot, model.now) {
@@ -36,7 +36,7 @@ pub(super) fn book(model: &mut Model, page: &mut CountPage) -> Wishes {
             let say = said(&whats);
             model.enter_because(whats, Some(why), say, Then::STAY)
         }
-        Err(refusal) => refuse(model, refusal.to_string()),
+        Err(refusal) => model.refuse(refusal.to_string()),
     }
 }
 
@@ -74,9 +74,4 @@ fn said(whats: &[What]) -> String {
         1 => "One figure of the book was put right; the count is closed.".to_owned(),
         many => format!("{many} figures of the book were put right; the count is closed."),
     }
-}
-
-fn refuse(model: &mut Model, text: String) -> Wishes {
-    model.say(text, Tone::Refused);
-    Vec::new()
 }

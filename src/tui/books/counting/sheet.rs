@@ -9,9 +9,10 @@ use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::{BottlesFound, Count};
 use crate::cellar::jobs::books::counting::{Counted, Verdict};
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, VolumeUnit};
 
@@ -102,10 +103,7 @@ fn litres(volume: Volume) -> String {
 fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>> {
     let state = &model.state;
     let style = |meaning| model.looks.theme.style(meaning);
-    let words = |text: &str, meaning| {
-        let lines = wrap(text, width, model.looks.marks).into_iter();
-        lines.map(move |line| TextLine::styled(line, style(meaning))).collect::<Vec<_>>()
-    };
+    let words = |text: &str, meaning| paragraph(model, text, width, meaning);
     let mut vessels: Vec<&Counted> = count.vessels.values().collect();
     vessels.sort_by_key(|counted| counted.verdict == Verdict::AsExpected);
     let mut lines = Vec::new();

@@ -10,7 +10,7 @@ use crate::cellar::jobs::books::counting::Found;
 use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::ThingCounted;
 use crate::tui::core::cursor::Cursor;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 
@@ -24,18 +24,18 @@ pub(super) type Slots = (fn(&State, Cursor) -> Option<Range<usize>>, &'static st
 pub(super) fn count_stretch(page: &CountPage, model: &mut Model, (slots, what): Slots) -> Wishes {
     let Some((vessel, lying)) = lying_with(&model.state, page, slots) else {
         let why = "What is chosen lies in no rack: count it by itself, or choose a barrel that lies in one.";
-        return refuse(model, why);
+        return model.refuse(why);
     };
     let left: Vec<VesselId> = lying.into_iter().filter(|id| page.is_open(&model.state, &Line::Vessel(*id))).collect();
     if left.is_empty() {
-        return refuse(model, &format!("All of this {what} is counted. n goes on to what is not."));
+        return model.refuse(format!("All of this {what} is counted. n goes on to what is not."));
     }
     let (counted, to_measure) = match told(&model.state, page, &left) {
         Ok(told) => told,
-        Err(why) => return refuse(model, &why),
+        Err(why) => return model.refuse(&why),
     };
     if counted.is_empty() {
-        return refuse(model, &measure_words(&to_measure));
+        return model.refuse(measure_words(&to_measure));
     }
     let as_what = if page.text.trim().is_empty() { " full, as it should be" } else { " as typed" };
     let mut say = format!("The {what} of {vessel}: {} counted{as_what}.", counted.len());
@@ -59,7 +59,7 @@ pub(super) fn count_full(page: &CountPage, model: &mut Model) -> Wishes {
             let counted = ThingCounted::of_vessel(page.count.clone(), label, found);
             enter(model, page, vec![counted], say)
         }
-        None => refuse(model, &measure_words(&[label])),
+        None => model.refuse(measure_words(&[label])),
     }
 }
 
@@ -111,9 +111,4 @@ fn enter(model: &Model, page: &CountPage, counted: Vec<ThingCounted>, say: Strin
     let begun = page.count(&model.state).is_none().then(|| What::CountBegun(Box::new(begun(page))));
     let counted = counted.into_iter().map(|counted| What::ThingCounted(Box::new(counted)));
     model.enter(begun.into_iter().chain(counted).collect(), say, Then::of(super::Counted))
-}
-
-fn refuse(model: &mut Model, why: &str) -> Wishes {
-    model.say(why, Tone::Refused);
-    Vec::new()
 }

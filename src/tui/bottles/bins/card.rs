@@ -15,9 +15,9 @@ use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::reckon::bottling::nine_litre_cases;
-use crate::tui::core::draw::write_lines;
+use crate::tui::core::draw::{paragraph, write_lines};
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{fit, wrap};
+use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
 use crate::units::Volume;
 
@@ -75,18 +75,13 @@ fn of_one(model: &Model, lying: &Lying, run: &Run, width: usize) -> Vec<Line<'st
         _ => format!("{glyph} no release set: enter sets one"),
     };
     let code = stock.lot_code.as_ref().map_or("lot code not known", |code| code.as_str());
-    let style = |meaning| model.looks.theme.style(meaning);
     let told = [
         (format!("{} {code}", bottles_and_cases(stock.there, run.bottle)), Meaning::Strong),
         (wine_words(&model.state, run), Meaning::Base),
         (release, meaning),
         (format!("since {}, in bottle {}", stock.since.show_date(), age(run, lying, today)), Meaning::Muted),
     ];
-    let wrapped = told.into_iter().flat_map(|(text, meaning)| {
-        let lines = wrap(&text, width, model.looks.marks).into_iter();
-        lines.map(move |line| Line::styled(line, style(meaning))).collect::<Vec<_>>()
-    });
-    wrapped.collect()
+    told.into_iter().flat_map(|(text, meaning)| paragraph(model, &text, width, meaning)).collect()
 }
 
 fn age(run: &Run, lying: &Lying, today: Day) -> String {
@@ -119,12 +114,9 @@ pub(super) fn bottles_and_cases(count: u64, bottle: Volume) -> String {
 
 /// The last tastes of a run's bottles, the newest first.
 pub(in crate::tui) fn tastes(model: &Model, run: &Run, most: usize, width: usize) -> Vec<Line<'static>> {
-    let style = |fault: bool| model.looks.theme.style(if fault { Meaning::Over } else { Meaning::Base });
     let line = |taste: &BottleTaste| {
-        let fault = taste.taste.has_fault(&model.state);
-        let words = taste_words(model, taste);
-        let lines = wrap(&words, width, model.looks.marks).into_iter();
-        lines.map(move |line| Line::styled(line, style(fault))).collect::<Vec<_>>()
+        let meaning = if taste.taste.has_fault(&model.state) { Meaning::Over } else { Meaning::Base };
+        paragraph(model, &taste_words(model, taste), width, meaning)
     };
     run.tastes.iter().rev().take(most).flat_map(line).collect()
 }

@@ -12,7 +12,7 @@ use crate::cellar::jobs::bottles::bottling::bins::Bin;
 use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
 use crate::cellar::jobs::bottles::bottling::said::{CAUSES, Said, SaidError};
 use crate::tui::core::asking;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::{columns, fit, wrap};
 use crate::tui::core::theme::Meaning;
@@ -96,8 +96,7 @@ impl BinLine {
     /// Stores what the line says.
     fn take(&self, model: &mut Model) -> Wishes {
         if self.text.trim().is_empty() && self.act != BinAct::Lay {
-            model.say("Nothing is written yet. Write it, or press esc to go back.", Tone::Refused);
-            return Vec::new();
+            return model.refuse("Nothing is written yet. Write it, or press esc to go back.");
         }
         let maps = model.state.bin_maps();
         let spot = self.place.as_ref().and_then(|place| spot_of(&maps, place));
@@ -111,10 +110,7 @@ impl BinLine {
                 }
                 model.enter(deed.whats, deed.say, Then::STAY)
             }
-            Err(error) => {
-                model.say(error.to_string(), Tone::Refused);
-                Vec::new()
-            }
+            Err(error) => model.refuse(error.to_string()),
         }
     }
 

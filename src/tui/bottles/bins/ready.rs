@@ -6,12 +6,12 @@ use super::card::wine_words;
 use crate::cellar::core::day::Day;
 use crate::cellar::jobs::bottles::bottling::bins::Lying;
 use crate::cellar::jobs::bottles::bottling::release::Readiness;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::paragraph;
 
 /// The list of what may go.
 #[derive(Clone, Debug, Default, PartialEq)]

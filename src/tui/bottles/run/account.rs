@@ -9,9 +9,10 @@ use crate::cellar::jobs::bottles::bottling::run::{Material, Run, Stretch};
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::tui::bottles::bins;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::{litres, paragraph};
+use crate::tui::floor::work_pages::litres;
 
 /// The lines of the page.
 pub(super) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'static>> {

@@ -10,10 +10,11 @@ use crate::cellar::jobs::bottles::bottling::plan::{BottlingAsked, BottlingPlan, 
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::reckon::bottling::check_fills;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, shown};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::{litres, paragraph};
+use crate::tui::floor::work_pages::litres;
 use crate::units::Volume;
 
 /// Columns of a field's name, and of what is written before its hint.

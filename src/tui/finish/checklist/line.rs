@@ -107,10 +107,7 @@ impl Page for CheckLine {
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         Some(match fact(self) {
             Ok((what, say)) => model.enter(vec![what], say, Then::STAY).into(),
-            Err(why) => {
-                model.say(why, Tone::Refused);
-                Turn::stay()
-            }
+            Err(why) => model.refuse(why).into(),
         })
     }
 

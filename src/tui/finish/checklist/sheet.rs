@@ -8,11 +8,11 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::jobs::finish::checklist::item::Item;
 use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, shown};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::paragraph;
 
 /// Columns of an item, of how it stands, and of the vessel, day and person behind it.
 const ITEM: usize = 16;

@@ -78,18 +78,11 @@ impl Page for AgentChoice {
         Some(Turn::back())
     }
 
-    fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         if model.state.vessels.find(self.vessel.as_str()).is_none() {
             return Followed::Gone(self.vessel.to_string());
         }
-        let agents = model.state.fining_agents();
-        self.chosen = self.chosen.clone().followed(&agents);
-        match self.chosen.thing() {
-            Some(agent) if self.chosen.is_gone(&agents) && before.state.fining_agents().contains(agent) => {
-                Followed::WithoutChoice(agent.to_string())
-            }
-            _ => Followed::There,
-        }
+        self.chosen.follow(&model.state.fining_agents(), ToString::to_string)
     }
 }
 

@@ -4,7 +4,7 @@ use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
@@ -48,10 +48,7 @@ impl Batch {
                 );
                 model.enter(vec![What::Treated(Box::new(treated))], say, Then::STAY)
             }
-            Err(why) => {
-                model.say(why, Tone::Refused);
-                Vec::new()
-            }
+            Err(why) => model.refuse(why),
         }
     }
 }

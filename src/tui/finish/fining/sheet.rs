@@ -11,11 +11,12 @@ use crate::reckon::fining::{Agent, Fining, WATER_ALLOWED, egg_whites};
 use crate::reckon::limits::Kind;
 use crate::tui::core::choice;
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::{litres, paragraph};
+use crate::tui::floor::work_pages::litres;
 use crate::units::{Volume, VolumeUnit};
 
 /// The wine in a glass of a trial (published for trials).

@@ -12,9 +12,9 @@ use crate::cellar::views::floor::lot_review::LotReview;
 use crate::cellar::views::floor::lot_review::mix::{MixPart, Quality};
 use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
 use crate::reckon::spread::Spread;
-use crate::tui::core::draw::{beside, pair};
+use crate::tui::core::draw::{beside, pair, paragraph};
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, fit, left, right, wrap};
+use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, VolumeUnit, counted};
 
@@ -94,8 +94,7 @@ impl Sheet<'_> {
     }
 
     pub(super) fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        let style = self.style(meaning);
-        wrap(text, self.width, self.model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
+        paragraph(self.model, text, self.width, meaning)
     }
 
     pub(super) fn pair(&self, name: &str, what: &str, meaning: Meaning) -> Line<'static> {

@@ -6,8 +6,9 @@ use super::{FillPage, Found};
 use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::cellar::views::wood::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill};
 use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, left, wrap};
+use crate::tui::core::text::{columns, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::work_pages::litres;
 use crate::units::{Volume, counted};
@@ -20,14 +21,19 @@ const EXAMPLES: &str = "a wish a line, enter searches: new>=30%, forest:Allier=5
 
 /// The lines of the page.
 pub(super) fn lines(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
-    let mut lines = said(model, &at_hand(model, page), width, Meaning::Strong);
+    let mut lines = paragraph(model, &at_hand(model, page), width, Meaning::Strong);
     lines.extend((0..page.lines.len()).map(|at| asked_line(model, page, at, width)));
     if page.lines.iter().all(String::is_empty) {
-        lines.extend(said(model, EXAMPLES, width, Meaning::Muted));
+        lines.extend(paragraph(model, EXAMPLES, width, Meaning::Muted));
     }
     lines.push(Line::default());
     if page.plan().is_some() && page.is_changed() {
-        lines.extend(said(model, "what is written has changed since: enter searches anew", width, Meaning::Warning));
+        lines.extend(paragraph(
+            model,
+            "what is written has changed since: enter searches anew",
+            width,
+            Meaning::Warning,
+        ));
     }
     lines.extend(found(model, page, width));
     lines
@@ -41,11 +47,6 @@ pub(super) fn name_line(model: &Model, name: &str, width: usize) -> Line<'static
         Span::styled(question, model.looks.theme.style(Meaning::Title)),
         Span::styled(model.written(name, room), model.looks.theme.style(Meaning::Strong)),
     ])
-}
-
-fn said(model: &Model, text: &str, width: usize, meaning: Meaning) -> Vec<Line<'static>> {
-    let style = model.looks.theme.style(meaning);
-    wrap(text, width, model.looks.marks).into_iter().map(|line| Line::styled(line, style)).collect()
 }
 
 /// What the tank holds, and the empties that may take it.
@@ -92,10 +93,10 @@ fn found(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
     let ellipsis = model.looks.marks.ellipsis;
     match &page.found {
         Found::Stale => Vec::new(),
-        Found::Refused(why) => said(model, why, width, Meaning::Error),
+        Found::Refused(why) => paragraph(model, why, width, Meaning::Error),
         Found::Working(prepared, best) => {
             let text = format!("searching{ellipsis} esc stops with the best so far");
-            let mut lines = said(model, &text, width, Meaning::Warning);
+            let mut lines = paragraph(model, &text, width, Meaning::Warning);
             lines.extend(best.iter().flat_map(|best| plan(model, prepared, best, width)));
             lines
         }
@@ -105,7 +106,7 @@ fn found(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
 
 fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
-    let mut say = |text: &str, meaning| lines.extend(said(model, text, width, meaning));
+    let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let barrels = counted(plan.barrels.len(), "barrel");
     let tank = model.state.vessels.get(prepared.tank);
     let (placed, stays) = (litres(plan.answer.placed), litres(tank.volume().saturating_sub(plan.answer.placed)));
