@@ -287,7 +287,7 @@ impl Counter<'_, '_> {
                 let state = reading::state_on(&desk, on)?.into_owned();
                 let (prepared, plan) = fill::plan(&state, asked)?;
                 self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&prepared, &state, label))))?;
-                fill::FillView::of(&state, &prepared, &plan, on).write(&mut self.page(reading.format))
+                Seen { state: &state, on, thing: (&prepared, &plan) }.write(&mut self.page(reading.format))
             }
             Work::Blend(asked) => {
                 let mut desk = self.desk_for(cellar, &asked.begin, reading)?;

@@ -8,7 +8,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{Discrepancy, LotId, RoomId, State, VesselId, WorkId};
 use crate::cellar::views::books::ledger::Division;
 use crate::cellar::views::books::lineage::Tracer;
-use crate::cli::bench::trial::{TrialCard, TrialView};
+use crate::cli::bench::trial;
 use crate::cli::books::claims::{self, Claimed};
 use crate::cli::books::discrepancy;
 use crate::cli::books::ledger::Ledger;
@@ -43,26 +43,29 @@ pub fn list(
 ) -> Outcome {
     match things {
         Things::Vessels { all } => {
-            page.rows(&vessels::columns(), &vessels::all(state, on, all), "There are no vessels yet.")
+            page.list(&vessels::columns(), &vessels::all(state, on, all), "There are no vessels yet.")
         }
-        Things::Lots => page.rows(&lots::columns(), &lots::all(state, on), "There are no lots yet."),
-        Things::Rooms => page.rows(&rooms::columns(), &rooms::all(state, on), "There are no rooms yet."),
-        Things::Empties => page.rows(&empties::columns(), &empties::all(state, on), "No barrel is empty."),
-        Things::Trials => page.list(&TrialView::columns(), &TrialView::all(state), "There are no trials yet."),
-        Things::Runs => page.rows(&runs::columns(), &runs::all(state, on), "No bottles were filled yet."),
-        Things::Bottles => page.rows(&bottles::columns(), &bottles::all(state, on), "No bottle is in the house."),
-        Things::Works => page.rows(&works::columns(), &works::open(state, on), "No work is open."),
+        Things::Lots => page.list(&lots::columns(), &lots::all(state, on), "There are no lots yet."),
+        Things::Rooms => page.list(&rooms::columns(), &rooms::all(state, on), "There are no rooms yet."),
+        Things::Empties => page.list(&empties::columns(), &empties::all(state, on), "No barrel is empty."),
+        Things::Trials => {
+            let all = seen(state, on, state.trials.iter().map(|(_, trial)| trial));
+            page.list(&trial::columns(), &all, "There are no trials yet.")
+        }
+        Things::Runs => page.list(&runs::columns(), &runs::all(state, on), "No bottles were filled yet."),
+        Things::Bottles => page.list(&bottles::columns(), &bottles::all(state, on), "No bottle is in the house."),
+        Things::Works => page.list(&works::columns(), &works::open(state, on), "No work is open."),
         Things::Finings => {
             let all = seen(state, on, state.finings.iter().map(|(_, trial)| trial));
-            page.rows(&fining_trial::columns(), &all, "There are no fining trials yet.")
+            page.list(&fining_trial::columns(), &all, "There are no fining trials yet.")
         }
         Things::Filtrations => {
-            page.rows(&filtration::columns(), &seen(state, on, state.filtrations.iter()), "No wine was filtered yet.")
+            page.list(&filtration::columns(), &seen(state, on, state.filtrations.iter()), "No wine was filtered yet.")
         }
-        Things::Due => page.rows(&vessels::due_columns(), &vessels::due(state, on), "Nothing is due."),
-        Things::Marks => page.rows(&marks::columns(), &state.marks().collect::<Vec<_>>(), "There are no marks."),
+        Things::Due => page.list(&vessels::due_columns(), &vessels::due(state, on), "Nothing is due."),
+        Things::Marks => page.list(&marks::columns(), &state.marks().collect::<Vec<_>>(), "There are no marks."),
         Things::Discrepancies => {
-            page.rows(&discrepancy::columns(), &discrepancies()?, "Every fact fits the facts before it.")
+            page.list(&discrepancy::columns(), &discrepancies()?, "Every fact fits the facts before it.")
         }
     }
 }
@@ -73,7 +76,7 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
         Shown::Thing(Thing::Vessel { label }) => vessels::told(state, vessel(state, label)?, on).write(page),
         Shown::Thing(Thing::Lot { label }) => lots::told(state, lot(state, label)?, on).write(page),
         Shown::Run { label } => runs::told(state, recall::find_run(state, Some(label), None)?, on).write(page),
-        Shown::Trial { label } => TrialCard::find(state, label, on)?.write(page),
+        Shown::Trial { label } => trial::show(state, label, on, page),
         Shown::Work { label } => {
             let found = state.works.find(label);
             let id = found.ok_or_else(|| not_found("work", label, state.works.iter().map(|(_, work)| &work.label)))?;

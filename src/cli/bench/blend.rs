@@ -2,8 +2,6 @@
 
 use std::path::Path;
 
-use serde::Serialize;
-
 use crate::cellar::core::label::harmless;
 use crate::cli::arguments::{BlendArguments, SquareArguments, WineOfBlend, value_of_wine};
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -54,14 +52,14 @@ pub fn blend(asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
         wine
     };
     let parts: Vec<(f64, Wine)> = wines.iter().map(|it| (it.volume.as_litres(), kind(it.wine))).collect();
-    let blend = Blend::of(&parts)?;
-    let view = BlendedView::of(&wines, &blend);
-    page.report(&view, &ValueView::columns(), &view.values, |page| {
-        page.line(&format!("A blend of {} wines, {}", wines.len(), view.volume_ul.show(VolumeUnit::Litre, 1)))?;
-        page.section("what it will be", &ValueView::columns(), &view.values)?;
+    let told = Blended { wines: &wines, blend: Blend::of(&parts)? };
+    let values = told.values();
+    page.report((&columns(), &told), (&VALUE, &values), |page| {
+        page.line(&format!("A blend of {} wines, {}", wines.len(), told.volume().show(VolumeUnit::Litre, 1)))?;
+        page.section("what it will be", &VALUE, &values)?;
         below(page, PH_BY_BALANCE)?;
-        view.notes.iter().try_for_each(|note| below(page, note))?;
-        match blend.value(Quantity::FreeSo2) {
+        told.notes().iter().try_for_each(|note| below(page, note))?;
+        match told.blend.value(Quantity::FreeSo2) {
             Some(_) => below(page, FREE_AT_MOST),
             None => Ok(()),
         }
@@ -70,14 +68,9 @@ pub fn blend(asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
 
 /// Reckons Pearson's square.
 pub fn square(asked: &SquareArguments, page: &mut Page<'_>) -> Outcome {
-    let (first, second) = pearson_square(asked.first, asked.second, asked.wanted)?;
+    let shares = pearson_square(asked.first, asked.second, asked.wanted)?;
     let add = |volume| litres_to_reach(volume, asked.first, asked.second, asked.wanted);
-    let view = SquareView {
-        first_pct: rounded(first * 100.0, 2),
-        second_pct: rounded(second * 100.0, 2),
-        to_add_ul: asked.litres.map(add).transpose()?,
-    };
-    page.card(&SquareView::COLUMNS, &view, |_| Ok(()))
+    page.card(&SQUARE, &Squared { shares, to_add: asked.litres.map(add).transpose()? }, |_| Ok(()))
 }
 
 /// Reads the wines from a spreadsheet.
@@ -112,66 +105,81 @@ fn wine(heads: &[String], cells: &[String]) -> Result<WineOfBlend, String> {
 }
 
 /// What wines will be together.
-#[derive(Debug, Serialize)]
-struct BlendedView {
-    volume_ul: Volume,
-    values: Vec<ValueView>,
-    notes: Vec<String>,
+struct Blended<'a> {
+    wines: &'a [WineOfBlend],
+    blend: Blend,
+}
+
+fn columns<'a>() -> [Column<Blended<'a>>; 3] {
+    [
+        Column::program("volume_ul", |it: &Blended<'_>| it.volume().into()),
+        Column::within("values", |it| Cell::things(&VALUE, it.values())),
+        Column::within("notes", |it| Cell::list(it.notes())),
+    ]
 }
 
 /// One value of it.
-#[derive(Debug, Serialize)]
-struct ValueView {
+struct Value {
     quantity: &'static str,
-    value: Option<f64>,
-    low: Option<f64>,
-    high: Option<f64>,
-    plain_mean: Option<f64>,
+    found: Option<f64>,
     unit: &'static str,
     /// `predicted`, `at most`, `by volume`, or why it is not known.
     how: String,
+    /// Of the pH, between what it lies and what the mean would be.
+    ph: Option<Prediction>,
 }
 
-impl BlendedView {
-    fn of(wines: &[WineOfBlend], blend: &Blend) -> BlendedView {
-        let names = |of: &[usize]| of.iter().map(|&at| harmless(&wines[at].name)).collect::<Vec<_>>().join(", ");
-        let mixed = blend.values.iter().map(|it| ValueView {
+const VALUE: [Column<Value>; 8] = [
+    Column::both("quantity", "", |it: &Value| it.quantity.into()),
+    Column::both("value", "value", |it| it.found.into()),
+    Column::both("low", "low", |it| it.of_ph(|ph| ph.low)),
+    Column::both("high", "high", |it| it.of_ph(|ph| ph.high)),
+    Column::within("plain_mean", |it| it.of_ph(|ph| ph.plain_mean)),
+    Column::both("unit", "unit", |it| it.unit.into()),
+    Column::both("how", "how", |it| (&it.how).into()),
+    Column::both("plain_mean", "straight mean", |it: &Value| it.of_ph(|ph| ph.plain_mean)).elsewhere(),
+];
+
+impl Value {
+    fn of_ph(&self, value: fn(&Prediction) -> f64) -> Cell {
+        self.ph.as_ref().map(|ph| rounded(value(ph), 3)).into()
+    }
+}
+
+impl Blended<'_> {
+    fn volume(&self) -> Volume {
+        self.wines.iter().map(|it| it.volume).sum()
+    }
+
+    fn predicted(&self) -> Option<&Prediction> {
+        if let BlendedPh::Predicted(prediction) = &self.blend.ph { Some(prediction) } else { None }
+    }
+
+    fn notes(&self) -> Vec<String> {
+        self.predicted().map_or_else(Vec::new, |ph| notes(self.wines, ph))
+    }
+
+    fn values(&self) -> Vec<Value> {
+        let names = |of: &[usize]| of.iter().map(|&at| harmless(&self.wines[at].name)).collect::<Vec<_>>().join(", ");
+        let mixed = self.blend.values.iter().map(|it| Value {
             quantity: it.quantity.name(),
-            value: it.value.map(|value| rounded(value, decimals(it.quantity))),
-            low: None,
-            high: None,
-            plain_mean: None,
+            found: it.value.map(|value| rounded(value, decimals(it.quantity))),
             unit: it.quantity.unit(),
             how: match it.value {
                 Some(_) if it.quantity.is_upper_bound() => "at most".to_owned(),
                 Some(_) => "by volume".to_owned(),
                 None => format!("not known: not tested in {}", names(&it.lacking)),
             },
+            ph: None,
         });
-        let how = match &blend.ph {
+        let how = match &self.blend.ph {
             BlendedPh::Predicted(_) => "predicted".to_owned(),
             BlendedPh::Lacking(lacking) => format!("not known: not tested in {}", names(lacking)),
             BlendedPh::Beyond(at, error) => format!("not known: {}: {error}", names(&[*at])),
         };
-        let predicted = match &blend.ph {
-            BlendedPh::Predicted(prediction) => Some(prediction),
-            _ => None,
-        };
-        let to = |value: fn(&Prediction) -> f64, decimals| predicted.map(|it| rounded(value(it), decimals));
-        let ph = ValueView {
-            quantity: "pH",
-            value: to(|it| it.ph, 3),
-            low: to(|it| it.low, 3),
-            high: to(|it| it.high, 3),
-            plain_mean: to(|it| it.plain_mean, 3),
-            unit: "",
-            how,
-        };
-        BlendedView {
-            volume_ul: wines.iter().map(|it| it.volume).sum(),
-            values: std::iter::once(ph).chain(mixed).collect(),
-            notes: predicted.map_or_else(Vec::new, |it| notes(wines, it)),
-        }
+        let ph = self.predicted().cloned();
+        let found = ph.as_ref().map(|ph| rounded(ph.ph, 3));
+        std::iter::once(Value { quantity: "pH", found, unit: "", how, ph }).chain(mixed).collect()
     }
 }
 
@@ -212,32 +220,14 @@ pub(in crate::cli) const fn decimals(quantity: Quantity) -> i32 {
     }
 }
 
-impl ValueView {
-    fn columns() -> Vec<Column<ValueView>> {
-        vec![
-            Column::both("quantity", "", |it: &ValueView| it.quantity.into()),
-            Column::both("value", "value", |it| it.value.into()),
-            Column::both("low", "low", |it| it.low.into()),
-            Column::both("high", "high", |it| it.high.into()),
-            Column::both("unit", "unit", |it| it.unit.into()),
-            Column::both("how", "how", |it| Cell::Text(it.how.clone())),
-            Column::both("plain_mean", "straight mean", |it| it.plain_mean.into()),
-        ]
-    }
+/// Two wines to one value: the shares, and what to add of the second.
+struct Squared {
+    shares: (f64, f64),
+    to_add: Option<Volume>,
 }
 
-/// Two wines to one value.
-#[derive(Debug, Serialize)]
-struct SquareView {
-    first_pct: f64,
-    second_pct: f64,
-    to_add_ul: Option<Volume>,
-}
-
-impl SquareView {
-    const COLUMNS: [Column<SquareView>; 3] = [
-        Column::both("first_pct", "first", |it: &SquareView| it.first_pct.into()),
-        Column::both("second_pct", "second", |it| it.second_pct.into()),
-        Column::both("to_add_ul", "to add", |it| it.to_add_ul.into()),
-    ];
-}
+const SQUARE: [Column<Squared>; 3] = [
+    Column::both("first_pct", "first", |it: &Squared| rounded(it.shares.0 * 100.0, 2).into()),
+    Column::both("second_pct", "second", |it| rounded(it.shares.1 * 100.0, 2).into()),
+    Column::both("to_add_ul", "to add", |it| it.to_add.into()),
+];

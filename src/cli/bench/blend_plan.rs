@@ -130,7 +130,7 @@ pub fn columns<'a>() -> Vec<Column<BlendSeen<'a>>> {
 
 /// Gives the plan out; as a spreadsheet, its transfers.
 pub fn write(told: &BlendSeen<'_>, page: &mut Page<'_>) -> Outcome {
-    page.whole((&columns(), told), (&transfer_columns(), &transfers(told)), |page| tell(told, page))
+    page.report((&columns(), told), (&transfer_columns(), &transfers(told)), |page| tell(told, page))
 }
 
 /// Tells people of the plan.

@@ -1,7 +1,5 @@
 //! `reckon course`: a blend under way, from what has arrived by measure and what is still there.
 
-use serde::Serialize;
-
 use super::blend_plan::{by_label, shares};
 use crate::cellar::core::label::harmless;
 use crate::cli::arguments::CourseArguments;
@@ -38,67 +36,58 @@ pub fn course(asked: &CourseArguments, page: &mut Page<'_>) -> Outcome {
     let Some(correction) = course.correction() else {
         return Err(Complaint::Refused("Give every wine a share.".to_owned()));
     };
-    CourseView::of(&course, &correction, closing.as_ref()).write(page)
+    Under { course: &course, correction: &correction, closing }.write(page)
 }
 
 /// A blend under way.
-#[derive(Debug, Serialize)]
-struct CourseView {
-    volume_ul: Volume,
-    exact: bool,
-    off_ppm: u32,
-    /// Whether what has arrived is within the tolerance.
-    closes: bool,
-    wines: Vec<WineView>,
-    closing: Vec<String>,
-    says: String,
+struct Under<'a> {
+    course: &'a Course<'a>,
+    correction: &'a Correction,
+    closing: Option<Closing>,
 }
 
-/// A wine of it.
-#[derive(Debug, Serialize)]
-struct WineView {
-    wine: String,
-    shares_ppm: u32,
-    arrived_ul: Volume,
-    running_ppm: Option<u32>,
-    still_ul: Volume,
-    order: Option<usize>,
+/// A wine of it: which one.
+type WineOf<'a> = (&'a Under<'a>, usize);
+
+fn columns<'a>() -> [Column<Under<'a>>; 7] {
+    [
+        Column::program("volume_ul", |it: &Under<'_>| it.correction.volume.into()),
+        Column::program("exact", |it| it.correction.exact.into()),
+        Column::program("off_ppm", |it| it.correction.off.into()),
+        // Whether what has arrived is within the tolerance.
+        Column::program("closes", |it| it.closes().into()),
+        Column::within("wines", |it| Cell::things(&wine_columns(), it.wines())),
+        Column::within("closing", |it| Cell::list(it.closing())),
+        Column::program("says", |it| says(it.course, it.correction).into()),
+    ]
 }
 
-impl CourseView {
-    fn of(course: &Course<'_>, correction: &Correction, closing: Option<&Closing>) -> CourseView {
-        let running = course.running();
-        let wine = |(at, tank): (usize, &Tank)| WineView {
-            wine: tank.name.clone(),
-            shares_ppm: course.shares.millionths()[at],
-            arrived_ul: course.arrived[at],
-            running_ppm: running.as_ref().map(|running: &Shares| running.millionths()[at]),
-            still_ul: correction.still[at],
-            order: correction.transfers.iter().position(|&it| it == at).map(|position| position + 1),
-        };
-        let names: Vec<String> = course.tanks.iter().map(|tank| harmless(&tank.name)).collect();
+impl Under<'_> {
+    fn closes(&self) -> bool {
+        self.closing.as_ref().is_some_and(Closing::holds)
+    }
+
+    fn closing(&self) -> Vec<String> {
+        let names: Vec<String> = self.course.tanks.iter().map(|tank| harmless(&tank.name)).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        CourseView {
-            volume_ul: correction.volume,
-            exact: correction.exact,
-            off_ppm: correction.off,
-            closes: closing.is_some_and(Closing::holds),
-            wines: course.tanks.iter().enumerate().map(wine).collect(),
-            closing: closing.map_or_else(Vec::new, |it| it.words(&names)),
-            says: says(course, correction),
-        }
+        self.closing.as_ref().map_or_else(Vec::new, |it| it.words(&names))
+    }
+
+    fn wines(&self) -> Vec<WineOf<'_>> {
+        (0..self.course.tanks.len()).map(|at| (self, at)).collect()
     }
 
     fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &WineView::columns(), &self.wines, |page| {
-            page.line(&self.says)?;
-            page.section("the wines", &WineView::columns(), &self.wines)?;
-            if self.wines.iter().any(|wine| wine.order.is_some()) {
+        let wines = self.wines();
+        page.report((&columns(), self), (&wine_columns(), &wines), |page| {
+            page.line(&says(self.course, self.correction))?;
+            page.section("the wines", &wine_columns(), &wines)?;
+            if !self.correction.transfers.is_empty() {
                 return Ok(());
             }
             page.line("")?;
-            self.closing.iter().try_for_each(|words| page.line(words))?;
-            let not = if self.closes { "" } else { " not" };
+            self.closing().iter().try_for_each(|words| page.line(words))?;
+            let not = if self.closes() { "" } else { " not" };
             below(page, &format!("As it stands, it is{not} the blend that was chosen."))
         })
     }
@@ -119,19 +108,23 @@ fn says(course: &Course<'_>, correction: &Correction) -> String {
     format!("{next} It comes to {comes_to}, off the chosen ratio by {} points.", show_percent(correction.off))
 }
 
-impl WineView {
-    fn columns() -> Vec<Column<WineView>> {
-        vec![
-            Column::both("wine", "wine", |it: &WineView| (&it.wine).into()),
-            Column::program("shares_ppm", |it| i64::from(it.shares_ppm).into()),
-            Column::people("chosen", |it| part(it.shares_ppm)),
-            Column::both("arrived_ul", "arrived", |it: &WineView| it.arrived_ul.into()).summed(),
-            Column::program("running_ppm", |it| it.running_ppm.map(i64::from).into()),
-            Column::people("so far", |it| it.running_ppm.map_or(Cell::Nothing, part)),
-            Column::both("still_ul", "still to come", |it: &WineView| it.still_ul.into()).summed(),
-            Column::both("order", "order", |it| it.order.into()),
-        ]
+fn wine_columns<'a>() -> Vec<Column<WineOf<'a>>> {
+    fn running(&(under, at): &WineOf<'_>) -> Option<u32> {
+        under.course.running().map(|running| running.millionths()[at])
     }
+    vec![
+        Column::both("wine", "wine", |&(under, at): &WineOf<'_>| (&under.course.tanks[at].name).into()),
+        Column::program("shares_ppm", |&(under, at)| under.course.shares.millionths()[at].into()),
+        Column::people("chosen", |&(under, at)| part(under.course.shares.millionths()[at])),
+        Column::both("arrived_ul", "arrived", |&(under, at): &WineOf<'_>| under.course.arrived[at].into()).summed(),
+        Column::program("running_ppm", |it| running(it).into()),
+        Column::people("so far", |it| running(it).map_or(Cell::Nothing, part)),
+        Column::both("still_ul", "still to come", |&(under, at): &WineOf<'_>| under.correction.still[at].into())
+            .summed(),
+        Column::both("order", "order", |&(under, at)| {
+            under.correction.transfers.iter().position(|&it| it == at).map(|position| position + 1).into()
+        }),
+    ]
 }
 
 /// Millionths as a share.

@@ -1,7 +1,5 @@
 //! Difference tests from the desk: triangle, duo-trio and paired comparison.
 
-use serde::Serialize;
-
 use crate::cli::arguments::{DifferenceArguments, PairedArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::Cell;
@@ -35,73 +33,56 @@ pub fn paired(asked: &PairedArguments, page: &mut Page<'_>) -> Outcome {
 fn judge(method: Method, asked: DifferenceArguments, page: &mut Page<'_>) -> Outcome {
     // Without right answers the number of answers is checked all the same.
     let found = Difference::of(method, asked.answers, asked.correct.unwrap_or(0))?;
-    let view = DifferenceView::of(&found, asked.correct.is_some());
-    page.card(&DifferenceView::COLUMNS, &view, |page| match &view.words {
-        Some(words) => below(page, words),
+    let told = Told { found, is_judged: asked.correct.is_some() };
+    page.card(&COLUMNS, &told, |page| match told.judged() {
+        Some(found) => below(page, &found.words()),
         None => Ok(()),
     })
 }
 
 /// Answers and what they say.
-#[derive(Debug, Serialize)]
-struct DifferenceView {
-    method: &'static str,
-    answers: u64,
-    right: Option<u64>,
-    p: Option<f64>,
-    told: Option<bool>,
-    least_right: Option<u64>,
-    least_right_at_1_in_100: Option<u64>,
-    least_right_at_1_in_1000: Option<u64>,
-    right_pct: Option<f64>,
-    right_low_pct: Option<f64>,
-    right_high_pct: Option<f64>,
-    discriminators_pct: Option<f64>,
-    discriminators_low_pct: Option<f64>,
-    discriminators_high_pct: Option<f64>,
-    words: Option<String>,
+struct Told {
+    found: Difference,
+    /// Whether right answers were said.
+    is_judged: bool,
 }
 
-impl DifferenceView {
-    fn of(found: &Difference, is_judged: bool) -> DifferenceView {
-        let least = |level: f64| least_correct(found.method, found.answers, level);
-        let percent = |share: f64| rounded(share * 100.0, 1);
-        let share = is_judged.then_some(found.share);
-        let people = found.discriminators.filter(|_| is_judged);
-        let of = |estimate: Option<Estimate>, value: fn(&Estimate) -> f64| Some(percent(value(&estimate?)));
-        DifferenceView {
-            method: found.method.word(),
-            answers: found.answers,
-            right: is_judged.then_some(found.correct),
-            p: is_judged.then(|| rounded(found.p, 6)),
-            told: is_judged.then_some(found.p <= LEVELS[0]),
-            least_right: least(LEVELS[0]),
-            least_right_at_1_in_100: least(LEVELS[1]),
-            least_right_at_1_in_1000: least(LEVELS[2]),
-            right_pct: of(share, |it| it.share),
-            right_low_pct: of(share, |it| it.low),
-            right_high_pct: of(share, |it| it.high),
-            discriminators_pct: of(people, |it| it.share),
-            discriminators_low_pct: of(people, |it| it.low),
-            discriminators_high_pct: of(people, |it| it.high),
-            words: is_judged.then(|| found.words()),
-        }
+impl Told {
+    fn judged(&self) -> Option<&Difference> {
+        Some(&self.found).filter(|_| self.is_judged)
     }
 
-    const COLUMNS: [Column<DifferenceView>; 14] = [
-        Column::both("method", "test", |it: &DifferenceView| Cell::Word(it.method.to_owned())),
-        Column::both("answers", "answers", |it| it.answers.into()),
-        Column::both("right", "right", |it| it.right.into()),
-        Column::both("p", "p", |it| it.p.into()),
-        Column::both("told", "told", |it| it.told.into()),
-        Column::both("least_right", "least right", |it| it.least_right.into()),
-        Column::both("least_right_at_1_in_100", "at 1 in 100", |it| it.least_right_at_1_in_100.into()),
-        Column::both("least_right_at_1_in_1000", "at 1 in 1000", |it| it.least_right_at_1_in_1000.into()),
-        Column::both("right_pct", "right %", |it| it.right_pct.into()),
-        Column::both("right_low_pct", "low", |it| it.right_low_pct.into()),
-        Column::both("right_high_pct", "high", |it| it.right_high_pct.into()),
-        Column::both("discriminators_pct", "tell it %", |it| it.discriminators_pct.into()),
-        Column::both("discriminators_low_pct", "low", |it| it.discriminators_low_pct.into()),
-        Column::both("discriminators_high_pct", "high", |it| it.discriminators_high_pct.into()),
-    ];
+    fn least(&self, level: usize) -> Cell {
+        least_correct(self.found.method, self.found.answers, LEVELS[level]).into()
+    }
+
+    fn share(&self, value: fn(&Estimate) -> f64) -> Cell {
+        self.judged().map(|found| percent(value(&found.share))).into()
+    }
+
+    fn people(&self, value: fn(&Estimate) -> f64) -> Cell {
+        self.judged().and_then(|found| found.discriminators.as_ref()).map(|it| percent(value(it))).into()
+    }
 }
+
+fn percent(share: f64) -> f64 {
+    rounded(share * 100.0, 1)
+}
+
+const COLUMNS: [Column<Told>; 15] = [
+    Column::both("method", "test", |it: &Told| Cell::Word(it.found.method.word().to_owned())),
+    Column::both("answers", "answers", |it| it.found.answers.into()),
+    Column::both("right", "right", |it| it.judged().map(|found| found.correct).into()),
+    Column::both("p", "p", |it| it.judged().map(|found| rounded(found.p, 6)).into()),
+    Column::both("told", "told", |it| it.judged().map(|found| found.p <= LEVELS[0]).into()),
+    Column::both("least_right", "least right", |it| it.least(0)),
+    Column::both("least_right_at_1_in_100", "at 1 in 100", |it| it.least(1)),
+    Column::both("least_right_at_1_in_1000", "at 1 in 1000", |it| it.least(2)),
+    Column::both("right_pct", "right %", |it| it.share(|it| it.share)),
+    Column::both("right_low_pct", "low", |it| it.share(|it| it.low)),
+    Column::both("right_high_pct", "high", |it| it.share(|it| it.high)),
+    Column::both("discriminators_pct", "tell it %", |it| it.people(|it| it.share)),
+    Column::both("discriminators_low_pct", "low", |it| it.people(|it| it.low)),
+    Column::both("discriminators_high_pct", "high", |it| it.people(|it| it.high)),
+    Column::within("words", |it| it.judged().map(Difference::words).into()),
+];

@@ -1,13 +1,12 @@
 //! Servings from the desk: who would taste which glass when.
 
-use serde::Serialize;
-
 use crate::cli::arguments::ServingArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::reckon::chance::Chance;
-use crate::reckon::serving::{Balance, Range, ServingError, lay_out};
+use crate::reckon::serving::{Balance, Range, Serving, ServingError, lay_out};
 
 impl From<ServingError> for Complaint {
     fn from(error: ServingError) -> Complaint {
@@ -24,98 +23,71 @@ fn capital(sentence: &str) -> String {
 pub fn serving(asked: &ServingArguments, page: &mut Page<'_>) -> Outcome {
     let question = asked.question();
     let serving = lay_out(&question, &mut Chance::from_seed(asked.seed))?;
-    let rows = FlightView::of(&serving.orders);
-    let view = ServingView { balance: BalanceView::of(&serving.balance(&question)), flights: &rows };
-    page.report(&view, &FlightView::COLUMNS, &rows, |page| {
-        page.table(&FlightView::COLUMNS, &rows)?;
+    let balance = serving.balance(&question);
+    let flights = flights(&serving);
+    page.report((&columns(), &(&balance, &serving)), (&flight_columns(), &flights), |page| {
+        page.table(&flight_columns(), &flights)?;
         page.line("")?;
-        view.balance.words().iter().try_for_each(|words| page.line(words))
+        words(&balance).iter().try_for_each(|words| page.line(words))
     })
 }
 
-#[derive(Debug, Serialize)]
-struct ServingView<'a> {
-    #[serde(flatten)]
-    balance: BalanceView,
-    flights: &'a [FlightView],
-}
-
-/// A flight of a taster; glasses count from one.
-#[derive(Debug, Serialize)]
-struct FlightView {
-    taster: usize,
-    flight: usize,
-    glasses: Vec<usize>,
-}
-
-impl FlightView {
-    fn of(orders: &[Vec<Vec<usize>>]) -> Vec<FlightView> {
-        let flights = orders
-            .iter()
-            .zip(1..)
-            .flat_map(|(order, taster)| order.iter().zip(1..).map(move |(flight, number)| (taster, number, flight)));
-        flights
-            .map(|(taster, flight, glasses)| FlightView {
-                taster,
-                flight,
-                glasses: glasses.iter().map(|glass| glass + 1).collect(),
-            })
-            .collect()
+/// How even a serving is, from the least to the most often, and the serving.
+fn columns<'a>() -> [Column<(&'a Balance, &'a Serving)>; 6] {
+    const fn range(range: Range) -> [i64; 2] {
+        [range.least, range.most]
     }
+    [
+        Column::within("tasted", |it: &(&Balance, &Serving)| Cell::list(range(it.0.tasted))),
+        Column::within("at_place", |it| Cell::list(range(it.0.at_place))),
+        Column::within("behind", |it| Cell::list(range(it.0.behind))),
+        Column::within("beside", |it| Cell::list(range(it.0.beside))),
+        Column::program("connected", |it| it.0.connected.into()),
+        Column::within("flights", |it| Cell::things(&flight_columns(), flights(it.1))),
+    ]
+}
 
-    const COLUMNS: [Column<FlightView>; 3] = [
-        Column::both("taster", "taster", |it: &FlightView| it.taster.into()),
-        Column::both("flight", "flight", |it| it.flight.into()),
-        Column::both("glasses", "glasses in order", |it| {
-            it.glasses.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ").as_str().into()
-        }),
+/// A flight of a taster, both counted from one.
+type Flight<'a> = (usize, usize, &'a [usize]);
+
+fn flights(serving: &Serving) -> Vec<Flight<'_>> {
+    let tasters = (1..).zip(&serving.orders);
+    tasters.flat_map(|(taster, order)| (1..).zip(order).map(move |(flight, its)| (taster, flight, &its[..]))).collect()
+}
+
+/// The columns of flights; glasses count from one.
+fn flight_columns<'a>() -> [Column<Flight<'a>>; 3] {
+    [
+        Column::both("taster", "taster", |it: &Flight<'_>| it.0.into()),
+        Column::both("flight", "flight", |it| it.1.into()),
+        Column::both("glasses", "glasses in order", |it: &Flight<'_>| {
+            it.2.iter().map(|glass| (glass + 1).to_string()).collect::<Vec<_>>().join(" ").into()
+        })
+        .whole(|it| Cell::list(it.2.iter().map(|glass| glass + 1))),
+    ]
+}
+
+fn words(balance: &Balance) -> Vec<String> {
+    let times = |range: Range| match (range.least, range.most) {
+        (least, most) if least != most => format!("{least} to {most} times"),
+        (1, _) => "once".to_owned(),
+        (least, _) => format!("{least} times"),
+    };
+    let mut words = vec![
+        format!(
+            "A glass is tasted {}, and stands at each place of a flight {}.",
+            times(balance.tasted),
+            times(balance.at_place)
+        ),
+        format!(
+            "It follows each other glass {}, and shares a flight with it {}.",
+            times(balance.behind),
+            times(balance.beside)
+        ),
     ];
-}
-
-/// How even a serving is, from the least to the most often.
-#[derive(Debug, Serialize)]
-struct BalanceView {
-    tasted: [i64; 2],
-    at_place: [i64; 2],
-    behind: [i64; 2],
-    beside: [i64; 2],
-    connected: bool,
-}
-
-impl BalanceView {
-    fn of(balance: &Balance) -> BalanceView {
-        let range = |range: Range| [range.least, range.most];
-        BalanceView {
-            tasted: range(balance.tasted),
-            at_place: range(balance.at_place),
-            behind: range(balance.behind),
-            beside: range(balance.beside),
-            connected: balance.connected,
-        }
+    if !balance.connected {
+        let apart = "Some glasses cannot be compared: no taster links them. Give each taster more glasses, or take more tasters.";
+        words.push(apart.to_owned());
     }
-
-    fn words(&self) -> Vec<String> {
-        let times = |[least, most]: [i64; 2]| match (least, most) {
-            (least, most) if least != most => format!("{least} to {most} times"),
-            (1, _) => "once".to_owned(),
-            (least, _) => format!("{least} times"),
-        };
-        let mut words = vec![
-            format!(
-                "A glass is tasted {}, and stands at each place of a flight {}.",
-                times(self.tasted),
-                times(self.at_place)
-            ),
-            format!(
-                "It follows each other glass {}, and shares a flight with it {}.",
-                times(self.behind),
-                times(self.beside)
-            ),
-        ];
-        if !self.connected {
-            let apart = "Some glasses cannot be compared: no taster links them. Give each taster more glasses, or take more tasters.";
-            words.push(apart.to_owned());
-        }
-        words
-    }
+    words
 }

@@ -2,8 +2,6 @@
 
 mod ratings;
 
-use serde::Serialize;
-
 use crate::cli::arguments::SurfaceArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::Cell;
@@ -11,9 +9,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::text_table::wrapped;
 use crate::cli::tests::sulfur::rounded;
-use crate::reckon::surface::{
-    Best, Candidate, Coefficient, Compared, Findings, Fit, Model, NoSurface, Poured, Predicted, Ratio, Verdict, read,
-};
+use crate::reckon::surface::{Candidate, Coefficient, Compared, Findings, Fit, NoSurface, Poured, Predicted, read};
 
 /// How wide sentences run, in characters.
 const WORDS_COLUMNS: usize = 78;
@@ -31,77 +27,55 @@ pub fn surface(asked: &SurfaceArguments, page: &mut Page<'_>) -> Outcome {
     let file = ratings::read_file(&asked.file)?;
     let question = file.question(asked)?;
     let findings = read(&question)?;
-    let view = SurfaceView::of(&findings, &file.glass_names);
-    page.report(&view, &BlendView::COLUMNS, &view.blends, |page| {
-        for (position, sentence) in view.words.iter().enumerate() {
+    let told = (&findings, file.glass_names.as_slice());
+    let blends = Blend::all(&findings, &file.glass_names);
+    page.report((&columns(), &told), (&BLEND, &blends), |page| {
+        for (position, sentence) in findings.words.iter().enumerate() {
             if position > 0 {
                 page.line("")?;
             }
             wrapped(sentence, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
         }
-        page.section("Blends", &BlendView::COLUMNS, &view.blends)?;
-        view.write_models(page)
+        page.section("Blends", &BLEND, &blends)?;
+        write_models(&findings, page)
     })
 }
 
-/// What a tasting says of the ratio.
-#[derive(Debug, Serialize)]
-pub struct SurfaceView {
-    words: Vec<String>,
-    verdict: Verdict,
-    model: Model,
-    components: Vec<String>,
-    tasters: usize,
-    ratings: usize,
-    alike: Option<Ratio>,
-    glasses_differ: Option<Ratio>,
-    lack_of_fit: Option<Ratio>,
-    best: Option<Best>,
-    blends: Vec<BlendView>,
-    models: Vec<ModelView>,
-    coefficients: Vec<CoefficientView>,
+/// What a tasting says of the ratio, and what its glasses are called.
+pub type SurfaceSeen<'a> = (&'a Findings, &'a [String]);
+
+/// What is told of a surface.
+#[must_use]
+pub fn columns<'a>() -> Vec<Column<SurfaceSeen<'a>>> {
+    vec![
+        Column::within("words", |it: &SurfaceSeen<'_>| Cell::list(&it.0.words)),
+        Column::program("verdict", |it| Cell::form(&it.0.verdict)),
+        Column::program("model", |it| Cell::form(&it.0.candidates[it.0.chosen].model)),
+        Column::within("components", |it| Cell::list(&it.0.components)),
+        Column::program("tasters", |it| it.0.tasting.tasters.len().into()),
+        Column::program("ratings", |it| it.0.tasting.rows.len().into()),
+        Column::program("alike", |it| Cell::form(&it.0.alike)),
+        Column::program("glasses_differ", |it| Cell::form(&it.0.by_blend.differ)),
+        Column::program("lack_of_fit", |it| {
+            Cell::form(&it.0.fit().and_then(|fit| fit.lack_of_fit.as_ref()).map(|lack| lack.ratio))
+        }),
+        Column::program("best", |it| Cell::form(&it.0.best)),
+        Column::within("blends", |it| Cell::things(&BLEND, Blend::all(it.0, it.1))),
+        Column::within("models", |it| Cell::things(&model_columns(), &it.0.candidates)),
+        Column::within("coefficients", |it| Cell::things(&coefficient_columns(), coefficients(it.0))),
+    ]
 }
 
-impl SurfaceView {
-    /// The view of what was found; the glasses are called as the file or the trial calls them.
-    #[must_use]
-    pub fn of(findings: &Findings, glass_names: &[String]) -> SurfaceView {
-        let fit = findings.fit();
-        SurfaceView {
-            words: findings.words.clone(),
-            verdict: findings.verdict,
-            model: findings.candidates[findings.chosen].model,
-            components: findings.components.clone(),
-            tasters: findings.tasting.tasters.len(),
-            ratings: findings.tasting.rows.len(),
-            alike: findings.alike,
-            glasses_differ: findings.by_blend.differ,
-            lack_of_fit: fit.and_then(|fit| fit.lack_of_fit).map(|lack| lack.ratio),
-            best: findings.best.clone(),
-            blends: BlendView::all(findings, glass_names),
-            models: findings.candidates.iter().map(ModelView::of).collect(),
-            coefficients: fit.map(|fit| CoefficientView::all(fit, &findings.components)).unwrap_or_default(),
-        }
-    }
-
-    /// The sentences.
-    #[must_use]
-    pub fn words(&self) -> &[String] {
-        &self.words
-    }
-
-    /// Gives the surfaces out that were tried, for people.
-    pub fn write_models(&self, page: &mut Page<'_>) -> Outcome {
-        page.section("Surfaces tried", &ModelView::COLUMNS, &self.models)?;
-        page.section("Coefficients", &CoefficientView::COLUMNS, &self.coefficients)
-    }
+/// Gives the surfaces out that were tried, for people.
+pub fn write_models(findings: &Findings, page: &mut Page<'_>) -> Outcome {
+    page.section("Surfaces tried", &model_columns(), &findings.candidates.iter().collect::<Vec<_>>())?;
+    page.section("Coefficients", &coefficient_columns(), &coefficients(findings))
 }
 
 /// A blend: the best, a simpler one, or one that was poured.
-#[derive(Debug, Serialize)]
-struct BlendView {
+struct Blend {
     what: &'static str,
-    blend: String,
+    mixture: String,
     glasses: Option<String>,
     ratings: Option<usize>,
     mean: Option<f64>,
@@ -113,26 +87,24 @@ struct BlendView {
     allowed: bool,
 }
 
-impl BlendView {
+impl Blend {
     /// The best and the simpler ones, then the poured with the best before the rest.
-    fn all(findings: &Findings, glass_names: &[String]) -> Vec<BlendView> {
+    fn all(findings: &Findings, glass_names: &[String]) -> Vec<Blend> {
         let named = |shares: &[f64]| words_of(shares, &findings.components);
         let mut views = Vec::new();
         if let Some(best) = &findings.best {
-            views.push(BlendView::expecting("best", named(&best.shares), best.predicted));
+            views.push(Blend::expecting("best", named(&best.shares), best.predicted));
             for (compared, what) in best.simpler.iter().zip(["to_5_pct", "to_10_pct"]) {
-                views.push(
-                    BlendView::expecting(what, named(&compared.shares), compared.predicted).against(Some(compared)),
-                );
+                views.push(Blend::expecting(what, named(&compared.shares), compared.predicted).against(Some(compared)));
             }
         }
         let liked = |poured: &Poured| poured.predicted.map(|it| it.score).or(poured.mean).unwrap_or(f64::NEG_INFINITY);
         let mut poured: Vec<&Poured> = findings.poured.iter().collect();
         poured.sort_by(|one, other| liked(other).total_cmp(&liked(one)));
         views.extend(poured.into_iter().map(|poured| {
-            BlendView {
+            Blend {
                 what: "poured",
-                blend: named(&poured.shares),
+                mixture: named(&poured.shares),
                 glasses: names_of(&poured.glasses, glass_names),
                 ratings: Some(poured.ratings),
                 mean: poured.mean.map(|mean| rounded(mean, DECIMALS)),
@@ -148,10 +120,10 @@ impl BlendView {
         views
     }
 
-    fn expecting(what: &'static str, blend: String, predicted: Predicted) -> BlendView {
-        BlendView {
+    fn expecting(what: &'static str, mixture: String, predicted: Predicted) -> Blend {
+        Blend {
             what,
-            blend,
+            mixture,
             glasses: None,
             ratings: None,
             mean: None,
@@ -164,87 +136,60 @@ impl BlendView {
         }
     }
 
-    fn against(mut self, best: Option<&Compared>) -> BlendView {
+    fn against(mut self, best: Option<&Compared>) -> Blend {
         self.below_best = best.map(|it| rounded(it.below, DECIMALS));
         self.below_error = best.map(|it| rounded(it.error, DECIMALS));
         self.worse = best.map(|it| it.is_worse);
         self
     }
-
-    const COLUMNS: [Column<BlendView>; 11] = [
-        Column::both("what", "", |it: &BlendView| Cell::Word(it.what.to_owned())),
-        Column::both("blend", "blend", |it| it.blend.as_str().into()),
-        Column::both("glasses", "glasses", |it: &BlendView| it.glasses.as_deref().into()).sparse(),
-        Column::program("ratings", |it| it.ratings.into()),
-        Column::both("mean", "given", |it: &BlendView| shown(it.mean)).sparse(),
-        Column::both("expected", "expected", |it: &BlendView| shown(it.expected)).sparse(),
-        Column::both("error", "±", |it: &BlendView| shown(it.error)).sparse(),
-        Column::both("below_best", "below", |it: &BlendView| shown(it.below_best)).sparse(),
-        Column::both("below_error", "±", |it: &BlendView| shown(it.below_error)).sparse(),
-        Column::both("worse", "worse", |it: &BlendView| it.worse.into()).sparse(),
-        Column::program("allowed", |it| it.allowed.into()),
-    ];
 }
+
+const BLEND: [Column<Blend>; 11] = [
+    Column::both("what", "", |it: &Blend| Cell::Word(it.what.to_owned())),
+    Column::both("blend", "blend", |it| (&it.mixture).into()),
+    Column::both("glasses", "glasses", |it: &Blend| it.glasses.as_deref().into()).sparse(),
+    Column::program("ratings", |it| it.ratings.into()),
+    Column::both("mean", "given", |it: &Blend| shown(it.mean)).sparse(),
+    Column::both("expected", "expected", |it: &Blend| shown(it.expected)).sparse(),
+    Column::both("error", "±", |it: &Blend| shown(it.error)).sparse(),
+    Column::both("below_best", "below", |it: &Blend| shown(it.below_best)).sparse(),
+    Column::both("below_error", "±", |it: &Blend| shown(it.below_error)).sparse(),
+    Column::both("worse", "worse", |it: &Blend| it.worse.into()).sparse(),
+    Column::program("allowed", |it| it.allowed.into()),
+];
 
 /// A surface that was tried.
-#[derive(Debug, Serialize)]
-struct ModelView {
-    model: Model,
-    missed_by: Option<f64>,
-    residual_deviation: Option<f64>,
-    explained: Option<f64>,
-    explained_adjusted: Option<f64>,
+fn model_columns<'a>() -> [Column<&'a Candidate>; 5] {
+    [
+        Column::both("model", "surface", |it: &&Candidate| Cell::Word(it.model.word().to_owned()))
+            .whole(|it| Cell::form(&it.model)),
+        Column::both("missed_by", "misses unseen by", |it| it.missed_by.map(|missed| rounded(missed, DECIMALS)).into()),
+        Column::both("residual_deviation", "deviation", |it| of_fit(it, Fit::residual_deviation)),
+        Column::both("explained", "R²", |it| of_fit(it, Fit::explained)),
+        Column::both("explained_adjusted", "adjusted", |it| of_fit(it, Fit::explained_adjusted)),
+    ]
 }
 
-impl ModelView {
-    fn of(tried: &Candidate) -> ModelView {
-        let fit = tried.fit.as_ref().ok();
-        // A sum with nought makes nought of what is nought and negative.
-        let of = |value: fn(&Fit) -> f64| fit.map(|fit| rounded(value(fit), DECIMALS) + 0.0);
-        ModelView {
-            model: tried.model,
-            missed_by: tried.missed_by.map(|missed| rounded(missed, DECIMALS)),
-            residual_deviation: of(Fit::residual_deviation),
-            explained: of(Fit::explained),
-            explained_adjusted: of(Fit::explained_adjusted),
-        }
-    }
-
-    const COLUMNS: [Column<ModelView>; 5] = [
-        Column::both("model", "surface", |it: &ModelView| Cell::Word(it.model.word().to_owned())),
-        Column::both("missed_by", "misses unseen by", |it| it.missed_by.into()),
-        Column::both("residual_deviation", "deviation", |it| it.residual_deviation.into()),
-        Column::both("explained", "R²", |it| it.explained.into()),
-        Column::both("explained_adjusted", "adjusted", |it| it.explained_adjusted.into()),
-    ];
+fn of_fit(tried: &Candidate, value: fn(&Fit) -> f64) -> Cell {
+    tried.fit.as_ref().ok().map(|fit| rounded(value(fit), DECIMALS)).into()
 }
 
-/// A coefficient.
-#[derive(Debug, Serialize)]
-struct CoefficientView {
-    component: String,
-    with: Option<String>,
-    value: f64,
-    error: f64,
+/// A coefficient of the surface that is believed, and the names of the components.
+type CoefficientOf<'a> = (Coefficient, &'a [String]);
+
+fn coefficients(findings: &Findings) -> Vec<CoefficientOf<'_>> {
+    let all = findings.fit().map(Fit::coefficients).unwrap_or_default();
+    all.into_iter().map(|it| (it, findings.components.as_slice())).collect()
 }
 
-impl CoefficientView {
-    fn all(fit: &Fit, components: &[String]) -> Vec<CoefficientView> {
-        let view = |it: Coefficient| CoefficientView {
-            component: components[it.first].clone(),
-            with: it.second.map(|second| components[second].clone()),
-            value: rounded(it.value, DECIMALS),
-            error: rounded(it.error, DECIMALS),
-        };
-        fit.coefficients().into_iter().map(view).collect()
-    }
-
-    const COLUMNS: [Column<CoefficientView>; 4] = [
-        Column::both("component", "component", |it: &CoefficientView| (&it.component).into()),
-        Column::both("with", "with", |it: &CoefficientView| it.with.as_deref().into()).sparse(),
-        Column::both("value", "coefficient", |it| it.value.into()),
-        Column::both("error", "±", |it| it.error.into()),
-    ];
+fn coefficient_columns<'a>() -> [Column<CoefficientOf<'a>>; 4] {
+    [
+        Column::both("component", "component", |(it, names): &CoefficientOf<'_>| (&names[it.first]).into()),
+        Column::both("with", "with", |(it, names): &CoefficientOf<'_>| it.second.map(|second| &names[second]).into())
+            .sparse(),
+        Column::both("value", "coefficient", |(it, _)| rounded(it.value, DECIMALS).into()),
+        Column::both("error", "±", |(it, _)| rounded(it.error, DECIMALS).into()),
+    ]
 }
 
 /// A score as people read it.

@@ -13,8 +13,8 @@ mod scores;
 mod serving;
 mod setting;
 
-pub use self::list::TrialView;
-pub use self::reveal::TrialCard;
+pub use self::list::columns;
+pub use self::reveal::show;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::Moment;
@@ -70,7 +70,7 @@ impl Counter<'_, '_> {
             TrialStep::Missing { trial, format } => rating::missing(desk.state(), trial, &mut self.page(*format)),
             TrialStep::Reveal { trial, incomplete, format, entering } => {
                 reveal::reveal(&mut desk, trial, *incomplete, entering, now)?;
-                reveal::TrialCard::find(desk.state(), trial, now)?.write(&mut self.page(*format))
+                show(desk.state(), trial, now, &mut self.page(*format))
             }
             TrialStep::Seal { trial } => reveal::sealed_text(desk.state(), trial, self.out),
             TrialStep::Blend(asked) => blending::blend(&mut desk, asked, now, &mut self.page(asked.format)),

@@ -62,7 +62,7 @@ pub fn write(state: &State, of: Claimed<'_>, wine: &Wine, rules: Option<Rules>, 
     let claim = |standing| Claim { standing, closed };
     let each = state.claims(wine, rules).into_iter().map(claim).collect();
     let told = Claims { of, rules, volume: wine.volume(), each };
-    page.whole((&columns(), &told), (&claim_columns(), &told.each), |page| told.tell(page))
+    page.report((&columns(), &told), (&claim_columns(), &told.each), |page| told.tell(page))
 }
 
 impl Claims<'_> {
@@ -127,19 +127,23 @@ pub fn claim_columns() -> Vec<Column<Claim>> {
         Column::program("rules", |it: &Claim| it.standing.least.rules.word().into()),
         Column::both("claim", "claim", |it| it.standing.least.claim.word().into()),
         Column::both("value", "of it", |it| it.standing.value.as_ref().into()),
+        Column::within("section", |it| it.standing.least.section.into()),
+        Column::within("applies", |it| it.standing.least.applies.into()),
         Column::people("share", |it| it.standing.percent().into()),
-        Column::program("share", |it| it.standing.share().into()),
+        Column::program("share", |it: &Claim| it.standing.share().into()).elsewhere(),
         Column::people("least", |it| format!("{} %", it.standing.least.percent).into()),
         Column::program("least_pct", |it| it.standing.least.percent.into()),
         Column::people("held", |it| it.held().into()),
-        Column::program("held", |it| it.standing.held().into()),
+        Column::program("held", |it: &Claim| it.standing.held().into()).elsewhere(),
         Column::program("volume_ul", |it| it.standing.own.into()),
         Column::program("of_ul", |it| it.standing.whole.into()),
+        Column::within("share", |it| it.standing.share().into()),
+        Column::within("held", |it| it.standing.held().into()),
         Column::program("may_come_in_ul", |it| it.open(it.standing.may_come_in())),
         Column::program("may_be_topped_ul", |it| it.open(it.standing.may_be_topped())),
         Column::program("still_wanted_ul", |it| it.open(it.standing.still_wanted())),
-        Column::both("section", "rule", |it| it.standing.least.section.into()),
-        Column::both("applies", "where", |it| it.standing.least.applies.into()),
+        Column::both("section", "rule", |it: &Claim| it.standing.least.section.into()).elsewhere(),
+        Column::both("applies", "where", |it: &Claim| it.standing.least.applies.into()).elsewhere(),
         Column::program("says", |it| it.says().into()),
     ]
 }

@@ -2,8 +2,6 @@
 
 use std::collections::HashMap;
 
-use serde::Serialize;
-
 use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
@@ -17,6 +15,7 @@ use crate::cli::reading;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::{Seen, seen};
 use crate::cli::table::spreadsheet::Spreadsheet;
 use crate::desk::Desk;
 use crate::units::{Volume, VolumeUnit};
@@ -29,16 +28,16 @@ pub fn count(
     page: &mut Page<'_>,
     saying: &mut Saying<'_>,
 ) -> Outcome {
-    let state = desk.state();
+    let state = &desk.state().clone();
     let counts = read(state, asked, saying)?;
-    let view = CountView::of(state, asked, &counts, now)?;
+    let told = Seen { state, on: now, thing: Compared::of(state, asked, &counts, now)? };
     let booked = if asked.book { bookings(state, asked, &counts, now)? } else { Vec::new() };
     let gauged = booked.iter().filter(|what| matches!(what, What::Gauged(_))).count();
     let found = found_wine(&booked);
     if !booked.is_empty() {
         asked.entering.enter(desk, booked, asked.why.clone(), now)?;
     }
-    view.write(page)?;
+    told.write(page)?;
     match (asked.book, gauged) {
         (true, 1) => saying.message("1 vessel was gauged in the book."),
         (true, many) => saying.message(&format!("{many} vessels were gauged in the book.")),
@@ -127,97 +126,76 @@ fn found_wine(booked: &[What]) -> Vec<(Label, Volume, Label)> {
 }
 
 /// A count beside what is expected.
-#[derive(Debug, Serialize)]
-struct CountView {
-    counted: Vec<CountedView>,
-    not_counted: Vec<Label>,
-    book_ul: Volume,
-    expected_ul: Volume,
-    found_ul: Volume,
+struct Compared {
+    counted: Vec<Counted>,
+    missed: Vec<VesselId>,
 }
 
-/// A vessel of the count.
-#[derive(Debug, Serialize)]
-struct CountedView {
-    vessel: Label,
-    place: Option<String>,
-    lot: Option<Label>,
-    book_ul: Volume,
-    expected_ul: Volume,
-    expected_sd_ul: Volume,
-    found_ul: Volume,
-    measured: bool,
-    verdict: &'static str,
+type CountSeen<'a> = Seen<'a, Compared>;
+
+fn columns<'a>() -> Vec<Column<CountSeen<'a>>> {
+    vec![
+        Column::within("counted", |it: &CountSeen<'_>| it.within(&counted_columns(), &it.counted)),
+        Column::within("not_counted", |it| Cell::list(it.missed.iter().map(|&id| it.vessel_label(id)))),
+        Column::program("book_ul", |it| it.sum(|it| it.book).into()),
+        Column::program("expected_ul", |it| it.sum(|it| it.expected).into()),
+        Column::program("found_ul", |it| it.sum(|it| it.found).into()),
+    ]
 }
 
-impl CountView {
-    fn of(state: &State, asked: &CountArguments, counts: &[(VesselId, Found)], now: Moment) -> Outcome<CountView> {
+impl Compared {
+    fn of(state: &State, asked: &CountArguments, counts: &[(VesselId, Found)], now: Moment) -> Outcome<Compared> {
         let room = asked.room.as_deref().map(|room| reading::room(state, room)).transpose()?;
         let lot = asked.lot.as_deref().map(|lot| reading::lot(state, lot)).transpose()?;
         let scope = |id: VesselId| {
             let vessel = state.vessels.get(id);
             (room.is_none() || vessel.slot.map(|slot| slot.room) == room) && (lot.is_none() || vessel.lot == lot)
         };
-        let counted = state.compare_count(counts, now);
-        let not_counted = state.uncounted(scope, counts);
-        let sum = |of: fn(&Counted) -> Volume| counted.iter().map(of).sum();
-        Ok(CountView {
-            book_ul: sum(|it| it.book),
-            expected_ul: sum(|it| it.expected),
-            found_ul: sum(|it| it.found),
-            not_counted: not_counted.iter().map(|&id| state.vessels.get(id).label.clone()).collect(),
-            counted: counted.iter().map(|counted| CountedView::of(state, counted)).collect(),
-        })
+        Ok(Compared { counted: state.compare_count(counts, now), missed: state.uncounted(scope, counts) })
     }
 
+    fn sum(&self, of: fn(&Counted) -> Volume) -> Volume {
+        self.counted.iter().map(of).sum()
+    }
+}
+
+impl CountSeen<'_> {
     fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &CountedView::COLUMNS, &self.counted, |page| {
-            let apart = |counted: &&CountedView| counted.verdict != Verdict::AsExpected.words();
-            let asked_about: Vec<&CountedView> = self.counted.iter().filter(apart).collect();
-            let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+        let counted = seen(self.state, self.on, &self.counted);
+        page.report((&columns(), self), (&counted_columns(), &counted), |page| {
+            let apart = self.counted.iter().filter(|counted| counted.verdict != Verdict::AsExpected).count();
+            let litres = |of| self.sum(of).show(VolumeUnit::Litre, 1);
             page.line(&format!(
-                "{} counted: {} found, {} expected, {} in the book. Not as expected: {}.",
-                self.counted.len(),
-                litres(self.found_ul),
-                litres(self.expected_ul),
-                litres(self.book_ul),
-                asked_about.len()
+                "{} counted: {} found, {} expected, {} in the book. Not as expected: {apart}.",
+                counted.len(),
+                litres(|it| it.found),
+                litres(|it| it.expected),
+                litres(|it| it.book),
             ))?;
-            page.section("the count", &CountedView::COLUMNS, &self.counted)?;
-            if self.not_counted.is_empty() {
+            page.section("the count", &counted_columns(), &counted)?;
+            if self.missed.is_empty() {
                 return page.line("\nEvery vessel that holds wine was counted.");
             }
-            let missed: Vec<String> = self.not_counted.iter().map(|label| harmless(label.as_str())).collect();
+            let missed: Vec<String> = self.missed.iter().map(|&id| harmless(self.vessel_label(id).as_str())).collect();
             page.line(&format!("\nNot counted, though there is wine in it by the book: {}.", missed.join(", ")))
         })
     }
 }
 
-impl CountedView {
-    fn of(state: &State, counted: &Counted) -> CountedView {
-        let vessel = state.vessels.get(counted.vessel);
-        CountedView {
-            vessel: vessel.label.clone(),
-            place: state.place_of(vessel).map(|place| place.to_string()),
-            lot: vessel.lot.map(|lot| state.lots.get(lot).label.clone()),
-            book_ul: counted.book,
-            expected_ul: counted.expected,
-            expected_sd_ul: counted.deviation,
-            found_ul: counted.found,
-            measured: counted.measured,
-            verdict: counted.words(),
-        }
-    }
+/// A vessel of the count.
+type CountedSeen<'a> = Seen<'a, &'a Counted>;
 
-    const COLUMNS: [Column<CountedView>; 9] = [
-        Column::both("vessel", "vessel", |it: &CountedView| (&it.vessel).into()),
-        Column::both("place", "place", |it: &CountedView| it.place.as_ref().into()),
-        Column::both("lot", "lot", |it: &CountedView| it.lot.as_ref().into()),
-        Column::both("book_ul", "book", |it: &CountedView| it.book_ul.into()).summed(),
-        Column::program("expected_ul", |it: &CountedView| it.expected_ul.into()),
-        Column::program("expected_sd_ul", |it: &CountedView| it.expected_sd_ul.into()),
-        Column::people("expected", |it| Cell::Estimate(it.expected_ul, it.expected_sd_ul)),
-        Column::both("found_ul", "found", |it: &CountedView| it.found_ul.into()).summed(),
-        Column::both("verdict", "", |it: &CountedView| it.verdict.into()),
-    ];
+fn counted_columns<'a>() -> Vec<Column<CountedSeen<'a>>> {
+    vec![
+        Column::both("vessel", "vessel", |it: &CountedSeen<'_>| it.vessel(it.thing.vessel)),
+        Column::both("place", "place", |it| it.place(it.thing.vessel)),
+        Column::both("lot", "lot", |it| it.lot(it.state.vessels.get(it.thing.vessel).lot)),
+        Column::both("book_ul", "book", |it: &CountedSeen<'_>| it.book.into()).summed(),
+        Column::program("expected_ul", |it| it.expected.into()),
+        Column::program("expected_sd_ul", |it| it.deviation.into()),
+        Column::people("expected", |it| Cell::Estimate(it.expected, it.deviation)),
+        Column::both("found_ul", "found", |it: &CountedSeen<'_>| it.found.into()).summed(),
+        Column::within("measured", |it| it.measured.into()),
+        Column::both("verdict", "", |it| it.words().into()),
+    ]
 }

@@ -1,75 +1,27 @@
 //! The ledger: what there was, what came and went, and what there is, to the microlitre.
 
-use serde::Serialize;
-
 use crate::cellar::core::account::Entry;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::State;
 use crate::cellar::views::books::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::{Seen, seen};
 use crate::cli::table::text_table;
 use crate::cli::tests::sulfur::{below, rounded};
 use crate::units::{Volume, VolumeUnit};
 
-/// A row of the ledger, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct LedgerView {
-    #[serde(flatten)]
-    subject: SubjectView,
-    from: When,
-    to: When,
-    opening_ul: Volume,
-    received_ul: Volume,
-    gain_ul: Volume,
-    treatment_ul: Volume,
-    moved_in_ul: Volume,
-    evaporation_ul: Volume,
-    lees_ul: Volume,
-    handling_ul: Volume,
-    spill_ul: Volume,
-    leak_ul: Volume,
-    other_ul: Volume,
-    sample_ul: Volume,
-    bottled_ul: Volume,
-    bottling_loss_ul: Volume,
-    moved_out_ul: Volume,
-    closing_ul: Volume,
-    balances: bool,
-    /// All losses: evaporation, lees, handling, spilt, leaked, other, at bottling.
-    losses_ul: Volume,
-    losses_of_stock_and_receipts_pct: Option<f64>,
-    mean_stock_ul: Volume,
-    /// Of the mean stock, for a year.
-    losses_a_year_pct: Option<f64>,
-    evaporation_a_year_pct: Option<f64>,
-    norms: Vec<NormView>,
+/// A row of the ledger, and what was lost of it.
+struct Balanced {
+    from: Moment,
+    row: Row,
+    losses: Losses,
 }
 
-/// Losses against what a rule leaves.
-#[derive(Debug, Serialize)]
-struct NormView {
-    of: &'static str,
-    section: &'static str,
-    pct: f64,
-    /// What the rule leaves for so long a period.
-    most_pct: f64,
-    most_a_year_pct: f64,
-    above: bool,
-}
-
-/// What a row is about; the field is called after it.
-#[derive(Debug, Serialize)]
-#[serde(untagged)]
-enum SubjectView {
-    Whole {},
-    Vessel { vessel: Label },
-    Lot { lot: Option<Label> },
-    Room { room: Option<Label> },
-}
+/// A row of the ledger of a period, as it is told at its end.
+type RowSeen<'a> = Seen<'a, Balanced>;
 
 /// The ledger of a period.
 pub struct Ledger<'a> {
@@ -83,179 +35,150 @@ pub struct Ledger<'a> {
 
 impl Ledger<'_> {
     /// The rows of the ledger.
-    #[must_use]
-    pub fn rows(&self, division: Division) -> Vec<LedgerView> {
+    fn rows(&self, division: Division) -> Vec<RowSeen<'_>> {
         let losses = self.period.losses(division);
-        let rows = self.period.rows(division);
-        rows.into_iter().map(|row| self.view(&row, losses.get(&row.subject).copied().unwrap_or_default())).collect()
-    }
-
-    fn view(&self, row: &Row, losses: Losses) -> LedgerView {
-        let percent = |share: f64| rounded(share * 100.0, 3);
-        let sum = |entry| row.account.sum(entry);
-        LedgerView {
-            subject: subject(self.period.closing(), row.subject),
-            from: When(self.from),
-            to: When(self.to),
-            opening_ul: row.opening,
-            received_ul: sum(Entry::Received),
-            gain_ul: sum(Entry::Gain),
-            treatment_ul: sum(Entry::Treatment),
-            moved_in_ul: row.moved_in,
-            evaporation_ul: sum(Entry::Evaporation),
-            lees_ul: sum(Entry::Lees),
-            handling_ul: sum(Entry::Handling),
-            spill_ul: sum(Entry::Spill),
-            leak_ul: sum(Entry::Leak),
-            other_ul: sum(Entry::Other),
-            sample_ul: sum(Entry::Sample),
-            bottled_ul: sum(Entry::Bottled),
-            bottling_loss_ul: sum(Entry::BottlingLoss),
-            moved_out_ul: row.moved_out,
-            closing_ul: row.closing,
-            balances: row.balances(),
-            losses_ul: losses.lost,
-            losses_of_stock_and_receipts_pct: losses.share().map(percent),
-            mean_stock_ul: Volume::nearest_to_litres(losses.mean_litres()),
-            losses_a_year_pct: losses.yearly(losses.lost).map(percent),
-            evaporation_a_year_pct: losses.yearly(losses.evaporated).map(percent),
-            norms: losses.against_norms().map(NormView::of).collect(),
-        }
+        let rows = self.period.rows(division).into_iter().map(|row| {
+            let losses = losses.get(&row.subject).copied().unwrap_or_default();
+            Balanced { from: self.from, row, losses }
+        });
+        seen(self.period.closing(), self.to, rows)
     }
 
     /// Gives the ledger out: one object for the whole cellar, a list where it is divided.
     pub fn write(&self, division: Division, page: &mut Page<'_>) -> Outcome {
-        let rows = self.rows(division);
+        let (rows, columns) = (self.rows(division), columns(division));
         match (division, rows.as_slice()) {
             (Division::Whole, [whole]) => {
-                page.report(whole, &LedgerView::columns(division), &rows, |page| page.statement(whole))
+                page.report((&columns, whole), (&columns, &rows), |page| page.statement(whole))
             }
-            _ => page.list(&LedgerView::columns(division), &rows, "Nothing lay here and nothing moved in this time."),
+            _ => page.list(&columns, &rows, "Nothing lay here and nothing moved in this time."),
         }
     }
 }
 
-fn subject(state: &State, subject: Subject) -> SubjectView {
-    match subject {
-        Subject::Whole => SubjectView::Whole {},
-        Subject::Vessel(id) => SubjectView::Vessel { vessel: state.vessels.get(id).label.clone() },
-        Subject::Lot(id) => SubjectView::Lot { lot: id.map(|id| state.lots.get(id).label.clone()) },
-        Subject::Room(id) => SubjectView::Room { room: id.map(|id| state.rooms.get(id).label.clone()) },
-    }
+/// The columns of the ledger; the first is called after what it is divided by.
+fn columns<'a>(division: Division) -> Vec<Column<RowSeen<'a>>> {
+    let name = match division {
+        Division::Whole => None,
+        Division::Vessel => Some("vessel"),
+        Division::Lot => Some("lot"),
+        Division::Room => Some("room"),
+    };
+    let mut columns: Vec<Column<RowSeen<'a>>> = name
+        .into_iter()
+        .flat_map(|name| {
+            let program = Column::program(name, |it: &RowSeen<'_>| it.label().into());
+            let people = |it: &RowSeen<'_>| it.label().map_or_else(|| "(none)".into(), Into::into);
+            [program, Column::people(name, people)]
+        })
+        .collect();
+    columns.push(Column::program("from", |it| it.from.into()));
+    columns.push(Column::program("to", |it| it.on.into()));
+    columns.push(Column::both("opening_ul", "opening", |it: &RowSeen<'_>| it.row.opening.into()).summed());
+    columns.extend(incoming().into_iter().chain(outgoing()).map(Column::summed).map(Column::sparse));
+    columns.push(Column::both("closing_ul", "closing", |it: &RowSeen<'_>| it.row.closing.into()).summed());
+    columns.push(Column::program("balances", |it| it.row.balances().into()));
+    columns.extend(losses());
+    columns
 }
 
-impl SubjectView {
-    fn label(&self) -> Option<&Label> {
-        match self {
-            SubjectView::Whole {} => None,
-            SubjectView::Vessel { vessel } => Some(vessel),
-            SubjectView::Lot { lot } => lot.as_ref(),
-            SubjectView::Room { room } => room.as_ref(),
-        }
-    }
+fn incoming<'a>() -> [Column<RowSeen<'a>>; 4] {
+    [
+        Column::both("received_ul", "received", |it: &RowSeen<'_>| it.sum(Entry::Received)),
+        Column::both("gain_ul", "gain", |it| it.sum(Entry::Gain)),
+        Column::both("treatment_ul", "added", |it| it.sum(Entry::Treatment)),
+        Column::both("moved_in_ul", "in", |it| it.row.moved_in.into()),
+    ]
 }
 
-impl LedgerView {
-    /// The columns of the ledger; the first is called after what it is divided by.
-    #[must_use]
-    pub fn columns(division: Division) -> Vec<Column<LedgerView>> {
-        let name = match division {
-            Division::Whole => None,
-            Division::Vessel => Some("vessel"),
-            Division::Lot => Some("lot"),
-            Division::Room => Some("room"),
-        };
-        let mut columns: Vec<Column<LedgerView>> = name
-            .into_iter()
-            .flat_map(|name| {
-                let program = Column::program(name, |it: &LedgerView| it.subject.label().into());
-                [program, Column::people(name, |it: &LedgerView| it.name().into())]
-            })
-            .collect();
-        columns.push(Column::program("from", |it| it.from.into()));
-        columns.push(Column::program("to", |it| it.to.into()));
-        columns.push(Column::both("opening_ul", "opening", |it: &LedgerView| it.opening_ul.into()).summed());
-        columns.extend(Self::INCOMING.into_iter().chain(Self::OUTGOING).map(Column::summed).map(Column::sparse));
-        columns.push(Column::both("closing_ul", "closing", |it: &LedgerView| it.closing_ul.into()).summed());
-        columns.push(Column::program("balances", |it| it.balances.into()));
-        columns.extend(Self::LOSSES);
-        columns
-    }
+fn outgoing<'a>() -> [Column<RowSeen<'a>>; 10] {
+    [
+        Column::both("evaporation_ul", "evaporated", |it: &RowSeen<'_>| it.sum(Entry::Evaporation)),
+        Column::both("lees_ul", "lees", |it| it.sum(Entry::Lees)),
+        Column::both("handling_ul", "handling", |it| it.sum(Entry::Handling)),
+        Column::both("spill_ul", "spilt", |it| it.sum(Entry::Spill)),
+        Column::both("leak_ul", "leaked", |it| it.sum(Entry::Leak)),
+        Column::both("other_ul", "other", |it| it.sum(Entry::Other)),
+        Column::both("sample_ul", "sampled", |it| it.sum(Entry::Sample)),
+        Column::both("bottled_ul", "bottled", |it| it.sum(Entry::Bottled)),
+        Column::both("bottling_loss_ul", "at bottling", |it| it.sum(Entry::BottlingLoss)),
+        Column::both("moved_out_ul", "out", |it| it.row.moved_out.into()),
+    ]
+}
 
-    const INCOMING: [Column<LedgerView>; 4] = [
-        Column::both("received_ul", "received", |it| it.received_ul.into()),
-        Column::both("gain_ul", "gain", |it| it.gain_ul.into()),
-        Column::both("treatment_ul", "added", |it| it.treatment_ul.into()),
-        Column::both("moved_in_ul", "in", |it| it.moved_in_ul.into()),
-    ];
-
-    const OUTGOING: [Column<LedgerView>; 10] = [
-        Column::both("evaporation_ul", "evaporated", |it| it.evaporation_ul.into()),
-        Column::both("lees_ul", "lees", |it| it.lees_ul.into()),
-        Column::both("handling_ul", "handling", |it| it.handling_ul.into()),
-        Column::both("spill_ul", "spilt", |it| it.spill_ul.into()),
-        Column::both("leak_ul", "leaked", |it| it.leak_ul.into()),
-        Column::both("other_ul", "other", |it| it.other_ul.into()),
-        Column::both("sample_ul", "sampled", |it| it.sample_ul.into()),
-        Column::both("bottled_ul", "bottled", |it| it.bottled_ul.into()),
-        Column::both("bottling_loss_ul", "at bottling", |it| it.bottling_loss_ul.into()),
-        Column::both("moved_out_ul", "out", |it| it.moved_out_ul.into()),
-    ];
-
-    const LOSSES: [Column<LedgerView>; 6] = [
-        Column::program("losses_ul", |it| it.losses_ul.into()),
-        Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &LedgerView| {
-            it.losses_of_stock_and_receipts_pct.into()
+/// All losses: evaporation, lees, handling, spilt, leaked, other, at bottling; of the mean stock for a year.
+fn losses<'a>() -> [Column<RowSeen<'a>>; 6] {
+    [
+        Column::program("losses_ul", |it: &RowSeen<'_>| it.losses.lost.into()),
+        Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &RowSeen<'_>| {
+            it.losses.share().map(percent).into()
         })
         .sparse(),
-        Column::program("mean_stock_ul", |it| it.mean_stock_ul.into()),
-        Column::program("losses_a_year_pct", |it| it.losses_a_year_pct.into()),
-        Column::program("evaporation_a_year_pct", |it| it.evaporation_a_year_pct.into()),
-        Column::program("norms", |it: &LedgerView| NormView::in_one_cell(&it.norms)).nested(),
-    ];
-
-    fn name(&self) -> &str {
-        self.subject.label().map_or("(none)", Label::as_str)
-    }
+        Column::program("mean_stock_ul", |it| it.mean_stock().into()),
+        Column::program("losses_a_year_pct", |it| it.losses.yearly(it.losses.lost).map(percent).into()),
+        Column::program("evaporation_a_year_pct", |it| it.losses.yearly(it.losses.evaporated).map(percent).into()),
+        Column::program("norms", |it: &RowSeen<'_>| norms_in_one_cell(&it.losses))
+            .nested()
+            .whole(|it| Cell::things(&NORM, it.losses.against_norms())),
+    ]
 }
 
-impl NormView {
-    fn of(against: AgainstNorm) -> NormView {
-        let percent = |share: f64| rounded(share * 100.0, 3);
-        NormView {
-            of: against.norm.of,
-            section: against.norm.section,
-            pct: percent(against.share),
-            most_pct: percent(against.most),
-            most_a_year_pct: percent(against.norm.yearly),
-            above: against.is_above(),
+/// Losses against what a rule leaves for so long a period.
+const NORM: [Column<AgainstNorm>; 6] = [
+    Column::program("of", |it: &AgainstNorm| it.norm.of.into()),
+    Column::program("section", |it| it.norm.section.into()),
+    Column::program("pct", |it| percent(it.share).into()),
+    Column::program("most_pct", |it| percent(it.most).into()),
+    Column::program("most_a_year_pct", |it| percent(it.norm.yearly).into()),
+    Column::program("above", |it| it.is_above().into()),
+];
+
+fn percent(share: f64) -> f64 {
+    rounded(share * 100.0, 3)
+}
+
+fn norms_in_one_cell(losses: &Losses) -> Cell {
+    let told = |norm: AgainstNorm| format!("{} {}/{}", norm.norm.of, percent(norm.share), percent(norm.most));
+    Cell::Text(losses.against_norms().map(told).collect::<Vec<_>>().join("; "))
+}
+
+impl RowSeen<'_> {
+    fn sum(&self, entry: Entry) -> Cell {
+        self.row.account.sum(entry).into()
+    }
+
+    fn mean_stock(&self) -> Volume {
+        Volume::nearest_to_litres(self.losses.mean_litres())
+    }
+
+    /// What the row is about; none of the whole cellar, and of what belongs to no lot or room.
+    fn label(&self) -> Option<&Label> {
+        match self.row.subject {
+            Subject::Whole => None,
+            Subject::Vessel(id) => Some(&self.state.vessels.get(id).label),
+            Subject::Lot(id) => id.map(|id| &self.state.lots.get(id).label),
+            Subject::Room(id) => id.map(|id| &self.state.rooms.get(id).label),
         }
     }
 
-    fn in_one_cell(norms: &[NormView]) -> Cell {
-        let told = |norm: &NormView| format!("{} {}/{}", norm.of, norm.pct, norm.most_pct);
-        Cell::Text(norms.iter().map(told).collect::<Vec<_>>().join("; "))
-    }
-}
-
-impl LedgerView {
     /// The losses in sentences, with what rules leave.
     fn loss_words(&self) -> Vec<String> {
-        let Some(share) = self.losses_of_stock_and_receipts_pct else { return Vec::new() };
-        let yearly = self.losses_a_year_pct.zip(self.evaporation_a_year_pct).map_or_else(String::new, |(all, gone)| {
-            let mean = self.mean_stock_ul.show(VolumeUnit::Litre, 0);
+        let losses = &self.losses;
+        let Some(share) = losses.share().map(percent) else { return Vec::new() };
+        let yearly = losses.yearly(losses.lost).zip(losses.yearly(losses.evaporated));
+        let yearly = yearly.map_or_else(String::new, |(all, gone)| {
+            let (all, gone, mean) = (percent(all), percent(gone), self.mean_stock().show(VolumeUnit::Litre, 0));
             format!("; {all} % a year of the mean stock of {mean}, {gone} % by evaporation")
         });
-        let lost = self.losses_ul.show(VolumeUnit::Litre, 1);
+        let lost = losses.lost.show(VolumeUnit::Litre, 1);
         let lost = format!("Lost {lost}, {share} % of stock and receipts{yearly}.");
-        let norm = |norm: &NormView| {
-            let side = if norm.above { "above" } else { "within" };
-            let NormView { of, section, pct, most_pct, most_a_year_pct, .. } = norm;
-            format!(
-                "{of}: {pct} %, {side} the {most_pct} % that {section} leaves for this time ({most_a_year_pct} % a year)."
-            )
+        let norm = |against: AgainstNorm| {
+            let side = if against.is_above() { "above" } else { "within" };
+            let [pct, most, yearly] = [against.share, against.most, against.norm.yearly].map(percent);
+            let (of, section) = (against.norm.of, against.norm.section);
+            format!("{of}: {pct} %, {side} the {most} % that {section} leaves for this time ({yearly} % a year).")
         };
-        std::iter::once(lost).chain(self.norms.iter().map(norm)).collect()
+        std::iter::once(lost).chain(losses.against_norms().map(norm)).collect()
     }
 }
 
@@ -268,21 +191,21 @@ struct Line {
 
 impl Page<'_> {
     /// The whole cellar, a line a cause.
-    fn statement(&mut self, whole: &LedgerView) -> Outcome {
+    fn statement(&mut self, whole: &RowSeen<'_>) -> Outcome {
         const COLUMNS: [Column<Line>; 3] = [
             Column::people("", |line| line.sign.into()),
             Column::people("", |line| line.name.into()),
             Column::people("litres", |line| line.litres.clone()),
         ];
-        let mut lines = vec![Line { sign: " ", name: "opening", litres: whole.opening_ul.into() }];
-        for (sign, columns) in [("+", &LedgerView::INCOMING[..]), ("-", &LedgerView::OUTGOING[..])] {
+        let mut lines = vec![Line { sign: " ", name: "opening", litres: whole.row.opening.into() }];
+        for (sign, columns) in [("+", &incoming()[..]), ("-", &outgoing()[..])] {
             lines.extend(columns.iter().filter_map(|column| {
                 let litres = (column.cell)(whole);
                 (!litres.is_nothing()).then_some(Line { sign, name: column.heading?, litres })
             }));
         }
-        lines.push(Line { sign: "=", name: "closing", litres: whole.closing_ul.into() });
-        self.line(&format!("{} to {}", whole.from.0.show_date(), whole.to.0.show_date()))?;
+        lines.push(Line { sign: "=", name: "closing", litres: whole.row.closing.into() });
+        self.line(&format!("{} to {}", whole.from.show_date(), whole.on.show_date()))?;
         let text = text_table::table(&COLUMNS, &lines, self.width);
         self.line(text.trim_end())?;
         whole.loss_words().iter().try_for_each(|words| below(self, words))

@@ -152,7 +152,7 @@ pub fn write(tracer: &Tracer, bottles: &Bottles<'_>, forward: bool, on: Moment, 
             let past = tracer.past_of_run(run, code.as_deref());
             let told = Seen { state: &tracer.state, on, thing: Traced { tracer, run, past } };
             let flows = seen(&tracer.state, on, &told.past.back.streams);
-            page.whole((&past_columns(), &told), (&flow_columns(), &flows), |page| {
+            page.report((&past_columns(), &told), (&flow_columns(), &flows), |page| {
                 page.document(&trace::back(tracer, run, code.as_deref(), on))
             })
         }
@@ -482,7 +482,7 @@ fn onward(tracer: &Tracer, from: Starting<'_>, on: Moment, page: &mut Page<'_>) 
     let reached = onward.reached.iter().map(|reached| Reaching::of(tracer, reached)).collect();
     let told = Seen { state: &tracer.state, on, thing: Came { tracer, from, onward, reached } };
     let rows: Vec<&Reaching<'_>> = told.reached.iter().collect();
-    page.whole((&came_columns(), &told), (&reached_columns(), &rows), |page| {
+    page.report((&came_columns(), &told), (&reached_columns(), &rows), |page| {
         page.document(&trace::forward(tracer, from, on))
     })
 }

@@ -88,7 +88,7 @@ pub fn write(tracer: &Tracer, from: Starting<'_>, forward: bool, on: Moment, pag
     let Some(thing) = lineage else { return Ok(()) };
     let told = Seen { state: &tracer.state, on, thing };
     let flows = seen(&tracer.state, on, &told.flows);
-    page.whole((&columns(), &told), (&flow_columns(), &flows), |page| {
+    page.report((&columns(), &told), (&flow_columns(), &flows), |page| {
         if forward {
             return page.document(&trace::forward(tracer, from, on));
         }

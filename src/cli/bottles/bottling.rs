@@ -37,14 +37,14 @@ impl From<OddAlcohol> for Complaint {
 /// Reckons the bottles of some litres.
 pub fn bottles(asked: &BottlesArguments, page: &mut Page<'_>) -> Outcome {
     let filled = Filled::of(None, asked.litres, &asked.bottles)?;
-    page.single(&columns(false), &filled, |_| Ok(()))
+    page.card(&columns(false), &filled, |_| Ok(()))
 }
 
 /// Plans the bottling of a vessel.
 pub fn plan(state: &State, asked: &BottlingPlanArguments, on: Moment, page: &mut Page<'_>) -> Outcome {
     let plan = Seen { state, on, thing: planned(state, asked)? };
     let filled = Filled::of(Some(&plan), plan.volume, &asked.bottles)?;
-    page.single(&columns(true), &filled, |page| {
+    page.card(&columns(true), &filled, |page| {
         let in_the_way = state.in_the_way_of_bottling(plan.thing.vessel);
         in_the_way.iter().try_for_each(|sentence| below(page, &harmless(sentence)))
     })
@@ -111,7 +111,7 @@ fn columns<'a>(of_a_vessel: bool) -> Vec<Column<Filled<'a>>> {
 pub fn fills(asked: &FillsArguments, page: &mut Page<'_>) -> Outcome {
     let check = check_fills(&asked.fills, asked.nominal, asked.rules.into())?;
     let seen = FillsSeen { check, nominal: asked.nominal };
-    page.single(&fills_columns(), &seen, |page| {
+    page.card(&fills_columns(), &seen, |page| {
         below(page, &seen.check.words())?;
         page.line(NO_ADVICE)
     })
@@ -152,7 +152,7 @@ pub fn fill_point(asked: FillPointArguments, page: &mut Page<'_>) -> Outcome {
         let sentence = format!("No wine is filled at {temperature_c} °C. Give a temperature between -5 and 40.");
         return Err(Complaint::Refused(sentence));
     }
-    page.single(&FILL_POINT, &temperature_c, |page| {
+    page.card(&FILL_POINT, &temperature_c, |page| {
         below(
             page,
             "From the top of a 750 mL bottle down to the wine. The mark of the bottle's own maker goes before it.",
@@ -185,7 +185,7 @@ pub fn alcohol(asked: &LabelAlcoholArguments, page: &mut Page<'_>) -> Outcome {
         says.push("The figure may stand.".to_owned());
     }
     let seen = AlcoholSeen { asked: StatedAlcohol { label_pct, found_pct, rules, wider: asked.wider }, judged, says };
-    page.single(&ALCOHOL, &seen, |page| {
+    page.card(&ALCOHOL, &seen, |page| {
         seen.says.iter().try_for_each(|words| below(page, words))?;
         page.line(NO_ADVICE)
     })

@@ -96,7 +96,7 @@ impl RunSeen<'_> {
     /// Gives the card out; as a spreadsheet, the run.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         let run = self.run;
-        page.single(&card_columns(), self, |page| {
+        page.card(&card_columns(), self, |page| {
             page.line("")?;
             [run.bottles_words(), run.litres_words()].iter().try_for_each(|line| page.line(line))?;
             let parts: Vec<InBottles<'_>> =

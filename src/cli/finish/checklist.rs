@@ -2,8 +2,6 @@
 
 use std::path::Path;
 
-use serde::Serialize;
-
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::moment::Moment;
@@ -14,9 +12,10 @@ use crate::cli::Counter;
 use crate::cli::arguments::{CheckArguments, CheckStep, DeclareArguments, Entering};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading::{self, state_on};
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::Seen;
 use crate::cli::table::text_table::wrapped;
 use crate::cli::tests::sulfur::WORDS_COLUMNS;
 use crate::desk::{Access, Desk};
@@ -52,8 +51,7 @@ impl Counter<'_, '_> {
         let on = asked.reading.on.unwrap_or(self.now);
         let state = state_on(desk, on)?;
         let lot = reading::lot(&state, label)?;
-        let view = ChecklistView::of(desk, &state, lot, on)?;
-        view.write(&mut self.page(asked.reading.format))
+        checklist(desk, &state, lot, on)?.write(&mut self.page(asked.reading.format))
     }
 }
 
@@ -80,48 +78,51 @@ pub(in crate::cli) fn enter(desk: &mut Desk, what: What, entering: &Entering, no
     entering.enter(desk, vec![what], None, now)
 }
 
-/// The checklist of a lot, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-struct ChecklistView {
-    lot: Label,
+/// An item of a checklist, and who said what stands there.
+type Item<'a> = Seen<'a, (Check, Option<Label>)>;
+
+/// The checklist of a lot.
+struct Checklist<'a> {
+    lot: LotId,
     ready: bool,
     /// Whether it may be bottled, in a sentence.
     verdict: String,
-    items: Vec<CheckView>,
+    items: Vec<Item<'a>>,
 }
 
-#[derive(Debug, Serialize)]
-struct CheckView {
-    item: String,
-    asks: String,
-    standing: &'static str,
-    required: bool,
-    found: Option<String>,
-    vessel: Option<Label>,
-    at: Option<When>,
-    age_days: Option<i64>,
-    by: Option<Label>,
-    rule: String,
+type ChecklistSeen<'a> = Seen<'a, Checklist<'a>>;
+
+fn columns<'a>() -> [Column<ChecklistSeen<'a>>; 4] {
+    [
+        Column::program("lot", |it: &ChecklistSeen<'_>| it.lot(it.thing.lot)),
+        Column::program("ready", |it| it.ready.into()),
+        Column::program("verdict", |it| (&it.verdict).into()),
+        Column::within("items", |it| {
+            Cell::List(it.items.iter().map(|item| Cell::thing(&item_columns(), item)).collect())
+        }),
+    ]
 }
 
-impl ChecklistView {
-    fn of(desk: &Desk, state: &State, lot: LotId, on: Moment) -> Outcome<ChecklistView> {
-        let checks = state.checklist(lot);
-        Ok(ChecklistView {
-            lot: state.lots.get(lot).label.clone(),
-            verdict: state.bottling_verdict(lot, &checks),
-            ready: !checks.iter().any(Check::stops_a_run),
-            items: checks.into_iter().map(|check| CheckView::of(desk, state, check, on)).collect::<Outcome<_>>()?,
-        })
-    }
+fn checklist<'a>(desk: &Desk, state: &'a State, lot: LotId, on: Moment) -> Outcome<ChecklistSeen<'a>> {
+    let checks = state.checklist(lot);
+    let (verdict, ready) = (state.bottling_verdict(lot, &checks), !checks.iter().any(Check::stops_a_run));
+    let item = |check: Check| {
+        let by = check.said.as_ref().map(|id| desk.line(id)).transpose()?.flatten().map(|line| line.by);
+        Ok(Seen { state, on, thing: (check, by) })
+    };
+    let items = checks.into_iter().map(item).collect::<Outcome<_>>()?;
+    Ok(Seen { state, on, thing: Checklist { lot, ready, verdict, items } })
+}
 
+impl ChecklistSeen<'_> {
     fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &CheckView::COLUMNS, &self.items, |page| {
-            page.table(&CheckView::COLUMNS, &self.items)?;
+        page.report((&columns(), self), (&item_columns(), &self.items), |page| {
+            page.table(&item_columns(), &self.items)?;
             page.line("")?;
             for item in &self.items {
-                let asks = if item.asks.is_empty() { String::new() } else { format!("{}: ", item.asks) };
-                let words = format!("{}: {asks}{}", item.item, item.rule);
+                let check = &item.0;
+                let asks = if check.asks.is_empty() { String::new() } else { format!("{}: ", check.asks) };
+                let words = format!("{}: {asks}{}", check.item, check.rule);
                 wrapped(&harmless(&words), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))?;
             }
             page.line("")?;
@@ -130,33 +131,18 @@ impl ChecklistView {
     }
 }
 
-impl CheckView {
-    fn of(desk: &Desk, state: &State, check: Check, on: Moment) -> Outcome<CheckView> {
-        Ok(CheckView {
-            item: check.item.to_string(),
-            standing: check.standing.word(),
-            required: check.required,
-            vessel: check.vessel.map(|id| state.vessels.get(id).label.clone()),
-            at: check.at.map(When),
-            age_days: check.at.map(|at| on.days_since(at)),
-            by: check.said.map(|id| desk.line(&id)).transpose()?.flatten().map(|line| line.by),
-            asks: check.asks,
-            found: check.words,
-            rule: check.rule,
-        })
-    }
-
-    const COLUMNS: [Column<CheckView>; 11] = [
-        Column::both("item", "item", |it: &CheckView| Cell::Text(it.item.clone())),
-        Column::program("asks", |it: &CheckView| (&it.asks).into()),
-        Column::both("standing", "standing", |it: &CheckView| it.standing.into()),
-        Column::program("required", |it: &CheckView| it.required.into()),
-        Column::people("", |it: &CheckView| if it.required { Cell::Nothing } else { "optional".into() }).sparse(),
-        Column::both("found", "found", |it: &CheckView| it.found.as_ref().into()).sparse(),
-        Column::both("vessel", "in", |it: &CheckView| it.vessel.as_ref().into()).sparse(),
-        Column::both("at", "on", |it: &CheckView| it.at.into()).sparse(),
-        Column::program("age_days", |it: &CheckView| it.age_days.into()),
-        Column::both("by", "by", |it: &CheckView| it.by.as_ref().into()).sparse(),
-        Column::program("rule", |it: &CheckView| (&it.rule).into()),
-    ];
+fn item_columns<'a>() -> Vec<Column<Item<'a>>> {
+    vec![
+        Column::both("item", "item", |it: &Item<'_>| it.0.item.to_string().into()),
+        Column::program("asks", |it| (&it.0.asks).into()),
+        Column::both("standing", "standing", |it| it.0.standing.word().into()),
+        Column::program("required", |it| it.0.required.into()),
+        Column::people("", |it: &Item<'_>| if it.0.required { Cell::Nothing } else { "optional".into() }).sparse(),
+        Column::both("found", "found", |it: &Item<'_>| it.0.words.as_ref().into()).sparse(),
+        Column::both("vessel", "in", |it: &Item<'_>| it.0.vessel.map(|id| it.vessel(id)).into()).sparse(),
+        Column::both("at", "on", |it: &Item<'_>| it.0.at.into()).sparse(),
+        Column::program("age_days", |it| it.days_since(it.0.at)),
+        Column::both("by", "by", |it: &Item<'_>| it.1.as_ref().into()).sparse(),
+        Column::program("rule", |it| (&it.0.rule).into()),
+    ]
 }

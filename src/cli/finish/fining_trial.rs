@@ -113,7 +113,7 @@ pub fn done_columns<'a>() -> Vec<Column<DoneSeen<'a>>> {
 pub fn show(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
     let trial = Seen { state, on, thing: state.finings.get(fining(state, label)?) };
     let glasses = Glass::all(&trial);
-    page.whole((&columns(), &trial), (&Glass::columns(), &glasses), |page| {
+    page.report((&columns(), &trial), (&Glass::columns(), &glasses), |page| {
         let (material, vessel) =
             (harmless(trial.material.as_str()), harmless(trial.vessel_label(trial.thing.vessel).as_str()));
         page.line(&format!("{}: {material}, stock of {} %, in the wine of {vessel}", trial.label, trial.stock_pct))?;
@@ -142,7 +142,7 @@ impl PlanSeen<'_> {
 
     /// Gives the plan out.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.single(&plan_columns(), self, |page| {
+        page.card(&plan_columns(), self, |page| {
             self.dose_words().iter().try_for_each(|words| below(page, words))?;
             if !self.given.is_above_water_allowed() {
                 return Ok(());

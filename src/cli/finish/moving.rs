@@ -2,10 +2,8 @@
 
 use std::path::Path;
 
-use serde::Serialize;
-
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, Text, harmless};
+use crate::cellar::core::label::harmless;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::wood::moving::Purpose;
 use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
@@ -16,17 +14,17 @@ use crate::cli::reading::{lot, vessel};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::Seen;
 use crate::cli::tests::sulfur::{below, rounded};
 use crate::desk::Access;
-use crate::units::Volume;
 
 impl Counter<'_, '_> {
     /// Moves wine, or says what that would be.
     pub(in crate::cli) fn move_wine(&mut self, cellar: &Path, asked: &MoveArguments) -> Outcome {
         let access = if asked.dry_run { Access::ReadOnly } else { Access::ReadWrite };
         let mut desk = self.desk(cellar, access)?;
-        let plan = desk.state().plan_move(&MoveAsked::of(desk.state(), asked)?, self.now)?;
-        let view = MoveView::of(desk.state(), &plan);
+        let state = desk.state().clone();
+        let plan = state.plan_move(&MoveAsked::of(&state, asked)?, self.now)?;
         if !asked.dry_run {
             let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
             asked.entering.enter(&mut desk, whats, None, self.now)?;
@@ -34,7 +32,7 @@ impl Counter<'_, '_> {
                 self.saying.message("Test its turbidity now: `list filtrations` holds it against what was before.");
             }
         }
-        view.write(&plan, &mut self.page(Format::Table))
+        write(&Seen { state: &state, on: self.now, thing: &plan }, &mut self.page(Format::Table))
     }
 }
 
@@ -53,56 +51,29 @@ impl MoveAsked {
     }
 }
 
-/// A move, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-struct MoveView {
-    from: Label,
-    to: Label,
-    lot: Option<Label>,
-    volume_ul: Volume,
-    evaporation_ul: Volume,
-    lost_ul: Volume,
-    lost_pct: Option<f64>,
-    stays_ul: Volume,
-    filter: Option<Text>,
-    turbidity_before_ntu: Option<f64>,
+/// A move as it is told.
+type MoveSeen<'a> = Seen<'a, &'a MovePlan>;
+
+fn write(told: &MoveSeen<'_>, page: &mut Page<'_>) -> Outcome {
+    page.card(&columns(), told, |page| {
+        told.barred.iter().try_for_each(|hold| below(page, &harmless(&hold.to_string())))?;
+        told.questions.iter().try_for_each(|question| below(page, &harmless(&question.to_string())))
+    })
 }
 
-impl MoveView {
-    fn of(state: &State, plan: &MovePlan) -> MoveView {
-        MoveView {
-            from: plan.moved.from.clone(),
-            to: plan.moved.to.clone(),
-            lot: plan.lot.map(|lot| state.lots.get(lot).label.clone()),
-            volume_ul: plan.moved.volume,
-            evaporation_ul: plan.evaporated,
-            lost_ul: plan.lost,
-            lost_pct: plan.lost_share().map(percent),
-            stays_ul: plan.stays,
-            filter: plan.moved.filter.clone(),
-            turbidity_before_ntu: plan.before.map(|before| before.ntu),
-        }
-    }
-
-    fn write(&self, plan: &MovePlan, page: &mut Page<'_>) -> Outcome {
-        page.card(&MoveView::COLUMNS, self, |page| {
-            plan.barred.iter().try_for_each(|hold| below(page, &harmless(&hold.to_string())))?;
-            plan.questions.iter().try_for_each(|question| below(page, &harmless(&question.to_string())))
-        })
-    }
-
-    const COLUMNS: [Column<MoveView>; 10] = [
-        Column::both("from", "from", |it: &MoveView| (&it.from).into()),
-        Column::both("to", "to", |it| (&it.to).into()),
-        Column::both("lot", "lot", |it| it.lot.as_ref().into()),
-        Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
-        Column::both("evaporation_ul", "evaporated before", |it| Cell::Fine(it.evaporation_ul)),
-        Column::both("lost_ul", "lost", |it| Cell::Fine(it.lost_ul)),
-        Column::both("lost_pct", "lost %", |it| it.lost_pct.into()),
-        Column::both("stays_ul", "stays", |it| it.stays_ul.into()),
-        Column::both("filter", "filter", |it| it.filter.as_ref().into()),
-        Column::both("turbidity_before_ntu", "NTU before", |it| it.turbidity_before_ntu.into()),
-    ];
+fn columns<'a>() -> [Column<MoveSeen<'a>>; 10] {
+    [
+        Column::both("from", "from", |it: &MoveSeen<'_>| (&it.moved.from).into()),
+        Column::both("to", "to", |it| (&it.moved.to).into()),
+        Column::both("lot", "lot", |it| it.lot(it.thing.lot)),
+        Column::both("volume_ul", "litres", |it| it.moved.volume.into()),
+        Column::both("evaporation_ul", "evaporated before", |it| Cell::Fine(it.evaporated)),
+        Column::both("lost_ul", "lost", |it| Cell::Fine(it.lost)),
+        Column::both("lost_pct", "lost %", |it| it.lost_share().map(percent).into()),
+        Column::both("stays_ul", "stays", |it| it.stays.into()),
+        Column::both("filter", "filter", |it| it.moved.filter.as_ref().into()),
+        Column::both("turbidity_before_ntu", "NTU before", |it| it.before.map(|before| before.ntu).into()),
+    ]
 }
 
 /// A share as a percentage to a hundredth.

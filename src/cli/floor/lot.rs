@@ -93,7 +93,7 @@ impl LotSeen<'_> {
     /// Gives its card out, with all that is known of it.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         let (state, on, lot) = (self.state, self.on, self.thing.lot);
-        page.single(&card_columns(), self, |page| {
+        page.card(&card_columns(), self, |page| {
             page.section("composition", &part_columns(), &self.parts(&self.all_wine()))?;
             write_mix(&self.mix, page)?;
             write_review(self, page)?;

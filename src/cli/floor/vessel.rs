@@ -203,7 +203,7 @@ impl VesselSeen<'_> {
             }),
             Column::within("history", |it| Cell::things(&Happening::columns(), it.history())),
         ]);
-        page.single(&columns, self, |page| {
+        page.card(&columns, self, |page| {
             if let Some(words) = self.sulfur().and_then(|known| known.words()) {
                 page.line(&format!("Free SO2 {words}."))?;
             }

@@ -103,7 +103,7 @@ impl<'a> WorkSeen<'a> {
         let mut card = columns();
         card.push(Column::within("stops", |it: &WorkSeen<'_>| Cell::things(&stop_columns(), it.stops())));
         let stops = self.stops();
-        page.whole((&card, self), (&stop_columns(), &stops), |page| {
+        page.report((&card, self), (&stop_columns(), &stops), |page| {
             page.pairs_of(&card, self)?;
             page.section("vessels", &stop_columns(), &stops)?;
             self.blend.as_ref().map_or(Ok(()), |blend| assemblage::tell(blend, self.is_open(), page))

@@ -293,22 +293,6 @@ impl From<bool> for Cell {
         Cell::Flag(flag)
     }
 }
-impl From<When> for Cell {
-    fn from(when: When) -> Cell {
-        Cell::When(when.0)
-    }
-}
-
-/// A moment that is written as RFC 3339 in JSON.
-#[derive(Clone, Copy, Debug)]
-pub struct When(pub Moment);
-
-impl Serialize for When {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_str(&self.0)
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

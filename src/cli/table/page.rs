@@ -2,8 +2,6 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::cell::Cell;
 use super::column::{Column, Find};
 use super::text_table;
@@ -37,50 +35,9 @@ impl Page<'_> {
     }
 
     /// A list of things. `none` is what people are told of an empty one.
-    pub fn list<T: Serialize>(&mut self, columns: &[Column<T>], rows: &[T], none: &str) -> Outcome {
+    pub fn list<T>(&mut self, columns: &[Column<T>], rows: &[T], none: &str) -> Outcome {
         match self.format {
-            Format::Json => self.json_array(rows),
-            Format::Csv => self.spreadsheet(columns, rows),
-            Format::Table if rows.is_empty() => self.line(none),
-            Format::Table => self.table(columns, rows),
-        }
-    }
-
-    /// One thing: JSON holds it whole, a spreadsheet the rows that matter, and people read what `for_people` writes.
-    pub fn report<T: Serialize, R>(
-        &mut self,
-        thing: &T,
-        columns: &[Column<R>],
-        rows: &[R],
-        for_people: impl FnOnce(&mut Self) -> Outcome,
-    ) -> Outcome {
-        match self.format {
-            Format::Json => {
-                let json = to_json(thing)?;
-                self.line(&json)
-            }
-            Format::Csv => self.spreadsheet(columns, rows),
-            Format::Table => for_people(self),
-        }
-    }
-
-    /// One thing with a value a line, and below it what `further` writes for people.
-    pub fn card<T: Serialize>(
-        &mut self,
-        columns: &[Column<T>],
-        thing: &T,
-        further: impl FnOnce(&mut Self) -> Outcome,
-    ) -> Outcome {
-        self.report(thing, columns, std::slice::from_ref(thing), |page| {
-            page.pairs_of(columns, thing)?;
-            further(page)
-        })
-    }
-
-    /// A list of things. `none` is what people are told of an empty one.
-    pub fn rows<T>(&mut self, columns: &[Column<T>], rows: &[T], none: &str) -> Outcome {
-        match self.format {
-            Format::Json => self.json_rows(columns, rows),
+            Format::Json => self.json_array(columns, rows),
             Format::Csv => self.spreadsheet(columns, rows),
             Format::Table if rows.is_empty() => self.line(none),
             Format::Table => self.table(columns, rows),
@@ -89,7 +46,7 @@ impl Page<'_> {
 
     /// One thing: JSON holds it whole, a spreadsheet the rows within it that matter, and people read what `for_people`
     /// writes.
-    pub fn whole<T, R>(
+    pub fn report<T, R>(
         &mut self,
         (columns, thing): (&[Column<T>], &T),
         (row_columns, rows): (&[Column<R>], &[R]),
@@ -97,8 +54,8 @@ impl Page<'_> {
     ) -> Outcome {
         match self.format {
             Format::Json => {
-                let json = to_json(&Cell::thing(columns, thing))?;
-                self.line(&json)
+                serde_json::to_writer(&mut *self.out, &Cell::thing(columns, thing)).map_err(io::Error::from)?;
+                self.line("")
             }
             Format::Csv => self.spreadsheet(row_columns, rows),
             Format::Table => for_people(self),
@@ -106,13 +63,8 @@ impl Page<'_> {
     }
 
     /// One thing, of which a spreadsheet has a row, and people read a value a line and below it what `further` writes.
-    pub fn single<T>(
-        &mut self,
-        columns: &[Column<T>],
-        thing: &T,
-        further: impl FnOnce(&mut Self) -> Outcome,
-    ) -> Outcome {
-        self.whole((columns, thing), (columns, std::slice::from_ref(thing)), |page| {
+    pub fn card<T>(&mut self, columns: &[Column<T>], thing: &T, further: impl FnOnce(&mut Self) -> Outcome) -> Outcome {
+        self.report((columns, thing), (columns, std::slice::from_ref(thing)), |page| {
             page.pairs_of(columns, thing)?;
             further(page)
         })
@@ -168,19 +120,7 @@ impl Page<'_> {
     }
 
     /// An object a line, so that a long list can be looked through by line as well.
-    fn json_array<T: Serialize>(&mut self, rows: &[T]) -> Outcome {
-        let mut before = "[\n";
-        for row in rows {
-            let json = to_json(row)?;
-            self.text(before)?;
-            self.text(&json)?;
-            before = ",\n";
-        }
-        self.text(if rows.is_empty() { "[]\n" } else { "\n]\n" })
-    }
-
-    /// An object a line, made from the cells.
-    fn json_rows<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
+    fn json_array<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
         let mut before = "[\n";
         for row in rows {
             self.text(before)?;
@@ -201,10 +141,6 @@ impl Page<'_> {
         }
         Ok(writer.flush()?)
     }
-}
-
-fn to_json<T: Serialize>(thing: &T) -> io::Result<String> {
-    serde_json::to_string(thing).map_err(io::Error::from)
 }
 
 /// The failure of the writer below, whose kind says whether anybody listens still.

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::sulfur::{below, rounded};
+use super::sulfur::{below, rounded, strength_pct};
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::place::RackPlace;
@@ -17,7 +17,7 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::reckon::sulfur::{CAUTION, Form, Model, USUAL_BOUND_SHARE};
+use crate::reckon::sulfur::{CAUTION, Model, USUAL_BOUND_SHARE};
 use crate::units::{Volume, VolumeUnit};
 
 /// Plans what the command line asks for.
@@ -57,7 +57,7 @@ fn columns<'a>() -> Vec<Column<DosingSeen<'a>>> {
         Column::program("goal", |it| it.goal().into()),
         Column::program("model", |it| it.model.word().into()),
         Column::program("form", |it| it.asked.form.word().into()),
-        Column::program("strength_pct", |it| it.strength_pct().into()),
+        Column::program("strength_pct", |it| strength_pct(it.asked.form).into()),
         Column::program("material", |it| it.asked.form.material().word().into()),
         Column::program("bound_pct", |it| it.bound_pct().into()),
         Column::within("barrels", |it| Cell::things(&stop_columns(false), it.stops())),
@@ -84,13 +84,6 @@ impl<'a> DosingSeen<'a> {
         self.stops.iter().map(|stop| stop.holds).sum()
     }
 
-    fn strength_pct(&self) -> Option<f64> {
-        match self.asked.form {
-            Form::Solution(solution) => Some(solution.percent()),
-            Form::Gas | Form::Powder | Form::Sulfur => None,
-        }
-    }
-
     fn stops(&self) -> Vec<StopSeen<'a>> {
         let model = self.model;
         let stops = (1..).zip(&self.thing.stops).map(|(order, stop)| OfWalk { order, stop, model });
@@ -101,7 +94,7 @@ impl<'a> DosingSeen<'a> {
     fn weighed(&self) -> String {
         let grams = self.amount.show(1);
         let material = self.asked.form.material().word();
-        match (self.solution, self.strength_pct()) {
+        match (self.solution, strength_pct(self.asked.form)) {
             (Some(volume), Some(strength)) => format!(
                 "Measure out {} of a {strength} % solution in all: {grams} of {material} are in it.",
                 volume.show(VolumeUnit::Millilitre, 0),
@@ -115,7 +108,7 @@ impl<'a> DosingSeen<'a> {
 pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> Outcome {
     let told = Seen { state, on, thing: plan };
     let (stops, stop_columns) = (told.stops(), stop_columns(plan.solution.is_some()));
-    page.whole((&columns(), &told), (&stop_columns, &stops), |page| {
+    page.report((&columns(), &told), (&stop_columns, &stops), |page| {
         let of = plan.asked.of.lot.map(|lot| format!(" for {}", harmless(told.lot_label(lot).as_str())));
         let litres = told.volume().show(VolumeUnit::Litre, 0);
         let of = of.unwrap_or_default();

@@ -1,24 +1,15 @@
 //! Evaporation by month and room, as it is listed.
 
-use serde::Serialize;
-
 use crate::cellar::core::label::Label;
 use crate::cellar::views::topping::evaporation::{Evaporated, Found, Month};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::tests::sulfur::rounded;
 
-/// A month of a room, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct MonthView {
-    room: Label,
-    month: String,
-    /// Litres may be fewer than none where more turned up than was lost, so they are no volume.
-    evaporation_ul: i64,
-    barrel_days: f64,
-    ul_per_barrel_and_day: Option<i64>,
-}
+/// A month of a room, and what was found in it.
+type OfMonth<'a> = (&'a Label, Month, &'a Found);
 
 /// Gives out the months of every room, or of one.
 pub fn write(evaporated: &Evaporated, room: Option<&str>, page: &mut Page<'_>) -> Outcome {
@@ -27,38 +18,26 @@ pub fn write(evaporated: &Evaporated, room: Option<&str>, page: &mut Page<'_>) -
         return Err(Complaint::Refused(format!("No room is called '{label}'. `list rooms` names them.")));
     }
     let asked = evaporated.rooms.iter().filter(|found| room.is_none_or(|label| found.room.as_str() == label));
-    let views: Vec<MonthView> = asked
-        .flat_map(|found| found.months.iter().map(|(month, months)| MonthView::of(&found.room, *month, months)))
-        .collect();
+    let months: Vec<OfMonth<'_>> =
+        asked.flat_map(|found| found.months.iter().map(|(month, its)| (&found.room, *month, its))).collect();
     let none = "No barrel in a room was topped to the brim or gauged twice yet, so nothing is known by month.";
-    page.list(&MonthView::columns(), &views, none)
+    page.list(&columns(), &months, none)
 }
 
-impl MonthView {
-    fn of(room: &Label, month: Month, found: &Found) -> MonthView {
-        MonthView {
-            room: room.clone(),
-            month: month.to_string(),
-            evaporation_ul: microlitres(found.litres),
-            barrel_days: (found.barrel_days * 100.0).round() / 100.0,
-            ul_per_barrel_and_day: found.daily().map(microlitres),
-        }
-    }
-
-    fn columns() -> Vec<Column<MonthView>> {
-        vec![
-            Column::both("room", "room", |it: &MonthView| (&it.room).into()),
-            Column::both("month", "month", |it| (&it.month).into()),
-            Column::program("evaporation_ul", |it| it.evaporation_ul.into()),
-            Column::people("litres", |it| tenths(it.evaporation_ul, 1_000_000.0)),
-            Column::program("barrel_days", |it| it.barrel_days.into()),
-            Column::people("barrel-days", |it| Cell::Decimal(it.barrel_days.round())),
-            Column::program("ul_per_barrel_and_day", |it| it.ul_per_barrel_and_day.into()),
-            Column::people("mL per barrel and day", |it| {
-                it.ul_per_barrel_and_day.map_or(Cell::Nothing, |daily| tenths(daily, 1_000.0))
-            }),
-        ]
-    }
+fn columns<'a>() -> Vec<Column<OfMonth<'a>>> {
+    vec![
+        Column::both("room", "room", |it: &OfMonth<'_>| it.0.into()),
+        Column::both("month", "month", |it| it.1.to_string().into()),
+        // Litres may be fewer than none where more turned up than was lost, so they are no volume.
+        Column::program("evaporation_ul", |it| microlitres(it.2.litres).into()),
+        Column::people("litres", |it| tenths(microlitres(it.2.litres), 1_000_000.0)),
+        Column::program("barrel_days", |it| rounded(it.2.barrel_days, 2).into()),
+        Column::people("barrel-days", |it| rounded(rounded(it.2.barrel_days, 2), 0).into()),
+        Column::program("ul_per_barrel_and_day", |it| it.2.daily().map(microlitres).into()),
+        Column::people("mL per barrel and day", |it| {
+            it.2.daily().map_or(Cell::Nothing, |daily| tenths(microlitres(daily), 1_000.0))
+        }),
+    ]
 }
 
 /// A number of a larger unit, to a tenth.

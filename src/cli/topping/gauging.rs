@@ -1,7 +1,5 @@
 //! Gauging from the desk: what a barrel holds by its sizes, what it lacks at a dip, and a dip table to print.
 
-use serde::Serialize;
-
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
@@ -23,27 +21,27 @@ const PAGE_COLUMNS: usize = 78;
 /// Reckons what a barrel holds by its sizes.
 pub fn barrel(asked: &BarrelArguments, page: &mut Page<'_>) -> Outcome {
     let barrel = sound(LyingBarrel::curved(asked.curve.into(), asked.bilge, asked.head, asked.length))?;
-    page.card(&BarrelView::COLUMNS, &BarrelView::of(&barrel), |_| Ok(()))
+    page.card(&barrel_columns(), &barrel, |_| Ok(()))
 }
 
 /// Reckons what a barrel lacks at a dip, or the dip.
 pub fn dip(asked: &DipArguments, page: &mut Page<'_>) -> Outcome {
     let subject = Subject::said(asked.shape.as_deref(), &asked.sizes, asked.capacity)?;
-    let view = match (asked.dip, asked.missing) {
+    let row = match (asked.dip, asked.missing) {
         (_, Some(missing)) => subject.at_missing(missing),
         (dip, None) => subject.at_dip(dip.unwrap_or_default()),
     }?;
-    page.card(&DipView::COLUMNS, &view, |_| Ok(()))
+    page.card(&DIPPED, &Dipped { subject, row }, |_| Ok(()))
 }
 
 /// Gives out the dip table of a shape or of sizes.
 pub fn sheet(asked: &DipSheetArguments, page: &mut Page<'_>) -> Outcome {
-    SheetView::of(Subject::said(asked.shape.as_deref(), &asked.sizes, asked.capacity)?).write(page)
+    Subject::said(asked.shape.as_deref(), &asked.sizes, asked.capacity)?.table(page)
 }
 
 /// Gives out the dip table of a barrel of the cellar.
 pub fn sheet_of(state: &State, label: &str, page: &mut Page<'_>) -> Outcome {
-    SheetView::of(Subject::vessel(state, label)?).write(page)
+    Subject::vessel(state, label)?.table(page)
 }
 
 fn sound(barrel: Result<LyingBarrel, Unsound>) -> Outcome<LyingBarrel> {
@@ -100,22 +98,21 @@ impl Subject {
     }
 
     fn row(&self, dip_mm: f64) -> Option<Row> {
-        let missing_ul = Volume::nearest_to_litres(self.gauge.missing_litres(dip_mm)?);
-        Some(Row { dip_mm, missing_ul, volume_ul: self.capacity().saturating_sub(missing_ul) })
+        let missing = Volume::nearest_to_litres(self.gauge.missing_litres(dip_mm)?);
+        Some(Row { dip_mm, missing, holds: self.capacity().saturating_sub(missing) })
     }
 
-    fn at_dip(self, dip_mm: f64) -> Outcome<DipView> {
-        let row = self.row(dip_mm).ok_or_else(|| {
+    fn at_dip(&self, dip_mm: f64) -> Outcome<Row> {
+        self.row(dip_mm).ok_or_else(|| {
             let bilge = self.gauge.barrel().bilge_mm();
             let sentence = format!(
                 "A dip of {dip_mm} mm does not fit a barrel whose bilge is {bilge} mm inside. Measure again, from 0 to {bilge} mm."
             );
             Complaint::Refused(sentence)
-        })?;
-        Ok(DipView { capacity_ul: self.capacity(), shape: self.shape, row })
+        })
     }
 
-    fn at_missing(self, missing: Volume) -> Outcome<DipView> {
+    fn at_missing(&self, missing: Volume) -> Outcome<Row> {
         let capacity = self.capacity();
         // The whole of it is the whole depth, whatever the last digit says.
         let litres = if missing == capacity { self.gauge.capacity_litres() } else { missing.as_litres() };
@@ -125,12 +122,7 @@ impl Subject {
             Complaint::Refused(sentence)
         })?;
         // No stick is read to more than a hundredth of a millimetre.
-        let row = Row {
-            dip_mm: (dip_mm * 100.0).round() / 100.0,
-            missing_ul: missing,
-            volume_ul: capacity.saturating_sub(missing),
-        };
-        Ok(DipView { capacity_ul: capacity, shape: self.shape, row })
+        Ok(Row { dip_mm: (dip_mm * 100.0).round() / 100.0, missing, holds: capacity.saturating_sub(missing) })
     }
 }
 
@@ -143,117 +135,71 @@ fn no_sizes(shape: &str) -> Complaint {
     ))
 }
 
+/// The sizes of a barrel, by which it is reckoned.
+const SIZES: [Column<LyingBarrel>; 4] = [
+    Column::both("bilge_mm", "bilge mm", |it: &LyingBarrel| it.bilge_mm().into()),
+    Column::both("head_mm", "head mm", |it| it.head_mm().into()),
+    Column::both("length_mm", "length mm", |it| it.length_mm().into()),
+    Column::both("curve", "curve", |it| Cell::word(&it.curve())),
+];
+
 /// What a barrel holds by its sizes.
-#[derive(Debug, Serialize)]
-struct BarrelView {
-    bilge_mm: f64,
-    head_mm: f64,
-    length_mm: f64,
-    curve: Curve,
-    volume_ul: Volume,
-}
-
-impl BarrelView {
-    fn of(barrel: &LyingBarrel) -> BarrelView {
-        BarrelView {
-            bilge_mm: barrel.bilge_mm(),
-            head_mm: barrel.head_mm(),
-            length_mm: barrel.length_mm(),
-            curve: barrel.curve(),
-            volume_ul: Volume::nearest_to_litres(barrel.litres()),
-        }
-    }
-
-    const COLUMNS: [Column<BarrelView>; 5] = [
-        Column::both("bilge_mm", "bilge mm", |it: &BarrelView| it.bilge_mm.into()),
-        Column::both("head_mm", "head mm", |it| it.head_mm.into()),
-        Column::both("length_mm", "length mm", |it| it.length_mm.into()),
-        Column::both("curve", "curve", |it| Cell::word(&it.curve)),
-        Column::both("volume_ul", "litres", |it| Cell::Fine(it.volume_ul)),
-    ];
+fn barrel_columns() -> Vec<Column<LyingBarrel>> {
+    let litres = |it: &LyingBarrel| Cell::Fine(Volume::nearest_to_litres(it.litres()));
+    SIZES.into_iter().chain([Column::both("volume_ul", "litres", litres)]).collect()
 }
 
 /// What a barrel lacks at a dip.
-#[derive(Debug, Serialize)]
-struct DipView {
-    shape: Option<String>,
-    capacity_ul: Volume,
-    #[serde(flatten)]
+struct Dipped {
+    subject: Subject,
     row: Row,
 }
 
-impl DipView {
-    const COLUMNS: [Column<DipView>; 5] = [
-        Column::both("shape", "shape", |it: &DipView| it.shape.as_ref().into()),
-        Column::both("capacity_ul", "capacity", |it| Cell::Fine(it.capacity_ul)),
-        Column::both("dip_mm", "mm", |it| it.row.dip_mm.into()),
-        Column::both("missing_ul", "missing", |it| Cell::Fine(it.row.missing_ul)),
-        Column::both("volume_ul", "holds", |it| Cell::Fine(it.row.volume_ul)),
-    ];
-}
+const DIPPED: [Column<Dipped>; 5] = [
+    Column::both("shape", "shape", |it: &Dipped| it.subject.shape.as_ref().into()),
+    Column::both("capacity_ul", "capacity", |it| Cell::Fine(it.subject.capacity())),
+    Column::both("dip_mm", "mm", |it| it.row.dip_mm.into()),
+    Column::both("missing_ul", "missing", |it| Cell::Fine(it.row.missing)),
+    Column::both("volume_ul", "holds", |it| Cell::Fine(it.row.holds)),
+];
 
 /// A line of a dip table.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy)]
 struct Row {
     dip_mm: f64,
-    missing_ul: Volume,
-    volume_ul: Volume,
+    missing: Volume,
+    holds: Volume,
 }
 
-impl Row {
-    const COLUMNS: [Column<Row>; 3] = [
-        Column::both("dip_mm", "mm", |it: &Row| it.dip_mm.into()),
-        Column::both("missing_ul", "missing", |it| Cell::Fine(it.missing_ul)),
-        Column::both("volume_ul", "holds", |it| Cell::Fine(it.volume_ul)),
-    ];
-}
+const ROW: [Column<Row>; 3] = [
+    Column::both("dip_mm", "mm", |it: &Row| it.dip_mm.into()),
+    Column::both("missing_ul", "missing", |it| Cell::Fine(it.missing)),
+    Column::both("volume_ul", "holds", |it| Cell::Fine(it.holds)),
+];
 
-/// A dip table, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-struct SheetView {
-    vessel: Option<Label>,
-    shape: Option<String>,
-    source: Option<&'static str>,
-    capacity_ul: Volume,
-    #[serde(flatten)]
-    sizes: SizesView,
-    dips: Vec<Row>,
-}
+/// A dip table.
+const TABLE: [Column<Subject>; 6] = [
+    Column::program("vessel", |it: &Subject| it.vessel.as_ref().into()),
+    Column::program("shape", |it| it.shape.as_ref().into()),
+    Column::program("source", |it| it.source.into()),
+    Column::program("capacity_ul", |it| it.capacity().into()),
+    Column::spread(|it| Cell::thing(&SIZES, it.gauge.barrel())),
+    Column::within("dips", |it| Cell::things(&ROW, it.rows())),
+];
 
-/// The sizes that a dip table was reckoned with.
-#[derive(Debug, Serialize)]
-struct SizesView {
-    bilge_mm: f64,
-    head_mm: f64,
-    length_mm: f64,
-    curve: Curve,
-}
-
-impl SheetView {
-    fn of(subject: Subject) -> SheetView {
-        let barrel = subject.gauge.barrel();
-        SheetView {
-            capacity_ul: subject.capacity(),
-            sizes: SizesView {
-                bilge_mm: barrel.bilge_mm(),
-                head_mm: barrel.head_mm(),
-                length_mm: barrel.length_mm(),
-                curve: barrel.curve(),
-            },
-            dips: subject.gauge.table_dips_mm().into_iter().filter_map(|dip| subject.row(dip)).collect(),
-            vessel: subject.vessel,
-            shape: subject.shape,
-            source: subject.source,
-        }
+impl Subject {
+    fn rows(&self) -> Vec<Row> {
+        self.gauge.table_dips_mm().into_iter().filter_map(|dip| self.row(dip)).collect()
     }
 
-    /// Gives the table out; people get it in two halves side by side, so that it fits a page.
-    fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &Row::COLUMNS, &self.dips, |page| {
+    /// Gives its dip table out; people get it in two halves side by side, so that it fits a page.
+    fn table(&self, page: &mut Page<'_>) -> Outcome {
+        let dips = self.rows();
+        page.report((&TABLE, self), (&ROW, &dips), |page| {
             for line in self.head() {
                 page.line(&line)?;
             }
-            let (left, right) = self.dips.split_at(self.dips.len().div_ceil(2));
+            let (left, right) = dips.split_at(dips.len().div_ceil(2));
             let pairs: Vec<Pair> =
                 left.iter().enumerate().map(|(at, row)| Pair(*row, right.get(at).copied())).collect();
             page.section("mm under the bung, litres missing and held", &Pair::COLUMNS, &pairs)?;
@@ -266,14 +212,13 @@ impl SheetView {
     /// What the table is of, and how it is read.
     fn head(&self) -> Vec<String> {
         let vessel = self.vessel.as_ref().map(|vessel| format!("barrel {vessel}"));
-        let parts: Vec<String> = [vessel, self.shape.clone(), Some(self.capacity_ul.show(VolumeUnit::Litre, 1))]
-            .into_iter()
-            .flatten()
-            .collect();
-        let SizesView { bilge_mm, head_mm, length_mm, curve } = self.sizes;
-        let curve = Cell::word(&curve).in_table();
+        let capacity = self.capacity().show(VolumeUnit::Litre, 1);
+        let parts: Vec<String> = [vessel, self.shape.clone(), Some(capacity)].into_iter().flatten().collect();
+        let barrel = self.gauge.barrel();
+        let [bilge, head, length] = [barrel.bilge_mm(), barrel.head_mm(), barrel.length_mm()];
+        let curve = Cell::word(&barrel.curve()).in_table();
         let how = format!(
-            "Inside {bilge_mm} mm at the bilge, {head_mm} mm at the heads, {length_mm} mm long, stave curve {curve}; \
+            "Inside {bilge} mm at the bilge, {head} mm at the heads, {length} mm long, stave curve {curve}; \
              litres are scaled to the capacity. Dip a level barrel with its bung up: from the inside of the stave under \
              the bung down to the wine."
         );
@@ -288,11 +233,11 @@ struct Pair(Row, Option<Row>);
 impl Pair {
     const COLUMNS: [Column<Pair>; 7] = [
         Column::people("mm", |it: &Pair| it.0.dip_mm.into()),
-        Column::people("missing", |it| Cell::Fine(it.0.missing_ul)),
-        Column::people("holds", |it| Cell::Fine(it.0.volume_ul)),
+        Column::people("missing", |it| Cell::Fine(it.0.missing)),
+        Column::people("holds", |it| Cell::Fine(it.0.holds)),
         Column::people("  |  ", |_| Cell::Word("  |  ".to_owned())),
         Column::people("mm", |it| it.1.map(|row| row.dip_mm).into()),
-        Column::people("missing", |it| it.1.map_or(Cell::Nothing, |row| Cell::Fine(row.missing_ul))),
-        Column::people("holds", |it| it.1.map_or(Cell::Nothing, |row| Cell::Fine(row.volume_ul))),
+        Column::people("missing", |it| it.1.map_or(Cell::Nothing, |row| Cell::Fine(row.missing))),
+        Column::people("holds", |it| it.1.map_or(Cell::Nothing, |row| Cell::Fine(row.holds))),
     ];
 }

@@ -23,7 +23,7 @@ type PlanSeen<'a> = Seen<'a, (RoomId, Plan)>;
 pub fn round(state: &State, room: RoomId, on: Moment, page: &mut Page<'_>) -> Outcome {
     let seen = Seen { state, on, thing: (room, state.plan_round(room, on)) };
     let stops = seen.stops();
-    page.whole((&columns(), &seen), (&stop_columns(), &stops), |page| seen.tell(&stops, page))
+    page.report((&columns(), &seen), (&stop_columns(), &stops), |page| seen.tell(&stops, page))
 }
 
 fn columns<'a>() -> Vec<Column<PlanSeen<'a>>> {

@@ -62,7 +62,7 @@ pub fn columns<'a>() -> Vec<Column<EmptySeen<'a>>> {
 /// Gives out the barrels that are due for a care, with its caution.
 pub fn write_care(care: Care, due: &[EmptySeen<'_>], page: &mut Page<'_>) -> Outcome {
     let none = format!("No empty barrel is due to be {}.", care.word());
-    page.rows(&columns(), due, &none)?;
+    page.list(&columns(), due, &none)?;
     match care.caution() {
         Some(caution) if page.is_for_people() && !due.is_empty() => page.line(&format!("\n{caution}")),
         _ => Ok(()),

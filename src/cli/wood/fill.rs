@@ -2,14 +2,11 @@
 
 use std::time::Duration;
 
-use serde::Serialize;
-
-use crate::cellar::core::label::{Label, harmless};
-use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::core::label::harmless;
+use crate::cellar::core::state::{State, Vessel, VesselId};
 use crate::cellar::jobs::wood::care::{Care, not_done};
 use crate::cellar::jobs::wood::racking::CAUTION;
-use crate::cellar::views::wood::fill::{FillPlan, FillRequest, Granted, NoFill, PassedOver, Portion, PreparedFill};
+use crate::cellar::views::wood::fill::{FillPlan, FillRequest, Granted, NoFill, Portion, PreparedFill};
 use crate::cli::arguments::FillArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::stop::Stop;
@@ -17,61 +14,9 @@ use crate::cli::reading;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
+use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::fill::choose;
 use crate::units::{Volume, VolumeUnit};
-
-/// The plan of a barrel-down, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct FillView {
-    tank: Label,
-    lot: Option<Label>,
-    /// The lot that it is in the barrels, where that was said.
-    into_lot: Option<Label>,
-    barrels: Vec<BarrelView>,
-    placed_ul: Volume,
-    stays_ul: Volume,
-    wishes: Vec<WishView>,
-    missed_ul: Volume,
-    bound_ul: Volume,
-    proved: bool,
-    empties: usize,
-    held: usize,
-    red_wood: usize,
-    elsewhere: usize,
-    in_work: usize,
-    /// What open works are still to take from the tank.
-    promised_ul: Volume,
-    #[serde(skip)]
-    verdict: Option<String>,
-}
-
-/// A barrel to fill.
-#[derive(Debug, Serialize)]
-struct BarrelView {
-    order: usize,
-    vessel: Label,
-    place: Option<String>,
-    capacity_ul: Volume,
-    fill: u32,
-    cooper: Option<Label>,
-    forest: Option<Label>,
-    grain: Option<Label>,
-    seasoning_months: Option<u32>,
-    toast: Option<Label>,
-    /// What its wood wants first, by the book.
-    wants: Vec<Care>,
-}
-
-/// A wish and what became of it.
-#[derive(Debug, Serialize)]
-struct WishView {
-    wish: String,
-    wanted_ul: Volume,
-    volume_ul: Volume,
-    share: f64,
-    missed_ul: Volume,
-    why: Option<String>,
-}
 
 impl From<NoFill> for Complaint {
     fn from(refused: NoFill) -> Complaint {
@@ -106,75 +51,87 @@ fn request(state: &State, asked: &FillArguments) -> Outcome<FillRequest> {
     })
 }
 
-impl FillView {
-    /// A plan as it is told at a moment.
-    #[must_use]
-    pub fn of(state: &State, prepared: &PreparedFill, plan: &FillPlan, on: Moment) -> FillView {
-        let tank = state.vessels.get(prepared.tank);
-        let PassedOver { held, red_wood, elsewhere, in_work } = prepared.passed_over;
-        let placed = plan.answer.placed;
-        FillView {
-            tank: tank.label.clone(),
-            lot: tank.lot.map(|lot| state.lots.get(lot).label.clone()),
-            into_lot: prepared.into.map(|lot| state.lots.get(lot).label.clone()),
-            barrels: (1..).zip(&plan.barrels).map(|(order, &id)| BarrelView::of(state, order, id, on)).collect(),
-            placed_ul: placed,
-            stays_ul: tank.volume().saturating_sub(placed),
-            wishes: plan.wishes.iter().map(|granted| WishView::of(granted, placed)).collect(),
-            missed_ul: plan.answer.missed,
-            bound_ul: plan.answer.bound,
-            proved: plan.answer.proved,
-            empties: prepared.empties.len(),
-            held,
-            red_wood,
-            elsewhere,
-            in_work,
-            promised_ul: prepared.promised,
-            verdict: plan.verdict(),
-        }
+/// The plan of a barrel-down as it is told.
+pub type FillSeen<'a> = Seen<'a, (&'a PreparedFill, &'a FillPlan)>;
+
+fn columns<'a>() -> Vec<Column<FillSeen<'a>>> {
+    vec![
+        Column::program("tank", |it: &FillSeen<'_>| it.vessel(it.0.tank)),
+        Column::program("lot", |it| it.lot(it.tank().lot)),
+        // The lot that it is in the barrels, where that was said.
+        Column::program("into_lot", |it| it.lot(it.0.into)),
+        Column::within("barrels", |it| it.within(&barrel_columns(), (1..).zip(it.1.barrels.iter().copied()))),
+        Column::program("placed_ul", |it| it.1.answer.placed.into()),
+        Column::program("stays_ul", |it| it.stays().into()),
+        Column::within("wishes", |it| Cell::things(&wish_columns(), it.wishes())),
+        Column::program("missed_ul", |it| it.1.answer.missed.into()),
+        Column::program("bound_ul", |it| it.1.answer.bound.into()),
+        Column::program("proved", |it| it.1.answer.proved.into()),
+        Column::program("empties", |it| it.0.empties.len().into()),
+        Column::program("held", |it| it.0.passed_over.held.into()),
+        Column::program("red_wood", |it| it.0.passed_over.red_wood.into()),
+        Column::program("elsewhere", |it| it.0.passed_over.elsewhere.into()),
+        Column::program("in_work", |it| it.0.passed_over.in_work.into()),
+        // What open works are still to take from the tank.
+        Column::program("promised_ul", |it| it.0.promised.into()),
+    ]
+}
+
+impl<'a> FillSeen<'a> {
+    fn tank(&self) -> &'a Vessel {
+        self.state.vessels.get(self.0.tank)
+    }
+
+    fn stays(&self) -> Volume {
+        self.tank().volume().saturating_sub(self.1.answer.placed)
+    }
+
+    fn wishes(&self) -> Vec<Wished<'a>> {
+        let plan = self.thing.1;
+        plan.wishes.iter().map(|granted| (granted, plan.answer.placed)).collect()
     }
 
     /// Gives the plan out; as a spreadsheet, the barrels to fill.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &BarrelView::columns(), &self.barrels, |page| {
+        let (prepared, plan) = self.thing;
+        let barrels = seen(self.state, self.on, (1..).zip(plan.barrels.iter().copied()));
+        page.report((&columns(), self), (&barrel_columns(), &barrels), |page| {
             page.line(&self.summary())?;
-            if let Some(passed) = self.passed_over().words() {
+            if let Some(passed) = prepared.passed_over.words() {
                 page.line(&format!("Empties passed over: {passed}."))?;
             }
-            if !self.promised_ul.is_zero() {
-                page.line(&format!("Open works are still to take {} of it.", litres(self.promised_ul)))?;
+            if !prepared.promised.is_zero() {
+                page.line(&format!("Open works are still to take {} of it.", litres(prepared.promised)))?;
             }
-            if let Some(verdict) = &self.verdict {
-                let more = if self.proved { "" } else { " --within gives more time." };
+            if let Some(verdict) = plan.verdict() {
+                let more = if plan.answer.proved { "" } else { " --within gives more time." };
                 page.line(&format!("{verdict}{more}"))?;
             }
             page.line(CAUTION)?;
-            page.section("the mix", &WishView::columns(), &self.wishes)?;
-            for wish in &self.wishes {
+            page.section("the mix", &wish_columns(), &self.wishes())?;
+            for wish in &plan.wishes {
                 if let Some(why) = &wish.why {
                     page.line(&harmless(&format!("{}: {why}.", wish.wish)))?;
                 }
             }
-            page.section("to fill, in the order of the walk", &BarrelView::columns(), &self.barrels)
+            page.section("to fill, in the order of the walk", &barrel_columns(), &barrels)
         })
     }
 
-    fn passed_over(&self) -> PassedOver {
-        let FillView { held, red_wood, elsewhere, in_work, .. } = *self;
-        PassedOver { held, red_wood, elsewhere, in_work }
-    }
-
     fn summary(&self) -> String {
-        let (placed, stays) = (litres(self.placed_ul), litres(self.stays_ul));
-        let barrels = match self.barrels.len() {
+        let (prepared, plan) = self.thing;
+        let (placed, stays) = (litres(plan.answer.placed), litres(self.stays()));
+        let barrels = match plan.barrels.len() {
             1 => "1 barrel".to_owned(),
             many => format!("{many} barrels"),
         };
-        let of = match &self.lot {
-            Some(lot) => format!("{} ({})", harmless(self.tank.as_str()), harmless(lot.as_str())),
-            None => harmless(self.tank.as_str()),
+        let tank = harmless(self.tank().label.as_str());
+        let of = match self.tank().lot {
+            Some(lot) => format!("{tank} ({})", harmless(self.lot_label(lot).as_str())),
+            None => tank,
         };
-        format!("From {of}: {placed} into {barrels} of {} empties, each filled full; {stays} stay in it.", self.empties)
+        let empties = prepared.empties.len();
+        format!("From {of}: {placed} into {barrels} of {empties} empties, each filled full; {stays} stay in it.")
     }
 }
 
@@ -182,71 +139,70 @@ fn litres(volume: Volume) -> String {
     volume.show(VolumeUnit::Litre, 1)
 }
 
-impl BarrelView {
-    fn of(state: &State, order: usize, id: VesselId, on: Moment) -> BarrelView {
-        let vessel = state.vessels.get(id);
-        let wood = &vessel.wood;
-        BarrelView {
-            order,
-            vessel: vessel.label.clone(),
-            place: state.place_of(vessel).map(|place| place.to_string()),
-            capacity_ul: vessel.capacity,
-            fill: vessel.fills + 1,
-            cooper: wood.cooper.clone(),
-            forest: wood.forest.clone(),
-            grain: wood.grain.clone(),
-            seasoning_months: wood.seasoning_months,
-            toast: wood.toast.clone(),
-            wants: state.wants_before_wine(id, on),
-        }
+/// A barrel to fill, and which one of the walk it is.
+type BarrelSeen<'a> = Seen<'a, (usize, VesselId)>;
+
+impl BarrelSeen<'_> {
+    fn barrel(&self) -> &Vessel {
+        self.state.vessels.get(self.1)
     }
 
-    fn columns() -> Vec<Column<BarrelView>> {
-        vec![
-            Column::program("order", |it: &BarrelView| it.order.into()),
-            Column::both("vessel", "vessel", |it: &BarrelView| (&it.vessel).into()),
-            Column::both("place", "place", |it: &BarrelView| it.place.as_ref().into()),
-            Column::both("capacity_ul", "litres", |it: &BarrelView| it.capacity_ul.into()).summed(),
-            Column::program("fill", |it: &BarrelView| it.fill.into()),
-            Column::people("fill", |it: &BarrelView| if it.fill == 1 { "new".into() } else { it.fill.into() }),
-            Column::both("forest", "forest", |it: &BarrelView| it.forest.as_ref().into()).sparse(),
-            Column::both("toast", "toast", |it: &BarrelView| it.toast.as_ref().into()).sparse(),
-            Column::both("cooper", "cooper", |it: &BarrelView| it.cooper.as_ref().into()).sparse(),
-            Column::both("grain", "grain", |it: &BarrelView| it.grain.as_ref().into()).sparse(),
-            Column::both("seasoning_months", "seasoned", |it: &BarrelView| it.seasoning_months.into()).sparse(),
-            Column::program("wants", |it: &BarrelView| {
-                Cell::Text(it.wants.iter().map(|care| care.word()).collect::<Vec<_>>().join(" "))
-            }),
-            Column::people("wood", |it: &BarrelView| not_done(&it.wants).map(Cell::Text).into()).sparse(),
-        ]
+    /// What its wood wants first, by the book.
+    fn wants(&self) -> Vec<Care> {
+        self.state.wants_before_wine(self.1, self.on)
     }
 }
 
-impl WishView {
-    fn of(granted: &Granted, placed: Volume) -> WishView {
-        let share = if placed.is_zero() { 0.0 } else { granted.volume.as_litres() / placed.as_litres() };
-        WishView {
-            wish: granted.wish.to_string(),
-            wanted_ul: granted.wanted,
-            volume_ul: granted.volume,
-            share,
-            missed_ul: granted.missed,
-            why: granted.why.clone(),
-        }
-    }
+fn barrel_columns<'a>() -> Vec<Column<BarrelSeen<'a>>> {
+    vec![
+        Column::program("order", |it: &BarrelSeen<'_>| it.0.into()),
+        Column::both("vessel", "vessel", |it| it.vessel(it.1)),
+        Column::both("place", "place", |it| it.place(it.1)),
+        Column::both("capacity_ul", "litres", |it: &BarrelSeen<'_>| it.barrel().capacity.into()).summed(),
+        Column::program("fill", |it| (it.barrel().fills + 1).into()),
+        Column::people("fill", |it| match it.barrel().fills {
+            0 => "new".into(),
+            fills => (fills + 1).into(),
+        }),
+        Column::within("cooper", |it| it.barrel().wood.cooper.as_ref().into()),
+        Column::both("forest", "forest", |it: &BarrelSeen<'_>| it.barrel().wood.forest.as_ref().into()).sparse(),
+        Column::within("grain", |it| it.barrel().wood.grain.as_ref().into()),
+        Column::within("seasoning_months", |it| it.barrel().wood.seasoning_months.into()),
+        Column::both("toast", "toast", |it: &BarrelSeen<'_>| it.barrel().wood.toast.as_ref().into()).sparse(),
+        Column::both("cooper", "cooper", |it: &BarrelSeen<'_>| it.barrel().wood.cooper.as_ref().into())
+            .sparse()
+            .elsewhere(),
+        Column::both("grain", "grain", |it: &BarrelSeen<'_>| it.barrel().wood.grain.as_ref().into())
+            .sparse()
+            .elsewhere(),
+        Column::both("seasoning_months", "seasoned", |it: &BarrelSeen<'_>| it.barrel().wood.seasoning_months.into())
+            .sparse()
+            .elsewhere(),
+        Column::program("wants", |it: &BarrelSeen<'_>| {
+            it.wants().iter().map(|care| care.word()).collect::<Vec<_>>().join(" ").into()
+        })
+        .whole(|it| Cell::list(it.wants().iter().map(Cell::word))),
+        Column::people("wood", |it: &BarrelSeen<'_>| not_done(&it.wants()).into()).sparse(),
+    ]
+}
 
-    fn columns() -> Vec<Column<WishView>> {
-        vec![
-            Column::people("wish", |it: &WishView| Cell::Text(it.wish.clone())),
-            Column::people("asked for", |it: &WishView| it.wanted_ul.into()),
-            Column::people("reached", |it: &WishView| it.volume_ul.into()),
-            Column::people("share", |it: &WishView| Cell::Share(it.share)),
-            Column::people(
-                "missed by",
-                |it: &WishView| if it.why.is_some() { it.missed_ul.into() } else { Cell::Nothing },
-            )
-            .sparse(),
-            Column::people("met", |it: &WishView| Cell::Text(if it.why.is_some() { "no" } else { "yes" }.to_owned())),
-        ]
-    }
+/// A wish and what became of it, and all that is placed.
+type Wished<'a> = (&'a Granted, Volume);
+
+fn share((granted, placed): &Wished<'_>) -> f64 {
+    if placed.is_zero() { 0.0 } else { granted.volume.as_litres() / placed.as_litres() }
+}
+
+fn wish_columns<'a>() -> Vec<Column<Wished<'a>>> {
+    vec![
+        Column::both("wish", "wish", |it: &Wished<'_>| it.0.wish.to_string().into()),
+        Column::both("wanted_ul", "asked for", |it| it.0.wanted.into()),
+        Column::both("volume_ul", "reached", |it| it.0.volume.into()),
+        Column::program("share", |it| share(it).into()),
+        Column::people("share", |it| Cell::Share(share(it))),
+        Column::program("missed_ul", |it| it.0.missed.into()),
+        Column::people("missed by", |it: &Wished<'_>| it.0.why.as_ref().map(|_| it.0.missed).into()).sparse(),
+        Column::people("met", |it| if it.0.why.is_some() { "no" } else { "yes" }.into()),
+        Column::program("why", |it| it.0.why.as_ref().into()),
+    ]
 }

@@ -101,7 +101,7 @@ fn stop_columns<'a>() -> Vec<Column<StopSeen<'a>>> {
 pub fn write(state: &State, plan: &Racking, on: Moment, page: &mut Page<'_>) -> Outcome {
     let told = Seen { state, on, thing: (plan, state.in_the_tank(plan, on)) };
     let stops = seen(state, on, (1..).zip(&plan.stops));
-    page.whole((&columns(), &told), (&stop_columns(), &stops), |page| {
+    page.report((&columns(), &told), (&stop_columns(), &stops), |page| {
         let tank = &told.1;
         let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         let lot = harmless(told.lot_label(plan.asked.lot).as_str());

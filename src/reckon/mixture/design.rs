@@ -12,6 +12,9 @@ use super::scheffe::Model;
 pub const MOST_GLASSES: usize = 500;
 /// So many starts find the best choice of most trials.
 pub const USUAL_TRIES: usize = 10;
+/// Unless it is said, an optimal choice has so many glasses more than its model has terms: some are needed to see how far
+/// tastes scatter (common practice).
+const BEYOND_TERMS: usize = 5;
 /// A glass by free hand may miss a bound by so much: its shares are written to some decimals only.
 const WRITTEN: f64 = 1e-6;
 
@@ -59,6 +62,12 @@ pub struct Wanted {
     pub tries: usize,
     /// The seed of chance.
     pub seed: u64,
+}
+
+/// How many glasses an optimal choice takes where it is not said; the other kinds have their own number.
+#[must_use]
+pub fn usual_glasses(kind: Kind, model: Model, components: usize, repeats: usize) -> Option<usize> {
+    matches!(kind, Kind::Optimal(_)).then(|| model.size(components) + BEYOND_TERMS + repeats)
 }
 
 /// A glass of a design.

@@ -7,6 +7,10 @@ use crate::units::{Parts, Shares, SharesError, Volume, VolumeUnit, apportion};
 
 /// What is drawn beyond what is poured, for rinsing, spilling and tasting: a tenth (common practice).
 pub const USUAL_SPARE: f64 = 0.1;
+/// What a glass holds unless it is said: what is poured into a tasting glass (ISO 3591).
+pub const USUAL_GLASS: Volume = Volume::from_ml(50);
+/// What a cylinder reads unless it is said (common practice).
+pub const USUAL_READING: Volume = Volume::from_ul(500);
 /// A sample is drawn in whole steps of this, since nobody draws finer from a tank.
 const DRAWN_IN: Volume = Volume::from_ml(10);
 /// A poured mixture may miss a bound by so much without a word: shares are kept to the millionth.

@@ -1,4 +1,5 @@
 //! The bench: glasses, trials, blends.
 
 pub mod blend;
+pub mod laying_out;
 pub mod limits;

@@ -62,7 +62,7 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
         work,
         plan: Seen { state, on: now, thing: &plan },
     };
-    page.whole((&columns(), &told), (&transfer_columns(), &transfers(&told.plan)), |page| {
+    page.report((&columns(), &told), (&transfer_columns(), &transfers(&told.plan)), |page| {
         blend_plan::tell(&told.plan, page)?;
         if let Some(code) = asked.code {
             below(

@@ -1,11 +1,10 @@
 //! `trial pour`: the page for whoever pours. It is the only one that tells what the codes of an open trial are.
 
-use serde::Serialize;
-
 use super::{list, seal_line, trial};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
-use crate::cellar::jobs::bench::trial::code::Code;
+use crate::cellar::jobs::bench::trial::Trial;
+use crate::cellar::jobs::bench::trial::pouring::Pour;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
@@ -16,80 +15,81 @@ use crate::units::{Volume, VolumeUnit};
 /// Whom the page is for.
 const ONLY_FOR: &str = "whoever pours";
 
-/// The pouring page, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-struct PouringView {
-    trial: Label,
-    only_for: &'static str,
-    digest: String,
-    glasses: Vec<PourView>,
-    samples: Vec<DrawView>,
+/// The pouring page.
+struct Pouring<'a> {
+    trial: &'a Trial,
+    vessels: &'a [Label],
+    pours: &'a [Pour<'a>],
+    samples: &'a [Draw],
 }
 
-/// What comes into one glass.
-#[derive(Debug, Serialize)]
-struct PourView {
-    code: Code,
-    /// How many tasters are served it.
-    times: usize,
-    repeat_of: Option<Code>,
-    pours: Vec<AmountView>,
+fn columns<'a>() -> [Column<Pouring<'a>>; 5] {
+    [
+        Column::program("trial", |it: &Pouring<'_>| (&it.trial.label).into()),
+        Column::program("only_for", |_| ONLY_FOR.into()),
+        Column::program("digest", |it| it.trial.digest().into()),
+        Column::within("glasses", |it| Cell::things(&pour_columns(), it.glasses())),
+        Column::within("samples", |it| Cell::things(&draw_columns(), draws(it.vessels, it.samples))),
+    ]
+}
+
+impl<'a> Pouring<'a> {
+    fn glasses(&self) -> Vec<PourOf<'a>> {
+        self.pours.iter().map(|pour| (pour, self.vessels)).collect()
+    }
+}
+
+/// What comes into one glass, and the vessels that it is of.
+type PourOf<'a> = (&'a Pour<'a>, &'a [Label]);
+
+fn pour_columns<'a>() -> Vec<Column<PourOf<'a>>> {
+    vec![
+        Column::both("code", "code", |it: &PourOf<'_>| it.0.glass.code.to_string().into()),
+        // How many tasters are served it.
+        Column::both("times", "times", |it| it.0.times.into()),
+        Column::within("repeat_of", repeat_of),
+        Column::both("pours", "pour, mL", |it: &PourOf<'_>| poured(it))
+            .whole(|it| Cell::things(&amount_columns(), it.1.iter().zip(it.0.amounts.iter().copied()))),
+        Column::both("repeat_of", "the same as", repeat_of).sparse().elsewhere(),
+    ]
+}
+
+fn repeat_of(pour: &PourOf<'_>) -> Cell {
+    pour.0.glass.repeat_of.map(|code| code.to_string()).into()
 }
 
 /// So much of a vessel.
-#[derive(Debug, Serialize)]
-struct AmountView {
-    vessel: Label,
-    volume_ul: Volume,
-}
-
-/// What is drawn from a vessel.
-#[derive(Debug, Serialize)]
-pub(super) struct DrawView {
-    vessel: Label,
-    /// What is poured of it.
-    volume_ul: Volume,
-    /// What to draw, with what is spare.
-    draw_ul: Volume,
-}
-
-impl PourView {
-    fn columns() -> Vec<Column<PourView>> {
-        vec![
-            Column::both("code", "code", |it: &PourView| it.code.to_string().as_str().into()),
-            Column::both("times", "times", |it| it.times.into()),
-            Column::both("pours", "pour, mL", |it| poured(&it.pours)),
-            Column::both("repeat_of", "the same as", |it: &PourView| {
-                it.repeat_of.map(|code| code.to_string()).as_ref().into()
-            })
-            .sparse(),
-        ]
-    }
+fn amount_columns<'a>() -> [Column<(&'a Label, Volume)>; 2] {
+    [
+        Column::program("vessel", |it: &(&Label, Volume)| it.0.into()),
+        Column::program("volume_ul", |it: &(&Label, Volume)| it.1.into()),
+    ]
 }
 
 /// What comes into a glass, in one cell.
-fn poured(pours: &[AmountView]) -> Cell {
-    let used = pours.iter().filter(|pour| !pour.volume_ul.is_zero());
-    let told = |pour: &AmountView| format!("{} {}", pour.vessel, pour.volume_ul.show_number(VolumeUnit::Millilitre, 2));
+fn poured((pour, vessels): &PourOf<'_>) -> Cell {
+    let used = vessels.iter().zip(&pour.amounts).filter(|(_, volume)| !volume.is_zero());
+    let told =
+        |(vessel, volume): (&Label, &Volume)| format!("{vessel} {}", volume.show_number(VolumeUnit::Millilitre, 2));
     Cell::Text(used.map(told).collect::<Vec<_>>().join(" + "))
 }
 
-impl DrawView {
-    /// What is drawn from vessels for what is poured of them.
-    pub(super) fn all(vessels: &[Label], draws: &[Draw]) -> Vec<DrawView> {
-        let of_vessel = |(vessel, draw): (&Label, &Draw)| DrawView {
-            vessel: vessel.clone(),
-            volume_ul: draw.poured,
-            draw_ul: draw.to_draw,
-        };
-        vessels.iter().zip(draws).map(of_vessel).collect()
-    }
+/// What is drawn from a vessel.
+pub(super) type DrawOf<'a> = (&'a Label, Draw);
 
-    pub(super) const COLUMNS: [Column<DrawView>; 3] = [
-        Column::both("vessel", "vessel", |it: &DrawView| (&it.vessel).into()),
-        Column::both("volume_ul", "poured mL", |it: &DrawView| Cell::Measured(it.volume_ul)),
-        Column::both("draw_ul", "draw mL", |it: &DrawView| Cell::Measured(it.draw_ul)),
-    ];
+/// What is drawn from vessels for what is poured of them.
+pub(super) fn draws<'a>(vessels: &'a [Label], draws: &[Draw]) -> Vec<DrawOf<'a>> {
+    vessels.iter().zip(draws.iter().copied()).collect()
+}
+
+/// The columns of what is drawn.
+pub(super) fn draw_columns<'a>() -> [Column<DrawOf<'a>>; 3] {
+    [
+        Column::both("vessel", "vessel", |it: &DrawOf<'_>| it.0.into()),
+        // What is poured of it, and what to draw, with what is spare.
+        Column::both("volume_ul", "poured mL", |it| Cell::Measured(it.1.poured)),
+        Column::both("draw_ul", "draw mL", |it| Cell::Measured(it.1.to_draw)),
+    ]
 }
 
 /// Gives the page out; what is poured is rounded to a step that can be read.
@@ -97,31 +97,15 @@ pub fn write(state: &State, label: &str, step: Volume, page: &mut Page<'_>) -> O
     let trial = state.trials.get(trial(state, label)?);
     let key = trial.pouring();
     let pours = key.pours(step)?;
+    let samples = key.samples(&pours)?;
     let vessels = list::vessels(state, trial);
-    let of_each = |volumes: &[Volume]| -> Vec<AmountView> {
-        let amount = |(vessel, &volume_ul): (&Label, &Volume)| AmountView { vessel: vessel.clone(), volume_ul };
-        vessels.iter().zip(volumes).map(amount).collect()
-    };
-    let view = PouringView {
-        trial: trial.label.clone(),
-        only_for: ONLY_FOR,
-        digest: trial.digest().to_owned(),
-        glasses: pours
-            .iter()
-            .map(|pour| PourView {
-                code: pour.glass.code,
-                times: pour.times,
-                repeat_of: pour.glass.repeat_of,
-                pours: of_each(&pour.amounts),
-            })
-            .collect(),
-        samples: DrawView::all(&vessels, &key.samples(&pours)?),
-    };
-    page.report(&view, &PourView::columns(), &view.glasses, |page| {
-        page.line(&format!("FOR WHOEVER POURS ONLY: this page tells what is in the glasses of {}.", view.trial))?;
+    let told = Pouring { trial, vessels: &vessels, pours: &pours, samples: &samples };
+    let glasses = told.glasses();
+    page.report((&columns(), &told), (&pour_columns(), &glasses), |page| {
+        page.line(&format!("FOR WHOEVER POURS ONLY: this page tells what is in the glasses of {}.", trial.label))?;
         page.line("Keep it from everybody who tastes.")?;
-        page.line(&seal_line(&view.digest))?;
-        page.section("glasses", &PourView::columns(), &view.glasses)?;
-        page.section("to draw from each vessel", &DrawView::COLUMNS, &view.samples)
+        page.line(&seal_line(trial.digest()))?;
+        page.section("glasses", &pour_columns(), &glasses)?;
+        page.section("to draw from each vessel", &draw_columns(), &draws(&vessels, &samples))
     })
 }

@@ -2,15 +2,11 @@
 
 use std::io::Write;
 
-use serde::Serialize;
-
 use super::{enter, trial};
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
-use crate::cellar::jobs::bench::trial::code::Code;
-use crate::cellar::jobs::bench::trial::rating::GlassRated;
+use crate::cellar::jobs::bench::trial::rating::{GlassRated, Missing};
 use crate::cellar::jobs::bench::trial::said::{Said, Scale};
 use crate::cli::arguments::RateArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -40,33 +36,17 @@ pub fn rate(desk: &mut Desk, asked: &RateArguments, now: Moment, out: &mut dyn W
     Ok(writeln!(out, "{done}: {} {}", asked.taster, asked.code)?)
 }
 
-/// A glass that is still to be rated, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct MissingView {
-    taster: Label,
-    flight: u32,
-    code: Code,
-}
-
-impl MissingView {
-    /// The glasses of a trial that are still to be rated.
-    pub fn all(trial: &crate::cellar::jobs::bench::trial::Trial) -> Vec<MissingView> {
-        let missing = trial.missing().into_iter();
-        missing.map(|it| MissingView { taster: it.taster, flight: it.flight, code: it.code }).collect()
-    }
-
-    /// The columns of a list of them.
-    pub fn columns() -> Vec<Column<MissingView>> {
-        vec![
-            Column::both("taster", "taster", |it: &MissingView| (&it.taster).into()),
-            Column::both("flight", "flight", |it| it.flight.into()),
-            Column::both("code", "code", |it| it.code.to_string().as_str().into()),
-        ]
-    }
+/// The columns of the glasses that are still to be rated.
+pub fn missing_columns() -> [Column<Missing>; 3] {
+    [
+        Column::both("taster", "taster", |it: &Missing| (&it.taster).into()),
+        Column::both("flight", "flight", |it| it.flight.into()),
+        Column::both("code", "code", |it| it.code.to_string().into()),
+    ]
 }
 
 /// Lists the glasses that nobody has rated yet who was served them.
 pub fn missing(state: &State, label: &str, page: &mut Page<'_>) -> Outcome {
-    let missing = MissingView::all(state.trials.get(trial(state, label)?));
-    page.list(&MissingView::columns(), &missing, "Every glass that was served is rated.")
+    let missing = state.trials.get(trial(state, label)?).missing();
+    page.list(&missing_columns(), &missing, "Every glass that was served is rated.")
 }

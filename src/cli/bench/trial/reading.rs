@@ -1,114 +1,95 @@
 //! What an opened trial says, at the desk: the words first, then glasses, tasters and ratios.
 
-use serde::Serialize;
-
 use crate::cellar::core::label::harmless;
 use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::outlook::{Outlook, Ratio, RatioReading};
 use crate::cellar::jobs::bench::trial::rating::Rating;
 use crate::cellar::jobs::bench::trial::reading::{GlassReading, TrialReading};
-use crate::cli::bench::panel::PanelView;
-use crate::cli::bench::surface::SurfaceView;
+use crate::cli::bench::panel::{self, PanelSeen};
+use crate::cli::bench::surface;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::tests::sulfur::{below, rounded};
+use crate::reckon::panel::Standing;
 use crate::reckon::panel::table::Given;
 use crate::reckon::scale_up::Limit;
-use crate::units::{Shares, Volume};
+use crate::units::Shares;
 
 /// So many decimals of a score can be meant where it is reckoned.
 const DECIMALS: i32 = 2;
 
-/// What an opened trial says, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct ReadingView {
-    /// Whether scores or ranks were read.
-    read: &'static str,
-    remarks: Vec<String>,
-    blends: Vec<String>,
-    changed: Vec<String>,
-    panel: Option<PanelView>,
-    no_panel: Option<String>,
-    surface: Option<SurfaceView>,
-    no_surface: Option<String>,
-    ratios: Vec<RatioView>,
+/// What an opened trial says, and what could be blended.
+pub struct Opened {
+    /// What it says.
+    pub reading: TrialReading,
+    /// What could be blended.
+    pub outlook: Outlook,
 }
 
-/// A glass. What it held, and how it stands, is told once it is revealed.
-#[derive(Debug, Serialize)]
-pub struct GlassView {
-    place: Option<usize>,
-    code: Code,
-    shares_ppm: Option<Shares>,
-    /// The shares in words.
-    #[serde(skip)]
-    holds: String,
-    repeat_of: Option<Code>,
-    mean_score: Option<f64>,
-    mean_rank: Option<f64>,
-    rank_sum: Option<f64>,
-    groups: Option<String>,
-    expected: Option<f64>,
-    ratings: Option<usize>,
-    /// Who gave what.
-    #[serde(skip)]
-    who: String,
-}
-
-/// A ratio that could be blended.
-#[derive(Debug, Serialize)]
-struct RatioView {
-    what: String,
-    codes: Vec<Code>,
-    shares_ppm: Shares,
-    /// The shares in words.
-    #[serde(skip)]
-    holds: String,
-    expected: Option<f64>,
-    error: Option<f64>,
-    below_best: Option<f64>,
-    below_error: Option<f64>,
-    worse: Option<bool>,
-    batch_ul: Option<Volume>,
-    ended_by: Vec<String>,
-    no_batch: Option<String>,
-}
-
-impl ReadingView {
-    /// The view of what a trial says.
-    pub fn of(reading: &TrialReading, outlook: &Outlook) -> ReadingView {
-        let codes: Vec<String> = {
-            let mut codes: Vec<Code> = reading.glasses.iter().map(|glass| glass.code).collect();
-            // As the surface has them: by rising code.
-            codes.sort_unstable();
-            codes.iter().map(Code::to_string).collect()
-        };
-        ReadingView {
-            read: match reading.given {
+/// What is told of an opened trial.
+pub fn columns() -> Vec<Column<Opened>> {
+    vec![
+        // Whether scores or ranks were read.
+        Column::program("read", |it: &Opened| {
+            Cell::from(match it.reading.given {
                 Given::Scores => "scores",
                 Given::Ranks => "ranks",
-            },
-            remarks: reading.remarks.clone(),
-            blends: outlook.blends.clone(),
-            changed: outlook.changed.clone(),
-            panel: reading.panel.as_ref().ok().map(PanelView::of),
-            no_panel: reading.panel.as_ref().err().map(ToString::to_string),
-            surface: reading.surface.as_ref().ok().map(|findings| SurfaceView::of(findings, &codes)),
-            no_surface: reading.surface.as_ref().err().map(ToString::to_string),
-            ratios: outlook.ratios.iter().map(|ratio| RatioView::of(ratio, &reading.components)).collect(),
-        }
+            })
+        }),
+        Column::within("remarks", |it| Cell::list(&it.reading.remarks)),
+        Column::within("blends", |it| Cell::list(&it.outlook.blends)),
+        Column::within("changed", |it| Cell::list(&it.outlook.changed)),
+        Column::within("panel", |it| it.panel().map(|panel| Cell::thing(&panel::columns(), &panel)).into()),
+        Column::program("no_panel", |it| it.reading.panel.as_ref().err().map(ToString::to_string).into()),
+        Column::within("surface", |it| {
+            let findings = it.reading.surface.as_ref().ok();
+            findings.map(|findings| Cell::thing(&surface::columns(), &(findings, &it.codes()[..]))).into()
+        }),
+        Column::program("no_surface", |it| it.reading.surface.as_ref().err().map(ToString::to_string).into()),
+        Column::within("ratios", |it| Cell::things(&ratio_columns(), it.ratios())),
+    ]
+}
+
+impl Opened {
+    fn panel(&self) -> Option<PanelSeen<'_>> {
+        self.reading.panel.as_ref().ok().map(PanelSeen::of)
+    }
+
+    /// The codes as the surface has them: by rising code.
+    fn codes(&self) -> Vec<String> {
+        let mut codes: Vec<Code> = self.reading.glasses.iter().map(|glass| glass.code).collect();
+        codes.sort_unstable();
+        codes.iter().map(Code::to_string).collect()
+    }
+
+    fn ratios(&self) -> Vec<RatioOf<'_>> {
+        self.outlook.ratios.iter().map(|ratio| (ratio, self.reading.components.as_slice())).collect()
+    }
+
+    /// All glasses, the best first.
+    pub fn glasses(&self) -> Vec<GlassOf<'_>> {
+        self.reading
+            .glasses
+            .iter()
+            .map(|glass| GlassOf { code: glass.code, opened: Some((&self.reading, glass)) })
+            .collect()
     }
 
     /// Gives it out for people, with the glasses.
-    pub fn write(&self, glasses: &[GlassView], page: &mut Page<'_>) -> Outcome {
-        let panel = self.panel.as_ref().map_or(self.no_panel.as_slice(), PanelView::words);
-        let surface = self.surface.as_ref().map_or(self.no_surface.as_slice(), SurfaceView::words);
-        page.sentences(panel)?;
+    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
+        let (reading, panel) = (&self.reading, self.panel());
+        match &panel {
+            Some(panel) => page.sentences(panel.words())?,
+            None => page.sentences(reading.panel.as_ref().err().map(ToString::to_string).as_slice())?,
+        }
         page.line("")?;
-        page.sentences(surface)?;
-        for more in [&self.blends, &self.remarks] {
+        match &reading.surface {
+            Ok(findings) => page.sentences(&findings.words)?,
+            Err(none) => page.sentences(&[none.to_string()])?,
+        }
+        for more in [&self.outlook.blends, &reading.remarks] {
             if !more.is_empty() {
                 page.line("")?;
                 page.sentences(more)?;
@@ -116,80 +97,73 @@ impl ReadingView {
         }
         page.section(
             "Glasses, the best first; those that share a letter are not told apart",
-            &GlassView::columns(),
-            glasses,
+            &glass_columns(),
+            &self.glasses(),
         )?;
-        page.section(
-            "Ratios, and the largest batch of each by what there is now",
-            &RatioView::columns(),
-            &self.ratios,
-        )?;
-        self.changed.iter().try_for_each(|changed| below(page, &harmless(changed)))?;
-        self.panel.iter().try_for_each(|panel| panel.write_numbers(page))?;
-        self.surface.iter().try_for_each(|surface| surface.write_models(page))
+        page.section("Ratios, and the largest batch of each by what there is now", &ratio_columns(), &self.ratios())?;
+        self.outlook.changed.iter().try_for_each(|changed| below(page, &harmless(changed)))?;
+        panel.iter().try_for_each(|panel| panel.write_numbers(page))?;
+        reading.surface.iter().try_for_each(|findings| surface::write_models(findings, page))
     }
 }
 
-impl GlassView {
+/// A glass. What it held, and how it stands, is told once it is revealed.
+pub struct GlassOf<'a> {
+    code: Code,
+    opened: Option<(&'a TrialReading, &'a GlassReading)>,
+}
+
+impl<'a> GlassOf<'a> {
     /// A glass of which only the code is known.
-    pub fn sealed(code: Code) -> GlassView {
-        GlassView {
-            place: None,
-            code,
-            shares_ppm: None,
-            holds: String::new(),
-            repeat_of: None,
-            mean_score: None,
-            mean_rank: None,
-            rank_sum: None,
-            groups: None,
-            expected: None,
-            ratings: None,
-            who: String::new(),
-        }
+    pub const fn sealed(code: Code) -> GlassOf<'a> {
+        GlassOf { code, opened: None }
     }
 
-    /// All glasses, the best first.
-    pub fn opened(reading: &TrialReading) -> Vec<GlassView> {
-        let view = |glass: &GlassReading| {
-            let standing = glass.standing.as_ref();
-            let ranked = standing.filter(|it| it.ranked > 0);
-            GlassView {
-                place: glass.place,
-                shares_ppm: Some(glass.shares.clone()),
-                holds: mixture(&reading.components, &glass.shares),
-                repeat_of: glass.repeat_of,
-                mean_score: standing.and_then(|it| it.mean_score).map(shown),
-                mean_rank: ranked.map(|it| shown(it.rank_sum / it.ranked as f64)),
-                rank_sum: ranked.map(|it| shown(it.rank_sum)),
-                groups: standing.map(|it| it.groups.clone()),
-                expected: glass.expected.map(|it| shown(it.score)),
-                ratings: Some(glass.ratings.len()),
-                who: glass.ratings.iter().map(who).collect::<Vec<_>>().join(", "),
-                ..GlassView::sealed(glass.code)
-            }
-        };
-        reading.glasses.iter().map(view).collect()
+    fn of<V: Into<Cell>>(&self, value: impl Fn(&'a GlassReading) -> V) -> Cell {
+        self.opened.map(|(_, glass)| value(glass)).into()
     }
 
-    /// The columns of a list of glasses.
-    pub fn columns() -> Vec<Column<GlassView>> {
-        vec![
-            Column::both("place", "place", |it: &GlassView| it.place.into()).sparse(),
-            Column::both("code", "code", |it: &GlassView| it.code.to_string().as_str().into()),
-            Column::people("holds, %", |it: &GlassView| (!it.holds.is_empty()).then_some(&it.holds).into()).sparse(),
-            Column::both("mean_score", "mean score", |it: &GlassView| it.mean_score.into()).sparse(),
-            Column::both("mean_rank", "mean rank", |it: &GlassView| it.mean_rank.into()).sparse(),
-            Column::both("rank_sum", "rank sum", |it: &GlassView| it.rank_sum.into()).sparse(),
-            Column::both("groups", "groups", |it: &GlassView| it.groups.as_ref().into()).sparse(),
-            Column::both("expected", "expected", |it: &GlassView| it.expected.into()).sparse(),
-            Column::both("repeat_of", "the same as", |it: &GlassView| {
-                it.repeat_of.map(|of| of.to_string()).as_ref().into()
-            })
+    fn standing<V: Into<Cell>>(&self, value: impl Fn(&'a Standing) -> V) -> Cell {
+        self.of(|glass| glass.standing.as_ref().map(&value))
+    }
+
+    fn ranked(&self, value: fn(&Standing) -> f64) -> Cell {
+        self.standing(|it| (it.ranked > 0).then(|| shown(value(it))))
+    }
+
+    fn mean_rank(&self) -> Cell {
+        self.ranked(|it| it.rank_sum / it.ranked as f64)
+    }
+
+    fn repeat_of(&self) -> Cell {
+        self.of(|glass| glass.repeat_of.map(|of| of.to_string()))
+    }
+}
+
+/// The columns of a list of glasses.
+pub fn glass_columns<'a>() -> Vec<Column<GlassOf<'a>>> {
+    vec![
+        Column::both("place", "place", |it: &GlassOf<'_>| it.of(|glass| glass.place)).sparse(),
+        Column::both("code", "code", |it| it.code.to_string().into()),
+        Column::within("shares_ppm", |it| it.of(|glass| Cell::form(&glass.shares))),
+        Column::within("repeat_of", GlassOf::repeat_of),
+        Column::people("holds, %", |it: &GlassOf<'_>| {
+            it.opened.map(|(reading, glass)| mixture(&reading.components, &glass.shares)).into()
+        })
+        .sparse(),
+        Column::both("mean_score", "mean score", |it: &GlassOf<'_>| it.standing(|it| it.mean_score.map(shown)))
             .sparse(),
-            Column::people("who", |it: &GlassView| (!it.who.is_empty()).then_some(&it.who).into()).sparse(),
-        ]
-    }
+        Column::both("mean_rank", "mean rank", |it: &GlassOf<'_>| it.mean_rank()).sparse(),
+        Column::both("rank_sum", "rank sum", |it: &GlassOf<'_>| it.ranked(|it| it.rank_sum)).sparse(),
+        Column::both("groups", "groups", |it: &GlassOf<'_>| it.standing(|it| &it.groups)).sparse(),
+        Column::both("expected", "expected", |it: &GlassOf<'_>| {
+            it.of(|glass| glass.expected.map(|it| shown(it.score)))
+        })
+        .sparse(),
+        Column::both("repeat_of", "the same as", |it: &GlassOf<'_>| it.repeat_of()).sparse().elsewhere(),
+        Column::within("ratings", |it| it.of(|glass| glass.ratings.len())),
+        Column::people("who", |it: &GlassOf<'_>| it.of(|glass| Cell::list(glass.ratings.iter().map(who)))).sparse(),
+    ]
 }
 
 /// A taster and what the taster gave: `anna 15.5`, `ben rank 2`.
@@ -199,56 +173,65 @@ fn who(rating: &Rating) -> String {
     format!("{}{}{}", rating.taster, score.unwrap_or_default(), rank.unwrap_or_default())
 }
 
-impl RatioView {
-    fn of(ratio: &RatioReading, components: &[String]) -> RatioView {
-        let compared = ratio.compared.as_ref();
-        let (what, codes) = match &ratio.ratio {
-            Ratio::Best => ("best".to_owned(), Vec::new()),
-            Ratio::Poured(codes) => ("best_poured".to_owned(), codes.clone()),
-            Ratio::Rounded(step) => (format!("to_{step}_pct"), Vec::new()),
-        };
-        let ended_by = match ratio.batch.as_ref().map(|batch| &batch.limit) {
-            Ok(Limit::Tanks(tanks)) => tanks.iter().map(|&tank| components[tank].clone()).collect(),
-            _ => Vec::new(),
-        };
-        RatioView {
-            what,
-            codes,
-            shares_ppm: ratio.shares.clone(),
-            holds: mixture(components, &ratio.shares),
-            expected: ratio.expected.map(|it| shown(it.score)),
-            error: ratio.expected.map(|it| shown(it.error)),
-            below_best: compared.map(|it| shown(it.below)),
-            below_error: compared.map(|it| shown(it.error)),
-            worse: compared.map(|it| it.is_worse),
-            batch_ul: ratio.batch.as_ref().ok().map(|batch| batch.volume),
-            ended_by,
-            no_batch: ratio.batch.as_ref().err().map(ToString::to_string),
-        }
-    }
+/// A ratio that could be blended, and the vessels of the trial.
+type RatioOf<'a> = (&'a RatioReading, &'a [String]);
 
-    fn columns() -> Vec<Column<RatioView>> {
-        vec![
-            Column::both("what", "ratio", |it: &RatioView| Cell::Word(it.what.clone())),
-            Column::both("codes", "glasses", |it: &RatioView| {
-                let codes: Vec<String> = it.codes.iter().map(Code::to_string).collect();
-                (!codes.is_empty()).then(|| codes.join(" ")).as_ref().into()
-            })
+fn ratio_columns<'a>() -> Vec<Column<RatioOf<'a>>> {
+    vec![
+        Column::both("what", "ratio", |it: &RatioOf<'_>| Cell::Word(what(&it.0.ratio))),
+        Column::both("codes", "glasses", |it: &RatioOf<'_>| spaced(&codes(it.0)))
+            .sparse()
+            .whole(|it| Cell::list(codes(it.0))),
+        Column::within("shares_ppm", |it| Cell::form(&it.0.shares)),
+        Column::people("of, %", |it: &RatioOf<'_>| mixture(it.1, &it.0.shares).into()),
+        Column::both("expected", "expected", |it: &RatioOf<'_>| it.0.expected.map(|it| shown(it.score)).into())
             .sparse(),
-            Column::people("of, %", |it: &RatioView| (&it.holds).into()),
-            Column::both("expected", "expected", |it: &RatioView| it.expected.into()).sparse(),
-            Column::both("error", "±", |it: &RatioView| it.error.into()).sparse(),
-            Column::both("below_best", "below the best", |it: &RatioView| it.below_best.into()).sparse(),
-            Column::both("below_error", "±", |it: &RatioView| it.below_error.into()).sparse(),
-            Column::both("worse", "worse", |it: &RatioView| it.worse.into()).sparse(),
-            Column::both("batch_ul", "batch, L", |it: &RatioView| it.batch_ul.into()).sparse(),
-            Column::both("ended_by", "ended by", |it: &RatioView| {
-                (!it.ended_by.is_empty()).then(|| it.ended_by.join(" ")).as_ref().into()
-            })
+        Column::both("error", "±", |it: &RatioOf<'_>| it.0.expected.map(|it| shown(it.error)).into()).sparse(),
+        Column::both("below_best", "below the best", |it: &RatioOf<'_>| {
+            it.0.compared.as_ref().map(|it| shown(it.below)).into()
+        })
+        .sparse(),
+        Column::both("below_error", "±", |it: &RatioOf<'_>| it.0.compared.as_ref().map(|it| shown(it.error)).into())
             .sparse(),
-            Column::both("no_batch", "no batch", |it: &RatioView| it.no_batch.as_ref().into()).sparse(),
-        ]
+        Column::both("worse", "worse", |it: &RatioOf<'_>| it.0.compared.as_ref().map(|it| it.is_worse).into()).sparse(),
+        Column::both("batch_ul", "batch, L", |it: &RatioOf<'_>| it.0.batch.as_ref().ok().map(|it| it.volume).into())
+            .sparse(),
+        Column::both("ended_by", "ended by", |it: &RatioOf<'_>| spaced(&ended_by(it)))
+            .sparse()
+            .whole(|it| Cell::list(ended_by(it))),
+        Column::both("no_batch", "no batch", |it: &RatioOf<'_>| {
+            it.0.batch.as_ref().err().map(ToString::to_string).into()
+        })
+        .sparse(),
+    ]
+}
+
+fn what(ratio: &Ratio) -> String {
+    match ratio {
+        Ratio::Best => "best".to_owned(),
+        Ratio::Poured(_) => "best_poured".to_owned(),
+        Ratio::Rounded(step) => format!("to_{step}_pct"),
     }
+}
+
+fn codes(ratio: &RatioReading) -> Vec<String> {
+    match &ratio.ratio {
+        Ratio::Poured(codes) => codes.iter().map(Code::to_string).collect(),
+        Ratio::Best | Ratio::Rounded(_) => Vec::new(),
+    }
+}
+
+/// The vessels that end the largest batch.
+fn ended_by((ratio, components): &RatioOf<'_>) -> Vec<String> {
+    match ratio.batch.as_ref().map(|batch| &batch.limit) {
+        Ok(Limit::Tanks(tanks)) => tanks.iter().map(|&tank| components[tank].clone()).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Words with blanks between; nothing where there are none.
+fn spaced(words: &[String]) -> Cell {
+    (!words.is_empty()).then(|| words.join(" ")).into()
 }
 
 fn shown(value: f64) -> f64 {

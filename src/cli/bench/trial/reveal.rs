@@ -1,155 +1,123 @@
 //! `show trial` and `trial reveal`: what was said of the codes, and once it is revealed, what they were.
 
-use std::collections::BTreeMap;
 use std::io::Write;
 
-use serde::Serialize;
-
-use super::list::{TrialView, vessels};
-use super::rating::MissingView;
-use super::reading::{GlassView, ReadingView, mixture};
+use super::list::{self, vessels};
+use super::rating::missing_columns;
+use super::reading::{self, GlassOf, Opened, glass_columns, mixture};
 use super::{enter, seal_line, trial};
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::assemblage::Assemblage;
 use crate::cellar::jobs::bench::trial::Trial;
-use crate::cellar::jobs::bench::trial::code::Code;
+use crate::cellar::jobs::bench::trial::blending::Blend;
 use crate::cellar::jobs::bench::trial::rating::Rating;
-use crate::cellar::jobs::bench::trial::reading::TrialReading;
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
 use crate::cli::arguments::Entering;
 use crate::cli::bench::assemblage;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::{Cell, When};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::cli::table::seen::Seen;
+use crate::cli::table::seen::{Seen, seen};
 use crate::desk::Desk;
-use crate::units::{Shares, Volume};
 
-/// A trial with all that may be seen of it, under the names of the exchange format.
-#[derive(Debug, Serialize)]
-pub struct TrialCard {
-    #[serde(flatten)]
-    trial: TrialView,
-    bounds: Option<Text>,
-    limits: Option<Text>,
-    servings: BTreeMap<Label, Vec<Vec<Code>>>,
-    glasses: Vec<GlassView>,
-    ratings: Vec<RatingView>,
-    missing: Vec<MissingView>,
-    opened: Option<OpenedView>,
-    reading: Option<ReadingView>,
-    chosen: Vec<ChosenView>,
+/// A trial, and what it says once it is revealed.
+struct Shown<'a> {
+    trial: &'a Trial,
+    opened: Option<Opened>,
 }
 
-/// What a taster said of a glass.
-#[derive(Debug, Serialize)]
-struct RatingView {
-    taster: Label,
-    flight: Option<u32>,
-    code: Code,
-    /// What the glass held, once it is revealed.
-    holds: Option<String>,
-    score: Option<f64>,
-    rank: Option<f64>,
-    text: Option<Text>,
-    at: When,
+type TrialSeen<'a> = Seen<'a, Shown<'a>>;
+
+fn columns<'a>() -> Vec<Column<TrialSeen<'a>>> {
+    vec![
+        Column::spread(|it: &TrialSeen<'_>| Cell::thing(&list::columns(), &it.other(it.thing.trial))),
+        Column::program("bounds", |it| it.trial.laid_out_for()[0].into()),
+        Column::program("limits", |it| it.trial.laid_out_for()[1].into()),
+        Column::within("servings", |it| {
+            // In the order of their names.
+            let mut served: Vec<_> = it.trial.tasters().iter().map(|it| (it.name.to_string(), &it.flights)).collect();
+            served.sort_unstable();
+            Cell::Thing(served.into_iter().map(|(name, flights)| (name.into(), Cell::form(flights))).collect())
+        }),
+        Column::within("glasses", |it| Cell::things(&glass_columns(), it.glasses())),
+        Column::within("ratings", |it| Cell::things(&rating_columns(), it.ratings())),
+        Column::within("missing", |it| Cell::things(&missing_columns(), it.trial.missing())),
+        Column::within("opened", |it| {
+            let proof = it.trial.opened().map(|key| {
+                let salt = key.salt().into();
+                let values = [
+                    ("salt", salt),
+                    ("seed", Cell::form(&key.seed())),
+                    ("as_sealed", key.is_as_sealed(it.state).into()),
+                ];
+                Cell::Thing(values.into_iter().map(|(name, value)| (name.into(), value)).collect())
+            });
+            proof.into()
+        }),
+        Column::within("reading", |it| it.opened.as_ref().map(|it| Cell::thing(&reading::columns(), it)).into()),
+        Column::within("chosen", |it| Cell::things(&chosen_columns(), it.chosen())),
+    ]
 }
 
-/// What proves the key.
-#[derive(Debug, Serialize)]
-struct OpenedView {
-    salt: Option<Label>,
-    seed: Option<u64>,
-    /// Whether the key is the one whose digest was printed.
-    as_sealed: bool,
+/// Shows a trial by its label: what the panel says first, once the key is open.
+pub fn show(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let trial = state.trials.get(trial(state, label)?);
+    let opened = trial.opened().map(|key| {
+        let reading = key.reading(state);
+        Opened { outlook: key.outlook(state, &reading), reading }
+    });
+    let told = Seen { state, on, thing: Shown { trial, opened } };
+    let ratings = told.ratings();
+    page.report((&columns(), &told), (&rating_columns(), &ratings), |page| {
+        let Some(opened) = &told.opened else {
+            page.pairs_of(&list::columns(), &told.other(trial))?;
+            page.line("\nThe key is sealed until the trial is revealed.")?;
+            page.section("glasses", &glass_columns(), &told.glasses())?;
+            return told.write_lists(&ratings, page);
+        };
+        opened.write(page)?;
+        told.write_lists(&ratings, page)?;
+        page.line("")?;
+        page.pairs_of(&list::columns(), &told.other(trial))?;
+        told.write_proof(page)
+    })
 }
 
-/// A blend that was chosen.
-#[derive(Debug, Serialize)]
-struct ChosenView {
-    at: When,
-    code: Option<Code>,
-    shares_ppm: Shares,
-    /// The shares in words.
-    #[serde(skip)]
-    holds: String,
-    into: Label,
-    volume_ul: Volume,
-    lot: Label,
-    work: Label,
-    /// When the work was closed.
-    closed: Option<When>,
-    /// How it stands.
-    blend: Cell,
-    #[serde(skip)]
-    stands: Option<Assemblage>,
-}
-
-impl TrialCard {
-    /// A trial by its label.
-    pub fn find(state: &State, label: &str, on: Moment) -> Outcome<TrialCard> {
-        Ok(TrialCard::of(state, state.trials.get(trial(state, label)?), on))
-    }
-
-    fn of(state: &State, trial: &Trial, on: Moment) -> TrialCard {
-        let key = trial.opened();
-        let reading = key.map(|key| key.reading(state));
-        let [bounds, limits] = trial.laid_out_for().map(Option::<&Text>::cloned);
-        TrialCard {
-            trial: TrialView::of(state, trial),
-            bounds,
-            limits,
-            servings: trial.tasters().iter().map(|taster| (taster.name.clone(), taster.flights.clone())).collect(),
-            glasses: match &reading {
-                Some(reading) => GlassView::opened(reading),
-                None => trial.codes().map(GlassView::sealed).collect(),
-            },
-            ratings: trial.ratings().map(|rating| RatingView::of(rating, reading.as_ref())).collect(),
-            missing: MissingView::all(trial),
-            opened: key.map(|key| OpenedView {
-                salt: key.salt().cloned(),
-                seed: key.seed(),
-                as_sealed: key.is_as_sealed(state),
-            }),
-            reading: key.zip(reading.as_ref()).map(|(key, it)| ReadingView::of(it, &key.outlook(state, it))),
-            chosen: ChosenView::all(state, trial, on),
+impl<'a> TrialSeen<'a> {
+    fn glasses(&self) -> Vec<GlassOf<'_>> {
+        match &self.opened {
+            Some(opened) => opened.glasses(),
+            None => self.trial.codes().map(GlassOf::sealed).collect(),
         }
     }
 
-    /// Gives the trial out: what the panel says first, once the key is open.
-    pub fn write(&self, page: &mut Page<'_>) -> Outcome {
-        page.report(self, &RatingView::columns(), &self.ratings, |page| match (&self.opened, &self.reading) {
-            (Some(opened), Some(reading)) => {
-                reading.write(&self.glasses, page)?;
-                self.write_lists(page)?;
-                page.line("")?;
-                page.card(&TrialView::columns(), &self.trial, |page| opened.write(&self.trial, page))
-            }
-            _ => page.card(&TrialView::columns(), &self.trial, |page| {
-                page.line("\nThe key is sealed until the trial is revealed.")?;
-                page.section("glasses", &GlassView::columns(), &self.glasses)?;
-                self.write_lists(page)
-            }),
-        })
+    fn ratings(&self) -> Vec<RatingOf<'_>> {
+        self.trial.ratings().map(|rating| (rating, self.opened.as_ref())).collect()
     }
 
-    fn write_lists(&self, page: &mut Page<'_>) -> Outcome {
-        page.section("ratings", &RatingView::columns(), &self.ratings)?;
-        page.section("missing", &MissingView::columns(), &self.missing)?;
-        page.section("blends", &ChosenView::columns(), &self.chosen)
+    fn chosen(&self) -> Vec<ChosenSeen<'a>> {
+        let trial = self.thing.trial;
+        let stands = |blend: &'a Blend| (trial, blend, self.state.assemblage(blend.work, self.on));
+        seen(self.state, self.on, trial.blends.iter().map(stands))
     }
-}
 
-impl OpenedView {
-    fn write(&self, trial: &TrialView, page: &mut Page<'_>) -> Outcome {
-        let salt = self.salt.as_ref().map_or_else(|| "none".to_owned(), Label::to_string);
-        page.line(&format!("\n{}\nsalt: {salt}", seal_line(trial.digest())))?;
-        page.line(if self.as_sealed {
+    fn write_lists(&self, ratings: &[RatingOf<'_>], page: &mut Page<'_>) -> Outcome {
+        page.section("ratings", &rating_columns(), ratings)?;
+        page.section("missing", &missing_columns(), &self.trial.missing())?;
+        page.section("blends", &chosen_columns(), &self.chosen())
+    }
+
+    /// What proves the key.
+    fn write_proof(&self, page: &mut Page<'_>) -> Outcome {
+        let Some(key) = self.trial.opened() else { return Ok(()) };
+        let salt = key.salt().map_or_else(|| "none".to_owned(), Label::to_string);
+        page.line(&format!("\n{}\nsalt: {salt}", seal_line(self.trial.digest())))?;
+        page.line(if key.is_as_sealed(self.state) {
             "The key is the one that was sealed."
         } else {
             "THE KEY IS NOT THE ONE THAT WAS SEALED. Check the log with `barrelwalk verify`."
@@ -157,74 +125,50 @@ impl OpenedView {
     }
 }
 
-impl RatingView {
-    fn of(rating: &Rating, reading: Option<&TrialReading>) -> RatingView {
-        let glass =
-            reading.and_then(|it| it.glasses.iter().find(|glass| glass.code == rating.code).map(|glass| (it, glass)));
-        RatingView {
-            taster: rating.taster.clone(),
-            flight: rating.flight,
-            code: rating.code,
-            holds: glass.map(|(reading, glass)| mixture(&reading.components, &glass.shares)),
-            score: rating.score,
-            rank: rating.rank,
-            text: rating.text.clone(),
-            at: When(rating.at),
-        }
-    }
+/// What a taster said of a glass, and what that held, once it is revealed.
+type RatingOf<'a> = (&'a Rating, Option<&'a Opened>);
 
-    fn columns() -> Vec<Column<RatingView>> {
-        vec![
-            Column::both("taster", "taster", |it: &RatingView| (&it.taster).into()),
-            Column::both("flight", "flight", |it| it.flight.into()),
-            Column::both("code", "code", |it| it.code.to_string().as_str().into()),
-            Column::program("holds", |it: &RatingView| it.holds.as_ref().into()),
-            Column::both("score", "score", |it: &RatingView| it.score.into()).sparse(),
-            Column::both("rank", "rank", |it: &RatingView| it.rank.into()).sparse(),
-            Column::both("text", "said", |it: &RatingView| it.text.as_ref().into()).sparse(),
-            Column::program("at", |it| it.at.into()),
-        ]
-    }
+fn rating_columns<'a>() -> Vec<Column<RatingOf<'a>>> {
+    vec![
+        Column::both("taster", "taster", |it: &RatingOf<'_>| (&it.0.taster).into()),
+        Column::both("flight", "flight", |it| it.0.flight.into()),
+        Column::both("code", "code", |it| it.0.code.to_string().into()),
+        Column::program("holds", |&(rating, opened)| {
+            let held = opened.and_then(|opened| {
+                let reading = &opened.reading;
+                let glass = reading.glasses.iter().find(|glass| glass.code == rating.code)?;
+                Some(mixture(&reading.components, &glass.shares))
+            });
+            held.into()
+        }),
+        Column::both("score", "score", |it: &RatingOf<'_>| it.0.score.into()).sparse(),
+        Column::both("rank", "rank", |it: &RatingOf<'_>| it.0.rank.into()).sparse(),
+        Column::both("text", "said", |it: &RatingOf<'_>| it.0.text.as_ref().into()).sparse(),
+        Column::program("at", |it| it.0.at.into()),
+    ]
 }
 
-impl ChosenView {
-    fn all(state: &State, trial: &Trial, on: Moment) -> Vec<ChosenView> {
-        let labels: Vec<String> = vessels(state, trial).iter().map(Label::to_string).collect();
-        let view = |blend: &crate::cellar::jobs::bench::trial::blending::Blend| ChosenView {
-            at: When(blend.at),
-            code: blend.code,
-            shares_ppm: blend.shares.clone(),
-            holds: mixture(&labels, &blend.shares),
-            into: state.vessels.get(blend.into).label.clone(),
-            volume_ul: blend.volume,
-            lot: state.lots.get(blend.lot).label.clone(),
-            work: state.works.get(blend.work).label.clone(),
-            closed: state.works.get(blend.work).ended.map(When),
-            blend: assemblage::thing(
-                &Seen { state, on, thing: () },
-                blend.work,
-                state.assemblage(blend.work, on).as_ref(),
-            ),
-            stands: state.assemblage(blend.work, on),
-        };
-        trial.blends.iter().map(view).collect()
-    }
+/// A blend that was chosen, and how it stands.
+type ChosenSeen<'a> = Seen<'a, (&'a Trial, &'a Blend, Option<Assemblage>)>;
 
-    fn columns() -> Vec<Column<ChosenView>> {
-        vec![
-            Column::both("at", "chosen", |it: &ChosenView| it.at.into()),
-            Column::both("code", "code", |it: &ChosenView| it.code.map(|code| code.to_string()).as_ref().into()),
-            Column::people("of, %", |it| (&it.holds).into()),
-            Column::both("into", "into", |it| (&it.into).into()),
-            Column::both("volume_ul", "litres", |it| it.volume_ul.into()),
-            Column::both("lot", "lot", |it| (&it.lot).into()),
-            Column::both("work", "work", |it| (&it.work).into()),
-            Column::both("closed", "closed", |it: &ChosenView| it.closed.into()).sparse(),
-            Column::people("so far, %", |it: &ChosenView| it.stands.as_ref().and_then(assemblage::so_far).into())
-                .sparse(),
-            Column::people("holds", |it| it.stands.as_ref().is_some_and(Assemblage::holds).into()),
-        ]
-    }
+fn chosen_columns<'a>() -> Vec<Column<ChosenSeen<'a>>> {
+    vec![
+        Column::both("at", "chosen", |it: &ChosenSeen<'_>| it.1.at.into()),
+        Column::both("code", "code", |it| it.1.code.map(|code| code.to_string()).into()),
+        Column::within("shares_ppm", |it| Cell::form(&it.1.shares)),
+        Column::people("of, %", |it| {
+            let labels: Vec<String> = vessels(it.state, it.0).iter().map(Label::to_string).collect();
+            mixture(&labels, &it.1.shares).into()
+        }),
+        Column::both("into", "into", |it| it.vessel(it.1.into)),
+        Column::both("volume_ul", "litres", |it| it.1.volume.into()),
+        Column::both("lot", "lot", |it| it.lot(it.1.lot)),
+        Column::both("work", "work", |it| (&it.state.works.get(it.1.work).label).into()),
+        Column::both("closed", "closed", |it: &ChosenSeen<'_>| it.state.works.get(it.1.work).ended.into()).sparse(),
+        Column::within("blend", |it| assemblage::thing(it, it.1.work, it.2.as_ref())),
+        Column::people("so far, %", |it: &ChosenSeen<'_>| it.2.as_ref().and_then(assemblage::so_far).into()).sparse(),
+        Column::people("holds", |it| it.2.as_ref().is_some_and(Assemblage::holds).into()),
+    ]
 }
 
 /// Reveals a trial. Refused where ratings are missing, unless that is meant.
