@@ -12,7 +12,7 @@ use crate::cellar::views::books::ledger::{Division, Period};
 use crate::cli::books::ledger::Ledger;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::page::Page;
-use crate::cli::{Parser, Saying, Surroundings, end, reading};
+use crate::cli::{Parser, Saying, Surroundings, end, plan, reading};
 
 /// What a command writes.
 fn given(format: Format, width: Option<usize>, command: impl FnOnce(&mut Page<'_>) -> Outcome) -> String {
@@ -23,8 +23,7 @@ fn given(format: Format, width: Option<usize>, command: impl FnOnce(&mut Page<'_
 
 fn list(format: Format, things: Things) -> String {
     let state = state();
-    let discrepancies = || Ok(state.discrepancies.to_vec());
-    given(format, Some(80), |page| reading::list(&state, discrepancies, things, on(), page))
+    given(format, Some(80), |page| reading::list(&state, things, on(), page))
 }
 
 fn show(format: Format, thing: Thing) -> String {
@@ -37,7 +36,7 @@ fn trace(format: Format, thing: Thing, forward: bool) -> String {
 }
 
 fn plan(format: Format, room: &str) -> String {
-    given(format, Some(80), |page| reading::plan_round(&state(), room, on(), page))
+    given(format, Some(80), |page| plan::round(&state(), reading::room(&state(), room)?, on(), page))
 }
 
 fn ledger(format: Format, division: Division) -> String {
@@ -251,7 +250,7 @@ fn what_is_not_there_is_refused_with_a_near_miss() {
     let refused =
         reading::show(&state(), &Shown::Thing(vessel("411")), on(), &mut page).unwrap_err().sentence().unwrap();
     assert!(refused.starts_with("No vessel is called '411'. Did you mean '0411'"), "{refused}");
-    assert!(reading::plan_round(&state(), "lang", on(), &mut page).unwrap_err().sentence().unwrap().contains("'long'"));
+    assert!(reading::room(&state(), "lang").unwrap_err().sentence().unwrap().contains("'long'"));
     assert!(out.is_empty());
 }
 
@@ -284,7 +283,7 @@ fn a_closed_pipe_is_no_complaint_but_a_full_disk_is() {
     for format in [Format::Table, Format::Csv, Format::Json] {
         let complaint = |kind| {
             let mut page = Page { out: &mut Broken(kind), format, width: None };
-            reading::list(&state(), || Ok(Vec::new()), Things::Lots, on(), &mut page).unwrap_err()
+            reading::list(&state(), Things::Lots, on(), &mut page).unwrap_err()
         };
         assert_eq!(complaint(io::ErrorKind::BrokenPipe).sentence(), None, "{format:?}");
         let sentence = complaint(io::ErrorKind::StorageFull).sentence().unwrap();

@@ -32,26 +32,22 @@ use std::sync::atomic::AtomicBool;
 use clap::Parser;
 use signal_hook::consts::SIGXFSZ;
 
-use self::arguments::{Arguments, Begin, Command, Format, Look, Reading, Reckon, RulesWord, Screen, Sheet, Work};
+use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, RulesWord, Screen, Things, Work};
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::jobs::floor::work::WorkSet;
-use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::bench::{blend, blend_plan, course, design, difference, panel, serving, surface};
-use crate::cli::books::recall::Bottles;
-use crate::cli::books::{count, export, record, upkeep};
+use crate::cli::books::{discrepancy, export, record, upkeep};
 use crate::cli::bottles::bottling;
 use crate::cli::core::cellar_file::Surroundings;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::{Counter, own_state, set};
 use crate::cli::core::saying::Saying;
 use crate::cli::finish::{fining, fining_trial};
-use crate::cli::table::page::Page;
 use crate::cli::table::seen::Seen;
 use crate::cli::tests::{acidity, decline, dosing, sulfur};
-use crate::cli::topping::{backtest, evaporation, gauging};
+use crate::cli::topping::{backtest, evaporation, gauging, plan};
 use crate::cli::wood::{empties, fill, racking};
-use crate::desk::{Access, Desk, Surprises, Traced};
+use crate::desk::{Access, Surprises};
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -86,7 +82,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
         _ => {
             let mut out = BufWriter::new(io::stdout());
             let mut counter = Counter { now, width: screen_width(), out: &mut out, saying: &mut saying };
-            let outcome = counter.serve(&command, cellar).and_then(|()| Ok(out.flush()?));
+            let outcome = counter.serve(&command, &cellar).and_then(|()| Ok(out.flush()?));
             // What was written before a failure is given out all the same; a second failure says nothing new.
             let _ = out.flush();
             end(&outcome, &mut saying)
@@ -130,22 +126,12 @@ fn screen_width() -> Option<usize> {
     crossterm::terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|&columns| columns > 0)
 }
 
-/// The fact that a work is set.
-fn set(work: WorkSet) -> Vec<What> {
-    vec![What::WorkSet(Box::new(work))]
-}
-
-/// Where commands are served: what they write to, and what time it is.
-struct Counter<'a, 's> {
-    now: Moment,
-    width: Option<usize>,
-    out: &'a mut dyn Write,
-    saying: &'a mut Saying<'s>,
-}
+/// A cellar's file, where a command needs one.
+type Cellar<'a> = &'a dyn Fn() -> Outcome<PathBuf>;
 
 impl Counter<'_, '_> {
     /// Serves a command that writes and ends.
-    fn serve(&mut self, command: &Command, cellar: impl Fn() -> Outcome<PathBuf>) -> Outcome {
+    fn serve(&mut self, command: &Command, cellar: Cellar<'_>) -> Outcome {
         match command {
             Command::New { file } => upkeep::new(file, self.now, self.out),
             Command::Record { file, keep_good, careful } => {
@@ -158,56 +144,22 @@ impl Counter<'_, '_> {
             Command::Redo(asked) => self.redo(&cellar()?, asked),
             Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
             Command::Reckon { what, format } => self.reckon(what, *format, cellar),
-            Command::Sheet { sheet: Sheet::Dip(asked), reading } => {
-                let (on, mut page) = self.asked(*reading);
-                match &asked.vessel {
-                    None => gauging::sheet(asked, &mut page),
-                    Some(label) => {
-                        let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                        gauging::sheet_of(&*reading::state_on(&desk, on)?, label, &mut self.page(reading.format))
-                    }
-                }
-            }
-            Command::Count(asked) => {
-                let access = if asked.book { Access::ReadWrite } else { Access::ReadOnly };
-                let mut desk = self.desk(&cellar()?, access)?;
-                let mut page = Page { out: self.out, format: asked.format, width: self.width };
-                count::count(&mut desk, asked, self.now, &mut page, self.saying)
-            }
+            Command::Sheet { sheet, reading } => self.sheet(sheet, *reading, cellar),
+            Command::Count(asked) => self.count(&cellar()?, asked),
             Command::Check(asked) => self.check(&cellar()?, asked),
             Command::Fining { step } => self.fining(&cellar()?, step),
             Command::Change(asked) => self.change(&cellar()?, asked),
             Command::Move(asked) => self.move_wine(&cellar()?, asked),
-            Command::Sheet { sheet: Sheet::Trace { thing, fill, print }, reading } => {
-                let on = reading.on.unwrap_or(self.now);
-                let tracer = self.traced(&cellar()?, on)?;
-                let page = Bottles::find(&tracer, thing, *fill)?.page(&tracer, on);
-                sheets::give(&page, print, self.width, self.out)
-            }
             Command::Declare { declared } => self.declare(&cellar()?, declared),
             Command::Bottle { step } => self.bottle(&cellar()?, step),
-            Command::Sheet { sheet, reading } => {
-                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                let on = reading.on.unwrap_or(self.now);
-                sheets::print(&*reading::state_on(&desk, on)?, sheet, on, self.width, self.out)
-            }
             Command::Trial { step } => self.trial(&cellar()?, step),
-            Command::Look(Look::Plan { work, reading }) => self.plan(&cellar()?, work, *reading),
-            Command::Look(Look::Trace { thing, forward, fill, reading }) => {
-                let on = reading.on.unwrap_or(self.now);
-                let tracer = self.traced(&cellar()?, on)?;
-                reading::trace(&tracer, thing, (*forward, *fill), on, &mut self.page(reading.format))
-            }
-            Command::Look(look) => {
-                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                self.look(&desk, look)
-            }
+            Command::Look(look) => self.looked_at(&cellar()?, look),
             Command::Open { .. } | Command::Demo { .. } => Ok(()),
         }
     }
 
     /// One computation of the trade; most need no cellar.
-    fn reckon(&mut self, what: &Reckon, format: Format, cellar: impl Fn() -> Outcome<PathBuf>) -> Outcome {
+    fn reckon(&mut self, what: &Reckon, format: Format, cellar: Cellar<'_>) -> Outcome {
         match what {
             Reckon::Barrel(asked) => gauging::barrel(asked, &mut self.page(format)),
             Reckon::Dip(asked) => gauging::dip(asked, &mut self.page(format)),
@@ -244,146 +196,101 @@ impl Counter<'_, '_> {
         }
     }
 
-    /// The commands that only look at an open cellar.
-    fn look(&mut self, desk: &Desk, look: &Look) -> Outcome {
+    /// The commands that look at a cellar; a plan may begin.
+    fn looked_at(&mut self, cellar: &Path, look: &Look) -> Outcome {
         match look {
-            Look::Export { since } => export::export(desk, *since, self.out),
+            Look::Export { since } => export::export(&self.desk(cellar, Access::ReadOnly)?, *since, self.out),
+            Look::List { things: Things::Discrepancies, reading } => {
+                let desk = self.desk(cellar, Access::ReadOnly)?;
+                let state = reading::state_on(&desk, reading.on.unwrap_or(self.now))?;
+                discrepancy::list(&desk.discrepancies(&state)?, &mut self.page(reading.format))
+            }
             Look::List { things, reading } => {
-                let (on, mut page) = self.asked(*reading);
-                let state = reading::state_on(desk, on)?;
-                reading::list(&state, || Ok(desk.discrepancies(&state)?), *things, on, &mut page)
+                self.look(cellar, *reading, |state, on, page| reading::list(state, *things, on, page))
             }
             Look::Show { thing, reading } => {
-                let (on, mut page) = self.asked(*reading);
-                reading::show(&*reading::state_on(desk, on)?, thing, on, &mut page)
+                self.look(cellar, *reading, |state, on, page| reading::show(state, thing, on, page))
             }
-            Look::Claims { thing, rules, reading } => {
-                let (on, mut page) = self.asked(*reading);
-                let state = reading::state_on(desk, on)?;
+            Look::Claims { thing, rules, reading } => self.look(cellar, *reading, |state, _, page| {
                 let rules = rules.map_or(state.practice.rules, RulesWord::rules);
-                reading::claims(&state, thing, rules, &mut page)
-            }
-            Look::Plan { .. } | Look::Trace { .. } => Ok(()),
+                reading::claims(state, thing, rules, page)
+            }),
+            Look::Trace { thing, forward, fill, reading } => self.look_back(cellar, *reading, |tracer, on, page| {
+                reading::trace(tracer, thing, (*forward, *fill), on, page)
+            }),
             Look::Ledger(asked) => {
-                let now = self.now;
-                let mut page = self.page(asked.format);
-                reading::ledger(desk, (asked.from, asked.to), now, asked.by.into(), &mut page)
+                let desk = self.desk(cellar, Access::ReadOnly)?;
+                let period = (asked.from, asked.to);
+                reading::ledger(&desk, period, self.now, asked.by.into(), &mut self.page(asked.format))
             }
-            Look::Verify => upkeep::verify(&desk.verify()?, self.out, self.saying),
+            Look::Plan { work, reading } => self.plan(cellar, work, *reading),
+            Look::Verify => upkeep::verify(&self.desk(cellar, Access::ReadOnly)?.verify()?, self.out, self.saying),
         }
     }
 
     /// Plans a work; where it is to begin, it begins.
     fn plan(&mut self, cellar: &Path, work: &Work, reading: Reading) -> Outcome {
+        let now = self.now;
         match work {
             Work::Round { room } => {
-                let desk = self.desk(cellar, Access::ReadOnly)?;
-                let (on, mut page) = self.asked(reading);
-                reading::plan_round(&*reading::state_on(&desk, on)?, room, on, &mut page)
-            }
-            Work::Fill(asked) => {
-                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
-                let on = reading.on.unwrap_or(self.now);
-                let state = reading::state_on(&desk, on)?.into_owned();
-                let (prepared, plan) = fill::plan(&state, asked)?;
-                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&prepared, &state, label))))?;
-                Seen { state: &state, on, thing: (&prepared, &plan) }.write(&mut self.page(reading.format))
-            }
-            Work::Blend(asked) => {
-                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
-                let on = reading.on.unwrap_or(self.now);
-                let tracer = desk.trace(on)?;
-                let plan = blend_plan::plan(&tracer, asked, on)?;
-                self.begin(&mut desk, &asked.begin, |label| blend_plan::begin(&tracer.state, &plan, asked, label))?;
-                let told = Seen { state: &tracer.state, on, thing: &plan };
-                blend_plan::write(&told, &mut self.page(reading.format))
+                self.look(cellar, reading, |state, on, page| plan::round(state, reading::room(state, room)?, on, page))
             }
             Work::Bottling(asked) => {
-                let desk = self.desk(cellar, Access::ReadOnly)?;
-                let (on, mut page) = self.asked(reading);
-                bottling::plan(&*reading::state_on(&desk, on)?, asked, on, &mut page)
+                self.look(cellar, reading, |state, on, page| bottling::plan(state, asked, on, page))
             }
-            Work::Racking(asked) => {
-                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
-                let on = reading.on.unwrap_or(self.now);
-                let state = reading::state_on(&desk, on)?.into_owned();
-                let plan = racking::plan(&state, asked, on)?;
-                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
-                racking::write(&state, &plan, on, &mut self.page(reading.format))
-            }
-            Work::Sulfur(asked) => {
-                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
-                let on = reading.on.unwrap_or(self.now);
-                let state = reading::state_on(&desk, on)?.into_owned();
-                let plan = dosing::plan(&state, asked, on)?;
-                self.begin(&mut desk, &asked.begin, |label| Ok(set(plan.begin(&state, label)?)))?;
-                dosing::write(&state, &plan, on, &mut self.page(reading.format))
-            }
-            Work::Fining(asked) => {
-                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
-                let on = reading.on.unwrap_or(self.now);
-                let state = reading::state_on(&desk, on)?.into_owned();
-                let plan = fining_trial::plan(&state, asked)?;
-                let material = &state.finings.get(plan.trial).material;
-                let whats = |label| asked.is.with(&state, material, What::WorkSet(Box::new(plan.begin(&state, label))));
-                self.begin(&mut desk, &asked.begin, whats)?;
-                Seen { state: &state, on, thing: &plan }.write(&mut self.page(reading.format))
-            }
-            Work::Care(asked) => {
-                let mut desk = self.desk_for(cellar, &asked.begin, reading)?;
-                let on = reading.on.unwrap_or(self.now);
-                let state = reading::state_on(&desk, on)?.into_owned();
-                let room = asked.room.as_ref().map(|label| reading::room(&state, label)).transpose()?;
-                self.begin(&mut desk, &asked.begin, |label| Ok(set(state.plan_care(asked.care, room, label, on)?)))?;
-                let due = empties::due_for(&state, asked.care, room, on);
-                empties::write_care(asked.care, &due, &mut self.page(reading.format))
-            }
+            Work::Fill(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                own_state,
+                |state, _| fill::plan(state, asked),
+                |state, (prepared, plan), label| Ok(set(plan.begin(prepared, state, label))),
+                |state, (prepared, plan), on, page| Seen { state, on, thing: (prepared, plan) }.write(page),
+            ),
+            Work::Blend(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                |desk, on| Ok(desk.trace(on)?),
+                |tracer, on| blend_plan::plan(tracer, asked, on),
+                |tracer, plan, label| blend_plan::begin(&tracer.state, plan, asked, label),
+                |tracer, plan, on, page| blend_plan::write(&Seen { state: &tracer.state, on, thing: plan }, page),
+            ),
+            Work::Racking(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                own_state,
+                |state, on| racking::plan(state, asked, on),
+                |state, plan, label| Ok(set(plan.begin(state, label)?)),
+                racking::write,
+            ),
+            Work::Sulfur(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                own_state,
+                |state, on| dosing::plan(state, asked, on),
+                |state, plan, label| Ok(set(plan.begin(state, label)?)),
+                dosing::write,
+            ),
+            Work::Fining(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                own_state,
+                |state, _| fining_trial::plan(state, asked),
+                |state, plan, label| {
+                    let material = &state.finings.get(plan.trial).material;
+                    asked.is.with(state, material, What::WorkSet(Box::new(plan.begin(state, label))))
+                },
+                |state, plan, on, page| Seen { state, on, thing: plan }.write(page),
+            ),
+            Work::Care(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                own_state,
+                |state, _| asked.room.as_ref().map(|label| reading::room(state, label)).transpose(),
+                |state, room, label| Ok(set(state.plan_care(asked.care, *room, label, now)?)),
+                |state, room, on, page| {
+                    empties::write_care(asked.care, &empties::due_for(state, asked.care, *room, on), page)
+                },
+            ),
         }
-    }
-
-    /// Opens a cellar for a plan, for writing only where it is to begin.
-    fn desk_for(&mut self, cellar: &Path, begin: &Begin, reading: Reading) -> Outcome<Desk> {
-        if begin.begin.is_none() {
-            return self.desk(cellar, Access::ReadOnly);
-        }
-        if reading.on.is_some() {
-            let sentence = "A work begins now. Leave out --on, or --begin.";
-            return Err(Complaint::Refused(sentence.to_owned()));
-        }
-        self.desk(cellar, Access::ReadWrite)
-    }
-
-    /// Begins what was planned, if it is to begin.
-    fn begin(&mut self, desk: &mut Desk, begin: &Begin, whats: impl FnOnce(Label) -> Outcome<Vec<What>>) -> Outcome {
-        let Some(label) = &begin.begin else { return Ok(()) };
-        let label = Label::new(label).map_err(|error| Complaint::Refused(error.to_string()))?;
-        let whats = whats(label.clone())?;
-        begin.entering.enter(desk, whats, None, self.now)?;
-        self.saying.message(&format!("The work '{label}' has begun. Press d on the screen to walk it."));
-        Ok(())
-    }
-
-    /// Opens a cellar and says what the person should know of it.
-    fn desk(&mut self, cellar: &Path, access: Access) -> Outcome<Desk> {
-        let desk = Desk::open(cellar, access)?;
-        for warning in desk.warnings() {
-            self.saying.message(warning);
-        }
-        Ok(desk)
-    }
-
-    /// Traces a cellar's file and says what the person should know of it.
-    fn traced(&mut self, cellar: &Path, on: Moment) -> Outcome<Tracer> {
-        let traced = Traced::read(cellar, on)?;
-        traced.warnings.iter().for_each(|warning| self.saying.message(warning));
-        Ok(traced.tracer)
-    }
-
-    fn asked(&mut self, reading: Reading) -> (Moment, Page<'_>) {
-        (reading.on.unwrap_or(self.now), self.page(reading.format))
-    }
-
-    fn page(&mut self, format: Format) -> Page<'_> {
-        Page { out: &mut *self.out, format, width: self.width }
     }
 }

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use super::arguments::{Claimant, Shown, Thing, Things, Traceable};
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{Discrepancy, LotId, RoomId, State, VesselId, WorkId};
+use crate::cellar::core::state::{LotId, RoomId, State, VesselId, WorkId};
 use crate::cellar::views::books::ledger::Division;
 use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::bench::trial;
@@ -21,7 +21,6 @@ use crate::cli::floor::{lot as lots, room as rooms, vessel as vessels, works};
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::seen;
 use crate::cli::tests::marks;
-use crate::cli::topping::plan;
 use crate::cli::wood::empties;
 use crate::desk::Desk;
 use crate::reckon::label_share::Rules;
@@ -33,14 +32,8 @@ pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
     Ok(if is_past { Cow::Owned(desk.state_at(on)?) } else { Cow::Borrowed(newest) })
 }
 
-/// Lists things. `discrepancies` is asked only where they are wanted.
-pub fn list(
-    state: &State,
-    discrepancies: impl FnOnce() -> Outcome<Vec<Discrepancy>>,
-    things: Things,
-    on: Moment,
-    page: &mut Page<'_>,
-) -> Outcome {
+/// Lists things.
+pub fn list(state: &State, things: Things, on: Moment, page: &mut Page<'_>) -> Outcome {
     match things {
         Things::Vessels { all } => {
             page.list(&vessels::columns(), &vessels::all(state, on, all), "There are no vessels yet.")
@@ -64,9 +57,8 @@ pub fn list(
         }
         Things::Due => page.list(&vessels::due_columns(), &vessels::due(state, on), "Nothing is due."),
         Things::Marks => page.list(&marks::columns(), &state.marks().collect::<Vec<_>>(), "There are no marks."),
-        Things::Discrepancies => {
-            page.list(&discrepancy::columns(), &discrepancies()?, "Every fact fits the facts before it.")
-        }
+        // The desk keeps more of them than a state; its command asks it.
+        Things::Discrepancies => discrepancy::list(&state.discrepancies, page),
     }
 }
 
@@ -113,11 +105,6 @@ pub fn claims(state: &State, thing: &Claimant, rules: Option<Rules>, page: &mut 
             claims::write(state, Claimed::Run(&run.label), &run.wine(), rules, page)
         }
     }
-}
-
-/// Plans a round.
-pub fn plan_round(state: &State, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
-    plan::round(state, room(state, label)?, on, page)
 }
 
 /// Balances a period.

@@ -2,15 +2,18 @@
 
 use std::fs::File;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::arguments::{Print, Sheet, ShownWord};
+use super::arguments::{Print, Reading, Sheet, ShownWord};
 use super::reading;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
+use crate::cli::books::recall::Bottles;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::Counter;
 use crate::cli::table::page::PAGE_COLUMNS;
+use crate::cli::topping::gauging;
 use crate::sheets::bench::trial;
 use crate::sheets::books::count;
 use crate::sheets::bottles::bottling;
@@ -20,10 +23,34 @@ use crate::sheets::floor::floor_map::Shown;
 use crate::sheets::floor::{cards, floor_map, work};
 use crate::sheets::topping::round;
 
-/// Prints a sheet of a cellar. A dip table is printed elsewhere, since it needs no cellar, and a trace, which needs all facts.
-pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out: &mut dyn Write) -> Outcome {
-    let (document, how) = match sheet {
-        Sheet::Dip(_) | Sheet::Trace { .. } => return Ok(()),
+impl Counter<'_, '_> {
+    /// Prints a sheet. A dip table of sizes needs no cellar, and a trace needs all facts.
+    pub(in crate::cli) fn sheet(
+        &mut self,
+        sheet: &Sheet,
+        reading: Reading,
+        cellar: &dyn Fn() -> Outcome<PathBuf>,
+    ) -> Outcome {
+        match sheet {
+            Sheet::Dip(asked) => match &asked.vessel {
+                None => gauging::sheet(asked, &mut self.page(reading.format)),
+                Some(label) => self.look(&cellar()?, reading, |state, _, page| gauging::sheet_of(state, label, page)),
+            },
+            Sheet::Trace { thing, fill, print } => self.look_back(&cellar()?, reading, |tracer, on, page| {
+                give(&Bottles::find(tracer, thing, *fill)?.page(tracer, on), print, page.width, page.out)
+            }),
+            other => self.look(&cellar()?, reading, |state, on, page| match document(state, other, on)? {
+                Some((document, print)) => give(&document, print, page.width, page.out),
+                None => Ok(()),
+            }),
+        }
+    }
+}
+
+/// A sheet of a cellar as it stands, and how it is printed; none of those that are made otherwise.
+fn document<'a>(state: &State, sheet: &'a Sheet, on: Moment) -> Outcome<Option<(Document, &'a Print)>> {
+    Ok(Some(match sheet {
+        Sheet::Dip(_) | Sheet::Trace { .. } => return Ok(None),
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
         Sheet::Pouring { trial: label, read, print } => {
@@ -53,8 +80,7 @@ pub fn print(state: &State, sheet: &Sheet, on: Moment, width: Option<usize>, out
             let chosen = chosen(state, vessels, lot.as_deref(), room.as_deref())?;
             (cards::sheet(state, &chosen, on), print)
         }
-    };
-    give(&document, how, width, out)
+    }))
 }
 
 /// The vessels that cards are asked for, each once.
@@ -77,7 +103,7 @@ fn chosen(state: &State, vessels: &[String], lot: Option<&str>, room: Option<&st
 }
 
 /// Gives a page out in the form and to the place that are asked for.
-pub fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
+fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
     let is_html = |path: &Path| path.extension().is_some_and(|ending| ending == "html" || ending == "htm");
     let page = if how.html || how.out.as_deref().is_some_and(is_html) {
         html::page(document)

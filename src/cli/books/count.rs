@@ -1,6 +1,7 @@
 //! The physical count at the desk: what people found beside what is expected, and the book put right where it is asked.
 
 use std::collections::HashMap;
+use std::path::Path;
 
 use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
@@ -10,6 +11,7 @@ use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::books::counting::{Counted, Found, Verdict};
 use crate::cli::arguments::CountArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
 use crate::cli::reading;
 use crate::cli::table::cell::Cell;
@@ -20,8 +22,16 @@ use crate::cli::table::spreadsheet::Spreadsheet;
 use crate::desk::Desk;
 use crate::units::{Volume, VolumeUnit};
 
-/// Compares a count with what is expected; where it is asked, books what was measured.
-pub fn count(
+impl Counter<'_, '_> {
+    /// Compares a count with what is expected; where it is asked, books what was measured.
+    pub(in crate::cli) fn count(&mut self, cellar: &Path, asked: &CountArguments) -> Outcome {
+        let mut desk = self.desk_to_try(cellar, !asked.book)?;
+        let mut page = Page { out: self.out, format: asked.format, width: self.width };
+        count(&mut desk, asked, self.now, &mut page, self.saying)
+    }
+}
+
+fn count(
     desk: &mut Desk,
     asked: &CountArguments,
     now: Moment,

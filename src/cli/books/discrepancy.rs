@@ -1,12 +1,17 @@
 //! Discrepancies as they are listed: facts that do not fit the facts before them.
 
 use crate::cellar::core::state::Discrepancy;
+use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
+use crate::cli::table::page::Page;
 
-/// The columns of a list of discrepancies.
-#[must_use]
-pub fn columns() -> Vec<Column<Discrepancy>> {
+/// Lists discrepancies.
+pub fn list(found: &[Discrepancy], page: &mut Page<'_>) -> Outcome {
+    page.list(&columns(), found, "Every fact fits the facts before it.")
+}
+
+fn columns() -> Vec<Column<Discrepancy>> {
     vec![
         Column::people("fact", |it| it.id.to_string().into()),
         Column::program("device", |it| it.id.device.as_str().into()),

@@ -4,9 +4,9 @@ use std::path::Path;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cli::Counter;
 use crate::cli::arguments::UndoArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::Counter;
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Desk, DeskError, Surprises, Undone};
 

@@ -8,17 +8,15 @@ use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bottles::bottling::bins::Lying;
-use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
+use crate::cellar::jobs::bottles::bottling::bottle_tasting::{BottleTaste, BottleTasted};
 use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::tests::tasting::Impression;
-use crate::cli::Counter;
 use crate::cli::arguments::BottleStep;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::finish::checklist::enter;
+use crate::cli::core::counter::Counter;
 use crate::cli::table::column::Column;
 use crate::cli::table::seen::{Seen, seen};
-use crate::desk::Access;
 
 /// Bottles of one lot code at one place for one release, as they are told.
 pub type BottlesSeen<'a> = Seen<'a, Lying>;
@@ -60,33 +58,29 @@ impl Counter<'_, '_> {
     /// Enters what was done with a bottle.
     pub(in crate::cli) fn bottle(&mut self, cellar: &Path, step: &BottleStep) -> Outcome {
         let BottleStep::Taste { bottles, taste, from, opened, entering } = step;
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
-        let state = desk.state();
-        let of = state.bottles_called(bottles).ok_or_else(|| {
-            let name = harmless(bottles);
-            Complaint::Refused(format!(
-                "No lot code and no run is called '{name}'. See all with `barrelwalk list runs`."
-            ))
+        let mut tasted = None;
+        let desk = self.enter(cellar, entering, |state| {
+            let of = state.bottles_called(bottles).ok_or_else(|| {
+                let name = harmless(bottles);
+                Complaint::Refused(format!(
+                    "No lot code and no run is called '{name}'. See all with `barrelwalk list runs`."
+                ))
+            })?;
+            tasted = Some(of.run);
+            let Impression { score, marks, text } =
+                Impression::read(taste, state).map_err(|error| Complaint::Refused(error.to_string()))?;
+            Ok(vec![What::BottleTasted(Box::new(BottleTasted {
+                run: state.runs.get(of.run).label.clone(),
+                lot_code: of.lot_code,
+                from: from.clone(),
+                bottles: *opened,
+                score,
+                marks: (!marks.is_empty()).then_some(marks),
+                text,
+            }))])
         })?;
-        let Impression { score, marks, text } =
-            Impression::read(taste, state).map_err(|error| Complaint::Refused(error.to_string()))?;
-        let fact = BottleTasted {
-            run: state.runs.get(of.run).label.clone(),
-            lot_code: of.lot_code,
-            from: from.clone(),
-            bottles: *opened,
-            score,
-            marks: (!marks.is_empty()).then_some(marks),
-            text,
-        };
-        let run = fact.run.clone();
-        enter(&mut desk, What::BottleTasted(Box::new(fact)), entering, self.now)?;
-        let tasted = desk
-            .state()
-            .runs
-            .by_label(run.as_str())
-            .and_then(|run| run.tastes.last().map(|it| (it.months(), run.left())));
-        let (months, left) = tasted.unwrap_or_default();
-        Ok(writeln!(self.out, "tasted after {months} months in bottle; {left} bottles of {run} are left")?)
+        let Some(run) = tasted.map(|run| desk.state().runs.get(run)) else { return Ok(()) };
+        let (months, left) = (run.tastes.last().map_or(0, BottleTaste::months), run.left());
+        Ok(writeln!(self.out, "tasted after {months} months in bottle; {left} bottles of {} are left", run.label)?)
     }
 }

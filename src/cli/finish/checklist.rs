@@ -8,9 +8,9 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, State};
 use crate::cellar::jobs::finish::checklist::Check;
 use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, CheckWaived, Checked};
-use crate::cli::Counter;
-use crate::cli::arguments::{CheckArguments, CheckStep, DeclareArguments, Entering};
+use crate::cli::arguments::{CheckArguments, CheckStep, DeclareArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::Counter;
 use crate::cli::reading::{self, state_on};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
@@ -24,8 +24,7 @@ impl Counter<'_, '_> {
     /// Enters what is said of a checklist, or shows it.
     pub(in crate::cli) fn check(&mut self, cellar: &Path, asked: &CheckArguments) -> Outcome {
         if let Some(CheckStep::Declare(declared)) = &asked.step {
-            let mut desk = self.desk(cellar, Access::ReadWrite)?;
-            enter(&mut desk, declaration(declared), &declared.entering, self.now)?;
+            self.enter(cellar, &declared.entering, |_| Ok(vec![declaration(declared)]))?;
             let state = if declared.optional { "no run waits for it" } else { "a run waits for it" };
             return Ok(writeln!(self.out, "declared: {}, {state}", declared.item)?);
         }
@@ -41,9 +40,10 @@ impl Counter<'_, '_> {
         if asked.reading.on.is_some() {
             return Err(Complaint::Refused("An item is ticked now. Leave out --on.".to_owned()));
         }
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
-        reading::lot(desk.state(), label)?;
-        enter(&mut desk, what, &asked.entering, self.now)?;
+        let desk = self.enter(cellar, &asked.entering, |state| {
+            reading::lot(state, label)?;
+            Ok(vec![what])
+        })?;
         self.show_checklist(&desk, label, asked)
     }
 
@@ -71,11 +71,6 @@ fn said(lot: &str, asked: &CheckArguments) -> Outcome<Option<What>> {
     }
     let (Some(item), Some(why)) = (&verdict.waive, &asked.why) else { return Ok(None) };
     Ok(Some(What::CheckWaived(CheckWaived { lot: lot()?, item: item.clone(), why: why.clone() })))
-}
-
-/// Enters one fact.
-pub(in crate::cli) fn enter(desk: &mut Desk, what: What, entering: &Entering, now: Moment) -> Outcome {
-    entering.enter(desk, vec![what], None, now)
 }
 
 /// An item of a checklist, and who said what stands there.

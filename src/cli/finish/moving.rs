@@ -7,22 +7,20 @@ use crate::cellar::core::label::harmless;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::wood::moving::Purpose;
 use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
-use crate::cli::Counter;
 use crate::cli::arguments::{Format, MoveArguments};
 use crate::cli::core::complaint::Outcome;
+use crate::cli::core::counter::Counter;
 use crate::cli::reading::{lot, vessel};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::Seen;
 use crate::cli::tests::sulfur::{below, rounded};
-use crate::desk::Access;
 
 impl Counter<'_, '_> {
     /// Moves wine, or says what that would be.
     pub(in crate::cli) fn move_wine(&mut self, cellar: &Path, asked: &MoveArguments) -> Outcome {
-        let access = if asked.dry_run { Access::ReadOnly } else { Access::ReadWrite };
-        let mut desk = self.desk(cellar, access)?;
+        let mut desk = self.desk_to_try(cellar, asked.dry_run)?;
         let state = desk.state().clone();
         let plan = state.plan_move(&MoveAsked::of(&state, asked)?, self.now)?;
         if !asked.dry_run {

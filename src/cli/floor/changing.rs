@@ -6,19 +6,17 @@ use serde_json::{Map, Value};
 
 use crate::cellar::core::fact::What;
 use crate::cellar::jobs::floor::changing::VesselChanged;
-use crate::cli::Counter;
 use crate::cli::arguments::ChangeArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::desk::Access;
+use crate::cli::core::counter::Counter;
 use crate::units::{Volume, VolumeUnit};
 
 impl Counter<'_, '_> {
     /// Says what a vessel is from now on.
     pub(in crate::cli) fn change(&mut self, cellar: &Path, asked: &ChangeArguments) -> Outcome {
         let changed = changed(asked)?;
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let label = changed.vessel.clone();
-        asked.entering.enter(&mut desk, vec![What::VesselChanged(Box::new(changed))], None, self.now)?;
+        self.enter(cellar, &asked.entering, |_| Ok(vec![What::VesselChanged(Box::new(changed))]))?;
         self.saying.message(&format!("{label} is changed. `show vessel {label}` tells it."));
         Ok(())
     }

@@ -7,10 +7,9 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::material::MaterialDeclared;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
-use crate::cli::Counter;
 use crate::cli::arguments::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
 use crate::cli::core::complaint::Outcome;
-use crate::desk::Access;
+use crate::cli::core::counter::Counter;
 
 impl MaterialIs {
     /// An act that names a material, with what was said that it is before it.
@@ -32,20 +31,18 @@ impl Counter<'_, '_> {
 
     fn declare_analyte(&mut self, cellar: &Path, asked: &AnalyteArguments) -> Outcome {
         let AnalyteArguments { analyte, unit, low, high, warn, entering } = asked;
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let (low, high, warn) = (*low, *high, *warn);
         let fact = AnalyteDeclared { analyte: analyte.clone(), unit: unit.clone(), low, high, warn };
         let words = fact.words();
-        entering.enter(&mut desk, vec![What::AnalyteDeclared(fact)], None, self.now)?;
+        self.enter(cellar, entering, |_| Ok(vec![What::AnalyteDeclared(fact)]))?;
         Ok(writeln!(self.out, "{analyte} is {words}")?)
     }
 
     fn declare_material(&mut self, cellar: &Path, asked: &MaterialArguments) -> Outcome {
         let MaterialArguments { material, same_as, class, so2_pct, entering } = asked;
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let fact =
             MaterialDeclared { material: material.clone(), same_as: same_as.clone(), class: *class, so2_pct: *so2_pct };
-        entering.enter(&mut desk, vec![What::MaterialDeclared(Box::new(fact))], None, self.now)?;
+        let desk = self.enter(cellar, entering, |_| Ok(vec![What::MaterialDeclared(Box::new(fact))]))?;
         let meant = desk.state().material(material.as_str());
         let words = meant.map_or_else(String::new, |meant| meant.words());
         let before =

@@ -141,3 +141,30 @@ impl Cell {
         Cell::List(things.into_iter().map(|thing| Cell::thing(columns, &thing)).collect())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Thing(Vec<&'static str>, i64);
+
+    const THING: [Column<Thing>; 6] = [
+        Column::both("names", "names", |it: &Thing| it.0.join(" ").into()).whole(|it| Cell::list(it.0.iter().copied())),
+        Column::both("count", "count", |it: &Thing| it.1.into()).elsewhere(),
+        Column::people("told", |it| it.1.into()),
+        Column::within("inner", |it| Cell::thing(&INNER, &it.1)),
+        Column::spread(|it| Cell::thing(&INNER, &it.1)),
+        Column::within("count", |it| it.1.into()),
+    ];
+    const INNER: [Column<i64>; 1] = [Column::program("number", |it: &i64| (*it).into())];
+
+    #[test]
+    fn json_holds_lists_and_things_where_a_spreadsheet_has_one_cell_or_none() {
+        let thing = Thing(vec!["a", "=b"], 7);
+        let json = serde_json::to_string(&Cell::thing(&THING, &thing)).unwrap();
+        assert_eq!(json, r#"{"names":["a","=b"],"inner":{"number":7},"number":7,"count":7}"#);
+        let names: Vec<&str> = THING.iter().filter_map(Column::in_spreadsheet).collect();
+        assert_eq!(names, ["names", "count"]);
+        assert_eq!((THING[0].cell)(&thing).in_spreadsheet(), "a =b");
+    }
+}

@@ -16,6 +16,14 @@ pub struct Reading {
     pub on: Option<Moment>,
 }
 
+impl Reading {
+    /// In a form, as of now.
+    #[must_use]
+    pub const fn now(format: Format) -> Reading {
+        Reading { format, on: None }
+    }
+}
+
 /// The form of what is given out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {

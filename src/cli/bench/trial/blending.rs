@@ -1,6 +1,6 @@
 //! `trial blend`: the blend is chosen, what it would be is told, and the work of making it begins.
 
-use super::{enter, trial};
+use super::trial;
 use crate::cellar::core::decide::decide_despite;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
@@ -50,7 +50,7 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
         decide_despite(&tracer.state, &what, asked.entering.despite.is_some(), now, now)?;
         None
     } else {
-        enter(desk, vec![what], &asked.entering, now)?;
+        asked.entering.enter(desk, vec![what], None, now)?;
         let state = desk.state();
         let blend = state.trials.get(trial(state, &asked.trial)?).blends.last();
         blend.map(|blend| state.works.get(blend.work).label.clone())

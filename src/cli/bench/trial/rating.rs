@@ -2,7 +2,7 @@
 
 use std::io::Write;
 
-use super::{enter, trial};
+use super::trial;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
@@ -31,7 +31,7 @@ pub fn rate(desk: &mut Desk, asked: &RateArguments, now: Moment, out: &mut dyn W
         rank: asked.rank,
         text: said.text,
     };
-    enter(desk, vec![What::GlassRated(Box::new(rating))], &asked.entering, now)?;
+    asked.entering.enter(desk, vec![What::GlassRated(Box::new(rating))], None, now)?;
     let done = if corrected { "corrected" } else { "rated" };
     Ok(writeln!(out, "{done}: {} {}", asked.taster, asked.code)?)
 }

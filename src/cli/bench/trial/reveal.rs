@@ -5,7 +5,7 @@ use std::io::Write;
 use super::list::{self, vessels};
 use super::rating::missing_columns;
 use super::reading::{self, GlassOf, Opened, glass_columns, mixture};
-use super::{enter, seal_line, trial};
+use super::{seal_line, trial};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
@@ -16,14 +16,12 @@ use crate::cellar::jobs::bench::trial::blending::Blend;
 use crate::cellar::jobs::bench::trial::rating::Rating;
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
-use crate::cli::arguments::Entering;
 use crate::cli::bench::assemblage;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::desk::Desk;
 
 /// A trial, and what it says once it is revealed.
 struct Shown<'a> {
@@ -171,9 +169,9 @@ fn chosen_columns<'a>() -> Vec<Column<ChosenSeen<'a>>> {
     ]
 }
 
-/// Reveals a trial. Refused where ratings are missing, unless that is meant.
-pub fn reveal(desk: &mut Desk, label: &str, incomplete: bool, entering: &Entering, now: Moment) -> Outcome {
-    let trial = desk.state().trials.get(trial(desk.state(), label)?);
+/// What reveals a trial. Refused where ratings are missing, unless that is meant.
+pub fn reveal(state: &State, label: &str, incomplete: bool) -> Outcome<Vec<What>> {
+    let trial = state.trials.get(trial(state, label)?);
     let missing = trial.missing().len();
     if missing > 0 && !incomplete && trial.revealed().is_none() {
         let sentence = format!(
@@ -184,7 +182,7 @@ pub fn reveal(desk: &mut Desk, label: &str, incomplete: bool, entering: &Enterin
         return Err(Complaint::Refused(sentence));
     }
     let trial = trial.label.clone();
-    enter(desk, vec![What::TrialRevealed(TrialRevealed { trial })], entering, now)
+    Ok(vec![What::TrialRevealed(TrialRevealed { trial })])
 }
 
 /// Gives out the text that was sealed. Refused while it is not revealed.

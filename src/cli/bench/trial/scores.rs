@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::io::Write;
 use std::path::Path;
 
-use super::{enter, trial};
+use super::trial;
 use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text, harmless};
@@ -83,7 +83,7 @@ pub fn take(
     let ratings = if whats.len() == 1 { "1 rating".to_owned() } else { format!("{} ratings", whats.len()) };
     match entering {
         Some(entering) => {
-            enter(desk, whats, entering, now)?;
+            entering.enter(desk, whats, None, now)?;
             let missing = desk.state().trials.get(trial(desk.state(), label)?).missing().len();
             Ok(writeln!(out, "{ratings} taken, {missing} missing")?)
         }

@@ -3,7 +3,7 @@
 use std::io::Write;
 
 use super::pouring::{draw_columns, draws};
-use super::{enter, glasses, seal_line};
+use super::{glasses, seal_line};
 use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
@@ -63,7 +63,7 @@ pub fn set(
         writeln!(out, "would be set: {}: {sizes}", asked.trial)?;
         return tell_quality(asked, &laid, &drawn, out);
     }
-    enter(desk, vec![what], &asked.entering, now)?;
+    asked.entering.enter(desk, vec![what], None, now)?;
     writeln!(out, "set: {}: {sizes}\n{}", asked.trial, seal_line(&digest))?;
     saying.message(&format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial));
     Ok(())
