@@ -52,6 +52,7 @@ pub(super) enum Content {
 }
 
 impl Content {
+    #[inline]
     fn read(raw: &RawFact<'_>) -> Content {
         match What::of_version(raw.kind, raw.version, raw.body) {
             Ok(what) => Content::Fact(what),
@@ -61,10 +62,7 @@ impl Content {
 
     /// The same for a fact that is taken back. One that cannot be read is told all the same: who can say what it would do?
     pub fn taken_back(self) -> Content {
-        match self {
-            Content::Fact(_) => Content::Gone,
-            other => other,
-        }
+        if matches!(self, Content::Fact(_)) { Content::Gone } else { self }
     }
 }
 
@@ -138,9 +136,14 @@ pub(super) fn look_ahead(state: &State, coming: &Decoded) {
     let look = || -> Option<u64> {
         let about = coming.what()?.deed().subject()?;
         let vessel = state.vessels.by_label(about.as_str())?;
-        let booked = vessel.postings.latest(Entry::Evaporation).as_ul();
-        let remembered = vessel.history.lines().next_back().map_or(0, |line| line.id.n);
-        Some(booked ^ remembered ^ vessel.volume().as_ul())
+        // Whatever a topping changes, wherever in the vessel it lies; of what it remembers it writes over the oldest.
+        let booked =
+            vessel.postings.latest(Entry::Evaporation).as_ul() ^ vessel.postings.latest(Entry::MovedIn).as_ul();
+        let remembered = vessel.history.lines().next().map_or(0, |line| line.id.n);
+        let done = vessel.lately.first().map_or(0, |doing| doing.id.n);
+        let believed = vessel.thirst.factor().to_bits() ^ u64::from(vessel.thirst.findings());
+        let is_known = vessel.held.is_some() | vessel.carried.is_some() | vessel.home.is_some();
+        Some(booked ^ remembered ^ done ^ believed ^ vessel.volume().as_ul() ^ u64::from(is_known))
     };
     black_box(look());
 }

@@ -5,13 +5,14 @@ use std::sync::Arc;
 use super::account::Entry;
 use super::moment::Moment;
 use super::refusal::Refusal;
-use super::state::{DailyRate, LotId, State, Vessel, VesselId};
+use super::state::{DailyRate, LotId, Room, RoomId, RoundId, Slot, State, Vessel, VesselId};
+use super::table::Table;
 use super::wine::Wine;
 use crate::cellar::jobs::floor::lot::Colour;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::topping::gauging::CameIn;
 use crate::cellar::jobs::wood::care::CareGiven;
-use crate::reckon::headspace::Wall;
+use crate::reckon::headspace::{RoomRate, Wall};
 use crate::units::Volume;
 
 /// Barrels vary: wine may fill a vessel to this many hundredths of its capacity.
@@ -219,31 +220,59 @@ impl Vessel {
 impl State {
     /// A vessel and its room learn from what was found in it.
     pub(in crate::cellar) fn learn(&mut self, id: VesselId, finding: &Finding) {
-        if !self.unlearning {
-            self.teach(id, finding);
-        }
-        self.remember_evaporation(id, finding);
-    }
-
-    fn teach(&mut self, id: VesselId, finding: &Finding) {
         let vessel = self.vessels.get_mut(id);
-        let teaches = is_wood(vessel);
-        let day = finding.at.days_of_epoch();
-        let Some(slot) = vessel.slot else {
-            vessel.thirst.find(&mut self.nowhere, finding.lost, day, teaches);
-            return;
-        };
-        let room = self.rooms.get_mut(slot.room);
-        vessel.thirst.find(&mut room.rate, finding.lost, day, teaches);
+        let home = Home::of(vessel.slot, &mut self.rooms, &mut self.nowhere);
+        vessel.learn(home, finding, !self.unlearning);
+    }
+}
+
+/// What learns with a vessel.
+pub(in crate::cellar) enum Home<'a> {
+    /// The room that it lies in.
+    Room(&'a mut Room),
+    /// What is believed of barrels that lie in none.
+    Nowhere(&'a mut RoomRate),
+}
+
+impl<'a> Home<'a> {
+    /// What learns with a vessel that lies there.
+    pub(in crate::cellar) fn of(
+        slot: Option<Slot>,
+        rooms: &'a mut Table<RoomId, Room>,
+        nowhere: &'a mut RoomRate,
+    ) -> Home<'a> {
+        match slot {
+            Some(slot) => Home::Room(rooms.get_mut(slot.room)),
+            None => Home::Nowhere(nowhere),
+        }
     }
 
-    /// What a room lost in all is kept beside the estimate.
-    fn remember_evaporation(&mut self, id: VesselId, finding: &Finding) {
-        let Some(slot) = self.vessels.get(id).slot else { return };
-        if let Some((evaporated, minutes)) = finding.evaporated {
-            let room = self.rooms.get_mut(slot.room);
-            room.evaporation_found += evaporated;
-            room.barrel_minutes += minutes;
+    /// The round that is open in the room.
+    pub(in crate::cellar) fn open_round(&self) -> Option<RoundId> {
+        match self {
+            Home::Room(room) => room.open_round,
+            Home::Nowhere(_) => None,
+        }
+    }
+}
+
+impl Vessel {
+    /// It and its room learn from what was found in it, unless nothing is to be learnt. What a room lost in all is kept beside the
+    /// estimate.
+    pub(in crate::cellar) fn learn(&mut self, home: Home<'_>, finding: &Finding, learns: bool) {
+        let (day, teaches) = (finding.at.days_of_epoch(), is_wood(self));
+        let rate = match home {
+            Home::Room(room) => {
+                if let Some((evaporated, minutes)) = finding.evaporated {
+                    room.evaporation_found += evaporated;
+                    room.barrel_minutes += minutes;
+                }
+                &mut room.rate
+            }
+            Home::Nowhere(rate) => rate,
+        };
+        if learns {
+            self.thirst.find(rate, finding.lost, day, teaches);
         }
     }
 }

@@ -11,7 +11,8 @@ use super::fact::{FactId, Stamp};
 use super::label::Label;
 use super::moment::{HOUR_MICROSECONDS, Moment};
 use super::refusal::Refusal;
-use super::state::{Discrepancy, RoundId, State, Vessel, VesselId, WorkId};
+use super::state::{Discrepancy, Round, RoundId, State, Vessel, VesselId, Work, WorkId};
+use super::table::Table;
 use crate::cellar::jobs::floor::work::{Task, Tick};
 use crate::cellar::jobs::wood::care::Care;
 use crate::units::{Mass, Volume, VolumeUnit};
@@ -86,6 +87,27 @@ impl Vessel {
     pub fn done_within(&self, within: Within) -> impl Iterator<Item = &Doing> {
         self.lately.iter().filter(move |doing| doing.within == within)
     }
+
+    /// Remembers what was done at it. What belongs to no open round or work, nor to the same half day, is forgotten.
+    pub(in crate::cellar) fn did(&mut self, doing: Doing, rounds: &Table<RoundId, Round>, works: &Table<WorkId, Work>) {
+        let is_open = |within: Within| match within {
+            Within::Round(round) => rounds.get(round).ended.is_none(),
+            Within::Work(work) => works.get(work).ended.is_none(),
+            Within::Care(_) => false,
+        };
+        let goes_on = |other: &Doing| doing.at.instant() - other.at.instant() <= GOES_ON || is_open(other.within);
+        if let [last] = self.lately.as_mut_slice()
+            && !goes_on(last)
+        {
+            *last = doing;
+            return;
+        }
+        self.lately.retain(|other| goes_on(other));
+        if self.lately.len() == REMEMBERED {
+            self.lately.remove(0);
+        }
+        self.lately.push(doing);
+    }
 }
 
 impl State {
@@ -101,7 +123,9 @@ impl State {
             (Within::Round(_), None) => goes_on(doing, stamp),
             (Within::Work(_) | Within::Care(_), _) => false,
         };
-        of_others(vessel, stamp).filter(|doing| doing.done && is_same(doing)).collect()
+        // Of most that is remembered the round is over, and a glance at that is cheaper than one at who did it.
+        let in_time = vessel.lately.iter().filter(|doing| doing.done && is_same(doing));
+        in_time.filter(|doing| is_of_another(doing, stamp)).collect()
     }
 
     /// What other laptops did at a step of a work that a fact fits, where no open work has that step still to be done.
@@ -154,20 +178,9 @@ impl State {
         given
     }
 
-    /// Remembers what was done at a vessel. What belongs to no open round or work, nor to the same half day, is forgotten.
+    /// Remembers what was done at a vessel.
     pub(in crate::cellar) fn did(&mut self, id: VesselId, doing: Doing) {
-        let (rounds, works) = (&self.rounds, &self.works);
-        let is_open = |within: Within| match within {
-            Within::Round(round) => rounds.get(round).ended.is_none(),
-            Within::Work(work) => works.get(work).ended.is_none(),
-            Within::Care(_) => false,
-        };
-        let lately = &mut self.vessels.get_mut(id).lately;
-        lately.retain(|other| doing.at.instant() - other.at.instant() <= GOES_ON || is_open(other.within));
-        if lately.len() == REMEMBERED {
-            lately.remove(0);
-        }
-        lately.push(doing);
+        self.vessels.get_mut(id).did(doing, &self.rounds, &self.works);
     }
 
     /// The discrepancies that two laptops made, and that the person settles: both, or one of them.
@@ -181,8 +194,12 @@ fn goes_on(doing: &Doing, stamp: &Stamp) -> bool {
     stamp.at.instant() - doing.at.instant() <= GOES_ON
 }
 
+fn is_of_another(doing: &Doing, stamp: &Stamp) -> bool {
+    doing.id.device != stamp.id.device
+}
+
 fn of_others<'a, 'b>(vessel: &'a Vessel, stamp: &'b Stamp) -> impl Iterator<Item = &'a Doing> + use<'a, 'b> {
-    vessel.lately.iter().filter(|doing| doing.id.device != stamp.id.device)
+    vessel.lately.iter().filter(|doing| is_of_another(doing, stamp))
 }
 
 /// That something was done on another laptop before; none where nothing was.
@@ -191,14 +208,14 @@ pub(in crate::cellar) fn twice(
     did: &'static str,
     earlier: &[&Doing],
     (stamp, volume, amount): (&Stamp, Volume, Mass),
-) -> Option<Twice> {
+) -> Option<Box<Twice>> {
     if earlier.is_empty() {
         return None;
     }
     let said = |much: String, at: Moment| format!("{much} at {}", at.show_clock());
     let mut times: Vec<String> = earlier.iter().map(|doing| said(doing.much(), doing.at)).collect();
     times.push(said(much(volume, amount), stamp.at));
-    Some(twice_at(vessel, did, earlier, &times))
+    Some(Box::new(twice_at(vessel, did, earlier, &times)))
 }
 
 /// The same of what is not measured.
@@ -207,13 +224,13 @@ pub(in crate::cellar) fn twice_unmeasured(
     did: &'static str,
     earlier: &[&Doing],
     stamp: &Stamp,
-) -> Option<Twice> {
+) -> Option<Box<Twice>> {
     if earlier.is_empty() {
         return None;
     }
     let times = earlier.iter().map(|doing| doing.at).chain([stamp.at]);
     let times: Vec<String> = times.map(|at| format!("at {}", at.show_clock())).collect();
-    Some(twice_at(vessel, did, earlier, &times))
+    Some(Box::new(twice_at(vessel, did, earlier, &times)))
 }
 
 fn twice_at(vessel: &Label, did: &'static str, earlier: &[&Doing], times: &[String]) -> Twice {

@@ -50,7 +50,7 @@ pub trait Job {
 
     /// What another laptop did on the same occasion without knowing of it: the loaded fact counts and is kept as a
     /// discrepancy, which the person settles. What the fact names may not be there any more: a barrel that was racked is empty.
-    fn twice(&self, _state: &State, _ready: Option<&Self::Ready>, _stamp: &Stamp) -> Option<Twice> {
+    fn twice(&self, _state: &State, _ready: Option<&Self::Ready>, _stamp: &Stamp) -> Option<Box<Twice>> {
         None
     }
 
@@ -96,7 +96,7 @@ impl<J: Job> Job for Box<J> {
         (**self).awaits(state, ready)
     }
 
-    fn twice(&self, state: &State, ready: Option<&J::Ready>, stamp: &Stamp) -> Option<Twice> {
+    fn twice(&self, state: &State, ready: Option<&J::Ready>, stamp: &Stamp) -> Option<Box<Twice>> {
         (**self).twice(state, ready, stamp)
     }
 

@@ -534,7 +534,7 @@ impl State {
         kind: &str,
         about: Option<&Label>,
         refusal: &Refusal,
-        (counted, twice): (bool, Option<Twice>),
+        (counted, twice): (bool, Option<Box<Twice>>),
     ) {
         Arc::make_mut(&mut self.discrepancies).push(Discrepancy {
             id: stamp.id.clone(),

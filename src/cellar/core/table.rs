@@ -1,10 +1,12 @@
 //! Things by their label: a table that is cheap to clone, so that earlier states can be kept beside the present one.
 
 use std::fmt;
+use std::hash::BuildHasher;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
+use hashbrown::HashTable;
+use rustc_hash::FxBuildHasher;
 use serde::{Deserialize, Serialize};
 
 use super::label::Label;
@@ -48,7 +50,9 @@ pub(crate) use id_type;
 #[serde(from = "Vec<Arc<T>>", into = "Vec<Arc<T>>")]
 #[serde(bound(serialize = "T: Labelled + Serialize", deserialize = "I: Id, T: Labelled + Deserialize<'de>"))]
 pub struct Table<I, T> {
-    ids: Arc<FxHashMap<Label, u32>>,
+    /// The index of each thing under the hash of its label, which stands with the thing alone: a million facts look for ten thousand
+    /// vessels, and the smaller what is searched, the more of it lies in the cache of a processor.
+    ids: Arc<HashTable<u32>>,
     things: Vec<Arc<T>>,
     of: PhantomData<I>,
 }
@@ -57,7 +61,8 @@ impl<I: Id, T: Labelled + Clone> Table<I, T> {
     /// The id that a label stands for.
     #[must_use]
     pub fn find(&self, label: &str) -> Option<I> {
-        self.ids.get(label).map(|&index| I::from_index(index as usize))
+        let is_it = |&index: &u32| self.things[index as usize].label().as_str() == label;
+        self.ids.find(hash(label), is_it).map(|&index| I::from_index(index as usize))
     }
 
     /// The thing itself. Ids come from this table only, so it is there.
@@ -83,8 +88,8 @@ impl<I: Id, T: Labelled + Clone> Table<I, T> {
             return id;
         }
         let id = I::from_index(self.things.len());
-        Arc::make_mut(&mut self.ids).insert(thing.label().clone(), u32::try_from(id.index()).unwrap_or(u32::MAX));
         self.things.push(Arc::new(thing));
+        list(Arc::make_mut(&mut self.ids), &self.things, id.index());
         id
     }
 
@@ -105,6 +110,17 @@ impl<I: Id, T: Labelled + Clone> Table<I, T> {
     pub fn is_empty(&self) -> bool {
         self.things.is_empty()
     }
+}
+
+fn hash(label: &str) -> u64 {
+    FxBuildHasher.hash_one(label)
+}
+
+/// Lists the thing at an index under its label.
+fn list<T: Labelled>(ids: &mut HashTable<u32>, things: &[Arc<T>], index: usize) {
+    let hash_of = |&index: &u32| hash(things[index as usize].label().as_str());
+    let index = u32::try_from(index).unwrap_or(u32::MAX);
+    ids.insert_unique(hash_of(&index), index, hash_of);
 }
 
 impl<I, T> Default for Table<I, T> {
@@ -133,7 +149,8 @@ impl<I, T: fmt::Debug> fmt::Debug for Table<I, T> {
 
 impl<I, T: Labelled> From<Vec<Arc<T>>> for Table<I, T> {
     fn from(things: Vec<Arc<T>>) -> Self {
-        let ids = things.iter().zip(0_u32..).map(|(thing, index)| (thing.label().clone(), index)).collect();
+        let mut ids = HashTable::with_capacity(things.len());
+        (0..things.len()).for_each(|index| list(&mut ids, &things, index));
         Table { ids: Arc::new(ids), things, of: PhantomData }
     }
 }
@@ -141,5 +158,46 @@ impl<I, T: Labelled> From<Vec<Arc<T>>> for Table<I, T> {
 impl<I, T> From<Table<I, T>> for Vec<Arc<T>> {
     fn from(table: Table<I, T>) -> Self {
         table.things
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    id_type! {
+        /// A thing of the test.
+        ThingId
+    }
+
+    #[derive(Clone, Debug, PartialEq)]
+    struct Thing(Label);
+
+    impl Labelled for Thing {
+        fn label(&self) -> &Label {
+            &self.0
+        }
+    }
+
+    fn label(number: usize) -> Label {
+        Label::new(&format!("thing {number}")).unwrap()
+    }
+
+    #[test]
+    fn every_thing_is_found_by_its_label_however_many_there_are() {
+        let mut table: Table<ThingId, Thing> = Table::default();
+        for number in 0..3_000 {
+            assert_eq!(table.find(label(number).as_str()).map(Id::index), None);
+            assert_eq!(table.add(Thing(label(number))).index(), number);
+            // A second one of the same label is passed over.
+            assert_eq!(table.add(Thing(label(number / 2))).index(), number / 2);
+        }
+        let kept = table.clone();
+        table.add(Thing(label(3_000)));
+        let anew: Table<ThingId, Thing> = Vec::from(table).into();
+        for number in 0..=3_000 {
+            assert_eq!(anew.find(label(number).as_str()).map(Id::index), Some(number));
+            assert_eq!(kept.find(label(number).as_str()).is_some(), number < 3_000);
+        }
     }
 }

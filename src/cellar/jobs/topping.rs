@@ -6,7 +6,7 @@ pub mod round;
 use serde::{Deserialize, Serialize};
 
 use crate::cellar::core::account::Entry;
-use crate::cellar::core::book::{self, Arrival};
+use crate::cellar::core::book::{self, Arrival, Home};
 use crate::cellar::core::doing::{Doing, Twice, Within, twice};
 use crate::cellar::core::fact::Stamp;
 use crate::cellar::core::history::Event;
@@ -16,7 +16,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::plausible;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
-use crate::cellar::core::state::{State, Vessel, VesselId};
+use crate::cellar::core::state::{RoundId, State, Vessel, VesselId};
 use crate::cellar::jobs::finish::checklist::lapse::Change;
 use crate::cellar::jobs::topping::round::Mark;
 use crate::units::{Mass, Volume};
@@ -58,6 +58,12 @@ const ASK_MORE: Volume = Volume::from_litres(3);
 const ABSURD_PART: u64 = 4;
 
 impl Topped {
+    /// What is remembered of it in a round.
+    fn doing(&self, stamp: &Stamp, round: RoundId) -> Doing {
+        let within = Within::Round(round);
+        Doing { id: stamp.id.clone(), at: stamp.at, within, volume: self.volume, amount: Mass::ZERO, done: self.full }
+    }
+
     /// What must have been missing from a vessel for so much to go in: V + X − C.
     fn missing_from(&self, vessel: &Vessel) -> Volume {
         (vessel.volume() + self.volume).saturating_sub(vessel.capacity)
@@ -132,7 +138,7 @@ impl Job for Topped {
         improbable.into_iter().chain(again).chain(crossing).chain(suspect).collect()
     }
 
-    fn twice(&self, state: &State, ready: Option<&Self::Ready>, stamp: &Stamp) -> Option<Twice> {
+    fn twice(&self, state: &State, ready: Option<&Self::Ready>, stamp: &Stamp) -> Option<Box<Twice>> {
         if self.again {
             return None;
         }
@@ -151,6 +157,7 @@ impl Job for Topped {
         let wine = source.draw(self.volume, Entry::MovedOut, stamp.at);
         let colour = lot.map(|lot| state.lots.get(lot).colour);
         let vessel = state.vessels.get_mut(id);
+        let home = Home::of(vessel.slot, &mut state.rooms, &mut state.nowhere);
         let missing = self.missing_from(vessel).min(vessel.volume());
         let mut finding = None;
         if self.full {
@@ -164,20 +171,23 @@ impl Job for Topped {
         vessel.take_in(&wine, Entry::MovedIn, colour);
         let event = if self.full { Event::Topped(self.volume) } else { Event::ToppedInPart(self.volume) };
         vessel.history.remember(stamp, event);
+        let its_round = home.open_round();
+        if let Some(round) = its_round {
+            vessel.did(self.doing(stamp, round), &state.rounds, &state.works);
+        }
         let is_other = lot != vessel.lot;
         if let Some(finding) = finding {
-            state.learn(id, &finding);
+            vessel.learn(home, &finding, !state.unlearning);
         }
         if is_other && !self.volume.is_zero() {
             state.wine_changed(id, stamp, Change::Blended);
             state.crossed(id, lot);
         }
         let mark = if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) };
-        if let Some(round) = state.mark_round(id, mark) {
-            let (at, done, amount) = (stamp.at, self.full, Mass::ZERO);
-            let within = Within::Round(round);
-            let doing = Doing { id: stamp.id.clone(), at, within, volume: self.volume, amount, done };
-            state.did(id, doing);
+        let round = state.mark_round(id, mark);
+        // Only now that it is topped is it known in which round one at no place was.
+        if let Some(round) = round.filter(|_| its_round.is_none()) {
+            state.did(id, self.doing(stamp, round));
         }
     }
 

@@ -39,12 +39,9 @@ impl Hold {
 impl State {
     /// What bars wine from leaving or entering some vessels: that one of them is held.
     pub(in crate::cellar) fn barred(&self, vessels: &[VesselId]) -> Option<Refusal> {
-        let held = |&id: &VesselId| {
-            let vessel = self.vessels.get(id);
-            let hold = vessel.held.as_deref()?;
-            Some(Refusal::HeldBack { vessel: vessel.label.clone(), why: hold.reason().to_owned() })
-        };
-        vessels.iter().find_map(held)
+        let vessel = vessels.iter().map(|&id| self.vessels.get(id)).find(|vessel| vessel.held.is_some())?;
+        let why = vessel.held.as_deref()?.reason().to_owned();
+        Some(Refusal::HeldBack { vessel: vessel.label.clone(), why })
     }
 }
 

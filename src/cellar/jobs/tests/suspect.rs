@@ -237,8 +237,7 @@ impl State {
     /// Whether a vessel's wine is suspect.
     #[must_use]
     pub fn is_suspect(&self, vessel: &Vessel) -> bool {
-        let is_unknown = vessel.taste.is_none() && vessel.watched.is_none() && vessel.carried.is_none();
-        if vessel.wine.is_empty() || is_unknown {
+        if vessel.wine.is_empty() || !vessel.has_what_makes_suspect() {
             return false;
         }
         !self.suspicions(vessel).is_empty()

@@ -205,7 +205,7 @@ impl Job for Treated {
         })
     }
 
-    fn twice(&self, state: &State, ready: Option<&VesselId>, stamp: &Stamp) -> Option<Twice> {
+    fn twice(&self, state: &State, ready: Option<&VesselId>, stamp: &Stamp) -> Option<Box<Twice>> {
         if self.again {
             return None;
         }

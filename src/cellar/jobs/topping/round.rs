@@ -11,7 +11,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId, WorkId};
 use crate::units::Volume;
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxBuildHasher, FxHashMap};
 
 /// Which wine tops which lot in a round though it is of another: where it came from, and where it goes.
 pub type Crossing = (LotId, LotId);
@@ -193,13 +193,14 @@ impl Job for RoundBegun {
         if let Some(open) = state.rooms.get(room).open_round {
             state.rounds.get_mut(open).end(stamp.at);
         }
+        let lying = state.rooms.get(room).slots.iter().flatten().count();
         let id = state.rounds.add(Round {
             label: self.round.clone(),
             room,
             source,
             begun: stamp.at,
             ended: None,
-            marks: FxHashMap::default(),
+            marks: FxHashMap::with_capacity_and_hasher(lying, FxBuildHasher),
             topped: 0,
             poured: Volume::ZERO,
             crossings: Vec::new(),

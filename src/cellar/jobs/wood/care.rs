@@ -224,7 +224,7 @@ impl Job for BarrelCared {
         (!volume.is_zero()).then(|| Refusal::CaredWhileFull { vessel: self.vessel.clone(), volume })
     }
 
-    fn twice(&self, state: &State, ready: Option<&VesselId>, stamp: &Stamp) -> Option<Twice> {
+    fn twice(&self, state: &State, ready: Option<&VesselId>, stamp: &Stamp) -> Option<Box<Twice>> {
         let id = *ready.filter(|_| !self.again)?;
         let earlier = state.cared_elsewhere(id, self.care, stamp);
         twice_unmeasured(&self.vessel, self.care.word(), &earlier, stamp)

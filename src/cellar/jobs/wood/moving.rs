@@ -290,7 +290,7 @@ impl Job for WineMoved {
         }
     }
 
-    fn twice(&self, state: &State, ready: Option<&ReadyMove>, stamp: &Stamp) -> Option<Twice> {
+    fn twice(&self, state: &State, ready: Option<&ReadyMove>, stamp: &Stamp) -> Option<Box<Twice>> {
         if self.again {
             return None;
         }

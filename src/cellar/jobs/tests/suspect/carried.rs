@@ -139,6 +139,11 @@ impl Watched {
 }
 
 impl Vessel {
+    /// Whether anything is known of it that could make its wine suspect.
+    pub(super) fn has_what_makes_suspect(&self) -> bool {
+        self.taste.is_some() || self.watched.is_some() || self.carried.is_some()
+    }
+
     /// A test of the vessel by itself answers for what came in before its wine was drawn.
     pub(super) fn test_carried(&mut self, test: &Test) {
         let has_acid = test.readings.of(Analyte::VolatileAcidity).is_some();
@@ -178,9 +183,13 @@ impl State {
         volume: Volume,
         at: Moment,
     ) {
-        let brought = from.map(|from| self.suspicion_of(from)).unwrap_or_default();
         let target = self.vessels.get(into);
-        if volume.is_zero() || (brought.is_nothing() && target.carried.is_none()) {
+        let source = from.filter(|&from| self.vessels.get(from).has_what_makes_suspect());
+        if volume.is_zero() || (source.is_none() && target.carried.is_none()) {
+            return;
+        }
+        let brought = source.map(|source| self.suspicion_of(source)).unwrap_or_default();
+        if brought.is_nothing() && target.carried.is_none() {
             return;
         }
         let own = target.carried.as_deref().cloned().unwrap_or_default();
@@ -205,9 +214,6 @@ impl State {
     /// What goes along with a vessel's wine.
     fn suspicion_of(&self, id: VesselId) -> Carried {
         let vessel = self.vessels.get(id);
-        if vessel.taste.is_none() && vessel.watched.is_none() && vessel.carried.is_none() {
-            return Carried::default();
-        }
         let mut carried = vessel.carried.as_deref().cloned().unwrap_or_default();
         for suspicion in self.own_suspicions(vessel) {
             let (fault, analyte) = match suspicion {
