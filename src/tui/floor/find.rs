@@ -29,6 +29,8 @@ use crate::units::{VolumeUnit, counted};
 
 /// How many answers are given at most.
 const ANSWERS: usize = 50;
+/// How many distances there are between a name and what is looked for, see [`distance`].
+const DISTANCES: usize = 5;
 /// The longest text that is looked for.
 const LONGEST: usize = 80;
 /// What an empty find box says.
@@ -140,9 +142,14 @@ impl Find {
 
     fn found(&self, model: &Model) -> Vec<Found> {
         let query = self.query.trim().to_lowercase();
-        let mut found: Vec<(u8, Found)> = Vec::new();
+        // By their distance. No more of one are given than answers in all: a letter may be in ten thousand labels.
+        let mut found: [Vec<Found>; DISTANCES] = Default::default();
         let mut offer = |name: &str, also: &str, thing: &dyn Fn() -> Found| {
-            found.extend(distance(&query, name, also).map(|distance| (distance, thing())));
+            if let Some(alike) = distance(&query, name, also).map(|distance| &mut found[usize::from(distance)])
+                && (query.is_empty() || alike.len() < ANSWERS)
+            {
+                alike.push(thing());
+            }
         };
         for act in &self.here {
             offer(act.title, &described(act.also, act.help), &|| Found::Here(act.title));
@@ -165,10 +172,12 @@ impl Find {
             }
         }
         // Of all that can be done what can be done now comes first.
-        let not_now = |found: &Found| query.is_empty() && self.is_hindered(model, &on_floor, found);
-        found.sort_by_cached_key(|(distance, found)| (*distance, not_now(found)));
+        if query.is_empty() {
+            let not_now = |found: &Found| self.is_hindered(model, &on_floor, found);
+            found.iter_mut().for_each(|alike| alike.sort_by_cached_key(not_now));
+        }
         let place = place(model, self.query.trim()).map(Found::Place);
-        place.into_iter().chain(found.into_iter().map(|(_, thing)| thing)).take(ANSWERS).collect()
+        place.into_iter().chain(found.into_iter().flatten()).take(ANSWERS).collect()
     }
 
     /// Whether a command cannot be given now.
@@ -349,14 +358,12 @@ impl Page for Find {
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
         let marks = model.looks.marks;
-        let hits = self.hits(model);
-        if hits.is_empty() {
+        let found = self.found(model);
+        if found.is_empty() {
             return vec![Line::styled("nothing is called so", model.looks.theme.style(Meaning::Muted))];
         }
-        let found: Vec<Found> = hits.iter().map(|hit| hit.found.clone()).collect();
         let words = |found: &Found| {
-            let hit = hits.iter().find(|hit| hit.found == *found);
-            hit.map_or_else(String::new, |hit| {
+            self.hit(model, found.clone()).map_or_else(String::new, |hit| {
                 format!("{} {}", left(&hit.name, (width / 2).min(34), marks), hit.beside)
             })
         };
