@@ -274,8 +274,8 @@ impl State {
         let mut sources: Vec<(u8, Volume, VesselId)> = self
             .vessels
             .iter()
-            .filter(|(id, vessel)| Self::could_be_topped_from(vessel) && !in_work.contains(id))
             .filter_map(|(id, vessel)| {
+                // What lies in a row to be kept full is passed by first: of most vessels no more is looked at.
                 let rank = match (vessel.vessel_type, vessel.slot) {
                     (VesselType::Keg, _) => 0,
                     (VesselType::Tank, _) => 1,
@@ -283,7 +283,8 @@ impl State {
                     (VesselType::Barrel, None) => 3,
                     (VesselType::Barrel, Some(_)) => return None,
                 };
-                Some((rank, vessel.volume(), id))
+                let can_be = Self::could_be_topped_from(vessel) && !in_work.contains(&id);
+                can_be.then(|| (rank, vessel.volume(), id))
             })
             .collect();
         sources.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)).then(a.2.cmp(&b.2)));
