@@ -4,7 +4,7 @@ use barrelwalk::tui::floor::ending::Ending;
 use barrelwalk::units::Volume;
 
 use crate::cellar;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::walk::{Walk, resized};
 
 /// A blend of 1,000 L in T4: 500 L from T1, 350 L from T5, 150 L from T6, begun at T1.
@@ -116,7 +116,7 @@ fn a_blend_whose_first_transfer_was_too_much_is_brought_right() {
     again.press("d enter");
     assert_eq!(again.at_vessel(), "T6");
     again.press("z");
-    keep(&again, "blend-so-far");
+    keep_both(&again, "blend-so-far");
     again.press("esc space");
     assert!(
         again.said().ends_with("Every wine is in, and every share within 1 point. Press z to close it."),

@@ -9,7 +9,7 @@ use barrelwalk::tui::core::model::Tone;
 use barrelwalk::tui::core::theme::Palette;
 use barrelwalk::tui::edge::screen::Screen;
 
-use crate::pictures::{keep, keep_at};
+use crate::pictures::{keep, keep_at, keep_both};
 use crate::support::sizes::every_size;
 use crate::walk::{Walk, looks};
 
@@ -34,7 +34,7 @@ fn counts(walk: &Walk) -> (u64, u64, u64) {
 #[test]
 fn the_map_of_a_store() {
     let mut walk = on_the_map("");
-    keep(&walk, "bins");
+    keep_both(&walk, "bins");
     walk.press("right right");
     keep(&walk, "bins-released");
     walk.press("down left");

@@ -9,7 +9,7 @@ use barrelwalk::units::Volume;
 
 use crate::cellar;
 use crate::checklist::blended;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::walk::{Walk, resized};
 
 /// The plan of the tank T9, which holds 1,200 L; what is open on its list is waived.
@@ -71,7 +71,7 @@ fn enter(walk: &mut Walk) {
 #[test]
 fn the_plan_follows_format_and_loss() {
     let mut walk = plan();
-    keep(&walk, "bottling-plan");
+    keep_both(&walk, "bottling-plan");
     assert!(walk.text(80, 24).contains("1584 bottles of 750 mL: 132 cases of 12, 3 pallets"));
     walk.press("down right right");
     assert!(walk.text(80, 24).contains("792 bottles of 1.5 L"));
@@ -100,7 +100,7 @@ fn a_run_is_written_down_entered_and_accounted_for() {
     ] {
         put(&mut walk, field, text);
     }
-    keep(&walk, "bottling-run");
+    keep_both(&walk, "bottling-run");
     assert_eq!(walk.facts(), [""; 0], "nothing is a fact before the person says so");
     enter(&mut walk);
     assert!(walk.said().starts_with("1580 bottles of Cuvée 26 "), "{}", walk.said());

@@ -5,7 +5,7 @@ use barrelwalk::tui::finish::bottling::BottlingPage;
 use barrelwalk::tui::finish::checklist::{CheckLine, ChecklistPage};
 
 use crate::cellar;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::walk::{Walk, resized};
 
 /// The cellar with a tank T9 of 1,200 L of the lot Cuvée 26, tested in part.
@@ -58,7 +58,7 @@ fn go_to(walk: &mut Walk, item: &str) {
 fn the_list_as_tests_answer_it() {
     let mut walk = list();
     go_to(&mut walk, "turbidity");
-    keep(&walk, "checklist");
+    keep_both(&walk, "checklist");
     let count = walk.model.state.checklist(walk.model.state.lots.find("Cuvée 26").unwrap()).len();
     walk.press("end");
     assert_eq!(chosen(&walk), Some(count - 1));

@@ -5,7 +5,7 @@ use barrelwalk::tui::bench::glasses::Bench;
 use barrelwalk::tui::floor::ending::Ending;
 use barrelwalk::units::Volume;
 
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::walk::Walk;
 
 fn ml(millilitres: u64) -> Volume {
@@ -221,7 +221,7 @@ fn what_two_laptops_topped_is_settled_on_the_page_of_discrepancies() {
     );
     assert_eq!(took(&walk, "0401").0, Some(Mark::Topped(ours + ml(800))));
     walk.press("/ `discrep` enter");
-    keep(&walk, "discrepancies");
+    keep_both(&walk, "discrepancies");
     let text = walk.text(120, 30);
     assert!(text.contains("jo, Wed 25 Nov  06:41: 800 mL from T1"), "{text}");
     // Only theirs was done.

@@ -9,7 +9,7 @@ use barrelwalk::tui::edge::screen::{Message, Screen};
 use barrelwalk::units::{Volume, VolumeUnit};
 
 use crate::cellar;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::support::sizes::every_size;
 use crate::walk::Walk;
 
@@ -40,7 +40,7 @@ fn a_count_from_its_beginning_to_the_comparison() {
     let mut walk = vault("");
     keep(&walk, "count-begun");
     walk.press("space `219.5` enter `30 mm`");
-    keep(&walk, "count-under-way");
+    keep_both(&walk, "count-under-way");
     walk.press("enter space");
     keep(&walk, "count-nearly-done");
     walk.press("`0` enter");

@@ -9,7 +9,7 @@ use barrelwalk::tui::wood::fill::{FillPage, Found};
 use barrelwalk::units::Volume;
 
 use crate::cellar;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::walk::{Walk, found};
 
 /// A room of forty empties, three of them new and one stained red, a tank of 4,000 L red wine and one of 500 L white.
@@ -87,7 +87,7 @@ fn from_the_empty_page_to_a_wish_that_cannot_be_met() {
     walk.press("`in north` enter").comes();
     walk.press("`new>=30%` enter").comes();
     walk.press("`forest:Allier>=50%` enter").comes();
-    keep(&walk, "fill-that-binds");
+    keep_both(&walk, "fill-that-binds");
     // 17 barrels of 228 L are 3,876 L; 30 % of that are 1,162.8 L, and the three new barrels hold 684 L.
     let plan = plan(&walk);
     assert_eq!((plan.barrels.len(), plan.answer.missed), (17, Volume::from_ml(478_800)));

@@ -8,14 +8,14 @@ use barrelwalk::units::{Mass, Volume};
 
 use crate::cellar::fact;
 use crate::cellar::record;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::walk::{Walk, nothing};
 
 /// The page of a new trial of egg white in the 1,200 L less toppings of T1, a red wine.
 fn fining() -> Walk {
     let mut walk = Walk::small();
     walk.press("/ `T1` enter :bench");
-    keep(&walk, "fining-at-the-bench");
+    keep_both(&walk, "fining-at-the-bench");
     walk.press("down down enter");
     keep(&walk, "fining-agents");
     walk.press("down enter");
@@ -92,7 +92,7 @@ fn a_tank_is_racked_into_another_and_the_move_undone() {
     walk.press("/ `T1` enter d");
     keep(&walk, "works-page-of-a-tank");
     walk.press("down enter");
-    keep(&walk, "move-racking");
+    keep_both(&walk, "move-racking");
     let there = walk.model.state.vessels.by_label("T1").unwrap().volume();
     walk.press("`90, lees 30, empty`");
     keep(&walk, "move-loses-much");
@@ -136,7 +136,7 @@ fn the_ledger_goes_by_months_and_years_and_divides() {
     walk.press(":ledger");
     assert!(walk.text(80, 24).contains("the facts are gone through once more"));
     walk.comes();
-    keep(&walk, "ledger-month");
+    keep_both(&walk, "ledger-month");
     walk.press("right");
     assert!(walk.said().contains("the next one is to come"), "{}", walk.said());
     walk.press("left").comes();

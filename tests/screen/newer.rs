@@ -8,7 +8,7 @@ use barrelwalk::log::Log;
 use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar::morning;
-use crate::picture::picture;
+use crate::picture::{Told, picture};
 use crate::walk::Walk;
 
 /// Appends what only a newer program understands.
@@ -27,7 +27,7 @@ fn a_cellar_with_facts_of_a_newer_program_says_so_when_it_opens() {
     let mut walk = Walk::at(made.path().to_owned(), Access::ReadWrite, morning);
     walk.take(Message::Started);
     insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
-        insta::assert_snapshot!("newer-facts", picture(&walk.drawn(80, 24)));
+        insta::assert_snapshot!("newer-facts", picture(&walk.drawn(80, 24), walk.model.looks.theme, Told::Telling));
     });
     walk.press("b");
     assert!(

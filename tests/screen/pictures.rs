@@ -1,4 +1,4 @@
-//! Pictures of every screen and everything that lies on top, in two sizes, kept beside this file.
+//! Pictures of every screen and everything that lies on top, kept beside this file.
 
 use barrelwalk::desk::Access;
 use barrelwalk::tui::core::marks::{ASCII, UNICODE};
@@ -8,21 +8,34 @@ use barrelwalk::tui::floor::colouring::Colouring;
 
 use crate::cellar::{LONG_LABEL, WIDE_LABEL, morning};
 use crate::lots::tested;
-use crate::picture::picture;
+use crate::picture::{Told, picture};
 use crate::walk::{Walk, looks};
 
-const SIZES: [(u16, u16); 2] = [(80, 24), (160, 48)];
+/// The terminal of the aisle, and the one at the desk.
+const SMALL: (u16, u16) = (80, 24);
+const WIDE: (u16, u16) = (160, 48);
 
-/// Keeps a picture of a walk at every size. The name of the session's file is not in it, nor is any random name.
+/// Keeps a picture of a walk in the terminal of the aisle, and sees that the one at the desk takes it. The name of the session's file is
+/// not in it, nor is any random name.
 pub fn keep(walk: &Walk, name: &str) {
-    for size in SIZES {
-        keep_at(walk, name, size);
-    }
+    keep_at(walk, name, SMALL);
+    walk.drawn(WIDE.0, WIDE.1);
+}
+
+/// Keeps a picture of a walk in both terminals, where they lay it out otherwise.
+pub fn keep_both(walk: &Walk, name: &str) {
+    keep_at(walk, name, SMALL);
+    keep_at(walk, name, WIDE);
 }
 
 /// Keeps a picture of a walk at one size.
-pub fn keep_at(walk: &Walk, name: &str, (width, height): (u16, u16)) {
-    let picture = picture(&walk.drawn(width, height));
+pub fn keep_at(walk: &Walk, name: &str, size: (u16, u16)) {
+    keep_looks(walk, name, size, Told::Telling);
+}
+
+/// Keeps a picture of which all looks are told, where the test is about them.
+pub fn keep_looks(walk: &Walk, name: &str, (width, height): (u16, u16), told: Told) {
+    let picture = picture(&walk.drawn(width, height), walk.model.looks.theme, told);
     insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
         insta::assert_snapshot!(format!("{name}-{width}x{height}"), picture);
     });
@@ -37,7 +50,7 @@ fn pressed(notation: &str) -> Walk {
 #[test]
 fn opening() {
     let walk = Walk::at("nowhere".into(), Access::ReadWrite, morning);
-    keep(&walk, "opening");
+    keep_both(&walk, "opening");
 }
 
 #[test]
@@ -45,7 +58,7 @@ fn floor_in_every_colouring() {
     let mut walk = Walk::small();
     for colouring in Colouring::ALL {
         assert_eq!(walk.colouring(), colouring);
-        keep(&walk, &format!("floor-{}", colouring.title().replace(' ', "-")));
+        keep_looks(&walk, &format!("floor-{}", colouring.title().replace(' ', "-")), SMALL, Told::All);
         walk.press("c");
     }
     assert_eq!(walk.colouring(), Colouring::Days);
@@ -54,7 +67,7 @@ fn floor_in_every_colouring() {
 #[test]
 fn the_demo_with_its_round_under_way() {
     let mut walk = Walk::demo();
-    keep(&walk, "demo-opened");
+    keep_both(&walk, "demo-opened");
     walk.press("space space r");
     keep(&walk, "demo-claim-asked");
     walk.press("r s c c");
@@ -68,7 +81,7 @@ fn round_under_way() {
     let mut walk = pressed("b enter enter");
     keep(&walk, "round-begun");
     walk.press("space s `2.4` enter r `0.5p` enter");
-    keep(&walk, "round-under-way");
+    keep_both(&walk, "round-under-way");
     walk.press("`1.2`");
     keep(&walk, "round-typing");
     walk.press("backspace backspace backspace `6.1` enter");
@@ -97,7 +110,7 @@ fn leaks() {
 
 #[test]
 fn cards() {
-    keep(&pressed("`0402` enter"), "card-barrel");
+    keep_both(&pressed("`0402` enter"), "card-barrel");
     keep(&pressed("`0404` enter"), "card-held");
     keep(&pressed(&format!("/ `{LONG_LABEL}` enter")), "card-long-label");
     keep(&pressed(&format!("/ `{WIDE_LABEL}` enter")), "card-wide-label");
@@ -111,14 +124,14 @@ fn cards() {
 
 #[test]
 fn find_box() {
-    keep(&pressed("/"), "find");
+    keep_both(&pressed("/"), "find");
     keep(&pressed("/ `41` down"), "find-typed");
     keep(&pressed("/ `nothing like it`"), "find-nothing");
 }
 
 #[test]
 fn source_choice() {
-    keep(&pressed("b"), "source-begin");
+    keep_both(&pressed("b"), "source-begin");
     keep(&pressed("b enter enter r x down"), "source-change");
     // What the round does to the lots stands below on a small terminal, and page down goes there.
     let mut walk = pressed("b");
@@ -154,16 +167,16 @@ fn blind_at_the_bench() {
     walk.press(":bench `15 pl` enter `9 br, thin`");
     keep(&walk, "bench-blind");
     walk.press("enter `16.5 ta` enter enter enter");
-    keep(&walk, "bench-opened");
+    keep_both(&walk, "bench-opened");
 }
 
 #[test]
 fn pages() {
-    keep(&pressed("?"), "help");
+    keep_both(&pressed("?"), "help");
     keep(&pressed("? down down down down"), "help-end");
     keep(&pressed(":messages"), "messages-none");
     keep(&pressed("b enter enter space e r `K9` enter esc l"), "messages");
-    keep(&pressed("b enter enter space s `4.4` enter z"), "summary");
+    keep_both(&pressed("b enter enter space s `4.4` enter z"), "summary");
 }
 
 #[test]
@@ -172,9 +185,9 @@ fn pictures_of_a_barrel_and_a_room() {
     walk.press("p");
     keep(&walk, "picture-working");
     walk.comes();
-    keep(&walk, "picture-barrel");
+    keep_both(&walk, "picture-barrel");
     walk.press("esc :room-picture").comes();
-    keep(&walk, "picture-room");
+    keep_both(&walk, "picture-room");
     walk.model.looks = looks(Palette::Mono, &ASCII);
     keep(&walk, "picture-room-ascii");
     walk.press("esc p").comes();
@@ -192,7 +205,7 @@ fn lineages() {
     walk.press("a");
     keep(&walk, "lineage-working");
     walk.comes();
-    keep(&walk, "lineage-vessel");
+    keep_both(&walk, "lineage-vessel");
     walk.press("end");
     keep(&walk, "lineage-vessel-claims");
     walk.press("tab").comes();
@@ -210,7 +223,7 @@ fn lineages() {
 fn a_lot_alone_and_beside_another() {
     let (_folder, mut walk) = tested();
     walk.press("i");
-    keep(&walk, "lot");
+    keep_both(&walk, "lot");
     walk.press("page-down page-down");
     keep(&walk, "lot-below");
     walk.press("page-down page-down");
@@ -221,7 +234,7 @@ fn a_lot_alone_and_beside_another() {
     keep(&walk, "lot-end-ascii");
     walk.model.looks = looks(Palette::Cave, &UNICODE);
     walk.press("home +");
-    keep(&walk, "lot-two");
+    keep_both(&walk, "lot-two");
     walk.press("page-down page-down");
     keep(&walk, "lot-two-below");
     walk.press("page-down page-down page-down page-down page-down page-down");
@@ -259,14 +272,14 @@ fn read_only() {
 fn other_looks() {
     let mut walk = pressed("b enter enter space s space");
     walk.model.looks = looks(Palette::Mono, &UNICODE);
-    keep(&walk, "looks-mono");
+    keep_looks(&walk, "looks-mono", SMALL, Told::All);
     walk.model.looks = looks(Palette::Aisle, &UNICODE);
-    keep(&walk, "looks-aisle");
+    keep_looks(&walk, "looks-aisle", SMALL, Told::All);
     walk.model.looks = looks(Palette::Mono, &ASCII);
-    keep(&walk, "looks-ascii");
+    keep_looks(&walk, "looks-ascii", SMALL, Told::All);
     walk.press("c c");
     walk.model.looks = looks(Palette::Aisle, &ASCII);
-    keep(&walk, "looks-aisle-ascii-lot");
+    keep_looks(&walk, "looks-aisle-ascii-lot", SMALL, Told::All);
 }
 
 #[test]
@@ -274,7 +287,8 @@ fn odd_sizes() {
     let walk = pressed("b enter enter space");
     for (width, height) in [(40, 10), (60, 16), (75, 20), (200, 60)] {
         insta::with_settings!({ prepend_module_to_snapshot => false, omit_expression => true }, {
-            insta::assert_snapshot!(format!("size-{width}x{height}"), picture(&walk.drawn(width, height)));
+            let picture = picture(&walk.drawn(width, height), walk.model.looks.theme, Told::Telling);
+            insta::assert_snapshot!(format!("size-{width}x{height}"), picture);
         });
     }
 }

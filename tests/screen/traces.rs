@@ -4,7 +4,7 @@ use barrelwalk::tui::books::trace::TracePage;
 use barrelwalk::tui::bottles::bins::Bins;
 use barrelwalk::tui::core::model::Tone;
 
-use crate::pictures::{keep, keep_at};
+use crate::pictures::{keep, keep_at, keep_both};
 use crate::walk::{Walk, nothing};
 
 #[test]
@@ -14,7 +14,7 @@ fn a_lot_code_leads_back_from_the_find_box() {
     keep(&walk, "trace-find");
     walk.press("enter");
     assert!(walk.text(80, 24).contains("working"));
-    keep(walk.comes(), "trace-back");
+    keep_both(walk.comes(), "trace-back");
     keep(walk.press("page-down page-down page-down"), "trace-back-end");
     keep_at(&walk, "trace-narrow", (60, 16));
     walk.press("esc");

@@ -12,7 +12,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use proptest::prelude::*;
 
 use crate::cellar;
-use crate::pictures::keep;
+use crate::pictures::{keep, keep_both};
 use crate::support::sizes::every_size;
 use crate::walk::Walk;
 
@@ -153,7 +153,7 @@ fn a_trial_is_found_by_its_name() {
     walk.press("/ `cuv`");
     assert!(walk.text(80, 24).contains("trial, 36 of 36 missing "), "{}", walk.text(80, 24));
     walk.press("enter");
-    keep(&walk, "trial-page");
+    keep_both(&walk, "trial-page");
 }
 
 #[test]
@@ -352,7 +352,7 @@ fn it_is_revealed_when_asked_and_for_good() {
     walk.press("v down enter");
     assert!(trial(&walk).revealed().is_some());
     assert_eq!((walk.said(), walk.model.said.last().unwrap().tone), ("The trial Cuvée 26 is revealed.", Tone::Done));
-    keep(&walk, "trial-revealed");
+    keep_both(&walk, "trial-revealed");
     assert!(walk.model.page::<RevealPage>().is_some());
     walk.press("esc u");
     assert!(walk.said().contains("what was seen cannot be unseen"), "{}", walk.said());

@@ -9,7 +9,7 @@ use barrelwalk::tui::core::theme::Palette;
 use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar;
-use crate::pictures::{keep, keep_at};
+use crate::pictures::{keep, keep_at, keep_both};
 use crate::walk::{Walk, looks, resized};
 
 /// Tanks of red wine, with their litres.
@@ -122,7 +122,7 @@ fn a_trial_stays_closed_while_it_is_not_revealed() {
 #[test]
 fn the_page_of_an_opened_trial() {
     let mut walk = opened(three(true));
-    keep(&walk, "trial-opened");
+    keep_both(&walk, "trial-opened");
     walk.press("page-down page-down");
     keep_at(&walk, "trial-opened-below", (80, 24));
     // Where glasses and surface stand one below the other, another drawing comes in sight.
@@ -199,7 +199,7 @@ fn the_page_is_drawn_at_every_size() {
 fn a_trial_that_was_blended_says_so_first() {
     let mut walk = Walk::demo();
     walk.press("/ `Varrow 24` enter");
-    keep(&walk, "trial-blended");
+    keep_both(&walk, "trial-blended");
     walk.press("end page-up");
     keep_at(&walk, "trial-blended-below", (80, 24));
 }

@@ -6,7 +6,7 @@ use barrelwalk::tui::wood::racking::TankChoice;
 use barrelwalk::units::Volume;
 
 use crate::cellar;
-use crate::pictures::{keep, keep_at};
+use crate::pictures::{keep, keep_at, keep_both};
 use crate::walk::{Walk, resized};
 
 /// A racking of the vault's lot into the empty tank, begun at its first barrel; W-02 is held.
@@ -55,9 +55,9 @@ fn a_plan_that_is_opened_from_the_works_goes_back_to_them() {
 fn the_plan_of_a_racking() {
     let mut walk = Walk::small();
     walk.press("`W-01` enter d");
-    keep(&walk, "works-page");
+    keep_both(&walk, "works-page");
     walk.press("enter");
-    keep(&walk, "racking-plan");
+    keep_both(&walk, "racking-plan");
     walk.press("down");
     assert!(walk.model.page().is_some_and(|choice: &TankChoice| choice.plan.is_err()));
     walk.press("enter");
@@ -248,7 +248,7 @@ pub fn tested() -> (Walk, Walk) {
 fn sulfur_dioxide_for_a_lot_is_planned_walked_and_ticked() {
     let (_home, mut walk) = tested();
     walk.press("`W-01` enter d down enter");
-    keep(&walk, "dosing-plan");
+    keep_both(&walk, "dosing-plan");
     // All of it is in sight, and page down leaves it there.
     let whole = walk.text(80, 24);
     walk.press("page-down");
