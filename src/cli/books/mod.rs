@@ -5,6 +5,7 @@ pub(in crate::cli) mod count;
 pub(in crate::cli) mod discrepancy;
 pub(in crate::cli) mod export;
 pub(in crate::cli) mod ledger;
+mod past;
 pub(in crate::cli) mod recall;
 pub(in crate::cli) mod record;
 pub(in crate::cli) mod trace;

@@ -3,3 +3,4 @@
 pub mod blend;
 pub mod laying_out;
 pub mod limits;
+pub mod trial_blend;

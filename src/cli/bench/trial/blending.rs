@@ -5,12 +5,7 @@ use crate::cellar::core::decide::decide_despite;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::State;
-use crate::cellar::jobs::bench::trial::Trial;
-use crate::cellar::jobs::bench::trial::blending::BlendChosen;
-use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
-use crate::cellar::views::bench::blend::{BlendPlan, BlendRequest, Component as Asked, Source};
-use crate::cellar::views::books::lineage::Tracer;
+use crate::cellar::views::bench::trial_blend::{NoTrialBlend, TrialBlendAsked};
 use crate::cli::arguments::TrialBlendArguments;
 use crate::cli::bench::blend_plan::{self, BlendSeen, transfer_columns, transfers};
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -20,7 +15,6 @@ use crate::cli::table::page::Page;
 use crate::cli::table::seen::Seen;
 use crate::cli::tests::sulfur::below;
 use crate::desk::Desk;
-use crate::units::{Shares, Volume};
 
 /// A chosen blend.
 struct ChosenBlend<'a> {
@@ -41,27 +35,32 @@ fn columns<'a>() -> [Column<ChosenBlend<'a>>; 5] {
     ]
 }
 
+impl From<NoTrialBlend> for Complaint {
+    fn from(refused: NoTrialBlend) -> Complaint {
+        match refused {
+            NoTrialBlend::Vessel(refusal) => refusal.into(),
+            other => Complaint::Refused(other.to_string()),
+        }
+    }
+}
+
 /// Chooses the blend and tells of it; a dry run only tells.
 pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &mut Page<'_>) -> Outcome {
     let tracer = desk.trace(now)?;
-    let (plan, chosen) = planned(&tracer, asked, now)?;
+    let state = &tracer.state;
+    let meant = state.trials.get(trial(state, &asked.trial)?);
+    let (plan, chosen) = state.plan_trial_blend(meant, &read(asked), &tracer.new_wood(), now)?;
     let what = What::BlendChosen(Box::new(chosen));
     let work = if asked.dry_run {
-        decide_despite(&tracer.state, &what, asked.entering.despite.is_some(), now, now)?;
+        decide_despite(state, &what, asked.entering.despite.is_some(), now, now)?;
         None
     } else {
         asked.entering.enter(desk, vec![what], None, now)?;
-        let state = desk.state();
-        let blend = state.trials.get(trial(state, &asked.trial)?).blends.last();
-        blend.map(|blend| state.works.get(blend.work).label.clone())
+        let entered = desk.state();
+        let blend = entered.trials.by_label(meant.label.as_str()).and_then(|trial| trial.blends.last());
+        blend.map(|blend| entered.works.get(blend.work).label.clone())
     };
-    let state = &tracer.state;
-    let told = ChosenBlend {
-        trial: &state.trials.get(trial(state, &asked.trial)?).label,
-        asked,
-        work,
-        plan: Seen { state, on: now, thing: &plan },
-    };
+    let told = ChosenBlend { trial: &meant.label, asked, work, plan: Seen { state, on: now, thing: &plan } };
     page.report((&columns(), &told), (&transfer_columns(), &transfers(&told.plan)), |page| {
         blend_plan::tell(&told.plan, page)?;
         if let Some(code) = asked.code {
@@ -82,71 +81,17 @@ pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &m
     })
 }
 
-/// The plan of the blend, and the fact that chooses it.
-fn planned(tracer: &Tracer, asked: &TrialBlendArguments, now: Moment) -> Outcome<(BlendPlan, BlendChosen)> {
-    let state = &tracer.state;
-    let trial = state.trials.get(trial(state, &asked.trial)?);
-    let shares = ratio(trial, asked)?;
-    let keep = kept(state, trial, &asked.keep)?;
-    let into = state.vessel(&asked.into)?;
-    let used = || trial.components().iter().zip(shares.millionths()).zip(&keep).filter(|((_, share), _)| **share > 0);
-    if used().any(|((component, _), _)| component.vessel == into) {
-        return Err(TrialRefusal::IntoComponent(asked.into.clone()).into());
-    }
-    let request = BlendRequest {
-        components: used()
-            .map(|((component, _), &keep)| Asked {
-                source: Source::Vessel(component.vessel),
-                keep: state.kept_beside_works(component, keep),
-                whole: false,
-            })
-            .collect(),
-        shares: shares.without_noughts(),
-        into: Some(into),
-        tolerance: asked.tolerance,
-        litres: asked.litres,
-        barrels_first: false,
-        despite: asked.entering.despite.is_some(),
-    };
-    let plan = state.plan_blend(request, &tracer.new_wood(), now)?;
-    let chosen = BlendChosen {
-        trial: trial.label.clone(),
+/// What the command line asks for.
+fn read(asked: &TrialBlendArguments) -> TrialBlendAsked {
+    TrialBlendAsked {
         code: asked.code,
         shares: asked.shares.clone(),
         into: asked.into.clone(),
-        volume: plan.batch.volume,
+        litres: asked.litres,
+        keep: asked.keep.clone(),
+        tolerance: asked.tolerance,
         lot: asked.lot.clone(),
         work: asked.work.clone(),
-        keep: if asked.keep.is_empty() { Vec::new() } else { keep.clone() },
-        tolerance: asked.tolerance,
-    };
-    Ok((plan, chosen))
-}
-
-/// The shares that are blended: those of the glass as it was laid out, or those said. Refused while it is not revealed.
-fn ratio(trial: &Trial, asked: &TrialBlendArguments) -> Outcome<Shares> {
-    let label = || trial.label.clone();
-    let key = trial.opened().ok_or_else(|| TrialRefusal::RevealFirst(label()))?;
-    let components = trial.components().len();
-    match (asked.code, &asked.shares) {
-        (Some(code), None) => {
-            let glass = key.glass(code).ok_or_else(|| TrialRefusal::UnknownCode { trial: label(), code })?;
-            Ok(glass.shares.clone())
-        }
-        (None, Some(shares)) if shares.components() == components => Ok(shares.clone()),
-        (None, Some(shares)) => Err(TrialRefusal::BlendShares { shares: shares.components(), components }.into()),
-        _ => Err(TrialRefusal::CodeOrShares.into()),
+        despite: asked.entering.despite.is_some(),
     }
-}
-
-/// What is kept back of each wine of a trial.
-fn kept(state: &State, trial: &Trial, said: &[(Label, Volume)]) -> Outcome<Vec<Volume>> {
-    let label = |vessel| &state.vessels.get(vessel).label;
-    let components = trial.components();
-    if let Some((stranger, _)) = said.iter().find(|(named, _)| !components.iter().any(|it| label(it.vessel) == named)) {
-        let sentence = format!("{} is none of the vessels of this trial. Check --keep.", harmless(stranger.as_str()));
-        return Err(Complaint::Refused(sentence));
-    }
-    let of = |vessel| said.iter().filter(|(named, _)| label(vessel) == named).map(|(_, volume)| *volume).sum();
-    Ok(components.iter().map(|component| of(component.vessel)).collect())
 }
