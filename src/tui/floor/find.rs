@@ -174,7 +174,9 @@ impl Find {
         // Of all that can be done what can be done now comes first.
         if query.is_empty() {
             let not_now = |found: &Found| self.is_hindered(model, &on_floor, found);
-            found.iter_mut().for_each(|alike| alike.sort_by_cached_key(not_now));
+            for alike in &mut found {
+                alike.sort_by_cached_key(not_now);
+            }
         }
         let place = place(model, self.query.trim()).map(Found::Place);
         place.into_iter().chain(found.into_iter().flatten()).take(ANSWERS).collect()
