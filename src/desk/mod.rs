@@ -134,6 +134,12 @@ impl Desk {
         &self.live.state
     }
 
+    /// How far the log is read: another place once facts were taken in, whoever entered them.
+    #[must_use]
+    pub fn head(&self) -> Position {
+        self.head
+    }
+
     /// This laptop's name in the log.
     #[must_use]
     pub fn device(&self) -> &Device {

@@ -8,7 +8,7 @@ use crate::pictures::{keep, keep_both};
 use crate::walk::{Walk, resized};
 
 /// A blend of 1,000 L in T4: 500 L from T1, 350 L from T5, 150 L from T6, begun at T1.
-fn blend() -> Walk {
+pub fn blend() -> Walk {
     let mut facts = Vec::new();
     for (tank, wine) in [("T4", 0), ("T5", 900), ("T6", 400)] {
         facts.push(cellar::fact(

@@ -1,5 +1,7 @@
 //! Pages as rooms: what another program enters between a choice and enter. Enter acts on what was chosen, or says that it is gone.
 
+use barrelwalk::desk::{Access, Desk};
+use barrelwalk::tui::bench::trial::reveal::RevealPage;
 use barrelwalk::tui::edge::screen::Message;
 
 use crate::cellar::fact;
@@ -207,4 +209,36 @@ fn another_programs_facts_never_turn_what_enter_means() {
             walk.facts()
         );
     }
+}
+
+/// What another program did opens a page under what a person writes, and not over it.
+#[test]
+fn what_a_page_below_opens_does_not_come_over_what_is_written() {
+    let mut walk = crate::trial_tasting::tasting();
+    walk.press("esc / `T`");
+    let revealed = fact("11-25", r#""kind":"trial_revealed","trial":"Cuvée 26""#).replace("T07", "T06");
+    record(walk.path(), &[revealed]);
+    walk.take(Message::Changed);
+    walk.press("`1`");
+    assert_eq!(walk.model.pages.top().and_then(|page| page.written()), Some("T1"), "{}", walk.text(80, 24));
+    walk.press("esc esc");
+    assert!(walk.model.page::<RevealPage>().is_some(), "{}", walk.text(80, 24));
+}
+
+/// An act that is refused was decided on what another program entered meanwhile: that is shown, though nobody told of it yet.
+#[test]
+fn what_another_program_entered_is_shown_where_an_act_was_refused_because_of_it() {
+    let mut walk = Walk::small();
+    walk.press("b enter enter");
+    let barrel = walk.at_vessel().to_owned();
+    let moved = format!(
+        r#""kind":"wine_moved","from":"{barrel}","to":"T2","volume_ul":225000000,"empties":true,"purpose":"racking""#
+    );
+    record(walk.path(), &[fact("11-25", &moved).replace("T07", "T06")]);
+    let facts = walk.facts();
+    walk.press("space");
+    assert_eq!(walk.facts(), facts, "{}", walk.said());
+    assert!(walk.model.state.vessels.by_label(&barrel).unwrap().wine.is_empty(), "{}", walk.said());
+    let desk = Desk::open(walk.path(), Access::ReadOnly).unwrap();
+    assert!(walk.model.state == *desk.state(), "{}", walk.said());
 }

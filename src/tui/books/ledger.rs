@@ -83,7 +83,7 @@ impl Table for Ledger {
             help: "Shows what came, went and was lost in a month or a year, of the whole cellar or by lot, room or vessel, against \
                    what rules leave.",
             also: &["losses", "evaporation", "stock", "balance", "books"],
-            why_not: Model::why_no_ledger,
+            why_not: Model::why_opening,
             open,
         }],
     };
@@ -192,14 +192,6 @@ impl Page for Ledger {
 
     fn ask_again(&mut self, model: &mut Model) -> Wishes {
         self.ask(model)
-    }
-}
-
-impl Model {
-    /// Why the ledger cannot be shown, if it cannot.
-    #[must_use]
-    pub fn why_no_ledger(&self) -> Option<String> {
-        (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned())
     }
 }
 

@@ -46,7 +46,7 @@ impl Table for LineagePage {
             title: "Lineage and claims",
             help: "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.",
             also: &["label", "origin", "blend of"],
-            why_not: Model::why_no_lineage,
+            why_not: |model| model.why_opening().or_else(|| model.why_nothing_here()),
             open,
         }],
     };
@@ -98,17 +98,6 @@ impl LineagePage {
         (self.whose, self.line) = (whose, 0);
         self.finding = Finding::default();
         self.ask(model).into()
-    }
-}
-
-impl Model {
-    /// Why there is no lineage to draw, if there is none.
-    #[must_use]
-    pub fn why_no_lineage(&self) -> Option<String> {
-        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
-        opening.or_else(|| {
-            self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
-        })
     }
 }
 

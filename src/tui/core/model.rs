@@ -189,9 +189,12 @@ impl Model {
     /// Why nothing can be entered, if nothing can.
     #[must_use]
     pub fn why_read_only(&self) -> Option<String> {
-        if !self.opened {
-            return Some("The cellar is still being opened. One moment.".to_owned());
-        }
-        self.read_only.clone()
+        self.why_opening().or_else(|| self.read_only.clone())
+    }
+
+    /// Why nothing can be shown yet, if that is so.
+    #[must_use]
+    pub fn why_opening(&self) -> Option<String> {
+        (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned())
     }
 }

@@ -9,6 +9,7 @@ use super::frame;
 use super::help::Help;
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
+use crate::tui::core::line::Marked;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -110,6 +111,7 @@ impl Model {
     /// Lets a page do something, off the stack meanwhile; none where there is nothing for it to do.
     fn on_page(&mut self, at: usize, act: impl FnOnce(&mut dyn Page, &mut Model) -> Option<Turn>) -> Option<Wishes> {
         let mut page = self.pages.standing.remove(at);
+        let is_top = at == self.pages.standing.len();
         self.at_work = true;
         let turn = act(&mut *page, self);
         self.at_work = false;
@@ -120,10 +122,13 @@ impl Model {
         } else if matches!(turn.goes, Goes::ToFloor | Goes::ToFloorAndStored(_) | Goes::ToFloorAndGive(_)) {
             self.pages.standing.truncate(1);
         }
-        if turn.goes != Goes::Nowhere || !self.pages.coming.is_empty() {
-            self.marked = crate::tui::core::line::Marked::default();
+        if is_top && (turn.goes != Goes::Nowhere || !self.pages.coming.is_empty()) {
+            self.marked = Marked::default();
         }
-        self.pages.standing.append(&mut self.pages.coming);
+        // What is opened stands upon the page that opened it, and never over what a person writes on another.
+        let upon = if turn.goes == Goes::Nowhere { at + 1 } else { at.min(self.pages.standing.len()) };
+        let coming = std::mem::take(&mut self.pages.coming);
+        self.pages.standing.splice(upon..upon, coming);
         let more = match turn.goes {
             Goes::BackAndDo(doing) => self.do_act(doing),
             Goes::BackAndType(text) => self.type_on_page(&text),

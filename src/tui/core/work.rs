@@ -257,14 +257,20 @@ impl Effects for Hands {
             _ => {}
         }
         let could_be_read = self.why_only_read().is_none();
+        let before = self.desk.as_ref().map(Desk::head);
         let answers = self.on_desk(work);
         if could_be_read && let (Some(desk), Some(why)) = (&self.desk, self.why_only_read()) {
             // Another program entered what this one cannot read, whatever was asked for.
             return Ok(vec![Answer::Changed(desk.state().clone()), Answer::OnlyRead(why)]);
         }
-        Ok(answers.unwrap_or_else(|error| match error {
-            DeskError::Asked(questions) => vec![Answer::Asked(questions)],
-            error => vec![Answer::Refused(error.to_string())],
+        Ok(answers.unwrap_or_else(|error| {
+            let why = match error {
+                DeskError::Asked(questions) => Answer::Asked(questions),
+                error => Answer::Refused(error.to_string()),
+            };
+            // What another program entered was taken in to decide the act, and is shown though the act is not done.
+            let news = self.desk.as_ref().filter(|desk| Some(desk.head()) != before);
+            news.map(|desk| Answer::Changed(desk.state().clone())).into_iter().chain([why]).collect()
         }))
     }
 }

@@ -295,8 +295,8 @@ impl Model {
     /// Why a vessel cannot be bottled, if it cannot.
     #[must_use]
     pub fn why_no_bottling_of(&self, vessel: Option<VesselId>) -> Option<String> {
-        if !self.opened {
-            return self.why_read_only();
+        if let Some(why) = self.why_opening() {
+            return Some(why);
         }
         let Some(id) = vessel else {
             let none = "No vessel holds wine here. Go to the tank that is bottled, or press / to find it.";

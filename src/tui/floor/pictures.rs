@@ -73,7 +73,7 @@ impl Table for Picture {
                 title: "Picture of this barrel",
                 help: "Draws what this barrel lacked through the last two years, and the estimate up to now.",
                 also: &["headspace", "ullage"],
-                why_not: Model::why_no_barrel_picture,
+                why_not: why_no_barrel,
                 open: |model| {
                     let barrel = model.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));
                     open(model, barrel)
@@ -84,7 +84,7 @@ impl Table for Picture {
                 title: "Picture of the room",
                 help: "Draws what evaporated in this room by month, and says whether its climate explains it.",
                 also: &["evaporation", "angels' share"],
-                why_not: Model::why_no_room_picture,
+                why_not: why_no_room,
                 open: |model| {
                     let room = model.room().map(|room| Subject::Room(model.state.rooms.get(room).label.clone()));
                     open(model, room)
@@ -111,26 +111,18 @@ impl Picture {
     }
 }
 
-impl Model {
-    /// Why no picture of the room can be drawn, if none can.
-    #[must_use]
-    pub fn why_no_room_picture(&self) -> Option<String> {
-        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
-        opening.or_else(|| self.why_no_room())
-    }
+/// Why no picture of the room can be drawn, if none can.
+fn why_no_room(model: &Model) -> Option<String> {
+    model.why_opening().or_else(|| model.why_no_room())
+}
 
-    /// Why no picture of the chosen vessel can be drawn, if none can.
-    #[must_use]
-    pub fn why_no_barrel_picture(&self) -> Option<String> {
-        let no_barrel = |model: &Model| {
-            let why = "No barrel lies here. Go to one, or press / to find it.";
-            let Some(vessel) = model.chosen_vessel() else { return Some(why.to_owned()) };
-            let other = vessel.vessel_type != VesselType::Barrel;
-            other.then(|| format!("{} is no barrel. Go to one, or press / to find it.", vessel.label))
-        };
-        let opening = (!self.opened).then(|| "The cellar is still being opened. One moment.".to_owned());
-        opening.or_else(|| no_barrel(self))
-    }
+/// Why no picture of the chosen vessel can be drawn, if none can.
+fn why_no_barrel(model: &Model) -> Option<String> {
+    let other = || {
+        let vessel = model.chosen_vessel().filter(|vessel| vessel.vessel_type != VesselType::Barrel)?;
+        Some(format!("{} is no barrel. Go to one, or press / to find it.", vessel.label))
+    };
+    model.why_opening().or_else(|| model.why_nothing_here()).or_else(other)
 }
 
 impl Page for Picture {

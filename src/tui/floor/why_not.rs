@@ -95,9 +95,13 @@ impl Model {
     /// Why nothing can be said of the chosen vessel, if nothing can.
     #[must_use]
     pub fn why_no_barrel(&self) -> Option<String> {
-        self.why_read_only().or_else(|| {
-            self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
-        })
+        self.why_read_only().or_else(|| self.why_nothing_here())
+    }
+
+    /// Why there is nothing to look at here, if there is nothing.
+    #[must_use]
+    pub fn why_nothing_here(&self) -> Option<String> {
+        self.chosen().is_none().then(|| "No barrel lies here. Go to one, or press / to find it.".to_owned())
     }
 
     /// Why the chosen vessel has no wine to speak of, if it has none.
