@@ -51,6 +51,7 @@ mod topping;
 mod treating;
 mod trial;
 mod trial_blend;
+mod trial_laying_out;
 mod trial_reading;
 mod unplaced;
 mod vessel;

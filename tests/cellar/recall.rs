@@ -7,7 +7,7 @@ use barrelwalk::cellar::core::account::Entry;
 use barrelwalk::cellar::core::fact::{Device, FactId, Stamp};
 use barrelwalk::cellar::core::state::{OriginId, RunId};
 use barrelwalk::cellar::core::wine::Wine;
-use barrelwalk::cellar::views::books::lineage::{DoneTo, Fill, Past, Since, Tracer};
+use barrelwalk::cellar::views::books::lineage::{DoneTo, Fill, Past, Since, Starting, Tracer};
 use barrelwalk::units::Volume;
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -163,6 +163,31 @@ proptest! {
             }
         }
     }
+}
+
+/// What is told of bottles and of where wine went is one gathering, whoever shows it.
+#[test]
+fn the_past_and_the_way_on_are_gathered_whole() {
+    let moved = json!({"kind": "wine_moved", "from": "t0", "to": "b1", "volume_ul": 200 * LITRE, "purpose": "racking"});
+    let bottled = |code: &str| {
+        json!({
+            "kind": "bottled", "vessel": "b1", "run": "g0", "bottles": 100, "bottle_ul": 750_000, "lot_code": code,
+            "closure": "cork", "materials": [{"material": "flint", "batch": "F1"}],
+        })
+    };
+    let tracer = traced(vec![moved, bottled("c00"), bottled("c01"), bottled("c00")]);
+    let run = tracer.state.runs.find("g0").unwrap();
+    let past = tracer.past_of_run(run, Some("c00"));
+    assert_eq!((past.bottles(), past.wine.volume()), (200, Volume::from_litres(150)));
+    assert_eq!(past.wine, wine(&tracer, run, "c00"));
+    assert_eq!(past.codes(), [barrelwalk::cellar::core::label::Label::new("c00").unwrap()]);
+    let used: Vec<_> = past.at_the_line().iter().map(|its| (its.material.to_string(), its.batch.is_some())).collect();
+    assert_eq!(used, [("cork".to_owned(), false), ("flint".to_owned(), true)]);
+    let onward = tracer.onward(Starting::Block("block 0"));
+    assert_eq!((onward.grown.len(), onward.treated.len()), (1, 0));
+    let codes: Vec<_> = tracer.codes_reached(&onward.reached[0]).iter().map(ToString::to_string).collect();
+    assert_eq!(codes, ["c00", "c01"]);
+    assert_eq!(onward.streams.iter().map(|stream| stream.volume).sum::<Volume>(), Volume::from_litres(200));
 }
 
 /// The barrel's wine of the first fill is in `c00`, that of the second in `c10`; each leads to its own bottles only.
