@@ -6,6 +6,7 @@
 //!     main      parse, dispatch, exit code
 //!     cli  tui  the two faces: commands for scripts and desk, full screen for the aisle; neither knows a rule of wine
 //!     sheets    printable pages
+//!     told      what is said of things by more than one of them, and the usual values; each once
 //!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
 //!     log       the SQLite event log: append, read, chain, back up, exchange lines
 //!     cellar    the domain: facts, decide (state + intent → nothing or a refusal), evolve (state + fact → state)
@@ -19,5 +20,6 @@ pub mod desk;
 pub mod log;
 pub mod reckon;
 pub mod sheets;
+pub mod told;
 pub mod tui;
 pub mod units;

@@ -6,11 +6,12 @@ use std::path::{Path, PathBuf};
 
 /// The layers, the lowest first. Each may use itself and those before it; the two faces use each other nowhere but where the
 /// full screen is opened.
-const LAYERS: [&str; 8] = ["units", "reckon", "cellar", "log", "desk", "sheets", "tui", "cli"];
+const LAYERS: [&str; 9] = ["units", "reckon", "cellar", "log", "desk", "told", "sheets", "tui", "cli"];
 
-/// What a layer may not use though it lies below: sheets are made of what the cellar says, and know no file; the log holds no
+/// What a layer may not use though it lies below: sheets are made of what the cellar says, and know no file, nor does what is told; the log holds no
 /// computation.
-const APART: [(&str, &str); 4] = [("sheets", "log"), ("sheets", "desk"), ("log", "reckon"), ("log", "units")];
+const APART: [(&str, &str); 6] =
+    [("sheets", "log"), ("sheets", "desk"), ("told", "log"), ("told", "desk"), ("log", "reckon"), ("log", "units")];
 
 /// What of the screen its core may use: itself, and what the terminal at the edge is told.
 const OF_THE_CORE: [&str; 2] = ["core", "edge"];
@@ -136,6 +137,22 @@ fn the_core_of_the_cellar_knows_its_jobs_by_its_lists_only() {
 fn a_job_of_the_cellar_knows_no_view() {
     for file in files("cellar/jobs") {
         assert!(named_after(&file, "crate::cellar::views::").is_empty(), "{} names a view", file.display());
+    }
+}
+
+#[test]
+fn one_and_several_are_told_apart_in_the_units_only() {
+    for layer in LAYERS.into_iter().filter(|layer| *layer != "units") {
+        for file in files(layer) {
+            let text = fs::read_to_string(&file).unwrap();
+            let code = text.split("#[cfg(test)]\nmod tests").next().unwrap().lines();
+            for line in code.filter(|line| !line.trim_start().starts_with("//")) {
+                let own = [r#""" } else { "s" }"#, r#"1 => "1 "#, r#"== 1 { "1 "#, r"== 1 { ("]
+                    .iter()
+                    .any(|it| line.contains(it));
+                assert!(!own, "{} has a plural of its own: {line}", file.display());
+            }
+        }
     }
 }
 

@@ -12,6 +12,7 @@ use super::Desk;
 use super::candidate::Candidate;
 use super::error::DeskError;
 use super::folding::{Folded, Until, each_fact};
+use super::not_taken::NotTaken;
 use crate::cellar::core::decide::is_future;
 use crate::cellar::core::evolve::evolve;
 use crate::cellar::core::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, What};
@@ -38,7 +39,7 @@ pub struct IncomingLine {
 }
 
 /// What became of facts that came in.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Admitted {
     /// The facts that are in the log now, in the order in which they came.
     pub taken: Vec<FactId>,
@@ -47,9 +48,9 @@ pub struct Admitted {
     /// What the person should know though it was taken.
     pub flagged: Vec<String>,
     /// The numbers of lines that were refused, with why.
-    pub refused: Vec<(u64, String)>,
+    pub refused: Vec<(u64, NotTaken)>,
     /// What is asked before anything is stored.
-    pub asked: Vec<String>,
+    pub asked: Vec<Question>,
 }
 
 /// What becomes of acts that can be so but would surprise.
@@ -81,19 +82,20 @@ impl Admitted {
         if questions.is_empty() {
             return true;
         }
-        let sentences = questions.iter().map(ToString::to_string);
         match surprises {
             Surprises::AskedBefore => {}
-            Surprises::Said => self.flagged.extend(sentences.map(|sentence| format!("line {number}: {sentence}"))),
+            Surprises::Said => {
+                self.flagged.extend(questions.iter().map(|question| format!("line {number}: {question}")));
+            }
             Surprises::Asked => {
-                for sentence in sentences {
-                    if !self.asked.contains(&sentence) {
-                        self.asked.push(sentence);
+                for question in questions {
+                    if !self.asked.contains(question) {
+                        self.asked.push(question.clone());
                     }
                 }
             }
             Surprises::Refused => {
-                self.refused.push((number, sentences.collect::<Vec<_>>().join(" ")));
+                self.refused.push((number, NotTaken::Surprising(questions.to_vec())));
                 return false;
             }
         }
@@ -101,7 +103,7 @@ impl Admitted {
     }
 
     /// What was refused, in the order of the lines. Of several reasons against one line the first will do.
-    fn refused_once(&mut self) -> Vec<(u64, String)> {
+    fn refused_once(&mut self) -> Vec<(u64, NotTaken)> {
         let mut refused = std::mem::take(&mut self.refused);
         refused.sort_by_key(|(number, _)| *number);
         refused.dedup_by_key(|(number, _)| *number);
@@ -147,7 +149,7 @@ impl Desk {
             let done = outcome.refused.is_empty() || !keep_good;
             refused.append(&mut outcome.refused);
             if done {
-                refused.sort();
+                refused.sort_by_key(|(number, _)| *number);
                 return Ok(Admitted { refused, ..outcome });
             }
             // The names of the good ones depend on which are refused, and so may what they come upon: they are
@@ -158,7 +160,7 @@ impl Desk {
     }
 
     /// The lines that [`Desk::record`] would refuse; nothing is stored.
-    pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, String)>, DeskError> {
+    pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, NotTaken)>, DeskError> {
         self.refresh_to_write()?;
         let Examined { candidates, mut outcome, .. } = self.examine(incoming, now, Together::No)?;
         self.try_out(&candidates, Deciding { now, surprises: Surprises::AskedBefore }, &mut outcome)?;
@@ -280,7 +282,7 @@ impl Desk {
                     Standing::Known => examined.outcome.known += 1,
                     Standing::Fork(fork) => {
                         examined.own_fork |= id.device == *self.device();
-                        examined.outcome.refused.push((line.number, fork.to_string()));
+                        examined.outcome.refused.push((line.number, NotTaken::Forked(fork)));
                     }
                     // Below the head of its device every number is there.
                     Standing::New => {}
@@ -290,7 +292,7 @@ impl Desk {
             match numbers.entry(&id.device).or_default().entry(id.n) {
                 Entry::Occupied(first) if first.get().fact == line.fact => examined.outcome.known += 1,
                 Entry::Occupied(_) => {
-                    examined.outcome.refused.push((line.number, DeskError::Fork(id.clone()).to_string()));
+                    examined.outcome.refused.push((line.number, NotTaken::Twice(id.clone())));
                 }
                 Entry::Vacant(place) => {
                     place.insert(line);
@@ -309,8 +311,8 @@ impl Desk {
                 if n == head + 1 {
                     head = n;
                 } else {
-                    let gap = DeskError::Gap { found: FactId { device: device.clone(), n }, missing: head + 1 };
-                    examined.outcome.refused.push((line.number, gap.to_string()));
+                    let gap = NotTaken::Gap { found: FactId { device: device.clone(), n }, missing: head + 1 };
+                    examined.outcome.refused.push((line.number, gap));
                     refused.insert(line.number);
                 }
             }
@@ -440,7 +442,7 @@ impl Desk {
                     self.reveal_stands(of)?
                 };
                 if let Some(refusal) = refusal {
-                    outcome.refused.push((candidate.number, refusal.to_string()));
+                    outcome.refused.push((candidate.number, refusal.into()));
                     continue;
                 }
             }
@@ -550,7 +552,7 @@ impl Folded {
 
 /// A name for the facts of one act: the number of the first of them.
 fn job_of(first: u64) -> Result<Label, DeskError> {
-    Label::new(&format!("act {first}")).map_err(|error| DeskError::Refused(error.to_string()))
+    Ok(Label::new(&format!("act {first}"))?)
 }
 
 /// The lines in the order in which they came, but none before an earlier one of its own device.

@@ -73,7 +73,7 @@ impl<'a> Candidate<'a> {
     /// Decides an act, looks at what would surprise about it, and completes it by what the cellar tells on this state.
     pub fn is_permitted(&self, state: &State, deciding: Deciding, outcome: &mut Admitted) -> bool {
         if let Err(refusal) = decide_despite(state, self.came, self.despite.is_some(), self.line.at, deciding.now) {
-            outcome.refused.push((self.number, refusal.to_string()));
+            outcome.refused.push((self.number, refusal.into()));
             return false;
         }
         if let Some(whole) = self.came.deed().whole(state, self.line.at) {

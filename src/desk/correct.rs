@@ -7,6 +7,7 @@ use super::error::DeskError;
 use crate::cellar::core::fact::{Fact, FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::jobs::floor::noting::Noted;
 use crate::cellar::views::topping::correcting::{Measured, corrected};
@@ -44,13 +45,12 @@ impl Desk {
         correction: &Correction,
         by: &Label,
         now: Moment,
-        answered: &[String],
+        answered: &[Question],
     ) -> Result<Vec<FactId>, DeskError> {
         self.refresh()?;
         let facts = self.in_order(&correction.of)?;
         let whats: Vec<What> = facts.iter().map(|fact| fact.what.clone()).collect();
-        let (stay, what) =
-            corrected(&whats, correction.to).ok_or_else(|| DeskError::Refused(Refusal::NotMeasuredSo.to_string()))?;
+        let (stay, what) = corrected(&whats, correction.to).ok_or(Refusal::NotMeasuredSo)?;
         let last = facts.last();
         let act = Act {
             note: last.and_then(|fact| fact.note.clone()),
@@ -67,13 +67,13 @@ impl Desk {
         settlement: &Settlement,
         by: &Label,
         now: Moment,
-        answered: &[String],
+        answered: &[Question],
     ) -> Result<Vec<FactId>, DeskError> {
         self.refresh()?;
         match settlement {
             Settlement::All(id) => {
                 let fact = self.standing(id)?;
-                let what = fact.what.meant().ok_or_else(|| DeskError::Refused(Refusal::NotMeasuredSo.to_string()))?;
+                let what = fact.what.meant().ok_or(Refusal::NotMeasuredSo)?;
                 let (note, despite) = (fact.note, fact.despite);
                 let act = Act { note, despite, replaces: vec![fact.id], ..Act::of(vec![what], by.clone()) };
                 self.enter_answered(&act, now, answered)
@@ -101,6 +101,6 @@ impl Desk {
 fn settled(fact: &Fact) -> Result<What, DeskError> {
     let about = fact.what.deed().subject().unwrap_or(&fact.by).clone();
     let text = format!("settled: it was done once, as {} entered it for {}", fact.by, fact.at.show_clock());
-    let text = Text::new(&text).map_err(|error| DeskError::Refused(error.to_string()))?;
+    let text = Text::new(&text)?;
     Ok(What::Noted(Noted { about, text }))
 }

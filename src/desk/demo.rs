@@ -43,7 +43,7 @@ pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
     Desk::create(path, now)?;
     let outcome = Desk::open(path, Access::ReadWrite)?.record(incoming, now, false)?;
     match outcome.refused.into_iter().next() {
-        Some((_, why)) => Err(DeskError::Refused(why)),
+        Some((_, why)) => Err(why.into()),
         None => Ok(()),
     }
 }

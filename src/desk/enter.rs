@@ -7,6 +7,7 @@ use super::error::DeskError;
 use crate::cellar::core::fact::{Fact, FactId, IncomingFact, What, body_text};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::jobs::books::retraction::Retracted;
 
@@ -45,7 +46,7 @@ impl Desk {
     }
 
     /// The same, unless something about it would surprise that was not answered yet: then that is asked and nothing is stored.
-    pub fn enter_answered(&mut self, act: &Act, now: Moment, answered: &[String]) -> Result<Vec<FactId>, DeskError> {
+    pub fn enter_answered(&mut self, act: &Act, now: Moment, answered: &[Question]) -> Result<Vec<FactId>, DeskError> {
         let facts = self.facts_of(act, now)?;
         self.enter_unless_asked(act, &facts, (now, answered))
     }
@@ -55,7 +56,7 @@ impl Desk {
         &mut self,
         act: &Act,
         facts: &[(What, Moment)],
-        (now, answered): (Moment, &[String]),
+        (now, answered): (Moment, &[Question]),
     ) -> Result<Vec<FactId>, DeskError> {
         match self.enter_dated(act, facts, (now, Surprises::Asked)) {
             Err(DeskError::Asked(questions)) if questions.iter().all(|question| answered.contains(question)) => {
@@ -81,10 +82,9 @@ impl Desk {
     /// A fact that stands. One that is taken back already was replaced by somebody else meanwhile.
     pub(super) fn standing(&self, id: &FactId) -> Result<Fact, DeskError> {
         let line = self.log.line(id)?;
-        let refused = |refusal: Refusal| DeskError::Refused(refusal.to_string());
-        let line = line.ok_or_else(|| refused(Refusal::UnknownFact(id.clone())))?;
+        let line = line.ok_or_else(|| Refusal::UnknownFact(id.clone()))?;
         if self.retractions.contains(id) {
-            return Err(refused(Refusal::AlreadyRetracted(id.clone())));
+            return Err(Refusal::AlreadyRetracted(id.clone()).into());
         }
         Ok(line.fact()?)
     }
@@ -95,7 +95,7 @@ impl Desk {
         why: &str,
         now: Moment,
     ) -> Result<Vec<(What, Moment)>, DeskError> {
-        let why = Text::new(why).map_err(|error| DeskError::Refused(error.to_string()))?;
+        let why = Text::new(why)?;
         let mut at = now;
         let mut whats = Vec::new();
         for fact in facts {
@@ -141,7 +141,7 @@ impl Desk {
         }
         let outcome = self.admit(&incoming, Deciding { now: clock, surprises }, Together::Yes)?;
         match outcome.refused.into_iter().next() {
-            Some((_, why)) => Err(DeskError::Refused(why)),
+            Some((_, why)) => Err(why.into()),
             None if !outcome.asked.is_empty() => Err(DeskError::Asked(outcome.asked)),
             None => Ok(outcome.taken),
         }

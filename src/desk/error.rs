@@ -2,19 +2,29 @@
 
 use thiserror::Error;
 
-use crate::cellar::core::fact::{FactError, FactId};
+use super::not_taken::NotTaken;
+use crate::cellar::core::fact::FactError;
+use crate::cellar::core::label::TextError;
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::{Question, sentences};
+use crate::cellar::core::refusal::Refusal;
 use crate::log::LogError;
 
 /// Why the desk could not do what was asked: each a sentence for the person.
 #[derive(Debug, Error)]
 pub enum DeskError {
     /// The act is impossible.
-    #[error("{0}")]
-    Refused(String),
-    /// It can be done, but it would surprise: these sentences are asked first.
-    #[error("{}", .0.join(" "))]
-    Asked(Vec<String>),
+    #[error(transparent)]
+    Refused(#[from] Box<Refusal>),
+    /// It can be done, but it would surprise: this is asked first.
+    #[error("{}", sentences(.0))]
+    Asked(Vec<Question>),
+    /// A line of what came in is not taken.
+    #[error(transparent)]
+    NotTaken(NotTaken),
+    /// What is to be written beside it is no text.
+    #[error(transparent)]
+    Text(#[from] TextError),
     /// The log would not.
     #[error(transparent)]
     Log(#[from] LogError),
@@ -33,21 +43,6 @@ pub enum DeskError {
     /// Another program writes all the time.
     #[error("Another program keeps writing to this cellar. Nothing was written. Try again in a moment.")]
     Crowded,
-    /// A fact of another laptop comes before its forerunners.
-    #[error(
-        "The fact {found} of another laptop cannot come before its number {missing}. Bring in that laptop's earlier facts first."
-    )]
-    Gap {
-        /// The fact that is there.
-        found: FactId,
-        /// The number that is missing before it.
-        missing: u64,
-    },
-    /// Two facts of one name.
-    #[error(
-        "The fact {0} is here already with other content. Two laptops share one name; bring the facts in from the laptop that first wrote them."
-    )]
-    Fork(FactId),
     /// A period that ends before it begins.
     #[error("The period ends at {to}, before it begins at {from}. Give the earlier date first.")]
     PeriodBackwards {
@@ -59,4 +54,20 @@ pub enum DeskError {
     /// Writing to where the caller wished failed.
     #[error("The output could not be written: {0}.")]
     Output(String),
+}
+
+impl From<Refusal> for DeskError {
+    fn from(refusal: Refusal) -> DeskError {
+        DeskError::Refused(Box::new(refusal))
+    }
+}
+
+impl From<NotTaken> for DeskError {
+    fn from(why: NotTaken) -> DeskError {
+        match why {
+            NotTaken::Refused(refusal) => DeskError::Refused(refusal),
+            NotTaken::Surprising(questions) => DeskError::Asked(questions),
+            other => DeskError::NotTaken(other),
+        }
+    }
 }

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use crate::cellar::core::fact::FactError;
 use crate::cellar::core::label::harmless;
 use crate::log::RawFact;
+use crate::units::{by_count, counted};
 
 /// So many kinds are named; how many others there are is counted.
 const NAMED: usize = 4;
@@ -81,13 +82,11 @@ fn told(counts: &Counts, of_one: &str, of_many: &str) -> Option<String> {
     let mut named: Vec<String> = named.collect();
     match counts.len().saturating_sub(NAMED) {
         0 => {}
-        1 => named.push("1 other kind".to_owned()),
-        others => named.push(format!("{others} other kinds")),
+        others => named.push(counted(others, "other kind")),
     }
     let named = named.join("; ");
     match all {
         0 => None,
-        1 => Some(format!("1 fact {of_one} ({named})")),
-        _ => Some(format!("{all} facts {of_many} ({named})")),
+        _ => Some(format!("{} {} ({named})", counted(all, "fact"), by_count(all, of_one, of_many))),
     }
 }

@@ -19,7 +19,7 @@ use thiserror::Error;
 use self::choice::{Choice, Scales};
 use self::classes::Classes;
 use self::search::Search;
-use crate::units::Volume;
+use crate::units::{Volume, by_count, counted};
 
 /// The most wishes that a plan takes: more than anybody can weigh against each other.
 pub const MOST_WISHES: usize = 32;
@@ -149,11 +149,11 @@ pub enum NoChoice {
     NoEmpties,
     #[error("Nothing is to be placed. Say how many litres, or how many barrels.")]
     NothingToPlace,
-    #[error("The smallest empty holds {smallest}, and only {volume} is to be placed. Use a smaller vessel.")]
+    #[error("The smallest empty holds {smallest:#}, and only {volume:#} is to be placed. Use a smaller vessel.")]
     TooLittle { smallest: Volume, volume: Volume },
-    #[error("{wanted} barrels are to be filled, but only {empties} empties are at hand. Ask for fewer.")]
+    #[error("{} {} to be filled, but only {} {} at hand. Ask for fewer.", counted(*.wanted, "barrel"), by_count(*.wanted, "is", "are"), counted(*.empties, "empty"), by_count(*.empties, "is", "are"))]
     TooFewEmpties { wanted: usize, empties: usize },
-    #[error("The {wanted} smallest empties hold {hold} and there is only {volume}. Ask for at most {most} barrels.")]
+    #[error("The {wanted} smallest empties hold {hold:#} and there is only {volume:#}. Ask for at most {}.", counted(*.most, "barrel"))]
     TooManyBarrels { wanted: usize, hold: Volume, volume: Volume, most: usize },
     #[error("{0} wishes are too many. Give at most 32.")]
     TooManyWishes(usize),

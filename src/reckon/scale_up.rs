@@ -16,7 +16,7 @@ pub use closing::{Closing, Tolerance, ToleranceError};
 pub use course::{Correction, Course};
 pub use whole_barrels::{WholeFirst, whole_first};
 
-use crate::units::{Shares, Volume, VolumeUnit};
+use crate::units::{Shares, Volume, litres_at_most};
 
 /// What one is that is divided into shares.
 const WHOLE: u128 = Shares::WHOLE as u128;
@@ -109,26 +109,20 @@ pub enum ScaleError {
         "{0} holds nothing by the book, but the ratio asks for it. If it was emptied since it was sampled, choose a ratio without it."
     )]
     Empty(String),
-    #[error("{name} holds {holds}, and {keep} is to be kept back. Keep less, or choose a ratio without it.")]
+    #[error("{name} holds {holds:#}, and {keep:#} is to be kept back. Keep less, or choose a ratio without it.")]
     AllKept { name: String, holds: Volume, keep: Volume },
     #[error("The receiving tank has no room. Choose another.")]
     NoRoom,
-    #[error("{} does not fit the receiving tank, which has room for {}. The largest batch that fits is {}.", litres(*.asked), litres(*.room), litres(*.largest))]
+    #[error("{} does not fit the receiving tank, which has room for {}. The largest batch that fits is {}.", litres_at_most(*.asked), litres_at_most(*.room), litres_at_most(*.largest))]
     BeyondRoom { asked: Volume, room: Volume, largest: Volume },
-    #[error("{} cannot be made in this ratio: {} gives out. The largest batch is {}.", litres(*.asked), .binding, litres(*.largest))]
+    #[error("{} cannot be made in this ratio: {} gives out. The largest batch is {}.", litres_at_most(*.asked), .binding, litres_at_most(*.largest))]
     BeyondTanks { asked: Volume, binding: String, largest: Volume },
     #[error("Nothing is asked for. Give litres above nothing.")]
     NothingAsked,
     #[error("There is too little wine for even a microlitre of this ratio. Check the litres.")]
     TooLittle,
-    #[error("{name} cannot be taken whole: {} of it would stay. Change the ratio, allow a tolerance, or leave the rest.", litres(*.left))]
+    #[error("{name} cannot be taken whole: {} of it would stay. Change the ratio, allow a tolerance, or leave the rest.", litres_at_most(*.left))]
     NotWhole { name: String, left: Volume },
-}
-
-/// Litres for a sentence, rounded down to a tenth, so that no more is promised than there is.
-fn litres(volume: Volume) -> String {
-    const TENTH: u64 = 100_000;
-    Volume::from_ul(volume.as_ul() / TENTH * TENTH).show(VolumeUnit::Litre, 1)
 }
 
 /// The question in microlitres, each share with what it may be.

@@ -16,7 +16,7 @@ pub mod oiv;
 pub mod wine;
 
 pub use decline::{Added, Forecast, Level, Tested};
-pub use dose::{Addition, Dose, USUAL_BOUND_SHARE};
+pub use dose::{Addition, Dose, USUAL_BOUND_SHARE, bound_words};
 pub use material::{Form, Material, Solution};
 pub use molecular::{Balance, Model};
 pub use oiv::Beyond;

@@ -12,7 +12,6 @@ mod beside;
 pub(in crate::tui) mod card;
 pub mod colouring;
 pub(in crate::tui) mod head;
-pub(in crate::tui) mod measuring;
 pub(in crate::tui) mod plan;
 pub(in crate::tui) mod walking;
 pub(in crate::tui) mod work_pages;

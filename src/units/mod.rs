@@ -6,14 +6,19 @@ mod decimal;
 mod dose_rate;
 mod length;
 mod mass;
+mod said;
 mod shares;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
-pub use count::counted;
+pub use count::{by_count, counted, plural};
 pub use decimal::{ParseDecimalError, parse_decimal};
 pub use dose_rate::{ParseDoseError, parse_dose, pounds_in_1000_gallons};
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
-pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, show_percent, show_percent_rounded};
+pub use said::{
+    exact_millilitres, litres, litres_at_least, litres_at_most, millilitres, poured, short_litres, weighed,
+    whole_litres,
+};
+pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, points, show_percent, show_percent_rounded};
 pub use volume::{ParseVolumeError, Volume, VolumeUnit};

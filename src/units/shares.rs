@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::apportion;
+use super::by_count;
 use super::decimal::{self, Decimal, quoted};
 
 /// The shares of the components of a mixture, in the order of the components, in parts per million. They sum to a
@@ -137,6 +138,14 @@ pub fn show_percent_rounded(millionths: u32, decimals: u32) -> String {
     show_percent((millionths + step / 2) / step * step)
 }
 
+/// By how many points of a percentage shares differ, to a hundredth: `1 point`, `0.25 points`.
+#[must_use]
+pub fn points(millionths: u32) -> String {
+    let number = show_percent_rounded(millionths, 2);
+    let one = u8::from(number == "1");
+    format!("{number} {}", by_count(one, "point", "points"))
+}
+
 /// Why a text is no percentage of a whole.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ParsePercentError {
@@ -169,6 +178,11 @@ mod tests {
         for text in ["40", "", "%", "-1%", "40 L", "nan%", "4 0%"] {
             assert!(matches!(parse_percent(text), Err(ParsePercentError::NoPercent(_))), "{text}");
         }
+    }
+
+    #[test]
+    fn a_difference_of_shares_is_told_in_points() {
+        assert_eq!([10_000, 2_512, 0].map(points), ["1 point", "0.25 points", "0 points"]);
     }
 
     #[test]

@@ -123,7 +123,7 @@ fn many_odd_ones_are_asked_about_when_the_round_begins() {
         serde_json::from_value(json!({"round": "r", "room": "long", "from": "T", "odd": true})).unwrap();
     let asked = cellar.state.questions(&[What::RoundBegun(Box::new(begin))], cellar.now());
     let asked: Vec<String> = asked.iter().map(ToString::to_string).collect();
-    let sentence = "1 of 6 barrels stand out: C4 (not topped for 149 days, its lot for 21). A whole rack, stack or row then \
+    let sentence = "1 of 6 barrels stands out: C4 (not topped for 149 days, its lot for 21). A whole rack, stack or row then \
                     tops them like the rest.";
     assert_eq!(asked, [sentence]);
     let cellar = cellar.given(begun(true));

@@ -111,6 +111,15 @@ fn every_bad_line_is_named_and_nothing_is_taken() {
 }
 
 #[test]
+fn what_may_be_meant_is_named_where_nothing_is_called_so() {
+    let desk = Desk::new();
+    desk.told(&["record", facts(&desk, &[ROOM, TANK])]);
+    let near = NO_VESSEL.replace("0417", "T01");
+    let said = desk.refused(&["record", facts(&desk, &[&near])], "line 1: No vessel is called 'T01'.");
+    assert!(said.contains("register the vessel first. Did you mean 'T1'?\n"), "{said}");
+}
+
+#[test]
 fn facts_come_by_the_standard_input() {
     let desk = Desk::new();
     let file = facts(&desk, &[ROOM, TANK]);

@@ -122,7 +122,7 @@ fn every_bottle_and_litre_of_a_run_is_accounted_for() {
         "448 L drawn = 442.5 L in bottles + 5.5 L lost.",
         "bin 4  L1    30 Apr 2026  ready this month",
         "bin 5  L2    1 May 2028   resting",
-        "The fill holds: none is more than 15.0 mL short (Directive 76/211).",
+        "The fill holds: none is more than 15 mL short (Directive 76/211).",
     ] {
         assert!(card.contains(part), "{part}: {card}");
     }
@@ -152,7 +152,7 @@ fn a_bottle_is_tasted_at_the_desk_and_bottles_are_listed() {
     desk.refused("bottle taste L1 21", "A score lies between 0 and 20");
     desk.refused(
         "bottle taste L2 15 --from bin9",
-        "1 bottles of 'G1' with the lot code 'L2' are to leave bin9, where 0 lie",
+        "1 bottle of 'G1' with the lot code 'L2' is to leave bin9, where 0 lie",
     );
     let told = desk.told(&["bottle", "taste", "L2", "15.5 pl, still closed", "--by", "ann"]);
     assert!(told.ends_with("527 bottles of G1 are left\n"), "{told}");

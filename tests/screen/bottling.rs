@@ -115,7 +115,11 @@ fn a_run_is_written_down_entered_and_accounted_for() {
 #[test]
 fn each_mistake_says_what_would_do_and_keeps_what_is_written() {
     for (field, text, sentence) in [
-        (Field::Bottles, "1700", "1700 bottles of 750 mL with the loss take 1275 L, but T9 holds 1200 L by the book."),
+        (
+            Field::Bottles,
+            "1700",
+            "1700 bottles of 750 mL with the loss take 1275.0 L, but T9 holds 1200.0 L by the book.",
+        ),
         (Field::Bottles, "many", "bottles filled: 'many' is no whole number."),
         (Field::Bottles, "", "Say how many bottles were filled"),
         (Field::Broken, "5000", "5000 bottles broken and 0 kept are more than the 100 that were filled."),

@@ -58,7 +58,7 @@ fn with_a_plus_more_is_poured_on_purpose() {
     let (before, in_all) = took(&walk, "0401");
     let wrong = before.unwrap().poured();
     walk.press("`0401` enter `0.5+` enter");
-    assert!(walk.said().starts_with("0401: 0.5 L more, "), "{}", walk.said());
+    assert!(walk.said().starts_with("0401: 500 mL more, "), "{}", walk.said());
     assert_eq!(took(&walk, "0401"), (Some(Mark::Topped(wrong + ml(500))), in_all + ml(500)));
     assert!(walk.facts().last().unwrap().contains(r#""again":true"#));
     // What it took in all takes the place of both.

@@ -152,7 +152,7 @@ fn a_round_is_walked_from_its_beginning_to_its_summary() {
     assert_eq!((walk.said(), walk.at_vessel()), ("0402 topped, 1.9 L.", "0403"));
     walk.press("`0.3p` enter");
     // The barrel beside it is held and not walked to.
-    assert_eq!((walk.said(), walk.at_vessel()), ("0403 topped, 0.3 L, not to the brim.", "0405"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("0403 topped, 300 mL, not to the brim.", "0405"));
     walk.press("r");
     assert_eq!((walk.said(), walk.at_vessel()), ("The rack: 2 topped, 1.0 L.", "0407"));
     walk.press("s");
@@ -255,7 +255,7 @@ fn the_walk_goes_as_the_plan_and_says_where_another_vessel_is_wanted() {
     walk.press("x enter");
     assert_eq!((walk.said(), walk.at_vessel()), ("Topping from KW now.", "W-01"));
     walk.press("`0.1` enter");
-    let suspect = "W-01 topped, 0.1 L. No clean barrel is left to do; the suspect ones follow. 0402 is topped from K1. \
+    let suspect = "W-01 topped, 100 mL. No clean barrel is left to do; the suspect ones follow. 0402 is topped from K1. \
                    x, then enter, takes it.";
     assert_eq!((walk.said(), walk.at_vessel()), (suspect, "0402"));
     walk.press("x enter space");

@@ -314,7 +314,7 @@ fn sulfur_dioxide_is_weighed_as_well_and_kilograms_are_refused() {
     walk.press("`2 kg` enter enter");
     assert!(walk.said().contains("2000 g of potassium metabisulfite into W-01"), "{}", walk.said());
     walk.press("esc `5` enter");
-    assert!(walk.said().starts_with("W-01 treated with potassium metabisulfite, 5.0 g."), "{}", walk.said());
+    assert!(walk.said().starts_with("W-01 treated with potassium metabisulfite, 5 g."), "{}", walk.said());
 }
 
 #[test]

@@ -69,6 +69,31 @@ impl Entry {
         Entry::CarriedOut,
     ];
 
+    /// The line in a word, as a ledger has it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Entry::Received => "received",
+            Entry::Gain => "gain",
+            Entry::MovedIn => "moved in",
+            Entry::Treatment => "added",
+            Entry::RenamedIn => "renamed into it",
+            Entry::CarriedIn => "carried in",
+            Entry::MovedOut => "moved out",
+            Entry::Evaporation => "evaporated",
+            Entry::Lees => "lees",
+            Entry::Handling => "movement loss",
+            Entry::Spill => "spilt",
+            Entry::Leak => "leaked",
+            Entry::Other => "other",
+            Entry::Sample => "sampled",
+            Entry::Bottled => "bottled",
+            Entry::BottlingLoss => "at bottling",
+            Entry::RenamedOut => "renamed away",
+            Entry::CarriedOut => "carried out",
+        }
+    }
+
     /// Whether the line adds to what there is.
     #[must_use]
     pub const fn is_incoming(self) -> bool {

@@ -15,7 +15,7 @@ use super::state::{Discrepancy, Round, RoundId, State, Vessel, VesselId, Work, W
 use super::table::Table;
 use crate::cellar::jobs::floor::work::{Task, Tick};
 use crate::cellar::jobs::wood::care::Care;
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{Mass, Volume, poured, weighed};
 
 /// Once a round or a work is closed, another laptop that does not know of it may go on for so long (our choice: a day's work).
 const GOES_ON: i64 = 12 * HOUR_MICROSECONDS;
@@ -73,13 +73,7 @@ impl Doing {
 /// Litres as they were measured; where none were, what was weighed.
 #[must_use]
 pub fn much(volume: Volume, amount: Mass) -> String {
-    if volume.is_zero() && !amount.is_zero() {
-        amount.show(1)
-    } else if !volume.is_zero() && volume < Volume::from_litres(1) {
-        volume.show(VolumeUnit::Millilitre, 0)
-    } else {
-        volume.show(VolumeUnit::Litre, 1)
-    }
+    if volume.is_zero() && !amount.is_zero() { weighed(amount) } else { poured(volume) }
 }
 
 impl Vessel {

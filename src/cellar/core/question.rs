@@ -17,7 +17,7 @@ use crate::cellar::jobs::finish::checklist::open_words;
 use crate::cellar::views::books::claims::Broken;
 use crate::cellar::views::topping::crossing::OtherWine;
 use crate::cellar::views::topping::odd::{ManyOdd, Odd};
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{Mass, Volume, by_count, counted, litres};
 
 /// What is asked before an act is entered.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -79,7 +79,7 @@ pub enum Question {
     SurprisingGauging { vessel: Label, measured: Volume, expected: Volume },
     #[error("{vessel} holds {} of the lot '{lot}', which would all be called '{becomes}'.", litres(*.holds))]
     LotRenamed { vessel: Label, holds: Volume, lot: Label, becomes: Label },
-    #[error("{} would no longer fit, the first on {}: {problem}", later_facts(*.facts), .at.show_date())]
+    #[error("{} would no longer fit, the first on {}: {problem}", counted(*.facts, "later fact"), .at.show_date())]
     NoLongerFits { facts: usize, at: Moment, problem: String },
     #[error("{} would lose the right to say {}.", .broken.lot, .broken.words())]
     ClaimLost { broken: Broken },
@@ -93,18 +93,18 @@ pub enum Question {
     WordsAlone { number: &'static str, example: &'static str },
     #[error("{standing} Which barrel stood in which glass is revealed once and for good.")]
     Reveal { standing: String },
+    #[error("Nothing of '{count}' would be booked.")]
+    NothingBooked { count: Label },
     #[error("{unentered} Leaving loses it.")]
     Leaving { unentered: String },
-    #[error("{bottles} {} of {run} {} until {}.", if *.bottles == 1 { "bottle" } else { "bottles" }, if *.bottles == 1 { "rests" } else { "rest" }, .release.show())]
+    #[error("{} of {run} {} until {}.", counted(*.bottles, "bottle"), by_count(*.bottles, "rests", "rest"), .release.show())]
     BeforeRelease { run: Label, bottles: u64, release: Day },
 }
 
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
-}
-
-fn later_facts(facts: usize) -> String {
-    if facts == 1 { "1 later fact".to_owned() } else { format!("{facts} later facts") }
+/// Several questions, one behind the other.
+#[must_use]
+pub fn sentences(questions: &[Question]) -> String {
+    questions.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
 }
 
 /// By how much something measured is off what was expected: `4.6 L less`.

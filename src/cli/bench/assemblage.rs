@@ -7,10 +7,9 @@ use crate::cellar::jobs::floor::work::Task;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
-use crate::cli::tests::sulfur::below;
-use crate::units::{Volume, VolumeUnit, show_percent_rounded};
+use crate::units::{litres, show_percent_rounded};
 
 /// How a blend stands, and the work that makes it.
 type BlendSeen<'a> = Seen<'a, (&'a Work, &'a Assemblage)>;
@@ -86,7 +85,6 @@ pub fn so_far(blend: &Assemblage) -> Option<String> {
 pub fn tell(blend: &Assemblage, is_open: bool, page: &mut Page<'_>) -> Outcome {
     page.section("the wines of the blend", &wine_columns(), &wines(blend, is_open))?;
     says(blend).iter().try_for_each(|words| below(page, &harmless(words)))?;
-    let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     let comes = blend.correction.volume;
     if !is_open || comes <= blend.arrived {
         return Ok(());

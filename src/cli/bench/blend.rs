@@ -5,16 +5,15 @@ use std::path::Path;
 use crate::cellar::core::label::harmless;
 use crate::cli::arguments::{BlendArguments, SquareArguments, WineOfBlend, value_of_wine};
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::spreadsheet::{Row, Spreadsheet};
-use crate::cli::tests::sulfur::{below, rounded};
 use crate::reckon::acidity::{Acid, Prediction, Profile};
 use crate::reckon::blend::{
     Blend, BlendError, BlendedPh, Quantity, SquareError, Wine, litres_to_reach, pearson_square,
 };
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, litres};
 
 impl From<BlendError> for Complaint {
     fn from(error: BlendError) -> Complaint {
@@ -55,7 +54,7 @@ pub fn blend(asked: &BlendArguments, page: &mut Page<'_>) -> Outcome {
     let told = Blended { wines: &wines, blend: Blend::of(&parts)? };
     let values = told.values();
     page.report((&columns(), &told), (&VALUE, &values), |page| {
-        page.line(&format!("A blend of {} wines, {}", wines.len(), told.volume().show(VolumeUnit::Litre, 1)))?;
+        page.line(&format!("A blend of {} wines, {}", wines.len(), litres(told.volume())))?;
         page.section("what it will be", &VALUE, &values)?;
         below(page, PH_BY_BALANCE)?;
         told.notes().iter().try_for_each(|note| below(page, note))?;

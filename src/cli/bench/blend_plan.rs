@@ -14,16 +14,16 @@ use crate::cli::arguments::BlendPlanArguments;
 use crate::cli::books::claims::{NO_ADVICE, claim_columns};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
-use crate::cli::tests::sulfur::{below, rounded};
 use crate::cli::topping::plan::{held_columns, suspect_columns};
 use crate::reckon::acidity::Prediction;
 use crate::reckon::blend::BlendedPh;
 use crate::reckon::scale_up::Limit;
-use crate::units::{Shares, Volume, VolumeUnit, show_percent};
+use crate::told::tests::ago;
+use crate::units::{Shares, Volume, litres, show_percent};
 
 /// Percentages that are written to two decimals sum to all but for this, in millionths: a third is 33.33%.
 const WRITTEN_SHORT: u32 = 500;
@@ -162,10 +162,6 @@ fn title(told: &BlendSeen<'_>) -> String {
         parts.map(|(tank, share)| format!("{} {}%", harmless(&tank.name), show_percent(*share))).collect();
     let into = told.request.into.map(|into| format!(" in {}", harmless(told.vessel_label(into).as_str())));
     format!("Blend of {}: {}{}", ratio.join(", "), litres(told.batch.volume), into.unwrap_or_default())
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }
 
 /// Why it is not more.
@@ -317,7 +313,7 @@ fn value_columns<'a>() -> Vec<Column<&'a Expected>> {
         Column::both("unit", "unit", |it| it.analyte.unit().into()),
         Column::program("at_most", |it| (it.at_most && it.value.is_some()).into()),
         Column::people("given since", |it: &&Expected| given_since(it)).sparse(),
-        Column::people("oldest test", |it| it.oldest_days.map(|days| format!("{days} days ago")).into()),
+        Column::people("oldest test", |it| it.oldest_days.map(ago).into()),
         Column::people("of", |it| match (it.composite, it.of_lot) {
             (_, true) => "its lot".into(),
             (true, false) => "a composite".into(),

@@ -6,10 +6,9 @@ use crate::cli::arguments::CourseArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
-use crate::cli::tests::sulfur::below;
+use crate::cli::table::page::{Page, below};
 use crate::reckon::scale_up::{Closing, Correction, Course, Taking, Tank, Tolerance};
-use crate::units::{Shares, Volume, VolumeUnit, show_percent};
+use crate::units::{Shares, Volume, litres, show_percent};
 
 /// Reckons what must still come.
 pub fn course(asked: &CourseArguments, page: &mut Page<'_>) -> Outcome {
@@ -95,7 +94,6 @@ impl Under<'_> {
 
 /// What comes next, and where it leads, in words.
 fn says(course: &Course<'_>, correction: &Correction) -> String {
-    let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     let comes_to = litres(correction.volume);
     let next = match correction.transfers.first() {
         Some(&at) => format!("Next: {} of {}.", litres(correction.still[at]), harmless(&course.tanks[at].name)),

@@ -8,22 +8,19 @@ use crate::cli::arguments::DesignArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::progress::Progress;
 use crate::cli::core::stop::Stop;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
-use crate::cli::tests::sulfur::rounded;
 use crate::reckon::mixture::design::{self, Design, DesignError, Glass, Wanted, usual_glasses};
 use crate::reckon::mixture::{
-    Draw, Judged, Model, NoRegion, Optimum, PourError, Pouring, Quality, Region, Tanks, USUAL_GLASS, USUAL_READING,
-    USUAL_SPARE, WordingError, broken_by_rounding, parse_mixture, pour, region_of_words, significant,
+    Draw, Judged, Model, NoRegion, Optimum, PourError, Pouring, Quality, Region, Tanks, USUAL_SPARE, WordingError,
+    broken_by_rounding, parse_mixture, pour, region_of_words, significant,
 };
 use crate::units::{Shares, Volume, VolumeUnit};
 
 /// Nobody waits longer for a choice.
 pub(in crate::cli) const LONGEST: Duration = Duration::from_secs(600);
-/// How wide words below a table run, in characters.
-pub(in crate::cli) const WORDS_COLUMNS: usize = 78;
 
 impl From<NoRegion> for Complaint {
     fn from(error: NoRegion) -> Complaint {
@@ -55,8 +52,7 @@ pub fn lay_out(asked: &DesignArguments, page: &mut Page<'_>) -> Outcome {
     let region = region_of_words(&names, &asked.bounds, &asked.limit, tanks(asked, &names)?.as_ref())?;
     let wanted = wanted(asked, &names)?;
     let design = search(&region, &wanted)?;
-    let (glass, read) = (asked.glass.unwrap_or(USUAL_GLASS), asked.read.unwrap_or(USUAL_READING));
-    let pouring = pour(&region, &design.mixtures(), glass, read)?;
+    let pouring = pour(&region, &design.mixtures(), asked.glass, asked.read)?;
     let draws = pouring.draws(asked.tasters, asked.spare.unwrap_or(USUAL_SPARE))?;
     let judged = Judged::of(&region, &wanted, &pouring.shares);
     let (names, region, wanted, design) = (&names[..], &region, &wanted, &design);

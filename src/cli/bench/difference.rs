@@ -2,10 +2,9 @@
 
 use crate::cli::arguments::{DifferenceArguments, PairedArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
-use crate::cli::tests::sulfur::{below, rounded};
+use crate::cli::table::page::{Page, below};
 use crate::reckon::difference::{Difference, DifferenceError, Estimate, LEVELS, Method, least_correct};
 
 impl From<DifferenceError> for Complaint {

@@ -6,7 +6,7 @@ use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::spreadsheet::{Row, Spreadsheet};
 use crate::reckon::panel::table::{Given, Table};
-use crate::units::parse_decimal;
+use crate::units::{counted, parse_decimal};
 
 /// So many bad lines are named; of more only the count is told.
 const MOST_NAMED: usize = 10;
@@ -75,7 +75,8 @@ impl Sheet {
                 continue;
             };
             if cells.len() != sheet.glasses.len() {
-                let sentence = format!("{} cells for {} glasses", cells.len(), sheet.glasses.len());
+                let sentence =
+                    format!("{} for {}", counted(cells.len(), "cell"), counted(sheet.glasses.len(), "glass"));
                 sheet.complain(*line, &sentence);
                 continue;
             }
@@ -171,7 +172,7 @@ mod tests {
             ("taster\nann", "must name the glasses"),
             (
                 "taster,412,207\nann,14\nbo,x,y\n,1,2",
-                "Line 2: 1 cells for 2 glasses. Line 3: 'x' is no number. Line 3: 'y'",
+                "Line 2: 1 cell for 2 glasses. Line 3: 'x' is no number. Line 3: 'y'",
             ),
             ("taster,412\nann,14\n,3", "Line 3: the first cell must name the taster"),
             (

@@ -4,15 +4,12 @@ mod ratings;
 
 use crate::cli::arguments::SurfaceArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
-use crate::cli::tests::sulfur::rounded;
 use crate::reckon::surface::{Candidate, Coefficient, Compared, Findings, Fit, NoSurface, Poured, Predicted, read};
 
-/// How wide sentences run, in characters.
-const WORDS_COLUMNS: usize = 78;
 /// So many decimals of a score can be meant where it is reckoned.
 const DECIMALS: i32 = 4;
 

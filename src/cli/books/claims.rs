@@ -9,7 +9,7 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::reckon::label_share::Rules;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres};
 
 /// What people are told under every table of claims.
 pub(in crate::cli) const NO_ADVICE: &str =
@@ -72,7 +72,7 @@ impl Claims<'_> {
         if self.volume.is_zero() {
             return page.line(&format!("{what} {label} holds no wine, so there is nothing to claim."));
         }
-        page.line(&format!("{what} {label} holds {}", self.volume.show(VolumeUnit::Litre, 1)))?;
+        page.line(&format!("{what} {label} holds {}", litres(self.volume)))?;
         if self.each.is_empty() {
             page.line("Nothing is known of where its wine came from, so there is nothing to claim.")?;
         }

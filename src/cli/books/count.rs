@@ -20,7 +20,7 @@ use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::cli::table::spreadsheet::Spreadsheet;
 use crate::desk::Desk;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, by_count, counted, litres};
 
 impl Counter<'_, '_> {
     /// Compares a count with what is expected; where it is asked, books what was measured.
@@ -49,12 +49,14 @@ fn count(
     }
     told.write(page)?;
     match (asked.book, gauged) {
-        (true, 1) => saying.message("1 vessel was gauged in the book."),
-        (true, many) => saying.message(&format!("{many} vessels were gauged in the book.")),
+        (true, many) => {
+            let were = by_count(many, "was", "were");
+            saying.message(&format!("{} {were} gauged in the book.", counted(many, "vessel")));
+        }
         (false, _) => saying.message("Nothing was booked. Book what was measured with --book --why REASON."),
     }
     for (vessel, volume, lot) in found {
-        let litres = volume.show(VolumeUnit::Litre, 1);
+        let litres = litres(volume);
         saying.message(&format!("{litres} in {vessel} came into the book, of the lot '{lot}'."));
     }
     Ok(())
@@ -174,7 +176,7 @@ impl CountSeen<'_> {
         let counted = seen(self.state, self.on, &self.counted);
         page.report((&columns(), self), (&counted_columns(), &counted), |page| {
             let apart = self.counted.iter().filter(|counted| counted.verdict != Verdict::AsExpected).count();
-            let litres = |of| self.sum(of).show(VolumeUnit::Litre, 1);
+            let litres = |of| litres(self.sum(of));
             page.line(&format!(
                 "{} counted: {} found, {} expected, {} in the book. Not as expected: {apart}.",
                 counted.len(),

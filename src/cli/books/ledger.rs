@@ -5,13 +5,12 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::views::books::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
 use crate::cli::table::text_table;
-use crate::cli::tests::sulfur::{below, rounded};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres, whole_litres};
 
 /// A row of the ledger, and what was lost of it.
 struct Balanced {
@@ -84,24 +83,24 @@ fn columns<'a>(division: Division) -> Vec<Column<RowSeen<'a>>> {
 
 fn incoming<'a>() -> [Column<RowSeen<'a>>; 4] {
     [
-        Column::both("received_ul", "received", |it: &RowSeen<'_>| it.sum(Entry::Received)),
-        Column::both("gain_ul", "gain", |it| it.sum(Entry::Gain)),
-        Column::both("treatment_ul", "added", |it| it.sum(Entry::Treatment)),
+        Column::both("received_ul", Entry::Received.word(), |it: &RowSeen<'_>| it.sum(Entry::Received)),
+        Column::both("gain_ul", Entry::Gain.word(), |it| it.sum(Entry::Gain)),
+        Column::both("treatment_ul", Entry::Treatment.word(), |it| it.sum(Entry::Treatment)),
         Column::both("moved_in_ul", "in", |it| it.row.moved_in.into()),
     ]
 }
 
 fn outgoing<'a>() -> [Column<RowSeen<'a>>; 10] {
     [
-        Column::both("evaporation_ul", "evaporated", |it: &RowSeen<'_>| it.sum(Entry::Evaporation)),
-        Column::both("lees_ul", "lees", |it| it.sum(Entry::Lees)),
-        Column::both("handling_ul", "handling", |it| it.sum(Entry::Handling)),
-        Column::both("spill_ul", "spilt", |it| it.sum(Entry::Spill)),
-        Column::both("leak_ul", "leaked", |it| it.sum(Entry::Leak)),
-        Column::both("other_ul", "other", |it| it.sum(Entry::Other)),
-        Column::both("sample_ul", "sampled", |it| it.sum(Entry::Sample)),
-        Column::both("bottled_ul", "bottled", |it| it.sum(Entry::Bottled)),
-        Column::both("bottling_loss_ul", "at bottling", |it| it.sum(Entry::BottlingLoss)),
+        Column::both("evaporation_ul", Entry::Evaporation.word(), |it: &RowSeen<'_>| it.sum(Entry::Evaporation)),
+        Column::both("lees_ul", Entry::Lees.word(), |it| it.sum(Entry::Lees)),
+        Column::both("handling_ul", Entry::Handling.word(), |it| it.sum(Entry::Handling)),
+        Column::both("spill_ul", Entry::Spill.word(), |it| it.sum(Entry::Spill)),
+        Column::both("leak_ul", Entry::Leak.word(), |it| it.sum(Entry::Leak)),
+        Column::both("other_ul", Entry::Other.word(), |it| it.sum(Entry::Other)),
+        Column::both("sample_ul", Entry::Sample.word(), |it| it.sum(Entry::Sample)),
+        Column::both("bottled_ul", Entry::Bottled.word(), |it| it.sum(Entry::Bottled)),
+        Column::both("bottling_loss_ul", Entry::BottlingLoss.word(), |it| it.sum(Entry::BottlingLoss)),
         Column::both("moved_out_ul", "out", |it| it.row.moved_out.into()),
     ]
 }
@@ -167,10 +166,10 @@ impl RowSeen<'_> {
         let Some(share) = losses.share().map(percent) else { return Vec::new() };
         let yearly = losses.yearly(losses.lost).zip(losses.yearly(losses.evaporated));
         let yearly = yearly.map_or_else(String::new, |(all, gone)| {
-            let (all, gone, mean) = (percent(all), percent(gone), self.mean_stock().show(VolumeUnit::Litre, 0));
+            let (all, gone, mean) = (percent(all), percent(gone), whole_litres(self.mean_stock()));
             format!("; {all} % a year of the mean stock of {mean}, {gone} % by evaporation")
         });
-        let lost = losses.lost.show(VolumeUnit::Litre, 1);
+        let lost = litres(losses.lost);
         let lost = format!("Lost {lost}, {share} % of stock and receipts{yearly}.");
         let norm = |against: AgainstNorm| {
             let side = if against.is_above() { "above" } else { "within" };

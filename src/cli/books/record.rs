@@ -7,16 +7,19 @@ use std::path::{Path, PathBuf};
 use crate::cellar::core::fact::{IncomingFact, LINE_BYTES};
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
+use crate::cli::core::suggestion::with_hint;
 use crate::cli::table::lines::{LineRead, Lines};
-use crate::desk::{Admitted, Desk, DeskError, IncomingLine, Surprises};
+use crate::desk::{Admitted, Desk, DeskError, IncomingLine, NotTaken, Surprises};
+use crate::units::counted;
 
 /// How many bad lines are named; of more only the count is told.
 const MOST_NAMED: usize = 100;
 
 /// Why a line cannot be taken, by its number.
-type Refused = (u64, String);
+type Refused = (u64, NotTaken);
 
 /// What came in: the lines that are facts, and those that are none.
 #[derive(Debug, Default)]
@@ -46,7 +49,7 @@ pub fn record(
     admitted.flagged.extend(lost.iter().map(|lost| format!("{} may no longer claim {}.", lost.lot, lost.words())));
     admitted.refused.extend(incoming.unreadable);
     admitted.refused.sort_by_key(|(number, _)| *number);
-    tell(&admitted, lines, keep_good, out, saying)
+    tell(&admitted, desk.state(), (lines, keep_good), out, saying)
 }
 
 /// Where a line could not be read and all or nothing is to be taken, the others are only looked at: the person is told
@@ -77,7 +80,7 @@ fn read(source: impl BufRead, file: &Path) -> Outcome<Incoming> {
         match fact_of(&line) {
             Ok(Some((fact, body))) => incoming.lines.push(IncomingLine { number, fact, body }),
             Ok(None) => {}
-            Err(sentence) => incoming.unreadable.push((number, sentence)),
+            Err(sentence) => incoming.unreadable.push((number, NotTaken::Unreadable(sentence))),
         }
     }
     Ok(incoming)
@@ -98,17 +101,26 @@ fn fact_of(line: &LineRead) -> Result<Option<(IncomingFact, String)>, String> {
 }
 
 /// Tells what was taken, and every line that was not.
-fn tell(admitted: &Admitted, lines: usize, keep_good: bool, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
-    let facts = |count: usize| if count == 1 { "1 fact".to_owned() } else { format!("{count} facts") };
+fn tell(
+    admitted: &Admitted,
+    state: &State,
+    (lines, keep_good): (usize, bool),
+    out: &mut dyn Write,
+    saying: &mut Saying<'_>,
+) -> Outcome {
     let known = match admitted.known {
         0 => String::new(),
         known => format!(", {known} known already, passed over"),
     };
-    writeln!(out, "{} taken{known}", facts(admitted.taken.len()))?;
+    writeln!(out, "{} taken{known}", counted(admitted.taken.len(), "fact"))?;
     for sentence in &admitted.flagged {
         saying.message(sentence);
     }
-    for (number, sentence) in admitted.refused.iter().take(MOST_NAMED) {
+    for (number, why) in admitted.refused.iter().take(MOST_NAMED) {
+        let sentence = match why {
+            NotTaken::Refused(refusal) => with_hint(refusal, state),
+            other => other.to_string(),
+        };
         saying.plain(&format!("line {number}: {sentence}"));
     }
     let refused = admitted.refused.len();
@@ -160,7 +172,7 @@ mod tests {
 
     fn told(admitted: &Admitted, keep_good: bool) -> (String, String, Outcome) {
         let (mut out, mut err) = (Vec::new(), Vec::new());
-        let outcome = tell(admitted, 400, keep_good, &mut out, &mut Saying::new(&mut err));
+        let outcome = tell(admitted, &State::default(), (400, keep_good), &mut out, &mut Saying::new(&mut err));
         (String::from_utf8(out).unwrap(), String::from_utf8(err).unwrap(), outcome)
     }
 
@@ -175,7 +187,7 @@ mod tests {
 
     #[test]
     fn of_many_bad_lines_the_first_are_named() {
-        let refused = (1..=350).map(|number| (number, "No.".to_owned())).collect();
+        let refused = (1..=350).map(|number| (number, NotTaken::Unreadable("No.".to_owned()))).collect();
         let (out, err, outcome) = told(&Admitted { refused, ..Admitted::default() }, false);
         assert_eq!(out, "0 facts taken\n");
         assert_eq!(err.lines().count(), 101);

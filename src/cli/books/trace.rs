@@ -13,7 +13,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::sheets::books::trace;
-use crate::units::VolumeUnit;
+use crate::units::litres;
 
 /// A lineage.
 struct Lineage<'a> {
@@ -93,7 +93,7 @@ pub fn write(tracer: &Tracer, from: Starting<'_>, forward: bool, on: Moment, pag
             return page.document(&trace::forward(tracer, from, on));
         }
         let what = if told.of.0 == "lot" { "Lot" } else { "Vessel" };
-        let litres = told.wine.volume().show(VolumeUnit::Litre, 1);
+        let litres = litres(told.wine.volume());
         page.line(&format!("{what} {} holds {litres}", harmless(told.of.1.as_str())))?;
         page.section("composition", &part_columns(), &told.parts(&told.thing.wine))?;
         match flows.as_slice() {

@@ -4,6 +4,8 @@ use std::path::Path;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::sentences;
+
 use crate::cli::arguments::UndoArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
@@ -35,7 +37,7 @@ impl Counter<'_, '_> {
             }
             Err(DeskError::Asked(questions)) => Err(Complaint::Refused(format!(
                 "{} Nothing was entered. If it is so, say --sure.",
-                questions.join(" ")
+                sentences(&questions)
             ))),
             Err(error) => Err(error.into()),
         }

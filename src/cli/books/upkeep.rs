@@ -8,6 +8,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
 use crate::desk::{Desk, Verified};
+use crate::units::{by_count, counted};
 
 /// Makes an empty cellar.
 pub fn new(file: &Path, now: Moment, out: &mut dyn Write) -> Outcome {
@@ -23,15 +24,14 @@ pub fn backup(desk: &Desk, file: &Path, out: &mut dyn Write) -> Outcome {
 
 /// Tells what a check of the whole cellar found.
 pub fn verify(found: &Verified, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
-    let devices = if found.devices == 1 { "device" } else { "devices" };
-    writeln!(out, "{} facts of {} {devices} checked", found.facts, found.devices)?;
+    writeln!(out, "{} of {} checked", counted(found.facts, "fact"), counted(found.devices, "device"))?;
     for problem in found.problems.iter().chain(&found.unread) {
         saying.message(problem);
     }
     match (found.problems.len(), found.unread.len()) {
-        (0, 1) => Err(Complaint::Refused("The cellar is sound, but 1 fact cannot be read by this program.".to_owned())),
-        (0, many @ 2..) => {
-            Err(Complaint::Refused(format!("The cellar is sound, but {many} facts cannot be read by this program.")))
+        (0, many @ 1..) => {
+            let facts = counted(many, "fact");
+            Err(Complaint::Refused(format!("The cellar is sound, but {facts} cannot be read by this program.")))
         }
         (problems, _) => sound(problems, out),
     }
@@ -41,8 +41,10 @@ pub fn verify(found: &Verified, out: &mut dyn Write, saying: &mut Saying<'_>) ->
 fn sound(problems: usize, out: &mut dyn Write) -> Outcome {
     match problems {
         0 => Ok(writeln!(out, "The chain of facts, the file and the balance are sound.")?),
-        1 => Err(Complaint::Refused("The cellar is not sound: 1 problem was found.".to_owned())),
-        many => Err(Complaint::Refused(format!("The cellar is not sound: {many} problems were found."))),
+        many => {
+            let (problems, were) = (counted(many, "problem"), by_count(many, "was", "were"));
+            Err(Complaint::Refused(format!("The cellar is not sound: {problems} {were} found.")))
+        }
     }
 }
 

@@ -17,6 +17,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::table::column::Column;
 use crate::cli::table::seen::{Seen, seen};
+use crate::units::{by_count, counted};
 
 /// Bottles of one lot code at one place for one release, as they are told.
 pub type BottlesSeen<'a> = Seen<'a, Lying>;
@@ -81,6 +82,8 @@ impl Counter<'_, '_> {
         })?;
         let Some(run) = tasted.map(|run| desk.state().runs.get(run)) else { return Ok(()) };
         let (months, left) = (run.tastes.last().map_or(0, BottleTaste::months), run.left());
-        Ok(writeln!(self.out, "tasted after {months} months in bottle; {left} bottles of {} are left", run.label)?)
+        let (months, are) = (counted(months, "month"), by_count(left, "is", "are"));
+        let left = counted(left, "bottle");
+        Ok(writeln!(self.out, "tasted after {months} in bottle; {left} of {} {are} left", run.label)?)
     }
 }

@@ -10,11 +10,10 @@ use crate::cli::arguments::{
 };
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
-use crate::cli::tests::sulfur::{below, rounded};
 use crate::reckon::bottling::{
     Alcohol, Count, DryGoods, FillCheck, NO_ADVICE, NoFills, OddAlcohol, Packing, StatedAlcohol, check_fills, count,
     fill_point_mm, label_alcohol,

@@ -3,6 +3,8 @@
 use super::complaint::Complaint;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::near::letters_between;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::State;
 
 /// How many likely labels are named.
 const MOST: usize = 3;
@@ -12,6 +14,21 @@ pub fn not_found<'a>(what: &str, asked: &str, labels: impl Iterator<Item = &'a L
     let asked_harmless = harmless(&asked.chars().take(60).collect::<String>());
     let hint = near(asked, labels).unwrap_or_else(|| format!(" See all with `barrelwalk list {what}s`."));
     Complaint::Refused(format!("No {what} is called '{asked_harmless}'.{hint}"))
+}
+
+/// What was refused, with the labels that may be meant where nothing is called so.
+#[must_use]
+pub fn with_hint(refusal: &Refusal, state: &State) -> String {
+    let hint = match refusal {
+        Refusal::UnknownVessel(asked) => near(asked.as_str(), state.vessels.iter().map(|(_, it)| &it.label)),
+        Refusal::UnknownLot(asked) => near(asked.as_str(), state.lots.iter().map(|(_, it)| &it.label)),
+        Refusal::UnknownOrigin(asked) => near(asked.as_str(), state.origins.iter().map(|(_, it)| &it.0.origin)),
+        Refusal::UnknownRoom(asked) => near(asked.as_str(), state.rooms.iter().map(|(_, it)| &it.label)),
+        Refusal::UnknownRound(asked) => near(asked.as_str(), state.rounds.iter().map(|(_, it)| &it.label)),
+        Refusal::UnknownWork(asked) => near(asked.as_str(), state.works.iter().map(|(_, it)| &it.label)),
+        _ => None,
+    };
+    format!("{refusal}{}", hint.unwrap_or_default())
 }
 
 /// A question after the labels that are most like what was asked for, to stand behind a sentence; none where none is.

@@ -14,10 +14,9 @@ use crate::cli::core::counter::Counter;
 use crate::cli::reading::{self, state_on};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::seen::Seen;
 use crate::cli::table::text_table::wrapped;
-use crate::cli::tests::sulfur::WORDS_COLUMNS;
 use crate::desk::{Access, Desk};
 
 impl Counter<'_, '_> {

@@ -2,11 +2,11 @@
 
 use crate::cli::arguments::FiningArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
-use crate::cli::tests::sulfur::{below, rounded};
-use crate::reckon::fining::{Fining, FiningError, Given, WATER_ALLOWED, egg_whites};
+use crate::cli::table::page::{Page, below};
+use crate::reckon::fining::{Fining, FiningError, Given};
+use crate::told::finish::{too_much_water, whites_of_egg};
 use crate::units::pounds_in_1000_gallons;
 
 impl From<FiningError> for Complaint {
@@ -21,22 +21,8 @@ pub fn fining(asked: &FiningArguments, page: &mut Page<'_>) -> Outcome {
     let (glass, cellar) = (fining.given_to(asked.glass)?, fining.given_to(asked.volume)?);
     let told = Fined { asked, glass, cellar };
     page.card(&columns(), &told, |page| {
-        if told.cellar.is_above_water_allowed() {
-            let percent = WATER_ALLOWED * 100.0;
-            let weakest = rounded(fining.weakest_stock_pct(), 2);
-            below(
-                page,
-                &format!(
-                    "The stock is more than the {percent} % of water that 27 CFR 24.246 allows. Make it up to at least \
-                     {weakest} %, or in the wine itself."
-                ),
-            )?;
-        }
-        let (least, most) = egg_whites(asked.volume);
-        below(
-            page,
-            &format!("Whites of egg for so much wine: {least:.0} to {most:.0} (4 to 6 a barrel, common practice)."),
-        )
+        too_much_water(&fining, &told.cellar).iter().try_for_each(|words| below(page, words))?;
+        below(page, &whites_of_egg(asked.volume))
     })
 }
 

@@ -12,11 +12,11 @@ use crate::cli::arguments::FiningPlanArguments;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::suggestion::not_found;
 use crate::cli::reading::vessel;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
-use crate::cli::tests::sulfur::{below, rounded};
+use crate::told::finish::too_much_water;
 
 /// A fining trial by its label.
 pub fn fining(state: &State, label: &str) -> Outcome<FiningId> {
@@ -144,17 +144,7 @@ impl PlanSeen<'_> {
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         page.card(&plan_columns(), self, |page| {
             self.dose_words().iter().try_for_each(|words| below(page, words))?;
-            if !self.given.is_above_water_allowed() {
-                return Ok(());
-            }
-            let weakest = self.weakest_stock_pct();
-            below(
-                page,
-                &format!(
-                    "The stock is more than the water that 27 CFR 24.246 allows. Make it up to at least {weakest} %, or \
-                     in the wine itself."
-                ),
-            )
+            too_much_water(&self.fining, &self.given).iter().try_for_each(|words| below(page, words))
         })
     }
 }

@@ -11,11 +11,10 @@ use crate::cli::arguments::{Format, MoveArguments};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
 use crate::cli::reading::{lot, vessel};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
-use crate::cli::tests::sulfur::{below, rounded};
 
 impl Counter<'_, '_> {
     /// Moves wine, or says what that would be.

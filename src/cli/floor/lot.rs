@@ -11,11 +11,10 @@ use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::floor::lot_review::LotReview;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::finish::{filtration, fining_trial};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::cli::tests::sulfur::rounded;
 
 /// A lot as it is told at a moment.
 pub type LotSeen<'a> = Seen<'a, LotReview>;

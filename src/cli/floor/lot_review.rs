@@ -13,12 +13,13 @@ use crate::cli::core::complaint::Outcome;
 use crate::cli::finish::{filtration, fining_trial};
 use crate::cli::floor::lot::{self, LotSeen};
 use crate::cli::floor::vessel;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
-use crate::cli::tests::sulfur::{FOR_INFORMATION, below, rounded};
 use crate::cli::topping::plan::suspect_columns;
+use crate::told::floor::days_in_wood;
+use crate::told::tests::for_information;
 
 /// What a card tells of a lot.
 pub fn card_columns<'a>() -> Vec<Column<LotSeen<'a>>> {
@@ -123,8 +124,8 @@ pub fn write_mix(mix: &BarrelMix, page: &mut Page<'_>) -> Outcome {
 pub fn write_review(lot: &LotSeen<'_>, page: &mut Page<'_>) -> Outcome {
     let (state, on) = (lot.state, lot.on);
     page.section("places", &stretch_columns(), &lot.places.rows.iter().collect::<Vec<_>>())?;
-    if let Some(days) = &lot.in_wood {
-        page.line(&format!("\nin wood for {:.0} days, {} to {}", days.mean, days.least, days.most))?;
+    if let Some(days) = lot.in_wood {
+        page.line(&format!("\nin wood for {}", days_in_wood(days)))?;
     }
     if lot.tastes.tasted > 0 {
         page.section("tastes, the last of each vessel", &taste_columns(), &[lot.other(&lot.tastes)])?;
@@ -136,7 +137,7 @@ pub fn write_review(lot: &LotSeen<'_>, page: &mut Page<'_>) -> Outcome {
     sulfur::write(&lot.other(&lot.thing), page)?;
     if !lot.limits.is_empty() {
         page.section("limits", &limits::columns(), &seen(state, on, &lot.limits))?;
-        below(page, FOR_INFORMATION)?;
+        below(page, &for_information())?;
     }
     page.section("held", &held_columns(), &seen(state, on, lot.held.iter().copied()))?;
     page.section("suspect", &suspect_columns(), &seen(state, on, lot.suspect.iter().copied()))

@@ -293,6 +293,13 @@ impl From<bool> for Cell {
         Cell::Flag(flag)
     }
 }
+/// A number to as many decimals as can be meant.
+pub(in crate::cli) fn rounded(value: f64, decimals: i32) -> f64 {
+    let scale = 10_f64.powi(decimals);
+    // Nought has no sign.
+    (value * scale).round() / scale + 0.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

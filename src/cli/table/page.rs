@@ -12,7 +12,7 @@ use crate::sheets::core::document::Document;
 use crate::sheets::core::plain;
 
 /// How wide sentences run where there is no screen.
-const WORDS_COLUMNS: usize = 78;
+pub(in crate::cli) const WORDS_COLUMNS: usize = 78;
 
 /// How wide a printable page is, in characters, where no screen says otherwise.
 pub const PAGE_COLUMNS: usize = 96;
@@ -141,6 +141,12 @@ impl Page<'_> {
         }
         Ok(writer.flush()?)
     }
+}
+
+/// Words for people below what was given out.
+pub(in crate::cli) fn below(page: &mut Page<'_>, words: &str) -> Outcome {
+    page.line("")?;
+    text_table::wrapped(words, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
 }
 
 /// The failure of the writer below, whose kind says whether anybody listens still.

@@ -8,6 +8,7 @@ use super::cells::{Unclosed, rows};
 use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
+use crate::units::{by_count, counted};
 
 /// How many bad lines are named; of more only the count is told.
 const MOST_NAMED: usize = 100;
@@ -87,7 +88,7 @@ impl Spreadsheet {
         for (line, sentence) in bad.iter().take(MOST_NAMED) {
             saying.plain(&format!("line {line}: {sentence}"));
         }
-        let lines = if bad.len() == 1 { "1 line is".to_owned() } else { format!("{} lines are", bad.len()) };
+        let lines = format!("{} {}", counted(bad.len(), "line"), by_count(bad.len(), "is", "are"));
         Err(Complaint::Refused(format!("{lines} wrong, and nothing was taken in. Correct the file and try again.")))
     }
 }

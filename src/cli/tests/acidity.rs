@@ -1,11 +1,10 @@
 //! `reckon acidity`: the charge balance of one wine.
 
-use super::sulfur::{below, rounded};
 use crate::cli::arguments::AcidityArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::reckon::acidity::{Acid, AcidityError, Balance, Profile, USUAL_ALCOHOL_PCT, Wine};
 
 impl From<AcidityError> for Complaint {

@@ -1,10 +1,9 @@
 //! The forecast of free sulfur dioxide from the desk: from tests and additions that are said.
 
-use super::sulfur::rounded;
 use crate::cellar::core::moment::Moment;
 use crate::cli::arguments::DeclineArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::reckon::sulfur::wine::SULFUR_DIOXIDE_MG_L;

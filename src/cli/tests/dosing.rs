@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::sulfur::{below, rounded, strength_pct};
+use super::sulfur::strength_pct;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::place::RackPlace;
@@ -13,12 +13,13 @@ use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop
 use crate::cli::arguments::DosingArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::sulfur::{CAUTION, Model, USUAL_BOUND_SHARE};
-use crate::units::{Volume, VolumeUnit};
+use crate::told::tests::bound_at_once;
+use crate::units::{Volume, millilitres, weighed, whole_litres};
 
 /// Plans what the command line asks for.
 pub fn plan(state: &State, asked: &DosingArguments, on: Moment) -> Outcome<Dosing> {
@@ -92,12 +93,12 @@ impl<'a> DosingSeen<'a> {
 
     /// What is measured or weighed out in all.
     fn weighed(&self) -> String {
-        let grams = self.amount.show(1);
+        let grams = weighed(self.amount);
         let material = self.asked.form.material().word();
         match (self.solution, strength_pct(self.asked.form)) {
             (Some(volume), Some(strength)) => format!(
                 "Measure out {} of a {strength} % solution in all: {grams} of {material} are in it.",
-                volume.show(VolumeUnit::Millilitre, 0),
+                millilitres(volume),
             ),
             _ => format!("Weigh out {grams} of {material} in all."),
         }
@@ -110,14 +111,11 @@ pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> O
     let (stops, stop_columns) = (told.stops(), stop_columns(plan.solution.is_some()));
     page.report((&columns(), &told), (&stop_columns, &stops), |page| {
         let of = plan.asked.of.lot.map(|lot| format!(" for {}", harmless(told.lot_label(lot).as_str())));
-        let litres = told.volume().show(VolumeUnit::Litre, 0);
+        let litres = whole_litres(told.volume());
         let of = of.unwrap_or_default();
         page.line(&format!("Sulfur dioxide{of}: {}, {litres}, {}", plan.counted(state), told.goal()))?;
         page.line(&told.weighed())?;
-        page.line(&format!(
-            "Of an addition {} % is taken to be bound at once: test before and some days after.",
-            told.bound_pct()
-        ))?;
+        page.line(&bound_at_once(plan.asked.bound_share))?;
         if !stops.is_empty() {
             page.line(&harmless(&plan.total_words(state, on)))?;
         }

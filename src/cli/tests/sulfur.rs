@@ -4,22 +4,15 @@ use crate::cli::arguments::{
     DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
-use crate::cli::table::text_table::wrapped;
+use crate::cli::table::page::{Page, below};
 use crate::reckon::limits::{Judgement, Limit, NoValue, limits};
 use crate::reckon::sulfur::{
     Addition, Balance, CAUTION, Dose, Form, Model, Solution, SulfurError, USUAL_BOUND_SHARE, Wine, checked_pair,
 };
+use crate::told::tests::for_information;
 use crate::units::Volume;
-
-/// How wide words below a table run, in characters.
-pub(in crate::cli) const WORDS_COLUMNS: usize = 78;
-
-/// What stands below limits.
-pub(in crate::cli) const FOR_INFORMATION: &str = "For information, of still wine: laws change, and sweet, sparkling, fortified and organic \
-     wines have other limits. Amber from 80 % of a limit (common practice).";
 
 impl From<SulfurError> for Complaint {
     fn from(error: SulfurError) -> Complaint {
@@ -76,13 +69,7 @@ pub fn allowed(asked: &LimitsArguments, page: &mut Page<'_>) -> Outcome {
         Judged::of(limits.total_sulfur_dioxide, asked.total)?,
     ];
     page.list(&LIMIT, &rows, "")?;
-    if page.is_for_people() { below(page, FOR_INFORMATION) } else { Ok(()) }
-}
-
-/// Words for people below what was reckoned.
-pub(in crate::cli) fn below(page: &mut Page<'_>, words: &str) -> Outcome {
-    page.line("")?;
-    wrapped(words, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
+    if page.is_for_people() { below(page, &for_information()) } else { Ok(()) }
 }
 
 fn form(word: Option<FormWord>, strength: Option<f64>) -> Outcome<Form> {
@@ -98,13 +85,6 @@ fn form(word: Option<FormWord>, strength: Option<f64>) -> Outcome<Form> {
         (FormWord::Gas, None) => Form::Gas,
         (FormWord::Sulfur, None) => Form::Sulfur,
     })
-}
-
-/// To as many decimals as can be meant.
-pub(in crate::cli) fn rounded(value: f64, decimals: i32) -> f64 {
-    let scale = 10_f64.powi(decimals);
-    // Nought has no sign.
-    (value * scale).round() / scale + 0.0
 }
 
 impl WineArguments {

@@ -3,10 +3,9 @@
 use crate::cellar::core::label::Label;
 use crate::cellar::views::topping::evaporation::{Evaporated, Found, Month};
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::cli::tests::sulfur::rounded;
 
 /// A month of a room, and what was found in it.
 type OfMonth<'a> = (&'a Label, Month, &'a Found);

@@ -10,13 +10,10 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
 use crate::reckon::gauging::{Curve, Gauge, LyingBarrel, Shape, Unsound, shapes};
-use crate::units::{Volume, VolumeUnit};
-
-/// How wide a printed page is, in characters: A4 and Letter hold 80 at ten to the inch.
-const PAGE_COLUMNS: usize = 78;
+use crate::units::{Volume, litres};
 
 /// Reckons what a barrel holds by its sizes.
 pub fn barrel(asked: &BarrelArguments, page: &mut Page<'_>) -> Outcome {
@@ -205,14 +202,14 @@ impl Subject {
             page.section("mm under the bung, litres missing and held", &Pair::COLUMNS, &pairs)?;
             let Some(source) = self.source else { return Ok(()) };
             page.line("")?;
-            wrapped(&format!("Sizes: {}.", harmless(source)), PAGE_COLUMNS).iter().try_for_each(|line| page.line(line))
+            wrapped(&format!("Sizes: {}.", harmless(source)), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
         })
     }
 
     /// What the table is of, and how it is read.
     fn head(&self) -> Vec<String> {
         let vessel = self.vessel.as_ref().map(|vessel| format!("barrel {vessel}"));
-        let capacity = self.capacity().show(VolumeUnit::Litre, 1);
+        let capacity = litres(self.capacity());
         let parts: Vec<String> = [vessel, self.shape.clone(), Some(capacity)].into_iter().flatten().collect();
         let barrel = self.gauge.barrel();
         let [bilge, head, length] = [barrel.bilge_mm(), barrel.head_mm(), barrel.length_mm()];
@@ -222,8 +219,8 @@ impl Subject {
              litres are scaled to the capacity. Dip a level barrel with its bung up: from the inside of the stave under \
              the bung down to the wine."
         );
-        let title = wrapped(&format!("Dip table: {}", harmless(&parts.join(", "))), PAGE_COLUMNS);
-        title.into_iter().chain(wrapped(&how, PAGE_COLUMNS)).collect()
+        let title = wrapped(&format!("Dip table: {}", harmless(&parts.join(", "))), WORDS_COLUMNS);
+        title.into_iter().chain(wrapped(&how, WORDS_COLUMNS)).collect()
     }
 }
 

@@ -7,14 +7,14 @@ use crate::cellar::views::topping::drift::{Drift, Share};
 use crate::cellar::views::topping::odd::Odd;
 use crate::cellar::views::topping::plan::{Draw, Plan, Stop};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::cli::tests::sulfur::rounded;
 use crate::reckon::due::Due;
 use crate::reckon::label_share::LeastShare;
-use crate::units::{Volume, VolumeUnit};
+use crate::told::topping::how_long;
+use crate::units::{Volume, counted, litres};
 
 /// The plan of a round of a room.
 type PlanSeen<'a> = Seen<'a, (RoomId, Plan)>;
@@ -55,19 +55,20 @@ impl PlanSeen<'_> {
 
     fn tell(&self, stops: &[StopSeen<'_>], page: &mut Page<'_>) -> Outcome {
         let (state, on, (room, plan)) = (self.state, self.on, &self.thing);
-        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         let (expected, carry) = (litres(plan.expected), litres(plan.carry));
         let room = harmless(state.rooms.get(*room).label.as_str());
         match stops.len() {
             0 => page.line(&format!("There is nothing to top in {room}."))?,
-            1 => page.line(&format!("Round of {room}: 1 barrel, {expected} expected, carry {carry}"))?,
-            many => page.line(&format!("Round of {room}: {many} barrels, {expected} expected, carry {carry}"))?,
+            many => {
+                let barrels = counted(many, "barrel");
+                page.line(&format!("Round of {room}: {barrels}, {expected} expected, carry {carry}"))?;
+            }
         }
         if !stops.is_empty() {
             if let Some(words) = state.unplaced_words(plan) {
                 page.line(&words)?;
             }
-            page.line(&self.how_long())?;
+            page.line(&how_long(plan.minutes(), plan.minutes_a_barrel))?;
             page.line(&self.cover())?;
         }
         page.section("to top, in the order of the walk", &stop_columns(), stops)?;
@@ -85,15 +86,6 @@ impl PlanSeen<'_> {
         )
     }
 
-    fn how_long(&self) -> String {
-        match (self.1.minutes(), self.minutes_a_barrel()) {
-            (Some(minutes), Some(each)) => {
-                format!("About {minutes} minutes, at {each} a barrel as the last rounds here went.")
-            }
-            _ => "How long it takes is not known: no round here has ended that tells.".to_owned(),
-        }
-    }
-
     fn cover(&self) -> String {
         let plan = &self.1;
         let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
@@ -106,7 +98,7 @@ impl PlanSeen<'_> {
             ),
             (without, _) => format!(
                 "No topping vessel of their colour holds enough for {without} of them, {} in all.",
-                plan.uncovered.show(VolumeUnit::Litre, 1)
+                litres(plan.uncovered)
             ),
         }
     }

@@ -16,7 +16,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::fill::choose;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, counted, litres};
 
 impl From<NoFill> for Complaint {
     fn from(refused: NoFill) -> Complaint {
@@ -121,10 +121,7 @@ impl<'a> FillSeen<'a> {
     fn summary(&self) -> String {
         let (prepared, plan) = self.thing;
         let (placed, stays) = (litres(plan.answer.placed), litres(self.stays()));
-        let barrels = match plan.barrels.len() {
-            1 => "1 barrel".to_owned(),
-            many => format!("{many} barrels"),
-        };
+        let barrels = counted(plan.barrels.len(), "barrel");
         let tank = harmless(self.tank().label.as_str());
         let of = match self.tank().lot {
             Some(lot) => format!("{tank} ({})", harmless(self.lot_label(lot).as_str())),
@@ -133,10 +130,6 @@ impl<'a> FillSeen<'a> {
         let empties = prepared.empties.len();
         format!("From {of}: {placed} into {barrels} of {empties} empties, each filled full; {stays} stay in it.")
     }
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }
 
 /// A barrel to fill, and which one of the walk it is.

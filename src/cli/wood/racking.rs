@@ -11,13 +11,12 @@ use crate::cli::arguments::RackingArguments;
 use crate::cli::books::claims::claim_columns;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::cli::tests::sulfur::rounded;
 use crate::cli::topping::plan::{held_columns, suspect_columns};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{counted, litres};
 
 /// Plans what the command line asks for.
 pub fn plan(state: &State, asked: &RackingArguments, on: Moment) -> Outcome<Racking> {
@@ -103,10 +102,9 @@ pub fn write(state: &State, plan: &Racking, on: Moment, page: &mut Page<'_>) -> 
     let stops = seen(state, on, (1..).zip(&plan.stops));
     page.report((&columns(), &told), (&stop_columns(), &stops), |page| {
         let tank = &told.1;
-        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         let lot = harmless(told.lot_label(plan.asked.lot).as_str());
         let to = harmless(told.vessel_label(plan.asked.to).as_str());
-        let barrels = if stops.len() == 1 { "1 barrel" } else { &format!("{} barrels", stops.len()) };
+        let barrels = counted(stops.len(), "barrel");
         page.line(&format!("Racking of {lot} into {to}: {barrels}, about {}", litres(plan.expected)))?;
         let (room, short) = (litres(plan.room), plan.short());
         page.line(&if short.is_zero() {

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use crate::reckon::label_share::Rules;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, exact_millilitres};
 
 /// Where wine is to stand below the top of a 750 mL bottle at 68 °F, in millimetres, and how much higher it stands for
 /// every degree Fahrenheit that it is warmer (a cork maker's figures).
@@ -88,7 +88,7 @@ impl FillCheck {
             Rules::Us => ("off", "27 CFR 24.255"),
             Rules::Eu => ("short", "Directive 76/211"),
         };
-        let tolerance = self.tolerance.show(VolumeUnit::Millilitre, 1);
+        let tolerance = exact_millilitres(self.tolerance);
         let mut faults = Vec::new();
         if self.short {
             faults.push("on average the bottles hold less than is stated".to_owned());

@@ -10,6 +10,9 @@ use crate::reckon::material;
 /// Where the usual doses are from.
 pub const USUAL_SOURCE: &str = "WineSkills, Fining agents";
 
+/// The agent that is counted in eggs.
+const EGG_WHITE: &str = "egg white";
+
 /// A fining agent.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Agent {
@@ -39,7 +42,7 @@ pub struct Most {
 /// Annex XIII, against haze; PVPP and carbon of the Union, Regulation (EU) 2019/934, Annex I, from memory.
 pub const AGENTS: [Agent; 9] = [
     Agent { name: "bentonite", white: Some((0.25, 0.5)), red: None, most: &[] },
-    Agent { name: "egg white", white: None, red: Some((0.06, 0.1)), most: &[] },
+    Agent { name: EGG_WHITE, white: None, red: Some((0.06, 0.1)), most: &[] },
     Agent { name: "gelatin", white: Some((0.015, 0.15)), red: Some((0.03, 0.3)), most: &[] },
     Agent { name: "isinglass", white: Some((0.01, 0.1)), red: None, most: &[] },
     Agent { name: "casein", white: Some((0.05, 0.5)), red: None, most: &[] },
@@ -75,6 +78,12 @@ impl Agent {
     pub fn named(name: &str) -> Option<&'static Agent> {
         let material = material::named(name)?;
         AGENTS.iter().find(|agent| agent.name == material.known.name)
+    }
+
+    /// Whether it is the white of eggs, which is counted in eggs as well.
+    #[must_use]
+    pub fn is_egg_white(&self) -> bool {
+        self.name == EGG_WHITE
     }
 
     /// The usual doses in a wine of a kind, g/L; those of the other kind are none.

@@ -7,6 +7,7 @@ use super::lattice::{lattice_size, simplex_lattice};
 use super::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, in_millionths, quality};
 use super::region::Region;
 use super::scheffe::Model;
+use crate::units::{by_count, counted};
 
 /// More glasses than this are in no trial: codes of three digits would run out.
 pub const MOST_GLASSES: usize = 500;
@@ -110,11 +111,11 @@ pub enum DesignError {
     NoSteps,
     #[error("That makes {}, and a trial has at most 500. Take an optimal choice of so many as can be tasted.", glasses(*.0))]
     TooMany(Option<usize>),
-    #[error("That makes {made} glasses, and {wanted} are wanted. Leave the number out, or take an optimal choice.")]
+    #[error("That makes {}, and {wanted} {} wanted. Leave the number out, or take an optimal choice.", counted(*.made, "glass"), by_count(*.wanted, "is", "are"))]
     Count { made: usize, wanted: usize },
     #[error("An optimal choice must know how many glasses there are to be.")]
     HowMany,
-    #[error("{repeats} hidden repeats leave too few of {glasses} glasses. Repeat at most every glass once.")]
+    #[error("{} {} too few of {}. Repeat at most every glass once.", counted(*.repeats, "hidden repeat"), by_count(*.repeats, "leaves", "leave"), counted(*.glasses, "glass"))]
     Repeats { repeats: usize, glasses: usize },
     #[error("The glass by free hand number {number} is not within bounds: {broken}.")]
     FreeHand { number: usize, broken: String },
@@ -123,7 +124,7 @@ pub enum DesignError {
 }
 
 fn glasses(count: Option<usize>) -> String {
-    count.map_or_else(|| "glasses beyond counting".to_owned(), |count| format!("{count} glasses"))
+    count.map_or_else(|| "glasses beyond counting".to_owned(), |count| counted(count, "glass"))
 }
 
 /// Lays out a design. `stop` and `better` are those of [`choose`], for an optimal choice.

@@ -15,6 +15,7 @@ use super::matrix::{Square, dot};
 use super::region::Region;
 use super::scheffe::Model;
 use crate::reckon::chance::Chance;
+use crate::units::{by_count, counted};
 
 /// The middles of faces are candidates only in regions of so few corners; else there are too many, and corners and edges
 /// serve nearly as well.
@@ -88,16 +89,18 @@ pub struct Optimum {
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 #[allow(missing_docs)] // the sentence of each variant is its documentation
 pub enum NoOptimum {
-    #[error("A {model} model has {terms} terms here, and {glasses} glasses cannot tell them apart. Take {terms} or more{}.", simpler(.model))]
+    #[error("A {model} model has {} here, and {} cannot tell them apart. Take {terms} or more{}.", counted(*.terms, "term"), counted(*.glasses, "glass"), simpler(.model))]
     TooFew { model: &'static str, terms: usize, glasses: usize },
-    #[error("{fixed} glasses are given, and only {glasses} are wanted. Ask for more or give fewer.")]
+    #[error("{} {} given, and only {glasses} {} wanted. Ask for more or give fewer.", counted(*.fixed, "glass"), by_count(*.fixed, "is", "are"), by_count(*.glasses, "is", "are"))]
     TooManyFixed { fixed: usize, glasses: usize },
     #[error("A mixture has a share for each of {components} components, from 0 on, and they sum to one.")]
     NoMixture { components: usize },
     #[error("Only {told_apart} of the {terms} terms of a {model} model can be told apart inside these bounds. Loosen the bounds that hold a component fast, or leave that component out{}.", simpler(.model))]
     Thin { model: &'static str, terms: usize, told_apart: usize },
     #[error(
-        "With {fixed} glasses given, the other {left} cannot tell the {terms} terms of a {model} model apart. Ask for more glasses."
+        "With {} given, the other {left} cannot tell the {} of a {model} model apart. Ask for more glasses.",
+        counted(*.fixed, "glass"),
+        counted(*.terms, "term")
     )]
     TooFewLeft { model: &'static str, terms: usize, fixed: usize, left: usize },
 }

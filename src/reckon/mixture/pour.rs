@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::region::Region;
-use crate::units::{Parts, Shares, SharesError, Volume, VolumeUnit, apportion};
+use crate::units::{Parts, Shares, SharesError, Volume, apportion, exact_millilitres};
 
 /// What is drawn beyond what is poured, for rinsing, spilling and tasting: a tenth (common practice).
 pub const USUAL_SPARE: f64 = 0.1;
@@ -40,13 +40,13 @@ pub struct Draw {
 #[derive(Clone, Debug, PartialEq, Error)]
 pub enum PourError {
     /// The glass is empty or no glass.
-    #[error("A glass of {} cannot be poured. Give it more than nothing and at most 10 L.", millilitres(*.0))]
+    #[error("A glass of {} cannot be poured. Give it more than nothing and at most 10 L.", exact_millilitres(*.0))]
     Glass(Volume),
     /// Nothing can be read.
     #[error("The cylinder must read steps of more than nothing. Give it like 0.5 mL.")]
     NoStep,
     /// The glass is no whole number of steps.
-    #[error("A glass of {} is no whole number of steps of {}. Take {}{}.", millilitres(*.glass), millilitres(*.step), smaller(*.glass, *.step), millilitres(rounded_up(*.glass, *.step)))]
+    #[error("A glass of {} is no whole number of steps of {}. Take {}{}.", exact_millilitres(*.glass), exact_millilitres(*.step), smaller(*.glass, *.step), exact_millilitres(rounded_up(*.glass, *.step)))]
     #[allow(missing_docs)] // the sentence says what they are
     Uneven { glass: Volume, step: Volume },
     /// The spare part is none.
@@ -157,15 +157,10 @@ fn rounded_up(volume: Volume, step: Volume) -> Volume {
     Volume::from_ul(volume.as_ul().div_ceil(step.as_ul()).saturating_mul(step.as_ul()))
 }
 
-fn millilitres(volume: Volume) -> String {
-    let thousandths = volume.show_number(VolumeUnit::Millilitre, 3);
-    format!("{} mL", thousandths.trim_end_matches('0').trim_end_matches('.'))
-}
-
 /// The whole number of steps below a glass, as the beginning of an advice; nothing where that would be an empty glass.
 fn smaller(glass: Volume, step: Volume) -> String {
     match glass.as_ul() / step.as_ul() {
         0 => String::new(),
-        steps => format!("{} or ", millilitres(Volume::from_ul(steps * step.as_ul()))),
+        steps => format!("{} or ", exact_millilitres(Volume::from_ul(steps * step.as_ul()))),
     }
 }

@@ -1,5 +1,6 @@
 //! What a panel said of its glasses: tasters by glasses, with cells left empty where somebody did not taste.
 
+use crate::units::{by_count, counted};
 use thiserror::Error;
 
 /// Scores are of twenty points.
@@ -37,7 +38,7 @@ pub enum TableError {
         name: String,
     },
     /// A row is too long or too short.
-    #[error("{taster} has {found} cells for {glasses} glasses. Leave a cell empty where nothing was tasted.")]
+    #[error("{taster} has {} for {}. Leave a cell empty where nothing was tasted.", counted(*.found, "cell"), counted(*.glasses, "glass"))]
     Cells {
         /// Whose row it is.
         taster: String,
@@ -47,7 +48,7 @@ pub enum TableError {
         glasses: usize,
     },
     /// A number of rows that is not that of the tasters.
-    #[error("There are {rows} rows for {tasters} tasters. Give each taster one row.")]
+    #[error("There {} {} for {}. Give each taster one row.", by_count(*.rows, "is", "are"), counted(*.rows, "row"), counted(*.tasters, "taster"))]
     Rows {
         /// How many rows there are.
         rows: usize,
@@ -190,8 +191,8 @@ mod tests {
         for (given, tasters, glasses, cells, part) in [
             (Given::Scores, "ann ann", "1 2", &[&[1.0, 2.0][..], &[1.0, 2.0]][..], "'ann' stands twice"),
             (Given::Scores, "ann", "1 1", &[&[1.0, 2.0]], "glass '1' stands twice"),
-            (Given::Scores, "ann", "1 2", &[&[1.0]], "1 cells for 2 glasses"),
-            (Given::Scores, "ann", "1 2", &[], "0 rows for 1 tasters"),
+            (Given::Scores, "ann", "1 2", &[&[1.0]], "1 cell for 2 glasses"),
+            (Given::Scores, "ann", "1 2", &[], "0 rows for 1 taster"),
             (Given::Scores, "ann", "1 2", &[&[20.5, 2.0]], "ann gives glass 1 20.5"),
             (Given::Scores, "ann", "1 2", &[&[1.0, f64::NAN]], "ann gives glass 2 NaN"),
             (Given::Ranks, "ann", "1 2", &[&[0.0, 2.0]], "ann puts glass 1 at 0"),

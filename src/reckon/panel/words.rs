@@ -5,6 +5,7 @@ use super::probability::LEVEL;
 use super::rank_test::RankTest;
 use super::table::Given;
 use super::{Analysis, NoAgreement, TasterNote};
+use crate::units::{by_count, plural};
 
 /// More names than these are counted, not told.
 const MOST_NAMES: usize = 6;
@@ -79,12 +80,12 @@ impl Codes<'_> {
         let below = cuts.iter().copied().rfind(|&at| at * 2 > all || (at * 2 == all && above != Some(at)));
         let mut words = Vec::new();
         if let Some(at) = above {
-            let stand = if at == 1 { "stands" } else { "stand" };
+            let stand = by_count(at, "stands", "stand");
             words.push(format!("{} {stand} above the rest ({remark}).", self.named(0..at)));
             words.extend(inside(at, &told));
         }
         if let Some(at) = below {
-            let fall = if all - at == 1 { "falls" } else { "fall" };
+            let fall = by_count(all - at, "falls", "fall");
             let remark = if above.is_none() { format!(" ({remark})") } else { String::new() };
             words.push(format!("{} {fall} below the rest{remark}.", self.named(at..all)));
         }
@@ -108,12 +109,12 @@ impl Codes<'_> {
         let between: Vec<usize> =
             (0..all).filter(|place| !best.contains(place) && !below_best.contains(place)).collect();
         let codes = |places: &[usize]| listed(&places.iter().map(|&place| self.code(place)).collect::<Vec<_>>());
-        let stand = if best.len() == 1 { ("Glass", "stands") } else { ("Glasses", "stand") };
+        let stand = (by_count(best.len(), "Glass", "Glasses"), by_count(best.len(), "stands", "stand"));
         let above = format!("{} {} {} above {} ({remark})", stand.0, codes(&best), stand.1, codes(&below_best));
         if between.is_empty() {
             return format!("{above}.");
         }
-        let them = if best.len() == 1 { "it" } else { "them" };
+        let them = by_count(best.len(), "it", "them");
         format!("{above}; {} can't be told from {them}.", codes(&between))
     }
 
@@ -196,7 +197,7 @@ fn agreement_of_panel(analysis: &Analysis) -> Option<String> {
         (all, 0) => Some(format!("None of {} is known to go with the rest.", count(all, "taster"))),
         (all, going) if all == going => Some(format!("All {} go with the rest.", count(all, "taster"))),
         (all, going) => {
-            let known = if going == 1 { "is" } else { "are" };
+            let known = by_count(going, "is", "are");
             let going = capital(&number_word(going));
             Some(format!("{going} of {} {known} known to go with the rest.", count(all, "taster")))
         }
@@ -235,8 +236,7 @@ pub fn probability(p: f64) -> String {
 
 /// "one taster", "three tasters".
 fn count(number: usize, what: &str) -> String {
-    let plural = if number == 1 { "" } else { "s" };
-    format!("{} {what}{plural}", number_word(number))
+    format!("{} {}", number_word(number), by_count(number, what, &plural(what)))
 }
 
 /// Numbers to twelve are written out.

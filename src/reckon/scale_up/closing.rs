@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use crate::units::{ParsePercentError, Shares, Volume, parse_percent, show_percent, show_percent_rounded};
+use crate::units::{ParsePercentError, Shares, Volume, parse_percent, points, show_percent, show_percent_rounded};
 
 /// By how much a share may differ, in millionths of the whole: more than nothing, at most a fifth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -51,8 +51,7 @@ impl Tolerance {
 impl fmt::Display for Tolerance {
     /// In points of a percentage, like `1 point`.
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let number = show_percent_rounded(self.0, 2);
-        if number == "1" { write!(out, "1 point") } else { write!(out, "{number} points") }
+        out.write_str(&points(self.0))
     }
 }
 

@@ -8,6 +8,15 @@ use crate::units::{Mass, Volume};
 /// of 35 to 75 % is met). A wine's own is better: test it before and some days after an addition.
 pub const USUAL_BOUND_SHARE: f64 = 1.0 / 3.0;
 
+/// A share that is bound, in words: `a third` for the usual one, else `40 %`.
+#[must_use]
+pub fn bound_words(share: f64) -> String {
+    if (share - USUAL_BOUND_SHARE).abs() < 1e-9 {
+        return "a third".to_owned();
+    }
+    format!("{} %", (share * 1_000.0).round() / 10.0)
+}
+
 /// Bound shares that leave something free.
 const BOUND_SHARES: (f64, f64) = (0.0, 0.9);
 

@@ -6,7 +6,7 @@ use crate::cellar::jobs::bench::assemblage::{Aim, Assemblage};
 use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
 use crate::cellar::jobs::wood::racking;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Volume, VolumeUnit, show_percent};
+use crate::units::{Volume, VolumeUnit, litres, show_percent};
 
 /// The order of a blend at a moment; none where the work is no blend.
 #[must_use]
@@ -16,7 +16,6 @@ pub fn sheet(state: &State, work: &Work, at: Moment) -> Option<Document> {
     let into = &state.vessels.get(*into).label;
     let ratio: Vec<String> =
         stands.wines.iter().map(|wine| format!("{} {}%", wine.name, show_percent(wine.share))).collect();
-    let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     let lot = &state.lots.get(*lot).label;
     let mut lead = vec![
         format!("{}. Lot {lot}, {} planned into {into}.", at.show_date(), litres(stands.planned)),

@@ -10,7 +10,7 @@ use crate::cellar::jobs::bench::trial::reading::TrialReading;
 use crate::reckon::mixture::PourError;
 use crate::reckon::panel::table::Given;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Shares, Volume, VolumeUnit};
+use crate::units::{Shares, Volume, VolumeUnit, millilitres, whole_litres};
 
 /// Pouring and tasting: what can hurt people, and what spoils the trial.
 const TASTING_CAUTION: &str = "Spit, drink water, and do not drive after a tasting.";
@@ -25,24 +25,24 @@ pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, P
     columns.extend(vessels.iter().map(|vessel| (vessel.as_str(), Kind::Numbers)));
     columns.push(("the same as", Kind::Words));
     let mut table = Table::with(&columns);
-    let millilitres = |volume: Volume| {
+    let drawn = |volume: Volume| {
         if volume.is_zero() { String::new() } else { volume.show_number(VolumeUnit::Millilitre, 1) }
     };
     for pour in &pours {
         let mut cells = vec![pour.glass.code.to_string(), pour.times.to_string()];
-        cells.extend(pour.amounts.iter().map(|&amount| millilitres(amount)));
+        cells.extend(pour.amounts.iter().map(|&amount| drawn(amount)));
         cells.push(pour.glass.repeat_of.as_ref().map(Code::to_string).unwrap_or_default());
         table.lines.push(Line::Cells(cells));
     }
     let mut total = vec!["to draw".to_owned(), String::new()];
-    total.extend(key.samples(&pours)?.into_iter().map(|draw| millilitres(draw.to_draw)));
+    total.extend(key.samples(&pours)?.into_iter().map(|draw| drawn(draw.to_draw)));
     total.push(String::new());
     table.lines.push(Line::Total(total));
     let lead = vec![
         "FOR WHOEVER POURS ONLY. This page tells what is in the glasses: keep it from everybody who tastes.".to_owned(),
         format!(
             "mL of each wine in a glass of {}; each glass as many times as it says.",
-            trial.glass_volume().show(VolumeUnit::Millilitre, 0)
+            millilitres(trial.glass_volume())
         ),
         sealed(trial),
     ];
@@ -150,7 +150,7 @@ fn ratios(components: &[String], ratios: &[RatioReading]) -> Table {
         let compared = ratio.compared.as_ref();
         cells.push(compared.map_or_else(String::new, |it| format!("{:.2} ± {:.2}", it.below.max(0.0), it.error)));
         let batch = ratio.batch.as_ref().ok();
-        cells.push(batch.map_or_else(|| "none".to_owned(), |batch| batch.volume.show(VolumeUnit::Litre, 0)));
+        cells.push(batch.map_or_else(|| "none".to_owned(), |batch| whole_litres(batch.volume)));
         table.lines.push(Line::Cells(cells));
     }
     table

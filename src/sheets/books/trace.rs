@@ -15,7 +15,7 @@ use crate::cellar::views::books::lineage::{
     Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
 };
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{Mass, VolumeUnit, litres};
 
 /// How many labels are told of one kind; there may be hundreds of barrels.
 const MOST_NAMES: usize = 60;
@@ -434,10 +434,6 @@ fn first_of(names: &[String]) -> String {
         None | Some(0) => names.join(", "),
         Some(more) => format!("{} and {more} more", names[..MOST_NAMES].join(", ")),
     }
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }
 
 fn grams(amount: Mass) -> String {

@@ -9,7 +9,7 @@ use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::reckon::bottling::{fill_point_mm, tolerance};
 use crate::reckon::label_share::Rules;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Volume, VolumeUnit, show_percent};
+use crate::units::{Volume, by_count, counted, exact_millilitres, litres, show_percent};
 
 /// How warm wine is to be for the fill that a bottle is made for, °C (EU and US figures are given at it).
 const FILL_CELSIUS: f64 = 20.0;
@@ -21,7 +21,6 @@ pub fn sheet(state: &State, plan: &BottlingPlan, code: Option<&Label>, hours: u8
     let lot = plan.lot.map_or("no lot", |lot| state.lots.get(lot).label.as_str());
     let code = code.cloned().or_else(|| state.new_lot_code(at));
     let code = code.map_or_else(|| "________________".to_owned(), |code| code.to_string());
-    let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     let mut lead = vec![
         format!(
             "{}. Lot {lot}, {} of {} in {}.",
@@ -85,7 +84,11 @@ fn checklist(state: &State, lot: LotId) -> Vec<Block> {
     };
     table.lines.extend(checks.iter().filter(|check| check.standing != Standing::Met).map(line));
     let heading = Block::Heading("Checklist".to_owned());
-    let words = Block::Words(format!("{met} of {} items are met. {verdict}", checks.len()));
+    let words = Block::Words(format!(
+        "{met} of {} {} met. {verdict}",
+        counted(checks.len(), "item"),
+        by_count(met, "is", "are")
+    ));
     if table.lines.is_empty() { vec![heading, words] } else { vec![heading, words, Block::Table(table)] }
 }
 
@@ -108,7 +111,7 @@ fn before() -> Table {
 
 /// How full a bottle is to be and by how much one may differ. The fill point is known for 750 mL only.
 fn fill_words(bottle: Volume) -> String {
-    let within = |rules| tolerance(bottle, rules).show(VolumeUnit::Millilitre, 1);
+    let within = |rules| exact_millilitres(tolerance(bottle, rules));
     let point = if bottle == Volume::from_ml(750) {
         format!(
             " At {FILL_CELSIUS} °C the wine stands {:.1} mm below the top; the bottle's own mark goes before that.",

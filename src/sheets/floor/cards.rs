@@ -4,7 +4,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, Vessel, VesselId};
 use crate::sheets::core::code::Code;
 use crate::sheets::core::document::{Block, Card, Document};
-use crate::units::VolumeUnit;
+use crate::units::{counted, whole_litres};
 
 /// Cards of some vessels at a moment.
 #[must_use]
@@ -24,10 +24,11 @@ fn card(state: &State, vessel: &Vessel, at: Moment) -> Option<Card> {
     let wood: Vec<String> = wood.into_iter().flatten().collect();
     let lot = vessel.lot.map(|lot| format!("lot {}", state.lots.get(lot).label));
     let fills = (vessel.fills > 0 && !wood.is_empty()).then(|| format!("fill {}", vessel.fills));
-    let topped =
-        vessel.last_topped.map(|topped| format!("topped {} ({} days)", topped.show_date(), at.days_since(topped)));
+    let topped = vessel
+        .last_topped
+        .map(|topped| format!("topped {} ({})", topped.show_date(), counted(at.days_since(topped), "day")));
     let lines = [
-        Some(vessel.capacity.show(VolumeUnit::Litre, 0)),
+        Some(whole_litres(vessel.capacity)),
         (!wood.is_empty()).then(|| wood.join(", ")),
         fills,
         lot,

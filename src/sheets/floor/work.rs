@@ -7,7 +7,7 @@ use crate::cellar::jobs::wood::racking;
 use crate::reckon::sulfur;
 use crate::sheets::bench::assemblage;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit, litres};
 
 /// The sheet of a work at a moment: what is done already is left out.
 #[must_use]
@@ -21,7 +21,7 @@ pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
     let (volume, amount): (Volume, Mass) =
         (left.iter().map(|stop| stop.volume).sum(), left.iter().map(|stop| stop.amount).sum());
     if !volume.is_zero() {
-        lead.push(format!("{} in all.", volume.show(VolumeUnit::Litre, 1)));
+        lead.push(format!("{} in all.", litres(volume)));
     }
     if amount != Mass::default() {
         lead.push(format!("{} g in all.", amount.show_number(1)));

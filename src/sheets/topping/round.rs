@@ -4,7 +4,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State};
 use crate::cellar::views::topping::plan::Stop;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{VolumeUnit, counted, litres};
 
 /// Stacks shift and ladders slip; the rest of the caution is the place's own.
 const CAUTION: &str = "Stacks can shift and ladders slip: nobody climbs a rack. Watch for gas in tanks and kegs. Follow local codes \
@@ -14,18 +14,17 @@ const CAUTION: &str = "Stacks can shift and ladders slip: nobody climbs a rack. 
 #[must_use]
 pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
     let plan = state.plan_round(room, at);
-    let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     let label = |id| state.vessels.get(id).label.to_string();
     let mut lead = vec![format!(
         "{}. {}, {} expected; carry {}.",
         at.show_date(),
-        counted(plan.stops.len()),
+        counted(plan.stops.len(), "barrel"),
         litres(plan.expected),
         litres(plan.carry)
     )];
     lead.extend(plan.draws.iter().map(|draw| {
         let (from, holds) = (label(draw.source), litres(draw.holds));
-        format!("From {from}: {}, {}; it holds {holds}.", counted(draw.barrels), litres(draw.expected))
+        format!("From {from}: {}, {}; it holds {holds}.", counted(draw.barrels, "barrel"), litres(draw.expected))
     }));
     let held = plan.held.iter().map(|&id| {
         let why = state.vessels.get(id).held.as_ref().map(|hold| hold.why.to_string()).unwrap_or_default();
@@ -82,8 +81,4 @@ fn table(state: &State, stops: &[Stop], at: Moment) -> Table {
         ]));
     }
     table
-}
-
-fn counted(barrels: usize) -> String {
-    if barrels == 1 { "1 barrel".to_owned() } else { format!("{barrels} barrels") }
 }

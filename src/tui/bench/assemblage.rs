@@ -10,8 +10,7 @@ use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::{litres, short_litres};
-use crate::units::{Volume, show_percent_rounded};
+use crate::units::{Volume, points, poured, short_litres, show_percent_rounded};
 
 /// Two volumes that read alike to the tenth of a litre are the same to whoever pumps.
 const ALIKE: Volume = Volume::from_ml(50);
@@ -71,19 +70,19 @@ fn next_words(model: &Model, work: WorkId, stands: &Assemblage, next: VesselId) 
         format!(" Even so a share stays off by {}: the wine or the room gives out.", off(stands))
     };
     if matches!(stop.tick, Some(Tick::Done(_))) {
-        return format!("{label} again: {} more of it bring the ratio right.{even_so}", litres(still));
+        return format!("{label} again: {} more of it bring the ratio right.{even_so}", poured(still));
     }
     let planned = stop.volume;
     let why = match (still.checked_sub(planned), planned.checked_sub(still)) {
         (Some(more), _) if more >= ALIKE => {
-            format!(", {} more than the {} planned, so that the ratio comes out", litres(more), litres(planned))
+            format!(", {} more than the {} planned, so that the ratio comes out", poured(more), poured(planned))
         }
         (_, Some(less)) if less >= ALIKE => {
-            format!(", {} less than the {} planned, so that the ratio comes out", litres(less), litres(planned))
+            format!(", {} less than the {} planned, so that the ratio comes out", poured(less), poured(planned))
         }
         _ => String::new(),
     };
-    format!("{label} is next with {}{why}.{even_so}", litres(still))
+    format!("{label} is next with {}{why}.{even_so}", poured(still))
 }
 
 /// By how much a share will be off at the most.
@@ -92,11 +91,6 @@ fn off(stands: &Assemblage) -> String {
 }
 
 /// A difference of shares in words, to a hundredth.
-fn points(millionths: u32) -> String {
-    let number = show_percent_rounded(millionths, 2);
-    if number == "1" { "1 point".to_owned() } else { format!("{number} points") }
-}
-
 fn finished_words(stands: &Assemblage) -> (String, Tone) {
     if stands.holds() {
         (format!("Every wine is in, and every share within {}. Press z to close it.", stands.tolerance), Tone::Done)
@@ -148,12 +142,12 @@ pub(in crate::tui) fn card_lines(model: &Model, id: VesselId) -> Vec<(&'static s
         return Vec::new();
     };
     let (stop, still) = (&work.stops[at], stands.still[at]);
-    let mut lines = vec![("planned", litres(stop.volume), Meaning::Muted)];
+    let mut lines = vec![("planned", poured(stop.volume), Meaning::Muted)];
     let apart = still.saturating_sub(stop.volume).max(stop.volume.saturating_sub(still));
     if matches!(stop.tick, Some(Tick::Done(_))) && !still.is_zero() && !stands.holds() {
-        lines.push(("still", litres(still), Meaning::Due));
+        lines.push(("still", poured(still), Meaning::Due));
     } else if stop.tick.is_none() && apart >= ALIKE {
-        lines.push(("to bring it right", litres(still), Meaning::Due));
+        lines.push(("to bring it right", poured(still), Meaning::Due));
     }
     let wine = &stands.wines[aim.parts[at].component as usize];
     let running = wine.running.unwrap_or(0);
@@ -166,9 +160,9 @@ pub(in crate::tui) fn card_lines(model: &Model, id: VesselId) -> Vec<(&'static s
 pub(in crate::tui) fn page(model: &Model, work: WorkId, stands: &Assemblage, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
-    let came: Vec<String> = stands.wines.iter().map(|wine| format!("{} {}", wine.name, litres(wine.arrived))).collect();
+    let came: Vec<String> = stands.wines.iter().map(|wine| format!("{} {}", wine.name, poured(wine.arrived))).collect();
     say(
-        &format!("in: {}; {} of {} planned", came.join(", "), litres(stands.arrived), litres(stands.planned)),
+        &format!("in: {}; {} of {} planned", came.join(", "), poured(stands.arrived), poured(stands.planned)),
         Meaning::Base,
     );
     // While wines are still to come their shares cannot be right.
@@ -197,13 +191,13 @@ fn still_words(stands: &Assemblage) -> Option<(String, Meaning)> {
         return None;
     }
     let still = stands.wines.iter().filter(|wine| !wine.still.is_zero());
-    let still: Vec<String> = still.map(|wine| format!("{} {}", wine.name, litres(wine.still))).collect();
+    let still: Vec<String> = still.map(|wine| format!("{} {}", wine.name, poured(wine.still))).collect();
     if still.is_empty() {
         let text = format!("no vessel can bring it nearer; a share is off by {}", off(stands));
         return (!stands.holds()).then_some((text, Meaning::Over));
     }
     let comes = if stands.correction.exact {
-        format!("the ratio comes out at {}", litres(stands.correction.volume))
+        format!("the ratio comes out at {}", poured(stands.correction.volume))
     } else {
         format!("a share is off by {} even then", off(stands))
     };

@@ -18,6 +18,7 @@ use crate::tui::core::text::{self, fit};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::floor::holding::Offer;
+use crate::units::{by_count, counted};
 
 /// The ways to pick barrels of a lot, in the order in which they are offered.
 pub(super) const PICKS: [(Pick, &str); 2] =
@@ -46,11 +47,10 @@ pub(in crate::tui) fn unentered(model: &Model) -> Option<String> {
     let flight = &model.kept.get::<Bench>()?.flight;
     let glasses = flight.impressions().len();
     let tasted = glasses - flight.untasted().len();
+    let poured = format!("{} {}", counted(glasses, "glass"), by_count(glasses, "stands", "stand"));
     Some(match tasted {
-        0 => format!("{glasses} glasses stand poured at the bench, none tasted yet."),
-        _ => format!(
-            "{glasses} glasses stand poured at the bench, {tasted} tasted: no taste is entered before they are revealed."
-        ),
+        0 => format!("{poured} poured at the bench, none tasted yet."),
+        _ => format!("{poured} poured at the bench, {tasted} tasted: no taste is entered before they are revealed."),
     })
 }
 
@@ -135,7 +135,7 @@ impl Table for Glasses {
 impl Glasses {
     /// Whether it was asked just now if the glasses are to be revealed.
     fn is_asked(model: &Model) -> bool {
-        model.kept.get::<Bench>().is_some_and(|bench| model.asked.contains(&question(&bench.flight).to_string()))
+        model.kept.get::<Bench>().is_some_and(|bench| model.asked.contains(&question(&bench.flight).into()))
     }
 
     /// Takes what is written of a glass and goes on to the next that was not tasted.
@@ -328,7 +328,8 @@ fn draw(model: &Model, line: &str, frame: &mut Frame<'_>, area: Rect) {
     let marks = model.looks.marks;
     let width = usize::from(area.width).saturating_sub(2);
     let untasted = bench.flight.untasted().len();
-    let title = format!("Blind at the bench: {} glasses, {untasted} to taste", bench.flight.impressions().len());
+    let title =
+        format!("Blind at the bench: {}, {untasted} to taste", counted(bench.flight.impressions().len(), "glass"));
     let mut lines = vec![Line::styled(fit(&title, width, marks), theme.style(Meaning::Title)), Line::default()];
     for (index, said) in bench.flight.impressions().enumerate() {
         let here = index == bench.glass;

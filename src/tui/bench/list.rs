@@ -13,6 +13,7 @@ use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn
 use crate::tui::core::text::{columns, left};
 use crate::tui::core::update::Wishes;
 use crate::tui::finish::fining;
+use crate::units::{by_count, counted};
 
 /// A line of the bench.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -203,7 +204,7 @@ fn entry_line(model: &Model, entry: &Entry, labels: usize) -> String {
         }
         Entry::Chosen => match for_bench(model).len() {
             1 => "Barrels blind: the one that is chosen".to_owned(),
-            many => format!("Barrels blind: the {many} that are chosen"),
+            many => format!("Barrels blind: the {many} that {} chosen", by_count(many, "is", "are")),
         },
         Entry::Pick(lot, way) => format!("Barrels blind: {} of {lot}", PICKS[*way].1),
     }
@@ -211,15 +212,15 @@ fn entry_line(model: &Model, entry: &Entry, labels: usize) -> String {
 
 /// A trial in a few words that tell nothing of its key.
 pub(in crate::tui) fn trial_words(trial: &Trial) -> String {
-    let (glasses, tasters) = (trial.codes().len(), trial.tasters().len());
+    let (glasses, tasters) = (counted(trial.codes().len(), "glass"), counted(trial.tasters().len(), "taster"));
     let card = if trial.revealed().is_some() { "" } else { ", not revealed" };
-    format!("{glasses} glasses, {tasters} tasters, {}{card}", how_far(trial))
+    format!("{glasses}, {tasters}, {}{card}", how_far(trial))
 }
 
 /// A fining trial in a few words.
 pub(in crate::tui) fn glasses_words(trial: &FiningTrial) -> String {
     let chosen = trial.chosen_g_l.map_or_else(|| "no dose chosen".to_owned(), |dose| format!("{dose} g/L chosen"));
-    format!("{} glasses, {chosen}", trial.glasses.len())
+    format!("{}, {chosen}", counted(trial.glasses.len(), "glass"))
 }
 
 /// How far a trial has come.

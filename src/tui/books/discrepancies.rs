@@ -21,7 +21,7 @@ use crate::tui::core::who;
 use crate::tui::core::work::{Answer, Entered, Work};
 use crate::tui::edge::screen::Effect;
 use crate::tui::floor::jump::Jump;
-use crate::units::{Mass, Volume};
+use crate::units::{Mass, Volume, by_count, counted};
 
 /// A line that can be chosen: a discrepancy, or of what was done twice one of its sides. By the facts, so that what other
 /// programs write moves nothing under the hand.
@@ -150,7 +150,7 @@ impl DiscrepancyPage {
             let whose = who.map_or_else(String::new, |by| format!(", as {by} entered it"));
             (Settlement::Only { stays, go }, format!("{about}: it was done once{whose}."))
         };
-        vec![Effect::Work(Work::Settle { settlement, by: model.by.clone(), answered: model.asked.clone(), say })]
+        vec![Effect::Work(Work::Settle { settlement, by: model.by.clone(), answered: model.answered(), say })]
     }
 
     /// Of what was done twice only the chosen side stays; else it goes to where the fact was entered.
@@ -257,8 +257,7 @@ fn lines(model: &Model, page: &DiscrepancyPage, width: usize, height: usize) -> 
 
 fn title(state: &State) -> String {
     match (state.discrepancies.len(), state.done_twice().count()) {
-        (1, 0) => "Discrepancies: one fact does not fit".to_owned(),
-        (all, 0) => format!("Discrepancies: {all} facts do not fit"),
+        (all, 0) => format!("Discrepancies: {} {} not fit", counted(all, "fact"), by_count(all, "does", "do")),
         (all, twice) => format!("Discrepancies: {all}, of them {twice} to settle"),
     }
 }

@@ -6,7 +6,7 @@ use ratatui::text::Line;
 use crate::cellar::core::account::Entry;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::views::books::ledger::{AgainstNorm, Division, Losses, Period, Row, Subject};
+use crate::cellar::views::books::ledger::{AgainstNorm, Division, LOSSES, Losses, Period, Row, Subject};
 use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::loss_norm::Base;
 use crate::tui::core::apart::Search;
@@ -19,7 +19,7 @@ use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, litres};
 
 /// The months of a year.
 const YEAR_MONTHS: u32 = 12;
@@ -30,23 +30,11 @@ const NUMBERS: usize = 5 * (NUMBER + 1) + 7;
 /// The columns of a line's name.
 const NAME: usize = 16;
 
-/// What came, with its names.
-const INCOMING: [(Entry, &str); 3] =
-    [(Entry::Received, "received"), (Entry::Gain, "gain"), (Entry::Treatment, "added")];
+/// What came.
+const INCOMING: [Entry; 3] = [Entry::Received, Entry::Gain, Entry::Treatment];
 
 /// What went and is no loss.
-const OUTGOING: [(Entry, &str); 2] = [(Entry::Bottled, "bottled"), (Entry::Sample, "sampled")];
-
-/// What was lost, by cause.
-const LOST: [(Entry, &str); 7] = [
-    (Entry::Evaporation, "evaporated"),
-    (Entry::Lees, "lees"),
-    (Entry::Handling, "handling"),
-    (Entry::Spill, "spilt"),
-    (Entry::Leak, "leaked"),
-    (Entry::Other, "other"),
-    (Entry::BottlingLoss, "at bottling"),
-];
+const OUTGOING: [Entry; 2] = [Entry::Bottled, Entry::Sample];
 
 /// The divisions, as tab turns through them.
 const DIVISIONS: [(Division, &str); 4] = [
@@ -227,12 +215,12 @@ impl Sheet<'_> {
 
     /// The whole cellar: what was there, a line a cause, what is there.
     fn whole(&self, row: &Row, losses: &Losses) -> Vec<Line<'static>> {
-        let sums = |sign: &'static str, entries: &'static [(Entry, &str)]| {
-            let sums = entries.iter().map(move |(entry, name)| (sign, *name, row.account.sum(*entry)));
+        let sums = |sign: &'static str, entries: &'static [Entry]| {
+            let sums = entries.iter().map(move |&entry| (sign, entry.word(), row.account.sum(entry)));
             sums.filter(|(.., volume)| !volume.is_zero())
         };
         let mut lines = vec![self.entry(" ", "opening", row.opening, Meaning::Strong)];
-        let causes = sums("+", &INCOMING).chain(sums("-", &OUTGOING)).chain(sums("-", &LOST));
+        let causes = sums("+", &INCOMING).chain(sums("-", &OUTGOING)).chain(sums("-", &LOSSES));
         lines.extend(causes.map(|(sign, name, volume)| self.entry(sign, name, volume, Meaning::Base)));
         lines.push(self.entry("=", "on hand", row.closing, Meaning::Strong));
         lines.push(self.balance(std::slice::from_ref(row)));
@@ -256,7 +244,7 @@ impl Sheet<'_> {
         let Some(share) = losses.share() else { return Vec::new() };
         let yearly =
             |volume| losses.yearly(volume).map_or_else(String::new, |yearly| format!("{:.2} %", yearly * 100.0));
-        let lost = losses.lost.show(VolumeUnit::Litre, 1);
+        let lost = litres(losses.lost);
         let text = format!("Lost {lost}: {:.2} % of what was there and came in.", share * 100.0);
         let mut lines = paragraph(self.model, &text, self.width, Meaning::Strong);
         if losses.days > 0.0 && losses.mean_litres() > 0.0 {
@@ -328,7 +316,7 @@ struct Sums([Volume; 5]);
 
 impl Sums {
     fn of(row: &Row, losses: &Losses) -> Sums {
-        let sum = |entries: &[(Entry, &str)]| entries.iter().map(|(entry, _)| row.account.sum(*entry)).sum::<Volume>();
+        let sum = |entries: &[Entry]| entries.iter().map(|&entry| row.account.sum(entry)).sum::<Volume>();
         let (came, went) = (sum(&INCOMING) + row.moved_in, sum(&OUTGOING) + row.moved_out);
         Sums([row.opening, came, went, losses.lost, row.closing])
     }

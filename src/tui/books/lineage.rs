@@ -17,7 +17,7 @@ use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{counted, litres};
 
 /// Columns of the litres at the right of a tree.
 const LITRES: usize = 11;
@@ -262,7 +262,7 @@ fn told(branch: &Branch) -> (String, Meaning) {
     match &branch.end {
         End::Origin(origin) => (format!("{origin}, into the book {when}"), Meaning::Fine),
         End::Vessels { vessel, count, lot, flow } => {
-            let vessels = vessel.as_ref().map_or_else(|| format!("{count} vessels"), ToString::to_string);
+            let vessels = vessel.as_ref().map_or_else(|| counted(*count, "vessel"), ToString::to_string);
             let lot = lot.as_ref().map_or_else(String::new, |lot| format!(" of {lot}"));
             let times = if branch.times == 1 { String::new() } else { format!(" {} times", branch.times) };
             let cut = match branch.cut {
@@ -304,13 +304,9 @@ fn claims(model: &Model, wine: &Wine, width: usize) -> Vec<Line<'static>> {
 /// The margin both ways, in a column of its own.
 fn margin(standing: &Standing) -> String {
     let text = match (standing.may_come_in(), standing.still_wanted()) {
-        (Some(room), _) => format!("+{}", room.show(VolumeUnit::Litre, 1)),
-        (None, Some(wanted)) => format!("-{}", wanted.show(VolumeUnit::Litre, 1)),
+        (Some(room), _) => format!("+{}", litres(room)),
+        (None, Some(wanted)) => format!("-{}", litres(wanted)),
         (None, None) => "lost".to_owned(),
     };
     format!("{text:>10}")
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }

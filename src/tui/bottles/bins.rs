@@ -21,6 +21,7 @@ use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::update::Wishes;
+use crate::units::{by_count, counted};
 
 pub(in crate::tui) use self::card::tastes;
 
@@ -306,7 +307,11 @@ pub(in crate::tui) fn find(model: &mut Model, name: &Label) {
         spots(&maps).filter(|&spot| bin_at(&maps, spot).is_some_and(|bin| of.lies_in(bin))).collect();
     let run = model.state.runs.get(of.run);
     let loose: u64 = run.stock.iter().filter(|its| its.place.is_none() && of.means(its)).map(|its| its.there).sum();
-    let also = if loose > 0 { format!(", {loose} bottles are not laid away") } else { String::new() };
+    let also = if loose > 0 {
+        format!(", {} {} not laid away", counted(loose, "bottle"), by_count(loose, "is", "are"))
+    } else {
+        String::new()
+    };
     let text = match there.len() {
         0 => format!("{name} lies in no bin{also}."),
         1 => format!("{name} lies in one bin{also}."),

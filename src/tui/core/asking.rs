@@ -1,5 +1,7 @@
 //! What is asked once before it is entered: the same key again says that it is so.
 
+use std::fmt;
+
 use crate::cellar::core::fact::What;
 use crate::cellar::core::question::Question;
 use crate::cellar::jobs::wood::moving::Purpose;
@@ -8,7 +10,7 @@ use crate::tui::core::model::{Model, Tone};
 /// Whether what a key would do may be done: nothing is to be asked, or all of it was asked before and the same key came again.
 /// Else it is asked now.
 pub(in crate::tui) fn may_go_on(model: &mut Model, questions: impl IntoIterator<Item = Question>) -> bool {
-    ask(model, questions.into_iter().map(|question| question.to_string()).collect())
+    ask(model, questions.into_iter().collect())
 }
 
 /// Whether facts may be entered: nothing about them is to be asked, or all of it was asked before.
@@ -21,29 +23,57 @@ pub(in crate::tui) fn may_enter(model: &mut Model, whats: &[What]) -> bool {
 /// other barrels is another one. Of a claim it is said.
 pub(in crate::tui) fn may_do(model: &mut Model, whats: &[What], questions: Vec<Question>) -> bool {
     let deed = deed(whats);
-    let asked = questions.into_iter().map(|question| {
-        let key = format!("{deed}: {question}");
-        let said = if matches!(question, Question::ClaimLost { .. }) { key.clone() } else { question.to_string() };
-        (key, said)
-    });
+    let asked = questions.into_iter().map(|question| Asked { deed: Some(deed.clone()), question });
     all_answered(model, asked.collect())
 }
 
-/// The same of sentences that are asked as they stand, as the desk gives them.
-pub(in crate::tui) fn ask(model: &mut Model, questions: Vec<String>) -> bool {
-    all_answered(model, questions.into_iter().map(|question| (question.clone(), question)).collect())
+/// The same of questions that are asked whatever is done, as the desk gives them.
+pub(in crate::tui) fn ask(model: &mut Model, questions: Vec<Question>) -> bool {
+    all_answered(model, questions.into_iter().map(Asked::from).collect())
 }
 
-/// Whether each question, by what it is remembered by, was asked before. Else those that were not are asked now: the first in
-/// words, of more the count, so that it is read whole.
-fn all_answered(model: &mut Model, questions: Vec<(String, String)>) -> bool {
-    let is_new = |(key, _): &(String, String)| !model.asked.contains(key);
-    let new: Vec<(String, String)> = questions.into_iter().filter(is_new).collect();
-    let Some((_, first)) = new.first() else { return true };
-    let more = if new.len() == 1 { String::new() } else { format!(" And {} more.", new.len() - 1) };
+/// Whether each question was asked before. Else those that were not are asked now: the first in words, of more the count, so that
+/// it is read whole.
+fn all_answered(model: &mut Model, questions: Vec<Asked>) -> bool {
+    let new: Vec<Asked> = questions.into_iter().filter(|asked| !model.asked.contains(asked)).collect();
+    let Some(first) = new.first() else { return true };
+    let more = match new.len() {
+        1 => String::new(),
+        all => format!(" And {} more.", all - 1),
+    };
     model.say(once_more(&format!("{first}{more}")), Tone::Notice);
-    model.asked.extend(new.into_iter().map(|(key, _)| key));
+    model.asked.extend(new);
     false
+}
+
+/// What was asked, and of which deed where that is part of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    deed: Option<String>,
+    /// The question.
+    pub question: Question,
+}
+
+impl From<Question> for Asked {
+    fn from(question: Question) -> Asked {
+        Asked { deed: None, question }
+    }
+}
+
+impl fmt::Display for Asked {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (&self.deed, &self.question) {
+            (Some(deed), Question::ClaimLost { .. }) => write!(f, "{deed}: {}", self.question),
+            (_, question) => write!(f, "{question}"),
+        }
+    }
+}
+
+impl Model {
+    /// The questions that the same key answers, whatever they were asked about.
+    pub(in crate::tui) fn answered(&self) -> Vec<Question> {
+        self.asked.iter().map(|asked| asked.question.clone()).collect()
+    }
 }
 
 /// What is asked, with what answers it.

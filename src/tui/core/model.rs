@@ -6,6 +6,7 @@ use ratatui::layout::Size;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State, Vessel, VesselId, WorkId};
+use crate::tui::core::asking::Asked;
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::house::House;
 use crate::tui::core::kept::Kept;
@@ -82,7 +83,7 @@ pub struct Model {
     /// Whether what stands on the line that is being written is marked, and what stood there before.
     pub marked: Marked,
     /// What was asked about the key that was pressed last: the same key again says that it is so.
-    pub asked: Vec<String>,
+    pub asked: Vec<Asked>,
     /// The key that was asked about, on a page.
     pub(in crate::tui) asked_by: Option<KeyCode>,
     /// How many things were asked to be found out apart.

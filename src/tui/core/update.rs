@@ -160,12 +160,12 @@ impl Model {
 
     /// Wishes that what was entered last be taken back.
     pub(in crate::tui) fn undo(&self) -> Wishes {
-        vec![Effect::Work(Work::Undo(self.by.clone(), self.asked.clone()))]
+        vec![Effect::Work(Work::Undo(self.by.clone(), self.answered()))]
     }
 
     /// Wishes that what was undone last be given back.
     pub(in crate::tui) fn redo(&self) -> Wishes {
-        vec![Effect::Work(Work::Redo(self.by.clone(), self.asked.clone()))]
+        vec![Effect::Work(Work::Redo(self.by.clone(), self.answered()))]
     }
 
     /// Wishes that an act be stored.

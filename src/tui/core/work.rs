@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Surprises, Undone};
 use crate::tui::core::apart::{Found, Search, Searches};
@@ -47,7 +48,7 @@ pub enum Work {
         /// Who says so.
         by: Label,
         /// What was asked of it and answered.
-        answered: Vec<String>,
+        answered: Vec<Question>,
         /// What to say when it is stored.
         say: String,
         /// What follows then.
@@ -60,14 +61,14 @@ pub enum Work {
         /// Who says so.
         by: Label,
         /// What was asked of it and answered.
-        answered: Vec<String>,
+        answered: Vec<Question>,
         /// What to say when it is stored.
         say: String,
     },
     /// Take back the last act, with what was asked about that already.
-    Undo(Label, Vec<String>),
+    Undo(Label, Vec<Question>),
     /// Give back what was undone last, with what was asked about that already.
-    Redo(Label, Vec<String>),
+    Redo(Label, Vec<Question>),
     /// Look up who entered some facts, and with which note.
     Who(Vec<FactId>),
     /// Look whether another program has appended facts.
@@ -128,7 +129,7 @@ pub enum Answer {
         told: Result<Found, String>,
     },
     /// Something is asked first; nothing was stored.
-    Asked(Vec<String>),
+    Asked(Vec<Question>),
     /// It was refused or failed; nothing was stored.
     Refused(String),
 }
@@ -213,9 +214,9 @@ fn why_read_only(desk: &Desk) -> Option<String> {
 
 /// Does what may surprise, unless something about it is to be asked that was not asked before: that is given then.
 fn unless_new<T>(
-    asked: &[String],
+    asked: &[Question],
     mut act: impl FnMut(Surprises) -> Result<T, DeskError>,
-) -> Result<Result<T, Vec<String>>, DeskError> {
+) -> Result<Result<T, Vec<Question>>, DeskError> {
     match act(Surprises::Asked) {
         Err(DeskError::Asked(questions)) if questions.iter().all(|question| asked.contains(question)) => {
             act(Surprises::AskedBefore).map(Ok)

@@ -25,8 +25,7 @@ use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::despite;
 use crate::tui::floor::walking::Onward;
-use crate::tui::floor::work_pages::{litres, short_litres};
-use crate::units::{ParseVolumeError, Volume, VolumeUnit};
+use crate::units::{ParseVolumeError, Volume, VolumeUnit, poured, short_litres};
 
 /// The most characters of the line.
 const LINE_CHARACTERS: usize = 120;
@@ -148,14 +147,14 @@ impl MovePage {
                 return model.refuse(why);
             }
         };
-        let (lost, from) = (litres(plan.lost), &self.from);
+        let (lost, from) = (poured(plan.lost), &self.from);
         let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
         if !asking::may_do(model, &whats, plan.questions.clone()) {
             return Vec::new();
         }
         let done = if self.filters { "filtered" } else { "racked" };
         let to = plan.moved.to.clone();
-        let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", litres(plan.moved.volume));
+        let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", poured(plan.moved.volume));
         let act = Act::of(whats, model.by.clone());
         despite::enter(model, act, say, Onward::Vessel(to).then())
     }
@@ -284,9 +283,9 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
 
 fn comes_to(plan: &MovePlan) -> String {
     let share = plan.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
-    let stays = if plan.stays.is_zero() { "is empty then".to_owned() } else { format!("keeps {}", litres(plan.stays)) };
+    let stays = if plan.stays.is_zero() { "is empty then".to_owned() } else { format!("keeps {}", poured(plan.stays)) };
     let filter = plan.moved.filter.as_ref().map_or_else(String::new, |filter| format!(" through {filter}"));
-    let (volume, lost) = (litres(plan.moved.volume), litres(plan.lost));
+    let (volume, lost) = (poured(plan.moved.volume), poured(plan.lost));
     format!("{volume} into {}{filter}; lost {lost}{share}; {} {stays}.", plan.moved.to, plan.moved.from)
 }
 

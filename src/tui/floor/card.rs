@@ -17,7 +17,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, wrap, wrap_parts};
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::work_pages;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{VolumeUnit, litres, millilitres, weighed, whole_litres};
 
 /// Draws the card, with a line at its left.
 pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -138,7 +138,7 @@ fn wood(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
     let shape = wood.shape.as_ref().map(ToString::to_string);
     let made = wood.made.map(|made| made.to_string());
     let second: Vec<String> =
-        [cooper, shape, made, Some(vessel.capacity.show(VolumeUnit::Litre, 0))].into_iter().flatten().collect();
+        [cooper, shape, made, Some(whole_litres(vessel.capacity))].into_iter().flatten().collect();
     let lines = [first, second].map(|parts| wrap_parts(&parts, width, marks));
     lines.into_iter().flatten().map(|line| Line::styled(line, base)).collect()
 }
@@ -170,7 +170,7 @@ fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line
         let said = wrap(&drinks(&leak), width, model.looks.marks);
         lines.extend(said.into_iter().map(|line| Line::styled(line, theme.style(Meaning::Warning))));
     }
-    let text = format!("{} of {}", litres(vessel.volume()), vessel.capacity.show(VolumeUnit::Litre, 0));
+    let text = format!("{} of {}", litres(vessel.volume()), whole_litres(vessel.capacity));
     lines.push(pair(model, "book", &text, width, base));
     lines
 }
@@ -198,7 +198,6 @@ fn topped(model: &Model, vessel: &Vessel) -> (String, Style) {
     };
     let ago = match days {
         0 => "today".to_owned(),
-        1 => "1 day".to_owned(),
         days => format!("{days} d"),
     };
     let text = match (vessel.last_topped, vessel.filled) {
@@ -270,24 +269,18 @@ fn said(line: &HistoryLine) -> String {
         Event::MovedIn(volume) => format!("filled with {}", litres(volume)),
         Event::MovedOut(volume) => format!("moved out {}", litres(volume)),
         Event::Gauged(volume) => format!("gauged at {}", litres(volume)),
-        Event::Lost(volume, cause) => {
-            format!("lost {}, {cause:?}", litres(volume)).to_lowercase().replace(" l,", " L,")
-        }
-        Event::Sampled(volume) => format!("sampled {}", volume.show(VolumeUnit::Millilitre, 0)),
+        Event::Lost(volume, cause) => format!("lost {}, {}", litres(volume), cause.word()),
+        Event::Sampled(volume) => format!("sampled {}", millilitres(volume)),
         Event::Tasted(Some(score)) => format!("tasted, {score}"),
         Event::Tasted(None) => "tasted".to_owned(),
         Event::Held => "held".to_owned(),
         Event::Freed => "freed".to_owned(),
         Event::Placed => "placed here".to_owned(),
         Event::Tested => "tested".to_owned(),
-        Event::Treated(amount) => format!("added {}", amount.show(1)),
+        Event::Treated(amount) => format!("added {}", weighed(amount)),
         Event::Cared(care) => care.word().to_owned(),
         Event::Skipped => "skipped".to_owned(),
         Event::Noted => "noted".to_owned(),
         Event::Bottled(volume) => format!("bottled {}", litres(volume)),
     }
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }

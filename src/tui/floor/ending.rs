@@ -17,9 +17,9 @@ use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::floor::work_pages::{litres, names};
+use crate::tui::floor::work_pages::names;
 use crate::tui::topping::correcting::{self, Corrected};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, VolumeUnit, poured};
 
 /// So many transfers of a blend are in sight.
 const GIVEN_SHOWN: usize = 6;
@@ -170,7 +170,7 @@ fn end(model: &mut Model, ending: &Ending) -> Wishes {
         let vessel = model.state.vessels.get(filled).label.clone();
         match Volume::parse(&ending.gauged, VolumeUnit::Litre) {
             Ok(volume) => {
-                say = format!("{vessel} gauged at {}. {say}", litres(volume));
+                say = format!("{vessel} gauged at {}. {say}", poured(volume));
                 whats.push(What::Gauged(Gauged::of_volume(vessel, volume)));
             }
             Err(error) => return model.refuse(error.to_string()),
@@ -192,7 +192,7 @@ fn lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     say(&format!("{}, {}", work.label, work.task.words(&model.state)), Meaning::Strong);
     say(&format!("begun {}", work.begun.show_clock()), Meaning::Muted);
-    let moved = if progress.moved.is_zero() { String::new() } else { format!(" with {}", litres(progress.moved)) };
+    let moved = if progress.moved.is_zero() { String::new() } else { format!(" with {}", poured(progress.moved)) };
     let stops = if matches!(work.task, Task::Blending { .. }) { "vessels" } else { "barrels" };
     say(&format!("{} of {} {stops} done{moved}", progress.done, progress.of), Meaning::Base);
     let left = |tick: Option<Tick>| -> Vec<VesselId> {
@@ -217,7 +217,7 @@ fn lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
                 String::new()
             }
         };
-        let book = format!("{} holds {}{lot} by the book", tank.label, litres(tank.volume()));
+        let book = format!("{} holds {}{lot} by the book", tank.label, poured(tank.volume()));
         lines.extend(paragraph(model, &book, width, Meaning::Base));
         lines.push(Line::default());
         let typed = model.written(&ending.gauged, width.saturating_sub(20));

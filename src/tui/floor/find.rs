@@ -25,7 +25,7 @@ use crate::tui::core::update::Wishes;
 use crate::tui::finish::fining;
 use crate::tui::floor::jump::Jump;
 use crate::tui::floor::lot_review;
-use crate::units::{VolumeUnit, counted};
+use crate::units::{counted, litres, whole_litres};
 
 /// How many answers are given at most.
 const ANSWERS: usize = 50;
@@ -566,8 +566,8 @@ fn beside_vessel(state: &State, vessel: &Vessel) -> String {
     match (state.place_of(vessel), vessel.vessel_type) {
         (Some(place), _) => format!("{place}, {lot}"),
         (None, VesselType::Barrel) => format!("barrel at no place, {lot}"),
-        (None, VesselType::Tank) => format!("tank, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 0)),
-        (None, VesselType::Keg) => format!("keg, {}, {lot}", vessel.volume().show(VolumeUnit::Litre, 1)),
+        (None, VesselType::Tank) => format!("tank, {}, {lot}", whole_litres(vessel.volume())),
+        (None, VesselType::Keg) => format!("keg, {}, {lot}", litres(vessel.volume())),
     }
 }
 

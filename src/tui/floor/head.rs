@@ -11,7 +11,7 @@ use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::page::Floor;
 use crate::tui::floor::work_pages;
-use crate::units::{VolumeUnit, counted};
+use crate::units::{counted, litres};
 
 /// A work's name is not cut below so many columns.
 const LEAST_NAME: usize = 24;
@@ -77,14 +77,14 @@ fn round_line(model: &Model, round: RoundId, width: usize) -> String {
     let progress = state.progress(round, None, model.now);
     let round = state.rounds.get(round);
     let source = match round.source.map(|source| state.vessels.get(source)) {
-        Some(source) => format!("from {}, {} left", source.label, source.volume().show(VolumeUnit::Litre, 1)),
+        Some(source) => format!("from {}, {} left", source.label, litres(source.volume())),
         None => "no topping vessel".to_owned(),
     };
     let mut parts = vec![
         format!("round of {}", round.begun.show_day()),
         source,
         format!("{} of {} done", progress.done, progress.of),
-        format!("{} poured", round.poured.show(VolumeUnit::Litre, 1)),
+        format!("{} poured", litres(round.poured)),
     ];
     if progress.skipped > 0 {
         parts.push(format!("{} skipped", progress.skipped));

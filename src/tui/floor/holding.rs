@@ -14,6 +14,7 @@ use crate::tui::core::sense::Sense;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::units::by_count;
 
 /// Barrels that should perhaps be held, each with why.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,7 +42,7 @@ impl Offer {
     #[must_use]
     pub fn question(&self) -> String {
         let named: Vec<String> = self.holds.iter().map(|(vessel, why)| format!("{vessel} {why}")).collect();
-        let it = if self.holds.len() == 1 { "it" } else { "them" };
+        let it = by_count(self.holds.len(), "it", "them");
         format!("A fault: {}. Hold {it}?", named.join("; "))
     }
 }

@@ -24,7 +24,7 @@ use crate::tui::floor::works;
 use crate::tui::topping::rounds;
 use crate::tui::topping::source::{self, For};
 use crate::tui::topping::summary::Summary;
-use crate::units::VolumeUnit;
+use crate::units::litres;
 
 /// The longest text that is typed on the floor.
 const LONGEST: usize = 80;
@@ -327,7 +327,7 @@ fn stands_at_tank(model: &Model) -> bool {
 /// What space does, with the litres that are expected.
 fn done_word(model: &Model) -> Option<String> {
     let litres = |verb: &str, volume: Option<crate::units::Volume>, else_word: &str| {
-        volume.map_or_else(|| else_word.to_owned(), |volume| format!("{verb} {}", volume.show(VolumeUnit::Litre, 1)))
+        volume.map_or_else(|| else_word.to_owned(), |volume| format!("{verb} {}", litres(volume)))
     };
     if model.working.is_some() {
         return Some(litres("take", model.still_asked(), "done"));

@@ -19,7 +19,7 @@ use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::VolumeUnit;
+use crate::units::{self, VolumeUnit};
 
 /// Columns of the numbers at the left of the saw-tooth, with the line beside them.
 const AXIS: usize = 7;
@@ -204,9 +204,8 @@ fn room(model: &Model, label: &Label, told: &Evaporated, width: usize) -> Vec<Li
         ];
         if with_count {
             let barrels = (found.barrel_days / month.days()).round().max(1.0);
-            let plural = if barrels > 1.0 { "s" } else { "" };
             spans.push(Span::styled(
-                right(&format!("{barrels:.0} barrel{plural}"), columns(counted), marks),
+                right(&units::counted(barrels, "barrel"), columns(counted), marks),
                 theme.style(Meaning::Muted),
             ));
         }

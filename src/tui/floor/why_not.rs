@@ -3,7 +3,7 @@
 use crate::cellar::core::state::{RoundId, VesselId};
 use crate::cellar::jobs::topping::round::Mark;
 use crate::tui::core::model::Model;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres};
 
 impl Model {
     /// The round that is open in this room; none while a work is walked.
@@ -57,7 +57,7 @@ impl Model {
     pub fn why_not_again(&self) -> Option<String> {
         self.why_no_topping().or_else(|| {
             let (Some(Mark::Topped(volume)), Some(vessel)) = (self.mark(), self.chosen_vessel()) else { return None };
-            let done = volume.show(VolumeUnit::Litre, 1);
+            let done = litres(volume);
             Some(format!("{} is done in this round, {done}. Type what it took in all to correct it, or 0.5+ for half a litre more.", vessel.label))
         })
     }

@@ -8,7 +8,7 @@ use crate::tui::bench::assemblage;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{poured, short_litres, weighed};
 
 /// How many barrels a summary names before it only counts.
 const NAMED: usize = 12;
@@ -91,12 +91,12 @@ pub(in crate::tui) fn stop_words(model: &Model, id: VesselId) -> Option<(String,
     let Some(stop) = work.stop(id) else { return Some(("not of it".to_owned(), Meaning::Muted)) };
     Some(match stop.tick {
         Some(Tick::Done(volume)) if volume.is_zero() => (format!("{} done", model.looks.marks.yes), Meaning::Fine),
-        Some(Tick::Done(volume)) => (format!("{} done, {}", model.looks.marks.yes, litres(volume)), Meaning::Fine),
+        Some(Tick::Done(volume)) => (format!("{} done, {}", model.looks.marks.yes, poured(volume)), Meaning::Fine),
         Some(Tick::Skipped) => ("skipped".to_owned(), Meaning::Due),
         None => {
             let expected = model.state.expected_at(working, id, model.now).filter(|volume| !volume.is_zero());
-            let volume = expected.map_or_else(String::new, |volume| format!(", {}", litres(volume)));
-            let amount = if stop.amount.as_ug() == 0 { String::new() } else { format!(", {}", stop.amount.show(1)) };
+            let volume = expected.map_or_else(String::new, |volume| format!(", {}", poured(volume)));
+            let amount = if stop.amount.as_ug() == 0 { String::new() } else { format!(", {}", weighed(stop.amount)) };
             (format!("to do{volume}{amount}"), Meaning::Strong)
         }
     })
@@ -108,18 +108,4 @@ pub(in crate::tui) fn wood_words(model: &Model, id: VesselId) -> Option<String> 
     let to_do = work.stop(id).is_some_and(|stop| !matches!(stop.tick, Some(Tick::Done(_))));
     let fills = matches!(work.task, Task::BarrelDown { .. }) && to_do;
     fills.then(|| not_done(&model.state.wants_before_wine(id, model.now))).flatten()
-}
-
-/// Litres to a tenth; what is added drop by drop in millilitres.
-pub(in crate::tui) fn litres(volume: Volume) -> String {
-    if !volume.is_zero() && volume < Volume::from_litres(1) {
-        volume.show(VolumeUnit::Millilitre, 0)
-    } else {
-        volume.show(VolumeUnit::Litre, 1)
-    }
-}
-
-/// Litres where there is little room: tenths only below a thousand.
-pub(in crate::tui) fn short_litres(volume: Volume) -> String {
-    if volume < Volume::from_litres(1_000) { litres(volume) } else { volume.show(VolumeUnit::Litre, 0) }
 }

@@ -1,5 +1,6 @@
 //! Works at the screen: taking one up, what its keys enter, beginning a racking, closing.
 
+use crate::cellar::views::floor::measuring::Measure;
 use std::ops::Range;
 
 use crate::cellar::core::doing::Within;
@@ -15,13 +16,11 @@ use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::update::Wishes;
-use crate::tui::floor::measuring::Measure;
 use crate::tui::floor::naming;
 use crate::tui::floor::walking::Onward;
 use crate::tui::floor::walking::at_no_place;
-use crate::tui::floor::work_pages::litres;
 use crate::tui::topping::correcting;
-use crate::units::{Mass, Volume, VolumeUnit, counted};
+use crate::units::{self, Mass, Volume, VolumeUnit, counted, poured};
 
 impl Model {
     /// Why nothing can be done in a round or a work, if nothing can.
@@ -231,7 +230,7 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             }
             let done = model.state.works.get(work).task.done_words();
             let volume =
-                if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", litres(deed.volume)) };
+                if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", poured(deed.volume)) };
             let act = Act::of(deed.whats, model.by.clone());
             naming::enter(model, act, format!("{who} {done}{volume}."), Onward::Next.then())
         }
@@ -246,7 +245,7 @@ fn weighed(whats: &[What]) -> String {
         _ => Mass::ZERO,
     };
     let all: Mass = whats.iter().map(amount).sum();
-    if all.is_zero() { String::new() } else { format!(", {}", all.show(1)) }
+    if all.is_zero() { String::new() } else { format!(", {}", units::weighed(all)) }
 }
 
 /// Whether a typed text says how much in a work: a number with its unit behind it, or a bare one. With a nought before it,
@@ -262,7 +261,7 @@ pub(in crate::tui) fn looks_like_a_measure(typed: &str) -> bool {
 /// The unit of a bare number at the chosen barrel of the work that is walked, as it is said and as it is written.
 pub(in crate::tui) fn unit(model: &Model) -> Option<(&'static str, &'static str)> {
     let (work, barrel) = model.working.zip(model.chosen())?;
-    Some(Measure::planned(model, work, barrel).unit())
+    Some(Measure::planned(&model.state, work, barrel, model.now).unit())
 }
 
 /// The chosen barrel is done with the litres, millilitres or grams that were typed.
@@ -272,7 +271,7 @@ pub(in crate::tui) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
     }
     let (Some(work), Some(id)) = (model.working, model.chosen()) else { return Vec::new() };
     let label = model.state.vessels.get(id).label.clone();
-    let planned = Measure::planned(model, work, id);
+    let planned = Measure::planned(&model.state, work, id, model.now);
     let (number, more) = correcting::parted(typed);
     let measure = match planned.read(number) {
         Ok(measure) => measure,
@@ -287,9 +286,8 @@ pub(in crate::tui) fn do_measured(model: &mut Model, typed: &str) -> Wishes {
         }
         Measure::Grams(mass) => model.state.done_weighed(work, id, mass, model.now),
     };
-    let is_improbable = deed.is_ok() && measure.is_improbable(planned);
-    let question = is_improbable.then(|| measure.improbable(planned, &label));
-    if !asking::may_go_on(model, question) {
+    let question = deed.is_ok().then(|| measure.asks(planned, &label));
+    if !asking::may_go_on(model, question.flatten()) {
         return Vec::new();
     }
     enter_deed(model, work, deed, label.as_str())
@@ -302,10 +300,8 @@ fn correct(model: &mut Model, work: WorkId, within: Within, (measure, planned): 
         return model.refuse(Refusal::NoLitres(label.clone()).to_string());
     }
     // Of a barrel that is full nothing more is expected, which says nothing of what it took.
-    let is_improbable = !matches!(task, Task::BarrelDown { .. }) && measure.is_improbable(planned);
-    let vessel = model.chosen_vessel().map(|vessel| vessel.label.clone());
-    let question = vessel.filter(|_| is_improbable);
-    let question = question.map(|label| measure.improbable(planned, &label));
+    let vessel = model.chosen_vessel().filter(|_| !matches!(task, Task::BarrelDown { .. }));
+    let question = vessel.and_then(|vessel| measure.asks(planned, &vessel.label));
     if !asking::may_go_on(model, question) {
         return Vec::new();
     }

@@ -10,11 +10,11 @@ use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::finish::{bottling, checklist, fining, moving};
-use crate::tui::floor::work_pages::litres;
 use crate::tui::floor::works::{put_down, take_up};
 use crate::tui::tests::dosing::{self, DosingPage};
 use crate::tui::wood::fill;
 use crate::tui::wood::racking::TankChoice;
+use crate::units::poured;
 
 /// A line of the page of works, by the label of what it is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -202,7 +202,7 @@ fn entry_line(model: &Model, entry: &Entry) -> String {
         Entry::Fill(tank) => {
             let Some(tank) = model.state.vessels.by_label(tank.as_str()) else { return String::new() };
             let of = tank.lot.map_or_else(String::new, |lot| format!(" of {}", model.state.lots.get(lot).label));
-            format!("Fill barrels from {}: plan it ({}{of})", tank.label, litres(tank.volume()))
+            format!("Fill barrels from {}: plan it ({}{of})", tank.label, poured(tank.volume()))
         }
     }
 }

@@ -6,9 +6,10 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::LotId;
-use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, Per};
+use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, LeftOut, Per};
 use crate::reckon::limits::Judgement;
 use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
+use crate::told::tests::bound_at_once;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
@@ -19,7 +20,7 @@ use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::walking::Onward;
 use crate::tui::floor::work_pages::names;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{millilitres, weighed};
 
 /// The forms that can be chosen.
 const FORMS: [Form; 3] = [Form::Solution(Solution::USUAL), Form::Powder, Form::Gas];
@@ -194,8 +195,8 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
         say(&plan.total_words(&model.state, model.now), meaning);
     }
     for (why, vessels) in plan.left_out_by_reason() {
-        let meaning = if why == "held" { Meaning::Held } else { Meaning::Muted };
-        say(&format!("left out, {why}: {}", names(&model.state, &vessels)), meaning);
+        let meaning = if matches!(why, LeftOut::Held(_)) { Meaning::Held } else { Meaning::Muted };
+        say(&format!("left out, {}: {}", why.reason(), names(&model.state, &vessels)), meaning);
     }
     if let Some(beyond) = plan.beyond() {
         say(&beyond.to_string(), Meaning::Due);
@@ -203,7 +204,7 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
     if !gives {
         return lines;
     }
-    say("A third of an addition is taken to be bound at once: test before and some days after.", Meaning::Muted);
+    say(&bound_at_once(plan.asked.bound_share), Meaning::Muted);
     say(SHORT_CAUTION, Meaning::Muted);
     lines.push(Line::default());
     let heading =
@@ -218,7 +219,7 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
 
 /// What is to be measured or weighed in all.
 fn whole(plan: &Dosing) -> String {
-    let grams = plan.amount.show(1);
+    let grams = weighed(plan.amount);
     plan.solution.map_or_else(|| grams.clone(), |volume| format!("{} ({grams})", millilitres(volume)))
 }
 
@@ -226,7 +227,7 @@ fn whole(plan: &Dosing) -> String {
 /// where it is of another test with that.
 fn stop_line(model: &Model, stop: &DosingStop) -> String {
     let label = left(model.state.vessels.get(stop.vessel).label.as_str(), 9, model.looks.marks);
-    let dose = stop.solution.map_or_else(|| stop.amount.show(1), millilitres);
+    let dose = stop.solution.map_or_else(|| weighed(stop.amount), millilitres);
     let tested =
         stop.known.free.map_or_else(String::new, |free| format!("{:.0} {}", free.value, free.test_words(model.now)));
     let whole = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.0}"));
@@ -236,10 +237,6 @@ fn stop_line(model: &Model, stop: &DosingStop) -> String {
         if same { ph.value.to_string() } else { format!("{} {}", ph.value, ph.test_words(model.now)) }
     });
     format!("{label} {dose:>7}  {tested:<20} {now:>4} {wanted:>6}  {ph}")
-}
-
-fn millilitres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Millilitre, 0)
 }
 
 /// The vessel under the cursor, where it is held.

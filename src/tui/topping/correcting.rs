@@ -17,8 +17,7 @@ use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
 use crate::tui::floor::ending::Ending;
 use crate::tui::floor::walking::Onward;
-use crate::tui::floor::work_pages::litres;
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit, poured};
 
 /// The sign behind a measure that is given besides what was given before.
 pub(in crate::tui) const MORE: char = '+';
@@ -66,7 +65,7 @@ pub(in crate::tui) fn correct(model: &mut Model, within: Within, to: Measured) -
         return Vec::new();
     }
     let say = format!("{label}: {in_place}.");
-    let answered = model.asked.clone();
+    let answered = model.answered();
     let correction = Correction { of, to };
     vec![Effect::Work(Work::Correct { correction, by: model.by.clone(), answered, say, then: Onward::Next.then() })]
 }
@@ -112,8 +111,8 @@ pub(in crate::tui) fn correct_given(model: &Model, ending: &Ending, id: &FactId)
     }
     let volume = Volume::parse(&ending.gauged, VolumeUnit::Litre).map_err(|error| error.to_string())?;
     let label = &model.state.vessels.get(*vessel).label;
-    let say = format!("{label}: {} in place of {}.", litres(volume), doing.much());
+    let say = format!("{label}: {} in place of {}.", poured(volume), doing.much());
     let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };
-    let (by, answered) = (model.by.clone(), model.asked.clone());
+    let (by, answered) = (model.by.clone(), model.answered());
     Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::of(Corrected) })])
 }

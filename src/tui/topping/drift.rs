@@ -9,7 +9,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, wrap};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{Volume, counted, litres};
 
 /// What a plan does to each of its lots. Its own wine moves no share, so of such a lot no more is said than that.
 pub(super) fn lines(model: &Model, plan: &Plan, width: usize) -> Vec<Line<'static>> {
@@ -81,8 +81,4 @@ fn margin(least: &LeastShare, remaining: Option<Volume>) -> (String, Meaning) {
 fn percent(part: Volume, whole: Volume) -> String {
     let share = if whole.is_zero() { 0.0 } else { part.as_litres() / whole.as_litres() };
     format!("{:.1} %", share * 100.0)
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }

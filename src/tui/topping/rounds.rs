@@ -25,7 +25,7 @@ use crate::tui::floor::jump::near;
 use crate::tui::floor::walking::Onward;
 use crate::tui::topping::correcting;
 use crate::tui::topping::source::{For, SourceChoice};
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{Volume, VolumeUnit, counted, litres, poured};
 
 /// Why nothing is topped where no vessel was chosen.
 const NO_VESSEL: &str = "This round has no topping vessel yet. Press x to choose one.";
@@ -171,8 +171,8 @@ pub(in crate::tui) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
     let again = done.is_some();
     let brim = if full { "" } else { ", not to the brim" };
     let say = match model.mark().filter(|_| again) {
-        Some(mark) => format!("{label}: {} more{brim}, {} in all.", litres(volume), litres(mark.poured() + volume)),
-        None => format!("{label} topped, {}{brim}.", litres(volume)),
+        Some(mark) => format!("{label}: {} more{brim}, {} in all.", poured(volume), poured(mark.poured() + volume)),
+        None => format!("{label} topped, {}{brim}.", poured(volume)),
     };
     enter_or_ask(model, vec![What::Topped(Topped { vessel: label, from, volume, full, again })], say)
 }
@@ -288,10 +288,6 @@ fn what_follows(before: Group, group: Group) -> Option<String> {
 
 fn in_round(model: &Model, id: VesselId) -> bool {
     model.round().is_some() && model.state.open_round_of(model.state.vessels.get(id)) == model.round()
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }
 
 #[cfg(test)]

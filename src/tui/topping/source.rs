@@ -8,6 +8,7 @@ use crate::cellar::core::state::{LotId, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::plan::{Plan, Stop};
 use crate::cellar::views::topping::walk::Hose;
+use crate::told::topping::how_long;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
@@ -18,7 +19,7 @@ use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::topping::drift;
 use crate::tui::topping::rounds;
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{counted, litres};
 
 /// Why a vessel is chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -238,7 +239,11 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
             theme.style(Meaning::Strong),
         ),
         Line::styled(
-            fit(&format!("{} held and left out; {}", plan.held.len(), how_long(plan)), width, marks),
+            fit(
+                &format!("{} held and left out. {}", plan.held.len(), how_long(plan.minutes(), plan.minutes_a_barrel)),
+                width,
+                marks,
+            ),
             theme.style(Meaning::Muted),
         ),
     ];
@@ -259,13 +264,6 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
     // What the round does to the lots is scrolled to.
     lines.extend(drift::lines(model, plan, width));
     lines
-}
-
-fn how_long(plan: &Plan) -> String {
-    match plan.minutes() {
-        Some(minutes) => format!("about {minutes} minutes, as the last rounds here went"),
-        None => "no ended round here says how long it takes".to_owned(),
-    }
 }
 
 /// Whether the chosen vessel holds enough, and how its wine differs from that of the barrels.
@@ -325,8 +323,4 @@ fn source_line(model: &Model, id: VesselId) -> String {
     let suspect = if model.state.is_suspect(vessel) { ", suspect" } else { "" };
     let label = left(vessel.label.as_str(), 12, model.looks.marks);
     format!("{label} {:>9}  {colour:<5} {lot}{now}{suspect}", litres(vessel.volume()))
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }

@@ -11,7 +11,7 @@ use crate::tui::core::then::Then;
 use crate::tui::floor::card::drinks;
 use crate::tui::floor::colouring::WEEPS;
 use crate::tui::topping::rounds;
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{counted, litres};
 
 /// So many leaks a summary names, the worst: it must fit a small screen.
 const LEAKS_NAMED: usize = 6;
@@ -137,8 +137,4 @@ fn summary(model: &Model, id: RoundId, width: usize) -> Vec<Line<'static>> {
 fn names(model: &Model, vessels: impl Iterator<Item = VesselId>) -> String {
     let names: Vec<String> = vessels.map(|id| model.state.vessels.get(id).label.to_string()).collect();
     names.join(", ")
-}
-
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
 }

@@ -19,8 +19,8 @@ use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::walking::Onward;
-use crate::tui::floor::work_pages::{litres, names, short_litres};
-use crate::units::counted;
+use crate::tui::floor::work_pages::names;
+use crate::units::{counted, poured, short_litres};
 
 /// How many claims that would be lost are named before they are only counted.
 const CLAIMS_NAMED: usize = 2;
@@ -244,11 +244,11 @@ fn tank_line(model: &Model, line: TankLine) -> String {
 fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
-    let (barrels, expected) = (counted(plan.stops.len(), "barrel"), litres(plan.expected));
-    say(&format!("{barrels}, about {expected}; the tank has room for {}", litres(plan.room)), Meaning::Strong);
+    let (barrels, expected) = (counted(plan.stops.len(), "barrel"), poured(plan.expected));
+    say(&format!("{barrels}, about {expected}; the tank has room for {}", poured(plan.room)), Meaning::Strong);
     match plan.room.checked_sub(plan.expected) {
-        Some(after) => say(&format!("room left then {}", litres(after)), Meaning::Base),
-        None => say(&format!("the tank is short by {}", litres(plan.short())), Meaning::Over),
+        Some(after) => say(&format!("room left then {}", poured(after)), Meaning::Base),
+        None => say(&format!("the tank is short by {}", poured(plan.short())), Meaning::Over),
     }
     say(&plan.lees_words(), Meaning::Muted);
     if let (Some(first), Some(last)) = (plan.stops.first(), plan.stops.last()) {

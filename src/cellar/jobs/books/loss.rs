@@ -44,6 +44,12 @@ pub struct Lost {
 }
 
 impl LossCause {
+    /// The cause in a word, as a ledger has it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        self.entry().word()
+    }
+
     /// The line of the account that the cause is booked under.
     #[must_use]
     pub const fn entry(self) -> Entry {

@@ -20,6 +20,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::units::{by_count, counted};
 
 /// How a lot stands to an item.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -67,7 +68,7 @@ pub enum OpenItems {
 /// How many required items are open, in words: `1 required item is open`.
 #[must_use]
 pub fn open_words(open: usize) -> String {
-    if open == 1 { "1 required item is open".to_owned() } else { format!("{open} required items are open") }
+    format!("{} {} open", counted(open, "required item"), by_count(open, "is", "are"))
 }
 
 /// An item of the checklist, and how a lot stands to it.
@@ -224,7 +225,7 @@ impl State {
         }
         let runs = self.runs.iter().filter(|(_, run)| run.lots().contains(&lot));
         let runs: Vec<&str> = runs.map(|(_, run)| run.label.as_str()).collect();
-        let (word, hold) = if runs.len() == 1 { ("run", "holds") } else { ("runs", "hold") };
+        let (word, hold) = (by_count(runs.len(), "run", "runs"), by_count(runs.len(), "holds", "hold"));
         let label = &self.lots.get(lot).label;
         let held_by = runs.join(" and ");
         (!runs.is_empty())

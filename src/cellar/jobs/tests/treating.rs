@@ -23,7 +23,7 @@ use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::jobs::floor::work::Task;
 use crate::cellar::jobs::topping::is_unsaid;
 use crate::reckon::material::Class;
-use crate::units::{Mass, Volume};
+use crate::units::{Mass, Volume, weighed};
 
 /// The fact `treated`: an addition to a vessel's wine.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -146,7 +146,7 @@ impl Treated {
         let (label, material, wine) = (vessel.label.clone(), self.material.clone(), vessel.volume());
         let least = u128::from(wine.as_ul()) * u128::from(plausible::LITTLE_UG_L) / 1_000_000;
         if !self.amount.is_zero() && u128::from(self.amount.as_ug()) < least {
-            let amount = self.amount.show(1);
+            let amount = weighed(self.amount);
             return vec![Question::LittleAdded { vessel: label, material, amount, wine }];
         }
         let is_much = self.solution.as_ul() > wine.as_ul() / plausible::MUCH_PART;
@@ -194,7 +194,7 @@ impl Job for Treated {
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         let vessel = state.vessels.get(id);
         if self.is_too_strong() {
-            let value = format!("{} in {:#}", self.amount.show(1), self.solution);
+            let value = format!("{} in {:#}", weighed(self.amount), self.solution);
             return Some(Refusal::UnitLost { what: "A solution", value, usual: "50 to 500 g/L" });
         }
         self.is_absurd(state, vessel).then(|| Refusal::AbsurdTreatment {

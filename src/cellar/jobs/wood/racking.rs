@@ -14,7 +14,7 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::floor::work::{StopSet, Task, TaskSet, WorkSet};
 use crate::cellar::jobs::topping::gauging::Missing;
 use crate::cellar::jobs::wood::moving::{Purpose, WineMoved};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres};
 
 /// How many rackings the cellar remembers for the lees that they left behind.
 const REMEMBERED: usize = 64;
@@ -115,7 +115,6 @@ impl Racking {
     /// What lees are expected, and where that is from.
     #[must_use]
     pub fn lees_words(&self) -> String {
-        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         match self.lees_found {
             Some(found) => {
                 let (all, each) = (litres(self.lees), litres(found.each));

@@ -112,14 +112,14 @@ pub enum NoBlend {
     Colours { one: String, one_colour: Colour, other: String, other_colour: Colour },
     #[error("{vessel} has red wine in its wood and must not take {colour} wine. Choose another vessel.")]
     RedWood { vessel: Label, colour: Colour },
-    #[error("{vessel} holds {holds} that is not in the ratio. Choose an empty vessel, or give its wine a share.")]
+    #[error("{vessel} holds {holds:#} that is not in the ratio. Choose an empty vessel, or give its wine a share.")]
     OtherWine { vessel: Label, holds: Volume },
     #[error("All of {0} is in the blend that is made in it. Keep nothing back of it, or blend into another vessel.")]
     KeptInPlace(Label),
     #[error("{0} holds part of its lot. Name it as a component by itself, or blend into another vessel.")]
     InPlaceOfLot(Label),
     #[error(
-        "Open works are still to take {promised} from {vessel}. Do or end them first, or blend into another vessel."
+        "Open works are still to take {promised:#} from {vessel}. Do or end them first, or blend into another vessel."
     )]
     PromisedInPlace { vessel: Label, promised: Volume },
     #[error("No vessel is named that the blend is made in. Name one to begin it.")]

@@ -18,7 +18,7 @@ use crate::cellar::views::topping::supply::{Character, mostly};
 use crate::reckon::label_share::{
     Claim, LEAST_SHARES, LeastShare, Rules, asked_of, margin, may_come_in, reaches, still_wanted,
 };
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres_at_least, litres_at_most};
 
 /// How a wine stands to one published least share.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -81,16 +81,16 @@ impl Standing {
                 return format!("{what}: held; any other wine, and it may not be claimed ({rule}).");
             }
             let topped = self.may_be_topped().map_or_else(String::new, |most| {
-                format!(", or {} topped in place of what evaporates", litres(most, Round::Down))
+                format!(", or {} topped in place of what evaporates", litres_at_most(most))
             });
-            let room = litres(room, Round::Down);
+            let room = litres_at_most(room);
             return format!(
                 "{what}: held; {room} of other wine on top{topped}, more and it may not be claimed ({rule})."
             );
         }
         match self.still_wanted() {
             Some(wanted) => {
-                let wanted = litres(wanted, Round::Up);
+                let wanted = litres_at_least(wanted);
                 format!("{what}: not held; {wanted} of it still to come in before it may be claimed ({rule}).")
             }
             None => format!("{what}: not held; all of it would have to be so, and other wine is in it ({rule})."),
@@ -110,27 +110,6 @@ impl Standing {
         let share = self.ten_thousandths();
         format!("{}.{:02} %", share / 100, share % 100)
     }
-}
-
-/// Which way litres are rounded for people.
-#[derive(Clone, Copy)]
-enum Round {
-    Down,
-    Up,
-}
-
-/// Litres to a tenth, rounded to a side; below a tenth to the millilitre.
-fn litres(volume: Volume, round: Round) -> String {
-    let (unit, decimals, step) = if volume < Volume::from_ml(100) {
-        (VolumeUnit::Millilitre, 0, 1_000)
-    } else {
-        (VolumeUnit::Litre, 1, 100_000)
-    };
-    let steps = match round {
-        Round::Down => volume.as_ul() / step,
-        Round::Up => volume.as_ul().div_ceil(step),
-    };
-    Volume::from_ul(steps.saturating_mul(step)).show(unit, decimals)
 }
 
 /// A claim that a lot holds and would hold no longer.

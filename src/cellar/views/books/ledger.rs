@@ -8,7 +8,7 @@ use crate::cellar::core::account::{Account, Entry};
 use crate::cellar::core::state::{LotId, RoomId, State, Vessel, VesselId};
 use crate::units::Volume;
 
-pub use self::losses::{AgainstNorm, Losses, Period, Stored, ends_of_months};
+pub use self::losses::{AgainstNorm, LOSSES, Losses, Period, Stored, ends_of_months};
 
 /// What a ledger is divided by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

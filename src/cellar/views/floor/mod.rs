@@ -1,5 +1,6 @@
 //! The floor: rooms, racks and what lies in them.
 
 pub mod lot_review;
+pub mod measuring;
 pub mod stretch;
 pub mod work_walk;

@@ -124,6 +124,17 @@ pub enum LeftOut {
     Unknown(Unknown),
 }
 
+impl LeftOut {
+    /// The reason in a few words that several vessels share: of a hold not what each is held for.
+    #[must_use]
+    pub fn reason(&self) -> String {
+        match self {
+            LeftOut::Held(_) => "held".to_owned(),
+            other => other.to_string(),
+        }
+    }
+}
+
 /// Doses before they are given.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Dosing {
@@ -219,14 +230,10 @@ impl Dosing {
 
     /// The vessels left out for one reason or another, grouped, in the order of the walk.
     #[must_use]
-    pub fn left_out_by_reason(&self) -> Vec<(String, Vec<VesselId>)> {
-        let mut groups: Vec<(String, Vec<VesselId>)> = Vec::new();
+    pub fn left_out_by_reason(&self) -> Vec<(&LeftOut, Vec<VesselId>)> {
+        let mut groups: Vec<(&LeftOut, Vec<VesselId>)> = Vec::new();
         for (vessel, why) in &self.left_out {
-            let why = match why {
-                LeftOut::Held(_) => "held".to_owned(),
-                other => other.to_string(),
-            };
-            match groups.iter_mut().find(|(reason, _)| *reason == why) {
+            match groups.iter_mut().find(|(reason, _)| reason.reason() == why.reason()) {
                 Some((_, vessels)) => vessels.push(*vessel),
                 None => groups.push((why, vec![*vessel])),
             }

@@ -6,7 +6,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{Lot, Room, State, Vessel};
 use crate::cellar::jobs::floor::lot::Stage;
 use crate::reckon::due::{Due, FIRST_WEEKS_DAYS, HOUSE_ROUND_DAYS, ROLLED_ROUND_DAYS, SOAKING_ROUND_DAYS, judge};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres};
 
 const DAY_MICROSECONDS: i64 = 86_400_000_000;
 
@@ -47,7 +47,7 @@ impl DueBecause {
     #[must_use]
     pub fn words(self) -> String {
         match self {
-            DueBecause::Air(tolerated) => format!("{} of air", tolerated.show(VolumeUnit::Litre, 1)),
+            DueBecause::Air(tolerated) => format!("{} of air", litres(tolerated)),
             DueBecause::Lot => "its lot".to_owned(),
             DueBecause::Stage(Stage::Rolled) => "rolled".to_owned(),
             DueBecause::Stage(_) => "soaking".to_owned(),

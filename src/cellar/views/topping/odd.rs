@@ -12,7 +12,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId};
 use crate::cellar::jobs::topping::round::Mark;
 use crate::reckon::due::SOAKING_ROUND_DAYS;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, by_count, counted, litres};
 
 /// What is odd is more than so many times what is usual among the neighbours …
 const TIMES: f64 = 2.0;
@@ -52,13 +52,14 @@ pub enum Odd {
 
 impl fmt::Display for Odd {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let litres = |volume: &Volume| volume.show(VolumeUnit::Litre, 1);
         match self {
             Odd::Weeps(times) => write!(f, "takes {times:.1} times what it should"),
             Odd::Suspect(why) => write!(f, "suspect: {why}"),
-            Odd::Overlooked { days, usual } => write!(f, "not topped for {days} days, its lot for {usual:.0}"),
+            Odd::Overlooked { days, usual } => {
+                write!(f, "not topped for {}, its lot for {usual:.0}", counted(*days, "day"))
+            }
             Odd::Thirsty { expected, usual } => {
-                write!(f, "down {} by the estimate, its neighbours {}", litres(expected), litres(usual))
+                write!(f, "down {} by the estimate, its neighbours {}", litres(*expected), litres(*usual))
             }
         }
     }
@@ -84,9 +85,10 @@ impl fmt::Display for ManyOdd {
         };
         write!(
             f,
-            "{} of {} barrels stand out: {}{more}. A whole rack, stack or row then tops them like the rest.",
+            "{} of {} {} out: {}{more}. A whole rack, stack or row then tops them like the rest.",
             self.count,
-            self.of,
+            counted(self.of, "barrel"),
+            by_count(self.count, "stands", "stand"),
             named.join(", ")
         )
     }

@@ -23,7 +23,7 @@ use crate::cellar::jobs::floor::work::{StopSet, TaskSet, WorkSet};
 use crate::reckon::fill::{
     Amount, Answer, Binding, Candidate, Limit, NoChoice, Question, TO_THE_LITRE, ToPlace, WHOLE, Wish, what_binds,
 };
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, litres};
 
 /// What is asked of a plan.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -61,12 +61,12 @@ pub enum NoFill {
     TankHeld(Label),
     #[error("{0} is retired and takes no part any more. Check the label.")]
     TankRetired(Label),
-    #[error("{tank} holds {holds} by the book{}, and {wanted} is to be placed. Ask for less.", taken(*.promised))]
+    #[error("{tank} holds {holds:#} by the book{}, and {wanted:#} is to be placed. Ask for less.", taken(*.promised))]
     MoreThanItHolds { tank: Label, holds: Volume, promised: Volume, wanted: Volume },
-    #[error("{tank} holds {holds} by the book, and open works are still to take all of it. Do or end them first.")]
+    #[error("{tank} holds {holds:#} by the book, and open works are still to take all of it. Do or end them first.")]
     AllPromised { tank: Label, holds: Volume },
     #[error(
-        "{tank} holds {holds} by the book, of which open works are still to take {promised}. What is left fills no empty: do or end them first, or use a smaller vessel."
+        "{tank} holds {holds:#} by the book, of which open works are still to take {promised:#}. What is left fills no empty: do or end them first, or use a smaller vessel."
     )]
     TooLittleLeft { tank: Label, holds: Volume, promised: Volume },
     #[error("No barrel of the cellar has {quality} '{word}'.{}", known_words(.known))]
@@ -213,7 +213,6 @@ impl FillPlan {
     /// How near the wishes come, and whether that is proved; none where nothing was wished.
     #[must_use]
     pub fn verdict(&self) -> Option<String> {
-        let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
         let (missed, bound) = (litres(self.answer.missed), litres(self.answer.bound));
         if self.wishes.is_empty() {
             None
@@ -244,12 +243,11 @@ impl FillPlan {
 impl PreparedFill {
     /// What a wish comes up against, in words.
     fn why(&self, kind: &Kind, binding: &Binding) -> String {
-        let litres = |volume: &Volume| volume.show(VolumeUnit::Litre, 1);
         match binding {
             Binding::Supply { of_kind, empties, barrels, hold, wanted } => {
                 let (what, asked) =
                     if *of_kind { ("are", "asked for") } else { ("are not", "that must lie elsewhere") };
-                let (hold, wanted) = (litres(hold), litres(wanted));
+                let (hold, wanted) = (litres(*hold), litres(*wanted));
                 format!("only {barrels} of the {empties} empties {what} {kind}: {hold} of the {wanted} {asked}")
             }
             Binding::Others(others) => {

@@ -8,8 +8,8 @@ use crate::cellar::jobs::tests::sulfuring::{Found, SulfurKnown, Unknown};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::wood::racking::{Racking, racked};
 use crate::cellar::views::books::claims::{Broken, Standing};
-use crate::reckon::sulfur::{Addition, Balance, Beyond, Form, Model, USUAL_BOUND_SHARE, Wine};
-use crate::units::{Mass, Volume};
+use crate::reckon::sulfur::{Addition, Balance, Beyond, Form, Model, USUAL_BOUND_SHARE, Wine, bound_words};
+use crate::units::{Mass, Volume, weighed};
 
 /// What the wine is in the tank.
 #[derive(Clone, Debug, PartialEq)]
@@ -112,10 +112,11 @@ impl InTheTank {
         match molecular.powder {
             None => format!("{now}{beyond}: enough for {target}."),
             Some(powder) => format!(
-                "{now}{beyond}. {target} molecular needs {:.0} free: {} of potassium metabisulfite into the whole tank, a third \
+                "{now}{beyond}. {target} molecular needs {:.0} free: {} of potassium metabisulfite into the whole tank, {} \
                  of it taken to be bound.",
                 molecular.wanted_free_mg_l,
-                powder.show(0)
+                weighed(powder),
+                bound_words(USUAL_BOUND_SHARE)
             ),
         }
     }

@@ -5,6 +5,7 @@ use clap::{Args, ValueEnum};
 use crate::cli::arguments::core::volume::{litres, millilitres};
 use crate::reckon::mixture::design::{Kind, Middles, USUAL_TRIES};
 use crate::reckon::mixture::{Criterion, Model};
+use crate::told::usual;
 use crate::units::{Volume, parse_decimal};
 
 /// What a design of glasses needs to know.
@@ -47,12 +48,12 @@ pub struct DesignArguments {
     /// How many glasses are hidden repeats of others
     #[arg(long, value_name = "NUMBER", default_value_t = 0)]
     pub repeats: usize,
-    /// What a glass holds [default: 50 mL]
-    #[arg(long, value_name = "ML", value_parser = millilitres, allow_negative_numbers = true)]
-    pub glass: Option<Volume>,
-    /// The step that the cylinder or pipette reads [default: 0.5 mL]
-    #[arg(long, value_name = "ML", value_parser = millilitres, allow_negative_numbers = true)]
-    pub read: Option<Volume>,
+    /// What a glass holds
+    #[arg(long, value_name = "ML", value_parser = millilitres, allow_negative_numbers = true, default_value = usual::GLASS)]
+    pub glass: Volume,
+    /// The step that the cylinder or pipette reads
+    #[arg(long, value_name = "ML", value_parser = millilitres, allow_negative_numbers = true, default_value = usual::READING)]
+    pub read: Volume,
     /// How often each glass is poured: once for each taster
     #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub tasters: u32,

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crate::cli::arguments::core::entering::Entering;
+use crate::told::usual;
 use clap::{Args, Subcommand, value_parser};
 
 use super::design::{KindWord, MiddlesWord, ModelWord};
@@ -14,9 +15,6 @@ use crate::reckon::mixture::design::USUAL_TRIES;
 use crate::reckon::scale_up::Tolerance;
 use crate::units::{Shares, Volume};
 
-/// What a cylinder or a pipette reads unless it is said (common practice).
-pub(in crate::cli::arguments) const USUAL_READING: &str = "0.5mL";
-
 /// What is done with a trial.
 #[derive(Debug, Subcommand)]
 pub enum TrialStep {
@@ -27,7 +25,7 @@ pub enum TrialStep {
         /// The trial's label
         trial: String,
         /// What the cylinder or pipette can read
-        #[arg(long, alias = "step", value_name = "VOLUME", default_value = USUAL_READING, value_parser = millilitres)]
+        #[arg(long, alias = "step", value_name = "VOLUME", default_value = usual::READING, value_parser = millilitres)]
         read: Volume,
         /// In which form
         #[arg(long, value_enum, default_value_t = Format::Table)]
@@ -106,10 +104,10 @@ pub struct TrialSetArguments {
     #[arg(long, value_name = "NAMES", value_delimiter = ',', required = true, value_parser = label)]
     pub panel: Vec<Label>,
     /// What is in a glass
-    #[arg(long, value_name = "VOLUME", default_value = "50mL", value_parser = millilitres)]
+    #[arg(long, value_name = "VOLUME", default_value = usual::GLASS, value_parser = millilitres)]
     pub glass: Volume,
     /// What the cylinder or pipette can read; the shares are those that are really poured
-    #[arg(long, value_name = "VOLUME", default_value = USUAL_READING, value_parser = millilitres)]
+    #[arg(long, value_name = "VOLUME", default_value = usual::READING, value_parser = millilitres)]
     pub read: Volume,
     /// So many glasses stand twice, under another code, to test the tasters
     #[arg(long, value_name = "NUMBER", default_value_t = 0)]

@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand, ValueEnum};
 
 use crate::cellar::core::label::Label;
-use crate::cli::arguments::bench::trial::USUAL_READING;
 use crate::cli::arguments::bottles::bottling::BottlingPlanArguments;
 use crate::cli::arguments::core::things::Traceable;
 use crate::cli::arguments::core::volume::millilitres;
 use crate::cli::arguments::topping::gauging::DipSheetArguments;
+use crate::told::usual;
 use crate::units::Volume;
 
 /// What pages can be printed.
@@ -38,7 +38,7 @@ pub enum Sheet {
         /// Which trial
         trial: String,
         /// What the cylinder or pipette can read
-        #[arg(long, alias = "step", value_name = "VOLUME", default_value = USUAL_READING, value_parser = millilitres)]
+        #[arg(long, alias = "step", value_name = "VOLUME", default_value = usual::READING, value_parser = millilitres)]
         read: Volume,
         /// How it is printed.
         #[command(flatten)]

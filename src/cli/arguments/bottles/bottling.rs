@@ -6,25 +6,26 @@ use crate::cellar::core::label::Label;
 use crate::cli::arguments::books::rules::SideWord;
 use crate::cli::arguments::core::entering::Entering;
 use crate::cli::arguments::core::volume::{litres, millilitres};
+use crate::told::usual;
 use crate::units::{Volume, parse_decimal, parse_percent};
 
 /// What a count of bottles needs to know beside the wine.
 #[derive(Clone, Copy, Debug, Args)]
 pub struct Bottles {
     /// What a bottle holds, like 750mL or 1.5L
-    #[arg(long, value_name = "SIZE", value_parser = millilitres, allow_negative_numbers = true, default_value = "750mL")]
+    #[arg(long, value_name = "SIZE", value_parser = millilitres, allow_negative_numbers = true, default_value = usual::BOTTLE)]
     pub bottle: Volume,
     /// What is expected to be lost of the wine; common practice 1% of a small tank
-    #[arg(long, value_name = "PCT", value_parser = parse_percent, allow_negative_numbers = true, default_value = "1%")]
+    #[arg(long, value_name = "PCT", value_parser = parse_percent, allow_negative_numbers = true, default_value = usual::BOTTLING_LOSS)]
     pub loss: u32,
     /// Bottles in a case
-    #[arg(long, value_name = "BOTTLES", default_value_t = 12, value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "BOTTLES", default_value_t = usual::CASE, value_parser = clap::value_parser!(u32).range(1..))]
     pub case: u32,
     /// Cases on a pallet
-    #[arg(long, value_name = "CASES", default_value_t = 56, value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "CASES", default_value_t = usual::PALLET, value_parser = clap::value_parser!(u32).range(1..))]
     pub pallet: u32,
     /// What is ordered of bottles, closures, capsules and labels beyond the count
-    #[arg(long, value_name = "PCT", value_parser = parse_percent, allow_negative_numbers = true, default_value = "2%")]
+    #[arg(long, value_name = "PCT", value_parser = parse_percent, allow_negative_numbers = true, default_value = usual::DRY_GOODS_SPARE)]
     pub spare: u32,
 }
 
@@ -59,7 +60,7 @@ pub struct FillsArguments {
     #[arg(value_name = "ML", value_parser = millilitres, required = true)]
     pub fills: Vec<Volume>,
     /// What stands on the label, in mL unless a unit is said
-    #[arg(long, value_name = "SIZE", value_parser = millilitres, allow_negative_numbers = true, default_value = "750mL")]
+    #[arg(long, value_name = "SIZE", value_parser = millilitres, allow_negative_numbers = true, default_value = usual::BOTTLE)]
     pub nominal: Volume,
     /// By whose rules
     #[arg(long, value_enum)]

@@ -8,6 +8,7 @@ use crate::cli::arguments::Entering;
 use crate::cli::arguments::core::volume::{litres, millilitres};
 use crate::cli::arguments::floor::declaring::MaterialIs;
 use crate::cli::arguments::topping::plan::Begin;
+use crate::told::usual;
 use crate::units::{Volume, parse_decimal, parse_dose};
 
 /// What a fining needs to know.
@@ -23,7 +24,7 @@ pub struct FiningArguments {
     #[arg(long, value_name = "PCT", value_parser = percent, allow_negative_numbers = true)]
     pub stock: f64,
     /// The wine in a glass of the trial
-    #[arg(long, value_name = "ML", value_parser = millilitres, default_value = "100mL")]
+    #[arg(long, value_name = "ML", value_parser = millilitres, default_value = usual::FINING_GLASS)]
     pub glass: Volume,
 }
 

@@ -11,9 +11,8 @@ use crate::cli::bench::blend_plan::{self, BlendSeen, transfer_columns, transfers
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
-use crate::cli::tests::sulfur::below;
 use crate::desk::Desk;
 
 /// A chosen blend.

@@ -17,7 +17,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
 use crate::cli::table::spreadsheet::Spreadsheet;
 use crate::desk::Desk;
-use crate::units::parse_decimal;
+use crate::units::{counted, parse_decimal};
 
 /// Every column that the file may have.
 const COLUMNS: [&str; 6] = ["taster", "code", "flight", "score", "rank", "text"];
@@ -80,7 +80,7 @@ pub fn take(
     saying: &mut Saying<'_>,
 ) -> Outcome {
     let whats = read(desk.state(), label, file, now, saying)?;
-    let ratings = if whats.len() == 1 { "1 rating".to_owned() } else { format!("{} ratings", whats.len()) };
+    let ratings = counted(whats.len(), "rating");
     match entering {
         Some(entering) => {
             entering.enter(desk, whats, None, now)?;

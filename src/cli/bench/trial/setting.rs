@@ -13,15 +13,15 @@ use crate::cellar::views::bench::laying_out::{LaidOut, NoLayout, TrialAsked};
 use crate::cellar::views::bench::limits::NoLimit;
 use crate::cellar::views::books::lineage::NewWood;
 use crate::cli::arguments::{Format, TrialSetArguments};
-use crate::cli::bench::design::{WORDS_COLUMNS, search};
+use crate::cli::bench::design::search;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
-use crate::cli::table::page::Page;
+use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
 use crate::desk::Desk;
 use crate::reckon::mixture::design::Kind;
 use crate::reckon::mixture::{Draw, Model};
-use crate::units::VolumeUnit;
+use crate::units::{counted, exact_millilitres};
 
 /// Bytes of the salt: as many as nobody can try.
 const SALT_BYTES: usize = 16;
@@ -97,11 +97,11 @@ fn read(asked: &TrialSetArguments, saying: &mut Saying<'_>) -> Outcome<TrialAske
 }
 
 fn sizes(fact: &TrialSet) -> String {
-    let (glasses, tasters) = (fact.glasses.len(), fact.panel.len());
+    let (glasses, tasters) = (counted(fact.glasses.len(), "glass"), counted(fact.panel.len(), "taster"));
     let flights = fact.servings.values().map(Vec::len).max().unwrap_or(0);
-    let glass = fact.glass.show(VolumeUnit::Millilitre, 1);
+    let glass = exact_millilitres(fact.glass);
     let flights = if flights == 1 { "one flight".to_owned() } else { format!("at most {flights} flights") };
-    format!("{glasses} glasses of {glass}, {tasters} tasters, {flights} each")
+    format!("{glasses} of {glass}, {tasters}, {flights} each")
 }
 
 /// How good the glasses are, and what to draw from each vessel. None of it tells the key.

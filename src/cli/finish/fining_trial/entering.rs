@@ -12,6 +12,7 @@ use crate::cli::core::counter::Counter;
 use crate::cli::reading::vessel;
 use crate::cli::table::seen::Seen;
 use crate::desk::{Access, Desk};
+use crate::units::weighed;
 
 impl Counter<'_, '_> {
     /// Enters what is said of a fining trial, and shows it.
@@ -79,7 +80,7 @@ impl Counter<'_, '_> {
         let treated = plan.treated(state, asked.measured, asked.batch.clone());
         let said = format!(
             "{} of {} in {} into {}.",
-            treated.amount.show(1),
+            weighed(treated.amount),
             treated.material,
             treated.solution,
             treated.vessel

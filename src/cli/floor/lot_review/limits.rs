@@ -3,10 +3,9 @@
 use super::{value_columns, values};
 use crate::cellar::core::state::VesselId;
 use crate::cellar::views::floor::lot_review::limits::LimitReview;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::seen::Seen;
-use crate::cli::tests::sulfur::rounded;
 use crate::reckon::limits::Judgement;
 
 /// A limit, and how a lot and its vessels stand to it.

@@ -5,11 +5,11 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::tests::sulfuring::{FreeOutlook, SulfurState, TestOf};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::Page;
-use crate::cli::tests::sulfur::{below, rounded};
-use crate::reckon::sulfur::CAUTION;
+use crate::cli::table::page::{Page, below};
+use crate::reckon::sulfur::{CAUTION, USUAL_BOUND_SHARE};
+use crate::told::tests::bound_at_once;
 
 /// What is told of the sulfur dioxide of a lot.
 pub fn columns<'a>() -> Vec<Column<ReviewSeen<'a>>> {
@@ -112,10 +112,10 @@ pub fn write(review: &ReviewSeen<'_>, page: &mut Page<'_>) -> Outcome {
     let lines: Vec<Line<'_>> = std::iter::once(whole).chain(by_vessel.iter().map(Line::of)).collect();
     page.section("sulfur dioxide, mg/L", &line_columns(), &lines)?;
     let bands = format!(
-        "Molecular by the {} model; {} mg/L is wanted. Nine chances in ten lie from low to high. A third of an addition is taken \
-         to be bound.",
+        "Molecular by the {} model; {} mg/L is wanted. From low to high is the 90 % range. {}",
         sulfur.model.word(),
-        sulfur.wanted_mg_l
+        sulfur.wanted_mg_l,
+        bound_at_once(USUAL_BOUND_SHARE)
     );
     let note = review.note();
     [Some(bands.as_str()), note.as_deref(), Some(CAUTION)]

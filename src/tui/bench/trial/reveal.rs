@@ -22,7 +22,7 @@ use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{fit, left, right, wrap, wrap_parts};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Shares, VolumeUnit, apportion};
+use crate::units::{Shares, apportion, whole_litres};
 
 /// From this width on the surface stands beside the glasses.
 const BESIDE_FROM: usize = 130;
@@ -404,7 +404,7 @@ impl Sheet<'_> {
                     }
                     Limit::Room | Limit::Asked => String::new(),
                 };
-                format!("enough for {}{end}", batch.volume.show(VolumeUnit::Litre, 0))
+                format!("enough for {}{end}", whole_litres(batch.volume))
             }
         }
     }

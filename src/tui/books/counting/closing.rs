@@ -1,5 +1,6 @@
 //! A count is closed and nothing of it booked: a line asks why, which need not be said.
 
+use crate::cellar::core::question::Question;
 use ratatui::text::{Line, Span};
 
 use super::CountPage;
@@ -73,7 +74,7 @@ impl Page for Closing {
     }
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
-        let question = format!("Nothing of '{}' would be booked.", self.count);
+        let question = Question::NothingBooked { count: self.count.clone() };
         if self.text.trim().is_empty() && !asking::ask(model, vec![question]) {
             return Some(Turn::stay());
         }

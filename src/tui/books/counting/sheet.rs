@@ -14,7 +14,7 @@ use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, counted, litres, whole_litres};
 
 /// The title of the page.
 pub(super) fn title(model: &Model, page: &CountPage) -> String {
@@ -48,7 +48,7 @@ fn told(model: &Model, count: Option<&Count>, line: &Line, width: usize) -> Stri
         Line::Vessel(id) => {
             let vessel = state.vessels.get(*id);
             let place = state.place_of(vessel).map_or_else(String::new, |place| place.within_room());
-            let holds = format!("of {}", vessel.capacity.show(VolumeUnit::Litre, 0));
+            let holds = format!("of {}", whole_litres(vessel.capacity));
             let found = count.and_then(|count| count.vessels.get(id)).map(vessel_found);
             (place, format!("{} {holds:>9}", left(vessel.label.as_str(), 10, marks)), found)
         }
@@ -95,10 +95,6 @@ fn code_of(state: &State, run: RunId, lot_code: Option<&Label>) -> String {
     lot_code.unwrap_or(&state.runs.get(run).label).to_string()
 }
 
-fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
-}
-
 /// What was counted beside what is expected, what is not as expected first; then what was not counted.
 fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>> {
     let state = &model.state;
@@ -112,8 +108,8 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
     if !vessels.is_empty() {
         let sum = |of: fn(&Counted) -> Volume| litres(vessels.iter().map(|counted| of(counted)).sum());
         let text = format!(
-            "{} vessels counted: {} found, {} expected, {} in the book. Not as expected: {apart}.",
-            vessels.len(),
+            "{} counted: {} found, {} expected, {} in the book. Not as expected: {apart}.",
+            counted(vessels.len(), "vessel"),
             sum(|it| it.found),
             sum(|it| it.expected),
             sum(|it| it.book)
@@ -123,7 +119,7 @@ fn compared(model: &Model, count: &Count, width: usize) -> Vec<TextLine<'static>
     if !count.bottles.is_empty() {
         let found: u64 = count.bottles.iter().map(|its| u64::from(its.found)).sum();
         let book: u64 = count.bottles.iter().map(|its| its.book).sum();
-        let text = format!("{found} bottles found, {book} in the book. Not as in the book: {differ}.");
+        let text = format!("{} found, {book} in the book. Not as in the book: {differ}.", counted(found, "bottle"));
         lines.extend(words(&text, Meaning::Strong));
     }
     let missing = state.missing_of(count);

@@ -13,6 +13,7 @@ use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::Model;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::units::by_count;
 
 /// So many vessels that are left to be measured are named.
 const NAMED: usize = 4;
@@ -103,7 +104,7 @@ fn measure_words(labels: &[Label]) -> String {
         0 => String::new(),
         more => format!(" and {more} more"),
     };
-    let be = if labels.len() == 1 { "is" } else { "are" };
+    let be = by_count(labels.len(), "is", "are");
     format!("{}{more} {be} not kept full and {be} dipped, not ticked: type what is there, in litres.", named.join(", "))
 }
 

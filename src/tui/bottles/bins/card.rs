@@ -19,7 +19,7 @@ use crate::tui::core::draw::{paragraph, write_lines};
 use crate::tui::core::model::Model;
 use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
-use crate::units::Volume;
+use crate::units::{Volume, counted};
 
 /// Of the tastes of a lot code the card tells so many, the last.
 const TASTES: usize = 3;
@@ -91,7 +91,7 @@ fn age(run: &Run, lying: &Lying, today: Day) -> String {
 
 /// Months in words.
 pub(super) fn months(count: u32) -> String {
-    if count == 1 { "1 month".to_owned() } else { format!("{count} months") }
+    counted(count, "month")
 }
 
 /// The wine of a run: its lots, its run, its bottle.
@@ -102,12 +102,10 @@ pub(super) fn wine_words(state: &State, run: &Run) -> String {
 
 /// `600 bottles (50 cases)`: cases of nine litres.
 pub(super) fn bottles_and_cases(count: u64, bottle: Volume) -> String {
-    let bottles = if count == 1 { "1 bottle".to_owned() } else { format!("{count} bottles") };
+    let bottles = counted(count, "bottle");
     match nine_litre_cases(count, bottle) {
-        Some((1, 0)) => format!("{bottles} (1 case)"),
-        Some((cases, 0)) => format!("{bottles} ({cases} cases)"),
-        Some((1, odd)) => format!("{bottles} (1 case and {odd})"),
-        Some((cases @ 2.., odd)) => format!("{bottles} ({cases} cases and {odd})"),
+        Some((cases, 0)) => format!("{bottles} ({})", counted(cases, "case")),
+        Some((cases @ 1.., odd)) => format!("{bottles} ({} and {odd})", counted(cases, "case")),
         _ => bottles,
     }
 }

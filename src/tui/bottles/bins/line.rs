@@ -18,6 +18,7 @@ use crate::tui::core::text::{columns, fit, wrap};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::units::counted;
 
 /// What is done with bottles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -123,24 +124,24 @@ impl BinLine {
             BinAct::Lay => {
                 let laid = said?.lay(state, bin.map(|bin| &bin.place))?;
                 let (what, to) = (of(&laid.run, &laid.lot_code), laid.place.clone());
-                let say = format!("{} of {what} laid away in {to}.", bottles(laid.bottles));
+                let say = format!("{} of {what} laid away in {to}.", counted(laid.bottles, "bottle"));
                 Deed { whats: vec![What::LaidAway(Box::new(laid))], say, to: Some(to) }
             }
             BinAct::Carry => {
                 let laid = said?.carry(state, here()?)?;
                 let (what, to) = (of(&laid.run, &laid.lot_code), laid.place.clone());
-                let say = format!("{} of {what} carried to {to}.", bottles(laid.bottles));
+                let say = format!("{} of {what} carried to {to}.", counted(laid.bottles, "bottle"));
                 Deed { whats: vec![What::LaidAway(Box::new(laid))], say, to: Some(to) }
             }
             BinAct::Out => {
                 let out = said?.out(state, here()?)?;
                 let what = of(&out.run, &out.lot_code);
-                let say = format!("{} of {what} out: {}.", bottles(out.bottles), out.why);
+                let say = format!("{} of {what} out: {}.", counted(out.bottles, "bottle"), out.why);
                 Deed { whats: vec![What::BottlesOut(Box::new(out))], say, to: None }
             }
             BinAct::Release => {
                 let laid = said?.release(state, here()?)?;
-                let many = bottles(laid.iter().map(|laid| laid.bottles).sum());
+                let many = counted(laid.iter().map(|laid| laid.bottles).sum::<u32>(), "bottle");
                 let day = laid.first().and_then(|laid| laid.release).map(Day::show).unwrap_or_default();
                 let whats = laid.into_iter().map(|laid| What::LaidAway(Box::new(laid))).collect();
                 Deed { whats, say: format!("{many} may go from {day} on."), to: None }
@@ -152,11 +153,6 @@ impl BinLine {
             }
         })
     }
-}
-
-/// Bottles in words.
-fn bottles(count: u32) -> String {
-    if count == 1 { "1 bottle".to_owned() } else { format!("{count} bottles") }
 }
 
 /// What a line does.

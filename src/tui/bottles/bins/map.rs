@@ -83,7 +83,7 @@ fn sums(model: &Model, map: &StoreMap, chosen: Option<&Bin>) -> String {
         chosen.map_or_else(String::new, |bin| format!("{} {}", bin.place, bin.bottles())),
         counted(map.bins().map(Bin::bottles).sum::<u64>(), "bottle"),
         format!("{empty} of {bins} bins empty"),
-        format!("{loose} bottles not laid away"),
+        format!("{} not laid away", counted(loose, "bottle")),
     ];
     let parts: Vec<String> = parts.into_iter().filter(|part| !part.is_empty()).collect();
     parts.join(&format!(" {} ", model.looks.marks.between))

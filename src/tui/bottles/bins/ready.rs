@@ -12,6 +12,7 @@ use crate::tui::core::page::{About, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
+use crate::units::{by_count, counted};
 
 /// The list of what may go.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -77,7 +78,7 @@ impl On<'_> {
         let sum = |lying: &[&Lying]| lying.iter().map(|lying| lying.stock.there).sum::<u64>();
         let (released, this_month) = (of(Readiness::Released), of(Readiness::ThisMonth));
         let ready = sum(&released) + sum(&this_month);
-        let told = format!("{ready} bottles are ready this month.");
+        let told = format!("{} {} ready this month.", counted(ready, "bottle"), by_count(ready, "is", "are"));
         let mut lines = paragraph(self.model, &told, self.width, Meaning::Strong);
         lines.push(Line::default());
         lines.extend(self.titled("due later this month", self.table(&this_month, Meaning::Due)));

@@ -12,7 +12,7 @@ use crate::tui::bottles::bins;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::litres;
+use crate::units::{counted, poured};
 
 /// The lines of the page.
 pub(super) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'static>> {
@@ -76,7 +76,7 @@ impl On<'_> {
             let holds = if vessel.wine.is_empty() {
                 "is empty".to_owned()
             } else {
-                format!("still holds {}", litres(vessel.volume()))
+                format!("still holds {}", poured(vessel.volume()))
             };
             self.point(&format!("{} {holds}", vessel.label));
         }
@@ -116,8 +116,8 @@ fn named(model: &Model, run: &Run) -> String {
     let codes: Vec<&str> = run.lot_codes().into_iter().map(Label::as_str).collect();
     let on = run.ended().map_or_else(String::new, |(_, last)| format!(", {}", last.show_date()));
     format!(
-        "{} bottles of {}, {}{on}, lot code {}",
-        run.bottles(),
+        "{} of {}, {}{on}, lot code {}",
+        counted(run.bottles(), "bottle"),
         size(run.bottle),
         lots.join(" and "),
         codes.join(", ")
@@ -127,11 +127,11 @@ fn named(model: &Model, run: &Run) -> String {
 /// A stretch: when, from where, how many, how fast, and what else was written down.
 fn stretch_words(model: &Model, page: &RunPage, stretch: &Stretch) -> String {
     let mut parts = vec![format!(
-        "until {} from {}: {} bottles, {} lost",
+        "until {} from {}: {}, {} lost",
         stretch.at.show_time(),
         model.state.vessels.get(stretch.vessel).label,
-        stretch.bottles,
-        litres(stretch.loss)
+        counted(stretch.bottles, "bottle"),
+        poured(stretch.loss)
     )];
     parts.extend(stretch.bottles_an_hour().map(|an_hour| format!("{an_hour} an hour")));
     parts.extend(stretch.oxygen_mg_l.map(|oxygen| format!("oxygen {oxygen} mg/L")));

@@ -7,6 +7,7 @@ use crate::cellar::jobs::bottles::bottling::bottles_out::BottlesOut;
 use crate::cellar::jobs::bottles::bottling::plan::BottlingAsked;
 use crate::cellar::jobs::bottles::bottling::run::Material;
 use crate::reckon::bottling::Packing;
+use crate::told::usual;
 use crate::units::{Volume, VolumeUnit, parse_decimal, parse_percent};
 
 /// The most characters of a field.
@@ -156,11 +157,11 @@ impl Form {
         let mut form = Form { texts: std::array::from_fn(|_| String::new()), proposed: 0 };
         let label = |label: Option<Label>| label.map_or_else(String::new, |label| label.to_string());
         let usual = [
-            (Field::Bottle, "750 mL".to_owned()),
-            (Field::Expected, "1%".to_owned()),
-            (Field::Case, "12".to_owned()),
-            (Field::Pallet, "56".to_owned()),
-            (Field::Spare, "2%".to_owned()),
+            (Field::Bottle, usual::BOTTLE.to_owned()),
+            (Field::Expected, usual::BOTTLING_LOSS.to_owned()),
+            (Field::Case, usual::CASE.to_string()),
+            (Field::Pallet, usual::PALLET.to_string()),
+            (Field::Spare, usual::DRY_GOODS_SPARE.to_owned()),
             (Field::Empties, "no".to_owned()),
             (Field::Run, label(run)),
             (Field::Code, label(code)),
@@ -248,7 +249,7 @@ impl Form {
 
     /// What a bottle holds.
     pub fn bottle(&self) -> Result<Volume, Mistake> {
-        let missing = || mistake(Field::Bottle, "Say what a bottle holds, for example 750 mL.");
+        let missing = || mistake(Field::Bottle, &format!("Say what a bottle holds, for example {}.", usual::BOTTLE));
         self.volume(Field::Bottle, VolumeUnit::Millilitre)?.ok_or_else(missing)
     }
 

@@ -14,8 +14,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, shown};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::litres;
-use crate::units::Volume;
+use crate::units::{Volume, poured};
 
 /// Columns of a field's name, and of what is written before its hint.
 const NAME: usize = 16;
@@ -50,7 +49,7 @@ pub(super) fn lines(model: &Model, page: &BottlingPage, width: usize, height: us
 fn head(model: &Model, id: VesselId, width: usize) -> Vec<Line<'static>> {
     let vessel = model.state.vessels.get(id);
     let lot = vessel.lot.map_or_else(String::new, |lot| format!(" of {}", model.state.lots.get(lot).label));
-    let line = format!("{} holds {}{lot}", vessel.label, litres(vessel.volume()));
+    let line = format!("{} holds {}{lot}", vessel.label, poured(vessel.volume()));
     paragraph(model, &line, width, Meaning::Strong)
 }
 
@@ -141,7 +140,7 @@ fn sum(model: &Model, page: &BottlingPage, id: VesselId, bottled: &Bottled) -> S
             more @ 1.. => format!(", {more} more than planned"),
             fewer => format!(", {} fewer than planned", -fewer),
         });
-    format!("{} in bottles, {} lost, {} {rest}{beside}", litres(filled), litres(bottled.loss), litres(stays))
+    format!("{} in bottles, {} lost, {} {rest}{beside}", poured(filled), poured(bottled.loss), poured(stays))
 }
 
 /// What the measured fills come to by the house's rules.

@@ -6,12 +6,10 @@ use super::{FiningPage, sheet};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::finish::fining::FiningTried;
+use crate::told::usual;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-
-/// The strength that a stock is taken to have until another is said, grams in 100 mL: that of bentonite (published for trials).
-const USUAL_STOCK_PCT: f64 = 5.0;
 
 /// The choice of an agent to try in a vessel's wine.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,7 +46,7 @@ impl AgentChoice {
         };
         // A house that has tried the agent makes its stock the same way again.
         let before = model.state.finings.iter().rfind(|(_, known)| known.material == material);
-        let stock_pct = before.map_or(USUAL_STOCK_PCT, |(_, known)| known.stock_pct);
+        let stock_pct = before.map_or(usual::FINING_STOCK_PCT, |(_, known)| known.stock_pct);
         let vessel = self.vessel.clone();
         Some(FiningPage::of(FiningTried { trial, vessel, material, stock_pct, glasses: Vec::new(), chosen_g_l: None }))
     }

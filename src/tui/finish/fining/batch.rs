@@ -10,6 +10,7 @@ use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::units::weighed;
 
 /// The line in which the batch is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,7 +42,7 @@ impl Batch {
         match planned.and_then(|plan| Ok((plan, batch.map_err(|error| error.to_string())?))) {
             Ok((plan, batch)) => {
                 let treated = plan.treated(&model.state, None, batch);
-                let (amount, material) = (treated.amount.show(1), treated.material.clone());
+                let (amount, material) = (weighed(treated.amount), treated.material.clone());
                 let say = format!(
                     "{} was given {amount} of {material}. u on the floor, or delete here, takes it back.",
                     treated.vessel

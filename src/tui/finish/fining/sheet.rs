@@ -7,8 +7,10 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::FiningId;
 use crate::cellar::jobs::finish::fining::given::{FiningDone, kind_of};
 use crate::cellar::jobs::finish::fining::{FiningGlass, is_same_dose};
-use crate::reckon::fining::{Agent, Fining, WATER_ALLOWED, egg_whites};
+use crate::reckon::fining::{Agent, Fining};
 use crate::reckon::limits::Kind;
+use crate::told::finish::{too_much_water, whites_of_egg};
+use crate::told::usual;
 use crate::tui::core::choice;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
@@ -16,11 +18,8 @@ use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::litres;
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{VolumeUnit, poured, weighed};
 
-/// The wine in a glass of a trial (published for trials).
-const GLASS: Volume = Volume::from_ml(100);
 /// So many glasses are in sight at least.
 const GLASSES_SHOWN: usize = 3;
 
@@ -75,7 +74,7 @@ impl Sheet<'_> {
         let holds = vessel.map_or_else(String::new, |vessel| {
             let lot =
                 vessel.lot.map_or_else(String::new, |lot| format!(" of {}", self.model.state.lots.get(lot).label));
-            format!(", {}{lot}", litres(vessel.volume()))
+            format!(", {}{lot}", poured(vessel.volume()))
         });
         let of = format!("{}, stock of {} %, for {}{holds}", tried.material, tried.stock_pct, tried.vessel);
         let mut lines = self.say(&of, Meaning::Strong);
@@ -104,7 +103,8 @@ impl Sheet<'_> {
     fn glass_words(&self, glass: &FiningGlass, written: Option<String>) -> String {
         let marks = self.model.looks.marks;
         let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| value.to_string());
-        let stock = Fining::new(glass.dose_g_l, self.page.tried.stock_pct).and_then(|fining| fining.given_to(GLASS));
+        let stock = Fining::new(glass.dose_g_l, self.page.tried.stock_pct)
+            .and_then(|fining| fining.given_to(usual::FINING_GLASS_VOLUME));
         let stock = stock.map_or_else(|_| "-".to_owned(), |given| given.stock.show_number(VolumeUnit::Millilitre, 2));
         let seen = glass.text.as_ref().map_or("", |text| text.as_str());
         let is_chosen = self.page.tried.chosen_g_l.is_some_and(|chosen| is_same_dose(chosen, glass.dose_g_l));
@@ -156,25 +156,17 @@ impl Sheet<'_> {
             Err(refusal) => return self.say(&refusal.to_string(), Meaning::Due),
         };
         let holds = self.model.state.vessels.get(vessel).volume();
-        let (amount, stock, label) = (plan.given.amount.show(1), litres(plan.given.stock), &self.page.tried.vessel);
+        let (amount, stock, label) = (weighed(plan.given.amount), poured(plan.given.stock), &self.page.tried.vessel);
         let share = plan.given.share * 100.0;
         let text = format!(
             "{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share:.2} % of the wine.",
-            litres(holds)
+            poured(holds)
         );
         let mut lines = self.say(&text, Meaning::Strong);
-        if plan.given.is_above_water_allowed() {
-            let (most, weakest) = (WATER_ALLOWED * 100.0, plan.fining.weakest_stock_pct());
-            let text = format!(
-                "That is more water than the {most} % of 27 CFR 24.246: make the stock up to {weakest:.2} %, or in wine."
-            );
-            lines.extend(self.say(&text, Meaning::Due));
-        }
-        lines.extend(word.iter().flat_map(|word| self.say(word, Meaning::Due)));
-        if Agent::named(self.page.tried.material.as_str()).is_some_and(|agent| agent.name == "egg white") {
-            let (least, most) = egg_whites(holds);
-            let text = format!("In whites of egg {least:.0} to {most:.0}: 4 to 6 a barrel, common practice.");
-            lines.extend(self.say(&text, Meaning::Muted));
+        let water = too_much_water(&plan.fining, &plan.given);
+        lines.extend(water.iter().chain(&word).flat_map(|words| self.say(words, Meaning::Due)));
+        if Agent::named(self.page.tried.material.as_str()).is_some_and(Agent::is_egg_white) {
+            lines.extend(self.say(&whites_of_egg(holds), Meaning::Muted));
         }
         lines
     }
@@ -182,12 +174,12 @@ impl Sheet<'_> {
     fn done_words(&self, done: &FiningDone) -> String {
         let label = &self.model.state.vessels.get(done.vessel).label;
         let batch = done.batch.as_ref().map_or_else(String::new, |batch| format!(", batch {batch}"));
-        let given = format!("given {}: {} into {label}{batch}", done.at.show_date(), done.amount.show(1));
+        let given = format!("given {}: {} into {label}{batch}", done.at.show_date(), weighed(done.amount));
         match done.racked {
             None => format!("{given}; not racked off yet."),
             Some(racked) => {
                 let share = racked.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
-                format!("{given}; racked off {}: it cost {}{share}.", racked.at.show_date(), litres(racked.lost))
+                format!("{given}; racked off {}: it cost {}{share}.", racked.at.show_date(), poured(racked.lost))
             }
         }
     }

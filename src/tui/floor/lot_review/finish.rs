@@ -7,7 +7,7 @@ use crate::cellar::jobs::finish::filtration::Filtration;
 use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::views::floor::lot_review::LotReview;
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::litres;
+use crate::units::poured;
 
 /// So many of the last of each are told; `show lot` tells all.
 const TOLD: usize = 8;
@@ -36,7 +36,7 @@ impl Sheet<'_> {
             || format!("{given}, not racked off yet"),
             |racked| {
                 let share = racked.lost_share().map_or_else(String::new, |share| format!(", {:.1} %", share * 100.0));
-                format!("{given}, racked off {}: cost {}{share}", racked.at.show_date(), litres(racked.lost))
+                format!("{given}, racked off {}: cost {}{share}", racked.at.show_date(), poured(racked.lost))
             },
         )
     }
@@ -51,8 +51,8 @@ impl Sheet<'_> {
         format!(
             "{} {from} filtered into {to}{filter}: {} arrived, {} lost{share}; NTU before {}, after {}",
             filtration.at.show_date(),
-            litres(filtration.moved),
-            litres(filtration.lost),
+            poured(filtration.moved),
+            poured(filtration.lost),
             ntu(filtration.before),
             ntu(filtration.after),
         )

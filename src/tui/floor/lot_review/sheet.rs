@@ -12,11 +12,12 @@ use crate::cellar::views::floor::lot_review::LotReview;
 use crate::cellar::views::floor::lot_review::mix::{MixPart, Quality};
 use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
 use crate::reckon::spread::Spread;
+use crate::told::floor::days_in_wood;
 use crate::tui::core::draw::{beside, pair, paragraph};
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, VolumeUnit, counted};
+use crate::units::{Volume, counted, litres};
 
 /// Between two lots side by side.
 const GAP: usize = 3;
@@ -131,7 +132,7 @@ impl Sheet<'_> {
             lines.extend(self.words("No vessel holds it now.", Meaning::Warning));
         } else {
             let (book, estimated) = (review.book, review.estimated);
-            let show = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
+            let show = |volume: Volume| litres(volume);
             let (barrels, others) = (counted(review.barrels, "barrel"), review.other_vessels());
             let others = if others == 0 { String::new() } else { format!(", {others} other") };
             lines.push(self.pair("lies in", &format!("{barrels}{others}"), Meaning::Base));
@@ -139,11 +140,10 @@ impl Sheet<'_> {
             let less = show(book.saturating_sub(estimated));
             lines.push(self.pair("estimate", &format!("{}, {less} less", show(estimated)), Meaning::Base));
         }
-        let evaporated = format!("{} so far", review.evaporated.show(VolumeUnit::Litre, 1));
+        let evaporated = format!("{} so far", litres(review.evaporated));
         lines.push(self.pair("evaporated", &evaporated, Meaning::Base));
         if let Some(days) = review.in_wood {
-            let text = format!("{:.0} days, {} to {}", days.mean, days.least, days.most);
-            lines.push(self.pair("in wood", &text, Meaning::Base));
+            lines.push(self.pair("in wood", &days_in_wood(days), Meaning::Base));
         }
         let meaning = match (review.due, review.over) {
             (0, 0) => Meaning::Fine,

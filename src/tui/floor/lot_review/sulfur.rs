@@ -13,13 +13,13 @@ use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
 use crate::cellar::views::floor::lot_review::sulfur::SulfurReview;
 use crate::reckon::limits::{Judgement, Subject};
 use crate::reckon::sulfur::CAUTION;
+use crate::told::tests::for_information;
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
+use crate::units::counted;
 
 /// Columns of the names at the left, with a space.
 const NAMES: usize = 11;
-/// What stands below limits.
-const FOR_INFORMATION: &str = "For information, of still wine; amber from 80 % of a limit on.";
 
 impl Sheet<'_> {
     /// The state of its sulfur dioxide: what was found, what of it is molecular, and how long it will last.
@@ -82,8 +82,7 @@ impl Sheet<'_> {
             (Ok(_), Some(outlook)) => outlook,
         };
         let loss = outlook.rate_a_day * 30.0 * 100.0;
-        let from =
-            if outlook.tests == 1 { "1 day of tests".to_owned() } else { format!("{} days of tests", outlook.tests) };
+        let from = format!("{} of tests", counted(outlook.tests, "day"));
         let text = format!("{} mg/L free now; {loss:.0} % a month, by {from}", band(outlook));
         let mut lines = self.under("forecast", &text, Meaning::Base);
         if let Some((text, meaning)) = self.when_below(outlook) {
@@ -128,7 +127,7 @@ impl Sheet<'_> {
             return Vec::new();
         }
         let mut lines: Vec<Line<'static>> = review.limits.iter().flat_map(|limit| self.limit(limit)).collect();
-        lines.extend(self.words(FOR_INFORMATION, Meaning::Muted));
+        lines.extend(self.words(&for_information(), Meaning::Muted));
         let title = match self.model.state.practice.rules {
             Some(rules) => format!("Limits, by the {} rules", rules.word()),
             None => "Limits, by the rules of both sides".to_owned(),

@@ -10,8 +10,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, left};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::work_pages::litres;
-use crate::units::{Volume, counted};
+use crate::units::{Volume, counted, poured};
 
 /// Columns of what became of a wish, at the right of it.
 const BECAME: usize = 40;
@@ -54,11 +53,11 @@ fn at_hand(model: &Model, page: &FillPage) -> String {
     let Some(tank) = model.state.vessels.by_label(page.tank.as_str()) else { return String::new() };
     let lot = tank.lot.map(|lot| model.state.lots.get(lot));
     let of = lot.map_or_else(String::new, |lot| format!(" of {}, {}", lot.label, lot.colour));
-    let holds = format!("{}{of}", litres(tank.volume()));
+    let holds = format!("{}{of}", poured(tank.volume()));
     let Some(prepared) = page.prepared() else { return holds };
     let promised = match prepared.promised {
         Volume::ZERO => String::new(),
-        promised => format!(", of which open works take {}", litres(promised)),
+        promised => format!(", of which open works take {}", poured(promised)),
     };
     let passed = prepared.passed_over.words().map_or_else(String::new, |words| format!("; passed over: {words}"));
     format!("{holds}{promised}; {} empties at hand{passed}", prepared.empties.len())
@@ -82,11 +81,11 @@ fn became(granted: &Granted, placed: Volume) -> String {
     let met = if granted.is_met() {
         "met".to_owned()
     } else if granted.volume < granted.wanted {
-        format!("short by {}", litres(granted.missed))
+        format!("short by {}", poured(granted.missed))
     } else {
-        format!("over by {}", litres(granted.missed))
+        format!("over by {}", poured(granted.missed))
     };
-    format!("{:>5.1} % {:>10}  {met}", share(granted.volume, placed), litres(granted.volume))
+    format!("{:>5.1} % {:>10}  {met}", share(granted.volume, placed), poured(granted.volume))
 }
 
 fn found(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'static>> {
@@ -109,7 +108,7 @@ fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     let barrels = counted(plan.barrels.len(), "barrel");
     let tank = model.state.vessels.get(prepared.tank);
-    let (placed, stays) = (litres(plan.answer.placed), litres(tank.volume().saturating_sub(plan.answer.placed)));
+    let (placed, stays) = (poured(plan.answer.placed), poured(tank.volume().saturating_sub(plan.answer.placed)));
     say(&format!("{barrels}, {placed}, each filled full; {stays} stay in {}", tank.label), Meaning::Strong);
     let all_met = plan.wishes.iter().all(Granted::is_met);
     if let Some(verdict) = plan.verdict() {

@@ -12,7 +12,7 @@ use crate::cellar::jobs::bench::assemblage::Component as Wine;
 use crate::cellar::jobs::floor::work::{Stop, Tick};
 use crate::reckon::scale_up::{Asked, Batch, ScaleError, Taking, Tank, scale_up};
 use crate::reckon::surface::{Compared, Predicted};
-use crate::units::{Shares, Volume, VolumeUnit, show_percent_rounded};
+use crate::units::{Shares, Volume, litres, show_percent_rounded};
 
 /// What was blended and what could be.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,7 +83,6 @@ fn blend_words(state: &State, trial: &Trial, blend: &Blend) -> Option<String> {
     let work = state.works.get(blend.work);
     let ratio = blend.code.map_or_else(|| "A ratio of its own".to_owned(), |code| format!("Glass {code}"));
     let (into, lot) = (&state.vessels.get(blend.into).label, &state.lots.get(blend.lot).label);
-    let litres = |volume: Volume| volume.show(VolumeUnit::Litre, 1);
     // What has come in is told by the ticks; the moment only tells what is still there.
     let stands = state.assemblage(blend.work, work.ended.unwrap_or(blend.at))?;
     // The wines come in the order of their transfers, and are told in that of the trial, as its ratios are.

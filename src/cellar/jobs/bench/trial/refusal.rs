@@ -20,7 +20,7 @@ pub enum TrialRefusal {
     #[error("{0} stands twice among the components. Name each vessel once.")]
     ComponentTwice(Label),
     #[error(
-        "{vessel} holds {holds} by the book, and {available} of it are said to be there for the blend. Check both."
+        "{vessel} holds {holds:#} by the book, and {available:#} of it are said to be there for the blend. Check both."
     )]
     AvailableBeyondBook { vessel: Label, holds: Volume, available: Volume },
     #[error("The trial '{0}' has no glasses. Give at least one.")]
@@ -89,12 +89,12 @@ pub enum TrialRefusal {
     #[error(transparent)]
     Scale(#[from] ScaleError),
     #[error(
-        "{vessel} holds {holds} by the book, and this blend takes {wanted}{}. Blend fewer litres, or choose another ratio.",
+        "{vessel} holds {holds:#} by the book, and this blend takes {wanted:#}{}. Blend fewer litres, or choose another ratio.",
         kept_back(*.reserve)
     )]
     ComponentTooLow { vessel: Label, holds: Volume, wanted: Volume, reserve: Volume },
     #[error(
-        "{vessel} holds {holds} by the book, of which open works are still to take {promised}, and this blend takes {wanted}. Blend fewer litres, or do or end those works first."
+        "{vessel} holds {holds:#} by the book, of which open works are still to take {promised:#}, and this blend takes {wanted:#}. Blend fewer litres, or do or end those works first."
     )]
     Promised { vessel: Label, holds: Volume, promised: Volume, wanted: Volume },
     #[error("{0} was emptied since the samples were drawn, and holds another wine now. Set a new trial.")]

@@ -9,7 +9,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::reckon::bottling::{Count, DryGoods, Packing, count};
-use crate::units::{Volume, VolumeUnit};
+use crate::units::{Volume, counted, poured};
 
 /// What is asked of a plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,7 +59,6 @@ impl BottlingPlan {
     #[must_use]
     pub fn bottles_words(&self) -> String {
         let (goods, packing) = (self.goods, self.asked.packing);
-        let counted = |count: u64, one: &str| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") };
         let odd = match goods.odd_bottles {
             0 => String::new(),
             odd => format!(" and {}", counted(odd, "bottle")),
@@ -77,8 +76,9 @@ impl BottlingPlan {
     /// What is expected to be lost, and what fills no bottle.
     #[must_use]
     pub fn loss_words(&self) -> String {
-        let left = if self.count.left.is_zero() { String::new() } else { format!(", {} left", about(self.count.left)) };
-        format!("{} expected to be lost{left}", about(self.count.loss))
+        let left =
+            if self.count.left.is_zero() { String::new() } else { format!(", {} left", poured(self.count.left)) };
+        format!("{} expected to be lost{left}", poured(self.count.loss))
     }
 
     /// What is to be there, each with how many.
@@ -148,15 +148,6 @@ impl State {
             let code = Label::new(&format!("L{year:02}{day:03}{more}")).ok()?;
             self.runs_of_code(code.as_str()).is_empty().then_some(code)
         })
-    }
-}
-
-/// Litres to the tenth, and less than a litre in whole millilitres: nobody at the line reads more.
-fn about(volume: Volume) -> String {
-    if !volume.is_zero() && volume < Volume::from_litres(1) {
-        volume.show(VolumeUnit::Millilitre, 0)
-    } else {
-        volume.show(VolumeUnit::Litre, 1)
     }
 }
 

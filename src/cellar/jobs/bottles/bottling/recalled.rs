@@ -2,6 +2,7 @@
 
 use super::run::Run;
 use crate::cellar::core::label::{Label, Text};
+use crate::units::{by_count, counted};
 
 /// Bottles of some lot codes. Bottles of which no code is known may be of them, and are counted in.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -41,12 +42,10 @@ impl Run {
 pub fn assumed_in_words(assumed: u64) -> String {
     match assumed {
         0 => "Of every bottle that was taken, the lot code is known.".to_owned(),
-        1 => "Of 1 bottle that was taken nobody said the lot code: the code filled first is taken to be meant."
-            .to_owned(),
-        many => {
-            format!(
-                "Of {many} bottles that were taken nobody said the lot code: the code filled first is taken to be meant."
-            )
-        }
+        many => format!(
+            "Of {} that {} taken nobody said the lot code: the code filled first is taken to be meant.",
+            counted(many, "bottle"),
+            by_count(many, "was", "were")
+        ),
     }
 }

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::size;
 use crate::cellar::core::day::Day;
 use crate::cellar::core::label::Label;
-use crate::units::Volume;
+use crate::units::{Volume, by_count, counted, litres_at_least, litres_at_most};
 
 /// Why an act on a run is refused.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -18,11 +18,15 @@ pub enum RunRefusal {
 
     // Bottling
     #[error(
-        "{bottles} bottles of {} with the loss take {wanted}, but {vessel} holds {holds} by the book. Check the bottles; if they are right, gauge the vessel first.",
-        size(*.bottle)
+        "{} of {} with the loss {} {}, but {vessel} holds {} by the book. Check the bottles; if they are right, gauge the vessel first.",
+        counted(*.bottles, "bottle"),
+        size(*.bottle),
+        by_count(*.bottles, "takes", "take"),
+        litres_at_least(*.wanted),
+        litres_at_most(*.holds)
     )]
     MoreThanWine { vessel: Label, bottles: u32, bottle: Volume, wanted: Volume, holds: Volume },
-    #[error("{vessel} holds {holds} by the book, and {wanted} is to be bottled. Check the litres.")]
+    #[error("{vessel} holds {holds:#} by the book, and {wanted:#} is to be bottled. Check the litres.")]
     MoreThanHeld { vessel: Label, holds: Volume, wanted: Volume },
     #[error("A bottle must hold something. Give its size, for example 750 mL.")]
     BottleOfNothing,
@@ -57,18 +61,27 @@ pub enum RunRefusal {
     #[error("No bottle of the run '{run}' was filled with the lot code '{code}'. Check the code.")]
     CodeNotOfRun { run: Label, code: Label },
     #[error(
-        "{bottles} bottles of {} are to be laid away, but only {loose} are not laid away yet. Check the count.",
-        of(.run, .code.as_ref())
+        "{} of {} {} to be laid away, but only {loose} {} not laid away yet. Check the count.",
+        counted(*.bottles, "bottle"),
+        of(.run, .code.as_ref()),
+        by_count(*.bottles, "is", "are"),
+        by_count(*.loose, "is", "are")
     )]
     MoreThanLoose { run: Label, code: Option<Label>, bottles: u64, loose: u64 },
     #[error(
-        "{bottles} bottles of {} are to leave {place}, where {there} lie. Check the count, and the place.",
-        of(.run, .code.as_ref())
+        "{} of {} {} to leave {place}, where {there} {}. Check the count, and the place.",
+        counted(*.bottles, "bottle"),
+        of(.run, .code.as_ref()),
+        by_count(*.bottles, "is", "are"),
+        by_count(*.there, "lies", "lie")
     )]
     MoreThanThere { run: Label, code: Option<Label>, bottles: u64, place: Label, there: u64 },
     #[error(
-        "{bottles} bottles of {} are to go out, but only {left} are left of it. Check the count.",
-        of(.run, .code.as_ref())
+        "{} of {} {} to go out, but only {left} {} left of it. Check the count.",
+        counted(*.bottles, "bottle"),
+        of(.run, .code.as_ref()),
+        by_count(*.bottles, "is", "are"),
+        by_count(*.left, "is", "are")
     )]
     MoreThanLeft { run: Label, code: Option<Label>, bottles: u64, left: u64 },
     #[error("A release on {} lies before the bottling of '{run}' on {}. Check the date.", .release.show(), .bottled.show())]

@@ -15,7 +15,7 @@ use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, RunId, State, VesselId};
 use crate::cellar::core::table::Labelled;
 use crate::cellar::core::wine::Wine;
-use crate::units::Volume;
+use crate::units::{Volume, counted};
 
 /// A bottling run. Of its bottles, what a count `found` and what is `beyond` the book, each is in stock or out:
 /// `bottles + found + beyond = loose + lying + out`, of all and of each lot code.
@@ -321,7 +321,7 @@ impl Run {
         };
         let (all, laid, out, loose) =
             (self.bottles() + self.found + self.beyond, self.lying(), self.gone(), self.loose());
-        format!("{all} bottles = {laid} laid away + {out} out + {loose} not laid away yet{found}{beyond}.")
+        format!("{} = {laid} laid away + {out} out + {loose} not laid away yet{found}{beyond}.", counted(all, "bottle"))
     }
 
     /// Where every litre is, in one line.

@@ -15,7 +15,7 @@ use crate::units::Volume;
 const MOST_STANDS: usize = 240;
 
 /// The lines of an account that are losses. A sample was wanted, so it is none; what a gain gave back is not taken off.
-const LOSSES: [Entry; 7] =
+pub const LOSSES: [Entry; 7] =
     [Entry::Evaporation, Entry::Lees, Entry::Handling, Entry::Spill, Entry::Leak, Entry::Other, Entry::BottlingLoss];
 
 /// A period: the states at its beginning, at the ends of its months, and at its end.

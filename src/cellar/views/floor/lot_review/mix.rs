@@ -5,7 +5,7 @@ use std::fmt;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::Vessel;
-use crate::units::{Volume, apportion};
+use crate::units::{Volume, apportion, counted};
 
 /// A share of the whole is shown in tenths of a percent.
 const WHOLE: u64 = 1_000;
@@ -86,7 +86,7 @@ impl fmt::Display for Kind {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Kind::Named(label) => write!(f, "{label}"),
-            Kind::Months(months) => write!(f, "{months} months"),
+            Kind::Months(months) => write!(f, "{}", counted(*months, "month")),
             Kind::Fill(1) => write!(f, "new"),
             Kind::Fill(2) => write!(f, "second"),
             Kind::Fill(3) => write!(f, "third"),

@@ -3,6 +3,7 @@
 use crate::cellar::core::label::Label;
 use crate::cellar::core::place::RackPlace;
 use crate::cellar::core::state::{State, Vessel};
+use crate::units::counted;
 
 /// Where a lot lies.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -70,7 +71,6 @@ impl Stretch {
             (first, last) if first == last => first.to_string(),
             (first, last) => format!("{first}-{last}"),
         };
-        let plural = if self.racks == 1 { "" } else { "s" };
-        format!("{} {stacks}, {} in {} rack{plural}", self.row, self.barrels, self.racks)
+        format!("{} {stacks}, {} in {}", self.row, self.barrels, counted(self.racks, "rack"))
     }
 }

@@ -4,6 +4,7 @@ use crate::cellar::jobs::bench::trial::rating::Rating;
 use crate::cellar::jobs::bench::trial::{Glass, Taster, Trial};
 use crate::reckon::panel::table::{Given, Table, TableError};
 use crate::reckon::surface;
+use crate::units::{by_count, counted};
 
 /// What was said.
 pub(super) struct Said {
@@ -107,8 +108,12 @@ fn remarks(trial: &Trial, given: Given, (scores, ranks): (usize, usize), by_flig
         };
         let left_out = match trial.ratings().filter(only).count() {
             0 => String::new(),
-            1 => " One rating has none and is left out.".to_owned(),
-            many => format!(" {many} ratings have none and are left out."),
+            many => format!(
+                " {} {} none and {} left out.",
+                counted(many, "rating"),
+                by_count(many, "has", "have"),
+                by_count(many, "is", "are")
+            ),
         };
         let why = if scores == ranks { "say more" } else { "are more" };
         remarks.push(format!(
@@ -122,8 +127,8 @@ fn remarks(trial: &Trial, given: Given, (scores, ranks): (usize, usize), by_flig
     }
     let missing = trial.missing().len();
     if missing > 0 {
-        let (were, of) = if missing == 1 { ("was", "glass") } else { ("were", "glasses") };
-        remarks.push(format!("{missing} {of} of {} {were} never rated.", trial.servings()));
+        let were = by_count(missing, "was", "were");
+        remarks.push(format!("{} of {} {were} never rated.", counted(missing, "glass"), trial.servings()));
     }
     remarks
 }

@@ -1,13 +1,12 @@
 //! What is typed at a step of a work: litres, millilitres of a solution, or grams of what is weighed.
 
 use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
-use crate::cellar::core::state::{VesselId, WorkId};
+use crate::cellar::core::state::{State, VesselId, WorkId};
 use crate::cellar::jobs::floor::work::Task;
 use crate::cellar::views::topping::correcting::Measured;
-use crate::tui::core::model::Model;
-use crate::tui::floor::work_pages::litres;
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{Mass, Volume, VolumeUnit, poured, weighed};
 
 /// Measured litres are asked about once more when they are further than this from what is expected …
 const ASK_BEYOND: Volume = Volume::from_litres(25);
@@ -15,20 +14,24 @@ const ASK_BEYOND: Volume = Volume::from_litres(25);
 const ASK_TIMES: u64 = 2;
 
 /// How much moved, or was added, as it is measured at a barrel of a work.
-#[derive(Clone, Copy)]
-pub(in crate::tui) enum Measure {
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Measure {
+    /// Litres that moved.
     Litres(Volume),
+    /// Millilitres of a solution.
     Millilitres(Volume),
+    /// Grams of what is weighed.
     Grams(Mass),
 }
 
 impl Measure {
     /// What is planned, which also says what a bare number means: millilitres of a solution, grams of what is weighed, else
     /// litres.
-    pub(in crate::tui) fn planned(model: &Model, work: WorkId, barrel: VesselId) -> Measure {
-        let task = &model.state.works.get(work).task;
-        let expected = model.state.expected_at(work, barrel, model.now).unwrap_or_default();
-        match model.state.works.get(work).stop(barrel) {
+    #[must_use]
+    pub fn planned(state: &State, work: WorkId, barrel: VesselId, at: Moment) -> Measure {
+        let task = &state.works.get(work).task;
+        let expected = state.expected_at(work, barrel, at).unwrap_or_default();
+        match state.works.get(work).stop(barrel) {
             Some(stop) if matches!(task, Task::Treating { .. }) && stop.volume.is_zero() => Measure::Grams(stop.amount),
             _ if matches!(task, Task::Treating { .. }) => Measure::Millilitres(expected),
             _ => Measure::Litres(expected),
@@ -36,7 +39,7 @@ impl Measure {
     }
 
     /// What was typed, in the same unit unless another is said.
-    pub(in crate::tui) fn read(self, typed: &str) -> Result<Measure, String> {
+    pub fn read(self, typed: &str) -> Result<Measure, String> {
         match self {
             Measure::Litres(_) => {
                 Volume::parse(typed, VolumeUnit::Litre).map(Measure::Litres).map_err(|e| e.to_string())
@@ -48,8 +51,14 @@ impl Measure {
         }
     }
 
-    /// Whether it is so far from what is planned that it is likely a slip.
-    pub(in crate::tui) fn is_improbable(self, planned: Measure) -> bool {
+    /// What is asked where it is so far from what is planned that it is likely a slip.
+    #[must_use]
+    pub fn asks(self, planned: Measure, at: &Label) -> Option<Question> {
+        let (measured, expected) = (self.show(), planned.show());
+        self.is_improbable(planned).then(|| Question::ImprobableMeasure { vessel: at.clone(), measured, expected })
+    }
+
+    fn is_improbable(self, planned: Measure) -> bool {
         let far = |measured: u64, planned: u64| {
             measured > planned.saturating_mul(ASK_TIMES) || measured.saturating_mul(ASK_TIMES) < planned
         };
@@ -63,29 +72,27 @@ impl Measure {
         }
     }
 
-    /// The question before it is taken for so.
-    pub(in crate::tui) fn improbable(self, planned: Measure, at: &Label) -> Question {
-        let (measured, expected) = (self.show(), planned.show());
-        Question::ImprobableMeasure { vessel: at.clone(), measured, expected }
-    }
-
     /// The same, as what takes the place of what was measured wrongly.
-    pub(in crate::tui) const fn corrected(self) -> Measured {
+    #[must_use]
+    pub const fn corrected(self) -> Measured {
         match self {
             Measure::Litres(volume) | Measure::Millilitres(volume) => Measured::Volume(volume),
             Measure::Grams(mass) => Measured::Amount(mass),
         }
     }
 
-    pub(in crate::tui) fn show(self) -> String {
+    /// How much it is, as it is measured.
+    #[must_use]
+    pub fn show(self) -> String {
         match self {
-            Measure::Litres(volume) | Measure::Millilitres(volume) => litres(volume),
-            Measure::Grams(mass) => mass.show(1),
+            Measure::Litres(volume) | Measure::Millilitres(volume) => poured(volume),
+            Measure::Grams(mass) => weighed(mass),
         }
     }
 
     /// Its unit, as it is said and as it is written.
-    pub(in crate::tui) const fn unit(self) -> (&'static str, &'static str) {
+    #[must_use]
+    pub const fn unit(self) -> (&'static str, &'static str) {
         match self {
             Measure::Litres(_) => ("litres", "L"),
             Measure::Millilitres(_) => ("millilitres", "mL"),
