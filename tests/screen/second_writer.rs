@@ -114,6 +114,8 @@ const ENTERED: &[(&str, &[&str])] = &[
             "bottled",
             "material_declared",
             "treated",
+            "bottles_out",
+            "check_waived",
         ],
     ),
     ("A hold that is offered", &["held"]),
@@ -134,11 +136,20 @@ const ENTERED: &[(&str, &[&str])] = &[
     ("Whether to reveal a trial", &["trial_revealed"]),
     (
         "A count of what is here",
-        &["count_begun", "counted", "count_ended", "gauged", "bottles_counted", "wine_received"],
+        &[
+            "count_begun",
+            "counted",
+            "count_ended",
+            "gauged",
+            "bottles_counted",
+            "wine_received",
+            "lot_opened",
+            "origin_declared",
+        ],
     ),
     ("Close without booking", &["count_ended"]),
     ("A line about bottles", &["laid_away", "bottles_out", "bottle_tasted"]),
-    ("Discrepancies", &["noted"]),
+    ("Discrepancies", &["noted", "topped", "wine_moved", "treated", "barrel_cared"]),
 ];
 
 #[derive(Clone, Debug)]
