@@ -56,3 +56,18 @@ fn find_knows_what_can_be_done_on_every_page() {
     assert!(walk.model.page::<Ledger>().is_some());
     assert_ne!(walk.text(80, 24).lines().next(), before.lines().next());
 }
+
+/// What a cellar says for its jobs, whatever they are called here.
+#[test]
+fn find_knows_what_a_cellar_says() {
+    let said =
+        "rinse wash empty steam soak SO2 blend fining filter sample addition print report leak rack dose chart dip";
+    for word in said.split(' ') {
+        assert!(first(&Walk::small(), word).is_some(), "{word}");
+    }
+    // What only the desk does says with which command.
+    let mut walk = Walk::small();
+    walk.press("/ `print` enter");
+    assert!(walk.said().contains("barrelwalk sheet"), "{}", walk.said());
+    assert!(walk.model.page::<Find>().is_some());
+}

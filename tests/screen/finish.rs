@@ -3,6 +3,7 @@
 use barrelwalk::cellar::core::account::Entry;
 use barrelwalk::cellar::core::label::{Label, Text};
 use barrelwalk::tui::books::ledger::Ledger;
+use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::finish::fining::FiningPage;
 use barrelwalk::units::{Mass, Volume};
 
@@ -165,4 +166,17 @@ fn a_ledger_that_comes_too_late_is_dropped() {
     assert!(walk.model.page::<Ledger>().unwrap().is_working());
     walk.comes();
     assert!(!walk.model.page::<Ledger>().unwrap().is_working());
+}
+
+#[test]
+fn a_trial_stays_one_of_a_red_wine_when_its_tank_is_empty() {
+    let mut walk = Walk::small();
+    let tried = r#""kind":"fining_trial","trial":"egg","vessel":"T1","material":"egg white","stock_pct":5,"glasses":[{"dose_g_l":0.05}]"#;
+    let emptied =
+        r#""kind":"wine_moved","from":"T1","to":"T2","volume_ul":1000000000,"purpose":"other","empties":true"#;
+    record(walk.path(), &[fact("11-20", tried), fact("11-24", emptied)]);
+    walk.take(Message::Changed);
+    walk.press("/ `egg` enter");
+    assert!(walk.model.page::<FiningPage>().is_some(), "{}", walk.text(80, 24));
+    assert!(walk.text(80, 24).contains("usual 0.06 to 0.1 g/L in red wine"), "{}", walk.text(80, 24));
 }

@@ -1,15 +1,19 @@
 //! The find box: barrels, places, tanks, lots, trials, bottling runs, rooms and commands by a few letters. With nothing typed it lists
 //! what can be done.
 
+mod at_the_desk;
+mod beside;
+
 use ratatui::text::{Line, Span};
+
+use self::at_the_desk::AT_THE_DESK;
+use self::beside::{beside_code, beside_command, beside_place, beside_vessel};
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::place::Place;
 use crate::cellar::core::state::{Room, RoomId, State, Vessel};
 use crate::cellar::jobs::bottles::bottling::bins::StoreMap;
-use crate::cellar::jobs::bottles::bottling::drawing::Whence;
 use crate::cellar::jobs::bottles::bottling::size;
-use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::tui::bench::list::{glasses_words, how_far};
 use crate::tui::bench::trial;
 use crate::tui::books::trace::{self, Traced};
@@ -18,14 +22,13 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Page, Row, Table, Turn};
-use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::finish::fining;
 use crate::tui::floor::jump::Jump;
 use crate::tui::floor::lot_review;
-use crate::units::{counted, litres, whole_litres};
+use crate::units::counted;
 
 /// How many answers are given at most.
 const ANSWERS: usize = 50;
@@ -72,6 +75,8 @@ pub enum Found {
         /// What can be done there.
         act: &'static str,
     },
+    /// What is done at the desk.
+    Desk(&'static str),
 }
 
 /// The find box.
@@ -167,8 +172,11 @@ impl Find {
             for room in model.house.rooms {
                 for act in (room.acts)().into_iter().filter(|act| !known(act.title)) {
                     let thing = || Found::There { page: room.about.name, act: act.title };
-                    offer(act.title, &act.also.join(" "), &thing);
+                    offer(act.title, &[&act.also.join(" "), room.about.name].concat(), &thing);
                 }
+            }
+            for act in AT_THE_DESK {
+                offer(act.title, act.also, &|| Found::Desk(act.title));
             }
         }
         // Of all that can be done what can be done now comes first.
@@ -233,6 +241,7 @@ impl Find {
                 beside_command(act.sense, act.why_not.clone())
             }
             Found::There { page, .. } => format!("on the page: {page}"),
+            Found::Desk(_) => "at the desk".to_owned(),
         };
         Some(Hit { name: found.name(), found, beside })
     }
@@ -264,6 +273,11 @@ impl Find {
                 return Turn { wishes: Vec::new(), goes };
             }
             Found::There { page, act } => return open_there(model, page, act),
+            Found::Desk(title) => {
+                let act = AT_THE_DESK.iter().find(|act| act.title == title);
+                act.into_iter().for_each(|act| model.say(act.how.to_owned(), Tone::Notice));
+                return Turn::stay();
+            }
             Found::Way(title) => {
                 let way = model.house.ways().find(|way| way.title == title);
                 way.map_or_else(Vec::new, |way| model.take_way(way))
@@ -448,9 +462,11 @@ impl Found {
             | Found::Bin(label) => label.to_string(),
             Found::Trace(label) => traced(label),
             Found::Place(place) => place.to_string(),
-            Found::Way(title) | Found::Act(title) | Found::Here(title) | Found::There { act: title, .. } => {
-                (*title).to_owned()
-            }
+            Found::Way(title)
+            | Found::Act(title)
+            | Found::Here(title)
+            | Found::Desk(title)
+            | Found::There { act: title, .. } => (*title).to_owned(),
         }
     }
 }
@@ -528,47 +544,6 @@ fn place(model: &Model, typed: &str) -> Option<Place> {
 fn slot(state: &State, place: &Place) -> Option<(RoomId, usize)> {
     let room = state.rooms.find(place.rack.room.as_str())?;
     Some((room, state.rooms.get(room).slot(place)?))
-}
-
-/// What lies at a place.
-fn beside_place(state: &State, place: &Place) -> Option<String> {
-    let (room, slot) = slot(state, place)?;
-    let vessel = state.rooms.get(room).slots.get(slot).copied().flatten().map(|id| state.vessels.get(id));
-    Some(match vessel {
-        Some(vessel) => format!("{}, {}", vessel.label, lot_or_empty(state, vessel)),
-        None => "nothing lies here".to_owned(),
-    })
-}
-
-fn lot_or_empty<'a>(state: &'a State, vessel: &Vessel) -> &'a str {
-    vessel.lot.map_or("empty", |lot| state.lots.get(lot).label.as_str())
-}
-
-/// The key of a command, and why it cannot be given now.
-fn beside_command(sense: Option<Sense>, why_not: Option<String>) -> String {
-    let key = sense.map_or_else(String::new, Sense::key_name);
-    let why_not = why_not.map(|why| format!("not now: {why}"));
-    let parts: Vec<String> = [Some(key).filter(|key| !key.is_empty()), why_not].into_iter().flatten().collect();
-    parts.join(", ")
-}
-
-/// What is left of a lot code, or of a run.
-fn beside_code(state: &State, name: &Label) -> String {
-    let Some(of) = state.bottles_called(name.as_str()) else { return String::new() };
-    let run = state.runs.get(of.run);
-    let left = run.there(Whence::Anywhere, of.lot_code.as_ref());
-    let what = if of.lot_code.is_some() { format!("lot code of run {}", run.label) } else { "run".to_owned() };
-    format!("{what}, {} left", counted(left, "bottle"))
-}
-
-fn beside_vessel(state: &State, vessel: &Vessel) -> String {
-    let lot = lot_or_empty(state, vessel);
-    match (state.place_of(vessel), vessel.vessel_type) {
-        (Some(place), _) => format!("{place}, {lot}"),
-        (None, VesselType::Barrel) => format!("barrel at no place, {lot}"),
-        (None, VesselType::Tank) => format!("tank, {}, {lot}", whole_litres(vessel.volume())),
-        (None, VesselType::Keg) => format!("keg, {}, {lot}", litres(vessel.volume())),
-    }
 }
 
 #[cfg(test)]

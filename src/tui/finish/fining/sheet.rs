@@ -79,7 +79,10 @@ impl Sheet<'_> {
         let of = format!("{}, stock of {} %, for {}{holds}", tried.material, tried.stock_pct, tried.vessel);
         let mut lines = self.say(&of, Meaning::Strong);
         if let Some(agent) = Agent::named(tried.material.as_str()) {
-            let kind = kind_in(self.model, tried.vessel.as_str());
+            // What was tried stays the wine that it was, whatever its vessel holds by now.
+            let state = &self.model.state;
+            let kind_now = || kind_in(self.model, tried.vessel.as_str());
+            let kind = self.id().map_or_else(kind_now, |id| state.finings.get(id).kind(state));
             lines.extend(self.say(&agent.words(kind), Meaning::Muted));
         }
         lines.push(Line::default());
