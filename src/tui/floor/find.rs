@@ -274,8 +274,9 @@ impl Find {
             }
             Found::There { page, act } => return open_there(model, page, act),
             Found::Desk(title) => {
-                let act = AT_THE_DESK.iter().find(|act| act.title == title);
-                act.into_iter().for_each(|act| model.say(act.how.to_owned(), Tone::Notice));
+                if let Some(act) = AT_THE_DESK.iter().find(|act| act.title == title) {
+                    model.say(act.how.to_owned(), Tone::Notice);
+                }
                 return Turn::stay();
             }
             Found::Way(title) => {
