@@ -14,8 +14,11 @@ use crate::cellar::{fact, morning};
 use crate::commands::any_key;
 use crate::walk::{Walk, resized};
 
+/// How a page is come to: a cellar, and the keys in it.
+type Opened = (fn() -> Walk, &'static str);
+
 /// The pages, by what opens them.
-const OPENED: &[(fn() -> Walk, &str)] = &[
+const OPENED: &[Opened] = &[
     (Walk::small, ""),
     (Walk::small, "enter"),
     (Walk::small, "/"),
