@@ -117,7 +117,7 @@ fn a_round_is_walked_cut_off_and_gone_on_with() {
     assert!(with_rack > begun + 4);
     pty.resize(80, 24);
     pty.keys("0.4p\r");
-    pty.wait_for("topped, 0.4 L, not to the brim.", PATIENCE);
+    pty.wait_for("topped, 400 mL, not to the brim.", PATIENCE);
     // A barrel that is not brimful is not done.
     pty.wait_for("1 in part", PATIENCE);
     let mut count = with_rack;

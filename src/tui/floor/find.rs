@@ -33,7 +33,7 @@ use crate::units::counted;
 /// How many answers are given at most.
 const ANSWERS: usize = 50;
 /// How many distances there are between a name and what is looked for, see [`distance`].
-const DISTANCES: usize = 5;
+const DISTANCES: usize = 4;
 /// The longest text that is looked for.
 const LONGEST: usize = 80;
 /// What an empty find box says.
@@ -88,6 +88,9 @@ pub struct Find {
     pub chosen: Choice<Found>,
     /// What can be done on the page under it, where that is not the floor.
     here: Vec<Offer>,
+    /// All that can be done, what can be done now first, as of when the box was opened or the cellar changed: each may ask the whole
+    /// cellar whether it can.
+    all: Vec<Found>,
 }
 
 /// An answer as it is shown.
@@ -116,9 +119,9 @@ impl Table for Find {
 
 /// Opens the find box over what is shown.
 pub(in crate::tui) fn open(model: &mut Model) {
-    let here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
-    let find = Find { here, ..Find::default() };
-    let find = find.with_first(model);
+    let mut find = Find::default();
+    find.look_round(model);
+    find.choose_first(model);
     model.open(find);
 }
 
@@ -129,9 +132,18 @@ impl Find {
         Find { query: query.to_owned(), ..Find::default() }
     }
 
-    fn with_first(self, model: &Model) -> Find {
-        let chosen = Choice::first(&self.found(model));
-        Find { chosen, ..self }
+    /// Looks at what can be done now.
+    fn look_round(&mut self, model: &Model) {
+        self.here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
+        let on_floor = floor_acts(model);
+        let here = self.here.iter().map(|act| Found::Here(act.title));
+        let ways = model.house.ways().map(|way| Found::Way(way.title));
+        let all = here.chain(on_floor.iter().map(|act| Found::Act(act.title))).chain(ways);
+        self.all = all.collect();
+        let not_now: Vec<bool> = self.all.iter().map(|act| self.is_hindered(model, &on_floor, act)).collect();
+        let acts = std::mem::take(&mut self.all).into_iter().zip(not_now);
+        let (later, now): (Vec<_>, Vec<_>) = acts.partition(|(_, not_now)| *not_now);
+        self.all = now.into_iter().chain(later).map(|(act, _)| act).collect();
     }
 
     fn choose_first(&mut self, model: &Model) {
@@ -147,11 +159,14 @@ impl Find {
 
     fn found(&self, model: &Model) -> Vec<Found> {
         let query = self.query.trim().to_lowercase();
+        if query.is_empty() {
+            return self.all.iter().take(ANSWERS).cloned().collect();
+        }
         // By their distance. No more of one are given than answers in all: a letter may be in ten thousand labels.
         let mut found: [Vec<Found>; DISTANCES] = Default::default();
         let mut offer = |name: &str, also: &str, thing: &dyn Fn() -> Found| {
             if let Some(alike) = distance(&query, name, also).map(|distance| &mut found[usize::from(distance)])
-                && (query.is_empty() || alike.len() < ANSWERS)
+                && alike.len() < ANSWERS
             {
                 alike.push(thing());
             }
@@ -166,25 +181,16 @@ impl Find {
         for way in model.house.ways() {
             offer(way.title, &described(way.also, way.help), &|| Found::Way(way.title));
         }
-        if !query.is_empty() {
-            offer_things(&model.state, &query, &mut offer);
-            let known = |title: &str| self.here.iter().chain(&on_floor).any(|act| act.title == title);
-            for room in model.house.rooms {
-                for act in (room.acts)().into_iter().filter(|act| !known(act.title)) {
-                    let thing = || Found::There { page: room.about.name, act: act.title };
-                    offer(act.title, &[&act.also.join(" "), room.about.name].concat(), &thing);
-                }
-            }
-            for act in AT_THE_DESK {
-                offer(act.title, act.also, &|| Found::Desk(act.title));
+        offer_things(&model.state, &query, &mut offer);
+        let known = |title: &str| self.here.iter().chain(&on_floor).any(|act| act.title == title);
+        for room in model.house.rooms {
+            for act in (room.acts)().into_iter().filter(|act| !known(act.title)) {
+                let thing = || Found::There { page: room.about.name, act: act.title };
+                offer(act.title, &[&act.also.join(" "), " ", room.about.name].concat(), &thing);
             }
         }
-        // Of all that can be done what can be done now comes first.
-        if query.is_empty() {
-            let not_now = |found: &Found| self.is_hindered(model, &on_floor, found);
-            for alike in &mut found {
-                alike.sort_by_cached_key(not_now);
-            }
+        for act in AT_THE_DESK {
+            offer(act.title, act.also, &|| Found::Desk(act.title));
         }
         let place = place(model, self.query.trim()).map(Found::Place);
         place.into_iter().chain(found.into_iter().flatten()).take(ANSWERS).collect()
@@ -443,7 +449,7 @@ impl Page for Find {
 
     /// What is chosen stays it, though another may be closer now.
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
-        self.here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
+        self.look_round(model);
         let found = self.found(model);
         self.chosen.follow(&found, Found::name)
     }
@@ -479,9 +485,6 @@ fn traced(name: &Label) -> String {
 
 /// How far a name is from what is looked for: the same, beginning so, holding it, described by it.
 fn distance(query: &str, name: &str, also: &str) -> Option<u8> {
-    if query.is_empty() {
-        return Some(4);
-    }
     match position(query, name) {
         Some(0) if query.len() == name.len() => Some(0),
         Some(0) => Some(1),
@@ -557,6 +560,5 @@ mod tests {
         assert_eq!(["Côte", "Côte Haute", "La Côte", "Cote"].map(far), [Some(0), Some(1), Some(2), None]);
         let far = |name| distance("k2", name, "the keg K2");
         assert_eq!(["K2", "K20", "AK2", "", "K"].map(far), [Some(0), Some(1), Some(2), Some(3), Some(3)]);
-        assert_eq!(distance("", "K2", ""), Some(4));
     }
 }
