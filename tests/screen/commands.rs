@@ -32,12 +32,12 @@ fn by_key(walk: &Walk) -> impl Iterator<Item = (Offer, KeyCode)> {
 fn what_can_be_done_on_the_floor_stands_in_the_list_and_in_the_find_box() {
     let mut walk = Walk::small();
     for offer in on_the_floor(&walk) {
-        let find = Find::of(offer.title);
+        let find = Find::of(&walk.model, offer.title);
         let first = find.hits(&walk.model).into_iter().next().unwrap();
         assert_eq!(first.found, Found::Act(offer.title), "{}", offer.title);
     }
     for way in HOUSE.ways() {
-        let find = Find::of(way.title);
+        let find = Find::of(&walk.model, way.title);
         let first = find.hits(&walk.model).into_iter().next().unwrap();
         assert_eq!(first.found, Found::Way(way.title));
     }

@@ -6,7 +6,7 @@ use barrelwalk::tui::floor::find::{Find, Found};
 use crate::walk::Walk;
 
 fn first(walk: &Walk, query: &str) -> Option<Found> {
-    Find::of(query).hits(&walk.model).into_iter().next().map(|hit| hit.found)
+    Find::of(&walk.model, query).hits(&walk.model).into_iter().next().map(|hit| hit.found)
 }
 
 #[test]

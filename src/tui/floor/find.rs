@@ -22,6 +22,7 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Page, Row, Table, Turn};
+use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
@@ -88,9 +89,32 @@ pub struct Find {
     pub chosen: Choice<Found>,
     /// What can be done on the page under it, where that is not the floor.
     here: Vec<Offer>,
-    /// All that can be done, what can be done now first, as of when the box was opened or the cellar changed: each may ask the whole
-    /// cellar whether it can.
-    all: Vec<Found>,
+    /// What can be done, as of when the box was opened or the cellar changed: each may ask the whole cellar whether it can, and there
+    /// are too many to put them into words for every letter.
+    doable: Vec<Command>,
+    /// What can be done on other pages and at the desk.
+    elsewhere: Vec<Command>,
+}
+
+/// Something that can be done.
+#[derive(Clone, Debug, PartialEq)]
+struct Command {
+    found: Found,
+    /// What describes it beside its title.
+    also: String,
+    /// What stands beside it: its key, and why it cannot be given now.
+    beside: String,
+    is_hindered: bool,
+}
+
+impl Command {
+    fn new(found: Found, also: String, sense: Option<Sense>, why_not: Option<String>) -> Command {
+        Command { found, also, is_hindered: why_not.is_some(), beside: beside_command(sense, why_not) }
+    }
+
+    fn of(act: &Offer, found: Found, why_not: Option<String>) -> Command {
+        Command::new(found, described(act.also, act.help), act.sense, why_not)
+    }
 }
 
 /// An answer as it is shown.
@@ -119,31 +143,50 @@ impl Table for Find {
 
 /// Opens the find box over what is shown.
 pub(in crate::tui) fn open(model: &mut Model) {
-    let mut find = Find::default();
-    find.look_round(model);
+    let mut find = Find::of(model, "");
     find.choose_first(model);
     model.open(find);
 }
 
 impl Find {
-    /// A find box of the floor that looks for something.
+    /// A find box over what is shown that looks for something.
     #[must_use]
-    pub fn of(query: &str) -> Find {
-        Find { query: query.to_owned(), ..Find::default() }
+    pub fn of(model: &Model, query: &str) -> Find {
+        let mut find = Find { query: query.to_owned(), ..Find::default() };
+        find.look_round(model);
+        find
     }
 
-    /// Looks at what can be done now.
+    /// Looks at what can be done here and elsewhere, and at what of it can be done now.
     fn look_round(&mut self, model: &Model) {
         self.here = if model.pages.is_floor() { Vec::new() } else { top_acts(model) };
         let on_floor = floor_acts(model);
-        let here = self.here.iter().map(|act| Found::Here(act.title));
-        let ways = model.house.ways().map(|way| Found::Way(way.title));
-        let all = here.chain(on_floor.iter().map(|act| Found::Act(act.title))).chain(ways);
-        self.all = all.collect();
-        let not_now: Vec<bool> = self.all.iter().map(|act| self.is_hindered(model, &on_floor, act)).collect();
-        let acts = std::mem::take(&mut self.all).into_iter().zip(not_now);
-        let (later, now): (Vec<_>, Vec<_>) = acts.partition(|(_, not_now)| *not_now);
-        self.all = now.into_iter().chain(later).map(|(act, _)| act).collect();
+        let here = self.here.iter().map(|act| Command::of(act, Found::Here(act.title), act.why_not.clone()));
+        let floor = on_floor.iter().map(|act| Command::of(act, Found::Act(act.title), why_not_on_floor(model, act)));
+        let ways = model.house.ways().map(|way| {
+            let why_not = (way.why_not)(model);
+            Command::new(Found::Way(way.title), described(way.also, way.help), way.sense, why_not)
+        });
+        self.doable = here.chain(floor).chain(ways).collect();
+        // What can be done now comes first.
+        self.doable.sort_by_key(|command| command.is_hindered);
+        let known = |title: &str| self.here.iter().chain(&on_floor).any(|act| act.title == title);
+        let there = model.house.rooms.iter().flat_map(|room| {
+            let page = room.about.name;
+            (room.acts)().into_iter().filter(|act| !known(act.title)).map(move |act| Command {
+                found: Found::There { page, act: act.title },
+                also: format!("{} {page}", act.also.join(" ")),
+                beside: format!("on the page: {page}"),
+                is_hindered: false,
+            })
+        });
+        let desk = AT_THE_DESK.iter().map(|act| Command {
+            found: Found::Desk(act.title),
+            also: act.also.to_owned(),
+            beside: "at the desk".to_owned(),
+            is_hindered: false,
+        });
+        self.elsewhere = there.chain(desk).collect();
     }
 
     fn choose_first(&mut self, model: &Model) {
@@ -160,7 +203,7 @@ impl Find {
     fn found(&self, model: &Model) -> Vec<Found> {
         let query = self.query.trim().to_lowercase();
         if query.is_empty() {
-            return self.all.iter().take(ANSWERS).cloned().collect();
+            return self.doable.iter().take(ANSWERS).map(|command| command.found.clone()).collect();
         }
         // By their distance. No more of one are given than answers in all: a letter may be in ten thousand labels.
         let mut found: [Vec<Found>; DISTANCES] = Default::default();
@@ -171,42 +214,15 @@ impl Find {
                 alike.push(thing());
             }
         };
-        for act in &self.here {
-            offer(act.title, &described(act.also, act.help), &|| Found::Here(act.title));
-        }
-        let on_floor = floor_acts(model);
-        for act in &on_floor {
-            offer(act.title, &described(act.also, act.help), &|| Found::Act(act.title));
-        }
-        for way in model.house.ways() {
-            offer(way.title, &described(way.also, way.help), &|| Found::Way(way.title));
+        for command in &self.doable {
+            offer(command.found.title(), &command.also, &|| command.found.clone());
         }
         offer_things(&model.state, &query, &mut offer);
-        let known = |title: &str| self.here.iter().chain(&on_floor).any(|act| act.title == title);
-        for room in model.house.rooms {
-            for act in (room.acts)().into_iter().filter(|act| !known(act.title)) {
-                let thing = || Found::There { page: room.about.name, act: act.title };
-                offer(act.title, &[&act.also.join(" "), " ", room.about.name].concat(), &thing);
-            }
-        }
-        for act in AT_THE_DESK {
-            offer(act.title, act.also, &|| Found::Desk(act.title));
+        for command in &self.elsewhere {
+            offer(command.found.title(), &command.also, &|| command.found.clone());
         }
         let place = place(model, self.query.trim()).map(Found::Place);
         place.into_iter().chain(found.into_iter().flatten()).take(ANSWERS).collect()
-    }
-
-    /// Whether a command cannot be given now.
-    fn is_hindered(&self, model: &Model, on_floor: &[Offer], found: &Found) -> bool {
-        let among = |acts: &[Offer], title: &str| acts.iter().any(|act| act.title == title && act.why_not.is_some());
-        match found {
-            Found::Here(title) => among(&self.here, title),
-            Found::Act(title) => {
-                on_floor.iter().any(|act| act.title == *title && why_not_on_floor(model, act).is_some())
-            }
-            Found::Way(title) => model.house.ways().any(|way| way.title == *title && (way.why_not)(model).is_some()),
-            _ => false,
-        }
     }
 
     /// Where the chosen answer stands among those that are given; none where it is not among them any more.
@@ -234,20 +250,10 @@ impl Find {
                 format!("bottling run, {} of {}", run.bottles(), size(run.bottle))
             }
             Found::Room(label) => format!("room of {} places", state.rooms.by_label(label.as_str())?.slots.len()),
-            Found::Way(title) => {
-                let way = model.house.ways().find(|way| way.title == *title)?;
-                beside_command(way.sense, (way.why_not)(model))
+            command => {
+                let mut known = self.doable.iter().chain(&self.elsewhere);
+                known.find(|known| known.found == *command)?.beside.clone()
             }
-            Found::Act(title) => {
-                let act = floor_acts(model).into_iter().find(|act| act.title == *title)?;
-                beside_command(act.sense, why_not_on_floor(model, &act))
-            }
-            Found::Here(title) => {
-                let act = self.here.iter().find(|act| act.title == *title)?;
-                beside_command(act.sense, act.why_not.clone())
-            }
-            Found::There { page, .. } => format!("on the page: {page}"),
-            Found::Desk(_) => "at the desk".to_owned(),
         };
         Some(Hit { name: found.name(), found, beside })
     }
@@ -456,6 +462,18 @@ impl Page for Find {
 }
 
 impl Found {
+    /// What a command is called; nothing where it is none.
+    fn title(&self) -> &'static str {
+        match self {
+            Found::Way(title)
+            | Found::Act(title)
+            | Found::Here(title)
+            | Found::Desk(title)
+            | Found::There { act: title, .. } => title,
+            _ => "",
+        }
+    }
+
     /// What it is called.
     fn name(&self) -> String {
         match self {
@@ -469,11 +487,7 @@ impl Found {
             | Found::Bin(label) => label.to_string(),
             Found::Trace(label) => traced(label),
             Found::Place(place) => place.to_string(),
-            Found::Way(title)
-            | Found::Act(title)
-            | Found::Here(title)
-            | Found::Desk(title)
-            | Found::There { act: title, .. } => (*title).to_owned(),
+            command => command.title().to_owned(),
         }
     }
 }
