@@ -23,3 +23,6 @@ pub mod sheets;
 pub mod told;
 pub mod tui;
 pub mod units;
+
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;

@@ -115,13 +115,20 @@ impl Moment {
     /// The date on the wall.
     #[must_use]
     pub fn date(self) -> NaiveDate {
-        self.to_chrono().date_naive()
+        let day = i32::try_from(self.wall_day()).ok().and_then(NaiveDate::from_epoch_days);
+        day.unwrap_or_else(|| self.to_chrono().date_naive())
+    }
+
+    /// Days of the clock on the wall since 1970-01-01.
+    const fn wall_day(self) -> i64 {
+        let ahead = self.offset_minutes as i64 * (HOUR_MICROSECONDS / 60);
+        self.microseconds.saturating_add(ahead).div_euclid(DAY_MICROSECONDS)
     }
 
     /// Whole local days from `earlier` to this moment: the difference of the two dates, each on its own wall.
     #[must_use]
     pub fn days_since(self, earlier: Moment) -> i64 {
-        (self.date() - earlier.date()).num_days()
+        self.wall_day() - earlier.wall_day()
     }
 
     /// Days and parts of a day from `earlier` to this moment; negative where `earlier` is later.
@@ -200,7 +207,19 @@ pub enum MomentError {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        #[test]
+        fn the_date_is_the_calendars(instant in any::<i64>(), offset in -1_439_i16..=1_439) {
+            // Five hundred years either side of 1970.
+            let instant = instant % 17_000_000_000 * 1_000_000;
+            let moment = Moment::new(instant, offset);
+            prop_assert_eq!(moment.date(), moment.to_chrono().date_naive());
+        }
+    }
 
     #[test]
     fn writes_what_it_reads() {

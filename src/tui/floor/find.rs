@@ -94,6 +94,8 @@ pub struct Find {
     doable: Vec<Command>,
     /// What can be done on other pages and at the desk.
     elsewhere: Vec<Command>,
+    /// What fits the query, the closest first.
+    answers: Vec<Found>,
 }
 
 /// Something that can be done.
@@ -144,7 +146,7 @@ impl Table for Find {
 /// Opens the find box over what is shown.
 pub(in crate::tui) fn open(model: &mut Model) {
     let mut find = Find::of(model, "");
-    find.choose_first(model);
+    find.choose_first();
     model.open(find);
 }
 
@@ -154,6 +156,7 @@ impl Find {
     pub fn of(model: &Model, query: &str) -> Find {
         let mut find = Find { query: query.to_owned(), ..Find::default() };
         find.look_round(model);
+        find.look_up(model);
         find
     }
 
@@ -189,15 +192,19 @@ impl Find {
         self.elsewhere = there.chain(desk).collect();
     }
 
-    fn choose_first(&mut self, model: &Model) {
-        self.chosen = Choice::first(&self.found(model));
+    fn look_up(&mut self, model: &Model) {
+        self.answers = self.found(model);
+    }
+
+    fn choose_first(&mut self) {
+        self.chosen = Choice::first(&self.answers);
     }
 
     /// What fits the query, the closest first.
     #[must_use]
     pub fn hits(&self, model: &Model) -> Vec<Hit> {
         // Only what is shown is put into words: there may be ten thousand barrels.
-        self.found(model).into_iter().filter_map(|found| self.hit(model, found)).collect()
+        self.answers.iter().filter_map(|found| self.hit(model, found)).collect()
     }
 
     fn found(&self, model: &Model) -> Vec<Found> {
@@ -232,9 +239,9 @@ impl Find {
     }
 
     /// An answer in words; none where it is not there.
-    fn hit(&self, model: &Model, found: Found) -> Option<Hit> {
+    fn hit(&self, model: &Model, found: &Found) -> Option<Hit> {
         let state = &model.state;
-        let beside = match &found {
+        let beside = match found {
             Found::Vessel(label) => beside_vessel(state, state.vessels.by_label(label.as_str())?),
             Found::Place(place) => beside_place(state, place)?,
             Found::Lot(label) => format!("{} lot", state.lots.by_label(label.as_str())?.colour),
@@ -255,7 +262,7 @@ impl Find {
                 known.find(|known| known.found == *command)?.beside.clone()
             }
         };
-        Some(Hit { name: found.name(), found, beside })
+        Some(Hit { name: found.name(), found: found.clone(), beside })
     }
 
     /// Goes to what was found, or does it.
@@ -387,16 +394,15 @@ impl Page for Find {
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
         let marks = model.looks.marks;
-        let found = self.found(model);
-        if found.is_empty() {
+        if self.answers.is_empty() {
             return vec![Line::styled("nothing is called so", model.looks.theme.style(Meaning::Muted))];
         }
         let words = |found: &Found| {
-            self.hit(model, found.clone()).map_or_else(String::new, |hit| {
+            self.hit(model, found).map_or_else(String::new, |hit| {
                 format!("{} {}", left(&hit.name, (width / 2).min(34), marks), hit.beside)
             })
         };
-        choice::lines(model, &found, &self.chosen, height.max(1), width, words)
+        choice::lines(model, &self.answers, &self.chosen, height.max(1), width, words)
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
@@ -411,7 +417,7 @@ impl Page for Find {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        self.chosen.go(model, &self.found(model), go);
+        self.chosen.go(model, &self.answers, go);
         Turn::stay()
     }
 
@@ -420,7 +426,8 @@ impl Page for Find {
     }
 
     fn rewritten(&mut self, model: &mut Model) {
-        self.choose_first(model);
+        self.look_up(model);
+        self.choose_first();
     }
 
     fn longest(&self) -> usize {
@@ -444,8 +451,7 @@ impl Page for Find {
     }
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
-        let found = self.found(model);
-        if let Some(found) = self.chosen.there(&found).cloned() {
+        if let Some(found) = self.chosen.there(&self.answers).cloned() {
             return Some(self.take(model, found));
         }
         let none = || format!("Nothing is called '{}'.", self.query);
@@ -456,8 +462,8 @@ impl Page for Find {
     /// What is chosen stays it, though another may be closer now.
     fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
         self.look_round(model);
-        let found = self.found(model);
-        self.chosen.follow(&found, Found::name)
+        self.look_up(model);
+        self.chosen.follow(&self.answers, Found::name)
     }
 }
 

@@ -64,16 +64,22 @@ pub struct BarrelCared {
 }
 
 /// When each kind of care was last given, since the barrel was last emptied.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct CareGiven {
-    last: [Option<Moment>; Care::ALL.len()],
+    // Barrels that are filled were given none, and there are ten thousand of them.
+    last: Vec<(Care, Moment)>,
 }
 
 impl CareGiven {
     /// When a kind of care was last given.
     #[must_use]
-    pub const fn last(&self, care: Care) -> Option<Moment> {
-        self.last[care as usize]
+    pub fn last(&self, care: Care) -> Option<Moment> {
+        self.last.iter().find(|(given, _)| *given == care).map(|(_, at)| *at)
+    }
+
+    fn give(&mut self, care: Care, at: Moment) {
+        self.last.retain(|(given, _)| *given != care);
+        self.last.push((care, at));
     }
 }
 
@@ -232,7 +238,7 @@ impl Job for BarrelCared {
 
     fn apply(&self, state: &mut State, stamp: &Stamp, id: VesselId) {
         let vessel = state.vessels.get_mut(id);
-        vessel.care.last[self.care as usize] = Some(stamp.at);
+        vessel.care.give(self.care, stamp.at);
         vessel.history.remember(stamp, Event::Cared(self.care));
         state.tick(id, |task| task.cares(self.care), Volume::ZERO);
         let (volume, amount) = (Volume::ZERO, Mass::ZERO);
