@@ -37,9 +37,7 @@ pub use crate::cli::arguments::core::reckon::Reckon;
 pub use crate::cli::arguments::core::screen::Screen;
 pub use crate::cli::arguments::core::things::{Claimant, Shown, Thing, Things, Traceable};
 pub use crate::cli::arguments::finish::checklist::{CheckArguments, CheckStep, DeclareArguments};
-pub use crate::cli::arguments::finish::fining::{
-    FiningArguments, FiningPlanArguments, FiningStep, GiveArguments, TryArguments,
-};
+pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, GiveArguments, TryArguments};
 pub use crate::cli::arguments::finish::moving::MoveArguments;
 pub use crate::cli::arguments::floor::changing::ChangeArguments;
 pub use crate::cli::arguments::floor::declaring::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};

@@ -36,7 +36,7 @@ use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, RulesWo
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::Moment;
 use crate::cli::bench::{blend, blend_plan, course, design, difference, panel, serving, surface};
-use crate::cli::books::{discrepancy, export, record, upkeep};
+use crate::cli::books::{discrepancy, upkeep};
 use crate::cli::bottles::bottling;
 use crate::cli::core::cellar_file::Surroundings;
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -47,7 +47,7 @@ use crate::cli::table::seen::Seen;
 use crate::cli::tests::{acidity, decline, dosing, sulfur};
 use crate::cli::topping::{backtest, evaporation, gauging, plan};
 use crate::cli::wood::{empties, fill, racking};
-use crate::desk::{Access, Surprises};
+use crate::desk::Surprises;
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -135,14 +135,12 @@ impl Counter<'_, '_> {
         match command {
             Command::New { file } => upkeep::new(file, self.now, self.out),
             Command::Record { file, keep_good, careful } => {
-                let mut desk = self.desk(&cellar()?, Access::ReadWrite)?;
                 let surprises = if *careful { Surprises::Refused } else { Surprises::Said };
-                let taking = (*keep_good, surprises);
-                record::record(&mut desk, file.as_deref(), taking, self.now, self.out, self.saying)
+                self.record(&cellar()?, file.as_deref(), (*keep_good, surprises))
             }
             Command::Undo(asked) => self.undo(&cellar()?, asked),
             Command::Redo(asked) => self.redo(&cellar()?, asked),
-            Command::Backup { file } => upkeep::backup(&self.desk(&cellar()?, Access::ReadOnly)?, file, self.out),
+            Command::Backup { file } => self.backup(&cellar()?, file),
             Command::Reckon { what, format } => self.reckon(what, *format, cellar),
             Command::Sheet { sheet, reading } => self.sheet(sheet, *reading, cellar),
             Command::Count(asked) => self.count(&cellar()?, asked),
@@ -184,26 +182,22 @@ impl Counter<'_, '_> {
             Reckon::FillPoint(asked) => bottling::fill_point(*asked, &mut self.page(format)),
             Reckon::LabelAlcohol(asked) => bottling::alcohol(asked, &mut self.page(format)),
             Reckon::Square(asked) => blend::square(asked, &mut self.page(format)),
-            Reckon::HeadspaceBacktest => {
-                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                backtest::write(&desk.backtest()?, &mut self.page(format))
-            }
-            Reckon::Evaporation { room } => {
-                let desk = self.desk(&cellar()?, Access::ReadOnly)?;
-                let evaporated = desk.evaporation(self.now, None)?;
-                evaporation::write(&evaporated, room.as_deref(), &mut self.page(format))
-            }
+            Reckon::HeadspaceBacktest => self
+                .look_into(&cellar()?, Reading::now(format), |desk, _, page| backtest::write(&desk.backtest()?, page)),
+            Reckon::Evaporation { room } => self.look_into(&cellar()?, Reading::now(format), |desk, now, page| {
+                evaporation::write(&desk.evaporation(now, None)?, room.as_deref(), page)
+            }),
         }
     }
 
     /// The commands that look at a cellar; a plan may begin.
     fn looked_at(&mut self, cellar: &Path, look: &Look) -> Outcome {
         match look {
-            Look::Export { since } => export::export(&self.desk(cellar, Access::ReadOnly)?, *since, self.out),
+            Look::Export { since } => self.export(cellar, *since),
             Look::List { things: Things::Discrepancies, reading } => {
-                let desk = self.desk(cellar, Access::ReadOnly)?;
-                let state = reading::state_on(&desk, reading.on.unwrap_or(self.now))?;
-                discrepancy::list(&desk.discrepancies(&state)?, &mut self.page(reading.format))
+                self.look_into(cellar, *reading, |desk, on, page| {
+                    discrepancy::list(&desk.discrepancies(&*reading::state_on(desk, on)?)?, page)
+                })
             }
             Look::List { things, reading } => {
                 self.look(cellar, *reading, |state, on, page| reading::list(state, *things, on, page))
@@ -218,13 +212,11 @@ impl Counter<'_, '_> {
             Look::Trace { thing, forward, fill, reading } => self.look_back(cellar, *reading, |tracer, on, page| {
                 reading::trace(tracer, thing, (*forward, *fill), on, page)
             }),
-            Look::Ledger(asked) => {
-                let desk = self.desk(cellar, Access::ReadOnly)?;
-                let period = (asked.from, asked.to);
-                reading::ledger(&desk, period, self.now, asked.by.into(), &mut self.page(asked.format))
-            }
+            Look::Ledger(asked) => self.look_into(cellar, Reading::now(asked.format), |desk, now, page| {
+                reading::ledger(desk, (asked.from, asked.to), now, asked.by.into(), page)
+            }),
             Look::Plan { work, reading } => self.plan(cellar, work, *reading),
-            Look::Verify => upkeep::verify(&self.desk(cellar, Access::ReadOnly)?.verify()?, self.out, self.saying),
+            Look::Verify => self.verify(cellar),
         }
     }
 
@@ -274,7 +266,7 @@ impl Counter<'_, '_> {
                 cellar,
                 (&asked.begin, reading),
                 own_state,
-                |state, _| fining_trial::plan(state, asked),
+                |state, _| fining_trial::plan(state, &asked.trial, asked.vessel.as_deref()),
                 |state, plan, label| {
                     let material = &state.finings.get(plan.trial).material;
                     asked.is.with(state, material, What::WorkSet(Box::new(plan.begin(state, label))))

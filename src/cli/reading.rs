@@ -15,7 +15,7 @@ use crate::cli::books::ledger::Ledger;
 use crate::cli::books::recall::{self, Bottles};
 use crate::cli::bottles::{bottle as bottles, run as runs};
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::core::suggestion::not_found;
+use crate::cli::core::suggestion::called;
 use crate::cli::finish::{filtration, fining_trial};
 use crate::cli::floor::{lot as lots, room as rooms, vessel as vessels, works};
 use crate::cli::table::page::Page;
@@ -69,11 +69,7 @@ pub fn show(state: &State, thing: &Shown, on: Moment, page: &mut Page<'_>) -> Ou
         Shown::Thing(Thing::Lot { label }) => lots::told(state, lot(state, label)?, on).write(page),
         Shown::Run { label } => runs::told(state, recall::find_run(state, Some(label), None)?, on).write(page),
         Shown::Trial { label } => trial::show(state, label, on, page),
-        Shown::Work { label } => {
-            let found = state.works.find(label);
-            let id = found.ok_or_else(|| not_found("work", label, state.works.iter().map(|(_, work)| &work.label)))?;
-            works::told(state, id, on).write(page)
-        }
+        Shown::Work { label } => works::told(state, called("work", &state.works, label)?, on).write(page),
         Shown::Fining { label } => fining_trial::show(state, label, on, page),
     }
 }
@@ -133,14 +129,12 @@ pub fn in_order(from: Moment, to: Moment) -> Outcome {
 
 /// A vessel by its label, one that is retired too.
 pub fn vessel(state: &State, label: &str) -> Outcome<VesselId> {
-    let found = state.vessels.find(label);
-    found.ok_or_else(|| not_found("vessel", label, state.vessels.iter().map(|(_, vessel)| &vessel.label)))
+    called("vessel", &state.vessels, label)
 }
 
 /// A lot by its label.
 pub fn lot(state: &State, label: &str) -> Outcome<LotId> {
-    let found = state.lots.find(label);
-    found.ok_or_else(|| not_found("lot", label, state.lots.iter().map(|(_, lot)| &lot.label)))
+    called("lot", &state.lots, label)
 }
 
 /// An open work by its label.
@@ -156,6 +150,5 @@ pub fn work(state: &State, label: &str) -> Outcome<WorkId> {
 
 /// A room by its label.
 pub fn room(state: &State, label: &str) -> Outcome<RoomId> {
-    let found = state.rooms.find(label);
-    found.ok_or_else(|| not_found("room", label, state.rooms.iter().map(|(_, room)| &room.label)))
+    called("room", &state.rooms, label)
 }

@@ -13,6 +13,7 @@ use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::arguments::BlendPlanArguments;
 use crate::cli::books::claims::{NO_ADVICE, claim_columns};
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::suggestion::not_found;
 use crate::cli::reading;
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
@@ -75,7 +76,7 @@ fn source(state: &State, label: &str) -> Outcome<Source> {
         (None, None) => {
             let lots = state.lots.iter().map(|(_, lot)| &lot.label);
             let labels = state.vessels.iter().map(|(_, vessel)| &vessel.label).chain(lots);
-            Err(crate::cli::core::suggestion::not_found("vessel or lot", label, labels))
+            Err(not_found("vessel or lot", label, labels))
         }
     }
 }

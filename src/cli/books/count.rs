@@ -11,7 +11,7 @@ use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::books::counting::{Counted, Found, Verdict};
 use crate::cli::arguments::CountArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::core::counter::Counter;
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
 use crate::cli::reading;
 use crate::cli::table::cell::Cell;
@@ -19,47 +19,52 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::cli::table::spreadsheet::Spreadsheet;
-use crate::desk::Desk;
 use crate::units::{Volume, by_count, counted, litres};
 
 impl Counter<'_, '_> {
     /// Compares a count with what is expected; where it is asked, books what was measured.
     pub(in crate::cli) fn count(&mut self, cellar: &Path, asked: &CountArguments) -> Outcome {
-        let mut desk = self.desk_to_try(cellar, !asked.book)?;
-        let mut page = Page { out: self.out, format: asked.format, width: self.width };
-        count(&mut desk, asked, self.now, &mut page, self.saying)
+        let decide = |counter: &mut Self, state: &State| {
+            let now = counter.now;
+            let counts = read(state, asked, counter.saying)?;
+            let compared = Compared::of(state, asked, &counts, now)?;
+            let whats = if asked.book { bookings(state, asked, &counts, now)? } else { Vec::new() };
+            let told = (compared, Booked::of(&whats));
+            Ok(Decided { note: asked.why.clone(), ..Decided::of(whats, told) })
+        };
+        self.act(cellar, asked.book.then_some(&asked.entering), own_state, decide, |counter, state, told, _| {
+            let (compared, booked) = told;
+            Seen { state, on: counter.now, thing: compared }.write(&mut counter.page(asked.format))?;
+            if asked.book {
+                booked.tell(counter.saying);
+            } else {
+                counter.saying.message("Nothing was booked. Book what was measured with --book --why REASON.");
+            }
+            Ok(())
+        })
     }
 }
 
-fn count(
-    desk: &mut Desk,
-    asked: &CountArguments,
-    now: Moment,
-    page: &mut Page<'_>,
-    saying: &mut Saying<'_>,
-) -> Outcome {
-    let state = &desk.state().clone();
-    let counts = read(state, asked, saying)?;
-    let told = Seen { state, on: now, thing: Compared::of(state, asked, &counts, now)? };
-    let booked = if asked.book { bookings(state, asked, &counts, now)? } else { Vec::new() };
-    let gauged = booked.iter().filter(|what| matches!(what, What::Gauged(_))).count();
-    let found = found_wine(&booked);
-    if !booked.is_empty() {
-        asked.entering.enter(desk, booked, asked.why.clone(), now)?;
+/// What came into the book by a count: how many vessels were gauged, and the wine where there was none.
+struct Booked {
+    gauged: usize,
+    found: Vec<(Label, Volume, Label)>,
+}
+
+impl Booked {
+    fn of(whats: &[What]) -> Booked {
+        let gauged = whats.iter().filter(|what| matches!(what, What::Gauged(_))).count();
+        Booked { gauged, found: found_wine(whats) }
     }
-    told.write(page)?;
-    match (asked.book, gauged) {
-        (true, many) => {
-            let were = by_count(many, "was", "were");
-            saying.message(&format!("{} {were} gauged in the book.", counted(many, "vessel")));
+
+    fn tell(&self, saying: &mut Saying<'_>) {
+        let (vessels, were) = (counted(self.gauged, "vessel"), by_count(self.gauged, "was", "were"));
+        saying.message(&format!("{vessels} {were} gauged in the book."));
+        for (vessel, volume, lot) in &self.found {
+            let litres = litres(*volume);
+            saying.message(&format!("{litres} in {vessel} came into the book, of the lot '{lot}'."));
         }
-        (false, _) => saying.message("Nothing was booked. Book what was measured with --book --why REASON."),
     }
-    for (vessel, volume, lot) in found {
-        let litres = litres(volume);
-        saying.message(&format!("{litres} in {vessel} came into the book, of the lot '{lot}'."));
-    }
-    Ok(())
 }
 
 /// The columns of the file.
@@ -71,14 +76,7 @@ struct Columns {
 
 impl Columns {
     fn of(sheet: &Spreadsheet) -> Outcome<Columns> {
-        let known = ["vessel", "litres", "dip_mm"];
-        let unknown = |head: &&String| !known.iter().any(|column| head.eq_ignore_ascii_case(column));
-        if let Some(head) = sheet.heads.iter().find(unknown) {
-            let head = harmless(head);
-            return Err(Complaint::Refused(format!(
-                "The column '{head}' is not known. The columns are vessel, litres, dip_mm."
-            )));
-        }
+        sheet.has_only(&["vessel", "litres", "dip_mm"])?;
         match (sheet.column("vessel"), sheet.column("litres"), sheet.column("dip_mm")) {
             (Some(vessel), litres, dip) if litres.is_some() || dip.is_some() => Ok(Columns { vessel, litres, dip }),
             _ => Err(Complaint::Refused(
@@ -143,7 +141,7 @@ struct Compared {
     missed: Vec<VesselId>,
 }
 
-type CountSeen<'a> = Seen<'a, Compared>;
+type CountSeen<'a> = Seen<'a, &'a Compared>;
 
 fn columns<'a>() -> Vec<Column<CountSeen<'a>>> {
     vec![

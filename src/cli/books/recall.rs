@@ -12,7 +12,7 @@ use crate::cli::arguments::{Thing, Traceable};
 use crate::cli::books::trace::receipt_columns;
 use crate::cli::bottles::run;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::core::suggestion::{near, not_found};
+use crate::cli::core::suggestion::{called, near, not_found};
 use crate::cli::reading;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
@@ -24,12 +24,7 @@ use crate::units::Volume;
 
 /// The run of a label, or the run on whose bottles a lot code stands.
 pub fn find_run(state: &State, label: Option<&str>, code: Option<&str>) -> Outcome<RunId> {
-    let of_label = label
-        .map(|label| {
-            let found = state.runs.find(label);
-            found.ok_or_else(|| not_found("run", label, state.runs.iter().map(|(_, run)| &run.label)))
-        })
-        .transpose()?;
+    let of_label = label.map(|label| called("run", &state.runs, label)).transpose()?;
     let Some(code) = code else {
         return of_label
             .ok_or_else(|| Complaint::Refused("Name the run, or give its lot code with --code.".to_owned()));

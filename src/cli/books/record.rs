@@ -9,10 +9,11 @@ use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
 use crate::cli::core::suggestion::with_hint;
 use crate::cli::table::lines::{LineRead, Lines};
-use crate::desk::{Admitted, Desk, DeskError, IncomingLine, NotTaken, Surprises};
+use crate::desk::{Access, Admitted, Desk, DeskError, IncomingLine, NotTaken, Surprises};
 use crate::units::counted;
 
 /// How many bad lines are named; of more only the count is told.
@@ -28,28 +29,35 @@ struct Incoming {
     unreadable: Vec<Refused>,
 }
 
-/// Takes in the facts of a file, or of standard input.
-pub fn record(
-    desk: &mut Desk,
-    file: Option<&Path>,
-    (keep_good, surprises): (bool, Surprises),
-    now: Moment,
-    out: &mut dyn Write,
-    saying: &mut Saying<'_>,
-) -> Outcome {
+impl Counter<'_, '_> {
+    /// Takes in the facts of a file, or of standard input.
+    pub(in crate::cli) fn record(&mut self, cellar: &Path, file: Option<&Path>, taking: (bool, Surprises)) -> Outcome {
+        self.at_desk(
+            cellar,
+            Access::ReadWrite,
+            |desk, now| record(desk, file, taking, now),
+            |counter, desk, (admitted, lines)| {
+                tell(&admitted, desk.state(), (lines, taking.0), counter.out, counter.saying)
+            },
+        )
+    }
+}
+
+/// What was taken of how many lines, and what was not.
+fn record(desk: &mut Desk, file: Option<&Path>, taking: (bool, Surprises), now: Moment) -> Outcome<(Admitted, usize)> {
     let incoming = match file.filter(|file| *file != Path::new("-")) {
         None => read(io::stdin().lock(), &PathBuf::from("standard input"))?,
         Some(file) => read(BufReader::new(File::open(file).map_err(|error| unread(file, &error))?), file)?,
     };
     let lines = incoming.lines.len() + incoming.unreadable.len();
     let before = desk.state().clone();
-    let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), (keep_good, surprises), now)?;
+    let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), taking, now)?;
     // What a lot held before and holds no longer is said, not refused: the wine is in the barrel already.
     let lost = before.lost_until(desk.state(), desk.state().practice.rules);
     admitted.flagged.extend(lost.iter().map(|lost| format!("{} may no longer claim {}.", lost.lot, lost.words())));
     admitted.refused.extend(incoming.unreadable);
     admitted.refused.sort_by_key(|(number, _)| *number);
-    tell(&admitted, desk.state(), (lines, keep_good), out, saying)
+    Ok((admitted, lines))
 }
 
 /// Where a line could not be read and all or nothing is to be taken, the others are only looked at: the person is told

@@ -4,11 +4,10 @@ use std::path::Path;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::question::sentences;
-
 use crate::cli::arguments::UndoArguments;
-use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
+use crate::cli::core::entering::not_done;
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Desk, DeskError, Surprises, Undone};
 
@@ -28,18 +27,11 @@ impl Counter<'_, '_> {
 
     fn turn(&mut self, cellar: &Path, asked: &UndoArguments, turning: Turning, word: &str) -> Outcome {
         let by = who(asked.by.as_deref())?;
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let surprises = if asked.sure { Surprises::AskedBefore } else { Surprises::Asked };
-        match turning(&mut desk, &by, self.now, surprises) {
-            Ok(undone) => {
-                self.saying.message(&format!("{word}: {}.", undone.describe()));
-                Ok(())
-            }
-            Err(DeskError::Asked(questions)) => Err(Complaint::Refused(format!(
-                "{} Nothing was entered. If it is so, say --sure.",
-                sentences(&questions)
-            ))),
-            Err(error) => Err(error.into()),
-        }
+        let turn = |desk: &mut Desk, now| turning(desk, &by, now, surprises).map_err(|error| not_done(error, desk));
+        self.at_desk(cellar, Access::ReadWrite, turn, |counter, _, undone| {
+            counter.saying.message(&format!("{word}: {}.", undone.describe()));
+            Ok(())
+        })
     }
 }

@@ -6,8 +6,9 @@ use std::path::Path;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
-use crate::desk::{Desk, Verified};
+use crate::desk::{Access, Desk, Verified};
 use crate::units::{by_count, counted};
 
 /// Makes an empty cellar.
@@ -16,14 +17,28 @@ pub fn new(file: &Path, now: Moment, out: &mut dyn Write) -> Outcome {
     Ok(writeln!(out, "{} is a new, empty cellar", named(file))?)
 }
 
-/// Writes a safe copy.
-pub fn backup(desk: &Desk, file: &Path, out: &mut dyn Write) -> Outcome {
-    desk.backup(file)?;
-    Ok(writeln!(out, "{} is a whole copy of the cellar", named(file))?)
+impl Counter<'_, '_> {
+    /// Writes a safe copy.
+    pub(in crate::cli) fn backup(&mut self, cellar: &Path, file: &Path) -> Outcome {
+        let tell = |counter: &mut Self, _: &Desk, ()| -> Outcome {
+            Ok(writeln!(counter.out, "{} is a whole copy of the cellar", named(file))?)
+        };
+        self.at_desk(cellar, Access::ReadOnly, |desk, _| Ok(desk.backup(file)?), tell)
+    }
+
+    /// Checks the whole cellar.
+    pub(in crate::cli) fn verify(&mut self, cellar: &Path) -> Outcome {
+        self.at_desk(
+            cellar,
+            Access::ReadOnly,
+            |desk, _| Ok(desk.verify()?),
+            |counter, _, found| verified(&found, counter.out, counter.saying),
+        )
+    }
 }
 
 /// Tells what a check of the whole cellar found.
-pub fn verify(found: &Verified, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
+fn verified(found: &Verified, out: &mut dyn Write, saying: &mut Saying<'_>) -> Outcome {
     writeln!(out, "{} of {} checked", counted(found.facts, "fact"), counted(found.devices, "device"))?;
     for problem in found.problems.iter().chain(&found.unread) {
         saying.message(problem);

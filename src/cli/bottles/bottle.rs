@@ -14,7 +14,7 @@ use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cli::arguments::BottleStep;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::core::counter::Counter;
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::table::column::Column;
 use crate::cli::table::seen::{Seen, seen};
 use crate::units::{by_count, counted};
@@ -59,18 +59,16 @@ impl Counter<'_, '_> {
     /// Enters what was done with a bottle.
     pub(in crate::cli) fn bottle(&mut self, cellar: &Path, step: &BottleStep) -> Outcome {
         let BottleStep::Taste { bottles, taste, from, opened, entering } = step;
-        let mut tasted = None;
-        let desk = self.enter(cellar, entering, |state| {
+        let decide = |_: &mut Self, state: &State| {
             let of = state.bottles_called(bottles).ok_or_else(|| {
                 let name = harmless(bottles);
                 Complaint::Refused(format!(
                     "No lot code and no run is called '{name}'. See all with `barrelwalk list runs`."
                 ))
             })?;
-            tasted = Some(of.run);
             let Impression { score, marks, text } =
                 Impression::read(taste, state).map_err(|error| Complaint::Refused(error.to_string()))?;
-            Ok(vec![What::BottleTasted(Box::new(BottleTasted {
+            let tasted = BottleTasted {
                 run: state.runs.get(of.run).label.clone(),
                 lot_code: of.lot_code,
                 from: from.clone(),
@@ -78,12 +76,16 @@ impl Counter<'_, '_> {
                 score,
                 marks: (!marks.is_empty()).then_some(marks),
                 text,
-            }))])
-        })?;
-        let Some(run) = tasted.map(|run| desk.state().runs.get(run)) else { return Ok(()) };
-        let (months, left) = (run.tastes.last().map_or(0, BottleTaste::months), run.left());
-        let (months, are) = (counted(months, "month"), by_count(left, "is", "are"));
-        let left = counted(left, "bottle");
-        Ok(writeln!(self.out, "tasted after {months} in bottle; {left} of {} {are} left", run.label)?)
+            };
+            let run = tasted.run.clone();
+            Ok(Decided::of(vec![What::BottleTasted(Box::new(tasted))], run))
+        };
+        self.act(cellar, Some(entering), own_state, decide, |counter, _, run, desk| {
+            let Some(run) = desk.state().runs.by_label(run.as_str()) else { return Ok(()) };
+            let (months, left) = (run.tastes.last().map_or(0, BottleTaste::months), run.left());
+            let (months, are) = (counted(months, "month"), by_count(left, "is", "are"));
+            let left = counted(left, "bottle");
+            Ok(writeln!(counter.out, "tasted after {months} in bottle; {left} of {} {are} left", run.label)?)
+        })
     }
 }

@@ -1,11 +1,12 @@
 //! The counter at which commands are served: what they write to, what time it is, and the few shapes that they have. A command looks
-//! at a cellar, or back through all its facts; it reckons without one; it enters something; it plans a work, which may begin.
+//! at a cellar, or back through all its facts; it reckons without one; it has the desk itself do something. Or something is entered: what is asked
+//! for is read, decided on the cellar, entered unless it is only tried, and told. A work is planned in the same steps, and may begin.
 
 use std::io::Write;
 use std::path::Path;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::work::WorkSet;
@@ -30,18 +31,13 @@ pub struct Counter<'a, 's> {
 }
 
 impl Counter<'_, '_> {
-    /// Opens a cellar and says what the person should know of it.
-    pub fn desk(&mut self, cellar: &Path, access: Access) -> Outcome<Desk> {
+    /// Opens a cellar and says what the person should know of it. A command has it by one of the shapes below.
+    fn desk(&mut self, cellar: &Path, access: Access) -> Outcome<Desk> {
         let desk = Desk::open(cellar, access)?;
         for warning in desk.warnings() {
             self.saying.message(warning);
         }
         Ok(desk)
-    }
-
-    /// Opens a cellar to enter something, or only to say what that would be.
-    pub fn desk_to_try(&mut self, cellar: &Path, dry_run: bool) -> Outcome<Desk> {
-        self.desk(cellar, if dry_run { Access::ReadOnly } else { Access::ReadWrite })
     }
 
     /// Where the answer is written, in a form.
@@ -56,9 +52,18 @@ impl Counter<'_, '_> {
         reading: Reading,
         tell: impl FnOnce(&State, Moment, &mut Page<'_>) -> Outcome,
     ) -> Outcome {
+        self.look_into(cellar, reading, |desk, on, page| tell(&*state_on(desk, on)?, on, page))
+    }
+
+    /// Looks at a cellar with the desk at hand, which knows more than a state, as of a moment, and tells.
+    pub fn look_into(
+        &mut self,
+        cellar: &Path,
+        reading: Reading,
+        tell: impl FnOnce(&Desk, Moment, &mut Page<'_>) -> Outcome,
+    ) -> Outcome {
         let desk = self.desk(cellar, Access::ReadOnly)?;
-        let on = reading.on.unwrap_or(self.now);
-        tell(&*state_on(&desk, on)?, on, &mut self.page(reading.format))
+        tell(&desk, reading.on.unwrap_or(self.now), &mut self.page(reading.format))
     }
 
     /// Looks back through all facts of a cellar's file up to a moment, and tells.
@@ -74,6 +79,19 @@ impl Counter<'_, '_> {
         tell(&traced.tracer, on, &mut self.page(reading.format))
     }
 
+    /// Has the desk itself do something with its facts or its file, and tells what came of it.
+    pub fn at_desk<T>(
+        &mut self,
+        cellar: &Path,
+        access: Access,
+        serve: impl FnOnce(&mut Desk, Moment) -> Outcome<T>,
+        tell: impl FnOnce(&mut Self, &Desk, T) -> Outcome,
+    ) -> Outcome {
+        let mut desk = self.desk(cellar, access)?;
+        let done = serve(&mut desk, self.now)?;
+        tell(self, &desk, done)
+    }
+
     /// Enters what a command says, decided on the cellar as it stands, and gives the desk back to tell of it.
     pub fn enter(
         &mut self,
@@ -87,6 +105,28 @@ impl Counter<'_, '_> {
         Ok(desk)
     }
 
+    /// Decides on what is read of the desk, enters what was decided on, and tells of it: by what was read, which is as it was before, and
+    /// by the desk as it is then. Where nobody enters it, it is only told what that would be.
+    pub fn act<S, D>(
+        &mut self,
+        cellar: &Path,
+        entering: Option<&Entering>,
+        read: impl FnOnce(&Desk, Moment) -> Outcome<S>,
+        decide: impl FnOnce(&mut Self, &S) -> Outcome<Decided<D>>,
+        tell: impl FnOnce(&mut Self, &S, &D, &Desk) -> Outcome,
+    ) -> Outcome {
+        let access = if entering.is_some() { Access::ReadWrite } else { Access::ReadOnly };
+        let mut desk = self.desk(cellar, access)?;
+        let read = read(&desk, self.now)?;
+        let Decided { whats, note, told } = decide(self, &read)?;
+        if let Some(entering) = entering
+            && !whats.is_empty()
+        {
+            entering.enter(&mut desk, whats, note, self.now)?;
+        }
+        tell(self, &read, &told, &desk)
+    }
+
     /// Plans a work on what is read of the desk as of a moment; where it is to begin, it begins; then it is told.
     pub fn plan_work<S, P>(
         &mut self,
@@ -97,25 +137,45 @@ impl Counter<'_, '_> {
         whats: impl FnOnce(&S, &P, Label) -> Outcome<Vec<What>>,
         tell: impl FnOnce(&S, &P, Moment, &mut Page<'_>) -> Outcome,
     ) -> Outcome {
-        let mut desk = self.desk_for(cellar, begin, reading)?;
-        let on = reading.on.unwrap_or(self.now);
-        let read = read(&desk, on)?;
-        let plan = plan(&read, on)?;
-        if let Some(label) = &begin.begin {
-            let label = Label::new(label).map_err(|error| Complaint::Refused(error.to_string()))?;
-            begin.entering.enter(&mut desk, whats(&read, &plan, label.clone())?, None, self.now)?;
-            self.saying.message(&format!("The work '{label}' has begun. Press d on the screen to walk it."));
-        }
-        tell(&read, &plan, on, &mut self.page(reading.format))
-    }
-
-    /// Opens a cellar for a plan, for writing only where it is to begin.
-    fn desk_for(&mut self, cellar: &Path, begin: &Begin, reading: Reading) -> Outcome<Desk> {
         if begin.begin.is_some() && reading.on.is_some() {
-            let sentence = "A work begins now. Leave out --on, or --begin.";
-            return Err(Complaint::Refused(sentence.to_owned()));
+            return Err(Complaint::Refused("A work begins now. Leave out --on, or --begin.".to_owned()));
         }
-        self.desk_to_try(cellar, begin.begin.is_none())
+        let on = reading.on.unwrap_or(self.now);
+        self.act(
+            cellar,
+            begin.begin.as_ref().map(|_| &begin.entering),
+            |desk, _| read(desk, on),
+            |_, read| {
+                let plan = plan(read, on)?;
+                let Some(label) = &begin.begin else { return Ok(Decided::of(Vec::new(), (plan, None))) };
+                let label = Label::new(label).map_err(|error| Complaint::Refused(error.to_string()))?;
+                Ok(Decided::of(whats(read, &plan, label.clone())?, (plan, Some(label))))
+            },
+            |counter, read, (plan, label), _| {
+                if let Some(label) = label {
+                    let sentence = format!("The work '{label}' has begun. Press d on the screen to walk it.");
+                    counter.saying.message(&sentence);
+                }
+                tell(read, plan, on, &mut counter.page(reading.format))
+            },
+        )
+    }
+}
+
+/// What a command decided on: the facts, the words beside them, and what is told of it.
+pub struct Decided<D> {
+    /// The facts that stand or fall together; none where there is nothing to enter.
+    pub whats: Vec<What>,
+    /// The words beside them.
+    pub note: Option<Text>,
+    /// What is told of it.
+    pub told: D,
+}
+
+impl<D> Decided<D> {
+    /// Facts with no words beside them.
+    pub fn of(whats: Vec<What>, told: D) -> Decided<D> {
+        Decided { whats, note: None, told }
     }
 }
 

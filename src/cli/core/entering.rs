@@ -15,11 +15,7 @@ impl Entering {
     pub(in crate::cli) fn enter(&self, desk: &mut Desk, whats: Vec<What>, note: Option<Text>, now: Moment) -> Outcome {
         self.ask(&desk.state().questions(&whats, now))?;
         let act = Act { note, despite: self.despite.clone(), ..Act::of(whats, who(self.by.as_deref())?) };
-        match desk.enter(&act, now) {
-            Ok(_) => Ok(()),
-            Err(DeskError::Refused(refusal)) => Err(Complaint::Refused(with_hint(&refusal, desk.state()))),
-            Err(error) => Err(error.into()),
-        }
+        desk.enter(&act, now).map(drop).map_err(|error| not_done(error, desk))
     }
 
     /// Refuses what would surprise, unless it was said that it is so.
@@ -27,8 +23,22 @@ impl Entering {
         if self.sure || questions.is_empty() {
             return Ok(());
         }
-        let is_unknown = |question: &Question| matches!(question, Question::UnknownMaterial { .. });
-        let is = if questions.iter().any(is_unknown) { " Say what it is with --is, like --is fining." } else { "" };
-        Err(Complaint::Refused(format!("{} Nothing was entered.{is} If it is so, say --sure.", sentences(questions))))
+        Err(surprising(questions))
     }
+}
+
+/// Why the desk did not do what would have been entered, with the labels that may be meant.
+pub fn not_done(error: DeskError, desk: &Desk) -> Complaint {
+    match error {
+        DeskError::Refused(refusal) => Complaint::Refused(with_hint(&refusal, desk.state())),
+        DeskError::Asked(questions) => surprising(&questions),
+        error => error.into(),
+    }
+}
+
+/// What would surprise, and how it is said that it is so.
+fn surprising(questions: &[Question]) -> Complaint {
+    let is_unknown = |question: &Question| matches!(question, Question::UnknownMaterial { .. });
+    let is = if questions.iter().any(is_unknown) { " Say what it is with --is, like --is fining." } else { "" };
+    Complaint::Refused(format!("{} Nothing was entered.{is} If it is so, say --sure.", sentences(questions)))
 }

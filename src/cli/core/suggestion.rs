@@ -1,13 +1,23 @@
 //! What a person may have meant by a label that nothing is called by.
 
-use super::complaint::Complaint;
+use super::complaint::{Complaint, Outcome};
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::near::letters_between;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
+use crate::cellar::core::table::{Id, Labelled, Table};
 
 /// How many likely labels are named.
 const MOST: usize = 3;
+
+/// The thing of a kind that a label stands for; where there is none, that is said, with the labels that are most like it.
+pub fn called<I: Id, T: Labelled + Clone>(what: &str, things: &Table<I, T>, label: &str) -> Outcome<I> {
+    things.find(label).ok_or_else(|| not_found(what, label, labels(things)))
+}
+
+fn labels<I: Id, T: Labelled + Clone>(things: &Table<I, T>) -> impl Iterator<Item = &Label> {
+    things.iter().map(|(_, thing)| thing.label())
+}
 
 /// The sentence for something that was not found, with the labels that are most like it.
 pub fn not_found<'a>(what: &str, asked: &str, labels: impl Iterator<Item = &'a Label>) -> Complaint {
@@ -20,12 +30,12 @@ pub fn not_found<'a>(what: &str, asked: &str, labels: impl Iterator<Item = &'a L
 #[must_use]
 pub fn with_hint(refusal: &Refusal, state: &State) -> String {
     let hint = match refusal {
-        Refusal::UnknownVessel(asked) => near(asked.as_str(), state.vessels.iter().map(|(_, it)| &it.label)),
-        Refusal::UnknownLot(asked) => near(asked.as_str(), state.lots.iter().map(|(_, it)| &it.label)),
-        Refusal::UnknownOrigin(asked) => near(asked.as_str(), state.origins.iter().map(|(_, it)| &it.0.origin)),
-        Refusal::UnknownRoom(asked) => near(asked.as_str(), state.rooms.iter().map(|(_, it)| &it.label)),
-        Refusal::UnknownRound(asked) => near(asked.as_str(), state.rounds.iter().map(|(_, it)| &it.label)),
-        Refusal::UnknownWork(asked) => near(asked.as_str(), state.works.iter().map(|(_, it)| &it.label)),
+        Refusal::UnknownVessel(asked) => near(asked.as_str(), labels(&state.vessels)),
+        Refusal::UnknownLot(asked) => near(asked.as_str(), labels(&state.lots)),
+        Refusal::UnknownOrigin(asked) => near(asked.as_str(), labels(&state.origins)),
+        Refusal::UnknownRoom(asked) => near(asked.as_str(), labels(&state.rooms)),
+        Refusal::UnknownRound(asked) => near(asked.as_str(), labels(&state.rounds)),
+        Refusal::UnknownWork(asked) => near(asked.as_str(), labels(&state.works)),
         _ => None,
     };
     format!("{refusal}{}", hint.unwrap_or_default())

@@ -17,7 +17,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::seen::Seen;
 use crate::cli::table::text_table::wrapped;
-use crate::desk::{Access, Desk};
+use crate::desk::Desk;
 
 impl Counter<'_, '_> {
     /// Enters what is said of a checklist, or shows it.
@@ -33,8 +33,7 @@ impl Counter<'_, '_> {
             if asked.text.is_some() {
                 return Err(Complaint::Refused("Name the item with --met or --not-met.".to_owned()));
             }
-            let desk = self.desk(cellar, Access::ReadOnly)?;
-            return self.show_checklist(&desk, label, asked);
+            return self.look_into(cellar, asked.reading, |desk, on, page| show(desk, label, on, page));
         };
         if asked.reading.on.is_some() {
             return Err(Complaint::Refused("An item is ticked now. Leave out --on.".to_owned()));
@@ -43,15 +42,14 @@ impl Counter<'_, '_> {
             reading::lot(state, label)?;
             Ok(vec![what])
         })?;
-        self.show_checklist(&desk, label, asked)
+        show(&desk, label, self.now, &mut self.page(asked.reading.format))
     }
+}
 
-    fn show_checklist(&mut self, desk: &Desk, label: &str, asked: &CheckArguments) -> Outcome {
-        let on = asked.reading.on.unwrap_or(self.now);
-        let state = state_on(desk, on)?;
-        let lot = reading::lot(&state, label)?;
-        checklist(desk, &state, lot, on)?.write(&mut self.page(asked.reading.format))
-    }
+fn show(desk: &Desk, label: &str, on: Moment, page: &mut Page<'_>) -> Outcome {
+    let state = state_on(desk, on)?;
+    let lot = reading::lot(&state, label)?;
+    checklist(desk, &state, lot, on)?.write(page)
 }
 
 fn declaration(declared: &DeclareArguments) -> What {

@@ -8,9 +8,8 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{FiningId, State};
 use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::jobs::finish::fining::{FiningPlan, FiningTrial, TriedGlass, is_same_dose};
-use crate::cli::arguments::FiningPlanArguments;
 use crate::cli::core::complaint::Outcome;
-use crate::cli::core::suggestion::not_found;
+use crate::cli::core::suggestion::called;
 use crate::cli::reading::vessel;
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
@@ -20,15 +19,14 @@ use crate::told::finish::too_much_water;
 
 /// A fining trial by its label.
 pub fn fining(state: &State, label: &str) -> Outcome<FiningId> {
-    let found = state.finings.find(label);
-    found.ok_or_else(|| not_found("fining", label, state.finings.iter().map(|(_, trial)| &trial.label)))
+    called("fining", &state.finings, label)
 }
 
 /// The chosen dose of a trial for a vessel; where none is named, for the one that was tried.
-pub fn plan(state: &State, asked: &FiningPlanArguments) -> Outcome<FiningPlan> {
-    let trial = fining(state, &asked.trial)?;
+pub fn plan(state: &State, trial: &str, into: Option<&str>) -> Outcome<FiningPlan> {
+    let trial = fining(state, trial)?;
     let tried = state.finings.get(trial).vessel;
-    let id = asked.vessel.as_ref().map_or(Ok(tried), |label| vessel(state, label))?;
+    let id = into.map_or(Ok(tried), |label| vessel(state, label))?;
     Ok(state.plan_fining(trial, id)?)
 }
 

@@ -9,7 +9,7 @@ use crate::cellar::jobs::wood::moving::Purpose;
 use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
 use crate::cli::arguments::{Format, MoveArguments};
 use crate::cli::core::complaint::Outcome;
-use crate::cli::core::counter::Counter;
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::reading::{lot, vessel};
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
@@ -19,17 +19,22 @@ use crate::cli::table::seen::Seen;
 impl Counter<'_, '_> {
     /// Moves wine, or says what that would be.
     pub(in crate::cli) fn move_wine(&mut self, cellar: &Path, asked: &MoveArguments) -> Outcome {
-        let mut desk = self.desk_to_try(cellar, asked.dry_run)?;
-        let state = desk.state().clone();
-        let plan = state.plan_move(&MoveAsked::of(&state, asked)?, self.now)?;
-        if !asked.dry_run {
-            let whats = vec![What::WineMoved(Box::new(plan.moved.clone()))];
-            asked.entering.enter(&mut desk, whats, None, self.now)?;
-            if plan.moved.purpose == Purpose::Filtration {
-                self.saying.message("Test its turbidity now: `list filtrations` holds it against what was before.");
-            }
-        }
-        write(&Seen { state: &state, on: self.now, thing: &plan }, &mut self.page(Format::Table))
+        self.act(
+            cellar,
+            (!asked.dry_run).then_some(&asked.entering),
+            own_state,
+            |counter, state| {
+                let plan = state.plan_move(&MoveAsked::of(state, asked)?, counter.now)?;
+                Ok(Decided::of(vec![What::WineMoved(Box::new(plan.moved.clone()))], plan))
+            },
+            |counter, state, plan, _| {
+                if !asked.dry_run && plan.moved.purpose == Purpose::Filtration {
+                    let test = "Test its turbidity now: `list filtrations` holds it against what was before.";
+                    counter.saying.message(test);
+                }
+                write(&Seen { state, on: counter.now, thing: plan }, &mut counter.page(Format::Table))
+            },
+        )
     }
 }
 

@@ -55,6 +55,15 @@ impl Spreadsheet {
         self.heads.iter().position(|found| found.eq_ignore_ascii_case(head))
     }
 
+    /// Refuses a column that means nothing here.
+    pub fn has_only(&self, known: &[&str]) -> Outcome {
+        let unknown = |head: &&String| !known.iter().any(|column| head.eq_ignore_ascii_case(column));
+        self.heads.iter().find(unknown).map_or(Ok(()), |head| {
+            let (head, known) = (harmless(head), known.join(", "));
+            Err(Complaint::Refused(format!("The column '{head}' is not known. The columns are {known}.")))
+        })
+    }
+
     /// The cells of a row, one a head; where they are more or fewer, a sentence about it.
     pub fn cells<'row>(&self, row: &'row Row) -> Result<&'row [String], String> {
         let (cells, heads) = (row.cells.len(), self.heads.len());

@@ -1,19 +1,23 @@
 //! `trial blend`: the blend is chosen, what it would be is told, and the work of making it begins.
 
+use std::path::Path;
+
 use super::trial;
 use crate::cellar::core::decide::decide_despite;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::moment::Moment;
+use crate::cellar::views::bench::blend::BlendPlan;
 use crate::cellar::views::bench::trial_blend::{NoTrialBlend, TrialBlendAsked};
+use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::arguments::TrialBlendArguments;
 use crate::cli::bench::blend_plan::{self, BlendSeen, transfer_columns, transfers};
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::{Counter, Decided};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
-use crate::desk::Desk;
 
 /// A chosen blend.
 struct ChosenBlend<'a> {
@@ -43,26 +47,42 @@ impl From<NoTrialBlend> for Complaint {
     }
 }
 
-/// Chooses the blend and tells of it; a dry run only tells.
-pub fn blend(desk: &mut Desk, asked: &TrialBlendArguments, now: Moment, page: &mut Page<'_>) -> Outcome {
-    let tracer = desk.trace(now)?;
+impl Counter<'_, '_> {
+    /// Chooses the blend and tells of it; a dry run only tells.
+    pub(super) fn blend_trial(&mut self, cellar: &Path, asked: &TrialBlendArguments) -> Outcome {
+        let entering = (!asked.dry_run).then_some(&asked.entering);
+        self.act(
+            cellar,
+            entering,
+            |desk, now| Ok(desk.trace(now)?),
+            |counter, tracer| chosen(tracer, asked, counter.now),
+            |counter, tracer, (trial, plan), desk| {
+                let entered = desk.state();
+                let begun = entering.and_then(|_| entered.trials.by_label(trial.as_str())?.blends.last());
+                let work = begun.map(|blend| entered.works.get(blend.work).label.clone());
+                let plan = Seen { state: &tracer.state, on: counter.now, thing: plan };
+                tell(&ChosenBlend { trial, asked, work, plan }, &mut counter.page(asked.format))
+            },
+        )
+    }
+}
+
+/// The fact that the blend is chosen, with the trial and the plan.
+fn chosen(tracer: &Tracer, asked: &TrialBlendArguments, now: Moment) -> Outcome<Decided<(Label, BlendPlan)>> {
     let state = &tracer.state;
     let meant = state.trials.get(trial(state, &asked.trial)?);
     let (plan, chosen) = state.plan_trial_blend(meant, &read(asked), &tracer.new_wood(), now)?;
     let what = What::BlendChosen(Box::new(chosen));
-    let work = if asked.dry_run {
+    if asked.dry_run {
         decide_despite(state, &what, asked.entering.despite.is_some(), now, now)?;
-        None
-    } else {
-        asked.entering.enter(desk, vec![what], None, now)?;
-        let entered = desk.state();
-        let blend = entered.trials.by_label(meant.label.as_str()).and_then(|trial| trial.blends.last());
-        blend.map(|blend| entered.works.get(blend.work).label.clone())
-    };
-    let told = ChosenBlend { trial: &meant.label, asked, work, plan: Seen { state, on: now, thing: &plan } };
-    page.report((&columns(), &told), (&transfer_columns(), &transfers(&told.plan)), |page| {
+    }
+    Ok(Decided::of(vec![what], (meant.label.clone(), plan)))
+}
+
+fn tell(told: &ChosenBlend<'_>, page: &mut Page<'_>) -> Outcome {
+    page.report((&columns(), told), (&transfer_columns(), &transfers(&told.plan)), |page| {
         blend_plan::tell(&told.plan, page)?;
-        if let Some(code) = asked.code {
+        if let Some(code) = told.asked.code {
             below(
                 page,
                 &format!(

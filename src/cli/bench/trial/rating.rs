@@ -1,22 +1,34 @@
 //! `trial rate` and `trial missing`: one glass is rated, and what is still to be rated.
 
-use std::io::Write;
+use std::path::Path;
 
 use super::trial;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::trial::rating::{GlassRated, Missing};
 use crate::cellar::jobs::bench::trial::said::{Said, Scale};
 use crate::cli::arguments::RateArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
-use crate::desk::Desk;
 
-/// Rates a glass; what was said of it before is replaced.
-pub fn rate(desk: &mut Desk, asked: &RateArguments, now: Moment, out: &mut dyn Write) -> Outcome {
-    let trial = desk.state().trials.get(trial(desk.state(), &asked.trial)?);
+impl Counter<'_, '_> {
+    /// Rates a glass; what was said of it before is replaced.
+    pub(super) fn rate(&mut self, cellar: &Path, asked: &RateArguments) -> Outcome {
+        self.act(
+            cellar,
+            Some(&asked.entering),
+            own_state,
+            |_, state| rated(state, asked),
+            |counter, _, done, _| Ok(writeln!(counter.out, "{done}: {} {}", asked.taster, asked.code)?),
+        )
+    }
+}
+
+/// The rating of a glass, and whether it is a first one.
+fn rated(state: &State, asked: &RateArguments) -> Outcome<Decided<&'static str>> {
+    let trial = state.trials.get(trial(state, &asked.trial)?);
     let corrected = trial
         .ratings_of(&asked.taster)
         .any(|rating| rating.code == asked.code && asked.flight.is_none_or(|flight| rating.flight == Some(flight)));
@@ -31,9 +43,8 @@ pub fn rate(desk: &mut Desk, asked: &RateArguments, now: Moment, out: &mut dyn W
         rank: asked.rank,
         text: said.text,
     };
-    asked.entering.enter(desk, vec![What::GlassRated(Box::new(rating))], None, now)?;
     let done = if corrected { "corrected" } else { "rated" };
-    Ok(writeln!(out, "{done}: {} {}", asked.taster, asked.code)?)
+    Ok(Decided::of(vec![What::GlassRated(Box::new(rating))], done))
 }
 
 /// The columns of the glasses that are still to be rated.

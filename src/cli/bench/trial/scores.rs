@@ -1,7 +1,6 @@
 //! `trial scores`: the ratings of a spreadsheet, all or none.
 
 use std::collections::HashMap;
-use std::io::Write;
 use std::path::Path;
 
 use super::trial;
@@ -14,9 +13,9 @@ use crate::cellar::jobs::bench::trial::code::Code;
 use crate::cellar::jobs::bench::trial::rating::GlassRated;
 use crate::cli::arguments::Entering;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
 use crate::cli::table::spreadsheet::Spreadsheet;
-use crate::desk::Desk;
 use crate::units::{counted, parse_decimal};
 
 /// Every column that the file may have.
@@ -27,12 +26,7 @@ struct Columns([Option<usize>; 6]);
 
 impl Columns {
     fn of(sheet: &Spreadsheet) -> Outcome<Columns> {
-        let unknown = |head: &&String| !COLUMNS.iter().any(|column| head.eq_ignore_ascii_case(column));
-        if let Some(head) = sheet.heads.iter().find(unknown) {
-            let sentence =
-                format!("The column '{}' is not known. The columns are {}.", harmless(head), COLUMNS.join(", "));
-            return Err(Complaint::Refused(sentence));
-        }
+        sheet.has_only(&COLUMNS)?;
         let columns = COLUMNS.map(|column| sheet.column(column));
         match columns {
             [Some(_), Some(_), ..] => Ok(Columns(columns)),
@@ -69,25 +63,27 @@ impl Columns {
     }
 }
 
-/// Takes the ratings of a file in; without somebody who enters them, only says what would be taken.
-pub fn take(
-    desk: &mut Desk,
-    label: &str,
-    file: &Path,
-    entering: Option<&Entering>,
-    now: Moment,
-    out: &mut dyn Write,
-    saying: &mut Saying<'_>,
-) -> Outcome {
-    let whats = read(desk.state(), label, file, now, saying)?;
-    let ratings = counted(whats.len(), "rating");
-    match entering {
-        Some(entering) => {
-            entering.enter(desk, whats, None, now)?;
+impl Counter<'_, '_> {
+    /// Takes the ratings of a file in; without somebody who enters them, only says what would be taken.
+    pub(super) fn take_scores(
+        &mut self,
+        cellar: &Path,
+        entering: Option<&Entering>,
+        label: &str,
+        file: &Path,
+    ) -> Outcome {
+        let decide = |counter: &mut Self, state: &State| {
+            let whats = read(state, label, file, counter.now, counter.saying)?;
+            let ratings = counted(whats.len(), "rating");
+            Ok(Decided::of(whats, ratings))
+        };
+        self.act(cellar, entering, own_state, decide, |counter, _, ratings, desk| {
+            if entering.is_none() {
+                return Ok(writeln!(counter.out, "{ratings} would be taken")?);
+            }
             let missing = desk.state().trials.get(trial(desk.state(), label)?).missing().len();
-            Ok(writeln!(out, "{ratings} taken, {missing} missing")?)
-        }
-        None => Ok(writeln!(out, "{ratings} would be taken")?),
+            Ok(writeln!(counter.out, "{ratings} taken, {missing} missing")?)
+        })
     }
 }
 

@@ -1,13 +1,14 @@
 //! `trial set`: what is asked for is read, the cellar lays the trial out, and it is set, or said what would be.
 
 use std::io::Write;
+use std::path::Path;
 
 use super::pouring::{draw_columns, draws};
 use super::{glasses, seal_line};
 use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
-use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::trial::setting::TrialSet;
 use crate::cellar::views::bench::laying_out::{LaidOut, NoLayout, TrialAsked};
 use crate::cellar::views::bench::limits::NoLimit;
@@ -15,10 +16,10 @@ use crate::cellar::views::books::lineage::NewWood;
 use crate::cli::arguments::{Format, TrialSetArguments};
 use crate::cli::bench::design::search;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
 use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
-use crate::desk::Desk;
 use crate::reckon::mixture::design::Kind;
 use crate::reckon::mixture::{Draw, Model};
 use crate::units::{counted, exact_millilitres};
@@ -42,31 +43,60 @@ impl From<NoLayout> for Complaint {
     }
 }
 
-/// Sets a trial, or says what would be set.
-pub fn set(
-    desk: &mut Desk,
+/// A trial that is laid out, as it is told once it is set.
+struct Laid {
+    glasses: LaidOut,
+    drawn: Vec<Draw>,
+    sizes: String,
+    digest: String,
+}
+
+impl Counter<'_, '_> {
+    /// Sets a trial, or says what would be set.
+    pub(super) fn set_trial(&mut self, cellar: &Path, asked: &TrialSetArguments) -> Outcome {
+        let has_limits = !asked.layout.limits.is_empty();
+        let entering = (!asked.dry_run).then_some(&asked.entering);
+        self.act(
+            cellar,
+            entering,
+            |desk, now| {
+                let wood = if has_limits { desk.trace(now)?.new_wood() } else { NewWood::default() };
+                Ok((own_state(desk, now)?, wood))
+            },
+            |counter, (state, wood)| lay_out(asked, state, wood, counter),
+            |counter, _, laid, _| {
+                let Laid { glasses, drawn, sizes, digest } = laid;
+                if asked.dry_run {
+                    writeln!(counter.out, "would be set: {}: {sizes}", asked.trial)?;
+                    return tell_quality(asked, glasses, drawn, counter.out);
+                }
+                writeln!(counter.out, "set: {}: {sizes}\n{}", asked.trial, seal_line(digest))?;
+                let pour = format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial);
+                counter.saying.message(&pour);
+                Ok(())
+            },
+        )
+    }
+}
+
+/// Lays the trial out and seals it.
+fn lay_out(
     asked: &TrialSetArguments,
-    now: Moment,
-    out: &mut dyn Write,
-    saying: &mut Saying<'_>,
-) -> Outcome {
-    let wood = if asked.layout.limits.is_empty() { NewWood::default() } else { desk.trace(now)?.new_wood() };
-    let laid = desk.state().lay_out_trial(read(asked, saying)?, &wood, search)?;
-    let fact = laid.sealed(desk.state(), salt()?)?;
-    let (drawn, sizes, digest) = (laid.draws(&fact)?, sizes(&fact), fact.digest());
+    state: &State,
+    wood: &NewWood,
+    counter: &mut Counter<'_, '_>,
+) -> Outcome<Decided<Laid>> {
+    let glasses = state.lay_out_trial(read(asked, counter.saying)?, wood, search)?;
+    let fact = glasses.sealed(state, salt()?)?;
+    let (drawn, sizes, digest) = (glasses.draws(&fact)?, sizes(&fact), fact.digest());
     let what = What::TrialSet(Box::new(fact));
-    for shortfall in laid.shortfalls() {
-        saying.message(&shortfall);
+    for shortfall in glasses.shortfalls() {
+        counter.saying.message(&shortfall);
     }
     if asked.dry_run {
-        decide(desk.state(), &what, now, now)?;
-        writeln!(out, "would be set: {}: {sizes}", asked.trial)?;
-        return tell_quality(asked, &laid, &drawn, out);
+        decide(state, &what, counter.now, counter.now)?;
     }
-    asked.entering.enter(desk, vec![what], None, now)?;
-    writeln!(out, "set: {}: {sizes}\n{}", asked.trial, seal_line(&digest))?;
-    saying.message(&format!("`trial pour '{}'` is the page for whoever pours, and only for them.", asked.trial));
-    Ok(())
+    Ok(Decided::of(vec![what], Laid { glasses, drawn, sizes, digest }))
 }
 
 /// What the command line asks for.

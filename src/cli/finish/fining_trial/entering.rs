@@ -2,96 +2,106 @@
 
 use std::path::Path;
 
-use super::{fining, show};
+use super::{fining, plan, show};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried};
 use crate::cli::arguments::{Entering, FiningStep, Format, GiveArguments, MaterialIs, TryArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::core::counter::Counter;
-use crate::cli::reading::vessel;
+use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::table::seen::Seen;
-use crate::desk::{Access, Desk};
 use crate::units::weighed;
 
 impl Counter<'_, '_> {
     /// Enters what is said of a fining trial, and shows it.
     pub(in crate::cli) fn fining(&mut self, cellar: &Path, step: &FiningStep) -> Outcome {
-        let mut desk = self.desk(cellar, Access::ReadWrite)?;
         match step {
-            FiningStep::Try(asked) => self.try_agent(&mut desk, asked),
-            FiningStep::See { trial, glass, entering } => {
-                let mut tried = known(desk.state(), trial)?;
+            FiningStep::Try(asked) => {
+                self.tried(cellar, &asked.entering, Some(&asked.is), |state| new_trial(state, asked))
+            }
+            FiningStep::See { trial, glass, entering } => self.tried(cellar, entering, None, |state| {
+                let mut tried = known(state, trial)?;
                 tried.take(glass);
-                self.tried(&mut desk, tried, None, entering)
-            }
-            FiningStep::Choose { trial, dose, entering } => {
-                let mut tried = known(desk.state(), trial)?;
-                tried.chosen_g_l = Some(*dose);
-                self.tried(&mut desk, tried, None, entering)
-            }
-            FiningStep::Give(asked) => self.give(&mut desk, asked),
+                Ok(tried)
+            }),
+            FiningStep::Choose { trial, dose, entering } => self.tried(cellar, entering, None, |state| {
+                Ok(FiningTried { chosen_g_l: Some(*dose), ..known(state, trial)? })
+            }),
+            FiningStep::Give(asked) => self.give(cellar, asked),
         }
-    }
-
-    fn try_agent(&mut self, desk: &mut Desk, asked: &TryArguments) -> Outcome {
-        if desk.state().finings.find(asked.trial.as_str()).is_some() {
-            let sentence = format!(
-                "A fining trial is called '{}' already. Add to it with `fining see`, or give this one another label.",
-                asked.trial
-            );
-            return Err(Complaint::Refused(sentence));
-        }
-        let mut tried = FiningTried {
-            trial: asked.trial.clone(),
-            vessel: asked.vessel.clone(),
-            material: asked.material.clone(),
-            stock_pct: asked.stock,
-            glasses: Vec::new(),
-            chosen_g_l: None,
-        };
-        asked.glass.iter().for_each(|glass: &FiningGlass| tried.take(glass));
-        self.tried(desk, tried, Some(&asked.is), &asked.entering)
     }
 
     /// Writes a fining trial down, and shows it with what is to be said of its doses.
-    fn tried(&mut self, desk: &mut Desk, tried: FiningTried, is: Option<&MaterialIs>, entering: &Entering) -> Outcome {
-        let (label, chosen) = (tried.trial.clone(), tried.chosen_g_l);
-        let (material, what) = (tried.material.clone(), What::FiningTried(Box::new(tried)));
-        let whats = match is {
-            Some(is) => is.with(desk.state(), &material, what)?,
-            None => vec![what],
+    fn tried(
+        &mut self,
+        cellar: &Path,
+        entering: &Entering,
+        is: Option<&MaterialIs>,
+        tried: impl FnOnce(&State) -> Outcome<FiningTried>,
+    ) -> Outcome {
+        let decide = |_: &mut Self, state: &State| {
+            let tried = tried(state)?;
+            let told = (tried.trial.clone(), tried.chosen_g_l);
+            let (material, what) = (tried.material.clone(), What::FiningTried(Box::new(tried)));
+            let whats = match is {
+                Some(is) => is.with(state, &material, what)?,
+                None => vec![what],
+            };
+            Ok(Decided::of(whats, told))
         };
-        entering.enter(desk, whats, None, self.now)?;
-        let id = fining(desk.state(), label.as_str())?;
-        let trial = desk.state().finings.get(id);
-        if let Some(word) = chosen.and_then(|dose| trial.word_on(desk.state(), dose)) {
-            self.saying.message(&word);
-        }
-        show(desk.state(), label.as_str(), self.now, &mut self.page(Format::Table))
+        self.act(cellar, Some(entering), own_state, decide, |counter, _, (label, chosen), desk| {
+            let state = desk.state();
+            let trial = state.finings.get(fining(state, label.as_str())?);
+            if let Some(word) = chosen.and_then(|dose| trial.word_on(state, dose)) {
+                counter.saying.message(&word);
+            }
+            show(state, label.as_str(), counter.now, &mut counter.page(Format::Table))
+        })
     }
 
-    fn give(&mut self, desk: &mut Desk, asked: &GiveArguments) -> Outcome {
-        let state = &desk.state().clone();
-        let trial = fining(state, &asked.trial)?;
-        let tried = state.finings.get(trial).vessel;
-        let id = asked.vessel.as_ref().map_or(Ok(tried), |label| vessel(state, label))?;
-        let plan = state.plan_fining(trial, id)?;
-        let treated = plan.treated(state, asked.measured, asked.batch.clone());
-        let said = format!(
-            "{} of {} in {} into {}.",
-            weighed(treated.amount),
-            treated.material,
-            treated.solution,
-            treated.vessel
-        );
-        let material = treated.material.clone();
-        let whats = asked.is.with(state, &material, What::Treated(Box::new(treated)))?;
-        asked.entering.enter(desk, whats, None, self.now)?;
-        self.saying
-            .message(&format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`."));
-        Seen { state, on: self.now, thing: &plan }.write(&mut self.page(Format::Table))
+    /// Gives a vessel the chosen dose.
+    fn give(&mut self, cellar: &Path, asked: &GiveArguments) -> Outcome {
+        let decide = |_: &mut Self, state: &State| {
+            let plan = plan(state, &asked.trial, asked.vessel.as_deref())?;
+            let treated = plan.treated(state, asked.measured, asked.batch.clone());
+            let said = format!(
+                "{} of {} in {} into {}.",
+                weighed(treated.amount),
+                treated.material,
+                treated.solution,
+                treated.vessel
+            );
+            let material = treated.material.clone();
+            let whats = asked.is.with(state, &material, What::Treated(Box::new(treated)))?;
+            Ok(Decided::of(whats, (said, plan)))
+        };
+        self.act(cellar, Some(&asked.entering), own_state, decide, |counter, state, (said, plan), _| {
+            let said = format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`.");
+            counter.saying.message(&said);
+            Seen { state, on: counter.now, thing: plan }.write(&mut counter.page(Format::Table))
+        })
     }
+}
+
+/// A trial that is begun with its glasses.
+fn new_trial(state: &State, asked: &TryArguments) -> Outcome<FiningTried> {
+    if state.finings.find(asked.trial.as_str()).is_some() {
+        let sentence = format!(
+            "A fining trial is called '{}' already. Add to it with `fining see`, or give this one another label.",
+            asked.trial
+        );
+        return Err(Complaint::Refused(sentence));
+    }
+    let mut tried = FiningTried {
+        trial: asked.trial.clone(),
+        vessel: asked.vessel.clone(),
+        material: asked.material.clone(),
+        stock_pct: asked.stock,
+        glasses: Vec::new(),
+        chosen_g_l: None,
+    };
+    asked.glass.iter().for_each(|glass: &FiningGlass| tried.take(glass));
+    Ok(tried)
 }
 
 /// A fining trial as it was last written down.
