@@ -3,7 +3,7 @@
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, State};
-use crate::cellar::jobs::bottles::bottling::plan::{BottlingPlan, CAUTION};
+use crate::cellar::jobs::bottles::bottling::plan::{BottlingPlan, CAUTION, DryGood};
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::reckon::bottling::{fill_point_mm, tolerance};
@@ -60,7 +60,11 @@ fn goods(plan: &BottlingPlan) -> Table {
         ("broken", Kind::Room(8)),
     ]);
     let bottle = size(plan.asked.bottle);
-    let named = |what: &str| if what == "empty bottles" { format!("{what} of {bottle}") } else { what.to_owned() };
+    // Bottles come in many sizes.
+    let named = |what: DryGood| match what {
+        DryGood::Bottles => format!("{} of {bottle}", what.words()),
+        _ => what.words().to_owned(),
+    };
     let lines = plan.dry_goods().into_iter().map(|(what, wanted)| Line::Cells(vec![named(what), wanted.to_string()]));
     table.lines.extend(lines);
     table

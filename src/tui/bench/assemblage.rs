@@ -5,15 +5,12 @@ use ratatui::text::Line;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{VesselId, WorkId};
-use crate::cellar::jobs::bench::assemblage::{Assemblage, Component};
+use crate::cellar::jobs::bench::assemblage::{Against, Assemblage, Component};
 use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, points, poured, short_litres, show_percent_rounded};
-
-/// Two volumes that read alike to the tenth of a litre are the same to whoever pumps.
-const ALIKE: Volume = Volume::from_ml(50);
 
 /// How the blend that is walked stands; none where no blend is.
 pub(in crate::tui) fn standing(model: &Model, work: WorkId) -> Option<Assemblage> {
@@ -73,14 +70,13 @@ fn next_words(model: &Model, work: WorkId, stands: &Assemblage, next: VesselId) 
         return format!("{label} again: {} more of it bring the ratio right.{even_so}", poured(still));
     }
     let planned = stop.volume;
-    let why = match (still.checked_sub(planned), planned.checked_sub(still)) {
-        (Some(more), _) if more >= ALIKE => {
-            format!(", {} more than the {} planned, so that the ratio comes out", poured(more), poured(planned))
-        }
-        (_, Some(less)) if less >= ALIKE => {
-            format!(", {} less than the {} planned, so that the ratio comes out", poured(less), poured(planned))
-        }
-        _ => String::new(),
+    let than = |by: Volume, than: &str| {
+        format!(", {} {than} than the {} planned, so that the ratio comes out", poured(by), poured(planned))
+    };
+    let why = match Against::of(still, planned) {
+        Against::More(by) => than(by, "more"),
+        Against::Less(by) => than(by, "less"),
+        Against::AsPlanned => String::new(),
     };
     format!("{label} is next with {}{why}.{even_so}", poured(still))
 }
@@ -143,10 +139,9 @@ pub(in crate::tui) fn card_lines(model: &Model, id: VesselId) -> Vec<(&'static s
     };
     let (stop, still) = (&work.stops[at], stands.still[at]);
     let mut lines = vec![("planned", poured(stop.volume), Meaning::Muted)];
-    let apart = still.saturating_sub(stop.volume).max(stop.volume.saturating_sub(still));
     if matches!(stop.tick, Some(Tick::Done(_))) && !still.is_zero() && !stands.holds() {
         lines.push(("still", poured(still), Meaning::Due));
-    } else if stop.tick.is_none() && apart >= ALIKE {
+    } else if stop.tick.is_none() && Against::of(still, stop.volume) != Against::AsPlanned {
         lines.push(("to bring it right", poured(still), Meaning::Due));
     }
     let wine = &stands.wines[aim.parts[at].component as usize];

@@ -15,6 +15,9 @@ use crate::cellar::jobs::floor::work::{Stop, StopSet, Task, Tick};
 use crate::reckon::scale_up::{Closing, Correction, Course, Taking, Tank, Tolerance};
 use crate::units::{Shares, Volume};
 
+/// Two volumes that lie closer read alike to the tenth of a litre: they are the same to whoever pumps.
+const ALIKE: Volume = Volume::from_ml(50);
+
 /// What a blend is to come to.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Aim {
@@ -69,6 +72,32 @@ pub struct Component {
     pub arrived: Volume,
     /// What is still to come of it.
     pub still: Volume,
+}
+
+/// How what a vessel is still to give stands to what was planned of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Against {
+    /// It is the same to whoever pumps.
+    AsPlanned,
+    /// So much more than was planned.
+    More(Volume),
+    /// So much less.
+    Less(Volume),
+}
+
+impl Against {
+    /// How a volume stands to the one that was planned.
+    #[must_use]
+    pub fn of(still: Volume, planned: Volume) -> Against {
+        let (more, less) = (still.saturating_sub(planned), planned.saturating_sub(still));
+        if more >= ALIKE {
+            Against::More(more)
+        } else if less >= ALIKE {
+            Against::Less(less)
+        } else {
+            Against::AsPlanned
+        }
+    }
 }
 
 impl Assemblage {

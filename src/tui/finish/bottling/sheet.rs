@@ -80,7 +80,7 @@ fn planned(model: &Model, page: &BottlingPage, id: VesselId, width: usize) -> Ve
         Ok(plan) => {
             say(&plan.bottles_words(), Meaning::Strong);
             say(&plan.loss_words(), Meaning::Base);
-            let goods = plan.dry_goods().map(|(what, count)| format!("{count} {what}"));
+            let goods = plan.dry_goods().map(|(what, count)| format!("{count} {}", what.words()));
             say(&format!("to be there: {}", goods.join(", ")), Meaning::Base);
             for sentence in model.state.in_the_way_of_bottling(id) {
                 say(&sentence, Meaning::Due);

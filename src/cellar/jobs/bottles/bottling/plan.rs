@@ -49,6 +49,41 @@ pub struct BottlingPlan {
     pub goods: DryGoods,
 }
 
+/// What is to be there for a bottling beside the wine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DryGood {
+    /// The bottles themselves.
+    Bottles,
+    /// What closes them.
+    Closures,
+    /// What covers the closure.
+    Capsules,
+    /// The label of the brand.
+    FrontLabels,
+    /// The label of what the law asks for.
+    BackLabels,
+    /// What the bottles are packed in.
+    Cartons,
+    /// What the cartons stand on.
+    Pallets,
+}
+
+impl DryGood {
+    /// What it is called, of several.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            DryGood::Bottles => "empty bottles",
+            DryGood::Closures => "closures",
+            DryGood::Capsules => "capsules",
+            DryGood::FrontLabels => "front labels",
+            DryGood::BackLabels => "back labels",
+            DryGood::Cartons => "cartons",
+            DryGood::Pallets => "pallets",
+        }
+    }
+}
+
 /// What can hurt somebody at the line.
 pub const CAUTION: &str = "Nitrogen, argon and carbon dioxide over wine, in tanks and at the line kill without warning: measure and ventilate, nobody \
                            goes into a tank alone. Bottles burst under pressure and cut, hot water and steam scald, the line pulls hands in: guards \
@@ -83,16 +118,16 @@ impl BottlingPlan {
 
     /// What is to be there, each with how many.
     #[must_use]
-    pub fn dry_goods(&self) -> [(&'static str, u64); 7] {
+    pub fn dry_goods(&self) -> [(DryGood, u64); 7] {
         let each = self.goods.of_each;
         [
-            ("empty bottles", each),
-            ("closures", each),
-            ("capsules", each),
-            ("front labels", each),
-            ("back labels", each),
-            ("cartons", self.goods.cartons),
-            ("pallets", self.goods.pallets),
+            (DryGood::Bottles, each),
+            (DryGood::Closures, each),
+            (DryGood::Capsules, each),
+            (DryGood::FrontLabels, each),
+            (DryGood::BackLabels, each),
+            (DryGood::Cartons, self.goods.cartons),
+            (DryGood::Pallets, self.goods.pallets),
         ]
     }
 }

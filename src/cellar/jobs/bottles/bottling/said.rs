@@ -11,6 +11,7 @@ use super::laying_away::LaidAway;
 use super::run::Stock;
 use crate::cellar::core::day::{Day, DayError};
 use crate::cellar::core::label::{Label, Text, TextError, harmless};
+use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{RunId, State};
 use crate::cellar::jobs::tests::tasting::Impression;
 
@@ -283,6 +284,12 @@ impl State {
     pub fn is_place(&self, place: &Label) -> bool {
         let in_store = self.stores.iter().any(|(_, store)| store.has(place));
         in_store || self.runs.iter().any(|(_, run)| run.laid().any(|(its, _)| its == place))
+    }
+
+    /// What is asked of a place that bottles come to; nothing where it is one already.
+    #[must_use]
+    pub fn new_place(&self, place: &Label) -> Option<Question> {
+        (!self.is_place(place)).then(|| Question::NewPlace { place: place.clone() })
     }
 
     /// Reads the taste of a bottle that is taken from a bin: a lot code first where several lie there, then a taste as of a
