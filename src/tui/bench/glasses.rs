@@ -12,6 +12,7 @@ use crate::cellar::jobs::bench::bench_tasting::{Flight, MOST_GLASSES, Pick};
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::tui::core::asking;
 use crate::tui::core::draw::write_lines;
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{self, fit};
@@ -207,18 +208,14 @@ impl Page for Glasses {
     }
 
     fn go(&mut self, model: &mut Model, go: Go, _last: usize) -> Turn {
-        let Some(bench) = model.kept.get_mut::<Bench>() else { return Turn::stay() };
-        if !self.line.trim().is_empty() {
-            return model.refuse("What is written is not taken yet: enter takes it, esc clears it.").into();
+        if !model.may_leave_line(&self.line) {
+            return Turn::stay();
         }
+        let Some(bench) = model.kept.get_mut::<Bench>() else { return Turn::stay() };
         let last = bench.flight.impressions().len().saturating_sub(1);
         bench.glass = go.line(bench.glass, last, last);
         self.line.clear();
         Turn::stay()
-    }
-
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
     }
 
     fn written(&self) -> Option<&str> {
@@ -229,13 +226,8 @@ impl Page for Glasses {
         Some(&mut self.line)
     }
 
-    /// Up brings back what was written before only while something is written: else it goes to the glass before.
-    fn brings_back(&self) -> bool {
-        !self.line.is_empty()
-    }
-
-    fn is_of_chosen(&self) -> bool {
-        true
+    fn manner(&self) -> Manner {
+        Manner::OF_CHOSEN
     }
 
     fn enter_word(&self, model: &Model) -> Option<String> {

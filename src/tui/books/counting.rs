@@ -19,6 +19,7 @@ use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::{Count, CountBegun, Scope, ThingCounted};
 use crate::cellar::jobs::bottles::bottling::said::Said;
 use crate::desk::Undone;
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
@@ -334,10 +335,6 @@ impl Page for CountPage {
         }
     }
 
-    fn longest(&self) -> usize {
-        LINE_CHARACTERS
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.text)
     }
@@ -346,12 +343,8 @@ impl Page for CountPage {
         Some(&mut self.text)
     }
 
-    fn brings_back(&self) -> bool {
-        !self.text.is_empty()
-    }
-
-    fn is_of_chosen(&self) -> bool {
-        !self.compared
+    fn manner(&self) -> Manner {
+        Manner { is_of_chosen: !self.compared, ..Manner::OF_CHOSEN.of(LINE_CHARACTERS) }
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<TextLine<'static>> {

@@ -7,6 +7,7 @@ use ratatui::text::Line;
 use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn, Way};
 use super::sense::Sense;
 use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::line::Manner;
 use crate::tui::core::line::write_on;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::left;
@@ -187,10 +188,6 @@ impl Page for Acts {
         Turn::stay()
     }
 
-    fn longest(&self) -> usize {
-        LONGEST
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.query)
     }
@@ -199,8 +196,8 @@ impl Page for Acts {
         Some(&mut self.query)
     }
 
-    fn brings_back(&self) -> bool {
-        false
+    fn manner(&self) -> Manner {
+        Manner::over_list(LONGEST)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

@@ -1,9 +1,50 @@
 //! The line that is being written, on whichever page. What was refused stays on it, marked, and swallows no later key: backspace
 //! edits it, another character starts anew, and up brings it back. What is only proposed is marked in the same way.
 
-use crate::cellar::core::label::is_unsafe;
+use crate::cellar::core::label::{TEXT_CHARACTERS, is_unsafe};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::text::tail;
+
+/// How a line is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Manner {
+    /// How many characters it has room for.
+    pub longest: usize,
+    /// What up does on it.
+    pub up: Up,
+    /// Whether what is written is meant for what is chosen, and does not go along to another.
+    pub is_of_chosen: bool,
+}
+
+/// What up does on a line that is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Up {
+    /// It brings back what stood on the line before.
+    BringsBack,
+    /// It does so only while something is written; else it goes to what stands above.
+    GoesWhereEmpty,
+    /// It goes to what stands above.
+    Goes,
+}
+
+impl Manner {
+    /// A line by itself.
+    pub const ALONE: Manner = Manner { longest: TEXT_CHARACTERS, up: Up::BringsBack, is_of_chosen: false };
+    /// What is said of each thing of a list by itself.
+    pub const OF_CHOSEN: Manner = Manner { longest: TEXT_CHARACTERS, up: Up::GoesWhereEmpty, is_of_chosen: true };
+
+    /// A line over a list, which up and down go through while it is written.
+    #[must_use]
+    pub const fn over_list(longest: usize) -> Manner {
+        Manner { longest, up: Up::Goes, is_of_chosen: false }
+    }
+
+    /// The same for so many characters.
+    #[must_use]
+    pub const fn of(self, longest: usize) -> Manner {
+        Manner { longest, ..self }
+    }
+}
 
 /// What is known of the line beside what stands on it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -22,6 +63,15 @@ pub(in crate::tui) fn write_on(line: &mut String, text: &str, longest: usize) {
 }
 
 impl Model {
+    /// Whether one may go on from a line that is written: nothing stands on it. Else it says what would do.
+    pub(in crate::tui) fn may_leave_line(&mut self, line: &str) -> bool {
+        let may = line.trim().is_empty();
+        if !may {
+            self.say("What is written is not taken yet: enter takes it, esc clears it.", Tone::Refused);
+        }
+        may
+    }
+
     /// Marks what stands on the line, if anything does.
     pub(in crate::tui) fn mark_line(&mut self) {
         self.marked.on = self.written_mut().is_some_and(|line| !line.trim().is_empty());

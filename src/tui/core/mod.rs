@@ -20,6 +20,7 @@ pub mod marks;
 pub(in crate::tui) mod message;
 pub mod messages;
 pub mod model;
+pub mod over_plan;
 pub mod page;
 pub mod sense;
 pub mod stack;

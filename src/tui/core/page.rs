@@ -17,10 +17,10 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use super::sense::Sense;
-use crate::cellar::core::label::{Label, TEXT_CHARACTERS};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::tui::core::draw::write_lines;
-use crate::tui::core::line::write_on;
+use crate::tui::core::line::{Manner, write_on};
 use crate::tui::core::model::Model;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -411,9 +411,9 @@ pub trait Page: Offered + fmt::Debug + Any {
         Turn::stay()
     }
 
-    /// Whether a character is text here now, before it is a key.
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        false
+    /// Whether a character is text here now, before it is a key: where a line is written all are.
+    fn takes(&self, _model: &Model, character: char) -> bool {
+        self.written().is_some() && !character.is_control()
     }
 
     /// Whether a digit is a figure here and not the number of a line.
@@ -423,7 +423,7 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// Takes text that was typed or pasted: it goes on the line that is being written.
     fn type_in(&mut self, model: &mut Model, text: &str) -> Turn {
-        let longest = self.longest();
+        let longest = self.manner().longest;
         if let Some(line) = self.written_mut() {
             write_on(line, text, longest);
             self.rewritten(model);
@@ -454,9 +454,9 @@ pub trait Page: Offered + fmt::Debug + Any {
         None
     }
 
-    /// How many characters that line has room for.
-    fn longest(&self) -> usize {
-        TEXT_CHARACTERS
+    /// How that line is written.
+    fn manner(&self) -> Manner {
+        Manner::ALONE
     }
 
     /// Whether what stands on that line is only proposed: what is typed stands in its place.
@@ -466,16 +466,6 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// Whether a text that a scanner writes, with enter behind it, is taken at once. Elsewhere what is pasted is looked at first.
     fn is_scanned_into(&self) -> bool {
-        false
-    }
-
-    /// Whether up brings back what stood on that line before; where up goes to another line it does not.
-    fn brings_back(&self) -> bool {
-        true
-    }
-
-    /// Whether what is written is meant for what is chosen, and does not go along to another.
-    fn is_of_chosen(&self) -> bool {
         false
     }
 

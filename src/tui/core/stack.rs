@@ -9,7 +9,7 @@ use super::frame;
 use super::help::Help;
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
-use crate::tui::core::line::Marked;
+use crate::tui::core::line::{Marked, Up};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -284,7 +284,12 @@ impl Model {
 
     /// What the key does to a line that is marked, or that something stood on before. Whether the key is used up by that.
     fn use_on_written(&mut self, key: KeyCode) -> bool {
-        let brings_back = self.pages.top().is_some_and(Page::brings_back);
+        let manner = self.pages.top().map(Page::manner);
+        let brings_back = manner.is_some_and(|manner| match manner.up {
+            Up::BringsBack => true,
+            Up::GoesWhereEmpty => self.written_now().is_some_and(|line| !line.is_empty()),
+            Up::Goes => false,
+        });
         if !self.marked.on {
             return key == KeyCode::Up && brings_back && self.swap_with_before();
         }
@@ -299,7 +304,7 @@ impl Model {
                 | KeyCode::End
                 | KeyCode::Delete
         );
-        let is_left = goes && self.pages.top().is_some_and(Page::is_of_chosen);
+        let is_left = goes && manner.is_some_and(|manner| manner.is_of_chosen);
         if is_left || matches!(key, KeyCode::Char(_)) {
             self.start_anew();
         }

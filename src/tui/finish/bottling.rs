@@ -20,6 +20,7 @@ use crate::tui::bottles::run;
 use crate::tui::core::asking;
 use crate::tui::core::draw::write_lines;
 use crate::tui::core::kept::Kept;
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
@@ -198,14 +199,6 @@ impl Page for BottlingPage {
         Turn::stay()
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        self.field().is_some()
-    }
-
-    fn longest(&self) -> usize {
-        form::FIELD_CHARACTERS
-    }
-
     fn rewritten(&mut self, _model: &mut Model) {
         if let Some(field) = self.field() {
             (self.changed, self.line) = (true, 0);
@@ -222,13 +215,13 @@ impl Page for BottlingPage {
         Some(self.form.text_mut(field))
     }
 
-    fn is_proposed(&self) -> bool {
-        self.field().is_some_and(|field| self.form.is_proposed(field))
+    /// Up goes to the line before, which has its own text.
+    fn manner(&self) -> Manner {
+        Manner::over_list(form::FIELD_CHARACTERS)
     }
 
-    /// Up goes to the line before, which has its own text.
-    fn brings_back(&self) -> bool {
-        false
+    fn is_proposed(&self) -> bool {
+        self.field().is_some_and(|field| self.form.is_proposed(field))
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

@@ -17,6 +17,7 @@ use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried, is_same_dose
 use crate::desk::Undone;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -229,14 +230,6 @@ impl Page for FiningPage {
         Turn::stay()
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
-    }
-
-    fn longest(&self) -> usize {
-        LINE_CHARACTERS
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.line)
     }
@@ -245,8 +238,8 @@ impl Page for FiningPage {
         Some(&mut self.line)
     }
 
-    fn brings_back(&self) -> bool {
-        false
+    fn manner(&self) -> Manner {
+        Manner::over_list(LINE_CHARACTERS)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

@@ -15,6 +15,7 @@ use crate::desk::Act;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice, choice_line};
 use crate::tui::core::draw::paragraph;
+use crate::tui::core::line::Manner;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
@@ -175,14 +176,6 @@ impl Page for MovePage {
         Turn::stay()
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
-    }
-
-    fn longest(&self) -> usize {
-        LINE_CHARACTERS
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.line)
     }
@@ -191,8 +184,8 @@ impl Page for MovePage {
         Some(&mut self.line)
     }
 
-    fn brings_back(&self) -> bool {
-        false
+    fn manner(&self) -> Manner {
+        Manner::over_list(LINE_CHARACTERS)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

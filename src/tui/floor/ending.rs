@@ -10,6 +10,7 @@ use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
+use crate::tui::core::line::Manner;
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
@@ -99,14 +100,6 @@ impl Page for Ending {
         Turn::stay()
     }
 
-    fn takes(&self, _model: &Model, character: char) -> bool {
-        self.fills && !character.is_control()
-    }
-
-    fn longest(&self) -> usize {
-        LONGEST
-    }
-
     /// What is written must be seen.
     fn rewritten(&mut self, _model: &mut Model) {
         self.line = usize::MAX;
@@ -120,12 +113,8 @@ impl Page for Ending {
         self.fills.then_some(&mut self.gauged)
     }
 
-    fn brings_back(&self) -> bool {
-        false
-    }
-
-    fn is_of_chosen(&self) -> bool {
-        true
+    fn manner(&self) -> Manner {
+        Manner { is_of_chosen: true, ..Manner::over_list(LONGEST) }
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

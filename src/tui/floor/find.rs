@@ -20,6 +20,7 @@ use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::{bins, run};
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::cursor::Cursor;
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -421,17 +422,9 @@ impl Page for Find {
         Turn::stay()
     }
 
-    fn takes(&self, _model: &Model, character: char) -> bool {
-        !character.is_control()
-    }
-
     fn rewritten(&mut self, model: &mut Model) {
         self.look_up(model);
         self.choose_first();
-    }
-
-    fn longest(&self) -> usize {
-        LONGEST
     }
 
     fn written(&self) -> Option<&str> {
@@ -442,8 +435,8 @@ impl Page for Find {
         Some(&mut self.query)
     }
 
-    fn brings_back(&self) -> bool {
-        false
+    fn manner(&self) -> Manner {
+        Manner::over_list(LONGEST)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

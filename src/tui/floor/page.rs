@@ -8,6 +8,7 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::floor::work::Task;
 use crate::tui::bench::glasses::for_bench;
 use crate::tui::core::cursor::Step;
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -193,10 +194,6 @@ impl Page for Floor {
         begins_typing(character) || (!self.typed.is_empty() && !model.marked.on)
     }
 
-    fn longest(&self) -> usize {
-        LONGEST
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.typed)
     }
@@ -205,12 +202,8 @@ impl Page for Floor {
         Some(&mut self.typed)
     }
 
-    fn brings_back(&self) -> bool {
-        !self.typed.is_empty()
-    }
-
-    fn is_of_chosen(&self) -> bool {
-        true
+    fn manner(&self) -> Manner {
+        Manner::OF_CHOSEN.of(LONGEST)
     }
 
     fn typing_hint(&self, model: &Model) -> Option<(String, String)> {

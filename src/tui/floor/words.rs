@@ -234,10 +234,6 @@ impl Page for Words {
         lines
     }
 
-    fn takes(&self, _model: &Model, character: char) -> bool {
-        !character.is_control()
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.text)
     }

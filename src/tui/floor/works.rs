@@ -8,7 +8,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{self, State, VesselId, WorkId};
-use crate::cellar::jobs::floor::work::{Task, Tick};
+use crate::cellar::jobs::floor::work::{Task, Tick, WorkSet};
 use crate::cellar::jobs::topping::round::Skipped;
 use crate::cellar::views::floor::work_walk::Deed;
 use crate::desk::Act;
@@ -21,6 +21,17 @@ use crate::tui::floor::walking::Onward;
 use crate::tui::floor::walking::at_no_place;
 use crate::tui::topping::correcting;
 use crate::units::{self, Mass, Volume, VolumeUnit, counted, poured};
+
+/// Begins the work that a plan makes, and goes on to its first barrel; or says why it makes none.
+pub(in crate::tui) fn begin(model: &mut Model, set: Result<WorkSet, Refusal>) -> Wishes {
+    match set {
+        Ok(set) => {
+            let (work, say) = (set.work.clone(), format!("The work {} has begun.", set.work));
+            model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
+        }
+        Err(refusal) => model.refuse(refusal.to_string()),
+    }
+}
 
 impl Model {
     /// Why nothing can be done in a round or a work, if nothing can.

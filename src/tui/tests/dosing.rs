@@ -2,7 +2,6 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::LotId;
@@ -10,16 +9,16 @@ use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop
 use crate::reckon::limits::Judgement;
 use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
 use crate::told::tests::bound_at_once;
-use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
+use crate::tui::core::over_plan::{Listed, OverPlan};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::floor::walking::Onward;
 use crate::tui::floor::work_pages::names;
+use crate::tui::floor::works;
 use crate::units::{millilitres, weighed};
 
 /// The forms that can be chosen.
@@ -32,12 +31,10 @@ pub struct DosingPage {
     pub lot: LotId,
     /// The held vessel that is to be cured, and nothing else of the lot.
     pub held: Option<Label>,
-    /// Which form is chosen.
-    pub chosen: usize,
+    /// Which form is chosen, and from where on the page is shown.
+    pub stands: OverPlan,
     /// The doses in that form, or why there are none.
     pub plan: Result<Dosing, Refusal>,
-    /// From which line on the page is shown.
-    pub line: usize,
 }
 
 impl DosingPage {
@@ -61,7 +58,8 @@ impl DosingPage {
             per: Per::Barrel,
             bound_share: USUAL_BOUND_SHARE,
         };
-        DosingPage { lot, held, chosen, plan: model.state.plan_dosing(asked, model.now), line: 0 }
+        let plan = model.state.plan_dosing(asked, model.now);
+        DosingPage { lot, held, stands: OverPlan::at(chosen), plan }
     }
 
     /// The doses of a lot, or of the held vessel under the cursor: whoever stands at one means to cure it.
@@ -95,25 +93,22 @@ impl Page for DosingPage {
         called(model, self.lot, self.held.as_ref())
     }
 
-    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
-        lines(model, self, width)
+    fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
+        lines(model, self, width, height)
     }
 
     fn line_shown(&self) -> Option<usize> {
-        Some(self.line)
+        Some(self.stands.line)
     }
 
     fn line_shown_mut(&mut self) -> Option<&mut usize> {
-        Some(&mut self.line)
+        Some(&mut self.stands.line)
     }
 
     /// Up and down go through the forms; by half a screen one goes down to the doses.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = model.half_screen();
-        if matches!(go, Go::PageUp | Go::PageDown) {
-            self.line = go.line(self.line, last, half);
-        } else {
-            *self = self.in_form(model, go.line(self.chosen, FORMS.len() - 1, half));
+        if let Some(to) = self.stands.go(model, go, FORMS.len(), last) {
+            *self = self.in_form(model, to);
         }
         Turn::stay()
     }
@@ -133,7 +128,8 @@ impl Page for DosingPage {
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
         let label = &before.state.lots.get(self.lot).label;
         let Some(lot) = model.state.lots.find(label.as_str()) else { return Followed::Gone(label.to_string()) };
-        *self = DosingPage { line: self.line, ..DosingPage::new(model, lot, self.held.clone(), self.chosen) };
+        *self =
+            DosingPage { stands: self.stands, ..DosingPage::new(model, lot, self.held.clone(), self.stands.chosen) };
         Followed::There
     }
 }
@@ -144,26 +140,19 @@ fn begin(model: &mut Model, page: &DosingPage) -> Wishes {
     let Some(work) = model.state.new_work_label(&format!("sulfur {of}"), model.now) else {
         return model.refuse("This lot was treated too often today to name another work.");
     };
-    let set = page.plan.clone().and_then(|plan| plan.begin(&model.state, work.clone()));
-    match set {
-        Ok(set) => {
-            let say = format!("The work {work} has begun.");
-            model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
-        }
-        Err(refusal) => model.refuse(refusal.to_string()),
-    }
+    let set = page.plan.clone().and_then(|plan| plan.begin(&model.state, work));
+    works::begin(model, set)
 }
 
 /// The forms, what is to be weighed out, and the dose of each barrel.
-fn lines(model: &Model, page: &DosingPage, width: usize) -> Vec<Line<'static>> {
-    let form = |(index, form): (usize, &Form)| choice_line(model, index == page.chosen, &form_words(*form), width);
-    let mut lines: Vec<Line<'static>> = FORMS.iter().enumerate().map(form).collect();
-    lines.push(Line::default());
-    match &page.plan {
-        Ok(plan) => lines.extend(planned(model, plan, width)),
-        Err(refusal) => lines.extend(paragraph(model, &refusal.to_string(), width, Meaning::Due)),
-    }
-    lines
+fn lines(model: &Model, page: &DosingPage, width: usize, height: usize) -> Vec<Line<'static>> {
+    let said = match &page.plan {
+        Ok(plan) => planned(model, plan, width),
+        Err(refusal) => paragraph(model, &refusal.to_string(), width, Meaning::Due),
+    };
+    let words = |at: usize| form_words(FORMS[at]);
+    let list = Listed { above: Vec::new(), lines: FORMS.len(), least: FORMS.len(), words };
+    page.stands.lines(model, (width, height), list, said)
 }
 
 fn form_words(form: Form) -> String {

@@ -9,10 +9,9 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::plan::{Plan, Stop};
 use crate::cellar::views::topping::walk::Hose;
 use crate::told::topping::how_long;
-use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
-use crate::tui::core::list::Between;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::over_plan::{Listed, OverPlan};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
@@ -40,10 +39,8 @@ pub struct SourceChoice {
     /// The vessels that are offered: those of the plan, then the barrel under the cursor, which would become a topping
     /// vessel, and last those whose wine is suspect.
     pub sources: Vec<VesselId>,
-    /// Which of them is chosen.
-    pub chosen: usize,
-    /// From which of its lines on the page is shown.
-    pub line: usize,
+    /// Which of them is chosen, and from where on the page is shown.
+    pub stands: OverPlan,
 }
 
 impl SourceChoice {
@@ -57,14 +54,13 @@ impl SourceChoice {
         let offered = own.chain(plan.suspect_sources.iter().copied());
         let sources: Vec<VesselId> = offered.collect();
         let chosen = planned.and_then(|from| sources.iter().position(|&source| source == from)).unwrap_or(0);
-        Some(SourceChoice { purpose, sources, chosen: 0, line: 0, plan }.at(model, chosen))
+        Some(SourceChoice { purpose, sources, stands: OverPlan::default(), plan }.at(model, chosen))
     }
 
     /// The same choice with another line chosen: the plan is that of a walk with the vessel there in hand.
     #[must_use]
     pub fn at(mut self, model: &Model, chosen: usize) -> SourceChoice {
-        self.chosen = chosen.min(self.sources.len().saturating_sub(1));
-        self.line = 0;
+        self.stands = OverPlan::at(chosen.min(self.sources.len().saturating_sub(1)));
         if let Some(plan) = plan(model, self.purpose, self.vessel()) {
             self.plan = plan;
         }
@@ -100,7 +96,7 @@ impl SourceChoice {
     /// The vessel that is chosen.
     #[must_use]
     pub fn vessel(&self) -> Option<VesselId> {
-        self.sources.get(self.chosen).copied()
+        self.sources.get(self.stands.chosen).copied()
     }
 }
 
@@ -138,20 +134,16 @@ impl Page for SourceChoice {
     }
 
     fn line_shown(&self) -> Option<usize> {
-        Some(self.line)
+        Some(self.stands.line)
     }
 
     fn line_shown_mut(&mut self) -> Option<&mut usize> {
-        Some(&mut self.line)
+        Some(&mut self.stands.line)
     }
 
     /// Up and down go through the vessels; by half a screen one goes down to the lots.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = model.half_screen();
-        if matches!(go, Go::PageUp | Go::PageDown) {
-            self.line = go.line(self.line, last, half);
-        } else {
-            let to = go.line(self.chosen, self.sources.len().saturating_sub(1), half);
+        if let Some(to) = self.stands.go(model, go, self.sources.len(), last) {
             *self = self.clone().at(model, to);
         }
         Turn::stay()
@@ -252,15 +244,9 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
     let odd = model.state.odd_words(&plan.odd);
     lines.extend(odd.into_iter().flat_map(|words| paragraph(model, &words, width, Meaning::Warning)));
     lines.push(Line::default());
-    let list = Between {
-        above: lines,
-        lines: choice.sources.len(),
-        chosen: choice.chosen,
-        least: 1,
-        below: said_of_chosen(model, choice, width),
-    };
-    let vessel = |at: usize| choice_line(model, at == choice.chosen, &source_line(model, choice.sources[at]), width);
-    let mut lines = list.lines(model, (width, height), vessel);
+    let words = |at: usize| source_line(model, choice.sources[at]);
+    let list = Listed { above: lines, lines: choice.sources.len(), least: 1, words };
+    let mut lines = choice.stands.lines(model, (width, height), list, said_of_chosen(model, choice, width));
     // What the round does to the lots is scrolled to.
     lines.extend(drift::lines(model, plan, width));
     lines

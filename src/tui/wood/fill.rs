@@ -8,19 +8,19 @@ use std::sync::Arc;
 
 use ratatui::text::Line;
 
-use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{LABEL_CHARACTERS, Label, is_unsafe};
+use crate::cellar::core::label::{LABEL_CHARACTERS, Label, TEXT_CHARACTERS, is_unsafe};
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
 use crate::tui::core::finding::{Finding, Told};
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::tui::floor::walking::Onward;
+use crate::tui::floor::works;
 
 use self::asked::{Asked, AskedError};
 
@@ -255,11 +255,7 @@ impl FillPage {
             return Vec::new();
         }
         match Label::new(name.trim()) {
-            Ok(label) => {
-                let set = plan.begin(prepared, &model.state, label.clone());
-                let say = format!("The work {label} has begun.");
-                model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(label).then())
-            }
+            Ok(label) => works::begin(model, Ok(plan.begin(prepared, &model.state, label))),
             Err(error) => model.refuse(error.to_string()),
         }
     }
@@ -313,10 +309,6 @@ impl Page for FillPage {
         Turn::stay()
     }
 
-    fn takes(&self, _model: &Model, character: char) -> bool {
-        !character.is_control()
-    }
-
     fn takes_lines(&self) -> bool {
         self.name.is_none()
     }
@@ -349,8 +341,8 @@ impl Page for FillPage {
     }
 
     /// On the lines up goes to the one before.
-    fn brings_back(&self) -> bool {
-        self.name.is_some()
+    fn manner(&self) -> Manner {
+        if self.name.is_some() { Manner::ALONE } else { Manner::over_list(TEXT_CHARACTERS) }
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

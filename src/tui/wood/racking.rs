@@ -2,24 +2,22 @@
 
 use ratatui::text::Line;
 
-use crate::cellar::core::fact::What;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::wood::racking::{CAUTION, Racking, RackingAsked};
 use crate::cellar::views::wood::in_the_tank::InTheTank;
-use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
-use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
+use crate::tui::core::over_plan::{Listed, OverPlan};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
-use crate::tui::floor::walking::Onward;
 use crate::tui::floor::work_pages::names;
+use crate::tui::floor::works;
 use crate::units::{counted, poured, short_litres};
 
 /// How many claims that would be lost are named before they are only counted.
@@ -64,12 +62,10 @@ pub struct TankChoice {
     pub lot: LotId,
     /// The tanks, those that can take it first.
     pub tanks: Vec<TankLine>,
-    /// Which is chosen.
-    pub chosen: usize,
+    /// Which is chosen, and from where on the page is shown.
+    pub stands: OverPlan,
     /// The racking into the chosen one with what its wine is then, or why there is none.
     pub plan: Result<(Racking, InTheTank), Refusal>,
-    /// From which line on the page is shown.
-    pub line: usize,
 }
 
 impl TankChoice {
@@ -88,14 +84,14 @@ impl TankChoice {
             (!plan(model, lot, line).is_ok_and(|plan| plan.short().is_zero()), line.all_is.is_some())
         });
         let plan = plan_whole(model, lot, *lines.first()?);
-        Some(TankChoice { lot, tanks: lines, chosen: 0, plan, line: 0 })
+        Some(TankChoice { lot, tanks: lines, stands: OverPlan::default(), plan })
     }
 
     /// The same choice with another tank chosen.
     #[must_use]
     pub fn choosing(mut self, model: &Model, chosen: usize) -> TankChoice {
         if let Some(&tank) = self.tanks.get(chosen) {
-            (self.chosen, self.line) = (chosen, 0);
+            self.stands = OverPlan::at(chosen);
             self.plan = plan_whole(model, self.lot, tank);
         }
         self
@@ -112,7 +108,7 @@ impl TankChoice {
     /// The tank that is chosen, and what lot all of it is then.
     #[must_use]
     pub fn into(&self) -> Option<TankLine> {
-        self.tanks.get(self.chosen).copied()
+        self.tanks.get(self.stands.chosen).copied()
     }
 }
 
@@ -147,20 +143,16 @@ impl Page for TankChoice {
     }
 
     fn line_shown(&self) -> Option<usize> {
-        Some(self.line)
+        Some(self.stands.line)
     }
 
     fn line_shown_mut(&mut self) -> Option<&mut usize> {
-        Some(&mut self.line)
+        Some(&mut self.stands.line)
     }
 
     /// Up and down go through the tanks; by half a screen one goes down the plan.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        let half = model.half_screen();
-        if matches!(go, Go::PageUp | Go::PageDown) {
-            self.line = go.line(self.line, last, half);
-        } else {
-            let to = go.line(self.chosen, self.tanks.len().saturating_sub(1), half);
+        if let Some(to) = self.stands.go(model, go, self.tanks.len(), last) {
             *self = self.clone().choosing(model, to);
         }
         Turn::stay()
@@ -192,19 +184,12 @@ impl Page for TankChoice {
 
 /// Begins the racking into the chosen tank.
 fn begin(model: &mut Model, choice: &TankChoice) -> Wishes {
-    let lot = model.state.lots.get(choice.lot).label.clone();
-    let label = model.state.new_work_label(&format!("rack {lot}"), model.now);
-    let Some(work) = label else {
-        return model.refuse("This lot was racked too often today to name another racking.".to_owned());
+    let lot = &model.state.lots.get(choice.lot).label;
+    let Some(work) = model.state.new_work_label(&format!("rack {lot}"), model.now) else {
+        return model.refuse("This lot was racked too often today to name another racking.");
     };
-    let set = choice.plan.clone().and_then(|(plan, _)| plan.begin(&model.state, work.clone()));
-    match set {
-        Ok(set) => {
-            let say = format!("The work {work} has begun.");
-            model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
-        }
-        Err(refusal) => model.refuse(refusal.to_string()),
-    }
+    let set = choice.plan.clone().and_then(|(plan, _)| plan.begin(&model.state, work));
+    works::begin(model, set)
 }
 
 /// The tanks, and the plan of the racking into the chosen one. Of the tanks as many stand above as leave room for the plan,
@@ -214,16 +199,9 @@ fn tanks(model: &Model, choice: &TankChoice, width: usize, height: usize) -> Vec
         Ok((plan, then)) => planned(model, plan, then, width),
         Err(refusal) => paragraph(model, &refusal.to_string(), width, Meaning::Due),
     };
-    let list = Between {
-        above: Vec::new(),
-        lines: choice.tanks.len(),
-        chosen: choice.chosen,
-        least: TANKS_SHOWN,
-        below: said,
-    };
-    list.lines(model, (width, height), |at| {
-        choice_line(model, at == choice.chosen, &tank_line(model, choice.tanks[at]), width)
-    })
+    let words = |at: usize| tank_line(model, choice.tanks[at]);
+    let list = Listed { above: Vec::new(), lines: choice.tanks.len(), least: TANKS_SHOWN, words };
+    choice.stands.lines(model, (width, height), list, said)
 }
 
 fn tank_line(model: &Model, line: TankLine) -> String {

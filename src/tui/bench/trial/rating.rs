@@ -16,6 +16,7 @@ use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::said::{Said, Scale};
 use crate::desk::Undone;
 use crate::tui::core::asking;
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
@@ -105,8 +106,8 @@ impl RatingPage {
 
     /// Goes where a key leads, or says why it leads nowhere. What is written is not left behind.
     fn lead(&mut self, model: &mut Model, to: impl Fn(&Trial, Spot) -> Option<Spot>, nowhere: &str) -> Turn {
-        if !self.line.trim().is_empty() {
-            return model.refuse("What is written is not taken yet: enter takes it, esc clears it.").into();
+        if !model.may_leave_line(&self.line) {
+            return Turn::stay();
         }
         let Some(trial) = self.of(model) else { return Turn::stay() };
         match to(trial, self.spot) {
@@ -188,10 +189,6 @@ impl Page for RatingPage {
         }
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.line)
     }
@@ -200,13 +197,8 @@ impl Page for RatingPage {
         Some(&mut self.line)
     }
 
-    /// Up brings back what was written before only while something is written: else it goes to the glass before.
-    fn brings_back(&self) -> bool {
-        !self.line.is_empty()
-    }
-
-    fn is_of_chosen(&self) -> bool {
-        true
+    fn manner(&self) -> Manner {
+        Manner::OF_CHOSEN
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

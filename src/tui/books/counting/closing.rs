@@ -57,10 +57,6 @@ impl Page for Closing {
         ])]
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.text)
     }

@@ -6,7 +6,6 @@ use super::{bin_at, spot_of};
 use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
-use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::bottles::bottling::bins::Bin;
 use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
@@ -103,8 +102,7 @@ impl BinLine {
         let spot = self.place.as_ref().and_then(|place| spot_of(&maps, place));
         match self.deed(&model.state, spot.and_then(|spot| bin_at(&maps, spot))) {
             Ok(deed) => {
-                let place = deed.to.as_ref().filter(|place| !model.state.is_place(place));
-                let new_place = place.map(|place| Question::NewPlace { place: place.clone() });
+                let new_place = deed.to.as_ref().and_then(|place| model.state.new_place(place));
                 let questions = model.state.questions(&deed.whats, model.now);
                 if !asking::may_do(model, &deed.whats, new_place.into_iter().chain(questions).collect()) {
                     return Vec::new();
@@ -186,10 +184,6 @@ impl Page for BinLine {
         ])];
         lines.extend(hint.map(|line| Line::styled(format!("   {line}"), theme.style(Meaning::Muted))));
         lines
-    }
-
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
     }
 
     fn written(&self) -> Option<&str> {

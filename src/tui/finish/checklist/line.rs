@@ -83,10 +83,6 @@ impl Page for CheckLine {
         ])]
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
-    }
-
     fn rewritten(&mut self, _model: &mut Model) {
         self.is_asked = false;
     }

@@ -4,6 +4,7 @@ use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
+use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
@@ -73,20 +74,16 @@ impl Page for Batch {
         vec![Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong))]
     }
 
-    fn takes(&self, _model: &Model, _character: char) -> bool {
-        true
-    }
-
-    fn longest(&self) -> usize {
-        LABEL_CHARACTERS
-    }
-
     fn written(&self) -> Option<&str> {
         Some(&self.text)
     }
 
     fn written_mut(&mut self) -> Option<&mut String> {
         Some(&mut self.text)
+    }
+
+    fn manner(&self) -> Manner {
+        Manner::ALONE.of(LABEL_CHARACTERS)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {
