@@ -10,12 +10,12 @@ use crate::cellar::views::books::ledger::{AgainstNorm, Division, LOSSES, Losses,
 use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::loss_norm::Base;
 use crate::tui::core::apart::Search;
-use crate::tui::core::draw::paragraph;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Page, Row as Command, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
-use crate::tui::core::text::{fit, left, right};
+use crate::tui::core::sheet::Sheet;
+use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
@@ -185,32 +185,28 @@ impl Page for Ledger {
 
 /// The lines of the page.
 fn lines(model: &Model, page: &Ledger, width: usize) -> Vec<Line<'static>> {
-    let sheet = Sheet { model, width };
+    let statement = Statement { on: Sheet { model, width } };
     let Some(period) = page.finding.told() else { return finding::working(model, width) };
     let division = DIVISIONS[page.division].0;
     let losses = period.losses(division);
     let rows = period.rows(division);
     let of = |row: &Row| losses.get(&row.subject).copied().unwrap_or_default();
     match (division, rows.as_slice()) {
-        (Division::Whole, [whole]) => sheet.whole(whole, &of(whole)),
-        _ => sheet.divided(period, &rows, of),
+        (Division::Whole, [whole]) => statement.whole(whole, &of(whole)),
+        _ => statement.divided(period, &rows, of),
     }
 }
 
-struct Sheet<'a> {
-    model: &'a Model,
-    width: usize,
+/// What a period is told on.
+struct Statement<'a> {
+    on: Sheet<'a>,
 }
 
-impl Sheet<'_> {
-    fn line(&self, text: &str, meaning: Meaning) -> Line<'static> {
-        Line::styled(fit(text, self.width, self.model.looks.marks), self.model.looks.theme.style(meaning))
-    }
-
+impl Statement<'_> {
     /// A line of the statement: its sign, its name, its litres.
     fn entry(&self, sign: &str, name: &str, volume: Volume, meaning: Meaning) -> Line<'static> {
-        let number = right(&volume.show_number(VolumeUnit::Litre, 1), 12, self.model.looks.marks);
-        self.line(&format!("{sign} {} {number} L", left(name, NAME, self.model.looks.marks)), meaning)
+        let number = right(&volume.show_number(VolumeUnit::Litre, 1), 12, self.on.marks());
+        self.on.line(&format!("{sign} {} {number} L", left(name, NAME, self.on.marks())), meaning)
     }
 
     /// The whole cellar: what was there, a line a cause, what is there.
@@ -231,11 +227,11 @@ impl Sheet<'_> {
 
     /// Whether the books balance.
     fn balance(&self, rows: &[Row]) -> Line<'static> {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         if rows.iter().all(Row::balances) {
-            self.line(&format!("{} opening + in - out = on hand, to the microlitre", marks.yes), Meaning::Fine)
+            self.on.line(&format!("{} opening + in - out = on hand, to the microlitre", marks.yes), Meaning::Fine)
         } else {
-            self.line("The books do not balance: `barrelwalk verify` says more.", Meaning::Over)
+            self.on.line("The books do not balance: `barrelwalk verify` says more.", Meaning::Over)
         }
     }
 
@@ -246,14 +242,14 @@ impl Sheet<'_> {
             |volume| losses.yearly(volume).map_or_else(String::new, |yearly| format!("{:.2} %", yearly * 100.0));
         let lost = litres(losses.lost);
         let text = format!("Lost {lost}: {:.2} % of what was there and came in.", share * 100.0);
-        let mut lines = paragraph(self.model, &text, self.width, Meaning::Strong);
+        let mut lines = self.on.words(&text, Meaning::Strong);
         if losses.days > 0.0 && losses.mean_litres() > 0.0 {
             let text = format!(
                 "Of the mean stock {} a year, {} by evaporation.",
                 yearly(losses.lost),
                 yearly(losses.evaporated)
             );
-            lines.extend(paragraph(self.model, &text, self.width, Meaning::Base));
+            lines.extend(self.on.words(&text, Meaning::Base));
         }
         lines.extend(losses.against_norms().flat_map(|against| self.against(&against)));
         lines
@@ -275,19 +271,19 @@ impl Sheet<'_> {
             norm.section,
             (norm.yearly * 1_000.0).round() / 10.0
         );
-        paragraph(self.model, &text, self.width, meaning)
+        self.on.words(&text, meaning)
     }
 
     /// A row a lot, a room or a vessel.
     fn divided(&self, period: &Period, rows: &[Row], losses: impl Fn(&Row) -> Losses) -> Vec<Line<'static>> {
-        let name_width = self.width.saturating_sub(NUMBERS);
-        let marks = self.model.looks.marks;
+        let name_width = self.on.width.saturating_sub(NUMBERS);
+        let marks = self.on.marks();
         let row = |name: &str, numbers: [&str; 5], share: &str| {
             let numbers: Vec<String> = numbers.iter().map(|number| right(number, NUMBER, marks)).collect();
             format!("{} {} {}", left(name, name_width, marks), numbers.join(" "), right(share, 6, marks))
         };
         let heading = row("", ["opening", "in", "out", "lost", "on hand"], "lost %");
-        let mut lines = vec![self.line(&heading, Meaning::Title)];
+        let mut lines = vec![self.on.line(&heading, Meaning::Title)];
         let mut total = Sums::default();
         for one in rows {
             let its = losses(one);
@@ -297,14 +293,14 @@ impl Sheet<'_> {
             let share = its.share().map_or_else(String::new, |share| format!("{:.2}", share * 100.0));
             let numbers = sums.shown();
             let numbers = [0, 1, 2, 3, 4].map(|at| numbers[at].as_str());
-            lines.push(self.line(&row(&name, numbers, &share), Meaning::Base));
+            lines.push(self.on.line(&row(&name, numbers, &share), Meaning::Base));
         }
         if rows.is_empty() {
-            return vec![self.line("Nothing lay here and nothing moved in this time.", Meaning::Muted)];
+            return vec![self.on.line("Nothing lay here and nothing moved in this time.", Meaning::Muted)];
         }
         let numbers = total.shown();
         let numbers = [0, 1, 2, 3, 4].map(|at| numbers[at].as_str());
-        lines.push(self.line(&row("total", numbers, ""), Meaning::Strong));
+        lines.push(self.on.line(&row("total", numbers, ""), Meaning::Strong));
         lines.push(self.balance(rows));
         lines
     }

@@ -23,6 +23,7 @@ pub mod model;
 pub mod over_plan;
 pub mod page;
 pub mod sense;
+pub(in crate::tui) mod sheet;
 pub mod stack;
 pub mod text;
 pub mod theme;

@@ -2,7 +2,6 @@
 
 use std::sync::Arc;
 
-use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use super::surface::{View, draw, views};
@@ -16,10 +15,11 @@ use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bench::trial::{Key, Trial};
 use crate::reckon::panel::TasterNote;
 use crate::reckon::scale_up::{Limit, ScaleError};
-use crate::tui::core::draw::{beside, paragraph};
+use crate::tui::core::draw::beside;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
+use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{fit, left, right, wrap, wrap_parts};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Shares, apportion, whole_litres};
@@ -128,7 +128,7 @@ impl RevealPage {
         self.view = usize::try_from(turned).unwrap_or(0);
         if width < BESIDE_FROM {
             // Behind the empty line that parts it from what stands before.
-            self.line = Sheet { model, page: self, width, height }.told().len() + 1;
+            self.line = RevealSheet { on: Sheet { model, width }, page: self, height }.told().len() + 1;
         }
         Turn::stay()
     }
@@ -170,12 +170,12 @@ impl Page for RevealPage {
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
         if width < BESIDE_FROM {
-            let sheet = Sheet { model, page: self, width, height };
+            let sheet = RevealSheet { on: Sheet { model, width }, page: self, height };
             return [sheet.told(), sheet.surface(), sheet.sealed()].concat();
         }
         let column = width.saturating_sub(GAP) / 2;
-        let sheet = Sheet { model, page: self, width: column, height };
-        let rule = Span::styled(model.looks.marks.vertical.to_string(), sheet.style(Meaning::Muted));
+        let sheet = RevealSheet { on: Sheet { model, width: column }, page: self, height };
+        let rule = Span::styled(model.looks.marks.vertical.to_string(), sheet.on.style(Meaning::Muted));
         let between = [Span::raw(" "), rule, Span::raw(" ")];
         let ours = [sheet.told(), sheet.sealed()].concat();
         // At the head of a column no empty line parts it from anything.
@@ -203,53 +203,37 @@ impl Page for RevealPage {
 }
 
 /// What the page is written on.
-struct Sheet<'a> {
-    model: &'a Model,
+struct RevealSheet<'a> {
+    on: Sheet<'a>,
     page: &'a RevealPage,
-    width: usize,
     height: usize,
 }
 
-impl Sheet<'_> {
-    fn style(&self, meaning: Meaning) -> Style {
-        self.model.looks.theme.style(meaning)
-    }
-
-    fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        paragraph(self.model, text, self.width, meaning)
-    }
-
-    fn headed(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
-        if lines.is_empty() {
-            return lines;
-        }
-        let heading = [Line::default(), Line::styled(title.to_owned(), self.style(Meaning::Title))];
-        heading.into_iter().chain(lines).collect()
-    }
-
+impl RevealSheet<'_> {
     /// What the panel says of the glasses: words, glasses, tasters.
     fn told(&self) -> Vec<Line<'static>> {
         let reading = &self.page.reading;
         let mut lines = Vec::new();
         for (at, words) in reading.panel_words().iter().enumerate() {
-            lines.extend(self.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }));
+            lines.extend(self.on.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }));
         }
         for blend in &self.page.outlook.blends {
-            lines.extend(self.words(blend, Meaning::Fine));
+            lines.extend(self.on.words(blend, Meaning::Fine));
         }
         for remark in &reading.remarks {
-            lines.extend(self.words(remark, Meaning::Warning));
+            lines.extend(self.on.words(remark, Meaning::Warning));
         }
         let glasses = reading.glasses.iter().flat_map(|glass| self.glass(glass));
         let glasses = std::iter::once(self.components()).chain(std::iter::once(self.glass_head())).chain(glasses);
         lines.extend(
-            self.headed("The glasses, the best first; those that share a letter are not told apart", glasses.collect()),
+            self.on
+                .titled("The glasses, the best first; those that share a letter are not told apart", glasses.collect()),
         );
         let tasters = reading.panel.as_ref().map_or(&[][..], |panel| &panel.tasters);
         let tasters: Vec<Line<'static>> = tasters.iter().map(|taster| self.taster(taster)).collect();
         if !tasters.is_empty() {
-            let head = Line::styled(fit(TASTER_HEAD, self.width, self.model.looks.marks), self.style(Meaning::Muted));
-            lines.extend(self.headed("The tasters", std::iter::once(head).chain(tasters).collect()));
+            let head = self.on.line(TASTER_HEAD, Meaning::Muted);
+            lines.extend(self.on.titled("The tasters", std::iter::once(head).chain(tasters).collect()));
         }
         lines
     }
@@ -258,45 +242,42 @@ impl Sheet<'_> {
     fn components(&self) -> Line<'static> {
         let names = self.page.reading.components.iter().enumerate();
         let spans = names.flat_map(|(at, name)| {
-            let style = self.model.looks.theme.category(at);
-            [
-                Span::styled(letter(at).to_string(), style),
-                Span::raw(format!(" {}  ", fit(name, 14, self.model.looks.marks))),
-            ]
+            let style = self.on.model.looks.theme.category(at);
+            [Span::styled(letter(at).to_string(), style), Span::raw(format!(" {}  ", fit(name, 14, self.on.marks())))]
         });
         Line::from(spans.collect::<Vec<_>>())
     }
 
     fn glass_head(&self) -> Line<'static> {
-        let head = format!("    code {}  mean ranks        shares, %", left("holds", BAR, self.model.looks.marks));
-        Line::styled(fit(&head, self.width, self.model.looks.marks), self.style(Meaning::Muted))
+        let head = format!("    code {}  mean ranks        shares, %", left("holds", BAR, self.on.marks()));
+        self.on.line(&head, Meaning::Muted)
     }
 
     /// A glass: its place, code, ratio, mean score, rank sum and letters, and below it who gave it what.
     fn glass(&self, glass: &GlassReading) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let standing = glass.standing.as_ref();
         let number = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value:.1}"));
         let place = glass.place.map_or_else(String::new, |place| place.to_string());
         let mut spans =
-            vec![Span::styled(format!("{} {}  ", right(&place, 3, marks), glass.code), self.style(Meaning::Strong))];
+            vec![Span::styled(format!("{} {}  ", right(&place, 3, marks), glass.code), self.on.style(Meaning::Strong))];
         spans.extend(self.bar(&glass.shares));
         let mean = number(standing.and_then(|it| it.mean_score));
         let sum = number(standing.filter(|it| it.ranked > 0).map(|it| it.rank_sum));
         let groups = standing.map_or("", |it| it.groups.as_str());
         let numbers = format!(" {}{} {} ", right(&mean, 5, marks), right(&sum, 6, marks), left(groups, GROUPS, marks));
-        spans.push(Span::styled(numbers, self.style(Meaning::Base)));
+        spans.push(Span::styled(numbers, self.on.style(Meaning::Base)));
         let used: usize = spans.iter().map(Span::width).sum();
         spans.push(Span::styled(
-            fit(&percents(&glass.shares), self.width.saturating_sub(used), marks),
-            self.style(Meaning::Base),
+            fit(&percents(&glass.shares), self.on.width.saturating_sub(used), marks),
+            self.on.style(Meaning::Base),
         ));
         let mut lines = vec![Line::from(spans)];
         let same = glass.repeat_of.map(|of| format!("the same wine as {of}"));
         let said: Vec<String> = same.into_iter().chain(glass.ratings.iter().map(said)).collect();
         let said = if said.is_empty() { vec!["nobody tasted it".to_owned()] } else { said };
-        for line in wrap_parts(&said, self.width.saturating_sub(INDENT), marks) {
-            lines.push(Line::styled(format!("{}{line}", " ".repeat(INDENT)), self.style(Meaning::Muted)));
+        for line in wrap_parts(&said, self.on.width.saturating_sub(INDENT), marks) {
+            lines.push(Line::styled(format!("{}{line}", " ".repeat(INDENT)), self.on.style(Meaning::Muted)));
         }
         lines
     }
@@ -307,13 +288,13 @@ impl Sheet<'_> {
         let cells = apportion(BAR as u64, &weights).unwrap_or_default();
         let stretch = |(at, cells): (usize, u64)| {
             let cells = usize::try_from(cells).unwrap_or(0);
-            Span::styled(letter(at).to_string().repeat(cells), self.model.looks.theme.category(at))
+            Span::styled(letter(at).to_string().repeat(cells), self.on.model.looks.theme.category(at))
         };
         cells.into_iter().enumerate().map(stretch).collect()
     }
 
     fn taster(&self, taster: &TasterNote) -> Line<'static> {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let number = |value: f64| format!("{value:.1}");
         let deviation = taster.deviation.map(number).unwrap_or_default();
         let rest = match &taster.agreement {
@@ -329,24 +310,24 @@ impl Sheet<'_> {
             right(&deviation, 8, marks),
             right(&strays, 8, marks),
         );
-        Line::styled(fit(&text, self.width, marks), self.style(Meaning::Base))
+        self.on.line(&text, Meaning::Base)
     }
 
     /// What the panel says of the ratio: the picture, words, and what could be blended.
     fn surface(&self) -> Vec<Line<'static>> {
         let reading = &self.page.reading;
-        let mut lines = self.headed("The ratio", self.drawing());
+        let mut lines = self.on.titled("The ratio", self.drawing());
         let words: Vec<Line<'static>> = reading
             .surface_words()
             .iter()
             .enumerate()
-            .flat_map(|(at, words)| self.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }))
+            .flat_map(|(at, words)| self.on.words(words, if at == 0 { Meaning::Strong } else { Meaning::Base }))
             .collect();
-        lines.extend(self.headed("What the panel says of the ratio", words));
+        lines.extend(self.on.titled("What the panel says of the ratio", words));
         let outlook = &self.page.outlook;
-        let changed = outlook.changed.iter().flat_map(|changed| self.words(changed, Meaning::Warning));
+        let changed = outlook.changed.iter().flat_map(|changed| self.on.words(changed, Meaning::Warning));
         let ratios = changed.chain(outlook.ratios.iter().flat_map(|ratio| self.ratio(ratio))).collect();
-        lines.extend(self.headed("What could be blended", ratios));
+        lines.extend(self.on.titled("What could be blended", ratios));
         lines
     }
 
@@ -355,29 +336,29 @@ impl Sheet<'_> {
         let Some(&view) = views.get(self.page.view % views.len().max(1)) else { return Vec::new() };
         let rows = self.height.saturating_sub(4).clamp(8, 22);
         let room = match view {
-            View::Triangle(_) => (self.width * 3 / 5, rows),
-            View::Along(_) => (self.width, rows.saturating_sub(5)),
+            View::Triangle(_) => (self.on.width * 3 / 5, rows),
+            View::Along(_) => (self.on.width, rows.saturating_sub(5)),
         };
-        let Some(drawing) = draw(self.model, &self.page.reading, view, room) else { return Vec::new() };
-        let marks = self.model.looks.marks;
+        let Some(drawing) = draw(self.on.model, &self.page.reading, view, room) else { return Vec::new() };
+        let marks = self.on.marks();
         let taken = drawing.lines.iter().map(Line::width).max().unwrap_or(0);
-        let muted = self.style(Meaning::Muted);
+        let muted = self.on.style(Meaning::Muted);
         let legend = |width: usize| -> Vec<Line<'static>> {
             let lines = drawing.legend.iter().flat_map(|text| wrap(text, width, marks));
             lines.map(|line| Line::styled(line, muted)).collect()
         };
         match view {
             View::Triangle(_) => {
-                let legend = legend(self.width.saturating_sub(taken + LEGEND_GAP));
+                let legend = legend(self.on.width.saturating_sub(taken + LEGEND_GAP));
                 beside(drawing.lines.clone(), legend, taken, &[Span::raw(" ".repeat(LEGEND_GAP))])
             }
-            View::Along(_) => [drawing.lines.clone(), legend(self.width)].concat(),
+            View::Along(_) => [drawing.lines.clone(), legend(self.on.width)].concat(),
         }
     }
 
     /// A ratio that could be blended: its shares, how it compares with the best, and the largest batch.
     fn ratio(&self, ratio: &RatioReading) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let mut parts = vec![format!("{}: {}", ratio.ratio, percents(&ratio.shares))];
         parts.extend(ratio.expected.map(|it| format!("expected {:.2} {} {:.2}", it.score, marks.plus_minus, it.error)));
         parts.extend(ratio.compared.as_ref().map(|it| {
@@ -385,8 +366,8 @@ impl Sheet<'_> {
             format!("{:.2} {} {:.2} below, {worse}", it.below.max(0.0), marks.plus_minus, it.error)
         }));
         parts.push(self.batch(ratio));
-        let lines = wrap_parts(&parts, self.width.saturating_sub(2), marks);
-        let style = self.style(Meaning::Base);
+        let lines = wrap_parts(&parts, self.on.width.saturating_sub(2), marks);
+        let style = self.on.style(Meaning::Base);
         let indent = |at: usize| if at == 0 { "" } else { "  " };
         lines.into_iter().enumerate().map(|(at, line)| Line::styled(format!("{}{line}", indent(at)), style)).collect()
     }
@@ -413,16 +394,16 @@ impl Sheet<'_> {
     fn sealed(&self) -> Vec<Line<'static>> {
         let Seal { digest, salt, as_sealed } = &self.page.seal;
         let salt = salt.as_ref().map_or("none", Label::as_str);
-        let mut lines = self.words(&format!("SHA-256 {digest}, salt {salt}"), Meaning::Muted);
+        let mut lines = self.on.words(&format!("SHA-256 {digest}, salt {salt}"), Meaning::Muted);
         lines.extend(if *as_sealed {
-            self.words("The key is the one that was sealed.", Meaning::Fine)
+            self.on.words("The key is the one that was sealed.", Meaning::Fine)
         } else {
-            self.words(
+            self.on.words(
                 "THE KEY IS NOT THE ONE THAT WAS SEALED. Check the log with `barrelwalk verify`.",
                 Meaning::Error,
             )
         });
-        self.headed("The seal", lines)
+        self.on.titled("The seal", lines)
     }
 }
 

@@ -11,9 +11,10 @@ use super::spot::{Spot, missing, spots};
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::rating::Rating;
 use crate::cellar::jobs::bench::trial::said::Scale;
-use crate::tui::core::draw::{paragraph, write_lines};
+use crate::tui::core::draw::write_lines;
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
+use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
 
@@ -34,7 +35,8 @@ pub(super) fn draw(model: &Model, page: &RatingPage, frame: &mut Frame<'_>, area
     let side = if area.width >= PANEL_FROM { PANEL_WIDTH } else { 0 };
     let flight = Rect { x: area.x + 1, width: area.width.saturating_sub(2 + side), ..area };
     let panel = Rect { x: flight.right(), width: side, ..area };
-    let sheet = Sheet { model, trial, page, missing: missing(trial), width: usize::from(flight.width) };
+    let on = Sheet { model, width: usize::from(flight.width) };
+    let sheet = FlightSheet { on, trial, page, missing: missing(trial) };
     write_lines(frame, flight, sheet.flight(usize::from(area.height)));
     write_lines(frame, panel, sheet.panel(usize::from(side)));
 }
@@ -51,27 +53,23 @@ impl fmt::Display for HowMany {
     }
 }
 
-struct Sheet<'a> {
-    model: &'a Model,
+/// What a flight is told on.
+struct FlightSheet<'a> {
+    on: Sheet<'a>,
     trial: &'a Trial,
     page: &'a RatingPage,
     missing: Vec<Spot>,
-    width: usize,
 }
 
-impl Sheet<'_> {
-    fn line(&self, text: &str, meaning: Meaning) -> Line<'static> {
-        Line::styled(fit(text, self.width, self.model.looks.marks), self.model.looks.theme.style(meaning))
-    }
-
+impl FlightSheet<'_> {
     fn flight(&self, height: usize) -> Vec<Line<'static>> {
         let Spot { taster, flight, glass } = self.page.spot;
         let name = self.page.spot.name(self.trial).map_or("", |name| name.as_str());
         let flights = self.trial.tasters().get(taster).map_or(0, |taster| taster.flights.len());
         let title = format!("{}: {name}, flight {} of {flights}", self.trial.label, flight + 1);
-        let mut lines = vec![self.line(&title, Meaning::Title), self.line(&self.how_far(), Meaning::Muted)];
+        let mut lines = vec![self.on.line(&title, Meaning::Title), self.on.line(&self.how_far(), Meaning::Muted)];
         lines.push(Line::default());
-        lines.push(self.line("    glass  code  score   rank  said", Meaning::Muted));
+        lines.push(self.on.line("    glass  code  score   rank  said", Meaning::Muted));
         let inside = height.saturating_sub(OTHER_LINES).max(1);
         let spots: Vec<Spot> = self.page.spot.flight_spots(self.trial).collect();
         let shown = &spots[window(spots.len(), glass, inside)];
@@ -96,8 +94,7 @@ impl Sheet<'_> {
     }
 
     fn glass(&self, spot: Spot) -> Line<'static> {
-        let marks = self.model.looks.marks;
-        let style = |meaning| self.model.looks.theme.style(meaning);
+        let marks = self.on.marks();
         let here = spot == self.page.spot;
         let pointer = if here { marks.chosen_left } else { ' ' };
         let code = spot.code(self.trial).map_or_else(String::new, |code| code.to_string());
@@ -106,9 +103,9 @@ impl Sheet<'_> {
             || "      -      -".to_owned(),
             |rating| format!("  {:>5}  {:>5}", shown_score(rating), self.shown_rank(spot, rating)),
         );
-        let room = self.width.saturating_sub(BEFORE_WORDS);
+        let room = self.on.width.saturating_sub(BEFORE_WORDS);
         let (words, meaning) = if here && !self.page.line.is_empty() {
-            (self.model.written(&self.page.line, room.saturating_sub(1)), Meaning::Strong)
+            (self.on.model.written(&self.page.line, room.saturating_sub(1)), Meaning::Strong)
         } else {
             let text = rating.and_then(|rating| rating.text.as_ref()).map_or_else(String::new, ToString::to_string);
             let cursor = if here { "_" } else { "" };
@@ -121,8 +118,8 @@ impl Sheet<'_> {
             (false, None) => Meaning::Due,
         };
         Line::from(vec![
-            Span::styled(left(&lead, BEFORE_WORDS, marks), style(lead_meaning)),
-            Span::styled(words, style(meaning)),
+            Span::styled(left(&lead, BEFORE_WORDS, marks), self.on.style(lead_meaning)),
+            Span::styled(words, self.on.style(meaning)),
         ])
     }
 
@@ -138,7 +135,7 @@ impl Sheet<'_> {
     fn help(&self) -> Vec<Line<'static>> {
         let (text, meaning) =
             if self.page.line.trim().is_empty() { (self.how_to(), Meaning::Muted) } else { self.meant() };
-        let mut lines = paragraph(self.model, &text, self.width, meaning);
+        let mut lines = self.on.words(&text, meaning);
         lines.truncate(HELP_LINES);
         lines
     }
@@ -160,7 +157,7 @@ impl Sheet<'_> {
     }
 
     fn meant(&self) -> (String, Meaning) {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         match Written::read(self.trial, self.page) {
             Ok(Written { spot, said, .. }) => {
                 let code = spot.code(self.trial).map_or_else(String::new, |code| code.to_string());
@@ -171,15 +168,14 @@ impl Sheet<'_> {
                 (format!("{} {code}: {said}", marks.yes), Meaning::Fine)
             }
             // Why it was refused stands below already.
-            Err(_) if self.model.saying => (self.how_to(), Meaning::Muted),
+            Err(_) if self.on.model.saying => (self.how_to(), Meaning::Muted),
             Err(why) => (why, Meaning::Muted),
         }
     }
 
     /// How far each taster has come.
     fn panel(&self, width: usize) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
-        let style = |meaning| self.model.looks.theme.style(meaning);
+        let marks = self.on.marks();
         let taster = |index: usize| {
             let name = self.trial.tasters()[index].name.as_str();
             let rated = self.rated(|spot| spot.taster == index);
@@ -188,9 +184,9 @@ impl Sheet<'_> {
             let done = if rated.rated == rated.of { marks.yes } else { ' ' };
             let count = right(&rated.to_string(), 10, marks);
             let text = format!("{pointer} {} {count} {done}", left(name, 20, marks));
-            Line::styled(fit(&text, width, marks), style(if here { Meaning::Strong } else { Meaning::Base }))
+            Line::styled(fit(&text, width, marks), self.on.style(if here { Meaning::Strong } else { Meaning::Base }))
         };
-        let heading = Line::styled(fit("  The panel", width, marks), style(Meaning::Title));
+        let heading = Line::styled(fit("  The panel", width, marks), self.on.style(Meaning::Title));
         let lines = [heading, Line::default(), Line::default(), Line::default()];
         lines.into_iter().chain((0..self.trial.tasters().len()).map(taster)).collect()
     }

@@ -6,11 +6,11 @@ use super::card::wine_words;
 use crate::cellar::core::day::Day;
 use crate::cellar::jobs::bottles::bottling::bins::Lying;
 use crate::cellar::jobs::bottles::bottling::release::Readiness;
-use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::core::text::{fit, left, right};
+use crate::tui::core::sheet::Sheet;
+use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{by_count, counted};
 
@@ -39,7 +39,7 @@ impl Page for Ready {
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
-        On { model, width }.ready()
+        ReadySheet { on: Sheet { model, width } }.ready()
     }
 
     fn line_shown(&self) -> Option<usize> {
@@ -52,48 +52,36 @@ impl Page for Ready {
 }
 
 /// What the page is written on.
-struct On<'a> {
-    model: &'a Model,
-    width: usize,
+struct ReadySheet<'a> {
+    on: Sheet<'a>,
 }
 
-impl On<'_> {
-    fn titled(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
-        if lines.is_empty() {
-            return lines;
-        }
-        let title =
-            Line::styled(fit(title, self.width, self.model.looks.marks), self.model.looks.theme.style(Meaning::Title));
-        [title].into_iter().chain(lines).chain([Line::default()]).collect()
-    }
-
+impl ReadySheet<'_> {
     /// What may go, what comes this month, what rests, what has no release, what is not laid away.
     fn ready(&self) -> Vec<Line<'static>> {
-        let today = Day::of(self.model.now.date());
-        let all = self.model.state.by_release(today);
+        let today = Day::of(self.on.model.now.date());
+        let all = self.on.model.state.by_release(today);
         let of = |wanted: Readiness| -> Vec<&Lying> {
             all.iter().filter(|lying| lying.stock.readiness(today) == wanted).collect()
         };
-        let loose = self.model.state.not_laid_away();
+        let loose = self.on.model.state.not_laid_away();
         let sum = |lying: &[&Lying]| lying.iter().map(|lying| lying.stock.there).sum::<u64>();
         let (released, this_month) = (of(Readiness::Released), of(Readiness::ThisMonth));
         let ready = sum(&released) + sum(&this_month);
         let told = format!("{} {} ready this month.", counted(ready, "bottle"), by_count(ready, "is", "are"));
-        let mut lines = paragraph(self.model, &told, self.width, Meaning::Strong);
-        lines.push(Line::default());
-        lines.extend(self.titled("due later this month", self.table(&this_month, Meaning::Due)));
-        lines.extend(self.titled("released", self.table(&released, Meaning::Fine)));
-        lines.extend(self.titled("resting", self.table(&of(Readiness::Resting), Meaning::Base)));
-        lines.extend(self.titled("no release set", self.table(&of(Readiness::NoRelease), Meaning::Muted)));
-        lines.extend(self.titled("not laid away", self.table(&loose.iter().collect::<Vec<_>>(), Meaning::Muted)));
+        let mut lines = self.on.words(&told, Meaning::Strong);
+        lines.extend(self.on.titled("due later this month", self.table(&this_month, Meaning::Due)));
+        lines.extend(self.on.titled("released", self.table(&released, Meaning::Fine)));
+        lines.extend(self.on.titled("resting", self.table(&of(Readiness::Resting), Meaning::Base)));
+        lines.extend(self.on.titled("no release set", self.table(&of(Readiness::NoRelease), Meaning::Muted)));
+        lines.extend(self.on.titled("not laid away", self.table(&loose.iter().collect::<Vec<_>>(), Meaning::Muted)));
         lines
     }
 
     fn table(&self, lying: &[&Lying], meaning: Meaning) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
-        let style = self.model.looks.theme.style(meaning);
+        let marks = self.on.marks();
         let line = |lying: &&Lying| {
-            let run = self.model.state.runs.get(lying.run);
+            let run = self.on.model.state.runs.get(lying.run);
             let stock = &lying.stock;
             let day = stock.release.map_or_else(String::new, Day::show);
             let code = stock.lot_code.as_ref().map_or("?", |code| code.as_str());
@@ -104,9 +92,9 @@ impl On<'_> {
                 right(&stock.there.to_string(), 6, marks),
                 left(code, 10, marks),
                 left(place, 16, marks),
-                wine_words(&self.model.state, run)
+                wine_words(&self.on.model.state, run)
             );
-            Line::styled(fit(&text, self.width, marks), style)
+            self.on.line(&text, meaning)
         };
         lying.iter().map(line).collect()
     }

@@ -11,6 +11,7 @@ use crate::reckon::bottling::{NO_ADVICE, check_fills};
 use crate::tui::bottles::bins;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
+use crate::tui::core::sheet::Sheet;
 use crate::tui::core::theme::Meaning;
 use crate::units::{counted, poured};
 
@@ -19,29 +20,28 @@ pub(super) fn lines(model: &Model, page: &RunPage, width: usize) -> Vec<Line<'st
     let Some(run) = model.state.runs.by_label(page.run.as_str()) else {
         return paragraph(model, &format!("The run {} was taken back.", page.run), width, Meaning::Muted);
     };
-    let mut on = On { model, width, lines: Vec::new() };
-    on.say(&named(model, run), Meaning::Strong);
-    on.bottles(run);
-    on.litres(run);
-    on.filled(run, page);
-    on.tasted(run);
-    on.lines
+    let mut account = Account { on: Sheet { model, width }, lines: Vec::new() };
+    account.say(&named(model, run), Meaning::Strong);
+    account.bottles(run);
+    account.litres(run);
+    account.filled(run, page);
+    account.tasted(run);
+    account.lines
 }
 
 /// What the page is written on.
-struct On<'a> {
-    model: &'a Model,
-    width: usize,
+struct Account<'a> {
+    on: Sheet<'a>,
     lines: Vec<Line<'static>>,
 }
 
-impl On<'_> {
+impl Account<'_> {
     fn say(&mut self, text: &str, meaning: Meaning) {
-        self.lines.extend(paragraph(self.model, text, self.width, meaning));
+        self.lines.extend(self.on.words(text, meaning));
     }
 
     fn point(&mut self, text: &str) {
-        self.say(&format!("{} {text}", self.model.looks.marks.bullet), Meaning::Base);
+        self.say(&format!("{} {text}", self.on.marks().bullet), Meaning::Base);
     }
 
     /// Where every bottle is: by place and release, out by cause, and by lot code.
@@ -72,7 +72,7 @@ impl On<'_> {
         self.say("Every litre", Meaning::Title);
         self.say(&run.litres_words(), Meaning::Fine);
         for id in run.vessels() {
-            let vessel = self.model.state.vessels.get(id);
+            let vessel = self.on.model.state.vessels.get(id);
             let holds = if vessel.wine.is_empty() {
                 "is empty".to_owned()
             } else {
@@ -86,10 +86,10 @@ impl On<'_> {
     fn filled(&mut self, run: &Run, page: &RunPage) {
         self.say("Filled", Meaning::Title);
         for stretch in run.stretches.iter() {
-            self.point(&stretch_words(self.model, page, stretch));
+            self.point(&stretch_words(self.on.model, page, stretch));
         }
         let fills = run.fills();
-        let sides = self.model.state.practice.sides();
+        let sides = self.on.model.state.practice.sides();
         let checks: Vec<_> = sides.iter().filter_map(|&rules| check_fills(&fills, run.bottle, rules).ok()).collect();
         if checks.is_empty() {
             self.say("No fill was measured.", Meaning::Muted);
@@ -105,7 +105,7 @@ impl On<'_> {
     fn tasted(&mut self, run: &Run) {
         if !run.tastes.is_empty() {
             self.say("Tasted through bottle age, the last first", Meaning::Title);
-            self.lines.extend(bins::tastes(self.model, run, run.tastes.len(), self.width));
+            self.lines.extend(bins::tastes(self.on.model, run, run.tastes.len(), self.on.width));
         }
     }
 }

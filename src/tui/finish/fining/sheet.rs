@@ -13,10 +13,10 @@ use crate::told::finish::{too_much_water, whites_of_egg};
 use crate::told::usual;
 use crate::tui::core::choice;
 use crate::tui::core::choice::choice_line;
-use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{fit, left, right};
+use crate::tui::core::sheet::Sheet;
+use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{VolumeUnit, poured, weighed};
 
@@ -41,7 +41,7 @@ fn kind_in(model: &Model, vessel: &str) -> Kind {
 
 /// The lines of the page of a trial.
 pub(super) fn lines(model: &Model, page: &FiningPage, width: usize, height: usize) -> Vec<Line<'static>> {
-    let sheet = Sheet { model, page, width };
+    let sheet = TrialSheet { on: Sheet { model, width }, page };
     let all = page.glasses();
     let list = Between {
         above: sheet.head(),
@@ -53,58 +53,53 @@ pub(super) fn lines(model: &Model, page: &FiningPage, width: usize, height: usiz
     list.lines(model, (width, height), |at| sheet.glass(at, page.chosen.is(&all[at])))
 }
 
-struct Sheet<'a> {
-    model: &'a Model,
+/// What a trial is told on.
+struct TrialSheet<'a> {
+    on: Sheet<'a>,
     page: &'a FiningPage,
-    width: usize,
 }
 
-impl Sheet<'_> {
-    fn say(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        paragraph(self.model, text, self.width, meaning)
-    }
-
+impl TrialSheet<'_> {
     fn id(&self) -> Option<FiningId> {
-        self.model.state.finings.find(self.page.tried.trial.as_str())
+        self.on.model.state.finings.find(self.page.tried.trial.as_str())
     }
 
     fn head(&self) -> Vec<Line<'static>> {
         let tried = &self.page.tried;
-        let vessel = self.model.state.vessels.by_label(tried.vessel.as_str());
+        let vessel = self.on.model.state.vessels.by_label(tried.vessel.as_str());
         let holds = vessel.map_or_else(String::new, |vessel| {
             let lot =
-                vessel.lot.map_or_else(String::new, |lot| format!(" of {}", self.model.state.lots.get(lot).label));
+                vessel.lot.map_or_else(String::new, |lot| format!(" of {}", self.on.model.state.lots.get(lot).label));
             format!(", {}{lot}", poured(vessel.volume()))
         });
         let of = format!("{}, stock of {} %, for {}{holds}", tried.material, tried.stock_pct, tried.vessel);
-        let mut lines = self.say(&of, Meaning::Strong);
+        let mut lines = self.on.words(&of, Meaning::Strong);
         if let Some(agent) = Agent::named(tried.material.as_str()) {
             // What was tried stays the wine that it was, whatever its vessel holds by now.
-            let state = &self.model.state;
-            let kind_now = || kind_in(self.model, tried.vessel.as_str());
+            let state = &self.on.model.state;
+            let kind_now = || kind_in(self.on.model, tried.vessel.as_str());
             let kind = self.id().map_or_else(kind_now, |id| state.finings.get(id).kind(state));
-            lines.extend(self.say(&agent.words(kind), Meaning::Muted));
+            lines.extend(self.on.words(&agent.words(kind), Meaning::Muted));
         }
         lines.push(Line::default());
         let heading = format!("  {:>7}  {:>12}  {:>6}  {:>5}  seen", "g/L", "mL in 100 mL", "NTU", "score");
-        let style = self.model.looks.theme.style(Meaning::Title);
-        lines.push(Line::styled(fit(&heading, self.width, self.model.looks.marks), style));
+        lines.push(self.on.line(&heading, Meaning::Title));
         lines
     }
 
     /// A glass, or the new one beyond the last.
     fn glass(&self, at: usize, is_here: bool) -> Line<'static> {
-        let written = || self.model.written(&self.page.line, self.width.saturating_sub(24));
+        let written = || self.on.model.written(&self.page.line, self.on.width.saturating_sub(24));
         let text = match self.page.tried.glasses.get(at) {
             Some(glass) => self.glass_words(glass, if is_here { Some(written()) } else { None }),
             None if is_here => format!("a new glass: {}", written()),
             None => "a new glass".to_owned(),
         };
-        choice_line(self.model, is_here, &text, self.width)
+        choice_line(self.on.model, is_here, &text, self.on.width)
     }
 
     fn glass_words(&self, glass: &FiningGlass, written: Option<String>) -> String {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| value.to_string());
         let stock = Fining::new(glass.dose_g_l, self.page.tried.stock_pct)
             .and_then(|fining| fining.given_to(usual::FINING_GLASS_VOLUME));
@@ -130,52 +125,52 @@ impl Sheet<'_> {
     /// What the chosen dose comes to in the vessel, what followed, and how to go on.
     fn below(&self) -> Vec<Line<'static>> {
         let given: Vec<_> = self.id().map_or_else(Vec::new, |id| {
-            let trial = self.model.state.finings.get(id);
+            let trial = self.on.model.state.finings.get(id);
             trial
-                .followed_by(&self.model.state)
-                .flat_map(|done| self.say(&self.done_words(done), Meaning::Fine))
+                .followed_by(&self.on.model.state)
+                .flat_map(|done| self.on.words(&self.done_words(done), Meaning::Fine))
                 .collect()
         });
         // What was given is no plan any more, and the vessel holds the stock by now; unless it is to be given again.
-        let is_planned = given.is_empty() || self.model.page::<Batch>().is_some();
+        let is_planned = given.is_empty() || self.on.model.page::<Batch>().is_some();
         let mut lines = if is_planned { self.scaled_up() } else { Vec::new() };
         lines.extend(given);
         let how = "A new glass: 0.5, or 0.5: clear, 8 NTU, 14.5 (a bare number is the score). On a glass: what is seen. stock 10% is \
                    another stock. With nothing typed enter lists choosing its dose and giving it; delete takes back.";
-        lines.extend(self.say(how, Meaning::Muted));
+        lines.extend(self.on.words(how, Meaning::Muted));
         lines
     }
 
     fn scaled_up(&self) -> Vec<Line<'static>> {
         let planned = self.id().map(|id| {
-            let trial = self.model.state.finings.get(id);
-            trial.chosen_g_l.map(|dose| (dose, trial.word_on(&self.model.state, dose), id, trial.vessel))
+            let trial = self.on.model.state.finings.get(id);
+            trial.chosen_g_l.map(|dose| (dose, trial.word_on(&self.on.model.state, dose), id, trial.vessel))
         });
         let Some((dose, word, id, vessel)) = planned.flatten() else {
-            return self.say("No dose is chosen yet.", Meaning::Muted);
+            return self.on.words("No dose is chosen yet.", Meaning::Muted);
         };
-        let plan = match self.model.state.plan_fining(id, vessel) {
+        let plan = match self.on.model.state.plan_fining(id, vessel) {
             Ok(plan) => plan,
-            Err(refusal) => return self.say(&refusal.to_string(), Meaning::Due),
+            Err(refusal) => return self.on.words(&refusal.to_string(), Meaning::Due),
         };
-        let holds = self.model.state.vessels.get(vessel).volume();
+        let holds = self.on.model.state.vessels.get(vessel).volume();
         let (amount, stock, label) = (weighed(plan.given.amount), poured(plan.given.stock), &self.page.tried.vessel);
         let share = plan.given.share * 100.0;
         let text = format!(
             "{dose} g/L for {label} with {}: {amount} in {stock} of stock, {share:.2} % of the wine.",
             poured(holds)
         );
-        let mut lines = self.say(&text, Meaning::Strong);
+        let mut lines = self.on.words(&text, Meaning::Strong);
         let water = too_much_water(&plan.fining, &plan.given);
-        lines.extend(water.iter().chain(&word).flat_map(|words| self.say(words, Meaning::Due)));
+        lines.extend(water.iter().chain(&word).flat_map(|words| self.on.words(words, Meaning::Due)));
         if Agent::named(self.page.tried.material.as_str()).is_some_and(Agent::is_egg_white) {
-            lines.extend(self.say(&whites_of_egg(holds), Meaning::Muted));
+            lines.extend(self.on.words(&whites_of_egg(holds), Meaning::Muted));
         }
         lines
     }
 
     fn done_words(&self, done: &FiningDone) -> String {
-        let label = &self.model.state.vessels.get(done.vessel).label;
+        let label = &self.on.model.state.vessels.get(done.vessel).label;
         let batch = done.batch.as_ref().map_or_else(String::new, |batch| format!(", batch {batch}"));
         let given = format!("given {}: {} into {label}{batch}", done.at.show_date(), weighed(done.amount));
         match done.racked {

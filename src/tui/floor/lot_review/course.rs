@@ -12,7 +12,7 @@
 
 use ratatui::text::{Line, Span};
 
-use super::sheet::{Sheet, decimals};
+use super::sheet::{LotSheet, decimals};
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::floor::lot_review::LotReview;
@@ -45,30 +45,30 @@ const DRAWN: [Analyte; 7] = [
     Analyte::TotalSo2,
 ];
 
-impl Sheet<'_> {
+impl LotSheet<'_> {
     /// The tests through time, of what was tested on two days at least.
     pub(super) fn course(&self, review: &LotReview) -> Vec<Line<'static>> {
-        if self.width < LEAST_WIDTH {
+        if self.on.width < LEAST_WIDTH {
             return Vec::new();
         }
         let find = |analyte| review.readings.iter().find(|reading| reading.analyte == analyte);
         let drawn = DRAWN.into_iter().filter_map(find).filter(|reading| reading.days.len() > 1);
         let lines: Vec<Line<'static>> = drawn.flat_map(|reading| self.drawing(reading, &review.sulfur)).collect();
-        if lines.is_empty() { lines } else { self.titled("Tests through time", lines) }
+        if lines.is_empty() { lines } else { self.on.titled("Tests through time", lines) }
     }
 
     fn drawing(&self, reading: &AnalyteReview, sulfur: &SulfurReview) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let sulfur = Some(sulfur).filter(|_| reading.analyte == Analyte::FreeSo2);
         let Some(plot) = Plot::new(self, reading, sulfur) else { return Vec::new() };
         let unit = reading.analyte.unit();
         let comma = if unit.is_empty() { "" } else { ", " };
         let title = format!("{}{comma}{unit}", reading.analyte.name());
-        let mut lines = vec![Line::styled(fit(&title, self.width, marks), self.style(Meaning::Strong))];
+        let mut lines = vec![Line::styled(fit(&title, self.on.width, marks), self.on.style(Meaning::Strong))];
         lines.extend(plot.lines(self, decimals(reading.analyte)));
-        lines.extend(self.words(&legend(self, reading, sulfur), Meaning::Muted));
+        lines.extend(self.on.words(&legend(self, reading, sulfur), Meaning::Muted));
         if !reading.outliers.is_empty() {
-            lines.extend(self.words(&format!("stand out: {}", self.named(&reading.outliers)), Meaning::Warning));
+            lines.extend(self.on.words(&format!("stand out: {}", self.named(&reading.outliers)), Meaning::Warning));
         }
         lines.push(Line::default());
         lines
@@ -76,8 +76,8 @@ impl Sheet<'_> {
 }
 
 /// What the signs of a drawing stand for, of those that are in it.
-fn legend(sheet: &Sheet<'_>, reading: &AnalyteReview, sulfur: Option<&SulfurReview>) -> String {
-    let marks = sheet.model.looks.marks;
+fn legend(sheet: &LotSheet<'_>, reading: &AnalyteReview, sulfur: Option<&SulfurReview>) -> String {
+    let marks = sheet.on.model.looks.marks;
     let has = |composite| reading.days.iter().any(|day| day.composite == composite);
     let mut told = Vec::new();
     if has(false) {
@@ -112,8 +112,8 @@ struct Plot {
 
 impl Plot {
     /// None without a test.
-    fn new(sheet: &Sheet<'_>, reading: &AnalyteReview, sulfur: Option<&SulfurReview>) -> Option<Plot> {
-        let (marks, now) = (sheet.model.looks.marks, sheet.model.now);
+    fn new(sheet: &LotSheet<'_>, reading: &AnalyteReview, sulfur: Option<&SulfurReview>) -> Option<Plot> {
+        let (marks, now) = (sheet.on.model.looks.marks, sheet.on.model.now);
         let days = &reading.days;
         let (first, last_test) = (days.first()?.at, days.last()?.at);
         let forecast = sulfur.and_then(|sulfur| sulfur.forecast.as_ref().ok());
@@ -125,7 +125,7 @@ impl Plot {
         let bands = ends.into_iter().flatten().flat_map(|level| [level.low_mg_l, level.high_mg_l]);
         let values: Vec<f64> = days.iter().map(|day| day.mean).chain(bands).chain(wanted).collect();
         let bounds = bounds(&values, 10.0_f64.powi(-i32::try_from(decimals(reading.analyte)).unwrap_or(0)));
-        let width = sheet.width.saturating_sub(AXIS).max(2);
+        let width = sheet.on.width.saturating_sub(AXIS).max(2);
         let mut plot = Plot {
             cells: vec![vec![(' ', Meaning::Base); width]; ROWS],
             below: vec![marks.horizontal; width],
@@ -213,9 +213,9 @@ impl Plot {
         (part * (ROWS - 1) as f64).round() as usize
     }
 
-    fn lines(&self, sheet: &Sheet<'_>, decimals: usize) -> Vec<Line<'static>> {
-        let marks = sheet.model.looks.marks;
-        let muted = sheet.style(Meaning::Muted);
+    fn lines(&self, sheet: &LotSheet<'_>, decimals: usize) -> Vec<Line<'static>> {
+        let marks = sheet.on.model.looks.marks;
+        let muted = sheet.on.style(Meaning::Muted);
         let wanted = self.wanted.map(|wanted| (self.row(wanted), wanted));
         let mut lines = Vec::new();
         for (at, row) in self.cells.iter().enumerate() {
@@ -229,7 +229,7 @@ impl Plot {
             let mut spans = vec![Span::styled(axis, muted), Span::raw(" ")];
             for stretch in row.chunk_by(|one, next| one.1 == next.1) {
                 let signs: String = stretch.iter().map(|(sign, _)| *sign).collect();
-                spans.push(Span::styled(signs, sheet.style(stretch[0].1)));
+                spans.push(Span::styled(signs, sheet.on.style(stretch[0].1)));
             }
             lines.push(Line::from(spans));
         }
@@ -237,7 +237,7 @@ impl Plot {
         let corner = format!("{}+{}", " ".repeat(AXIS - 2), marks.horizontal);
         lines.push(Line::styled(format!("{corner}{below}"), muted));
         let dates = format!("{}{}", " ".repeat(AXIS), pictures::dates(self.first, self.last, self.width()));
-        lines.push(Line::styled(fit(&dates, sheet.width, marks), muted));
+        lines.push(Line::styled(fit(&dates, sheet.on.width, marks), muted));
         lines
     }
 }

@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::sheet::Sheet;
+use super::sheet::LotSheet;
 use crate::cellar::jobs::finish::filtration::Filtration;
 use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::views::floor::lot_review::LotReview;
@@ -12,10 +12,10 @@ use crate::units::poured;
 /// So many of the last of each are told; `show lot` tells all.
 const TOLD: usize = 8;
 
-impl Sheet<'_> {
+impl LotSheet<'_> {
     /// What the lot was fined and filtered with, and what that cost.
     pub(super) fn finish(&self, review: &LotReview) -> Vec<Line<'static>> {
-        let state = &self.model.state;
+        let state = &self.on.model.state;
         let finings: Vec<&FiningDone> = state.finings_of(review.lot).collect();
         let filtrations: Vec<&Filtration> = state.filtrations_of(review.lot).collect();
         if finings.is_empty() && filtrations.is_empty() {
@@ -24,8 +24,8 @@ impl Sheet<'_> {
         let finings = finings.iter().rev().take(TOLD).rev().map(|done| self.fining(done));
         let filtrations = filtrations.iter().rev().take(TOLD).rev().map(|filtration| self.filtration(filtration));
         let told: Vec<String> = finings.chain(filtrations).collect();
-        let lines = told.iter().flat_map(|text| self.words(text, Meaning::Base)).collect();
-        self.titled("Fined and filtered", lines)
+        let lines = told.iter().flat_map(|text| self.on.words(text, Meaning::Base)).collect();
+        self.on.titled("Fined and filtered", lines)
     }
 
     fn fining(&self, done: &FiningDone) -> String {

@@ -2,7 +2,6 @@
 //!
 //! Bars and heights are drawn of characters alone, so that they say the same without colour and in ASCII.
 
-use ratatui::style::Style;
 use ratatui::text::{Line, Span};
 
 use crate::cellar::core::state::VesselId;
@@ -13,8 +12,9 @@ use crate::cellar::views::floor::lot_review::mix::{MixPart, Quality};
 use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
 use crate::reckon::spread::Spread;
 use crate::told::floor::days_in_wood;
-use crate::tui::core::draw::{beside, pair, paragraph};
+use crate::tui::core::draw::{beside, pair};
 use crate::tui::core::model::Model;
+use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, counted, litres};
@@ -60,7 +60,7 @@ fn side_by_side(model: &Model, lots: [&LotReview; 2], width: usize) -> Vec<Line<
 
 /// The parts of the page, always the same ones in the same order.
 fn sections(model: &Model, review: &LotReview, width: usize) -> Vec<Vec<Line<'static>>> {
-    let on = Sheet { model, width };
+    let on = LotSheet { on: Sheet { model, width } };
     vec![
         on.head(review),
         on.places(review),
@@ -84,32 +84,17 @@ fn sections(model: &Model, review: &LotReview, width: usize) -> Vec<Vec<Line<'st
 }
 
 /// What the parts of a page are written on: so many columns.
-pub(super) struct Sheet<'a> {
-    pub(super) model: &'a Model,
-    pub(super) width: usize,
+pub(super) struct LotSheet<'a> {
+    pub(super) on: Sheet<'a>,
 }
 
-impl Sheet<'_> {
-    pub(super) fn style(&self, meaning: Meaning) -> Style {
-        self.model.looks.theme.style(meaning)
-    }
-
-    pub(super) fn words(&self, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        paragraph(self.model, text, self.width, meaning)
-    }
-
+impl LotSheet<'_> {
     pub(super) fn pair(&self, name: &str, what: &str, meaning: Meaning) -> Line<'static> {
-        pair(self.model, &left(name, 10, self.model.looks.marks), what, self.width, self.style(meaning))
-    }
-
-    /// A part with its title, a blank line before it.
-    pub(super) fn titled(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
-        let title = Line::styled(fit(title, self.width, self.model.looks.marks), self.style(Meaning::Title));
-        [Line::default(), title].into_iter().chain(lines).collect()
+        pair(self.on.model, &left(name, 10, self.on.marks()), what, self.on.width, self.on.style(meaning))
     }
 
     pub(super) fn label(&self, id: VesselId) -> &str {
-        self.model.state.vessels.get(id).label.as_str()
+        self.on.model.state.vessels.get(id).label.as_str()
     }
 
     /// Vessels with their values, as many as are named, and how many more there are.
@@ -123,13 +108,13 @@ impl Sheet<'_> {
     }
 
     fn head(&self, review: &LotReview) -> Vec<Line<'static>> {
-        let lot = self.model.state.lots.get(review.lot);
+        let lot = self.on.model.state.lots.get(review.lot);
         let mut lines = vec![self.pair("colour", &lot.colour.to_string(), Meaning::Base)];
         if let Some((stage, since)) = lot.stage {
             lines.push(self.pair("stage", &format!("{}, {}", words_for(stage), since.show_date()), Meaning::Base));
         }
         if review.vessels.is_empty() {
-            lines.extend(self.words("No vessel holds it now.", Meaning::Warning));
+            lines.extend(self.on.words("No vessel holds it now.", Meaning::Warning));
         } else {
             let (book, estimated) = (review.book, review.estimated);
             let show = |volume: Volume| litres(volume);
@@ -165,7 +150,7 @@ impl Sheet<'_> {
         if review.places.nowhere > 0 {
             lines.push(self.pair("", &format!("{} at no place", review.places.nowhere), Meaning::Base));
         }
-        if lines.is_empty() { lines } else { self.titled("Where it lies", lines) }
+        if lines.is_empty() { lines } else { self.on.titled("Where it lies", lines) }
     }
 
     fn held(&self, review: &LotReview) -> Vec<Line<'static>> {
@@ -173,10 +158,10 @@ impl Sheet<'_> {
             return Vec::new();
         }
         let held = review.held.iter().map(|&id| {
-            let why = self.model.state.vessels.get(id).held.as_ref().map_or("", |hold| hold.why.as_str());
-            self.words(&format!("{}: {why}", self.label(id)), Meaning::Held)
+            let why = self.on.model.state.vessels.get(id).held.as_ref().map_or("", |hold| hold.why.as_str());
+            self.on.words(&format!("{}: {why}", self.label(id)), Meaning::Held)
         });
-        self.titled(&format!("Held, {}", counted(review.held.len(), "vessel")), held.flatten().collect())
+        self.on.titled(&format!("Held, {}", counted(review.held.len(), "vessel")), held.flatten().collect())
     }
 
     fn suspect(&self, review: &LotReview) -> Vec<Line<'static>> {
@@ -184,16 +169,16 @@ impl Sheet<'_> {
             return Vec::new();
         }
         let suspect = review.suspect.iter().map(|&id| {
-            let why = self.model.state.suspect_words(self.model.state.vessels.get(id)).unwrap_or_default();
-            self.words(&format!("{}: {why}", self.label(id)), Meaning::Warning)
+            let why = self.on.model.state.suspect_words(self.on.model.state.vessels.get(id)).unwrap_or_default();
+            self.on.words(&format!("{}: {why}", self.label(id)), Meaning::Warning)
         });
-        self.titled(&format!("Suspect, {}", counted(review.suspect.len(), "vessel")), suspect.flatten().collect())
+        self.on.titled(&format!("Suspect, {}", counted(review.suspect.len(), "vessel")), suspect.flatten().collect())
     }
 
     fn mix_head(&self, review: &LotReview) -> Vec<Line<'static>> {
         let Some(new) = review.mix.new_wood_thousandths() else { return Vec::new() };
         let lines = vec![self.bar("new wood", "", new)];
-        self.titled("Barrels, by the litres in them", lines)
+        self.on.titled("Barrels, by the litres in them", lines)
     }
 
     fn by(&self, review: &LotReview, quality: Quality) -> Vec<Line<'static>> {
@@ -209,18 +194,18 @@ impl Sheet<'_> {
 
     /// A line with a bar and its number, in tenths of a percent.
     fn bar(&self, by: &str, kind: &str, share: u64) -> Line<'static> {
-        let marks = self.model.looks.marks;
-        let kind_width = KIND.min(self.width / 3);
-        let room = self.width.saturating_sub(11 + kind_width + 1 + SHARE).min(LONGEST_BAR);
+        let marks = self.on.marks();
+        let kind_width = KIND.min(self.on.width / 3);
+        let room = self.on.width.saturating_sub(11 + kind_width + 1 + SHARE).min(LONGEST_BAR);
         // To the nearest column.
         let filled = (usize::try_from(share).unwrap_or(0) * room + 500) / 1_000;
         let bar: String = std::iter::repeat_n(marks.levels[8], filled).collect();
         let number = right(&format!("{}.{} %", share / 10, share % 10), SHARE, marks);
         Line::from(vec![
-            Span::styled(left(by, 11, marks), self.style(Meaning::Muted)),
-            Span::styled(left(kind, kind_width, marks) + " ", self.style(Meaning::Base)),
-            Span::styled(left(&bar, room, marks), self.style(Meaning::Base)),
-            Span::styled(number, self.style(Meaning::Strong)),
+            Span::styled(left(by, 11, marks), self.on.style(Meaning::Muted)),
+            Span::styled(left(kind, kind_width, marks) + " ", self.on.style(Meaning::Base)),
+            Span::styled(left(&bar, room, marks), self.on.style(Meaning::Base)),
+            Span::styled(number, self.on.style(Meaning::Strong)),
         ])
     }
 
@@ -236,17 +221,17 @@ impl Sheet<'_> {
             lines.push(self.pair("", &self.scores(&tastes.scores, spread), Meaning::Base));
         }
         if !tastes.outliers.is_empty() {
-            lines.extend(self.words(&format!("stand out: {}", self.named(&tastes.outliers)), Meaning::Warning));
+            lines.extend(self.on.words(&format!("stand out: {}", self.named(&tastes.outliers)), Meaning::Warning));
         }
         if !tastes.faults.is_empty() {
             let faults: Vec<&str> = tastes.faults.iter().map(|&id| self.label(id)).collect();
-            lines.extend(self.words(&format!("with a fault: {}", faults.join(", ")), Meaning::Over));
+            lines.extend(self.on.words(&format!("with a fault: {}", faults.join(", ")), Meaning::Over));
         }
         if !tastes.marks.is_empty() {
             let marks: Vec<String> = tastes.marks.iter().map(|(mark, count)| format!("{mark} {count}")).collect();
-            lines.extend(self.words(&format!("marks: {}", marks.join(", ")), Meaning::Base));
+            lines.extend(self.on.words(&format!("marks: {}", marks.join(", ")), Meaning::Base));
         }
-        self.titled("Tastes", lines)
+        self.on.titled("Tastes", lines)
     }
 
     /// How many scores there are of each whole point, drawn between the least and the most.
@@ -258,26 +243,26 @@ impl Sheet<'_> {
             .map(|point| scores.iter().filter(|(_, score)| (point..point + 1.0).contains(score)).count())
             .collect();
         let highest = counts.iter().copied().max().unwrap_or(1).max(1);
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let drawn: String = counts.iter().map(|&count| marks.level(count as f64 / highest as f64)).collect();
         format!("{least} {drawn} {most}")
     }
 
     fn tests(&self, review: &LotReview) -> Vec<Line<'static>> {
         if review.readings.is_empty() {
-            return self.titled("Tests", self.words("Nothing was tested yet.", Meaning::Muted));
+            return self.on.titled("Tests", self.on.words("Nothing was tested yet.", Meaning::Muted));
         }
         let mut lines: Vec<Line<'static>> = review.readings.iter().flat_map(|reading| self.test(reading)).collect();
         if review.readings.iter().any(|reading| reading.last.vessels > 1) {
             let hidden = "A composite sample hides how its barrels differ.";
-            lines.extend(self.words(hidden, Meaning::Muted));
+            lines.extend(self.on.words(hidden, Meaning::Muted));
         }
-        self.titled("Tests, the last of each", lines)
+        self.on.titled("Tests, the last of each", lines)
     }
 
     /// A thing that was tested: its last result, how it went, and who stands out. What one line does not take stands below.
     fn test(&self, reading: &AnalyteReview) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
+        let marks = self.on.marks();
         let of = if reading.last.vessels > 1 { format!(", of {}", reading.last.vessels) } else { String::new() };
         let when = format!("{}{of}", reading.last.at.show_date());
         let trend = reading.trend().map_or_else(String::new, |(before, _)| {
@@ -286,19 +271,19 @@ impl Sheet<'_> {
             format!("was {mean} on {} {}", before.at.show_day(), self.days(reading))
         });
         let mut spans = vec![
-            Span::styled(left(reading.analyte.name(), 19, marks), self.style(Meaning::Muted)),
-            Span::styled(left(&value(reading), 11, marks) + " ", self.style(Meaning::Strong)),
+            Span::styled(left(reading.analyte.name(), 19, marks), self.on.style(Meaning::Muted)),
+            Span::styled(left(&value(reading), 11, marks) + " ", self.on.style(Meaning::Strong)),
         ];
         let mut below = Vec::new();
-        let base = self.style(Meaning::Base);
-        if self.width >= 30 + 20 + columns(&trend) {
+        let base = self.on.style(Meaning::Base);
+        if self.on.width >= 30 + 20 + columns(&trend) {
             spans.push(Span::styled(format!("{}{trend}", left(&when, 19, marks)), base));
         } else {
             let parts = [when, trend].into_iter().filter(|part| !part.is_empty());
-            below.extend(parts.map(|part| Line::styled(fit(&format!("  {part}"), self.width, marks), base)));
+            below.extend(parts.map(|part| Line::styled(fit(&format!("  {part}"), self.on.width, marks), base)));
         }
         if !reading.outliers.is_empty() {
-            below.extend(self.words(&format!("stand out: {}", self.named(&reading.outliers)), Meaning::Warning));
+            below.extend(self.on.words(&format!("stand out: {}", self.named(&reading.outliers)), Meaning::Warning));
         }
         std::iter::once(Line::from(spans)).chain(below).collect()
     }
@@ -310,7 +295,7 @@ impl Sheet<'_> {
         let most = days.iter().map(|day| day.mean).fold(f64::NEG_INFINITY, f64::max);
         // The least still shows: its height is an eighth.
         let height = |mean: f64| if most > least { 0.125 + 0.875 * (mean - least) / (most - least) } else { 0.5 };
-        days.iter().map(|day| self.model.looks.marks.level(height(day.mean))).collect()
+        days.iter().map(|day| self.on.marks().level(height(day.mean))).collect()
     }
 }
 

@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::sheet::{Sheet, value};
+use super::sheet::{LotSheet, value};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::tests::sulfuring::FreeOutlook;
@@ -21,7 +21,7 @@ use crate::units::counted;
 /// Columns of the names at the left, with a space.
 const NAMES: usize = 11;
 
-impl Sheet<'_> {
+impl LotSheet<'_> {
     /// The state of its sulfur dioxide: what was found, what of it is molecular, and how long it will last.
     pub(super) fn sulfur(&self, review: &LotReview) -> Vec<Line<'static>> {
         let find = |analyte| review.readings.iter().find(|reading| reading.analyte == analyte);
@@ -43,16 +43,16 @@ impl Sheet<'_> {
             let (own, composite) = (free.own.len(), free.in_composite);
             let none = review.vessels.len().saturating_sub(own + composite);
             let text = format!("free of {own} by themselves, of {composite} in a composite only, of {none} never");
-            lines.extend(self.words(&text, Meaning::Base));
+            lines.extend(self.on.words(&text, Meaning::Base));
         }
         if let Some(at) = review.sulfured {
             lines.push(self.pair("added", &format!("last on {}", at.show_date()), Meaning::Base));
             if free.is_some_and(|free| free.last.at.instant() < at.instant()) {
-                lines.extend(self.words("Free SO2 was not tested since.", Meaning::Warning));
+                lines.extend(self.on.words("Free SO2 was not tested since.", Meaning::Warning));
             }
         }
-        lines.extend(self.words(CAUTION, Meaning::Muted));
-        self.titled("Sulfur dioxide", lines)
+        lines.extend(self.on.words(CAUTION, Meaning::Muted));
+        self.on.titled("Sulfur dioxide", lines)
     }
 
     /// What of the free is molecular, with the model's name: the two models differ by a third.
@@ -98,15 +98,15 @@ impl Sheet<'_> {
     }
 
     fn least(&self, (id, outlook): &(VesselId, FreeOutlook)) -> String {
-        let mark = if outlook.is_below() { format!(" {}", self.model.looks.marks.warning) } else { String::new() };
+        let mark = if outlook.is_below() { format!(" {}", self.on.marks().warning) } else { String::new() };
         format!("{} {}{mark}", self.label(*id), band(outlook))
     }
 
     /// When the free falls below what is wanted.
     fn when_below(&self, outlook: &FreeOutlook) -> Option<(String, Meaning)> {
         outlook.floor_mg_l?;
-        let now = self.model.now;
-        let warning = self.model.looks.marks.warning;
+        let now = self.on.model.now;
+        let warning = self.on.marks().warning;
         let day = |at: Moment| at.show_date();
         Some(match (outlook.below, outlook.perhaps_below) {
             (Some(_), _) if outlook.is_below() => (format!("{warning} below what is wanted now"), Meaning::Over),
@@ -127,12 +127,12 @@ impl Sheet<'_> {
             return Vec::new();
         }
         let mut lines: Vec<Line<'static>> = review.limits.iter().flat_map(|limit| self.limit(limit)).collect();
-        lines.extend(self.words(&for_information(), Meaning::Muted));
-        let title = match self.model.state.practice.rules {
+        lines.extend(self.on.words(&for_information(), Meaning::Muted));
+        let title = match self.on.model.state.practice.rules {
             Some(rules) => format!("Limits, by the {} rules", rules.word()),
             None => "Limits, by the rules of both sides".to_owned(),
         };
-        self.titled(&title, lines)
+        self.on.titled(&title, lines)
     }
 
     fn limit(&self, judged: &LimitReview) -> Vec<Line<'static>> {
@@ -172,15 +172,15 @@ impl Sheet<'_> {
     fn sign(&self, judgement: Judgement) -> String {
         match judgement {
             Judgement::Fine => String::new(),
-            Judgement::Amber => format!("{} ", self.model.looks.marks.warning),
-            Judgement::Red => format!("{} ", self.model.looks.marks.no),
+            Judgement::Amber => format!("{} ", self.on.marks().warning),
+            Judgement::Red => format!("{} ", self.on.marks().no),
         }
     }
 
     /// A name with words beside it, in as many lines as they take.
     fn under(&self, name: &str, text: &str, meaning: Meaning) -> Vec<Line<'static>> {
-        let marks = self.model.looks.marks;
-        let lines = wrap(text, self.width.saturating_sub(NAMES), marks).into_iter().enumerate();
+        let marks = self.on.marks();
+        let lines = wrap(text, self.on.width.saturating_sub(NAMES), marks).into_iter().enumerate();
         lines.map(|(at, line)| self.pair(if at == 0 { name } else { "" }, &line, meaning)).collect()
     }
 }
