@@ -11,7 +11,7 @@ use crate::cellar::core::refusal::Refusal;
 use crate::log::LogError;
 
 /// Why the desk could not do what was asked: each a sentence for the person.
-#[derive(Debug, Error)]
+#[derive(Clone, Debug, Error)]
 pub enum DeskError {
     /// The act is impossible.
     #[error(transparent)]

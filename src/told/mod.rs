@@ -1,11 +1,12 @@
 //! What is said of things, each once, for the screen, the commands and paper alike: verdicts that more than one of them gives, what
-//! stands below them, and the values that are taken where nobody says another.
+//! stands below them, what may be meant by a label that nothing is called by, and the values that are taken where nobody says another.
 //!
 //! How an amount is written and what a thing is called of which there are several lies in `units`, since the cellar's own
 //! sentences need it; what an act is refused or asked for lies with the cellar.
 
 pub mod finish;
 pub mod floor;
+pub mod meant;
 pub mod tests;
 pub mod topping;
 pub mod usual;

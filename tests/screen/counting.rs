@@ -270,6 +270,8 @@ fn wine_that_the_book_does_not_have_is_asked_for_its_lot() {
     keep(&walk, "count-found");
     walk.press("`nothing` enter");
     assert!(walk.said().contains("No lot is called 'nothing'"), "{}", walk.said());
+    walk.press("`M26 Uper Terrace` enter");
+    assert!(walk.said().ends_with("books it as found. Did you mean 'M26 Upper Terrace'?"), "{}", walk.said());
     walk.press("esc esc");
     assert!(walk.model.page::<CountPage>().is_some_and(|page| page.text == "stock count"), "back at the reason");
     walk.press("enter enter");

@@ -149,6 +149,10 @@ fn what_cannot_be_asked_is_told_beside_it_and_asks_nothing() {
         ("in attic", "No room is called 'attic'."),
         ("in north", "'in north' says again what another line says."),
         ("into M27", "No lot is called 'M27'."),
+        (
+            "into M26 Uper Terrace",
+            "No lot is called 'M26 Uper Terrace'. Check the label, or open the lot first. Did you mean 'M26 Upper Terrace'?",
+        ),
         ("into W26 Chalk", "The lot 'W26 Chalk' is white but the wine is red."),
         ("as in", "'as in' says no amount."),
         ("as in M25", "No lot is called 'M25'."),

@@ -1,7 +1,10 @@
 //! A line that is refused stays marked and swallows no later key: backspace edits it, another key starts anew, up brings it back.
 
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::refusal::Refusal;
 use barrelwalk::tui::core::acts::Acts;
 use barrelwalk::tui::core::model::Tone;
+use barrelwalk::tui::core::work::Answer;
 use barrelwalk::tui::edge::screen::Message;
 use barrelwalk::tui::finish::bottling::{BottlingPage, Field};
 use barrelwalk::tui::floor::words::Words;
@@ -136,6 +139,15 @@ fn what_is_typed_into_the_list_by_habit_is_typed_on_the_page() {
     assert_eq!(walk.typed(), "12");
     walk.press("esc enter `1` enter");
     assert!(!walk.model.page::<Acts>().is_some_and(|_| true), "{}", walk.text(80, 24));
+}
+
+#[test]
+fn what_the_desk_refuses_is_told_with_what_may_be_meant() {
+    let mut walk = Walk::small();
+    let unknown = Refusal::UnknownVessel(Label::new("0404b").unwrap());
+    walk.take(Message::Answer(Answer::Refused(unknown.into())));
+    assert!(walk.said().starts_with("No vessel is called '0404b'. Check the label"), "{}", walk.said());
+    assert!(walk.said().contains(" Did you mean '0404'"), "{}", walk.said());
 }
 
 /// A scanner writes a label with enter behind it: the floor takes it, every other page shows what came first.

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use barrelwalk::cellar::core::label::Label;
 use barrelwalk::cellar::core::state::State;
+use barrelwalk::desk::DeskError;
 use barrelwalk::tui::core::marks::{ASCII, UNICODE};
 use barrelwalk::tui::core::theme::Palette;
 use barrelwalk::tui::core::then::Then;
@@ -127,7 +128,7 @@ fn what_is_said_keeps_to_its_columns() {
         let state = walk.model.state.clone();
         walk.take(Message::Answer(Answer::Stored { state, say: text.repeat(9), then: Then::STAY }));
         check_everywhere(&mut walk);
-        walk.take(Message::Answer(Answer::Refused(text.to_owned())));
+        walk.take(Message::Answer(Answer::Refused(DeskError::OnlyRead(text.to_owned()))));
         walk.press(":messages");
         check_everywhere(&mut walk);
     }

@@ -12,7 +12,7 @@ use crate::cli::arguments::{Thing, Traceable};
 use crate::cli::books::trace::receipt_columns;
 use crate::cli::bottles::run;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::core::suggestion::{called, near, not_found};
+use crate::cli::core::suggestion::{called, not_found};
 use crate::cli::reading;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
@@ -20,6 +20,7 @@ use crate::cli::table::page::Page;
 use crate::cli::table::seen::Seen;
 use crate::sheets::books::trace;
 use crate::sheets::core::document::Document;
+use crate::told::meant::meant;
 use crate::units::Volume;
 
 /// The run of a label, or the run on whose bottles a lot code stands.
@@ -35,7 +36,7 @@ pub fn find_run(state: &State, label: Option<&str>, code: Option<&str>) -> Outco
         (None, &[run]) => Ok(run),
         (_, []) => {
             let all = " See all codes with `barrelwalk list runs`.";
-            let hint = near(code, all_codes(state)).unwrap_or_else(|| all.to_owned());
+            let hint = meant(code, all_codes(state)).unwrap_or_else(|| all.to_owned());
             Err(Complaint::Refused(format!("No bottle has the lot code '{}'.{hint}", harmless(code))))
         }
         (_, runs) => {
@@ -119,7 +120,7 @@ fn known_material<'a>(tracer: &Tracer, label: &'a str) -> Outcome<&'a str> {
     if all.iter().any(|known| known.as_str() == label) {
         return Ok(label);
     }
-    let hint = near(label, all.into_iter()).unwrap_or_else(|| " Check its spelling.".to_owned());
+    let hint = meant(label, all.into_iter()).unwrap_or_else(|| " Check its spelling.".to_owned());
     let label = harmless(label);
     Err(Complaint::Refused(format!("No wine was treated and no bottle was filled with '{label}'.{hint}")))
 }
@@ -129,7 +130,7 @@ fn known_block<'a>(tracer: &Tracer, label: &'a str) -> Outcome<&'a str> {
     if blocks().any(|known| known.as_str() == label) {
         return Ok(label);
     }
-    let hint = near(label, blocks()).unwrap_or_else(|| " Check its spelling.".to_owned());
+    let hint = meant(label, blocks()).unwrap_or_else(|| " Check its spelling.".to_owned());
     Err(Complaint::Refused(format!("No block of vines is called '{}'.{hint}", harmless(label))))
 }
 

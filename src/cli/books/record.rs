@@ -11,9 +11,9 @@ use crate::cellar::core::state::State;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
-use crate::cli::core::suggestion::with_hint;
 use crate::cli::table::lines::{LineRead, Lines};
 use crate::desk::{Access, Admitted, Desk, DeskError, IncomingLine, NotTaken, Surprises};
+use crate::told::meant::with_hint;
 use crate::units::counted;
 
 /// How many bad lines are named; of more only the count is told.

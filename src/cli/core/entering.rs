@@ -6,9 +6,9 @@ use crate::cellar::core::label::Text;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::{Question, sentences};
 use crate::cli::arguments::Entering;
-use crate::cli::core::suggestion::with_hint;
 use crate::cli::full_screen::who;
 use crate::desk::{Act, Desk, DeskError};
+use crate::told::meant::with_hint;
 
 impl Entering {
     /// Enters facts that stand or fall together, unless they surprise and nobody said that it is so.

@@ -1,85 +1,20 @@
-//! What a person may have meant by a label that nothing is called by.
+//! A label that nothing is called by: what may be meant, or which command names all.
 
 use super::complaint::{Complaint, Outcome};
 use crate::cellar::core::label::{Label, harmless};
-use crate::cellar::core::near::letters_between;
-use crate::cellar::core::refusal::Refusal;
-use crate::cellar::core::state::State;
 use crate::cellar::core::table::{Id, Labelled, Table};
-
-/// How many likely labels are named.
-const MOST: usize = 3;
+use crate::told::meant::{labels, meant};
 
 /// The thing of a kind that a label stands for; where there is none, that is said, with the labels that are most like it.
 pub fn called<I: Id, T: Labelled + Clone>(what: &str, things: &Table<I, T>, label: &str) -> Outcome<I> {
     things.find(label).ok_or_else(|| not_found(what, label, labels(things)))
 }
 
-fn labels<I: Id, T: Labelled + Clone>(things: &Table<I, T>) -> impl Iterator<Item = &Label> {
-    things.iter().map(|(_, thing)| thing.label())
-}
-
 /// The sentence for something that was not found, with the labels that are most like it.
 pub fn not_found<'a>(what: &str, asked: &str, labels: impl Iterator<Item = &'a Label>) -> Complaint {
     let asked_harmless = harmless(&asked.chars().take(60).collect::<String>());
-    let hint = near(asked, labels).unwrap_or_else(|| format!(" See all with `barrelwalk list {what}s`."));
+    let hint = meant(asked, labels).unwrap_or_else(|| format!(" See all with `barrelwalk list {what}s`."));
     Complaint::Refused(format!("No {what} is called '{asked_harmless}'.{hint}"))
-}
-
-/// What was refused, with the labels that may be meant where nothing is called so.
-#[must_use]
-pub fn with_hint(refusal: &Refusal, state: &State) -> String {
-    let hint = match refusal {
-        Refusal::UnknownVessel(asked) => near(asked.as_str(), labels(&state.vessels)),
-        Refusal::UnknownLot(asked) => near(asked.as_str(), labels(&state.lots)),
-        Refusal::UnknownOrigin(asked) => near(asked.as_str(), labels(&state.origins)),
-        Refusal::UnknownRoom(asked) => near(asked.as_str(), labels(&state.rooms)),
-        Refusal::UnknownRound(asked) => near(asked.as_str(), labels(&state.rounds)),
-        Refusal::UnknownWork(asked) => near(asked.as_str(), labels(&state.works)),
-        _ => None,
-    };
-    format!("{refusal}{}", hint.unwrap_or_default())
-}
-
-/// A question after the labels that are most like what was asked for, to stand behind a sentence; none where none is.
-pub fn near<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Option<String> {
-    let names: Vec<String> = nearest(asked, labels).iter().map(|label| format!("'{label}'")).collect();
-    match names.as_slice() {
-        [] => None,
-        [one] => Some(format!(" Did you mean {one}?")),
-        [first @ .., last] => Some(format!(" Did you mean {} or {last}?", first.join(", "))),
-    }
-}
-
-/// The labels that are most like what was asked for, the likest first.
-fn nearest<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Vec<&'a Label> {
-    let asked = plain(asked);
-    // What is longer than any label is no misspelt one, and comparing it would only take time.
-    if asked.is_empty() || asked.len() > 2 * crate::cellar::core::label::LABEL_CHARACTERS {
-        return Vec::new();
-    }
-    let mut near: Vec<(usize, &Label)> = labels
-        .filter_map(|label| {
-            let known = plain(label.as_str());
-            let distance = if contains(&known, &asked) { 1 } else { letters_between(&asked, &known) };
-            let distance = if known == asked { 0 } else { distance };
-            (distance <= 1 + asked.len() / 4).then_some((distance, label))
-        })
-        .collect();
-    near.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.cmp(b.1)));
-    near.dedup();
-    near.into_iter().take(MOST).map(|(_, label)| label).collect()
-}
-
-/// The letters and digits of a label, without regard to case, and without leading zeros.
-fn plain(label: &str) -> Vec<char> {
-    let letters: String = label.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect();
-    letters.trim_start_matches('0').chars().collect()
-}
-
-/// Whether a part that is long enough to mean something stands in a label.
-fn contains(known: &[char], asked: &[char]) -> bool {
-    asked.len() >= 3 && known.windows(asked.len()).any(|part| part == asked)
 }
 
 #[cfg(test)]

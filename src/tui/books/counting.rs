@@ -19,6 +19,7 @@ use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::{Count, CountBegun, Scope, ThingCounted};
 use crate::cellar::jobs::bottles::bottling::said::Said;
 use crate::desk::Undone;
+use crate::told::meant::{labels, meant};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
@@ -273,7 +274,8 @@ impl CountPage {
                 model.say(text, Tone::Refused);
             }
             None => {
-                let text = format!("Nothing is called '{label}' here. Check the label, or register the vessel.");
+                let hint = meant(label, labels(&model.state.vessels)).unwrap_or_default();
+                let text = format!("Nothing is called '{label}' here. Check the label, or register the vessel.{hint}");
                 model.say(text, Tone::Refused);
             }
         }

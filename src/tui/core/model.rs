@@ -5,7 +5,9 @@ use ratatui::layout::Size;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{RoomId, State, Vessel, VesselId, WorkId};
+use crate::told::meant::with_hint;
 use crate::tui::core::asking::Asked;
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::house::House;
@@ -148,6 +150,12 @@ impl Model {
     pub(in crate::tui) fn refuse(&mut self, why: impl Into<String>) -> Wishes {
         self.say(why, Tone::Refused);
         Vec::new()
+    }
+
+    /// The same of an act that the cellar refuses: with the labels that may be meant, where nothing is called as it says.
+    pub(in crate::tui) fn refuse_act(&mut self, refusal: &Refusal) -> Wishes {
+        let why = with_hint(refusal, &self.state);
+        self.refuse(why)
     }
 
     /// Says something beside what has just been said, which stays in sight.

@@ -9,7 +9,7 @@ use ratatui::Frame;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Text;
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
-use crate::desk::Act;
+use crate::desk::{Act, DeskError};
 use crate::tui::core::asking;
 use crate::tui::core::draw;
 use crate::tui::core::leaving;
@@ -149,8 +149,11 @@ impl Model {
             Answer::Asked(questions) => {
                 asking::ask(self, questions);
             }
-            Answer::Refused(why) => {
-                self.say(why, Tone::Refused);
+            Answer::Refused(error) => {
+                match error {
+                    DeskError::Refused(refusal) => self.refuse_act(&refusal),
+                    error => self.refuse(error.to_string()),
+                };
                 self.mark_line();
             }
             // It was taken in before, or asked for by a page that is closed.

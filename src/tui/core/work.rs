@@ -130,8 +130,8 @@ pub enum Answer {
     },
     /// Something is asked first; nothing was stored.
     Asked(Vec<Question>),
-    /// It was refused or failed; nothing was stored.
-    Refused(String),
+    /// It was refused or failed, and why; nothing was stored.
+    Refused(DeskError),
 }
 
 /// Carries out what the screen wishes, on the desk.
@@ -267,7 +267,7 @@ impl Effects for Hands {
         Ok(answers.unwrap_or_else(|error| {
             let why = match error {
                 DeskError::Asked(questions) => Answer::Asked(questions),
-                error => Answer::Refused(error.to_string()),
+                error => Answer::Refused(error),
             };
             // What another program entered was taken in to decide the act, and is shown though the act is not done.
             let news = self.desk.as_ref().filter(|desk| Some(desk.head()) != before);
@@ -282,6 +282,8 @@ mod tests {
     use std::time::Duration;
 
     use super::*;
+    use crate::cellar::core::refusal::Refusal;
+    use crate::cellar::jobs::floor::vessel::VesselRetired;
     use crate::tui::edge::driver::Incoming;
 
     fn morning() -> Moment {
@@ -312,6 +314,22 @@ mod tests {
         assert!(hands.carry_out(Work::Find { number: 7, search: vessels() }, &mailbox).unwrap().is_empty());
         let Answer::Found { number: 7, told: Ok(found) } = posted(&receiver) else { panic!("it was not found") };
         assert!(found.of::<usize>().is_some_and(|count| *count > 12));
+    }
+
+    #[test]
+    fn what_the_desk_refuses_keeps_its_kind() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("demo.cellar");
+        crate::desk::create_demo(&path, morning()).unwrap();
+        let mut hands = Hands::new(path, Access::ReadWrite, morning);
+        let mailbox = Mailbox(channel().0);
+        hands.carry_out(Work::Open, &mailbox).unwrap();
+        let retired = VesselRetired { vessel: Label::new("no such").unwrap(), why: Text::new("old").unwrap() };
+        let act = Act::of(vec![What::VesselRetired(retired)], Label::new("mk").unwrap());
+        let enter = Work::Enter { act, say: String::new(), then: Then::STAY };
+        let answers = hands.carry_out(enter, &mailbox).unwrap();
+        let [Answer::Refused(DeskError::Refused(refusal))] = answers.as_slice() else { panic!("{answers:?}") };
+        assert!(matches!(**refusal, Refusal::UnknownVessel(_)), "{refusal:?}");
     }
 
     #[test]

@@ -29,7 +29,7 @@ pub(in crate::tui) fn begin(model: &mut Model, set: Result<WorkSet, Refusal>) ->
             let (work, say) = (set.work.clone(), format!("The work {} has begun.", set.work));
             model.enter(vec![What::WorkSet(Box::new(set))], say, Onward::Work(work).then())
         }
-        Err(refusal) => model.refuse(refusal.to_string()),
+        Err(refusal) => model.refuse_act(&refusal),
     }
 }
 
@@ -245,7 +245,7 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             let act = Act::of(deed.whats, model.by.clone());
             naming::enter(model, act, format!("{who} {done}{volume}."), Onward::Next.then())
         }
-        Err(refusal) => model.refuse(refusal.to_string()),
+        Err(refusal) => model.refuse_act(&refusal),
     }
 }
 

@@ -215,7 +215,7 @@ impl FillPage {
                 if let AskedError::Line(at, _) = error {
                     self.chosen = at;
                 }
-                self.found = Found::Refused(error.to_string());
+                self.found = Found::Refused(error.told(&model.state));
                 // What an earlier search finds is not wanted any more.
                 std::mem::take(&mut self.finding).stop()
             }

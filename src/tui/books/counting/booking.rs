@@ -4,6 +4,7 @@ use super::CountPage;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Text;
 use crate::cellar::core::state::{LotId, VesselId};
+use crate::told::meant::{labels, meant};
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::then::Then;
@@ -36,7 +37,7 @@ pub(super) fn book(model: &mut Model, page: &mut CountPage) -> Wishes {
             let say = said(&whats);
             model.enter_because(whats, Some(why), say, Then::STAY)
         }
-        Err(refusal) => model.refuse(refusal.to_string()),
+        Err(refusal) => model.refuse_act(&refusal),
     }
 }
 
@@ -53,7 +54,10 @@ fn lot_typed(model: &Model, typed: &str) -> Result<Option<LotId>, String> {
     if typed.is_empty() {
         return Ok(None);
     }
-    let unknown = || format!("No lot is called '{typed}'. Check the label; enter alone books it as found.");
+    let unknown = || {
+        let hint = meant(typed, labels(&model.state.lots)).unwrap_or_default();
+        format!("No lot is called '{typed}'. Check the label; enter alone books it as found.{hint}")
+    };
     model.state.lots.find(typed).map(Some).ok_or_else(unknown)
 }
 

@@ -6,6 +6,7 @@ use crate::cellar::core::label::{Label, TextError, harmless};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, RoomId, State};
 use crate::cellar::views::wood::fill::{FillRequest, FillWish, NoFill, Portion, WishError};
+use crate::told::meant::with_hint;
 use crate::units::{Volume, VolumeUnit};
 
 const AS_IN: &str = "as in ";
@@ -27,6 +28,16 @@ pub(super) enum AskedError {
     Line(usize, LineError),
     #[error(transparent)]
     NoFill(#[from] NoFill),
+}
+
+impl AskedError {
+    /// The sentence, with the labels that may be meant where nothing is called as a line says.
+    pub(super) fn told(&self, state: &State) -> String {
+        match self {
+            AskedError::Line(_, LineError::Refused(refusal)) => with_hint(refusal, state),
+            error => error.to_string(),
+        }
+    }
 }
 
 /// Why a line cannot be asked.
