@@ -249,6 +249,21 @@ fn what_two_laptops_topped_is_settled_on_the_page_of_discrepancies() {
     assert_eq!(walk.model.state.done_twice().count(), 1);
 }
 
+/// A fact that was not done twice is put right at its vessel: enter goes there, and says so.
+#[test]
+fn a_fact_that_does_not_fit_says_who_entered_it_and_where_enter_goes() {
+    let mut walk = begun();
+    crate::cellar::record(walk.path(), &[theirs(1, "0419", 700_000)]);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
+    walk.press("/ `discrep` enter");
+    let text = walk.text(80, 24);
+    assert!(text.contains("jo, Wed 25 Nov  06:41: 700 mL from T1"), "{text}");
+    assert!(text.contains("enter go to 0419") && !text.contains("two laptops"), "{text}");
+    walk.press("enter");
+    assert!(walk.is_on_floor());
+    assert_eq!(walk.at_vessel(), "0419");
+}
+
 /// What is chosen stays chosen by what it is, whatever another program enters meanwhile; what is settled elsewhere is chosen
 /// no more.
 #[test]

@@ -34,8 +34,8 @@ fn an_empty_find_box_lists_what_can_be_done_and_says_so() {
     let find: &Find = walk.model.page().unwrap();
     let is_act = |found: &Found| matches!(found, Found::Act(_) | Found::Way(_) | Found::Here(_));
     assert!(find.hits(&walk.model).iter().all(|hit| is_act(&hit.found)));
-    // Every letter is a letter, and esc clears before it goes back.
-    walk.press("`? q/` esc");
+    // Behind the first every sign is a letter, and esc clears before it goes back.
+    walk.press("`a? q/` esc");
     assert!(walk.model.page::<Find>().is_some_and(|find| find.query.is_empty()));
     walk.press("esc");
     assert!(walk.is_on_floor());

@@ -174,3 +174,51 @@ fn what_is_pasted_with_enter_behind_it_is_looked_at_first_everywhere_but_on_the_
         assert!(written.ends_with(text), "{keys}: {written}");
     }
 }
+
+/// Where letters are words a question mark is one of them, unless it comes first: F1 belongs to some terminals themselves.
+#[test]
+fn a_question_mark_that_comes_first_asks_for_the_help() {
+    let pages = ["w", "t", "h", "g", "/", "/ `T1` enter :bottle", "/ `T1` enter :bench down down enter"];
+    for keys in pages {
+        let mut walk = Walk::small();
+        walk.press(keys);
+        let before = walk.text(80, 24);
+        assert!(before.trim_end().ends_with("? help"), "{keys}: {before}");
+        walk.press("?");
+        assert!(walk.text(80, 24).contains("Help: "), "{keys}: {}", walk.text(80, 24));
+        walk.press("esc");
+        assert_eq!(walk.text(80, 24), before, "{keys}");
+    }
+    let mut walk = Walk::small();
+    walk.press("w `why?`");
+    assert!(walk.text(80, 24).contains("why?_"), "{}", walk.text(80, 24));
+    assert!(walk.text(80, 24).trim_end().ends_with("F1 help"), "{}", walk.text(80, 24));
+    walk.press("F1");
+    assert!(walk.text(80, 24).contains("Help: "), "{}", walk.text(80, 24));
+    walk.press("esc");
+    assert!(walk.text(80, 24).contains("why?_"), "{}", walk.text(80, 24));
+}
+
+#[test]
+fn an_arrow_that_goes_nowhere_and_enter_without_a_list_are_not_told_as_keys() {
+    let mut walk = Walk::small();
+    walk.press("w down");
+    assert_eq!(walk.said(), "There is no line to go to here.");
+    walk.press("esc p").comes();
+    walk.press("?");
+    let help = walk.text(80, 24);
+    assert!(!help.contains("Lists what can be done here."), "{help}");
+    walk.press("down");
+    assert_eq!(walk.said(), "All of this page is in sight.");
+}
+
+#[test]
+fn what_is_too_long_for_the_lines_of_a_message_ends_with_a_mark() {
+    let mut walk = Walk::small();
+    walk.model
+        .say("This barrel and all that stand beside it are held by the cellar's own rule. ".repeat(8), Tone::Notice);
+    let shown = walk.text(80, 24);
+    assert!(shown.lines().any(|line| line.starts_with("   ") && line.trim_end().ends_with('…')), "{shown}");
+    walk.model.say("Short.", Tone::Notice);
+    assert!(walk.text(80, 24).contains(" ! Short.\n") || walk.text(80, 24).contains(" ! Short. "));
+}

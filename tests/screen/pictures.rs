@@ -173,6 +173,8 @@ fn blind_at_the_bench() {
 #[test]
 fn pages() {
     keep_both(&pressed("?"), "help");
+    // What cannot be done now is faint in it.
+    keep_looks(&pressed("?"), "help-looks", SMALL, Told::All);
     keep(&pressed("? down down down down"), "help-end");
     keep(&pressed(":messages"), "messages-none");
     keep(&pressed("b enter enter space e r `K9` enter esc l"), "messages");

@@ -9,7 +9,7 @@ use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::reckon::bottling::{fill_point_mm, tolerance};
 use crate::reckon::label_share::Rules;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Volume, by_count, counted, exact_millilitres, litres, show_percent};
+use crate::units::{Volume, by_count, counted, exact_millilitres, litres, plural, show_percent};
 
 /// How warm wine is to be for the fill that a bottle is made for, °C (EU and US figures are given at it).
 const FILL_CELSIUS: f64 = 20.0;
@@ -62,8 +62,8 @@ fn goods(plan: &BottlingPlan) -> Table {
     let bottle = size(plan.asked.bottle);
     // Bottles come in many sizes.
     let named = |what: DryGood| match what {
-        DryGood::Bottles => format!("{} of {bottle}", what.words()),
-        _ => what.words().to_owned(),
+        DryGood::Bottles => format!("{} of {bottle}", plural(what.word())),
+        _ => plural(what.word()),
     };
     let lines = plan.dry_goods().into_iter().map(|(what, wanted)| Line::Cells(vec![named(what), wanted.to_string()]));
     table.lines.extend(lines);

@@ -124,7 +124,7 @@ fn open(model: &mut Model) -> Wishes {
 impl DiscrepancyPage {
     /// The facts that the page tells of.
     fn facts(state: &State) -> Vec<FactId> {
-        state.done_twice().flat_map(sides_of).map(|side| side.fact).collect()
+        sides(state).into_iter().map(|side| side.fact).collect()
     }
 
     /// Why what is chosen cannot be settled by a key, if it cannot.
@@ -192,8 +192,14 @@ impl Page for DiscrepancyPage {
         Turn::stay()
     }
 
-    fn enter_word(&self, _model: &Model) -> Option<String> {
-        Some("only this one".to_owned())
+    fn enter_word(&self, model: &Model) -> Option<String> {
+        let (found, _) = self.found(&model.state)?;
+        let word = match &found.about {
+            _ if !found.twice.is_empty() => "only this one".to_owned(),
+            Some(about) => format!("go to {about}"),
+            None => "where to".to_owned(),
+        };
+        Some(word)
     }
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
@@ -248,11 +254,18 @@ fn lines(model: &Model, page: &DiscrepancyPage, width: usize, height: usize) -> 
         }
     }
     lines.push(Line::default());
-    let how = "Done on two laptops: enter keeps only the side that is chosen, space says that all of it was done. u takes \
-               that back.";
-    lines.extend(paragraph(model, how, width, Meaning::Muted));
+    lines.extend(paragraph(model, how(&model.state), width, Meaning::Muted));
     let from = window(lines.len(), chosen_at, height).start;
     (lines, from)
+}
+
+/// What enter and space do with what stands on the page.
+fn how(state: &State) -> &'static str {
+    if state.done_twice().next().is_some() {
+        "Done on two laptops: enter keeps only the side that is chosen, space says that all of it was done. u takes that back."
+    } else {
+        "Enter goes to the vessel that the chosen fact is about: it is put right there."
+    }
 }
 
 fn title(state: &State) -> String {

@@ -10,7 +10,7 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::line::Manner;
 use crate::tui::core::line::write_on;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::left;
+use crate::tui::core::text::{columns, left};
 
 /// No act has a longer name.
 const LONGEST: usize = 40;
@@ -129,7 +129,9 @@ impl Acts {
         let offer = shown[at];
         let digit = if at < 9 && !self.figures { (at + 1).to_string() } else { " ".to_owned() };
         let key = offer.sense.map_or_else(String::new, Sense::key_name);
-        let name = left(offer.title, 28.min(width / 2), model.looks.marks);
+        // The keys and reasons stand below each other; a name is cut only where that leaves them no room.
+        let longest = self.offers.iter().map(|offer| columns(offer.title)).max().unwrap_or(0);
+        let name = left(offer.title, longest.min(width / 2), model.looks.marks);
         match &offer.why_not {
             Some(why) => format!("{digit} {name} {why}"),
             None => format!("{digit} {name} {key}"),

@@ -4,6 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::{Line, Span};
 
+use super::help;
 use super::page::Page;
 use super::sense::Sense;
 use crate::tui::core::model::Model;
@@ -24,10 +25,9 @@ fn entries(model: &Model, page: &dyn Page) -> (Vec<Entry>, Vec<Entry>) {
     let lists = lists.map(|word| ("enter".to_owned(), word));
     let (first, last) = if page.enter_word(model).is_some() { (lists, None) } else { (None, lists) };
     let folded = hint.into_iter().chain(first).chain(given).chain(last).collect();
-    let help = if page.takes(model, '?') { "F1" } else { "?" };
     let esc = page.esc_word(model).map(|word| ("esc".to_owned(), word));
     let find = (!page.takes(model, '/')).then(|| entry((Sense::Find, "find".to_owned())));
-    let kept = esc.into_iter().chain(find).chain([(help.to_owned(), "help".to_owned())]).collect();
+    let kept = esc.into_iter().chain(find).chain([(help::key(page, model).to_owned(), "help".to_owned())]).collect();
     (folded, kept)
 }
 

@@ -2,7 +2,7 @@
 
 use ratatui::text::{Line, Span};
 
-use super::acts;
+use super::acts::{self, Acts};
 use super::page::{About, Offer, Page, Row, Table};
 use super::sense::Sense;
 use crate::tui::core::draw::paragraph;
@@ -12,6 +12,16 @@ use crate::tui::core::theme::Meaning;
 
 /// The columns of a key.
 const KEY: usize = 14;
+
+/// Whether a question mark asks for the help: everywhere, but behind the first sign of words.
+pub(super) fn is_asked_by_mark(page: &dyn Page, model: &Model) -> bool {
+    !page.takes(model, '?') || page.is_proposed() || page.written().is_some_and(str::is_empty)
+}
+
+/// The key that asks for the help, as it is called.
+pub(super) fn key(page: &dyn Page, model: &Model) -> &'static str {
+    if is_asked_by_mark(page, model) { "?" } else { "F1" }
+}
 
 /// The help of the page under it.
 #[derive(Debug)]
@@ -29,7 +39,10 @@ impl Help {
         Help {
             about: page.about(),
             offers: acts::all(page, model),
-            enter: page.enter_word(model),
+            enter: page.enter_word(model).or_else(|| {
+                let lists = !Acts::of(page, model).is_empty();
+                lists.then(|| "Lists what can be done here.".to_owned())
+            }),
             esc: page.esc_word(model),
             line: 0,
         }
@@ -49,8 +62,9 @@ impl Page for Help {
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
         let mut lines = Vec::new();
-        let enter = self.enter.as_ref().map_or("Lists what can be done here.", |word| word.as_str());
-        lines.extend(key_lines(model, "enter", enter, width, false));
+        if let Some(enter) = &self.enter {
+            lines.extend(key_lines(model, "enter", enter, width, false));
+        }
         for offer in &self.offers {
             // What has no key is chosen in the list.
             let key = offer.sense.map_or_else(|| "enter, then".to_owned(), Sense::key_name);

@@ -3,11 +3,11 @@
 use ratatui::text::Line;
 
 use crate::tui::core::model::{Model, Said, Tone};
-use crate::tui::core::text::wrap;
+use crate::tui::core::text::{fit, wrap};
 use crate::tui::core::theme::Meaning;
 
 /// The most lines that a message takes from the floor.
-const MOST_LINES: usize = 3;
+const MOST_LINES: usize = 5;
 
 /// What was said last, while it stands.
 pub(in crate::tui) fn said(model: &Model, width: usize) -> Vec<Line<'static>> {
@@ -33,12 +33,16 @@ pub(in crate::tui) fn signed_lines(
     meaning: Meaning,
     width: usize,
 ) -> Vec<Line<'static>> {
-    let style = model.looks.theme.style(meaning);
-    let mut lines = Vec::new();
-    for (index, line) in wrap(text, width.saturating_sub(3), model.looks.marks).into_iter().take(MOST_LINES).enumerate()
-    {
-        let lead = if index == 0 { sign } else { ' ' };
-        lines.push(Line::styled(format!(" {lead} {line}"), style));
+    let (style, marks) = (model.looks.theme.style(meaning), model.looks.marks);
+    let room = width.saturating_sub(3);
+    let mut lines = wrap(text, room, marks);
+    if lines.len() > MOST_LINES {
+        lines.truncate(MOST_LINES);
+        if let Some(last) = lines.last_mut() {
+            *last = fit(&format!("{last} {}", ".".repeat(room)), room, marks);
+        }
     }
-    lines
+    let lead = |index: usize| if index == 0 { sign } else { ' ' };
+    let line = |(index, line): (usize, String)| Line::styled(format!(" {} {line}", lead(index)), style);
+    lines.into_iter().enumerate().map(line).collect()
 }

@@ -21,7 +21,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::tui::core::draw::write_lines;
 use crate::tui::core::line::{Manner, write_on};
-use crate::tui::core::model::Model;
+use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
@@ -405,8 +405,10 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// Goes about on it; `last` is the last line that it can be shown from. Where nothing is chosen it is scrolled.
     fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
-        if let Some(line) = self.line_shown_mut() {
-            *line = go.line(*line, last, model.half_screen());
+        match self.line_shown_mut() {
+            Some(line) if last > 0 => *line = go.line(*line, last, model.half_screen()),
+            Some(_) => model.say("All of this page is in sight.", Tone::Notice),
+            None => model.say("There is no line to go to here.", Tone::Notice),
         }
         Turn::stay()
     }

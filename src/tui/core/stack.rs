@@ -6,7 +6,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use super::acts::Acts;
 use super::frame;
-use super::help::Help;
+use super::help::{self, Help};
 use super::page::{Before, Doing, Followed, Go, Goes, Page, Turn, Way};
 use super::sense::Sense;
 use crate::tui::core::line::{Marked, Up};
@@ -166,6 +166,9 @@ impl Model {
             self.asked.clear();
         }
         let Some(page) = self.pages.top() else { return Vec::new() };
+        if key.code == KeyCode::Char('?') && help::is_asked_by_mark(page, self) {
+            return self.help_on_page();
+        }
         if let KeyCode::Char(character) = key.code
             && page.takes(self, character)
         {
@@ -273,12 +276,8 @@ impl Model {
     }
 
     fn say_no_page_key(&mut self) -> Wishes {
-        let keys = if self.pages.top().is_some_and(|page| page.takes(self, '?')) {
-            "F1 explains every key."
-        } else {
-            "? explains every key."
-        };
-        self.say(format!("That key does nothing here. {keys}"), Tone::Notice);
+        let key = self.pages.top().map_or("?", |page| help::key(page, self));
+        self.say(format!("That key does nothing here. {key} explains every key."), Tone::Notice);
         Vec::new()
     }
 

@@ -13,7 +13,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::over_plan::{Listed, OverPlan};
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::core::text::{fit, left};
+use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::topping::drift;
@@ -213,32 +213,14 @@ fn planned(model: &Model, plan: &Plan) -> Option<VesselId> {
 
 /// The vessels to top from with what the round takes, for so many columns and rows.
 fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> Vec<Line<'static>> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
     let plan = &choice.plan;
-    let mut lines = vec![
-        Line::styled(
-            fit(
-                &format!(
-                    "{} to top, about {}, carry {}",
-                    counted(plan.stops.len(), "barrel"),
-                    litres(plan.expected),
-                    litres(plan.carry.max(plan.expected))
-                ),
-                width,
-                marks,
-            ),
-            theme.style(Meaning::Strong),
-        ),
-        Line::styled(
-            fit(
-                &format!("{} held and left out. {}", plan.held.len(), how_long(plan.minutes(), plan.minutes_a_barrel)),
-                width,
-                marks,
-            ),
-            theme.style(Meaning::Muted),
-        ),
-    ];
+    let barrels = counted(plan.stops.len(), "barrel");
+    let (expected, carry) = (litres(plan.expected), litres(plan.carry.max(plan.expected)));
+    let wine = format!("{barrels} to top, about {expected}, carry {carry}");
+    let minutes = how_long(plan.minutes(), plan.minutes_a_barrel);
+    let rest = format!("{} held and left out. {minutes}", plan.held.len());
+    let mut lines = paragraph(model, &wine, width, Meaning::Strong);
+    lines.extend(paragraph(model, &rest, width, Meaning::Muted));
     let unplaced = model.state.unplaced_words(plan);
     lines.extend(unplaced.into_iter().flat_map(|words| paragraph(model, &words, width, Meaning::Base)));
     let odd = model.state.odd_words(&plan.odd);
@@ -254,7 +236,6 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
 
 /// Whether the chosen vessel holds enough, and how its wine differs from that of the barrels.
 fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Line<'static>> {
-    let marks = model.looks.marks;
     let Some(id) = choice.vessel().filter(|_| !choice.plan.stops.is_empty()) else { return Vec::new() };
     let plan = &choice.plan;
     let label = &model.state.vessels.get(id).label;
@@ -272,13 +253,12 @@ fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Lin
         }
         (None, None) => (format!("{label} tops none of these barrels by the plan"), Meaning::Due),
     };
-    let style = |meaning| model.looks.theme.style(meaning);
     let mut lines = Vec::new();
     lines.extend(paragraph(model, &cover, width, meaning));
     let without = plan.stops.iter().filter(|stop| stop.from.is_none()).count();
     if without > 0 {
         let text = format!("No vessel of their colour holds enough for {without} of them, {}", litres(plan.uncovered));
-        lines.push(Line::styled(fit(&text, width, marks), style(Meaning::Over)));
+        lines.extend(paragraph(model, &text, width, Meaning::Over));
     }
     if let Some(why) = model.state.suspect_words(model.state.vessels.get(id)) {
         lines.extend(paragraph(model, &format!("{label} is suspect: {why}"), width, Meaning::Warning));
@@ -293,8 +273,7 @@ fn said_of_chosen(model: &Model, choice: &SourceChoice, width: usize) -> Vec<Lin
             [first, rest @ ..] => format!("{} and {} more", name(first), rest.len()),
             [] => String::new(),
         };
-        let warning = format!("Not the same {words} as {lots}");
-        lines.push(Line::styled(fit(&warning, width, marks), style(Meaning::Over)));
+        lines.extend(paragraph(model, &format!("Not the same {words} as {lots}"), width, Meaning::Over));
     }
     lines
 }

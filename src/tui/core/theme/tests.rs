@@ -235,3 +235,38 @@ fn palettes_come_round() {
     assert_eq!(round[0], round[4]);
     assert_eq!(round[..4].iter().collect::<std::collections::HashSet<_>>().len(), 4);
 }
+
+/// Pictures name what a thing means and never how that looks: how each meaning looks stands here.
+#[test]
+fn a_meaning_looks_as_it_is_known() {
+    let (bold, dim, underlined) = (Modifier::BOLD, Modifier::DIM, Modifier::UNDERLINED);
+    let plain = Modifier::empty();
+    let looks: [(Meaning, Modifier, fn(&Colours) -> Option<u8>); 14] = [
+        (Meaning::Base, plain, |_| None),
+        (Meaning::Muted, dim, |colours| Some(colours.muted)),
+        (Meaning::Strong, bold, |_| None),
+        (Meaning::Title, bold, |_| None),
+        (Meaning::Key, bold, |_| None),
+        (Meaning::Unavailable, dim, |colours| Some(colours.muted)),
+        (Meaning::Fine, plain, |colours| Some(colours.fine)),
+        (Meaning::Due, bold, |colours| Some(colours.due)),
+        (Meaning::Over, bold.union(underlined), |colours| Some(colours.over)),
+        (Meaning::Held, underlined, |colours| Some(colours.held)),
+        (Meaning::Empty, dim, |colours| Some(colours.muted)),
+        (Meaning::Selected, Modifier::REVERSED, |_| None),
+        (Meaning::Warning, bold, |colours| Some(colours.due)),
+        (Meaning::Error, bold.union(underlined), |colours| Some(colours.over)),
+    ];
+    assert_eq!(looks.map(|(meaning, ..)| meaning), MEANINGS);
+    for (meaning, modifiers, colour) in looks {
+        let mono = Theme::new(Palette::Mono).style(meaning);
+        assert_eq!((mono.add_modifier, mono.fg), (modifiers, None), "{meaning:?}");
+        for (palette, colours) in [(Palette::Dusk, &DUSK), (Palette::Cave, &CAVE), (Palette::Aisle, &AISLE)] {
+            let style = Theme::new(palette).style(meaning);
+            // What is coloured is not dimmed as well.
+            let modifiers = if colour(colours).is_some() { modifiers.difference(dim) } else { modifiers };
+            let wanted = (modifiers, colour(colours).map(Color::Indexed));
+            assert_eq!((style.add_modifier, style.fg), wanted, "{meaning:?} in {palette:?}");
+        }
+    }
+}

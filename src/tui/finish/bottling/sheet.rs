@@ -14,7 +14,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{fit, left, shown};
 use crate::tui::core::theme::Meaning;
-use crate::units::{Volume, poured};
+use crate::units::{Volume, counted, poured};
 
 /// Columns of a field's name, and of what is written before its hint.
 const NAME: usize = 16;
@@ -80,8 +80,8 @@ fn planned(model: &Model, page: &BottlingPage, id: VesselId, width: usize) -> Ve
         Ok(plan) => {
             say(&plan.bottles_words(), Meaning::Strong);
             say(&plan.loss_words(), Meaning::Base);
-            let goods = plan.dry_goods().map(|(what, count)| format!("{count} {}", what.words()));
-            say(&format!("to be there: {}", goods.join(", ")), Meaning::Base);
+            let goods = plan.dry_goods().map(|(what, count)| counted(count, what.word()));
+            say(&format!("dry goods needed: {}", goods.join(", ")), Meaning::Base);
             for sentence in model.state.in_the_way_of_bottling(id) {
                 say(&sentence, Meaning::Due);
             }

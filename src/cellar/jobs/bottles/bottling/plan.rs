@@ -69,17 +69,17 @@ pub enum DryGood {
 }
 
 impl DryGood {
-    /// What it is called, of several.
+    /// What it is called, of one.
     #[must_use]
-    pub const fn words(self) -> &'static str {
+    pub const fn word(self) -> &'static str {
         match self {
-            DryGood::Bottles => "empty bottles",
-            DryGood::Closures => "closures",
-            DryGood::Capsules => "capsules",
-            DryGood::FrontLabels => "front labels",
-            DryGood::BackLabels => "back labels",
-            DryGood::Cartons => "cartons",
-            DryGood::Pallets => "pallets",
+            DryGood::Bottles => "empty bottle",
+            DryGood::Closures => "closure",
+            DryGood::Capsules => "capsule",
+            DryGood::FrontLabels => "front label",
+            DryGood::BackLabels => "back label",
+            DryGood::Cartons => "carton",
+            DryGood::Pallets => "pallet",
         }
     }
 }
