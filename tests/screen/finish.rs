@@ -86,6 +86,25 @@ fn what_is_no_glass_is_a_sentence_and_enters_nothing() {
     assert_eq!(walk.facts(), [""; 0]);
 }
 
+#[test]
+fn what_is_written_of_a_glass_is_told_before_it_is_taken() {
+    let mut walk = fining();
+    walk.press("`0.5: clear, 8 NTU, 14.5`");
+    keep(&walk, "fining-written");
+    for (line, told) in [
+        ("`0.5`", "✓ 0.5 g/L"),
+        ("`stock 10%`", "✓ stock of 10 %"),
+        ("`much`", "The unit 'much' is not known"),
+        ("`40`", "A dose of 40 g/L is none"),
+    ] {
+        walk.press("esc");
+        walk.press(line);
+        assert!(walk.text(80, 24).contains(told), "{line}: {}", walk.text(80, 24));
+    }
+    walk.press("esc `0.5` enter up `0.5` esc");
+    assert!(walk.text(80, 24).contains("A new glass: 0.5, or"), "{}", walk.text(80, 24));
+}
+
 /// T1 racked into T2: 30 L of lees, then a mistake in the litres undone and done right.
 #[test]
 fn a_tank_is_racked_into_another_and_the_move_undone() {

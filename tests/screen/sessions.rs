@@ -540,6 +540,18 @@ fn barrels_are_tasted_blind_and_opened_together() {
 }
 
 #[test]
+fn what_is_written_of_a_blind_glass_is_told_before_it_is_taken() {
+    let mut walk = Walk::small();
+    walk.press("`0401` enter + `0402` enter + :bench `14.5 pl, a little closed`");
+    assert!(walk.text(80, 24).contains("✓ glass 1: 14.5, plum, \"a little closed\""), "{}", walk.text(80, 24));
+    walk.press("esc `25`");
+    assert!(walk.text(80, 24).contains("between 0 and 20"), "{}", walk.text(80, 24));
+    assert_blind(&walk);
+    walk.press("enter");
+    assert!(walk.said().contains("between 0 and 20") && walk.facts().is_empty(), "{}", walk.said());
+}
+
+#[test]
 fn the_numbers_are_opened_when_asked_twice() {
     let mut walk = Walk::small();
     walk.press("`0401` enter + `0402` enter + + + :bench `15 pl` enter enter down enter");

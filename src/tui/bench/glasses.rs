@@ -8,6 +8,7 @@ use ratatui::text::{Line, Span};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::question::Question;
+use crate::cellar::core::state::State;
 use crate::cellar::jobs::bench::bench_tasting::{Flight, MOST_GLASSES, Pick};
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::tui::core::asking;
@@ -15,6 +16,7 @@ use crate::tui::core::draw::write_lines;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Go, Page, Row, Table, Turn};
+use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{self, fit};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -32,6 +34,23 @@ pub struct Bench {
     pub flight: Flight,
     /// Which glass is tasted now, from nought.
     pub glass: usize,
+}
+
+impl Bench {
+    /// The glasses with a line said of the one that is tasted now, or why that cannot be said.
+    fn with_said(&self, line: &str, state: &State) -> Result<Flight, String> {
+        let said = Impression::read(line, state).map_err(|error| error.to_string())?;
+        let mut flight = self.flight.clone();
+        flight.taste(self.glass, said).map_err(|refusal| refusal.to_string())?;
+        Ok(flight)
+    }
+
+    /// What enter takes a line for, or why it does not take it.
+    fn meant(&self, line: &str, state: &State) -> Result<String, String> {
+        let flight = self.with_said(line, state)?;
+        let said = flight.impressions().nth(self.glass).map_or_else(String::new, Impression::show);
+        Ok(format!("glass {}: {said}", self.glass + 1))
+    }
 }
 
 /// The barrels that are chosen for glasses.
@@ -151,13 +170,9 @@ impl Glasses {
             return;
         }
         let Some(bench) = model.kept.get_mut::<Bench>() else { return };
-        let taken = match Impression::read(&self.line, &model.state) {
-            Ok(said) => bench.flight.taste(bench.glass, said).map_err(|refusal| refusal.to_string()),
-            Err(error) => Err(error.to_string()),
-        };
-        if let Err(why) = taken {
-            model.say(why, Tone::Refused);
-            return;
+        match bench.with_said(&self.line, &model.state) {
+            Ok(flight) => bench.flight = flight,
+            Err(why) => return model.say(why, Tone::Refused),
         }
         self.line.clear();
         model.asked.clear();
@@ -316,13 +331,13 @@ impl Page for Opened {
 /// Draws the glasses over everything: no barrel may be read anywhere while they are tasted.
 fn draw(model: &Model, line: &str, frame: &mut Frame<'_>, area: Rect) {
     let Some(bench) = model.kept.get::<Bench>() else { return };
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
     let width = usize::from(area.width).saturating_sub(2);
+    let on = Sheet { model, width };
+    let marks = on.marks();
     let untasted = bench.flight.untasted().len();
     let title =
         format!("Blind at the bench: {}, {untasted} to taste", counted(bench.flight.impressions().len(), "glass"));
-    let mut lines = vec![Line::styled(fit(&title, width, marks), theme.style(Meaning::Title)), Line::default()];
+    let mut lines = vec![on.line(&title, Meaning::Title), Line::default()];
     for (index, said) in bench.flight.impressions().enumerate() {
         let here = index == bench.glass;
         let pointer = if here { marks.chosen_left } else { ' ' };
@@ -337,18 +352,15 @@ fn draw(model: &Model, line: &str, frame: &mut Frame<'_>, area: Rect) {
         };
         let number_meaning = if here { Meaning::Strong } else { Meaning::Muted };
         lines.push(Line::from(vec![
-            Span::styled(number, theme.style(number_meaning)),
-            Span::styled(text, theme.style(meaning)),
+            Span::styled(number, on.style(number_meaning)),
+            Span::styled(text, on.style(meaning)),
         ]));
     }
     lines.push(Line::default());
     let how = "A score, then marks or keys; enter takes it. esc leaves; the glasses stay poured.";
     let kill = "Nothing is stored before they are revealed.";
-    for words in [how, kill] {
-        for line in text::wrap(words, width, marks) {
-            lines.push(Line::styled(line, theme.style(Meaning::Muted)));
-        }
-    }
+    lines.extend(on.below_written(line, how, || bench.meant(line, &model.state)));
+    lines.extend(on.words(kill, Meaning::Muted));
     write_lines(frame, Rect { x: area.x + 1, width: area.width.saturating_sub(2), ..area }, lines);
 }
 

@@ -39,6 +39,24 @@ impl Sheet<'_> {
         paragraph(self.model, text, self.width, meaning)
     }
 
+    /// What stands below a line while it is written: how to write, once something stands on it what enter takes that for, or why it does
+    /// not take it. Where enter refused it just now, that is said already.
+    pub fn below_written(
+        &self,
+        line: &str,
+        how: &str,
+        meant: impl FnOnce() -> Result<String, String>,
+    ) -> Vec<Line<'static>> {
+        if line.trim().is_empty() {
+            return self.words(how, Meaning::Muted);
+        }
+        match meant() {
+            Ok(meant) => self.words(&format!("{} {meant}", self.marks().yes), Meaning::Fine),
+            Err(_) if self.model.saying => self.words(how, Meaning::Muted),
+            Err(why) => self.words(&why, Meaning::Muted),
+        }
+    }
+
     /// A part with its title, a blank line before it; nothing where there is nothing in it.
     pub fn titled(&self, title: &str, lines: Vec<Line<'static>>) -> Vec<Line<'static>> {
         if lines.is_empty() {

@@ -10,6 +10,7 @@ use ratatui::text::Line;
 
 pub use self::agents::AgentChoice;
 pub use self::batch::Batch;
+use crate::cellar::core::decide::decide;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{FiningId, State};
@@ -105,6 +106,21 @@ impl FiningPage {
 }
 
 impl FiningPage {
+    /// What enter takes the line for that is written, or why it does not take it.
+    fn meant(&self, model: &Model) -> Result<String, String> {
+        let tried = self.as_written()?;
+        if !tried.glasses.is_empty() {
+            let what = What::FiningTried(Box::new(tried.clone()));
+            decide(&model.state, &what, model.now, model.now).map_err(|refusal| refusal.to_string())?;
+        }
+        let changed = tried.glasses.iter().find(|glass| !self.tried.glasses.contains(glass));
+        Ok(match changed {
+            Some(glass) => glass.words(),
+            None if tried == self.tried => "as it is written down already".to_owned(),
+            None => format!("stock of {} %", tried.stock_pct),
+        })
+    }
+
     /// What is asked before something that was seen of a glass is written over; nothing where nothing was.
     fn writes_over(&self, tried: &FiningTried) -> Option<Question> {
         let over = self.tried.glasses.iter().find(|before| {

@@ -133,9 +133,7 @@ impl FlightSheet<'_> {
 
     /// What enter would take, or how to write.
     fn help(&self) -> Vec<Line<'static>> {
-        let (text, meaning) =
-            if self.page.line.trim().is_empty() { (self.how_to(), Meaning::Muted) } else { self.meant() };
-        let mut lines = self.on.words(&text, meaning);
+        let mut lines = self.on.below_written(&self.page.line, &self.how_to(), || self.meant());
         lines.truncate(HELP_LINES);
         lines
     }
@@ -156,21 +154,14 @@ impl FlightSheet<'_> {
         )
     }
 
-    fn meant(&self) -> (String, Meaning) {
-        let marks = self.on.marks();
-        match Written::read(self.trial, self.page) {
-            Ok(Written { spot, said, .. }) => {
-                let code = spot.code(self.trial).map_or_else(String::new, |code| code.to_string());
-                let number = said.number.map(|number| format!("{} {number}", self.page.scale.word()));
-                let text = said.text.map(|text| format!("\"{text}\""));
-                let said: Vec<String> = number.into_iter().chain(text).collect();
-                let said = if said.is_empty() { "go to it".to_owned() } else { said.join(", ") };
-                (format!("{} {code}: {said}", marks.yes), Meaning::Fine)
-            }
-            // Why it was refused stands below already.
-            Err(_) if self.on.model.saying => (self.how_to(), Meaning::Muted),
-            Err(why) => (why, Meaning::Muted),
-        }
+    fn meant(&self) -> Result<String, String> {
+        let Written { spot, said, .. } = Written::read(self.trial, self.page)?;
+        let code = spot.code(self.trial).map_or_else(String::new, |code| code.to_string());
+        let number = said.number.map(|number| format!("{} {number}", self.page.scale.word()));
+        let text = said.text.map(|text| format!("\"{text}\""));
+        let said: Vec<String> = number.into_iter().chain(text).collect();
+        let said = if said.is_empty() { "go to it".to_owned() } else { said.join(", ") };
+        Ok(format!("{code}: {said}"))
     }
 
     /// How far each taster has come.

@@ -137,7 +137,7 @@ impl TrialSheet<'_> {
         lines.extend(given);
         let how = "A new glass: 0.5, or 0.5: clear, 8 NTU, 14.5 (a bare number is the score). On a glass: what is seen. stock 10% is \
                    another stock. With nothing typed enter lists choosing its dose and giving it; delete takes back.";
-        lines.extend(self.on.words(how, Meaning::Muted));
+        lines.extend(self.on.below_written(&self.page.line, how, || self.page.meant(self.on.model)));
         lines
     }
 

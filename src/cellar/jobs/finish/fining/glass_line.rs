@@ -28,6 +28,17 @@ impl FiningGlass {
         FiningGlass { dose_g_l, text: None, turbidity_ntu: None, score: None }
     }
 
+    /// The glass in a line: its dose, what was seen, the turbidity, the score.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let text = self.text.as_ref().map(|text| format!("\"{text}\""));
+        let turbidity = self.turbidity_ntu.map(|ntu| format!("{ntu} NTU"));
+        let score = self.score.map(|score| format!("score {score}"));
+        let seen: Vec<String> = [text, turbidity, score].into_iter().flatten().collect();
+        let colon = if seen.is_empty() { "" } else { ": " };
+        format!("{} g/L{colon}{}", self.dose_g_l, seen.join(", "))
+    }
+
     /// Reads a line that begins with the dose; a colon stands before what was seen.
     pub fn read(line: &str) -> Result<FiningGlass, GlassLineError> {
         let (dose, seen) = line.split_once(':').unwrap_or((line, ""));
