@@ -99,9 +99,9 @@ impl Table for CountPage {
         Row::new(Sense::Next, "The next that is not counted", "Goes on to the next line that is not counted; where all are, to the comparison.", |page: &mut CountPage, model| page.go_on(model)).unless(|page, _| page.compared.then(|| "The count is compared here: tab goes back to it.".to_owned())),
         Row::new(Sense::OtherSide, "Compare the count", "Shows what was counted beside what is expected, and goes back.", |page: &mut CountPage, _| page.turn()).word(|page, _| Some(if page.compared { "the count" } else { "compare" }.to_owned())).unless(CountPage::why_nothing_counted),
         Row::listed("Close without booking", "Closes the count and books nothing; asks why.", |page: &mut CountPage, model| closing::ask(page, model)).also(&["end", "leave out"]).unless(|page, model| model.why_read_only().or_else(|| page.why_nothing_counted(model))),
-        Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_: &mut CountPage, model| model.undo().into()).word(|page: &CountPage, _| page.has_keys().then(|| "undo".to_owned())).unless(|_, model| model.why_read_only()),
+        Row::UNDO.word(|page: &CountPage, _| page.has_keys().then(|| "undo".to_owned())),
         Row::new(Sense::TakeBack, "Take back", "Takes back what was entered last, where letters are words.", |_: &mut CountPage, model| model.undo().into()).word(|page: &CountPage, _| (!page.has_keys()).then(|| "undo".to_owned())).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
+        Row::REDO,
     ];
 }
 

@@ -103,8 +103,8 @@ impl Table for DiscrepancyPage {
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<DiscrepancyPage>] = &[
         Row::new(Sense::Done, "All of it was done", "Says that all that was entered on the two laptops was done.", |page: &mut DiscrepancyPage, model| page.settle(model, true).into()).word(|_, _| Some("both were done".to_owned())).unless(DiscrepancyPage::why_not_settled),
-        Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(|_, _| Some("undo".to_owned())).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
+        Row::UNDO,
+        Row::REDO,
     ];
 }
 

@@ -82,8 +82,8 @@ impl Table for Bins {
         Row::new(Sense::Same, "The next bin of this lot code", "Goes on to the next bin with the same lot code.", |page: &mut Bins, model| page.next_of_code(model)).unless(Bins::why_no_run),
         Row::new(Sense::Ancestry, "Trace", "Leads the lot code in this bin back to all that its wine met.", |page: &mut Bins, model| page.trace(model)).also(&["recall"]).unless(Bins::why_no_run),
         Row::listed("Count this store", "Begins the physical count of the bottles in this store, or goes on with it.", |page: &mut Bins, model| page.count(model)).also(&["inventory", "stocktake"]).unless(|page: &Bins, model| model.why_no_count_of(page.to_count(model))),
-        Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(word!("undo")).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
+        Row::UNDO,
+        Row::REDO,
         Row::new(Sense::Before, "One bin back", "Goes one bin back along the row.", |page: &mut Bins, model| page.step(model, |spot| Spot { bin: spot.bin.saturating_sub(1), ..spot })),
         Row::new(Sense::After, "One bin on", "Goes one bin on along the row.", |page: &mut Bins, model| page.step(model, |spot| Spot { bin: spot.bin + 1, ..spot })),
     ];

@@ -43,8 +43,8 @@ impl Table for RunPage {
     const ROWS: &'static [Row<RunPage>] = &[
         Row::new(Sense::Begin, "The run goes on", "Writes down another stretch of this run, after a stop.", |page: &mut RunPage, model| page.again(model)).word(|_, _| Some("goes on".to_owned())).unless(RunPage::why_no_stretch),
         Row::new(Sense::OtherSide, "The next run of this bin", "Shows the next run whose bottles lie in the same bin.", |page: &mut RunPage, model| page.turn_to_next(model)).word(|_, _| Some("next run".to_owned())).unless(RunPage::why_no_other),
-        Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(|_, _| Some("undo".to_owned())).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
+        Row::UNDO,
+        Row::REDO,
     ];
 }
 

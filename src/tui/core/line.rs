@@ -1,9 +1,12 @@
 //! The line that is being written, on whichever page. What was refused stays on it, marked, and swallows no later key: backspace
 //! edits it, another character starts anew, and up brings it back. What is only proposed is marked in the same way.
 
+use ratatui::text::{Line, Span};
+
 use crate::cellar::core::label::{TEXT_CHARACTERS, is_unsafe};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::text::tail;
+use crate::tui::core::text::{columns, tail};
+use crate::tui::core::theme::Meaning;
 
 /// How a line is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -116,5 +119,15 @@ impl Model {
         } else {
             format!("{}_", tail(text, room, marks))
         }
+    }
+
+    /// A question with the line that answers it, in so many columns.
+    pub(in crate::tui) fn question_line(&self, question: &str, text: &str, width: usize) -> Line<'static> {
+        let style = |meaning| self.looks.theme.style(meaning);
+        let room = width.saturating_sub(columns(question) + 1);
+        Line::from(vec![
+            Span::styled(question.to_owned(), style(Meaning::Title)),
+            Span::styled(self.written(text, room), style(Meaning::Strong)),
+        ])
     }
 }

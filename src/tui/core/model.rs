@@ -201,6 +201,13 @@ impl Model {
         self.why_opening().or_else(|| self.read_only.clone())
     }
 
+    /// Why nothing is taken back on a page on which so much was entered, if nothing is.
+    #[must_use]
+    pub fn why_nothing_to_take_back(&self, entered: usize) -> Option<String> {
+        let none = "Nothing was entered since this page was opened. On the floor u takes back what was before.";
+        self.why_read_only().or_else(|| (entered == 0).then(|| none.to_owned()))
+    }
+
     /// Why nothing can be shown yet, if that is so.
     #[must_use]
     pub fn why_opening(&self) -> Option<String> {

@@ -72,6 +72,30 @@ pub struct Row<P: 'static> {
 }
 
 impl<P> Row<P> {
+    /// What was entered last is taken back.
+    pub const UNDO: Row<P> = Row::new(
+        Sense::Undo,
+        "Undo",
+        "Takes back what was entered last. Again, and it goes further back.",
+        |_, model| model.undo().into(),
+    )
+    .word(|_, _| Some("undo".to_owned()))
+    .unless(|_, model| model.why_read_only());
+
+    /// What was taken back last is given back.
+    pub const REDO: Row<P> =
+        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into())
+            .unless(|_, model| model.why_read_only());
+
+    /// The same as undo where letters are words, of what was entered on the page.
+    pub const TAKE_BACK: Row<P> = Row::new(
+        Sense::TakeBack,
+        "Take back",
+        "Takes back what was entered last on this page. Again, and it goes further back.",
+        |_, model| model.undo().into(),
+    )
+    .word(|_, _| Some("take back".to_owned()));
+
     /// A command that a key gives: its sense, its name, a sentence about it, and what it does.
     #[must_use]
     pub const fn new(

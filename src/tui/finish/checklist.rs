@@ -72,8 +72,8 @@ impl Table for ChecklistPage {
         Row::listed("An item of the house", "Adds an item to every checklist of this house: its name, a colon, and what is asked.", |page: &mut ChecklistPage, model| page.with_chosen(model, |page, model, check| page.write(model, About::OwnItem, check))).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Next, "The next open item", "Goes to the next item that a run waits for.", |page: &mut ChecklistPage, model| page.go_on(model)).word(word!("next open")),
         Row::new(Sense::OtherSide, "The bottling", "Goes to the plan of the bottling of this lot.", |page: &mut ChecklistPage, model| page.turn_to_bottling(model)).word(word!("bottling")).unless(ChecklistPage::why_no_bottling),
-        Row::new(Sense::Undo, "Undo", "Takes back what was entered last. Again, and it goes further back.", |_, model| model.undo().into()).word(word!("undo")).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Redo, "Redo", "Gives back what was undone last.", |_, model| model.redo().into()).unless(|_, model| model.why_read_only()),
+        Row::UNDO,
+        Row::REDO,
     ];
 }
 

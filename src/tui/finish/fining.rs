@@ -21,7 +21,6 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
-use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::units::{parse_decimal, parse_dose};
@@ -166,14 +165,6 @@ impl FiningPage {
         })
     }
 
-    /// Why nothing is taken back, if nothing is.
-    fn why_nothing_to_take_back(&self, model: &Model) -> Option<String> {
-        model.why_read_only().or_else(|| {
-            let none = "Nothing was entered since this page was opened. On the floor u takes back what was before.";
-            (self.entered == 0).then(|| none.to_owned())
-        })
-    }
-
     /// Chooses the dose of the glass that is written on.
     fn choose_dose(&mut self, model: &mut Model) -> Turn {
         let mut tried = self.tried.clone();
@@ -228,7 +219,7 @@ impl Table for FiningPage {
     const ROWS: &'static [Row<FiningPage>] = &[
         Row::listed("Choose this dose", "Chooses the dose of this glass for the vessel, and says what that comes to.", |page: &mut FiningPage, model| page.choose_dose(model)).unless(FiningPage::why_no_dose),
         Row::listed("Give the dose", "Asks for the batch, then enters that the chosen dose was given to the vessel.", |page: &mut FiningPage, model| page.ask_batch(model)).unless(FiningPage::why_not_given),
-        Row::new(Sense::TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", |_, model| model.undo().into()).word(|_, _| Some("take back".to_owned())).unless(FiningPage::why_nothing_to_take_back),
+        Row::TAKE_BACK.unless(|page: &FiningPage, model| model.why_nothing_to_take_back(page.entered)),
     ];
 }
 

@@ -20,7 +20,7 @@ use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
-use crate::tui::core::text::{fit, left};
+use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -239,10 +239,7 @@ fn target_line(model: &Model, target: &Label) -> String {
 }
 
 fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
-    let style = |meaning| model.looks.theme.style(meaning);
-    let asked = "arrived, litres: ";
-    let typed = format!("{asked}{}", model.written(&page.line, width.saturating_sub(asked.len() + 1)));
-    let mut lines = vec![Line::styled(fit(&typed, width, model.looks.marks), style(Meaning::Strong))];
+    let mut lines = vec![model.question_line("arrived, litres: ", &page.line, width)];
     let mut say = |text: &str, meaning| lines.extend(paragraph(model, text, width, meaning));
     match page.plan(model) {
         Ok(plan) => {

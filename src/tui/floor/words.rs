@@ -287,14 +287,8 @@ pub enum WordsError {
 }
 
 fn words_line(model: &Model, words: &Words, width: usize) -> Line<'static> {
-    let theme = model.looks.theme;
-    let marks = model.looks.marks;
-    let question = format!(" {} {}: ", fit(words.vessel.as_str(), 20, marks), words.about.question());
-    let room = width.saturating_sub(columns(&question) + 1);
-    Line::from(vec![
-        Span::styled(question, theme.style(Meaning::Title)),
-        Span::styled(model.written(&words.text, room), theme.style(Meaning::Strong)),
-    ])
+    let vessel = fit(words.vessel.as_str(), 20, model.looks.marks);
+    model.question_line(&format!(" {vessel} {}: ", words.about.question()), &words.text, width)
 }
 
 /// What enter makes of a taste as it stands: the score, the marks, then one's own words.

@@ -48,7 +48,7 @@ impl Table for RatingPage {
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<RatingPage>] = &[
         Row::new(Sense::OtherSide, "Scores or ranks", "Turns from scores to ranks for this flight, and back.", |page: &mut RatingPage, _| { page.scale = page.scale.other(); Turn::stay() }).word(|page, _| Some(format!("{}s", page.scale.other().word()))),
-        Row::new(Sense::TakeBack, "Take back", "Takes back what was entered last on this page. Again, and it goes further back.", |_, model| model.undo().into()).word(|_, _| Some("take back".to_owned())).unless(RatingPage::why_nothing_to_take_back),
+        Row::TAKE_BACK.unless(|page: &RatingPage, model| model.why_nothing_to_take_back(page.entered)),
         Row::new(Sense::Before, "The taster before", "Goes to the glasses of the taster before.", |page: &mut RatingPage, model| page.step_taster(model, -1)),
         Row::new(Sense::After, "The next taster", "Goes to the glasses of the next taster.", |page: &mut RatingPage, model| page.step_taster(model, 1)).word(|_, _| Some("taster".to_owned())),
     ];
@@ -154,12 +154,6 @@ impl RatingPage {
         {
             self.go_to(trial, spot);
         }
-    }
-
-    /// Why nothing is taken back, if nothing is.
-    fn why_nothing_to_take_back(&self, model: &Model) -> Option<String> {
-        let none = "Nothing was entered since this page was opened. On the floor u takes back what was before.";
-        model.why_read_only().or_else(|| (self.entered == 0).then(|| none.to_owned()))
     }
 }
 

@@ -1,7 +1,7 @@
 //! A count is closed and nothing of it booked: a line asks why, which need not be said.
 
 use crate::cellar::core::question::Question;
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::CountPage;
 use crate::cellar::core::fact::What;
@@ -10,8 +10,6 @@ use crate::cellar::jobs::books::counting::keeping::CountEnded;
 use crate::tui::core::asking;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
-use crate::tui::core::text::columns;
-use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 
 /// What is asked.
@@ -49,12 +47,7 @@ impl Page for Closing {
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
-        let theme = model.looks.theme;
-        let room = width.saturating_sub(columns(QUESTION) + 1);
-        vec![Line::from(vec![
-            Span::styled(QUESTION, theme.style(Meaning::Title)),
-            Span::styled(model.written(&self.text, room), theme.style(Meaning::Strong)),
-        ])]
+        vec![model.question_line(QUESTION, &self.text, width)]
     }
 
     fn written(&self) -> Option<&str> {

@@ -1,6 +1,6 @@
 //! What stands on the page of a count: the lines to be counted, and what they come to beside the book.
 
-use ratatui::text::{Line as TextLine, Span};
+use ratatui::text::Line as TextLine;
 
 use super::CountPage;
 use crate::cellar::core::label::Label;
@@ -12,7 +12,7 @@ use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, fit, left, right};
+use crate::tui::core::text::{fit, left, right};
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, counted, litres, whole_litres};
 
@@ -182,7 +182,6 @@ fn name(state: &State, line: &Line) -> String {
 
 /// The line that is typed at the bottom.
 pub(super) fn line(model: &Model, page: &CountPage, width: usize) -> TextLine<'static> {
-    let theme = model.looks.theme;
     let marks = model.looks.marks;
     let lines = page.lines(&model.state);
     let chosen = page.at(&model.state, &lines).and_then(|at| lines.get(at));
@@ -206,9 +205,5 @@ pub(super) fn line(model: &Model, page: &CountPage, width: usize) -> TextLine<'s
         None => "Choose a line".to_owned(),
     };
     let question = format!(" {}: ", fit(&question, width / 2 + 10, marks));
-    let room = width.saturating_sub(columns(&question) + 1);
-    TextLine::from(vec![
-        Span::styled(question, theme.style(Meaning::Title)),
-        Span::styled(model.written(&page.text, room), theme.style(Meaning::Strong)),
-    ])
+    model.question_line(&question, &page.text, width)
 }

@@ -1,6 +1,6 @@
 //! The line that is written about bottles, with what it takes.
 
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::{bin_at, spot_of};
 use crate::cellar::core::day::Day;
@@ -13,7 +13,7 @@ use crate::cellar::jobs::bottles::bottling::said::{CAUSES, Said, SaidError};
 use crate::tui::core::asking;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
-use crate::tui::core::text::{columns, fit, wrap};
+use crate::tui::core::text::{fit, wrap};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -176,12 +176,8 @@ impl Page for BinLine {
         let place =
             self.place.as_ref().map_or_else(String::new, |place| format!(" {}", fit(place.as_str(), 24, marks)));
         let question = format!(" {}{place}: ", self.act.question());
-        let room = width.saturating_sub(columns(&question) + 1);
         let hint = wrap(&self.act.takes(), width.saturating_sub(3), marks).into_iter();
-        let mut lines = vec![Line::from(vec![
-            Span::styled(question, theme.style(Meaning::Title)),
-            Span::styled(model.written(&self.text, room), theme.style(Meaning::Strong)),
-        ])];
+        let mut lines = vec![model.question_line(&question, &self.text, width)];
         lines.extend(hint.map(|line| Line::styled(format!("   {line}"), theme.style(Meaning::Muted))));
         lines
     }

@@ -1,6 +1,6 @@
 //! The line that is written about an item of the checklist.
 
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
@@ -8,8 +8,6 @@ use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, CheckWaive
 use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{self, Before, Followed, Page, Row, Table, Turn};
-use crate::tui::core::text::columns;
-use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::units::parse_decimal;
 
@@ -75,12 +73,7 @@ impl Page for CheckLine {
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
-        let question = self.question();
-        let room = width.saturating_sub(columns(&question) + 1);
-        vec![Line::from(vec![
-            Span::styled(question, model.looks.theme.style(Meaning::Title)),
-            Span::styled(model.written(&self.text, room), model.looks.theme.style(Meaning::Strong)),
-        ])]
+        vec![model.question_line(&self.question(), &self.text, width)]
     }
 
     fn rewritten(&mut self, _model: &mut Model) {

@@ -7,8 +7,6 @@ use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
-use crate::tui::core::text::fit;
-use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::units::weighed;
@@ -69,9 +67,7 @@ impl Page for Batch {
         let trial = model.state.finings.by_label(self.trial.as_str());
         let given = trial.and_then(|trial| trial.followed_by(&model.state).last());
         let given = given.map_or_else(String::new, |done| format!("Given already {}! ", done.at.show_day()));
-        let asked = format!(" {given}Batch of it, if it has one: ");
-        let text = format!("{asked}{}", model.written(&self.text, width.saturating_sub(asked.len() + 1)));
-        vec![Line::styled(fit(&text, width, model.looks.marks), model.looks.theme.style(Meaning::Strong))]
+        vec![model.question_line(&format!(" {given}Batch of it, if it has one: "), &self.text, width)]
     }
 
     fn written(&self) -> Option<&str> {

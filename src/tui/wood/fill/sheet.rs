@@ -1,6 +1,6 @@
 //! The page of a barrel-down as it is drawn: what is asked, how near the choice comes, and which barrels it is.
 
-use ratatui::text::{Line, Span};
+use ratatui::text::Line;
 
 use super::{FillPage, Found};
 use crate::cellar::jobs::wood::racking::CAUTION;
@@ -8,7 +8,7 @@ use crate::cellar::views::wood::fill::{FillPlan, FillWish, Granted, KindOfWood, 
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
-use crate::tui::core::text::{columns, left};
+use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::units::{Volume, counted, poured};
 
@@ -40,12 +40,7 @@ pub(super) fn lines(model: &Model, page: &FillPage, width: usize) -> Vec<Line<'s
 
 /// The line on which the label of the work is written.
 pub(super) fn name_line(model: &Model, name: &str, width: usize) -> Line<'static> {
-    let question = " Begin it as a work called: ";
-    let room = width.saturating_sub(columns(question) + 1);
-    Line::from(vec![
-        Span::styled(question, model.looks.theme.style(Meaning::Title)),
-        Span::styled(model.written(name, room), model.looks.theme.style(Meaning::Strong)),
-    ])
+    model.question_line(" Begin it as a work called: ", name, width)
 }
 
 /// What the tank holds, and the empties that may take it.
