@@ -29,6 +29,8 @@ const NUMBER: usize = 9;
 const NUMBERS: usize = 5 * (NUMBER + 1) + 7;
 /// The columns of a line's name.
 const NAME: usize = 16;
+/// A row must show so much of its name, else what came and went gives way.
+const LEAST_NAME: usize = 14;
 
 /// What came.
 const INCOMING: [Entry; 3] = [Entry::Received, Entry::Gain, Entry::Treatment];
@@ -276,10 +278,11 @@ impl Statement<'_> {
 
     /// A row a lot, a room or a vessel.
     fn divided(&self, period: &Period, rows: &[Row], losses: impl Fn(&Row) -> Losses) -> Vec<Line<'static>> {
-        let name_width = self.on.width.saturating_sub(NUMBERS);
         let marks = self.on.marks();
+        let shown: &[usize] = if self.on.width >= NUMBERS + LEAST_NAME { &[0, 1, 2, 3, 4] } else { &[0, 3, 4] };
+        let name_width = self.on.width.saturating_sub(NUMBERS) + (5 - shown.len()) * (NUMBER + 1);
         let row = |name: &str, numbers: [&str; 5], share: &str| {
-            let numbers: Vec<String> = numbers.iter().map(|number| right(number, NUMBER, marks)).collect();
+            let numbers: Vec<String> = shown.iter().map(|&at| right(numbers[at], NUMBER, marks)).collect();
             format!("{} {} {}", left(name, name_width, marks), numbers.join(" "), right(share, 6, marks))
         };
         let heading = row("", ["opening", "in", "out", "lost", "on hand"], "lost %");
