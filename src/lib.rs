@@ -10,6 +10,7 @@
 //!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
 //!     log       the SQLite event log: append, read, chain, back up, exchange lines
 //!     cellar    the domain: facts, decide (state + intent → nothing or a refusal), evolve (state + fact → state)
+//!     spreadsheet  files of tables: bytes in, a grid of cells out
 //!     reckon    the computations of the trade, plain values in and out
 //!     units     quantities
 //! ```
@@ -20,6 +21,7 @@ pub mod desk;
 pub mod log;
 pub mod reckon;
 pub mod sheets;
+pub mod spreadsheet;
 pub mod told;
 pub mod tui;
 pub mod units;

@@ -1,7 +1,6 @@
 //! Tables, spreadsheets and JSON, from the same cells.
 
 pub(in crate::cli) mod cell;
-pub(in crate::cli) mod cells;
 pub(in crate::cli) mod column;
 pub(in crate::cli) mod lines;
 pub(in crate::cli) mod page;

@@ -3,11 +3,11 @@
 use std::io;
 use std::path::Path;
 
-pub use super::cells::Cells as Row;
-use super::cells::{Unclosed, rows};
 use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
+pub use crate::spreadsheet::cells::Cells as Row;
+use crate::spreadsheet::cells::{Unclosed, rows};
 use crate::units::{by_count, counted};
 
 /// How many bad lines are named; of more only the count is told.

@@ -20,7 +20,12 @@ pub struct Unclosed {
 
 /// Splits a text into its rows. Empty lines are none.
 pub fn rows(text: &str, delimiter: char) -> Result<Vec<Cells>, Unclosed> {
-    let mut reader = Reader { rest: text.chars().peekable(), line: 1, delimiter };
+    rows_from(text, delimiter, 1)
+}
+
+/// The same of a text whose first line has another number than 1.
+pub fn rows_from(text: &str, delimiter: char, first_line: u64) -> Result<Vec<Cells>, Unclosed> {
+    let mut reader = Reader { rest: text.chars().peekable(), line: first_line, delimiter };
     let mut rows = Vec::new();
     while reader.rest.peek().is_some() {
         let (line, mut cells) = (reader.line, Vec::new());
