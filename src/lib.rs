@@ -7,6 +7,7 @@
 //!     cli  tui  the two faces: commands for scripts and desk, full screen for the aisle; neither knows a rule of wine
 //!     sheets    printable pages
 //!     told      what is said of things by more than one of them, and the usual values; each once
+//!     import    what the spreadsheets of a cellar come to: a grid in, facts and questions out
 //!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
 //!     log       the SQLite event log: append, read, chain, back up, exchange lines
 //!     cellar    the domain: facts, decide (state + intent → nothing or a refusal), evolve (state + fact → state)
@@ -18,6 +19,7 @@
 pub mod cellar;
 pub mod cli;
 pub mod desk;
+pub mod import;
 pub mod log;
 pub mod reckon;
 pub mod sheets;

@@ -41,6 +41,7 @@ pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, Giv
 pub use crate::cli::arguments::finish::moving::MoveArguments;
 pub use crate::cli::arguments::floor::changing::ChangeArguments;
 pub use crate::cli::arguments::floor::declaring::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
+pub use crate::cli::arguments::floor::importing::ImportArguments;
 pub use crate::cli::arguments::tests::dosing::DosingArguments;
 pub use crate::cli::arguments::tests::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
@@ -106,6 +107,8 @@ pub enum Command {
         #[arg(long)]
         careful: bool,
     },
+    /// Take in a spreadsheet (CSV, XLSX, ODS): what cannot be told of it is asked; all or none
+    Import(Box<ImportArguments>),
     /// Take back what this laptop entered last; again, and it goes further back
     Undo(UndoArguments),
     /// Give back what was undone last

@@ -138,6 +138,7 @@ impl Counter<'_, '_> {
                 let surprises = if *careful { Surprises::Refused } else { Surprises::Said };
                 self.record(&cellar()?, file.as_deref(), (*keep_good, surprises))
             }
+            Command::Import(asked) => self.import(&cellar()?, asked),
             Command::Undo(asked) => self.undo(&cellar()?, asked),
             Command::Redo(asked) => self.redo(&cellar()?, asked),
             Command::Backup { file } => self.backup(&cellar()?, file),

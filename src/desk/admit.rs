@@ -138,14 +138,25 @@ impl Desk {
     /// The same, with a word on acts that would surprise.
     pub fn record_told(
         &mut self,
-        mut incoming: Vec<IncomingLine>,
+        incoming: Vec<IncomingLine>,
         now: Moment,
         keep_good: bool,
         surprises: Surprises,
     ) -> Result<Admitted, DeskError> {
+        self.take_good(incoming, Deciding { now, surprises }, Together::No, keep_good)
+    }
+
+    /// Takes in what is not refused, or nothing where something is and it is not said that the good ones are to be kept.
+    pub(super) fn take_good(
+        &mut self,
+        mut incoming: Vec<IncomingLine>,
+        deciding: Deciding,
+        together: Together,
+        keep_good: bool,
+    ) -> Result<Admitted, DeskError> {
         let mut refused = Vec::new();
         loop {
-            let mut outcome = self.admit(&incoming, Deciding { now, surprises }, Together::No)?;
+            let mut outcome = self.admit(&incoming, deciding, together)?;
             let done = outcome.refused.is_empty() || !keep_good;
             refused.append(&mut outcome.refused);
             if done {

@@ -4,6 +4,7 @@ pub(in crate::cli) mod changing;
 pub(in crate::cli) mod composition;
 pub(in crate::cli) mod declaring;
 pub(in crate::cli) mod happening;
+pub(in crate::cli) mod importing;
 pub(in crate::cli) mod lot;
 pub(in crate::cli) mod lot_review;
 pub(in crate::cli) mod room;

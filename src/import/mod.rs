@@ -1,0 +1,157 @@
+//! Taking in the spreadsheets that a cellar keeps: which column is which, what the cells mean, and the facts that come of it.
+//!
+//! One road serves the dry run and the real one: a grid becomes a [`Proposal`], which tells how the file was read, what is asked, which
+//! lines cannot be taken and which facts the others are. What cannot be told from the whole file and would change what is entered is a
+//! [`Question`]; what would not is a warning. Nothing is decided cell by cell, and nothing is passed over without a word.
+//!
+//! ```text
+//!     fields     what the columns of each kind of table are called, in five languages
+//!     head       which line is the head, and which column is which field
+//!     values     what the cells of a column mean
+//!     barrels    a list of barrels, with where they lie
+//! ```
+
+pub mod barrels;
+pub mod fields;
+pub mod head;
+pub mod values;
+
+use thiserror::Error;
+
+use self::fields::Table;
+use self::head::Head;
+use self::values::Values;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::spreadsheet::Grid;
+use crate::spreadsheet::date::DateOrder;
+use crate::spreadsheet::number::DecimalSign;
+
+/// What a person said of a file beforehand, or answered.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Answers {
+    /// The number of the line that is the head; 0 where there is none.
+    pub head: Option<u64>,
+    /// Which sign is the decimal one.
+    pub decimal: Option<DecimalSign>,
+    /// In which order dates stand.
+    pub dates: Option<DateOrder>,
+    /// Which column is which field: its name, and the column's head or number.
+    pub columns: Vec<(String, String)>,
+    /// The room of places that name none.
+    pub room: Option<Label>,
+    /// Whether rooms and rows that are named and not there are laid out.
+    pub lay_out: bool,
+}
+
+/// What is asked before anything of a file is entered, with what answers it.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[allow(missing_docs)] // the sentence of each variant is its documentation, the fields are the things it names
+pub enum Question {
+    #[error("Which line names the columns? No line of the file is a head that is known here.")]
+    Head,
+    #[error("Which column is the {field}? None is called so.")]
+    Column { field: &'static str, there: Vec<String> },
+    #[error("Which column is the {field}: {}?", .columns.join(", "))]
+    Columns { field: &'static str, columns: Vec<String> },
+    #[error(
+        "Is '{example}' in the column '{column}' with a decimal point or a decimal comma? Nothing in the file tells it."
+    )]
+    Decimal { column: String, example: String },
+    #[error(
+        "Does '{example}' in the column '{column}' begin with the day or with the month? Nothing in the file tells it."
+    )]
+    Dates { column: String, example: String },
+    #[error("In which room do they lie? The file does not say it, and {}.", if *.several { "there are several" } else { "there is none yet" })]
+    Room { several: bool },
+    #[error("Shall {what} be laid out? The file names places there, and the cellar has none.")]
+    LayOut { what: String },
+}
+
+impl Question {
+    /// The option that answers it at the desk.
+    #[must_use]
+    pub fn option(&self) -> String {
+        match self {
+            Question::Head => "--head 3 (the number of the line; 0 where the file has none)".to_owned(),
+            Question::Column { field, there } => {
+                let named = there.first().map_or("1", String::as_str);
+                format!("--column '{field}={named}' (its head, or its number)")
+            }
+            Question::Columns { field, columns } => {
+                format!("--column '{field}={}'", columns.first().map_or("1", String::as_str))
+            }
+            Question::Decimal { .. } => "--decimal point or --decimal comma".to_owned(),
+            Question::Dates { .. } => "--dates dmy or --dates mdy".to_owned(),
+            Question::Room { .. } => "--room NAME".to_owned(),
+            Question::LayOut { .. } => "--lay-out".to_owned(),
+        }
+    }
+}
+
+/// A column as it was understood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Column {
+    /// Its head; its number where it has none.
+    pub title: String,
+    /// What it is; none where it is not taken in.
+    pub field: Option<&'static str>,
+}
+
+/// A fact that a line of the file comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposed {
+    /// The number of the line.
+    pub line: u64,
+    /// What.
+    pub what: What,
+}
+
+/// What a file would come to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Proposal {
+    /// The number of the line that names the columns; none where no line does.
+    pub head: Option<u64>,
+    /// Which sign is the decimal one, where that matters.
+    pub decimal: Option<DecimalSign>,
+    /// In which order dates stand, where that matters.
+    pub dates: Option<DateOrder>,
+    /// The columns, from the left.
+    pub columns: Vec<Column>,
+    /// What is asked first.
+    pub questions: Vec<Question>,
+    /// What is left away, or looks odd, and changes nothing that is entered.
+    pub warnings: Vec<String>,
+    /// The lines that cannot be taken, each with why.
+    pub refused: Vec<(u64, String)>,
+    /// How many lines say what is known already.
+    pub known: usize,
+    /// The facts, in the order of the lines.
+    pub facts: Vec<Proposed>,
+}
+
+/// What a file of one kind would come to in a cellar.
+#[must_use]
+pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &State) -> Proposal {
+    let mut proposal = Proposal::default();
+    let Some(head) = Head::find(table, grid, answers, &mut proposal) else { return proposal };
+    let values = Values::of(&head, grid, answers, &mut proposal);
+    (table.read)(&head, &values, answers, state, &mut proposal);
+    proposal.refused.sort_by_key(|(line, _)| *line);
+    proposal
+}
+
+impl Proposal {
+    /// Asks something, once.
+    pub fn ask(&mut self, question: Question) {
+        if !self.questions.contains(&question) {
+            self.questions.push(question);
+        }
+    }
+
+    /// Says why a line cannot be taken.
+    pub fn refuse(&mut self, line: u64, why: impl Into<String>) {
+        self.refused.push((line, why.into()));
+    }
+}
