@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::head::Head;
 use super::values::{Values, label, words};
+use super::wine::colour_of;
 use super::{Answers, Proposal, Proposed, Question};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
@@ -18,11 +19,6 @@ use crate::spreadsheet::Line;
 
 /// What says that a barrel was never filled.
 const NEW: [&str; 6] = ["new", "neuf", "neuve", "nuevo", "nuova", "neu"];
-/// What is said of red and of white wine.
-const COLOURS: [(Colour, [&str; 6]); 2] = [
-    (Colour::Red, ["red", "rouge", "tinto", "rosso", "rot", "rotwein"]),
-    (Colour::White, ["white", "blanc", "blanco", "bianco", "weiss", "weisswein"]),
-];
 /// What vessels are called.
 const TYPES: [(VesselType, [&str; 8]); 3] = [
     (VesselType::Barrel, ["barrel", "cask", "fut", "barrique", "barrica", "botte", "fass", "barril"]),
@@ -43,11 +39,11 @@ struct Listed {
 
 /// Reads the list.
 pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, proposal: &mut Proposal) {
-    let room = if head.column("place").is_some() || head.column("row").is_some() {
-        only_room(head, answers, state, proposal)
-    } else {
-        None
-    };
+    let room = only_room(head, state, proposal);
+    if !head.has("capacity") {
+        proposal.ask(Question::Missing { field: "capacity", asked: "What does each hold?", like: "'225 L'" });
+        return;
+    }
     let mut listed: Vec<Listed> = Vec::new();
     let mut first_of: BTreeMap<String, u64> = BTreeMap::new();
     for line in &head.lines {
@@ -61,7 +57,7 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
                     listed.push(barrel);
                 }
             }
-            Err(why) => proposal.refuse(line.number, sentence(&why)),
+            Err(why) => proposal.refuse(line.number, why),
         }
     }
     if head.column("lot").is_some() {
@@ -180,9 +176,7 @@ fn vessel_type(head: &Head<'_>, line: &Line) -> Result<VesselType, String> {
 
 fn colour(head: &Head<'_>, line: &Line) -> Result<Option<Colour>, String> {
     let Some(words) = words(head, line, "stained")? else { return Ok(None) };
-    let plainly = plain(&words);
-    let found = COLOURS.iter().find(|(_, names)| names.contains(&plainly.as_str())).map(|(colour, _)| *colour);
-    found.map(Some).ok_or_else(|| format!("'{words}' is no colour of wine: red or white"))
+    colour_of(&words).map(Some).ok_or_else(|| format!("'{words}' is no colour of wine: red or white"))
 }
 
 fn truth(head: &Head<'_>, line: &Line) -> Result<Option<bool>, String> {
@@ -195,21 +189,14 @@ fn truth(head: &Head<'_>, line: &Line) -> Result<Option<bool>, String> {
 }
 
 /// The one room that is meant where a place names none; it is asked where nothing says it.
-fn only_room(head: &Head<'_>, answers: &Answers, state: &State, proposal: &mut Proposal) -> Option<Label> {
-    if let Some(room) = &answers.room {
-        return Some(room.clone());
-    }
-    let is_named = |line: &&Line| {
-        head.column("room").is_some_and(|column| !line.cell(column).is_empty())
-            || head.cell(line, "place").words().contains('/')
-    };
+fn only_room(head: &Head<'_>, state: &State, proposal: &mut Proposal) -> Option<Label> {
     let mut rooms = state.rooms.iter().map(|(_, room)| room.label.clone());
-    let (first, second) = (rooms.next(), rooms.next());
-    if second.is_none() && first.is_some() {
-        return first;
+    if let (Some(only), None) = (rooms.next(), rooms.next()) {
+        return Some(only);
     }
-    if !head.lines.iter().all(|line| is_named(&line) || !is_placed(head, line)) {
-        proposal.ask(Question::Room { several: second.is_some() });
+    let names_one = |line: &Line| !head.cell(line, "room").is_empty() || head.cell(line, "place").words().contains('/');
+    if head.lines.iter().any(|line| is_placed(head, line) && !names_one(line)) {
+        proposal.ask(Question::Missing { field: "room", asked: "In which room do they lie?", like: "NAME" });
     }
     None
 }
@@ -335,11 +322,4 @@ fn described_room(room: &RoomLaidOut) -> String {
     let row = |row: &RowLaidOut| format!("{} ({} stacks, {} high)", row.row, row.stacks, row.tiers);
     let rows: Vec<String> = room.rows.iter().map(row).collect();
     format!("the room '{}' with the rows {}", room.room, rows.join(", "))
-}
-
-fn sentence(why: &str) -> String {
-    let mut letters = why.chars();
-    let first = letters.next().map_or_else(String::new, |first| first.to_uppercase().to_string());
-    let end = if why.ends_with('.') { "" } else { "." };
-    format!("{first}{}{end}", letters.as_str())
 }

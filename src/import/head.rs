@@ -47,6 +47,8 @@ pub struct Head<'g> {
     columns: Vec<Option<usize>>,
     /// What each column is called, and the unit that its head names.
     titles: Vec<(String, Option<String>)>,
+    /// What stands in a field of every line that says nothing there.
+    constants: Vec<(String, Cell)>,
     /// The lines under the head.
     pub lines: Vec<&'g Line>,
 }
@@ -94,7 +96,8 @@ impl<'g> Head<'g> {
         }
         let columns = assigned(table, &titles, answers, proposal);
         let lines = grid.lines[begin..].iter().collect();
-        let mut head = Head { table, columns, titles, lines };
+        let constants = answers.constants.iter().map(|(field, value)| (field.clone(), Cell::of(value))).collect();
+        let mut head = Head { table, columns, titles, constants, lines };
         head.tell(proposal);
         head.leave_out(proposal);
         Some(head)
@@ -107,10 +110,18 @@ impl<'g> Head<'g> {
         self.columns.get(at).copied().flatten()
     }
 
-    /// What stands in a line's cell of a field; an empty cell where the table has no such column.
+    /// What stands in a line's cell of a field, or is said for every line; an empty cell where neither says anything.
     #[must_use]
-    pub fn cell<'l>(&self, line: &'l Line, field: &str) -> &'l Cell {
-        self.column(field).map_or(&Cell::Empty, |column| line.cell(column))
+    pub fn cell<'l>(&'l self, line: &'l Line, field: &str) -> &'l Cell {
+        let its = self.column(field).map_or(&Cell::Empty, |column| line.cell(column));
+        let constant = || self.constants.iter().find(|(name, _)| name == field).map_or(&Cell::Empty, |(_, cell)| cell);
+        if its.is_empty() { constant() } else { its }
+    }
+
+    /// Whether something says it: a column, or a word for every line.
+    #[must_use]
+    pub fn has(&self, field: &str) -> bool {
+        self.column(field).is_some() || self.constants.iter().any(|(name, _)| name == field)
     }
 
     /// What a field's column is called in the file.
@@ -223,6 +234,12 @@ fn assigned(
             (number < titles.len()).then_some(number)
         })
     };
+    let there = || table.fields.iter().map(|field| field.name);
+    for (name, _) in answers.columns.iter().chain(&answers.constants) {
+        if !there().any(|field| field == name) {
+            proposal.ask(Question::NoField { name: name.clone(), there: there().collect() });
+        }
+    }
     let taken: Vec<usize> = table.fields.iter().filter_map(|field| said(field.name)).collect();
     let column = |(at, field_of): (usize, &'static Field)| {
         let is_said = answers.columns.iter().any(|(name, _)| name == field_of.name);

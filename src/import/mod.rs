@@ -9,12 +9,14 @@
 //!     head       which line is the head, and which column is which field
 //!     values     what the cells of a column mean
 //!     barrels    a list of barrels, with where they lie
+//!     wine       what lies in which vessel
 //! ```
 
 pub mod barrels;
 pub mod fields;
 pub mod head;
 pub mod values;
+pub mod wine;
 
 use thiserror::Error;
 
@@ -22,7 +24,6 @@ use self::fields::Table;
 use self::head::Head;
 use self::values::Values;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::spreadsheet::Grid;
 use crate::spreadsheet::date::DateOrder;
@@ -39,8 +40,8 @@ pub struct Answers {
     pub dates: Option<DateOrder>,
     /// Which column is which field: its name, and the column's head or number.
     pub columns: Vec<(String, String)>,
-    /// The room of places that name none.
-    pub room: Option<Label>,
+    /// What stands in a field of every line that says nothing there.
+    pub constants: Vec<(String, String)>,
     /// Whether rooms and rows that are named and not there are laid out.
     pub lay_out: bool,
 }
@@ -63,8 +64,10 @@ pub enum Question {
         "Does '{example}' in the column '{column}' begin with the day or with the month? Nothing in the file tells it."
     )]
     Dates { column: String, example: String },
-    #[error("In which room do they lie? The file does not say it, and {}.", if *.several { "there are several" } else { "there is none yet" })]
-    Room { several: bool },
+    #[error("There is no field '{name}'.")]
+    NoField { name: String, there: Vec<&'static str> },
+    #[error("{asked} The file does not say it.")]
+    Missing { field: &'static str, asked: &'static str, like: &'static str },
     #[error("Shall {what} be laid out? The file names places there, and the cellar has none.")]
     LayOut { what: String },
 }
@@ -84,7 +87,8 @@ impl Question {
             }
             Question::Decimal { .. } => "--decimal point or --decimal comma".to_owned(),
             Question::Dates { .. } => "--dates dmy or --dates mdy".to_owned(),
-            Question::Room { .. } => "--room NAME".to_owned(),
+            Question::NoField { there, .. } => format!("one of {}", there.join(", ")),
+            Question::Missing { field, like, .. } => format!("--set {field}={like} (for every line), or --column"),
             Question::LayOut { .. } => "--lay-out".to_owned(),
         }
     }
@@ -152,6 +156,14 @@ impl Proposal {
 
     /// Says why a line cannot be taken.
     pub fn refuse(&mut self, line: u64, why: impl Into<String>) {
-        self.refused.push((line, why.into()));
+        self.refused.push((line, sentence(&why.into())));
     }
+}
+
+/// Words as a sentence.
+fn sentence(why: &str) -> String {
+    let mut letters = why.chars();
+    let first = letters.next().map_or_else(String::new, |first| first.to_uppercase().to_string());
+    let end = if why.ends_with('.') { "" } else { "." };
+    format!("{first}{}{end}", letters.as_str())
 }

@@ -4,11 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::{Moment, MomentError};
 use crate::cli::arguments::{Entering, Format};
 use crate::import::Answers;
-use crate::import::fields::{BARRELS, Table};
+use crate::import::fields::{BARRELS, Table, WINE};
 use crate::spreadsheet::Wanted;
 use crate::spreadsheet::date::DateOrder;
 use crate::spreadsheet::delimiter::Delimiter;
@@ -50,9 +49,9 @@ pub struct ImportArguments {
     /// Which sheet of a workbook
     #[arg(long, value_name = "NAME")]
     pub sheet: Option<String>,
-    /// The room of places that name none
-    #[arg(long, value_name = "NAME", value_parser = |text: &str| Label::new(text))]
-    pub room: Option<Label>,
+    /// What every line says that says nothing there, as `room=long` or `capacity='225 L'`; may be said several times
+    #[arg(long = "set", value_name = "FIELD=VALUE", value_parser = column)]
+    pub constants: Vec<(String, String)>,
     /// Lay out the rooms and rows that are named and not there
     #[arg(long)]
     pub lay_out: bool,
@@ -72,7 +71,8 @@ fn since(text: &str) -> Result<Moment, MomentError> {
 }
 
 fn column(text: &str) -> Result<(String, String), String> {
-    let (field, column) = text.split_once('=').ok_or("write FIELD=COLUMN, like capacity=Litres")?;
+    let (field, column) =
+        text.split_once('=').ok_or("write a field, = and what stands for it, like capacity=Litres")?;
     Ok((field.trim().to_owned(), column.trim().to_owned()))
 }
 
@@ -95,7 +95,7 @@ impl ImportArguments {
             decimal: self.decimal.map(DecimalWord::sign),
             dates: self.dates.map(DatesWord::order),
             columns: self.columns.clone(),
-            room: self.room.clone(),
+            constants: self.constants.clone(),
             lay_out: self.lay_out,
         }
     }
@@ -104,8 +104,10 @@ impl ImportArguments {
 /// What a spreadsheet lists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum TableWord {
-    /// Barrels, and where they lie.
+    /// Barrels, and where they lie
     Barrels,
+    /// What lies in which vessel
+    Wine,
 }
 
 impl TableWord {
@@ -114,6 +116,7 @@ impl TableWord {
     pub const fn table(self) -> &'static Table {
         match self {
             TableWord::Barrels => &BARRELS,
+            TableWord::Wine => &WINE,
         }
     }
 }

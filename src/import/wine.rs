@@ -1,0 +1,192 @@
+//! A list of what lies in which vessel: origins are declared, lots opened, and the wine comes into the book.
+
+use std::collections::BTreeMap;
+
+use super::head::Head;
+use super::values::{Values, label, words};
+use super::{Answers, Proposal, Proposed, Question};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::floor::lot::{Colour, LotOpened};
+use crate::cellar::jobs::floor::origin::OriginDeclared;
+use crate::cellar::jobs::floor::receiving::{ReceivedPart, WineReceived};
+use crate::reckon::material::plain;
+use crate::spreadsheet::Line;
+use crate::units::litres;
+
+/// What says that a vessel is full.
+const FULL: [&str; 9] = ["full", "plein", "pleine", "lleno", "llena", "pieno", "piena", "voll", "full up"];
+/// What is said of colours.
+const COLOURS: [(Colour, [&str; 7]); 3] = [
+    (Colour::Red, ["red", "rouge", "tinto", "rosso", "rot", "rotwein", "negre"]),
+    (Colour::White, ["white", "blanc", "blanco", "bianco", "weiss", "weisswein", "blanche"]),
+    (Colour::Rose, ["rose", "rosado", "rosato", "roseewein", "rosewein", "clairet", "pink"]),
+];
+
+/// What a colour is called, if it is one.
+pub fn colour_of(words: &str) -> Option<Colour> {
+    let plainly = plain(words);
+    COLOURS.iter().find(|(_, names)| names.contains(&plainly.as_str())).map(|(colour, _)| *colour)
+}
+
+/// What is asked where nothing in the file says it.
+const ASKED: [(&str, &str, &str); 4] = [
+    ("variety", "Of which grape variety is the wine?", "Merlot"),
+    ("vintage", "Of which vintage is the wine?", "2025"),
+    ("appellation", "Of which appellation is the wine?", "'Varrow Valley'"),
+    ("colour", "Of which colour is the wine?", "red"),
+];
+
+/// Reads the list.
+pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State, proposal: &mut Proposal) {
+    if !head.has("lot") {
+        proposal.ask(Question::Missing { field: "lot", asked: "Which lot is the wine?", like: "LOT" });
+    }
+    if !head.has("litres") {
+        let asked = "How much lies in each vessel?";
+        proposal.ask(Question::Missing { field: "litres", asked, like: "full" });
+    }
+    if !proposal.questions.is_empty() {
+        return;
+    }
+    let mut opened = Opened::default();
+    let mut lines = Vec::new();
+    for line in &head.lines {
+        match received(head, values, line, state, proposal) {
+            Ok(Some(wine)) => match opened.see(head, values, line, &wine, state, proposal) {
+                Ok(()) => lines.push((line.number, wine)),
+                Err(why) => proposal.refuse(line.number, why),
+            },
+            Ok(None) => {}
+            Err(why) => proposal.refuse(line.number, why),
+        }
+    }
+    // What a lot is made of comes before its wine.
+    proposal.facts.extend(opened.facts);
+    proposal
+        .facts
+        .extend(lines.into_iter().map(|(line, wine)| Proposed { line, what: What::WineReceived(wine.into()) }));
+}
+
+/// The wine of a line; none where nothing lies there, or all of it is known.
+fn received(
+    head: &Head<'_>,
+    values: &Values,
+    line: &Line,
+    state: &State,
+    proposal: &mut Proposal,
+) -> Result<Option<WineReceived>, String> {
+    let vessel = label(head, line, "vessel")?.ok_or("It names no vessel.")?;
+    let Some(lot) = label(head, line, "lot")? else {
+        return if head.cell(line, "litres").is_empty() { Ok(None) } else { Err("It names no lot.".to_owned()) };
+    };
+    let there = state.vessels.by_label(vessel.as_str()).ok_or_else(|| {
+        format!("'{vessel}' is no vessel here. Take in the list of barrels first (`import barrels`).")
+    })?;
+    let volume = match words(head, line, "litres")? {
+        Some(full) if FULL.contains(&plain(&full).as_str()) => there.capacity,
+        Some(_) => values.volume(head, line, "litres")?.unwrap_or_default(),
+        None => return Err("It does not say how much.".to_owned()),
+    };
+    if volume.is_zero() {
+        return Ok(None);
+    }
+    if let Some(holds) = there.lot {
+        let holds = &state.lots.get(holds).label;
+        if *holds == lot && there.volume() == volume {
+            proposal.known += 1;
+            return Ok(None);
+        }
+        return Err(format!("'{vessel}' holds {} of the lot '{holds}' already.", litres(there.volume())));
+    }
+    let origin = label(head, line, "origin")?.unwrap_or_else(|| lot.clone());
+    Ok(Some(WineReceived { vessel, lot, parts: vec![ReceivedPart { origin, volume }] }))
+}
+
+/// The lots and origins that the list brings.
+#[derive(Default)]
+struct Opened {
+    facts: Vec<Proposed>,
+    lots: BTreeMap<String, Colour>,
+    origins: BTreeMap<String, OriginDeclared>,
+}
+
+impl Opened {
+    /// Sees to it that the lot and the origin of some wine are there before it.
+    fn see(
+        &mut self,
+        head: &Head<'_>,
+        values: &Values,
+        line: &Line,
+        wine: &WineReceived,
+        state: &State,
+        proposal: &mut Proposal,
+    ) -> Result<(), String> {
+        let origin = &wine.parts[0].origin;
+        let known = state.origins.by_label(origin.as_str()).map(|origin| origin.0.colour);
+        let colour = match known {
+            Some(colour) => colour,
+            None => match declared(head, values, line, origin, &wine.lot, proposal)? {
+                Some(declared) => self.declare(line.number, declared)?,
+                None => return Ok(()),
+            },
+        };
+        if state.lots.find(wine.lot.as_str()).is_none() && !self.lots.contains_key(wine.lot.as_str()) {
+            self.lots.insert(wine.lot.as_str().to_owned(), colour);
+            let lot = LotOpened { lot: wine.lot.clone(), colour };
+            self.facts.push(Proposed { line: line.number, what: What::LotOpened(lot) });
+        }
+        Ok(())
+    }
+
+    fn declare(&mut self, line: u64, declared: OriginDeclared) -> Result<Colour, String> {
+        let colour = declared.colour;
+        match self.origins.get(declared.origin.as_str()) {
+            Some(before) if *before != declared => {
+                Err(format!("The origin '{}' is said otherwise in a line before.", declared.origin))
+            }
+            Some(_) => Ok(colour),
+            None => {
+                self.origins.insert(declared.origin.as_str().to_owned(), declared.clone());
+                self.facts.push(Proposed { line, what: What::OriginDeclared(declared.into()) });
+                Ok(colour)
+            }
+        }
+    }
+}
+
+/// What a line says of an origin that is new; none where something has to be asked first.
+fn declared(
+    head: &Head<'_>,
+    values: &Values,
+    line: &Line,
+    origin: &Label,
+    lot: &Label,
+    proposal: &mut Proposal,
+) -> Result<Option<OriginDeclared>, String> {
+    let mut asks = false;
+    for (field, asked, like) in ASKED {
+        if !head.has(field) {
+            proposal.ask(Question::Missing { field, asked, like });
+            asks = true;
+        }
+    }
+    if asks {
+        return Ok(None);
+    }
+    let lacks = |what: &str| format!("It says no {what}.");
+    let said = words(head, line, "colour")?.ok_or_else(|| lacks("colour"))?;
+    let colour = colour_of(&said).ok_or_else(|| format!("'{said}' is no colour of wine: red, white or rose."))?;
+    Ok(Some(OriginDeclared {
+        origin: origin.clone(),
+        block: label(head, line, "block")?.unwrap_or_else(|| lot.clone()),
+        variety: label(head, line, "variety")?.ok_or_else(|| lacks("variety"))?,
+        vintage: values.year(head, line, "vintage")?.ok_or_else(|| lacks("vintage"))?,
+        appellation: label(head, line, "appellation")?.ok_or_else(|| lacks("appellation"))?,
+        colour,
+        estate: None,
+        organic: None,
+        owner: label(head, line, "owner")?,
+    }))
+}
