@@ -191,7 +191,7 @@ impl Grid {
             return workbook::read(bytes, wanted.sheet.as_deref());
         }
         if workbook::is_an_older_one(bytes) {
-            return Err(Unreadable::OldWorkbook);
+            return Err(workbook::why_not(bytes));
         }
         let (text, encoding) = encoding::decode(bytes, wanted.encoding).ok_or(Unreadable::NoTable)?;
         Grid::of_text(&text, encoding, wanted.delimiter)
