@@ -66,12 +66,11 @@ impl Format {
     pub fn cell(self, number: f64, from_1904: bool) -> Cell {
         match self {
             _ if !number.is_finite() => Cell::Fault("a number that cannot be read"),
-            Format::Number => Cell::Number(number),
             Format::Percent => percent(number),
             Format::Figures(width) if number >= 0.0 && number.fract() == 0.0 && number < 1e15 && width <= 15 => {
                 Cell::Text(format!("{number:0width$.0}"))
             }
-            Format::Figures(_) => Cell::Number(number),
+            Format::Number | Format::Figures(_) => plain(number),
             Format::Hours => hours(number * DAY),
             Format::Time if (0.0..1.0).contains(&number) => hours(number * DAY),
             Format::Date | Format::Time => date(number, from_1904),
@@ -102,6 +101,12 @@ fn signs_of(code: &str) -> (String, bool) {
         }
     }
     (signs, hours)
+}
+
+/// A number to the fifteen figures that spreadsheets show: what is kept beyond is what reckoning left over.
+pub fn plain(number: f64) -> Cell {
+    let is_whole = number.fract() == 0.0;
+    Cell::Number(if is_whole { number } else { format!("{number:.14e}").parse().unwrap_or(number) })
 }
 
 /// A share as it is shown, with its sign: `0.135` shown as 13.5 % would else be read as a hundredth of it.
@@ -303,6 +308,8 @@ mod tests {
         assert_eq!(shown(Format::Percent, 1.0, false), "100%");
         assert_eq!(shown(Format::Figures(4), 417.0, false), "0417");
         assert_eq!(shown(Format::Figures(2), 417.5, false), "417.5");
+        assert_eq!(shown(Format::Number, 0.1 + 0.2, false), "0.3");
+        assert_eq!(shown(Format::Number, -228.499_999_999_999_97, false), "-228.5");
         assert_eq!(shown(Format::Number, f64::INFINITY, false), "a number that cannot be read");
     }
 

@@ -219,7 +219,7 @@ fn finite(number: &str) -> Option<f64> {
 fn number_cell(number: &str, shown: &str) -> Cell {
     let Some(number) = finite(number) else { return Cell::Fault("a number that cannot be read") };
     let is_label = shown.len() > 1 && shown.starts_with('0') && shown.bytes().all(|sign| sign.is_ascii_digit());
-    if is_label && finite(shown) == Some(number) { Cell::Text(shown.to_owned()) } else { Cell::Number(number) }
+    if is_label && finite(shown) == Some(number) { Cell::Text(shown.to_owned()) } else { format::plain(number) }
 }
 
 /// Whether what is shown is the sign of a formula that failed: some programs keep a nought beside it.

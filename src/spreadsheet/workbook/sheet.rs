@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::super::{Cell, Grid, Line, MOST_CELLS, MOST_COLUMNS, MOST_LETTERS, MOST_LINES, Source, Unreadable};
 
 /// All letters of a table together may be so many bytes: one long text can stand in every cell.
-const MOST_TEXT: usize = 24 << 20;
+pub const MOST_TEXT: usize = 24 << 20;
 /// A sheet may have so many merged areas.
 const MOST_AREAS: usize = 200_000;
 

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::super::{Cell, MOST_CELLS, Unreadable};
 use super::format::{self, Format};
 use super::package::Package;
-use super::sheet::{Area, Sheet};
+use super::sheet::{Area, MOST_TEXT, Sheet};
 use super::stream::Stream;
 use super::{Choice, Extent};
 
@@ -169,6 +169,9 @@ impl Book {
             rich_text(stream, &mut text)?;
             self.texts.push_str(&text);
             self.ends.push(self.texts.len());
+            if self.texts.len() > MOST_TEXT {
+                return Err(Unreadable::TooMuch(format!("more than {} MB of letters", MOST_TEXT >> 20)));
+            }
             if self.ends.len() > MOST_CELLS {
                 return Err(Unreadable::TooMuch(format!("more than {MOST_CELLS} different texts")));
             }
@@ -319,7 +322,7 @@ fn unescaped(text: &str) -> String {
     let mut plain = String::new();
     let mut rest = text;
     while let Some(at) = rest.find("_x") {
-        let code = rest.get(at + 2..at + 6).filter(|_| rest[at + 2..].as_bytes().get(4) == Some(&b'_'));
+        let code = rest.get(at + 2..at + 6).filter(|_| rest.as_bytes().get(at + 6) == Some(&b'_'));
         let code = code.filter(|code| code.bytes().all(|sign| sign.is_ascii_hexdigit()));
         let letter = code.and_then(|code| char::from_u32(u32::from_str_radix(code, 16).ok()?));
         let passed = if let Some(letter) = letter {
