@@ -40,8 +40,7 @@ struct Listed {
 /// Reads the list.
 pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, proposal: &mut Proposal) {
     let room = only_room(head, state, proposal);
-    if !head.has("capacity") {
-        proposal.ask(Question::Missing { field: "capacity", asked: "What does each hold?", like: "'225 L'" });
+    if proposal.ask_for(head, "capacity", "What does each hold?", "'225 L'") {
         return;
     }
     let mut listed: Vec<Listed> = Vec::new();

@@ -1,5 +1,7 @@
 //! Which line of a table is its head, and which column is which field.
 
+use std::collections::HashMap;
+
 use super::fields::{Field, Table};
 use super::{Answers, Column, Proposal, Question};
 use crate::reckon::material::plain;
@@ -30,8 +32,11 @@ const TOTALS: [&str; 18] = [
     "gesamt",
     "mittelwert",
 ];
-/// Words for a number in a head.
-const NUMBER: [&str; 10] = ["n", "no", "nr", "num", "number", "numero", "nummer", "num", "id", "ref"];
+/// Words for a number in a head, and small words between others: they say nothing.
+const SMALL: [&str; 19] = [
+    "n", "no", "nr", "num", "number", "numero", "nummer", "id", "ref", "of", "the", "de", "d", "du", "des", "del",
+    "di", "la", "le",
+];
 /// Units that stand alone in a second line of the head.
 const UNITS: [&str; 22] = [
     "l", "litre", "litres", "liter", "liters", "litros", "litri", "hl", "gal", "gallons", "ml", "months", "mois",
@@ -56,6 +61,7 @@ pub struct Head<'g> {
 impl<'g> Head<'g> {
     /// Finds it; none where that has to be asked.
     pub fn find(table: &'static Table, grid: &'g Grid, answers: &Answers, proposal: &mut Proposal) -> Option<Head<'g>> {
+        let names = Names::of(table);
         let at = match answers.head {
             Some(0) => None,
             Some(number) => {
@@ -66,7 +72,7 @@ impl<'g> Head<'g> {
                 }
                 at
             }
-            None => match best(table, &grid.lines) {
+            None => match best(table, &names, &grid.lines) {
                 Some(at) => Some(at),
                 None if answers.columns.is_empty() => {
                     proposal.ask(Question::Head);
@@ -94,7 +100,7 @@ impl<'g> Head<'g> {
                 }
             }
         }
-        let columns = assigned(table, &titles, answers, proposal);
+        let columns = assigned(table, &names, &titles, answers, proposal);
         let lines = grid.lines[begin..].iter().collect();
         let constants = answers.constants.iter().map(|(field, value)| (field.clone(), Cell::of(value))).collect();
         let mut head = Head { table, columns, titles, constants, lines };
@@ -201,10 +207,10 @@ impl<'g> Head<'g> {
 }
 
 /// The line with the most heads that are known; none where no line has enough.
-fn best(table: &Table, lines: &[Line]) -> Option<usize> {
+fn best(table: &Table, names: &Names, lines: &[Line]) -> Option<usize> {
     let known = |line: &Line| {
         let titles = line.cells.iter().filter(|cell| matches!(cell, Cell::Text(_))).map(title_of);
-        let mut fields: Vec<&str> = titles.filter_map(|title| Some(field(table, &title)?.name)).collect();
+        let mut fields: Vec<&str> = titles.filter_map(|title| Some(names.field(&title)?.name)).collect();
         fields.sort_unstable();
         fields.dedup();
         let names = fields.contains(&table.fields[0].name);
@@ -221,7 +227,8 @@ fn best(table: &Table, lines: &[Line]) -> Option<usize> {
 
 /// Which column each field is.
 fn assigned(
-    table: &Table,
+    table: &'static Table,
+    names: &Names,
     titles: &[(String, Option<String>)],
     answers: &Answers,
     proposal: &mut Proposal,
@@ -249,7 +256,7 @@ fn assigned(
             None => {
                 let fits = |column: &usize| {
                     !taken.contains(column)
-                        && field(table, &titles[*column].0).is_some_and(|field| field.name == field_of.name)
+                        && names.field(&titles[*column].0).is_some_and(|field| field.name == field_of.name)
                 };
                 (0..titles.len()).filter(fits).collect()
             }
@@ -272,18 +279,25 @@ fn assigned(
     table.fields.iter().enumerate().map(column).collect()
 }
 
-/// The field that a head names; a word for "number" in it says nothing.
-fn field(table: &Table, title: &str) -> Option<&'static Field> {
-    let words = title.split(|sign: char| !sign.is_alphanumeric()).map(plain);
-    let bare: String = words.filter(|word| !NUMBER.contains(&word.as_str())).collect();
-    [plain(title), bare].iter().filter(|title| !title.is_empty()).find_map(|title| called(table, title))
+/// What the fields of a table are called, plainly.
+struct Names {
+    by_word: HashMap<String, &'static Field>,
 }
 
-/// The field that is called so, plainly.
-fn called(table: &Table, title: &str) -> Option<&'static Field> {
-    let fields: &'static [Field] = table.fields;
-    let is_it = |field: &&Field| plain(field.name) == title || field.words.iter().any(|word| plain(word) == title);
-    fields.iter().find(is_it)
+impl Names {
+    fn of(table: &'static Table) -> Names {
+        let words =
+            |field: &'static Field| field.words.iter().chain([&field.name]).map(move |word| (plain(word), field));
+        Names { by_word: table.fields.iter().flat_map(words).collect() }
+    }
+
+    /// The field that a head names; small words in it say nothing.
+    fn field(&self, title: &str) -> Option<&'static Field> {
+        // `Nº` ends with a letter to a computer.
+        let words = title.split(|sign: char| !sign.is_alphanumeric() || matches!(sign, 'º' | 'ª')).map(plain);
+        let bare: String = words.filter(|word| !SMALL.contains(&word.as_str())).collect();
+        [plain(title), bare].iter().find_map(|title| self.by_word.get(title).copied())
+    }
 }
 
 fn title_of(cell: &Cell) -> String {

@@ -154,6 +154,16 @@ impl Proposal {
         }
     }
 
+    /// Asks for what no column says, unless it is asked already which of several columns says it.
+    pub fn ask_for(&mut self, head: &Head<'_>, field: &'static str, asked: &'static str, like: &'static str) -> bool {
+        let is_asked = |question: &Question| matches!(question, Question::Columns { field: of, .. } if *of == field);
+        let lacks = !head.has(field);
+        if lacks && !self.questions.iter().any(is_asked) {
+            self.ask(Question::Missing { field, asked, like });
+        }
+        lacks
+    }
+
     /// Says why a line cannot be taken.
     pub fn refuse(&mut self, line: u64, why: impl Into<String>) {
         self.refused.push((line, sentence(&why.into())));

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::head::Head;
 use super::values::{Values, label, words};
-use super::{Answers, Proposal, Proposed, Question};
+use super::{Answers, Proposal, Proposed};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
@@ -40,13 +40,8 @@ const ASKED: [(&str, &str, &str); 4] = [
 
 /// Reads the list.
 pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State, proposal: &mut Proposal) {
-    if !head.has("lot") {
-        proposal.ask(Question::Missing { field: "lot", asked: "Which lot is the wine?", like: "LOT" });
-    }
-    if !head.has("litres") {
-        let asked = "How much lies in each vessel?";
-        proposal.ask(Question::Missing { field: "litres", asked, like: "full" });
-    }
+    proposal.ask_for(head, "lot", "Which lot is the wine?", "LOT");
+    proposal.ask_for(head, "litres", "How much lies in each vessel?", "full");
     if !proposal.questions.is_empty() {
         return;
     }
@@ -167,10 +162,7 @@ fn declared(
 ) -> Result<Option<OriginDeclared>, String> {
     let mut asks = false;
     for (field, asked, like) in ASKED {
-        if !head.has(field) {
-            proposal.ask(Question::Missing { field, asked, like });
-            asks = true;
-        }
+        asks |= proposal.ask_for(head, field, asked, like);
     }
     if asks {
         return Ok(None);

@@ -1,0 +1,91 @@
+//! A dozen invented spreadsheets, each in three line ends and five codings: the same comes of all of them.
+
+use std::fs;
+use std::path::Path;
+
+use barrelwalk::cellar::core::state::State;
+use barrelwalk::import::Answers;
+use barrelwalk::import::fields::{BARRELS, Table, WINE};
+
+use crate::given::{Cellar, barrel_of};
+use crate::{answers, proposal, told};
+
+fn file(name: &str) -> String {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/spreadsheets");
+    fs::read_to_string(folder.join(name)).unwrap()
+}
+
+/// A text in every coding that holds its letters.
+fn coded(text: &str) -> Vec<Vec<u8>> {
+    let sixteen = |order: fn(u16) -> [u8; 2]| text.encode_utf16().flat_map(order).collect::<Vec<u8>>();
+    let marked = |mark: &[u8], bytes: Vec<u8>| [mark, &bytes].concat();
+    let one_byte: Option<Vec<u8>> = text.chars().map(|sign| u8::try_from(u32::from(sign)).ok()).collect();
+    let mut codings = vec![
+        text.as_bytes().to_vec(),
+        marked(&[0xef, 0xbb, 0xbf], text.as_bytes().to_vec()),
+        marked(&[0xff, 0xfe], sixteen(u16::to_le_bytes)),
+        marked(&[0xfe, 0xff], sixteen(u16::to_be_bytes)),
+    ];
+    codings.extend(one_byte);
+    codings
+}
+
+/// The same comes of a file in all line ends and codings, and is kept.
+fn keep(name: &str, table: &'static Table, said: &Answers, state: &State) {
+    let text = file(&format!("{name}.csv"));
+    let first = told(&proposal(table, text.as_bytes(), said, state));
+    for end in ["\n", "\r\n", "\r"] {
+        for bytes in coded(&text.replace('\n', end)) {
+            assert_eq!(told(&proposal(table, &bytes, said, state)), first, "{name}, {end:?}");
+        }
+    }
+    insta::assert_snapshot!(name, first);
+}
+
+fn empty() -> State {
+    State::default()
+}
+
+/// A cellar in which the barrels 0181 to 0184 are empty.
+fn four_barrels() -> State {
+    let labels = ["0181", "0182", "0183", "0184"];
+    labels.iter().fold(Cellar::new(), |cellar, label| cellar.given(barrel_of(label, 225))).state
+}
+
+#[test]
+fn barrels_in_five_languages() {
+    let long = answers(&[("room", "long")], true);
+    keep("barrels-english", &BARRELS, &long, &empty());
+    keep("barrels-french", &BARRELS, &Answers::default(), &empty());
+    keep("barrels-german", &BARRELS, &long, &empty());
+    keep("barrels-spanish", &BARRELS, &answers(&[], true), &empty());
+    keep("barrels-italian", &BARRELS, &Answers::default(), &empty());
+}
+
+#[test]
+fn what_cannot_be_told_is_asked() {
+    keep("barrels-no-head", &BARRELS, &Answers::default(), &empty());
+    keep("barrels-thousands", &BARRELS, &Answers::default(), &empty());
+    keep("barrels-mixed-signs", &BARRELS, &Answers::default(), &empty());
+    keep("barrels-two-capacities", &BARRELS, &Answers::default(), &empty());
+    keep("wine-short", &WINE, &Answers::default(), &four_barrels());
+}
+
+#[test]
+fn a_line_that_cannot_be_taken_is_named_by_its_number() {
+    keep("barrels-mistakes", &BARRELS, &answers(&[("room", "long")], true), &empty());
+    keep("wine-english", &WINE, &Answers::default(), &four_barrels());
+}
+
+#[test]
+fn what_is_answered_is_asked_no_more() {
+    let said = Answers {
+        head: Some(0),
+        columns: [("vessel", "1"), ("capacity", "2"), ("forest", "3"), ("made", "4")]
+            .map(|(field, column)| (field.to_owned(), column.to_owned()))
+            .to_vec(),
+        ..Answers::default()
+    };
+    let proposal = proposal(&BARRELS, file("barrels-no-head.csv").as_bytes(), &said, &empty());
+    assert_eq!((proposal.questions.len(), proposal.facts.len()), (0, 2), "{}", told(&proposal));
+}
