@@ -11,35 +11,68 @@ pub struct Cells {
     pub cells: Vec<String>,
 }
 
-/// What is wrong with quotation marks.
+/// Why a text is no table.
 #[derive(Debug, PartialEq, Eq)]
-pub struct Unclosed {
-    /// The number of the line on which the mark stands that opens the cell.
-    pub line: u64,
+pub enum Torn {
+    /// A quotation mark that nothing closes.
+    Unclosed {
+        /// The number of the line on which the mark stands that opens the cell.
+        line: u64,
+    },
+    /// A row of more cells than any table has.
+    TooWide {
+        /// The number of the line on which it begins.
+        line: u64,
+    },
 }
+
+/// More cells than this, empty ones too, no row has: a spreadsheet may write them to its last column.
+const MOST_CELLS: usize = 20_000;
 
 /// Splits a text into its rows. Empty lines are none.
-pub fn rows(text: &str, delimiter: char) -> Result<Vec<Cells>, Unclosed> {
-    rows_from(text, delimiter, 1)
+pub fn rows(text: &str, delimiter: char) -> Result<Vec<Cells>, Torn> {
+    Rows::of(text, delimiter, 1).collect()
 }
 
-/// The same of a text whose first line has another number than 1.
-pub fn rows_from(text: &str, delimiter: char, first_line: u64) -> Result<Vec<Cells>, Unclosed> {
-    let mut reader = Reader { rest: text.chars().peekable(), line: first_line, delimiter };
-    let mut rows = Vec::new();
-    while reader.rest.peek().is_some() {
-        let (line, mut cells) = (reader.line, Vec::new());
-        let mut ended = false;
-        while !ended {
-            let (cell, last) = reader.cell()?;
+/// The rows of a text, one after the other.
+pub struct Rows<'text> {
+    reader: Reader<'text>,
+}
+
+impl<'text> Rows<'text> {
+    /// The rows of a text whose first line has some number.
+    #[must_use]
+    pub fn of(text: &'text str, delimiter: char, first_line: u64) -> Rows<'text> {
+        Rows { reader: Reader { rest: text.chars().peekable(), line: first_line, delimiter } }
+    }
+
+    fn row(&mut self) -> Result<Cells, Torn> {
+        let (line, mut cells) = (self.reader.line, Vec::new());
+        loop {
+            let (cell, last) = self.reader.cell()?;
             cells.push(cell.trim().to_owned());
-            ended = last;
-        }
-        if cells.len() > 1 || !cells[0].is_empty() {
-            rows.push(Cells { line, cells });
+            if last {
+                return Ok(Cells { line, cells });
+            }
+            if cells.len() == MOST_CELLS {
+                return Err(Torn::TooWide { line });
+            }
         }
     }
-    Ok(rows)
+}
+
+impl Iterator for Rows<'_> {
+    type Item = Result<Cells, Torn>;
+
+    fn next(&mut self) -> Option<Result<Cells, Torn>> {
+        while self.reader.rest.peek().is_some() {
+            match self.row() {
+                Ok(row) if row.cells.len() == 1 && row.cells[0].is_empty() => {}
+                other => return Some(other),
+            }
+        }
+        None
+    }
 }
 
 struct Reader<'text> {
@@ -51,7 +84,7 @@ struct Reader<'text> {
 
 impl Reader<'_> {
     /// The next cell, and whether it is the last of its row.
-    fn cell(&mut self) -> Result<(String, bool), Unclosed> {
+    fn cell(&mut self) -> Result<(String, bool), Torn> {
         let mut cell = String::new();
         let opened = self.line;
         let quoted = self.rest.next_if_eq(&'"').is_some();
@@ -63,18 +96,18 @@ impl Reader<'_> {
                 None | Some('\n') => return Ok((cell, true)),
                 Some(sign) if sign == self.delimiter => return Ok((cell, false)),
                 // Behind the closing mark stands what belongs to no cell: the opening one was closed by another cell's.
-                Some(sign) if quoted && !sign.is_whitespace() => return Err(Unclosed { line: opened }),
+                Some(sign) if quoted && !sign.is_whitespace() => return Err(Torn::Unclosed { line: opened }),
                 Some(sign) => cell.push(sign),
             }
         }
     }
 
     /// What stands between an opening mark and the one that closes it; a doubled mark is one of the text.
-    fn quoted(&mut self, cell: &mut String) -> Result<(), Unclosed> {
+    fn quoted(&mut self, cell: &mut String) -> Result<(), Torn> {
         let opened = self.line;
         loop {
             match self.next() {
-                None => return Err(Unclosed { line: opened }),
+                None => return Err(Torn::Unclosed { line: opened }),
                 Some('"') if self.rest.next_if_eq(&'"').is_none() => return Ok(()),
                 Some(sign) => cell.push(sign),
             }
@@ -124,7 +157,9 @@ mod tests {
 
     #[test]
     fn a_mark_that_nothing_closes_is_named_where_it_stands() {
-        let line = |text: &str| rows(text, ',').unwrap_err().line;
+        let line = |text: &str| match rows(text, ',').unwrap_err() {
+            Torn::Unclosed { line } | Torn::TooWide { line } => line,
+        };
         assert_eq!(line("a,b\r\n1,\"2\r\n3,4\r\n5,6\r\n"), 2);
         // The next mark, two rows below, would close it.
         assert_eq!(line("a,b\n\n1,\"2\n3,4\n5,\"6\"\n"), 3);

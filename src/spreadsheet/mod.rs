@@ -28,7 +28,7 @@ use self::delimiter::Delimiter;
 use self::encoding::Encoding;
 
 /// A file may be so large, bytes. A cellar of ten thousand barrels is a hundredth of it.
-pub const MOST_BYTES: u64 = 64 << 20;
+pub const MOST_BYTES: u64 = 32 << 20;
 /// A table may have so many rows …
 pub const MOST_LINES: usize = 200_000;
 /// … so many columns …
@@ -174,6 +174,12 @@ impl Line {
         self.cells.get(column).unwrap_or(&Cell::Empty)
     }
 
+    /// Takes away the empty cells at its end.
+    fn trim(&mut self) {
+        let filled = self.cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1);
+        self.cells.truncate(filled);
+    }
+
     /// How many of its cells are filled.
     #[must_use]
     pub fn filled(&self) -> usize {
@@ -201,22 +207,40 @@ impl Grid {
         let (named, text) = delimiter::named(text);
         let delimiter = delimiter.or(named).unwrap_or_else(|| delimiter::vote(text));
         let first_line = if named.is_some() { 2 } else { 1 };
-        let rows = cells::rows_from(text, delimiter.sign(), first_line)
-            .map_err(|cells::Unclosed { line }| Unreadable::Unclosed { line })?;
-        let lines = rows.into_iter().map(|row| {
-            let cells = row.cells.iter().map(|text| Cell::of(text)).collect();
-            Line { number: row.line, cells }
-        });
-        Grid { source: Source::Text { encoding, delimiter }, lines: lines.collect() }.within_caps()
+        let mut lines = Vec::new();
+        let mut cells = 0;
+        for row in cells::Rows::of(text, delimiter.sign(), first_line) {
+            let row = row.map_err(|torn| match torn {
+                cells::Torn::Unclosed { line } => Unreadable::Unclosed { line },
+                cells::Torn::TooWide { line } => {
+                    Unreadable::TooMuch(format!("more than {MOST_COLUMNS} columns (row {line})"))
+                }
+            })?;
+            let mut row = Line { number: row.line, cells: row.cells.iter().map(|text| Cell::of(text)).collect() };
+            row.trim();
+            row.cells.shrink_to_fit();
+            if row.cells.is_empty() {
+                continue;
+            }
+            cells += row.cells.len();
+            // Looked at on the way: a hostile file would fill the memory before its end.
+            if cells > MOST_CELLS {
+                return Err(Unreadable::TooMuch(format!("more than {MOST_CELLS} cells")));
+            }
+            if lines.len() == MOST_LINES {
+                return Err(Unreadable::TooMuch(format!("more than {MOST_LINES} rows")));
+            }
+            lines.push(row);
+        }
+        Grid { source: Source::Text { encoding, delimiter }, lines }.within_caps()
     }
 
     /// The same without its empty lines and the empty cells at their ends, if it is no larger than any cellar's.
     pub(in crate::spreadsheet) fn within_caps(mut self) -> Result<Grid, Unreadable> {
         let too_much = |what: String| Err(Unreadable::TooMuch(what));
         for line in &mut self.lines {
-            let filled = line.cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1);
-            line.cells.truncate(filled);
-            if filled > MOST_COLUMNS {
+            line.trim();
+            if line.cells.len() > MOST_COLUMNS {
                 return too_much(format!("more than {MOST_COLUMNS} columns (row {})", line.number));
             }
             let longest = |cell: &Cell| matches!(cell, Cell::Text(text) if text.chars().count() > MOST_LETTERS);

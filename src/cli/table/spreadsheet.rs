@@ -7,7 +7,7 @@ use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
 pub use crate::spreadsheet::cells::Cells as Row;
-use crate::spreadsheet::cells::{Unclosed, rows};
+use crate::spreadsheet::cells::{Torn, rows};
 use crate::units::{by_count, counted};
 
 /// How many bad lines are named; of more only the count is told.
@@ -40,8 +40,13 @@ impl Spreadsheet {
         let first = text.split(['\n', '\r']).find(|line| !line.trim().is_empty()).unwrap_or_default();
         let count = |sign: char| first.matches(sign).count();
         let delimiter = if count(';') > count(',') { ';' } else { ',' };
-        let rows = rows(text, delimiter).map_err(|Unclosed { line }| {
-            let sentence = "A quotation mark opens a cell there, and none closes it. Close it or take it out";
+        let rows = rows(text, delimiter).map_err(|torn| {
+            let (line, sentence) = match torn {
+                Torn::Unclosed { line } => {
+                    (line, "A quotation mark opens a cell there, and none closes it. Close it or take it out")
+                }
+                Torn::TooWide { line } => (line, "It has more cells than any table"),
+            };
             Complaint::Refused(format!("{name} could not be read at line {line}. {sentence}."))
         })?;
         let mut rows = rows.into_iter();
