@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
 use super::Desk;
-use super::candidate::Candidate;
+use super::candidate::{Candidate, in_order_of_arrival};
 use super::error::DeskError;
 use super::folding::{Folded, Until, each_fact};
 use super::not_taken::NotTaken;
@@ -172,10 +172,23 @@ impl Desk {
 
     /// The lines that [`Desk::record`] would refuse; nothing is stored.
     pub fn rehearse(&mut self, incoming: &[IncomingLine], now: Moment) -> Result<Vec<(u64, NotTaken)>, DeskError> {
+        Ok(self.rehearse_told(incoming, Deciding { now, surprises: Surprises::AskedBefore })?.refused)
+    }
+
+    /// The same, with what would be asked.
+    pub(super) fn rehearse_told(
+        &mut self,
+        incoming: &[IncomingLine],
+        deciding: Deciding,
+    ) -> Result<Admitted, DeskError> {
         self.refresh_to_write()?;
-        let Examined { candidates, mut outcome, .. } = self.examine(incoming, now, Together::No)?;
-        self.try_out(&candidates, Deciding { now, surprises: Surprises::AskedBefore }, &mut outcome)?;
-        Ok(outcome.refused_once())
+        let Examined { candidates, mut outcome, .. } = self.examine(incoming, deciding.now, Together::No)?;
+        let trial = self.try_out(&candidates, deciding, &mut outcome)?;
+        if deciding.surprises == Surprises::Asked && outcome.refused.is_empty() {
+            self.ask_of_claims(&candidates, &trial.state, &mut outcome);
+        }
+        outcome.refused = outcome.refused_once();
+        Ok(outcome)
     }
 
     /// Takes in what another program appended, and refuses to go on where it cannot be read.
@@ -233,13 +246,7 @@ impl Desk {
             return Ok(Vec::new());
         }
         if deciding.surprises == Surprises::Asked {
-            let number = candidates.first().map_or(0, |first| first.number);
-            // What is only taken back is no deed that costs a claim.
-            let is_deed = candidates.iter().any(|its| !matches!(its.what(), What::Retracted(_)));
-            let broken =
-                if is_deed { self.state().lost_until(&trial.state, self.state().practice.rules) } else { Vec::new() };
-            let questions: Vec<Question> = broken.into_iter().map(|broken| Question::ClaimLost { broken }).collect();
-            outcome.ask(number, &questions, deciding.surprises);
+            self.ask_of_claims(&candidates, &trial.state, outcome);
             if !outcome.asked.is_empty() {
                 return Ok(Vec::new());
             }
@@ -250,6 +257,16 @@ impl Desk {
             self.adopt(trial, &lines, head);
         }
         Ok(taken)
+    }
+
+    /// Asks about the claims that acts cost together.
+    fn ask_of_claims(&self, candidates: &[Candidate<'_>], after: &State, outcome: &mut Admitted) {
+        let number = candidates.first().map_or(0, |first| first.number);
+        // What is only taken back is no deed that costs a claim.
+        let is_deed = candidates.iter().any(|its| !matches!(its.what(), What::Retracted(_)));
+        let broken = if is_deed { self.state().lost_until(after, self.state().practice.rules) } else { Vec::new() };
+        let questions: Vec<Question> = broken.into_iter().map(|broken| Question::ClaimLost { broken }).collect();
+        outcome.ask(number, &questions, Surprises::Asked);
     }
 
     /// Appends lines. Gives the new head, or none where others stand beside them and all were folded in by a refresh.
@@ -564,30 +581,4 @@ impl Folded {
 /// A name for the facts of one act: the number of the first of them.
 fn job_of(first: u64) -> Result<Label, DeskError> {
     Ok(Label::new(&format!("act {first}"))?)
-}
-
-/// The lines in the order in which they came, but none before an earlier one of its own device.
-fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Result<Vec<Line>, DeskError> {
-    let mut next: FxHashMap<Device, u64> = FxHashMap::default();
-    for Candidate { line, .. } in &candidates {
-        match next.get_mut(&line.id.device) {
-            Some(least) => *least = line.id.n.min(*least),
-            None => drop(next.insert(line.id.device.clone(), line.id.n)),
-        }
-    }
-    let mut early: FxHashMap<FactId, Line> = FxHashMap::default();
-    let mut lines = Vec::with_capacity(candidates.len());
-    for candidate in candidates {
-        let line = candidate.into_line()?;
-        let Some(next) = next.get_mut(&line.id.device) else { continue };
-        let mut id = line.id.clone();
-        early.insert(id.clone(), line);
-        id.n = *next;
-        while let Some(line) = early.remove(&id) {
-            lines.push(line);
-            id.n += 1;
-        }
-        *next = id.n;
-    }
-    Ok(lines)
 }

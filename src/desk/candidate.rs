@@ -2,9 +2,12 @@
 
 use std::cell::OnceCell;
 
+use rustc_hash::FxHashMap;
+
 use super::admit::{Admitted, Deciding, IncomingLine, Surprises};
+use super::error::DeskError;
 use crate::cellar::core::decide::decide_despite;
-use crate::cellar::core::fact::{FactError, FactId, FactKey, Line, Stamp, What, body_text};
+use crate::cellar::core::fact::{Device, FactError, FactId, FactKey, Line, Stamp, What, body_text};
 use crate::cellar::core::label::Text;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
@@ -85,4 +88,30 @@ impl<'a> Candidate<'a> {
         }
         outcome.ask(self.number, &self.came.deed().asked(state, self.line.at), deciding.surprises)
     }
+}
+
+/// The lines in the order in which they came, but none before an earlier one of its own device.
+pub(super) fn in_order_of_arrival(candidates: Vec<Candidate<'_>>) -> Result<Vec<Line>, DeskError> {
+    let mut next: FxHashMap<Device, u64> = FxHashMap::default();
+    for Candidate { line, .. } in &candidates {
+        match next.get_mut(&line.id.device) {
+            Some(least) => *least = line.id.n.min(*least),
+            None => drop(next.insert(line.id.device.clone(), line.id.n)),
+        }
+    }
+    let mut early: FxHashMap<FactId, Line> = FxHashMap::default();
+    let mut lines = Vec::with_capacity(candidates.len());
+    for candidate in candidates {
+        let line = candidate.into_line()?;
+        let Some(next) = next.get_mut(&line.id.device) else { continue };
+        let mut id = line.id.clone();
+        early.insert(id.clone(), line);
+        id.n = *next;
+        while let Some(line) = early.remove(&id) {
+            lines.push(line);
+            id.n += 1;
+        }
+        *next = id.n;
+    }
+    Ok(lines)
 }

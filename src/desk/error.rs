@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::not_taken::NotTaken;
 use crate::cellar::core::fact::FactError;
 use crate::cellar::core::label::TextError;
-use crate::cellar::core::moment::Moment;
+use crate::cellar::core::moment::{Moment, MomentError};
 use crate::cellar::core::question::{Question, sentences};
 use crate::cellar::core::refusal::Refusal;
 use crate::log::LogError;
@@ -25,6 +25,9 @@ pub enum DeskError {
     /// What is to be written beside it is no text.
     #[error(transparent)]
     Text(#[from] TextError),
+    /// When it is said to have happened is no moment.
+    #[error(transparent)]
+    Moment(#[from] MomentError),
     /// The log would not.
     #[error(transparent)]
     Log(#[from] LogError),

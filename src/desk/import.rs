@@ -1,21 +1,41 @@
 //! Taking in what a spreadsheet came to: one act, each fact known by the line that it stands on.
 
+use std::collections::VecDeque;
+use std::ops::ControlFlow;
+
+use chrono::NaiveDate;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::Desk;
 use super::admit::{Admitted, Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
-use super::{Desk, NotTaken};
-use crate::cellar::core::fact::{IncomingFact, What, body_text};
+use crate::cellar::core::fact::{FactError, IncomingFact, What, body_text};
 use crate::cellar::core::label::Label;
-use crate::cellar::core::moment::Moment;
+use crate::cellar::core::moment::{Moment, WallTime};
+use crate::log::RawFact;
 
 /// A fact of a spreadsheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Imported {
     /// The number of the line that it stands on.
     pub line: u64,
-    /// When it happened.
-    pub at: Moment,
+    /// When it happened, where the line says it.
+    pub at: Option<WallTime>,
+    /// Who did it, where the line says it.
+    pub by: Option<Label>,
     /// What.
     pub what: What,
+}
+
+/// Who takes a spreadsheet in, and when.
+#[derive(Clone, Copy, Debug)]
+pub struct Importing<'a> {
+    /// Who enters what names nobody.
+    pub by: &'a Label,
+    /// Since when it is so, where a line says no day.
+    pub since: Moment,
+    /// The clock of this laptop.
+    pub now: Moment,
 }
 
 impl Desk {
@@ -24,29 +44,82 @@ impl Desk {
     pub fn import(
         &mut self,
         facts: &[Imported],
-        by: &Label,
-        now: Moment,
+        importing: Importing<'_>,
         (keep_good, surprises): (bool, Surprises),
     ) -> Result<Admitted, DeskError> {
-        let lines = incoming(facts, by, self.never_back(now))?;
-        self.take_good(lines, Deciding { now: self.never_back(now), surprises }, Together::Yes, keep_good)
+        let now = self.never_back(importing.now);
+        let lines = incoming(facts, Importing { now, ..importing })?;
+        self.take_good(lines, Deciding { now, surprises }, Together::Yes, keep_good)
     }
 
-    /// The lines of which [`Desk::import`] would refuse something, each with why; nothing is stored.
-    pub fn rehearse_import(
-        &mut self,
-        facts: &[Imported],
-        by: &Label,
-        now: Moment,
-    ) -> Result<Vec<(u64, NotTaken)>, DeskError> {
-        let lines = incoming(facts, by, self.never_back(now))?;
-        let mut refused = self.rehearse(&lines, now)?;
-        refused.dedup_by_key(|(line, _)| *line);
-        Ok(refused)
+    /// What [`Desk::import`] would refuse and ask; nothing is stored.
+    pub fn rehearse_import(&mut self, facts: &[Imported], importing: Importing<'_>) -> Result<Admitted, DeskError> {
+        let now = self.never_back(importing.now);
+        let lines = incoming(facts, Importing { now, ..importing })?;
+        self.rehearse_told(&lines, Deciding { now, surprises: Surprises::Asked })
+    }
+
+    /// The same facts without those that stand in the log already; what says no day is new. Of several that are alike so many are
+    /// known as the log holds: a second pour of half a litre on one day is no copy of the first.
+    pub fn not_known(&self, facts: Vec<Imported>, now: Moment) -> Result<Vec<Imported>, DeskError> {
+        let mut alike: FxHashMap<(Says, When), VecDeque<usize>> = FxHashMap::default();
+        for (place, fact) in facts.iter().enumerate() {
+            let Some(at) = fact.at else { continue };
+            let when = if at.time.is_none() { When::On(at.day) } else { When::At(Moment::on_wall(at, now)?.instant()) };
+            alike.entry((says(&fact.what)?, when)).or_default().push_back(place);
+        }
+        let kinds: FxHashSet<&'static str> = alike.keys().map(|((kind, _), _)| *kind).collect();
+        let mut known: FxHashSet<usize> = FxHashSet::default();
+        let mut see = |raw: &RawFact<'_>, author: &str| {
+            if !kinds.contains(raw.kind) || self.retractions.contains(&raw.id()) {
+                return;
+            }
+            // What cannot be read is told where the log is folded.
+            let what = What::of_version(raw.kind, raw.version, raw.body);
+            let Ok(mut said) = what.and_then(|what| says(&what)) else { return };
+            let by_the_same = |place: &usize| facts[*place].by.as_ref().is_none_or(|by| by.as_str() == author);
+            // What says the hour goes first: what says the day only finds another of that day.
+            for when in [When::At(raw.at.instant()), When::On(raw.at.date())] {
+                let key = (said, when);
+                if let Some(waiting) = alike.get_mut(&key)
+                    && let Some(found) = waiting.iter().position(by_the_same)
+                {
+                    known.extend(waiting.remove(found));
+                    return;
+                }
+                said = key.0;
+            }
+        };
+        if !kinds.is_empty() {
+            self.log.scan_authored(&mut |raw, author| {
+                see(raw, author);
+                ControlFlow::Continue(())
+            })?;
+        }
+        let new = facts.into_iter().enumerate().filter(|(place, _)| !known.contains(place));
+        Ok(new.map(|(_, fact)| fact).collect())
     }
 }
 
-fn incoming(facts: &[Imported], by: &Label, now: Moment) -> Result<Vec<IncomingLine>, DeskError> {
+/// The kind and the fields of a fact.
+type Says = (&'static str, String);
+
+/// When a fact happened, as far as it is said.
+#[derive(PartialEq, Eq, Hash)]
+enum When {
+    /// At this instant.
+    At(i64),
+    /// On this day.
+    On(NaiveDate),
+}
+
+/// All that a fact says, to be compared.
+fn says(what: &What) -> Result<Says, FactError> {
+    Ok((what.kind(), body_text(what.body()?, None)))
+}
+
+fn incoming(facts: &[Imported], importing: Importing<'_>) -> Result<Vec<IncomingLine>, DeskError> {
+    let Importing { by, since, now } = importing;
     facts
         .iter()
         .map(|fact| {
@@ -56,9 +129,9 @@ fn incoming(facts: &[Imported], by: &Label, now: Moment) -> Result<Vec<IncomingL
                 body: body_text(what.body()?, None),
                 fact: IncomingFact {
                     id: None,
-                    at: fact.at,
+                    at: fact.at.map_or(Ok(since), |at| Moment::on_wall(at, now))?,
                     written: Some(now),
-                    by: by.clone(),
+                    by: fact.by.as_ref().unwrap_or(by).clone(),
                     version: what.version(),
                     what,
                     job: None,

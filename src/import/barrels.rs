@@ -67,7 +67,7 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
     }
     let laid_out = lay_out(&listed, answers, state, proposal);
     let line = listed.first().map_or(0, |barrel| barrel.line);
-    proposal.facts.extend(laid_out.into_iter().map(|room| Proposed { line, what: What::RoomLaidOut(Box::new(room)) }));
+    proposal.facts.extend(laid_out.into_iter().map(|room| Proposed::of(line, What::RoomLaidOut(Box::new(room)))));
     for barrel in listed {
         enter(barrel, state, proposal);
     }
@@ -94,11 +94,11 @@ fn enter(barrel: Listed, state: &State, proposal: &mut Proposal) {
             return;
         }
         Some(_) => {}
-        None => proposal.facts.push(Proposed { line, what: What::VesselRegistered(registered.into()) }),
+        None => proposal.facts.push(Proposed::of(line, What::VesselRegistered(registered.into()))),
     }
     if let Some(place) = place {
         let placed = VesselPlaced { vessel, place: Some(place) };
-        proposal.facts.push(Proposed { line, what: What::VesselPlaced(placed) });
+        proposal.facts.push(Proposed::of(line, What::VesselPlaced(placed)));
     }
 }
 

@@ -24,6 +24,8 @@ use self::fields::Table;
 use self::head::Head;
 use self::values::Values;
 use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::WallTime;
 use crate::cellar::core::state::State;
 use crate::spreadsheet::Grid;
 use crate::spreadsheet::date::DateOrder;
@@ -108,8 +110,20 @@ pub struct Column {
 pub struct Proposed {
     /// The number of the line.
     pub line: u64,
+    /// When it happened, where the line says it.
+    pub at: Option<WallTime>,
+    /// Who did it, where the line says it.
+    pub by: Option<Label>,
     /// What.
     pub what: What,
+}
+
+impl Proposed {
+    /// A fact of which a line says neither when nor by whom.
+    #[must_use]
+    pub const fn of(line: u64, what: What) -> Proposed {
+        Proposed { line, at: None, by: None, what }
+    }
 }
 
 /// What a file would come to.

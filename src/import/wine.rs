@@ -59,9 +59,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     }
     // What a lot is made of comes before its wine.
     proposal.facts.extend(opened.facts);
-    proposal
-        .facts
-        .extend(lines.into_iter().map(|(line, wine)| Proposed { line, what: What::WineReceived(wine.into()) }));
+    proposal.facts.extend(lines.into_iter().map(|(line, wine)| Proposed::of(line, What::WineReceived(wine.into()))));
 }
 
 /// The wine of a line; none where nothing lies there, or all of it is known.
@@ -130,7 +128,7 @@ impl Opened {
         if state.lots.find(wine.lot.as_str()).is_none() && !self.lots.contains_key(wine.lot.as_str()) {
             self.lots.insert(wine.lot.as_str().to_owned(), colour);
             let lot = LotOpened { lot: wine.lot.clone(), colour };
-            self.facts.push(Proposed { line: line.number, what: What::LotOpened(lot) });
+            self.facts.push(Proposed::of(line.number, What::LotOpened(lot)));
         }
         Ok(())
     }
@@ -144,7 +142,7 @@ impl Opened {
             Some(_) => Ok(colour),
             None => {
                 self.origins.insert(declared.origin.as_str().to_owned(), declared.clone());
-                self.facts.push(Proposed { line, what: What::OriginDeclared(declared.into()) });
+                self.facts.push(Proposed::of(line, What::OriginDeclared(declared.into())));
                 Ok(colour)
             }
         }

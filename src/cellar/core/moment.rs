@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveTime, Offset, TimeZone, Timelike};
+use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Timelike};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -21,6 +21,21 @@ pub struct Moment {
     microseconds: i64,
     offset_minutes: i16,
 }
+
+/// A time as people write it down: the day, and what the clock on the wall showed where that stands with it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct WallTime {
+    /// The day.
+    pub day: NaiveDate,
+    /// The time of day, where it is said.
+    pub time: Option<NaiveTime>,
+}
+
+/// What stands for a day of which no time is said.
+const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
+    Some(noon) => noon,
+    None => NaiveTime::MIN,
+};
 
 impl Moment {
     /// Microseconds since 1970-01-01T00:00:00Z, and the offset from UTC in minutes. Offsets beyond a day are brought
@@ -70,17 +85,29 @@ impl Moment {
     }
 
     fn start_of(date: NaiveDate) -> Result<Moment, MomentError> {
-        if !(1900..=2999).contains(&date.year()) {
-            return Err(MomentError::OutOfRange(date.year()));
+        Moment::local(date.and_time(NaiveTime::MIN))
+    }
+
+    /// What a clock on the wall in this machine's time zone showed. A day without a time is its noon, and today it is now.
+    pub fn on_wall(said: WallTime, now: Moment) -> Result<Moment, MomentError> {
+        match said.time {
+            Some(time) => Moment::local(said.day.and_time(time)),
+            None if said.day == now.date() => Ok(now),
+            None => Moment::local(said.day.and_time(NOON)),
         }
-        // Where the clock is put forward over midnight, the day begins an hour later.
-        let midnight = date.and_time(NaiveTime::MIN);
-        let start = Local
-            .from_local_datetime(&midnight)
+    }
+
+    fn local(wall: NaiveDateTime) -> Result<Moment, MomentError> {
+        if !(1900..=2999).contains(&wall.year()) {
+            return Err(MomentError::OutOfRange(wall.year()));
+        }
+        // Where the clock is put forward over it, it was an hour later.
+        let moment = Local
+            .from_local_datetime(&wall)
             .earliest()
-            .or_else(|| Local.from_local_datetime(&(midnight + chrono::TimeDelta::hours(1))).earliest())
-            .ok_or(MomentError::OutOfRange(date.year()))?;
-        Ok(Moment::from_chrono(&start.fixed_offset()))
+            .or_else(|| Local.from_local_datetime(&(wall + chrono::TimeDelta::hours(1))).earliest())
+            .ok_or(MomentError::OutOfRange(wall.year()))?;
+        Ok(Moment::from_chrono(&moment.fixed_offset()))
     }
 
     fn from_chrono(time: &DateTime<FixedOffset>) -> Moment {
@@ -243,6 +270,20 @@ mod tests {
         assert!(matches!(Moment::parse("2026-02-30T00:00:00Z"), Err(MomentError::NotATime(_))));
         assert!(matches!(Moment::parse("0001-01-01T00:00:00Z"), Err(MomentError::OutOfRange(1))));
         assert!(matches!(Moment::parse("2026-11-25T06:40:12"), Err(MomentError::NotATime(_))));
+    }
+
+    #[test]
+    fn a_day_without_a_time_is_its_noon_and_today_is_now() {
+        let now = Moment::now();
+        let today = WallTime { day: now.date(), time: None };
+        assert_eq!(Moment::on_wall(today, now).unwrap(), now);
+        let day = NaiveDate::from_ymd_opt(2026, 3, 4).unwrap();
+        let noon = Moment::on_wall(WallTime { day, time: None }, now).unwrap();
+        assert_eq!((noon.date(), noon.show_time()), (day, "12:00".to_owned()));
+        let evening = WallTime { day, time: NaiveTime::from_hms_opt(18, 30, 0) };
+        assert_eq!(Moment::on_wall(evening, now).unwrap().show_time(), "18:30");
+        let day = NaiveDate::from_ymd_opt(1066, 10, 14).unwrap();
+        assert_eq!(Moment::on_wall(WallTime { day, time: None }, now), Err(MomentError::OutOfRange(1066)));
     }
 
     #[test]

@@ -7,8 +7,7 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, harmless};
-use crate::cellar::core::moment::Moment;
+use crate::cellar::core::label::harmless;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::cli::arguments::{Format, ImportArguments};
@@ -16,8 +15,8 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::suggestion::with_hint;
 use crate::cli::full_screen::who;
-use crate::desk::{Desk, Imported, NotTaken, Surprises};
-use crate::import::{Proposal, propose};
+use crate::desk::{Desk, Imported, Importing, NotTaken, Surprises};
+use crate::import::{Proposal, Proposed, propose};
 use crate::spreadsheet::{Grid, MOST_BYTES, Source, Unreadable};
 use crate::units::{Volume, by_count, counted, litres};
 
@@ -35,13 +34,18 @@ impl Counter<'_, '_> {
         let mut desk = self.desk_to_try(cellar, asked.dry_run)?;
         let mut proposal = propose(asked.table.table(), &grid, &asked.answers(), desk.state());
         let by = who(asked.entering.by.as_deref())?;
-        let at = asked.at.unwrap_or(self.now);
+        let importing = Importing { by: &by, since: asked.at.unwrap_or(self.now), now: self.now };
         let facts = std::mem::take(&mut proposal.facts).into_iter();
-        let facts: Vec<Imported> = facts.map(|fact| Imported { line: fact.line, at, what: fact.what }).collect();
+        let facts = facts.map(|Proposed { line, at, by, what }| Imported { line, at, by, what });
+        let proposed: Vec<Imported> = facts.collect();
+        let lines = proposed.len();
+        let facts = desk.not_known(proposed, self.now)?;
+        proposal.known += lines - facts.len();
         let all_there = proposal.refused.is_empty() || asked.keep_good;
+        let mut surprises = Vec::new();
         // What cannot be taken by itself is told together with what the cellar refuses, so that the person mends the file once.
         if asked.dry_run || !all_there || !proposal.questions.is_empty() {
-            refuse(&mut desk, &mut proposal, &facts, &by, self.now)?;
+            surprises = refuse(&mut desk, &mut proposal, &facts, importing)?;
         }
         if asked.dry_run {
             self.show(&grid, &proposal, &facts, asked.format)?;
@@ -49,7 +53,7 @@ impl Counter<'_, '_> {
                 self.tell(&proposal);
             }
             self.ask(&proposal)?;
-            return asked.entering.ask(&surprises(desk.state(), &facts, self.now));
+            return asked.entering.ask(&surprises);
         }
         self.tell(&proposal);
         self.ask(&proposal)?;
@@ -57,7 +61,7 @@ impl Counter<'_, '_> {
             return Err(self.refused(&proposal, false));
         }
         let surprises = if asked.entering.sure { Surprises::AskedBefore } else { Surprises::Asked };
-        let admitted = desk.import(&facts, &by, self.now, (asked.keep_good, surprises))?;
+        let admitted = desk.import(&facts, importing, (asked.keep_good, surprises))?;
         let refused = admitted.refused.iter().map(|(line, why)| (*line, said(why, desk.state())));
         proposal.refused.extend(refused);
         asked.entering.ask(&admitted.asked)?;
@@ -187,13 +191,18 @@ fn preview(what: &What) -> String {
     harmless(&said.collect::<Vec<_>>().join(", "))
 }
 
-/// Adds the lines that the cellar refuses.
-fn refuse(desk: &mut Desk, proposal: &mut Proposal, facts: &[Imported], by: &Label, now: Moment) -> Outcome {
-    let refused = desk.rehearse_import(facts, by, now)?;
-    proposal.refused.extend(refused.iter().map(|(line, why)| (*line, said(why, desk.state()))));
+/// Adds the lines that the cellar refuses. Gives what it would ask.
+fn refuse(
+    desk: &mut Desk,
+    proposal: &mut Proposal,
+    facts: &[Imported],
+    importing: Importing<'_>,
+) -> Outcome<Vec<Question>> {
+    let rehearsed = desk.rehearse_import(facts, importing)?;
+    proposal.refused.extend(rehearsed.refused.iter().map(|(line, why)| (*line, said(why, desk.state()))));
     proposal.refused.sort_by_key(|(line, _)| *line);
     proposal.refused.dedup_by_key(|(line, _)| *line);
-    Ok(())
+    Ok(rehearsed.asked)
 }
 
 fn said(why: &NotTaken, state: &State) -> String {
@@ -201,12 +210,6 @@ fn said(why: &NotTaken, state: &State) -> String {
         NotTaken::Refused(refusal) => with_hint(refusal, state),
         other => other.to_string(),
     }
-}
-
-/// What would surprise.
-fn surprises(state: &State, facts: &[Imported], now: Moment) -> Vec<Question> {
-    let whats: Vec<What> = facts.iter().map(|fact| fact.what.clone()).collect();
-    state.questions(&whats, now)
 }
 
 /// All bytes of a file, or of standard input.
