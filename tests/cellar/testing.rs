@@ -72,6 +72,27 @@ fn a_result_is_not_of_the_wine_that_came_after_the_sample() {
 }
 
 #[test]
+fn a_test_of_a_lot_is_a_result_of_each_vessel_that_holds_it_then() {
+    let of_lot = |lot: &str| json!({"kind": "tested", "lot": lot, "free_so2_mg_l": 24, "lab": "valley"});
+    let cellar = Cellar::furnished().given(of_lot("R")).given(moved("U", "E", 225 * LITRE));
+    for vessel in ["B1", "B2", "T"] {
+        assert_eq!(last(&cellar, vessel, Analyte::FreeSo2), Some((24.0, true)), "{vessel}");
+    }
+    for vessel in ["U", "V", "E"] {
+        assert_eq!(last(&cellar, vessel, Analyte::FreeSo2), None, "{vessel}");
+    }
+    assert_eq!(["R", "S"].map(|lot| cellar.state.lots.by_label(lot).unwrap().tests.len()), [1, 0]);
+    // In one vessel it hides nothing.
+    let alone = Cellar::furnished().given(of_lot("S"));
+    assert_eq!(last(&alone, "U", Analyte::FreeSo2), Some((24.0, false)));
+    Cellar::furnished().when(of_lot("nothing")).then_has_no_effect("No lot is called 'nothing'");
+    Cellar::furnished()
+        .given(json!({"kind": "lot_opened", "lot": "N", "colour": "red"}))
+        .when(of_lot("N"))
+        .then_counted_in_doubt("No vessel holds the lot 'N'");
+}
+
+#[test]
 fn an_emptied_barrel_forgets_its_tests() {
     let cellar = Cellar::furnished()
         .given(tested("B1", "ph", 3.6))
@@ -103,7 +124,7 @@ fn what_no_wine_reads_is_refused() {
         (tested("B1", "alcohol_pct", 140.0), "alcohol of 140 is out of range"),
         (tested("nobody", "ph", 3.5), "No vessel is called 'nobody'"),
         (json!({"kind": "tested", "sample": "lab-9", "ph": 3.5}), "No sample is called 'lab-9'"),
-        (json!({"kind": "tested", "ph": 3.5}), "Name the vessel or the sample"),
+        (json!({"kind": "tested", "ph": 3.5}), "Name the vessel, the sample or the lot"),
         (json!({"kind": "tested", "vessel": "B1"}), "No result is said"),
         (
             json!({"kind": "tested", "vessel": "B1", "free_so2_mg_l": 80, "total_so2_mg_l": 60}),

@@ -142,8 +142,10 @@ pub enum Refusal {
     // Tests, treatments, care
     #[error("No sample is called '{0}'. Check the label, or enter first which barrels it was drawn from.")]
     UnknownSample(Label),
-    #[error("Nothing is said of what was tested. Name the vessel or the sample.")]
+    #[error("Nothing is said of what was tested. Name the vessel, the sample or the lot.")]
     NoVesselOrSample,
+    #[error("No vessel holds the lot '{0}' then. Check the day, or name the vessel that was tested.")]
+    LotGone(Label),
     #[error("No result is said. Give at least one, for example the pH.")]
     NothingTested,
     #[error("No value is called '{0}'. Check its spelling, or declare it first by analyte_declared.")]

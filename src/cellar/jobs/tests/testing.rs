@@ -1,7 +1,7 @@
 //! Testing: what a laboratory, or the person's own bench, found in a wine.
 //!
-//! A test is of one vessel, or of a sample that was drawn from several: a composite. A composite is a result of each of
-//! its barrels, marked as such, for it hides how they differ.
+//! A test is of one vessel, of a sample that was drawn from several, or of a lot in all the vessels that hold it: a composite.
+//! A composite is a result of each of its barrels, marked as such, for it hides how they differ.
 
 pub mod declared;
 mod kept;
@@ -25,7 +25,7 @@ use crate::cellar::jobs::floor::room::in_range;
 
 pub use self::kept::{Analytes, KeptTests, Told};
 
-/// The fact `tested`: what was found in a vessel, or in a sample.
+/// The fact `tested`: what was found in a vessel, in a sample or in a lot.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tested {
     /// Which vessel.
@@ -34,6 +34,9 @@ pub struct Tested {
     /// Which sample.
     #[serde(default)]
     pub sample: Option<Label>,
+    /// Which lot, where neither a vessel nor a sample is named.
+    #[serde(default)]
+    pub lot: Option<Label>,
     /// What was found.
     #[serde(flatten)]
     pub readings: Readings,
@@ -245,6 +248,27 @@ impl Readings {
         }
     }
 
+    /// Says what was found of one thing.
+    pub const fn set(&mut self, analyte: Analyte, found: f64) {
+        let field = match analyte {
+            Analyte::Ph => &mut self.ph,
+            Analyte::FreeSo2 => &mut self.free_so2_mg_l,
+            Analyte::TotalSo2 => &mut self.total_so2_mg_l,
+            Analyte::TitratableAcidity => &mut self.ta_g_l,
+            Analyte::VolatileAcidity => &mut self.va_g_l,
+            Analyte::Alcohol => &mut self.alcohol_pct,
+            Analyte::Malic => &mut self.malic_g_l,
+            Analyte::Lactic => &mut self.lactic_g_l,
+            Analyte::Tartaric => &mut self.tartaric_g_l,
+            Analyte::Potassium => &mut self.potassium_mg_l,
+            Analyte::Sugar => &mut self.sugar_g_l,
+            Analyte::Turbidity => &mut self.turbidity_ntu,
+            Analyte::Oxygen => &mut self.oxygen_mg_l,
+            Analyte::Temperature => &mut self.temperature_c,
+        };
+        *field = Some(found);
+    }
+
     fn check(&self) -> Result<(), Refusal> {
         for analyte in Analyte::ALL {
             let (least, most) = analyte.range();
@@ -256,7 +280,9 @@ impl Readings {
         }
     }
 
-    fn are_none(&self) -> bool {
+    /// Whether nothing was found.
+    #[must_use]
+    pub fn are_none(&self) -> bool {
         Analyte::ALL.iter().all(|&analyte| self.of(analyte).is_none())
     }
 }
@@ -352,6 +378,10 @@ impl ResultOf {
             vessels.push(vessel);
             lots.extend(lot);
         }
+        ResultOf::of_all(vessels, lots)
+    }
+
+    fn of_all(mut vessels: SmallVec<[VesselId; 1]>, mut lots: SmallVec<[LotId; 1]>) -> ResultOf {
         vessels.sort_unstable();
         vessels.dedup();
         lots.sort_unstable();
@@ -371,12 +401,12 @@ impl Job for Tested {
         if self.readings.are_none() && self.values.iter().flatten().next().is_none() {
             return Err(Refusal::NothingTested);
         }
-        match (&self.vessel, &self.sample) {
-            (Some(vessel), _) => {
+        match (&self.vessel, &self.sample, &self.lot) {
+            (Some(vessel), _, _) => {
                 let id = state.vessel(vessel)?;
                 Ok(ResultOf::of([(id, state.vessels.get(id).lot)]))
             }
-            (None, Some(label)) => {
+            (None, Some(label), _) => {
                 let sample =
                     state.samples.by_label(label.as_str()).ok_or_else(|| Refusal::UnknownSample(label.clone()))?;
                 let mut result = ResultOf::of(sample.drawn.iter().map(|drawn| (drawn.vessel, drawn.lot)));
@@ -389,15 +419,21 @@ impl Job for Tested {
                 result.drawn = sample.drawn.iter().map(|drawn| drawn.at).min_by_key(|at| at.instant());
                 Ok(result)
             }
-            (None, None) => Err(Refusal::NoVesselOrSample),
+            (None, None, Some(label)) => {
+                let lot = state.lot(label)?;
+                let holding = state.vessels.iter().filter(|(_, vessel)| vessel.lot == Some(lot));
+                Ok(ResultOf::of_all(holding.map(|(id, _)| id).collect(), SmallVec::from_slice(&[lot])))
+            }
+            (None, None, None) => Err(Refusal::NoVesselOrSample),
         }
     }
 
     fn doubt(&self, state: &State, result: &ResultOf) -> Option<Refusal> {
         let empty = result.vessels.iter().map(|&id| state.vessels.get(id)).find(|vessel| vessel.wine.is_empty());
         let undeclared = || self.values.iter().flatten().find(|(analyte, _)| state.house_analyte(analyte).is_none());
-        empty
-            .map(|vessel| Refusal::SourceEmpty(vessel.label.clone()))
+        let gone = self.lot.as_ref().filter(|_| result.vessels.is_empty() && self.sample.is_none());
+        gone.map(|lot| Refusal::LotGone(lot.clone()))
+            .or_else(|| empty.map(|vessel| Refusal::SourceEmpty(vessel.label.clone())))
             .or_else(|| undeclared().map(|(analyte, _)| Refusal::UnknownAnalyte(analyte.clone())))
     }
 
@@ -437,6 +473,6 @@ impl Job for Tested {
     }
 
     fn about(&self) -> Option<&Label> {
-        self.vessel.as_ref().or(self.sample.as_ref())
+        self.vessel.as_ref().or(self.sample.as_ref()).or(self.lot.as_ref())
     }
 }

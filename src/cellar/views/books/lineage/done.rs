@@ -128,9 +128,10 @@ impl Tracer {
             }
             What::Tasted(tasted) => Some((self.wine_in(&tasted.vessel), DoneTo::Tasted(tasted.clone()))),
             What::Tested(tested) => {
-                let wine = match (&tested.vessel, &tested.sample) {
-                    (Some(vessel), _) => self.wine_in(vessel),
-                    (None, sample) => self.samples.get(sample.as_ref()?)?.iter().copied().collect(),
+                let wine = match (&tested.vessel, &tested.sample, &tested.lot) {
+                    (Some(vessel), _, _) => self.wine_in(vessel),
+                    (None, Some(sample), _) => self.samples.get(sample)?.iter().copied().collect(),
+                    (None, None, lot) => self.wine_of(lot.as_ref()?)?,
                 };
                 Some((
                     wine,
