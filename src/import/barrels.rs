@@ -102,12 +102,14 @@ fn enter(barrel: Listed, state: &State, proposal: &mut Proposal) {
     }
 }
 
+/// Whether a list says of something what the cellar has, or nothing.
+fn agree<T: PartialEq>(listed: Option<&T>, there: Option<&T>) -> bool {
+    listed.is_none() || listed == there
+}
+
 /// Whether the list says nothing of a barrel that the cellar has otherwise.
 fn is_same(listed: &VesselRegistered, there: &Vessel) -> bool {
     let (one, other) = (&listed.wood, &*there.wood);
-    fn agree<T: PartialEq>(listed: Option<&T>, there: Option<&T>) -> bool {
-        listed.is_none() || listed == there
-    }
     listed.vessel_type == there.vessel_type
         && listed.capacity == there.capacity
         && (listed.fills == 0 || listed.fills == there.fills_before)

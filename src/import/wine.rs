@@ -25,6 +25,7 @@ const COLOURS: [(Colour, [&str; 7]); 3] = [
 ];
 
 /// What a colour is called, if it is one.
+#[must_use]
 pub fn colour_of(words: &str) -> Option<Colour> {
     let plainly = plain(words);
     COLOURS.iter().find(|(_, names)| names.contains(&plainly.as_str())).map(|(colour, _)| *colour)
@@ -59,7 +60,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     }
     // What a lot is made of comes before its wine.
     proposal.facts.extend(opened.facts);
-    proposal.facts.extend(lines.into_iter().map(|(line, wine)| Proposed::of(line, What::WineReceived(wine.into()))));
+    proposal.facts.extend(lines.into_iter().map(|(line, wine)| Proposed::of(line, What::WineReceived(wine))));
 }
 
 /// The wine of a line; none where nothing lies there, or all of it is known.

@@ -139,7 +139,7 @@ fn month(word: &str) -> Option<u32> {
         return None;
     }
     let is_it = |names: &&[&str]| names.iter().any(|name| plain.starts_with(name));
-    let at = MONTHS.iter().position(|names| is_it(names))?;
+    let at = MONTHS.iter().position(is_it)?;
     u32::try_from(at + 1).ok()
 }
 

@@ -108,7 +108,7 @@ pub fn number_of(text: &str) -> (&str, &str) {
     let is_part = |sign: char| sign.is_ascii_digit() || groups(sign) || matches!(sign, '.' | ',' | '-' | '−' | '+');
     let end = text.find(|sign| !is_part(sign)).unwrap_or(text.len());
     let (number, unit) = text.split_at(end);
-    (number.trim_matches(|sign| groups(sign)), unit.trim())
+    (number.trim_matches(groups), unit.trim())
 }
 
 fn hint(number: &str) -> Option<Hint> {

@@ -8,170 +8,197 @@ use serde_json::{Value, json};
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::harmless;
+use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
-use crate::cellar::core::state::State;
 use crate::cli::arguments::{Format, ImportArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
-use crate::cli::core::suggestion::with_hint;
 use crate::cli::full_screen::who;
-use crate::desk::{Desk, Imported, Importing, NotTaken, Surprises};
+use crate::cli::table::text_table::wrapped;
+use crate::desk::{Access, Desk, Imported, Importing, NotTaken, Surprises};
 use crate::import::{Proposal, Proposed, propose};
-use crate::spreadsheet::{Grid, MOST_BYTES, Source, Unreadable};
+use crate::spreadsheet::{Grid, MOST_BYTES, Source};
+use crate::told::meant::with_hint;
 use crate::units::{Volume, by_count, counted, litres};
 
 /// So many refused lines are named; of more only the count is told.
 const MOST_NAMED: usize = 20;
+/// So many facts are shown of those that would be entered.
+const SHOWN: usize = 4;
+
+/// What a file came to.
+struct CameTo {
+    source: Source,
+    proposal: Proposal,
+    /// The facts that it proposes.
+    facts: Vec<Imported>,
+    /// How many of them were entered; none where something is asked, refused, or only tried.
+    entered: usize,
+    /// What surprises about them.
+    asked: Vec<Question>,
+}
 
 impl Counter<'_, '_> {
     /// Takes in a spreadsheet.
     pub fn import(&mut self, cellar: &Path, asked: &ImportArguments) -> Outcome {
         let name = harmless(&asked.file.to_string_lossy());
-        let unreadable = |why: &Unreadable| Complaint::Refused(format!("{name} cannot be read. {why}"));
         let bytes = bytes(&asked.file, &name)?;
-        let grid = Grid::read(&bytes, &asked.wanted()).map_err(|why| unreadable(&why))?;
+        let grid = Grid::read(&bytes, &asked.wanted());
+        let grid = grid.map_err(|why| Complaint::Refused(format!("{name} cannot be read. {why}")))?;
         drop(bytes);
-        let mut desk = self.desk_to_try(cellar, asked.dry_run)?;
-        let mut proposal = propose(asked.table.table(), &grid, &asked.answers(), desk.state());
-        let by = who(asked.entering.by.as_deref())?;
-        let importing = Importing { by: &by, since: asked.at.unwrap_or(self.now), now: self.now };
-        let facts = std::mem::take(&mut proposal.facts).into_iter();
-        let facts = facts.map(|Proposed { line, at, by, what }| Imported { line, at, by, what });
-        let proposed: Vec<Imported> = facts.collect();
-        let lines = proposed.len();
-        let facts = desk.not_known(proposed, self.now)?;
-        proposal.known += lines - facts.len();
-        let all_there = proposal.refused.is_empty() || asked.keep_good;
-        let mut surprises = Vec::new();
-        // What cannot be taken by itself is told together with what the cellar refuses, so that the person mends the file once.
-        if asked.dry_run || !all_there || !proposal.questions.is_empty() {
-            surprises = refuse(&mut desk, &mut proposal, &facts, importing)?;
-        }
-        if asked.dry_run {
-            self.show(&grid, &proposal, &facts, asked.format)?;
-            if asked.format == Format::Table {
-                self.tell(&proposal);
-            }
-            self.ask(&proposal)?;
-            return asked.entering.ask(&surprises);
-        }
-        self.tell(&proposal);
-        self.ask(&proposal)?;
-        if !all_there {
-            return Err(self.refused(&proposal, false));
-        }
-        let surprises = if asked.entering.sure { Surprises::AskedBefore } else { Surprises::Asked };
-        let admitted = desk.import(&facts, importing, (asked.keep_good, surprises))?;
-        let refused = admitted.refused.iter().map(|(line, why)| (*line, said(why, desk.state())));
-        proposal.refused.extend(refused);
-        asked.entering.ask(&admitted.asked)?;
-        if admitted.taken.is_empty() && !proposal.refused.is_empty() {
-            return Err(self.refused(&proposal, false));
-        }
-        let known = match proposal.known {
-            0 => String::new(),
-            known => format!("; {} already known", counted(known, "line")),
-        };
-        writeln!(self.out, "{} entered{known}", counted(admitted.taken.len(), "fact"))?;
-        if proposal.refused.is_empty() { Ok(()) } else { Err(self.refused(&proposal, true)) }
+        let access = if asked.dry_run { Access::ReadOnly } else { Access::ReadWrite };
+        self.at_desk(
+            cellar,
+            access,
+            |desk, now| take_in(desk, grid, asked, now),
+            |counter, _, came_to| {
+                if asked.dry_run {
+                    counter.show(&came_to, asked.format)?;
+                }
+                counter.tell(&came_to, asked)
+            },
+        )
     }
 
     /// Shows how a file was read and what it would come to.
-    fn show(&mut self, grid: &Grid, proposal: &Proposal, facts: &[Imported], format: Format) -> Outcome {
-        let (encoding, delimiter, sheet) = match &grid.source {
-            Source::Text { encoding, delimiter } => (Some(encoding.to_string()), Some(delimiter.to_string()), None),
-            Source::Sheet { name, .. } => (None, None, Some(name.clone())),
-        };
-        let columns: Vec<_> =
-            proposal.columns.iter().map(|column| json!({"column": column.title, "field": column.field})).collect();
-        let questions: Vec<_> = proposal
-            .questions
-            .iter()
-            .map(|question| json!({"question": question.to_string(), "option": question.option()}))
-            .collect();
-        let refused: Vec<_> = proposal.refused.iter().map(|(line, why)| json!({"line": line, "why": why})).collect();
-        if format == Format::Json {
-            let told = json!({
-                "delimiter": delimiter,
-                "encoding": encoding,
-                "sheet": sheet,
-                "header_row": proposal.head,
-                "decimal": proposal.decimal.map(|sign| sign.to_string()),
-                "dates": proposal.dates.map(|order| order.to_string()),
-                "columns": columns,
-                "questions": questions,
-                "warnings": proposal.warnings,
-                "facts": facts.len(),
-                "known": proposal.known,
-                "refused": refused,
-            });
-            return Ok(writeln!(self.out, "{told}")?);
-        }
-        let mut lines = vec![match (sheet, delimiter, encoding) {
-            (Some(sheet), _, _) => format!("Sheet '{}'", harmless(&sheet)),
-            (None, delimiter, encoding) => {
-                format!("{}, by {}", encoding.unwrap_or_default(), delimiter.unwrap_or_default())
+    fn show(&mut self, came_to: &CameTo, format: Format) -> Outcome {
+        match format {
+            Format::Json => Ok(writeln!(self.out, "{}", as_json(came_to))?),
+            Format::Table | Format::Csv => {
+                Ok(in_words(came_to).iter().try_for_each(|line| writeln!(self.out, "{line}"))?)
             }
-        }];
-        let head = proposal
-            .head
-            .map_or_else(|| "no line names the columns".to_owned(), |head| format!("line {head} names the columns"));
-        lines.push(head);
-        lines.extend(proposal.decimal.map(|sign| format!("decimal {sign}")));
-        lines.extend(proposal.dates.map(|order| format!("dates {order}")));
-        writeln!(self.out, "{}", lines.join("; "))?;
-        for column in &proposal.columns {
-            let field = column.field.unwrap_or("not taken in");
-            writeln!(self.out, "  {:<24} {field}", harmless(&column.title))?;
         }
-        for fact in facts.iter().take(4) {
-            writeln!(self.out, "  line {}: {}", fact.line, preview(&fact.what))?;
-        }
-        let known = format!("{} already known", counted(proposal.known, "line"));
-        Ok(writeln!(self.out, "{} would be entered; {known}", counted(facts.len(), "fact"))?)
     }
 
-    /// Says what is left away.
-    fn tell(&mut self, proposal: &Proposal) {
+    /// Says what is left away, what is asked, what cannot be taken, and what was entered.
+    fn tell(&mut self, came_to: &CameTo, asked: &ImportArguments) -> Outcome {
+        let CameTo { proposal, entered, .. } = came_to;
         for warning in &proposal.warnings {
             self.saying.message(warning);
         }
-    }
-
-    /// Refuses while something is asked.
-    fn ask(&mut self, proposal: &Proposal) -> Outcome {
-        if proposal.questions.is_empty() {
-            return if proposal.refused.is_empty() { Ok(()) } else { Err(self.refused(proposal, false)) };
+        if !proposal.questions.is_empty() {
+            for question in &proposal.questions {
+                self.saying.message(&format!("{question} Say {}.", question.option()));
+            }
+            let questions = counted(proposal.questions.len(), "question");
+            let are = by_count(proposal.questions.len(), "is to be answered", "are to be answered");
+            return Err(Complaint::Refused(format!("Nothing was entered. {questions} {are} first.")));
         }
-        for question in &proposal.questions {
-            self.saying.message(&format!("{question} Say {}.", question.option()));
+        if proposal.refused.is_empty() || asked.keep_good {
+            asked.entering.ask(&came_to.asked)?;
         }
-        let questions = counted(proposal.questions.len(), "question");
-        Err(Complaint::Refused(format!(
-            "Nothing was entered. {questions} {} first.",
-            by_count(proposal.questions.len(), "is to be answered", "are to be answered")
-        )))
+        if *entered > 0 || (!asked.dry_run && proposal.refused.is_empty()) {
+            let known = match proposal.known {
+                0 => String::new(),
+                known => format!("; {} already known", counted(known, "line")),
+            };
+            writeln!(self.out, "{} entered{known}", counted(*entered, "fact"))?;
+        }
+        if proposal.refused.is_empty() { Ok(()) } else { Err(self.refused(&proposal.refused, *entered > 0)) }
     }
 
     /// Names the lines that cannot be taken.
-    fn refused(&mut self, proposal: &Proposal, others_were: bool) -> Complaint {
-        for (line, why) in proposal.refused.iter().take(MOST_NAMED) {
+    fn refused(&mut self, refused: &[(u64, String)], others_were: bool) -> Complaint {
+        for (line, why) in refused.iter().take(MOST_NAMED) {
             self.saying.plain(&format!("line {line}: {why}"));
         }
-        let refused = proposal.refused.len();
-        if refused > MOST_NAMED {
-            self.saying.plain(&format!("… and {} more", refused - MOST_NAMED));
+        if refused.len() > MOST_NAMED {
+            self.saying.plain(&format!("… and {} more", refused.len() - MOST_NAMED));
         }
-        let lines = counted(refused, "line");
+        let lines = counted(refused.len(), "line");
+        let it = by_count(refused.len(), "it", "them");
         Complaint::Refused(if others_were {
             format!("{lines} cannot be taken; the others were.")
         } else {
-            format!(
-                "{lines} cannot be taken, so nothing was entered. Mend {}, or take the others with --keep-good.",
-                by_count(refused, "it", "them")
-            )
+            format!("{lines} cannot be taken, so nothing was entered. Mend {it}, or take the others with --keep-good.")
         })
     }
+}
+
+/// Reads what a table comes to, and enters it where nothing is asked and all of it, or what is good of it, can be taken.
+fn take_in(desk: &mut Desk, grid: Grid, asked: &ImportArguments, now: Moment) -> Outcome<CameTo> {
+    let mut proposal = propose(asked.table.table(), &grid, &asked.answers(), desk.state());
+    let by = who(asked.entering.by.as_deref())?;
+    let importing = Importing { by: &by, since: asked.at.unwrap_or(now), now };
+    let proposed = std::mem::take(&mut proposal.facts).into_iter();
+    let proposed: Vec<Imported> =
+        proposed.map(|Proposed { line, at, by, what }| Imported { line, at, by, what }).collect();
+    let all = proposed.len();
+    let facts = desk.not_known(proposed, now)?;
+    proposal.known += all - facts.len();
+    // What cannot be read is told together with what the cellar refuses, so that the person mends the file once.
+    let is_whole = proposal.refused.is_empty() || asked.keep_good;
+    let admitted = if asked.dry_run || !is_whole || !proposal.questions.is_empty() {
+        desk.rehearse_import(&facts, importing)?
+    } else {
+        let surprises = if asked.entering.sure { Surprises::AskedBefore } else { Surprises::Asked };
+        desk.import(&facts, importing, (asked.keep_good, surprises))?
+    };
+    let said = |why: &NotTaken| match why {
+        NotTaken::Refused(refusal) => with_hint(refusal, desk.state()),
+        other => other.to_string(),
+    };
+    proposal.refused.extend(admitted.refused.iter().map(|(line, why)| (*line, said(why))));
+    proposal.refused.sort_by_key(|(line, _)| *line);
+    proposal.refused.dedup_by_key(|(line, _)| *line);
+    Ok(CameTo { source: grid.source, proposal, facts, entered: admitted.taken.len(), asked: admitted.asked })
+}
+
+/// How the cells were told apart: coding, delimiter and sheet.
+fn read_by(source: &Source) -> (Option<String>, Option<String>, Option<&str>) {
+    match source {
+        Source::Text { encoding, delimiter } => (Some(encoding.to_string()), Some(delimiter.to_string()), None),
+        Source::Sheet { name, .. } => (None, None, Some(name)),
+    }
+}
+
+fn as_json(came_to: &CameTo) -> Value {
+    let CameTo { source, proposal, facts, .. } = came_to;
+    let (encoding, delimiter, sheet) = read_by(source);
+    let columns = proposal.columns.iter().map(|column| json!({"column": column.title, "field": column.field}));
+    let questions = proposal
+        .questions
+        .iter()
+        .map(|question| json!({"question": question.to_string(), "option": question.option()}));
+    let refused = proposal.refused.iter().map(|(line, why)| json!({"line": line, "why": why}));
+    json!({
+        "delimiter": delimiter,
+        "encoding": encoding,
+        "sheet": sheet,
+        "header_row": proposal.head,
+        "decimal": proposal.decimal.map(|sign| sign.to_string()),
+        "dates": proposal.dates.map(|order| order.to_string()),
+        "columns": columns.collect::<Vec<_>>(),
+        "questions": questions.collect::<Vec<_>>(),
+        "warnings": proposal.warnings,
+        "facts": facts.len(),
+        "known": proposal.known,
+        "refused": refused.collect::<Vec<_>>(),
+    })
+}
+
+fn in_words(came_to: &CameTo) -> Vec<String> {
+    let CameTo { source, proposal, facts, .. } = came_to;
+    let (encoding, delimiter, sheet) = read_by(source);
+    let read = match sheet {
+        Some(sheet) => format!("sheet '{}'", harmless(sheet)),
+        None => format!("{}, cells parted by a {}", encoding.unwrap_or_default(), delimiter.unwrap_or_default()),
+    };
+    let head = proposal.head.map_or_else(|| "no head".to_owned(), |head| format!("head in line {head}"));
+    let signs = proposal.decimal.map(|sign| format!("decimal {sign}"));
+    let dates = proposal.dates.map(|order| format!("dates {order}"));
+    let how: Vec<String> = [read, head].into_iter().chain(signs).chain(dates).collect();
+    let mut lines = vec![how.join("; ")];
+    lines.extend(proposal.columns.iter().map(|column| {
+        let field = column.field.unwrap_or("(not taken in)");
+        format!("  {:<24} {field}", harmless(&column.title))
+    }));
+    for fact in facts.iter().take(SHOWN) {
+        lines.extend(wrapped(&format!("line {}: {}", fact.line, preview(&fact.what)), 100));
+    }
+    let known = counted(proposal.known, "line");
+    lines.push(format!("{} would be entered; {known} already known", counted(facts.len(), "fact")));
+    lines
 }
 
 /// A fact as it would be entered, in a line.
@@ -189,27 +216,6 @@ fn preview(what: &What) -> String {
         })
     });
     harmless(&said.collect::<Vec<_>>().join(", "))
-}
-
-/// Adds the lines that the cellar refuses. Gives what it would ask.
-fn refuse(
-    desk: &mut Desk,
-    proposal: &mut Proposal,
-    facts: &[Imported],
-    importing: Importing<'_>,
-) -> Outcome<Vec<Question>> {
-    let rehearsed = desk.rehearse_import(facts, importing)?;
-    proposal.refused.extend(rehearsed.refused.iter().map(|(line, why)| (*line, said(why, desk.state()))));
-    proposal.refused.sort_by_key(|(line, _)| *line);
-    proposal.refused.dedup_by_key(|(line, _)| *line);
-    Ok(rehearsed.asked)
-}
-
-fn said(why: &NotTaken, state: &State) -> String {
-    match why {
-        NotTaken::Refused(refusal) => with_hint(refusal, state),
-        other => other.to_string(),
-    }
 }
 
 /// All bytes of a file, or of standard input.

@@ -48,7 +48,8 @@ impl Workbook {
         let within = |relations: &str| format!("<Relationships>{relations}</Relationships>");
         let (mut named, mut related, mut sheets) = (String::new(), String::new(), Vec::new());
         for (at, (name, state, body)) in self.sheets.iter().enumerate() {
-            named += &format!("<sheet name=\"{name}\" sheetId=\"{at}\" state=\"{state}\" r:id=\"r{at}\"/>");
+            let sheet = format!("<sheet name=\"{name}\" sheetId=\"{at}\" state=\"{state}\" r:id=\"r{at}\"/>");
+            named.push_str(&sheet);
             related += &relation(&format!("r{at}"), "worksheet", &format!("sheets/{at}.xml"));
             sheets.push((format!("xl/sheets/{at}.xml"), format!("<worksheet>{body}</worksheet>")));
         }
@@ -289,8 +290,8 @@ fn what_is_only_claimed_takes_no_room() {
     let long = "a cell of more than 10000 letters (row 1)".to_owned();
     assert_eq!(book.read(None).unwrap_err(), Unreadable::TooMuch(long));
     // Cells far to the right, all empty before it.
-    let far =
-        (1..=8_000).map(|row| format!("<row r=\"{row}\"><c r=\"IV{row}\"><v>1</v></c></row>")).collect::<String>();
+    let row = |row| format!("<row r=\"{row}\"><c r=\"IV{row}\"><v>1</v></c></row>");
+    let far = (1..=8_000).map(row).collect::<Vec<_>>().concat();
     assert_eq!(Workbook::of(&far).read(None).unwrap_err(), Unreadable::TooMuch("more than 2000000 cells".to_owned()));
     // Areas over areas.
     let merged = "<mergeCell ref=\"A1:IV200000\"/>".repeat(1_000);
