@@ -7,12 +7,12 @@
 //!     cli  tui  the two faces: commands for scripts and desk, full screen for the aisle; neither knows a rule of wine
 //!     sheets    printable pages
 //!     told      what is said of things by more than one of them, and the usual values; each once
-//!     import    what the spreadsheets of a cellar come to: a grid in, facts and questions out
 //!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
 //!     log       the SQLite event log: append, read, chain, back up, exchange lines
+//!     import    what the spreadsheets of a cellar come to: a grid in, facts and questions out
 //!     cellar    the domain: facts, decide (state + intent → nothing or a refusal), evolve (state + fact → state)
-//!     spreadsheet  files of tables: bytes in, a grid of cells out
 //!     reckon    the computations of the trade, plain values in and out
+//!     spreadsheet  files of tables: bytes in, a grid of cells out
 //!     units     quantities
 //! ```
 

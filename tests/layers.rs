@@ -6,12 +6,22 @@ use std::path::{Path, PathBuf};
 
 /// The layers, the lowest first. Each may use itself and those before it; the two faces use each other nowhere but where the
 /// full screen is opened.
-const LAYERS: [&str; 9] = ["units", "reckon", "cellar", "log", "desk", "told", "sheets", "tui", "cli"];
+const LAYERS: [&str; 11] =
+    ["units", "spreadsheet", "reckon", "cellar", "import", "log", "desk", "told", "sheets", "tui", "cli"];
 
 /// What a layer may not use though it lies below: sheets are made of what the cellar says, and know no file, nor does what is told; the log holds no
-/// computation.
-const APART: [(&str, &str); 6] =
-    [("sheets", "log"), ("sheets", "desk"), ("told", "log"), ("told", "desk"), ("log", "reckon"), ("log", "units")];
+/// computation, and neither it nor the desk knows where facts come from; a spreadsheet is a table of anything.
+const APART: [(&str, &str); 9] = [
+    ("sheets", "log"),
+    ("sheets", "desk"),
+    ("told", "log"),
+    ("told", "desk"),
+    ("log", "reckon"),
+    ("log", "units"),
+    ("log", "import"),
+    ("desk", "import"),
+    ("spreadsheet", "units"),
+];
 
 /// What of the screen its core may use: itself, and what the terminal at the edge is told.
 const OF_THE_CORE: [&str; 2] = ["core", "edge"];

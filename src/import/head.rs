@@ -37,6 +37,11 @@ const SMALL: [&str; 19] = [
     "n", "no", "nr", "num", "number", "numero", "nummer", "id", "ref", "of", "the", "de", "d", "du", "des", "del",
     "di", "la", "le",
 ];
+/// Heads that give way to one that says more: the year of a barrel stands beside the vintage of its wine.
+const WEAK: [&str; 16] = [
+    "year", "annee", "an", "ano", "anno", "jahr", "no", "n", "nr", "number", "label", "id", "code", "barcode", "tag",
+    "codice",
+];
 /// Units that stand alone in a second line of the head.
 const UNITS: [&str; 22] = [
     "l", "litre", "litres", "liter", "liters", "litros", "litri", "hl", "gal", "gallons", "ml", "months", "mois",
@@ -261,7 +266,7 @@ fn assigned(
                 (0..titles.len()).filter(fits).collect()
             }
         };
-        match found.as_slice() {
+        match clearest(&found, titles).as_slice() {
             [] if at == 0 || is_said => {
                 let there = titles.iter().map(|(title, _)| title.clone()).filter(|title| !title.is_empty()).collect();
                 proposal.ask(Question::Column { field: field_of.name, there });
@@ -277,6 +282,15 @@ fn assigned(
         }
     };
     table.fields.iter().enumerate().map(column).collect()
+}
+
+/// Of several columns the one whose head says more than that of the others, if there is one.
+fn clearest(found: &[usize], titles: &[(String, Option<String>)]) -> Vec<usize> {
+    let is_clear = |column: &&usize| !WEAK.contains(&plain(&titles[**column].0).as_str());
+    match found.iter().filter(is_clear).collect::<Vec<_>>().as_slice() {
+        [only] => vec![**only],
+        _ => found.to_vec(),
+    }
 }
 
 /// What the fields of a table are called, plainly.

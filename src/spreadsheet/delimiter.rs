@@ -75,7 +75,8 @@ pub fn vote(text: &str) -> Delimiter {
 
 /// How much speaks for a sign: the share of lines that come to one number of cells by it, the more the more cells they are.
 fn weight(text: &str, delimiter: Delimiter) -> f64 {
-    let Ok(rows) = cells::rows(text, delimiter.sign()) else { return 0.0 };
+    // A mark that is not closed is told when the whole is read; what stands before it speaks all the same.
+    let rows: Vec<cells::Cells> = cells::Rows::of(text, delimiter.sign(), 1).map_while(Result::ok).collect();
     let mut counts = std::collections::BTreeMap::new();
     for row in &rows {
         *counts.entry(row.cells.len()).or_insert(0_usize) += 1;

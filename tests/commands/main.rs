@@ -17,6 +17,7 @@ mod gauging;
 #[allow(dead_code)] // each test program uses its own part
 mod given;
 mod holding;
+mod importing;
 mod newer;
 mod panel;
 mod program;

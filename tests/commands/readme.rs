@@ -45,9 +45,11 @@ fn the_facts_it_shows_are_taken_on_any_day() {
 #[test]
 fn the_commands_it_shows_begin_a_cellar() {
     let desk = Desk::bare();
-    desk.write("facts.jsonl", &shown("Your own cellar", "{").join("\n"));
+    let listed = [shown("Your own cellar", "Barrel;"), shown("Your own cellar", "04")].concat();
+    assert_eq!(listed.len(), 3, "{listed:?}");
+    desk.write("barrels.csv", &listed.join("\n"));
     let commands = shown("Your own cellar", "barrelwalk ");
-    assert_eq!(commands.len(), 3, "{commands:?}");
+    assert_eq!(commands.len(), 5, "{commands:?}");
     for command in commands {
         let words: Vec<&str> = command.split_whitespace().skip(1).collect();
         let output = desk.run(&words);
@@ -56,9 +58,10 @@ fn the_commands_it_shows_begin_a_cellar() {
             // Without a screen it can only say that it needs one.
             assert_eq!(output.status.code(), Some(1), "{command}: {said}");
         } else {
-            assert_eq!((output.status.code(), said.as_str()), (Some(0), ""), "{command}");
+            // What is left for the next command is said.
+            assert_eq!(output.status.code(), Some(0), "{command}: {said}");
         }
     }
     assert!(Path::new(&desk.path("our.cellar")).exists());
-    assert!(desk.done("list vessels --cellar our.cellar").contains("0417"));
+    assert!(desk.done("list vessels --cellar our.cellar").contains("0418"));
 }

@@ -15,19 +15,19 @@ use barrelwalk::spreadsheet::{Grid, Wanted};
 use serde_json::{Value, json};
 
 /// What a file would come to.
-pub fn proposal(table: &'static Table, bytes: &[u8], answers: &Answers, state: &State) -> Proposal {
+fn proposal(table: &'static Table, bytes: &[u8], answers: &Answers, state: &State) -> Proposal {
     let grid = Grid::read(bytes, &Wanted::default()).unwrap();
     propose(table, &grid, answers, state)
 }
 
 /// What a person said beforehand.
-pub fn answers(constants: &[(&str, &str)], lay_out: bool) -> Answers {
+fn answers(constants: &[(&str, &str)], lay_out: bool) -> Answers {
     let constants = constants.iter().map(|(field, value)| ((*field).to_owned(), (*value).to_owned())).collect();
     Answers { constants, lay_out, ..Answers::default() }
 }
 
 /// A proposal in words.
-pub fn told(proposal: &Proposal) -> String {
+fn told(proposal: &Proposal) -> String {
     let mut lines = vec![format!(
         "head {}, decimal {}, dates {}, {} known",
         proposal.head.map_or("none".to_owned(), |head| head.to_string()),

@@ -18,11 +18,13 @@ struct Meant {
     forest: Option<String>,
     made: Option<u16>,
     fills: u32,
-    price_cents: Option<u64>,
+    /// To the cent, as a text.
+    price: Option<String>,
 }
 
 /// How a list is written.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools)] // each is a habit of its own
 struct Shape {
     delimiter: char,
     comma: bool,
@@ -58,13 +60,13 @@ fn meant() -> impl Strategy<Value = Meant> {
     let litres =
         prop_oneof![Just(225_000_u64), Just(228_500), 100_000..2_000_000_u64, (100..2_000_u64).prop_map(|l| l * 1_000)];
     let rest = (prop::option::of(1980_u16..2027), 0..6_u32, prop::option::of(10_000..200_000_u64));
-    (label, litres, forest, rest).prop_map(|(label, millilitres, forest, (made, fills, price_cents))| Meant {
+    (label, litres, forest, rest).prop_map(|(label, millilitres, forest, (made, fills, cents))| Meant {
         label,
         millilitres,
         forest: forest.map(str::to_owned),
         made,
         fills,
-        price_cents,
+        price: cents.map(|cents: u64| format!("{}.{:02}", cents / 100, cents % 100)),
     })
 }
 
@@ -129,13 +131,16 @@ fn written(barrels: &[Meant], shape: &Shape) -> String {
             barrel.forest.clone().unwrap_or_default(),
             barrel.made.map_or_else(String::new, |year| year.to_string()),
             barrel.fills.to_string(),
-            barrel.price_cents.map_or_else(String::new, |cents| number(cents * 10, shape)),
+            barrel
+                .price
+                .as_ref()
+                .map_or_else(String::new, |price| number(price.replace('.', "").parse::<u64>().unwrap() * 10, shape)),
         ]));
     }
     if shape.total {
         let sum = barrels.iter().map(|barrel| barrel.millilitres).sum();
         let mut cells = [const { String::new() }; 6];
-        cells[shape.order[0]] = "Total".to_owned();
+        "Total".clone_into(&mut cells[shape.order[0]]);
         let litres = usize::from(shape.order[0] != 1);
         if litres == 1 {
             cells[1] = number(sum, shape);
@@ -156,7 +161,7 @@ fn read(what: &What) -> Meant {
         forest: vessel.wood.forest.as_ref().map(ToString::to_string),
         made: vessel.wood.made,
         fills: vessel.fills,
-        price_cents: vessel.wood.price.map(|price| (price * 100.0).round() as u64),
+        price: vessel.wood.price.map(|price| format!("{price:.2}")),
     }
 }
 

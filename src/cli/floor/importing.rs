@@ -15,7 +15,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::full_screen::who;
 use crate::cli::table::text_table::wrapped;
-use crate::desk::{Access, Desk, Imported, Importing, NotTaken, Surprises};
+use crate::desk::{Access, Admitted, Desk, Imported, Importing, NotTaken, Surprises};
 use crate::import::{Proposal, Proposed, propose};
 use crate::spreadsheet::{Grid, MOST_BYTES, Source};
 use crate::told::meant::with_hint;
@@ -128,7 +128,10 @@ fn take_in(desk: &mut Desk, grid: Grid, asked: &ImportArguments, now: Moment) ->
     proposal.known += all - facts.len();
     // What cannot be read is told together with what the cellar refuses, so that the person mends the file once.
     let is_whole = proposal.refused.is_empty() || asked.keep_good;
-    let admitted = if asked.dry_run || !is_whole || !proposal.questions.is_empty() {
+    let admitted = if !proposal.questions.is_empty() {
+        // What the cellar would refuse may follow from what is not answered yet.
+        Admitted::default()
+    } else if asked.dry_run || !is_whole {
         desk.rehearse_import(&facts, importing)?
     } else {
         let surprises = if asked.entering.sure { Surprises::AskedBefore } else { Surprises::Asked };

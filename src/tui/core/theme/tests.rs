@@ -236,12 +236,15 @@ fn palettes_come_round() {
     assert_eq!(round[..4].iter().collect::<std::collections::HashSet<_>>().len(), 4);
 }
 
+/// Which colour of a palette a meaning has.
+type Coloured = fn(&Colours) -> Option<u8>;
+
 /// Pictures name what a thing means and never how that looks: how each meaning looks stands here.
 #[test]
 fn a_meaning_looks_as_it_is_known() {
     let (bold, dim, underlined) = (Modifier::BOLD, Modifier::DIM, Modifier::UNDERLINED);
     let plain = Modifier::empty();
-    let looks: [(Meaning, Modifier, fn(&Colours) -> Option<u8>); 14] = [
+    let looks: [(Meaning, Modifier, Coloured); 14] = [
         (Meaning::Base, plain, |_| None),
         (Meaning::Muted, dim, |colours| Some(colours.muted)),
         (Meaning::Strong, bold, |_| None),

@@ -1,0 +1,149 @@
+//! A spreadsheet is taken in at the desk: asked about, refused by line, entered as one act, and known when it comes again.
+
+use serde_json::Value;
+
+use crate::desk::{Desk, text};
+
+/// What a command gave: its exit code, what it gave out, what it said.
+struct Told {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+/// A desk with spreadsheets beside its cellar.
+struct Importing(Desk);
+
+impl Importing {
+    fn new() -> Importing {
+        Importing(Desk::new())
+    }
+
+    /// Writes a spreadsheet; gives its name.
+    fn file(&self, name: &str, text: &str) -> String {
+        self.0.write(name, text);
+        name.to_owned()
+    }
+
+    fn run(&self, words: &[&str]) -> Told {
+        let output = self.0.run(words);
+        Told { code: output.status.code().unwrap(), out: text(&output.stdout), err: text(&output.stderr) }
+    }
+}
+
+const BARRELS: &str =
+    "Barrel;Capacity (L);Oak;Year;Place\n0181;225;Allier;2024;A-01-1-a\n0182;228,5;Vosges;2024;A-01-1-b\n";
+
+#[test]
+fn a_list_of_barrels_is_asked_about_entered_known_and_taken_back() {
+    let desk = Importing::new();
+    let file = desk.file("barrels.csv", BARRELS);
+    let asked = desk.run(&["import", "barrels", &file]);
+    assert_eq!(asked.code, 1);
+    assert!(
+        asked.err.contains("In which room do they lie? The file does not say it. Say --set room=NAME"),
+        "{}",
+        asked.err
+    );
+    let asked = desk.run(&["import", "barrels", &file, "--set", "room=long"]);
+    assert!(asked.err.contains("Say --lay-out."), "{}", asked.err);
+    let words = ["import", "barrels", &file, "--set", "room=long", "--lay-out"];
+    let tried = desk.run(&[&words[..], &["--dry-run"]].concat());
+    assert_eq!((tried.code, tried.err.as_str()), (0, ""));
+    assert!(tried.out.ends_with("5 facts would be entered; 0 lines already known\n"), "{}", tried.out);
+    assert!(desk.run(&["list", "vessels"]).out.starts_with("There are no vessels yet."));
+    assert_eq!(desk.run(&words).out, "5 facts entered\n");
+    assert_eq!(desk.run(&words).out, "0 facts entered; 2 lines already known\n");
+    let vessels: Value = serde_json::from_str(&desk.run(&["list", "vessels", "--format", "json"]).out).unwrap();
+    let lies: Vec<_> =
+        vessels.as_array().unwrap().iter().map(|vessel| (&vessel["capacity_ul"], &vessel["place"])).collect();
+    assert_eq!(lies, [(&225_000_000.into(), &"long/A-01-1-a".into()), (&228_500_000.into(), &"long/A-01-1-b".into())]);
+    assert_eq!(desk.run(&["undo"]).code, 0);
+    assert!(desk.run(&["list", "vessels"]).out.starts_with("There are no vessels yet."));
+    assert_eq!(desk.run(&words).out, "5 facts entered\n");
+}
+
+#[test]
+fn what_json_tells_of_a_file_is_what_another_program_needs() {
+    let desk = Importing::new();
+    let file = desk.file("barrels.csv", &BARRELS.replace("0182;228,5", "0182;much"));
+    let told = desk.run(&["import", "barrels", &file, "--set", "room=long", "--dry-run", "--format", "json"]);
+    assert_eq!(told.code, 1);
+    let told: Value = serde_json::from_str(&told.out).unwrap();
+    assert_eq!(told["delimiter"], "semicolon");
+    assert_eq!(told["encoding"], "utf-8");
+    assert_eq!(told["header_row"], 1);
+    assert_eq!(told["columns"][1], serde_json::json!({"column": "Capacity", "field": "capacity"}));
+    assert_eq!(told["refused"][0]["line"], 3);
+    assert_eq!(told["questions"].as_array().unwrap().len(), 1);
+    assert_eq!(told["known"], 0);
+}
+
+#[test]
+fn all_or_nothing_unless_the_good_lines_are_to_be_kept() {
+    let desk = Importing::new();
+    let file = desk.file("barrels.csv", "Barrel,Litres\n0181,225\n0182,two\n0183,0\n");
+    let refused = desk.run(&["import", "barrels", &file]);
+    assert_eq!((refused.code, refused.out.as_str()), (1, ""));
+    assert!(refused.err.contains("line 3: 'two' in the column 'Litres' is no number."), "{}", refused.err);
+    assert!(refused.err.contains("line 4: "), "{}", refused.err);
+    assert!(refused.err.ends_with(
+        "2 lines cannot be taken, so nothing was entered. Mend them, or take the others with --keep-good.\n"
+    ));
+    let kept = desk.run(&["import", "barrels", &file, "--keep-good"]);
+    assert_eq!((kept.code, kept.out.as_str()), (1, "1 fact entered\n"), "{}", kept.err);
+    assert!(kept.err.ends_with("2 lines cannot be taken; the others were.\n"), "{}", kept.err);
+}
+
+#[test]
+fn a_near_miss_is_asked_about_once() {
+    let desk = Importing::new();
+    let file = desk.file("barrels.csv", "Barrel,Litres,Forest\n0181,225,Trnçais\n0182,225,Trnçais\n");
+    let asked = desk.run(&["import", "barrels", &file]);
+    assert_eq!(asked.code, 1);
+    assert_eq!(asked.err.matches("Tronçais is meant?").count(), 1, "{}", asked.err);
+    assert_eq!(desk.run(&["import", "barrels", &file, "--sure"]).out, "2 facts entered\n");
+}
+
+#[test]
+fn wine_comes_into_barrels_that_are_there() {
+    let desk = Importing::new();
+    let barrels = desk.file("barrels.csv", "Barrel,Litres\n0181,225\n0182,225\n");
+    assert_eq!(desk.run(&["import", "barrels", &barrels]).code, 0);
+    let wine = desk.file(
+        "wine.csv",
+        "Barrel,Lot,Variety,Vintage\n0181,M25,Merlot,2025\n0182,M25,Merlot,2025\n0199,M25,Merlot,2025\n",
+    );
+    let said = ["--set", "litres=full", "--set", "colour=red", "--set", "appellation=Varrow Valley"];
+    let asked = desk.run(&["import", "wine", &wine]);
+    assert!(asked.err.contains("How much lies in each vessel?"), "{}", asked.err);
+    let refused = desk.run(&[&["import", "wine", &wine][..], &said].concat());
+    assert!(refused.err.contains("line 4: '0199' is no vessel here."), "{}", refused.err);
+    let kept = desk.run(&[&["import", "wine", &wine, "--keep-good"][..], &said].concat());
+    assert_eq!(kept.out, "4 facts entered\n", "{}", kept.err);
+    let lots: Value = serde_json::from_str(&desk.run(&["list", "lots", "--format", "json"]).out).unwrap();
+    assert_eq!(lots[0]["volume_ul"], 450_000_000);
+}
+
+#[test]
+fn what_is_no_table_is_said() {
+    let desk = Importing::new();
+    for (bytes, says) in [
+        (
+            &b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"[..],
+            "It is no text and no workbook that can be read. Save it as CSV, XLSX or ODS.",
+        ),
+        (b"PK\x03\x04 cut short", "damaged"),
+        (b"a;b\n1;\"2\n3;4\n", "Line 2: a quotation mark opens a cell there, and none closes it."),
+        (&[b',', b'\n'].repeat(100), "Which line names the columns?"),
+        (&vec![b','; 40_000_000], "It is larger than 32 MB."),
+        (&vec![b','; 1_000_000], "Its table has more than 256 columns (row 1)."),
+    ] {
+        std::fs::write(desk.0.path("strange"), bytes).unwrap();
+        let told = desk.run(&["import", "barrels", "strange"]);
+        assert_eq!(told.code, 1);
+        assert!(told.err.contains(says), "{} {says}", told.err);
+    }
+    let told = desk.run(&["import", "barrels", "nowhere.csv"]);
+    assert!(told.err.contains("nowhere.csv could not be read"), "{}", told.err);
+}
