@@ -30,7 +30,7 @@ pub use crate::cli::arguments::bottles::bottling::{
     BottleStep, Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments,
     LabelAlcoholArguments,
 };
-pub use crate::cli::arguments::core::entering::Entering;
+pub use crate::cli::arguments::core::entering::{Entering, When};
 pub use crate::cli::arguments::core::look::Look;
 pub use crate::cli::arguments::core::reading::{Format, Reading};
 pub use crate::cli::arguments::core::reckon::Reckon;

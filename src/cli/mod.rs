@@ -223,7 +223,6 @@ impl Counter<'_, '_> {
 
     /// Plans a work; where it is to begin, it begins.
     fn plan(&mut self, cellar: &Path, work: &Work, reading: Reading) -> Outcome {
-        let now = self.now;
         match work {
             Work::Round { room } => {
                 self.look(cellar, reading, |state, on, page| plan::round(state, reading::room(state, room)?, on, page))
@@ -278,9 +277,9 @@ impl Counter<'_, '_> {
                 cellar,
                 (&asked.begin, reading),
                 own_state,
-                |state, _| asked.room.as_ref().map(|label| reading::room(state, label)).transpose(),
-                |state, room, label| Ok(set(state.plan_care(asked.care, *room, label, now)?)),
-                |state, room, on, page| {
+                |state, on| Ok((asked.room.as_ref().map(|label| reading::room(state, label)).transpose()?, on)),
+                |state, (room, on), label| Ok(set(state.plan_care(asked.care, *room, label, *on)?)),
+                |state, (room, _), on, page| {
                     empties::write_care(asked.care, &empties::due_for(state, asked.care, *room, on), page)
                 },
             ),

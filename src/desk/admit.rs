@@ -187,7 +187,7 @@ impl Desk {
         if deciding.surprises == Surprises::Asked && outcome.refused.is_empty() {
             self.ask_of_claims(&candidates, &trial.state, &mut outcome);
         }
-        outcome.refused = outcome.refused_once();
+        outcome.refused = self.not_there_yet(incoming, outcome.refused_once());
         Ok(outcome)
     }
 
@@ -198,6 +198,19 @@ impl Desk {
             Some(why) => Err(DeskError::OnlyRead(why.to_owned())),
             None => Ok(()),
         }
+    }
+
+    /// What was refused, where what is named was only not there yet at the moment of the line.
+    fn not_there_yet(&self, incoming: &[IncomingLine], refused: Vec<(u64, NotTaken)>) -> Vec<(u64, NotTaken)> {
+        if refused.is_empty() {
+            return refused;
+        }
+        let moments: FxHashMap<u64, Moment> = incoming.iter().map(|line| (line.number, line.fact.at)).collect();
+        let as_of = |(number, why): (u64, NotTaken)| match (why, moments.get(&number)) {
+            (NotTaken::Refused(refusal), Some(&at)) => (number, refusal.as_of(at, self.state()).into()),
+            (other, _) => (number, other),
+        };
+        refused.into_iter().map(as_of).collect()
     }
 
     /// Admits facts all or none.
@@ -220,7 +233,7 @@ impl Desk {
                 Err(DeskError::Log(LogError::Moved { .. })) => continue,
                 Err(error) => return Err(error),
             }
-            outcome.refused = outcome.refused_once();
+            outcome.refused = self.not_there_yet(incoming, outcome.refused_once());
             return Ok(outcome);
         }
         Err(DeskError::Crowded)

@@ -21,6 +21,8 @@ pub struct Act {
     pub whats: Vec<What>,
     /// Who did it.
     pub by: Label,
+    /// When it was done, where that is another time than now.
+    pub at: Option<Moment>,
     /// Words beside it.
     pub note: Option<Text>,
     /// Why it is done though a hold or a checklist bars it.
@@ -34,12 +36,12 @@ impl Act {
     /// An act with no words beside it.
     #[must_use]
     pub const fn of(whats: Vec<What>, by: Label) -> Act {
-        Act { whats, by, note: None, despite: None, replaces: Vec::new() }
+        Act { whats, by, at: None, note: None, despite: None, replaces: Vec::new() }
     }
 }
 
 impl Desk {
-    /// Enters an act as of now, or as of what it replaces: all its facts are on disk when this returns, or none is.
+    /// Enters an act as of now, as of when it was done, or as of what it replaces: all its facts are on disk when this returns, or none is.
     pub fn enter(&mut self, act: &Act, now: Moment) -> Result<Vec<FactId>, DeskError> {
         let facts = self.facts_of(act, now)?;
         self.enter_dated(act, &facts, (now, Surprises::AskedBefore))
@@ -71,7 +73,8 @@ impl Desk {
         self.refresh()?;
         let replaced = act.replaces.iter().map(|id| self.standing(id)).collect::<Result<Vec<_>, _>>()?;
         let today = self.never_back(now);
-        let at = replaced.iter().map(|fact| fact.at).min_by_key(|at| at.instant()).unwrap_or(today);
+        let at = replaced.iter().map(|fact| fact.at).min_by_key(|at| at.instant());
+        let at = at.or(act.at).unwrap_or(today);
         let mut facts = Desk::taken_back(&replaced, REPLACED, today)?;
         // What is bottled over open items is waived by the same act.
         let waivers = act.despite.as_ref().map_or_else(Vec::new, |why| self.state().waivers(&act.whats, why));

@@ -30,3 +30,4 @@ mod surface;
 mod trial;
 mod undo;
 mod vintage;
+mod yesterday;

@@ -9,6 +9,7 @@ use super::fact::FactId;
 use super::label::Label;
 use super::moment::Moment;
 use super::place::{Place, RackPlace};
+use super::state::State;
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bottles::bottling::refusal::RunRefusal;
 use crate::cellar::jobs::finish::checklist::open_words;
@@ -34,6 +35,8 @@ pub enum Refusal {
     UnknownRound(Label),
     #[error("No count is called '{0}'. Check the label, or begin the count first.")]
     UnknownCount(Label),
+    #[error("'{label}' was not there yet on {} at {}. Check the day, or enter first how it came there.", at.show_date(), at.show_time())]
+    NotThereYet { label: Label, at: Moment },
     #[error("The count '{0}' is closed. Begin another one.")]
     CountEnded(Label),
     #[error("A count is of a room or of a store. Name one of them, or none for the whole cellar.")]
@@ -337,4 +340,22 @@ pub enum Refusal {
     RetractsItself,
     #[error("{at} lies in the future (it is {now} here). Check the date, or this laptop's clock.")]
     Future { at: Moment, now: Moment },
+}
+
+impl Refusal {
+    /// The same of what happened before now: what is there now and was not then is not unknown, but was not there yet.
+    #[must_use]
+    pub fn as_of(self, at: Moment, now: &State) -> Refusal {
+        let (is_there, label) = match &self {
+            Refusal::UnknownVessel(label) => (now.vessels.find(label.as_str()).is_some(), label),
+            Refusal::UnknownLot(label) => (now.lots.find(label.as_str()).is_some(), label),
+            Refusal::UnknownOrigin(label) => (now.origins.find(label.as_str()).is_some(), label),
+            Refusal::UnknownRoom(label) => (now.rooms.find(label.as_str()).is_some(), label),
+            Refusal::UnknownRound(label) => (now.rounds.find(label.as_str()).is_some(), label),
+            Refusal::UnknownWork(label) => (now.works.find(label.as_str()).is_some(), label),
+            Refusal::UnknownCount(label) => (now.counts.find(label.as_str()).is_some(), label),
+            _ => return self,
+        };
+        if is_there { Refusal::NotThereYet { label: label.clone(), at } } else { self }
+    }
 }

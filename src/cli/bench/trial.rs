@@ -46,7 +46,7 @@ impl Counter<'_, '_> {
             }
             TrialStep::Rate(asked) => self.rate(cellar, asked),
             TrialStep::Scores { trial, file, dry_run, entering } => {
-                self.take_scores(cellar, (!dry_run).then_some(entering), trial, file)
+                self.take_scores(cellar, (entering, !dry_run), trial, file)
             }
             TrialStep::Missing { trial, format } => {
                 self.look(cellar, Reading::now(*format), |state, _, page| rating::missing(state, trial, page))

@@ -32,7 +32,7 @@ impl Counter<'_, '_> {
             let told = (compared, Booked::of(&whats));
             Ok(Decided { note: asked.why.clone(), ..Decided::of(whats, told) })
         };
-        self.act(cellar, asked.book.then_some(&asked.entering), own_state, decide, |counter, state, told, _| {
+        self.act(cellar, (&asked.entering, asked.book), own_state, decide, |counter, state, told, _| {
             let (compared, booked) = told;
             Seen { state, on: counter.now, thing: compared }.write(&mut counter.page(asked.format))?;
             if asked.book {

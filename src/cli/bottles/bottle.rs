@@ -80,7 +80,7 @@ impl Counter<'_, '_> {
             let run = tasted.run.clone();
             Ok(Decided::of(vec![What::BottleTasted(Box::new(tasted))], run))
         };
-        self.act(cellar, Some(entering), own_state, decide, |counter, _, run, desk| {
+        self.act(cellar, (entering, true), own_state, decide, |counter, _, run, desk| {
             let Some(run) = desk.state().runs.by_label(run.as_str()) else { return Ok(()) };
             let (months, left) = (run.tastes.last().map_or(0, BottleTaste::months), run.left());
             let (months, are) = (counted(months, "month"), by_count(left, "is", "are"));

@@ -100,29 +100,33 @@ impl Counter<'_, '_> {
         whats: impl FnOnce(&State) -> Outcome<Vec<What>>,
     ) -> Outcome<Desk> {
         let mut desk = self.desk(cellar, Access::ReadWrite)?;
-        let whats = whats(desk.state())?;
+        let at = entering.at(self.now)?;
+        let decided = whats(&*state_on(&desk, at.unwrap_or(self.now))?);
+        let whats = decided.map_err(|complaint| as_of(complaint, at))?;
         entering.enter(&mut desk, whats, None, self.now)?;
         Ok(desk)
     }
 
     /// Decides on what is read of the desk, enters what was decided on, and tells of it: by what was read, which is as it was before, and
-    /// by the desk as it is then. Where nobody enters it, it is only told what that would be.
+    /// by the desk as it is then. Where it is only tried, it is told what that would be. What happened at another time than now is decided and
+    /// told as of then.
     pub fn act<S, D>(
         &mut self,
         cellar: &Path,
-        entering: Option<&Entering>,
+        (entering, enters): (&Entering, bool),
         read: impl FnOnce(&Desk, Moment) -> Outcome<S>,
         decide: impl FnOnce(&mut Self, &S) -> Outcome<Decided<D>>,
         tell: impl FnOnce(&mut Self, &S, &D, &Desk) -> Outcome,
     ) -> Outcome {
-        let access = if entering.is_some() { Access::ReadWrite } else { Access::ReadOnly };
+        let access = if enters { Access::ReadWrite } else { Access::ReadOnly };
         let mut desk = self.desk(cellar, access)?;
+        let (now, at) = (self.now, entering.at(self.now)?);
+        self.now = at.unwrap_or(now);
         let read = read(&desk, self.now)?;
-        let Decided { whats, note, told } = decide(self, &read)?;
-        if let Some(entering) = entering
-            && !whats.is_empty()
-        {
-            entering.enter(&mut desk, whats, note, self.now)?;
+        let decided = decide(self, &read).map_err(|complaint| as_of(complaint, at))?;
+        let Decided { whats, note, told } = decided;
+        if enters && !whats.is_empty() {
+            entering.enter(&mut desk, whats, note, now)?;
         }
         tell(self, &read, &told, &desk)
     }
@@ -138,12 +142,13 @@ impl Counter<'_, '_> {
         tell: impl FnOnce(&S, &P, Moment, &mut Page<'_>) -> Outcome,
     ) -> Outcome {
         if begin.begin.is_some() && reading.on.is_some() {
-            return Err(Complaint::Refused("A work begins now. Leave out --on, or --begin.".to_owned()));
+            let sentence = "A work is begun as of now, or as of --at. Leave out --on, or --begin.";
+            return Err(Complaint::Refused(sentence.to_owned()));
         }
-        let on = reading.on.unwrap_or(self.now);
+        let on = reading.on.or(begin.entering.at(self.now)?).unwrap_or(self.now);
         self.act(
             cellar,
-            begin.begin.as_ref().map(|_| &begin.entering),
+            (&begin.entering, begin.begin.is_some()),
             |desk, _| read(desk, on),
             |_, read| {
                 let plan = plan(read, on)?;
@@ -176,6 +181,17 @@ impl<D> Decided<D> {
     /// Facts with no words beside them.
     pub fn of(whats: Vec<What>, told: D) -> Decided<D> {
         Decided { whats, note: None, told }
+    }
+}
+
+/// A complaint about what was to be done at another time than now, which says so.
+fn as_of(complaint: Complaint, at: Option<Moment>) -> Complaint {
+    match (complaint, at) {
+        (Complaint::Refused(sentence), Some(at)) => {
+            let (day, time) = (at.show_date(), at.show_time());
+            Complaint::Refused(format!("{sentence} That is as of {day}, {time}: what came later was not there yet."))
+        }
+        (other, _) => other,
     }
 }
 

@@ -1,20 +1,47 @@
 //! What a command enters: asked about once, and stored as one act.
 
 use super::complaint::{Complaint, Outcome};
+use crate::cellar::core::decide::is_future;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Text;
-use crate::cellar::core::moment::Moment;
+use crate::cellar::core::moment::{Moment, MomentError};
 use crate::cellar::core::question::{Question, sentences};
-use crate::cli::arguments::Entering;
+use crate::cellar::core::refusal::Refusal;
+use crate::cli::arguments::{Entering, When};
 use crate::cli::full_screen::who;
+use crate::cli::reading::state_on;
 use crate::desk::{Act, Desk, DeskError};
 use crate::told::meant::with_hint;
 
 impl Entering {
-    /// Enters facts that stand or fall together, unless they surprise and nobody said that it is so.
+    /// The moment at which it happened, where one is said.
+    pub(in crate::cli) fn at(&self, now: Moment) -> Outcome<Option<Moment>> {
+        self.not_ahead(now, When::moment)
+    }
+
+    /// The moment since which it is so: now, where none is said.
+    pub(in crate::cli) fn since(&self, now: Moment) -> Outcome<Moment> {
+        Ok(self.not_ahead(now, When::beginning)?.unwrap_or(now))
+    }
+
+    /// A moment that was said, which cannot lie ahead.
+    fn not_ahead(
+        &self,
+        now: Moment,
+        moment: fn(When, Moment) -> Result<Moment, MomentError>,
+    ) -> Outcome<Option<Moment>> {
+        let Some(when) = self.at else { return Ok(None) };
+        let at = moment(when, now).map_err(|error| Complaint::Refused(error.to_string()))?;
+        if is_future(at, now) { Err(Refusal::Future { at, now }.into()) } else { Ok(Some(at)) }
+    }
+
+    /// Enters facts that stand or fall together, unless they surprise and nobody said that it is so. They are decided as of when
+    /// they happened.
     pub(in crate::cli) fn enter(&self, desk: &mut Desk, whats: Vec<What>, note: Option<Text>, now: Moment) -> Outcome {
-        self.ask(&desk.state().questions(&whats, now))?;
-        let act = Act { note, despite: self.despite.clone(), ..Act::of(whats, who(self.by.as_deref())?) };
+        let at = self.at(now)?;
+        let on = at.unwrap_or(now);
+        self.ask(&state_on(desk, on)?.questions(&whats, on))?;
+        let act = Act { note, at, despite: self.despite.clone(), ..Act::of(whats, who(self.by.as_deref())?) };
         desk.enter(&act, now).map(drop).map_err(|error| not_done(error, desk))
     }
 

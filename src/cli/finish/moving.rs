@@ -21,7 +21,7 @@ impl Counter<'_, '_> {
     pub(in crate::cli) fn move_wine(&mut self, cellar: &Path, asked: &MoveArguments) -> Outcome {
         self.act(
             cellar,
-            (!asked.dry_run).then_some(&asked.entering),
+            (&asked.entering, !asked.dry_run),
             own_state,
             |counter, state| {
                 let plan = state.plan_move(&MoveAsked::of(state, asked)?, counter.now)?;

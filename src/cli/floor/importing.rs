@@ -119,7 +119,7 @@ impl Counter<'_, '_> {
 fn take_in(desk: &mut Desk, grid: Grid, asked: &ImportArguments, now: Moment) -> Outcome<CameTo> {
     let mut proposal = propose(asked.table.table(), &grid, &asked.answers(), desk.state());
     let by = who(asked.entering.by.as_deref())?;
-    let importing = Importing { by: &by, since: asked.at.unwrap_or(now), now };
+    let importing = Importing { by: &by, since: asked.entering.since(now)?, now };
     let proposed = std::mem::take(&mut proposal.facts).into_iter();
     let proposed: Vec<Imported> =
         proposed.map(|Proposed { line, at, by, what }| Imported { line, at, by, what }).collect();

@@ -4,7 +4,6 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use crate::cellar::core::moment::{Moment, MomentError};
 use crate::cli::arguments::{Entering, Format};
 use crate::import::Answers;
 use crate::import::fields::{BARRELS, Table, WINE};
@@ -58,16 +57,9 @@ pub struct ImportArguments {
     /// Take the good lines even if others are refused
     #[arg(long)]
     pub keep_good: bool,
-    /// Since when it is so, a day or a time [default: now]
-    #[arg(long, value_name = "DATE-TIME", value_parser = since)]
-    pub at: Option<Moment>,
-    /// Who enters it, and what was asked before.
+    /// Who enters it, since when it is so, and what was asked before.
     #[command(flatten)]
     pub entering: Entering,
-}
-
-fn since(text: &str) -> Result<Moment, MomentError> {
-    Moment::parse_start(text)
 }
 
 fn column(text: &str) -> Result<(String, String), String> {

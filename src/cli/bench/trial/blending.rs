@@ -50,15 +50,15 @@ impl From<NoTrialBlend> for Complaint {
 impl Counter<'_, '_> {
     /// Chooses the blend and tells of it; a dry run only tells.
     pub(super) fn blend_trial(&mut self, cellar: &Path, asked: &TrialBlendArguments) -> Outcome {
-        let entering = (!asked.dry_run).then_some(&asked.entering);
         self.act(
             cellar,
-            entering,
+            (&asked.entering, !asked.dry_run),
             |desk, now| Ok(desk.trace(now)?),
             |counter, tracer| chosen(tracer, asked, counter.now),
             |counter, tracer, (trial, plan), desk| {
                 let entered = desk.state();
-                let begun = entering.and_then(|_| entered.trials.by_label(trial.as_str())?.blends.last());
+                let blends = entered.trials.by_label(trial.as_str()).filter(|_| !asked.dry_run);
+                let begun = blends.and_then(|trial| trial.blends.last());
                 let work = begun.map(|blend| entered.works.get(blend.work).label.clone());
                 let plan = Seen { state: &tracer.state, on: counter.now, thing: plan };
                 tell(&ChosenBlend { trial, asked, work, plan }, &mut counter.page(asked.format))

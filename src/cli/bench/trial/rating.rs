@@ -18,7 +18,7 @@ impl Counter<'_, '_> {
     pub(super) fn rate(&mut self, cellar: &Path, asked: &RateArguments) -> Outcome {
         self.act(
             cellar,
-            Some(&asked.entering),
+            (&asked.entering, true),
             own_state,
             |_, state| rated(state, asked),
             |counter, _, done, _| Ok(writeln!(counter.out, "{done}: {} {}", asked.taster, asked.code)?),

@@ -68,7 +68,7 @@ impl Counter<'_, '_> {
     pub(super) fn take_scores(
         &mut self,
         cellar: &Path,
-        entering: Option<&Entering>,
+        (entering, enters): (&Entering, bool),
         label: &str,
         file: &Path,
     ) -> Outcome {
@@ -77,8 +77,8 @@ impl Counter<'_, '_> {
             let ratings = counted(whats.len(), "rating");
             Ok(Decided::of(whats, ratings))
         };
-        self.act(cellar, entering, own_state, decide, |counter, _, ratings, desk| {
-            if entering.is_none() {
+        self.act(cellar, (entering, enters), own_state, decide, |counter, _, ratings, desk| {
+            if !enters {
                 return Ok(writeln!(counter.out, "{ratings} would be taken")?);
             }
             let missing = desk.state().trials.get(trial(desk.state(), label)?).missing().len();

@@ -55,10 +55,9 @@ impl Counter<'_, '_> {
     /// Sets a trial, or says what would be set.
     pub(super) fn set_trial(&mut self, cellar: &Path, asked: &TrialSetArguments) -> Outcome {
         let has_limits = !asked.layout.limits.is_empty();
-        let entering = (!asked.dry_run).then_some(&asked.entering);
         self.act(
             cellar,
-            entering,
+            (&asked.entering, !asked.dry_run),
             |desk, now| {
                 let wood = if has_limits { desk.trace(now)?.new_wood() } else { NewWood::default() };
                 Ok((own_state(desk, now)?, wood))

@@ -49,7 +49,7 @@ impl Counter<'_, '_> {
             };
             Ok(Decided::of(whats, told))
         };
-        self.act(cellar, Some(entering), own_state, decide, |counter, _, (label, chosen), desk| {
+        self.act(cellar, (entering, true), own_state, decide, |counter, _, (label, chosen), desk| {
             let state = desk.state();
             let trial = state.finings.get(fining(state, label.as_str())?);
             if let Some(word) = chosen.and_then(|dose| trial.word_on(state, dose)) {
@@ -75,7 +75,7 @@ impl Counter<'_, '_> {
             let whats = asked.is.with(state, &material, What::Treated(Box::new(treated)))?;
             Ok(Decided::of(whats, (said, plan)))
         };
-        self.act(cellar, Some(&asked.entering), own_state, decide, |counter, state, (said, plan), _| {
+        self.act(cellar, (&asked.entering, true), own_state, decide, |counter, state, (said, plan), _| {
             let said = format!("{said} Rack it off its lees with `move`, and what that cost is told by `show fining`.");
             counter.saying.message(&said);
             Seen { state, on: counter.now, thing: plan }.write(&mut counter.page(Format::Table))

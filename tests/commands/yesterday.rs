@@ -1,0 +1,70 @@
+//! What is entered for another day than today, and for another person.
+
+use crate::desk::Desk;
+
+/// 1,000 L of lot `A` in tank `T1`; `T2` is empty, and bought two days later than `T1`.
+fn desk() -> Desk {
+    let desk = Desk::with(
+        "2026-06-01",
+        &[
+            r#""kind":"origin_declared","origin":"o","block":"Terrace","variety":"Syrah","vintage":2025,"appellation":"Hillside","colour":"red""#,
+            r#""kind":"lot_opened","lot":"A","colour":"red""#,
+            r#""kind":"vessel_registered","vessel":"T1","type":"tank","capacity_ul":2000000000"#,
+            r#""kind":"wine_received","vessel":"T1","lot":"A","parts":[{"origin":"o","volume_ul":1000000000}]"#,
+        ],
+    );
+    desk.record_on(
+        "2026-06-03",
+        &[r#""kind":"vessel_registered","vessel":"T2","type":"tank","capacity_ul":2000000000"#],
+    );
+    desk
+}
+
+fn last_fact(desk: &Desk) -> String {
+    desk.told("export").lines().last().unwrap().to_owned()
+}
+
+#[test]
+fn an_act_carries_the_day_and_the_name_that_are_said() {
+    let desk = desk();
+    desk.told("move T1 T2 100 --at 2026-06-05T16:20 --by Ana");
+    assert!(last_fact(&desk).contains(r#""at":"2026-06-05T16:20:00+02:00""#), "{}", last_fact(&desk));
+    assert!(last_fact(&desk).contains(r#""by":"Ana""#));
+    desk.told("change T1 topped=no --at 2026-06-06");
+    assert!(last_fact(&desk).contains(r#""at":"2026-06-06T12:00:00+02:00""#), "a day alone is its noon");
+    desk.told("change T1 topped= --at 2026-06-06T09:30:00-07:00");
+    assert!(last_fact(&desk).contains(r#""at":"2026-06-06T09:30:00-07:00""#));
+    assert_eq!(desk.told_json("show vessel T2 --on 2026-06-05T16:19:00+02:00")["volume_ul"], 0);
+    // What was entered last is what undo takes back, whenever it happened.
+    desk.told("undo");
+    desk.told("undo");
+    desk.told("undo");
+    assert_eq!(desk.told_json("show vessel T2")["volume_ul"], 0);
+}
+
+/// On the third 300 L were left: what left the tank later says nothing of what was in it then.
+#[test]
+fn an_act_is_decided_as_of_when_it_happened() {
+    let desk = desk();
+    desk.told("move T1 T2 700 --at 2026-06-10");
+    desk.told("move T1 T2 200 --at 2026-06-04 --sure");
+    assert_eq!(desk.told_json("show vessel T2 --on 2026-06-05")["volume_ul"], 200_000_000);
+    let dry = desk.told("move T1 T2 100 --at 2026-06-04 --dry-run");
+    assert!(dry.contains("700"), "what stays then is told, not what stays now: {dry}");
+}
+
+#[test]
+fn what_lies_ahead_or_was_not_there_yet_is_said() {
+    let desk = desk();
+    desk.refused("change T1 topped=no --at 2999-01-01", "lies in the future");
+    desk.refused(
+        "change T2 topped=no --at 2026-06-02T08:00",
+        "'T2' was not there yet on 2 Jun 2026 at 08:00. Check the day, or enter first how it came there.",
+    );
+    desk.refused(
+        "move T1 T2 100 --at 2026-06-02",
+        "That is as of 2 Jun 2026, 12:00: what came later was not there yet.",
+    );
+    desk.refused("plan care rinsed --begin W1 --on 2026-06-02", "Leave out --on, or --begin.");
+    desk.misused("change T1 topped=no --at 03/04/2026", "Write it like 2026-11-27");
+}
