@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::head::Head;
-use super::values::{Values, label, words};
+use super::values::{Values, label, truth, words};
 use super::wine::colour_of;
 use super::{Answers, Proposal, Proposed, Question};
 use crate::cellar::core::fact::What;
@@ -25,11 +25,6 @@ const TYPES: [(VesselType, [&str; 8]); 3] = [
     (VesselType::Tank, ["tank", "cuve", "deposito", "tanque", "vasca", "serbatoio", "behalter", "stahltank"]),
     (VesselType::Keg, ["keg", "bonbonne", "demijohn", "damigiana", "garrafa", "barrilete", "kegs", "ballon"]),
 ];
-/// What says yes.
-const YES: [&str; 9] = ["yes", "y", "true", "x", "oui", "si", "ja", "1", "toasted"];
-/// What says no.
-const NO: [&str; 8] = ["no", "n", "false", "non", "nein", "0", "untoasted", "not"];
-
 /// A barrel of the list.
 struct Listed {
     line: u64,
@@ -142,7 +137,7 @@ fn barrel(head: &Head<'_>, values: &Values, line: &Line, room: Option<&Label>) -
         grain: label(head, line, "grain")?,
         seasoning_months: values.count(head, line, "seasoning_months")?,
         toast: label(head, line, "toast")?,
-        heads_toasted: truth(head, line)?,
+        heads_toasted: words(head, line, "heads_toasted")?.map(|said| truth(&said)).transpose()?,
         made: values.year(head, line, "made")?,
         price: values.number(head, line, "price")?,
         ..Wood::default()
@@ -178,15 +173,6 @@ fn vessel_type(head: &Head<'_>, line: &Line) -> Result<VesselType, String> {
 fn colour(head: &Head<'_>, line: &Line) -> Result<Option<Colour>, String> {
     let Some(words) = words(head, line, "stained")? else { return Ok(None) };
     colour_of(&words).map(Some).ok_or_else(|| format!("'{words}' is no colour of wine: red or white"))
-}
-
-fn truth(head: &Head<'_>, line: &Line) -> Result<Option<bool>, String> {
-    let Some(words) = words(head, line, "heads_toasted")? else { return Ok(None) };
-    match plain(&words) {
-        yes if YES.contains(&yes.as_str()) => Ok(Some(true)),
-        no if NO.contains(&no.as_str()) => Ok(Some(false)),
-        _ => Err(format!("'{words}' says neither yes nor no")),
-    }
 }
 
 /// The one room that is meant where a place names none; it is asked where nothing says it.

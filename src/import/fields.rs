@@ -2,10 +2,14 @@
 //!
 //! Words are compared without case, marks, blanks and signs, and without a unit behind them. A word stands at one field of a table only.
 
+mod dated;
+
 use super::head::Head;
 use super::values::Values;
 use super::{Answers, Proposal, barrels, wine};
 use crate::cellar::core::state::State;
+
+pub use self::dated::{TASTES, TESTS, TOPPINGS};
 
 /// A column that a table may have.
 #[derive(Debug)]
@@ -37,10 +41,23 @@ pub type Read = fn(&Head<'_>, &Values, &Answers, &State, &mut Proposal);
 pub struct Table {
     /// Its name.
     pub name: &'static str,
-    /// The columns that it may have; the first is what names a line, without which it is none.
+    /// The columns that it may have.
     pub fields: &'static [Field],
+    /// So many of them, from the first, name what a line is of: it says one of them at least, or is none.
+    pub names: usize,
+    /// Whether it has columns for what only this house has its wines tested for, and may lie on its side: then what is tested stands in
+    /// the rows.
+    pub house: bool,
     /// What its lines become.
     pub read: Read,
+}
+
+impl Table {
+    /// The columns of which one names what a line is of.
+    #[must_use]
+    pub fn naming(&self) -> &'static [Field] {
+        self.fields.get(..self.names).unwrap_or(self.fields)
+    }
 }
 
 const fn words(name: &'static str, words: &'static [&'static str]) -> Field {
@@ -49,6 +66,10 @@ const fn words(name: &'static str, words: &'static [&'static str]) -> Field {
 
 const fn number(name: &'static str, words: &'static [&'static str]) -> Field {
     Field { name, words, holds: Holds::Number }
+}
+
+const fn date(name: &'static str, words: &'static [&'static str]) -> Field {
+    Field { name, words, holds: Holds::Date }
 }
 
 /// What a vessel's own name is headed by.
@@ -111,6 +132,8 @@ const LOT: &[&str] =
 pub static BARRELS: Table = Table {
     name: "barrels",
     read: barrels::read,
+    names: 1,
+    house: false,
     fields: &[
         words("vessel", VESSEL),
         words(
@@ -373,6 +396,8 @@ pub static BARRELS: Table = Table {
 pub static WINE: Table = Table {
     name: "wine",
     read: wine::read,
+    names: 1,
+    house: false,
     fields: &[
         words("vessel", VESSEL),
         words("lot", LOT),
@@ -500,7 +525,7 @@ pub static WINE: Table = Table {
 };
 
 /// Every kind of table that is taken in.
-pub static TABLES: [&Table; 2] = [&BARRELS, &WINE];
+pub static TABLES: [&Table; 5] = [&BARRELS, &WINE, &TESTS, &TASTES, &TOPPINGS];
 
 #[cfg(test)]
 mod tests {

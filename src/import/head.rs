@@ -1,16 +1,16 @@
 //! Which line of a table is its head, and which column is which field.
 
-use std::collections::HashMap;
-
 use super::fields::{Field, Table};
+use super::heading::{AcidUnit, Heading, Names, is_units, readings};
 use super::{Answers, Column, Proposal, Question};
+use crate::cellar::core::label::Label;
 use crate::reckon::material::plain;
 use crate::spreadsheet::{Cell, Grid, Line};
 
 /// A head is looked for among so many lines from the first.
-const LOOKED_AT: usize = 40;
+pub(super) const LOOKED_AT: usize = 40;
 /// A line is a head by so many of its cells, or by the one that names a line where it has no other.
-const LEAST: usize = 2;
+pub(super) const LEAST: usize = 2;
 /// What a line of sums begins with.
 const TOTALS: [&str; 18] = [
     "total",
@@ -32,20 +32,10 @@ const TOTALS: [&str; 18] = [
     "gesamt",
     "mittelwert",
 ];
-/// Words for a number in a head, and small words between others: they say nothing.
-const SMALL: [&str; 19] = [
-    "n", "no", "nr", "num", "number", "numero", "nummer", "id", "ref", "of", "the", "de", "d", "du", "des", "del",
-    "di", "la", "le",
-];
 /// Heads that give way to one that says more: the year of a barrel stands beside the vintage of its wine.
 const WEAK: [&str; 16] = [
     "year", "annee", "an", "ano", "anno", "jahr", "no", "n", "nr", "number", "label", "id", "code", "barcode", "tag",
     "codice",
-];
-/// Units that stand alone in a second line of the head.
-const UNITS: [&str; 22] = [
-    "l", "litre", "litres", "liter", "liters", "litros", "litri", "hl", "gal", "gallons", "ml", "months", "mois",
-    "meses", "mesi", "monate", "year", "gl", "mgl", "mg", "vol", "c",
 ];
 
 /// The head of a table and the lines under it.
@@ -55,8 +45,11 @@ pub struct Head<'g> {
     pub table: &'static Table,
     /// Which column each field of the table is, in the order of the table's fields.
     columns: Vec<Option<usize>>,
-    /// What each column is called, and the unit that its head names.
-    titles: Vec<(String, Option<String>)>,
+    /// What each column is called.
+    headings: Vec<Heading>,
+    /// The columns of what only this house has its wines tested for.
+    pub house: Vec<(Label, usize)>,
+    names: Names,
     /// What stands in a field of every line that says nothing there.
     constants: Vec<(String, Cell)>,
     /// The lines under the head.
@@ -65,7 +58,13 @@ pub struct Head<'g> {
 
 impl<'g> Head<'g> {
     /// Finds it; none where that has to be asked.
-    pub fn find(table: &'static Table, grid: &'g Grid, answers: &Answers, proposal: &mut Proposal) -> Option<Head<'g>> {
+    pub fn find(
+        table: &'static Table,
+        house: &[Label],
+        grid: &'g Grid,
+        answers: &Answers,
+        proposal: &mut Proposal,
+    ) -> Option<Head<'g>> {
         let names = Names::of(table);
         let at = match answers.head {
             Some(0) => None,
@@ -89,26 +88,27 @@ impl<'g> Head<'g> {
         let head = at.map(|at| &grid.lines[at]);
         proposal.head = head.map(|line| line.number);
         let mut begin = at.map_or(0, |at| at + 1);
-        let mut titles: Vec<(String, Option<String>)> = (0..grid.width())
+        let mut headings: Vec<Heading> = (0..grid.width())
             .map(|column| match head.map(|line| line.cell(column)) {
-                Some(cell) if !cell.is_empty() => title(&cell.words()),
-                _ => (String::new(), None),
+                Some(cell) if !cell.is_empty() => names.heading(&cell.words()),
+                _ => Heading::default(),
             })
             .collect();
         // Of a head of two lines the second holds units or the rest of the words.
-        if let Some(second) = grid.lines.get(begin).filter(|_| head.is_some()).filter(|line| is_units(line)) {
+        if let Some(second) = grid.lines.get(begin).filter(|_| head.is_some()).filter(|line| holds_units(line)) {
             begin += 1;
-            for (column, (_, unit)) in titles.iter_mut().enumerate() {
+            for (column, heading) in headings.iter_mut().enumerate() {
                 let cell = second.cell(column);
-                if unit.is_none() && !cell.is_empty() {
-                    *unit = Some(bare_unit(&cell.words()));
+                if heading.beside.is_none() && !cell.is_empty() {
+                    heading.beside = Some(cell.words().into_owned());
                 }
             }
         }
-        let columns = assigned(table, &names, &titles, answers, proposal);
+        let columns = assigned(table, &names, (&headings, house), answers, proposal);
+        let house = of_house(house, &headings, &columns, answers);
         let lines = grid.lines[begin..].iter().collect();
         let constants = answers.constants.iter().map(|(field, value)| (field.clone(), Cell::of(value))).collect();
-        let mut head = Head { table, columns, titles, constants, lines };
+        let mut head = Head { table, columns, headings, house, names, constants, lines };
         head.tell(proposal);
         head.leave_out(proposal);
         Some(head)
@@ -144,7 +144,26 @@ impl<'g> Head<'g> {
     /// The unit that the head of a field's column names.
     #[must_use]
     pub fn unit(&self, field: &str) -> Option<&str> {
-        self.titles.get(self.column(field)?)?.1.as_deref()
+        self.headings.get(self.column(field)?)?.beside.as_deref()
+    }
+
+    /// As which acid a column is given, where its head says it.
+    #[must_use]
+    pub fn acid(&self, column: usize) -> Option<AcidUnit> {
+        let Heading { whole, beside, .. } = self.headings.get(column)?;
+        beside.as_deref().and_then(AcidUnit::said).or_else(|| AcidUnit::said(whole))
+    }
+
+    /// What the columns are called.
+    #[must_use]
+    pub fn titles(&self) -> Vec<String> {
+        self.headings.iter().map(|heading| heading.name.clone()).filter(|name| !name.is_empty()).collect()
+    }
+
+    /// The same of a column.
+    #[must_use]
+    pub fn unit_at(&self, column: usize) -> Option<&str> {
+        self.headings.get(column)?.beside.as_deref()
     }
 
     /// The fields that the table has, each with its column.
@@ -152,18 +171,24 @@ impl<'g> Head<'g> {
         self.table.fields.iter().zip(&self.columns).filter_map(|(field, column)| Some((field, (*column)?)))
     }
 
-    fn title_at(&self, column: usize) -> String {
-        match self.titles.get(column) {
-            Some((title, _)) if !title.is_empty() => title.clone(),
+    /// What a column is called in the file, or its number.
+    #[must_use]
+    pub fn title_at(&self, column: usize) -> String {
+        match self.headings.get(column) {
+            Some(Heading { name, .. }) if !name.is_empty() => name.clone(),
             _ => format!("{}", column + 1),
         }
     }
 
     /// Tells how each column was understood.
     fn tell(&self, proposal: &mut Proposal) {
-        let field_at = |column: usize| self.fields().find(|(_, at)| *at == column).map(|(field, _)| field.name);
+        let field_at = |column: usize| {
+            let field = self.fields().find(|(_, at)| *at == column).map(|(field, _)| field.name.to_owned());
+            field.or_else(|| Some(self.house.iter().find(|(_, at)| *at == column)?.0.to_string()))
+        };
         let is_filled = |column: usize| self.lines.iter().any(|line| !line.cell(column).is_empty());
-        let columns = (0..self.titles.len()).filter(|&column| !self.titles[column].0.is_empty() || is_filled(column));
+        let columns =
+            (0..self.headings.len()).filter(|&column| !self.headings[column].name.is_empty() || is_filled(column));
         proposal.columns =
             columns.map(|column| Column { title: self.title_at(column), field: field_at(column) }).collect();
         let strange: Vec<String> = proposal
@@ -179,13 +204,14 @@ impl<'g> Head<'g> {
 
     /// Leaves out sums, notes and heads that are written again on another page; each is told.
     fn leave_out(&mut self, proposal: &mut Proposal) {
-        let Some(first) = self.columns.first().copied().flatten() else { return };
-        let is_note = |line: &Line| line.cell(first).is_empty() && line.filled() == 1;
+        let naming: Vec<usize> = self.columns.iter().take(self.table.names).copied().flatten().collect();
+        let Some(&first) = naming.first() else { return };
+        let is_note = |line: &Line| line.filled() == 1 && naming.iter().all(|&column| line.cell(column).is_empty());
         let is_title = |line: &Line| {
-            let same = |(column, (title, _)): (usize, &(String, Option<String>))| {
-                !title.is_empty() && title_of(line.cell(column)) == *title
+            let same = |(column, heading): (usize, &Heading)| {
+                !heading.name.is_empty() && self.names.heading(&line.cell(column).words()).name == heading.name
             };
-            self.titles.iter().enumerate().filter(|title| same(*title)).count() >= LEAST
+            self.headings.iter().enumerate().filter(|heading| same(*heading)).count() >= LEAST
         };
         let is_total = |line: &Line| {
             let word = line.cells.iter().find(|cell| !cell.is_empty()).map(|cell| cell.words().into_owned());
@@ -202,23 +228,21 @@ impl<'g> Head<'g> {
         };
         let is_left = |line: &&Line| is_note(line) || is_title(line) || is_total(line) || note_behind(line);
         let (out, kept): (Vec<&Line>, Vec<&Line>) = self.lines.iter().copied().partition(is_left);
-        let left: Vec<String> = out.iter().map(|line| line.number.to_string()).collect();
+        let left: Vec<u64> = out.iter().map(|line| line.number).collect();
         self.lines = kept;
-        if !left.is_empty() {
-            let words = if left.len() == 1 { "the line" } else { "the lines" };
-            proposal.warnings.push(format!("Left out as no {}: {words} {}.", self.table.name, left.join(", ")));
-        }
+        proposal.warn_of(&format!("Left out as no {}:", self.table.name), &left);
     }
 }
 
 /// The line with the most heads that are known; none where no line has enough.
 fn best(table: &Table, names: &Names, lines: &[Line]) -> Option<usize> {
     let known = |line: &Line| {
-        let titles = line.cells.iter().filter(|cell| matches!(cell, Cell::Text(_))).map(title_of);
+        let texts = line.cells.iter().filter(|cell| matches!(cell, Cell::Text(_)));
+        let titles = texts.map(|cell| names.heading(&cell.words()).name);
         let mut fields: Vec<&str> = titles.filter_map(|title| Some(names.field(&title)?.name)).collect();
         fields.sort_unstable();
         fields.dedup();
-        let names = fields.contains(&table.fields[0].name);
+        let names = table.naming().iter().any(|field| fields.contains(&field.name));
         let enough = fields.len() >= LEAST || (names && line.filled() == 1);
         if enough { fields.len() * 2 + usize::from(names) } else { 0 }
     };
@@ -234,119 +258,106 @@ fn best(table: &Table, names: &Names, lines: &[Line]) -> Option<usize> {
 fn assigned(
     table: &'static Table,
     names: &Names,
-    titles: &[(String, Option<String>)],
+    (headings, house): (&[Heading], &[Label]),
     answers: &Answers,
     proposal: &mut Proposal,
 ) -> Vec<Option<usize>> {
-    let said = |name: &str| {
-        let (_, column) = answers.columns.iter().find(|(field, _)| field == name)?;
-        let by_title = titles.iter().position(|(title, _)| title.to_lowercase() == column.to_lowercase());
-        by_title.or_else(|| {
-            let number = column.parse::<usize>().ok()?.checked_sub(1)?;
-            (number < titles.len()).then_some(number)
-        })
-    };
     let there = || table.fields.iter().map(|field| field.name);
     for (name, _) in answers.columns.iter().chain(&answers.constants) {
-        if !there().any(|field| field == name) {
+        if !there().any(|field| field == name) && !house.iter().any(|label| label.as_str() == name) {
             proposal.ask(Question::NoField { name: name.clone(), there: there().collect() });
         }
     }
-    let taken: Vec<usize> = table.fields.iter().filter_map(|field| said(field.name)).collect();
-    let column = |(at, field_of): (usize, &'static Field)| {
+    let taken: Vec<usize> = answers.columns.iter().filter_map(|(name, _)| said(headings, answers, name)).collect();
+    let mut ask_which = |field: &'static str| {
+        let there = headings.iter().map(|heading| heading.name.clone()).filter(|name| !name.is_empty()).collect();
+        proposal.ask(Question::Column { field, there });
+    };
+    let is_none = |name: &str| answers.columns.iter().any(|(field, column)| field == name && column == "0");
+    let mut column = |field_of: &'static Field| {
         let is_said = answers.columns.iter().any(|(name, _)| name == field_of.name);
-        let found: Vec<usize> = match said(field_of.name) {
+        let found: Vec<usize> = match said(headings, answers, field_of.name) {
             Some(column) => vec![column],
             None if is_said => Vec::new(),
             None => {
                 let fits = |column: &usize| {
                     !taken.contains(column)
-                        && names.field(&titles[*column].0).is_some_and(|field| field.name == field_of.name)
+                        && names.field(&headings[*column].name).is_some_and(|field| field.name == field_of.name)
                 };
-                (0..titles.len()).filter(fits).collect()
+                (0..headings.len()).filter(fits).collect()
             }
         };
-        match clearest(&found, titles).as_slice() {
-            [] if at == 0 || is_said => {
-                let there = titles.iter().map(|(title, _)| title.clone()).filter(|title| !title.is_empty()).collect();
-                proposal.ask(Question::Column { field: field_of.name, there });
-                None
+        match clearest(&found, headings).as_slice() {
+            [] if is_said && is_none(field_of.name) => Ok(None),
+            [] if is_said => {
+                ask_which(field_of.name);
+                Err(Vec::new())
             }
-            [] => None,
-            [column] => Some(*column),
-            several => {
-                let columns = several.iter().map(|&column| titles[column].0.clone()).collect();
-                proposal.ask(Question::Columns { field: field_of.name, columns });
-                None
-            }
+            [] => Ok(None),
+            [column] => Ok(Some(*column)),
+            several => Err(several.to_vec()),
         }
     };
-    table.fields.iter().enumerate().map(column).collect()
+    let found: Vec<_> = table.fields.iter().map(|field| (field.name, column(field))).collect();
+    let nothing = |name: &str| !answers.constants.iter().any(|(constant, _)| constant == name);
+    let naming = &found[..table.names.min(found.len())];
+    if naming.iter().all(|(name, column)| matches!(column, Ok(None)) && nothing(name)) {
+        ask_which(table.fields[0].name);
+    }
+    for (field, several) in found.iter().filter_map(|(field, column)| Some((*field, column.as_ref().err()?))) {
+        let called = |whole: bool| {
+            several.iter().map(move |&column| if whole { &headings[column].whole } else { &headings[column].name })
+        };
+        let mut names: Vec<String> = called(false).cloned().collect();
+        names.sort_unstable();
+        names.dedup();
+        let columns: Vec<String> = called(names.len() < several.len()).cloned().collect();
+        if !columns.is_empty() {
+            proposal.ask(Question::Columns { field, columns });
+        }
+    }
+    found.into_iter().map(|(_, column)| column.ok().flatten()).collect()
 }
 
 /// Of several columns the one whose head says more than that of the others, if there is one.
-fn clearest(found: &[usize], titles: &[(String, Option<String>)]) -> Vec<usize> {
-    let is_clear = |column: &&usize| !WEAK.contains(&plain(&titles[**column].0).as_str());
+fn clearest(found: &[usize], headings: &[Heading]) -> Vec<usize> {
+    let is_clear = |column: &&usize| !WEAK.contains(&plain(&headings[**column].name).as_str());
     match found.iter().filter(is_clear).collect::<Vec<_>>().as_slice() {
         [only] => vec![**only],
         _ => found.to_vec(),
     }
 }
 
-/// What the fields of a table are called, plainly.
-struct Names {
-    by_word: HashMap<String, &'static Field>,
+/// The column that is said to be a field: by its head, or by its number.
+fn said(headings: &[Heading], answers: &Answers, name: &str) -> Option<usize> {
+    let (_, column) = answers.columns.iter().find(|(field, _)| field == name)?;
+    let is_called = |title: &str| title.to_lowercase() == column.to_lowercase();
+    let by_title = headings.iter().position(|heading| is_called(&heading.whole));
+    by_title.or_else(|| headings.iter().position(|heading| is_called(&heading.name))).or_else(|| {
+        let number = column.parse::<usize>().ok()?.checked_sub(1)?;
+        (number < headings.len()).then_some(number)
+    })
 }
 
-impl Names {
-    fn of(table: &'static Table) -> Names {
-        let words =
-            |field: &'static Field| field.words.iter().chain([&field.name]).map(move |word| (plain(word), field));
-        Names { by_word: table.fields.iter().flat_map(words).collect() }
-    }
-
-    /// The field that a head names; small words in it say nothing.
-    fn field(&self, title: &str) -> Option<&'static Field> {
-        // `Nº` ends with a letter to a computer.
-        let words = title.split(|sign: char| !sign.is_alphanumeric() || matches!(sign, 'º' | 'ª')).map(plain);
-        let bare: String = words.filter(|word| !SMALL.contains(&word.as_str())).collect();
-        [plain(title), bare].iter().find_map(|title| self.by_word.get(title).copied())
-    }
-}
-
-fn title_of(cell: &Cell) -> String {
-    title(&cell.words()).0
-}
-
-/// A head's words, and the unit that stands in brackets behind them, or after a comma.
-fn title(text: &str) -> (String, Option<String>) {
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    if let Some((words, rest)) = text.split_once(['(', '[']) {
-        let unit = rest.trim_end_matches([')', ']']);
-        let is_unit = UNITS.contains(&plain(unit).as_str());
-        if !words.trim().is_empty() {
-            return (words.trim().to_owned(), is_unit.then(|| bare_unit(unit)));
-        }
-    }
-    match text.rsplit_once([',', ' ']) {
-        Some((words, unit)) if !words.trim().is_empty() && is_a_unit(unit.trim()) => {
-            (words.trim_end_matches([',', ' ']).to_owned(), Some(bare_unit(unit)))
-        }
-        _ => (text, None),
-    }
-}
-
-/// Whether a word behind a head is a unit and no part of its words.
-fn is_a_unit(word: &str) -> bool {
-    matches!(word, "L" | "l" | "hL" | "hl" | "mL" | "ml" | "gal" | "g/L" | "g/l" | "mg/L" | "mg/l" | "%")
-}
-
-fn bare_unit(unit: &str) -> String {
-    unit.trim_matches(|sign: char| matches!(sign, '(' | ')' | '[' | ']') || sign.is_whitespace()).to_owned()
+/// The columns of what only this house has its wines tested for, by its own names.
+fn of_house(
+    house: &[Label],
+    headings: &[Heading],
+    columns: &[Option<usize>],
+    answers: &Answers,
+) -> Vec<(Label, usize)> {
+    let column = |label: &Label| {
+        let name = plain(label.as_str());
+        let is_its = |(column, heading): (usize, &Heading)| {
+            !columns.contains(&Some(column)) && readings(&heading.whole).any(|(read, _)| plain(&read) == name)
+        };
+        said(headings, answers, label.as_str()).or_else(|| headings.iter().enumerate().position(is_its))
+    };
+    house.iter().filter_map(|label| Some((label.clone(), column(label)?))).collect()
 }
 
 /// Whether a line under the head holds units only.
-fn is_units(line: &Line) -> bool {
-    let is_unit = |cell: &Cell| UNITS.contains(&plain(&cell.words()).as_str());
-    line.filled() > 0 && line.cells.iter().filter(|cell| !cell.is_empty()).all(is_unit)
+fn holds_units(line: &Line) -> bool {
+    let mut filled = line.cells.iter().filter(|cell| !cell.is_empty()).map(Cell::words);
+    line.filled() > 0 && filled.all(|words| is_units(&words))
 }

@@ -6,15 +6,28 @@
 //!
 //! ```text
 //!     fields     what the columns of each kind of table are called, in five languages
+//!     heading    what a head says beside the name: a unit, an acid
+//!     turned     a table that lies on its side
 //!     head       which line is the head, and which column is which field
 //!     values     what the cells of a column mean
 //!     barrels    a list of barrels, with where they lie
 //!     wine       what lies in which vessel
+//!     dated      what these have in common: each line says a day
+//!     tests      what a laboratory found; analytes: in which unit a number is kept
+//!     tastes     what was tasted
+//!     toppings   what was poured
 //! ```
 
+pub mod analytes;
 pub mod barrels;
+mod dated;
 pub mod fields;
 pub mod head;
+pub mod heading;
+mod tastes;
+mod tests;
+mod toppings;
+mod turned;
 pub mod values;
 pub mod wine;
 
@@ -22,6 +35,7 @@ use thiserror::Error;
 
 use self::fields::Table;
 use self::head::Head;
+use self::heading::AcidUnit;
 use self::values::Values;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
@@ -30,6 +44,10 @@ use crate::cellar::core::state::State;
 use crate::spreadsheet::Grid;
 use crate::spreadsheet::date::DateOrder;
 use crate::spreadsheet::number::DecimalSign;
+use crate::units::plural;
+
+/// So many lines are named of which the same is said; of more only the count is told.
+const MOST_NAMED: usize = 12;
 
 /// What a person said of a file beforehand, or answered.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -46,6 +64,8 @@ pub struct Answers {
     pub constants: Vec<(String, String)>,
     /// Whether rooms and rows that are named and not there are laid out.
     pub lay_out: bool,
+    /// As which acid an acidity is given whose head does not say it; the volatile one as sulfuric too, else as acetic.
+    pub acid: Option<AcidUnit>,
 }
 
 /// What is asked before anything of a file is entered, with what answers it.
@@ -70,6 +90,8 @@ pub enum Question {
     NoField { name: String, there: Vec<&'static str> },
     #[error("{asked} The file does not say it.")]
     Missing { field: &'static str, asked: &'static str, like: &'static str },
+    #[error("Is '{column}' given as {own} or as sulfuric acid? The file does not say it.")]
+    Acid { column: String, own: &'static str },
     #[error("Shall {what} be laid out? The file names places there, and the cellar has none.")]
     LayOut { what: String },
 }
@@ -91,6 +113,7 @@ impl Question {
             Question::Dates { .. } => "--dates dmy or --dates mdy".to_owned(),
             Question::NoField { there, .. } => format!("one of {}", there.join(", ")),
             Question::Missing { field, like, .. } => format!("--set {field}={like} (for every line), or --column"),
+            Question::Acid { own, .. } => format!("--acid {own} or --acid sulfuric (or in its head)"),
             Question::LayOut { .. } => "--lay-out".to_owned(),
         }
     }
@@ -102,7 +125,7 @@ pub struct Column {
     /// Its head; its number where it has none.
     pub title: String,
     /// What it is; none where it is not taken in.
-    pub field: Option<&'static str>,
+    pub field: Option<String>,
 }
 
 /// A fact that a line of the file comes to.
@@ -135,6 +158,8 @@ pub struct Proposal {
     pub decimal: Option<DecimalSign>,
     /// In which order dates stand, where that matters.
     pub dates: Option<DateOrder>,
+    /// Whether the table lies on its side: then what is called a line is a column of the file.
+    pub turned: bool,
     /// The columns, from the left.
     pub columns: Vec<Column>,
     /// What is asked first.
@@ -153,14 +178,45 @@ pub struct Proposal {
 #[must_use]
 pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &State) -> Proposal {
     let mut proposal = Proposal::default();
-    let Some(head) = Head::find(table, grid, answers, &mut proposal) else { return proposal };
+    let may_lie = table.house && answers.head.is_none();
+    let upright = if may_lie { turned::upright(table, grid) } else { None };
+    proposal.turned = upright.is_some();
+    if let Some((_, left @ [_, ..])) = upright.as_ref().map(|(grid, left)| (grid, left.as_slice())) {
+        proposal.warnings.push(format!("Left out as no {}: {}.", table.name, named("line", left)));
+    }
+    let grid = upright.as_ref().map_or(grid, |(upright, _)| upright);
+    let declared = state.house_analytes.iter().filter(|_| table.house);
+    let house: Vec<Label> = declared.map(|house| house.analyte.clone()).collect();
+    let Some(head) = Head::find(table, &house, grid, answers, &mut proposal) else { return proposal };
     let values = Values::of(&head, grid, answers, &mut proposal);
     (table.read)(&head, &values, answers, state, &mut proposal);
     proposal.refused.sort_by_key(|(line, _)| *line);
     proposal
 }
 
+/// Lines by their numbers: `the line 3`, `the lines 3, 7`; beyond a dozen the others are counted.
+fn named(what: &str, numbers: &[u64]) -> String {
+    let shown: Vec<String> = numbers.iter().take(MOST_NAMED).map(ToString::to_string).collect();
+    let more = numbers.len().saturating_sub(MOST_NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let what = if numbers.len() > 1 { plural(what) } else { what.to_owned() };
+    format!("the {what} {}{more}", shown.join(", "))
+}
+
 impl Proposal {
+    /// What holds one thing of the table: a line of the file, or a column where it lies on its side.
+    #[must_use]
+    pub const fn line_word(&self) -> &'static str {
+        if self.turned { "column" } else { "line" }
+    }
+
+    /// Names lines about which the same has to be said, if there are any: `Nothing was poured by the lines 3, 7.`
+    fn warn_of(&mut self, what: &str, numbers: &[u64]) {
+        if !numbers.is_empty() {
+            self.warnings.push(format!("{what} {}.", named(self.line_word(), numbers)));
+        }
+    }
+
     /// Asks something, once.
     pub fn ask(&mut self, question: Question) {
         if !self.questions.contains(&question) {

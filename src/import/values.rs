@@ -1,6 +1,6 @@
 //! What the cells of a column mean: the decimal sign and the order of dates are told by whole columns, then each cell is read.
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{Datelike, NaiveDate, NaiveTime};
 
 use super::fields::Holds;
 use super::head::Head;
@@ -14,11 +14,16 @@ use crate::units::{Volume, VolumeUnit};
 /// How a table writes numbers and dates.
 #[derive(Debug)]
 pub struct Values {
-    /// The decimal sign of each field's column.
-    signs: Vec<(&'static str, DecimalSign)>,
+    /// The decimal sign of each column of numbers.
+    signs: Vec<(usize, DecimalSign)>,
     /// In which order the dates of each field's column stand.
     orders: Vec<(&'static str, DateOrder)>,
 }
+
+/// What says yes.
+const YES: [&str; 9] = ["yes", "y", "true", "x", "oui", "si", "ja", "1", "toasted"];
+/// What says no.
+const NO: [&str; 8] = ["no", "n", "false", "non", "nein", "0", "untoasted", "not"];
 
 /// What stands before text that a spreadsheet would take for a formula.
 const GUARDED: [char; 4] = ['=', '+', '-', '@'];
@@ -28,19 +33,18 @@ impl Values {
     pub fn of(head: &Head<'_>, _grid: &Grid, answers: &Answers, proposal: &mut Proposal) -> Values {
         let mut values = Values { signs: Vec::new(), orders: Vec::new() };
         let of = |holds: Holds| head.fields().filter(move |(field, _)| field.holds == holds);
-        let numbers: Vec<(&'static str, Signs)> =
-            of(Holds::Number).map(|(field, column)| (field.name, Signs::of(texts(head, column)))).collect();
+        let columns = of(Holds::Number).map(|(_, column)| column).chain(head.house.iter().map(|(_, column)| *column));
+        let numbers: Vec<(usize, Signs)> = columns.map(|column| (column, Signs::of(texts(head, column)))).collect();
         // One file is written by one hand: where a column tells nothing, the others do.
         let together = numbers.iter().fold(Signs::default(), |all, (_, signs)| all.and(*signs)).told();
         proposal.decimal = answers.decimal.or(together);
-        for (field, signs) in numbers {
+        for (column, signs) in numbers {
             let told = answers.decimal.or(signs.told()).or(together);
             if told.is_none() && signs.cannot_tell() {
-                let example = head.column(field).and_then(|column| texts(head, column).find(|text| odd_number(text)));
-                let example = harmless(example.unwrap_or_default());
-                proposal.ask(Question::Decimal { column: head.title(field), example });
+                let example = harmless(texts(head, column).find(|text| odd_number(text)).unwrap_or_default());
+                proposal.ask(Question::Decimal { column: head.title_at(column), example });
             }
-            values.signs.push((field, told.unwrap_or(DecimalSign::Point)));
+            values.signs.push((column, told.unwrap_or(DecimalSign::Point)));
         }
         let dates: Vec<(&'static str, Orders)> =
             of(Holds::Date).map(|(field, column)| (field.name, Orders::of(texts(head, column)))).collect();
@@ -57,26 +61,27 @@ impl Values {
         values
     }
 
-    fn sign(&self, field: &str) -> DecimalSign {
-        self.signs.iter().find(|(name, _)| *name == field).map_or(DecimalSign::Point, |(_, sign)| *sign)
+    fn sign(&self, column: Option<usize>) -> DecimalSign {
+        let of = |column: usize| self.signs.iter().find(|(its, _)| *its == column);
+        column.and_then(of).map_or(DecimalSign::Point, |(_, sign)| *sign)
     }
 
     /// A number as figures with a point, and the unit behind it.
     fn figures(&self, head: &Head<'_>, line: &Line, field: &str) -> Result<Option<(String, String)>, String> {
-        let cell = head.cell(line, field);
-        let refused = || format!("'{}' in the column '{}' is no number", harmless(&cell.words()), head.title(field));
-        match cell {
-            Cell::Empty => Ok(None),
-            Cell::Number(number) => Ok(Some((number.to_string(), String::new()))),
-            Cell::Text(text) if is_nothing(text) => Ok(None),
-            Cell::Text(text) => {
-                let (number, unit) = number_of(text);
-                let figures = plain(number, self.sign(field)).ok_or_else(refused)?;
-                Ok(Some((figures, unit.to_owned())))
-            }
-            Cell::Fault(fault) => Err(format!("in the column '{}' stands {fault}", head.title(field))),
-            Cell::Date(_) => Err(refused()),
-        }
+        figures(head.cell(line, field), self.sign(head.column(field)), &head.title(field))
+    }
+
+    /// A number with what stands behind it, in a column that may be none of the table's fields.
+    pub fn measured(
+        &self,
+        head: &Head<'_>,
+        cell: &Cell,
+        column: Option<usize>,
+    ) -> Result<Option<(f64, String)>, String> {
+        let title = column.map_or_else(|| "number".to_owned(), |column| head.title_at(column));
+        let Some((figures, unit)) = figures(cell, self.sign(column), &title)? else { return Ok(None) };
+        let number = figures.parse().ok().filter(|number: &f64| number.is_finite());
+        number.map(|number| Some((number, unit))).ok_or_else(|| format!("'{figures}' is no number"))
     }
 
     /// A number.
@@ -104,7 +109,6 @@ impl Values {
 
     /// A year: four figures, two, or those of a date.
     pub fn year(&self, head: &Head<'_>, line: &Line, field: &str) -> Result<Option<u16>, String> {
-        use chrono::Datelike;
         let cell = head.cell(line, field);
         let words = cell.words();
         if let Cell::Date(date) = cell {
@@ -136,12 +140,33 @@ impl Values {
         let refused = || format!("'{}' in the column '{}' is no date", harmless(&cell.words()), head.title(field));
         match cell {
             Cell::Empty => Ok(None),
-            Cell::Date(date) => Ok(Some((date.date(), Some(date.time()).filter(|time| *time != NaiveTime::MIN)))),
+            Cell::Date(date) if (1900..=2999).contains(&date.year()) => {
+                Ok(Some((date.date(), Some(date.time()).filter(|time| *time != NaiveTime::MIN))))
+            }
+            Cell::Date(_) => Err(refused()),
             Cell::Text(text) if is_nothing(text) => Ok(None),
             Cell::Text(text) => read(text, order).map(Some).ok_or_else(refused),
             Cell::Number(_) => Err(format!("{}. Format the column as dates", refused())),
             Cell::Fault(fault) => Err(format!("in the column '{}' stands {fault}", head.title(field))),
         }
+    }
+}
+
+fn figures(cell: &Cell, sign: DecimalSign, title: &str) -> Result<Option<(String, String)>, String> {
+    let refused = || format!("'{}' in the column '{title}' is no number", harmless(&cell.words()));
+    match cell {
+        Cell::Empty => Ok(None),
+        Cell::Number(number) => Ok(Some((number.to_string(), String::new()))),
+        Cell::Text(text) if is_nothing(text) => Ok(None),
+        Cell::Text(text) => {
+            // How far off it may be is nothing that is kept.
+            let text = text.split('±').next().unwrap_or_default().split("+/-").next().unwrap_or_default();
+            let (number, unit) = number_of(text);
+            let figures = plain(number, sign).ok_or_else(refused)?;
+            Ok(Some((figures, unit.to_owned())))
+        }
+        Cell::Fault(fault) => Err(format!("in the column '{title}' stands {fault}")),
+        Cell::Date(_) => Err(refused()),
     }
 }
 
@@ -166,6 +191,17 @@ pub fn label(head: &Head<'_>, line: &Line, field: &str) -> Result<Option<Label>,
 pub fn text(head: &Head<'_>, line: &Line, field: &str) -> Result<Option<Text>, String> {
     let Some(words) = words(head, line, field)? else { return Ok(None) };
     Text::new(&words).map(Some).map_err(|error| error.to_string())
+}
+
+/// Whether words say yes.
+pub fn truth(words: &str) -> Result<bool, String> {
+    let plainly = crate::reckon::material::plain(words);
+    let is_among = |list: &[&str]| list.contains(&plainly.as_str());
+    match (is_among(&YES), is_among(&NO)) {
+        (true, _) => Ok(true),
+        (_, true) => Ok(false),
+        _ => Err(format!("'{words}' says neither yes nor no")),
+    }
 }
 
 /// Whether words say that nothing is known.

@@ -24,6 +24,12 @@ const COLOURS: [(Colour, [&str; 7]); 3] = [
     (Colour::Rose, ["rose", "rosado", "rosato", "roseewein", "rosewein", "clairet", "pink"]),
 ];
 
+/// Whether words say that a vessel is full.
+#[must_use]
+pub fn says_full(words: &str) -> bool {
+    FULL.contains(&plain(words).as_str())
+}
+
 /// What a colour is called, if it is one.
 #[must_use]
 pub fn colour_of(words: &str) -> Option<Colour> {
@@ -79,7 +85,7 @@ fn received(
         format!("'{vessel}' is no vessel here. Take in the list of barrels first (`import barrels`).")
     })?;
     let volume = match words(head, line, "litres")? {
-        Some(full) if FULL.contains(&plain(&full).as_str()) => there.capacity,
+        Some(full) if says_full(&full) => there.capacity,
         Some(_) => values.volume(head, line, "litres")?.unwrap_or_default(),
         None => return Err("It does not say how much.".to_owned()),
     };

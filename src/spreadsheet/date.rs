@@ -100,7 +100,9 @@ pub fn read(text: &str, order: DateOrder) -> Option<(NaiveDate, Option<NaiveTime
     Some((date(day, order)?, time))
 }
 
-fn time(text: &str) -> Option<NaiveTime> {
+/// A time of day.
+#[must_use]
+pub fn time(text: &str) -> Option<NaiveTime> {
     ["%H:%M", "%H:%M:%S", "%H:%M:%S%.f"].iter().find_map(|form| NaiveTime::parse_from_str(text.trim(), form).ok())
 }
 

@@ -18,6 +18,7 @@ mod gauging;
 mod given;
 mod holding;
 mod importing;
+mod importing_tests;
 mod newer;
 mod panel;
 mod program;

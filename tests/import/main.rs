@@ -35,7 +35,8 @@ fn told(proposal: &Proposal) -> String {
         proposal.dates.map_or("none".to_owned(), |order| order.to_string()),
         proposal.known,
     )];
-    let columns = proposal.columns.iter().map(|column| format!("{} = {}", column.title, column.field.unwrap_or("-")));
+    let columns =
+        proposal.columns.iter().map(|column| format!("{} = {}", column.title, column.field.as_deref().unwrap_or("-")));
     lines.push(columns.collect::<Vec<_>>().join("; "));
     lines.extend(proposal.questions.iter().map(|question| format!("? {question} {}", question.option())));
     lines.extend(proposal.warnings.iter().map(|warning| format!("! {warning}")));

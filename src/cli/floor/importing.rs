@@ -94,18 +94,19 @@ impl Counter<'_, '_> {
             };
             writeln!(self.out, "{} entered{known}", counted(*entered, "fact"))?;
         }
-        if proposal.refused.is_empty() { Ok(()) } else { Err(self.refused(&proposal.refused, *entered > 0)) }
+        if proposal.refused.is_empty() { Ok(()) } else { Err(self.refused(proposal, *entered > 0)) }
     }
 
     /// Names the lines that cannot be taken.
-    fn refused(&mut self, refused: &[(u64, String)], others_were: bool) -> Complaint {
+    fn refused(&mut self, proposal: &Proposal, others_were: bool) -> Complaint {
+        let (refused, word) = (&proposal.refused, proposal.line_word());
         for (line, why) in refused.iter().take(MOST_NAMED) {
-            self.saying.plain(&format!("line {line}: {why}"));
+            self.saying.plain(&format!("{word} {line}: {why}"));
         }
         if refused.len() > MOST_NAMED {
             self.saying.plain(&format!("… and {} more", refused.len() - MOST_NAMED));
         }
-        let lines = counted(refused.len(), "line");
+        let lines = counted(refused.len(), word);
         let it = by_count(refused.len(), "it", "them");
         Complaint::Refused(if others_were {
             format!("{lines} cannot be taken; the others were.")
@@ -168,7 +169,8 @@ fn as_json(came_to: &CameTo) -> Value {
         "delimiter": delimiter,
         "encoding": encoding,
         "sheet": sheet,
-        "header_row": proposal.head,
+        "header_row": if proposal.turned { None } else { proposal.head },
+        "turned": proposal.turned,
         "decimal": proposal.decimal.map(|sign| sign.to_string()),
         "dates": proposal.dates.map(|order| order.to_string()),
         "columns": columns.collect::<Vec<_>>(),
@@ -187,17 +189,20 @@ fn in_words(came_to: &CameTo) -> Vec<String> {
         Some(sheet) => format!("sheet '{}'", harmless(sheet)),
         None => format!("{}, cells parted by a {}", encoding.unwrap_or_default(), delimiter.unwrap_or_default()),
     };
-    let head = proposal.head.map_or_else(|| "no head".to_owned(), |head| format!("head in line {head}"));
+    let line = proposal.line_word();
+    let head = proposal.head.map_or_else(|| "no head".to_owned(), |head| format!("head in {line} {head}"));
     let signs = proposal.decimal.map(|sign| format!("decimal {sign}"));
     let dates = proposal.dates.map(|order| format!("dates {order}"));
     let how: Vec<String> = [read, head].into_iter().chain(signs).chain(dates).collect();
     let mut lines = vec![how.join("; ")];
     lines.extend(proposal.columns.iter().map(|column| {
-        let field = column.field.unwrap_or("(not taken in)");
+        let field = column.field.as_deref().unwrap_or("(not taken in)");
         format!("  {:<24} {field}", harmless(&column.title))
     }));
     for fact in facts.iter().take(SHOWN) {
-        lines.extend(wrapped(&format!("line {}: {}", fact.line, preview(&fact.what)), 100));
+        let day = fact.at.map(|at| format!("{}, ", at.day)).unwrap_or_default();
+        let said = format!("{} {}: {day}{}", proposal.line_word(), fact.line, preview(&fact.what));
+        lines.extend(wrapped(&said, 100));
     }
     let known = counted(proposal.known, "line");
     lines.push(format!("{} would be entered; {known} already known", counted(facts.len(), "fact")));

@@ -6,7 +6,8 @@ use clap::{Args, ValueEnum};
 
 use crate::cli::arguments::{Entering, Format};
 use crate::import::Answers;
-use crate::import::fields::{BARRELS, Table, WINE};
+use crate::import::fields::{BARRELS, TASTES, TESTS, TOPPINGS, Table, WINE};
+use crate::import::heading::AcidUnit;
 use crate::spreadsheet::Wanted;
 use crate::spreadsheet::date::DateOrder;
 use crate::spreadsheet::delimiter::Delimiter;
@@ -30,7 +31,7 @@ pub struct ImportArguments {
     /// The number of the line that names the columns; 0 where none does
     #[arg(long, value_name = "LINE")]
     pub head: Option<u64>,
-    /// Which column is what, as `capacity=Litres` or `capacity=3`; may be said several times
+    /// Which column is what, as `capacity=Litres` or `capacity=3`; 0 is none; may be said several times
     #[arg(long = "column", value_name = "FIELD=COLUMN", value_parser = column)]
     pub columns: Vec<(String, String)>,
     /// The decimal sign
@@ -51,6 +52,9 @@ pub struct ImportArguments {
     /// What every line says that says nothing there, as `room=long` or `capacity='225 L'`; may be said several times
     #[arg(long = "set", value_name = "FIELD=VALUE", value_parser = column)]
     pub constants: Vec<(String, String)>,
+    /// As which acid an acidity is given whose head does not say it; the volatile as sulfuric too, else as acetic
+    #[arg(long, value_enum)]
+    pub acid: Option<AcidWord>,
     /// Lay out the rooms and rows that are named and not there
     #[arg(long)]
     pub lay_out: bool,
@@ -89,6 +93,7 @@ impl ImportArguments {
             columns: self.columns.clone(),
             constants: self.constants.clone(),
             lay_out: self.lay_out,
+            acid: self.acid.map(AcidWord::acid),
         }
     }
 }
@@ -100,6 +105,12 @@ pub enum TableWord {
     Barrels,
     /// What lies in which vessel
     Wine,
+    /// What a laboratory found: a line a vessel, lot or sample, or a column each
+    Tests,
+    /// What was tasted
+    Tastes,
+    /// What was poured at toppings
+    Toppings,
 }
 
 impl TableWord {
@@ -109,6 +120,30 @@ impl TableWord {
         match self {
             TableWord::Barrels => &BARRELS,
             TableWord::Wine => &WINE,
+            TableWord::Tests => &TESTS,
+            TableWord::Tastes => &TASTES,
+            TableWord::Toppings => &TOPPINGS,
+        }
+    }
+}
+
+/// An acid as it is said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum AcidWord {
+    /// Tartaric.
+    Tartaric,
+    /// Sulfuric.
+    Sulfuric,
+    /// Acetic.
+    Acetic,
+}
+
+impl AcidWord {
+    const fn acid(self) -> AcidUnit {
+        match self {
+            AcidWord::Tartaric => AcidUnit::Tartaric,
+            AcidWord::Sulfuric => AcidUnit::Sulfuric,
+            AcidWord::Acetic => AcidUnit::Acetic,
         }
     }
 }

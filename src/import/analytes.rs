@@ -1,0 +1,177 @@
+//! A number of a laboratory in the unit in which it is kept.
+
+use super::heading::{AcidUnit, unit_in};
+use crate::cellar::jobs::tests::testing::Analyte;
+use crate::reckon::material::plain;
+
+/// What a laboratory writes where it gives no number, plainly.
+const NO_NUMBER: [&str; 30] = [
+    "nd",
+    "nn",
+    "nb",
+    "ng",
+    "tr",
+    "trace",
+    "traces",
+    "traza",
+    "trazas",
+    "traccia",
+    "tracce",
+    "spur",
+    "spuren",
+    "lq",
+    "loq",
+    "lod",
+    "ld",
+    "bdl",
+    "bql",
+    "notdetected",
+    "notdetectable",
+    "nondetecte",
+    "nondetectable",
+    "nodetectado",
+    "nonrilevato",
+    "nonrilevabile",
+    "nichtnachweisbar",
+    "nichtbestimmt",
+    "inflq",
+    "supl",
+];
+/// Milligrams of a solution in a kilogram of it are taken for milligrams in a litre: wine weighs a litre a kilogram within
+/// a hundredth.
+const GRAMS_IN_A_LITRE: [(&str, f64); 15] = [
+    ("gl", 1.0),
+    ("gl1", 1.0),
+    ("g", 1.0),
+    ("ghl", 0.01),
+    ("mgl", 1e-3),
+    ("mgl1", 1e-3),
+    ("mg", 1e-3),
+    ("ppm", 1e-3),
+    ("µgl", 1e-6),
+    ("μgl", 1e-6),
+    ("ugl", 1e-6),
+    ("µgl1", 1e-6),
+    ("ppb", 1e-6),
+    ("ngl", 1e-9),
+    ("g100ml", 10.0),
+];
+/// A figure is turned into another unit to a thousandth: no laboratory tells more.
+const THOUSAND: f64 = 1_000.0;
+
+/// Whether a cell says that there is no number: below what can be told, above it, or nothing found.
+#[must_use]
+pub fn is_no_number(words: &str) -> bool {
+    words.starts_with(['<', '>', '≤', '≥', '~']) || NO_NUMBER.contains(&plain(words).as_str())
+}
+
+/// Whether an acidity is given by one acid or another.
+#[must_use]
+pub const fn own_acid(analyte: Analyte) -> Option<AcidUnit> {
+    match analyte {
+        Analyte::TitratableAcidity => Some(AcidUnit::Tartaric),
+        Analyte::VolatileAcidity => Some(AcidUnit::Acetic),
+        _ => None,
+    }
+}
+
+/// A number as it is kept: `beside` is what stands behind it or in the head of its column, `acid` as which an acidity is given.
+pub fn kept(analyte: Analyte, number: f64, beside: &str, acid: Option<AcidUnit>) -> Result<f64, String> {
+    let unknown = |unit: &str| {
+        let usual = if analyte.unit().is_empty() { "no unit" } else { analyte.unit() };
+        format!("'{unit}' is no unit of {} that is known here; it is kept in {usual}", analyte.name())
+    };
+    let unit = unit_in(beside);
+    let factor = match (unit.as_deref(), own_acid(analyte)) {
+        (None, None) => 1.0,
+        (Some("meql" | "mvall"), Some(own)) => own.equivalent_grams() / THOUSAND,
+        (unit, own) => {
+            let by_unit = match unit {
+                None => 1.0,
+                Some(unit) if is_its(analyte, unit) => 1.0,
+                Some(unit) => between(unit, analyte.unit()).ok_or_else(|| unknown(beside))?,
+            };
+            let by_acid = own.zip(acid).map_or(1.0, |(own, acid)| own.equivalent_grams() / acid.equivalent_grams());
+            by_unit * by_acid
+        }
+    };
+    Ok(turned(number, factor))
+}
+
+/// A number of something that the house declares, in its unit.
+pub fn kept_by_house(unit: &str, number: f64, beside: &str) -> Result<f64, String> {
+    let said = unit_in(beside);
+    let factor = match said.as_deref() {
+        None => 1.0,
+        Some(said) if said == plain(unit) => 1.0,
+        Some(said) => {
+            between(said, unit).ok_or_else(|| format!("'{beside}' is not {unit}, in which it is given here"))?
+        }
+    };
+    Ok(turned(number, factor))
+}
+
+fn turned(number: f64, factor: f64) -> f64 {
+    if (factor - 1.0).abs() < f64::EPSILON { number } else { (number * factor * THOUSAND).round() / THOUSAND }
+}
+
+/// Whether a unit is no other than that of an analyte.
+fn is_its(analyte: Analyte, unit: &str) -> bool {
+    match analyte {
+        Analyte::Ph => unit == "units" || unit == "unites",
+        Analyte::Alcohol => ["vol", "pct", "volpct", "pctvol"].contains(&unit),
+        Analyte::Turbidity => ["ntu", "fnu"].contains(&unit),
+        Analyte::Temperature => ["c", "celsius"].contains(&unit),
+        _ => false,
+    }
+}
+
+/// By how much a number of one unit is multiplied to be of another; none where they measure no weights in a litre.
+fn between(from: &str, to: &str) -> Option<f64> {
+    let grams = |unit: &str| {
+        let unit = plain(unit);
+        GRAMS_IN_A_LITRE.iter().find(|(name, _)| *name == unit).map(|(_, grams)| *grams)
+    };
+    Some(grams(from)? / grams(to)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 5.36 g/L as tartaric are 3.5 g/L as sulfuric acid: OIV-MA-AS313-01 has 0.075 and 0.049 g a milliequivalent.
+    #[test]
+    fn a_number_is_kept_in_its_unit_and_by_its_acid() {
+        use AcidUnit::{Sulfuric, Tartaric};
+        let kept = |analyte, number, beside: &str, acid| kept(analyte, number, beside, acid).unwrap();
+        for (analyte, number, beside, acid, expected) in [
+            (Analyte::FreeSo2, 24.0, "mg/L", None, 24.0),
+            (Analyte::FreeSo2, 0.024, "g/L", None, 24.0),
+            (Analyte::FreeSo2, 2.4, "g/hL", None, 24.0),
+            (Analyte::TitratableAcidity, 5.4, "g/L", Some(Tartaric), 5.4),
+            (Analyte::TitratableAcidity, 3.5, "g/L H2SO4", Some(Sulfuric), 5.357),
+            (Analyte::VolatileAcidity, 0.35, "", Some(Sulfuric), 0.429),
+            (Analyte::TitratableAcidity, 72.0, "meq/L", None, 5.4),
+            (Analyte::Malic, 120.0, "mg/L", None, 0.12),
+            (Analyte::Alcohol, 13.2, "% vol", None, 13.2),
+        ] {
+            assert!((kept(analyte, number, beside, acid) - expected).abs() < 1e-9, "{number} {beside}");
+        }
+        assert_eq!(
+            super::kept(Analyte::FreeSo2, 24.0, "mL", None).unwrap_err(),
+            "'mL' is no unit of free SO2 that is known here; it is kept in mg/L"
+        );
+        assert!((kept_by_house("µg/L", 0.4, "mg/L").unwrap() - 400.0).abs() < 1e-9);
+        assert!(kept_by_house("µg/L", 0.4, "NTU").is_err());
+    }
+
+    #[test]
+    fn what_is_no_number_is_none() {
+        for words in ["<0.1", "n.d.", "tr", "Traces", "nicht nachweisbar", "< LQ", "non détecté"] {
+            assert!(is_no_number(words), "{words}");
+        }
+        for words in ["0.1", "-", "3,52", "next week"] {
+            assert!(!is_no_number(words), "{words}");
+        }
+    }
+}

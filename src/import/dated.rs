@@ -1,0 +1,35 @@
+//! What the lines of tests, tastes and toppings have in common: each says a day, and may say an hour and a name.
+
+use chrono::NaiveTime;
+
+use super::head::Head;
+use super::values::{Values, label, words};
+use super::{Proposal, Proposed};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::moment::WallTime;
+use crate::spreadsheet::date::time;
+use crate::spreadsheet::{Cell, Line};
+
+/// Asks on which day it was, where nothing says it.
+pub fn ask_for_day(head: &Head<'_>, proposal: &mut Proposal) -> bool {
+    proposal.ask_for(head, "date", "On which day was it?", "2026-11-27")
+}
+
+/// The fact of a line, with when it was and who did it.
+pub fn dated(head: &Head<'_>, values: &Values, line: &Line, what: What) -> Result<Proposed, String> {
+    Ok(Proposed { line: line.number, at: Some(when(head, values, line)?), by: label(head, line, "by")?, what })
+}
+
+fn when(head: &Head<'_>, values: &Values, line: &Line) -> Result<WallTime, String> {
+    let lacks = "it says no day; say one for every line that has none with --set date=";
+    let (day, within) = values.date(head, line, "date")?.ok_or(lacks)?;
+    Ok(WallTime { day, time: time_of_day(head, line)?.or(within) })
+}
+
+fn time_of_day(head: &Head<'_>, line: &Line) -> Result<Option<NaiveTime>, String> {
+    if let Cell::Date(date) = head.cell(line, "time") {
+        return Ok(Some(date.time()));
+    }
+    let Some(words) = words(head, line, "time")? else { return Ok(None) };
+    time(&words).map(Some).ok_or_else(|| format!("'{words}' is no time of day: write it like 14:30"))
+}

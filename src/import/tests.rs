@@ -1,0 +1,199 @@
+//! Results of a laboratory: of a vessel, a lot or a sample, on a day.
+
+use std::collections::BTreeMap;
+
+use super::analytes::{is_no_number, kept, kept_by_house, own_acid};
+use super::dated::{ask_for_day, dated};
+use super::head::Head;
+use super::heading::AcidUnit;
+use super::values::{Values, label, text};
+use super::{Answers, Proposal, Proposed, Question};
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::{Label, harmless};
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::tests::testing::{Analyte, Readings, Tested};
+use crate::spreadsheet::Line;
+
+/// So many cells without a number are named; of more only the count is told.
+const MOST_NAMED: usize = 12;
+
+/// A sheet of a laboratory.
+struct Report<'a> {
+    head: &'a Head<'a>,
+    values: &'a Values,
+    state: &'a State,
+    /// As which acid each acidity is given.
+    acids: Vec<(Analyte, AcidUnit)>,
+    /// What says that there is no number.
+    left_out: Vec<String>,
+    line_word: &'static str,
+}
+
+/// What a test is of.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Of {
+    Vessel,
+    Lot,
+    Sample,
+}
+
+impl Of {
+    /// In the order in which a sheet's columns are looked at.
+    const ALL: [Of; 3] = [Of::Vessel, Of::Sample, Of::Lot];
+
+    const fn field(self) -> &'static str {
+        match self {
+            Of::Vessel => "vessel",
+            Of::Lot => "lot",
+            Of::Sample => "sample",
+        }
+    }
+
+    fn is_there(self, state: &State, label: &Label) -> bool {
+        match self {
+            Of::Vessel => state.vessels.find(label.as_str()).is_some(),
+            Of::Lot => state.lots.find(label.as_str()).is_some(),
+            Of::Sample => state.samples.find(label.as_str()).is_some(),
+        }
+    }
+}
+
+/// Reads the sheet.
+pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, proposal: &mut Proposal) {
+    let acids = acids(head, answers, proposal);
+    let results = Analyte::ALL.iter().filter(|analyte| head.has(analyte.field())).count() + head.house.len();
+    if results == 0 {
+        proposal.ask(Question::Column { field: "ph", there: head.titles() });
+    }
+    if ask_for_day(head, proposal) || !proposal.questions.is_empty() {
+        return;
+    }
+    let mut report = Report { head, values, state, acids, left_out: Vec::new(), line_word: proposal.line_word() };
+    let mut nothing: Vec<u64> = Vec::new();
+    for line in &head.lines {
+        let left_out = report.left_out.len();
+        match report.tested(line) {
+            Ok(Some(tested)) => proposal.facts.push(tested),
+            Ok(None) if report.left_out.len() > left_out => {}
+            Ok(None) => nothing.push(line.number),
+            Err(why) => proposal.refuse(line.number, why),
+        }
+    }
+    if let count @ 1.. = report.left_out.len() {
+        report.left_out.truncate(MOST_NAMED);
+        let more = if count > MOST_NAMED { format!(" and {} more", count - MOST_NAMED) } else { String::new() };
+        proposal.warnings.push(format!("Left out, for it is no number: {}{more}.", report.left_out.join("; ")));
+    }
+    proposal.warn_of("Nothing was found by", &nothing);
+}
+
+/// As which acid each acidity is given: as its head says, else as it was answered, else it is asked.
+fn acids(head: &Head<'_>, answers: &Answers, proposal: &mut Proposal) -> Vec<(Analyte, AcidUnit)> {
+    let mut acids = Vec::new();
+    for analyte in Analyte::ALL {
+        let Some((own, column)) = own_acid(analyte).zip(head.column(analyte.field())) else { continue };
+        let by_answer = |answer| if answer == AcidUnit::Sulfuric { answer } else { own };
+        let said = head.acid(column).or(answers.acid.map(by_answer));
+        let is_filled = head.lines.iter().any(|line| !line.cell(column).is_empty());
+        match said {
+            Some(acid) => acids.push((analyte, acid)),
+            None if is_filled => {
+                let unit = head.unit_at(column).and_then(super::heading::unit_in);
+                let by_equivalents = unit.is_some_and(|unit| unit == "meql" || unit == "mvall");
+                if !by_equivalents {
+                    proposal.ask(Question::Acid { column: head.title_at(column), own: own.name() });
+                }
+            }
+            None => {}
+        }
+    }
+    acids
+}
+
+impl Report<'_> {
+    /// The test of a line; none where it holds no number.
+    fn tested(&mut self, line: &Line) -> Result<Option<Proposed>, String> {
+        let readings = self.readings(line)?;
+        let values = self.of_house(line)?;
+        if readings.are_none() && values.is_none() {
+            return Ok(None);
+        }
+        let (of, label) = self.named(line)?;
+        let mut tested =
+            Tested { vessel: None, sample: None, lot: None, readings, lab: text(self.head, line, "lab")?, values };
+        match of {
+            Of::Vessel => tested.vessel = Some(label),
+            Of::Lot => tested.lot = Some(label),
+            Of::Sample => tested.sample = Some(label),
+        }
+        dated(self.head, self.values, line, What::Tested(Box::new(tested))).map(Some)
+    }
+
+    /// What a line is of: the narrowest thing that it names. What a laboratory calls a sample may be the barrel itself, or the lot.
+    fn named(&self, line: &Line) -> Result<(Of, Label), String> {
+        for of in Of::ALL {
+            let Some(named) = label(self.head, line, of.field())? else { continue };
+            if of != Of::Sample && of.is_there(self.state, &named) {
+                return Ok((of, named));
+            }
+            let found: Vec<Of> = Of::ALL.into_iter().filter(|of| of.is_there(self.state, &named)).collect();
+            return match found.as_slice() {
+                [only] => Ok((*only, named)),
+                [] if of == Of::Sample => Err(format!(
+                    "no vessel, lot or sample is called '{named}'; if it is the laboratory's own number, say --column sample=0"
+                )),
+                [] => Err(format!("no vessel, lot or sample is called '{named}'")),
+                [one, other, ..] => Err(format!(
+                    "'{named}' is the name of a {} and of a {}; say which with --column {}=",
+                    one.field(),
+                    other.field(),
+                    one.field()
+                )),
+            };
+        }
+        Err("it names no vessel, lot or sample".to_owned())
+    }
+
+    fn readings(&mut self, line: &Line) -> Result<Readings, String> {
+        let mut readings = Readings::default();
+        for analyte in Analyte::ALL {
+            let field = analyte.field();
+            let column = self.head.column(field);
+            if let Some((number, beside)) = self.number(line, field, column)? {
+                let acid = AcidUnit::said(&beside);
+                let acid = acid.or_else(|| self.acids.iter().find(|(of, _)| *of == analyte).map(|(_, acid)| *acid));
+                readings.set(analyte, kept(analyte, number, &beside, acid)?);
+            }
+        }
+        Ok(readings)
+    }
+
+    fn of_house(&mut self, line: &Line) -> Result<Option<BTreeMap<Label, f64>>, String> {
+        let mut values = BTreeMap::new();
+        for (analyte, column) in &self.head.house {
+            if let Some((number, beside)) = self.number(line, "", Some(*column))? {
+                let unit = self.state.house_analyte(analyte).map_or("", |house| house.unit.as_str());
+                let kept = kept_by_house(unit, number, &beside).map_err(|why| format!("{analyte}: {why}"))?;
+                values.insert(analyte.clone(), kept);
+            }
+        }
+        Ok((!values.is_empty()).then_some(values))
+    }
+
+    /// A number, with the unit that stands behind it or else in the head. What says that there is none is noted.
+    fn number(&mut self, line: &Line, field: &str, column: Option<usize>) -> Result<Option<(f64, String)>, String> {
+        let cell = match column {
+            Some(column) if !line.cell(column).is_empty() => line.cell(column),
+            _ => self.head.cell(line, field),
+        };
+        let words = cell.words();
+        if is_no_number(&words) {
+            let title = column.map_or_else(|| field.to_owned(), |column| self.head.title_at(column));
+            self.left_out.push(format!("'{}' of {title} in {} {}", harmless(&words), self.line_word, line.number));
+            return Ok(None);
+        }
+        let Some((number, beside)) = self.values.measured(self.head, cell, column)? else { return Ok(None) };
+        let of_head = || column.and_then(|column| self.head.unit_at(column)).unwrap_or_default().to_owned();
+        Ok(Some((number, if beside.is_empty() { of_head() } else { beside })))
+    }
+}
