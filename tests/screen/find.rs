@@ -57,6 +57,15 @@ fn find_knows_what_can_be_done_on_every_page() {
     assert_ne!(walk.text(80, 24).lines().next(), before.lines().next());
 }
 
+#[test]
+fn what_is_done_on_a_page_that_the_floor_does_not_open_says_how_one_comes_there() {
+    let mut walk = Walk::small();
+    walk.press("/ `Rack or filter` enter");
+    let how = "'Rack or filter' is done on the page 'From tank to tank': at a tank, d on the floor lists it.";
+    assert_eq!(walk.said(), how);
+    assert!(walk.model.page::<Find>().is_some());
+}
+
 /// What a cellar says for its jobs, whatever they are called here.
 #[test]
 fn find_knows_what_a_cellar_says() {

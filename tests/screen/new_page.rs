@@ -4,7 +4,7 @@ use barrelwalk::cellar::core::label::Label;
 use barrelwalk::cellar::core::state::State;
 use barrelwalk::tui::core::house::{House, Room};
 use barrelwalk::tui::core::model::{Model, Tone};
-use barrelwalk::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use barrelwalk::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use barrelwalk::tui::core::sense::Sense;
 use barrelwalk::tui::rooms::HOUSE;
 use ratatui::text::Line;
@@ -24,7 +24,7 @@ impl Table for Tanks {
     const ABOUT: About = About {
         name: "Tanks",
         purpose: "The tanks of the cellar.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Look at the tanks",
             help: "Shows the tanks.",
@@ -35,7 +35,7 @@ impl Table for Tanks {
                 model.open(Tanks { chosen, line: String::new() });
                 Vec::new()
             },
-        }],
+        }]),
     };
     const ROWS: &'static [Row<Tanks>] = &[
         Row::new(Sense::Gauge, "Say which", "Says which tank is chosen.", Tanks::say),

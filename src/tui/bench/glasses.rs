@@ -15,7 +15,7 @@ use crate::tui::core::asking;
 use crate::tui::core::draw::write_lines;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{self, fit};
 use crate::tui::core::theme::Meaning;
@@ -143,7 +143,7 @@ impl Table for Glasses {
                   closed. Up and down go from glass to glass.\n\
                   Nothing is stored before they are revealed. The glasses stay poured when the page is left, and \"blind at the bench\" \
                   comes back to them.",
-        ways: &[],
+        opens: Opens::From("at a barrel, the floor lists blind glasses"),
     };
     const ROWS: &'static [Row<Glasses>] = &[Row::listed(
         "Reveal",
@@ -292,7 +292,7 @@ impl Table for Opened {
         name: "Glasses revealed",
         purpose: "Which barrel stood in which glass, the best score first, with its wood and what was said of it. Leaving the page offers \
                   to hold those that have a fault.",
-        ways: &[],
+        opens: Opens::From("it opens where blind glasses are revealed"),
     };
     const ROWS: &'static [Row<Opened>] = &[];
 }

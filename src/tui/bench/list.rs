@@ -9,7 +9,7 @@ use crate::tui::bench::glasses::{self, Bench, Glasses, PICKS, for_bench};
 use crate::tui::bench::trial;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::text::{columns, left};
 use crate::tui::core::update::Wishes;
 use crate::tui::finish::fining;
@@ -85,7 +85,7 @@ impl Table for AtBench {
         name: "The bench",
         purpose: "What can be tasted at the bench: trials, those that are not revealed first; fining trials; the barrels that were chosen \
                   on the floor, or ten of the lot that is looked at, from numbered glasses.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Blind at the bench",
             help: "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened \
@@ -97,7 +97,7 @@ impl Table for AtBench {
                 model.why_read_only().filter(|_| !model.opened || none)
             },
             open,
-        }],
+        }]),
     };
     const ROWS: &'static [Row<AtBench>] = &[];
 }

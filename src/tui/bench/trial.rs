@@ -17,7 +17,7 @@ use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -43,7 +43,7 @@ impl Table for TrialPage {
         purpose: "How far the tasters of a trial have come, and what is missing of each. Enter opens the glasses of the one that is \
                   chosen.\n\
                   The key is sealed until the trial is revealed, once and for good: no page tells before what a code is.",
-        ways: &[],
+        opens: Opens::From("the list of trials opens it"),
     };
     const ROWS: &'static [Row<TrialPage>] = &[Row::new(
         Sense::Reveal,

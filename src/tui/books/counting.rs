@@ -22,7 +22,7 @@ use crate::desk::Undone;
 use crate::told::meant::{labels, meant};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::begins_typing;
 use crate::tui::core::then::Then;
@@ -81,14 +81,14 @@ impl Table for CountPage {
                   key, so that a rack, a stack or a row costs one; space says as it should be. Of bottles words are typed: L2601 399, or empty.\n\
                   Every figure is stored at once: the count is left and gone on with, on another laptop too. Tab compares it with the book; \
                   there a reason is written, and enter books what differs and closes the count.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Count what is here",
             help: "Begins the physical count of this room or goes on with it; for a vessel at no place, of the whole cellar.",
             also: &["inventory", "stocktake"],
             why_not: Model::why_no_count,
             open: open_here,
-        }],
+        }]),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<CountPage>] = &[

@@ -11,7 +11,7 @@ use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::window;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
@@ -90,7 +90,7 @@ impl Table for DiscrepancyPage {
         purpose: "The facts that do not fit those before them, what two laptops did both first: of that enter keeps only the side that is \
                   chosen, space says that all of it was done; undo takes that back.\n\
                   Of a fact that was not done twice enter goes to the vessel that it is about, where it is put right.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Discrepancies",
             help: "Shows the facts that do not fit those before them; what two laptops did both is settled there: all of it was done, or \
@@ -98,7 +98,7 @@ impl Table for DiscrepancyPage {
             also: &["does not fit", "wrong"],
             why_not: why_none,
             open,
-        }],
+        }]),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<DiscrepancyPage>] = &[

@@ -12,7 +12,7 @@ use crate::reckon::loss_norm::Base;
 use crate::tui::core::apart::Search;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Page, Row as Command, Table, Turn, Way};
+use crate::tui::core::page::{About, Opens, Page, Row as Command, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{left, right};
@@ -67,7 +67,7 @@ impl Table for Ledger {
         purpose: "What came, went and was lost in a month or a year, and what is on hand: every litre has its line, and opening + in - \
                   out is what is there, to the microlitre.\n\
                   Tab shows it by lot, by room and by vessel. Losses stand beside what published rules leave for them.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "The ledger",
             help: "Shows what came, went and was lost in a month or a year, of the whole cellar or by lot, room or vessel, against \
@@ -75,7 +75,7 @@ impl Table for Ledger {
             also: &["losses", "evaporation", "stock", "balance", "books"],
             why_not: Model::why_opening,
             open,
-        }],
+        }]),
     };
     const ROWS: &'static [Command<Ledger>] = &[
         Command::new(Sense::Before, "The month before", "Shows the month before.", |page: &mut Ledger, model| {

@@ -11,7 +11,7 @@ use crate::tui::core::apart::Search;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
@@ -41,14 +41,14 @@ impl Table for LineagePage {
         purpose: "What a wine is made of, where it came from and where it went, as trees, each branch with its litres; below, what its \
                   label could say by published least shares, and by how many litres.\n\
                   Tab turns from the vessel to its lot.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: Some(Sense::Ancestry),
             title: "Lineage and claims",
             help: "Draws where this wine came from and went as a tree, and what its label could say; tab shows its lot.",
             also: &["label", "origin", "blend of"],
             why_not: |model| model.why_opening().or_else(|| model.why_nothing_here()),
             open,
-        }],
+        }]),
     };
     const ROWS: &'static [Row<LineagePage>] = &[Row::new(
         Sense::OtherSide,

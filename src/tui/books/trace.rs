@@ -11,7 +11,7 @@ use crate::sheets::core::{plain, wrap};
 use crate::tui::core::apart::Search;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
@@ -80,7 +80,7 @@ impl Table for TracePage {
         purpose: "Follows a wine to every bottle: in which bin it lies, and who got it; or leads from bottles back to all that their wine \
                   met: blocks, barrels, moves, additions, blends, checks, tests and people.\n\
                   It is what `sheet trace` prints. A lot code in the find box leads back from its bottles.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Trace to the bottles",
             help: "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back \
@@ -94,7 +94,7 @@ impl Table for TracePage {
                 let vessel = model.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone()));
                 vessel.map_or_else(Vec::new, |of| open(model, of))
             },
-        }],
+        }]),
     };
     const ROWS: &'static [Row<TracePage>] = &[];
 }

@@ -18,7 +18,7 @@ use crate::tui::books::counting;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::run;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::update::Wishes;
 use crate::units::{by_count, counted};
@@ -59,7 +59,7 @@ impl Table for Bins {
                   A line says what is done with them: 600, pallet 1 lays 600 bottles away there; 60 sold, The shop lets 60 go out. \
                   Nothing is asked that can be told: where one lot code lies in the bin, it is that.\n\
                   Stacked pallets and bins tip: follow local codes and licensed practice.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Bottles in their bins",
             help: "Shows the stores of bottles: what lies in which bin, what may go; there bottles are laid away, carried, let out \
@@ -67,7 +67,7 @@ impl Table for Bins {
             also: &["store", "lay away", "release", "stock"],
             why_not: Model::why_no_bins,
             open,
-        }],
+        }]),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<Bins>] = &[

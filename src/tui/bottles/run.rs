@@ -10,7 +10,7 @@ use crate::cellar::jobs::bottles::bottling::run::{Run, Stretch};
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::tui::bottles::bins;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::shown;
 use crate::tui::core::then::Then;
@@ -37,7 +37,7 @@ impl Table for RunPage {
         name: "A bottling run",
         purpose: "Every bottle and every litre of a run: where its bottles lie, what went out and why, by lot code; how it was filled, \
                   stretch by stretch, whether the measured fills hold, and how its bottles taste as they grow older.",
-        ways: &[],
+        opens: Opens::From("its name in the find box opens it"),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<RunPage>] = &[

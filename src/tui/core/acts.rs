@@ -4,7 +4,7 @@
 use crossterm::event::KeyCode;
 use ratatui::text::Line;
 
-use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Page, Row, Table, Turn, Way};
+use super::page::{About, Before, Doing, Followed, Go, Goes, Offer, Opens, Page, Row, Table, Turn, Way};
 use super::sense::Sense;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::line::Manner;
@@ -55,7 +55,7 @@ impl Table for Acts {
         name: "What can be done here",
         purpose: "Lists what can be done with what is chosen. Arrows, a digit or a few letters choose a line, enter takes it; where a digit is a figure it has none, and goes to the page; the key at \
                   its end does the same without the list. What cannot be done now says why.",
-        ways: &[],
+        opens: Opens::From("enter opens it"),
     };
     const ROWS: &'static [Row<Acts>] = &[];
 }

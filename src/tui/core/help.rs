@@ -3,7 +3,7 @@
 use ratatui::text::{Line, Span};
 
 use super::acts::{self, Acts};
-use super::page::{About, Offer, Page, Row, Table};
+use super::page::{About, Offer, Opens, Page, Row, Table};
 use super::sense::Sense;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
@@ -50,8 +50,11 @@ impl Help {
 }
 
 impl Table for Help {
-    const ABOUT: About =
-        About { name: "Help", purpose: "Says of a page which keys it has, and what it is for.", ways: &[] };
+    const ABOUT: About = About {
+        name: "Help",
+        purpose: "Says of a page which keys it has, and what it is for.",
+        opens: Opens::From("? opens it"),
+    };
     const ROWS: &'static [Row<Help>] = &[];
 }
 

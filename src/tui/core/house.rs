@@ -49,6 +49,6 @@ impl House {
 
     /// How pages are opened from the floor.
     pub fn ways(&self) -> impl Iterator<Item = &'static Way> {
-        self.rooms.iter().flat_map(|room| room.about.ways)
+        self.rooms.iter().flat_map(|room| room.about.opens.ways())
     }
 }

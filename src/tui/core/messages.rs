@@ -2,7 +2,7 @@
 
 use ratatui::text::Line;
 
-use super::page::{About, Page, Row, Table, Way};
+use super::page::{About, Opens, Page, Row, Table, Way};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
@@ -19,7 +19,7 @@ impl Table for Messages {
         name: "Messages",
         purpose: "What the program said since it was opened, the last first, each with its time: what was entered, what was refused \
                   and why.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Messages",
             help: "Shows what the program said so far.",
@@ -29,7 +29,7 @@ impl Table for Messages {
                 model.open(Messages::default());
                 Vec::new()
             },
-        }],
+        }]),
     };
     const ROWS: &'static [Row<Messages>] = &[];
 }

@@ -33,8 +33,28 @@ pub struct About {
     pub name: &'static str,
     /// What it is for, in a few lines.
     pub purpose: &'static str,
-    /// How it is opened from the floor; none where it opens from another page only.
-    pub ways: &'static [Way],
+    /// How it is opened.
+    pub opens: Opens,
+}
+
+/// How a page is opened.
+#[derive(Clone, Copy, Debug)]
+pub enum Opens {
+    /// From the floor, by these ways.
+    ByWays(&'static [Way]),
+    /// From another page: how, in a few words.
+    From(&'static str),
+}
+
+impl Opens {
+    /// The ways from the floor.
+    #[must_use]
+    pub const fn ways(self) -> &'static [Way] {
+        match self {
+            Opens::ByWays(ways) => ways,
+            Opens::From(_) => &[],
+        }
+    }
 }
 
 /// How a page is opened from the floor: by its key where it has one, from the list of what can be done, from the find box.

@@ -22,7 +22,7 @@ use crate::tui::core::draw::write_lines;
 use crate::tui::core::kept::Kept;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -150,14 +150,14 @@ impl Table for BottlingPage {
                   the page keeps what is written.\n\
                   Inert gas over wine, in tanks and at the line kills without warning; bottles burst, steam scalds: follow local codes and \
                   licensed practice.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Bottle this vessel",
             help: "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.",
             also: &["bottling", "run"],
             why_not: Model::why_no_bottling,
             open,
-        }],
+        }]),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<BottlingPage>] = &[

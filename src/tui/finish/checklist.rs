@@ -15,7 +15,7 @@ use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
 use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{self, Before, Followed, Go, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{self, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -53,14 +53,14 @@ impl Table for ChecklistPage {
                   and where that stands. A lot is bottled when all that is required is met or waived.\n\
                   What was tested otherwise cannot be ticked away. A tick or a waiver of the wine lapses when the wine is treated, filtered \
                   or blended.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Before bottling",
             help: "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.",
             also: &["checklist", "stable"],
             why_not: Model::why_no_lot,
             open,
-        }],
+        }]),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<ChecklistPage>] = &[

@@ -20,7 +20,7 @@ use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::units::{parse_decimal, parse_dose};
@@ -213,7 +213,7 @@ impl Table for FiningPage {
                   stands, what is seen after a night. Each line is stored at once.\n\
                   Where nothing is typed enter lists what can be done with the glass: its dose is chosen, then given to the vessel, after \
                   its batch was asked.",
-        ways: &[],
+        opens: Opens::From("the list of trials opens it, or d at a tank that has one"),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<FiningPage>] = &[

@@ -18,7 +18,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::line::Manner;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
@@ -117,7 +117,7 @@ impl Table for MovePage {
         purpose: "Moves wine from a tank into another tank or a keg: racked off its lees, or filtered. A line says what arrived and what was \
                   lost: 968, lees 20, loss 4; with nothing typed all of it moves. Below stands what it comes to, and what it costs.\n\
                   What is improbable, or costs a claim, is asked about once.",
-        ways: &[],
+        opens: Opens::From("at a tank, d on the floor lists it"),
     };
     const ROWS: &'static [Row<MovePage>] = &[Row::new(
         Sense::OtherSide,

@@ -13,7 +13,7 @@ use crate::tui::core::draw::paragraph;
 use crate::tui::core::line::Manner;
 use crate::tui::core::list::window;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::text::fit;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -67,7 +67,7 @@ impl Table for Ending {
         purpose: "Shows what of the work is done, skipped and left, then closes it by enter. esc goes on with it.\n\
                   Where it filled a tank, what that is gauged at may be typed first: the difference is booked. Of a blend up goes to \
                   its transfers; the litres that are typed then put that transfer right.",
-        ways: &[],
+        opens: Opens::From("it opens where a work is ended"),
     };
     const ROWS: &'static [Row<Ending>] = &[];
 }

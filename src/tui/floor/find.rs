@@ -22,7 +22,7 @@ use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Doing, Followed, Go, Goes, Offer, Offered, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
@@ -139,7 +139,7 @@ impl Table for Find {
                   With nothing typed it lists what can be done. Up and down choose, enter goes there or does it; the key beside \
                   does the same without the find box.\n\
                   What can be done on another page only says on which; enter opens that.",
-        ways: &[],
+        opens: Opens::From("/ opens it"),
     };
     const ROWS: &'static [Row<Find>] = &[];
 }
@@ -332,8 +332,12 @@ fn open_page(model: &mut Model, found: Found) -> Wishes {
 /// first may not be what is meant.
 fn open_there(model: &mut Model, page: &'static str, title: &'static str) -> Turn {
     let Some(room) = model.house.rooms.iter().find(|room| room.about.name == page) else { return Turn::stay() };
-    let Some(way) = room.about.ways.first() else {
-        return model.refuse(format!("'{title}' is done on the page '{page}', which opens from another page.")).into();
+    let way = match room.about.opens {
+        Opens::ByWays([way, ..]) => way,
+        Opens::ByWays([]) => return Turn::stay(),
+        Opens::From(how) => {
+            return model.refuse(format!("'{title}' is done on the page '{page}': {how}.")).into();
+        }
     };
     let can_be = (way.why_not)(model).is_none();
     let wishes = model.take_way(way);

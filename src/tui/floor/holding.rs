@@ -9,7 +9,7 @@ use crate::cellar::jobs::floor::holding::Held;
 use crate::cellar::jobs::tests::tasting::Tasted;
 use crate::tui::core::message::signed_lines;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -52,7 +52,7 @@ impl Table for Offer {
         name: "A hold that is offered",
         purpose: "A fault was tasted: enter holds what it was tasted in, with the fault as the reason, so that it stays out of the work \
                   until it is freed. esc leaves it as it is.",
-        ways: &[],
+        opens: Opens::From("it is offered where a barrel is said to be suspect"),
     };
     const ROWS: &'static [Row<Offer>] = &[Row::new(
         Sense::Hold,

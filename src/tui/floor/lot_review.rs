@@ -16,7 +16,7 @@ use crate::cellar::core::table::Id;
 use crate::cellar::views::floor::lot_review::LotReview;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::finish::{bottling, checklist};
 use crate::tui::floor::colouring::Colouring;
@@ -64,7 +64,7 @@ impl Table for LotPage {
         purpose: "What is known of a whole lot: what it lies in, of which wood, how it tastes, its sulfur dioxide and how long that will \
                   last, what the law allows, its tests through time, and what is open before it is bottled.\n\
                   Another lot may stand beside it, line by line.",
-        ways: &[Way {
+        opens: Opens::ByWays(&[Way {
             sense: Some(Sense::Lot),
             title: "The lot",
             help: "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.",
@@ -76,7 +76,7 @@ impl Table for LotPage {
                 }
                 Vec::new()
             },
-        }],
+        }]),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<LotPage>] = &[

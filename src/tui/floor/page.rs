@@ -10,7 +10,7 @@ use crate::tui::bench::glasses::for_bench;
 use crate::tui::core::cursor::Step;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::begins_typing;
 use crate::tui::core::then::Then;
@@ -84,7 +84,7 @@ impl Table for Floor {
                   other label press /. While a round is under way a plain number below 100 is litres.\n\
                   What was refused stays in brackets: backspace edits it, another key starts anew, up brings it back.\n\
                   Enter lists what can be done here: tanks, bottles, trials, the ledger, counts.",
-        ways: &[],
+        opens: Opens::From("esc goes there"),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<Floor>] = &[

@@ -13,7 +13,7 @@ use crate::tui::core::apart::Search;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn, Way};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, left, right};
 use crate::tui::core::theme::Meaning;
@@ -67,7 +67,7 @@ impl Table for Picture {
         purpose: "Of a barrel: what it lacked through the last two years, a saw-tooth that falls where it was topped, and the estimate up \
                   to now.\n\
                   Of a room: what evaporated by month, in mL per barrel and day, and whether its climate explains it.",
-        ways: &[
+        opens: Opens::ByWays(&[
             Way {
                 sense: Some(Sense::Picture),
                 title: "Picture of this barrel",
@@ -90,7 +90,7 @@ impl Table for Picture {
                     open(model, room)
                 },
             },
-        ],
+        ]),
     };
     const ROWS: &'static [Row<Picture>] = &[];
 }

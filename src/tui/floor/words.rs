@@ -14,7 +14,7 @@ use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::tui::core::asking;
 use crate::tui::core::line::write_on;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::text::{columns, fit, shown, tail};
 use crate::tui::core::theme::Meaning;
@@ -163,7 +163,7 @@ impl Table for Words {
                   A taste is a score from 0 to 20, then words or their keys: 14.5 pl ta, a little closed. Below it stands what \
                   enter makes of it, and which marks the word may become.\n\
                   What was refused stays in brackets: backspace edits it, another key starts anew, up brings it back.",
-        ways: &[],
+        opens: Opens::From("a key of the floor begins it"),
     };
     const ROWS: &'static [Row<Words>] = &[Row::new(
         Sense::OtherSide,

@@ -7,7 +7,7 @@ use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::finish::{bottling, checklist, fining, moving};
 use crate::tui::floor::works::{put_down, take_up};
@@ -104,7 +104,7 @@ impl Table for WorksPage {
         purpose: "Lists the works that are open, the one that was touched last first, and what can be begun with the vessel that is looked \
                   at: racking its lot, sulfuring it, filling barrels from a tank, a move, a fining trial, bottling.\n\
                   Enter takes an open work up, so that the keys of the floor are for it, or opens the plan of a new one.",
-        ways: &[],
+        opens: Opens::From("d on the floor opens it"),
     };
     const ROWS: &'static [Row<WorksPage>] = &[];
 }

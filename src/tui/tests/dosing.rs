@@ -12,7 +12,7 @@ use crate::told::tests::bound_at_once;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::over_plan::{Listed, OverPlan};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -83,7 +83,7 @@ impl Table for DosingPage {
                   the total then comes to.\n\
                   Enter begins the work, which is then walked barrel by barrel; esc goes back to the works. Sulfur dioxide is a \
                   poison: mind the caution on the page, local codes and licensed practice.",
-        ways: &[],
+        opens: Opens::From("at a vessel of the lot, d on the floor lists it"),
     };
     const ROWS: &'static [Row<DosingPage>] = &[];
 }

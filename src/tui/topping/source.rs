@@ -12,7 +12,7 @@ use crate::told::topping::how_long;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::over_plan::{Listed, OverPlan};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -107,7 +107,7 @@ impl Table for SourceChoice {
                   much to carry, whether the vessel covers it, and how its wine differs from theirs.\n\
                   Up and down choose; page down shows below what the round does to the lots. Vessels whose wine is suspect stand \
                   last. A barrel of a row that is chosen becomes a topping vessel.",
-        ways: &[],
+        opens: Opens::From("it opens where a round is begun, or its topping vessel changed"),
     };
     const ROWS: &'static [Row<SourceChoice>] = &[];
 }

@@ -5,7 +5,7 @@ use ratatui::text::Line;
 use crate::cellar::core::state::{RoundId, VesselId};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::floor::card::drinks;
@@ -38,7 +38,7 @@ impl Table for Summary {
         name: "Closing the round",
         purpose: "Shows what the round topped and poured, what was skipped or is not brimful yet, what took far more than the others and \
                   what leaks. Enter closes the round; esc goes on with it. To pause, just go away: it stays open.",
-        ways: &[],
+        opens: Opens::From("it opens where a round is closed"),
     };
     const ROWS: &'static [Row<Summary>] = &[];
 }

@@ -15,7 +15,7 @@ use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
 use crate::tui::core::finding::{Finding, Told};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
@@ -177,7 +177,7 @@ impl Table for FillPage {
                   forest:Allier=50%, cooper:NAME<=900L, seasoning:24+>=40%; or 12 barrels, 2500 L, in ROOM, into LOT, as in LOT.\n\
                   Enter searches for what is newly written, then asks what the work is to be called, then begins it. esc stops a \
                   search with the best so far, then goes back. An empty line is taken away by backspace.",
-        ways: &[],
+        opens: Opens::From("at a tank, d on the floor lists it"),
     };
     const ROWS: &'static [Row<FillPage>] = &[Row::new(
         Sense::OtherSide,

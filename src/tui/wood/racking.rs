@@ -11,7 +11,7 @@ use crate::cellar::views::wood::in_the_tank::InTheTank;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::over_plan::{Listed, OverPlan};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::text::left;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -128,7 +128,7 @@ impl Table for TankChoice {
         purpose: "Plans the racking of a lot into the tank that is chosen: how many barrels, whether the tank has room for them, what its \
                   wine is then, what its label could say, and the sulfur dioxide of it. Those that can take it stand first.\n\
                   Enter begins the work, which is then walked barrel by barrel; esc goes back to the works.",
-        ways: &[],
+        opens: Opens::From("at a barrel of the lot, d on the floor lists it"),
     };
     const ROWS: &'static [Row<TankChoice>] = &[];
 }

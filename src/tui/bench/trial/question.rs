@@ -10,7 +10,7 @@ use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 
@@ -31,7 +31,7 @@ impl Table for RevealQuestion {
         name: "Whether to reveal a trial",
         purpose: "A trial is revealed once and for good: it tells what every code is, cannot be taken back, and nothing is rated after it. \
                   Down chooses to reveal it, enter takes what is chosen.",
-        ways: &[],
+        opens: Opens::From("it opens where a trial is revealed early"),
     };
     const ROWS: &'static [Row<RevealQuestion>] = &[];
 }

@@ -18,7 +18,7 @@ use crate::desk::Undone;
 use crate::tui::core::asking;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::then::Then;
 
@@ -43,7 +43,7 @@ impl Table for RatingPage {
         purpose: "What a taster said, a glass a line in the order of serving: a score of 20 or a rank, then words. Each is stored at once. \
                   A code before it says which glass is meant.\n\
                   Up and down go from glass to glass, page up and page down from flight to flight, left and right from taster to taster.",
-        ways: &[],
+        opens: Opens::From("the page of a trial opens it"),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<RatingPage>] = &[

@@ -17,7 +17,7 @@ use crate::reckon::panel::TasterNote;
 use crate::reckon::scale_up::{Limit, ScaleError};
 use crate::tui::core::draw::beside;
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{fit, left, right, wrap, wrap_parts};
@@ -140,7 +140,7 @@ impl Table for RevealPage {
         purpose: "What the panel says of the glasses, the best first, with what each held; how far each taster goes with the rest; the \
                   surface of the score over the shares of the wines, and what could be blended.\n\
                   The seal proves that the key is the one that was printed.",
-        ways: &[],
+        opens: Opens::From("the list of trials opens it"),
     };
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<RevealPage>] = &[

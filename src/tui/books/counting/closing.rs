@@ -9,7 +9,7 @@ use crate::cellar::core::label::{Label, Text};
 use crate::cellar::jobs::books::counting::keeping::CountEnded;
 use crate::tui::core::asking;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::then::Then;
 
 /// What is asked.
@@ -26,7 +26,7 @@ impl Table for Closing {
     const ABOUT: About = About {
         name: "Close without booking",
         purpose: "Closes the count and books nothing: the book stays as it is. A reason may be written; it is kept with the count.",
-        ways: &[],
+        opens: Opens::From("it opens where a count is closed"),
     };
     const ROWS: &'static [Row<Closing>] = &[];
 }

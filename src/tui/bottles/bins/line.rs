@@ -12,7 +12,7 @@ use crate::cellar::jobs::bottles::bottling::bottle_tasting::BottleTasted;
 use crate::cellar::jobs::bottles::bottling::said::{CAUSES, Said, SaidError};
 use crate::tui::core::asking;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::text::{fit, wrap};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
@@ -50,7 +50,7 @@ impl Table for BinLine {
         name: "A line about bottles",
         purpose: "Takes in one line what is done with bottles of the bin: how many, which, where to, why. The example under it says \
                   what may be written.",
-        ways: &[],
+        opens: Opens::From("a key of the map of the bins begins it"),
     };
     const ROWS: &'static [Row<BinLine>] = &[];
 }

@@ -7,7 +7,7 @@ use crate::cellar::core::day::Day;
 use crate::cellar::jobs::bottles::bottling::bins::Lying;
 use crate::cellar::jobs::bottles::bottling::release::Readiness;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Opens, Page, Row, Table, Turn};
 use crate::tui::core::sense::Sense;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{left, right};
@@ -26,7 +26,7 @@ impl Table for Ready {
         name: "Ready this month, and later",
         purpose: "Every bottle by its release: what may go now and later this month, what rests until when, what has no release, and \
                   what is not laid away yet.",
-        ways: &[],
+        opens: Opens::From("c on the map of the bins opens it"),
     };
     const ROWS: &'static [Row<Ready>] =
         &[Row::new(Sense::View, "The map of the bins", "Goes back to the map.", |_, _| Turn::back())

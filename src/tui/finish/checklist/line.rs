@@ -7,7 +7,7 @@ use crate::cellar::core::label::{Label, Text};
 use crate::cellar::jobs::finish::checklist::checking::{CheckDeclared, CheckWaived, Checked};
 use crate::cellar::jobs::finish::checklist::item::{Item, TradeItem};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{self, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{self, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::then::Then;
 use crate::units::parse_decimal;
 
@@ -40,7 +40,7 @@ impl Table for CheckLine {
         name: "A line of the checklist",
         purpose: "Takes why an item is waived, what stands beside a tick, or an item of the house. What is written is dropped by the second \
                   esc only.",
-        ways: &[],
+        opens: Opens::From("a key of the checklist begins it"),
     };
     const ROWS: &'static [Row<CheckLine>] = &[];
 }

@@ -9,7 +9,7 @@ use crate::cellar::jobs::finish::fining::FiningTried;
 use crate::told::usual;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::model::{Model, Tone};
-use crate::tui::core::page::{About, Before, Followed, Go, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
 
 /// The choice of an agent to try in a vessel's wine.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,7 +25,7 @@ impl Table for AgentChoice {
         name: "An agent to try",
         purpose: "The agents that can be tried in a wine, with their usual doses where such are published. Enter opens a trial of the chosen \
                   one; nothing is written down before its first line.",
-        ways: &[],
+        opens: Opens::From("at a tank, d on the floor lists it"),
     };
     const ROWS: &'static [Row<AgentChoice>] = &[];
 }

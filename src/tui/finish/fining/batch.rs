@@ -6,7 +6,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Before, Followed, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::units::weighed;
@@ -22,7 +22,7 @@ impl Table for Batch {
     const ABOUT: About = About {
         name: "Give the dose",
         purpose: "Takes the batch of the agent, if it has one; enter gives the chosen dose to the vessel.",
-        ways: &[],
+        opens: Opens::From("enter at the chosen glass of a fining trial opens it"),
     };
     const ROWS: &'static [Row<Batch>] = &[];
 }
