@@ -23,6 +23,7 @@ mod frozen;
 mod gauging;
 mod holding;
 mod keg;
+mod kept_since;
 mod ledger;
 mod lineage;
 mod loss;

@@ -274,6 +274,8 @@ pub fn told() -> BoxedStrategy<Value> {
         (select(vec!["blitz", "KMBS", "SO2 tablet"]), select(vec!["so2", "other"]), 1_u32..120).prop_map(|(material, class, pct)| {
             json!({"kind": "material_declared", "material": material, "class": class, "so2_pct": (class == "so2").then_some(pct)})
         }),
+        (select(vec!["toppings", "all"]), prop::option::of(vessel()))
+            .prop_map(|(what, vessel)| json!({"kind": "kept_since", "what": what, "vessel": vessel})),
         finish(),
         (vessel(), select(vec!["held", "freed"]))
             .prop_map(|(vessel, kind)| json!({"kind": kind, "vessel": vessel, "why": "?"})),
@@ -403,7 +405,7 @@ fn assert_sound(state: &State) {
         assert_eq!(vessel.account().balance(), i128::from(vessel.volume().as_ul()), "the account of {vessel:?}");
         let empty = vessel.wine.is_empty();
         assert_eq!(
-            [vessel.lot.is_none(), vessel.filled.is_none(), vessel.level_known.is_none()],
+            [vessel.lot.is_none(), vessel.filled.is_none(), vessel.level_known.is_none() && vessel.kept_since.is_none()],
             [empty; 3],
             "an emptied vessel has no lot: {vessel:?}"
         );

@@ -101,6 +101,7 @@ const FIELDS: &[(&str, &str)] = &[
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count \
          va_alarm_g_l?:number checklist?:holds|warns",
     ),
+    ("kept_since", "what:toppings|all room?:label lot?:label vessel?:label"),
     ("mark_declared", "mark:label fault?:bool key?:label"),
     ("analyte_declared", "analyte:label unit:label low?:number high?:number warn?:number"),
     (

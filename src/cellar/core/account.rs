@@ -24,6 +24,8 @@ pub enum Entry {
     MovedOut,
     /// Was missing at topping or gauging.
     Evaporation,
+    /// The same, where nothing was written down when the vessel was last brimful: when it went is not known.
+    Unrecorded,
     /// Left with the lees.
     Lees,
     /// Lost in pumps and hoses.
@@ -57,6 +59,7 @@ impl Entry {
         Entry::CarriedIn,
         Entry::MovedOut,
         Entry::Evaporation,
+        Entry::Unrecorded,
         Entry::Lees,
         Entry::Handling,
         Entry::Spill,
@@ -81,6 +84,7 @@ impl Entry {
             Entry::CarriedIn => "carried in",
             Entry::MovedOut => "moved out",
             Entry::Evaporation => "evaporated",
+            Entry::Unrecorded => "unrecorded",
             Entry::Lees => "lees",
             Entry::Handling => "movement loss",
             Entry::Spill => "spilt",
@@ -104,7 +108,7 @@ impl Entry {
     }
 }
 
-const ENTRIES: usize = 18;
+const ENTRIES: usize = 19;
 
 /// Sums by line since the beginning. The difference of an account at two moments is what happened between them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

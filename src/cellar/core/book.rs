@@ -142,6 +142,7 @@ impl Vessel {
             self.lot = arrival.lot;
             self.filled = Some(at);
             self.level_known = Some(at);
+            self.filled_before = false;
             self.fills += 1;
             let wall = match (is_wood(self), self.is_first_fill()) {
                 (true, true) => Wall::NewWood,
@@ -168,10 +169,32 @@ impl Vessel {
     /// Books what evaporated, and remembers it until the vessel's level is known again.
     pub(in crate::cellar) fn evaporate(&mut self, volume: Volume) {
         if !volume.is_zero() {
-            self.book(Entry::Evaporation, volume);
+            self.book(self.missing_entry(), volume);
             self.wine.lose(volume);
             self.evaporated += volume;
         }
+    }
+
+    /// The line of the account for what is missing: it evaporated, and since when is known or not.
+    pub(in crate::cellar) fn missing_entry(&self) -> Entry {
+        if self.kept_since.is_some() { Entry::Unrecorded } else { Entry::Evaporation }
+    }
+
+    /// Nothing was written down of it before a moment: when it was last brimful is not known. A topping of that moment is
+    /// written down.
+    pub(in crate::cellar) fn level_was_not_recorded(&mut self, since: Moment) {
+        if self.last_topped.is_some_and(|topped| topped.instant() >= since.instant()) {
+            return;
+        }
+        // Filled on the same day it came into the book, where it had lain full for nobody knows how long.
+        self.filled_before |= self.filled.is_some_and(|filled| since.days_since(filled) == 0);
+        self.kept_since = Some(since);
+        self.level_known = None;
+        self.last_topped = None;
+        self.came_in = CameIn::default();
+        self.evaporated = Volume::ZERO;
+        self.gained = Volume::ZERO;
+        self.thirst.forget(since.days_of_epoch(), self.filled_before);
     }
 
     /// What an empty vessel forgets.
@@ -181,6 +204,8 @@ impl Vessel {
         self.emptied = Some(at);
         self.last_topped = None;
         self.level_known = None;
+        self.kept_since = None;
+        self.filled_before = false;
         self.last_rate = None;
         self.care = CareGiven::default();
         self.tests = Arc::default();
@@ -208,6 +233,11 @@ impl Vessel {
         // What toppings in part had to find missing on the way evaporated in the same time.
         let evaporated = std::mem::take(&mut self.evaporated);
         self.gained = Volume::ZERO;
+        if self.kept_since.take().is_some() {
+            // Over how long it went nobody knows, so nothing is learned from it.
+            self.thirst.begin(at.days_of_epoch());
+            return None;
+        }
         let minutes = u64::try_from((at.instant() - since?.instant()) / 60_000_000).unwrap_or(0);
         let tells_a_rate = minutes >= LEAST_MINUTES_FOR_A_RATE && is_wood(self);
         if tells_a_rate {

@@ -60,6 +60,7 @@ use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::cellar::jobs::tests::treating::Treated;
 use crate::cellar::jobs::topping::Topped;
 use crate::cellar::jobs::topping::gauging::Gauged;
+use crate::cellar::jobs::topping::kept_since::KeptSince;
 use crate::cellar::jobs::topping::round::{RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::jobs::wood::care::BarrelCared;
 use crate::cellar::jobs::wood::moving::WineMoved;
@@ -207,6 +208,8 @@ kinds! {
     "topped" => Topped(Topped),
     /// What a vessel holds was measured.
     "gauged" => Gauged(Gauged),
+    /// From here on things are written down.
+    "kept_since" => KeptSince(Box<KeptSince>),
     /// Wine was lost.
     "lost" => Lost(Lost),
     /// A sample was drawn.

@@ -265,6 +265,8 @@ pub struct Round {
     pub poured: Volume,
     /// Wine of another lot that tops a lot in it, because that was said or has been poured. Kept while the round is open.
     pub crossings: Vec<Crossing>,
+    /// Barrels that were topped in it for the first time since that is written down. Kept while the round is open.
+    pub unrecorded: BTreeSet<VesselId>,
     /// Whether odd barrels are topped like the rest, because they are many and that was said.
     pub odd_too: bool,
 }
@@ -347,6 +349,10 @@ pub struct Vessel {
     pub topped_others: Option<Moment>,
     /// When what it holds was last known: filled, topped brimful or gauged.
     pub level_known: Option<Moment>,
+    /// Since when its toppings are written down, where it was not known to be brimful, nor gauged, since.
+    pub kept_since: Option<Moment>,
+    /// Whether it was filled before anything was written down, so that it came into the book with its wine.
+    pub filled_before: bool,
     /// What was found to have evaporated since then, without its level having been known.
     pub evaporated: Volume,
     /// What it was found to hold beyond the book since then.

@@ -1,6 +1,7 @@
 //! Topping: filling the headspace of a vessel that is to be kept full.
 
 pub mod gauging;
+pub mod kept_since;
 pub mod round;
 
 use serde::{Deserialize, Serialize};
@@ -159,6 +160,7 @@ impl Job for Topped {
         let vessel = state.vessels.get_mut(id);
         let home = Home::of(vessel.slot, &mut state.rooms, &mut state.nowhere);
         let missing = self.missing_from(vessel).min(vessel.volume());
+        let is_recorded = vessel.kept_since.is_none();
         let mut finding = None;
         if self.full {
             vessel.gain(vessel.capacity.saturating_sub(vessel.volume() + self.volume));
@@ -185,6 +187,9 @@ impl Job for Topped {
         }
         let mark = if self.full { Mark::Topped(self.volume) } else { Mark::InPart(self.volume) };
         let round = state.mark_round(id, mark);
+        if let Some(round) = round.filter(|_| !is_recorded) {
+            state.rounds.get_mut(round).unrecorded.insert(id);
+        }
         // Only now that it is topped is it known in which round one at no place was.
         if let Some(round) = round.filter(|_| its_round.is_none()) {
             state.did(id, self.doing(stamp, round));

@@ -90,9 +90,10 @@ fn incoming<'a>() -> [Column<RowSeen<'a>>; 4] {
     ]
 }
 
-fn outgoing<'a>() -> [Column<RowSeen<'a>>; 10] {
+fn outgoing<'a>() -> [Column<RowSeen<'a>>; 11] {
     [
         Column::both("evaporation_ul", Entry::Evaporation.word(), |it: &RowSeen<'_>| it.sum(Entry::Evaporation)),
+        Column::both("unrecorded_ul", Entry::Unrecorded.word(), |it| it.sum(Entry::Unrecorded)),
         Column::both("lees_ul", Entry::Lees.word(), |it| it.sum(Entry::Lees)),
         Column::both("handling_ul", Entry::Handling.word(), |it| it.sum(Entry::Handling)),
         Column::both("spill_ul", Entry::Spill.word(), |it| it.sum(Entry::Spill)),
@@ -163,7 +164,8 @@ impl RowSeen<'_> {
     /// The losses in sentences, with what rules leave.
     fn loss_words(&self) -> Vec<String> {
         let losses = &self.losses;
-        let Some(share) = losses.share().map(percent) else { return Vec::new() };
+        let unrecorded = losses.unrecorded_words();
+        let Some(share) = losses.share().map(percent) else { return unrecorded.into_iter().collect() };
         let yearly = losses.yearly(losses.lost).zip(losses.yearly(losses.evaporated));
         let yearly = yearly.map_or_else(String::new, |(all, gone)| {
             let (all, gone, mean) = (percent(all), percent(gone), whole_litres(self.mean_stock()));
@@ -177,7 +179,7 @@ impl RowSeen<'_> {
             let (of, section) = (against.norm.of, against.norm.section);
             format!("{of}: {pct} %, {side} the {most} % that {section} leaves for this time ({yearly} % a year).")
         };
-        std::iter::once(lost).chain(losses.against_norms().map(norm)).collect()
+        std::iter::once(lost).chain(losses.against_norms().map(norm)).chain(unrecorded).collect()
     }
 }
 

@@ -87,7 +87,7 @@ fn columns_of_now<'a>() -> Vec<Column<VesselSeen<'a>>> {
         Column::program("days_since_topped", |it| it.days_since(it.vessel.last_topped)),
         // Since it was topped, else filled: what `due` goes by.
         Column::program("days_since_full", |it| it.days_since_full().into()),
-        Column::people("days", |it| it.due.and_then(|_| it.days_since_full()).into()),
+        Column::people("days", Seen::days),
         Column::program("interval_days", |it| it.due.map(|_| it.state.interval_days(it.vessel)).into()),
         Column::both("due", "due", |it| it.due.map(Due::word).into()),
         Column::program("due_on", |it| it.state.due_on(it.vessel).map(|date| date.to_string()).into()),
@@ -177,6 +177,12 @@ impl VesselSeen<'_> {
     fn lacks(&self) -> Cell {
         let lacks = Cell::Estimate(self.headspace.missing, self.headspace.deviation);
         if self.vessel.volume().is_zero() { Cell::Nothing } else { lacks }
+    }
+
+    /// For how many days it has not been topped; a question mark where that was not written down.
+    fn days(&self) -> Cell {
+        let is_known = self.due.is_none() || self.vessel.kept_since.is_none();
+        if is_known { self.due.and_then(|_| self.days_since_full()).into() } else { "?".into() }
     }
 
     fn days_since_full(&self) -> Option<i64> {

@@ -65,7 +65,7 @@ impl PlanSeen<'_> {
             }
         }
         if !stops.is_empty() {
-            if let Some(words) = state.unplaced_words(plan) {
+            for words in state.unplaced_words(plan).into_iter().chain(plan.unrecorded_words()) {
                 page.line(&words)?;
             }
             page.line(&how_long(plan.minutes(), plan.minutes_a_barrel))?;
@@ -115,7 +115,11 @@ fn stop_columns<'a>() -> Vec<Column<StopSeen<'a>>> {
         Column::program("expected_ul", |it| it.1.expected.into()),
         Column::program("sd_ul", |it| it.1.deviation.into()),
         Column::people("litres", |it| Cell::Estimate(it.1.expected, it.1.deviation)),
-        Column::both("days_since_topped", "days", |it| it.days_since(it.barrel().last_topped)),
+        Column::program("days_since_topped", |it| it.days_since(it.barrel().last_topped)),
+        Column::people("days", |it| match it.barrel().kept_since {
+            Some(_) => "?".into(),
+            None => it.days_since(it.barrel().last_topped),
+        }),
         Column::both("due", "due", |it| it.state.due(it.barrel(), it.on).map(Due::word).into()),
         Column::program("order", |it| it.0.into()),
         Column::both("group", "group", |it| it.1.group.words().into()),

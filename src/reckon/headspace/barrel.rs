@@ -24,6 +24,10 @@ const LEAK_SPREAD: f64 = 1.0;
 /// How far the first filling strays from what the meter says, litres (our assumption: a thousandth of the barrel).
 const FILLING_SPREAD: f64 = 0.25;
 
+/// A barrel of which nobody knows when it was last topped may be out by as much as this beside what the time does, litres (our
+/// assumption).
+const UNSEEN_SPREAD: f64 = 0.5;
+
 /// The factor stays between these.
 const FACTOR_RANGE: (f64, f64) = (0.05, 50.0);
 /// No error of a hand is larger, litres.
@@ -174,6 +178,36 @@ impl Thirst {
     pub fn loss(&self, room: &RoomRate, found: f64, day: f64) -> Loss {
         let outlook = self.outlook(room, &self.until(day));
         Loss { litres: (outlook.expected - found).max(0.0), deviation: libm::sqrt(outlook.variance) }
+    }
+
+    /// The same where it is not known when it was last brimful: as if one usual interval before its toppings began to be written
+    /// down, give or take as much as an interval draws, and half a litre.
+    #[must_use]
+    pub fn loss_unrecorded(&self, room: &RoomRate, found: f64, day: f64, usual_days: f64) -> Loss {
+        let earlier = Thirst { since: Phase::of(self.since.day - usual_days), ..*self };
+        let outlook = earlier.outlook(room, &self.until(day));
+        let interval = self.mean[0] * self.size * room.drawn_between(&earlier.since, &self.since).litres;
+        let unseen = UNSEEN_SPREAD * self.size;
+        let variance = outlook.variance + interval * interval + unseen * unseen;
+        Loss { litres: (outlook.expected - found).max(0.0), deviation: libm::sqrt(variance) }
+    }
+
+    /// Nothing was written down of it before a day. Where that holds for its filling too, its wood is taken to have drunk what it
+    /// drinks, as surely as is known of it.
+    pub fn forget(&mut self, day: f64, filled_before: bool) {
+        if filled_before {
+            self.mean[2] = 0.0;
+        }
+        self.begin(day);
+    }
+
+    /// Its level is known from here on, as after a filling; what was found tells nothing of it.
+    pub fn begin(&mut self, day: f64) {
+        let filling = FILLING_SPREAD * FILLING_SPREAD * self.size * self.size;
+        self.mean[1] = 0.0;
+        let [factor, _, factor_and_soak, _, _, soak] = self.covariance;
+        self.covariance = [factor, 0.0, factor_and_soak, filling, 0.0, soak];
+        self.starts(Phase::of(day));
     }
 
     /// Its level was found: so many litres were lost since it was last known, fewer than none where the last topping had

@@ -7,6 +7,8 @@ use crate::units::Volume;
 pub enum Basis {
     /// The book: the vessel is not one that is kept full.
     Book,
+    /// A usual interval: when it was last topped was not written down.
+    Unrecorded,
     /// The published rate: nothing is known of its room.
     Published,
     /// The climate that is stated of its room.
@@ -23,6 +25,7 @@ impl Basis {
     pub const fn words(self) -> &'static str {
         match self {
             Basis::Book => "by the book",
+            Basis::Unrecorded => "last topping not known, if topped as usual",
             Basis::Published => "published rate",
             Basis::Climate => "room's climate",
             Basis::Room => "room's rate",

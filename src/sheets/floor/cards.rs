@@ -27,13 +27,14 @@ fn card(state: &State, vessel: &Vessel, at: Moment) -> Option<Card> {
     let topped = vessel
         .last_topped
         .map(|topped| format!("topped {} ({})", topped.show_date(), counted(at.days_since(topped), "day")));
+    let not_known = vessel.kept_since.map(|_| "last topping not known".to_owned());
     let lines = [
         Some(whole_litres(vessel.capacity)),
         (!wood.is_empty()).then(|| wood.join(", ")),
         fills,
         lot,
         state.place_of(vessel).map(|place| place.to_string()),
-        topped,
+        topped.or(not_known),
         vessel.held.as_ref().map(|hold| format!("HELD: {}", hold.why)),
         state.suspect_words(vessel).map(|why| format!("SUSPECT: {why}")),
     ];

@@ -1,7 +1,7 @@
 //! The sheet of a round: barrels in walking order, what each is expected to take, and room for what it took.
 
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{RoomId, State};
+use crate::cellar::core::state::{RoomId, State, Vessel};
 use crate::cellar::views::topping::plan::Stop;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::units::{VolumeUnit, counted, litres};
@@ -22,6 +22,7 @@ pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
         litres(plan.expected),
         litres(plan.carry)
     )];
+    lead.extend(plan.unrecorded_words());
     lead.extend(plan.draws.iter().map(|draw| {
         let (from, holds) = (label(draw.source), litres(draw.holds));
         format!("From {from}: {}, {}; it holds {holds}.", counted(draw.barrels, "barrel"), litres(draw.expected))
@@ -76,9 +77,16 @@ fn table(state: &State, stops: &[Stop], at: Moment) -> Table {
             state.place_of(vessel).map_or_else(|| "no place".to_owned(), |place| place.within_room()),
             vessel.label.to_string(),
             vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).unwrap_or_default(),
-            vessel.last_topped.map(|topped| at.days_since(topped).to_string()).unwrap_or_default(),
+            days_since_topped(vessel, at),
             stop.expected.show_number(VolumeUnit::Litre, 1),
         ]));
     }
     table
+}
+
+/// For how many days a vessel has not been topped; a question mark where that was not written down.
+fn days_since_topped(vessel: &Vessel, at: Moment) -> String {
+    let days = vessel.last_topped.map(|topped| at.days_since(topped).to_string());
+    let not_known = vessel.kept_since.map(|_| "?".to_owned());
+    days.or(not_known).unwrap_or_default()
 }

@@ -36,7 +36,7 @@ const LEAST_NAME: usize = 14;
 const INCOMING: [Entry; 3] = [Entry::Received, Entry::Gain, Entry::Treatment];
 
 /// What went and is no loss.
-const OUTGOING: [Entry; 2] = [Entry::Bottled, Entry::Sample];
+const OUTGOING: [Entry; 3] = [Entry::Bottled, Entry::Sample, Entry::Unrecorded];
 
 /// The divisions, as tab turns through them.
 const DIVISIONS: [(Division, &str); 4] = [
@@ -254,6 +254,7 @@ impl Statement<'_> {
             lines.extend(self.on.words(&text, Meaning::Base));
         }
         lines.extend(losses.against_norms().flat_map(|against| self.against(&against)));
+        lines.extend(losses.unrecorded_words().iter().flat_map(|words| self.on.words(words, Meaning::Base)));
         lines
     }
 

@@ -200,6 +200,9 @@ fn topped(model: &Model, vessel: &Vessel) -> (String, Style) {
         0 => "today".to_owned(),
         days => format!("{days} d"),
     };
+    if vessel.kept_since.is_some() {
+        return (format!("not known{word}"), theme.style(meaning));
+    }
     let text = match (vessel.last_topped, vessel.filled) {
         (Some(at), _) => format!("{}, {ago}{word}", at.show_day()),
         (None, Some(at)) => format!("never, filled {}{word}", at.show_day()),

@@ -221,8 +221,8 @@ fn lines(model: &Model, choice: &SourceChoice, width: usize, height: usize) -> V
     let rest = format!("{} held and left out. {minutes}", plan.held.len());
     let mut lines = paragraph(model, &wine, width, Meaning::Strong);
     lines.extend(paragraph(model, &rest, width, Meaning::Muted));
-    let unplaced = model.state.unplaced_words(plan);
-    lines.extend(unplaced.into_iter().flat_map(|words| paragraph(model, &words, width, Meaning::Base)));
+    let unplaced = model.state.unplaced_words(plan).into_iter().chain(plan.unrecorded_words());
+    lines.extend(unplaced.flat_map(|words| paragraph(model, &words, width, Meaning::Base)));
     let odd = model.state.odd_words(&plan.odd);
     lines.extend(odd.into_iter().flat_map(|words| paragraph(model, &words, width, Meaning::Warning)));
     lines.push(Line::default());

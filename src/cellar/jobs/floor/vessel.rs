@@ -227,6 +227,8 @@ impl Job for VesselRegistered {
             last_topped: None,
             topped_others: None,
             level_known: None,
+            kept_since: None,
+            filled_before: false,
             evaporated: Volume::ZERO,
             gained: Volume::ZERO,
             came_in: CameIn::default(),

@@ -213,7 +213,8 @@ impl Job for Gauged {
         let book = vessel.volume();
         let cause = self.cause.unwrap_or(Missing::Evaporation);
         if measured.is_zero() {
-            vessel.draw(book, cause.entry(), stamp.at);
+            let entry = if cause == Missing::Evaporation { vessel.missing_entry() } else { cause.entry() };
+            vessel.draw(book, entry, stamp.at);
             return;
         }
         vessel.gain(measured.saturating_sub(book));

@@ -11,6 +11,8 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, RoomId, Round, RoundId, State, Vessel, VesselId, WorkId};
 use crate::units::Volume;
+use std::collections::BTreeSet;
+
 use rustc_hash::{FxBuildHasher, FxHashMap};
 
 /// Which wine tops which lot in a round though it is of another: where it came from, and where it goes.
@@ -107,12 +109,14 @@ const THIRSTY_TIMES: u64 = 2;
 const THIRSTY_MORE: Volume = Volume::from_litres(1);
 
 impl Round {
-    /// Barrels that took far more than the median of their round, with what they took, the thirstiest first.
+    /// Barrels that took far more than the median of their round, with what they took, the thirstiest first. What was last topped
+    /// before that was written down took what it took for nobody knows how long.
     #[must_use]
     pub fn thirsty(&self) -> Vec<(VesselId, Volume)> {
         let topped = |mark: &Mark| matches!(mark, Mark::Topped(_));
+        let recorded = || self.marks.iter().filter(|(id, _)| !self.unrecorded.contains(id));
         let mut poured: Vec<Volume> =
-            self.marks.values().filter(|mark| topped(mark)).map(|mark| mark.poured()).collect();
+            recorded().filter(|(_, mark)| topped(mark)).map(|(_, mark)| mark.poured()).collect();
         let middle = poured.len() / 2;
         let median = if poured.is_empty() { Volume::ZERO } else { *poured.select_nth_unstable(middle).1 };
         let is_thirsty = |mark: &Mark| match *mark {
@@ -123,7 +127,7 @@ impl Round {
             Mark::InPart(_) | Mark::Skipped => false,
         };
         let mut thirsty: Vec<(VesselId, Volume)> =
-            self.marks.iter().filter(|(_, mark)| is_thirsty(mark)).map(|(&id, mark)| (id, mark.poured())).collect();
+            recorded().filter(|(_, mark)| is_thirsty(mark)).map(|(&id, mark)| (id, mark.poured())).collect();
         thirsty.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
         thirsty
     }
@@ -161,6 +165,7 @@ impl Round {
         self.marks.extend(thirsty.into_iter().map(|(id, volume)| (id, Mark::Thirsty(volume))));
         self.marks.shrink_to_fit();
         self.crossings = Vec::new();
+        self.unrecorded = BTreeSet::new();
         self.ended = Some(at);
     }
 }
@@ -204,6 +209,7 @@ impl Job for RoundBegun {
             topped: 0,
             poured: Volume::ZERO,
             crossings: Vec::new(),
+            unrecorded: BTreeSet::new(),
             odd_too: self.odd == Some(true),
         });
         state.rooms.get_mut(room).open_round = Some(id);

@@ -54,11 +54,12 @@ pub struct Row {
 }
 
 /// The lines of an account beside moves, with whether they add: what balances a row.
-const PLAIN: [(Entry, bool); 12] = [
+const PLAIN: [(Entry, bool); 13] = [
     (Entry::Received, true),
     (Entry::Gain, true),
     (Entry::Treatment, true),
     (Entry::Evaporation, false),
+    (Entry::Unrecorded, false),
     (Entry::Lees, false),
     (Entry::Handling, false),
     (Entry::Spill, false),

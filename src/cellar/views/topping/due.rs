@@ -14,6 +14,12 @@ fn later(date: NaiveDate, days: u64) -> Option<NaiveDate> {
     date.checked_add_days(Days::new(days))
 }
 
+/// Whole local days between two moments, at least none where the later one is no earlier.
+fn days_between(earlier: Moment, at: Moment) -> i64 {
+    let days = at.days_since(earlier);
+    if at.instant() < earlier.instant() { days } else { days.max(0) }
+}
+
 /// Microseconds since midnight on the wall.
 fn since_midnight(moment: Moment) -> i64 {
     (moment.instant() + i64::from(moment.offset_minutes()) * 60_000_000).rem_euclid(DAY_MICROSECONDS)
@@ -34,13 +40,15 @@ pub enum DueBecause {
     Room,
     /// Nothing else is said, so it is the house's.
     House,
+    /// Nobody knows when it was last topped.
+    Unrecorded,
 }
 
 impl DueBecause {
     /// Whether it is another interval than that of all barrels round it.
     #[must_use]
     pub const fn is_its_own(self) -> bool {
-        matches!(self, DueBecause::Lot | DueBecause::Stage(_) | DueBecause::FirstFill)
+        matches!(self, DueBecause::Lot | DueBecause::Stage(_) | DueBecause::FirstFill | DueBecause::Unrecorded)
     }
 
     /// The words for it, behind so many days.
@@ -54,6 +62,7 @@ impl DueBecause {
             DueBecause::FirstFill => "first fill".to_owned(),
             DueBecause::Room => "its room".to_owned(),
             DueBecause::House => "the house".to_owned(),
+            DueBecause::Unrecorded => "last topping not known".to_owned(),
         }
     }
 }
@@ -83,7 +92,7 @@ impl Vessel {
     /// The interval is that of the moment at which the vessel was full, not of the moment at which one looks: else what
     /// is due would cease to be when the first weeks are over.
     fn was_full_in_first_weeks(&self) -> bool {
-        let Some(filled) = self.filled.filter(|_| self.is_first_fill()) else { return false };
+        let Some(filled) = self.filled.filter(|_| self.is_first_fill() && !self.filled_before) else { return false };
         self.last_topped.unwrap_or(filled).days_since(filled) < FIRST_WEEKS_DAYS
     }
 }
@@ -109,6 +118,9 @@ impl State {
     /// Why a vessel is due when it is.
     #[must_use]
     pub fn due_because(&self, vessel: &Vessel) -> DueBecause {
+        if vessel.kept_since.is_some() {
+            return DueBecause::Unrecorded;
+        }
         let tolerated = vessel.slot.and_then(|slot| self.rooms.get(slot.room).tolerated);
         let by_interval = vessel
             .last_topped
@@ -140,11 +152,15 @@ impl State {
     }
 
     /// The day on which a vessel is due: when its interval is over, or in the course of which it is estimated to pass the
-    /// headspace that its room tolerates, whichever comes first. `None` where it is empty or not kept full.
+    /// headspace that its room tolerates, whichever comes first; where it is not known when it was last topped, since that began
+    /// to be written down. `None` where it is empty or not kept full.
     #[must_use]
     pub fn due_on(&self, vessel: &Vessel) -> Option<NaiveDate> {
         if !vessel.kept_full || vessel.wine.is_empty() {
             return None;
+        }
+        if let Some(since) = vessel.kept_since {
+            return Some(since.date());
         }
         let full = vessel.last_topped.or(vessel.filled)?;
         let by_interval = later(full.date(), u64::from(self.interval_days(vessel)))?;
@@ -180,12 +196,15 @@ impl State {
     }
 
     /// Whole local days since a vessel was last brimful for certain: topped, else filled. A day is the date on the wall
-    /// where it was; carried west over midnight, a barrel topped just now is topped today.
+    /// where it was; carried west over midnight, a barrel topped just now is topped today. `None` where that was not written
+    /// down.
     #[must_use]
     pub fn days_since_full(&self, vessel: &Vessel, at: Moment) -> Option<i64> {
+        if vessel.kept_since.is_some() {
+            return None;
+        }
         let full = vessel.last_topped.or(vessel.filled)?;
-        let days = at.days_since(full);
-        Some(if at.instant() < full.instant() { days } else { days.max(0) })
+        Some(days_between(full, at))
     }
 
     /// Whether a vessel is to be topped; `None` where it is empty or not kept full.
@@ -199,8 +218,12 @@ impl State {
         if !vessel.kept_full || vessel.wine.is_empty() {
             return None;
         }
-        let days = self.days_since_full(vessel, at)?;
         let tolerated = vessel.slot.and_then(|slot| self.rooms.get(slot.room).tolerated);
-        Some(judge(days, self.interval_days(vessel), missing, tolerated))
+        let judged = |days| judge(days, self.interval_days(vessel), missing, tolerated);
+        match vessel.kept_since {
+            // Somebody should look at it, and it is at least as long as that since it was topped.
+            Some(since) => Some(judged(days_between(since, at)).max(Due::Due)),
+            None => self.days_since_full(vessel, at).map(judged),
+        }
     }
 }

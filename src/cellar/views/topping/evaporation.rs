@@ -253,7 +253,12 @@ impl Observer {
     /// A level became known: what went since the last one is given to its months.
     fn find(&mut self, before: &Before, at: Moment) {
         let vessel = self.state.vessels.get(before.id);
-        let (Some(known), Some(_)) = (before.known, vessel.level_known) else { return };
+        let (Some(known), Some(_)) = (before.known, vessel.level_known) else {
+            // When it went was not written down, nor where it lay then.
+            self.pending.remove(&before.id);
+            self.left.remove(&before.id);
+            return;
+        };
         let litres = before.found + evaporation_balance(vessel) - before.balance;
         let pending = self.pending.remove(&before.id).filter(|pending| pending.fill == before.fill);
         let since = pending.map_or(known, |pending| pending.since);
@@ -306,11 +311,11 @@ impl Observer {
         match what {
             What::Topped(topped) if vessel.label == topped.vessel => {
                 // So much went in, so it lacked as much more before.
-                self.levels.push(level((after + topped.volume).min(vessel.capacity), false));
+                self.levels.push(level((after + topped.volume).min(vessel.capacity), before.known.is_none()));
                 self.levels.push(level(after, false));
             }
             What::Gauged(gauged) if vessel.label == gauged.vessel && !vessel.wine.is_empty() => {
-                self.levels.push(level(after, false));
+                self.levels.push(level(after, before.known.is_none()));
             }
             _ => {}
         }

@@ -40,6 +40,7 @@ pub struct Leak {
 
 impl State {
     /// The estimate of what a vessel lacks at a moment. What is not kept full lacks what its book says, exactly.
+    /// Where it was not written down when the vessel was last topped, it is that of a usual interval before, in a wide band.
     #[must_use]
     pub fn headspace(&self, vessel: &Vessel, at: Moment) -> Estimate {
         let book = vessel.book_headspace();
@@ -48,11 +49,18 @@ impl State {
         }
         let room = vessel.slot.map(|slot| slot.room);
         let rate = self.rate_of(room);
-        let loss = vessel.thirst.loss(rate, vessel.found(), at.days_of_epoch());
+        let (found, day) = (vessel.found(), at.days_of_epoch());
+        let is_recorded = vessel.kept_since.is_none();
+        let loss = if is_recorded {
+            vessel.thirst.loss(rate, found, day)
+        } else {
+            vessel.thirst.loss_unrecorded(rate, found, day, f64::from(self.round_days(vessel)))
+        };
+        let basis = || vessel.thirst.basis(rate, self.climate_of(room).stated().is_some());
         Estimate {
             missing: Volume::nearest_to_litres(book.as_litres() + loss.litres).min(vessel.capacity),
             deviation: Volume::nearest_to_litres(loss.deviation).min(vessel.capacity),
-            basis: vessel.thirst.basis(rate, self.climate_of(room).stated().is_some()),
+            basis: if is_recorded { basis() } else { Basis::Unrecorded },
         }
     }
 

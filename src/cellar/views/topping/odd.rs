@@ -118,6 +118,10 @@ impl Neighbours<'_> {
         if let Some(overlooked) = self.overlooked(vessel) {
             return Some(overlooked);
         }
+        // Of what was not written down nothing can be odd.
+        if vessel.kept_since.is_some() {
+            return None;
+        }
         let expected = state.expected_topping(vessel, self.at);
         // What lacks no more than that cannot lack so much more than its neighbours, which then need no estimate.
         if expected < MORE {
@@ -191,6 +195,9 @@ impl Neighbours<'_> {
     /// For how many days a barrel had not been topped when this round came to it: what is done already would else make the rest
     /// look overlooked. None where its card no longer remembers.
     fn days_before(&self, id: VesselId) -> Option<i64> {
+        if self.round.is_some_and(|round| round.unrecorded.contains(&id)) {
+            return None;
+        }
         let vessel = self.state.vessels.get(id);
         let Some(round) = self.round.filter(|_| matches!(self.mark(id), Some(Mark::Topped(_)))) else {
             return self.state.days_since_full(vessel, self.at);

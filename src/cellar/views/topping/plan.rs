@@ -33,6 +33,9 @@ pub struct Stop {
     pub expected: Volume,
     /// The standard deviation of that.
     pub deviation: Volume,
+    /// Whether it was not written down when it was last topped. It was with the others of which that is so: where one lacks more
+    /// than is expected, they all do.
+    pub unrecorded: bool,
     /// Which part of the round it belongs to.
     pub group: Group,
     /// The vessel that it is topped from; none where no vessel of its colour holds enough.
@@ -88,13 +91,29 @@ impl Plan {
     pub fn minutes(&self) -> Option<u64> {
         self.minutes_a_barrel.map(|each| (each * self.stops.len() as f64).ceil() as u64)
     }
+
+    /// What is said where it was not written down when some of its barrels were last topped; none where it was of all.
+    #[must_use]
+    pub fn unrecorded_words(&self) -> Option<String> {
+        let count = self.stops.iter().filter(|stop| stop.unrecorded).count();
+        let subject = if count == self.stops.len() { "It".to_owned() } else { format!("Of {count} of them it") };
+        (count > 0).then(|| format!("{subject} is not known when they were last topped: what they take is told as if topped as usual."))
+    }
 }
 
 /// What to carry for some stops: what is expected, and what chance may ask beyond it.
 pub(in crate::cellar) fn carry<'a>(expected: Volume, stops: impl Iterator<Item = &'a Stop>) -> Volume {
-    let squared = |stop: &Stop| stop.deviation.as_litres() * stop.deviation.as_litres();
-    let variance: f64 = stops.map(squared).sum();
-    expected + Volume::nearest_to_litres(ENOUGH_DEVIATIONS * libm::sqrt(variance))
+    let (mut variance, mut together) = (0.0, 0.0);
+    for stop in stops {
+        let deviation = stop.deviation.as_litres();
+        if stop.unrecorded {
+            together += deviation;
+        } else {
+            variance += deviation * deviation;
+        }
+    }
+    let deviation = libm::sqrt(variance + together * together);
+    expected + Volume::nearest_to_litres(ENOUGH_DEVIATIONS * deviation)
 }
 
 /// Some stops, which stand group by group in walking order, as they are walked: in each group what the vessel in hand tops, then
@@ -182,7 +201,8 @@ impl State {
             }
             let deviation = self.headspace(vessel, at).deviation;
             let expected = self.expected_topping(vessel, at);
-            stops.push(Stop { vessel: id, expected, deviation, group: Group::Clean, from: None });
+            let unrecorded = vessel.kept_since.is_some();
+            stops.push(Stop { vessel: id, expected, deviation, unrecorded, group: Group::Clean, from: None });
         }
         let barrels: Vec<VesselId> = stops.iter().map(|stop| stop.vessel).collect();
         let grouping = self.grouping(barrels.iter().copied());

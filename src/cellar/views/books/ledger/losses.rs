@@ -9,7 +9,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::loss_norm::{FRANCE_IN_TANKS, FRANCE_IN_WOOD, LossNorm, UNITED_STATES, a_year};
-use crate::units::Volume;
+use crate::units::{Volume, litres};
 
 /// The most stands that a period is looked at by; a longer one than so many months is looked at every few months.
 const MOST_STANDS: usize = 240;
@@ -54,6 +54,9 @@ pub struct Losses {
     pub lost: Volume,
     /// Of that, what evaporated.
     pub evaporated: Volume,
+    /// What was found missing besides, of which nobody knows when it went: nothing was written down then. It counts to no loss
+    /// of the period.
+    pub unrecorded: Volume,
     /// What was there at the beginning and what came in: into the book, and where a part of a cellar is meant, from the rest;
     /// of a lot or a room that is what came more than went there.
     pub stock_and_receipts: Volume,
@@ -103,6 +106,14 @@ impl Losses {
     pub fn share(&self) -> Option<f64> {
         let base = self.stock_and_receipts;
         (!base.is_zero()).then(|| self.lost.as_litres() / base.as_litres())
+    }
+
+    /// What is said of what was missing for nobody knows how long; none where nothing was.
+    #[must_use]
+    pub fn unrecorded_words(&self) -> Option<String> {
+        let gone = litres(self.unrecorded);
+        let words = format!("Besides, {gone} were missing at the first topping: when they went was not written down, so they are no loss of this period.");
+        (!self.unrecorded.is_zero()).then_some(words)
     }
 
     /// What lay there in the mean, litres.
@@ -179,6 +190,7 @@ impl Period {
             its.days = days;
             its.lost = LOSSES.into_iter().map(|entry| row.account.sum(entry)).sum();
             its.evaporated = row.account.sum(Entry::Evaporation);
+            its.unrecorded = row.account.sum(Entry::Unrecorded);
             its.stock_and_receipts = row.opening + row.account.sum(Entry::Received) + from_the_rest;
         }
         for (id, lot, room, account) in accounts(&self.opening, &self.closing) {

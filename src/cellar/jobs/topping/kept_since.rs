@@ -1,0 +1,81 @@
+//! Since when things are written down: what lies before is no evidence of anything.
+//!
+//! A cellar that takes its barrels into a book does not begin there: they were filled and topped before, and nobody wrote it down.
+//! What the first topping finds missing went in a time that nobody knows. It says nothing of what the barrel or its room draws, of
+//! leaks or of intervals, and it is no loss of the period in which it was found.
+
+use serde::{Deserialize, Serialize};
+
+use crate::cellar::core::fact::Stamp;
+use crate::cellar::core::job::Job;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::state::{LotId, RoomId, State, Vessel, VesselId};
+
+/// What is written down from a moment on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Recorded {
+    /// When barrels were topped, and with how much.
+    Toppings,
+    /// All that happens in the cellar, toppings among it.
+    All,
+}
+
+/// The fact `kept_since`: before it nothing of that was written down, in the whole cellar or in a part of it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KeptSince {
+    /// What is written down from here on.
+    pub what: Recorded,
+    /// The room that is meant, if it is one.
+    #[serde(default)]
+    pub room: Option<Label>,
+    /// The lot that is meant, if it is one.
+    #[serde(default)]
+    pub lot: Option<Label>,
+    /// The vessel that is meant, if it is one.
+    #[serde(default)]
+    pub vessel: Option<Label>,
+}
+
+/// What a part of the cellar is, looked up: all that is named must be so.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Part {
+    room: Option<RoomId>,
+    lot: Option<LotId>,
+    vessel: Option<VesselId>,
+}
+
+impl Part {
+    fn has(&self, id: VesselId, vessel: &Vessel) -> bool {
+        let lies_there = self.room.is_none_or(|room| vessel.slot.is_some_and(|slot| slot.room == room));
+        let holds_it = self.lot.is_none_or(|lot| vessel.lot == Some(lot));
+        lies_there && holds_it && self.vessel.is_none_or(|only| only == id)
+    }
+}
+
+impl Job for KeptSince {
+    type Ready = Part;
+
+    fn ready(&self, state: &State) -> Result<Part, Refusal> {
+        Ok(Part {
+            room: self.room.as_ref().map(|room| state.room(room)).transpose()?,
+            lot: self.lot.as_ref().map(|lot| state.lot(lot)).transpose()?,
+            vessel: self.vessel.as_ref().map(|vessel| state.vessel(vessel)).transpose()?,
+        })
+    }
+
+    fn apply(&self, state: &mut State, stamp: &Stamp, part: Part) {
+        let is_meant = |(id, vessel): &(VesselId, &Vessel)| {
+            part.has(*id, vessel) && vessel.kept_full && vessel.retired.is_none() && !vessel.wine.is_empty()
+        };
+        let meant: Vec<VesselId> = state.vessels.iter().filter(is_meant).map(|(id, _)| id).collect();
+        for id in meant {
+            state.vessels.get_mut(id).level_was_not_recorded(stamp.at);
+        }
+    }
+
+    fn about(&self) -> Option<&Label> {
+        self.vessel.as_ref().or(self.lot.as_ref()).or(self.room.as_ref())
+    }
+}
