@@ -40,7 +40,9 @@ pub use crate::cli::arguments::finish::checklist::{CheckArguments, CheckStep, De
 pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, GiveArguments, TryArguments};
 pub use crate::cli::arguments::finish::moving::MoveArguments;
 pub use crate::cli::arguments::floor::changing::ChangeArguments;
-pub use crate::cli::arguments::floor::declaring::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
+pub use crate::cli::arguments::floor::declaring::{
+    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs,
+};
 pub use crate::cli::arguments::floor::importing::ImportArguments;
 pub use crate::cli::arguments::tests::dosing::DosingArguments;
 pub use crate::cli::arguments::tests::sulfur::{

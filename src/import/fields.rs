@@ -506,6 +506,25 @@ pub static WINE: Table = Table {
             ],
         ),
         words("colour", &["colour", "color", "couleur", "colore", "farbe", "weinfarbe", "wine colour", "wine color"]),
+        // A day alone makes no topping: it is known here so that it can be said why it is not taken in.
+        words(
+            "topped",
+            &[
+                "topped",
+                "last topped",
+                "last topping",
+                "topped on",
+                "ouillé",
+                "ouillage",
+                "dernier ouillage",
+                "rellenado",
+                "último relleno",
+                "colmato",
+                "ultima colmatura",
+                "beigefüllt",
+                "zuletzt beigefüllt",
+            ],
+        ),
         words(
             "owner",
             &[

@@ -1,6 +1,6 @@
 //! A list of what lies in which vessel: origins are declared, lots opened, and the wine comes into the book.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::head::Head;
 use super::values::{Values, label, words};
@@ -11,6 +11,7 @@ use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::lot::{Colour, LotOpened};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cellar::jobs::floor::receiving::{ReceivedPart, WineReceived};
+use crate::cellar::jobs::topping::kept_since::{KeptSince, Recorded};
 use crate::reckon::material::plain;
 use crate::spreadsheet::Line;
 use crate::units::litres;
@@ -66,7 +67,35 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     }
     // What a lot is made of comes before its wine.
     proposal.facts.extend(opened.facts);
+    let kept_since = not_recorded(&lines, state);
+    if !kept_since.is_empty() {
+        let not_taken =
+            if head.has("topped") { "A day alone does not say how full they were" } else { "The file does not say it" };
+        proposal.warnings.push(format!(
+            "When these barrels were last topped is taken as not known. {not_taken}: what their first topping finds missing is no loss \
+             of this cellar's, and nothing is learned from it."
+        ));
+    }
     proposal.facts.extend(lines.into_iter().map(|(line, wine)| Proposed::of(line, What::WineReceived(wine))));
+    proposal.facts.extend(kept_since);
+}
+
+/// That nothing was written down of these barrels before: a fact for each lot that the list brings, and for each barrel of a lot that is
+/// here already, of whose other barrels more may be known.
+fn not_recorded(lines: &[(u64, WineReceived)], state: &State) -> Vec<Proposed> {
+    let mut told: BTreeSet<&str> = BTreeSet::new();
+    let mut facts = Vec::new();
+    for (line, wine) in lines {
+        let is_topped = state.vessels.by_label(wine.vessel.as_str()).is_some_and(|vessel| vessel.kept_full);
+        let is_new = state.lots.find(wine.lot.as_str()).is_none();
+        if !is_topped || (is_new && !told.insert(wine.lot.as_str())) {
+            continue;
+        }
+        let (lot, vessel) = if is_new { (Some(wine.lot.clone()), None) } else { (None, Some(wine.vessel.clone())) };
+        let fact = KeptSince { what: Recorded::Toppings, room: None, lot, vessel };
+        facts.push(Proposed::of(*line, What::KeptSince(Box::new(fact))));
+    }
+    facts
 }
 
 /// The wine of a line; none where nothing lies there, or all of it is known.

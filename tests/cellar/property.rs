@@ -405,7 +405,11 @@ fn assert_sound(state: &State) {
         assert_eq!(vessel.account().balance(), i128::from(vessel.volume().as_ul()), "the account of {vessel:?}");
         let empty = vessel.wine.is_empty();
         assert_eq!(
-            [vessel.lot.is_none(), vessel.filled.is_none(), vessel.level_known.is_none() && vessel.kept_since.is_none()],
+            [
+                vessel.lot.is_none(),
+                vessel.filled.is_none(),
+                vessel.level_known.is_none() && vessel.kept_since.is_none()
+            ],
             [empty; 3],
             "an emptied vessel has no lot: {vessel:?}"
         );

@@ -43,6 +43,7 @@ const FIELDS: &[(&str, &str)] = &[
     ),
     ("topped", "vessel:label from:label volume_ul:volume full?:bool"),
     ("gauged", "vessel:label volume_ul?:volume dip_mm?:number cause?:evaporation|lees|handling"),
+    ("kept_since", "what:toppings|all room?:label lot?:label vessel?:label"),
     ("lost", "vessel:label volume_ul:volume cause:spill|lees|leak|handling|other"),
     ("sampled", "vessel:label volume_ul:volume sample?:label purpose?:text"),
     ("tasted", "vessel:label score?:number marks?:labels text?:text"),
@@ -101,7 +102,6 @@ const FIELDS: &[(&str, &str)] = &[
         "so2_model?:plain|oiv molecular_so2_mg_l?:number rules?:us|eu sulfuring_days?:count soaking_days?:count \
          va_alarm_g_l?:number checklist?:holds|warns",
     ),
-    ("kept_since", "what:toppings|all room?:label lot?:label vessel?:label"),
     ("mark_declared", "mark:label fault?:bool key?:label"),
     ("analyte_declared", "analyte:label unit:label low?:number high?:number warn?:number"),
     (

@@ -120,9 +120,46 @@ fn wine_comes_into_barrels_that_are_there() {
     let refused = desk.run(&[&["import", "wine", &wine][..], &said].concat());
     assert!(refused.err.contains("line 4: '0199' is no vessel here."), "{}", refused.err);
     let kept = desk.run(&[&["import", "wine", &wine, "--keep-good"][..], &said].concat());
-    assert_eq!(kept.out, "4 facts entered\n", "{}", kept.err);
+    assert_eq!(kept.out, "5 facts entered\n", "{}", kept.err);
+    assert!(kept.err.contains("When these barrels were last topped is taken as not known."), "{}", kept.err);
     let lots: Value = serde_json::from_str(&desk.run(&["list", "lots", "--format", "json"]).out).unwrap();
     assert_eq!(lots[0]["volume_ul"], 450_000_000);
+    // Of none of them it is known when it was last topped, so all are to be looked at.
+    let seen: Value = serde_json::from_str(&desk.run(&["list", "vessels", "--format", "json"]).out).unwrap();
+    for barrel in seen.as_array().unwrap() {
+        assert_eq!((&barrel["days_since_full"], &barrel["due"]), (&Value::Null, &"due".into()), "{barrel}");
+        assert_eq!(barrel["headspace_basis"], "last topping not known, if topped as usual");
+    }
+    // Another barrel of that lot later: it alone is not known, and the others are no less than they were.
+    let wine = desk.file("more.csv", "Barrel,Lot,Topped\n0183,M25,2026-11-01\n");
+    let barrels = desk.file("barrels.csv", "Barrel,Litres\n0183,225\n");
+    assert_eq!(desk.run(&["import", "barrels", &barrels]).code, 0);
+    let more = desk.run(&["import", "wine", &wine, "--set", "litres=full", "--set", "origin=M25"]);
+    assert_eq!(more.out, "2 facts entered\n", "{}", more.err);
+    assert!(more.err.contains("A day alone does not say how full they were"), "{}", more.err);
+    let again = desk.run(&["import", "wine", &wine, "--set", "litres=full", "--set", "origin=M25"]);
+    assert_eq!((again.out.as_str(), again.err.as_str()), ("0 facts entered; 1 line already known\n", ""));
+}
+
+#[test]
+fn the_house_says_since_when_toppings_are_written_down() {
+    let desk = Importing::new();
+    let barrels = desk.file("barrels.csv", "Barrel,Litres\n0181,225\n");
+    assert_eq!(desk.run(&["import", "barrels", &barrels, "--at", "2026-01-01"]).code, 0);
+    let wine = desk.file("wine.csv", "Barrel,Lot,Variety,Vintage\n0181,M25,Merlot,2025\n");
+    let said = ["--set", "litres=full", "--set", "colour=red", "--set", "appellation=Varrow Valley"];
+    let taken = desk.run(&[&["import", "wine", &wine, "--at", "2026-01-02"][..], &said].concat());
+    assert_eq!(taken.code, 0, "{}", taken.err);
+    let words = ["declare", "kept-since", "toppings", "--at", "2026-03-01"];
+    let declared = desk.run(&words);
+    assert_eq!(
+        declared.out, "written down since 1 Mar 2026; the last topping of 1 barrel is not known\n",
+        "{}",
+        declared.err
+    );
+    let unknown = desk.run(&[&words[..], &["--room", "lnog"]].concat());
+    assert_eq!((unknown.code, unknown.out.as_str()), (1, ""));
+    assert!(unknown.err.contains("lnog"), "{}", unknown.err);
 }
 
 #[test]

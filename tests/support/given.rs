@@ -122,6 +122,12 @@ impl Cellar {
         self
     }
 
+    /// So many seconds pass; below nothing the clock is put back.
+    pub fn seconds(mut self, seconds: i64) -> Cellar {
+        self.now = self.now.at_instant(self.now.instant() + seconds * 1_000_000);
+        self
+    }
+
     /// What the clock says.
     pub fn now(&self) -> Moment {
         self.now

@@ -7,9 +7,14 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::material::MaterialDeclared;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
-use crate::cli::arguments::{AnalyteArguments, Declared, MaterialArguments, MaterialIs};
+use crate::cellar::jobs::topping::kept_since::KeptSince;
+use crate::cli::arguments::{AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
+use crate::cli::core::entering::not_done;
+use crate::cli::full_screen::who;
+use crate::desk::{Access, Act, Desk};
+use crate::units::counted;
 
 impl MaterialIs {
     /// An act that names a material, with what was said that it is before it.
@@ -26,6 +31,7 @@ impl Counter<'_, '_> {
         match declared {
             Declared::Material(asked) => self.declare_material(cellar, asked),
             Declared::Analyte(asked) => self.declare_analyte(cellar, asked),
+            Declared::KeptSince(asked) => self.declare_kept_since(cellar, asked),
         }
     }
 
@@ -36,6 +42,20 @@ impl Counter<'_, '_> {
         let words = fact.words();
         self.enter(cellar, entering, |_| Ok(vec![What::AnalyteDeclared(fact)]))?;
         Ok(writeln!(self.out, "{analyte} is {words}")?)
+    }
+
+    fn declare_kept_since(&mut self, cellar: &Path, asked: &KeptSinceArguments) -> Outcome {
+        let KeptSinceArguments { what, room, lot, vessel, entering } = asked;
+        let fact = KeptSince { what: what.recorded(), room: room.clone(), lot: lot.clone(), vessel: vessel.clone() };
+        let since = entering.since(self.now)?;
+        let what = What::KeptSince(Box::new(fact));
+        let act = Act { at: Some(since), ..Act::of(vec![what], who(entering.by.as_deref())?) };
+        let enter = |desk: &mut Desk, now| desk.enter(&act, now).map_err(|error| not_done(error, desk));
+        self.at_desk(cellar, Access::ReadWrite, enter, |counter, desk, _| {
+            let not_known = desk.state().vessels.iter().filter(|(_, vessel)| vessel.kept_since.is_some()).count();
+            let (since, barrels) = (since.show_date(), counted(not_known, "barrel"));
+            Ok(writeln!(counter.out, "written down since {since}; the last topping of {barrels} is not known")?)
+        })
     }
 
     fn declare_material(&mut self, cellar: &Path, asked: &MaterialArguments) -> Outcome {

@@ -97,7 +97,9 @@ impl Plan {
     pub fn unrecorded_words(&self) -> Option<String> {
         let count = self.stops.iter().filter(|stop| stop.unrecorded).count();
         let subject = if count == self.stops.len() { "It".to_owned() } else { format!("Of {count} of them it") };
-        (count > 0).then(|| format!("{subject} is not known when they were last topped: what they take is told as if topped as usual."))
+        (count > 0).then(|| {
+            format!("{subject} is not known when they were last topped: what they take is told as if topped as usual.")
+        })
     }
 }
 

@@ -1,8 +1,9 @@
 //! What can be said of what this house declares.
 
-use clap::{Args, Subcommand};
+use clap::{Args, Subcommand, ValueEnum};
 
 use crate::cellar::core::label::Label;
+use crate::cellar::jobs::topping::kept_since::Recorded;
 use crate::cli::arguments::Entering;
 use crate::cli::arguments::finish::fining::percent;
 use crate::reckon::material::Class;
@@ -15,6 +16,8 @@ pub enum Declared {
     Material(MaterialArguments),
     /// Something that this house has its wines tested for, and what makes a wine suspect
     Analyte(AnalyteArguments),
+    /// Since when toppings, or all, are written down: what lies before is no evidence of loss, leaks or intervals
+    KeptSince(KeptSinceArguments),
 }
 
 /// A material, and what it is.
@@ -64,6 +67,51 @@ pub struct AnalyteArguments {
     /// Who enters it.
     #[command(flatten)]
     pub entering: Entering,
+}
+
+/// Since when something is written down, and of what.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Without a room, lot or vessel it is said of the whole cellar. The first topping after it finds what was missing \
+                  for nobody knows how long: it is no loss of that time, and nothing is learned from it.\n\nExample:\n  \
+                  barrelwalk declare kept-since toppings --room long --at 2026-09-01"
+)]
+pub struct KeptSinceArguments {
+    /// What is written down
+    #[arg(value_enum)]
+    pub what: RecordedWord,
+    /// The room that is meant
+    #[arg(long, value_parser = |text: &str| Label::new(text))]
+    pub room: Option<Label>,
+    /// The lot that is meant
+    #[arg(long, value_parser = |text: &str| Label::new(text))]
+    pub lot: Option<Label>,
+    /// The vessel that is meant
+    #[arg(long, value_parser = |text: &str| Label::new(text))]
+    pub vessel: Option<Label>,
+    /// Since when it is so, a day being its beginning, and who enters it.
+    #[command(flatten)]
+    pub entering: Entering,
+}
+
+/// What is written down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum RecordedWord {
+    /// When barrels were topped, and with how much
+    Toppings,
+    /// All that happens in the cellar
+    All,
+}
+
+impl RecordedWord {
+    /// As the fact says it.
+    #[must_use]
+    pub const fn recorded(self) -> Recorded {
+        match self {
+            RecordedWord::Toppings => Recorded::Toppings,
+            RecordedWord::All => Recorded::All,
+        }
+    }
 }
 
 /// What a material is that nobody knows yet.

@@ -112,7 +112,9 @@ impl Losses {
     #[must_use]
     pub fn unrecorded_words(&self) -> Option<String> {
         let gone = litres(self.unrecorded);
-        let words = format!("Besides, {gone} were missing at the first topping: when they went was not written down, so they are no loss of this period.");
+        let words = format!(
+            "Besides, {gone} were missing at the first topping: when they went was not written down, so they are no loss of this period."
+        );
         (!self.unrecorded.is_zero()).then_some(words)
     }
 
