@@ -291,3 +291,32 @@ fn a_fact_of_another_program_comes_into_sight_within_a_second() {
     println!("seen {:?} after the other program had ended", stored.elapsed());
     pty.wait_for("Another program entered facts", PATIENCE);
 }
+
+#[test]
+fn a_new_cellar_asks_at_a_terminal_and_its_first_round_is_closed() {
+    let cellar = Cellar { folder: tempfile::tempdir().unwrap() };
+    let file = cellar.file();
+    let mut pty = Pty::start(&program(), &["new", &file], &[], 80, 24);
+    pty.wait_for("Who enters?", PATIENCE);
+    pty.keys("mk\r");
+    pty.wait_for("us, eu or both?", PATIENCE);
+    pty.keys("eu\r");
+    pty.wait_for("is a new, empty cellar", PATIENCE);
+    pty.wait_for_end();
+    let mut pty = Pty::start(&program(), &["open", "--cellar", &file, "--by", "mk"], &[], 80, 24);
+    pty.wait_for("Nothing is here yet.", PATIENCE);
+    for (keys, said) in [
+        ("\rA-D, 5 stacks, 4 high, pairs\r", "cellar is laid out: 4 rows, 160 places."),
+        ("\r181-210, Allier, medium, 2026\r", "Numbered: 30 barrels, 181 to 210."),
+        ("\u{1b}[A\rK1, keg, 100 L\r", "Numbered: keg K1."),
+        ("\rM26, red, Syrah, 2026, Varrow Valley: 181-210 full, K1 full\r", "M26: 6850.0 L in 31 vessels"),
+    ] {
+        pty.keys(keys);
+        pty.wait_for(said, PATIENCE);
+    }
+    assert_eq!((cellar.count("practice_set"), cellar.count("wine_received")), (1, 31));
+    pty.keys("\u{1b}");
+    pty.wait_for("181", PATIENCE);
+    pty.signal(Signal::TERM);
+    pty.wait_for_end();
+}

@@ -22,6 +22,7 @@ pub use crate::cli::arguments::bench::panel::{Codes, DifferenceArguments, Paired
 pub use crate::cli::arguments::bench::serving::ServingArguments;
 pub use crate::cli::arguments::bench::surface::SurfaceArguments;
 pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
+pub use crate::cli::arguments::books::beginning::NewArguments;
 pub use crate::cli::arguments::books::count::CountArguments;
 pub use crate::cli::arguments::books::rules::RulesWord;
 pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
@@ -44,6 +45,7 @@ pub use crate::cli::arguments::floor::declaring::{
     AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs,
 };
 pub use crate::cli::arguments::floor::importing::ImportArguments;
+pub use crate::cli::arguments::floor::written::{RoomArguments, WrittenArguments};
 pub use crate::cli::arguments::tests::dosing::DosingArguments;
 pub use crate::cli::arguments::tests::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
@@ -78,10 +80,13 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Make an empty cellar
-    New {
-        /// The file to make
-        file: PathBuf,
-    },
+    New(NewArguments),
+    /// Lay out a room in a line: its rows, stacks and tiers
+    Room(RoomArguments),
+    /// Number barrels, tanks or kegs in a line; barrels come to free places
+    Number(WrittenArguments),
+    /// Open a lot in a line, and say where how much of it lies
+    OpenLot(WrittenArguments),
     /// Open the full screen
     Open {
         /// How it looks and who enters.

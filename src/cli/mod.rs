@@ -36,7 +36,7 @@ use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, RulesWo
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::Moment;
 use crate::cli::bench::{blend, blend_plan, course, design, difference, panel, serving, surface};
-use crate::cli::books::{discrepancy, upkeep};
+use crate::cli::books::{beginning, discrepancy};
 use crate::cli::bottles::bottling;
 use crate::cli::core::cellar_file::Surroundings;
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -133,7 +133,10 @@ impl Counter<'_, '_> {
     /// Serves a command that writes and ends.
     fn serve(&mut self, command: &Command, cellar: Cellar<'_>) -> Outcome {
         match command {
-            Command::New { file } => upkeep::new(file, self.now, self.out),
+            Command::New(asked) => self.new_cellar(asked, &beginning::file_of(asked, cellar)?),
+            Command::Room(asked) => self.lay_out_room(&cellar()?, asked),
+            Command::Number(asked) => self.number_vessels(&cellar()?, asked),
+            Command::OpenLot(asked) => self.open_lot(&cellar()?, asked),
             Command::Record { file, keep_good, careful } => {
                 let surprises = if *careful { Surprises::Refused } else { Surprises::Said };
                 self.record(&cellar()?, file.as_deref(), (*keep_good, surprises))

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use super::head::Head;
 use super::values::{Values, label, truth, words};
-use super::wine::colour_of;
 use super::{Answers, Proposal, Proposed, Question};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
@@ -172,7 +171,7 @@ fn vessel_type(head: &Head<'_>, line: &Line) -> Result<VesselType, String> {
 
 fn colour(head: &Head<'_>, line: &Line) -> Result<Option<Colour>, String> {
     let Some(words) = words(head, line, "stained")? else { return Ok(None) };
-    colour_of(&words).map(Some).ok_or_else(|| format!("'{words}' is no colour of wine: red or white"))
+    Colour::named(&words).map(Some).ok_or_else(|| format!("'{words}' is no colour of wine: red or white"))
 }
 
 /// The one room that is meant where a place names none; it is asked where nothing says it.

@@ -18,24 +18,11 @@ use crate::units::litres;
 
 /// What says that a vessel is full.
 const FULL: [&str; 9] = ["full", "plein", "pleine", "lleno", "llena", "pieno", "piena", "voll", "full up"];
-/// What is said of colours.
-const COLOURS: [(Colour, [&str; 7]); 3] = [
-    (Colour::Red, ["red", "rouge", "tinto", "rosso", "rot", "rotwein", "negre"]),
-    (Colour::White, ["white", "blanc", "blanco", "bianco", "weiss", "weisswein", "blanche"]),
-    (Colour::Rose, ["rose", "rosado", "rosato", "roseewein", "rosewein", "clairet", "pink"]),
-];
 
 /// Whether words say that a vessel is full.
 #[must_use]
 pub fn says_full(words: &str) -> bool {
     FULL.contains(&plain(words).as_str())
-}
-
-/// What a colour is called, if it is one.
-#[must_use]
-pub fn colour_of(words: &str) -> Option<Colour> {
-    let plainly = plain(words);
-    COLOURS.iter().find(|(_, names)| names.contains(&plainly.as_str())).map(|(colour, _)| *colour)
 }
 
 /// What is asked where nothing in the file says it.
@@ -203,7 +190,7 @@ fn declared(
     }
     let lacks = |what: &str| format!("It says no {what}.");
     let said = words(head, line, "colour")?.ok_or_else(|| lacks("colour"))?;
-    let colour = colour_of(&said).ok_or_else(|| format!("'{said}' is no colour of wine: red, white or rose."))?;
+    let colour = Colour::named(&said).ok_or_else(|| format!("'{said}' is no colour of wine: red, white or rose."))?;
     Ok(Some(OriginDeclared {
         origin: origin.clone(),
         block: label(head, line, "block")?.unwrap_or_else(|| lot.clone()),

@@ -8,6 +8,7 @@
 //!  1( 23  23)( 23▸ 23◂(  3   3)
 //! ```
 
+pub mod begin;
 mod beside;
 pub(in crate::tui) mod card;
 pub mod colouring;
@@ -83,7 +84,7 @@ fn nothing(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     if !model.opened {
         return;
     }
-    let text = "Lay out rooms and register barrels with `barrelwalk record`, and they stand here.";
+    let text = "Nothing stands here yet. Press enter and choose 'Begin a cellar'.";
     let lines = crate::tui::core::text::wrap(text, usize::from(area.width.saturating_sub(2)), model.looks.marks);
     for (line, y) in lines.iter().zip(area.y + 1..area.bottom()) {
         write(

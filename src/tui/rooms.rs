@@ -18,6 +18,7 @@ use super::finish::bottling::{self, BottlingPage};
 use super::finish::checklist::{CheckLine, ChecklistPage};
 use super::finish::fining::{AgentChoice, Batch, FiningPage};
 use super::finish::moving::MovePage;
+use super::floor::begin::{self, Begin, BeginLine};
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
@@ -27,6 +28,7 @@ use super::floor::{find, head, works};
 pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: find::open,
+    begins: begin::open_if_empty,
     under_way: head::under_way,
     tells: &[discrepancies::told, works::told],
     unentered: &[bottling::unentered, glasses::unentered],
@@ -34,6 +36,8 @@ pub static HOUSE: House = House {
         Room::of::<AgentChoice>(),
         Room::of::<AtBench>(),
         Room::of::<Batch>(),
+        Room::of::<Begin>(),
+        Room::of::<BeginLine>(),
         Room::of::<BinLine>(),
         Room::of::<Bins>(),
         Room::of::<BottlingPage>(),

@@ -127,7 +127,7 @@ fn what_cannot_be_begun_is_told_and_begins_nothing() {
         (&["T1", "--into-lot", "S25"], "No lot is called 'S25'. Did you mean 'S26'?"),
         (
             &["T1", "--on", "2026-09-01T09:00:00+02:00", "--begin", "more"],
-            "A work begins now. Leave out --on, or --begin.",
+            "A work is begun as of now, or as of --at. Leave out --on, or --begin.",
         ),
     ] {
         refused(&asked(&desk, words), 1, sentence);

@@ -3,6 +3,7 @@
 
 mod anywhere;
 mod backtest;
+mod begin;
 mod blend;
 mod checklist;
 mod claims;

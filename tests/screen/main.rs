@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod assemblage;
+mod begin;
 mod bins;
 mod bottling;
 mod cellar;

@@ -1,5 +1,6 @@
 //! The books: every litre accounted for, and where it came from.
 
+pub(in crate::cli) mod beginning;
 pub(in crate::cli) mod claims;
 pub(in crate::cli) mod count;
 pub(in crate::cli) mod discrepancy;

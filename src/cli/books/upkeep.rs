@@ -1,21 +1,14 @@
-//! The care of a cellar's file: new, backup, verify.
+//! The care of a cellar's file: backup, verify.
 
 use std::io::Write;
 use std::path::Path;
 
 use crate::cellar::core::label::harmless;
-use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
 use crate::desk::{Access, Desk, Verified};
 use crate::units::{by_count, counted};
-
-/// Makes an empty cellar.
-pub fn new(file: &Path, now: Moment, out: &mut dyn Write) -> Outcome {
-    Desk::create(file, now)?;
-    Ok(writeln!(out, "{} is a new, empty cellar", named(file))?)
-}
 
 impl Counter<'_, '_> {
     /// Writes a safe copy.

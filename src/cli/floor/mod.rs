@@ -10,3 +10,4 @@ pub(in crate::cli) mod lot_review;
 pub(in crate::cli) mod room;
 pub(in crate::cli) mod vessel;
 pub(in crate::cli) mod works;
+mod written;

@@ -123,6 +123,7 @@ impl Model {
                 self.opened = true;
                 self.read_only = read_only;
                 self.take_state(state);
+                (self.house.begins)(self);
                 for warning in warnings {
                     self.say(warning, Tone::Notice);
                 }

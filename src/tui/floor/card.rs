@@ -74,11 +74,7 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
 
 /// Where it lies, what it is, and its label: whole, as it is what one reads on the barrel.
 fn title(model: &Model, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
-    let kind = match vessel.vessel_type {
-        VesselType::Barrel => "barrel",
-        VesselType::Tank => "tank",
-        VesselType::Keg => "keg",
-    };
+    let kind = vessel.vessel_type;
     let marks = model.looks.marks;
     let place = model.state.place_of(vessel).map_or_else(String::new, |place| format!("{}   ", place.within_room()));
     let text = format!("{place}{kind} {}", vessel.label);

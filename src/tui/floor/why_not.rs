@@ -81,7 +81,7 @@ impl Model {
     /// Why there is no room to show, if there is none.
     #[must_use]
     pub fn why_no_room(&self) -> Option<String> {
-        let why = "No room is laid out yet. Lay one out with `barrelwalk record`.";
+        let why = "No room is laid out yet. Lay one out: enter, then 'Begin a cellar'.";
         self.room().is_none().then(|| why.to_owned())
     }
 

@@ -13,6 +13,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{Lot, LotId, State};
 use crate::reckon::limits::Kind;
+use crate::reckon::material::plain;
 
 /// The colour of a wine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -24,6 +25,22 @@ pub enum Colour {
     White,
     /// Rosé.
     Rose,
+}
+
+/// What is said of colours in a cellar, in English, French, Spanish, Italian and German, without marks on letters.
+const COLOURS: [(Colour, [&str; 7]); 3] = [
+    (Colour::Red, ["red", "rouge", "tinto", "rosso", "rot", "rotwein", "negre"]),
+    (Colour::White, ["white", "blanc", "blanco", "bianco", "weiss", "weisswein", "blanche"]),
+    (Colour::Rose, ["rose", "rosado", "rosato", "roseewein", "rosewein", "clairet", "pink"]),
+];
+
+impl Colour {
+    /// The colour that a word means; none where it means none.
+    #[must_use]
+    pub fn named(words: &str) -> Option<Colour> {
+        let plainly = plain(words);
+        COLOURS.iter().find(|(_, names)| names.contains(&plainly.as_str())).map(|(colour, _)| *colour)
+    }
 }
 
 impl fmt::Display for Colour {

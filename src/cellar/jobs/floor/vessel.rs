@@ -1,5 +1,7 @@
 //! A vessel: barrel, tank or keg, its wood, and its end.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 
 use super::lot::Colour;
@@ -33,6 +35,16 @@ pub enum VesselType {
     Tank,
     /// Small; topping wine is kept in it.
     Keg,
+}
+
+impl fmt::Display for VesselType {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            VesselType::Barrel => "barrel",
+            VesselType::Tank => "tank",
+            VesselType::Keg => "keg",
+        })
+    }
 }
 
 /// The fact `vessel_registered`: a vessel exists.

@@ -4,3 +4,4 @@ pub mod lot_review;
 pub mod measuring;
 pub mod stretch;
 pub mod work_walk;
+pub mod written;

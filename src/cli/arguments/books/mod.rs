@@ -1,5 +1,6 @@
 //! The books: every litre accounted for, and where it came from.
 
+pub(in crate::cli::arguments) mod beginning;
 pub(in crate::cli::arguments) mod count;
 pub(in crate::cli::arguments) mod ledger;
 pub(in crate::cli::arguments) mod rules;

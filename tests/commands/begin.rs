@@ -1,0 +1,43 @@
+//! A cellar is made and begun at the desk: without a terminal nothing is asked, and a line each brings it onto the map.
+
+use super::desk::Desk;
+
+#[test]
+fn a_new_cellar_asks_nothing_without_a_terminal_and_makes_folders() {
+    let desk = Desk::bare();
+    let told = desk.done(&["new", "far/away/our.cellar"]);
+    assert_eq!(told, "far/away/our.cellar is a new, empty cellar\n");
+    // Where no file is named it is the one that is looked for.
+    assert_eq!(desk.done(&["new"]), "c is a new, empty cellar\n");
+    desk.refused(&["new"], "");
+    assert_eq!(desk.done(&["export"]), "");
+}
+
+#[test]
+fn whose_rules_it_keeps_to_is_a_fact() {
+    let desk = Desk::bare();
+    desk.done(&["new", "c", "--rules", "eu", "--by", "mk"]);
+    let facts = desk.done(&["export"]);
+    assert!(facts.contains(r#""kind":"practice_set""#) && facts.contains(r#""rules":"eu""#), "{facts}");
+    assert_eq!(facts.lines().count(), 1);
+}
+
+#[test]
+fn a_room_barrels_and_a_lot_come_in_by_a_line_each_and_go_by_one_undo() {
+    let desk = Desk::new();
+    let (_, said) = desk.heard(&["room", "long", "A-D, 5 stacks, 4 high, pairs"]);
+    assert!(said.contains("long is laid out."), "{said}");
+    let (_, said) = desk.heard(&["number", "181-210, Allier, medium, 2026"]);
+    assert!(
+        said.contains("30 barrels, 181 to 210: 225.0 L, Allier, medium toast, made 2026, new. From long/A-01-1-a to"),
+        "{said}"
+    );
+    let (_, said) = desk.heard(&["open-lot", "M26, red, Syrah, 2026, Varrow Valley: row A full"]);
+    assert!(said.contains("red, Syrah, 2026, Varrow Valley, block M26. 6750.0 L in 30 vessels, 181 to 210."), "{said}");
+    assert!(desk.done(&["list", "lots"]).contains("6750.0"));
+    desk.refused(&["number", "300-500"], "130 free places for 201 barrels");
+    desk.refused(&["number", "300-310, Trnçais"], "Tronçais for 'Trnçais'?");
+    desk.refused(&["room", "long", "A, 1 stack, 1 high"], "");
+    desk.told(&["undo"]);
+    assert!(!desk.done(&["list", "lots", "--format", "csv"]).contains("M26"));
+}
