@@ -48,7 +48,7 @@ impl DueBecause {
     /// Whether it is another interval than that of all barrels round it.
     #[must_use]
     pub const fn is_its_own(self) -> bool {
-        matches!(self, DueBecause::Lot | DueBecause::Stage(_) | DueBecause::FirstFill | DueBecause::Unrecorded)
+        matches!(self, DueBecause::Lot | DueBecause::Stage(_) | DueBecause::FirstFill)
     }
 
     /// The words for it, behind so many days.
