@@ -76,7 +76,7 @@ impl<'g> Head<'g> {
                 }
                 at
             }
-            None => match best(table, &names, &grid.lines) {
+            None => match best(table, &names, &answers.columns, &grid.lines) {
                 Some(at) => Some(at),
                 None if answers.columns.is_empty() => {
                     proposal.ask(Question::Head);
@@ -234,12 +234,17 @@ impl<'g> Head<'g> {
     }
 }
 
-/// The line with the most heads that are known; none where no line has enough.
-fn best(table: &Table, names: &Names, lines: &[Line]) -> Option<usize> {
+/// The line with the most heads that are known or were said; none where no line has enough.
+fn best(table: &Table, names: &Names, said: &[(String, String)], lines: &[Line]) -> Option<usize> {
     let known = |line: &Line| {
         let texts = line.cells.iter().filter(|cell| matches!(cell, Cell::Text(_)));
         let titles = texts.map(|cell| names.heading(&cell.words()).name);
-        let mut fields: Vec<&str> = titles.filter_map(|title| Some(names.field(&title)?.name)).collect();
+        let field = |title: String| match said.iter().find(|(_, column)| column.to_lowercase() == title.to_lowercase())
+        {
+            Some((field, _)) => Some(field.as_str()),
+            None => Some(names.field(&title)?.name),
+        };
+        let mut fields: Vec<&str> = titles.filter_map(field).collect();
         fields.sort_unstable();
         fields.dedup();
         let names = table.naming().iter().any(|field| fields.contains(&field.name));

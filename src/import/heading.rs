@@ -1,5 +1,6 @@
 //! What a head says: which field its column is, in which unit, and as which acid an acidity is given.
 
+use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 
 use super::fields::{Field, Table};
@@ -118,7 +119,8 @@ fn bare(whole: &str) -> Option<(String, String)> {
 }
 
 /// By which acid an acidity is given.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum AcidUnit {
     /// Tartaric.
     Tartaric,

@@ -10,6 +10,7 @@
 //!     turned     a table that lies on its side
 //!     head       which line is the head, and which column is which field
 //!     values     what the cells of a column mean
+//!     mapping    what was said of a table, kept for the next of the same columns
 //!     barrels    a list of barrels, with where they lie
 //!     wine       what lies in which vessel
 //!     dated      what these have in common: each line says a day
@@ -24,6 +25,7 @@ mod dated;
 pub mod fields;
 pub mod head;
 pub mod heading;
+pub mod mapping;
 mod tastes;
 mod tests;
 mod toppings;
@@ -31,6 +33,7 @@ mod turned;
 pub mod values;
 pub mod wine;
 
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use self::fields::Table;
@@ -50,7 +53,8 @@ use crate::units::plural;
 const MOST_NAMED: usize = 12;
 
 /// What a person said of a file beforehand, or answered.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct Answers {
     /// The number of the line that is the head; 0 where there is none.
     pub head: Option<u64>,
@@ -226,7 +230,7 @@ impl Proposal {
 
     /// Asks for what no column says, unless it is asked already which of several columns says it.
     pub fn ask_for(&mut self, head: &Head<'_>, field: &'static str, asked: &'static str, like: &'static str) -> bool {
-        let is_asked = |question: &Question| matches!(question, Question::Columns { field: of, .. } if *of == field);
+        let is_asked = |question: &Question| matches!(question, Question::Columns { field: of, .. } | Question::Column { field: of, .. } if *of == field);
         let lacks = !head.has(field);
         if lacks && !self.questions.iter().any(is_asked) {
             self.ask(Question::Missing { field, asked, like });

@@ -1,12 +1,14 @@
 //! Dates as spreadsheets write them, and in which order day and month stand: told by a whole column, since one cell (`03/04/2026`)
 //! cannot.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 
 /// In which order a date stands whose year is last.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum DateOrder {
     /// The day first.
     DayMonth,

@@ -1,9 +1,11 @@
 //! Numbers as spreadsheets write them, and which sign is the decimal one: told by a whole column, since one cell (`1,125`) cannot.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// What parts the whole from the rest.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum DecimalSign {
     /// `1.5`
     Point,

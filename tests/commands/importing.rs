@@ -184,3 +184,20 @@ fn what_is_no_table_is_said() {
     let told = desk.run(&["import", "barrels", "nowhere.csv"]);
     assert!(told.err.contains("nowhere.csv could not be read"), "{}", told.err);
 }
+
+#[test]
+fn what_was_said_of_a_table_is_kept_for_the_next_of_the_same_columns() {
+    let desk = Importing::new();
+    let first = desk.file("first.csv", "Tag;Holds\nA1;225,5\n");
+    let words = ["import", "barrels", &first, "--mapping", "kept.json", "--column", "capacity=Holds"];
+    assert_eq!(desk.run(&words).out, "1 fact entered\n");
+    let next = desk.file("next.csv", "Tag;Holds\nA2;230,5\n");
+    assert_eq!(desk.run(&["import", "barrels", &next]).code, 1);
+    assert_eq!(desk.run(&["import", "barrels", &next, "--mapping", "kept.json"]).out, "1 fact entered\n");
+    let other = desk.file("other.csv", "Tag;Litres\nA3;225\n");
+    let refused = desk.run(&["import", "barrels", &other, "--mapping", "kept.json"]);
+    assert!(refused.err.contains("It is for the columns Tag, Holds; here are Tag, Litres."), "{}", refused.err);
+    desk.file("kept.json", "{}");
+    let refused = desk.run(&["import", "barrels", &next, "--mapping", "kept.json"]);
+    assert!(refused.err.contains("The mapping kept.json cannot be read"), "{}", refused.err);
+}

@@ -16,6 +16,7 @@ use crate::cli::core::counter::Counter;
 use crate::cli::full_screen::who;
 use crate::cli::table::text_table::wrapped;
 use crate::desk::{Access, Admitted, Desk, Imported, Importing, NotTaken, Surprises};
+use crate::import::mapping::Mapping;
 use crate::import::{Proposal, Proposed, propose};
 use crate::spreadsheet::{Grid, MOST_BYTES, Source};
 use crate::told::meant::with_hint;
@@ -118,7 +119,7 @@ impl Counter<'_, '_> {
 
 /// Reads what a table comes to, and enters it where nothing is asked and all of it, or what is good of it, can be taken.
 fn take_in(desk: &mut Desk, grid: Grid, asked: &ImportArguments, now: Moment) -> Outcome<CameTo> {
-    let mut proposal = propose(asked.table.table(), &grid, &asked.answers(), desk.state());
+    let mut proposal = understood(desk, &grid, asked)?;
     let by = who(asked.entering.by.as_deref())?;
     let importing = Importing { by: &by, since: asked.entering.since(now)?, now };
     let proposed = std::mem::take(&mut proposal.facts).into_iter();
@@ -146,6 +147,37 @@ fn take_in(desk: &mut Desk, grid: Grid, asked: &ImportArguments, now: Moment) ->
     proposal.refused.sort_by_key(|(line, _)| *line);
     proposal.refused.dedup_by_key(|(line, _)| *line);
     Ok(CameTo { source: grid.source, proposal, facts, entered: admitted.taken.len(), asked: admitted.asked })
+}
+
+/// What a table comes to by what is said of it now, and was said of it before.
+fn understood(desk: &Desk, grid: &Grid, asked: &ImportArguments) -> Outcome<Proposal> {
+    let table = asked.table.table();
+    let Some(file) = &asked.mapping else { return Ok(propose(table, grid, &asked.answers(), desk.state())) };
+    let name = harmless(&file.to_string_lossy());
+    let refused = |why: String| Complaint::Refused(format!("The mapping {name} {why}"));
+    let kept = match std::fs::read_to_string(file) {
+        Ok(text) => {
+            let mapping: Mapping = serde_json::from_str(&text).map_err(|error| {
+                refused(format!("cannot be read: {error}. Take it away, and what is said now is kept."))
+            })?;
+            Some(mapping)
+        }
+        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Err(error) => return Err(refused(format!("could not be read: {error}."))),
+    };
+    let answers = kept.as_ref().map_or_else(|| asked.answers(), |kept| kept.under(asked.answers()));
+    let proposal = propose(table, grid, &answers, desk.state());
+    match kept {
+        Some(kept) => kept
+            .fits(table, &proposal)
+            .map_err(|other| refused(format!("is for another table. {other} Name another file for it.")))?,
+        None if proposal.questions.is_empty() && !asked.dry_run => {
+            let text = serde_json::to_string_pretty(&Mapping::of(table, &proposal, &answers)).unwrap_or_default();
+            std::fs::write(file, text + "\n").map_err(|error| refused(format!("could not be written: {error}.")))?;
+        }
+        None => {}
+    }
+    Ok(proposal)
 }
 
 /// How the cells were told apart: coding, delimiter and sheet.

@@ -55,6 +55,9 @@ pub struct ImportArguments {
     /// As which acid an acidity is given whose head does not say it; the volatile as sulfuric too, else as acetic
     #[arg(long, value_enum)]
     pub acid: Option<AcidWord>,
+    /// A file that keeps what is said of the table here, for the next one of the same columns; where it is there already it is read
+    #[arg(long, value_name = "FILE")]
+    pub mapping: Option<PathBuf>,
     /// Lay out the rooms and rows that are named and not there
     #[arg(long)]
     pub lay_out: bool,
