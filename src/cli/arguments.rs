@@ -44,12 +44,13 @@ pub use crate::cli::arguments::floor::changing::ChangeArguments;
 pub use crate::cli::arguments::floor::declaring::{
     AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs,
 };
-pub use crate::cli::arguments::floor::importing::ImportArguments;
+pub use crate::cli::arguments::floor::importing::{AcidWord, ImportArguments};
 pub use crate::cli::arguments::floor::written::{RoomArguments, WrittenArguments};
 pub use crate::cli::arguments::tests::dosing::DosingArguments;
 pub use crate::cli::arguments::tests::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
+pub use crate::cli::arguments::tests::testing::TestArguments;
 pub use crate::cli::arguments::topping::gauging::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
 pub use crate::cli::arguments::topping::plan::{Begin, Work};
 pub use crate::cli::arguments::wood::fill::FillArguments;
@@ -116,6 +117,8 @@ pub enum Command {
     },
     /// Take in a spreadsheet (CSV, XLSX, ODS): what cannot be told of it is asked; all or none
     Import(Box<ImportArguments>),
+    /// Enter what a laboratory found: of a vessel, a lot or a sample
+    Test(Box<TestArguments>),
     /// Take back what this laptop entered last; again, and it goes further back
     Undo(UndoArguments),
     /// Give back what was undone last

@@ -142,6 +142,7 @@ impl Counter<'_, '_> {
                 self.record(&cellar()?, file.as_deref(), (*keep_good, surprises))
             }
             Command::Import(asked) => self.import(&cellar()?, asked),
+            Command::Test(asked) => self.test(&cellar()?, asked),
             Command::Undo(asked) => self.undo(&cellar()?, asked),
             Command::Redo(asked) => self.redo(&cellar()?, asked),
             Command::Backup { file } => self.backup(&cellar()?, file),

@@ -1,6 +1,6 @@
 //! Taking in what a spreadsheet came to: one act, each fact known by the line that it stands on.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::ops::ControlFlow;
 
 use chrono::NaiveDate;
@@ -11,8 +11,8 @@ use super::admit::{Admitted, Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
 use crate::cellar::core::fact::{FactError, IncomingFact, What, body_text};
 use crate::cellar::core::label::Label;
-use crate::cellar::core::moment::{Moment, WallTime};
-use crate::log::RawFact;
+use crate::cellar::core::moment::{Moment, MomentError, WallTime};
+use crate::log::{RawFact, ScanStart};
 
 /// A fact of a spreadsheet.
 #[derive(Clone, Debug, PartialEq)]
@@ -101,6 +101,53 @@ impl Desk {
     }
 }
 
+impl Desk {
+    /// The same facts, before them what this house says of things that it had tested before it said so: what an old test found
+    /// is no less known.
+    pub fn with_declarations(
+        &self,
+        facts: Vec<Imported>,
+        importing: Importing<'_>,
+    ) -> Result<Vec<Imported>, DeskError> {
+        let mut first: BTreeMap<&Label, (i64, &Imported)> = BTreeMap::new();
+        for fact in &facts {
+            let What::Tested(tested) = &fact.what else { continue };
+            let instant = importing.moment_of(fact)?.instant();
+            for analyte in tested.values.iter().flatten().map(|(analyte, _)| analyte) {
+                let earliest = first.entry(analyte).or_insert((instant, fact));
+                if instant < earliest.0 {
+                    *earliest = (instant, fact);
+                }
+            }
+        }
+        if first.is_empty() {
+            return Ok(facts);
+        }
+        self.log.scan(&ScanStart::Beginning, &mut |raw| {
+            if raw.kind == "analyte_declared"
+                && !self.retractions.contains(&raw.id())
+                && let Ok(What::AnalyteDeclared(declared)) = What::of_version(raw.kind, raw.version, raw.body)
+            {
+                first.retain(|analyte, (instant, _)| **analyte != declared.analyte || *instant < raw.at.instant());
+            }
+            ControlFlow::Continue(())
+        })?;
+        let said = |(analyte, (_, fact)): (&&Label, &(i64, &Imported))| {
+            let declared = self.state().house_analyte(analyte)?.clone();
+            Some(Imported { line: fact.line, at: fact.at, by: None, what: What::AnalyteDeclared(declared) })
+        };
+        let declared: Vec<Imported> = first.iter().filter_map(said).collect();
+        Ok(declared.into_iter().chain(facts).collect())
+    }
+}
+
+impl Importing<'_> {
+    /// When a fact happened.
+    fn moment_of(&self, fact: &Imported) -> Result<Moment, MomentError> {
+        fact.at.map_or(Ok(self.since), |at| Moment::on_wall(at, self.now))
+    }
+}
+
 /// The kind and the fields of a fact.
 type Says = (&'static str, String);
 
@@ -119,7 +166,7 @@ fn says(what: &What) -> Result<Says, FactError> {
 }
 
 fn incoming(facts: &[Imported], importing: Importing<'_>) -> Result<Vec<IncomingLine>, DeskError> {
-    let Importing { by, since, now } = importing;
+    let Importing { by, now, .. } = importing;
     facts
         .iter()
         .map(|fact| {
@@ -129,7 +176,7 @@ fn incoming(facts: &[Imported], importing: Importing<'_>) -> Result<Vec<Incoming
                 body: body_text(what.body()?, None),
                 fact: IncomingFact {
                     id: None,
-                    at: fact.at.map_or(Ok(since), |at| Moment::on_wall(at, now))?,
+                    at: importing.moment_of(fact)?,
                     written: Some(now),
                     by: fact.by.as_ref().unwrap_or(by).clone(),
                     version: what.version(),

@@ -1,6 +1,7 @@
 //! A number of a laboratory in the unit in which it is kept.
 
-use super::heading::{AcidUnit, unit_in};
+use super::fields::TESTS;
+use super::heading::{AcidUnit, Names, unit_in};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::material::plain;
 
@@ -58,6 +59,16 @@ const GRAMS_IN_A_LITRE: [(&str, f64); 15] = [
 ];
 /// A figure is turned into another unit to a thousandth: no laboratory tells more.
 const THOUSAND: f64 = 1_000.0;
+
+/// What a laboratory calls so, or a person in a hurry: `free`, `TA`, `SO2 T`, `acidez total`.
+#[must_use]
+pub fn called(name: &str) -> Option<Analyte> {
+    if plain(name) == "total" {
+        return Some(Analyte::TotalSo2);
+    }
+    let field = Names::of(&TESTS).field(name)?;
+    Analyte::ALL.into_iter().find(|analyte| analyte.field() == field.name)
+}
 
 /// Whether a cell says that there is no number: below what can be told, above it, or nothing found.
 #[must_use]

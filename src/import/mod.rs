@@ -27,7 +27,7 @@ pub mod head;
 pub mod heading;
 pub mod mapping;
 mod tastes;
-mod tests;
+pub mod tests;
 mod toppings;
 mod turned;
 pub mod values;

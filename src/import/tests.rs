@@ -30,10 +30,13 @@ struct Report<'a> {
 }
 
 /// What a test is of.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Of {
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Of {
+    /// A vessel.
     Vessel,
+    /// A lot, in all vessels that hold it.
     Lot,
+    /// A sample.
     Sample,
 }
 
@@ -41,7 +44,9 @@ impl Of {
     /// In the order in which a sheet's columns are looked at.
     const ALL: [Of; 3] = [Of::Vessel, Of::Sample, Of::Lot];
 
-    const fn field(self) -> &'static str {
+    /// Its name, which is that of its column.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
         match self {
             Of::Vessel => "vessel",
             Of::Lot => "lot",
@@ -55,6 +60,28 @@ impl Of {
             Of::Lot => state.lots.find(label.as_str()).is_some(),
             Of::Sample => state.samples.find(label.as_str()).is_some(),
         }
+    }
+
+    /// What bears a label; none where nothing does, and why not where more than one thing does.
+    pub fn called(label: &Label, state: &State) -> Result<Option<Of>, String> {
+        let found: Vec<Of> = Of::ALL.into_iter().filter(|of| of.is_there(state, label)).collect();
+        match found.as_slice() {
+            [] => Ok(None),
+            [only] => Ok(Some(*only)),
+            [one, other, ..] => Err(format!("'{label}' is the name of a {} and of a {}", one.word(), other.word())),
+        }
+    }
+
+    /// A test of it.
+    #[must_use]
+    pub fn tested(self, label: Label, readings: Readings, values: Option<BTreeMap<Label, f64>>) -> Tested {
+        let mut tested = Tested { vessel: None, sample: None, lot: None, readings, lab: None, values };
+        match self {
+            Of::Vessel => tested.vessel = Some(label),
+            Of::Lot => tested.lot = Some(label),
+            Of::Sample => tested.sample = Some(label),
+        }
+        tested
     }
 }
 
@@ -119,36 +146,24 @@ impl Report<'_> {
             return Ok(None);
         }
         let (of, label) = self.named(line)?;
-        let mut tested =
-            Tested { vessel: None, sample: None, lot: None, readings, lab: text(self.head, line, "lab")?, values };
-        match of {
-            Of::Vessel => tested.vessel = Some(label),
-            Of::Lot => tested.lot = Some(label),
-            Of::Sample => tested.sample = Some(label),
-        }
+        let tested = Tested { lab: text(self.head, line, "lab")?, ..of.tested(label, readings, values) };
         dated(self.head, self.values, line, What::Tested(Box::new(tested))).map(Some)
     }
 
     /// What a line is of: the narrowest thing that it names. What a laboratory calls a sample may be the barrel itself, or the lot.
     fn named(&self, line: &Line) -> Result<(Of, Label), String> {
         for of in Of::ALL {
-            let Some(named) = label(self.head, line, of.field())? else { continue };
+            let Some(named) = label(self.head, line, of.word())? else { continue };
             if of != Of::Sample && of.is_there(self.state, &named) {
                 return Ok((of, named));
             }
-            let found: Vec<Of> = Of::ALL.into_iter().filter(|of| of.is_there(self.state, &named)).collect();
-            return match found.as_slice() {
-                [only] => Ok((*only, named)),
-                [] if of == Of::Sample => Err(format!(
+            let which = |why| format!("{why}; say with --column which of them the column is");
+            return match Of::called(&named, self.state).map_err(which)? {
+                Some(of) => Ok((of, named)),
+                None if of == Of::Sample => Err(format!(
                     "no vessel, lot or sample is called '{named}'; if it is the laboratory's own number, say --column sample=0"
                 )),
-                [] => Err(format!("no vessel, lot or sample is called '{named}'")),
-                [one, other, ..] => Err(format!(
-                    "'{named}' is the name of a {} and of a {}; say which with --column {}=",
-                    one.field(),
-                    other.field(),
-                    one.field()
-                )),
+                None => Err(format!("no vessel, lot or sample is called '{named}'")),
             };
         }
         Err("it names no vessel, lot or sample".to_owned())

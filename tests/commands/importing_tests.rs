@@ -161,6 +161,19 @@ fn what_the_house_declares_is_read_by_its_name() {
     );
 }
 
+/// Whoever declares it today has the results of years in a sheet.
+#[test]
+fn what_was_tested_before_the_house_declared_it_is_taken_too() {
+    let desk = cellar();
+    desk.told("declare analyte histamine --unit mg/L");
+    desk.write("sheet.csv", "Vessel,Date,Histamine\n0417,2026-09-21,3\n0417,2026-09-20,2\n");
+    assert_eq!(desk.done("import tests sheet.csv"), "3 facts entered\n");
+    assert_eq!(desk.done("import tests sheet.csv"), "0 facts entered; 2 lines already known\n");
+    assert_eq!(desk.done("list discrepancies --format json").trim(), "[]");
+    desk.write("older.csv", "Vessel,Date,Histamine\n0417,2026-09-10,3\n");
+    assert_eq!(desk.done("import tests older.csv"), "2 facts entered\n");
+}
+
 #[test]
 fn the_same_sheet_again_adds_nothing_and_equal_lines_stay() {
     let desk = cellar();
@@ -278,4 +291,36 @@ fn toppings_are_taken_in_with_their_day_and_source() {
     desk.refused("import toppings wrong.csv", "line 2: No vessel is called 'K9'");
     let kept = desk.run("import toppings wrong.csv --keep-good");
     assert_eq!(String::from_utf8(kept.stdout).unwrap(), "1 fact entered\n");
+}
+
+#[test]
+fn a_test_is_entered_in_a_line() {
+    let desk = cellar();
+    assert_eq!(
+        desk.done("test 0417 ph=3,52 free=24 total=80 --lab Quillon --at 2026-09-20"),
+        "0417: pH 3.52, free SO2 24 mg/L, total SO2 80 mg/L\n"
+    );
+    assert_eq!(
+        desk.done(&["test", "M25", "ta=3.5 g/L", "va=0.35", "--acid", "sulfuric", "--at", "2026-09-21 08:30"]),
+        "M25, in 4 vessels: titratable acidity 5.357 g/L as tartaric, volatile acidity 0.429 g/L as acetic\n"
+    );
+    assert_eq!(desk.done(&["test", "S-9", "4-Ethylphenol=0.4 mg/L", "--dry-run"]), "S-9: 4-ethylphenol 400 µg/L\n");
+    assert_eq!(
+        each(&desk, "tested", &["at", "vessel", "lot", "free_so2_mg_l", "ta_g_l", "lab"]),
+        "2026-09-20T12:00:00+02:00 0417 null 24.0 null Quillon; 2026-09-21T08:30:00+02:00 null M25 null 5.357 null"
+    );
+    for (words, why) in [
+        ("test 0999 ph=3.5", "No vessel, lot or sample is called '0999'."),
+        ("test 0417 strength=3", "'strength' is nothing that is tested here"),
+        ("test 0417 malic=<0.1", "'<0.1' of malic is no number."),
+        ("test 0417 ph=3.5 pH=3.6", "'pH' is said twice."),
+        ("test 0417 ph=35", "pH of 35 is out of range."),
+        ("test 0417 free=24oz", "'oz' is no unit of free SO2"),
+        ("test 0417 va=0.001", "If it is so, say --sure."),
+        ("test 0417 ph=3.5 --at 2026-08-01", "'0417' was not there yet on 1 Aug 2026"),
+        ("test 0417 ph=3.5 --at 2996-08-01", "lies in the future"),
+    ] {
+        desk.refused(words, why);
+    }
+    assert_eq!(facts(&desk, "tested").len(), 2);
 }

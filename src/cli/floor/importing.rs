@@ -128,6 +128,7 @@ fn take_in(desk: &mut Desk, grid: Grid, asked: &ImportArguments, now: Moment) ->
     let all = proposed.len();
     let facts = desk.not_known(proposed, now)?;
     proposal.known += all - facts.len();
+    let facts = desk.with_declarations(facts, importing)?;
     // What cannot be read is told together with what the cellar refuses, so that the person mends the file once.
     let is_whole = proposal.refused.is_empty() || asked.keep_good;
     let admitted = if !proposal.questions.is_empty() {

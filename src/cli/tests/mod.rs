@@ -5,3 +5,4 @@ pub(in crate::cli) mod decline;
 pub(in crate::cli) mod dosing;
 pub(in crate::cli) mod marks;
 pub(in crate::cli) mod sulfur;
+mod testing;

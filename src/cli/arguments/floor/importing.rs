@@ -142,7 +142,9 @@ pub enum AcidWord {
 }
 
 impl AcidWord {
-    const fn acid(self) -> AcidUnit {
+    /// The acid.
+    #[must_use]
+    pub const fn acid(self) -> AcidUnit {
         match self {
             AcidWord::Tartaric => AcidUnit::Tartaric,
             AcidWord::Sulfuric => AcidUnit::Sulfuric,

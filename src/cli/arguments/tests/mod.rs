@@ -2,3 +2,4 @@
 
 pub(in crate::cli::arguments) mod dosing;
 pub(in crate::cli::arguments) mod sulfur;
+pub mod testing;
