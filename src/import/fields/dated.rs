@@ -52,7 +52,6 @@ const DATE: &[&str] = &[
     "data di analisi",
     "data prelievo",
     "datum",
-    "tag",
     "analysedatum",
     "probedatum",
     "entnahmedatum",
