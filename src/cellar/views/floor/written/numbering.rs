@@ -83,7 +83,17 @@ impl State {
         let lower = part.to_lowercase();
         let named = |text: &str| Ok::<Label, LineError>(Label::new(text)?);
         if is_first {
-            for text in part.split(" and ") {
+            // `K1 keg` is a keg, and no barrel with a strange label.
+            let (labels, kind) = match part.rsplit_once(' ') {
+                Some((labels, word)) if kind_of(&word.to_lowercase()).is_some() => {
+                    (labels, kind_of(&word.to_lowercase()))
+                }
+                _ => (part, None),
+            };
+            if let Some(kind) = kind {
+                say(&mut said.vessel_type, "What they are", kind)?;
+            }
+            for text in labels.split(" and ") {
                 add(&mut said.labels, series(text)?)?;
             }
             return Ok(());
@@ -101,10 +111,10 @@ impl State {
         if let Some(place) = behind(part, &["at", "from"]) {
             return say(&mut said.at, "The first place", place.to_owned());
         }
+        if let Some(kind) = kind_of(&lower) {
+            return say(&mut said.vessel_type, "What they are", kind);
+        }
         match (lower.as_str(), count_of(&lower)) {
-            ("barrel" | "barrels", _) => return say(&mut said.vessel_type, "What they are", VesselType::Barrel),
-            ("tank" | "tanks", _) => return say(&mut said.vessel_type, "What they are", VesselType::Tank),
-            ("keg" | "kegs", _) => return say(&mut said.vessel_type, "What they are", VesselType::Keg),
             ("new", _) => return say(&mut said.fills, "How often they were filled", 0),
             (_, Some((fills, "fill" | "fills"))) => {
                 return say(&mut said.fills, "How often they were filled", u32::from(fills));
@@ -261,6 +271,16 @@ impl Numbered {
     }
 }
 
+/// What a word says that vessels are.
+fn kind_of(word: &str) -> Option<VesselType> {
+    match word {
+        "barrel" | "barrels" => Some(VesselType::Barrel),
+        "tank" | "tanks" => Some(VesselType::Tank),
+        "keg" | "kegs" => Some(VesselType::Keg),
+        _ => None,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -289,6 +309,8 @@ mod tests {
     fn kegs_and_tanks_and_barrels_of_other_sizes_are_read() {
         for (line, expected) in [
             ("K1, keg, 50 L", "keg K1: 50.0 L"),
+            ("K1 keg, 50 L", "keg K1: 50.0 L"),
+            ("T1 and T2 tanks, 20 hL", "2 tanks, T1 to T2: 2000.0 L"),
             ("T1-T2, tank, 20 hL", "2 tanks, T1 to T2: 2000.0 L"),
             (
                 "1-2, 2 fills, 300 L, fine grain, 36 months",
