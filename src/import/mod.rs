@@ -192,7 +192,7 @@ pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &St
     let declared = state.house_analytes.iter().filter(|_| table.house);
     let house: Vec<Label> = declared.map(|house| house.analyte.clone()).collect();
     let Some(head) = Head::find(table, &house, grid, answers, &mut proposal) else { return proposal };
-    let values = Values::of(&head, grid, answers, &mut proposal);
+    let values = Values::of(&head, answers, &mut proposal);
     (table.read)(&head, &values, answers, state, &mut proposal);
     proposal.refused.sort_by_key(|(line, _)| *line);
     proposal

@@ -8,7 +8,7 @@ use super::{Answers, Proposal, Question};
 use crate::cellar::core::label::{Label, Text, harmless};
 use crate::spreadsheet::date::{DateOrder, Orders, read};
 use crate::spreadsheet::number::{DecimalSign, Signs, number_of, plain};
-use crate::spreadsheet::{Cell, Grid, Line};
+use crate::spreadsheet::{Cell, Line};
 use crate::units::{Volume, VolumeUnit};
 
 /// How a table writes numbers and dates.
@@ -30,7 +30,7 @@ const GUARDED: [char; 4] = ['=', '+', '-', '@'];
 
 impl Values {
     /// Finds it from all lines; what cannot be told and matters is asked.
-    pub fn of(head: &Head<'_>, _grid: &Grid, answers: &Answers, proposal: &mut Proposal) -> Values {
+    pub fn of(head: &Head<'_>, answers: &Answers, proposal: &mut Proposal) -> Values {
         let mut values = Values { signs: Vec::new(), orders: Vec::new() };
         let of = |holds: Holds| head.fields().filter(move |(field, _)| field.holds == holds);
         let columns = of(Holds::Number).map(|(_, column)| column).chain(head.house.iter().map(|(_, column)| *column));

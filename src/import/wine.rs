@@ -17,7 +17,7 @@ use crate::spreadsheet::Line;
 use crate::units::litres;
 
 /// What says that a vessel is full.
-const FULL: [&str; 9] = ["full", "plein", "pleine", "lleno", "llena", "pieno", "piena", "voll", "full up"];
+const FULL: [&str; 8] = ["full", "plein", "pleine", "lleno", "llena", "pieno", "piena", "voll"];
 
 /// Whether words say that a vessel is full.
 #[must_use]

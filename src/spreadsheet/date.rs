@@ -4,7 +4,7 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
+use chrono::{NaiveDate, NaiveTime};
 
 /// In which order a date stands whose year is last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -165,12 +165,6 @@ fn day(year: &str, month: u32, day: &str) -> Option<NaiveDate> {
     };
     let day = day.trim_end_matches(|sign: char| sign.is_alphabetic()).parse().ok().filter(|_| day.len() <= 4)?;
     NaiveDate::from_ymd_opt(year, month, day).filter(|_| (1900..=2999).contains(&year))
-}
-
-/// A day and a time as one.
-#[must_use]
-pub fn together(date: NaiveDate, time: Option<NaiveTime>) -> NaiveDateTime {
-    date.and_time(time.unwrap_or(NaiveTime::MIN))
 }
 
 #[cfg(test)]
