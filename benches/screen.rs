@@ -241,6 +241,7 @@ impl Effects for Memory {
             | Work::Refresh
             | Work::Find { .. }
             | Work::Stop { .. }
+            | Work::Latest(_)
             | Work::Who(_) => Vec::new(),
         })
     }

@@ -4,6 +4,8 @@ use std::io;
 use std::ops::ControlFlow;
 use std::path::Path;
 
+use chrono::NaiveDate;
+
 use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
@@ -32,6 +34,20 @@ pub struct Verified {
 }
 
 impl Desk {
+    /// When the last fact of a day happened, where one did.
+    pub fn latest_of(&self, day: NaiveDate) -> Result<Option<Moment>, DeskError> {
+        let mut latest = None;
+        self.log.scan(&ScanStart::Beginning, &mut |fact| {
+            let date = fact.at.date();
+            if date == day {
+                latest = Some(fact.at);
+            }
+            // Of another wall clock a fact of the day before may stand behind it.
+            if date.pred_opt().is_some_and(|before| before > day) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        })?;
+        Ok(latest)
+    }
+
     /// The state as of a moment, facts of that very instant included. What was entered or taken back later counts: it
     /// is what is known today of how it was then.
     pub fn state_at(&self, at: Moment) -> Result<State, DeskError> {

@@ -23,6 +23,7 @@ use std::collections::VecDeque;
 pub mod despite;
 pub mod ending;
 pub mod find;
+pub(super) mod for_another;
 pub mod holding;
 pub mod jump;
 pub mod lot_review;

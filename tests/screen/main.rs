@@ -36,3 +36,4 @@ mod trial_tasting;
 mod trials;
 mod walk;
 mod works;
+mod yesterday;

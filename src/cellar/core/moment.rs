@@ -139,6 +139,13 @@ impl Moment {
         Moment::new(microseconds, self.offset_minutes)
     }
 
+    /// This wall clock when it showed another day and time.
+    #[must_use]
+    pub fn at_wall(self, wall: NaiveDateTime) -> Moment {
+        let ahead = i64::from(self.offset_minutes) * (HOUR_MICROSECONDS / 60);
+        self.at_instant(wall.and_utc().timestamp_micros().saturating_sub(ahead))
+    }
+
     /// The date on the wall.
     #[must_use]
     pub fn date(self) -> NaiveDate {

@@ -33,6 +33,10 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
             draw_over(model, page, frame, body);
         } else if page.has_own_head() {
             page.draw(model, frame, head.union(body));
+            if model.behalf.is_some() {
+                let (words, meaning) = corner(model, "", width);
+                write_right(frame, Rect { height: 1, ..head }, &words, model.looks.theme.style(meaning));
+            }
         } else {
             frame.render_widget(Clear, area);
             draw_head(model, page, frame, head, body);
@@ -86,15 +90,26 @@ fn draw_over(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, body: Rect) 
     page.draw(model, frame, inner);
 }
 
+/// What stands in the corner, in at most half of so many columns: the day, or whatever the page has there, unless something is entered for
+/// another day or another person: that stands there on every page.
+pub(in crate::tui) fn corner(model: &Model, else_words: &str, width: usize) -> (String, Meaning) {
+    let half = width / 2;
+    let (words, meaning) = match &model.behalf {
+        Some(behalf) => (behalf.words(half.saturating_sub(1)), Meaning::Warning),
+        None => (else_words.to_owned(), Meaning::Muted),
+    };
+    (fit(&format!("{words} "), half, model.looks.marks), meaning)
+}
+
 /// What the page is, and the day; below it what is under way, and how much of the page is in sight.
 fn draw_head(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, head: Rect, body: Rect) {
     let (theme, marks) = (model.looks.theme, model.looks.marks);
     let width = usize::from(head.width);
-    let day = fit(&format!("{} ", model.now.show_weekday()), width / 2, marks);
+    let (day, meaning) = corner(model, &model.now.show_weekday(), width);
     let title = left(&format!(" {}", page.title(model)), width.saturating_sub(columns(&day)), marks);
     let first = Rect { height: 1, ..head };
     write(frame, first, &title, theme.style(Meaning::Title));
-    write_right(frame, first, &day, theme.style(Meaning::Muted));
+    write_right(frame, first, &day, theme.style(meaning));
     let sight = in_sight(model, page, body);
     let room = width.saturating_sub(columns(&sight) + 1);
     let second = Rect { y: head.y + 1, height: 1, ..head };

@@ -2,6 +2,7 @@
 
 pub mod acts;
 pub mod apart;
+pub mod behalf;
 pub(in crate::tui) mod asking;
 pub mod bottom;
 pub mod choice;

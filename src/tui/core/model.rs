@@ -9,6 +9,7 @@ use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{RoomId, State, Vessel, VesselId, WorkId};
 use crate::told::meant::with_hint;
 use crate::tui::core::asking::Asked;
+use crate::tui::core::behalf::Behalf;
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::house::House;
 use crate::tui::core::kept::Kept;
@@ -60,7 +61,11 @@ pub struct Model {
     /// How it looks.
     pub looks: Looks,
     /// The clock, as of the last message.
+    pub clock: Moment,
+    /// What time it is for all that is shown and entered: the clock, or a time of the day for which something is entered.
     pub now: Moment,
+    /// For whom and for which day something is entered, where that is not by oneself and now.
+    pub behalf: Option<Behalf>,
     /// Whether the cellar has been opened.
     pub opened: bool,
     /// Whether nothing can be entered.
@@ -109,7 +114,9 @@ impl Model {
         Model {
             by,
             looks,
+            clock: now,
             now,
+            behalf: None,
             opened: false,
             read_only: None,
             state: State::default(),
@@ -142,7 +149,7 @@ impl Model {
         if self.said.len() == MESSAGES {
             self.said.remove(0);
         }
-        self.said.push(Said { at: self.now, text, tone });
+        self.said.push(Said { at: self.clock, text, tone });
         self.saying = true;
     }
 

@@ -35,7 +35,8 @@ impl Screen for Model {
     type Answer = Answer;
 
     fn update(&mut self, message: Message<Answer>, now: Moment) -> Wishes {
-        self.now = now;
+        self.clock = now;
+        self.set_time();
         let wishes = self.on_message(message);
         self.mark_proposed();
         wishes
@@ -60,7 +61,7 @@ fn midnight(now: Moment) -> Effect<Work> {
 impl Model {
     fn on_message(&mut self, message: Message<Answer>) -> Wishes {
         match message {
-            Message::Started => vec![Effect::Work(Work::Open), midnight(self.now)],
+            Message::Started => vec![Effect::Work(Work::Open), midnight(self.clock)],
             Message::Key(key) => self.on_key(key),
             Message::Paste(text) => self.on_paste(&text),
             Message::Resized(size) => {
@@ -69,7 +70,7 @@ impl Model {
             }
             Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
             Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
-            Message::Tick(MIDNIGHT) => vec![midnight(self.now)],
+            Message::Tick(MIDNIGHT) => vec![midnight(self.clock)],
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
                 if let Some(wishes) = self.answered_on_pages(&answer) {
@@ -80,6 +81,7 @@ impl Model {
                     Answer::Stored { state, say, then } => {
                         (self.marked, self.asked) = (Marked::default(), Vec::new());
                         self.take_state(state);
+                        self.act_is_stored();
                         self.say(say, Tone::Done);
                         self.stored_on_page(then)
                     }
@@ -158,7 +160,7 @@ impl Model {
                 self.mark_line();
             }
             // It was taken in before, or asked for by a page that is closed.
-            Answer::Stored { .. } | Answer::Who(_) | Answer::SoFar { .. } | Answer::Found { .. } => {}
+            Answer::Stored { .. } | Answer::Who(_) | Answer::SoFar { .. } | Answer::Found { .. } | Answer::Latest(..) => {}
         }
     }
 
@@ -185,7 +187,7 @@ impl Model {
         say: String,
         then: Then,
     ) -> Wishes {
-        let act = Act { note, ..Act::of(whats, self.by.clone()) };
+        let act = Act { note, ..self.act(whats) };
         vec![Effect::Work(Work::Enter { act, say, then })]
     }
 }

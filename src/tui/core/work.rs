@@ -2,6 +2,8 @@
 
 use std::path::PathBuf;
 
+use chrono::NaiveDate;
+
 use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
@@ -69,6 +71,8 @@ pub enum Work {
     Undo(Label, Vec<Question>),
     /// Give back what was undone last, with what was asked about that already.
     Redo(Label, Vec<Question>),
+    /// Look up when the last fact of a day happened.
+    Latest(NaiveDate),
     /// Look up who entered some facts, and with which note.
     Who(Vec<FactId>),
     /// Look whether another program has appended facts.
@@ -112,6 +116,8 @@ pub enum Answer {
     OnlyRead(String),
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
+    /// When the last fact of a day happened, where one did.
+    Latest(NaiveDate, Option<Moment>),
     /// Who entered some facts, and with which note.
     Who(Vec<Entered>),
     /// The best so far of what was to be found; better may come.
@@ -180,6 +186,7 @@ impl Hands {
                 Ok(redone) => vec![stored(desk, format!("Done again: {}.", redone.describe()), redone)],
                 Err(questions) => vec![Answer::Asked(questions)],
             },
+            Work::Latest(day) => vec![Answer::Latest(day, desk.latest_of(day)?)],
             Work::Who(facts) => {
                 let entered = |fact: FactId| {
                     Ok(match desk.line(&fact)? {

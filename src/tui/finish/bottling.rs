@@ -130,7 +130,7 @@ impl BottlingPage {
                     return Vec::new();
                 }
                 let say = format!("{} of {} entered.", counted(bottled.bottles, "bottle"), bottled.run);
-                let act = Act { note, despite, ..Act::of(whats, model.by.clone()) };
+                let act = Act { note, despite, ..model.act(whats) };
                 despite::enter(model, act, say, Then::of(Filled(bottled.run)))
             }
             Err(mistake) => {

@@ -11,7 +11,6 @@ use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::wood::moving::Purpose;
 use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
 use crate::cellar::jobs::wood::racking::CAUTION;
-use crate::desk::Act;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice, choice_line};
 use crate::tui::core::draw::paragraph;
@@ -156,7 +155,7 @@ impl MovePage {
         let done = if self.filters { "filtered" } else { "racked" };
         let to = plan.moved.to.clone();
         let say = format!("{from} {done} into {to}: {} arrived, {lost} lost.", poured(plan.moved.volume));
-        let act = Act::of(whats, model.by.clone());
+        let act = model.act(whats);
         despite::enter(model, act, say, Onward::Vessel(to).then())
     }
 }

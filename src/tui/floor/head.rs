@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 use crate::cellar::core::state::{RoomId, RoundId, WorkId};
 use crate::reckon::due::Due;
 use crate::tui::core::draw::{CARD_FROM, write};
+use crate::tui::core::frame::corner;
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, left};
 use crate::tui::core::theme::Meaning;
@@ -23,9 +24,10 @@ pub(super) fn draw(page: &Floor, model: &Model, frame: &mut Frame<'_>, area: Rec
     let width = usize::from(area.width);
     // Where the card has no room, what is chosen stands in place of the date.
     let told = area.width < CARD_FROM;
-    let date = if told { chosen(model) } else { format!("{} ", model.now.show_weekday()) };
-    let date = fit(&date, width / 2, marks);
+    let date = if told { chosen(model) } else { model.now.show_weekday() };
+    let (date, meaning) = corner(model, &date, width);
     let title = match model.room() {
+        Some(_) if told && model.behalf.is_some() => format!(" {}", chosen(model)),
         Some(room) => format!(" {}   {}", model.state.rooms.get(room).label, shown(page, model)),
         None if model.opened => " No room is laid out yet".to_owned(),
         None => " Opening the cellar".to_owned(),
@@ -34,8 +36,8 @@ pub(super) fn draw(page: &Floor, model: &Model, frame: &mut Frame<'_>, area: Rec
     let first = Rect { height: 1, ..area };
     write(frame, first, &title, theme.style(Meaning::Title));
     let date_width = u16::try_from(columns(&date)).unwrap_or(0).min(area.width);
-    let corner = Rect { x: area.right() - date_width, width: date_width, ..first };
-    write(frame, corner, &date, theme.style(Meaning::Muted));
+    let at = Rect { x: area.right() - date_width, width: date_width, ..first };
+    write(frame, at, &date, theme.style(meaning));
     let second = match (model.room(), model.round(), model.working) {
         (_, _, Some(work)) => work_line(model, work, width.saturating_sub(2)),
         (Some(_), Some(round), None) => round_line(model, round, width.saturating_sub(2)),
@@ -67,7 +69,7 @@ fn chosen(model: &Model) -> String {
     });
     let place = place.map_or_else(String::new, |place| place.within_room());
     let label = model.chosen_vessel().map_or("", |vessel| vessel.label.as_str());
-    format!("{place} {label} ")
+    format!("{place} {label}")
 }
 
 /// The round and how far it has come. Where that is too long, what can be done without goes: when it began, then what

@@ -112,6 +112,8 @@ impl Table for Floor {
         Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Floor::turn_plan).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Same, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", does!(Model::go_to_next_of_lot)).unless(|_, model| model.why_no_other_of_lot()),
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
+        Row::listed("Enter for a day that is over", "Enters for somebody and for a day that is over, from a sheet of paper: every act carries that name and that day until you enter as of now again.", does!(crate::tui::floor::for_another::open)).also(&["yesterday", "another person", "on behalf", "sheet", "backdate", "somebody else"]).unless(|_, model| model.why_read_only()),
+        Row::listed("As of now again", "Enters by yourself and as of now again.", does!(Model::enter_as_of_now)).also(&["yesterday", "today"]).unless(|_, model| model.behalf.is_none().then(|| "What is entered is by you and as of now.".to_owned())),
         Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::core::leaving::quit)).also(&["quit", "exit"]),
     ];
 }

@@ -11,7 +11,6 @@ use crate::cellar::core::state::{self, State, VesselId, WorkId};
 use crate::cellar::jobs::floor::work::{Task, Tick, WorkSet};
 use crate::cellar::jobs::topping::round::Skipped;
 use crate::cellar::views::floor::work_walk::Deed;
-use crate::desk::Act;
 use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
@@ -242,7 +241,7 @@ fn enter_deed(model: &mut Model, work: WorkId, deed: Result<Deed, Refusal>, who:
             let done = model.state.works.get(work).task.done_words();
             let volume =
                 if deed.volume.is_zero() { weighed(&deed.whats) } else { format!(", {}", poured(deed.volume)) };
-            let act = Act::of(deed.whats, model.by.clone());
+            let act = model.act(deed.whats);
             naming::enter(model, act, format!("{who} {done}{volume}."), Onward::Next.then())
         }
         Err(refusal) => model.refuse_act(&refusal),

@@ -67,7 +67,7 @@ pub(in crate::tui) fn correct(model: &mut Model, within: Within, to: Measured) -
     let say = format!("{label}: {in_place}.");
     let answered = model.answered();
     let correction = Correction { of, to };
-    vec![Effect::Work(Work::Correct { correction, by: model.by.clone(), answered, say, then: Onward::Next.then() })]
+    vec![Effect::Work(Work::Correct { correction, by: model.enters().clone(), answered, say, then: Onward::Next.then() })]
 }
 
 /// Whether what is remembered is all that was done there.
@@ -113,6 +113,6 @@ pub(in crate::tui) fn correct_given(model: &Model, ending: &Ending, id: &FactId)
     let label = &model.state.vessels.get(*vessel).label;
     let say = format!("{label}: {} in place of {}.", poured(volume), doing.much());
     let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };
-    let (by, answered) = (model.by.clone(), model.answered());
+    let (by, answered) = (model.enters().clone(), model.answered());
     Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::of(Corrected) })])
 }

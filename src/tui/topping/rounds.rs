@@ -14,7 +14,6 @@ use crate::cellar::views::topping::correcting::Measured;
 use crate::cellar::views::topping::group::Group;
 use crate::cellar::views::topping::odd;
 use crate::cellar::views::topping::walk::{Hose, Next};
-use crate::desk::Act;
 use crate::tui::core::asking;
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::Model;
@@ -182,7 +181,7 @@ fn enter_or_ask(model: &mut Model, toppings: Vec<What>, say: String) -> Wishes {
     if !asking::may_enter(model, &toppings) {
         return Vec::new();
     }
-    let act = Act::of(toppings, model.by.clone());
+    let act = model.act(toppings);
     despite::enter(model, act, say, Onward::Next.then())
 }
 

@@ -1,0 +1,112 @@
+//! Yesterday's sheet, entered this morning for whoever wrote it.
+
+use barrelwalk::desk::{Access, Desk};
+
+use crate::pictures::{keep, keep_both};
+use crate::walk::Walk;
+
+/// The day and the name of what was entered for somebody, with its kind.
+fn entered(walk: &Walk, by: &str) -> Vec<String> {
+    let mut facts = Vec::new();
+    let desk = Desk::open(walk.path(), Access::ReadOnly).unwrap();
+    desk.export(None, &mut |line| {
+        if line.by.as_str() == by {
+            facts.push(format!("{} {}", line.at, line.kind));
+        }
+        Ok(())
+    })
+    .unwrap();
+    facts
+}
+
+fn for_ana() -> Walk {
+    let mut walk = Walk::small();
+    walk.press("/ `day that is over` enter `Ana, 24 Nov`");
+    walk
+}
+
+#[test]
+fn it_is_said_for_whom_and_for_which_day() {
+    let mut walk = for_ana();
+    keep(&walk, "yesterday-asked");
+    walk.press("enter");
+    assert_eq!(walk.said(), "What is entered from now on was done by Ana on Tue 24 Nov 2026. / as of now ends it.");
+    keep_both(&walk, "yesterday-floor");
+    walk.press("i");
+    keep(&walk, "yesterday-page");
+}
+
+/// One key a barrel where it was as expected, in the order of the sheet.
+#[test]
+fn a_sheet_is_entered_in_the_order_of_its_lines() {
+    let mut walk = for_ana();
+    walk.press("enter b enter");
+    let first = walk.at_vessel().to_owned();
+    let sheet: Vec<String> = {
+        let desk = Desk::open(walk.path(), Access::ReadOnly).unwrap();
+        let state = desk.state();
+        let room = state.rooms.find("long").unwrap();
+        let plan = state.plan_round(room, walk.model.now);
+        plan.stops.iter().map(|stop| state.vessels.get(stop.vessel).label.to_string()).collect()
+    };
+    assert_eq!(sheet[0], first);
+    for (at, line) in sheet.iter().take(6).enumerate() {
+        assert_eq!(walk.at_vessel(), line, "line {at} of the sheet");
+        walk.press(if at == 2 { "`1.4` enter" } else { "space" });
+        assert!(!walk.said().contains("refused"), "{}", walk.said());
+    }
+    let facts = entered(&walk, "Ana");
+    assert_eq!(facts.len(), 7, "{facts:?}");
+    let minutes: Vec<&str> = facts.iter().map(|fact| &fact[..16]).collect();
+    assert!(minutes.windows(2).all(|pair| pair[0] < pair[1]), "two acts are never of one instant: {facts:?}");
+    assert!(facts.iter().all(|fact| fact.starts_with("2026-11-24T")), "{facts:?}");
+    // What was entered last goes back first, and the walk goes on behind it.
+    walk.press("u");
+    assert_eq!(walk.at_vessel(), sheet[5]);
+    walk.press("space");
+    assert_eq!(entered(&walk, "Ana").len(), 8);
+    walk.press("/ `as of now` enter");
+    assert!(walk.said().starts_with("As of now again"), "{}", walk.said());
+    walk.press("s");
+    assert_eq!(entered(&walk, "Ana").len(), 8);
+    assert_eq!(walk.model.now, walk.model.clock);
+}
+
+/// Begun anew for the same day, it goes on behind what was entered before; leaving the program ends it.
+#[test]
+fn a_day_goes_on_behind_what_stands_in_the_log_of_it() {
+    let mut walk = for_ana();
+    walk.press("enter w `one` enter w `two` enter");
+    let mut again = walk.reopened();
+    assert!(again.model.behalf.is_none());
+    again.keep_cellar_of(walk);
+    again.press("/ `day that is over` enter `Ana 24 Nov` enter w `three` enter");
+    let facts = entered(&again, "Ana");
+    assert_eq!(facts.len(), 3);
+    assert!(facts.windows(2).all(|pair| pair[0][..16] < pair[1][..16]), "{facts:?}");
+}
+
+#[test]
+fn for_somebody_else_today_it_is_now() {
+    let mut walk = Walk::small();
+    walk.press("/ `day that is over` enter `Ana` enter w `one` enter");
+    assert_eq!(entered(&walk, "Ana"), ["2026-11-25T06:41:00+01:00 noted"]);
+    walk.press("/ `day that is over` enter `26 Nov 2026` enter");
+    assert!(walk.said().contains("lies in the future"), "{}", walk.said());
+}
+
+/// A work is walked in its steps as of then.
+#[test]
+fn a_work_is_entered_in_its_steps() {
+    let mut walk = Walk::small();
+    walk.press("`W-01` enter d enter enter");
+    let first = walk.at_vessel().to_owned();
+    walk.press("/ `day that is over` enter `Ana, yesterday` enter space");
+    assert!(walk.said().contains("was not there yet on 24 Nov 2026"), "the work was begun today: {}", walk.said());
+    walk.press("/ `as of now` enter u /  `day that is over` enter `Ana, yesterday` enter");
+    walk.press("`W-01` enter d enter enter");
+    assert_eq!(walk.at_vessel(), first);
+    walk.press("space");
+    assert_ne!(walk.at_vessel(), first);
+    assert!(entered(&walk, "Ana").last().unwrap().ends_with("wine_moved"));
+}
