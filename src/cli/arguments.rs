@@ -42,7 +42,7 @@ pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, Giv
 pub use crate::cli::arguments::finish::moving::MoveArguments;
 pub use crate::cli::arguments::floor::changing::ChangeArguments;
 pub use crate::cli::arguments::floor::declaring::{
-    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs,
+    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs, PracticeArguments,
 };
 pub use crate::cli::arguments::floor::importing::{AcidWord, ImportArguments};
 pub use crate::cli::arguments::floor::written::{RoomArguments, WrittenArguments};

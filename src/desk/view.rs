@@ -43,7 +43,11 @@ impl Desk {
                 latest = Some(fact.at);
             }
             // Of another wall clock a fact of the day before may stand behind it.
-            if date.pred_opt().is_some_and(|before| before > day) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+            if date.pred_opt().is_some_and(|before| before > day) {
+                ControlFlow::Break(())
+            } else {
+                ControlFlow::Continue(())
+            }
         })?;
         Ok(latest)
     }

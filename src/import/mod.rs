@@ -195,6 +195,12 @@ pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &St
     let values = Values::of(&head, answers, &mut proposal);
     (table.read)(&head, &values, answers, state, &mut proposal);
     proposal.refused.sort_by_key(|(line, _)| *line);
+    let registered = proposal.facts.iter().filter_map(|fact| match &fact.what {
+        What::VesselRegistered(it) => Some(&it.vessel),
+        _ => None,
+    });
+    let like_litres = state.like_litres(registered);
+    proposal.warnings.extend(like_litres);
     proposal
 }
 

@@ -68,3 +68,28 @@ fn what_lies_ahead_or_was_not_there_yet_is_said() {
     desk.refused("plan care rinsed --begin W1 --on 2026-06-02", "Leave out --on, or --begin.");
     desk.misused("change T1 topped=no --at 03/04/2026", "Write it like 2026-11-27");
 }
+
+#[test]
+fn labels_that_may_be_read_as_litres_are_named_once() {
+    let barrel = |label: &str| {
+        format!(r#""kind":"vessel_registered","vessel":"{label}","type":"barrel","capacity_ul":225000000"#)
+    };
+    let line = |label: &str| format!(r#"{{"at":"2026-06-01T08:00:00+02:00","by":"mk",{}}}"#, barrel(label));
+    let desk = Desk::new();
+    let said = |label: &str| {
+        desk.write("facts.jsonl", &line(label));
+        desk.heard("record facts.jsonl").1
+    };
+    assert_eq!(said("0181"), "");
+    assert_eq!(said("1810"), "");
+    assert!(said("181").contains("Labels like 181 are read as litres on the floor."));
+    assert_eq!(said("182"), "", "it is said once");
+    desk.told("declare practice --labels-are-numbers yes");
+    let other = Desk::new();
+    other.write("barrels.csv", "Barrel;Capacity (L)\n181;225\n182;225\n");
+    let (_, tried) = other.heard("import barrels barrels.csv --dry-run");
+    assert_eq!(tried.matches("are read as litres on the floor").count(), 1, "{tried}");
+    other.told("declare practice --labels-are-numbers yes");
+    assert!(!other.heard("import barrels barrels.csv").1.contains("as litres"));
+    other.misused("declare practice --labels-are-numbers maybe", "say yes or no");
+}

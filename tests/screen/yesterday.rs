@@ -99,14 +99,38 @@ fn for_somebody_else_today_it_is_now() {
 #[test]
 fn a_work_is_entered_in_its_steps() {
     let mut walk = Walk::small();
+    walk.press("/ `day that is over` enter `Ana, yesterday` enter");
     walk.press("`W-01` enter d enter enter");
     let first = walk.at_vessel().to_owned();
-    walk.press("/ `day that is over` enter `Ana, yesterday` enter space");
-    assert!(walk.said().contains("was not there yet on 24 Nov 2026"), "the work was begun today: {}", walk.said());
-    walk.press("/ `as of now` enter u /  `day that is over` enter `Ana, yesterday` enter");
-    walk.press("`W-01` enter d enter enter");
-    assert_eq!(walk.at_vessel(), first);
     walk.press("space");
     assert_ne!(walk.at_vessel(), first);
     assert!(entered(&walk, "Ana").last().unwrap().ends_with("wine_moved"));
+}
+
+/// Where a house says that plain numbers are labels, no label is taken for litres.
+#[test]
+fn plain_numbers_are_labels_where_the_house_says_so() {
+    let mut walk = Walk::small();
+    crate::cellar::record(
+        walk.path(),
+        &[crate::cellar::fact(
+            "11-24",
+            r#""kind":"vessel_registered","vessel":"18","type":"barrel","capacity_ul":225000000"#,
+        )],
+    );
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
+    walk.press("b enter enter / `plain numbers` enter");
+    assert_eq!(walk.said(), "Plain numbers are labels here: litres want a point, a comma or a unit, like 1.8 or 2 L.");
+    keep(&walk, "numbers-are-labels");
+    let first = walk.at_vessel().to_owned();
+    walk.press("`19` enter");
+    assert!(walk.said().starts_with("Nothing is called '19'"), "{}", walk.said());
+    assert!(walk.said().contains("Plain numbers are labels here"), "{}", walk.said());
+    walk.press("esc `2 L` enter");
+    assert!(walk.said().starts_with(&format!("{first} topped, 2.0 L")), "{}", walk.said());
+    let second = walk.at_vessel().to_owned();
+    walk.press("`1.8` enter");
+    assert!(walk.said().starts_with(&format!("{second} topped, 1.8 L")), "{}", walk.said());
+    walk.press("`18` enter");
+    assert_eq!(walk.at_vessel(), "18");
 }

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
-use crate::cellar::core::fact::{IncomingFact, LINE_BYTES};
+use crate::cellar::core::fact::{IncomingFact, LINE_BYTES, What};
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
@@ -51,10 +51,18 @@ fn record(desk: &mut Desk, file: Option<&Path>, taking: (bool, Surprises), now: 
     };
     let lines = incoming.lines.len() + incoming.unreadable.len();
     let before = desk.state().clone();
+    let registered = incoming.lines.iter().filter_map(|line| match &line.fact.what {
+        What::VesselRegistered(it) => Some(&it.vessel),
+        _ => None,
+    });
+    let like_litres = before.like_litres(registered);
     let mut admitted = take(desk, incoming.lines, !incoming.unreadable.is_empty(), taking, now)?;
     // What a lot held before and holds no longer is said, not refused: the wine is in the barrel already.
     let lost = before.lost_until(desk.state(), desk.state().practice.rules);
     admitted.flagged.extend(lost.iter().map(|lost| format!("{} may no longer claim {}.", lost.lot, lost.words())));
+    if !admitted.taken.is_empty() && !desk.state().practice.labels_are_numbers {
+        admitted.flagged.extend(like_litres);
+    }
     admitted.refused.extend(incoming.unreadable);
     admitted.refused.sort_by_key(|(number, _)| *number);
     Ok((admitted, lines))

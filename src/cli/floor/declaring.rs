@@ -5,10 +5,13 @@ use std::path::Path;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
+use crate::cellar::jobs::floor::practice::{LITRES_WANT, PracticeSet};
 use crate::cellar::jobs::tests::material::MaterialDeclared;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::cellar::jobs::topping::kept_since::KeptSince;
-use crate::cli::arguments::{AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs};
+use crate::cli::arguments::{
+    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs, PracticeArguments,
+};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::not_done;
@@ -32,7 +35,16 @@ impl Counter<'_, '_> {
             Declared::Material(asked) => self.declare_material(cellar, asked),
             Declared::Analyte(asked) => self.declare_analyte(cellar, asked),
             Declared::KeptSince(asked) => self.declare_kept_since(cellar, asked),
+            Declared::Practice(asked) => self.declare_practice(cellar, asked),
         }
+    }
+
+    fn declare_practice(&mut self, cellar: &Path, asked: &PracticeArguments) -> Outcome {
+        let fact = PracticeSet { labels_are_numbers: Some(asked.labels_are_numbers), ..PracticeSet::default() };
+        self.enter(cellar, &asked.entering, |_| Ok(vec![What::PracticeSet(fact)]))?;
+        let words =
+            if asked.labels_are_numbers { LITRES_WANT } else { "Plain numbers below 100 are litres in a round." };
+        Ok(writeln!(self.out, "{words}")?)
     }
 
     fn declare_analyte(&mut self, cellar: &Path, asked: &AnalyteArguments) -> Outcome {

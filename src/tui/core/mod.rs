@@ -2,8 +2,8 @@
 
 pub mod acts;
 pub mod apart;
-pub mod behalf;
 pub(in crate::tui) mod asking;
+pub mod behalf;
 pub mod bottom;
 pub mod choice;
 pub mod cursor;

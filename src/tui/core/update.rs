@@ -160,7 +160,11 @@ impl Model {
                 self.mark_line();
             }
             // It was taken in before, or asked for by a page that is closed.
-            Answer::Stored { .. } | Answer::Who(_) | Answer::SoFar { .. } | Answer::Found { .. } | Answer::Latest(..) => {}
+            Answer::Stored { .. }
+            | Answer::Who(_)
+            | Answer::SoFar { .. }
+            | Answer::Found { .. }
+            | Answer::Latest(..) => {}
         }
     }
 

@@ -9,7 +9,7 @@ use crate::tui::core::behalf::Behalf;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
-use crate::tui::core::page::{About, Page, Row, Table, Turn};
+use crate::tui::core::page::{About, Opens, Page, Row, Table, Turn};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::work::{Answer, Work};
 use crate::tui::edge::screen::Effect;
@@ -38,7 +38,7 @@ impl Table for ForAnother {
                   Ana yesterday. A day alone is your own; a name alone is today.\n\
                   From then on every act carries that name and that day, in the order in which they are entered, until you enter as of now again or leave \
                   the program. The head of every page says so. Walk the round or the work as its sheet was printed: one key where it was as expected.",
-        ways: &[],
+        opens: Opens::From("the list of the floor or the find box opens it"),
     };
     const ROWS: &'static [Row<ForAnother>] = &[];
 }
@@ -70,7 +70,8 @@ fn read(text: &str, today: NaiveDate) -> Result<(Option<Label>, NaiveDate), Stri
     if day > today {
         return Err(format!("{} lies in the future.", day.format("%-d %b %Y")));
     }
-    let name = if name.is_empty() { None } else { Some(Label::new(&name.join(" ")).map_err(|error| error.to_string())?) };
+    let name =
+        if name.is_empty() { None } else { Some(Label::new(&name.join(" ")).map_err(|error| error.to_string())?) };
     Ok((name, day))
 }
 
@@ -93,7 +94,13 @@ fn day(said: &str, today: NaiveDate) -> Option<Result<NaiveDate, String>> {
         "yesterday" => return today.pred_opt().map(Ok),
         _ => {}
     }
-    let sign = if said.contains('/') { '/' } else if said.contains('.') { '.' } else { ' ' };
+    let sign = if said.contains('/') {
+        '/'
+    } else if said.contains('.') {
+        '.'
+    } else {
+        ' '
+    };
     let bare = said.trim_end_matches('.');
     let in_year = |year: i32| both(&format!("{bare}{sign}{year}"));
     let told = both(said).or_else(|| {
@@ -148,7 +155,9 @@ impl Page for ForAnother {
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
         let today = model.clock.date();
         let (meant, meaning) = match read(&self.text, today) {
-            _ if self.text.trim().is_empty() => ("for example: Ana, 27 Nov; or Ana yesterday".to_owned(), Meaning::Muted),
+            _ if self.text.trim().is_empty() => {
+                ("for example: Ana, 27 Nov; or Ana yesterday".to_owned(), Meaning::Muted)
+            }
             Ok((name, day)) => {
                 let by = name.as_ref().unwrap_or(&model.by);
                 (format!("{by}, on {}", day.format("%a %-d %b %Y")), Meaning::Base)
@@ -196,7 +205,8 @@ mod tests {
     fn a_name_and_a_day_are_read_as_people_write_them() {
         let today = NaiveDate::from_ymd_opt(2026, 11, 28).unwrap();
         let told = |text: &str| {
-            read(text, today).map(|(name, day)| (name.map_or_else(String::new, |name| name.to_string()), day.to_string()))
+            read(text, today)
+                .map(|(name, day)| (name.map_or_else(String::new, |name| name.to_string()), day.to_string()))
         };
         for (text, name, day) in [
             ("Ana, 27 Nov", "Ana", "2026-11-27"),
@@ -212,9 +222,12 @@ mod tests {
         ] {
             assert_eq!(told(text), Ok((name.to_owned(), day.to_owned())), "{text}");
         }
-        for (text, part) in
-            [("", "Write a name"), ("Ana 31 Nov", "No day"), ("Ana 3/4", "two days"), ("Ana 2027-01-02", "in the future")]
-        {
+        for (text, part) in [
+            ("", "Write a name"),
+            ("Ana 31 Nov", "No day"),
+            ("Ana 3/4", "two days"),
+            ("Ana 2027-01-02", "in the future"),
+        ] {
             assert!(told(text).unwrap_err().contains(part), "{text}");
         }
     }

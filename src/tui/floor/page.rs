@@ -4,6 +4,8 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
+use crate::cellar::core::fact::What;
+use crate::cellar::jobs::floor::practice::{LITRES_WANT, PracticeSet};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::floor::work::Task;
 use crate::tui::bench::glasses::for_bench;
@@ -81,7 +83,8 @@ impl Table for Floor {
         purpose: "The barrel room as one sees it standing in its aisle: rows, stacks, tiers, barrels in their racks. One key a barrel, a rack, a \
                   stack, a row; then only those that differed are touched.\n\
                   A scanner is a keyboard: a label that begins with a digit or a capital, then enter, jumps to that barrel. For any \
-                  other label press /. While a round is under way a plain number below 100 is litres.\n\
+                  other label press /. While a round is under way a plain number below 100 is litres, unless the house says that plain \
+                  numbers are labels: then litres want a point, a comma or a unit, like 1.8 or 2 L.\n\
                   What was refused stays in brackets: backspace edits it, another key starts anew, up brings it back.\n\
                   Enter lists what can be done here: tanks, bottles, trials, the ledger, counts.",
         opens: Opens::From("esc goes there"),
@@ -114,6 +117,7 @@ impl Table for Floor {
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
         Row::listed("Enter for a day that is over", "Enters for somebody and for a day that is over, from a sheet of paper: every act carries that name and that day until you enter as of now again.", does!(crate::tui::floor::for_another::open)).also(&["yesterday", "another person", "on behalf", "sheet", "backdate", "somebody else"]).unless(|_, model| model.why_read_only()),
         Row::listed("As of now again", "Enters by yourself and as of now again.", does!(Model::enter_as_of_now)).also(&["yesterday", "today"]).unless(|_, model| model.behalf.is_none().then(|| "What is entered is by you and as of now.".to_owned())),
+        Row::listed("Plain numbers are labels", "Says whether a plain number that is typed here is a label: litres then want a point, a comma or a unit, like 1.8 or 2 L. Again, and it is as before.", |_, model| turn_labels(model).into()).also(&["setting", "digits", "litres"]).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::core::leaving::quit)).also(&["quit", "exit"]),
     ];
 }
@@ -212,8 +216,9 @@ impl Page for Floor {
         let measures =
             model.working.is_none_or(|work| !matches!(model.state.works.get(work).task, Task::Caring { .. }));
         let here = self.is_idle(model) && !stands_at_tank(model) && measures && model.why_no_litres().is_none();
-        let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
-        here.then(|| ("digits".to_owned(), unit.to_owned()))
+        let (unit, sign) = works::unit(model).unwrap_or(("litres", "L"));
+        let key = if model.state.practice.labels_are_numbers { format!("1.8, 2 {sign}") } else { "digits".to_owned() };
+        here.then(|| (key, unit.to_owned()))
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
@@ -274,6 +279,14 @@ impl Page for Floor {
 fn turn_colours(model: &mut Model) {
     model.looks.theme = model.looks.theme.turned();
     model.say(format!("Colours {}.", model.looks.theme.words()), Tone::Done);
+}
+
+/// Says that plain numbers are labels in this house, or that they are not.
+fn turn_labels(model: &mut Model) -> Wishes {
+    let are = !model.state.practice.labels_are_numbers;
+    let fact = PracticeSet { labels_are_numbers: Some(are), ..PracticeSet::default() };
+    let say = if are { LITRES_WANT } else { "Plain numbers below 100 are litres in a round again." };
+    model.enter(vec![What::PracticeSet(fact)], say.to_owned(), Then::STAY)
 }
 
 /// Shows what is done and what is not, before the work or the round is closed.

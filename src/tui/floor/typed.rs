@@ -5,9 +5,9 @@ use ratatui::text::{Line, Span};
 use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit};
 use crate::tui::core::theme::Meaning;
-use crate::tui::floor::works::{self, looks_like_a_measure};
+use crate::tui::floor::works;
 use crate::tui::topping::correcting;
-use crate::tui::topping::rounds::looks_like_litres;
+use crate::tui::topping::rounds::says_litres;
 
 /// What is typed on the floor, and what enter makes of it.
 pub(super) fn line(model: &Model, text: &str, width: usize) -> Line<'static> {
@@ -15,7 +15,7 @@ pub(super) fn line(model: &Model, text: &str, width: usize) -> Line<'static> {
     let marks = model.looks.marks;
     let typed = model.written(text, width.saturating_sub(2));
     let meant = match model.chosen_vessel() {
-        Some(vessel) if model.round().is_some() && looks_like_litres(text) => {
+        Some(vessel) if model.round().is_some() && says_litres(&model.state, text) => {
             let (label, more) = (&vessel.label, text.ends_with(correcting::MORE));
             let (whole, short) = match model.done_within() {
                 Some(_) if more => (format!("   litres more into {label}"), "   litres more"),
@@ -31,11 +31,11 @@ pub(super) fn line(model: &Model, text: &str, width: usize) -> Line<'static> {
             // Where the label leaves no room for all of it, what the sign does is said, and the card says where one stands.
             if columns(&whole) + columns(&typed) + 1 > width { short.to_owned() } else { whole }
         }
-        Some(vessel) if model.done_within().is_some() && looks_like_a_measure(text) => {
+        Some(vessel) if model.done_within().is_some() && works::is_measure(model, text) => {
             let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
             format!("   {unit} at {} in all; with + behind them more; or a label", vessel.label)
         }
-        Some(vessel) if model.working.is_some() && looks_like_a_measure(text) => {
+        Some(vessel) if model.working.is_some() && works::is_measure(model, text) => {
             let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
             format!("   {unit} at {}, or a label", vessel.label)
         }

@@ -106,19 +106,18 @@ impl Model {
     /// Takes what was typed on the floor: litres for this barrel, or a label or place to go to. Whether it is taken by that
     /// already; an act takes it once it is stored.
     pub(in crate::tui) fn take_typed(&mut self, typed: &str) -> (Wishes, bool) {
-        let is_litres = self.round().is_some() && rounds::looks_like_litres(typed);
+        let is_litres = self.round().is_some() && rounds::says_litres(&self.state, typed);
+        let measures = self.working.is_some() && works::is_measure(self, typed);
         match by_label(self, typed) {
             Some(jump) if !is_litres => {
                 self.jump(jump);
-                if self.working.is_some() && works::looks_like_a_measure(typed) {
+                if measures {
                     let (said, written) = works::unit(self).unwrap_or(("litres", "L"));
                     self.say(format!("{typed} is a label. For {said} write {typed} {written}."), Tone::Notice);
                 }
                 (Vec::new(), true)
             }
-            _ if self.working.is_some() && works::looks_like_a_measure(typed) => {
-                (works::do_measured(self, typed), false)
-            }
+            _ if measures => (works::do_measured(self, typed), false),
             _ => (rounds::top_measured(self, typed), false),
         }
     }

@@ -19,6 +19,7 @@ use crate::tui::floor::naming;
 use crate::tui::floor::walking::Onward;
 use crate::tui::floor::walking::at_no_place;
 use crate::tui::topping::correcting;
+use crate::tui::topping::rounds;
 use crate::units::{self, Mass, Volume, VolumeUnit, counted, poured};
 
 /// Begins the work that a plan makes, and goes on to its first barrel; or says why it makes none.
@@ -260,12 +261,17 @@ fn weighed(whats: &[What]) -> String {
 
 /// Whether a typed text says how much in a work: a number with its unit behind it, or a bare one. With a nought before it,
 /// it is a label.
-pub(in crate::tui) fn looks_like_a_measure(typed: &str) -> bool {
+fn looks_like_a_measure(typed: &str) -> bool {
     let (number, _) = correcting::parted(typed);
     let nought = typed.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
     !nought
         && typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
         && (Volume::parse(number, VolumeUnit::Litre).is_ok() || Mass::parse(number).is_ok())
+}
+
+/// The same in this house, which may say that plain numbers are labels.
+pub(in crate::tui) fn is_measure(model: &Model, typed: &str) -> bool {
+    looks_like_a_measure(typed) && !rounds::is_plain_label(&model.state, typed)
 }
 
 /// The unit of a bare number at the chosen barrel of the work that is walked, as it is said and as it is written.

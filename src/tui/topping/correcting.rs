@@ -67,7 +67,13 @@ pub(in crate::tui) fn correct(model: &mut Model, within: Within, to: Measured) -
     let say = format!("{label}: {in_place}.");
     let answered = model.answered();
     let correction = Correction { of, to };
-    vec![Effect::Work(Work::Correct { correction, by: model.enters().clone(), answered, say, then: Onward::Next.then() })]
+    vec![Effect::Work(Work::Correct {
+        correction,
+        by: model.enters().clone(),
+        answered,
+        say,
+        then: Onward::Next.then(),
+    })]
 }
 
 /// Whether what is remembered is all that was done there.

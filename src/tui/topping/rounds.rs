@@ -8,6 +8,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{RoundId, State, VesselId};
 use crate::cellar::jobs::floor::changing::VesselChanged;
+use crate::cellar::jobs::floor::practice::LITRES_WANT;
 use crate::cellar::jobs::topping::Topped;
 use crate::cellar::jobs::topping::round::{Mark, RoundBegun, RoundEnded, Skipped, SourceChanged};
 use crate::cellar::views::topping::correcting::Measured;
@@ -135,8 +136,26 @@ pub(in crate::tui) fn looks_like_litres(typed: &str) -> bool {
         && !leading_zero
 }
 
+/// Whether a typed text is a plain number, and those are labels in this house.
+pub(in crate::tui) fn is_plain_label(state: &State, typed: &str) -> bool {
+    state.practice.labels_are_numbers && !typed.is_empty() && typed.chars().all(|sign| sign.is_ascii_digit())
+}
+
+/// Whether a typed text says litres where a number may be meant as a label.
+pub(in crate::tui) fn says_litres(state: &State, typed: &str) -> bool {
+    let named = || {
+        state.practice.labels_are_numbers
+            && typed.ends_with(['L', 'l'])
+            && Volume::parse(typed, VolumeUnit::Litre).is_ok()
+    };
+    !is_plain_label(state, typed) && (looks_like_litres(typed) || named())
+}
+
 /// Tops the chosen barrel with the litres that were typed.
 pub(in crate::tui) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
+    if is_plain_label(&model.state, typed) {
+        return model.refuse(unless_label(model, typed, LITRES_WANT));
+    }
     // Nobody writes litres with a nought before them: it is a label, misread or of a barrel that is not registered.
     if typed.starts_with('0') && !looks_like_litres(typed) {
         return model.refuse(unless_label(model, typed, ""));

@@ -36,6 +36,9 @@ pub struct PracticeSet {
     /// What the open items of a checklist do to a run.
     #[serde(default)]
     pub checklist: Option<OpenItems>,
+    /// Whether a plain number that is typed in the aisle is a label, never litres.
+    #[serde(default)]
+    pub labels_are_numbers: Option<bool>,
 }
 
 /// How this house works.
@@ -55,6 +58,37 @@ pub struct Practice {
     pub va_alarm_g_l: f64,
     /// What the open items of a checklist do to a run.
     pub checklist: OpenItems,
+    /// Whether a plain number that is typed in the aisle is a label, never litres: those want a point, a comma or a unit.
+    #[serde(default)]
+    pub labels_are_numbers: bool,
+}
+
+/// What litres want where plain numbers are labels.
+pub const LITRES_WANT: &str = "Plain numbers are labels here: litres want a point, a comma or a unit, like 1.8 or 2 L.";
+/// No plain number above it is taken for litres.
+const MOST_LIKE_LITRES: u16 = 999;
+
+impl State {
+    /// What is to be said, once, of vessels that come in under a number that may be read as litres on the floor; none where that is not so, or was so
+    /// before.
+    #[must_use]
+    pub fn like_litres<'a>(&self, mut coming: impl Iterator<Item = &'a Label>) -> Option<String> {
+        let is_like = |label: &Label| {
+            let number: Option<u16> = label.as_str().parse().ok().filter(|_| !label.as_str().starts_with(['0', '+']));
+            number.is_some_and(|number| number <= MOST_LIKE_LITRES)
+        };
+        if self.practice.labels_are_numbers {
+            return None;
+        }
+        let first = coming.find(|label| is_like(label))?;
+        let was_said = self.vessels.iter().any(|(_, vessel)| is_like(&vessel.label));
+        (!was_said).then(|| {
+            format!(
+                "Labels like {first} are read as litres on the floor. If they are plain numbers, say so with declare practice \
+                 --labels-are-numbers yes: then litres want a point, a comma or a unit, like 1.8 or 2 L."
+            )
+        })
+    }
 }
 
 /// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
@@ -91,6 +125,7 @@ impl Default for Practice {
             soaking_days: 3,
             va_alarm_g_l: 0.90,
             checklist: OpenItems::default(),
+            labels_are_numbers: false,
         }
     }
 }
@@ -116,6 +151,7 @@ impl Job for PracticeSet {
             soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
             va_alarm_g_l: self.va_alarm_g_l.unwrap_or(before.va_alarm_g_l),
             checklist: self.checklist.unwrap_or(before.checklist),
+            labels_are_numbers: self.labels_are_numbers.unwrap_or(before.labels_are_numbers),
         };
     }
 

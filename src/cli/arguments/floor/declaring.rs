@@ -18,6 +18,27 @@ pub enum Declared {
     Analyte(AnalyteArguments),
     /// Since when toppings, or all, are written down: what lies before is no evidence of loss, leaks or intervals
     KeptSince(KeptSinceArguments),
+    /// How this house works, where the trade leaves a choice
+    Practice(PracticeArguments),
+}
+
+/// How a house works.
+#[derive(Debug, Args)]
+pub struct PracticeArguments {
+    /// Whether a plain number that is typed in the aisle is a label: litres want a point, a comma or a unit then, like 1.8 or 2 L
+    #[arg(long, required = true, value_name = "YES OR NO", value_parser = yes_or_no, action = clap::ArgAction::Set)]
+    pub labels_are_numbers: bool,
+    /// Who enters it.
+    #[command(flatten)]
+    pub entering: Entering,
+}
+
+fn yes_or_no(text: &str) -> Result<bool, &'static str> {
+    match text {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err("say yes or no"),
+    }
 }
 
 /// A material, and what it is.
