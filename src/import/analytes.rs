@@ -1,9 +1,13 @@
 //! A number of a laboratory in the unit in which it is kept.
 
 use super::fields::TESTS;
-use super::heading::{AcidUnit, Names, unit_in};
+use super::heading::{Names, unit_in};
+use crate::cellar::core::label::harmless;
 use crate::cellar::jobs::tests::testing::Analyte;
+use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::material::plain;
+use crate::spreadsheet::number::{DecimalSign, number_of, plain as plain_number};
 
 /// What a laboratory writes where it gives no number, plainly.
 const NO_NUMBER: [&str; 30] = [
@@ -84,6 +88,38 @@ pub const fn own_acid(analyte: Analyte) -> Option<AcidUnit> {
         Analyte::VolatileAcidity => Some(AcidUnit::Acetic),
         _ => None,
     }
+}
+
+/// As which acid an acidity is given where somebody says which it is of all; none of what is no acidity.
+#[must_use]
+pub fn given_as(analyte: Analyte, said: AcidUnit) -> Option<AcidUnit> {
+    let own = own_acid(analyte)?;
+    Some(if said == AcidUnit::Sulfuric { said } else { own })
+}
+
+/// What one hand wrote, as it is kept, where an acidity is given as one acid or as its own: `3,52`, `450 µg/L`, `3.5 g/L H2SO4`.
+pub fn written(analyte: Analyte, text: &str, acid: Option<AcidUnit>) -> Result<f64, String> {
+    let (number, beside) = figure(analyte.name(), text)?;
+    let acid = AcidUnit::said(beside).or_else(|| given_as(analyte, acid.unwrap_or(AcidUnit::Tartaric)));
+    kept(analyte, number, beside, acid)
+}
+
+/// The same of something that the house declares.
+pub fn written_of_house(house: &AnalyteDeclared, text: &str) -> Result<f64, String> {
+    let (number, beside) = figure(house.analyte.as_str(), text)?;
+    kept_by_house(house.unit.as_str(), number, beside)
+}
+
+/// A number and what stands behind it, where one hand wrote both: a comma alone is a decimal one.
+fn figure<'t>(name: &str, text: &'t str) -> Result<(f64, &'t str), String> {
+    let refused = || format!("'{}' of {} is no number", harmless(text), harmless(name));
+    if is_no_number(text) {
+        return Err(refused());
+    }
+    let (number, beside) = number_of(text);
+    let sign = if number.contains(',') && !number.contains('.') { DecimalSign::Comma } else { DecimalSign::Point };
+    let number = plain_number(number, sign).and_then(|figures| figures.parse::<f64>().ok());
+    number.filter(|number| number.is_finite()).map(|number| (number, beside)).ok_or_else(refused)
 }
 
 /// A number as it is kept: `beside` is what stands behind it or in the head of its column, `acid` as which an acidity is given.

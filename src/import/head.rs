@@ -1,9 +1,10 @@
 //! Which line of a table is its head, and which column is which field.
 
 use super::fields::{Field, Table};
-use super::heading::{AcidUnit, Heading, Names, is_units, readings};
+use super::heading::{Heading, Names, is_units, readings};
 use super::{Answers, Column, Proposal, Question};
 use crate::cellar::core::label::Label;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::material::plain;
 use crate::spreadsheet::{Cell, Grid, Line};
 

@@ -1,9 +1,9 @@
 //! What a head says: which field its column is, in which unit, and as which acid an acidity is given.
 
-use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 
 use super::fields::{Field, Table};
+use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::material::plain;
 
 /// Words for a number in a head, and small words between others: they say nothing.
@@ -118,18 +118,6 @@ fn bare(whole: &str) -> Option<(String, String)> {
     }
 }
 
-/// By which acid an acidity is given.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum AcidUnit {
-    /// Tartaric.
-    Tartaric,
-    /// Sulfuric.
-    Sulfuric,
-    /// Acetic.
-    Acetic,
-}
-
 impl AcidUnit {
     /// What is said of it beside a head or a number.
     #[must_use]
@@ -144,27 +132,6 @@ impl AcidUnit {
                 () => None,
             }
         })
-    }
-
-    /// Its name.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        match self {
-            AcidUnit::Tartaric => "tartaric",
-            AcidUnit::Sulfuric => "sulfuric",
-            AcidUnit::Acetic => "acetic",
-        }
-    }
-
-    /// Grams of it that give a mole of hydrogen ions, by which laboratories turn one into the other (OIV-MA-AS313-01 and
-    /// OIV-MA-AS313-02: 0.075, 0.049 and 0.060 g a milliequivalent).
-    #[must_use]
-    pub const fn equivalent_grams(self) -> f64 {
-        match self {
-            AcidUnit::Tartaric => 75.0,
-            AcidUnit::Sulfuric => 49.0,
-            AcidUnit::Acetic => 60.0,
-        }
     }
 }
 

@@ -38,12 +38,12 @@ use thiserror::Error;
 
 use self::fields::Table;
 use self::head::Head;
-use self::heading::AcidUnit;
 use self::values::Values;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::WallTime;
 use crate::cellar::core::state::State;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::spreadsheet::Grid;
 use crate::spreadsheet::date::DateOrder;
 use crate::spreadsheet::number::DecimalSign;

@@ -2,16 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::analytes::{is_no_number, kept, kept_by_house, own_acid};
+use super::analytes::{given_as, is_no_number, kept, kept_by_house, own_acid};
 use super::dated::{ask_for_day, dated};
 use super::head::Head;
-use super::heading::AcidUnit;
 use super::values::{Values, label, text};
 use super::{Answers, Proposal, Proposed, Question};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::{Analyte, Readings, Tested};
+use crate::reckon::acid_unit::AcidUnit;
 use crate::spreadsheet::Line;
 
 /// So many cells without a number are named; of more only the count is told.
@@ -87,7 +87,7 @@ impl Of {
 
 /// Reads the sheet.
 pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, proposal: &mut Proposal) {
-    let acids = acids(head, answers, proposal);
+    let acids = acids(head, answers.acid.or(state.practice.acid_unit), proposal);
     let results = Analyte::ALL.iter().filter(|analyte| head.has(analyte.field())).count() + head.house.len();
     if results == 0 {
         proposal.ask(Question::Column { field: "ph", there: head.titles() });
@@ -114,13 +114,12 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
     proposal.warn_of("Nothing was found by", &nothing);
 }
 
-/// As which acid each acidity is given: as its head says, else as it was answered, else it is asked.
-fn acids(head: &Head<'_>, answers: &Answers, proposal: &mut Proposal) -> Vec<(Analyte, AcidUnit)> {
+/// As which acid each acidity is given: as its head says, else as it was answered or the house has it, else it is asked.
+fn acids(head: &Head<'_>, answer: Option<AcidUnit>, proposal: &mut Proposal) -> Vec<(Analyte, AcidUnit)> {
     let mut acids = Vec::new();
     for analyte in Analyte::ALL {
         let Some((own, column)) = own_acid(analyte).zip(head.column(analyte.field())) else { continue };
-        let by_answer = |answer| if answer == AcidUnit::Sulfuric { answer } else { own };
-        let said = head.acid(column).or(answers.acid.map(by_answer));
+        let said = head.acid(column).or_else(|| given_as(analyte, answer?));
         let is_filled = head.lines.iter().any(|line| !line.cell(column).is_empty());
         match said {
             Some(acid) => acids.push((analyte, acid)),

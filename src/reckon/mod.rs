@@ -1,5 +1,6 @@
 //! The computations of the trade: plain values in, plain values out, each with its source.
 
+pub mod acid_unit;
 pub mod acidity;
 pub mod backtest;
 pub mod blend;

@@ -133,5 +133,7 @@ fn what_no_wine_reads_is_refused() {
     ] {
         Cellar::furnished().when(fact).then_has_no_effect(part);
     }
+    let slipped = "It must lie between 0 and 20 g/L. Perhaps 0.12 g/L is meant.";
+    Cellar::furnished().when(tested("B1", "malic_g_l", 120.0)).then_has_no_effect(slipped);
     Cellar::furnished().when(tested("E", "ph", 3.5)).then_counted_in_doubt("E holds nothing by the book");
 }

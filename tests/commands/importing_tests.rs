@@ -312,15 +312,35 @@ fn a_test_is_entered_in_a_line() {
     for (words, why) in [
         ("test 0999 ph=3.5", "No vessel, lot or sample is called '0999'."),
         ("test 0417 strength=3", "'strength' is nothing that is tested here"),
-        ("test 0417 malic=<0.1", "'<0.1' of malic is no number."),
+        ("test 0417 malic=<0.1", "'<0.1' of malic acid is no number."),
         ("test 0417 ph=3.5 pH=3.6", "'pH' is said twice."),
         ("test 0417 ph=35", "pH of 35 is out of range."),
         ("test 0417 free=24oz", "'oz' is no unit of free SO2"),
         ("test 0417 va=0.001", "If it is so, say --sure."),
+        ("test 0417 free=240", "free SO2 of 240 is hardly ever found: 10 to 50 mg/L is usual. Perhaps 24 mg/L is meant."),
+        ("test 0417 malic=120", "It must lie between 0 and 20 g/L. Perhaps 0.12 g/L is meant."),
         ("test 0417 ph=3.5 --at 2026-08-01", "'0417' was not there yet on 1 Aug 2026"),
         ("test 0417 ph=3.5 --at 2996-08-01", "lies in the future"),
     ] {
         desk.refused(words, why);
     }
     assert_eq!(facts(&desk, "tested").len(), 2);
+}
+
+/// What a house says of its laboratory stands for what nobody says otherwise, and is asked no more.
+#[test]
+fn a_house_has_its_acidities_in_one_acid() {
+    let desk = cellar();
+    desk.write("sheet.csv", "Barrel,Date,TA,VA\n0417,2026-09-20,3.5,0.35\n");
+    desk.refused("import tests sheet.csv", "--acid");
+    assert_eq!(
+        desk.done("declare practice --acid-unit sulfuric --at 2026-09-20"),
+        "Titratable acidity is given as sulfuric, volatile acidity as sulfuric, where nobody says otherwise.\n"
+    );
+    desk.done("import tests sheet.csv");
+    let told = desk.done("test 0417 ta=3.5 va=0.35 --at 2026-09-21");
+    assert_eq!(told, "0417: titratable acidity 5.357 g/L as tartaric, volatile acidity 0.429 g/L as acetic\n");
+    desk.done(&["test", "0417", "ta=5.4 g/L tartaric", "--at", "2026-09-22"]);
+    desk.done("test 0417 va=0.43 --acid acetic --at 2026-09-23");
+    assert_eq!(each(&desk, "tested", &["ta_g_l", "va_g_l"]), "5.357 0.429; 5.357 0.429; 5.4 null; null 0.43");
 }

@@ -32,8 +32,6 @@ pub(in crate::cellar) const TOLERATED: RangeInclusive<Volume> = Volume::from_ml(
 pub(in crate::cellar) const DRIEST_PCT: f64 = 5.0;
 /// No stock for fining is as thin, % (our choice; 1 to 10 % are usual).
 pub(in crate::cellar) const THINNEST_STOCK_PCT: f64 = 0.05;
-/// No wine is as clear, NTU (our choice; what went through a sterile filter has a tenth).
-pub(in crate::cellar) const LEAST_NTU: f64 = 0.02;
 /// Nothing holds more grams in a litre: the heaviest salts of a cellar are lighter (our choice).
 pub(in crate::cellar) const STRONGEST_G_L: u64 = 5_000;
 /// What comes into an empty vessel and fills less than this part of it is asked about (our choice).
@@ -93,17 +91,6 @@ pub(in crate::cellar) fn doubt_little(
 ) -> Option<Refusal> {
     let odd = value.filter(|&value| value > 0.0 && value < least)?;
     Some(Refusal::UnitLost { what, value: odd.to_string(), usual })
-}
-
-/// What is asked of a figure above nothing that is less than anybody finds.
-pub(in crate::cellar) fn asks_of_little_found(
-    what: &'static str,
-    value: Option<f64>,
-    least: f64,
-    usual: &'static str,
-) -> Option<Question> {
-    let value = value.filter(|&value| value > 0.0 && value < least)?;
-    Some(Question::LittleFound { what, value, usual })
 }
 
 /// What is asked where next to nothing comes into an empty vessel.

@@ -39,8 +39,8 @@ pub enum Question {
     MuchGone { vessel: Label, volume: Volume, holds: Volume, went: &'static str },
     #[error("{amount} of {material} into the {} in {vessel} is next to nothing.", litres(*.wine))]
     LittleAdded { vessel: Label, material: Label, amount: String, wine: Volume },
-    #[error("{what} of {value} is less than is ever found: {usual} is usual.")]
-    LittleFound { what: &'static str, value: f64, usual: &'static str },
+    #[error("{what} of {value} is hardly ever found: {usual} is usual.{meant}")]
+    HardlyFound { what: String, value: f64, usual: String, meant: String },
     #[error("{} of {material} would come into the {} in {vessel}.", litres(*.solution), litres(*.wine))]
     MuchSolution { vessel: Label, material: Label, solution: Volume, wine: Volume },
     #[error("{0}")]

@@ -14,6 +14,7 @@ use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cellar::jobs::bottles::bottling::refusal::RunRefusal;
 use crate::cellar::jobs::finish::checklist::open_words;
 use crate::cellar::jobs::floor::lot::Colour;
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::fining::FiningError;
 use crate::reckon::gauging::Unsound;
 use crate::units::{Mass, Volume};
@@ -143,6 +144,8 @@ pub enum Refusal {
     DipOutOfRange { vessel: Label, dip_mm: f64, bilge_mm: f64 },
 
     // Tests, treatments, care
+    #[error("{} of {value} is out of range. It must lie between {least} and {}.{meant}", analyte.name(), analyte.with_unit(most))]
+    FoundInNoWine { analyte: Analyte, value: f64, least: f64, most: f64, meant: String },
     #[error("No sample is called '{0}'. Check the label, or enter first which barrels it was drawn from.")]
     UnknownSample(Label),
     #[error("Nothing is said of what was tested. Name the vessel, the sample or the lot.")]

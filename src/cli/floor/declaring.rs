@@ -7,16 +7,19 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::practice::{LITRES_WANT, PracticeSet};
 use crate::cellar::jobs::tests::material::MaterialDeclared;
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::cellar::jobs::topping::kept_since::KeptSince;
 use crate::cli::arguments::{
-    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs, PracticeArguments,
+    AcidWord, AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs, PracticeArguments,
 };
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::not_done;
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Act, Desk};
+use crate::import::analytes::given_as;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::units::counted;
 
 impl MaterialIs {
@@ -40,11 +43,22 @@ impl Counter<'_, '_> {
     }
 
     fn declare_practice(&mut self, cellar: &Path, asked: &PracticeArguments) -> Outcome {
-        let fact = PracticeSet { labels_are_numbers: Some(asked.labels_are_numbers), ..PracticeSet::default() };
+        let acid_unit = asked.acid_unit.map(AcidWord::acid);
+        let fact = PracticeSet { labels_are_numbers: asked.labels_are_numbers, acid_unit, ..PracticeSet::default() };
         self.enter(cellar, &asked.entering, |_| Ok(vec![What::PracticeSet(fact)]))?;
-        let words =
-            if asked.labels_are_numbers { LITRES_WANT } else { "Plain numbers below 100 are litres in a round." };
-        Ok(writeln!(self.out, "{words}")?)
+        if let Some(are_numbers) = asked.labels_are_numbers {
+            let words = if are_numbers { LITRES_WANT } else { "Plain numbers below 100 are litres in a round." };
+            writeln!(self.out, "{words}")?;
+        }
+        if let Some(acid) = acid_unit {
+            let of = |analyte| given_as(analyte, acid).map_or("", AcidUnit::name);
+            let (titratable, volatile) = (of(Analyte::TitratableAcidity), of(Analyte::VolatileAcidity));
+            writeln!(
+                self.out,
+                "Titratable acidity is given as {titratable}, volatile acidity as {volatile}, where nobody says otherwise."
+            )?;
+        }
+        Ok(())
     }
 
     fn declare_analyte(&mut self, cellar: &Path, asked: &AnalyteArguments) -> Outcome {

@@ -10,13 +10,14 @@ use crate::cellar::core::fact::Stamp;
 use crate::cellar::core::job::Job;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::plausible::{self, LEAST_NTU};
+use crate::cellar::core::plausible;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{FiningId, LotId, State, VesselId};
 use crate::cellar::core::table::Labelled;
 use crate::cellar::jobs::floor::room::in_range;
 use crate::cellar::jobs::floor::work::{StopSet, TaskSet, WorkSet};
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::tests::treating::Treated;
 use crate::reckon::fining::{Agent, Fining, Given};
 use crate::reckon::limits::Kind;
@@ -270,11 +271,8 @@ impl Job for FiningTried {
     }
 
     fn questions(&self, state: &State, _vessel: &VesselId, _at: Moment) -> Vec<Question> {
-        let little = |glass: &FiningGlass| {
-            plausible::asks_of_little_found("Turbidity in NTU", glass.turbidity_ntu, LEAST_NTU, "0.1 NTU and more")
-        };
-        let little = self.glasses.iter().filter_map(little);
-        state.material_questions(&self.material).into_iter().chain(little).collect()
+        let odd = self.glasses.iter().filter_map(|glass| Analyte::Turbidity.asked(glass.turbidity_ntu?));
+        state.material_questions(&self.material).into_iter().chain(odd).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, vessel: VesselId) {

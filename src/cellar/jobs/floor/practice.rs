@@ -9,6 +9,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::finish::checklist::OpenItems;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::label_share::Rules;
 use crate::reckon::sulfur::Model;
 
@@ -39,6 +40,9 @@ pub struct PracticeSet {
     /// Whether a plain number that is typed in the aisle is a label, never litres.
     #[serde(default)]
     pub labels_are_numbers: Option<bool>,
+    /// As which acid titratable and volatile acidity are given where nobody says it.
+    #[serde(default)]
+    pub acid_unit: Option<AcidUnit>,
 }
 
 /// How this house works.
@@ -61,6 +65,10 @@ pub struct Practice {
     /// Whether a plain number that is typed in the aisle is a label, never litres: those want a point, a comma or a unit.
     #[serde(default)]
     pub labels_are_numbers: bool,
+    /// As which acid titratable and volatile acidity are given where nobody says it: both as sulfuric, or each as its own, tartaric and acetic, as they
+    /// are kept. None where the house has not said.
+    #[serde(default)]
+    pub acid_unit: Option<AcidUnit>,
 }
 
 /// What litres want where plain numbers are labels.
@@ -126,6 +134,7 @@ impl Default for Practice {
             va_alarm_g_l: 0.90,
             checklist: OpenItems::default(),
             labels_are_numbers: false,
+            acid_unit: None,
         }
     }
 }
@@ -152,6 +161,7 @@ impl Job for PracticeSet {
             va_alarm_g_l: self.va_alarm_g_l.unwrap_or(before.va_alarm_g_l),
             checklist: self.checklist.unwrap_or(before.checklist),
             labels_are_numbers: self.labels_are_numbers.unwrap_or(before.labels_are_numbers),
+            acid_unit: self.acid_unit.or(before.acid_unit),
         };
     }
 

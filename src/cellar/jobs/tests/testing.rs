@@ -4,9 +4,11 @@
 //! A composite is a result of each of its barrels, marked as such, for it hides how they differ.
 
 pub mod declared;
+mod figures;
 mod kept;
 
 use std::collections::BTreeMap;
+use std::fmt::Display;
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
@@ -17,11 +19,9 @@ use crate::cellar::core::history::Event;
 use crate::cellar::core::job::Job;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::plausible;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
-use crate::cellar::jobs::floor::room::in_range;
 
 pub use self::kept::{Analytes, KeptTests, Told};
 
@@ -184,45 +184,13 @@ impl Analyte {
         }
     }
 
-    /// Beyond this it is a slip of the hand or of the unit: no wine reads so (our choice, wide; pH of wine lies between
-    /// 2.5 and 4.5, the rest far inside).
-    const fn range(self) -> (f64, f64) {
-        match self {
-            Analyte::Ph => (2.0, 5.5),
-            Analyte::FreeSo2 => (0.0, 500.0),
-            Analyte::TotalSo2 => (0.0, 1000.0),
-            Analyte::TitratableAcidity => (0.0, 30.0),
-            Analyte::VolatileAcidity => (0.0, 10.0),
-            Analyte::Alcohol => (0.0, 25.0),
-            Analyte::Malic | Analyte::Lactic | Analyte::Tartaric => (0.0, 20.0),
-            Analyte::Potassium => (0.0, 5000.0),
-            Analyte::Sugar => (0.0, 600.0),
-            Analyte::Turbidity => (0.0, 10_000.0),
-            Analyte::Oxygen => (0.0, 40.0),
-            Analyte::Temperature => (-10.0, 50.0),
+    /// A number with its unit: `24 mg/L`, `3.52`.
+    #[must_use]
+    pub fn with_unit(self, number: impl Display) -> String {
+        match self.unit() {
+            "" => number.to_string(),
+            unit => format!("{number} {unit}"),
         }
-    }
-}
-
-impl Analyte {
-    /// What is more than nothing and less than this no laboratory tells, so that the unit was lost, and what is usual in wine
-    /// (our choice, wide); none where nothing can be said.
-    const fn least_found(self) -> Option<(f64, &'static str)> {
-        Some(match self {
-            Analyte::Ph | Analyte::Temperature => return None,
-            Analyte::FreeSo2 => (0.1, "10 to 50 mg/L"),
-            Analyte::TotalSo2 => (0.1, "20 to 150 mg/L"),
-            Analyte::TitratableAcidity => (0.1, "4 to 9 g/L"),
-            Analyte::VolatileAcidity => (0.005, "0.2 to 1 g/L"),
-            Analyte::Alcohol => (0.03, "10 to 15 % vol"),
-            Analyte::Malic => (0.001, "0.01 to 5 g/L"),
-            Analyte::Lactic => (0.003, "0.1 to 3 g/L"),
-            Analyte::Tartaric => (0.01, "1 to 4 g/L"),
-            Analyte::Potassium => (5.0, "500 to 2000 mg/L"),
-            Analyte::Sugar => (0.005, "0.1 g/L and more"),
-            Analyte::Turbidity => (plausible::LEAST_NTU, "0.1 NTU and more"),
-            Analyte::Oxygen => (0.001, "0.01 to 8 mg/L"),
-        })
     }
 }
 
@@ -271,8 +239,9 @@ impl Readings {
 
     fn check(&self) -> Result<(), Refusal> {
         for analyte in Analyte::ALL {
-            let (least, most) = analyte.range();
-            in_range(analyte.name(), self.of(analyte), least, most)?;
+            if let Some(refusal) = self.of(analyte).and_then(|value| analyte.refused(value)) {
+                return Err(refusal);
+            }
         }
         match (self.free_so2_mg_l, self.total_so2_mg_l) {
             (Some(free), Some(total)) if free > total => Err(Refusal::FreeAboveTotal { free, total }),
@@ -437,12 +406,11 @@ impl Job for Tested {
             .or_else(|| undeclared().map(|(analyte, _)| Refusal::UnknownAnalyte(analyte.clone())))
     }
 
-    fn questions(&self, _state: &State, _result: &ResultOf, _at: Moment) -> Vec<Question> {
-        let asked = |analyte: Analyte| {
-            let (least, usual) = analyte.least_found()?;
-            plausible::asks_of_little_found(analyte.name(), self.readings.of(analyte), least, usual)
-        };
-        Analyte::ALL.into_iter().filter_map(asked).collect()
+    fn questions(&self, state: &State, _result: &ResultOf, _at: Moment) -> Vec<Question> {
+        let found = Analyte::ALL.into_iter().filter_map(|analyte| analyte.asked(self.readings.of(analyte)?));
+        let of_house = self.values.iter().flatten();
+        let of_house = of_house.filter_map(|(analyte, &value)| state.house_analyte(analyte)?.asked(value));
+        found.chain(of_house).collect()
     }
 
     fn apply(&self, state: &mut State, stamp: &Stamp, ResultOf { vessels, lots, drawn }: ResultOf) {

@@ -4,8 +4,8 @@ use clap::{Args, Subcommand, ValueEnum};
 
 use crate::cellar::core::label::Label;
 use crate::cellar::jobs::topping::kept_since::Recorded;
-use crate::cli::arguments::Entering;
 use crate::cli::arguments::finish::fining::percent;
+use crate::cli::arguments::{AcidWord, Entering};
 use crate::reckon::material::Class;
 use crate::units::parse_decimal;
 
@@ -26,8 +26,11 @@ pub enum Declared {
 #[derive(Debug, Args)]
 pub struct PracticeArguments {
     /// Whether a plain number that is typed in the aisle is a label: litres want a point, a comma or a unit then, like 1.8 or 2 L
-    #[arg(long, required = true, value_name = "YES OR NO", value_parser = yes_or_no, action = clap::ArgAction::Set)]
-    pub labels_are_numbers: bool,
+    #[arg(long, required_unless_present = "acid_unit", value_name = "YES OR NO", value_parser = yes_or_no, action = clap::ArgAction::Set)]
+    pub labels_are_numbers: Option<bool>,
+    /// As which acid your laboratory gives titratable and volatile acidity: both as sulfuric, or each as its own (tartaric, and acetic)
+    #[arg(long, value_enum, value_name = "ACID")]
+    pub acid_unit: Option<AcidWord>,
     /// Who enters it.
     #[command(flatten)]
     pub entering: Entering,

@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum};
 use crate::cli::arguments::{Entering, Format};
 use crate::import::Answers;
 use crate::import::fields::{BARRELS, TASTES, TESTS, TOPPINGS, Table, WINE};
-use crate::import::heading::AcidUnit;
+use crate::reckon::acid_unit::AcidUnit;
 use crate::spreadsheet::Wanted;
 use crate::spreadsheet::date::DateOrder;
 use crate::spreadsheet::delimiter::Delimiter;
