@@ -6,6 +6,7 @@
 //!     main      parse, dispatch, exit code
 //!     cli  tui  the two faces: commands for scripts and desk, full screen for the aisle; neither knows a rule of wine
 //!     sheets    printable pages
+//!     intake    a spreadsheet's file read, and what it comes to taken in at the desk
 //!     told      what is said of things by more than one of them, and the usual values; each once
 //!     desk      opens a cellar, holds log and state, turns an intent into facts and appends them
 //!     log       the SQLite event log: append, read, chain, back up, exchange lines
@@ -20,6 +21,7 @@ pub mod cellar;
 pub mod cli;
 pub mod desk;
 pub mod import;
+pub mod intake;
 pub mod log;
 pub mod reckon;
 pub mod sheets;

@@ -38,7 +38,53 @@ pub struct Importing<'a> {
     pub now: Moment,
 }
 
+/// What is done with what a spreadsheet came to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Taking {
+    /// It is compared with what is known already, and no more: something is asked first.
+    Compared,
+    /// It is tried, and nothing is stored.
+    Tried,
+    /// It is entered.
+    Entered {
+        /// Whether the lines of which nothing is refused are taken where others are.
+        keep_good: bool,
+        /// What becomes of what surprises.
+        surprises: Surprises,
+    },
+}
+
+/// What became of a spreadsheet.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct TakenIn {
+    /// The facts that are new, with what goes before them.
+    pub facts: Vec<Imported>,
+    /// How many lines say what stands in the log.
+    pub known: usize,
+    /// What became of the facts.
+    pub admitted: Admitted,
+}
+
 impl Desk {
+    /// Takes in what a spreadsheet came to: without what is known already, and as one act.
+    pub fn take_in_spreadsheet(
+        &mut self,
+        proposed: Vec<Imported>,
+        importing: Importing<'_>,
+        taking: Taking,
+    ) -> Result<TakenIn, DeskError> {
+        let all = proposed.len();
+        let facts = self.not_known(proposed, importing.now)?;
+        let known = all - facts.len();
+        let facts = self.with_declarations(facts, importing)?;
+        let admitted = match taking {
+            Taking::Compared => Admitted::default(),
+            Taking::Tried => self.rehearse_import(&facts, importing)?,
+            Taking::Entered { keep_good, surprises } => self.import(&facts, importing, (keep_good, surprises))?,
+        };
+        Ok(TakenIn { facts, known, admitted })
+    }
+
     /// Takes in facts of a spreadsheet as one act: all of them, or none where one is refused or asked about; with `keep_good` all of the
     /// lines of which nothing is refused.
     pub fn import(

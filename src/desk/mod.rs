@@ -34,7 +34,7 @@ pub use correct::{Correction, Settlement};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;
-pub use import::{Imported, Importing};
+pub use import::{Imported, Importing, TakenIn, Taking};
 pub use not_taken::NotTaken;
 pub use passed_over::PassedOver;
 pub use tracing::Traced;

@@ -190,8 +190,9 @@ impl<'g> Head<'g> {
         let is_filled = |column: usize| self.lines.iter().any(|line| !line.cell(column).is_empty());
         let columns =
             (0..self.headings.len()).filter(|&column| !self.headings[column].name.is_empty() || is_filled(column));
-        proposal.columns =
-            columns.map(|column| Column { title: self.title_at(column), field: field_at(column) }).collect();
+        proposal.columns = columns
+            .map(|column| Column { number: column + 1, title: self.title_at(column), field: field_at(column) })
+            .collect();
         let strange: Vec<String> = proposal
             .columns
             .iter()

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::fields::Table;
+use super::fields::{TABLES, Table};
 use super::{Answers, Proposal};
 
 /// What was said of a table, and which table that is.
@@ -40,6 +40,12 @@ impl Mapping {
     pub fn of(table: &Table, proposal: &Proposal, answers: &Answers) -> Mapping {
         let answers = Answers { lay_out: false, ..answers.clone() };
         Mapping { table: table.name.to_owned(), columns: titles(proposal), answers }
+    }
+
+    /// The kind of table that it was said of; none of one that is not known here.
+    #[must_use]
+    pub fn table(&self) -> Option<&'static Table> {
+        TABLES.into_iter().find(|table| table.name == self.table)
     }
 
     /// Whether it was said of a table with the same columns.
@@ -84,7 +90,8 @@ mod tests {
     use crate::spreadsheet::number::DecimalSign;
 
     fn proposal(titles: &[&str]) -> Proposal {
-        let columns = titles.iter().map(|title| Column { title: (*title).to_owned(), field: None });
+        let columns =
+            titles.iter().zip(1..).map(|(title, number)| Column { number, title: (*title).to_owned(), field: None });
         Proposal { columns: columns.collect(), ..Proposal::default() }
     }
 

@@ -10,6 +10,7 @@
 //!     turned     a table that lies on its side
 //!     head       which line is the head, and which column is which field
 //!     values     what the cells of a column mean
+//!     likely     which kind of table a file is
 //!     mapping    what was said of a table, kept for the next of the same columns
 //!     barrels    a list of barrels, with where they lie
 //!     wine       what lies in which vessel
@@ -25,6 +26,7 @@ mod dated;
 pub mod fields;
 pub mod head;
 pub mod heading;
+pub mod likely;
 pub mod mapping;
 mod tastes;
 pub mod tests;
@@ -126,6 +128,8 @@ impl Question {
 /// A column as it was understood.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Column {
+    /// Its number, from 1.
+    pub number: usize,
     /// Its head; its number where it has none.
     pub title: String,
     /// What it is; none where it is not taken in.
@@ -189,8 +193,7 @@ pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &St
         proposal.warnings.push(format!("Left out as no {}: {}.", table.name, named("line", left)));
     }
     let grid = upright.as_ref().map_or(grid, |(upright, _)| upright);
-    let declared = state.house_analytes.iter().filter(|_| table.house);
-    let house: Vec<Label> = declared.map(|house| house.analyte.clone()).collect();
+    let house = house_of(table, state);
     let Some(head) = Head::find(table, &house, grid, answers, &mut proposal) else { return proposal };
     let values = Values::of(&head, answers, &mut proposal);
     (table.read)(&head, &values, answers, state, &mut proposal);
@@ -202,6 +205,13 @@ pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &St
     let like_litres = state.like_litres(registered);
     proposal.warnings.extend(like_litres);
     proposal
+}
+
+/// What only this house has its wines tested for, where a table has columns for it.
+#[must_use]
+pub fn house_of(table: &Table, state: &State) -> Vec<Label> {
+    let declared = state.house_analytes.iter().filter(|_| table.house);
+    declared.map(|house| house.analyte.clone()).collect()
 }
 
 /// Lines by their numbers: `the line 3`, `the lines 3, 7`; beyond a dozen the others are counted.

@@ -1,4 +1,6 @@
-//! What is said of a lot as it lies.
+//! What is said of a lot as it lies, and of what comes in.
+
+pub mod importing;
 
 use crate::cellar::views::floor::lot_review::DaysInWood;
 use crate::units::counted;

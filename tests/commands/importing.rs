@@ -190,6 +190,12 @@ fn what_was_said_of_a_table_is_kept_for_the_next_of_the_same_columns() {
     let desk = Importing::new();
     let first = desk.file("first.csv", "Tag;Holds\nA1;225,5\n");
     let words = ["import", "barrels", &first, "--mapping", "kept.json", "--column", "capacity=Holds"];
+    // What the cellar refuses, or is only tried, leaves no word behind.
+    desk.file("first.csv", "Tag;Holds\nA1;225,5\nA1;225,5\n");
+    assert_eq!((desk.run(&words).code, desk.0.path("kept.json").exists()), (1, false));
+    desk.file("first.csv", "Tag;Holds\nA1;225,5\n");
+    assert_eq!(desk.run(&[&words[..], &["--dry-run"]].concat()).code, 0);
+    assert!(!desk.0.path("kept.json").exists());
     assert_eq!(desk.run(&words).out, "1 fact entered\n");
     let next = desk.file("next.csv", "Tag;Holds\nA2;230,5\n");
     assert_eq!(desk.run(&["import", "barrels", &next]).code, 1);
@@ -200,4 +206,43 @@ fn what_was_said_of_a_table_is_kept_for_the_next_of_the_same_columns() {
     desk.file("kept.json", "{}");
     let refused = desk.run(&["import", "barrels", &next, "--mapping", "kept.json"]);
     assert!(refused.err.contains("The mapping kept.json cannot be read"), "{}", refused.err);
+}
+
+/// The same cellar, made of two spreadsheets or line by line, is the same to whoever looks at it.
+#[test]
+fn a_cellar_by_import_and_one_by_commands_is_the_same_cellar() {
+    let at = ["--at", "2026-09-01T07:00:00+02:00"];
+    let by_import = Importing::new();
+    let barrels = by_import.file(
+        "barrels.csv",
+        "Barrel;Capacity (L);Oak;Toast;Year;Place\n1;225;Allier;medium;2026;A-01-1-a\n2;225;Allier;medium;2026;A-01-1-b\n\
+         3;225;Allier;medium;2026;A-02-1-a\n4;225;Allier;medium;2026;A-02-1-b\n",
+    );
+    let wine = by_import.file(
+        "wine.csv",
+        "Barrel;Lot;Litres;Colour;Variety;Vintage;Appellation;Block\n1;M26;225;red;Syrah;2026;Varrow Valley;Upper Terrace\n\
+         2;M26;225;red;Syrah;2026;Varrow Valley;Upper Terrace\n3;M26;225;red;Syrah;2026;Varrow Valley;Upper Terrace\n",
+    );
+    for words in [&["import", "barrels", &barrels, "--set", "room=long", "--lay-out"][..], &["import", "wine", &wine]] {
+        let told = by_import.run(&[words, &at].concat());
+        assert_eq!(told.code, 0, "{}{}", told.out, told.err);
+    }
+    let by_hand = Importing::new();
+    for words in [
+        &["room", "long", "A, 2 stacks, 1 high"][..],
+        &["number", "1-4, Allier, medium, 2026"],
+        &["open-lot", "M26, red, Syrah, 2026, Varrow Valley, block Upper Terrace: 1-3 full"],
+        // Of wine that lies there already a list says that nobody wrote down its toppings before.
+        &["declare", "kept-since", "toppings", "--lot", "M26"],
+    ] {
+        let told = by_hand.run(&[words, &at].concat());
+        assert_eq!(told.code, 0, "{}{}", told.out, told.err);
+    }
+    let ledger = ["ledger", "--from", "2026-09-01", "--to", "2026-09-01", "--by", "vessel"];
+    for list in [&["list", "vessels"][..], &["list", "lots"], &["list", "rooms"], &ledger] {
+        let told = |desk: &Importing| desk.run(&[list, &["--format", "json"]].concat()).out;
+        let (one, other) = (told(&by_import), told(&by_hand));
+        assert!(one.len() > 20, "{list:?} tells {one}");
+        assert_eq!(one, other, "{list:?}");
+    }
 }

@@ -6,6 +6,8 @@ use std::path::Path;
 use barrelwalk::cellar::core::state::State;
 use barrelwalk::import::Answers;
 use barrelwalk::import::fields::{BARRELS, Table, WINE};
+use barrelwalk::import::likely::likely;
+use barrelwalk::spreadsheet::{Grid, Wanted};
 
 use crate::given::{Cellar, barrel_of};
 use crate::{answers, proposal, told};
@@ -60,6 +62,25 @@ fn barrels_in_five_languages() {
     keep("barrels-german", &BARRELS, &long, &empty());
     keep("barrels-spanish", &BARRELS, &answers(&[], true), &empty());
     keep("barrels-italian", &BARRELS, &Answers::default(), &empty());
+}
+
+#[test]
+fn the_kind_of_table_is_told_by_its_head() {
+    let kind = |text: &str| {
+        let grid = Grid::read(text.as_bytes(), &Wanted::default()).unwrap();
+        likely(&grid, &empty()).map(|table| table.name)
+    };
+    for language in ["english", "french", "german", "spanish", "italian"] {
+        assert_eq!(kind(&file(&format!("barrels-{language}.csv"))), Some("barrels"), "{language}");
+    }
+    assert_eq!(kind(&file("wine-english.csv")), Some("wine"));
+    assert_eq!(kind("Barrel;Lot;Litres\n1;M26;225\n"), Some("wine"));
+    assert_eq!(kind("Date;Sample;pH;Free SO2\n2026-11-02;T1;3.5;24\n"), Some("tests"));
+    assert_eq!(kind(";T1;T2\nDate;2026-11-02;2026-11-02\npH;3.5;3.6\nVA;0.4;0.5\nFree SO2;20;30\n"), Some("tests"));
+    assert_eq!(kind("Date;Barrel;Litres;From\n2026-11-02;1;0.4;K1\n"), Some("toppings"));
+    assert_eq!(kind("Date;Barrel;Score;Remarks\n2026-11-02;1;14;plum\n"), Some("tastes"));
+    // Which of them it is shows nothing.
+    assert_eq!([kind("Barrel;Litres\n1;225\n"), kind("A;B\n1;2\n")], [None, None]);
 }
 
 #[test]

@@ -1,0 +1,32 @@
+//! Which kind of table a file most likely is: the one that knows most of its columns.
+
+use super::fields::{TABLES, Table};
+use super::head::Head;
+use super::{Answers, Proposal, house_of, turned};
+use crate::cellar::core::state::State;
+use crate::spreadsheet::Grid;
+
+/// What is known of a column and not taken in: it says what else the file is.
+const BESIDE: [(&str, &str); 2] = [("barrels", "lot"), ("wine", "topped")];
+
+/// The kind of table that a file's head fits best; none where it fits none, or two alike.
+#[must_use]
+pub fn likely(grid: &Grid, state: &State) -> Option<&'static Table> {
+    let mut scores: Vec<(usize, &'static Table)> =
+        TABLES.iter().map(|table| (columns_known(table, grid, state), *table)).collect();
+    scores.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
+    match scores.as_slice() {
+        [(best, table), (next, _), ..] if best > next => Some(table),
+        _ => None,
+    }
+}
+
+/// How many columns of a file a kind of table takes in.
+fn columns_known(table: &'static Table, grid: &Grid, state: &State) -> usize {
+    let upright = if table.house { turned::upright(table, grid) } else { None };
+    let grid = upright.as_ref().map_or(grid, |(upright, _)| upright);
+    let house = house_of(table, state);
+    let head = Head::find(table, &house, grid, &Answers::default(), &mut Proposal::default());
+    let is_taken = |name: &str| !BESIDE.contains(&(table.name, name));
+    head.map_or(0, |head| head.fields().filter(|(field, _)| is_taken(field.name)).count() + head.house.len())
+}
