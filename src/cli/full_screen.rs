@@ -18,15 +18,15 @@ use crate::tui::edge::surroundings::Surroundings;
 /// Who is said to have entered a fact where nobody says so.
 const NOBODY: &str = "cellar";
 
-/// Opens a cellar in the full screen, and gives the exit code of how it ended.
-pub fn open(cellar: PathBuf, screen: &Screen, now: Moment) -> Outcome<u8> {
+/// Opens a cellar in the full screen, in the usual palette where the command line says no other, and gives the exit code of how it ended.
+pub fn open(cellar: PathBuf, screen: &Screen, usual: Option<Palette>, now: Moment) -> Outcome<u8> {
     if !(io::stdout().is_terminal() && io::stdin().is_terminal()) {
         let sentence = "The full screen needs a terminal. Use the commands for scripts; `barrelwalk help` lists them.";
         return Err(Complaint::Refused(sentence.to_owned()));
     }
     let surroundings = Surroundings::read();
     let looks = Looks {
-        theme: Theme::new(Palette::choose(screen.palette, surroundings)),
+        theme: Theme::new(Palette::choose(screen.palette, usual, surroundings)),
         marks: Marks::choose(screen.ascii, surroundings),
     };
     let access = if screen.read_only { Access::ReadOnly } else { Access::ReadWrite };
@@ -38,12 +38,12 @@ pub fn open(cellar: PathBuf, screen: &Screen, now: Moment) -> Outcome<u8> {
 
 /// Opens the demo cellar in the full screen; it is kept only where a file is named for it. A kept one is opened again
 /// as it was left.
-pub fn demo(keep: Option<&Path>, screen: &Screen, now: Moment) -> Outcome<u8> {
+pub fn demo(keep: Option<&Path>, screen: &Screen, usual: Option<Palette>, now: Moment) -> Outcome<u8> {
     if let Some(file) = keep {
         if !file.exists() {
             create_demo(file, now)?;
         }
-        return open(file.to_owned(), screen, now);
+        return open(file.to_owned(), screen, usual, now);
     }
     let made = tempfile::Builder::new().prefix("barrelwalk-demo-").tempdir();
     let folder = made.map_err(|error| {
@@ -51,7 +51,7 @@ pub fn demo(keep: Option<&Path>, screen: &Screen, now: Moment) -> Outcome<u8> {
     })?;
     let file = folder.path().join("demo.barrelwalk");
     create_demo(&file, now)?;
-    open(file, screen, now)
+    open(file, screen, usual, now)
 }
 
 /// Who enters: as said, else as the surroundings say.

@@ -41,6 +41,7 @@ use crate::cli::bottles::bottling;
 use crate::cli::core::cellar_file::Surroundings;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::{Counter, own_state, set};
+use crate::cli::core::looks::{self, Looks, Places};
 use crate::cli::core::saying::Saying;
 use crate::cli::finish::{fining, fining_trial};
 use crate::cli::table::seen::Seen;
@@ -48,6 +49,7 @@ use crate::cli::tests::{acidity, decline, dosing, sulfur};
 use crate::cli::topping::{backtest, evaporation, gauging, plan};
 use crate::cli::wood::{empties, fill, racking};
 use crate::desk::Surprises;
+use crate::units::settle;
 
 /// The exit code for what was refused or not found.
 const REFUSED: u8 = 1;
@@ -71,14 +73,22 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     };
     let now = Moment::now();
     let surroundings = Surroundings::of_this_process();
+    let looks_file = Places::of_this_process().file();
+    let looks = match looks_file.as_deref().map_or(Ok(Looks::default()), looks::read) {
+        Ok(looks) => looks,
+        Err(complaint) => return end(&Err(complaint), &mut saying),
+    };
+    settle(looks.customary());
     let command = arguments.command.unwrap_or_else(|| Command::Open { screen: Screen::default() });
     let cellar = || cellar_file(arguments.cellar.as_deref(), &surroundings);
     match &command {
         Command::Open { screen } => {
-            let ended = cellar().and_then(|cellar| full_screen::open(cellar, screen, now));
+            let ended = cellar().and_then(|cellar| full_screen::open(cellar, screen, looks.palette, now));
             end_of_screen(ended, &mut saying)
         }
-        Command::Demo { keep, screen } => end_of_screen(full_screen::demo(keep.as_deref(), screen, now), &mut saying),
+        Command::Demo { keep, screen } => {
+            end_of_screen(full_screen::demo(keep.as_deref(), screen, looks.palette, now), &mut saying)
+        }
         _ => {
             let mut out = BufWriter::new(io::stdout());
             let mut counter = Counter { now, width: screen_width(), out: &mut out, saying: &mut saying };

@@ -99,10 +99,10 @@ impl Values {
         count.map(Some).map_err(|_| format!("'{figures}' in the column '{}' is no whole number", head.title(field)))
     }
 
-    /// A volume; without a unit in the cell or in the head, litres.
+    /// A volume; without a unit in the cell or in the head, in what is customary here.
     pub fn volume(&self, head: &Head<'_>, line: &Line, field: &str) -> Result<Option<Volume>, String> {
         let Some((figures, unit)) = self.figures(head, line, field)? else { return Ok(None) };
-        let by_head = head.unit(field).and_then(VolumeUnit::parse).unwrap_or_default();
+        let by_head = head.unit(field).and_then(VolumeUnit::parse).unwrap_or_else(VolumeUnit::customary);
         let volume = Volume::parse(&format!("{figures} {unit}"), by_head);
         volume.map(Some).map_err(|error| error.to_string())
     }

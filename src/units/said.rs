@@ -9,7 +9,7 @@ const TENTH: Volume = Volume::from_ml(100);
 /// Litres to a tenth: what a vessel holds, an estimate, a sum. `12.3 L`.
 #[must_use]
 pub fn litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 1)
+    volume.say(1)
 }
 
 /// Litres to a tenth, rounded down, so that no more is promised than there is; less than a tenth in whole millilitres.
@@ -32,7 +32,7 @@ fn stepped(volume: Volume, steps: impl Fn(u64, u64) -> u64) -> String {
 /// Whole litres: what a barrel or a tank can hold. `228 L`.
 #[must_use]
 pub fn whole_litres(volume: Volume) -> String {
-    volume.show(VolumeUnit::Litre, 0)
+    volume.say(0)
 }
 
 /// Litres as whoever pours them measures: to a tenth, below ten to a hundredth where it was read so closely, below one whole
@@ -45,9 +45,10 @@ pub fn poured(volume: Volume) -> String {
     if volume < Volume::from_litres(1) {
         return millilitres(volume);
     }
-    let hundredths = volume.show_number(VolumeUnit::Litre, 2);
+    let (unit, decimals) = VolumeUnit::said(volume, 2);
+    let hundredths = volume.show_number(unit, decimals);
     let read = hundredths.strip_suffix('0').unwrap_or(&hundredths);
-    format!("{read} {}", VolumeUnit::Litre.symbol())
+    format!("{read} {}", unit.symbol())
 }
 
 /// Litres where there is little room for them: millilitres below one, from a thousand on whole ones.

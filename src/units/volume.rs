@@ -7,6 +7,7 @@ use std::ops::{Add, AddAssign};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::customary::customary;
 use super::decimal::{self, Decimal, NotDecimal, quoted};
 
 /// A volume of liquid: a whole number of microlitres, never negative.
@@ -112,6 +113,19 @@ impl Volume {
         decimal::show(u128::from(self.0) * 1_000, u128::from(unit.nanolitres()), decimals)
     }
 
+    /// The volume in the unit that is customary here, for a column whose heading says it: `1.7`.
+    #[must_use]
+    pub fn in_column(self, decimals: u32) -> String {
+        let unit = VolumeUnit::customary();
+        self.show_number(unit, if unit == VolumeUnit::UsGallon { decimals + 1 } else { decimals })
+    }
+
+    /// The volume in the unit that is customary here, with the unit's name and as many decimals as litres would have.
+    pub(super) fn say(self, decimals: u32) -> String {
+        let (unit, decimals) = VolumeUnit::said(self, decimals);
+        self.show(unit, decimals)
+    }
+
     /// The volume in a unit with the unit's name: `1.7 L`.
     #[must_use]
     pub fn show(self, unit: VolumeUnit, decimals: u32) -> String {
@@ -125,8 +139,8 @@ impl fmt::Display for Volume {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if f.alternate() {
             let (unit, decimals) = match self.0 {
-                10_000_000.. | 0 => (VolumeUnit::Litre, 1),
-                1_000_000.. => (VolumeUnit::Litre, 2),
+                10_000_000.. | 0 => VolumeUnit::said(*self, 1),
+                1_000_000.. => VolumeUnit::said(*self, 2),
                 _ => (VolumeUnit::Millilitre, 1),
             };
             let number = self.show_number(unit, decimals);
@@ -183,6 +197,37 @@ impl VolumeUnit {
         }
     }
 
+    /// The unit in which volumes are said and typed here.
+    #[must_use]
+    pub fn customary() -> VolumeUnit {
+        match customary().volume {
+            // Nobody tops a barrel by the hectolitre.
+            VolumeUnit::Hectolitre => VolumeUnit::Litre,
+            unit => unit,
+        }
+    }
+
+    /// The unit in which one volume is said here, and its decimals where litres would have so many: a gallon has one more, up to a hundred.
+    pub(super) fn said(volume: Volume, decimals: u32) -> (VolumeUnit, u32) {
+        match customary().volume {
+            VolumeUnit::Hectolitre if volume.0 >= 1_000_000_000 => (VolumeUnit::Hectolitre, decimals + 2),
+            VolumeUnit::UsGallon if volume.0 < 378_541_178 => (VolumeUnit::UsGallon, decimals + 1),
+            VolumeUnit::UsGallon => (VolumeUnit::UsGallon, decimals),
+            _ => (VolumeUnit::Litre, decimals),
+        }
+    }
+
+    /// How more than one of it are called.
+    #[must_use]
+    pub const fn plural(self) -> &'static str {
+        match self {
+            VolumeUnit::Millilitre => "millilitres",
+            VolumeUnit::Litre => "litres",
+            VolumeUnit::Hectolitre => "hectolitres",
+            VolumeUnit::UsGallon => "gallons",
+        }
+    }
+
     /// How the unit is written after a number.
     #[must_use]
     pub const fn symbol(self) -> &'static str {
@@ -190,7 +235,7 @@ impl VolumeUnit {
             VolumeUnit::Millilitre => "mL",
             VolumeUnit::Litre => "L",
             VolumeUnit::Hectolitre => "hL",
-            VolumeUnit::UsGallon => "US gal",
+            VolumeUnit::UsGallon => "gal",
         }
     }
 

@@ -41,3 +41,23 @@ fn a_room_barrels_and_a_lot_come_in_by_a_line_each_and_go_by_one_undo() {
     desk.told(&["undo"]);
     assert!(!desk.done(&["list", "lots", "--format", "csv"]).contains("M26"));
 }
+
+/// How volumes and dates are told is the person's own: it is kept once, and every list follows it.
+#[test]
+fn volumes_and_dates_are_told_as_one_is_used_to() {
+    let desk = Desk::bare();
+    let (_, said) = desk.heard(&["new", "c", "--volume", "gallons", "--dates", "month-first"]);
+    assert!(said.contains("How volumes and dates are told to you is kept in looks.toml"), "{said}");
+    desk.heard(&["room", "long", "A, 2 stacks, 2 high, pairs"]);
+    // 60 gallons are 227.1 L.
+    let (_, said) = desk.heard(&["number", "181-184, Allier, medium, 2026, 60 gal"]);
+    assert!(said.contains("60.00 gal"), "{said}");
+    desk.heard(&["open-lot", "M26, red, Syrah, 2026, Varrow Valley: 181-184 full"]);
+    let lots = desk.done(&["list", "lots"]);
+    assert!(lots.contains("gallons") && lots.contains("240.00") && !lots.contains("litres"), "{lots}");
+    // What programs read is whole microlitres all the same.
+    assert_eq!(desk.json(&["list", "vessels"])[0]["capacity_ul"], 227_124_707);
+    desk.write("looks.toml", "# mine\nvolumes = \"litres\"\n");
+    let said = desk.refused(&["list", "lots"], "Line 2 of your looks in looks.toml says 'volumes'");
+    assert!(said.contains("Did you mean 'volume'?"), "{said}");
+}

@@ -108,6 +108,7 @@ impl Desk {
         let mut command = Command::new(env!("CARGO_BIN_EXE_barrelwalk"));
         command.current_dir(self.folder.path()).args(words.words()).stdin(Stdio::null());
         command.env("BARRELWALK_CELLAR", "c").env("BARRELWALK_BY", "mk").env("TZ", "Europe/Paris");
+        command.env("BARRELWALK_LOOKS", "looks.toml");
         command
     }
 

@@ -168,7 +168,7 @@ fn main() -> ExitCode {
             file => cellar_file = Some(PathBuf::from(file)),
         }
     }
-    let theme = Theme::new(Palette::choose(None, Surroundings::read()));
+    let theme = Theme::new(Palette::choose(None, None, Surroundings::read()));
     let mut probe = Probe { theme, ..Probe::default() };
     match driver::run(&mut probe, &mut Hands { opening }, cellar_file) {
         Ok(ending) => {

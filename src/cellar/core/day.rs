@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::label::harmless;
+use crate::units::DateForm;
 
 /// A day, written like `2029-05-01`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -52,7 +53,7 @@ impl Day {
     /// The day as a cellar hand says it: `1 May 2029`.
     #[must_use]
     pub fn show(self) -> String {
-        self.0.format("%-d %b %Y").to_string()
+        self.0.format(DateForm::customary().date()).to_string()
     }
 }
 

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::label::harmless;
+use crate::units::DateForm;
 
 /// Microseconds in a day.
 pub const DAY_MICROSECONDS: i64 = 86_400_000_000;
@@ -187,19 +188,19 @@ impl Moment {
     /// The date as a cellar hand says it: `25 Nov 2026`.
     #[must_use]
     pub fn show_date(self) -> String {
-        self.to_chrono().format("%-d %b %Y").to_string()
+        self.to_chrono().format(DateForm::customary().date()).to_string()
     }
 
     /// Day and month: `25 Nov`.
     #[must_use]
     pub fn show_day(self) -> String {
-        self.to_chrono().format("%-d %b").to_string()
+        self.to_chrono().format(DateForm::customary().day()).to_string()
     }
 
     /// Weekday and date: `Wed 25 Nov 2026`.
     #[must_use]
     pub fn show_weekday(self) -> String {
-        self.to_chrono().format("%a %-d %b %Y").to_string()
+        format!("{} {}", self.to_chrono().format("%a"), self.show_date())
     }
 
     /// Time of the day: `06:40`.
@@ -211,7 +212,7 @@ impl Moment {
     /// Weekday, day, month and time: `Wed 25 Nov  06:40`.
     #[must_use]
     pub fn show_clock(self) -> String {
-        self.to_chrono().format("%a %-d %b  %H:%M").to_string()
+        format!("{} {}  {}", self.to_chrono().format("%a"), self.show_day(), self.show_time())
     }
 }
 

@@ -83,7 +83,7 @@ fn tanks(asked: &DesignArguments, names: &[String]) -> Outcome<Option<Tanks>> {
     for text in &asked.tanks {
         let told = || refused(format!("'{}' is no tank's litres. Write it like K1=1200L.", harmless(text)));
         let (name, volume) = text.rsplit_once('=').ok_or_else(told)?;
-        let volume = Volume::parse(volume, VolumeUnit::Litre).map_err(|error| refused(error.to_string()))?;
+        let volume = Volume::parse(volume, VolumeUnit::customary()).map_err(|error| refused(error.to_string()))?;
         let component = names
             .iter()
             .position(|known| known == name.trim())

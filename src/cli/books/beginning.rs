@@ -1,4 +1,4 @@
-//! `new`: a cellar is made, and at a terminal it is asked first who enters and whose rules it keeps to.
+//! `new`: a cellar is made, and at a terminal it is asked first who enters, whose rules it keeps to, and how amounts and dates are told.
 
 use std::fs;
 use std::io::{self, BufRead, IsTerminal, Read, Write};
@@ -11,9 +11,11 @@ use crate::cellar::jobs::floor::practice::PracticeSet;
 use crate::cli::arguments::{NewArguments, RulesWord};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::core::looks::{self, DATES, Looks, Places, VOLUMES};
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Act, Desk};
 use crate::reckon::label_share::Rules;
+use crate::units::{DateForm, VolumeUnit};
 
 /// No answer is longer.
 const LONGEST_ANSWER: u64 = 200;
@@ -24,24 +26,64 @@ struct Known {
     by: Label,
     /// None where it keeps to the rules of both sides, as a cellar does that says nothing.
     rules: Option<Rules>,
+    /// How amounts and dates are told to whoever makes it, where that is to be kept.
+    told: Option<(VolumeUnit, DateForm)>,
+}
+
+/// What is said of a cellar before anything is asked.
+#[derive(Clone, Copy, Default)]
+struct Said<'a> {
+    by: Option<&'a str>,
+    rules: Option<RulesWord>,
+    volume: Option<VolumeUnit>,
+    dates: Option<DateForm>,
+    /// The person's own looks, which answer what is not said here.
+    looks: Looks,
+}
+
+impl<'a> Said<'a> {
+    fn of(asked: &'a NewArguments, looks: Looks) -> Said<'a> {
+        Said {
+            by: asked.by.as_deref(),
+            rules: asked.rules,
+            volume: asked.volume.as_deref().and_then(|word| looks::named(&looks::VOLUMES, word)),
+            dates: asked.dates.as_deref().and_then(|word| looks::named(&looks::DATES, word)),
+            looks,
+        }
+    }
+
+    /// What is known where nothing is asked.
+    fn known(self) -> Outcome<Known> {
+        let told = (self.volume.is_some() || self.dates.is_some()).then(|| self.told());
+        Ok(Known { by: who(self.by)?, rules: self.rules.and_then(RulesWord::rules), told })
+    }
+
+    fn told(self) -> (VolumeUnit, DateForm) {
+        let volume = self.volume.or(self.looks.volume).unwrap_or_default();
+        (volume, self.dates.or(self.looks.dates).unwrap_or_default())
+    }
 }
 
 impl Counter<'_, '_> {
     /// Makes an empty cellar, with the folders above it.
     pub(in crate::cli) fn new_cellar(&mut self, asked: &NewArguments, file: &Path) -> Outcome {
-        let (said, rules) = (asked.by.as_deref(), asked.rules);
+        let looks_file = Places::of_this_process().file();
+        let looks = looks_file.as_deref().map_or(Ok(Looks::default()), looks::read)?;
+        let said = Said::of(asked, looks);
         let asks = !asked.no_questions && io::stdin().is_terminal() && io::stderr().is_terminal();
-        let known = if asks && !file.exists() {
-            ask(&mut io::stdin().lock(), &mut io::stderr(), said, rules)?
-        } else {
-            Known { by: who(said)?, rules: rules.and_then(RulesWord::rules) }
-        };
+        let known =
+            if asks && !file.exists() { ask(&mut io::stdin().lock(), &mut io::stderr(), said)? } else { said.known()? };
         make_folder(file)?;
         Desk::create(file, self.now)?;
         if let Some(rules) = known.rules {
             keep(file, &known.by, rules, self.now)?;
         }
         writeln!(self.out, "{} is a new, empty cellar", harmless(&file.to_string_lossy()))?;
+        if let Some(((volume, dates), looks_file)) = known.told.zip(looks_file.as_deref()) {
+            looks::keep(looks_file, volume, dates)?;
+            let shown = harmless(&looks_file.to_string_lossy());
+            self.saying.message(&format!("How volumes and dates are told to you is kept in {shown}; change it there."));
+        }
         if asks {
             let by = &known.by;
             self.saying
@@ -73,9 +115,9 @@ fn keep(file: &Path, by: &Label, rules: Rules, now: Moment) -> Outcome {
 }
 
 /// Asks what is not said, until it is understood. Enter alone takes what stands in brackets; the end of the input makes nothing.
-fn ask(input: &mut dyn BufRead, to: &mut dyn Write, by: Option<&str>, rules: Option<RulesWord>) -> Outcome<Known> {
-    let by = if by.is_some() {
-        who(by)?
+fn ask(input: &mut dyn BufRead, to: &mut dyn Write, said: Said<'_>) -> Outcome<Known> {
+    let by = if said.by.is_some() {
+        who(said.by)?
     } else {
         let usual = who(None)?;
         answer(input, to, &format!("Who enters? [{usual}] "), |text| match text {
@@ -83,7 +125,7 @@ fn ask(input: &mut dyn BufRead, to: &mut dyn Write, by: Option<&str>, rules: Opt
             name => Label::new(name).map_err(|error| error.to_string()),
         })?
     };
-    let rules = match rules {
+    let rules = match said.rules {
         Some(said) => said,
         None => answer(input, to, "Whose rules of labels and limits: us, eu or both? [both] ", |text| match text {
             "" | "both" => Ok(RulesWord::Both),
@@ -92,7 +134,26 @@ fn ask(input: &mut dyn BufRead, to: &mut dyn Write, by: Option<&str>, rules: Opt
             _ => Err("Say us, eu or both.".to_owned()),
         })?,
     };
-    Ok(Known { by, rules: rules.rules() })
+    let volume = match said.volume.or(said.looks.volume) {
+        Some(volume) => volume,
+        None => one_of(input, to, "Volumes in litres, hectolitres or gallons", &VOLUMES)?,
+    };
+    let dates = match said.dates.or(said.looks.dates) {
+        Some(dates) => dates,
+        None => one_of(input, to, "Dates day-first (27 Nov), month-first (Nov 27) or year-first (2026-11-27)", &DATES)?,
+    };
+    let told = (Some(volume) != said.looks.volume || Some(dates) != said.looks.dates).then_some((volume, dates));
+    Ok(Known { by, rules: rules.rules(), told })
+}
+
+/// One of a list, by its word or as much of it as tells it from the others; enter alone takes the first.
+fn one_of<T: Copy>(input: &mut dyn BufRead, to: &mut dyn Write, question: &str, list: &[(&str, T)]) -> Outcome<T> {
+    let words: Vec<&str> = list.iter().map(|(word, _)| *word).collect();
+    answer(input, to, &format!("{question}? [{}] ", words[0]), |text| {
+        let text = text.to_lowercase().replace(' ', "-");
+        let meant = list.iter().find(|(word, _)| word.starts_with(&text));
+        meant.map(|(_, it)| *it).ok_or_else(|| format!("Say {}.", words.join(", ")))
+    })
 }
 
 fn answer<T>(
@@ -122,23 +183,34 @@ mod tests {
 
     fn answered(text: &str, by: Option<&str>, rules: Option<RulesWord>) -> (Result<Known, ()>, String) {
         let mut told = Vec::new();
-        let known = ask(&mut text.as_bytes(), &mut told, by, rules).map_err(drop);
+        let known = ask(&mut text.as_bytes(), &mut told, Said { by, rules, ..Said::default() }).map_err(drop);
         (known, String::from_utf8(told).unwrap())
     }
 
     #[test]
     fn who_and_whose_rules_are_asked_until_they_are_understood() {
-        let (known, told) = answered("mk\nfrench\neu\n", None, None);
-        assert_eq!(known, Ok(Known { by: Label::new("mk").unwrap(), rules: Some(Rules::Eu) }));
+        let (known, told) = answered("mk\nfrench\neu\nfirkins\ngal\nmonth first\n", None, None);
+        let told_in = Some((VolumeUnit::UsGallon, DateForm::MonthFirst));
+        assert_eq!(known, Ok(Known { by: Label::new("mk").unwrap(), rules: Some(Rules::Eu), told: told_in }));
+        assert!(told.contains("Say litres, hectolitres, gallons."), "{told}");
         assert!(told.starts_with("Who enters? [") && told.contains("Say us, eu or both."), "{told}");
     }
 
     #[test]
     fn what_is_said_is_not_asked_and_enter_takes_what_is_usual() {
-        let (known, told) = answered("\n", Some("mk"), None);
-        assert_eq!(known, Ok(Known { by: Label::new("mk").unwrap(), rules: None }));
+        let (known, told) = answered("\n\n\n", Some("mk"), None);
+        let usual = Some((VolumeUnit::Litre, DateForm::DayFirst));
+        assert_eq!(known, Ok(Known { by: Label::new("mk").unwrap(), rules: None, told: usual }));
         assert!(!told.contains("Who enters?"), "{told}");
-        assert_eq!(answered("", Some("mk"), Some(RulesWord::Both)).1, "");
+        let looks = Looks { volume: usual.map(|it| it.0), dates: usual.map(|it| it.1), ..Looks::default() };
+        let all = Said { by: Some("mk"), rules: Some(RulesWord::Both), looks, ..Said::default() };
+        let mut told = Vec::new();
+        assert_eq!(
+            ask(&mut "".as_bytes(), &mut told, all).unwrap().told,
+            None,
+            "what the looks say already is not kept anew"
+        );
+        assert_eq!(told, b"");
     }
 
     #[test]

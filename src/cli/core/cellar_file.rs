@@ -33,17 +33,24 @@ pub enum System {
     Windows,
 }
 
+impl System {
+    /// The system of this process.
+    #[must_use]
+    pub fn of_this_process() -> System {
+        match std::env::consts::OS {
+            "windows" => System::Windows,
+            "macos" => System::MacOs,
+            _ => System::Unix,
+        }
+    }
+}
+
 impl Surroundings {
     /// The surroundings of this process.
     #[must_use]
     pub fn of_this_process() -> Surroundings {
-        let system = match std::env::consts::OS {
-            "windows" => System::Windows,
-            "macos" => System::MacOs,
-            _ => System::Unix,
-        };
         Surroundings {
-            system,
+            system: System::of_this_process(),
             cellar: std::env::var_os("BARRELWALK_CELLAR"),
             data_home: std::env::var_os("XDG_DATA_HOME"),
             home: std::env::var_os("HOME"),

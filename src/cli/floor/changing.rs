@@ -50,7 +50,8 @@ fn changed(asked: &ChangeArguments) -> Outcome<VesselChanged> {
 /// A field of the exchange format with its value: nothing is not known, yes and no are said, a capacity is litres.
 fn said(field: &str, value: &str) -> Outcome<(String, Value)> {
     if field == "capacity" {
-        let volume = Volume::parse(value, VolumeUnit::Litre).map_err(|error| Complaint::Refused(error.to_string()))?;
+        let volume =
+            Volume::parse(value, VolumeUnit::customary()).map_err(|error| Complaint::Refused(error.to_string()))?;
         return Ok(("capacity_ul".to_owned(), volume.as_ul().into()));
     }
     let is_number = !matches!(field, "cooper" | "forest" | "grain" | "toast" | "shape");

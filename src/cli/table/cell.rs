@@ -85,13 +85,13 @@ impl Cell {
             Cell::List(values) => values.iter().map(Cell::in_table).collect::<Vec<_>>().join(", "),
             Cell::Text(text) => harmless(text),
             Cell::Word(word) => harmless(&word.replace('_', " ")),
-            Cell::Volume(volume) => volume.show_number(VolumeUnit::Litre, 1),
-            Cell::Fine(volume) => volume.show_number(VolumeUnit::Litre, 2),
+            Cell::Volume(volume) => volume.in_column(1),
+            Cell::Fine(volume) => volume.in_column(2),
             Cell::Measured(volume) => volume.show_number(VolumeUnit::Millilitre, 1),
             Cell::Mass(mass) => mass.show_number(2),
-            Cell::Estimate(volume, deviation) if deviation.is_zero() => volume.show_number(VolumeUnit::Litre, 1),
+            Cell::Estimate(volume, deviation) if deviation.is_zero() => volume.in_column(1),
             Cell::Estimate(volume, deviation) => {
-                let litres = |volume: &Volume| volume.show_number(VolumeUnit::Litre, 1);
+                let litres = |volume: &Volume| volume.in_column(1);
                 format!("{} ±{}", litres(volume), litres(deviation))
             }
             Cell::Whole(number) => number.to_string(),
@@ -107,7 +107,9 @@ impl Cell {
     #[must_use]
     pub fn on_card(&self) -> String {
         match self {
-            Cell::Volume(_) | Cell::Fine(_) | Cell::Estimate(..) => format!("{} L", self.in_table()),
+            Cell::Volume(_) | Cell::Fine(_) | Cell::Estimate(..) => {
+                format!("{} {}", self.in_table(), VolumeUnit::customary().symbol())
+            }
             Cell::Measured(_) => format!("{} mL", self.in_table()),
             Cell::Mass(_) => format!("{} g", self.in_table()),
             Cell::Flag(false) => "no".to_owned(),

@@ -1,5 +1,7 @@
 //! A table for people: aligned columns, two spaces between them, a total where one helps.
 
+use crate::units::in_heading;
+
 use unicode_width::UnicodeWidthStr;
 
 use super::cell::Cell;
@@ -20,7 +22,7 @@ pub fn table<T>(columns: &[Column<T>], rows: &[T], width: Option<usize>) -> Stri
         .filter(|(column, _, cells)| !column.sparse || !cells.iter().all(Cell::is_nothing))
         .collect();
     let right: Vec<bool> = shown.iter().map(|(_, _, cells)| cells.iter().any(Cell::is_number)).collect();
-    let mut grid = vec![shown.iter().map(|(_, heading, _)| (*heading).to_owned()).collect::<Vec<String>>()];
+    let mut grid = vec![shown.iter().map(|(_, heading, _)| in_heading(heading)).collect::<Vec<String>>()];
     grid.extend((0..rows.len()).map(|row| shown.iter().map(|(_, _, cells)| cells[row].in_table()).collect()));
     if rows.len() > 1 && shown.iter().any(|(column, ..)| column.summed) {
         grid.push(total(&shown));

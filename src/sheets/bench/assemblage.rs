@@ -6,7 +6,7 @@ use crate::cellar::jobs::bench::assemblage::{Aim, Assemblage};
 use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
 use crate::cellar::jobs::wood::racking;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Volume, VolumeUnit, litres, show_percent};
+use crate::units::{Volume, litres, show_percent};
 
 /// The order of a blend at a moment; none where the work is no blend.
 #[must_use]
@@ -57,7 +57,7 @@ fn table(state: &State, work: &Work, aim: &Aim, stands: &Assemblage, into: &str)
         ("by dip or meter", Kind::Room(12)),
     ]);
     let mut table = Table::with(&columns);
-    let number = |volume: Volume| volume.show_number(VolumeUnit::Litre, 1);
+    let number = |volume: Volume| volume.in_column(1);
     let mut running = stands.arrived;
     // Those that have given come last: they give again only to bring the ratio right.
     let given = |stop: &Stop| matches!(stop.tick, Some(Tick::Done(_)));

@@ -3,7 +3,6 @@
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State, VesselId};
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::VolumeUnit;
 
 /// The sheet of a room, or of the whole cellar.
 #[must_use]
@@ -34,7 +33,7 @@ pub fn sheet(state: &State, room: Option<RoomId>, at: Moment) -> Document {
         table.lines.push(Line::Cells(vec![
             place.map(|place| place.within_room()).unwrap_or_default(),
             vessel.label.to_string(),
-            vessel.capacity.show_number(VolumeUnit::Litre, 0),
+            vessel.capacity.in_column(0),
         ]));
     }
     let what = room.map_or_else(|| "the whole cellar".to_owned(), |room| state.rooms.get(room).label.to_string());

@@ -15,7 +15,7 @@ use crate::cellar::views::books::lineage::{
     Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
 };
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{Mass, VolumeUnit, litres};
+use crate::units::{Mass, litres};
 
 /// How many labels are told of one kind; there may be hundreds of barrels.
 const MOST_NAMES: usize = 60;
@@ -157,7 +157,7 @@ fn grown(tracer: &Tracer, grown: &[&Receipt]) -> Table {
             tracer.state.origins.get(receipt.origin).0.origin.to_string(),
             tracer.state.vessels.get(receipt.into.vessel).label.to_string(),
             tracer.state.lots.get(receipt.lot).label.to_string(),
-            receipt.volume.show_number(VolumeUnit::Litre, 1),
+            receipt.volume.in_column(1),
         ]));
     }
     table
@@ -173,7 +173,7 @@ fn grew_in(state: &State, wine: &Wine) -> Table {
     ]);
     for part in wine.parts() {
         let share = part.volume.as_litres() / wine.volume().as_litres() * 100.0;
-        let litres = part.volume.show_number(VolumeUnit::Litre, 1);
+        let litres = part.volume.in_column(1);
         let [block, wine, appellation] = part.origin.map_or_else(
             || ["treatments", "", ""].map(str::to_owned),
             |id| {
@@ -216,7 +216,7 @@ fn moved(flowed: &[Flowed]) -> Table {
     ]);
     for flowed in flowed {
         let mut cells = vec![flowed.flow.word().replace('_', "-"), flowed.times.times.to_string()];
-        cells.push(flowed.volume.show_number(VolumeUnit::Litre, 1));
+        cells.push(flowed.volume.in_column(1));
         cells.extend(dates(flowed.times));
         table.lines.push(Line::Cells(cells));
     }

@@ -1,5 +1,7 @@
 //! What a sheet says, apart from how it is printed.
 
+use crate::units::in_heading;
+
 use super::code::Code;
 
 /// A sheet.
@@ -86,7 +88,7 @@ impl Table {
     /// An empty table.
     #[must_use]
     pub fn with(columns: &[(&str, Kind)]) -> Table {
-        let column = |&(heading, kind): &(&str, Kind)| Column { heading: heading.to_owned(), kind };
+        let column = |&(heading, kind): &(&str, Kind)| Column { heading: in_heading(heading), kind };
         Table { columns: columns.iter().map(column).collect(), lines: Vec::new() }
     }
 

@@ -68,7 +68,7 @@ fn table(state: &State, work: &Work, left: &[&Stop]) -> Table {
             vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).unwrap_or_default(),
         ];
         if moved {
-            cells.push(stop.volume.show_number(VolumeUnit::Litre, 1));
+            cells.push(stop.volume.in_column(1));
         }
         if treated {
             cells.extend([stop.amount.show_number(2), stop.volume.show_number(VolumeUnit::Millilitre, 1)]);

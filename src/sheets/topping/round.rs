@@ -4,7 +4,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State, Vessel};
 use crate::cellar::views::topping::plan::Stop;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
-use crate::units::{VolumeUnit, counted, litres};
+use crate::units::{counted, litres};
 
 /// Stacks shift and ladders slip; the rest of the caution is the place's own.
 const CAUTION: &str = "Stacks can shift and ladders slip: nobody climbs a rack. Watch for gas in tanks and kegs. Follow local codes \
@@ -78,7 +78,7 @@ fn table(state: &State, stops: &[Stop], at: Moment) -> Table {
             vessel.label.to_string(),
             vessel.lot.map(|lot| state.lots.get(lot).label.to_string()).unwrap_or_default(),
             days_since_topped(vessel, at),
-            stop.expected.show_number(VolumeUnit::Litre, 1),
+            stop.expected.in_column(1),
         ]));
     }
     table

@@ -207,8 +207,9 @@ struct Statement<'a> {
 impl Statement<'_> {
     /// A line of the statement: its sign, its name, its litres.
     fn entry(&self, sign: &str, name: &str, volume: Volume, meaning: Meaning) -> Line<'static> {
-        let number = right(&volume.show_number(VolumeUnit::Litre, 1), 12, self.on.marks());
-        self.on.line(&format!("{sign} {} {number} L", left(name, NAME, self.on.marks())), meaning)
+        let unit = VolumeUnit::customary().symbol();
+        let number = right(&volume.in_column(1), 12, self.on.marks());
+        self.on.line(&format!("{sign} {} {number} {unit}", left(name, NAME, self.on.marks())), meaning)
     }
 
     /// The whole cellar: what was there, a line a cause, what is there.
@@ -326,7 +327,7 @@ impl Sums {
     }
 
     fn shown(&self) -> [String; 5] {
-        self.0.map(|volume| volume.show_number(VolumeUnit::Litre, 1))
+        self.0.map(|volume| volume.in_column(1))
     }
 }
 

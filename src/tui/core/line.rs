@@ -7,6 +7,7 @@ use crate::cellar::core::label::{TEXT_CHARACTERS, is_unsafe};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::text::{columns, tail};
 use crate::tui::core::theme::Meaning;
+use crate::units::in_heading;
 
 /// How a line is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -124,9 +125,10 @@ impl Model {
     /// A question with the line that answers it, in so many columns.
     pub(in crate::tui) fn question_line(&self, question: &str, text: &str, width: usize) -> Line<'static> {
         let style = |meaning| self.looks.theme.style(meaning);
-        let room = width.saturating_sub(columns(question) + 1);
+        let question = in_heading(question);
+        let room = width.saturating_sub(columns(&question) + 1);
         Line::from(vec![
-            Span::styled(question.to_owned(), style(Meaning::Title)),
+            Span::styled(question, style(Meaning::Title)),
             Span::styled(self.written(text, room), style(Meaning::Strong)),
         ])
     }

@@ -76,10 +76,10 @@ impl Palette {
         }
     }
 
-    /// The palette for a person who may have asked for one. Asking outranks the environment.
+    /// The palette for a person who may have asked for one, and may have a usual one. Asking outranks the environment, and that the usual one.
     #[must_use]
-    pub fn choose(asked: Option<Palette>, surroundings: Surroundings) -> Palette {
-        asked.unwrap_or(if surroundings.no_color { Palette::Mono } else { Palette::default() })
+    pub fn choose(asked: Option<Palette>, usual: Option<Palette>, surroundings: Surroundings) -> Palette {
+        asked.unwrap_or(if surroundings.no_color { Palette::Mono } else { usual.unwrap_or_default() })
     }
 }
 

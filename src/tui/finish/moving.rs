@@ -65,7 +65,7 @@ impl MovePage {
         for part in self.line.split(", ").map(|part| part.trim().trim_end_matches(',')).filter(|part| !part.is_empty())
         {
             let (word, rest) = part.split_once(' ').unwrap_or((part, ""));
-            let volume = |text: &str| Volume::parse(text, VolumeUnit::Litre);
+            let volume = |text: &str| Volume::parse(text, VolumeUnit::customary());
             match word {
                 "lees" => asked.lees = volume(rest)?,
                 "loss" => asked.loss = volume(rest)?,

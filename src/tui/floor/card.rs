@@ -17,7 +17,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::text::{columns, fit, wrap, wrap_parts};
 use crate::tui::core::theme::Meaning;
 use crate::tui::floor::work_pages;
-use crate::units::{VolumeUnit, litres, millilitres, weighed, whole_litres};
+use crate::units::{DateForm, litres, millilitres, weighed, whole_litres};
 
 /// Draws the card, with a line at its left.
 pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -150,7 +150,13 @@ fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line
         let (text, style) = topped(model, vessel);
         lines.extend(pairs(model, "topped", &text, width, style));
         if let Some(day) = model.state.due_on(vessel) {
-            lines.push(pair(model, "due", &(day.format("%-d %b").to_string() + &due_because(model, id)), width, style));
+            lines.push(pair(
+                model,
+                "due",
+                &(day.format(DateForm::customary().day()).to_string() + &due_because(model, id)),
+                width,
+                style,
+            ));
         }
         let estimate = model.state.headspace(vessel, model.now);
         let basis = estimate.basis.words();
@@ -158,7 +164,7 @@ fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line
             "{} {}{}, {basis}",
             litres(estimate.missing),
             model.looks.marks.plus_minus,
-            estimate.deviation.show_number(VolumeUnit::Litre, 1)
+            estimate.deviation.in_column(1)
         );
         lines.extend(pairs(model, "lacks", &text, width, theme.style(Meaning::Strong)));
     }

@@ -15,7 +15,6 @@ use crate::reckon::due::Due;
 use crate::tui::core::marks::Marks;
 use crate::tui::core::text::{columns, cut, right};
 use crate::tui::core::theme::{Meaning, Theme};
-use crate::units::VolumeUnit;
 
 /// How many columns a barrel's cell has.
 pub const CELL: usize = 3;
@@ -165,7 +164,7 @@ impl Palette<'_> {
                 let missing = self.state.headspace(vessel, self.now).missing;
                 let decimals = u32::from(missing.as_litres() < 9.95);
                 let share = missing.as_litres() / 5.0;
-                (missing.show_number(VolumeUnit::Litre, decimals), self.theme.share(share))
+                (missing.in_column(decimals), self.theme.share(share))
             }
             Colouring::Lot => match vessel.lot {
                 Some(lot) => (lot_letters(lot), self.theme.category(lot.index())),

@@ -20,7 +20,7 @@ use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::work_pages::names;
 use crate::tui::topping::correcting::{self, Corrected};
-use crate::units::{Volume, VolumeUnit, poured};
+use crate::units::{Volume, VolumeUnit, in_heading, poured};
 
 /// So many transfers of a blend are in sight.
 const GIVEN_SHOWN: usize = 6;
@@ -157,7 +157,7 @@ fn end(model: &mut Model, ending: &Ending) -> Wishes {
     let (mut whats, mut say) = (Vec::new(), format!("The work {label} is closed."));
     if let (Some(filled), false) = (work.task.fills(), ending.gauged.trim().is_empty()) {
         let vessel = model.state.vessels.get(filled).label.clone();
-        match Volume::parse(&ending.gauged, VolumeUnit::Litre) {
+        match Volume::parse(&ending.gauged, VolumeUnit::customary()) {
             Ok(volume) => {
                 say = format!("{vessel} gauged at {}. {say}", poured(volume));
                 whats.push(What::Gauged(Gauged::of_volume(vessel, volume)));
@@ -211,7 +211,7 @@ fn lines(model: &Model, ending: &Ending, width: usize) -> Vec<Line<'static>> {
         lines.push(Line::default());
         let typed = model.written(&ending.gauged, width.saturating_sub(20));
         let what = if ending.given.is_some() { "that transfer was, litres" } else { "gauged at, litres" };
-        let asked = format!("{what}: {typed}");
+        let asked = format!("{}: {typed}", in_heading(what));
         lines.push(Line::styled(fit(&asked, width, model.looks.marks), model.looks.theme.style(Meaning::Strong)));
         lines.extend(paragraph(
             model,

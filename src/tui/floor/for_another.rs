@@ -13,6 +13,7 @@ use crate::tui::core::page::{About, Opens, Page, Row, Table, Turn};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::work::{Answer, Work};
 use crate::tui::edge::screen::Effect;
+use crate::units::DateForm;
 
 /// No name with a day is longer.
 const LONGEST: usize = 60;
@@ -68,7 +69,7 @@ fn read(text: &str, today: NaiveDate) -> Result<(Option<Label>, NaiveDate), Stri
         return Err("No day is told by that. Write it like 27 Nov, 2026-11-27 or yesterday.".to_owned());
     }
     if day > today {
-        return Err(format!("{} lies in the future.", day.format("%-d %b %Y")));
+        return Err(format!("{} lies in the future.", day.format(DateForm::customary().date())));
     }
     let name =
         if name.is_empty() { None } else { Some(Label::new(&name.join(" ")).map_err(|error| error.to_string())?) };
@@ -160,7 +161,7 @@ impl Page for ForAnother {
             }
             Ok((name, day)) => {
                 let by = name.as_ref().unwrap_or(&model.by);
-                (format!("{by}, on {}", day.format("%a %-d %b %Y")), Meaning::Base)
+                (format!("{by}, on {} {}", day.format("%a"), day.format(DateForm::customary().date())), Meaning::Base)
             }
             Err(why) => (why, Meaning::Muted),
         };

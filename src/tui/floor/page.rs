@@ -27,7 +27,7 @@ use crate::tui::floor::works;
 use crate::tui::topping::rounds;
 use crate::tui::topping::source::{self, For};
 use crate::tui::topping::summary::Summary;
-use crate::units::litres;
+use crate::units::{customary_words, litres};
 
 /// The longest text that is typed on the floor.
 const LONGEST: usize = 80;
@@ -216,7 +216,7 @@ impl Page for Floor {
         let measures =
             model.working.is_none_or(|work| !matches!(model.state.works.get(work).task, Task::Caring { .. }));
         let here = self.is_idle(model) && !stands_at_tank(model) && measures && model.why_no_litres().is_none();
-        let (unit, sign) = works::unit(model).unwrap_or(("litres", "L"));
+        let (unit, sign) = works::unit(model).unwrap_or_else(customary_words);
         let key = if model.state.practice.labels_are_numbers { format!("1.8, 2 {sign}") } else { "digits".to_owned() };
         here.then(|| (key, unit.to_owned()))
     }

@@ -305,9 +305,10 @@ fn now_line(model: &Model, vessel: &Vessel) -> String {
         return "It is empty now.".to_owned();
     }
     let estimate = model.state.headspace(vessel, model.now);
-    let litres = |volume: crate::units::Volume| volume.show_number(VolumeUnit::Litre, 1);
+    let litres = |volume: crate::units::Volume| volume.in_column(1);
     let (missing, deviation) = (litres(estimate.missing), litres(estimate.deviation));
-    format!("It lacks {missing} {}{deviation} L now, {}.", model.looks.marks.plus_minus, estimate.basis.words())
+    let (or, unit) = (model.looks.marks.plus_minus, VolumeUnit::customary().symbol());
+    format!("It lacks {missing} {or}{deviation} {unit} now, {}.", estimate.basis.words())
 }
 
 /// A column of the saw-tooth.

@@ -8,6 +8,7 @@ use crate::tui::core::theme::Meaning;
 use crate::tui::floor::works;
 use crate::tui::topping::correcting;
 use crate::tui::topping::rounds::says_litres;
+use crate::units::customary_words;
 
 /// What is typed on the floor, and what enter makes of it.
 pub(super) fn line(model: &Model, text: &str, width: usize) -> Line<'static> {
@@ -32,11 +33,11 @@ pub(super) fn line(model: &Model, text: &str, width: usize) -> Line<'static> {
             if columns(&whole) + columns(&typed) + 1 > width { short.to_owned() } else { whole }
         }
         Some(vessel) if model.done_within().is_some() && works::is_measure(model, text) => {
-            let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
+            let (unit, _) = works::unit(model).unwrap_or_else(customary_words);
             format!("   {unit} at {} in all; with + behind them more; or a label", vessel.label)
         }
         Some(vessel) if model.working.is_some() && works::is_measure(model, text) => {
-            let (unit, _) = works::unit(model).unwrap_or(("litres", "L"));
+            let (unit, _) = works::unit(model).unwrap_or_else(customary_words);
             format!("   {unit} at {}, or a label", vessel.label)
         }
         _ => "   a label or a place to go to".to_owned(),

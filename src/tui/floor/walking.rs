@@ -14,6 +14,7 @@ use crate::tui::floor::holding::Offer;
 use crate::tui::floor::jump::{Jump, by_label};
 use crate::tui::floor::works;
 use crate::tui::topping::rounds;
+use crate::units::customary_words;
 
 /// What is said where the walk goes on to a barrel that no place of the floor shows.
 pub(in crate::tui) fn at_no_place(label: &Label) -> String {
@@ -112,7 +113,7 @@ impl Model {
             Some(jump) if !is_litres => {
                 self.jump(jump);
                 if measures {
-                    let (said, written) = works::unit(self).unwrap_or(("litres", "L"));
+                    let (said, written) = works::unit(self).unwrap_or_else(customary_words);
                     self.say(format!("{typed} is a label. For {said} write {typed} {written}."), Tone::Notice);
                 }
                 (Vec::new(), true)

@@ -266,7 +266,7 @@ fn gauged(vessel: Label, words: &str) -> Result<Gauged, WordsError> {
     if !words.contains(char::is_alphabetic) {
         return Err(WordsError::NoUnit(words.chars().take(20).collect()));
     }
-    Ok(Gauged::of_volume(vessel, Volume::parse(words, VolumeUnit::Litre)?))
+    Ok(Gauged::of_volume(vessel, Volume::parse(words, VolumeUnit::customary())?))
 }
 
 /// Why words make no fact.

@@ -266,7 +266,7 @@ fn looks_like_a_measure(typed: &str) -> bool {
     let nought = typed.strip_prefix('0').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
     !nought
         && typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ','))
-        && (Volume::parse(number, VolumeUnit::Litre).is_ok() || Mass::parse(number).is_ok())
+        && (Volume::parse(number, VolumeUnit::customary()).is_ok() || Mass::parse(number).is_ok())
 }
 
 /// The same in this house, which may say that plain numbers are labels.

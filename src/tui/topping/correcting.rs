@@ -115,7 +115,7 @@ pub(in crate::tui) fn correct_given(model: &Model, ending: &Ending, id: &FactId)
     if ending.gauged.trim().is_empty() {
         return Err(format!("Type the litres that {} gave, or go down again.", model.state.vessels.get(*vessel).label));
     }
-    let volume = Volume::parse(&ending.gauged, VolumeUnit::Litre).map_err(|error| error.to_string())?;
+    let volume = Volume::parse(&ending.gauged, VolumeUnit::customary()).map_err(|error| error.to_string())?;
     let label = &model.state.vessels.get(*vessel).label;
     let say = format!("{label}: {} in place of {}.", poured(volume), doing.much());
     let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };

@@ -25,7 +25,7 @@ use crate::tui::floor::jump::near;
 use crate::tui::floor::walking::Onward;
 use crate::tui::topping::correcting;
 use crate::tui::topping::source::{For, SourceChoice};
-use crate::units::{Volume, VolumeUnit, counted, litres, poured};
+use crate::units::{DateForm, Volume, VolumeUnit, counted, litres, poured};
 
 /// Why nothing is topped where no vessel was chosen.
 const NO_VESSEL: &str = "This round has no topping vessel yet. Press x to choose one.";
@@ -105,12 +105,15 @@ fn nothing_left(model: &Model, slots: Range<usize>, what: &str) -> String {
     let resting = model.round().and_then(|round| model.state.resting(round, slots, model.now));
     match resting {
         Some((1, due)) => {
-            format!("The barrel in this {what} rests until it is due, on {}. {next}", due.format("%-d %b"))
+            format!(
+                "The barrel in this {what} rests until it is due, on {}. {next}",
+                due.format(DateForm::customary().day())
+            )
         }
         Some((count, due)) => {
             format!(
                 "{count} barrels in this {what} rest until they are due, the first on {}. {next}",
-                due.format("%-d %b")
+                due.format(DateForm::customary().day())
             )
         }
         None => format!("Nothing is left to do in this {what}. {next}"),
@@ -146,7 +149,7 @@ pub(in crate::tui) fn says_litres(state: &State, typed: &str) -> bool {
     let named = || {
         state.practice.labels_are_numbers
             && typed.ends_with(['L', 'l'])
-            && Volume::parse(typed, VolumeUnit::Litre).is_ok()
+            && Volume::parse(typed, VolumeUnit::customary()).is_ok()
     };
     !is_plain_label(state, typed) && (looks_like_litres(typed) || named())
 }
@@ -165,7 +168,7 @@ pub(in crate::tui) fn top_measured(model: &mut Model, typed: &str) -> Wishes {
         Some(number) => (number, false),
         None => (measure, true),
     };
-    let volume = match Volume::parse(number, VolumeUnit::Litre) {
+    let volume = match Volume::parse(number, VolumeUnit::customary()) {
         Ok(volume) => volume,
         Err(error) if typed.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−')) => {
             return model.refuse(unless_label(model, typed, &error.to_string()));

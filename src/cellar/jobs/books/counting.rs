@@ -57,7 +57,7 @@ impl Found {
         } else if names_a_length(words) {
             Found::by_dip(words, vessel)
         } else {
-            Ok(Found::Volume(Volume::parse(words, VolumeUnit::Litre)?))
+            Ok(Found::Volume(Volume::parse(words, VolumeUnit::customary())?))
         }
     }
 

@@ -6,7 +6,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{State, VesselId, WorkId};
 use crate::cellar::jobs::floor::work::Task;
 use crate::cellar::views::topping::correcting::Measured;
-use crate::units::{Mass, Volume, VolumeUnit, poured, weighed};
+use crate::units::{Mass, Volume, VolumeUnit, customary_words, poured, weighed};
 
 /// Measured litres are asked about once more when they are further than this from what is expected …
 const ASK_BEYOND: Volume = Volume::from_litres(25);
@@ -42,7 +42,7 @@ impl Measure {
     pub fn read(self, typed: &str) -> Result<Measure, String> {
         match self {
             Measure::Litres(_) => {
-                Volume::parse(typed, VolumeUnit::Litre).map(Measure::Litres).map_err(|e| e.to_string())
+                Volume::parse(typed, VolumeUnit::customary()).map(Measure::Litres).map_err(|e| e.to_string())
             }
             Measure::Millilitres(_) => {
                 Volume::parse(typed, VolumeUnit::Millilitre).map(Measure::Millilitres).map_err(|e| e.to_string())
@@ -92,9 +92,9 @@ impl Measure {
 
     /// Its unit, as it is said and as it is written.
     #[must_use]
-    pub const fn unit(self) -> (&'static str, &'static str) {
+    pub fn unit(self) -> (&'static str, &'static str) {
         match self {
-            Measure::Litres(_) => ("litres", "L"),
+            Measure::Litres(_) => customary_words(),
             Measure::Millilitres(_) => ("millilitres", "mL"),
             Measure::Grams(_) => ("grams", "g"),
         }

@@ -153,14 +153,14 @@ fn share(text: &str) -> Result<(String, u32), String> {
 
 fn kept(text: &str) -> Result<(String, Volume), String> {
     let (label, volume) = labelled(text, "T1=200L")?;
-    Ok((label, Volume::parse(volume, VolumeUnit::Litre).map_err(|error| error.to_string())?))
+    Ok((label, Volume::parse(volume, VolumeUnit::customary()).map_err(|error| error.to_string())?))
 }
 
 /// Reads a wine like `A=300L ph=3.5 ta_g_l=6`.
 fn wine(text: &str) -> Result<WineOfBlend, String> {
     let mut words = text.split_whitespace();
     let (name, volume) = labelled(words.next().unwrap_or_default(), "'A=300L ph=3.5 ta_g_l=6'")?;
-    let volume = Volume::parse(volume, VolumeUnit::Litre).map_err(|error| error.to_string())?;
+    let volume = Volume::parse(volume, VolumeUnit::customary()).map_err(|error| error.to_string())?;
     let mut wine = Wine::of_ph(None, Profile::AfterMalolactic);
     for word in words {
         let (field, value) = labelled(word, "ta_g_l=6.1")?;

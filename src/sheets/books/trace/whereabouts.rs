@@ -8,7 +8,6 @@ use crate::cellar::jobs::bottles::bottling::recalled::assumed_in_words;
 use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::views::books::lineage::{Reached, Tracer};
 use crate::sheets::core::document::{Block, Kind, Line, Table};
-use crate::units::VolumeUnit;
 
 /// Where the bottles of some lot codes of a run are.
 pub fn of_run(run: &Run, codes: &[Label], on: Moment) -> Vec<Block> {
@@ -35,7 +34,7 @@ pub fn of_reached(tracer: &Tracer, reached: &[Reached], on: Moment) -> Vec<Block
     for its in tracer.by_code(reached) {
         let run = tracer.state.runs.get(its.run);
         let numbers = [its.stands.filled, its.stands.left(), its.stands.lying, its.stands.loose, its.stands.out];
-        let litres = its.volume.show_number(VolumeUnit::Litre, 1);
+        let litres = its.volume.in_column(1);
         let cells = [its.code.to_string(), run.label.to_string(), its.bottles.to_string(), litres];
         table.lines.push(Line::Cells(cells.into_iter().chain(numbers.map(|it| it.to_string())).collect()));
         match runs.iter_mut().find(|(known, _)| known.label == run.label) {

@@ -62,9 +62,10 @@ fn what_is_selected_is_reversed_in_every_palette() {
 #[test]
 fn asking_for_a_palette_outranks_the_environment() {
     let no_color = Surroundings { no_color: true, unicode: true };
-    assert_eq!(Palette::choose(None, Surroundings::default()), Palette::Dusk);
-    assert_eq!(Palette::choose(None, no_color), Palette::Mono);
-    assert_eq!(Palette::choose(Some(Palette::Aisle), no_color), Palette::Aisle);
+    assert_eq!(Palette::choose(None, None, Surroundings::default()), Palette::Dusk);
+    assert_eq!(Palette::choose(None, Some(Palette::Cave), no_color), Palette::Mono);
+    assert_eq!(Palette::choose(Some(Palette::Aisle), None, no_color), Palette::Aisle);
+    assert_eq!(Palette::choose(None, Some(Palette::Cave), Surroundings::default()), Palette::Cave);
 }
 
 #[test]

@@ -240,7 +240,7 @@ impl Form {
             spare: self.percent(Field::Spare)?,
         };
         Ok(BottlingAsked {
-            litres: self.volume(Field::Litres, VolumeUnit::Litre)?,
+            litres: self.volume(Field::Litres, VolumeUnit::customary())?,
             bottle: self.bottle()?,
             loss: self.percent(Field::Expected)?,
             packing,
@@ -266,7 +266,7 @@ impl Form {
             run,
             bottles: count,
             bottle: self.bottle()?,
-            loss: self.volume(Field::Lost, VolumeUnit::Litre)?.unwrap_or_default(),
+            loss: self.volume(Field::Lost, VolumeUnit::customary())?.unwrap_or_default(),
             empties: self.yes(Field::Empties)?,
             lot_code,
             closure: self.label(Field::Closure)?,
@@ -306,7 +306,7 @@ impl Form {
     /// What is wrong with a field by itself, if anything is.
     pub fn check(&self, field: Field) -> Result<(), Mistake> {
         match field {
-            Field::Litres | Field::Lost => self.volume(field, VolumeUnit::Litre).map(drop),
+            Field::Litres | Field::Lost => self.volume(field, VolumeUnit::customary()).map(drop),
             Field::Bottle => self.bottle().map(drop),
             Field::Expected | Field::Spare => self.percent(field).map(drop),
             Field::Case | Field::Pallet | Field::Bottles | Field::Broken | Field::Kept | Field::Minutes => {

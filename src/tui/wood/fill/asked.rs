@@ -143,6 +143,6 @@ fn portion(line: &str) -> Result<Portion, LineError> {
     match rest.trim() {
         "" => Err(LineError::LitresOrBarrels(harmless(line))),
         "barrel" | "barrels" => number.parse().map(Portion::Barrels).map_err(|_| bad()),
-        _ => Volume::parse(line, VolumeUnit::Litre).map(Portion::Litres).map_err(|_| bad()),
+        _ => Volume::parse(line, VolumeUnit::customary()).map(Portion::Litres).map_err(|_| bad()),
     }
 }

@@ -152,7 +152,7 @@ fn litres_behind(part: &str) -> Option<(&str, Volume)> {
     part.match_indices(' ').map(|(at, _)| (&part[..at], part[at..].trim())).find_map(|(which, measure)| {
         let is_measure = measure.starts_with(|sign: char| sign.is_ascii_digit())
             && measure.ends_with(|sign: char| sign.is_alphabetic());
-        let volume = is_measure.then(|| Volume::parse(measure, VolumeUnit::Litre).ok())??;
+        let volume = is_measure.then(|| Volume::parse(measure, VolumeUnit::customary()).ok())??;
         Some((which, volume))
     })
 }

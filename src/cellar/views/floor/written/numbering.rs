@@ -134,7 +134,7 @@ impl State {
             {
                 return add(&mut said.labels, labels);
             }
-            if let Ok(volume) = Volume::parse(part, VolumeUnit::Litre)
+            if let Ok(volume) = Volume::parse(part, VolumeUnit::customary())
                 && lower.ends_with(|sign: char| sign.is_alphabetic())
             {
                 return match said.capacity.replace(volume) {

@@ -189,7 +189,7 @@ fn amount_of(text: &str) -> Result<Amount, WishError> {
         if !text.ends_with(char::is_alphabetic) {
             return Err(bad());
         }
-        return Volume::parse(text, VolumeUnit::Litre).map(Amount::Litres).map_err(|_| bad());
+        return Volume::parse(text, VolumeUnit::customary()).map(Amount::Litres).map_err(|_| bad());
     };
     let percent = percent.trim().replace(',', ".");
     let (whole, part) = percent.split_once('.').unwrap_or((&percent, ""));
