@@ -296,13 +296,22 @@ fn a_fact_of_another_program_comes_into_sight_within_a_second() {
 fn a_new_cellar_asks_at_a_terminal_and_its_first_round_is_closed() {
     let cellar = Cellar { folder: tempfile::tempdir().unwrap() };
     let file = cellar.file();
-    let mut pty = Pty::start(&program(), &["new", &file], &[], 80, 24);
-    pty.wait_for("Who enters?", PATIENCE);
-    pty.keys("mk\r");
-    pty.wait_for("us, eu or both?", PATIENCE);
-    pty.keys("eu\r");
+    let looks = cellar.folder.path().join("settings").join("looks.toml");
+    let mut pty = Pty::start(&program(), &["new", &file], &[("BARRELWALK_LOOKS", looks.to_str().unwrap())], 80, 24);
+    let mut pressed = 0;
+    let mut press = |pty: &mut Pty, keys: &str| {
+        pressed += keys.chars().count();
+        pty.keys(keys);
+    };
+    for (asked, said) in
+        [("Who enters?", "mk\r"), ("us, eu or both?", "eu\r"), ("Volumes in", "\r"), ("Dates day-first", "year\r")]
+    {
+        pty.wait_for(asked, PATIENCE);
+        press(&mut pty, said);
+    }
     pty.wait_for("is a new, empty cellar", PATIENCE);
     pty.wait_for_end();
+    assert_eq!(std::fs::read_to_string(looks).unwrap(), "volume = \"litres\"\ndates = \"year-first\"\n");
     let mut pty = Pty::start(&program(), &["open", "--cellar", &file, "--by", "mk"], &[], 80, 24);
     pty.wait_for("Nothing is here yet.", PATIENCE);
     for (keys, said) in [
@@ -311,12 +320,24 @@ fn a_new_cellar_asks_at_a_terminal_and_its_first_round_is_closed() {
         ("\u{1b}[A\rK1, keg, 100 L\r", "Numbered: keg K1."),
         ("\rM26, red, Syrah, 2026, Varrow Valley: 181-210 full, K1 full\r", "M26: 6850.0 L in 31 vessels"),
     ] {
-        pty.keys(keys);
+        press(&mut pty, keys);
         pty.wait_for(said, PATIENCE);
     }
     assert_eq!((cellar.count("practice_set"), cellar.count("wine_received")), (1, 31));
-    pty.keys("\u{1b}");
-    pty.wait_for("181", PATIENCE);
+    for (keys, said) in [
+        ("\u{1b}", "barrel 181"),
+        ("b", "top from which vessel?"),
+        ("\r", "has begun, topping from K1"),
+        ("e", "Every barrel of this round is done."),
+        ("z", "30 of 30 barrels topped"),
+        ("\r", "is closed: 30 barrels"),
+    ] {
+        press(&mut pty, keys);
+        pty.wait_for(said, PATIENCE);
+    }
+    // From nothing to a first round that is closed, 30 barrels of it: as many keys as a few lines of text.
+    assert!(pressed <= 160, "{pressed} keys");
+    assert_eq!(cellar.count("topped"), 30);
     pty.signal(Signal::TERM);
     pty.wait_for_end();
 }

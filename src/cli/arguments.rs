@@ -35,7 +35,7 @@ pub use crate::cli::arguments::core::entering::{Entering, When};
 pub use crate::cli::arguments::core::look::Look;
 pub use crate::cli::arguments::core::reading::{Format, Reading};
 pub use crate::cli::arguments::core::reckon::Reckon;
-pub use crate::cli::arguments::core::screen::Screen;
+pub use crate::cli::arguments::core::screen::{Palette, Screen};
 pub use crate::cli::arguments::core::things::{Claimant, Shown, Thing, Things, Traceable};
 pub use crate::cli::arguments::finish::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, GiveArguments, TryArguments};

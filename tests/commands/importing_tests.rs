@@ -317,7 +317,10 @@ fn a_test_is_entered_in_a_line() {
         ("test 0417 ph=35", "pH of 35 is out of range."),
         ("test 0417 free=24oz", "'oz' is no unit of free SO2"),
         ("test 0417 va=0.001", "If it is so, say --sure."),
-        ("test 0417 free=240", "free SO2 of 240 is hardly ever found: 10 to 50 mg/L is usual. Perhaps 24 mg/L is meant."),
+        (
+            "test 0417 free=240",
+            "free SO2 of 240 is hardly ever found: 10 to 50 mg/L is usual. Perhaps 24 mg/L is meant.",
+        ),
         ("test 0417 malic=120", "It must lie between 0 and 20 g/L. Perhaps 0.12 g/L is meant."),
         ("test 0417 ph=3.5 --at 2026-08-01", "'0417' was not there yet on 1 Aug 2026"),
         ("test 0417 ph=3.5 --at 2996-08-01", "lies in the future"),

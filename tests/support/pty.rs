@@ -85,7 +85,12 @@ impl Pty {
 
     fn start_command(mut command: CommandBuilder, variables: &[(&str, &str)], width: u16, height: u16) -> Pty {
         command.env_clear();
-        for (name, value) in [("PATH", "/usr/bin:/bin"), ("TERM", "xterm-256color"), ("LANG", "C.UTF-8")] {
+        for (name, value) in [
+            ("PATH", "/usr/bin:/bin"),
+            ("TERM", "xterm-256color"),
+            ("LANG", "C.UTF-8"),
+            ("BARRELWALK_LOOKS", "no looks"),
+        ] {
             command.env(name, value);
         }
         for (name, value) in variables {

@@ -79,6 +79,7 @@ impl Counter<'_, '_> {
             keep(file, &known.by, rules, self.now)?;
         }
         writeln!(self.out, "{} is a new, empty cellar", harmless(&file.to_string_lossy()))?;
+        self.out.flush()?;
         if let Some(((volume, dates), looks_file)) = known.told.zip(looks_file.as_deref()) {
             looks::keep(looks_file, volume, dates)?;
             let shown = harmless(&looks_file.to_string_lossy());
@@ -140,7 +141,7 @@ fn ask(input: &mut dyn BufRead, to: &mut dyn Write, said: Said<'_>) -> Outcome<K
     };
     let dates = match said.dates.or(said.looks.dates) {
         Some(dates) => dates,
-        None => one_of(input, to, "Dates day-first (27 Nov), month-first (Nov 27) or year-first (2026-11-27)", &DATES)?,
+        None => one_of(input, to, "Dates day-first (27 Nov), month-first (Nov 27) or year-first", &DATES)?,
     };
     let told = (Some(volume) != said.looks.volume || Some(dates) != said.looks.dates).then_some((volume, dates));
     Ok(Known { by, rules: rules.rules(), told })

@@ -16,8 +16,8 @@ use toml_edit::{DocumentMut, Item, Key, value};
 use super::cellar_file::System;
 use super::complaint::{Complaint, Outcome};
 use crate::cellar::core::label::{Label, harmless};
+use crate::cli::arguments::Palette;
 use crate::told::meant::meant;
-use crate::tui::core::theme::Palette;
 use crate::units::{Customary, DateForm, VolumeUnit};
 
 /// No file of looks is larger.

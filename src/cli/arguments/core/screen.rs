@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use crate::tui::core::theme::Palette;
+pub use crate::tui::core::theme::Palette;
 
 /// How the full screen looks, and who enters.
 #[derive(Debug, Clone, Default, Args)]
