@@ -102,8 +102,8 @@ const ELSEWHERE: &[&str] = &[
 
 /// What the keys of a page enter; nothing on a page that does not stand here. Undo and redo take back and give back on any.
 const ENTERED: &[(&str, &[&str])] = &[
-    ("The floor", &["topped", "skipped", "wine_moved", "treated", "barrel_cared"]),
-    ("Find", &["topped", "skipped", "wine_moved", "treated", "barrel_cared"]),
+    ("The floor", &["topped", "skipped", "wine_moved", "treated", "barrel_cared", "practice_set"]),
+    ("Find", &["topped", "skipped", "wine_moved", "treated", "barrel_cared", "practice_set"]),
     (
         "A line of words",
         &[
