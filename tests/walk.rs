@@ -149,6 +149,42 @@ fn demo_retractions() -> usize {
     std::fs::read_to_string(facts).unwrap().lines().filter(|line| line.contains(r#""kind":"retracted""#)).count()
 }
 
+/// Whatever becomes of the file, the next key does not say that something is stored; what was is written elsewhere.
+#[test]
+fn a_file_that_goes_away_under_the_screen_is_said_and_kept_elsewhere() {
+    let cellar = Cellar::left_demo();
+    let before = cellar.count("topped");
+    let mut pty = cellar.open(&[]);
+    let next = done(&pty) + 1;
+    press_until_done(&mut pty, " ", next);
+    std::fs::remove_file(cellar.file()).unwrap();
+    pty.wait_for("is no longer there", PATIENCE);
+    pty.wait_for("home-kept.cellar", PATIENCE);
+    pty.keys("\r");
+    pty.wait_for("Everything is in", PATIENCE);
+    pty.keys("q");
+    pty.wait_for_end();
+    let kept = cellar.file().replace("home.", "home-kept.");
+    std::fs::rename(kept, cellar.file()).unwrap();
+    for ending in ["-wal", "-shm"] {
+        std::fs::remove_file(cellar.file() + ending).unwrap();
+    }
+    assert_eq!(cellar.count("topped"), before + 1);
+
+    // Put back in time, it is gone on with.
+    let mut pty = cellar.open(&[]);
+    let away = cellar.file() + "-away";
+    std::fs::rename(cellar.file(), &away).unwrap();
+    pty.wait_for("is no longer there", PATIENCE);
+    std::fs::rename(&away, cellar.file()).unwrap();
+    pty.wait_for("The file is back", PATIENCE);
+    let next = done(&pty) + 1;
+    press_until_done(&mut pty, " ", next);
+    pty.keys("q");
+    pty.wait_for_end();
+    assert_eq!(cellar.count("topped"), before + 2);
+}
+
 #[test]
 fn what_was_seen_as_done_is_there_whenever_the_plug_is_pulled() {
     let cellar = Cellar::left_demo();

@@ -194,9 +194,10 @@ impl Desk {
     /// Takes in what another program appended, and refuses to go on where it cannot be read.
     pub(super) fn refresh_to_write(&mut self) -> Result<(), DeskError> {
         self.refresh()?;
-        match self.why_only_read() {
-            Some(why) => Err(DeskError::OnlyRead(why.to_owned())),
-            None => Ok(()),
+        match (&self.astray, self.why_only_read()) {
+            (Some(astray), _) => Err(LogError::from(astray.clone()).into()),
+            (None, Some(why)) => Err(DeskError::OnlyRead(why.to_owned())),
+            (None, None) => Ok(()),
         }
     }
 

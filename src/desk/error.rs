@@ -59,6 +59,14 @@ pub enum DeskError {
     Output(String),
 }
 
+impl DeskError {
+    /// Whether it was entered all the same, but not into the file of that name.
+    #[must_use]
+    pub const fn was_entered(&self) -> bool {
+        matches!(self, DeskError::Log(LogError::EnteredAstray(_)))
+    }
+}
+
 impl From<Refusal> for DeskError {
     fn from(refusal: Refusal) -> DeskError {
         DeskError::Refused(Box::new(refusal))

@@ -49,7 +49,7 @@ use crate::cellar::core::fact::{Device, FactKey};
 use crate::cellar::core::fold::Retractions;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
-pub use crate::log::Access;
+pub use crate::log::{Access, Astray};
 use crate::log::{Log, Position};
 
 /// An open cellar.
@@ -68,6 +68,8 @@ pub struct Desk {
     warnings: Vec<String>,
     /// What is said where a fact cannot be read.
     why_only_read: Option<String>,
+    /// What became of the file while it was open, as of the last look.
+    astray: Option<Astray>,
     /// How far the snapshot came with which it was opened.
     snapshot: Option<FactKey>,
 }
@@ -98,6 +100,7 @@ impl Desk {
             checkpoints: Checkpoints::default(),
             warnings,
             why_only_read: None,
+            astray: None,
             snapshot: snapshot.as_ref().and_then(|folded| folded.reached.clone()),
         };
         if let Some(folded) = snapshot {
@@ -105,6 +108,7 @@ impl Desk {
         }
         desk.adopt_run(run);
         desk.heed_what_is_passed_over();
+        desk.astray = desk.log.look().err();
         Ok(desk)
     }
 
@@ -118,6 +122,12 @@ impl Desk {
         let earlier = self.why_only_read.replace(sentence.clone());
         self.warnings.retain(|said| Some(said) != earlier.as_ref());
         self.warnings.push(sentence);
+    }
+
+    /// What became of the file while it was open, where nothing can be entered for that.
+    #[must_use]
+    pub fn astray(&self) -> Option<&Astray> {
+        self.astray.as_ref()
     }
 
     /// Why nothing can be entered though the file may be written: a sentence on the facts that this program cannot read.
@@ -168,8 +178,15 @@ impl Desk {
         self.snapshot.is_some()
     }
 
-    /// Takes in what another program appended. Says whether there was anything.
+    /// Takes in what another program appended, and looks whether the file is still there. Says whether there was anything.
     pub fn refresh(&mut self) -> Result<bool, DeskError> {
+        let news = self.take_in_news();
+        self.astray = self.log.look().err();
+        // That it cannot be read is then no wonder.
+        if self.astray.is_some() { Ok(news.unwrap_or(false)) } else { news }
+    }
+
+    fn take_in_news(&mut self) -> Result<bool, DeskError> {
         if !self.log.changed_since(self.head)? {
             return Ok(false);
         }
@@ -182,6 +199,7 @@ impl Desk {
     /// It is a cache: that it could not be written is no harm, so nothing is said of it.
     pub fn keep_snapshot(&self) {
         if self.log.access() == Access::ReadWrite
+            && self.astray.is_none()
             && let Some(folded) = self.checkpoints.worth_keeping(self.head)
             && self.snapshot != folded.reached
         {

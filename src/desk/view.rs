@@ -178,10 +178,10 @@ impl Desk {
         }
     }
 
-    /// Makes a safe copy while the cellar is open.
-    pub fn backup(&self, target: &Path) -> Result<(), DeskError> {
-        self.log.backup(target)?;
-        Ok(())
+    /// Makes a safe copy while the cellar is open: of all that this program holds, also of what the file's name does not
+    /// lead to any more. Gives how many facts are in it.
+    pub fn backup(&self, target: &Path) -> Result<u64, DeskError> {
+        Ok(self.log.backup(target)?.facts)
     }
 
     /// Checks the file, the chain of every device, the mark beside the file, and that every vessel's account explains

@@ -1,7 +1,6 @@
 //! Appending: one immediate transaction, and after any failure a look at what is really there.
 
 use std::collections::HashMap;
-use std::path::Path;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior, params};
 use serde::de::IgnoredAny;
@@ -93,14 +92,20 @@ impl Log {
                 .and_then(|()| is_json(&line.body))
                 .map_err(|problem| LogError::Unfit { id: line.id.clone(), problem })?;
         }
-        match store(self.connection()?, &self.path, self.top.clone(), seen, lines) {
+        match store(self, self.top.clone(), seen, lines) {
             Ok(stored) => {
                 self.top = stored.top;
+                // Whoever says that it is stored means the file of that name.
+                self.look().map_err(LogError::EnteredAstray)?;
                 self.remember(stored.heads);
                 Ok(self.top.head)
             }
             Err(Failure::Refused(error)) => Err(error),
-            Err(Failure::Broken(error)) => self.look_again(lines, &problem_of(&error)),
+            Err(Failure::Broken(error)) => {
+                // To open another file that came to stand there would say nothing of this one.
+                self.look()?;
+                self.look_again(lines, &problem_of(&error))
+            }
         }
     }
 
@@ -126,6 +131,7 @@ impl Log {
         // What was found may stand in the system's memory only, and what was not found may half stand in the write-ahead
         // log. Carrying the log over into the file and emptying it settles both.
         let settled = empty_write_ahead_log(&connection);
+        self.place.opened_again(Access::ReadWrite);
         let refreshed = self.top.refresh(&connection);
         self.connection = Some(connection);
         refreshed.map_err(|error| unclear(problem_of(&error)))?;
@@ -168,15 +174,11 @@ fn empty_write_ahead_log(connection: &Connection) -> rusqlite::Result<bool> {
     })
 }
 
-fn store(
-    connection: &Connection,
-    path: &Path,
-    mut top: Top,
-    seen: Position,
-    lines: &[Line],
-) -> Result<Stored, Failure> {
+fn store(log: &Log, mut top: Top, seen: Position, lines: &[Line]) -> Result<Stored, Failure> {
+    let connection = log.connection().map_err(Failure::Refused)?;
     let transaction = Transaction::new_unchecked(connection, TransactionBehavior::Immediate)
-        .map_err(|error| Failure::Refused(LogError::from_database(path, &error)))?;
+        .map_err(|error| Failure::Refused(log.look().err().map_or_else(|| log.explain(&error), LogError::from)))?;
+    log.look().map_err(|astray| Failure::Refused(astray.into()))?;
     top.refresh(&transaction)?;
     if top.head != seen {
         return Err(Failure::Refused(LogError::Moved { seen, head: top.head }));

@@ -6,6 +6,7 @@ use rusqlite::ErrorCode;
 use thiserror::Error;
 
 use super::Position;
+use super::astray::Astray;
 use crate::cellar::core::fact::FactId;
 use crate::cellar::core::label::harmless;
 
@@ -66,6 +67,12 @@ pub enum LogError {
     /// Another program holds the file.
     #[error("{0} is held by another program. Nothing was written. Close the other program, or try again in a moment.")]
     Locked(String),
+    /// The file is not what its name leads to.
+    #[error(transparent)]
+    Astray(#[from] Astray),
+    /// It was stored, but the name did not lead to the file any more.
+    #[error("This was entered last, but it is not in the file of that name. {0}")]
+    EnteredAstray(Astray),
     /// Opened for reading only.
     #[error("{0} was opened for reading only. Nothing was written. Open it for writing to enter facts.")]
     ReadOnly(String),

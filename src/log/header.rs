@@ -1,11 +1,11 @@
 //! The first bytes of a file, read before SQLite touches it: what is not a cellar stays as it is, byte for byte.
 
-use std::fs::{self, File};
-use std::io::Read;
+use std::fs;
 use std::path::Path;
 
 use super::error::{LogError, show, words};
 use super::files;
+use super::place::{hold, read_at};
 use super::schema::{APPLICATION_ID, SCHEMA_VERSION};
 
 /// The bytes that every SQLite file begins with.
@@ -36,8 +36,8 @@ pub fn check(path: &Path) -> Result<(), LogError> {
         return Err(LogError::Empty(show(path)));
     }
     let mut header = [0; HEADER_BYTES];
-    let mut file = File::open(path).map_err(unreadable)?;
-    match file.read_exact(&mut header) {
+    let file = hold(path).map_err(unreadable)?;
+    match read_at(&file, &mut header, 0) {
         Ok(()) => {}
         Err(error) if error.kind() == std::io::ErrorKind::UnexpectedEof => {
             return Err(LogError::NotACellar(show(path)));

@@ -209,6 +209,12 @@ impl MarkKeeper {
         &self.device
     }
 
+    /// The last fact that was stored under this laptop's name, as far as this program knows.
+    pub fn last_of_own(&self) -> Option<Head> {
+        let (n, link) = *self.mark.heads.get(&self.device)?;
+        Some(Head { id: FactId { device: self.device.clone(), n }, link })
+    }
+
     /// Takes another random name.
     pub fn renew_device(&mut self) -> io::Result<()> {
         self.device = random_device()?;

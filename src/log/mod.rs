@@ -19,6 +19,7 @@
 //! [`Log::scan`] is the hot path: it hands out borrowed columns and costs little more than stepping through the rows.
 
 mod append;
+mod astray;
 mod backup;
 mod chain;
 mod error;
@@ -28,6 +29,7 @@ mod header;
 mod known;
 mod mark;
 mod open;
+mod place;
 mod read;
 mod row;
 mod schema;
@@ -38,6 +40,7 @@ use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
 
+pub use astray::Astray;
 pub use backup::Backup;
 pub use chain::Link;
 pub use error::LogError;
@@ -50,7 +53,9 @@ pub use verify::{Difference, Problem, Report};
 
 use crate::cellar::core::fact::{Device, FactId, FactKey};
 use append::Top;
+use find::link_of;
 use mark::MarkKeeper;
+use place::Place;
 
 /// How many facts a log held when it was looked at: the position of its last one. Positions count the facts in the order
 /// in which they arrived in this file, from 1 without a gap, and mean nothing in another file.
@@ -106,6 +111,8 @@ pub struct Log {
     access: Access,
     /// Absent only after a failure from which the file could not be opened again.
     connection: Option<Connection>,
+    /// After the connection, so that it is given up after it.
+    place: Place,
     top: Top,
     mark: MarkKeeper,
     warnings: Vec<Warning>,
@@ -145,6 +152,26 @@ impl Log {
     #[must_use]
     pub fn warnings(&self) -> &[Warning] {
         &self.warnings
+    }
+
+    /// Whether the file is still what its name leads to, and holds what this laptop stored. Cheap enough to ask between two
+    /// keystrokes.
+    pub fn look(&self) -> Result<(), Astray> {
+        self.place.look(self.access)?;
+        // Most often its write-ahead log was carried over; a copy may have been laid over it as well.
+        if self.place.was_written() && !self.holds_own_facts() {
+            return Err(Astray::WrittenOver(error::show(&self.path)));
+        }
+        Ok(())
+    }
+
+    /// Whether the last facts that were stored here are in the file, and none stand in it that its write-ahead log hides.
+    fn holds_own_facts(&self) -> bool {
+        let Some(connection) = &self.connection else { return true };
+        // Pages that are kept in memory would say what was there before.
+        let forgotten = connection.execute_batch("PRAGMA shrink_memory");
+        let is_there = |head: &Head| link_of(connection, &head.id).is_ok_and(|link| link == Some(head.link));
+        forgotten.is_ok() && self.mark.last_of_own().as_ref().is_none_or(is_there)
     }
 
     /// Gives this laptop another random device name, for use from the next fact on: needed where a fork shows that

@@ -11,6 +11,7 @@ use super::append::Top;
 use super::error::{LogError, problem_of, show, words};
 use super::files::{self, HalfMade};
 use super::mark::MarkKeeper;
+use super::place::{Place, hold};
 use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
 use super::{Access, Log, header};
 use crate::cellar::core::moment::Moment;
@@ -55,14 +56,17 @@ impl Log {
     pub fn open(path: &Path, access: Access) -> Result<Log, LogError> {
         check_sqlite()?;
         header::check(path)?;
-        let path = std::fs::canonicalize(path)
-            .map_err(|error| LogError::CannotRead { path: show(path), problem: words(&error) })?;
+        let cannot_read = |error: std::io::Error| LogError::CannotRead { path: show(path), problem: words(&error) };
+        let path = std::fs::canonicalize(path).map_err(cannot_read)?;
+        // Held before the database opens the file: what is opened is what was looked at.
+        let held = hold(&path).map_err(cannot_read)?;
         let connection = connect(&path, access)?;
         let explain = |error: rusqlite::Error| LogError::from_database(&path, &error);
         let cellar: String = connection.query_row("SELECT id FROM cellar", [], |row| row.get(0)).map_err(explain)?;
         let top = Top::of(&connection).map_err(explain)?;
         let (mark, warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
-        Ok(Log { path, cellar, access, connection: Some(connection), top, mark, warnings })
+        let place = Place::of(&path, held, &cellar, access, &connection)?;
+        Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark, warnings })
     }
 
     /// A second opening of the same file, for reading only: another thread can read while this one appends.
@@ -73,6 +77,7 @@ impl Log {
             cellar: self.cellar.clone(),
             access: Access::ReadOnly,
             connection: Some(connection),
+            place: self.place.for_reading(),
             top: self.top.clone(),
             mark: self.mark.for_reading(),
             warnings: Vec::new(),
@@ -207,6 +212,22 @@ fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
         }
         outcome => outcome,
     }
+}
+
+/// The own name of the cellar in a file that is only looked at: nothing is written, and nothing laid beside it.
+pub fn cellar_of(path: &Path) -> Result<String, LogError> {
+    header::check(path)?;
+    let explain = |error: rusqlite::Error| LogError::from_database(path, &error);
+    let connection = alone(path).map_err(explain)?;
+    connection.query_row("SELECT id FROM cellar", [], |row| row.get(0)).map_err(explain)
+}
+
+/// A file by itself, without what stands beside it.
+pub fn alone(path: &Path) -> rusqlite::Result<Connection> {
+    let flags = ALWAYS | OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+    let connection = Connection::open_with_flags(unchanging(path), flags)?;
+    guard(&connection)?;
+    Ok(connection)
 }
 
 /// The name by which SQLite opens a file of which it may take for granted that nobody changes it.

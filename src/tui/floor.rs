@@ -21,6 +21,7 @@ pub mod works;
 use std::collections::VecDeque;
 
 pub mod despite;
+pub(super) mod elsewhere;
 pub mod ending;
 pub mod find;
 pub(super) mod for_another;

@@ -19,16 +19,18 @@ use super::finish::checklist::{CheckLine, ChecklistPage};
 use super::finish::fining::{AgentChoice, Batch, FiningPage};
 use super::finish::moving::MovePage;
 use super::floor::begin::{self, Begin, BeginLine};
+use super::floor::elsewhere::Elsewhere;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
-use super::floor::{find, head, works};
+use super::floor::{elsewhere, find, head, works};
 
 /// The screen of a cellar.
 pub static HOUSE: House = House {
     floor: || Box::<Floor>::default(),
     find: find::open,
     begins: begin::open_if_empty,
+    goes_astray: elsewhere::open,
     under_way: head::under_way,
     tells: &[discrepancies::told, works::told],
     unentered: &[bottling::unentered, glasses::unentered],
@@ -45,6 +47,7 @@ pub static HOUSE: House = House {
         Room::of::<ChecklistPage>(),
         Room::of::<Closing>(),
         Room::of::<CountPage>(),
+        Room::of::<Elsewhere>(),
         Room::of::<FiningPage>(),
         Room::of::<Glasses>(),
         Room::of::<DiscrepancyPage>(),

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)] // in what the tests share
 
 mod append;
+mod astray;
 mod backup;
 mod damage;
 mod guards;

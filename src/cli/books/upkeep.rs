@@ -13,7 +13,7 @@ use crate::units::{by_count, counted};
 impl Counter<'_, '_> {
     /// Writes a safe copy.
     pub(in crate::cli) fn backup(&mut self, cellar: &Path, file: &Path) -> Outcome {
-        let tell = |counter: &mut Self, _: &Desk, ()| -> Outcome {
+        let tell = |counter: &mut Self, _: &Desk, _: u64| -> Outcome {
             Ok(writeln!(counter.out, "{} is a whole copy of the cellar", named(file))?)
         };
         self.at_desk(cellar, Access::ReadOnly, |desk, _| Ok(desk.backup(file)?), tell)

@@ -16,6 +16,8 @@ pub struct House {
     pub find: fn(&mut Model),
     /// What a cellar opens on before there is anything in it.
     pub begins: fn(&mut Model),
+    /// What is offered where the file went away from under its name.
+    pub goes_astray: fn(&mut Model),
     /// What is under way, in so many columns: it stands in the head of every page that has no other line there.
     pub under_way: fn(&Model, usize) -> String,
     /// What is told on opening, and where another program entered facts: the first that has something to tell.

@@ -70,6 +70,8 @@ pub struct Model {
     pub opened: bool,
     /// Whether nothing can be entered.
     pub read_only: Option<String>,
+    /// Where the cellar may be written, where its file's name does not lead to it any more.
+    pub elsewhere: Option<String>,
     /// The cellar.
     pub state: State,
     /// Where the cursor stands; nowhere while there is no room.
@@ -119,6 +121,7 @@ impl Model {
             behalf: None,
             opened: false,
             read_only: None,
+            elsewhere: None,
             state: State::default(),
             cursor: None,
             aside: None,

@@ -9,6 +9,7 @@ use ratatui::Frame;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Text;
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
+use crate::cellar::core::state::State;
 use crate::desk::{Act, DeskError};
 use crate::tui::core::asking;
 use crate::tui::core::draw;
@@ -137,6 +138,7 @@ impl Model {
                 self.read_only = Some(why.clone());
                 self.say(why, Tone::Notice);
             }
+            Answer::Astray { state, read_only, elsewhere, say } => self.on_astray(state, read_only, elsewhere, &say),
             Answer::Changed(state) => {
                 let before = self.state.clone();
                 let lost = self.take_state(state);
@@ -164,7 +166,26 @@ impl Model {
             | Answer::Who(_)
             | Answer::SoFar { .. }
             | Answer::Found { .. }
+            | Answer::WrittenElsewhere(_)
             | Answer::Latest(..) => {}
+        }
+    }
+
+    /// Something became of the file, or it is back.
+    pub(in crate::tui) fn on_astray(
+        &mut self,
+        state: State,
+        read_only: Option<String>,
+        elsewhere: Option<String>,
+        say: &str,
+    ) {
+        self.take_state(state);
+        self.say(say, if read_only.is_some() { Tone::Refused } else { Tone::Notice });
+        self.read_only = read_only;
+        let is_new = self.elsewhere.is_none() && elsewhere.is_some();
+        self.elsewhere = elsewhere;
+        if is_new {
+            (self.house.goes_astray)(self);
         }
     }
 

@@ -1,6 +1,6 @@
 //! What the screen wishes, and the one who carries it out on the desk.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
@@ -9,7 +9,7 @@ use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
-use crate::desk::{Access, Act, Correction, Desk, DeskError, Settlement, Surprises, Undone};
+use crate::desk::{Access, Act, Astray, Correction, Desk, DeskError, Settlement, Surprises, Undone};
 use crate::tui::core::apart::{Found, Search, Searches};
 use crate::tui::core::then::Then;
 use crate::tui::edge::screen::{Effects, Mailbox};
@@ -75,6 +75,8 @@ pub enum Work {
     Latest(NaiveDate),
     /// Look up who entered some facts, and with which note.
     Who(Vec<FactId>),
+    /// Write everything that is held to another file.
+    WriteElsewhere(PathBuf),
     /// Look whether another program has appended facts.
     Refresh,
     /// Find something out in a thread of its own, in place of what is searched of its kind.
@@ -114,6 +116,19 @@ pub enum Answer {
     },
     /// From now on nothing can be entered, and why.
     OnlyRead(String),
+    /// Something became of the file, or it is back where it was.
+    Astray {
+        /// All that is held.
+        state: State,
+        /// Why nothing can be entered, where that is so.
+        read_only: Option<String>,
+        /// Where all of it may be written, where the name of the file does not lead to it any more.
+        elsewhere: Option<String>,
+        /// What to say of it.
+        say: String,
+    },
+    /// All that is held was written to another file: what to say of it.
+    WrittenElsewhere(String),
     /// The state is another one, for another reason than an act of this person.
     Changed(State),
     /// When the last fact of a day happened, where one did.
@@ -199,6 +214,14 @@ impl Hands {
                 };
                 vec![Answer::Who(facts.into_iter().map(entered).collect::<Result<_, DeskError>>()?)]
             }
+            Work::WriteElsewhere(target) => {
+                let facts = desk.backup(&target)?;
+                let file = target.display();
+                let said = format!(
+                    "Everything is in {file} now, {facts} facts, read again and whole. Leave with q, then go on there: barrelwalk open --cellar {file}"
+                );
+                vec![Answer::WrittenElsewhere(said)]
+            }
             Work::Refresh => {
                 if desk.refresh()? {
                     vec![Answer::Changed(desk.state().clone())]
@@ -215,8 +238,38 @@ fn why_read_only(desk: &Desk) -> Option<String> {
     if let Some(why) = desk.why_only_read() {
         return Some(why.to_owned());
     }
+    if let Some(astray) = desk.astray() {
+        return Some(astray.to_string());
+    }
     let opened = "This cellar is open for reading only. Open it where it may be written.";
     (desk.access() == Access::ReadOnly).then(|| opened.to_owned())
+}
+
+/// What is said where something became of the file, whatever was asked for meanwhile.
+fn went_astray(desk: &Desk, answers: Result<Vec<Answer>, DeskError>) -> Answer {
+    let back = "The file is back where it was: what is entered is stored in it again.".to_owned();
+    let say = match (answers, desk.astray()) {
+        // What was entered last is told of by the way that it went.
+        (Err(error), _) if error.was_entered() => error.to_string(),
+        (_, astray) => astray.map_or(back, Astray::to_string),
+    };
+    let out_of_reach = desk.astray().is_some_and(Astray::is_out_of_reach);
+    let elsewhere = out_of_reach.then(|| beside(desk.path()).display().to_string());
+    Answer::Astray { state: desk.state().clone(), read_only: why_read_only(desk), elsewhere, say }
+}
+
+/// A name for a file that is not there, beside another one; where the folder of that is gone, in the folder that one is in, else at
+/// home.
+fn beside(path: &Path) -> PathBuf {
+    let folders = [path.parent().map(Path::to_owned), std::env::current_dir().ok(), std::env::home_dir()];
+    let folder = folders.into_iter().flatten().find(|folder| folder.is_dir()).unwrap_or_else(std::env::temp_dir);
+    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().map_or_else(String::new, |ending| format!(".{}", ending.to_string_lossy()));
+    let numbered = |number: u32| match number {
+        1 => folder.join(format!("{name}-kept{ending}")),
+        _ => folder.join(format!("{name}-kept-{number}{ending}")),
+    };
+    (1..1_000).map(numbered).find(|free| !free.exists()).unwrap_or_else(|| numbered(0))
 }
 
 /// Does what may surprise, unless something about it is to be asked that was not asked before: that is given then.
@@ -265,11 +318,15 @@ impl Effects for Hands {
             _ => {}
         }
         let could_be_read = self.why_only_read().is_none();
+        let astray = self.desk.as_ref().and_then(Desk::astray).cloned();
         let before = self.desk.as_ref().map(Desk::head);
         let answers = self.on_desk(work);
         if could_be_read && let (Some(desk), Some(why)) = (&self.desk, self.why_only_read()) {
             // Another program entered what this one cannot read, whatever was asked for.
             return Ok(vec![Answer::Changed(desk.state().clone()), Answer::OnlyRead(why)]);
+        }
+        if let Some(desk) = self.desk.as_ref().filter(|desk| desk.astray() != astray.as_ref()) {
+            return Ok(vec![went_astray(desk, answers)]);
         }
         Ok(answers.unwrap_or_else(|error| {
             let why = match error {

@@ -62,7 +62,7 @@ fn told_by_system<Answer: Send + 'static>(file: &Path, bell: Bell<Answer>) -> no
     let folder = file.parent().unwrap_or(&file).to_owned();
     let names = watched_names(&file);
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
-        if event.is_ok_and(|event| is_writing(&event, &names)) {
+        if event.is_ok_and(|event| is_writing(&event, &names) || is_about(&event, &file)) {
             bell.ring();
         }
     })?;
@@ -89,6 +89,12 @@ fn is_writing(event: &notify::Event, names: &[OsString]) -> bool {
     };
     let concerned = |path: &PathBuf| path.file_name().is_some_and(|name| names.iter().any(|watched| watched == name));
     event.need_rescan() || (written && event.paths.iter().any(concerned))
+}
+
+/// Whether the folder of the file itself came or went, or changed its name.
+fn is_about(event: &notify::Event, file: &Path) -> bool {
+    let moved = matches!(event.kind, EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(_)));
+    moved && event.paths.iter().any(|path| Some(path.as_path()) == file.parent())
 }
 
 fn look_now_and_then<Answer: Send + 'static>(file: &Path, bell: Bell<Answer>) -> io::Result<()> {

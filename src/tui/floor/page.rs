@@ -19,6 +19,7 @@ use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
 use crate::tui::floor::beside;
 use crate::tui::floor::colouring::{Colouring, Palette};
+use crate::tui::floor::elsewhere;
 use crate::tui::floor::ending::Ending;
 use crate::tui::floor::typed;
 use crate::tui::floor::walking::go_onward;
@@ -117,6 +118,7 @@ impl Table for Floor {
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
         Row::listed("Enter for a day that is over", "Enters for somebody and for a day that is over, from a sheet of paper: every act carries that name and that day until you enter as of now again.", does!(crate::tui::floor::for_another::open)).also(&["yesterday", "another person", "on behalf", "sheet", "backdate", "somebody else"]).unless(|_, model| model.why_read_only()),
         Row::listed("As of now again", "Enters by yourself and as of now again.", does!(Model::enter_as_of_now)).also(&["yesterday", "today"]).unless(|_, model| model.behalf.is_none().then(|| "What is entered is by you and as of now.".to_owned())),
+        Row::listed("Write the cellar elsewhere", "Writes everything that was entered to a new file, where the file of this cellar was deleted, moved or replaced while it was open.", |_, model| { elsewhere::open(model); Turn::stay() }).also(&["rescue", "save as", "lost file", "deleted", "recover"]).unless(|_, model| elsewhere::why_not(model)),
         Row::listed("Plain numbers are labels", "Says whether a plain number that is typed here is a label: litres then want a point, a comma or a unit, like 1.8 or 2 L. Again, and it is as before.", |_, model| turn_labels(model).into()).also(&["setting", "digits", "litres"]).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::core::leaving::quit)).also(&["quit", "exit"]),
     ];
