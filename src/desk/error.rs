@@ -22,6 +22,14 @@ pub enum DeskError {
     /// A line of what came in is not taken.
     #[error(transparent)]
     NotTaken(NotTaken),
+    /// A line of a spreadsheet is not taken, so that none is.
+    #[error("Nothing was entered. Line {line}: {why}")]
+    Line {
+        /// Its number.
+        line: u64,
+        /// Why.
+        why: Box<NotTaken>,
+    },
     /// What is to be written beside it is no text.
     #[error(transparent)]
     Text(#[from] TextError),

@@ -9,6 +9,9 @@ use crate::spreadsheet::Grid;
 /// What is known of a column and not taken in: it says what else the file is.
 const BESIDE: [(&str, &str); 2] = [("barrels", "lot"), ("wine", "topped")];
 
+/// A list of wine without its lots is hardly one.
+const NEEDED: (&str, &str) = ("wine", "lot");
+
 /// The kind of table that a file's head fits best; none where it fits none, or two alike.
 #[must_use]
 pub fn likely(grid: &Grid, state: &State) -> Option<&'static Table> {
@@ -27,6 +30,9 @@ fn columns_known(table: &'static Table, grid: &Grid, state: &State) -> usize {
     let grid = upright.as_ref().map_or(grid, |(upright, _)| upright);
     let house = house_of(table, state);
     let head = Head::find(table, &house, grid, &Answers::default(), &mut Proposal::default());
+    let Some(head) = head else { return 0 };
     let is_taken = |name: &str| !BESIDE.contains(&(table.name, name));
-    head.map_or(0, |head| head.fields().filter(|(field, _)| is_taken(field.name)).count() + head.house.len())
+    let taken = head.fields().filter(|(field, _)| is_taken(field.name)).count() + head.house.len();
+    let lacks = table.name == NEEDED.0 && !head.has(NEEDED.1);
+    taken.saturating_sub(usize::from(lacks))
 }

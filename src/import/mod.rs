@@ -11,6 +11,7 @@
 //!     head       which line is the head, and which column is which field
 //!     values     what the cells of a column mean
 //!     likely     which kind of table a file is
+//!     answering  what is asked answered one by one
 //!     mapping    what was said of a table, kept for the next of the same columns
 //!     barrels    a list of barrels, with where they lie
 //!     wine       what lies in which vessel
@@ -21,6 +22,7 @@
 //! ```
 
 pub mod analytes;
+mod answering;
 pub mod barrels;
 mod dated;
 pub mod fields;

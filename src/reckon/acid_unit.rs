@@ -15,6 +15,9 @@ pub enum AcidUnit {
 }
 
 impl AcidUnit {
+    /// All of them.
+    pub const ALL: [AcidUnit; 3] = [AcidUnit::Tartaric, AcidUnit::Sulfuric, AcidUnit::Acetic];
+
     /// Its name.
     #[must_use]
     pub const fn name(self) -> &'static str {

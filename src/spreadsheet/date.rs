@@ -16,6 +16,11 @@ pub enum DateOrder {
     MonthDay,
 }
 
+impl DateOrder {
+    /// All of them.
+    pub const ALL: [DateOrder; 2] = [DateOrder::DayMonth, DateOrder::MonthDay];
+}
+
 impl fmt::Display for DateOrder {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {

@@ -18,7 +18,8 @@ pub enum Delimiter {
 }
 
 impl Delimiter {
-    const ALL: [Delimiter; 4] = [Delimiter::Comma, Delimiter::Semicolon, Delimiter::Tab, Delimiter::Bar];
+    /// All of them.
+    pub const ALL: [Delimiter; 4] = [Delimiter::Comma, Delimiter::Semicolon, Delimiter::Tab, Delimiter::Bar];
 
     /// The sign.
     #[must_use]

@@ -18,6 +18,11 @@ pub enum Encoding {
     Windows1252,
 }
 
+impl Encoding {
+    /// All of them.
+    pub const ALL: [Encoding; 4] = [Encoding::Utf8, Encoding::Utf16Little, Encoding::Utf16Big, Encoding::Windows1252];
+}
+
 impl fmt::Display for Encoding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {

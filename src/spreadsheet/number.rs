@@ -14,6 +14,9 @@ pub enum DecimalSign {
 }
 
 impl DecimalSign {
+    /// Both.
+    pub const ALL: [DecimalSign; 2] = [DecimalSign::Point, DecimalSign::Comma];
+
     const fn sign(self) -> char {
         match self {
             DecimalSign::Point => '.',

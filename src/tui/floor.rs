@@ -26,6 +26,7 @@ pub mod ending;
 pub mod find;
 pub(super) mod for_another;
 pub mod holding;
+pub mod importing;
 pub mod jump;
 pub mod lot_review;
 pub(super) mod naming;

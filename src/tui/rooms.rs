@@ -20,6 +20,8 @@ use super::finish::fining::{AgentChoice, Batch, FiningPage};
 use super::finish::moving::MovePage;
 use super::floor::begin::{self, Begin, BeginLine};
 use super::floor::elsewhere::Elsewhere;
+use super::floor::importing::FileLine;
+use super::floor::importing::understood::SpreadsheetPage;
 use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
@@ -48,6 +50,7 @@ pub static HOUSE: House = House {
         Room::of::<Closing>(),
         Room::of::<CountPage>(),
         Room::of::<Elsewhere>(),
+        Room::of::<FileLine>(),
         Room::of::<FiningPage>(),
         Room::of::<Glasses>(),
         Room::of::<DiscrepancyPage>(),
@@ -62,6 +65,7 @@ pub static HOUSE: House = House {
         Room::of::<Ready>(),
         Room::of::<RevealPage>(),
         Room::of::<RunPage>(),
+        Room::of::<SpreadsheetPage>(),
         Room::of::<TracePage>(),
         Room::of::<TrialPage>(),
         //

@@ -79,8 +79,9 @@ fn the_kind_of_table_is_told_by_its_head() {
     assert_eq!(kind(";T1;T2\nDate;2026-11-02;2026-11-02\npH;3.5;3.6\nVA;0.4;0.5\nFree SO2;20;30\n"), Some("tests"));
     assert_eq!(kind("Date;Barrel;Litres;From\n2026-11-02;1;0.4;K1\n"), Some("toppings"));
     assert_eq!(kind("Date;Barrel;Score;Remarks\n2026-11-02;1;14;plum\n"), Some("tastes"));
-    // Which of them it is shows nothing.
-    assert_eq!([kind("Barrel;Litres\n1;225\n"), kind("A;B\n1;2\n")], [None, None]);
+    // Of wine nothing is known without its lot.
+    assert_eq!(kind("Tag;Holds;Oak;Year\nA1;225;Allier;2024\n"), Some("barrels"));
+    assert_eq!(kind("A;B\n1;2\n"), None);
 }
 
 #[test]

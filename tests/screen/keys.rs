@@ -34,6 +34,7 @@ fn found(act: &str) -> Vec<KeyEvent> {
         "ledger" => "The ledger",
         "messages" => "Messages",
         "room-picture" => "Picture of the room",
+        "spreadsheet" => "Take in a spreadsheet",
         "trace" => "Trace to the bottles",
         other => panic!("what is ':{other}'?"),
     };

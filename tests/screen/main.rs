@@ -16,6 +16,7 @@ mod fills;
 mod find;
 mod finish;
 mod house;
+mod importing;
 mod keys;
 mod leaving;
 mod lineage;

@@ -38,19 +38,27 @@ pub fn would_be_entered(proposal: &Proposal, (line, at): (u64, Option<WallTime>)
 
 /// What a fact says, field by field.
 fn fields(what: &What) -> String {
-    let Ok(body) = what.body() else { return String::new() };
-    let said = body.iter().filter_map(|(field, value)| {
-        let words = match value {
-            Value::Null => return None,
-            Value::String(words) => words.clone(),
-            other => other.to_string(),
-        };
-        Some(match (field.strip_suffix("_ul"), value.as_u64()) {
+    what.body().map_or_else(|_| String::new(), |body| harmless(&named(body.iter(), ", ")))
+}
+
+/// Fields with their names; amounts in litres.
+fn named<'a>(fields: impl Iterator<Item = (&'a String, &'a Value)>, between: &str) -> String {
+    let said = fields.filter(|(_, value)| !value.is_null()).map(|(field, value)| {
+        match (field.strip_suffix("_ul"), value.as_u64()) {
             (Some(field), Some(microlitres)) => format!("{field} {}", litres(Volume::from_ul(microlitres))),
-            _ => format!("{field} {words}"),
-        })
+            _ => format!("{field} {}", words(value)),
+        }
     });
-    harmless(&said.collect::<Vec<_>>().join(", "))
+    said.collect::<Vec<_>>().join(between)
+}
+
+fn words(value: &Value) -> String {
+    match value {
+        Value::String(words) => words.clone(),
+        Value::Array(parts) => parts.iter().map(words).collect::<Vec<_>>().join("; "),
+        Value::Object(fields) => named(fields.iter(), " "),
+        other => other.to_string(),
+    }
 }
 
 /// How much would be entered: `30 facts would be entered; 2 lines already known`.

@@ -9,7 +9,11 @@ use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
-use crate::desk::{Access, Act, Astray, Correction, Desk, DeskError, Settlement, Surprises, Undone};
+use crate::desk::{
+    Access, Act, Astray, Correction, Desk, DeskError, Imported, Importing, Settlement, Surprises, TakenIn, Taking,
+    Undone,
+};
+use crate::told::floor::importing as told;
 use crate::tui::core::apart::{Found, Search, Searches};
 use crate::tui::core::then::Then;
 use crate::tui::edge::screen::{Effects, Mailbox};
@@ -40,6 +44,21 @@ pub enum Work {
         act: Act,
         /// What to say when it is stored.
         say: String,
+        /// What follows then.
+        then: Then,
+    },
+    /// Take in what a spreadsheet came to.
+    TakeIn {
+        /// All facts of its lines.
+        proposed: Vec<Imported>,
+        /// Who enters what names nobody.
+        by: Label,
+        /// Since when it is so, where a line says no day.
+        since: Moment,
+        /// Whether the good lines are taken where others are refused.
+        keep_good: bool,
+        /// What was asked of it and answered.
+        answered: Vec<Question>,
         /// What follows then.
         then: Then,
     },
@@ -185,6 +204,22 @@ impl Hands {
                 desk.enter(&act, now)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
             }
+            Work::TakeIn { proposed, by, since, keep_good, answered, then } => {
+                let importing = Importing { by: &by, since, now };
+                let taken = unless_new(&answered, |surprises| {
+                    let taken = desk.take_in_spreadsheet(
+                        proposed.clone(),
+                        importing,
+                        Taking::Entered { keep_good, surprises },
+                    )?;
+                    let asked = taken.admitted.asked.clone();
+                    if asked.is_empty() { Ok(taken) } else { Err(DeskError::Asked(asked)) }
+                })?;
+                match taken {
+                    Err(questions) => vec![Answer::Asked(questions)],
+                    Ok(taken) => vec![taken_in(desk, taken, then)],
+                }
+            }
             Work::Correct { correction, by, answered, say, then } => {
                 desk.correct(&correction, &by, now, &answered)?;
                 vec![Answer::Stored { state: desk.state().clone(), say, then }]
@@ -283,6 +318,19 @@ fn unless_new<T>(
         }
         Err(DeskError::Asked(questions)) => Ok(Err(questions)),
         done => done.map(Ok),
+    }
+}
+
+/// What became of a spreadsheet. That a line is refused which was not when it was tried comes of what another program entered since.
+fn taken_in(desk: &Desk, taken: TakenIn, then: Then) -> Answer {
+    let TakenIn { known, admitted, .. } = taken;
+    let entered = admitted.taken.len();
+    match admitted.refused.into_iter().next() {
+        Some((line, why)) if entered == 0 => Answer::Refused(DeskError::Line { line, why: Box::new(why) }),
+        _ => {
+            let say = format!("{}.", told::entered(entered, known));
+            Answer::Stored { state: desk.state().clone(), say, then }
+        }
     }
 }
 

@@ -10,13 +10,14 @@ use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::list::Between;
-use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Go, Opens, Page, Row, Table, Turn, Way};
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::columns;
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::tui::floor::importing;
 use crate::units::counted;
 
 /// What a cellar begins with, in the order in which one does it.
@@ -60,7 +61,10 @@ impl Step {
                 "M26, red, Syrah, 2026, APPELLATION, block NAME: 181-210 full. Behind the colon also row A full, rack A-03-1, all empty ones, \
                  T1 1200 L. Of a lot that is there only where more of it lies: M26: K1 full."
             }
-            Step::Spreadsheet => "",
+            Step::Spreadsheet => {
+                "A list of barrels, of wine, of tests, tastes or toppings: CSV, XLSX or ODS. It is shown how the file is understood and what would be entered before \
+                 anything is."
+            }
         }
     }
 }
@@ -106,7 +110,7 @@ impl Table for Begin {
         name: "Begin a cellar",
         purpose: "Brings a cellar onto the map, a line each: a room is laid out and drawn while it is written, barrels are numbered by a pattern and \
                   come to free places, a lot is opened with where how much of it lies. What a line comes to stands below it before enter \
-                  takes it. What stands in a spreadsheet comes in by a command.",
+                  takes it. What stands in a spreadsheet is taken in as one act too.",
         opens: Opens::ByWays(&[Way {
             sense: None,
             title: "Begin a cellar",
@@ -120,7 +124,6 @@ impl Table for Begin {
                 "open a lot",
                 "register",
                 "receive",
-                "import",
                 "set up",
             ],
             why_not: Model::why_read_only,
@@ -142,10 +145,7 @@ impl Page for Begin {
         let mut above = paragraph(model, &there(&model.state), width, Meaning::Base);
         above.push(Line::default());
         let mut below = vec![Line::default()];
-        let how = match self.chosen.thing() {
-            Some(Step::Spreadsheet) | None => SPREADSHEET,
-            Some(step) => step.how(),
-        };
+        let how = self.chosen.thing().map_or("", |step| step.how());
         below.extend(paragraph(model, how, width, Meaning::Muted));
         let list = Between {
             above,
@@ -170,7 +170,7 @@ impl Page for Begin {
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
         match self.chosen.thing() {
-            Some(Step::Spreadsheet) | None => model.say(SPREADSHEET, Tone::Notice),
+            Some(Step::Spreadsheet) | None => importing::open(model),
             Some(step) => model.open(BeginLine { step: *step, line: String::new() }),
         }
         Some(Turn::stay())
@@ -186,10 +186,6 @@ impl Page for Begin {
         Turn::stay()
     }
 }
-
-/// How a spreadsheet comes in.
-const SPREADSHEET: &str = "At the desk: barrelwalk import barrels FILE, then barrelwalk import wine FILE. With --dry-run it only says how the file is read and what \
-                           would be entered.";
 
 /// What of a cellar there is.
 fn there(state: &State) -> String {
@@ -257,7 +253,7 @@ impl BeginLine {
                 let words = laid.origin_words().into_iter().chain([format!("{lot}: {lies}.")]).collect();
                 Ok(Planned { whats: laid.whats(), say: format!("{lot}: {lies}."), words, room: None })
             }
-            Step::Spreadsheet => Err(SPREADSHEET.to_owned()),
+            Step::Spreadsheet => Err("A spreadsheet is no line.".to_owned()),
         }
     }
 
