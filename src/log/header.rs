@@ -4,7 +4,6 @@ use std::fs;
 use std::path::Path;
 
 use super::error::{LogError, show, words};
-use super::files;
 use super::place::{hold, read_at};
 use super::schema::{APPLICATION_ID, SCHEMA_VERSION};
 
@@ -47,12 +46,16 @@ pub fn check(path: &Path) -> Result<(), LogError> {
     if !header.starts_with(MAGIC) {
         return Err(LogError::NotACellar(show(path)));
     }
-    // A file that keeps no write-ahead log, as a backup is, with one beside it: SQLite would read it into this file.
-    let left = files::beside(path, "-wal");
-    if header[JOURNAL_AT] == 1 && fs::metadata(&left).is_ok_and(|wal| wal.len() > 0) {
-        return Err(LogError::LeftOver { path: show(path), left: show(&left) });
-    }
     check_marks(path, number_at(&header, APPLICATION_AT), number_at(&header, VERSION_AT))
+}
+
+/// Whether a file that is a cellar keeps no write-ahead log, as a backup does: one beside it is not of it.
+pub fn keeps_no_write_ahead_log(path: &Path) -> Result<bool, LogError> {
+    let mut header = [0; HEADER_BYTES];
+    hold(path)
+        .and_then(|file| read_at(&file, &mut header, 0))
+        .map_err(|error| LogError::CannotRead { path: show(path), problem: words(&error) })?;
+    Ok(header[JOURNAL_AT] == 1)
 }
 
 /// Refuses another program's file and a newer program's.

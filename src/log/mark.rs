@@ -9,6 +9,7 @@ use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 use rusqlite::Connection;
 use serde::{Deserialize, Serialize};
@@ -18,6 +19,7 @@ use thiserror::Error;
 use super::chain::Link;
 use super::error::{LogError, show, words};
 use super::find::{heads, last_of_name, link_of};
+use super::place::Identity;
 use super::{Access, Head, files};
 use crate::cellar::core::fact::{Device, FactId};
 
@@ -79,6 +81,30 @@ pub enum Warning {
         "{0} belongs to another cellar: the file beside it was replaced. The facts in the file are kept. If this is not the cellar you expected, close it and restore the right file."
     )]
     OtherCellar(String),
+    /// What an earlier file left was set aside, and its facts were written out.
+    #[error(
+        "{path}-wal was left by an earlier file that stood here and did not belong to this one: it was set aside as {aside}, and nothing was laid over this file. It holds {facts} facts that this file does not; they are in {file}. Look at them, and take them in with: barrelwalk record --cellar {path} {file}"
+    )]
+    SetAside {
+        /// The cellar's file.
+        path: String,
+        /// What the write-ahead log is called now.
+        aside: String,
+        /// How many facts only it holds.
+        facts: usize,
+        /// Where they are.
+        file: String,
+    },
+    /// What an earlier file left was set aside, and could not be read by itself.
+    #[error(
+        "{path}-wal was left by an earlier file that stood here and did not belong to this one: it was set aside as {aside}, and nothing was laid over this file. It may hold facts that this file does not: keep it. Put beside the file that it came from, and called as that one with -wal behind, it is read again."
+    )]
+    SetAsideUnread {
+        /// The cellar's file.
+        path: String,
+        /// What the write-ahead log is called now.
+        aside: String,
+    },
     /// The mark cannot be written.
     #[error(
         "{path}, which watches over the newest facts, cannot be written: {problem}. Every fact is stored all the same. Mend the cause soon."
@@ -109,6 +135,42 @@ struct Mark {
     heads: Marks,
     /// What it is known to have held and does not.
     lost: Marks,
+    /// What stood there when it was written.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    stood: Option<Stood>,
+}
+
+/// The file and its write-ahead log as they stood: by their numbers, and when the file itself was written last.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+struct Stood {
+    device: u64,
+    file: u64,
+    newest: u64,
+    written: u64,
+    bytes: u64,
+}
+
+impl Stood {
+    fn now(path: &Path, newest: &Path) -> Option<Stood> {
+        let metadata = fs::metadata(path).ok()?;
+        let written = metadata.modified().ok()?.duration_since(SystemTime::UNIX_EPOCH).ok()?;
+        let Identity { device, number } = Identity::of(&metadata);
+        let newest = Identity::at(newest)?.number;
+        Some(Stood {
+            device,
+            file: number,
+            newest,
+            written: u64::try_from(written.as_nanos()).ok()?,
+            bytes: metadata.len(),
+        })
+    }
+}
+
+/// Whether the mark beside a file was written with this very file and write-ahead log there, and the file was not written
+/// since.
+pub fn knows(path: &Path, newest: &Path) -> bool {
+    let mark = read(&files::beside(path, ENDING)).ok().flatten();
+    mark.and_then(|mark| mark.stood).is_some_and(|stood| Stood::now(path, newest) == Some(stood))
 }
 
 /// The mark with its own check.
@@ -183,6 +245,7 @@ impl MarkKeeper {
             file: number,
             heads: marks_of(heads(connection).map_err(explain)?),
             lost,
+            stood: None,
         };
         let mut keeper = MarkKeeper { device, mark, file, access, handle: None, length: 0 };
         // A loss is written down at once: on the next opening the file alone would not show it any more.
@@ -248,6 +311,8 @@ impl MarkKeeper {
     }
 
     fn write_in_place(&mut self) -> io::Result<()> {
+        let cellar = PathBuf::from(&self.mark.path);
+        self.mark.stood = Stood::now(&cellar, &files::beside(&cellar, "-wal"));
         let mark = serde_json::to_string(&self.mark)?;
         let mut text = format!(r#"{{"mark":{mark},"check":"{}"}}"#, check(&mark)).into_bytes();
         let padded = (text.len() + 1).next_multiple_of(BLOCK_BYTES);

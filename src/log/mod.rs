@@ -27,6 +27,7 @@ mod files;
 mod find;
 mod header;
 mod known;
+mod leftover;
 mod mark;
 mod open;
 mod place;
@@ -39,6 +40,7 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
+use rusqlite::config::DbConfig;
 
 pub use astray::Astray;
 pub use backup::Backup;
@@ -171,7 +173,11 @@ impl Log {
         // Pages that are kept in memory would say what was there before.
         let forgotten = connection.execute_batch("PRAGMA shrink_memory");
         let is_there = |head: &Head| link_of(connection, &head.id).is_ok_and(|link| link == Some(head.link));
-        forgotten.is_ok() && self.mark.last_of_own().as_ref().is_none_or(is_there)
+        let hidden = || {
+            let alone = open::alone(&self.path).and_then(|alone| find::heads(&alone));
+            alone.is_ok_and(|alone| !leftover::holds_all(connection, &alone))
+        };
+        forgotten.is_ok() && self.mark.last_of_own().as_ref().is_none_or(is_there) && !hidden()
     }
 
     /// Gives this laptop another random device name, for use from the next fact on: needed where a fork shows that
@@ -179,6 +185,14 @@ impl Log {
     pub fn renew_device(&mut self) -> Result<&Device, LogError> {
         self.mark.renew_device().map_err(|error| self.cannot_read(&error))?;
         Ok(self.mark.device())
+    }
+
+    /// Where the file was written over, the write-ahead log is not carried over into what is there now: it is left for the
+    /// next opening, which sets it aside.
+    fn leave_it_apart(&self) {
+        if let (Some(connection), Err(Astray::WrittenOver(_))) = (&self.connection, self.look()) {
+            let _ = connection.set_db_config(DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, true);
+        }
     }
 
     fn connection(&self) -> Result<&Connection, LogError> {
@@ -192,6 +206,12 @@ impl Log {
 
     fn cannot_read(&self, error: &std::io::Error) -> LogError {
         LogError::CannotRead { path: error::show(&self.path), problem: error::words(error) }
+    }
+}
+
+impl Drop for Log {
+    fn drop(&mut self) {
+        self.leave_it_apart();
     }
 }
 

@@ -1,6 +1,7 @@
 //! Making a cellar's file and opening it, with every setting that the safety of the facts hangs on.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use rusqlite::config::DbConfig;
@@ -13,7 +14,7 @@ use super::files::{self, HalfMade};
 use super::mark::MarkKeeper;
 use super::place::{Place, hold};
 use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
-use super::{Access, Log, header};
+use super::{Access, Log, header, leftover};
 use crate::cellar::core::moment::Moment;
 
 /// How long to wait for another program that holds the file.
@@ -60,11 +61,15 @@ impl Log {
         let path = std::fs::canonicalize(path).map_err(cannot_read)?;
         // Held before the database opens the file: what is opened is what was looked at.
         let held = hold(&path).map_err(cannot_read)?;
+        // Another opening of this program looked at what stands beside it, and is at work with that.
+        let first = Arc::strong_count(&held) == 1;
+        let set_aside = if first { leftover::settle(&path)? } else { None };
         let connection = connect(&path, access)?;
         let explain = |error: rusqlite::Error| LogError::from_database(&path, &error);
         let cellar: String = connection.query_row("SELECT id FROM cellar", [], |row| row.get(0)).map_err(explain)?;
         let top = Top::of(&connection).map_err(explain)?;
-        let (mark, warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
+        let (mark, mut warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
+        warnings.splice(0..0, set_aside);
         let place = Place::of(&path, held, &cellar, access, &connection)?;
         Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark, warnings })
     }

@@ -7,5 +7,6 @@ mod astray;
 mod backup;
 mod damage;
 mod guards;
+mod leftover;
 #[path = "../support/mod.rs"]
 mod support;
