@@ -134,3 +134,51 @@ fn plain_numbers_are_labels_where_the_house_says_so() {
     walk.press("`18` enter");
     assert_eq!(walk.at_vessel(), "18");
 }
+
+/// The cellar is looked at as of then: what was done today is not done yet, and what is estimated and asked is what the desk would ask of that day.
+#[test]
+fn what_was_done_today_is_not_done_yet_on_the_day_that_is_entered() {
+    let mut walk = Walk::small();
+    walk.press("b enter enter");
+    let first = walk.at_vessel().to_owned();
+    walk.press("space");
+    assert!(walk.said().contains("topped"), "{}", walk.said());
+    let topped = |walk: &Walk| walk.model.state.vessels.by_label(&first).unwrap().last_topped;
+    let today = topped(&walk);
+    walk.press("/ `day that is over` enter `Ana, 24 Nov` enter");
+    assert_ne!(topped(&walk), today);
+    assert!(
+        walk.said().ends_with("The round of long had not begun then: b begins it as of that day."),
+        "{}",
+        walk.said()
+    );
+    assert!(walk.model.round().is_none());
+    walk.press("/ `as of now` enter");
+    assert_eq!(topped(&walk), today);
+    assert!(walk.model.round().is_some());
+}
+
+/// A sheet of a work that was begun in the book today only: the work is begun as of that day as well, and its steps are ticked.
+#[test]
+fn a_work_is_begun_as_of_the_day_of_its_sheet() {
+    let mut walk = Walk::small();
+    walk.press("`W-01` enter d enter enter");
+    let work = walk.model.state.works.iter().next().unwrap().1.label.clone();
+    walk.press("/ `day that is over` enter `Ana, 24 Nov` enter");
+    assert!(
+        walk.said().ends_with(&format!("The work {work} had not begun then: begin it as of that day.")),
+        "{}",
+        walk.said()
+    );
+    assert!(walk.model.working.is_none());
+    walk.press("`W-01` enter d enter enter");
+    assert!(walk.model.working.is_some());
+    let first = walk.at_vessel().to_owned();
+    walk.press("space");
+    assert_ne!(walk.at_vessel(), first);
+    let facts = entered(&walk, "Ana");
+    assert_eq!(facts, ["2026-11-24T08:00:00+01:00 work_set", "2026-11-24T08:01:00+01:00 wine_moved"]);
+    assert!(walk.text(80, 24).contains("1 of 3 done"), "{}", walk.text(80, 24));
+    walk.press("/ `as of now` enter");
+    assert!(walk.text(80, 24).contains("1 of 3 done"), "it goes on as of now: {}", walk.text(80, 24));
+}

@@ -6,9 +6,14 @@ use chrono::{NaiveDate, NaiveTime};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
 use crate::desk::Act;
 use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::sense::Sense;
 use crate::tui::core::text::columns;
+use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Work;
+use crate::tui::edge::screen::Effect;
 
 /// The first act of a day, where nothing stands in the log of it: work begins at eight.
 const BEGINS: NaiveTime = match NaiveTime::from_hms_opt(8, 0, 0) {
@@ -92,22 +97,46 @@ impl Model {
         self.set_time();
     }
 
-    /// Enters for somebody and a day from now on.
-    pub(in crate::tui) fn enter_for(&mut self, behalf: Behalf) {
+    /// Enters for somebody and a day from now on, and looks at the cellar as of then.
+    pub(in crate::tui) fn enter_for(&mut self, behalf: Behalf) -> Wishes {
         let by = behalf.by.clone();
+        let look = Work::LookAt(behalf.next);
         self.behalf = Some(behalf);
         self.set_time();
         let day = self.now.show_weekday();
         self.say(format!("What is entered from now on was done by {by} on {day}. / as of now ends it."), Tone::Notice);
+        vec![Effect::Work(look)]
     }
 
     /// Enters as of now again.
-    pub(in crate::tui) fn enter_as_of_now(&mut self) {
+    pub(in crate::tui) fn enter_as_of_now(&mut self) -> Wishes {
         let ended = self.behalf.take();
         self.set_time();
         if let Some(Behalf { by, .. }) = ended {
             self.say(format!("As of now again, and by {}; no more for {by}.", self.by), Tone::Done);
         }
+        vec![Effect::Work(Work::LookAt(None))]
+    }
+
+    /// The cellar as of the day that is entered is there.
+    pub(in crate::tui) fn see_as_of_then(&mut self, state: State) {
+        let not_begun = self.round_begun_later(&state);
+        let lost = self.take_state(state);
+        for said in [lost, not_begun].into_iter().flatten() {
+            self.say_also(&said, Tone::Notice);
+        }
+    }
+
+    /// What is said where the round of the room had not begun in another state of the cellar.
+    fn round_begun_later(&self, there: &State) -> Option<String> {
+        let room = self.state.rooms.get(self.room().filter(|_| self.behalf.is_some())?);
+        room.open_round?;
+        let room = &room.label;
+        let id = there.rooms.find(room.as_str());
+        let is_open = id.is_some_and(|id| there.rooms.get(id).open_round.is_some());
+        (!is_open).then(|| {
+            format!("The round of {room} had not begun then: {} begins it as of that day.", Sense::Begin.key_name())
+        })
     }
 }
 

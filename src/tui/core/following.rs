@@ -21,7 +21,12 @@ impl Model {
         let before = before.state;
         let put_down = work.filter(|_| self.working.is_none()).map(|id| {
             let label = &before.works.get(id).label;
-            format!("The work {label} is closed there: the keys are not for it any more.")
+            match self.state.works.find(label.as_str()) {
+                None if self.behalf.is_some() => {
+                    format!("The work {label} had not begun then: begin it as of that day.")
+                }
+                _ => format!("The work {label} is closed there: the keys are not for it any more."),
+            }
         });
         let parts: Vec<String> = [put_down, on_pages].into_iter().flatten().collect();
         (!parts.is_empty()).then(|| parts.join(" "))

@@ -77,7 +77,7 @@ impl Model {
                 if let Some(wishes) = self.answered_on_pages(&answer) {
                     return [wishes, self.wanted_on_pages()].concat();
                 }
-                let is_changed = matches!(answer, Answer::Changed(_));
+                let is_changed = matches!(answer, Answer::Changed(_) | Answer::AsOf(_));
                 let wishes = match answer {
                     Answer::Stored { state, say, then } => {
                         (self.marked, self.asked) = (Marked::default(), Vec::new());
@@ -151,6 +151,7 @@ impl Model {
                     self.say_also(&told, Tone::Notice);
                 }
             }
+            Answer::AsOf(state) => self.see_as_of_then(state),
             Answer::Asked(questions) => {
                 asking::ask(self, questions);
             }

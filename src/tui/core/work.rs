@@ -92,6 +92,8 @@ pub enum Work {
     Redo(Label, Vec<Question>),
     /// Look up when the last fact of a day happened.
     Latest(NaiveDate),
+    /// Show the cellar as of a moment, and as of each act of a later one; or as it is.
+    LookAt(Option<Moment>),
     /// Look up who entered some facts, and with which note.
     Who(Vec<FactId>),
     /// Write everything that is held to another file.
@@ -152,6 +154,8 @@ pub enum Answer {
     Changed(State),
     /// When the last fact of a day happened, where one did.
     Latest(NaiveDate, Option<Moment>),
+    /// The state as of the moment that was to be looked at.
+    AsOf(State),
     /// Who entered some facts, and with which note.
     Who(Vec<Entered>),
     /// The best so far of what was to be found; better may come.
@@ -180,6 +184,8 @@ pub struct Hands {
     access: Access,
     clock: fn() -> Moment,
     desk: Option<Desk>,
+    /// As of when the cellar is shown, where that is not now.
+    shown_at: Option<Moment>,
     searches: Searches,
 }
 
@@ -187,7 +193,7 @@ impl Hands {
     /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
     #[must_use]
     pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
-        Hands { path, access, clock, desk: None, searches: Searches::default() }
+        Hands { path, access, clock, desk: None, shown_at: None, searches: Searches::default() }
     }
 
     /// Why nothing can be entered though the file may be written.
@@ -195,15 +201,27 @@ impl Hands {
         self.desk.as_ref().and_then(Desk::why_only_read).map(str::to_owned)
     }
 
+    /// Stores an act. Where the cellar is shown as of another day, it is shown as of this act from now on.
+    fn enter(&mut self, act: &Act) -> Result<(), DeskError> {
+        let Some(desk) = &mut self.desk else { return Ok(()) };
+        desk.enter(act, (self.clock)())?;
+        self.shown_at = self.shown_at.map(|shown| act.at.filter(|at| at.instant() > shown.instant()).unwrap_or(shown));
+        Ok(())
+    }
+
     fn on_desk(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
+        if let Work::Enter { act, .. } = &work {
+            self.enter(act)?;
+        }
+        if let Work::LookAt(moment) = work {
+            self.shown_at = moment;
+        }
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
-        let now = (self.clock)();
+        let (now, shown_at) = ((self.clock)(), self.shown_at);
         Ok(match work {
             Work::Open | Work::Find { .. } | Work::Stop { .. } => Vec::new(),
-            Work::Enter { act, say, then } => {
-                desk.enter(&act, now)?;
-                vec![Answer::Stored { state: desk.state().clone(), say, then }]
-            }
+            Work::Enter { say, then, .. } => vec![Answer::Stored { state: shown(desk, shown_at), say, then }],
+            Work::LookAt(_) => vec![Answer::AsOf(shown(desk, shown_at))],
             Work::TakeIn { proposed, by, since, keep_good, answered, then } => {
                 let importing = Importing { by: &by, since, now };
                 let taken = unless_new(&answered, |surprises| {
@@ -217,23 +235,25 @@ impl Hands {
                 })?;
                 match taken {
                     Err(questions) => vec![Answer::Asked(questions)],
-                    Ok(taken) => vec![taken_in(desk, taken, then)],
+                    Ok(taken) => vec![taken_in(shown(desk, shown_at), taken, then)],
                 }
             }
             Work::Correct { correction, by, answered, say, then } => {
                 desk.correct(&correction, &by, now, &answered)?;
-                vec![Answer::Stored { state: desk.state().clone(), say, then }]
+                vec![Answer::Stored { state: shown(desk, shown_at), say, then }]
             }
             Work::Settle { settlement, by, answered, say } => {
                 desk.settle(&settlement, &by, now, &answered)?;
-                vec![Answer::Stored { state: desk.state().clone(), say, then: Then::STAY }]
+                vec![Answer::Stored { state: shown(desk, shown_at), say, then: Then::STAY }]
             }
             Work::Undo(by, asked) => match unless_new(&asked, |surprises| desk.undo_told(&by, now, surprises))? {
-                Ok(undone) => vec![stored(desk, format!("Undone: {}.", undone.describe()), undone)],
+                Ok(undone) => vec![stored(shown(desk, shown_at), format!("Undone: {}.", undone.describe()), undone)],
                 Err(questions) => vec![Answer::Asked(questions)],
             },
             Work::Redo(by, asked) => match unless_new(&asked, |surprises| desk.redo_told(&by, now, surprises))? {
-                Ok(redone) => vec![stored(desk, format!("Done again: {}.", redone.describe()), redone)],
+                Ok(redone) => {
+                    vec![stored(shown(desk, shown_at), format!("Done again: {}.", redone.describe()), redone)]
+                }
                 Err(questions) => vec![Answer::Asked(questions)],
             },
             Work::Latest(day) => vec![Answer::Latest(day, desk.latest_of(day)?)],
@@ -259,7 +279,7 @@ impl Hands {
             }
             Work::Refresh => {
                 if desk.refresh()? {
-                    vec![Answer::Changed(desk.state().clone())]
+                    vec![Answer::Changed(shown(desk, shown_at))]
                 } else {
                     Vec::new()
                 }
@@ -321,21 +341,26 @@ fn unless_new<T>(
     }
 }
 
+fn stored(state: State, say: String, undone: Undone) -> Answer {
+    Answer::Stored { state, say, then: Then::of(undone) }
+}
+
+/// The state as of a moment, or as it is; as it is where the log cannot be read, since what was stored before that is stored.
+fn shown(desk: &Desk, at: Option<Moment>) -> State {
+    at.and_then(|at| desk.state_at(at).ok()).unwrap_or_else(|| desk.state().clone())
+}
+
 /// What became of a spreadsheet. That a line is refused which was not when it was tried comes of what another program entered since.
-fn taken_in(desk: &Desk, taken: TakenIn, then: Then) -> Answer {
+fn taken_in(state: State, taken: TakenIn, then: Then) -> Answer {
     let TakenIn { known, admitted, .. } = taken;
     let entered = admitted.taken.len();
     match admitted.refused.into_iter().next() {
         Some((line, why)) if entered == 0 => Answer::Refused(DeskError::Line { line, why: Box::new(why) }),
         _ => {
             let say = format!("{}.", told::entered(entered, known));
-            Answer::Stored { state: desk.state().clone(), say, then }
+            Answer::Stored { state, say, then }
         }
     }
-}
-
-fn stored(desk: &Desk, say: String, undone: Undone) -> Answer {
-    Answer::Stored { state: desk.state().clone(), say, then: Then::of(undone) }
 }
 
 impl Effects for Hands {
@@ -371,7 +396,7 @@ impl Effects for Hands {
         let answers = self.on_desk(work);
         if could_be_read && let (Some(desk), Some(why)) = (&self.desk, self.why_only_read()) {
             // Another program entered what this one cannot read, whatever was asked for.
-            return Ok(vec![Answer::Changed(desk.state().clone()), Answer::OnlyRead(why)]);
+            return Ok(vec![Answer::Changed(shown(desk, self.shown_at)), Answer::OnlyRead(why)]);
         }
         if let Some(desk) = self.desk.as_ref().filter(|desk| desk.astray() != astray.as_ref()) {
             return Ok(vec![went_astray(desk, answers)]);
@@ -383,7 +408,7 @@ impl Effects for Hands {
             };
             // What another program entered was taken in to decide the act, and is shown though the act is not done.
             let news = self.desk.as_ref().filter(|desk| Some(desk.head()) != before);
-            news.map(|desk| Answer::Changed(desk.state().clone())).into_iter().chain([why]).collect()
+            news.map(|desk| Answer::Changed(shown(desk, self.shown_at))).into_iter().chain([why]).collect()
         }))
     }
 }

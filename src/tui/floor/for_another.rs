@@ -129,11 +129,11 @@ impl ForAnother {
         let today = model.clock.date();
         match read(&self.text, today) {
             Ok((name, day)) if day == today => {
-                match name.filter(|name| *name != model.by) {
+                let wishes = match name.filter(|name| *name != model.by) {
                     Some(name) => model.enter_for(Behalf::today(name)),
                     None => model.enter_as_of_now(),
-                }
-                Turn::back()
+                };
+                Turn { wishes, ..Turn::back() }
             }
             Ok((name, day)) => {
                 self.asked = Some((name.unwrap_or_else(|| model.by.clone()), day));
@@ -193,8 +193,8 @@ impl Page for ForAnother {
     fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
         let Answer::Latest(day, latest) = answer else { return None };
         let (by, _) = self.asked.take().filter(|(_, asked)| asked == day)?;
-        model.enter_for(Behalf::on(by, *day, *latest, model.clock));
-        Some(Turn::back())
+        let wishes = model.enter_for(Behalf::on(by, *day, *latest, model.clock));
+        Some(Turn { wishes, ..Turn::back() })
     }
 }
 
