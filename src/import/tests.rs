@@ -54,7 +54,9 @@ impl Of {
         }
     }
 
-    fn is_there(self, state: &State, label: &Label) -> bool {
+    /// Whether such a thing bears a label.
+    #[must_use]
+    pub fn is_there(self, state: &State, label: &Label) -> bool {
         match self {
             Of::Vessel => state.vessels.find(label.as_str()).is_some(),
             Of::Lot => state.lots.find(label.as_str()).is_some(),

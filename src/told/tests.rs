@@ -49,7 +49,8 @@ pub fn found_of(analyte: Analyte, value: f64) -> String {
 }
 
 /// What a test is of: `M25, in 24 vessels`.
-fn tested_thing(state: &State, tested: &Tested) -> String {
+#[must_use]
+pub fn tested_thing(state: &State, tested: &Tested) -> String {
     let label = tested.vessel.as_ref().or(tested.sample.as_ref()).or(tested.lot.as_ref());
     let of = label.map(ToString::to_string).unwrap_or_default();
     let holding = tested.lot.as_ref().and_then(|lot| state.lots.find(lot.as_str())).map(|lot| {

@@ -26,6 +26,7 @@ use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
 use super::floor::{elsewhere, find, head, works};
+use super::tests::results::ResultsPage;
 
 /// The screen of a cellar.
 pub static HOUSE: House = House {
@@ -63,6 +64,7 @@ pub static HOUSE: House = House {
         Room::of::<Picture>(),
         Room::of::<RatingPage>(),
         Room::of::<Ready>(),
+        Room::of::<ResultsPage>(),
         Room::of::<RevealPage>(),
         Room::of::<RunPage>(),
         Room::of::<SpreadsheetPage>(),

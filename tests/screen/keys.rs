@@ -33,6 +33,7 @@ fn found(act: &str) -> Vec<KeyEvent> {
         "discrepancies" => "Discrepancies",
         "ledger" => "The ledger",
         "messages" => "Messages",
+        "results" => "Laboratory tests",
         "room-picture" => "Picture of the room",
         "spreadsheet" => "Take in a spreadsheet",
         "trace" => "Trace to the bottles",

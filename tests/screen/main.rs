@@ -27,6 +27,7 @@ mod newer;
 mod outside;
 mod picture;
 mod pictures;
+mod results;
 mod second_writer;
 mod sessions;
 mod sizes;

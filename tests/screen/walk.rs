@@ -146,6 +146,14 @@ impl Walk {
         self.folder.is_some()
     }
 
+    /// A walk through a copy of the cellar as it is now.
+    pub fn another(&self) -> Walk {
+        let from = self.path.clone();
+        Walk::made(|path| {
+            Desk::open(&from, Access::ReadOnly).unwrap().backup(path).unwrap();
+        })
+    }
+
     /// Takes over the folder of another walk through the same cellar.
     pub fn keep_cellar_of(&mut self, other: Walk) {
         self.folder = other.folder;

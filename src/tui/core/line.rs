@@ -43,6 +43,12 @@ impl Manner {
         Manner { longest, up: Up::Goes, is_of_chosen: false }
     }
 
+    /// What is said of each thing of a list or a table by itself, which arrows lead through while it is written.
+    #[must_use]
+    pub const fn along(longest: usize) -> Manner {
+        Manner { longest, up: Up::Goes, is_of_chosen: true }
+    }
+
     /// The same for so many characters.
     #[must_use]
     pub const fn of(self, longest: usize) -> Manner {

@@ -302,7 +302,7 @@ impl Model {
                 | KeyCode::Home
                 | KeyCode::End
                 | KeyCode::Delete
-        );
+        ) || (key == KeyCode::Up && manner.is_some_and(|manner| manner.up == Up::Goes));
         let is_left = goes && manner.is_some_and(|manner| manner.is_of_chosen);
         if is_left || matches!(key, KeyCode::Char(_)) {
             self.start_anew();

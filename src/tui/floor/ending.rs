@@ -114,7 +114,7 @@ impl Page for Ending {
     }
 
     fn manner(&self) -> Manner {
-        Manner { is_of_chosen: true, ..Manner::over_list(LONGEST) }
+        Manner::along(LONGEST)
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

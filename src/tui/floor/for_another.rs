@@ -89,7 +89,7 @@ fn without_weekday<'a, 'b>(name: &'a [&'b str]) -> &'a [&'b str] {
 }
 
 /// The day that some words are; without a year the last that was, or today. None where they are no day, and why where they could be two.
-fn day(said: &str, today: NaiveDate) -> Option<Result<NaiveDate, String>> {
+pub(in crate::tui) fn day(said: &str, today: NaiveDate) -> Option<Result<NaiveDate, String>> {
     match said.to_lowercase().as_str() {
         "today" => return Some(Ok(today)),
         "yesterday" => return today.pred_opt().map(Ok),

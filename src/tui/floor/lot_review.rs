@@ -21,6 +21,7 @@ use crate::tui::core::sense::Sense;
 use crate::tui::finish::{bottling, checklist};
 use crate::tui::floor::colouring::Colouring;
 use crate::tui::floor::page::Floor;
+use crate::tui::tests::results;
 
 /// A lot on the screen, or two.
 #[derive(Clone, Debug)]
@@ -86,6 +87,7 @@ impl Table for LotPage {
         Row::new(Sense::After, "The next lot beside it", "Goes on by one lot beside this one.", |page: &mut LotPage, model| page.turn_beside(model, 1)).unless(LotPage::why_alone),
         Row::listed("Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", LotPage::show_checklist).also(&["checklist", "stable"]),
         Row::listed("Bottle it", "Plans the bottling of the vessel that holds most of this lot, writes down its run, and accounts for every litre and bottle.", LotPage::bottle).also(&["bottling", "run"]).unless(|page, model| model.why_no_bottling_of(page.id(model).and_then(|lot| bottling::most_of(model, lot)))),
+        Row::listed("Laboratory tests", "Enters what a laboratory found of this lot and others.", |page: &mut LotPage, model| results::open_at(model, page.id(model)).into()).also(&["results", "analyses", "enter tests"]),
         Row::listed("Trace to the bottles", "Follows this lot to every bottle: where it lies, and who got it.", |page: &mut LotPage, model| trace::open(model, Traced::Lot(page.lot.clone())).into()).also(&["recall"]),
     ];
 }

@@ -1,3 +1,4 @@
 //! Pages of tests, and of what is given by them.
 
 pub mod dosing;
+pub mod results;

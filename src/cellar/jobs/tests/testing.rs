@@ -218,7 +218,16 @@ impl Readings {
 
     /// Says what was found of one thing.
     pub const fn set(&mut self, analyte: Analyte, found: f64) {
-        let field = match analyte {
+        *self.field(analyte) = Some(found);
+    }
+
+    /// Says nothing of one thing.
+    pub const fn clear(&mut self, analyte: Analyte) {
+        *self.field(analyte) = None;
+    }
+
+    const fn field(&mut self, analyte: Analyte) -> &mut Option<f64> {
+        match analyte {
             Analyte::Ph => &mut self.ph,
             Analyte::FreeSo2 => &mut self.free_so2_mg_l,
             Analyte::TotalSo2 => &mut self.total_so2_mg_l,
@@ -233,8 +242,7 @@ impl Readings {
             Analyte::Turbidity => &mut self.turbidity_ntu,
             Analyte::Oxygen => &mut self.oxygen_mg_l,
             Analyte::Temperature => &mut self.temperature_c,
-        };
-        *field = Some(found);
+        }
     }
 
     fn check(&self) -> Result<(), Refusal> {

@@ -1,3 +1,4 @@
 //! Tests: what is tasted and tested, and what is added for it.
 
 pub mod dosing;
+pub mod results;

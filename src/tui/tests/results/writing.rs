@@ -1,0 +1,218 @@
+//! What becomes of what is written on the page of the results.
+
+use super::things::{OnPage, Thing};
+use super::{Filled, ResultsPage, Spot};
+use crate::cellar::core::fact::{FactId, What};
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::moment::{Moment, WallTime};
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::tests::testing::{Readings, Tested};
+use crate::cellar::views::tests::results::Finding;
+use crate::desk::Act;
+use crate::import::analytes::{written, written_of_house};
+use crate::import::tests::Of;
+use crate::told::meant::{labels, meant};
+use crate::told::tests::found;
+use crate::tui::core::asking;
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::page::{Page, Turn};
+use crate::tui::core::then::Then;
+use crate::tui::core::work::Work;
+use crate::tui::edge::screen::Effect;
+use crate::tui::floor::for_another;
+
+/// What takes a laboratory away that is said.
+const NOBODY: &str = "-";
+
+impl ResultsPage {
+    /// Takes what is written, and goes where it leads.
+    pub(super) fn take(&mut self, model: &mut Model, to: (Spot, usize)) -> Turn {
+        let text = self.line.trim().to_owned();
+        let taken = match self.spot {
+            Spot::Day => self.take_day(model, &text),
+            Spot::Laboratory => self.take_laboratory(&text),
+            Spot::Another => return self.go_to_label(model, &text),
+            Spot::Line(_) if is_label(&model.state, &text) => return self.go_to_label(model, &text),
+            Spot::Line(_) => return self.take_figure(model, &text, to),
+        };
+        match taken {
+            Ok(()) => {
+                self.line.clear();
+                self.gather(model);
+                (self.spot, self.column) = to;
+                self.wants(model).into()
+            }
+            Err(why) => refused(model, why),
+        }
+    }
+
+    fn take_day(&mut self, model: &Model, text: &str) -> Result<(), String> {
+        let today = model.clock.date();
+        let day = for_another::day(text, today);
+        let day = day.ok_or("No day is told by that. Write it like 27 Nov, 2026-11-27 or yesterday.")??;
+        if day > today {
+            return Err(format!("{} lies in the future.", day.format("%-d %b %Y")));
+        }
+        self.day = Some(day).filter(|day| *day != model.now.date());
+        Ok(())
+    }
+
+    fn take_laboratory(&mut self, text: &str) -> Result<(), String> {
+        self.lab = if text == NOBODY { None } else { Some(Text::new(text).map_err(|error| error.to_string())?) };
+        Ok(())
+    }
+
+    /// Goes to the line of a label; where there is none, it is added.
+    fn go_to_label(&mut self, model: &mut Model, text: &str) -> Turn {
+        let thing = match named(&model.state, text) {
+            Ok(thing) => thing,
+            Err(why) => return refused(model, why),
+        };
+        if !self.things.contains(&thing) {
+            self.added.push(thing.clone());
+            self.things.push(thing.clone());
+        }
+        let at = self.things.iter().position(|it| *it == thing);
+        self.spot = at.map_or(Spot::Another, Spot::Line);
+        self.line.clear();
+        Turn::stay()
+    }
+
+    /// Stores a figure in the chosen cell: as a test, or with what was found of the thing that day before.
+    fn take_figure(&mut self, model: &mut Model, text: &str, to: (Spot, usize)) -> Turn {
+        if let Some(why) = model.why_read_only() {
+            return refused(model, why);
+        }
+        let Some((thing, finding)) = self.thing().zip(self.finding()) else { return Turn::stay() };
+        let value = match value(&model.state, finding, text) {
+            Ok(value) => value,
+            Err(why) => return refused(model, format!("{why}.")),
+        };
+        let only = self.only(thing, finding, value);
+        let on_page = self.on_page(model, thing);
+        let here = on_page.iter().find(|it| finding.said_by(it.tested).is_some());
+        let before = here.and_then(|it| finding.said_by(it.tested));
+        if before == Some(value) {
+            let said = format!("{} stands there already.", found(&model.state, &only));
+            model.say(said, Tone::Notice);
+            self.line.clear();
+            (self.spot, self.column) = to;
+            return Turn::stay();
+        }
+        let (tested, replaces) = match here.or(on_page.first()) {
+            Some(OnPage { id, tested, .. }) => {
+                let mut tested = (*tested).clone();
+                finding.say(&mut tested, Some(value));
+                (tested, vec![(*id).clone()])
+            }
+            None => (only.clone(), Vec::new()),
+        };
+        let in_place = before.map_or_else(String::new, |before| format!(", in place of {before}"));
+        let say = format!("{}{in_place}.", found(&model.state, &only));
+        // What else stands in the test was asked when it was written.
+        if !asking::may_enter(model, &[What::Tested(Box::new(only))]) {
+            return Turn::stay();
+        }
+        self.store(model, (vec![What::Tested(Box::new(tested))], replaces), say, to)
+    }
+
+    /// A test of nothing but one figure.
+    fn only(&self, thing: &Thing, finding: &Finding, value: f64) -> Tested {
+        let tested = thing.of.tested(thing.label.clone(), Readings::default(), None);
+        let mut tested = Tested { lab: self.lab.clone(), ..tested };
+        finding.say(&mut tested, Some(value));
+        tested
+    }
+
+    /// Takes back what is stored in the chosen cell; what else was found stays.
+    pub(super) fn take_back(&mut self, model: &mut Model) -> Turn {
+        let Some((finding, stored)) = self.finding().zip(self.stored_here(model)) else { return Turn::stay() };
+        let mut tested = stored.tested.clone();
+        let value = finding.said_by(&tested).unwrap_or_default();
+        finding.say(&mut tested, None);
+        let is_empty = tested.readings.are_none() && tested.values.is_none();
+        let (back, replaces) = (if is_empty { "y" } else { "u" }, vec![stored.id.clone()]);
+        let whats = if is_empty { Vec::new() } else { vec![What::Tested(Box::new(tested))] };
+        let label = self.thing().map_or_else(String::new, |thing| thing.label.to_string());
+        let say = format!("Taken back: {} {value} of {label}. {back} gives it back.", finding.name());
+        self.line.clear();
+        self.store(model, (whats, replaces), say, (self.spot, self.column))
+    }
+
+    /// Wishes that an act be stored as of the day of the page.
+    fn store(
+        &self,
+        model: &mut Model,
+        (whats, replaces): (Vec<What>, Vec<FactId>),
+        say: String,
+        (spot, column): (Spot, usize),
+    ) -> Turn {
+        let act = Act { replaces, ..model.act(whats) };
+        let act = match self.day.filter(|day| *day != model.now.date()) {
+            None => act,
+            Some(day) => match Moment::on_wall(WallTime { day, time: None }, model.clock) {
+                Ok(at) => Act { at: Some(at), ..act },
+                Err(error) => return refused(model, error.to_string()),
+            },
+        };
+        Turn::from(vec![Effect::Work(Work::Enter { act, say, then: Then::of(Filled { spot, column }) })])
+    }
+
+    /// What enter takes the figure for that is written, or why it does not take it.
+    pub(super) fn meant(&self, model: &Model) -> Result<String, String> {
+        let text = self.line.trim();
+        let thing = self.thing().filter(|_| !is_label(&model.state, text));
+        let Some((thing, finding)) = thing.zip(self.finding()) else {
+            return named(&model.state, text).map(|thing| format!("the {} {}", thing.of.word(), thing.label));
+        };
+        let value = value(&model.state, finding, text).map_err(|why| format!("{why}."))?;
+        let only = self.only(thing, finding, value);
+        let words = found(&model.state, &only);
+        What::Tested(Box::new(only)).deed().permitted(&model.state, false).map_err(|refusal| refusal.to_string())?;
+        Ok(words)
+    }
+}
+
+/// Says why what is written is not taken, and marks it.
+fn refused(model: &mut Model, why: String) -> Turn {
+    model.marked.on = true;
+    model.refuse(why).into()
+}
+
+/// What is written in a column, as it is kept.
+fn value(state: &State, finding: &Finding, text: &str) -> Result<f64, String> {
+    match finding {
+        Finding::Known(analyte) => written(*analyte, text, state.practice.acid_unit),
+        Finding::OfHouse(name) => match state.house_analyte(name) {
+            Some(house) => written_of_house(house, text),
+            None => Err(format!("'{name}' is not declared any more")),
+        },
+    }
+}
+
+/// Whether what is written in a cell is a label and no figure: it begins with a letter, or as no figure does and something is called so.
+fn is_label(state: &State, text: &str) -> bool {
+    let mut signs = text.chars();
+    match (signs.next(), signs.next()) {
+        (Some(first), _) if first.is_alphabetic() => true,
+        (Some('0'), Some(second)) => second.is_ascii_digit() && state.vessels.find(text).is_some(),
+        _ => false,
+    }
+}
+
+/// What bears a label; a word before it says which of several.
+fn named(state: &State, text: &str) -> Result<Thing, String> {
+    let label = Label::new(text).map_err(|error| error.to_string())?;
+    let said = [Of::Vessel, Of::Lot, Of::Sample].into_iter().find_map(|of| {
+        let rest = text.strip_prefix(of.word())?.strip_prefix(' ')?;
+        Some(Thing { of, label: Label::new(rest).ok()? })
+    });
+    match Of::called(&label, state) {
+        Ok(Some(of)) => Ok(Thing { of, label }),
+        Err(why) => Err(format!("{why}. Write which it is before it, like lot {label}.")),
+        Ok(None) => said.filter(|said| said.of.is_there(state, &said.label)).ok_or_else(|| {
+            let hint = meant(text, labels(&state.vessels)).unwrap_or_default();
+            format!("No vessel, lot or sample is called '{label}'. Check the label.{hint}")
+        }),
+    }
+}
