@@ -67,3 +67,22 @@ fn the_commands_it_shows_begin_a_cellar() {
     assert!(Path::new(&desk.path("our.cellar")).exists());
     assert!(desk.done("list vessels --cellar our.cellar").contains("0418"));
 }
+
+/// The lines that bring a cellar onto the map do so, and leave something to top from.
+#[test]
+fn the_lines_it_shows_bring_a_cellar_onto_the_map() {
+    let desk = Desk::new();
+    let line = |begin: &str| {
+        let shown = shown("Your own cellar", begin);
+        assert_eq!(shown.len(), 1, "{shown:?}");
+        // Behind the line stands what it is.
+        shown[0].split("    ").next().unwrap().trim().to_owned()
+    };
+    desk.heard(&["room", "long", &line("A-D")]);
+    desk.heard(&["number", &line("181-210")]);
+    desk.heard(&["number", &line("K1, keg")]);
+    desk.heard(&["open-lot", &line("M26,")]);
+    let lots = desk.done(&["list", "lots"]);
+    // Thirty barrels of 225 L and a keg of 100 L.
+    assert!(lots.contains("M26") && lots.contains("6850.0"), "{lots}");
+}
