@@ -110,16 +110,20 @@ fn everything_that_was_found_can_be_said_otherwise() {
     walk.press("enter").comes();
     walk.press("enter");
     assert_eq!(walk.said(), "What is asked here is answered first: every capacity.");
-    for _ in 0..40 {
-        if walk.text(80, 24).contains("'Holds'              capacity") {
-            break;
-        }
-        let at = |walk: &Walk| walk.text(80, 48).lines().any(|line| line.contains('▸') && line.contains("'Holds'"));
-        while !at(&walk) {
-            walk.press("down");
-        }
-        walk.press("right").comes();
-    }
+    walk.press("down down `cap`");
+    keep(&walk, "spreadsheet-column-typed");
+    walk.press("enter").comes();
+    assert!(walk.text(80, 48).contains("2 facts would be entered"), "{}", walk.text(80, 48));
+    // By left and right too: what is not taken in comes before the first field.
+    walk.press("home down down down down down down");
+    assert!(
+        walk.text(80, 48).lines().any(|line| line.contains('▸') && line.contains("'Holds'")),
+        "{}",
+        walk.text(80, 48)
+    );
+    walk.press("left").comes();
+    assert!(walk.text(80, 48).contains("'Holds'              type"), "{}", walk.text(80, 48));
+    walk.press("right").comes();
     assert!(walk.text(80, 48).contains("2 facts would be entered"), "{}", walk.text(80, 48));
     // And kept for the next one.
     walk.press("end right enter").comes();

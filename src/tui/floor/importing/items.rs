@@ -190,7 +190,7 @@ impl At<'_> {
             Item::Before => "What was said of an earlier list of the same columns is said of this one too. Left and right change it.".to_owned(),
             Item::Head => "The line that names the columns: left and right go to another, or type its number; 0 where the file has none.".to_owned(),
             Item::Every(field) => format!("What every line says whose {field} says nothing. Type another value."),
-            Item::Column(_) => "What this column is taken as. Left and right change it.".to_owned(),
+            Item::Column(_) => "What this column is taken as. Left and right change it, or type the name of a field, like forest.".to_owned(),
             Item::More => "Type a field, = and its value for every line that says nothing there, like toast=medium.".to_owned(),
             Item::KeepGood => "All lines or none, unless the good ones are to be taken.".to_owned(),
             Item::KeepSaid => "Whether what is said here is kept beside the file for the next list of the same columns.".to_owned(),
@@ -367,6 +367,20 @@ impl At<'_> {
                     columns.get(self.shown_column % columns.len().max(1)).ok_or("The file has no column for it.")?;
                 answers.say_field_is_in(self.proposal().ok_or("")?, field, *number);
             }
+            Item::Column(number) => {
+                let proposal = self.proposal().ok_or("")?;
+                let there = said.table.map_or_else(Vec::new, |table| fields(table, self.state));
+                let begins = |name: &&String| name.to_lowercase().starts_with(&typed.to_lowercase());
+                let mut found = there.iter().filter(begins);
+                let field = there
+                    .iter()
+                    .find(|name| name.eq_ignore_ascii_case(typed))
+                    .or_else(|| found.next().filter(|_| found.next().is_none()));
+                let why = || {
+                    format!("'{}' is no field, or several begin so. There are {}.", harmless(typed), there.join(", "))
+                };
+                answers.say_column_is(proposal, *number, Some(field.ok_or_else(why)?));
+            }
             _ => return Err("Left and right change it.".to_owned()),
         }
         Ok(said)
@@ -381,7 +395,7 @@ impl At<'_> {
 impl Item {
     /// Whether a value is typed at it.
     pub const fn is_typed(&self) -> bool {
-        matches!(self, Item::Head | Item::Every(_) | Item::More)
+        matches!(self, Item::Head | Item::Every(_) | Item::More | Item::Column(_))
     }
 }
 

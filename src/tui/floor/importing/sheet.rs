@@ -11,7 +11,7 @@ use crate::tui::core::choice::choice_line;
 use crate::tui::core::list::Between;
 use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
-use crate::tui::core::text::left;
+use crate::tui::core::text::{columns, left};
 use crate::tui::core::theme::Meaning;
 
 /// So wide are the names of lines.
@@ -62,14 +62,19 @@ fn line(page: &SpreadsheetPage, at: &At<'_>, item: &Item, sheet: Sheet<'_>) -> S
     let asks = if at.is_open(item) { '?' } else { ' ' };
     let name = left(&at.name(item), NAME, sheet.marks());
     let value = at.value(item).unwrap_or_default();
-    let written = if page.chosen.is(item) && item.is_typed() {
-        let room = sheet.width.saturating_sub(NAME + value.len() + 6);
-        let space = if value.is_empty() { "" } else { " " };
-        format!("{space}{}", sheet.model.written(&page.line, room))
-    } else {
-        String::new()
+    let is_written = page.chosen.is(item) && item.is_typed();
+    let value = match item {
+        // What a column is shows what stands in it, until another field is typed.
+        Item::Column(_) if !is_written || page.line.is_empty() => value,
+        Item::Column(_) => sheet.model.written(&page.line, sheet.width.saturating_sub(NAME + 6)),
+        _ if is_written => {
+            let space = if value.is_empty() { "" } else { " " };
+            let room = sheet.width.saturating_sub(NAME + columns(&value) + 6);
+            format!("{value}{space}{}", sheet.model.written(&page.line, room))
+        }
+        _ => value,
     };
-    format!("{asks} {name} {value}{written}")
+    format!("{asks} {name} {value}")
 }
 
 /// What it comes to, in few lines.

@@ -146,6 +146,7 @@ impl SpreadsheetPage {
             }
             item => {
                 if let Some(said) = at.turned(&item, by) {
+                    self.line.clear();
                     return self.read_anew(model, said).into();
                 }
             }
