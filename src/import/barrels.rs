@@ -305,7 +305,20 @@ fn widen(rows: &mut Vec<RowLaidOut>, place: &Place) {
 }
 
 fn described_room(room: &RoomLaidOut) -> String {
-    let row = |row: &RowLaidOut| format!("{} ({} stacks, {} high)", row.row, row.stacks, row.tiers);
-    let rows: Vec<String> = room.rows.iter().map(row).collect();
-    format!("the room '{}' with the rows {}", room.room, rows.join(", "))
+    let alike = |one: &RowLaidOut, other: &RowLaidOut| {
+        (one.stacks, one.tiers, one.sides) == (other.stacks, other.tiers, other.sides)
+    };
+    let rows = room.rows.chunk_by(alike).flat_map(|rows| match rows {
+        // Many rows are hardly read one by one.
+        [first, _, .., last] => {
+            vec![format!("{} to {} ({} rows, {})", first.row, last.row, rows.len(), measures(first))]
+        }
+        few => few.iter().map(|row| format!("{} ({})", row.row, measures(row))).collect(),
+    });
+    format!("the room '{}' with the rows {}", room.room, rows.collect::<Vec<_>>().join(", "))
+}
+
+/// How long and high a row is.
+fn measures(row: &RowLaidOut) -> String {
+    format!("{} stacks, {} high", row.stacks, row.tiers)
 }
