@@ -2,7 +2,7 @@
 
 use super::fields::{TABLES, Table};
 use super::head::Head;
-use super::{Answers, Proposal, house_of, turned};
+use super::{Answers, Proposal, Question, house_of, turned};
 use crate::cellar::core::state::State;
 use crate::spreadsheet::Grid;
 
@@ -29,10 +29,13 @@ fn columns_known(table: &'static Table, grid: &Grid, state: &State) -> usize {
     let upright = if table.house { turned::upright(table, grid) } else { None };
     let grid = upright.as_ref().map_or(grid, |(upright, _)| upright);
     let house = house_of(table, state);
-    let head = Head::find(table, &house, grid, &Answers::default(), &mut Proposal::default());
+    let mut proposal = Proposal::default();
+    let head = Head::find(table, &house, grid, &Answers::default(), &mut proposal);
     let Some(head) = head else { return 0 };
     let is_taken = |name: &str| !BESIDE.contains(&(table.name, name));
-    let taken = head.fields().filter(|(field, _)| is_taken(field.name)).count() + head.house.len();
+    // Of several columns of a name it is asked which is meant.
+    let asked = proposal.questions.iter().filter(|question| matches!(question, Question::Columns { .. })).count();
+    let taken = asked + head.fields().filter(|(field, _)| is_taken(field.name)).count() + head.house.len();
     let lacks = table.name == NEEDED.0 && !head.has(NEEDED.1);
     taken.saturating_sub(usize::from(lacks))
 }

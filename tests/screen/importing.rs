@@ -135,6 +135,36 @@ fn everything_that_was_found_can_be_said_otherwise() {
     assert_eq!(walk.said(), "1 fact entered.");
 }
 
+#[test]
+fn what_surprises_is_asked_once_and_the_same_key_says_that_it_is_so() {
+    let mut walk = Walk::small();
+    read(&mut walk, "lab.csv", b"Date;Barrel;pH;TA\n03/11/2026;W-01;3.4;5.9\n20/11/2026;W-02;4.9;6.1\n");
+    // The order of the dates is told by the whole column; as which acid the acidity is given is not.
+    walk.press("right").comes();
+    let text = walk.text(80, 24);
+    assert!(text.contains("dates                day before month"), "{text}");
+    assert!(text.contains("acidity as           tartaric"), "{text}");
+    walk.press("enter");
+    assert!(walk.said().ends_with("Press the same key again to confirm."), "{}", walk.said());
+    assert!(walk.facts().is_empty());
+    walk.press("enter");
+    assert_eq!(walk.said(), "2 facts entered.");
+    // And the same file again adds nothing.
+    walk.press("enter enter").comes();
+    walk.press("right").comes();
+    walk.press("enter");
+    assert!(walk.said().starts_with("Nothing of it is new."), "{}", walk.said());
+}
+
+#[test]
+fn of_two_columns_of_a_name_the_one_that_is_meant_is_chosen() {
+    let text = include_bytes!("../spreadsheets/barrels-two-capacities.csv");
+    let mut walk = opened("two.csv", text);
+    keep(&walk, "spreadsheet-two-columns");
+    walk.press("right enter").comes();
+    assert!(!walk.text(80, 24).contains("is to be answered first"), "{}", walk.text(80, 24));
+}
+
 /// The facts of a cellar, with all of its state in words; the name of the laptop is not among them.
 fn facts(path: &Path) -> (Vec<String>, String) {
     let desk = Desk::open(path, Access::ReadOnly).unwrap();

@@ -246,7 +246,11 @@ impl At<'_> {
             (Item::Head, _) => Some(proposal?.head.map_or_else(|| "none".to_owned(), |head| format!("line {head}"))),
             (Item::Decimal, _) => Some(proposal?.decimal?.to_string()),
             (Item::Dates, _) => Some(proposal?.dates.map(order)?.to_owned()),
-            (Item::Acid, _) => Some(answers.acid.map_or(AS_HEADS, AcidUnit::name).to_owned()),
+            (Item::Acid, _) => Some(match (answers.acid, self.state.practice.acid_unit) {
+                (Some(acid), _) => acid.name().to_owned(),
+                (None, Some(acid)) => format!("{AS_HEADS}, else {}", acid.name()),
+                (None, None) => AS_HEADS.to_owned(),
+            }),
             (Item::Which(_), _) => {
                 let columns = self.columns_of(item);
                 let number = columns.get(self.shown_column % columns.len().max(1))?;

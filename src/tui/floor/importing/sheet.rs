@@ -13,6 +13,7 @@ use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::text::{columns, left};
 use crate::tui::core::theme::Meaning;
+use crate::units::by_count;
 
 /// So wide are the names of lines.
 const NAME: usize = 20;
@@ -101,7 +102,8 @@ pub(super) fn refused_words(came_to: &CameTo, keep_good: bool) -> String {
     if keep_good {
         format!("{cannot}; the others are.")
     } else {
-        format!("{cannot}, so nothing is entered. Mend them in the file, or keep the good lines.")
+        let it = by_count(came_to.proposal.refused.len(), "it", "them");
+        format!("{cannot}, so nothing is entered. Mend {it} in the file, or keep the good lines.")
     }
 }
 
