@@ -24,6 +24,7 @@ pub use crate::cli::arguments::bench::surface::SurfaceArguments;
 pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
 pub use crate::cli::arguments::books::beginning::NewArguments;
 pub use crate::cli::arguments::books::count::CountArguments;
+pub use crate::cli::arguments::books::mend_dates::MendDatesArguments;
 pub use crate::cli::arguments::books::rules::RulesWord;
 pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
 pub use crate::cli::arguments::books::undo::UndoArguments;
@@ -123,6 +124,8 @@ pub enum Command {
     Undo(UndoArguments),
     /// Give back what was undone last
     Redo(UndoArguments),
+    /// Mend the dates of what was entered while the clock was wrong, as one act
+    MendDates(MendDatesArguments),
     /// Write a safe copy, also while the cellar is open elsewhere
     Backup {
         /// The file to write

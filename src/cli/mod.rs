@@ -155,6 +155,7 @@ impl Counter<'_, '_> {
             Command::Test(asked) => self.test(&cellar()?, asked),
             Command::Undo(asked) => self.undo(&cellar()?, asked),
             Command::Redo(asked) => self.redo(&cellar()?, asked),
+            Command::MendDates(asked) => self.mend_dates(&cellar()?, asked),
             Command::Backup { file } => self.backup(&cellar()?, file),
             Command::Reckon { what, format } => self.reckon(what, *format, cellar),
             Command::Sheet { sheet, reading } => self.sheet(sheet, *reading, cellar),

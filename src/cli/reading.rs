@@ -25,10 +25,11 @@ use crate::cli::wood::empties;
 use crate::desk::Desk;
 use crate::reckon::label_share::Rules;
 
-/// The state as of a moment. Mostly that is the newest, which the desk holds already.
+/// The state as of a moment. Mostly that is the newest, which the desk holds already. As of now it is that too where the newest lies
+/// ahead of this laptop's clock: what is there is not hidden by a clock that is behind.
 pub fn state_on(desk: &Desk, on: Moment) -> Outcome<Cow<'_, State>> {
     let newest = desk.state();
-    let is_past = newest.last.as_ref().is_some_and(|(_, at)| at.instant() > on.instant());
+    let is_past = !desk.is_now(on) && newest.last.as_ref().is_some_and(|(_, at)| at.instant() > on.instant());
     Ok(if is_past { Cow::Owned(desk.state_at(on)?) } else { Cow::Borrowed(newest) })
 }
 

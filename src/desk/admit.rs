@@ -226,7 +226,7 @@ impl Desk {
             let Examined { candidates, mut outcome, own_fork } = self.examine(incoming, deciding.now, together)?;
             if own_fork && self.access() == Access::ReadWrite {
                 // Another laptop writes under this one's name: from here on they are told apart.
-                self.log.renew_device()?;
+                self.begin_anew()?;
                 continue;
             }
             match self.append_candidates(candidates, deciding, &mut outcome) {

@@ -4,6 +4,7 @@
 use super::Desk;
 use super::admit::{Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
+use crate::cellar::core::clock::{CLOCK_SLACK_MICROSECONDS, lies_ahead};
 use crate::cellar::core::fact::{Fact, FactId, IncomingFact, What, body_text};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
@@ -103,7 +104,8 @@ impl Desk {
         let mut whats = Vec::new();
         for fact in facts {
             // What is taken back was before it is taken back, whatever the clocks say.
-            if fact.at.instant() >= at.instant() {
+            // Only what lies ahead of a clock that is right, because the clock was wrong then, is taken back at its true time.
+            if fact.at.instant() >= at.instant() && !lies_ahead(fact.at, now, CLOCK_SLACK_MICROSECONDS) {
                 at = at.at_instant(fact.at.instant() + 1);
             }
             whats.push(What::Retracted(Retracted { of: fact.id.clone(), why: why.clone() }));
@@ -142,7 +144,12 @@ impl Desk {
                 },
             });
         }
-        let outcome = self.admit(&incoming, Deciding { now: clock, surprises }, Together::Yes)?;
+        self.enter_lines(&incoming, Deciding { now: clock, surprises })
+    }
+
+    /// Enters lines as one act.
+    pub(super) fn enter_lines(&mut self, lines: &[IncomingLine], deciding: Deciding) -> Result<Vec<FactId>, DeskError> {
+        let outcome = self.admit(lines, deciding, Together::Yes)?;
         match outcome.refused.into_iter().next() {
             Some((_, why)) => Err(why.into()),
             None if !outcome.asked.is_empty() => Err(DeskError::Asked(outcome.asked)),
@@ -150,11 +157,13 @@ impl Desk {
         }
     }
 
-    /// A clock that jumps back never reorders this laptop's facts: a new one is not dated before the latest.
+    /// A clock that jumps back never reorders this laptop's facts: a new one is not dated before the latest. Nor is it dated before what
+    /// is there from a laptop whose clock is a little ahead of this one: what that entered was there when this was done.
     pub(super) fn never_back(&self, now: Moment) -> Moment {
-        match self.heads.own_latest() {
-            Some(latest) if latest > now.instant() => now.at_instant(latest),
-            _ => now,
-        }
+        let reached = self.live.reached.as_ref().filter(|reached| reached.id.device != *self.device());
+        let behind = reached.map(|reached| now.at_instant(reached.instant.saturating_add(1)));
+        let seen = behind.filter(|at| !lies_ahead(*at, now, CLOCK_SLACK_MICROSECONDS));
+        let own = self.heads.own_latest().map(|latest| now.at_instant(latest));
+        [own, seen].into_iter().flatten().chain([now]).max_by_key(|at| at.instant()).unwrap_or(now)
     }
 }

@@ -41,6 +41,12 @@ impl Heads {
         }
     }
 
+    /// Goes on under another name, under which nothing was entered yet.
+    pub fn begin_anew(&mut self, own: &Device) {
+        self.own = own.clone();
+        self.own_latest = None;
+    }
+
     /// The last number of a device; 0 where it has none.
     pub fn last_of(&self, device: &Device) -> u64 {
         self.last.get(device).copied().unwrap_or(0)

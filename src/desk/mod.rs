@@ -12,6 +12,7 @@
 mod admit;
 mod candidate;
 mod checkpoint;
+mod clock;
 mod correct;
 mod demo;
 mod enter;
@@ -19,6 +20,7 @@ mod error;
 mod folding;
 mod heads;
 mod import;
+mod mend_dates;
 mod news;
 mod not_taken;
 mod passed_over;
@@ -30,11 +32,13 @@ mod view;
 use std::path::Path;
 
 pub use admit::{Admitted, IncomingLine, Surprises};
+pub use clock::{Clock, last_written};
 pub use correct::{Correction, Settlement};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;
 pub use import::{Imported, Importing, TakenIn, Taking};
+pub use mend_dates::{Mending, Misdated};
 pub use not_taken::NotTaken;
 pub use passed_over::PassedOver;
 pub use tracing::Traced;
@@ -72,6 +76,8 @@ pub struct Desk {
     astray: Option<Astray>,
     /// How far the snapshot came with which it was opened.
     snapshot: Option<FactKey>,
+    /// What is known of this laptop's clock.
+    clock: Clock,
 }
 
 impl Desk {
@@ -102,6 +108,7 @@ impl Desk {
             why_only_read: None,
             astray: None,
             snapshot: snapshot.as_ref().and_then(|folded| folded.reached.clone()),
+            clock: Clock::default(),
         };
         if let Some(folded) = snapshot {
             desk.checkpoints.add(folded);

@@ -23,10 +23,11 @@ pub struct Traced {
 }
 
 impl Traced {
-    /// Every flow of wine in a cellar's file up to a moment. Where nothing else is asked for, this folds the facts once
+    /// Every flow of wine in a cellar's file up to a moment, or up to the newest. Where nothing else is asked for, this folds the facts once
     /// where a desk and its trace would fold them twice.
-    pub fn read(path: &Path, until: Moment) -> Result<Traced, DeskError> {
+    pub fn read(path: &Path, until: impl Into<Option<Moment>>) -> Result<Traced, DeskError> {
         let log = Log::open(path, Access::ReadOnly)?;
+        let until = until.into().map_or(Until::End, |at| Until::Instant(at.instant()));
         let mut warnings: Vec<String> = log.warnings().iter().map(ToString::to_string).collect();
         let Tracing { tracer, passed_over } = log.at_one_instant(|| trace(&log, &all_retractions(&log)?, until))?;
         if !passed_over.is_empty() {
@@ -39,7 +40,7 @@ impl Traced {
 impl Desk {
     /// Every flow of wine up to a moment. Goes through every fact from the beginning: long work.
     pub fn trace(&self, until: Moment) -> Result<Tracer, DeskError> {
-        Ok(trace(&self.log, &self.retractions, until)?.tracer)
+        Ok(trace(&self.log, &self.retractions, self.until(until))?.tracer)
     }
 }
 
@@ -70,8 +71,7 @@ impl TakeIn<Authored> for Tracing {
     }
 }
 
-fn trace(log: &Log, retractions: &Retractions, until: Moment) -> Result<Tracing, LogError> {
-    let until = Until::Instant(until.instant());
+fn trace(log: &Log, retractions: &Retractions, until: Until<'_>) -> Result<Tracing, LogError> {
     apart(Tracing::default(), |each| {
         log.scan_authored(&mut |raw, author| {
             if until.is_past(raw) {

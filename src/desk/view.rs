@@ -128,7 +128,7 @@ impl Desk {
     /// fact from the beginning: long work.
     pub fn evaporation(&self, until: Moment, barrel: Option<Label>) -> Result<Evaporated, DeskError> {
         let mut observer = Observer::new(barrel);
-        let instant = Until::Instant(until.instant());
+        let instant = self.until(until);
         each_fact(&self.log, &ScanStart::Beginning, &self.retractions, instant, |fact| {
             if let Some(what) = fact.what() {
                 observer.fold(&fact.stamp, what);

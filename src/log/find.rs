@@ -48,6 +48,14 @@ impl Log {
         self.lines("devices.name = ?1 AND n < ?2 ORDER BY n DESC LIMIT ?3", params![device.as_str(), before, limit])
     }
 
+    /// When the newest of the facts behind a position happened or was entered, whichever is later; in microseconds since 1970.
+    pub fn newest_behind(&self, position: Position) -> Result<Option<i64>, LogError> {
+        self.consistently(|connection| {
+            let select = "SELECT max(max(instant, written_instant)) FROM facts WHERE position > ?1";
+            connection.query_row(select, [position.0], |row| row.get(0))
+        })
+    }
+
     /// All facts of the kind that takes another fact back, in the order of arrival.
     pub fn retractions(&self) -> Result<Vec<Line>, LogError> {
         self.lines("kind = 'retracted' ORDER BY position", [])

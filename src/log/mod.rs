@@ -46,7 +46,7 @@ pub use astray::Astray;
 pub use backup::Backup;
 pub use chain::Link;
 pub use error::LogError;
-pub use files::create_private;
+pub use files::{create_private, last_written};
 pub use known::{Fork, Standing};
 pub use mark::{Loss, Warning};
 pub use read::{RawFact, ScanStart};

@@ -7,6 +7,7 @@ mod begin;
 mod blend;
 mod checklist;
 mod claims;
+mod clock;
 mod count;
 mod design;
 mod desk;

@@ -2,6 +2,7 @@
 
 pub mod account;
 pub(in crate::cellar) mod book;
+pub mod clock;
 pub mod day;
 pub mod decide;
 pub mod doing;

@@ -1,6 +1,7 @@
 //! When something happened: an instant with the clock's offset where it happened.
 
 use std::fmt;
+use std::time::{Duration, SystemTime};
 
 use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Timelike};
 use serde::{Deserialize, Serialize};
@@ -32,6 +33,10 @@ pub struct WallTime {
     pub time: Option<NaiveTime>,
 }
 
+/// The beginning of 1900 and the end of 2999, as far as moments go. A clock beyond them stands there.
+const EARLIEST: i64 = -2_208_988_800_000_000;
+const LATEST: i64 = 32_503_680_000_000_000 - 1;
+
 /// What stands for a day of which no time is said.
 const NOON: NaiveTime = match NaiveTime::from_hms_opt(12, 0, 0) {
     Some(noon) => noon,
@@ -50,7 +55,20 @@ impl Moment {
     #[must_use]
     #[allow(clippy::disallowed_methods)] // the one place where time comes in
     pub fn now() -> Moment {
-        Moment::from_chrono(&Local::now().fixed_offset())
+        Moment::of_system(SystemTime::now())
+    }
+
+    /// The moment of a time that the system gives, of its clock or of a file, with this machine's offset then. A clock that lost its
+    /// battery may stand before 1970.
+    #[must_use]
+    pub fn of_system(time: SystemTime) -> Moment {
+        let microseconds = |apart: Duration| i64::try_from(apart.as_micros()).unwrap_or(i64::MAX);
+        let instant = match time.duration_since(SystemTime::UNIX_EPOCH) {
+            Ok(since) => microseconds(since),
+            Err(before) => microseconds(before.duration()).saturating_neg(),
+        };
+        let utc = Moment::new(instant.clamp(EARLIEST, LATEST), 0);
+        Moment::from_chrono(&Local.from_utc_datetime(&utc.to_chrono().naive_utc()).fixed_offset())
     }
 
     /// Reads RFC 3339 with an offset, for example `2027-03-02T08:15:00+01:00`. Finer than a microsecond is cut off.
@@ -152,6 +170,12 @@ impl Moment {
     pub fn date(self) -> NaiveDate {
         let day = i32::try_from(self.wall_day()).ok().and_then(NaiveDate::from_epoch_days);
         day.unwrap_or_else(|| self.to_chrono().date_naive())
+    }
+
+    /// The time of the day on the wall.
+    #[must_use]
+    pub fn wall_time(self) -> NaiveTime {
+        self.to_chrono().time()
     }
 
     /// Days of the clock on the wall since 1970-01-01.
@@ -278,6 +302,23 @@ mod tests {
         assert!(matches!(Moment::parse("2026-02-30T00:00:00Z"), Err(MomentError::NotATime(_))));
         assert!(matches!(Moment::parse("0001-01-01T00:00:00Z"), Err(MomentError::OutOfRange(1))));
         assert!(matches!(Moment::parse("2026-11-25T06:40:12"), Err(MomentError::NotATime(_))));
+    }
+
+    #[test]
+    fn a_clock_before_1970_or_after_all_years_is_a_moment() {
+        let day = Duration::from_secs(86_400);
+        let moment = |time: SystemTime| Moment::of_system(time).instant();
+        assert_eq!(moment(SystemTime::UNIX_EPOCH), 0);
+        assert_eq!(moment(SystemTime::UNIX_EPOCH - day), -DAY_MICROSECONDS);
+        assert_eq!(moment(SystemTime::UNIX_EPOCH + day), DAY_MICROSECONDS);
+        for (years, ends) in [(200, "1900-01-01T00:00:00+00:00"), (20_000, "1900-01-01T00:00:00+00:00")] {
+            if let Some(time) = SystemTime::UNIX_EPOCH.checked_sub(day * 366 * years) {
+                assert_eq!(moment(time), Moment::parse(ends).unwrap().instant());
+            }
+        }
+        let last = SystemTime::UNIX_EPOCH.checked_add(day * 366 * 20_000).map(moment);
+        assert!(last.is_none_or(|last| last == Moment::parse("2999-12-31T23:59:59.999999Z").unwrap().instant()));
+        assert_eq!(Moment::of_system(SystemTime::UNIX_EPOCH - day).show_date().len(), "31 Dec 1969".len());
     }
 
     #[test]

@@ -6,6 +6,7 @@
 
 use thiserror::Error;
 
+use super::clock::{Witness, said};
 use super::day::Day;
 use super::doing::much;
 use super::evolve::evolve;
@@ -95,6 +96,8 @@ pub enum Question {
     Reveal { standing: String },
     #[error("Nothing of '{count}' would be booked.")]
     NothingBooked { count: Label },
+    #[error("This laptop says {}, but {}. If that is wrong, set its clock first.", said(*.now, .seen.at()), .seen.says(*.now))]
+    Clock { now: Moment, seen: Witness },
     #[error("{unentered} Leaving loses it.")]
     Leaving { unentered: String },
     #[error("{} of {run} {} until {}.", counted(*.bottles, "bottle"), by_count(*.bottles, "rests", "rest"), .release.show())]

@@ -6,6 +6,7 @@ pub(in crate::cli) mod count;
 pub(in crate::cli) mod discrepancy;
 pub(in crate::cli) mod export;
 pub(in crate::cli) mod ledger;
+pub(in crate::cli) mod mend_dates;
 mod past;
 pub(in crate::cli) mod recall;
 pub(in crate::cli) mod record;

@@ -7,7 +7,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cli::arguments::UndoArguments;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
-use crate::cli::core::entering::not_done;
+use crate::cli::core::entering::{Dated, not_done};
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Desk, DeskError, Surprises, Undone};
 
@@ -29,7 +29,8 @@ impl Counter<'_, '_> {
         let by = who(asked.by.as_deref())?;
         let surprises = if asked.sure { Surprises::AskedBefore } else { Surprises::Asked };
         let turn = |desk: &mut Desk, now| turning(desk, &by, now, surprises).map_err(|error| not_done(error, desk));
-        self.at_desk(cellar, Access::ReadWrite, turn, |counter, _, undone| {
+        let dated = Dated::ByTheClock { sure: asked.sure };
+        self.at_desk_dated(cellar, (Access::ReadWrite, dated), turn, |counter, _, undone| {
             counter.saying.message(&format!("{word}: {}.", undone.describe()));
             Ok(())
         })

@@ -13,10 +13,11 @@ use crate::cellar::jobs::floor::work::WorkSet;
 use crate::cellar::views::books::lineage::Tracer;
 use crate::cli::arguments::{Begin, Entering, Format, Reading};
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::entering::{Dated, surprising};
 use crate::cli::core::saying::Saying;
 use crate::cli::reading::state_on;
 use crate::cli::table::page::Page;
-use crate::desk::{Access, Desk, Traced};
+use crate::desk::{Access, Desk, Traced, last_written};
 
 /// Where commands are served.
 pub struct Counter<'a, 's> {
@@ -33,7 +34,9 @@ pub struct Counter<'a, 's> {
 impl Counter<'_, '_> {
     /// Opens a cellar and says what the person should know of it. A command has it by one of the shapes below.
     fn desk(&mut self, cellar: &Path, access: Access) -> Outcome<Desk> {
-        let desk = Desk::open(cellar, access)?;
+        let written = last_written(cellar);
+        let mut desk = Desk::open(cellar, access)?;
+        desk.heed_clock(self.now, written);
         for warning in desk.warnings() {
             self.saying.message(warning);
         }
@@ -74,7 +77,7 @@ impl Counter<'_, '_> {
         tell: impl FnOnce(&Tracer, Moment, &mut Page<'_>) -> Outcome,
     ) -> Outcome {
         let on = reading.on.unwrap_or(self.now);
-        let traced = Traced::read(cellar, on)?;
+        let traced = Traced::read(cellar, reading.on)?;
         traced.warnings.iter().for_each(|warning| self.saying.message(warning));
         tell(&traced.tracer, on, &mut self.page(reading.format))
     }
@@ -92,6 +95,33 @@ impl Counter<'_, '_> {
         tell(self, &desk, done)
     }
 
+    /// The same of what is entered; where it is dated by the clock, that is asked about first.
+    pub fn at_desk_dated<T>(
+        &mut self,
+        cellar: &Path,
+        (access, dated): (Access, Dated),
+        serve: impl FnOnce(&mut Desk, Moment) -> Outcome<T>,
+        tell: impl FnOnce(&mut Self, &Desk, T) -> Outcome,
+    ) -> Outcome {
+        let mut desk = self.desk(cellar, access)?;
+        self.heed_clock(&mut desk, dated, self.now)?;
+        let done = serve(&mut desk, self.now)?;
+        tell(self, &desk, done)
+    }
+
+    /// Asks about the clock before anything is dated by it, and says what follows where it is right and was not before.
+    fn heed_clock(&mut self, desk: &mut Desk, dated: Dated, now: Moment) -> Outcome {
+        let Dated::ByTheClock { sure } = dated else { return Ok(()) };
+        let Some(question) = desk.ask_of_clock(now)? else { return Ok(()) };
+        if !sure {
+            return Err(surprising(&[question]));
+        }
+        if let Some(sentence) = desk.clock_is_right(now)? {
+            self.saying.message(sentence);
+        }
+        Ok(())
+    }
+
     /// Enters what a command says, decided on the cellar as it stands, and gives the desk back to tell of it.
     pub fn enter(
         &mut self,
@@ -101,6 +131,7 @@ impl Counter<'_, '_> {
     ) -> Outcome<Desk> {
         let mut desk = self.desk(cellar, Access::ReadWrite)?;
         let at = entering.at(self.now)?;
+        self.heed_clock(&mut desk, entering.dated(), self.now)?;
         let decided = whats(&*state_on(&desk, at.unwrap_or(self.now))?);
         let whats = decided.map_err(|complaint| as_of(complaint, at))?;
         entering.enter(&mut desk, whats, None, self.now)?;
@@ -126,6 +157,7 @@ impl Counter<'_, '_> {
         let decided = decide(self, &read).map_err(|complaint| as_of(complaint, at))?;
         let Decided { whats, note, told } = decided;
         if enters && !whats.is_empty() {
+            self.heed_clock(&mut desk, entering.dated(), now)?;
             entering.enter(&mut desk, whats, note, now)?;
         }
         tell(self, &read, &told, &desk)

@@ -13,7 +13,24 @@ use crate::cli::reading::state_on;
 use crate::desk::{Act, Desk, DeskError};
 use crate::told::meant::with_hint;
 
+/// What dates something that is entered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Dated {
+    /// This laptop's clock.
+    ByTheClock {
+        /// Whether the person said that it is so, whatever is asked.
+        sure: bool,
+    },
+    /// The person says when it happened, or nothing is entered.
+    Otherwise,
+}
+
 impl Entering {
+    /// What dates what is entered.
+    pub(in crate::cli) const fn dated(&self) -> Dated {
+        if self.at.is_some() { Dated::Otherwise } else { Dated::ByTheClock { sure: self.sure } }
+    }
+
     /// The moment at which it happened, where one is said.
     pub(in crate::cli) fn at(&self, now: Moment) -> Outcome<Option<Moment>> {
         self.not_ahead(now, When::moment)
@@ -64,7 +81,7 @@ pub fn not_done(error: DeskError, desk: &Desk) -> Complaint {
 }
 
 /// What would surprise, and how it is said that it is so.
-fn surprising(questions: &[Question]) -> Complaint {
+pub fn surprising(questions: &[Question]) -> Complaint {
     let is_unknown = |question: &Question| matches!(question, Question::UnknownMaterial { .. });
     let is = if questions.iter().any(is_unknown) { " Say what it is with --is, like --is fining." } else { "" };
     Complaint::Refused(format!("{} Nothing was entered.{is} If it is so, say --sure.", sentences(questions)))

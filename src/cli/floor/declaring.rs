@@ -77,7 +77,7 @@ impl Counter<'_, '_> {
         let what = What::KeptSince(Box::new(fact));
         let act = Act { at: Some(since), ..Act::of(vec![what], who(entering.by.as_deref())?) };
         let enter = |desk: &mut Desk, now| desk.enter(&act, now).map_err(|error| not_done(error, desk));
-        self.at_desk(cellar, Access::ReadWrite, enter, |counter, desk, _| {
+        self.at_desk_dated(cellar, (Access::ReadWrite, entering.dated()), enter, |counter, desk, _| {
             let not_known = desk.state().vessels.iter().filter(|(_, vessel)| vessel.kept_since.is_some()).count();
             let (since, barrels) = (since.show_date(), counted(not_known, "barrel"));
             Ok(writeln!(counter.out, "written down since {since}; the last topping of {barrels} is not known")?)

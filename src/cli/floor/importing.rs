@@ -10,6 +10,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cli::arguments::{Format, ImportArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::core::entering::Dated;
 use crate::cli::full_screen::who;
 use crate::cli::table::text_table::wrapped;
 use crate::desk::{Access, Desk, Importing, Surprises, Taking};
@@ -37,9 +38,10 @@ impl Counter<'_, '_> {
         };
         let grid = grid.map_err(Complaint::Refused)?;
         let access = if asked.dry_run { Access::ReadOnly } else { Access::ReadWrite };
-        self.at_desk(
+        let dated = if asked.dry_run { Dated::Otherwise } else { asked.entering.dated() };
+        self.at_desk_dated(
             cellar,
-            access,
+            (access, dated),
             |desk, now| take_in(desk, grid, asked, now),
             |counter, _, came_to| {
                 if asked.dry_run {

@@ -11,6 +11,7 @@ use crate::cellar::jobs::tests::testing::{Readings, Tested};
 use crate::cli::arguments::{AcidWord, TestArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::core::entering::Dated;
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Desk, Imported, Importing, NotTaken, Surprises};
 use crate::import::analytes::{called, written, written_of_house};
@@ -24,9 +25,10 @@ impl Counter<'_, '_> {
     pub(in crate::cli) fn test(&mut self, cellar: &Path, asked: &TestArguments) -> Outcome {
         let access = if asked.dry_run { Access::ReadOnly } else { Access::ReadWrite };
         let by = who(asked.entering.by.as_deref())?;
-        self.at_desk(
+        let dated = if asked.dry_run { Dated::Otherwise } else { asked.entering.dated() };
+        self.at_desk_dated(
             cellar,
-            access,
+            (access, dated),
             |desk, now| {
                 let tested = tested(desk.state(), asked)?;
                 let words = found(desk.state(), &tested);

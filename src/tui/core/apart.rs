@@ -55,7 +55,9 @@ impl Apart {
 
     /// The cellar, opened once more.
     pub fn desk(&self) -> Result<Desk, DeskError> {
-        Desk::open(&self.path, Access::ReadOnly)
+        let mut desk = Desk::open(&self.path, Access::ReadOnly)?;
+        desk.heed_clock(self.now, None);
+        Ok(desk)
     }
 
     /// Now.

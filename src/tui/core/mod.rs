@@ -30,5 +30,6 @@ pub mod text;
 pub mod theme;
 pub mod then;
 pub(in crate::tui) mod update;
+pub mod watch;
 pub(in crate::tui) mod who;
 pub mod work;

@@ -134,6 +134,7 @@ impl Model {
                     self.say(told, Tone::Notice);
                 }
             }
+            Answer::Told(sentence) => self.say_also(&sentence, Tone::Notice),
             Answer::OnlyRead(why) => {
                 self.read_only = Some(why.clone());
                 self.say(why, Tone::Notice);

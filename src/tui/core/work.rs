@@ -11,11 +11,12 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::desk::{
     Access, Act, Astray, Correction, Desk, DeskError, Imported, Importing, Settlement, Surprises, TakenIn, Taking,
-    Undone,
+    Undone, last_written,
 };
 use crate::told::floor::importing as told;
 use crate::tui::core::apart::{Found, Search, Searches};
 use crate::tui::core::then::Then;
+use crate::tui::core::watch::{ClockWatch, Heeded, passed};
 use crate::tui::edge::screen::{Effects, Mailbox};
 
 /// What stands in the log beside a fact, which the state does not know.
@@ -135,6 +136,8 @@ pub enum Answer {
         /// What to do.
         then: Then,
     },
+    /// Something to know beside it.
+    Told(String),
     /// From now on nothing can be entered, and why.
     OnlyRead(String),
     /// Something became of the file, or it is back where it was.
@@ -183,6 +186,8 @@ pub struct Hands {
     path: PathBuf,
     access: Access,
     clock: fn() -> Moment,
+    watch: ClockWatch,
+    heeds_files: bool,
     desk: Option<Desk>,
     /// As of when the cellar is shown, where that is not now.
     shown_at: Option<Moment>,
@@ -193,7 +198,43 @@ impl Hands {
     /// Hands that will open a cellar when the first frame stands, and date what is entered by a clock.
     #[must_use]
     pub fn new(path: PathBuf, access: Access, clock: fn() -> Moment) -> Hands {
-        Hands { path, access, clock, desk: None, shown_at: None, searches: Searches::default() }
+        let (watch, searches) = (ClockWatch::new(passed), Searches::default());
+        Hands { path, access, clock, watch, heeds_files: false, desk: None, shown_at: None, searches }
+    }
+
+    /// The same, whose clock is this machine's: it is compared with the time of the cellar's file too.
+    #[must_use]
+    pub fn heeding_files(self) -> Hands {
+        Hands { heeds_files: true, ..self }
+    }
+
+    fn open(&mut self) -> Result<Answer, DeskError> {
+        let now = (self.clock)();
+        let written = self.heeds_files.then(|| last_written(&self.path)).flatten();
+        let mut desk = Desk::open(&self.path, self.access)?;
+        desk.heed_clock(now, written);
+        self.watch.begin(now);
+        let opened = Answer::Opened {
+            state: desk.state().clone(),
+            read_only: why_read_only(&desk),
+            warnings: desk.warnings().to_vec(),
+        };
+        self.desk = Some(desk);
+        Ok(opened)
+    }
+
+    /// Carries out on the desk what the clock's date is right for; else that is asked.
+    fn on_desk_dated(&mut self, work: Work) -> Result<Vec<Answer>, DeskError> {
+        let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
+        match self.watch.heed(desk, &work, (self.clock)())? {
+            Heeded::Go => self.on_desk(work),
+            Heeded::GoAndSay(sentence) => {
+                let mut answers = self.on_desk(work)?;
+                answers.push(Answer::Told(sentence.to_owned()));
+                Ok(answers)
+            }
+            Heeded::Ask(question) => Ok(vec![Answer::Asked(vec![question])]),
+        }
     }
 
     /// Why nothing can be entered though the file may be written.
@@ -370,14 +411,7 @@ impl Effects for Hands {
     fn carry_out(&mut self, work: Work, mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
         if work == Work::Open {
             // That a cellar cannot be opened ends the screen: there is nothing to show.
-            let desk = Desk::open(&self.path, self.access)?;
-            let opened = Answer::Opened {
-                state: desk.state().clone(),
-                read_only: why_read_only(&desk),
-                warnings: desk.warnings().to_vec(),
-            };
-            self.desk = Some(desk);
-            return Ok(vec![opened]);
+            return Ok(vec![self.open()?]);
         }
         match work {
             Work::Find { number, search } => {
@@ -393,7 +427,7 @@ impl Effects for Hands {
         let could_be_read = self.why_only_read().is_none();
         let astray = self.desk.as_ref().and_then(Desk::astray).cloned();
         let before = self.desk.as_ref().map(Desk::head);
-        let answers = self.on_desk(work);
+        let answers = self.on_desk_dated(work);
         if could_be_read && let (Some(desk), Some(why)) = (&self.desk, self.why_only_read()) {
             // Another program entered what this one cannot read, whatever was asked for.
             return Ok(vec![Answer::Changed(shown(desk, self.shown_at)), Answer::OnlyRead(why)]);

@@ -16,6 +16,6 @@ use crate::tui::rooms::HOUSE;
 /// terminal given back.
 pub fn open(path: PathBuf, access: Access, by: Label, looks: Looks, now: Moment) -> anyhow::Result<Ending> {
     let mut model = Model::new(by, looks, now, &HOUSE);
-    let mut hands = Hands::new(path.clone(), access, Moment::now);
+    let mut hands = Hands::new(path.clone(), access, Moment::now).heeding_files();
     driver::run(&mut model, &mut hands, Some(path))
 }

@@ -35,7 +35,7 @@ pub enum When {
 }
 
 /// Reads a day, or a day and a time. A day that would be another one with the month first is not guessed at.
-fn said(text: &str) -> Result<When, String> {
+pub fn said(text: &str) -> Result<When, String> {
     if let Ok(moment) = Moment::parse(text) {
         return Ok(When::At(moment));
     }
@@ -54,6 +54,16 @@ impl When {
         match self {
             When::At(moment) => Ok(moment),
             When::OnWall(said) => Moment::on_wall(said, now),
+        }
+    }
+
+    /// The moment at which something happened that was dated by a wrong clock: of a day alone at the time that this said.
+    pub fn on_day_of(self, wrong: Moment, now: Moment) -> Result<Moment, MomentError> {
+        match self {
+            When::OnWall(WallTime { day, time: None }) => {
+                When::OnWall(WallTime { day, time: Some(wrong.wall_time()) }).moment(now)
+            }
+            other => other.moment(now),
         }
     }
 
