@@ -242,6 +242,9 @@ impl Effects for Memory {
             | Work::Find { .. }
             | Work::Stop { .. }
             | Work::Latest(_)
+            | Work::TakeIn { .. }
+            | Work::LookAt(_)
+            | Work::WriteElsewhere(_)
             | Work::Who(_) => Vec::new(),
         })
     }
