@@ -14,6 +14,7 @@ mod candidate;
 mod checkpoint;
 mod clock;
 mod correct;
+mod damage;
 mod demo;
 mod enter;
 mod error;
@@ -43,13 +44,14 @@ pub use not_taken::NotTaken;
 pub use passed_over::PassedOver;
 pub use tracing::Traced;
 pub use undo::Undone;
-pub use view::Verified;
+pub use view::{Copied, Verified};
 
 use checkpoint::Checkpoints;
-use folding::{Folded, Until, fold_log};
+use damage::Opened;
+use folding::Folded;
 use heads::Heads;
 
-use crate::cellar::core::fact::{Device, FactKey};
+use crate::cellar::core::fact::{Device, FactId, FactKey};
 use crate::cellar::core::fold::Retractions;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
@@ -70,6 +72,8 @@ pub struct Desk {
     /// Earlier folds, from which a late fact is folded in.
     checkpoints: Checkpoints,
     warnings: Vec<String>,
+    /// The facts that are not what was stored; they are left out.
+    damaged: Vec<FactId>,
     /// What is said where a fact cannot be read.
     why_only_read: Option<String>,
     /// What became of the file while it was open, as of the last look.
@@ -91,12 +95,9 @@ impl Desk {
     pub fn open(path: &Path, access: Access) -> Result<Desk, DeskError> {
         let log = Log::open(path, access)?;
         let warnings = log.warnings().iter().map(ToString::to_string).collect();
-        let (heads, retractions, snapshot, run) = log.at_one_instant(|| -> Result<_, DeskError> {
-            let retractions = folding::all_retractions(&log)?;
-            let snapshot = snapshot::load(&log, &retractions)?;
-            let run = fold_log(&log, snapshot.clone().unwrap_or_default(), &retractions, Until::End)?;
-            Ok((Heads::of(&log)?, retractions, snapshot, run))
-        })?;
+        let (heads, opened) =
+            log.at_one_instant(|| -> Result<_, DeskError> { Ok((Heads::of(&log)?, damage::fold_whole(&log)?)) })?;
+        let Opened { retractions, snapshot, run, damaged } = opened;
         let mut desk = Desk {
             log,
             live: Folded::default(),
@@ -105,6 +106,7 @@ impl Desk {
             retractions,
             checkpoints: Checkpoints::default(),
             warnings,
+            damaged,
             why_only_read: None,
             astray: None,
             snapshot: snapshot.as_ref().and_then(|folded| folded.reached.clone()),
@@ -119,13 +121,16 @@ impl Desk {
         Ok(desk)
     }
 
-    /// Where a fact cannot be read, nothing can be entered any more, and nothing beside the file is written.
+    /// Where a fact cannot be read or is damaged, nothing can be entered any more, and nothing beside the file is written.
     fn heed_what_is_passed_over(&mut self) {
-        if self.live.passed_over.is_empty() {
+        if self.live.passed_over.is_empty() && self.damaged.is_empty() {
             return;
         }
         self.log.forbid_writing();
-        let sentence = self.live.passed_over.to_string();
+        let sentence = match self.damaged.as_slice() {
+            [] => self.live.passed_over.to_string(),
+            damaged => damage::sentence(damaged),
+        };
         let earlier = self.why_only_read.replace(sentence.clone());
         self.warnings.retain(|said| Some(said) != earlier.as_ref());
         self.warnings.push(sentence);

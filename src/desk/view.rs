@@ -33,6 +33,15 @@ pub struct Verified {
     pub unread: Vec<String>,
 }
 
+/// What a safe copy came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Copied {
+    /// How many facts it holds.
+    pub facts: u64,
+    /// What is wrong with it, and so with the cellar, each a sentence. None: it is whole.
+    pub problems: Vec<String>,
+}
+
 impl Desk {
     /// When the last fact of a day happened, where one did.
     pub fn latest_of(&self, day: NaiveDate) -> Result<Option<Moment>, DeskError> {
@@ -179,9 +188,10 @@ impl Desk {
     }
 
     /// Makes a safe copy while the cellar is open: of all that this program holds, also of what the file's name does not
-    /// lead to any more. Gives how many facts are in it.
-    pub fn backup(&self, target: &Path) -> Result<u64, DeskError> {
-        Ok(self.log.backup(target)?.facts)
+    /// lead to any more. The copy is checked fact by fact.
+    pub fn backup(&self, target: &Path) -> Result<Copied, DeskError> {
+        let backup = self.log.backup(target)?;
+        Ok(Copied { facts: backup.facts, problems: backup.problems.iter().map(ToString::to_string).collect() })
     }
 
     /// Checks the file, the chain of every device, the mark beside the file, and that every vessel's account explains

@@ -230,7 +230,7 @@ fn insert(
             written_offset, author, version, job, note, link)
             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
     )?;
-    statement.execute(params![
+    let stored = statement.execute(params![
         position.0,
         device,
         i64::try_from(line.id.n).unwrap_or(i64::MAX),
@@ -247,5 +247,10 @@ fn insert(
         line.note.as_ref().map(crate::cellar::core::label::Text::as_str),
         seal.as_bytes(),
     ])?;
-    Ok(())
+    if stored == 1 {
+        Ok(())
+    } else {
+        // Something in the file that this program did not make keeps it from being stored, and says nothing.
+        Err(Failure::Refused(LogError::NotStored { problem: "the file took it and stored nothing".to_owned() }))
+    }
 }

@@ -7,6 +7,7 @@ use super::error::{LogError, problem_of, show, words};
 use super::files::{self, HalfMade};
 use super::find::heads;
 use super::read::head;
+use super::verify::{self, Problem};
 use super::{Access, Head, Log, Position, open};
 
 /// What a safe copy holds.
@@ -14,13 +15,16 @@ use super::{Access, Head, Log, Position, open};
 pub struct Backup {
     /// How many facts.
     pub facts: u64,
+    /// What is wrong with the copy, and so with the file that it was made of. None: it is whole.
+    pub problems: Vec<Problem>,
     /// The last fact of each device: whoever keeps these can tell later whether the copy is whole.
     pub heads: Vec<Head>,
 }
 
 impl Log {
     /// Writes a safe copy to a file that was not there, while this log stays open. The copy is on the disk and was read
-    /// again when this returns; on any failure nothing is left behind.
+    /// checked fact by fact when this returns; on any failure nothing is left behind. Of a damaged file the copy is made all the same, for there
+    /// may be no other, and what is wrong is given.
     ///
     /// The copy is one plain file and opens from a write-protected stick. Opened for writing it enters facts under
     /// another device's name than this file, so that both can be merged.
@@ -40,6 +44,7 @@ impl Log {
         self.connection()?.execute("VACUUM INTO ?1", [name]).map_err(|error| failed(problem_of(&error)))?;
 
         let copy = open::connect(&half_made.path, Access::ReadOnly).map_err(|error| failed(error.to_string()))?;
+        let problems = verify::check(&copy, &mut |_, _| {}).problems;
         let read = || Ok((head(&copy)?, heads(&copy)?));
         let (Position(facts), copied) = read().map_err(|error: rusqlite::Error| failed(problem_of(&error)))?;
         copy.close().map_err(|(_, error)| failed(problem_of(&error)))?;
@@ -56,6 +61,6 @@ impl Log {
         })?;
         // A mark of an earlier copy of this name says nothing about this one.
         let _ = fs::remove_file(files::beside(target, super::mark::ENDING));
-        Ok(Backup { facts: u64::try_from(facts).unwrap_or_default(), heads: copied })
+        Ok(Backup { facts: u64::try_from(facts).unwrap_or_default(), problems, heads: copied })
     }
 }

@@ -121,25 +121,32 @@ impl Log {
     /// Checks everything there is. `progress` is told how many facts are done, and of how many.
     pub fn verify(&self, progress: &mut dyn FnMut(u64, u64)) -> Result<Report, LogError> {
         self.consistently(|connection| {
-            let mut report = Report::default();
-            // A file can be too damaged for a step of the check; that is a finding, and the others go on.
-            let mut attempt = |step: &mut dyn FnMut(&mut Report) -> rusqlite::Result<()>| {
-                if let Err(error) = step(&mut report) {
-                    let problem = Problem::File(super::error::problem_of(&error));
-                    if !report.problems.contains(&problem) {
-                        report.problems.push(problem);
-                    }
-                }
-            };
-            attempt(&mut |report| check_pages(connection, report));
-            attempt(&mut |report| check_guards(connection, report));
-            attempt(&mut |report| check_facts(connection, report, progress));
-            attempt(&mut |report| {
+            let mut report = check(connection, progress);
+            attempt(&mut report, &mut |report| {
                 report.problems.extend(self.mark.losses(connection)?.into_iter().map(Problem::Lost));
                 Ok(())
             });
             Ok(report)
         })
+    }
+}
+
+/// Checks all that the file itself tells: its pages, its guards, its facts.
+pub(super) fn check(connection: &Connection, progress: &mut dyn FnMut(u64, u64)) -> Report {
+    let mut report = Report::default();
+    attempt(&mut report, &mut |report| check_pages(connection, report));
+    attempt(&mut report, &mut |report| check_guards(connection, report));
+    attempt(&mut report, &mut |report| check_facts(connection, report, progress));
+    report
+}
+
+/// A file can be too damaged for a step of the check; that is a finding, and the others go on.
+fn attempt(report: &mut Report, step: &mut dyn FnMut(&mut Report) -> rusqlite::Result<()>) {
+    if let Err(error) = step(report) {
+        let problem = Problem::File(super::error::problem_of(&error));
+        if !report.problems.contains(&problem) {
+            report.problems.push(problem);
+        }
     }
 }
 

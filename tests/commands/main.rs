@@ -9,6 +9,7 @@ mod checklist;
 mod claims;
 mod clock;
 mod count;
+mod damage;
 mod design;
 mod desk;
 mod evaporation;

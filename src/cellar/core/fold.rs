@@ -17,12 +17,23 @@ pub struct Retractions {
     all: std::collections::BTreeMap<FactKey, FactId>,
     /// The facts that are taken back in effect.
     gone: FxHashSet<FactId>,
+    /// The facts that are left out of every fold, since they are not what was stored.
+    left_out: FxHashSet<FactId>,
 }
 
 impl Retractions {
     /// Takes in retractions, each by its place in the order with what it takes back.
     pub fn extend(&mut self, retractions: impl IntoIterator<Item = (FactKey, FactId)>) {
-        self.all.extend(retractions);
+        let left_out = &self.left_out;
+        self.all.extend(retractions.into_iter().filter(|(key, _)| !left_out.contains(&key.id)));
+        self.resolve();
+    }
+
+    /// Leaves facts out of every fold from now on, as if they had never been; a retraction among them takes nothing back.
+    pub fn leave_out(&mut self, damaged: impl IntoIterator<Item = FactId>) {
+        self.left_out.extend(damaged);
+        let left_out = &self.left_out;
+        self.all.retain(|key, _| !left_out.contains(&key.id));
         self.resolve();
     }
 
@@ -63,10 +74,10 @@ impl Retractions {
         self.gone = gone;
     }
 
-    /// Whether a fact is taken back.
+    /// Whether a fact is taken back, or left out.
     #[must_use]
     pub fn contains(&self, id: &FactId) -> bool {
-        !self.gone.is_empty() && self.gone.contains(id)
+        (!self.gone.is_empty() && self.gone.contains(id)) || (!self.left_out.is_empty() && self.left_out.contains(id))
     }
 
     /// The facts that are taken back in effect.

@@ -7,14 +7,21 @@ use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
-use crate::desk::{Access, Desk, Verified};
+use crate::desk::{Access, Copied, Desk, Verified};
 use crate::units::{by_count, counted};
 
 impl Counter<'_, '_> {
     /// Writes a safe copy.
     pub(in crate::cli) fn backup(&mut self, cellar: &Path, file: &Path) -> Outcome {
-        let tell = |counter: &mut Self, _: &Desk, _: u64| -> Outcome {
-            Ok(writeln!(counter.out, "{} is a whole copy of the cellar", named(file))?)
+        let tell = |counter: &mut Self, _: &Desk, copied: Copied| -> Outcome {
+            if copied.problems.is_empty() {
+                return Ok(writeln!(counter.out, "{} is a whole copy of the cellar", named(file))?);
+            }
+            copied.problems.iter().for_each(|problem| counter.saying.message(problem));
+            Err(Complaint::Refused(format!(
+                "{} is a copy of all that can be read, but the cellar is damaged. Keep your older backups.",
+                named(file)
+            )))
         };
         self.at_desk(cellar, Access::ReadOnly, |desk, _| Ok(desk.backup(file)?), tell)
     }

@@ -10,8 +10,8 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::desk::{
-    Access, Act, Astray, Correction, Desk, DeskError, Imported, Importing, Settlement, Surprises, TakenIn, Taking,
-    Undone, last_written,
+    Access, Act, Astray, Copied, Correction, Desk, DeskError, Imported, Importing, Settlement, Surprises, TakenIn,
+    Taking, Undone, last_written,
 };
 use crate::told::floor::importing as told;
 use crate::tui::core::apart::{Found, Search, Searches};
@@ -311,10 +311,14 @@ impl Hands {
                 vec![Answer::Who(facts.into_iter().map(entered).collect::<Result<_, DeskError>>()?)]
             }
             Work::WriteElsewhere(target) => {
-                let facts = desk.backup(&target)?;
+                let Copied { facts, problems } = desk.backup(&target)?;
                 let file = target.display();
+                let how = match problems.first() {
+                    None => "read again and whole".to_owned(),
+                    Some(problem) => format!("but not all is whole. {problem} Verify tells more"),
+                };
                 let said = format!(
-                    "Everything is in {file} now, {facts} facts, read again and whole. Leave with q, then go on there: barrelwalk open --cellar {file}"
+                    "Everything is in {file} now, {facts} facts, {how}. Leave with q, then go on there: barrelwalk open --cellar {file}"
                 );
                 vec![Answer::WrittenElsewhere(said)]
             }
