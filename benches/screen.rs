@@ -242,6 +242,7 @@ impl Effects for Memory {
             | Work::Find { .. }
             | Work::Stop { .. }
             | Work::Latest(_)
+            | Work::LookAt(_)
             | Work::TakeIn { .. }
             | Work::LookAt(_)
             | Work::WriteElsewhere(_)

@@ -26,7 +26,10 @@ fn other(path: &Path) -> PathBuf {
     other
 }
 
-fn disasters() -> Vec<(Disaster, fn(String) -> Astray)> {
+/// What happens to the file, and what is then said of its name.
+type Case = (Disaster, fn(String) -> Astray);
+
+fn disasters() -> Vec<Case> {
     vec![
         (|path| fs::remove_file(path).unwrap(), Astray::Gone),
         (|path| fs::rename(path, path.with_file_name("renamed")).unwrap(), Astray::Gone),
@@ -101,7 +104,7 @@ fn a_file_that_is_put_back_is_gone_on_with() {
     let mut log = filled(&path, 5);
     fs::rename(&path, folder.path().join("away")).unwrap();
     let line = topped(log.device(), 6, 6);
-    assert!(log.append(Position::new(5), &[line.clone()]).is_err());
+    assert!(log.append(Position::new(5), std::slice::from_ref(&line)).is_err());
     fs::rename(folder.path().join("away"), &path).unwrap();
     assert_eq!(log.append(Position::new(5), &[line]), Ok(Position::new(6)));
     drop(log);
@@ -119,7 +122,7 @@ fn a_file_of_two_names_is_read_but_not_written() {
     let mut log = open(&path);
     assert_eq!(exported(&log).len(), 5);
     let line = topped(log.device(), 6, 6);
-    let refused = log.append(Position::new(5), &[line.clone()]);
+    let refused = log.append(Position::new(5), std::slice::from_ref(&line));
     assert!(matches!(refused, Err(LogError::Astray(Astray::SecondName(_)))), "{refused:?}");
     fs::remove_file(folder.path().join("second")).unwrap();
     log.append(Position::new(5), &[line]).unwrap();
