@@ -242,7 +242,6 @@ impl Effects for Memory {
             | Work::Find { .. }
             | Work::Stop { .. }
             | Work::Latest(_)
-            | Work::LookAt(_)
             | Work::TakeIn { .. }
             | Work::LookAt(_)
             | Work::WriteElsewhere(_)

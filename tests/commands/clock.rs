@@ -4,7 +4,7 @@
 //! clock, and its files are given another time.
 
 use std::fs::File;
-use std::time::{Duration, SystemTime};
+use std::time::{Duration, UNIX_EPOCH};
 
 use barrelwalk::cellar::core::fact::What;
 use barrelwalk::cellar::core::label::{Label, Text};
@@ -37,7 +37,7 @@ fn enter_ahead(desk: &Desk, days: i64) {
 /// Gives the files another time.
 fn written(desk: &Desk, days: i64) {
     let apart = Duration::from_secs(86_400 * days.unsigned_abs());
-    let now = SystemTime::now();
+    let now = UNIX_EPOCH + Duration::from_micros(u64::try_from(Moment::now().instant()).unwrap());
     let time = if days < 0 { now - apart } else { now + apart };
     for name in ["c", "c-mark"] {
         File::options().append(true).open(desk.path(name)).unwrap().set_modified(time).unwrap();
