@@ -506,17 +506,21 @@ pub static WINE: Table = Table {
             ],
         ),
         words("colour", &["colour", "color", "couleur", "colore", "farbe", "weinfarbe", "wine colour", "wine color"]),
-        // A day alone makes no topping: it is known here so that it can be said why it is not taken in.
-        words(
+        date(
             "topped",
             &[
                 "topped",
                 "last topped",
                 "last topping",
                 "topped on",
+                "date topped",
+                "full on",
                 "ouillé",
+                "ouillé le",
                 "ouillage",
                 "dernier ouillage",
+                "date d'ouillage",
+                "date du dernier ouillage",
                 "rellenado",
                 "último relleno",
                 "colmato",

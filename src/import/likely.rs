@@ -7,7 +7,7 @@ use crate::cellar::core::state::State;
 use crate::spreadsheet::Grid;
 
 /// What is known of a column and not taken in: it says what else the file is.
-const BESIDE: [(&str, &str); 2] = [("barrels", "lot"), ("wine", "topped")];
+const BESIDE: [(&str, &str); 1] = [("barrels", "lot")];
 
 /// A list of wine without its lots is hardly one.
 const NEEDED: (&str, &str) = ("wine", "lot");

@@ -2,9 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
+
 use super::head::Head;
 use super::values::{Values, label, words};
 use super::{Answers, Proposal, Proposed};
+use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
@@ -41,11 +44,18 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
         return;
     }
     let mut opened = Opened::default();
-    let mut lines = Vec::new();
+    let (mut lines, mut no_day) = (Vec::new(), Vec::new());
     for line in &head.lines {
         match received(head, values, line, state, proposal) {
             Ok(Some(wine)) => match opened.see(head, values, line, &wine, state, proposal) {
-                Ok(()) => lines.push((line.number, wine)),
+                Ok(()) => {
+                    let topped = values.date(head, line, "topped");
+                    if topped.is_err() {
+                        no_day.push(line.number);
+                    }
+                    let topped_on = topped.ok().flatten().map(|(day, _)| day);
+                    lines.push(Lying { number: line.number, wine, topped_on });
+                }
                 Err(why) => proposal.refuse(line.number, why),
             },
             Ok(None) => {}
@@ -54,33 +64,53 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     }
     // What a lot is made of comes before its wine.
     proposal.facts.extend(opened.facts);
+    proposal.warn_of("No day of a last topping is told by", &no_day);
     let kept_since = not_recorded(&lines, state);
-    if !kept_since.is_empty() {
-        let not_taken =
-            if head.has("topped") { "A day alone does not say how full they were" } else { "The file does not say it" };
+    if kept_since.iter().any(|fact| matches!(&fact.what, What::KeptSince(it) if it.topped_on.is_none())) {
+        let which =
+            if head.has("topped") { "of the barrels beside which no day stands is" } else { "of these barrels is" };
         proposal.warnings.push(format!(
-            "When these barrels were last topped is taken as not known. {not_taken}: what their first topping finds missing is no loss \
-             of this cellar's, and nothing is learned from it."
+            "The last topping {which} taken as not known: what their first topping finds missing is no loss of this cellar's, and nothing is \
+             learned from it. Where they were topped on one day, say --set topped=2026-11-27."
         ));
     }
-    proposal.facts.extend(lines.into_iter().map(|(line, wine)| Proposed::of(line, What::WineReceived(wine))));
+    proposal.facts.extend(lines.into_iter().map(|line| Proposed::of(line.number, What::WineReceived(line.wine))));
     proposal.facts.extend(kept_since);
 }
 
-/// That nothing was written down of these barrels before: a fact for each lot that the list brings, and for each barrel of a lot that is
-/// here already, of whose other barrels more may be known.
-fn not_recorded(lines: &[(u64, WineReceived)], state: &State) -> Vec<Proposed> {
+/// The wine of a line, and the day of its last topping where one is said.
+struct Lying {
+    number: u64,
+    wine: WineReceived,
+    topped_on: Option<NaiveDate>,
+}
+
+/// That nothing was written down of these barrels before, and when they were last topped where that is known: a fact for each lot that the
+/// list brings, if one holds for all of it, else for each barrel.
+fn not_recorded(lines: &[Lying], state: &State) -> Vec<Proposed> {
+    let is_topped =
+        |line: &&Lying| state.vessels.by_label(line.wine.vessel.as_str()).is_some_and(|vessel| vessel.kept_full);
+    let mut days: BTreeMap<&str, BTreeSet<Option<NaiveDate>>> = BTreeMap::new();
+    for line in lines.iter().filter(is_topped) {
+        days.entry(line.wine.lot.as_str()).or_default().insert(line.topped_on);
+    }
+    // Of a lot that is here already more may be known of its other barrels.
+    let as_a_lot = |line: &Lying| {
+        let lot = line.wine.lot.as_str();
+        state.lots.find(lot).is_none() && days.get(lot).is_some_and(|days| days.len() == 1)
+    };
     let mut told: BTreeSet<&str> = BTreeSet::new();
     let mut facts = Vec::new();
-    for (line, wine) in lines {
-        let is_topped = state.vessels.by_label(wine.vessel.as_str()).is_some_and(|vessel| vessel.kept_full);
-        let is_new = state.lots.find(wine.lot.as_str()).is_none();
-        if !is_topped || (is_new && !told.insert(wine.lot.as_str())) {
+    for line in lines.iter().filter(is_topped) {
+        let WineReceived { lot, vessel, .. } = &line.wine;
+        let whole_lot = as_a_lot(line);
+        if whole_lot && !told.insert(lot.as_str()) {
             continue;
         }
-        let (lot, vessel) = if is_new { (Some(wine.lot.clone()), None) } else { (None, Some(wine.vessel.clone())) };
-        let fact = KeptSince { what: Recorded::Toppings, room: None, lot, vessel };
-        facts.push(Proposed::of(*line, What::KeptSince(Box::new(fact))));
+        let (lot, vessel) = if whole_lot { (Some(lot.clone()), None) } else { (None, Some(vessel.clone())) };
+        let fact =
+            KeptSince { what: Recorded::Toppings, room: None, lot, vessel, topped_on: line.topped_on.map(Day::of) };
+        facts.push(Proposed::of(line.number, What::KeptSince(Box::new(fact))));
     }
     facts
 }

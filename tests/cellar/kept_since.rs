@@ -178,3 +178,23 @@ fn a_gauging_on_the_day_of_the_taking_in_finds_no_loss_of_handling() {
     let (litres, ..) = missing(&cellar, "B1");
     assert!((litres - 2.0).abs() < 0.1, "{litres}");
 }
+
+/// Where the day of the last topping is known, the barrel is as if that topping were written down: its first topping here teaches.
+#[test]
+fn a_day_of_the_last_topping_that_is_known_counts() {
+    let cellar = taken_in();
+    let day = after(&cellar, -5).date().to_string();
+    let cellar = cellar.given(kept_since(&json!({"vessel": "B1", "topped_on": day})));
+    assert!(cellar.vessel("B1").kept_since.is_none() && cellar.vessel("B2").kept_since.is_some());
+    assert_eq!(cellar.state.days_since_full(cellar.vessel("B1"), cellar.now()), Some(5));
+    let (lacks, deviation, basis) = missing(&cellar, "B1");
+    let (_, wide, unknown) = missing(&cellar, "B2");
+    assert!(lacks > 0.05 && deviation < wide, "{lacks} ±{deviation}, {wide}");
+    assert_eq!((basis == Basis::Unrecorded, unknown), (false, Basis::Unrecorded));
+    let cellar = cellar.days(2).given(topped("B1", "T", LITRE));
+    assert_eq!(cellar.vessel("B1").thirst.findings(), 1);
+    // A day that has not come is no evidence.
+    let ahead = after(&cellar, 3).date().to_string();
+    let cellar = cellar.days(1).given(kept_since(&json!({"vessel": "B1", "topped_on": ahead})));
+    assert!(cellar.vessel("B1").kept_since.is_some());
+}

@@ -121,7 +121,7 @@ fn wine_comes_into_barrels_that_are_there() {
     assert!(refused.err.contains("line 4: '0199' is no vessel here."), "{}", refused.err);
     let kept = desk.run(&[&["import", "wine", &wine, "--keep-good"][..], &said].concat());
     assert_eq!(kept.out, "5 facts entered\n", "{}", kept.err);
-    assert!(kept.err.contains("When these barrels were last topped is taken as not known."), "{}", kept.err);
+    assert!(kept.err.contains("The last topping of these barrels is taken as not known"), "{}", kept.err);
     let lots: Value = serde_json::from_str(&desk.run(&["list", "lots", "--format", "json"]).out).unwrap();
     assert_eq!(lots[0]["volume_ul"], 450_000_000);
     // Of none of them it is known when it was last topped, so all are to be looked at.
@@ -130,15 +130,49 @@ fn wine_comes_into_barrels_that_are_there() {
         assert_eq!((&barrel["days_since_full"], &barrel["due"]), (&Value::Null, &"due".into()), "{barrel}");
         assert_eq!(barrel["headspace_basis"], "last topping not known, if topped as usual");
     }
-    // Another barrel of that lot later: it alone is not known, and the others are no less than they were.
-    let wine = desk.file("more.csv", "Barrel,Lot,Topped\n0183,M25,2026-11-01\n");
-    let barrels = desk.file("barrels.csv", "Barrel,Litres\n0183,225\n");
+    // Others of that lot later: what is known of their last topping is said of each, and the first are no less than they were.
+    let wine = desk.file("more.csv", "Barrel,Lot,Last topped\n0183,M25,2026-01-02\n0184,M25,\n0185,M25,in spring\n");
+    let barrels = desk.file("barrels.csv", "Barrel,Litres\n0183,225\n0184,225\n0185,225\n");
     assert_eq!(desk.run(&["import", "barrels", &barrels]).code, 0);
     let more = desk.run(&["import", "wine", &wine, "--set", "litres=full", "--set", "origin=M25"]);
-    assert_eq!(more.out, "2 facts entered\n", "{}", more.err);
-    assert!(more.err.contains("A day alone does not say how full they were"), "{}", more.err);
+    assert_eq!(more.out, "6 facts entered\n", "{}", more.err);
+    assert!(
+        more.err.contains("The last topping of the barrels beside which no day stands is taken as not known"),
+        "{}",
+        more.err
+    );
+    assert!(more.err.contains("No day of a last topping is told by the line 4."), "{}", more.err);
+    let seen: Value = serde_json::from_str(&desk.run(&["list", "vessels", "--format", "json"]).out).unwrap();
+    let known = |label: &str| {
+        let seen = seen.as_array().unwrap().iter().find(|vessel| vessel["vessel"] == label).unwrap();
+        (seen["days_since_full"].is_null(), seen["headspace_basis"] == "last topping not known, if topped as usual")
+    };
+    assert_eq!(["0181", "0183", "0184", "0185"].map(known), [(true, true), (false, false), (true, true), (true, true)]);
     let again = desk.run(&["import", "wine", &wine, "--set", "litres=full", "--set", "origin=M25"]);
-    assert_eq!((again.out.as_str(), again.err.as_str()), ("0 facts entered; 1 line already known\n", ""));
+    assert_eq!((again.out.as_str(), again.err.as_str()), ("0 facts entered; 3 lines already known\n", ""));
+}
+
+/// A house that knows when its barrels were last topped says it of all at once: they are as if that topping were written down.
+#[test]
+fn wine_comes_in_with_the_day_of_its_last_topping() {
+    let desk = Importing::new();
+    let barrels = desk.file("barrels.csv", "Fût,Contenance\n0181,225\n0182,225\n");
+    assert_eq!(desk.run(&["import", "barrels", &barrels, "--at", "2026-01-20"]).code, 0);
+    let wine = desk.file(
+        "wine.csv",
+        "Fût;Lot;Cépage;Millésime;Dernier ouillage\n0181;M25;Merlot;2025;17/01/2026\n0182;M25;Merlot;2025;17/01/2026\n",
+    );
+    let said = ["--set", "litres=full", "--set", "colour=red", "--set", "appellation=Varrow Valley"];
+    let taken = desk.run(&[&["import", "wine", &wine, "--at", "2026-01-20"][..], &said].concat());
+    assert_eq!((taken.out.as_str(), taken.err.as_str()), ("5 facts entered\n", ""));
+    let seen = desk.run(&["list", "vessels", "--format", "json", "--on", "2026-01-27"]).out;
+    let seen: Value = serde_json::from_str(&seen).unwrap();
+    for barrel in seen.as_array().unwrap() {
+        assert_eq!(barrel["days_since_full"], 10, "{barrel}");
+    }
+    let ahead = desk.run(&["declare", "kept-since", "toppings", "--at", "2026-01-21", "--topped-on", "2026-01-25"]);
+    assert_eq!(ahead.code, 1);
+    assert!(ahead.err.contains("The last topping on 25 Jan 2026 lies after 21 Jan 2026"), "{}", ahead.err);
 }
 
 #[test]

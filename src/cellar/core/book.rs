@@ -180,21 +180,21 @@ impl Vessel {
         if self.kept_since.is_some() { Entry::Unrecorded } else { Entry::Evaporation }
     }
 
-    /// Nothing was written down of it before a moment: when it was last brimful is not known. A topping of that moment is
-    /// written down.
-    pub(in crate::cellar) fn level_was_not_recorded(&mut self, since: Moment) {
+    /// Nothing was written down of it before a moment: when it was last brimful is not known, unless that is said. A topping of that
+    /// moment is written down.
+    pub(in crate::cellar) fn level_was_not_recorded(&mut self, since: Moment, brimful: Option<Moment>) {
         if self.last_topped.is_some_and(|topped| topped.instant() >= since.instant()) {
             return;
         }
         // Filled on the same day it came into the book, where it had lain full for nobody knows how long.
         self.filled_before |= self.filled.is_some_and(|filled| since.days_since(filled) == 0);
-        self.kept_since = Some(since);
-        self.level_known = None;
-        self.last_topped = None;
+        self.kept_since = if brimful.is_some() { None } else { Some(since) };
+        self.level_known = brimful;
+        self.last_topped = brimful;
         self.came_in = CameIn::default();
         self.evaporated = Volume::ZERO;
         self.gained = Volume::ZERO;
-        self.thirst.forget(since.days_of_epoch(), self.filled_before);
+        self.thirst.forget(brimful.unwrap_or(since).days_of_epoch(), self.filled_before);
     }
 
     /// What an empty vessel forgets.

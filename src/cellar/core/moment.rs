@@ -165,6 +165,12 @@ impl Moment {
         self.at_instant(wall.and_utc().timestamp_micros().saturating_sub(ahead))
     }
 
+    /// Some time of another day by this wall clock: its noon; of its own day this moment.
+    #[must_use]
+    pub fn on_day(self, day: NaiveDate) -> Moment {
+        if day == self.date() { self } else { self.at_wall(day.and_time(NOON)) }
+    }
+
     /// The date on the wall.
     #[must_use]
     pub fn date(self) -> NaiveDate {

@@ -71,12 +71,16 @@ impl Counter<'_, '_> {
     }
 
     fn declare_kept_since(&mut self, cellar: &Path, asked: &KeptSinceArguments) -> Outcome {
-        let KeptSinceArguments { what, room, lot, vessel, entering } = asked;
-        let fact = KeptSince { what: what.recorded(), room: room.clone(), lot: lot.clone(), vessel: vessel.clone() };
+        let KeptSinceArguments { what, room, lot, vessel, topped_on, entering } = asked;
+        let (room, lot, vessel) = (room.clone(), lot.clone(), vessel.clone());
+        let fact = KeptSince { what: what.recorded(), room, lot, vessel, topped_on: *topped_on };
         let since = entering.since(self.now)?;
         let what = What::KeptSince(Box::new(fact));
         let act = Act { at: Some(since), ..Act::of(vec![what], who(entering.by.as_deref())?) };
-        let enter = |desk: &mut Desk, now| desk.enter(&act, now).map_err(|error| not_done(error, desk));
+        let enter = |desk: &mut Desk, now| {
+            entering.ask(&desk.state().questions(&act.whats, since))?;
+            desk.enter(&act, now).map_err(|error| not_done(error, desk))
+        };
         self.at_desk_dated(cellar, (Access::ReadWrite, entering.dated()), enter, |counter, desk, _| {
             let not_known = desk.state().vessels.iter().filter(|(_, vessel)| vessel.kept_since.is_some()).count();
             let (since, barrels) = (since.show_date(), counted(not_known, "barrel"));

@@ -6,9 +6,12 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::Stamp;
 use crate::cellar::core::job::Job;
 use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, RoomId, State, Vessel, VesselId};
 
@@ -36,6 +39,16 @@ pub struct KeptSince {
     /// The vessel that is meant, if it is one.
     #[serde(default)]
     pub vessel: Option<Label>,
+    /// The day on which they were last topped, where that is known all the same: brimful then, they are as if that topping were written down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub topped_on: Option<Day>,
+}
+
+impl KeptSince {
+    /// When they were last brimful, by the clock of when that came into the book; none where it is not known, or the day had not come.
+    fn brimful(&self, at: Moment) -> Option<Moment> {
+        self.topped_on.filter(|day| day.date() <= at.date()).map(|day| at.on_day(day.date()))
+    }
 }
 
 /// What a part of the cellar is, looked up: all that is named must be so.
@@ -65,13 +78,22 @@ impl Job for KeptSince {
         })
     }
 
+    fn questions(&self, _state: &State, _part: &Part, at: Moment) -> Vec<Question> {
+        let ahead = self.topped_on.filter(|day| day.date() > at.date());
+        ahead.map(|topped_on| Question::ToppedAhead { topped_on, on: Day::of(at.date()) }).into_iter().collect()
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, part: Part) {
+        let brimful = self.brimful(stamp.at);
         let is_meant = |(id, vessel): &(VesselId, &Vessel)| {
             part.has(*id, vessel) && vessel.kept_full && vessel.retired.is_none() && !vessel.wine.is_empty()
         };
-        let meant: Vec<VesselId> = state.vessels.iter().filter(is_meant).map(|(id, _)| id).collect();
+        let meant: Vec<VesselId> = match part.vessel {
+            Some(id) => Some(id).filter(|&id| is_meant(&(id, state.vessels.get(id)))).into_iter().collect(),
+            None => state.vessels.iter().filter(is_meant).map(|(id, _)| id).collect(),
+        };
         for id in meant {
-            state.vessels.get_mut(id).level_was_not_recorded(stamp.at);
+            state.vessels.get_mut(id).level_was_not_recorded(stamp.at, brimful);
         }
     }
 

@@ -2,6 +2,7 @@
 
 use clap::{Args, Subcommand, ValueEnum};
 
+use crate::cellar::core::day::Day;
 use crate::cellar::core::label::Label;
 use crate::cellar::jobs::topping::kept_since::Recorded;
 use crate::cli::arguments::finish::fining::percent;
@@ -113,6 +114,9 @@ pub struct KeptSinceArguments {
     /// The vessel that is meant
     #[arg(long, value_parser = |text: &str| Label::new(text))]
     pub vessel: Option<Label>,
+    /// The day on which they were last topped, brimful, where that is known: like 2026-11-20
+    #[arg(long, value_name = "DAY", value_parser = Day::parse)]
+    pub topped_on: Option<Day>,
     /// Since when it is so, a day being its beginning, and who enters it.
     #[command(flatten)]
     pub entering: Entering,
