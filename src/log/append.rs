@@ -92,6 +92,7 @@ impl Log {
                 .and_then(|()| is_json(&line.body))
                 .map_err(|problem| LogError::Unfit { id: line.id.clone(), problem })?;
         }
+        self.mark.prepare()?;
         match store(self, self.top.clone(), seen, lines) {
             Ok(stored) => {
                 self.top = stored.top;

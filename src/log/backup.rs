@@ -1,6 +1,5 @@
 //! A safe copy of a log while it is open.
 
-use std::fs;
 use std::path::Path;
 
 use super::error::{LogError, problem_of, show, words};
@@ -60,7 +59,7 @@ impl Log {
             _ => failed(words(&error)),
         })?;
         // A mark of an earlier copy of this name says nothing about this one.
-        let _ = fs::remove_file(files::beside(target, super::mark::ENDING));
+        super::mark::forget(target);
         Ok(Backup { facts: u64::try_from(facts).unwrap_or_default(), problems, heads: copied })
     }
 }

@@ -73,6 +73,16 @@ pub enum LogError {
     /// It was stored, but the name did not lead to the file any more.
     #[error("This was entered last, but it is not in the file of that name. {0}")]
     EnteredAstray(Astray),
+    /// What has the name of the mark is no mark.
+    #[error(
+        "{path} stands where this program keeps watch over the newest facts, but {what}. Nothing was written, and it was left as it is. Move it away and try again."
+    )]
+    InTheWay {
+        /// What has the name of the mark.
+        path: String,
+        /// What it is instead.
+        what: String,
+    },
     /// Opened for reading only.
     #[error("{0} was opened for reading only. Nothing was written. Open it for writing to enter facts.")]
     ReadOnly(String),

@@ -32,13 +32,23 @@ pub fn create_private(path: &Path) -> io::Result<File> {
     options.open(path)
 }
 
-/// Makes or opens a file that only its owner may read and write.
-pub fn open_private(path: &Path) -> io::Result<File> {
-    let mut options = OpenOptions::new();
-    options.read(true).write(true).create(true).truncate(false);
-    owner_only(&mut options);
-    options.open(path)
+/// Makes what is made by these options readable and writable by its owner only.
+pub fn private(options: &mut OpenOptions) -> &mut OpenOptions {
+    owner_only(options);
+    options
 }
+
+/// Opens what has the name itself, not what a link leads to, and does not wait where it is a pipe.
+#[cfg(unix)]
+pub fn without_following(options: &mut OpenOptions) {
+    use rustix::fs::OFlags;
+    use std::os::unix::fs::OpenOptionsExt;
+    options.custom_flags((OFlags::NOFOLLOW | OFlags::NONBLOCK).bits().cast_signed());
+}
+
+/// Opens what has the name.
+#[cfg(not(unix))]
+pub fn without_following(_options: &mut OpenOptions) {}
 
 #[cfg(unix)]
 fn owner_only(options: &mut OpenOptions) {
@@ -89,7 +99,7 @@ pub fn place(temporary: &Path, target: &Path) -> io::Result<()> {
 
 /// Waits until the disk knows the file by its name.
 #[cfg(unix)]
-fn sync_folder(file: &Path) -> io::Result<()> {
+pub fn sync_folder(file: &Path) -> io::Result<()> {
     match file.parent() {
         Some(folder) if !folder.as_os_str().is_empty() => File::open(folder)?.sync_all(),
         _ => File::open(".")?.sync_all(),
@@ -97,7 +107,7 @@ fn sync_folder(file: &Path) -> io::Result<()> {
 }
 
 #[cfg(not(unix))]
-fn sync_folder(_file: &Path) -> io::Result<()> {
+pub fn sync_folder(_file: &Path) -> io::Result<()> {
     Ok(())
 }
 

@@ -2,12 +2,13 @@
 //!
 //! A chain that lost its end is still a valid chain. The mark holds, per device, the number and link of the last fact
 //! that the file is known to have held. It is written after every commit, in place and without a sync: it may lag behind
-//! the file by what a power cut takes from it, which costs nothing, but the file may never lag behind the mark.
+//! the file by what a power cut takes from it, which costs nothing, but the file may never lag behind the mark. Before the
+//! first fact is stored it is there, on the disk: a mark that is missing or torn was not made so by a power cut.
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::fs::{self, File};
-use std::io::{self, Seek, SeekFrom, Write};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -20,15 +21,14 @@ use super::chain::Link;
 use super::error::{LogError, show, words};
 use super::find::{heads, last_of_name, link_of};
 use super::place::Identity;
+use super::slots::{self, Useless};
 use super::{Access, Head, files};
 use crate::cellar::core::fact::{Device, FactId};
 
 /// How the name of a mark ends, after the name of the cellar's file.
 pub const ENDING: &str = "-mark";
-/// The mark is padded to a multiple of this, so that writing it again changes the file in place.
-const BLOCK_BYTES: usize = 4096;
-/// A mark longer than this is not read.
-const LONGEST_BYTES: u64 = 1 << 24;
+/// How the name of the snapshot ends, which is written where facts were entered.
+const SNAPSHOT: &str = "-snapshot";
 
 /// What is missing from a file against its mark.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -76,6 +76,11 @@ pub enum Warning {
         /// What is wrong with it.
         problem: String,
     },
+    /// The mark is gone.
+    #[error(
+        "{0}, which watches over the newest facts, is gone. The facts in the file are kept, but whether the newest are all there cannot be told. Compare with the latest backup or the other laptop."
+    )]
+    MarkGone(String),
     /// The mark is another cellar's.
     #[error(
         "{0} belongs to another cellar: the file beside it was replaced. The facts in the file are kept. If this is not the cellar you expected, close it and restore the right file."
@@ -138,6 +143,31 @@ struct Mark {
     /// What stood there when it was written.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     stood: Option<Stood>,
+    /// Of two texts in the file the one of the higher turn is the later one.
+    #[serde(default, skip_serializing_if = "is_first")]
+    turn: u64,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // as serde calls it
+const fn is_first(turn: &u64) -> bool {
+    *turn == 0
+}
+
+impl Mark {
+    /// Takes in what another program wrote down meanwhile of the same file.
+    fn merge(&mut self, other: Mark) {
+        if (&other.cellar, &other.path, other.file) != (&self.cellar, &self.path, self.file) {
+            return;
+        }
+        for (ours, theirs) in [(&mut self.heads, other.heads), (&mut self.lost, other.lost)] {
+            for (device, (n, link)) in theirs {
+                let highest = ours.entry(device).or_insert((n, link));
+                if highest.0 < n {
+                    *highest = (n, link);
+                }
+            }
+        }
+    }
 }
 
 /// The file and its write-ahead log as they stood: by their numbers, and when the file itself was written last.
@@ -166,6 +196,13 @@ impl Stood {
     }
 }
 
+/// Takes away what an earlier file of this name left that tells of facts: it would be taken for a watch over the new one.
+pub fn forget(path: &Path) {
+    for ending in [ENDING, SNAPSHOT] {
+        let _ = fs::remove_file(files::beside(path, ending));
+    }
+}
+
 /// Whether the mark beside a file was written with this very file and write-ahead log there, and the file was not written
 /// since.
 pub fn knows(path: &Path, newest: &Path) -> bool {
@@ -187,8 +224,12 @@ pub struct MarkKeeper {
     mark: Mark,
     file: PathBuf,
     access: Access,
-    handle: Option<File>,
-    length: usize,
+    /// Why its place cannot be used, where that is so: then nothing is entered, since it would be under a new name each time.
+    in_the_way: Option<&'static str>,
+    /// Whether it is known to be on the disk.
+    there: bool,
+    /// What was written last: where it still stands there, nobody else wrote.
+    written: String,
 }
 
 impl MarkKeeper {
@@ -204,17 +245,24 @@ impl MarkKeeper {
         let explain = |error: rusqlite::Error| LogError::from_database(path, &error);
         let file = files::beside(path, ENDING);
         let mut warnings = Vec::new();
+        let mut in_the_way = None;
         let found = match read(&file) {
             Ok(Some(mark)) if mark.cellar != cellar => {
                 warnings.push(Warning::OtherCellar(show(&file)));
                 None
             }
             Ok(found) => found,
-            Err(problem) => {
-                warnings.push(Warning::MarkDamaged { path: show(&file), problem });
+            Err(unread) => {
+                if let Unread::Useless(Useless::InTheWay(what)) = unread {
+                    in_the_way = Some(what);
+                }
+                warnings.push(Warning::MarkDamaged { path: show(&file), problem: unread.words() });
                 None
             }
         };
+        if found.is_none() && warnings.is_empty() && was_marked(path, connection) {
+            warnings.push(Warning::MarkGone(show(&file)));
+        }
         let here = path.to_string_lossy().into_owned();
         let number = file_number(path);
         let found = found.unwrap_or_default();
@@ -246,11 +294,12 @@ impl MarkKeeper {
             heads: marks_of(heads(connection).map_err(explain)?),
             lost,
             stood: None,
+            turn: found.turn,
         };
-        let mut keeper = MarkKeeper { device, mark, file, access, handle: None, length: 0 };
+        let mut keeper = MarkKeeper { device, mark, file, access, in_the_way, there: false, written: String::new() };
         // A loss is written down at once: on the next opening the file alone would not show it any more.
         if newly_lost {
-            warnings.extend(keeper.write().err());
+            warnings.extend(keeper.write(Merged::No).err());
         }
         Ok((keeper, warnings))
     }
@@ -262,8 +311,9 @@ impl MarkKeeper {
             mark: self.mark.clone(),
             file: self.file.clone(),
             access: Access::ReadOnly,
-            handle: None,
-            length: 0,
+            in_the_way: self.in_the_way,
+            there: self.there,
+            written: String::new(),
         }
     }
 
@@ -283,14 +333,26 @@ impl MarkKeeper {
         self.device = random_device()?;
         self.mark.device = Some(self.device.clone());
         // If this fails the next opening finds the old name, and the next append writes the new one.
-        let _ = self.write();
+        let _ = self.write(Merged::Yes);
         Ok(())
     }
 
     /// Takes down the last facts of devices that were just stored.
     pub fn advance(&mut self, heads: Vec<Head>) -> Result<(), Warning> {
         self.mark.heads.extend(marks_of(heads));
-        self.write()
+        self.write(Merged::Yes)
+    }
+
+    /// Has the mark on the disk before anything is stored that it watches over. Refuses where what is no mark has its place.
+    pub fn prepare(&mut self) -> Result<(), LogError> {
+        if let Some(what) = self.in_the_way {
+            return Err(LogError::InTheWay { path: show(&self.file), what: what.to_owned() });
+        }
+        if !self.there {
+            // Where it cannot be written that is said by the first one that is.
+            let _ = self.write(Merged::Yes);
+        }
+        Ok(())
     }
 
     /// What is missing from the file now.
@@ -302,35 +364,46 @@ impl MarkKeeper {
         Ok(losses)
     }
 
-    fn write(&mut self) -> Result<(), Warning> {
+    fn write(&mut self, merged: Merged) -> Result<(), Warning> {
         if self.access == Access::ReadOnly {
             return Ok(());
         }
-        let result = self.write_in_place();
-        result.map_err(|error| Warning::MarkNotWritten { path: show(&self.file), problem: words(&error) })
-    }
-
-    fn write_in_place(&mut self) -> io::Result<()> {
+        let not_written = |useless: Useless| Warning::MarkNotWritten {
+            path: show(&self.file),
+            problem: Unread::Useless(useless).words(),
+        };
         let cellar = PathBuf::from(&self.mark.path);
         self.mark.stood = Stood::now(&cellar, &files::beside(&cellar, "-wal"));
-        let mark = serde_json::to_string(&self.mark)?;
-        let mut text = format!(r#"{{"mark":{mark},"check":"{}"}}"#, check(&mark)).into_bytes();
-        let padded = (text.len() + 1).next_multiple_of(BLOCK_BYTES);
-        text.resize(padded - 1, b' ');
-        text.push(b'\n');
-        let mut handle = match self.handle.take() {
-            Some(handle) => handle,
-            None => files::open_private(&self.file)?,
-        };
-        handle.seek(SeekFrom::Start(0))?;
-        handle.write_all(&text)?;
-        if self.length != padded {
-            handle.set_len(padded as u64)?;
-            self.length = padded;
-        }
-        self.handle = Some(handle);
+        let (mark, written) = (&mut self.mark, &mut self.written);
+        slots::write(&self.file, |texts| {
+            let ours = texts.first().is_some_and(|text| !written.is_empty() && text.starts_with(written.as_bytes()));
+            if let Some(found) = if ours { None } else { latest(texts) } {
+                mark.turn = mark.turn.max(found.turn);
+                if merged == Merged::Yes {
+                    mark.merge(found);
+                }
+            }
+            mark.turn += 1;
+            let text = serde_json::to_string(&mark)?;
+            *written = format!(r#"{{"mark":{text},"check":"{}"}}"#, check(&text));
+            Ok(written.clone())
+        })
+        .map_err(not_written)?;
+        self.there = true;
         Ok(())
     }
+}
+
+/// Whether what another program wrote down meanwhile is kept.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Merged {
+    Yes,
+    No,
+}
+
+/// Whether this laptop has entered facts into a file that stood there: the snapshot beside it tells, which no copy brings along.
+fn was_marked(path: &Path, connection: &Connection) -> bool {
+    files::beside(path, SNAPSHOT).exists() && super::read::head(connection).is_ok_and(|head| head.get() > 0)
 }
 
 /// What is missing up to a fact that the file is known to have held.
@@ -354,17 +427,28 @@ fn check(mark: &str) -> Link {
     Link::from_bytes(&Sha256::digest(mark)).unwrap_or(Link::START)
 }
 
-/// The mark in a file, none where there is no file; in words what is wrong with it.
-fn read(file: &Path) -> Result<Option<Mark>, String> {
-    match fs::metadata(file) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
-        Ok(metadata) if metadata.len() > LONGEST_BYTES => return Err("it is far too long".to_owned()),
-        _ => {}
+/// Why a mark could not be read.
+enum Unread {
+    Useless(Useless),
+    Torn,
+}
+
+impl Unread {
+    fn words(&self) -> String {
+        match self {
+            Unread::Useless(Useless::InTheWay(what)) => (*what).to_owned(),
+            Unread::Useless(Useless::Failed(error)) => words(error),
+            Unread::Torn => "its content does not match its check".to_owned(),
+        }
     }
+}
+
+/// The mark in a file, none where there is no file.
+fn read(file: &Path) -> Result<Option<Mark>, Unread> {
     let mut tries = 0;
     loop {
-        let bytes = fs::read(file).map_err(|error| words(&error))?;
-        let read = parse(&bytes);
+        let Some(texts) = slots::read(file).map_err(Unread::Useless)? else { return Ok(None) };
+        let read = latest(&texts).ok_or(Unread::Torn);
         tries += 1;
         // Another program may have been writing it just now.
         if read.is_ok() || tries == 3 {
@@ -374,11 +458,21 @@ fn read(file: &Path) -> Result<Option<Mark>, String> {
     }
 }
 
-fn parse(bytes: &[u8]) -> Result<Mark, String> {
-    let damaged = || "its content does not match its check".to_owned();
-    let sealed: Sealed = serde_json::from_slice(bytes).map_err(|_| damaged())?;
-    let mark = serde_json::to_string(&sealed.mark).map_err(|_| damaged())?;
-    if check(&mark).to_string() == sealed.check { Ok(sealed.mark) } else { Err(damaged()) }
+/// The latest mark among texts. One that a power cut tore is passed over; one that was changed makes all of them doubtful.
+fn latest(texts: &[Vec<u8>]) -> Option<Mark> {
+    let read: Vec<Result<Mark, Changed>> = texts.iter().filter_map(|text| parse(text)).collect();
+    let marks: Result<Vec<Mark>, Changed> = read.into_iter().collect();
+    marks.ok()?.into_iter().max_by_key(|mark| mark.turn)
+}
+
+/// A text is whole, but not the one that was written.
+struct Changed;
+
+/// The mark of a text; none where the text is not whole.
+fn parse(bytes: &[u8]) -> Option<Result<Mark, Changed>> {
+    let sealed: Sealed = serde_json::from_slice(bytes).ok()?;
+    let mark = serde_json::to_string(&sealed.mark).ok()?;
+    Some(if check(&mark).to_string() == sealed.check { Ok(sealed.mark) } else { Err(Changed) })
 }
 
 /// A device's name that no other laptop has.

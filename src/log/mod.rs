@@ -35,6 +35,7 @@ mod place;
 mod read;
 mod row;
 mod schema;
+mod slots;
 mod verify;
 
 use std::fmt;

@@ -11,7 +11,7 @@ use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, params};
 use super::append::Top;
 use super::error::{LogError, problem_of, show, words};
 use super::files::{self, HalfMade};
-use super::mark::MarkKeeper;
+use super::mark::{self, MarkKeeper};
 use super::place::{Place, hold};
 use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
 use super::{Access, Log, header, leftover};
@@ -49,7 +49,7 @@ impl Log {
             _ => failed(words(&error)),
         })?;
         // A mark of an earlier cellar of this name says nothing about the new one.
-        let _ = std::fs::remove_file(files::beside(path, super::mark::ENDING));
+        mark::forget(path);
         Log::open(path, Access::ReadWrite)
     }
 
@@ -68,10 +68,10 @@ impl Log {
         let explain = |error: rusqlite::Error| LogError::from_database(&path, &error);
         let cellar: String = connection.query_row("SELECT id FROM cellar", [], |row| row.get(0)).map_err(explain)?;
         let top = Top::of(&connection).map_err(explain)?;
-        let (mark, mut warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
+        let (keeper, mut warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
         warnings.splice(0..0, set_aside);
         let place = Place::of(&path, held, &cellar, access, &connection)?;
-        Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark, warnings })
+        Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark: keeper, warnings })
     }
 
     /// A second opening of the same file, for reading only: another thread can read while this one appends.

@@ -8,5 +8,6 @@ mod backup;
 mod damage;
 mod guards;
 mod leftover;
+mod mark;
 #[path = "../support/mod.rs"]
 mod support;
