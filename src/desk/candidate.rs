@@ -37,7 +37,8 @@ impl<'a> Candidate<'a> {
             line: Line {
                 id,
                 at: fact.at,
-                written: fact.written.unwrap_or(now),
+                // What has its name already must come out the same on every laptop that takes it in: the chain is over all of it.
+                written: fact.written.unwrap_or(if intent { now } else { fact.at }),
                 by: fact.by.clone(),
                 version: fact.version,
                 kind: fact.what.kind().into(),

@@ -163,6 +163,7 @@ impl From<LogError> for Refusal {
 const ALWAYS: OpenFlags = OpenFlags::SQLITE_OPEN_NO_MUTEX;
 
 fn open_for_writing(path: &Path) -> Result<Connection, Refusal> {
+    free_what_is_beside(path);
     let connection = Connection::open_with_flags(path, ALWAYS | OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     guard(&connection)?;
     if connection.is_readonly(MAIN_DB)? {
@@ -203,6 +204,10 @@ fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
         Ok(connection)
     };
     let read_only = ALWAYS | OpenFlags::SQLITE_OPEN_READ_ONLY;
+    if is_write_protected(path) {
+        // What SQLite would lay beside it would be as write-protected, and stay in the way of whoever may write again.
+        return open(alone(path));
+    }
     match open(Connection::open_with_flags(path, read_only)) {
         Err(Refusal::Database(error))
             if matches!(error.sqlite_error_code(), Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly)) =>
@@ -216,6 +221,25 @@ fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
             open(Connection::open_with_flags(unchanging(path), read_only | OpenFlags::SQLITE_OPEN_URI))
         }
         outcome => outcome,
+    }
+}
+
+/// Whether nobody is meant to write a file, and nothing stands beside it that is not in it yet.
+fn is_write_protected(path: &Path) -> bool {
+    let protected = std::fs::metadata(path).is_ok_and(|metadata| metadata.permissions().readonly());
+    protected && std::fs::metadata(files::beside(path, "-wal")).map_or(true, |newest| newest.len() == 0)
+}
+
+/// Makes what an opening for reading left write-protected beside a file writable again, where the file itself is.
+fn free_what_is_beside(path: &Path) {
+    let Ok(of_file) = std::fs::metadata(path) else { return };
+    for ending in ["-wal", "-shm"] {
+        let left = files::beside(path, ending);
+        let is_protected = |left: &std::fs::Metadata| left.is_file() && left.permissions().readonly();
+        if !of_file.permissions().readonly() && std::fs::symlink_metadata(&left).is_ok_and(|left| is_protected(&left)) {
+            // Whoever may not do this is told by the opening that what is there cannot be written.
+            let _ = std::fs::set_permissions(&left, of_file.permissions());
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::cellar::{
-    Folder, act, assert_plain, exported, history, intent, label, lines, moment, noted, retracted, text, topped,
+    Folder, act, assert_plain, exported, history, intent, label, line, lines, moment, noted, retracted, text, topped,
 };
 
 proptest! {
@@ -84,4 +84,22 @@ fn this_laptops_own_facts_come_back_from_an_export() {
     assert_eq!(outcome.taken.iter().map(|id| id.n).collect::<Vec<_>>(), [2, 3, 1]);
     assert_eq!(desk.enter(&act(&[noted("next")]), moment(100)).unwrap()[0].n, 4);
     assert_plain(&desk);
+}
+
+/// A fact of another program that has its name but does not say when it was entered, taken in on two laptops at two times.
+#[test]
+fn a_named_fact_without_its_time_of_entry_is_one_fact_wherever_it_is_taken_in() {
+    let folder = Folder::new();
+    let mut left = folder.founded("left");
+    let founded = text(&exported(&left));
+    let mut right = folder.empty("right");
+    right.record(lines(&founded), moment(100), false).unwrap();
+    let json = format!(r#"{{"device":"d-cellar-scale","n":1,"at":"{}","by":"jo",{}}}"#, moment(300), noted("x"));
+    let named = line(1, &json);
+    assert_eq!(named.fact.written, None);
+    left.record(vec![named.clone()], moment(400), false).unwrap();
+    right.record(vec![named], moment(900), false).unwrap();
+    let taken = left.record(lines(&text(&exported(&right))), moment(1_000), false).unwrap();
+    assert!(taken.refused.is_empty(), "{:?}", taken.refused);
+    assert_eq!(text(&exported(&left)), text(&exported(&right)));
 }

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use barrelwalk::log::{Access, Log, LogError, Position};
 use rusqlite::Connection;
 
-use crate::support::{create, exported, filled, moment, open};
+use crate::support::{create, exported, filled, moment, open, topped};
 
 /// The content of every file of a folder.
 fn everything(folder: &Path) -> BTreeMap<String, Vec<u8>> {
@@ -142,6 +142,31 @@ fn a_new_cellar_takes_nobody_elses_place() {
 }
 
 #[cfg(unix)]
+/// Reading a write-protected file leaves nothing beside it; what an earlier reading left does not hinder a writer.
+#[test]
+#[cfg(unix)]
+fn reading_a_write_protected_file_hinders_no_later_writer() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("cellar");
+    drop(filled(&path, 3));
+    let mode = |path: &Path, mode| fs::set_permissions(path, fs::Permissions::from_mode(mode)).unwrap();
+    let beside = |ending: &str| PathBuf::from(format!("{}{ending}", path.display()));
+    mode(&path, 0o444);
+    assert_eq!(exported(&Log::open(&path, Access::ReadOnly).unwrap()).len(), 3);
+    assert!(!beside("-wal").exists() && !beside("-shm").exists());
+    for ending in ["-wal", "-shm"] {
+        fs::write(beside(ending), "").unwrap();
+        mode(&beside(ending), 0o444);
+    }
+    mode(&path, 0o600);
+    let mut log = open(&path);
+    log.append(Position::new(3), &[topped(log.device(), 4, 4)]).unwrap();
+    for ending in ["-wal", "-shm"] {
+        assert_eq!(fs::metadata(beside(ending)).unwrap().permissions().mode() & 0o777, 0o600);
+    }
+}
+
 #[test]
 fn only_their_owner_may_read_the_files() {
     use std::os::unix::fs::PermissionsExt;
