@@ -20,6 +20,8 @@ mod wood;
 #[cfg(test)]
 mod given_out;
 #[cfg(test)]
+mod hostile;
+#[cfg(test)]
 mod samples;
 
 use std::ffi::OsString;
@@ -41,6 +43,7 @@ use crate::cli::bottles::bottling;
 use crate::cli::core::cellar_file::Surroundings;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::{Counter, own_state, set};
+use crate::cli::core::edge::Edge;
 use crate::cli::core::looks::{self, Looks, Places};
 use crate::cli::core::saying::Saying;
 use crate::cli::finish::{fining, fining_trial};
@@ -59,8 +62,12 @@ const WRONG_USAGE: u8 = 2;
 /// Runs the program with its arguments, of which the first is its own name.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     bear_file_limits();
-    let mut err = io::stderr();
-    let mut saying = Saying::new(&mut err);
+    let (mut out, mut err) = (BufWriter::new(Edge::new(io::stdout())), Edge::new(io::stderr()));
+    answer(arguments, &mut out, &mut Saying::new(&mut err))
+}
+
+/// Does what the arguments ask for, and gives out what comes of it.
+fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying: &mut Saying<'_>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(told) if told.use_stderr() => {
@@ -69,14 +76,17 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(WRONG_USAGE);
         }
         // Help and version are no errors; their text is data.
-        Err(told) => return end(&told.print().map_err(Complaint::Output), &mut saying),
+        Err(told) => {
+            let written = write!(out, "{}", told.render()).and_then(|()| out.flush());
+            return end(&written.map_err(Complaint::Output), saying);
+        }
     };
     let now = Moment::now();
     let surroundings = Surroundings::of_this_process();
     let looks_file = Places::of_this_process().file();
     let looks = match looks_file.as_deref().map_or(Ok(Looks::default()), looks::read) {
         Ok(looks) => looks,
-        Err(complaint) => return end(&Err(complaint), &mut saying),
+        Err(complaint) => return end(&Err(complaint), saying),
     };
     settle(looks.customary());
     let command = arguments.command.unwrap_or_else(|| Command::Open { screen: Screen::default() });
@@ -84,18 +94,17 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     match &command {
         Command::Open { screen } => {
             let ended = cellar().and_then(|cellar| full_screen::open(cellar, screen, looks.palette, now));
-            end_of_screen(ended, &mut saying)
+            end_of_screen(ended, saying)
         }
         Command::Demo { keep, screen } => {
-            end_of_screen(full_screen::demo(keep.as_deref(), screen, looks.palette, now), &mut saying)
+            end_of_screen(full_screen::demo(keep.as_deref(), screen, looks.palette, now), saying)
         }
         _ => {
-            let mut out = BufWriter::new(io::stdout());
-            let mut counter = Counter { now, width: screen_width(), out: &mut out, saying: &mut saying };
+            let mut counter = Counter { now, width: screen_width(), out: &mut *out, saying: &mut *saying };
             let outcome = counter.serve(&command, &cellar).and_then(|()| Ok(out.flush()?));
             // What was written before a failure is given out all the same; a second failure says nothing new.
             let _ = out.flush();
-            end(&outcome, &mut saying)
+            end(&outcome, saying)
         }
     }
 }

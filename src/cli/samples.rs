@@ -6,7 +6,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::views::books::lineage::Tracer;
 
-const FACTS: &str = r#"
+pub const FACTS: &str = r#"
 {"at":"2026-09-01T08:00:00+02:00","kind":"room_laid_out","room":"long","rows":[{"row":"A","stacks":2,"tiers":2,"sides":2},{"row":"B","stacks":1,"tiers":2,"sides":2}],"temperature_c":13.5,"humidity_pct":82}
 {"at":"2026-09-01T08:01:00+02:00","kind":"room_laid_out","room":"cave","rows":[{"row":"W","stacks":1,"tiers":2,"sides":2}],"round_days":14,"tolerated_ul":3000000}
 {"at":"2026-09-01T08:02:00+02:00","kind":"origin_declared","origin":"M24 Upper","block":"Upper Terrace","variety":"Merlot","vintage":2024,"appellation":"Côte Haute","colour":"red","estate":true}

@@ -1,11 +1,11 @@
 //! Printable pages from the desk.
 
-use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::arguments::{Print, Reading, Sheet, ShownWord};
 use super::reading;
+use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
@@ -14,6 +14,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::table::page::PAGE_COLUMNS;
 use crate::cli::topping::gauging;
+use crate::log::create_private;
 use crate::sheets::bench::trial;
 use crate::sheets::books::count;
 use crate::sheets::bottles::bottling;
@@ -34,7 +35,9 @@ impl Counter<'_, '_> {
         match sheet {
             Sheet::Dip(asked) => match &asked.vessel {
                 None => gauging::sheet(asked, &mut self.page(reading.format)),
-                Some(label) => self.look(&cellar()?, reading, |state, _, page| gauging::sheet_of(state, label, page)),
+                Some(label) => {
+                    self.look(&cellar()?, reading, |state, _, page| gauging::sheet_of(state, label, &asked.print, page))
+                }
             },
             Sheet::Trace { thing, fill, print } => self.look_back(&cellar()?, reading, |tracer, on, page| {
                 give(&Bottles::find(tracer, thing, *fill)?.page(tracer, on), print, page.width, page.out)
@@ -102,8 +105,8 @@ fn chosen(state: &State, vessels: &[String], lot: Option<&str>, room: Option<&st
     Ok(chosen)
 }
 
-/// Gives a page out in the form and to the place that are asked for.
-fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
+/// Gives a page out in the form and to the place that are asked for; a file is its owner's alone.
+pub(in crate::cli) fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Write) -> Outcome {
     let is_html = |path: &Path| path.extension().is_some_and(|ending| ending == "html" || ending == "htm");
     let page = if how.html || how.out.as_deref().is_some_and(is_html) {
         html::page(document)
@@ -112,11 +115,14 @@ fn give(document: &Document, how: &Print, width: Option<usize>, out: &mut dyn Wr
     };
     let Some(path) = &how.out else { return Ok(out.write_all(page.as_bytes())?) };
     let not_written = |error: std::io::Error| {
-        Complaint::Refused(format!("{} cannot be written: {error}. An existing file is left as it is.", path.display()))
+        Complaint::Refused(format!(
+            "{} cannot be written: {error}. An existing file is left as it is.",
+            harmless(&path.to_string_lossy())
+        ))
     };
-    let mut file = File::create_new(path).map_err(not_written)?;
+    let mut file = create_private(path).map_err(not_written)?;
     file.write_all(page.as_bytes()).map_err(not_written)?;
-    Ok(writeln!(out, "The sheet is in {}.", path.display())?)
+    Ok(writeln!(out, "The sheet is in {}.", harmless(&path.to_string_lossy()))?)
 }
 
 impl From<ShownWord> for Shown {

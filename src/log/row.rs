@@ -83,7 +83,7 @@ fn wrong(column: usize, kind: Type, problem: &str) -> rusqlite::Error {
 }
 
 fn label(text: &str, column: usize) -> rusqlite::Result<Label> {
-    Label::new(text).map_err(|error| wrong(column, Type::Text, &error.to_string()))
+    Label::read(text).map_err(|error| wrong(column, Type::Text, &error.to_string()))
 }
 
 fn moment(row: &Row<'_>, instant: usize, offset: usize) -> rusqlite::Result<Moment> {

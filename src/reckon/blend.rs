@@ -187,6 +187,9 @@ impl Wine {
 /// Why no blend can be reckoned. Wines are counted from 0 here, and from 1 in the sentence.
 #[derive(Clone, Copy, Debug, PartialEq, Error)]
 pub enum BlendError {
+    /// More wines than are reckoned.
+    #[error("A blend of {0} wines is not reckoned. Give at most 10000, and put alike wines together.")]
+    TooMany(usize),
     /// There is nothing to blend.
     #[error("There is no wine to blend. Give at least one with a share above nothing.")]
     Nothing,
@@ -261,6 +264,9 @@ impl BlendedPh {
     }
 }
 
+/// The pH is reckoned some hundred times, each time of every wine: of more wines it would take seconds.
+const MOST_WINES: usize = 10_000;
+
 /// What a blend will be.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Blend {
@@ -273,6 +279,9 @@ pub struct Blend {
 impl Blend {
     /// Reckons a blend of wines in some amounts: litres, or shares. A wine of which there is nothing lacks nothing.
     pub fn of(parts: &[(f64, Wine)]) -> Result<Blend, BlendError> {
+        if parts.len() > MOST_WINES {
+            return Err(BlendError::TooMany(parts.len()));
+        }
         for (at, (amount, wine)) in parts.iter().enumerate() {
             if !amount.is_finite() || *amount < 0.0 {
                 return Err(BlendError::Amount { wine: at, amount: *amount });
@@ -365,6 +374,7 @@ mod tests {
     fn what_cannot_be_is_said_with_its_wine() {
         let good = wine(3.5, 13.0, 6.0);
         assert_eq!(Blend::of(&[]), Err(BlendError::Nothing));
+        assert_eq!(Blend::of(&vec![(1.0, good); MOST_WINES + 1]), Err(BlendError::TooMany(MOST_WINES + 1)));
         assert_eq!(Blend::of(&[(0.0, good)]), Err(BlendError::Nothing));
         assert!(matches!(Blend::of(&[(f64::NAN, good)]), Err(BlendError::Amount { wine: 0, .. })));
         let told = Blend::of(&[(1.0, good), (1.0, wine(3.5, 130.0, 6.0))]).unwrap_err().to_string();

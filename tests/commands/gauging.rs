@@ -63,6 +63,17 @@ fn tables_to_print() {
             "60 gal"
         ])
     );
+    let desk = Desk::bare();
+    desk.done(&["sheet", "dip", "bordeaux", "--out", "dip.html"]);
+    let page = std::fs::read_to_string(desk.path("dip.html")).unwrap();
+    assert_eq!(page, done(&["sheet", "dip", "bordeaux", "--html"]));
+    assert!(page.contains("<h1>Dip table: bordeaux, 225.0 L</h1>"), "{page}");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let mode = std::fs::metadata(desk.path("dip.html")).unwrap().permissions().mode();
+        assert_eq!(mode & 0o777, 0o600, "what is written for one person is nobody else's");
+    }
     insta::assert_snapshot!("sheet_csv", done(&["sheet", "dip", "bordeaux", "--format", "csv"]));
     insta::assert_snapshot!("reckon_dip", done(&["reckon", "dip", "--shape", "bordeaux", "--dip", "30"]));
     insta::assert_snapshot!(

@@ -1,7 +1,7 @@
 //! The person's own names and words, made harmless where they come in.
 
 use std::borrow::Borrow;
-use std::fmt;
+use std::fmt::{self, Write};
 
 use compact_str::CompactString;
 use serde::{Deserialize, Serialize};
@@ -21,8 +21,17 @@ pub const TEXT_CHARACTERS: usize = 2_000;
 pub struct Label(CompactString);
 
 impl Label {
-    /// Takes a text as a label.
+    /// Takes a text as a label that somebody gives now: nothing in it is unseen.
     pub fn new(text: &str) -> Result<Label, TextError> {
+        match (1..).zip(text.chars()).find(|&(_, c)| is_unsafe(c) && !c.is_control()) {
+            Some((place, found)) => Err(TextError::Unseen(found, place)),
+            None => Label::read(text),
+        }
+    }
+
+    /// Reads a label that was given once, or that is made of such: history is never refused, and what is unseen in it is
+    /// shown harmless.
+    pub fn read(text: &str) -> Result<Label, TextError> {
         Label::try_from(CompactString::from(text))
     }
 
@@ -34,7 +43,7 @@ impl Label {
         let what: String = what.chars().take(LABEL_CHARACTERS - date.len() - 5).collect();
         (1..1000).find_map(|number| {
             let text = if number == 1 { format!("{what} {date}") } else { format!("{what} {date} {number}") };
-            Label::new(&text).ok().filter(|label| !is_taken(label.as_str()))
+            Label::read(&text).ok().filter(|label| !is_taken(label.as_str()))
         })
     }
 
@@ -57,7 +66,7 @@ impl TryFrom<CompactString> for Label {
                 _ => Err(TextError::LabelTooLong(text.chars().take(12).collect())),
             };
         }
-        if let Some(found) = text.chars().find(|&c| is_unsafe(c)) {
+        if let Some(found) = text.chars().find(|&c| moves(c)) {
             return Err(TextError::Unsafe(found));
         }
         if text.chars().count() > LABEL_CHARACTERS {
@@ -120,7 +129,7 @@ impl TryFrom<String> for Text {
     type Error = TextError;
 
     fn try_from(text: String) -> Result<Text, TextError> {
-        if let Some(found) = text.chars().find(|&c| is_unsafe(c) && c != '\n' && c != '\t') {
+        if let Some(found) = text.chars().find(|&c| moves(c) && c != '\n' && c != '\t') {
             return Err(TextError::Unsafe(found));
         }
         if text.chars().count() > TEXT_CHARACTERS {
@@ -142,19 +151,55 @@ impl fmt::Display for Text {
     }
 }
 
-/// Whether a character could move the cursor, start a terminal sequence, hide itself or reorder the line it stands in:
-/// C0 and C1 controls, DEL, bidirectional marks and overrides, zero-width characters, tags.
-#[must_use]
-pub fn is_unsafe(character: char) -> bool {
+/// What no label and no text was ever taken with: C0 and C1 controls, DEL, bidirectional marks and overrides, zero-width
+/// characters, tags. Facts that hold more of the unseen were taken once, and stay.
+fn moves(character: char) -> bool {
     matches!(character,
         '\u{0}'..='\u{1f}' | '\u{7f}'..='\u{9f}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
         | '\u{2066}'..='\u{2069}' | '\u{feff}' | '\u{e0000}'..='\u{e007f}')
 }
 
-/// A text with every unsafe character shown as `·`, for drawing what may have come from a damaged file.
+/// Whether a character could move the cursor, start a terminal sequence, hide itself or reorder the line it stands in:
+/// controls, line and paragraph separators, annotations, and what Unicode has as `Bidi_Control` or
+/// `Default_Ignorable_Code_Point` (Unicode Character Database, `PropList` and `DerivedCoreProperties`).
+#[must_use]
+pub fn is_unsafe(character: char) -> bool {
+    moves(character)
+        || matches!(character,
+            '\u{ad}' | '\u{34f}' | '\u{115f}'..='\u{1160}' | '\u{17b4}'..='\u{17b5}' | '\u{180b}'..='\u{180f}'
+            | '\u{2060}'..='\u{206f}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}'
+            | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}' | '\u{e0000}'..='\u{e0fff}')
+}
+
+/// A text with every unsafe character shown as `·`.
 #[must_use]
 pub fn harmless(text: &str) -> String {
     text.chars().map(|c| if is_unsafe(c) { '·' } else { c }).collect()
+}
+
+/// Lines with every unsafe character shown as `·`, but for the line feeds that end them.
+#[must_use]
+pub fn harmless_lines(text: &str) -> String {
+    text.chars().map(|c| if is_unsafe(c) && c != '\n' { '·' } else { c }).collect()
+}
+
+/// JSON with every unsafe character written as an escape: who reads it reads the same strings. Such characters stand in
+/// strings only; line feeds between its lines stay.
+#[must_use]
+pub fn harmless_json(json: &str) -> String {
+    let mut written = String::with_capacity(json.len());
+    for character in json.chars() {
+        if is_unsafe(character) && character != '\n' {
+            let units = &mut [0; 2];
+            for unit in character.encode_utf16(units) {
+                // Into a text nothing fails.
+                let _ = write!(written, "\\u{unit:04x}");
+            }
+        } else {
+            written.push(character);
+        }
+    }
+    written
 }
 
 /// Why a text cannot be taken.
@@ -172,6 +217,9 @@ pub enum TextError {
     /// A character that could disturb a terminal.
     #[error("The text holds the control character U+{:04X}, which could disturb a screen. Leave it out.", u32::from(*.0))]
     Unsafe(char),
+    /// A character of a name that nobody would see, and the how manieth it is.
+    #[error("The name holds the unseen character U+{:04X}, as its character {}. Two names could look alike by it: leave it out.", u32::from(*.0), .1)]
+    Unseen(char, usize),
 }
 
 #[cfg(test)]
@@ -188,10 +236,48 @@ mod tests {
     #[test]
     fn what_could_disturb_a_screen_is_refused() {
         assert_eq!(Label::new("a\u{1b}[2J"), Err(TextError::Unsafe('\u{1b}')));
-        assert_eq!(Label::new("a\u{202e}b"), Err(TextError::Unsafe('\u{202e}')));
+        assert_eq!(Label::new("a\u{202e}b"), Err(TextError::Unseen('\u{202e}', 2)));
         assert_eq!(Text::new("plum\u{9b}31m"), Err(TextError::Unsafe('\u{9b}')));
         assert_eq!(Label::new("a\nb"), Err(TextError::Unsafe('\n')));
         assert!(Text::new("first line\nsecond\tline").is_ok());
+    }
+
+    /// What is unseen is what the Unicode data says, as another reader of them has it.
+    #[test]
+    fn what_is_unseen_is_what_unicode_says() {
+        let of = |class: &str| {
+            let parsed = regex_syntax::parse(class).unwrap();
+            let regex_syntax::hir::HirKind::Class(regex_syntax::hir::Class::Unicode(class)) = parsed.into_kind() else {
+                panic!("no class")
+            };
+            class
+        };
+        let known = of(r"[\p{Cc}\p{Bidi_Control}\p{Default_Ignorable_Code_Point}\x{2028}\x{2029}\x{FFF9}-\x{FFFB}]");
+        for range in known.ranges() {
+            assert!((range.start()..=range.end()).all(is_unsafe), "{range:?}");
+        }
+        let unsafe_ones = ('\0'..=char::MAX).filter(|&c| is_unsafe(c)).count();
+        assert_eq!(unsafe_ones, known.ranges().iter().map(|range| range.len()).sum::<usize>());
+    }
+
+    #[test]
+    fn a_name_is_refused_with_what_is_unseen_and_read_back_where_it_was_taken() {
+        assert_eq!(
+            Label::new("04\u{ad}17").unwrap_err().to_string(),
+            "The name holds the unseen character U+00AD, as its character 3. Two names could look alike by it: leave it out."
+        );
+        let old: Label = serde_json::from_str("\"04\u{ad}17\"").unwrap();
+        assert_eq!(harmless(old.as_str()), "04·17");
+        let note: Text = serde_json::from_str("\"\u{2764}\u{fe0f}\"").unwrap();
+        assert_eq!(harmless(note.as_str()), "\u{2764}·");
+    }
+
+    #[test]
+    fn json_says_the_same_with_nothing_unseen_in_it() {
+        let said = "a\u{7f}\u{9b}\u{202e}\u{e0041}é\u{fe0f}\u{1b}";
+        let json = harmless_json(&serde_json::to_string(said).unwrap());
+        assert!(!json.chars().any(is_unsafe), "{json}");
+        assert_eq!(serde_json::from_str::<String>(&json).unwrap(), said);
     }
 
     #[test]

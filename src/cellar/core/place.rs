@@ -70,7 +70,7 @@ impl FromStr for RackPlace {
         let mut number = || parts.next().and_then(counted);
         let (tier, stack) = (number(), number());
         let row = parts.next().ok_or_else(wrong)?;
-        match (stack, tier, Label::new(room), Label::new(row)) {
+        match (stack, tier, Label::read(room), Label::read(row)) {
             (Some(stack), Some(tier), Ok(room), Ok(row)) => Ok(RackPlace { room, row, stack, tier }),
             _ => Err(wrong()),
         }

@@ -11,6 +11,7 @@ use crate::cellar::jobs::floor::practice::PracticeSet;
 use crate::cli::arguments::{NewArguments, RulesWord};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::core::edge::Edge;
 use crate::cli::core::looks::{self, DATES, Looks, Places, VOLUMES};
 use crate::cli::full_screen::who;
 use crate::desk::{Access, Act, Desk};
@@ -71,8 +72,11 @@ impl Counter<'_, '_> {
         let looks = looks_file.as_deref().map_or(Ok(Looks::default()), looks::read)?;
         let said = Said::of(asked, looks);
         let asks = !asked.no_questions && io::stdin().is_terminal() && io::stderr().is_terminal();
-        let known =
-            if asks && !file.exists() { ask(&mut io::stdin().lock(), &mut io::stderr(), said)? } else { said.known()? };
+        let known = if asks && !file.exists() {
+            ask(&mut io::stdin().lock(), &mut Edge::new(io::stderr()), said)?
+        } else {
+            said.known()?
+        };
         make_folder(file)?;
         Desk::create(file, self.now)?;
         if let Some(rules) = known.rules {

@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 use std::path::Path;
 
+use crate::cellar::core::label::harmless_json;
 use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
@@ -20,7 +21,7 @@ fn export(desk: &Desk, since: Option<Moment>, out: &mut dyn Write) -> Outcome {
     // The desk wraps what its caller reports; whether the pipe was closed is only seen here.
     let mut failure: Option<io::Error> = None;
     let exported = desk.export(since, &mut |line| {
-        writeln!(out, "{}", line.to_json()).map_err(|error| {
+        writeln!(out, "{}", harmless_json(&line.to_json())).map_err(|error| {
             let told = io::Error::from(error.kind());
             failure = Some(error);
             told

@@ -3,6 +3,7 @@
 pub(in crate::cli) mod cellar_file;
 pub(in crate::cli) mod complaint;
 pub(in crate::cli) mod counter;
+pub(in crate::cli) mod edge;
 pub(in crate::cli) mod entering;
 pub(in crate::cli) mod looks;
 pub(in crate::cli) mod progress;

@@ -2,6 +2,8 @@
 
 use std::io::{IsTerminal, Stderr, Write, stderr};
 
+use crate::cellar::core::label::harmless;
+
 /// Back to the beginning of the line, and the rest of it wiped.
 const WIPED: &str = "\r\x1b[K";
 
@@ -21,7 +23,7 @@ impl Progress {
     pub fn tell(&mut self, words: &str) {
         if let Some(terminal) = &mut self.terminal {
             // A line that cannot be written is lost: there is nobody else to tell.
-            let _ = write!(terminal, "{WIPED}{words}");
+            let _ = write!(terminal, "{WIPED}{}", harmless(words));
             let _ = terminal.flush();
         }
     }

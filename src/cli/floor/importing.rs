@@ -5,7 +5,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use crate::cellar::core::label::harmless;
+use crate::cellar::core::label::{harmless, harmless_json};
 use crate::cellar::core::moment::Moment;
 use crate::cli::arguments::{Format, ImportArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -55,7 +55,7 @@ impl Counter<'_, '_> {
     /// Shows how a file was read and what it would come to.
     fn show(&mut self, came_to: &CameTo, format: Format) -> Outcome {
         match format {
-            Format::Json => Ok(writeln!(self.out, "{}", as_json(came_to))?),
+            Format::Json => Ok(writeln!(self.out, "{}", harmless_json(&as_json(came_to).to_string()))?),
             Format::Table | Format::Csv => {
                 Ok(in_words(came_to).iter().try_for_each(|line| writeln!(self.out, "{line}"))?)
             }

@@ -6,7 +6,7 @@ use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 
 use crate::cellar::core::day::Day;
-use crate::cellar::core::label::{Label, Text, harmless};
+use crate::cellar::core::label::{Label, Text, harmless, harmless_json, harmless_lines};
 use crate::cellar::core::moment::Moment;
 use crate::units::{Mass, Volume, VolumeUnit};
 
@@ -121,7 +121,7 @@ impl Cell {
     #[must_use]
     pub fn in_spreadsheet(&self) -> String {
         match self {
-            Cell::Text(_) | Cell::Word(_) | Cell::List(_) => no_formula(self.plain()),
+            Cell::Text(_) | Cell::Word(_) | Cell::List(_) => harmless_lines(&no_formula(self.plain())),
             other => other.plain(),
         }
     }
@@ -132,7 +132,7 @@ impl Cell {
             Cell::Nothing => String::new(),
             Cell::Text(text) | Cell::Word(text) => text.clone(),
             Cell::List(values) => values.iter().map(Cell::plain).collect::<Vec<_>>().join(", "),
-            Cell::Thing(_) | Cell::Form(_) => serde_json::to_string(self).unwrap_or_default(),
+            Cell::Thing(_) | Cell::Form(_) => harmless_json(&serde_json::to_string(self).unwrap_or_default()),
             Cell::Volume(volume) | Cell::Fine(volume) | Cell::Measured(volume) | Cell::Estimate(volume, _) => {
                 volume.as_ul().to_string()
             }
@@ -309,7 +309,7 @@ mod tests {
     #[test]
     fn no_text_is_a_formula_in_a_spreadsheet() {
         for text in ["=1+1", "+1", "-1", "@sum", "\tx", "\rx"] {
-            assert_eq!(Cell::from(text).in_spreadsheet(), format!("'{text}"));
+            assert_eq!(Cell::from(text).in_spreadsheet(), format!("'{}", harmless(text)));
         }
         assert_eq!(Cell::from("M24 = good").in_spreadsheet(), "M24 = good");
         assert_eq!(Cell::from(-5_i64).in_spreadsheet(), "-5");

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::cell::Cell;
 use super::column::{Column, Find};
 use super::text_table;
-use crate::cellar::core::label::harmless;
+use crate::cellar::core::label::{harmless, harmless_json};
 use crate::cli::arguments::Format;
 use crate::cli::core::complaint::Outcome;
 use crate::sheets::core::document::Document;
@@ -54,7 +54,7 @@ impl Page<'_> {
     ) -> Outcome {
         match self.format {
             Format::Json => {
-                serde_json::to_writer(&mut *self.out, &Cell::thing(columns, thing)).map_err(io::Error::from)?;
+                self.json(&Cell::thing(columns, thing))?;
                 self.line("")
             }
             Format::Csv => self.spreadsheet(row_columns, rows),
@@ -110,7 +110,7 @@ impl Page<'_> {
         self.text(&plain::text(document, self.width.unwrap_or(PAGE_COLUMNS)))
     }
 
-    /// A line that is harmless already.
+    /// A line; the edge makes what is left of it harmless.
     pub fn line(&mut self, line: &str) -> Outcome {
         Ok(writeln!(self.out, "{line}")?)
     }
@@ -119,12 +119,17 @@ impl Page<'_> {
         Ok(self.out.write_all(text.as_bytes())?)
     }
 
+    /// What is unseen is an escape in it, so that nothing is lost.
+    fn json(&mut self, cell: &Cell) -> Outcome {
+        self.text(&harmless_json(&serde_json::to_string(cell).map_err(io::Error::from)?))
+    }
+
     /// An object a line, so that a long list can be looked through by line as well.
     fn json_array<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
         let mut before = "[\n";
         for row in rows {
             self.text(before)?;
-            serde_json::to_writer(&mut *self.out, &Cell::thing(columns, row)).map_err(io::Error::from)?;
+            self.json(&Cell::thing(columns, row))?;
             before = ",\n";
         }
         self.text(if rows.is_empty() { "[]\n" } else { "\n]\n" })

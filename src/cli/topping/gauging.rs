@@ -5,14 +5,16 @@ use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::topping::gauging::gauge;
-use crate::cli::arguments::{BarrelArguments, DipArguments, DipSheetArguments, Sizes};
+use crate::cli::arguments::{BarrelArguments, DipArguments, DipSheetArguments, Print, Sizes};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
+use crate::cli::sheets::give;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, WORDS_COLUMNS};
 use crate::cli::table::text_table::wrapped;
 use crate::reckon::gauging::{Curve, Gauge, LyingBarrel, Shape, Unsound, shapes};
+use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::units::{Volume, litres};
 
 /// Reckons what a barrel holds by its sizes.
@@ -33,12 +35,12 @@ pub fn dip(asked: &DipArguments, page: &mut Page<'_>) -> Outcome {
 
 /// Gives out the dip table of a shape or of sizes.
 pub fn sheet(asked: &DipSheetArguments, page: &mut Page<'_>) -> Outcome {
-    Subject::said(asked.shape.as_deref(), &asked.sizes, asked.capacity)?.table(page)
+    Subject::said(asked.shape.as_deref(), &asked.sizes, asked.capacity)?.print(&asked.print, page)
 }
 
 /// Gives out the dip table of a barrel of the cellar.
-pub fn sheet_of(state: &State, label: &str, page: &mut Page<'_>) -> Outcome {
-    Subject::vessel(state, label)?.table(page)
+pub fn sheet_of(state: &State, label: &str, print: &Print, page: &mut Page<'_>) -> Outcome {
+    Subject::vessel(state, label)?.print(print, page)
 }
 
 fn sound(barrel: Result<LyingBarrel, Unsound>) -> Outcome<LyingBarrel> {
@@ -189,6 +191,22 @@ impl Subject {
         self.gauge.table_dips_mm().into_iter().filter_map(|dip| self.row(dip)).collect()
     }
 
+    /// Gives its dip table out as it is to be printed: in the form that is asked for, as HTML or into a file.
+    fn print(&self, how: &Print, page: &mut Page<'_>) -> Outcome {
+        if how.html || how.out.is_some() { give(&self.document(), how, page.width, page.out) } else { self.table(page) }
+    }
+
+    /// The dip table as a sheet.
+    fn document(&self) -> Document {
+        let (title, how) = self.title_and_how();
+        let mut table = Table::with(&[("mm", Kind::Numbers), ("missing", Kind::Numbers), ("holds", Kind::Numbers)]);
+        let cells = |row: &Row| ROW.iter().map(|column| (column.cell)(row).in_table()).collect();
+        table.lines = self.rows().iter().map(|row| Line::Cells(cells(row))).collect();
+        let lead = [Some(how), self.source.map(sizes_by)].into_iter().flatten().collect();
+        let blocks = vec![Block::Heading(UNITS.to_owned()), Block::Table(table)];
+        Document { title, lead, cautions: Vec::new(), blocks }
+    }
+
     /// Gives its dip table out; people get it in two halves side by side, so that it fits a page.
     fn table(&self, page: &mut Page<'_>) -> Outcome {
         let dips = self.rows();
@@ -199,15 +217,20 @@ impl Subject {
             let (left, right) = dips.split_at(dips.len().div_ceil(2));
             let pairs: Vec<Pair> =
                 left.iter().enumerate().map(|(at, row)| Pair(*row, right.get(at).copied())).collect();
-            page.section("mm under the bung, litres missing and held", &Pair::COLUMNS, &pairs)?;
+            page.section(UNITS, &Pair::COLUMNS, &pairs)?;
             let Some(source) = self.source else { return Ok(()) };
             page.line("")?;
-            wrapped(&format!("Sizes: {}.", harmless(source)), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
+            wrapped(&sizes_by(source), WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
         })
     }
 
-    /// What the table is of, and how it is read.
+    /// What the table is of, and how it is read, in lines.
     fn head(&self) -> Vec<String> {
+        let (title, how) = self.title_and_how();
+        [title, how].iter().flat_map(|words| wrapped(words, WORDS_COLUMNS)).collect()
+    }
+
+    fn title_and_how(&self) -> (String, String) {
         let vessel = self.vessel.as_ref().map(|vessel| format!("barrel {vessel}"));
         let capacity = litres(self.capacity());
         let parts: Vec<String> = [vessel, self.shape.clone(), Some(capacity)].into_iter().flatten().collect();
@@ -219,9 +242,16 @@ impl Subject {
              litres are scaled to the capacity. Dip a level barrel with its bung up: from the inside of the stave under \
              the bung down to the wine."
         );
-        let title = wrapped(&format!("Dip table: {}", harmless(&parts.join(", "))), WORDS_COLUMNS);
-        title.into_iter().chain(wrapped(&how, WORDS_COLUMNS)).collect()
+        (format!("Dip table: {}", harmless(&parts.join(", "))), how)
     }
+}
+
+/// What stands over the numbers of a dip table.
+const UNITS: &str = "mm under the bung, litres missing and held";
+
+/// Whose sizes they are.
+fn sizes_by(source: &str) -> String {
+    format!("Sizes: {}.", harmless(source))
 }
 
 /// Two lines of a dip table side by side.

@@ -3,6 +3,7 @@
 use crate::units::in_heading;
 
 use super::code::Code;
+use crate::cellar::core::label::{harmless, harmless_lines};
 
 /// A sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,6 +16,58 @@ pub struct Document {
     pub cautions: Vec<String>,
     /// What follows.
     pub blocks: Vec<Block>,
+}
+
+impl Document {
+    /// The same sheet with nothing in it that moves a cursor, hides itself or reorders a line.
+    #[must_use]
+    pub fn harmless(&self) -> Document {
+        let all = |words: &Vec<String>| words.iter().map(|words| harmless_lines(words)).collect();
+        Document {
+            title: harmless(&self.title),
+            lead: all(&self.lead),
+            cautions: all(&self.cautions),
+            blocks: self.blocks.iter().map(Block::harmless).collect(),
+        }
+    }
+}
+
+impl Block {
+    fn harmless(&self) -> Block {
+        let all = |words: &[String]| words.iter().map(|words| harmless(words)).collect();
+        match self {
+            Block::Heading(words) => Block::Heading(harmless(words)),
+            Block::Words(words) => Block::Words(harmless_lines(words)),
+            Block::Table(table) => Block::Table(Table {
+                columns: table
+                    .columns
+                    .iter()
+                    .map(|column| Column { heading: harmless(&column.heading), kind: column.kind })
+                    .collect(),
+                lines: table
+                    .lines
+                    .iter()
+                    .map(|line| match line {
+                        Line::Cells(words) => Line::Cells(all(words)),
+                        Line::Band(words) => Line::Band(harmless(words)),
+                        Line::Total(words) => Line::Total(all(words)),
+                    })
+                    .collect(),
+            }),
+            // A code is the label itself: a scanner that reads it must find the vessel.
+            Block::Cards(cards) => Block::Cards(
+                cards
+                    .iter()
+                    .map(|card| Card { title: harmless(&card.title), lines: all(&card.lines), code: card.code.clone() })
+                    .collect(),
+            ),
+            Block::Stacks(stacks) => Block::Stacks(Stacks {
+                row: harmless(&stacks.row),
+                stacks: stacks.stacks.iter().map(|stack| stack.iter().map(|tier| all(tier)).collect()).collect(),
+            }),
+            Block::NewPage => Block::NewPage,
+        }
+    }
 }
 
 /// A part of a sheet.

@@ -14,6 +14,7 @@ const SHORT: usize = 11;
 /// The page.
 #[must_use]
 pub fn page(document: &Document) -> String {
+    let document = document.harmless();
     html! {
         (DOCTYPE)
         html lang="en" {

@@ -11,6 +11,7 @@ const GAP: &str = "  ";
 /// The text, in lines of at most a width where that is possible: tables are as wide as they are.
 #[must_use]
 pub fn text(document: &Document, width: usize) -> String {
+    let document = document.harmless();
     let mut lines = vec![document.title.clone(), "=".repeat(document.title.width().min(width))];
     for words in &document.lead {
         lines.extend(wrapped(words, width));

@@ -1,5 +1,6 @@
 //! Between ratatui and the guard: gathers a frame's bytes, leaves out what changes nothing, never asks the terminal.
 
+use std::borrow::Cow;
 use std::io;
 
 use crossterm::QueueableCommand;
@@ -9,7 +10,9 @@ use ratatui::Terminal;
 use ratatui::backend::{Backend, ClearType, CrosstermBackend, WindowSize};
 use ratatui::buffer::Cell;
 use ratatui::layout::{Position, Size};
+use unicode_width::UnicodeWidthStr;
 
+use crate::cellar::core::label::is_unsafe;
 use crate::tui::edge::terminal::TerminalGuard;
 
 /// Draws frames onto the guarded terminal.
@@ -66,7 +69,9 @@ impl Backend for Canvas {
     where
         I: Iterator<Item = (u16, u16, &'a Cell)>,
     {
-        let mut content = content.peekable();
+        // Texts are made harmless where they are laid out; what was forgotten there is still not let out here.
+        let spared: Vec<(u16, u16, Cow<'_, Cell>)> = content.map(|(x, y, cell)| (x, y, harmless(cell))).collect();
+        let mut content = spared.iter().map(|(x, y, cell)| (*x, *y, cell.as_ref())).peekable();
         if content.peek().is_none() {
             return Ok(());
         }
@@ -122,6 +127,17 @@ impl Backend for Canvas {
     }
 }
 
+/// A cell as it may be drawn: a point in as many columns for what is unsafe.
+fn harmless(cell: &Cell) -> Cow<'_, Cell> {
+    let symbol = cell.symbol();
+    if symbol.is_ascii() && !symbol.bytes().any(|byte| byte.is_ascii_control()) || !symbol.chars().any(is_unsafe) {
+        return Cow::Borrowed(cell);
+    }
+    let mut point = cell.clone();
+    point.set_symbol(&format!("{:<1$}", '·', symbol.width().max(1)));
+    Cow::Owned(point)
+}
+
 /// A terminal that does not know its size, as on a serial line, says nothing by nothing.
 fn usable(width: u16, height: u16) -> Size {
     if width == 0 || height == 0 { Size::new(80, 24) } else { Size::new(width, height) }
@@ -155,6 +171,15 @@ mod tests {
         canvas.take();
         canvas.set_cursor_position((3, 1)).unwrap();
         assert_eq!(canvas.take(), b"\x1b[2;4H");
+    }
+
+    #[test]
+    fn what_no_layout_made_harmless_is_not_drawn() {
+        let mut canvas = Canvas::default();
+        let cells = [Cell::new("\u{1b}]52;c;AA\u{7}"), Cell::new("a\u{202e}"), Cell::new("\u{2764}\u{fe0f}")];
+        canvas.draw(cells.iter().zip(0..).map(|(cell, x)| (x, 0, cell))).unwrap();
+        let drawn = String::from_utf8(canvas.take()).unwrap();
+        assert!(!drawn.contains("]52") && !drawn.contains(['\u{7}', '\u{202e}', '\u{fe0f}']), "{drawn:?}");
     }
 
     #[test]

@@ -204,10 +204,10 @@ impl IncomingFact {
             written: text("written")?.map(|text| moment(text, "written")).transpose()?,
             by: text("by")?
                 .ok_or_else(|| missing("by"))
-                .and_then(|text| Label::new(text).map_err(|error| wrong("by", error.to_string())))?,
+                .and_then(|text| Label::read(text).map_err(|error| wrong("by", error.to_string())))?,
             version,
             what,
-            job: text("job")?.map(|t| Label::new(t).map_err(|error| wrong("job", error.to_string()))).transpose()?,
+            job: text("job")?.map(|t| Label::read(t).map_err(|error| wrong("job", error.to_string()))).transpose()?,
             note: text("note")?.map(|t| Text::new(t).map_err(|error| wrong("note", error.to_string()))).transpose()?,
             despite,
         };

@@ -201,7 +201,7 @@ impl State {
         for id in bottled {
             let Some(lot) = self.vessels.get(id).lot else { continue };
             let items =
-                self.open_for_a_run(id).into_iter().filter_map(|check| Label::new(&check.item.to_string()).ok());
+                self.open_for_a_run(id).into_iter().filter_map(|check| Label::read(&check.item.to_string()).ok());
             let lot = &self.lots.get(lot).label;
             let waivers: Vec<CheckWaived> =
                 items.map(|item| CheckWaived { lot: lot.clone(), item, why: why.clone() }).collect();

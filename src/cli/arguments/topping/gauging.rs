@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
+use crate::cli::arguments::books::sheets::Print;
 use crate::cli::arguments::core::volume::litres;
 use crate::reckon::gauging::Curve;
 use crate::units::{Volume, parse_millimetres};
@@ -75,6 +76,9 @@ pub struct DipSheetArguments {
     /// What it holds, measured [default: what its shape or sizes hold]
     #[arg(long, value_name = "LITRES", value_parser = litres, allow_negative_numbers = true)]
     pub capacity: Option<Volume>,
+    /// How it is printed.
+    #[command(flatten)]
+    pub print: Print,
 }
 
 /// The curve of a barrel's staves.

@@ -319,7 +319,7 @@ impl Label {
         let text: String = text.chars().take(LABEL_CHARACTERS - 5).collect();
         (1..1000).find_map(|number| {
             let text = if number == 1 { text.clone() } else { format!("{text} {number}") };
-            Label::new(&text).ok().filter(|label| !is_taken(label))
+            Label::read(&text).ok().filter(|label| !is_taken(label))
         })
     }
 }

@@ -64,7 +64,7 @@ impl<'a> FoundWine<'a> {
             let origin = self.state.origins.by_label(label.as_str()).is_none_or(|origin| origin.0.colour == colour);
             lot && origin && self.declared.iter().all(|(other, _)| other != label)
         };
-        let label = (1..=NAMES).filter_map(|n| Label::new(&name(n)).ok()).find(fits)?;
+        let label = (1..=NAMES).filter_map(|n| Label::read(&name(n)).ok()).find(fits)?;
         let unknown = Label::new(UNKNOWN).ok()?;
         if self.lot.is_none() && self.state.lots.find(label.as_str()).is_none() {
             self.whats.push(What::LotOpened(LotOpened { lot: label.clone(), colour }));

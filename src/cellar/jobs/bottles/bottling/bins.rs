@@ -114,7 +114,7 @@ impl State {
             if let Some(map) = known {
                 map.rows.extend(in_rows(bins));
             } else {
-                let store = store.and_then(|store| Label::new(store).ok());
+                let store = store.and_then(|store| Label::read(store).ok());
                 maps.push(StoreMap { store, rows: in_rows(bins) });
             }
         }

@@ -180,7 +180,7 @@ impl Said {
         }
         let named = Label::new(&self.words.join(", "))?;
         let store = beside.and_then(|bin| bin.as_str().split_once('/')).map(|(store, _)| store);
-        let in_store = store.and_then(|store| Label::new(&format!("{store}/{named}")).ok());
+        let in_store = store.and_then(|store| Label::read(&format!("{store}/{named}")).ok());
         Ok(Some(in_store.filter(|place| !state.is_place(&named) && state.is_place(place)).unwrap_or(named)))
     }
 
@@ -275,7 +275,7 @@ impl State {
     #[must_use]
     pub fn bottles_called(&self, name: &str) -> Option<Of> {
         let of_code = self.runs_of_code(name).first().copied();
-        let coded = of_code.zip(Label::new(name).ok()).map(|(run, code)| Of { run, lot_code: Some(code) });
+        let coded = of_code.zip(Label::read(name).ok()).map(|(run, code)| Of { run, lot_code: Some(code) });
         coded.or_else(|| self.runs.find(name).map(|run| Of { run, lot_code: None }))
     }
 

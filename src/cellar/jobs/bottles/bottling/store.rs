@@ -54,7 +54,7 @@ impl Store {
     /// The place of a bin of a row; none where its name would be too long for a label.
     #[must_use]
     pub fn place(&self, row: &BinRow, bin: u16) -> Option<Label> {
-        Label::new(&format!("{}/{}-{bin:02}", self.label, row.row)).ok()
+        Label::read(&format!("{}/{}-{bin:02}", self.label, row.row)).ok()
     }
 
     /// Whether a place is one of its bins.

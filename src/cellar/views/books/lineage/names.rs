@@ -21,7 +21,7 @@ impl Names {
         if let Some(&known) = self.numbers.get(text) {
             return Some(known);
         }
-        let (name, number) = (Label::new(text).ok()?, Name(u32::try_from(self.names.len()).ok()?));
+        let (name, number) = (Label::read(text).ok()?, Name(u32::try_from(self.names.len()).ok()?));
         self.names.push(name.clone());
         self.numbers.insert(name, number);
         Some(number)
