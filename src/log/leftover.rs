@@ -62,6 +62,10 @@ impl Beside<'_> {
         let alone = open::alone(self.path).ok()?;
         let held = heads(&alone);
         let together = open::connect(self.path, Access::ReadOnly);
+        // Where nothing may be written nothing can be laid over the file either, and whoever opens it says what is to be done.
+        if matches!(together, Err(LogError::NewestApart(_) | LogError::WriteProtected(_))) {
+            return None;
+        }
         let fits = |connection: &Connection| {
             held.as_ref().map_or(true, |held| holds_all(connection, held)) && is_sound(connection)
         };

@@ -63,7 +63,9 @@ mod tests {
 
     fn written(pieces: &[&[u8]]) -> String {
         let mut edge = Edge::new(Vec::new());
-        pieces.iter().for_each(|piece| edge.write_all(piece).unwrap());
+        for piece in pieces {
+            edge.write_all(piece).unwrap();
+        }
         edge.flush().unwrap();
         String::from_utf8(edge.to).unwrap()
     }
