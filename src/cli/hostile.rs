@@ -150,7 +150,7 @@ fn no_command_gives_out_what_could_disturb_a_terminal() {
     let (out, err, done) = record("bad.jsonl", &bad);
     assert!(!done);
     for bytes in [out, err] {
-        is_harmless(bytes, &[]);
+        is_harmless(&bytes, &[]);
     }
     let cell = WORST.replace('\r', "");
     let table =
