@@ -1,9 +1,11 @@
 //! A file of one's own looks: what a person likes to see, whichever cellar is open. It is theirs to edit: comments stay, and what it says
 //! that is not understood is named by its line.
 //!
-//!     palette = "cave"       # dusk, cave, aisle or mono
-//!     volume = "gallons"     # litres, hectolitres or gallons
-//!     dates = "month-first"  # day-first, month-first or year-first
+//! ```toml
+//! palette = "cave"       # dusk, cave, aisle or mono
+//! volume = "gallons"     # litres, hectolitres or gallons
+//! dates = "month-first"  # day-first, month-first or year-first
+//! ```
 
 use std::ffi::OsString;
 use std::fs;
