@@ -8,7 +8,7 @@ use super::folding::{Folded, Run, Until, all_retractions, fold_log};
 use super::snapshot;
 use crate::cellar::core::fact::FactId;
 use crate::cellar::core::fold::Retractions;
-use crate::log::{Log, LogError, Position, damaged_in};
+use crate::log::{Log, LogError, Position};
 use crate::units::{by_count, counted};
 
 /// So few facts are checked where they are read: starting a thread would take longer.
@@ -54,13 +54,12 @@ fn fold_and_check(
     retractions: &Retractions,
     from: Position,
 ) -> Result<(Run, Vec<FactId>), LogError> {
-    let file = log.path();
+    let reader = log.reader()?;
     thread::scope(|scope| {
-        let checking = scope.spawn(move || damaged_in(file, from));
+        let checking = scope.spawn(move || reader.damaged_after(from));
         let run = fold_log(log, start, retractions, Until::End)?;
         match checking.join() {
-            // Where a second connection cannot be had, this one looks.
-            Ok(damaged) => Ok((run, damaged.or_else(|_| log.damaged_after(from))?)),
+            Ok(damaged) => Ok((run, damaged?)),
             Err(panic) => std::panic::resume_unwind(panic),
         }
     })

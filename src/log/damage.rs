@@ -2,7 +2,6 @@
 //! facts alone, and names every one that is damaged, so that they can be left out.
 
 use std::collections::HashMap;
-use std::path::Path;
 
 use rusqlite::{Connection, Row};
 
@@ -10,7 +9,7 @@ use super::chain::Link;
 use super::error::LogError;
 use super::read::devices;
 use super::row::{LINE_COLUMNS, LINE_TABLES, StoredLine};
-use super::{Access, Log, Position, open};
+use super::{Log, Position};
 use crate::cellar::core::fact::{Device, FactId};
 
 /// Where the device's number, the fact's number and the link stand among [`LINE_COLUMNS`].
@@ -23,12 +22,6 @@ impl Log {
     pub fn damaged_after(&self, position: Position) -> Result<Vec<FactId>, LogError> {
         self.consistently(|connection| damaged(connection, position))
     }
-}
-
-/// The same by a connection of its own, for a thread beside the one that folds.
-pub fn damaged_in(file: &Path, position: Position) -> Result<Vec<FactId>, LogError> {
-    let connection = open::connect(file, Access::ReadOnly)?;
-    damaged(&connection, position).map_err(|error| LogError::from_database(file, &error))
 }
 
 /// How far a device's chain has been followed.

@@ -47,7 +47,6 @@ use rusqlite::config::DbConfig;
 pub use astray::Astray;
 pub use backup::Backup;
 pub use chain::Link;
-pub use damage::damaged_in;
 pub use error::LogError;
 pub use files::{create_private, last_written};
 pub use known::{Fork, Standing};

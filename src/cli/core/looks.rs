@@ -98,13 +98,13 @@ impl Places {
 
 /// What a file of looks says; nothing where it is not there.
 pub fn read(file: &Path) -> Outcome<Looks> {
-    let Some((_, text)) = text_of(file)? else { return Ok(Looks::default()) };
+    let Some(text) = text_of(file)? else { return Ok(Looks::default()) };
     understood(&text).map(|(_, looks)| looks).map_err(|(line, why)| wrong(file, line, &why))
 }
 
 /// Writes how volumes and dates are told into a file of looks. What else stands in it stays, comments too; it is written whole or not at all.
 pub fn keep(file: &Path, volume: VolumeUnit, dates: DateForm) -> Outcome {
-    let text = text_of(file)?.map(|(_, text)| text).unwrap_or_default();
+    let text = text_of(file)?.unwrap_or_default();
     let (mut document, _) = understood(&text).map_err(|(line, why)| wrong(file, line, &why))?;
     document["volume"] = value(word_of(&VOLUMES, volume));
     document["dates"] = value(word_of(&DATES, dates));
@@ -121,7 +121,7 @@ pub fn keep(file: &Path, volume: VolumeUnit, dates: DateForm) -> Outcome {
 }
 
 /// The text of the file, where there is one.
-fn text_of(file: &Path) -> Outcome<Option<(u64, String)>> {
+fn text_of(file: &Path) -> Outcome<Option<String>> {
     let refused = |why: &str| Complaint::Refused(format!("Your looks in {} cannot be read: {why}.", shown(file)));
     let about = match fs::metadata(file) {
         Ok(about) => about,
@@ -138,7 +138,7 @@ fn text_of(file: &Path) -> Outcome<Option<(u64, String)>> {
         ErrorKind::InvalidData => refused("it is no text in UTF-8"),
         _ => refused(&error.to_string()),
     })?;
-    Ok(Some((about.len(), text)))
+    Ok(Some(text))
 }
 
 /// What a text says; else the line that is not understood, and why.
