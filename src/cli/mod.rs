@@ -63,7 +63,7 @@ const WRONG_USAGE: u8 = 2;
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     bear_file_limits();
     let (mut out, mut err) = (BufWriter::new(Edge::new(io::stdout())), Edge::new(io::stderr()));
-    answer(arguments, &mut out, &mut Saying::new(&mut err))
+    answer(arguments, &mut out, &mut Saying::new(&mut err).within(screen_width(&io::stderr())))
 }
 
 /// Does what the arguments ask for, and gives out what comes of it.
@@ -100,7 +100,7 @@ fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying
             end_of_screen(full_screen::demo(keep.as_deref(), screen, looks.palette, now), saying)
         }
         _ => {
-            let mut counter = Counter { now, width: screen_width(), out: &mut *out, saying: &mut *saying };
+            let mut counter = Counter { now, width: screen_width(&io::stdout()), out: &mut *out, saying: &mut *saying };
             let outcome = counter.serve(&command, &cellar).and_then(|()| Ok(out.flush()?));
             // What was written before a failure is given out all the same; a second failure says nothing new.
             let _ = out.flush();
@@ -137,9 +137,9 @@ fn end(outcome: &Outcome, saying: &mut Saying<'_>) -> ExitCode {
     ExitCode::from(REFUSED)
 }
 
-/// The width of the screen; none where the output goes elsewhere, for then nothing is to be broken into lines.
-fn screen_width() -> Option<usize> {
-    if !io::stdout().is_terminal() {
+/// The width of the screen; none where what is given out goes elsewhere, for then nothing is to be broken into lines.
+fn screen_width(to: &impl IsTerminal) -> Option<usize> {
+    if !to.is_terminal() {
         return None;
     }
     crossterm::terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|&columns| columns > 0)

@@ -54,8 +54,8 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
         }
     }
     if head.column("lot").is_some() {
-        proposal.warnings.push(format!(
-            "What they hold (the column '{}') comes in once the same file is taken in as a list of wine (`import wine`).",
+        proposal.warn(format!(
+            "What they hold (the column '{}') comes in once the same file is taken in as a list of wine.",
             head.title("lot")
         ));
     }

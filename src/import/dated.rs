@@ -4,7 +4,7 @@ use chrono::NaiveTime;
 
 use super::head::Head;
 use super::values::{Values, label, words};
-use super::{Proposal, Proposed};
+use super::{Helps, Proposal, Proposed, Remark};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::WallTime;
 use crate::spreadsheet::date::time;
@@ -16,13 +16,13 @@ pub fn ask_for_day(head: &Head<'_>, proposal: &mut Proposal) -> bool {
 }
 
 /// The fact of a line, with when it was and who did it.
-pub fn dated(head: &Head<'_>, values: &Values, line: &Line, what: What) -> Result<Proposed, String> {
+pub fn dated(head: &Head<'_>, values: &Values, line: &Line, what: What) -> Result<Proposed, Remark> {
     Ok(Proposed { line: line.number, at: Some(when(head, values, line)?), by: label(head, line, "by")?, what })
 }
 
-fn when(head: &Head<'_>, values: &Values, line: &Line) -> Result<WallTime, String> {
-    let lacks = "it says no day; say one for every line that has none with --set date=";
-    let (day, within) = values.date(head, line, "date")?.ok_or(lacks)?;
+fn when(head: &Head<'_>, values: &Values, line: &Line) -> Result<WallTime, Remark> {
+    let lacks = || Remark { sentence: "it says no day".to_owned(), helps: Some(Helps::Day) };
+    let (day, within) = values.date(head, line, "date")?.ok_or_else(lacks)?;
     Ok(WallTime { day, time: time_of_day(head, line)?.or(within) })
 }
 

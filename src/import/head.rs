@@ -7,6 +7,7 @@ use crate::cellar::core::label::Label;
 use crate::reckon::acid_unit::AcidUnit;
 use crate::reckon::material::plain;
 use crate::spreadsheet::{Cell, Grid, Line};
+use crate::units::{all_of, by_count};
 
 /// A head is looked for among so many lines from the first.
 pub(super) const LOOKED_AT: usize = 40;
@@ -193,14 +194,18 @@ impl<'g> Head<'g> {
         proposal.columns = columns
             .map(|column| Column { number: column + 1, title: self.title_at(column), field: field_at(column) })
             .collect();
+        // Of those about which it is asked one is taken in.
+        let which = proposal.questions.iter().filter(|question| matches!(question, Question::Columns { .. }));
+        let asked: Vec<usize> = which.flat_map(|question| proposal.columns_asked_about(question)).collect();
         let strange: Vec<String> = proposal
             .columns
             .iter()
-            .filter(|column| column.field.is_none())
+            .filter(|column| column.field.is_none() && !asked.contains(&column.number))
             .map(|column| format!("'{}'", column.title))
             .collect();
         if !strange.is_empty() {
-            proposal.warnings.push(format!("Not taken in: the column {}.", strange.join(", ")));
+            let columns = by_count(strange.len(), "column", "columns");
+            proposal.warn(format!("Not taken in: the {columns} {}.", all_of(&strange)));
         }
     }
 

@@ -47,11 +47,12 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::WallTime;
 use crate::cellar::core::state::State;
+use crate::cellar::jobs::floor::practice::LikeLitres;
 use crate::reckon::acid_unit::AcidUnit;
 use crate::spreadsheet::Grid;
 use crate::spreadsheet::date::DateOrder;
 use crate::spreadsheet::number::DecimalSign;
-use crate::units::plural;
+use crate::units::{one_of, plural};
 
 /// So many lines are named of which the same is said; of more only the count is told.
 const MOST_NAMED: usize = 12;
@@ -84,7 +85,7 @@ pub enum Question {
     Head,
     #[error("Which column is the {field}? None is called so.")]
     Column { field: &'static str, there: Vec<String> },
-    #[error("Which column is the {field}: {}?", .columns.join(", "))]
+    #[error("Which column is the {field}: {}?", one_of(.columns))]
     Columns { field: &'static str, columns: Vec<String> },
     #[error(
         "Is '{example}' in the column '{column}' with a decimal point or a decimal comma? Nothing in the file tells it."
@@ -124,6 +125,44 @@ impl Question {
             Question::Acid { own, .. } => format!("--acid {own} or --acid sulfuric (or in its head)"),
             Question::LayOut { .. } => "--lay-out".to_owned(),
         }
+    }
+}
+
+/// What is said of a file or of a line of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Remark {
+    /// A sentence.
+    pub sentence: String,
+    /// What helps, where that is another thing at the desk than on the screen.
+    pub helps: Option<Helps>,
+}
+
+/// What helps where a file says too little.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Helps {
+    /// A day for every line that says none.
+    Day,
+    /// The day on which all of them were last topped.
+    LastTopping,
+    /// A word on what a column names: a vessel, a lot, a sample.
+    WhatItNames,
+    /// A column is not taken in, since it holds a laboratory's own numbers.
+    NotTheSample,
+    /// The house says that plain numbers are labels.
+    LikeLitres(LikeLitres),
+    /// Labels that may be meant, as a question.
+    Meant(String),
+}
+
+impl From<String> for Remark {
+    fn from(sentence: String) -> Remark {
+        Remark { sentence, helps: None }
+    }
+}
+
+impl From<&str> for Remark {
+    fn from(sentence: &str) -> Remark {
+        sentence.to_owned().into()
     }
 }
 
@@ -175,9 +214,9 @@ pub struct Proposal {
     /// What is asked first.
     pub questions: Vec<Question>,
     /// What is left away, or looks odd, and changes nothing that is entered.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Remark>,
     /// The lines that cannot be taken, each with why.
-    pub refused: Vec<(u64, String)>,
+    pub refused: Vec<(u64, Remark)>,
     /// How many lines say what is known already.
     pub known: usize,
     /// The facts, in the order of the lines.
@@ -192,7 +231,7 @@ pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &St
     let upright = if may_lie { turned::upright(table, grid) } else { None };
     proposal.turned = upright.is_some();
     if let Some((_, left @ [_, ..])) = upright.as_ref().map(|(grid, left)| (grid, left.as_slice())) {
-        proposal.warnings.push(format!("Left out as no {}: {}.", table.name, named("line", left)));
+        proposal.warn(format!("Left out as no {}: {}.", table.name, named("line", left)));
     }
     let grid = upright.as_ref().map_or(grid, |(upright, _)| upright);
     let house = house_of(table, state);
@@ -204,8 +243,9 @@ pub fn propose(table: &'static Table, grid: &Grid, answers: &Answers, state: &St
         What::VesselRegistered(it) => Some(&it.vessel),
         _ => None,
     });
-    let like_litres = state.like_litres(registered);
-    proposal.warnings.extend(like_litres);
+    if let Some(labels) = state.like_litres(registered) {
+        proposal.warnings.push(Remark { sentence: String::new(), helps: Some(Helps::LikeLitres(labels)) });
+    }
     proposal
 }
 
@@ -216,10 +256,16 @@ pub fn house_of(table: &Table, state: &State) -> Vec<Label> {
     declared.map(|house| house.analyte.clone()).collect()
 }
 
-/// Lines by their numbers: `the line 3`, `the lines 3, 7`; beyond a dozen the others are counted.
-fn named(what: &str, numbers: &[u64]) -> String {
-    let shown: Vec<String> = numbers.iter().take(MOST_NAMED).map(ToString::to_string).collect();
-    let more = numbers.len().saturating_sub(MOST_NAMED);
+/// Lines by their numbers: `the line 3`, `the lines 3, 7`, `the lines 3 to 40, 52`; beyond a dozen runs the others are counted.
+#[must_use]
+pub fn named(what: &str, numbers: &[u64]) -> String {
+    let runs: Vec<&[u64]> = numbers.chunk_by(|one, next| one + 1 == *next).collect();
+    let parts = runs.iter().take(MOST_NAMED).flat_map(|run| match run {
+        [first, _, .., last] => vec![format!("{first} to {last}")],
+        few => few.iter().map(ToString::to_string).collect(),
+    });
+    let shown: Vec<String> = parts.collect();
+    let more: usize = runs.iter().skip(MOST_NAMED).map(|run| run.len()).sum();
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let what = if numbers.len() > 1 { plural(what) } else { what.to_owned() };
     format!("the {what} {}{more}", shown.join(", "))
@@ -235,8 +281,13 @@ impl Proposal {
     /// Names lines about which the same has to be said, if there are any: `Nothing was poured by the lines 3, 7.`
     fn warn_of(&mut self, what: &str, numbers: &[u64]) {
         if !numbers.is_empty() {
-            self.warnings.push(format!("{what} {}.", named(self.line_word(), numbers)));
+            self.warn(format!("{what} {}.", named(self.line_word(), numbers)));
         }
+    }
+
+    /// Says what is left away, or looks odd.
+    fn warn(&mut self, what: impl Into<Remark>) {
+        self.warnings.push(what.into());
     }
 
     /// Asks something, once.
@@ -257,8 +308,9 @@ impl Proposal {
     }
 
     /// Says why a line cannot be taken.
-    pub fn refuse(&mut self, line: u64, why: impl Into<String>) {
-        self.refused.push((line, sentence(&why.into())));
+    pub fn refuse(&mut self, line: u64, why: impl Into<Remark>) {
+        let Remark { sentence: why, helps } = why.into();
+        self.refused.push((line, Remark { sentence: sentence(&why), helps }));
     }
 }
 

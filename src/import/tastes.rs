@@ -3,7 +3,7 @@
 use super::dated::{ask_for_day, dated};
 use super::head::Head;
 use super::values::{Values, label, text, words};
-use super::{Answers, Proposal, Proposed};
+use super::{Answers, Proposal, Proposed, Remark};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Text;
 use crate::cellar::core::state::State;
@@ -32,7 +32,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
 }
 
 /// The taste of a line; none where it says nothing.
-fn tasted(head: &Head<'_>, values: &Values, line: &Line, state: &State) -> Result<Option<Proposed>, String> {
+fn tasted(head: &Head<'_>, values: &Values, line: &Line, state: &State) -> Result<Option<Proposed>, Remark> {
     let vessel = label(head, line, "vessel")?.ok_or("it names no vessel")?;
     let said = match words(head, line, "marks")? {
         Some(marks) => {

@@ -6,7 +6,7 @@ use super::analytes::{given_as, is_no_number, kept, kept_by_house, own_acid};
 use super::dated::{ask_for_day, dated};
 use super::head::Head;
 use super::values::{Values, label, text};
-use super::{Answers, Proposal, Proposed, Question};
+use super::{Answers, Helps, Proposal, Proposed, Question, Remark};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::state::State;
@@ -111,7 +111,7 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
     if let count @ 1.. = report.left_out.len() {
         report.left_out.truncate(MOST_NAMED);
         let more = if count > MOST_NAMED { format!(" and {} more", count - MOST_NAMED) } else { String::new() };
-        proposal.warnings.push(format!("Left out, for it is no number: {}{more}.", report.left_out.join("; ")));
+        proposal.warn(format!("Left out, for it is no number: {}{more}.", report.left_out.join("; ")));
     }
     proposal.warn_of("Nothing was found by", &nothing);
 }
@@ -140,7 +140,7 @@ fn acids(head: &Head<'_>, answer: Option<AcidUnit>, proposal: &mut Proposal) -> 
 
 impl Report<'_> {
     /// The test of a line; none where it holds no number.
-    fn tested(&mut self, line: &Line) -> Result<Option<Proposed>, String> {
+    fn tested(&mut self, line: &Line) -> Result<Option<Proposed>, Remark> {
         let readings = self.readings(line)?;
         let values = self.of_house(line)?;
         if readings.are_none() && values.is_none() {
@@ -152,22 +152,21 @@ impl Report<'_> {
     }
 
     /// What a line is of: the narrowest thing that it names. What a laboratory calls a sample may be the barrel itself, or the lot.
-    fn named(&self, line: &Line) -> Result<(Of, Label), String> {
+    fn named(&self, line: &Line) -> Result<(Of, Label), Remark> {
         for of in Of::ALL {
             let Some(named) = label(self.head, line, of.word())? else { continue };
             if of != Of::Sample && of.is_there(self.state, &named) {
                 return Ok((of, named));
             }
-            let which = |why| format!("{why}; say with --column which of them the column is");
-            return match Of::called(&named, self.state).map_err(which)? {
-                Some(of) => Ok((of, named)),
-                None if of == Of::Sample => Err(format!(
-                    "no vessel, lot or sample is called '{named}'; if it is the laboratory's own number, say --column sample=0"
-                )),
-                None => Err(format!("no vessel, lot or sample is called '{named}'")),
+            let which = |sentence| Remark { sentence, helps: Some(Helps::WhatItNames) };
+            let nothing = || {
+                let helps = (of == Of::Sample).then_some(Helps::NotTheSample);
+                Remark { sentence: format!("no vessel, lot or sample is called '{named}'"), helps }
             };
+            let called = Of::called(&named, self.state).map_err(which)?.ok_or_else(nothing)?;
+            return Ok((called, named));
         }
-        Err("it names no vessel, lot or sample".to_owned())
+        Err("it names no vessel, lot or sample".into())
     }
 
     fn readings(&mut self, line: &Line) -> Result<Readings, String> {

@@ -4,7 +4,7 @@ use super::dated::{ask_for_day, dated};
 use super::head::Head;
 use super::values::{Values, label, truth, words};
 use super::wine::says_full;
-use super::{Answers, Proposal, Proposed};
+use super::{Answers, Proposal, Proposed, Remark};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::topping::Topped;
@@ -32,7 +32,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, _state: &State
 }
 
 /// The topping of a line; none where it says no litres.
-fn topped(head: &Head<'_>, values: &Values, line: &Line) -> Result<Option<Proposed>, String> {
+fn topped(head: &Head<'_>, values: &Values, line: &Line) -> Result<Option<Proposed>, Remark> {
     let vessel = label(head, line, "vessel")?.ok_or("it names no vessel")?;
     let Some(volume) = values.volume(head, line, "litres")? else { return Ok(None) };
     let from = label(head, line, "from")?.ok_or("it does not say from which vessel")?;

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use super::head::Head;
 use super::values::{Values, label, words};
-use super::{Answers, Proposal, Proposed};
+use super::{Answers, Helps, Proposal, Proposed, Remark};
 use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
@@ -69,10 +69,11 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     if kept_since.iter().any(|fact| matches!(&fact.what, What::KeptSince(it) if it.topped_on.is_none())) {
         let which =
             if head.has("topped") { "of the barrels beside which no day stands is" } else { "of these barrels is" };
-        proposal.warnings.push(format!(
+        let sentence = format!(
             "The last topping {which} taken as not known: what their first topping finds missing is no loss of this cellar's, and nothing is \
-             learned from it. Where they were topped on one day, say --set topped=2026-11-27."
-        ));
+             learned from it."
+        );
+        proposal.warn(Remark { sentence, helps: Some(Helps::LastTopping) });
     }
     proposal.facts.extend(lines.into_iter().map(|line| Proposed::of(line.number, What::WineReceived(line.wine))));
     proposal.facts.extend(kept_since);
@@ -127,9 +128,10 @@ fn received(
     let Some(lot) = label(head, line, "lot")? else {
         return if head.cell(line, "litres").is_empty() { Ok(None) } else { Err("It names no lot.".to_owned()) };
     };
-    let there = state.vessels.by_label(vessel.as_str()).ok_or_else(|| {
-        format!("'{vessel}' is no vessel here. Take in the list of barrels first (`import barrels`).")
-    })?;
+    let there = state
+        .vessels
+        .by_label(vessel.as_str())
+        .ok_or_else(|| format!("'{vessel}' is no vessel here. Take in the list of barrels first."))?;
     let volume = match words(head, line, "litres")? {
         Some(full) if says_full(&full) => there.capacity,
         Some(_) => values.volume(head, line, "litres")?.unwrap_or_default(),

@@ -9,9 +9,9 @@ use std::path::Path;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::question::Question;
 use crate::desk::{Desk, DeskError, Imported, Importing, NotTaken, TakenIn, Taking};
-use crate::import::{Proposal, Proposed};
+use crate::import::{Helps, Proposal, Proposed, Remark};
 use crate::spreadsheet::{Grid, MOST_BYTES, Source, Wanted};
-use crate::told::meant::with_hint;
+use crate::told::meant::hint;
 
 /// What a file came to.
 #[derive(Clone, Debug)]
@@ -75,11 +75,12 @@ impl CameTo {
 }
 
 /// Why a line is not taken, with the labels that may be meant.
-fn said(why: &NotTaken, desk: &Desk) -> String {
-    match why {
-        NotTaken::Refused(refusal) => with_hint(refusal, desk.state()),
-        other => other.to_string(),
-    }
+fn said(why: &NotTaken, desk: &Desk) -> Remark {
+    let meant = match why {
+        NotTaken::Refused(refusal) => hint(refusal, desk.state()),
+        _ => None,
+    };
+    Remark { sentence: why.to_string(), helps: meant.map(Helps::Meant) }
 }
 
 /// The table of a file; else a sentence.

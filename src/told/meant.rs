@@ -17,7 +17,13 @@ pub fn labels<I: Id, T: Labelled + Clone>(things: &Table<I, T>) -> impl Iterator
 /// What was refused, with the labels that may be meant where nothing is called so.
 #[must_use]
 pub fn with_hint(refusal: &Refusal, state: &State) -> String {
-    let hint = match refusal {
+    format!("{refusal}{}", hint(refusal, state).unwrap_or_default())
+}
+
+/// A question after the labels that may be meant where nothing is called so, to stand behind what was refused.
+#[must_use]
+pub fn hint(refusal: &Refusal, state: &State) -> Option<String> {
+    match refusal {
         Refusal::UnknownVessel(asked) => meant(asked.as_str(), labels(&state.vessels)),
         Refusal::UnknownLot(asked) => meant(asked.as_str(), labels(&state.lots)),
         Refusal::UnknownOrigin(asked) => meant(asked.as_str(), labels(&state.origins)),
@@ -25,8 +31,7 @@ pub fn with_hint(refusal: &Refusal, state: &State) -> String {
         Refusal::UnknownRound(asked) => meant(asked.as_str(), labels(&state.rounds)),
         Refusal::UnknownWork(asked) => meant(asked.as_str(), labels(&state.works)),
         _ => None,
-    };
-    format!("{refusal}{}", hint.unwrap_or_default())
+    }
 }
 
 /// A question after the labels that are most like what was asked for, to stand behind a sentence; none where none is.

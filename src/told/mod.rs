@@ -4,6 +4,15 @@
 //! How an amount is written and what a thing is called of which there are several lies in `units`, since the cellar's own
 //! sentences need it; what an act is refused or asked for lies with the cellar.
 
+/// Where something is told: a sentence is the same at both, what helps is named as it is found there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Face {
+    /// By a command.
+    Desk,
+    /// On the screen.
+    Screen,
+}
+
 pub mod finish;
 pub mod floor;
 pub mod meant;

@@ -24,6 +24,26 @@ pub fn by_count<'a, N: Copy + PartialEq + From<u8>>(count: N, one: &'a str, seve
     if is_one(count) { one } else { several }
 }
 
+/// Things named one after the other, all of them: `A, B and C`.
+#[must_use]
+pub fn all_of(names: &[String]) -> String {
+    joined(names, "and")
+}
+
+/// Things of which one is meant: `A, B or C`.
+#[must_use]
+pub fn one_of(names: &[String]) -> String {
+    joined(names, "or")
+}
+
+fn joined(names: &[String], before_last: &str) -> String {
+    match names {
+        [] => String::new(),
+        [only] => only.clone(),
+        [before @ .., last] => format!("{} {before_last} {last}", before.join(", ")),
+    }
+}
+
 fn is_one<N: Copy + PartialEq + From<u8>>(count: N) -> bool {
     count == N::from(1)
 }
@@ -39,5 +59,12 @@ mod tests {
         assert_eq!([1_u64, 3].map(|count| counted(count, "blind glass")), ["1 blind glass", "3 blind glasses"]);
         assert_eq!(["day", "empty", "batch"].map(plural), ["days", "empties", "batches"]);
         assert_eq!([0_usize, 1, 2].map(|count| by_count(count, "is", "are")), ["are", "is", "are"]);
+    }
+
+    #[test]
+    fn the_last_of_several_stands_behind_a_word() {
+        let names = ["A", "B", "C"].map(str::to_owned);
+        assert_eq!([0, 1, 2, 3].map(|count| all_of(&names[..count])), ["", "A", "A and B", "A, B and C"]);
+        assert_eq!(one_of(&names), "A, B or C");
     }
 }

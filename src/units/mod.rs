@@ -12,7 +12,7 @@ mod shares;
 mod volume;
 
 pub use apportion::{Parts, apportion, apportion_in_place};
-pub use count::{by_count, counted, plural};
+pub use count::{all_of, by_count, counted, one_of, plural};
 pub use customary::{Customary, DateForm, customary, customary_words, in_heading, settle};
 pub use decimal::{ParseDecimalError, parse_decimal};
 pub use dose_rate::{ParseDoseError, parse_dose, pounds_in_1000_gallons};

@@ -152,6 +152,36 @@ fn wine_comes_into_barrels_that_are_there() {
     assert_eq!((again.out.as_str(), again.err.as_str()), ("0 facts entered; 3 lines already known\n", ""));
 }
 
+/// A cause is told once, however many lines have it; what stands in a few of them is told line by line.
+#[test]
+fn a_cause_is_told_once_however_many_lines_have_it() {
+    let desk = Importing::new();
+    let lines: Vec<String> = (181..=360).map(|label| format!("0{label};M25;Merlot;2025")).collect();
+    let wine = desk.file("wine.csv", &format!("Barrel;Lot;Variety;Vintage\n{}\n", lines.join("\n")));
+    let said = ["--set", "litres=full", "--set", "colour=red", "--set", "appellation=Varrow Valley"];
+    let refused = desk.run(&[&["import", "wine", &wine][..], &said].concat());
+    assert_eq!(
+        refused.err,
+        "line 2: '0181' is no vessel here. Take in the list of barrels first. The same of the lines 3 to 181.\n\
+         barrelwalk: 180 lines cannot be taken, so nothing was entered. Mend them, or take the others with --keep-good.\n"
+    );
+    let barrels = desk.file("barrels.csv", "Barrel;Size;Trees\n1;much;2\n;225;3\n3;225;4\n;225;4\n5;more;4\n");
+    let refused = desk.run(&["import", "barrels", &barrels]);
+    assert_eq!(
+        refused.err,
+        "barrelwalk: Not taken in: the column 'Trees'.\n\
+         barrelwalk: Labels like 3 are read as litres on the floor. If they are plain numbers, say so with declare practice \
+         --labels-are-numbers yes: then litres want a point, a comma or a unit, like 1.8 or 2 L.\n\
+         line 2: 'much' in the column 'Size' is no number.\nline 6: 'more' in the column 'Size' is no number.\n\
+         line 3: It names no barrel. The same of the line 5.\n\
+         barrelwalk: 4 lines cannot be taken, so nothing was entered. Mend them, or take the others with --keep-good.\n"
+    );
+    let several = desk.file("several.csv", "Barrel;Size;Litres;Trees;Woods\n1;225;225;a;b\n");
+    let asked = desk.run(&["import", "barrels", &several]);
+    assert!(asked.err.contains("Which column is the capacity: Size or Litres?"), "{}", asked.err);
+    assert!(asked.err.contains("Not taken in: the columns 'Trees' and 'Woods'."), "{}", asked.err);
+}
+
 /// A house that knows when its barrels were last topped says it of all at once: they are as if that topping were written down.
 #[test]
 fn wine_comes_in_with_the_day_of_its_last_topping() {
@@ -274,7 +304,9 @@ fn a_cellar_by_import_and_one_by_commands_is_the_same_cellar() {
     }
     let ledger = ["ledger", "--from", "2026-09-01", "--to", "2026-09-01", "--by", "vessel"];
     for list in [&["list", "vessels"][..], &["list", "lots"], &["list", "rooms"], &ledger] {
-        let told = |desk: &Importing| desk.run(&[list, &["--format", "json"]].concat()).out;
+        // What is estimated goes by the hour of asking.
+        let on: &[&str] = if list[0] == "list" { &["--on", "2026-09-08"] } else { &[] };
+        let told = |desk: &Importing| desk.run(&[list, on, &["--format", "json"]].concat()).out;
         let (one, other) = (told(&by_import), told(&by_hand));
         assert!(one.len() > 20, "{list:?} tells {one}");
         assert_eq!(one, other, "{list:?}");

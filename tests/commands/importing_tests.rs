@@ -217,7 +217,7 @@ fn a_bad_line_is_named_by_its_number_in_every_line_end() {
         let said = desk.refused("import tests sheet.csv", "line 5: ");
         for part in [
             "line 6: No vessel, lot or sample is called '0999'.",
-            "line 7: It says no day; say one for every line that has none with --set date=.",
+            "line 7: It says no day. Say one for every line that has none, with --set date=2026-11-27.",
             "line 8: pH of 35 is out of range.",
             "4 lines cannot be taken, so nothing was entered.",
         ] {

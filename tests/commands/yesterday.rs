@@ -92,4 +92,12 @@ fn labels_that_may_be_read_as_litres_are_named_once() {
     other.told("declare practice --labels-are-numbers yes");
     assert!(!other.heard("import barrels barrels.csv").1.contains("as litres"));
     other.misused("declare practice --labels-are-numbers maybe", "say yes or no");
+    // Numbered in a line they are named once as well.
+    let numbering = Desk::new();
+    let said = |line: &str| numbering.heard(&["number", line]).1;
+    assert!(!said("0181-0182").contains("as litres"));
+    assert!(said("181-182").contains(
+        "Labels like 181 are read as litres on the floor. If they are plain numbers, say so with declare practice"
+    ));
+    assert!(!said("183-184").contains("as litres"));
 }

@@ -12,6 +12,8 @@ use barrelwalk::cellar::core::state::State;
 use barrelwalk::import::fields::Table;
 use barrelwalk::import::{Answers, Proposal, propose};
 use barrelwalk::spreadsheet::{Grid, Wanted};
+use barrelwalk::told::Face;
+use barrelwalk::told::floor::importing::remark;
 use serde_json::{Value, json};
 
 /// What a file would come to.
@@ -39,8 +41,8 @@ fn told(proposal: &Proposal) -> String {
         proposal.columns.iter().map(|column| format!("{} = {}", column.title, column.field.as_deref().unwrap_or("-")));
     lines.push(columns.collect::<Vec<_>>().join("; "));
     lines.extend(proposal.questions.iter().map(|question| format!("? {question} {}", question.option())));
-    lines.extend(proposal.warnings.iter().map(|warning| format!("! {warning}")));
-    lines.extend(proposal.refused.iter().map(|(line, why)| format!("x {line}: {why}")));
+    lines.extend(proposal.warnings.iter().map(|warning| format!("! {}", remark(warning, Face::Desk))));
+    lines.extend(proposal.refused.iter().map(|(line, why)| format!("x {line}: {}", remark(why, Face::Desk))));
     for fact in &proposal.facts {
         let mut body = Value::Object(fact.what.body().unwrap().clone());
         body.as_object_mut().unwrap().retain(|_, value| !value.is_null() && *value != json!(0));

@@ -18,7 +18,12 @@ fn an_empty_cellar_begins_with_a_room_barrels_and_a_lot_and_its_first_round_is_c
     walk.press("enter `181-210, Allier, medium, 2026`");
     keep(&walk, "begin-barrels");
     walk.press("enter");
-    assert_eq!(walk.said(), "Numbered: 30 barrels, 181 to 210. From cellar/A-01-1-a to cellar/A-04-3-b.");
+    assert_eq!(
+        walk.said(),
+        "Numbered: 30 barrels, 181 to 210. From cellar/A-01-1-a to cellar/A-04-3-b. Labels like 181 are read as litres on the floor. \
+         If they are plain numbers, say so by / plain numbers are labels: then litres want a point, a comma or a unit, like 1.8 or 2 L."
+    );
+    keep(&walk, "begin-like-litres");
     walk.press("up enter `K1, keg, 100 L` enter");
     assert_eq!(walk.said(), "Numbered: keg K1. Not on the map.");
     walk.press("enter `M26, red, Syrah, 2026, Varrow Valley, block Upper Terrace: 181-210 full, K1 full`");
@@ -49,6 +54,18 @@ fn one_undo_takes_back_a_line_and_what_is_wrong_stays_on_it() {
     assert_eq!((walk.model.state.vessels.len(), walk.model.state.rooms.len()), (0, 1));
     walk.press("y");
     assert_eq!(walk.model.state.vessels.len(), 10);
+}
+
+/// That numbers are read as litres is said once, and the way that is named leads there.
+#[test]
+fn numbers_that_may_be_read_as_litres_are_named_once() {
+    let mut walk = Walk::empty();
+    walk.press("enter `A, 5 stacks, 4 high` enter enter `1-3` enter");
+    assert!(walk.said().contains("Labels like 1 are read as litres on the floor."), "{}", walk.said());
+    walk.press("up enter `4-6` enter");
+    assert_eq!(walk.said(), "Numbered: 3 barrels, 4 to 6. From cellar/A-01-2-b to cellar/A-01-3-b.");
+    walk.press("esc / `plain numbers are labels` enter");
+    assert!(walk.said().starts_with("Plain numbers are labels here"), "{}", walk.said());
 }
 
 #[test]

@@ -36,6 +36,24 @@ fn it_is_said_for_whom_and_for_which_day() {
     keep(&walk, "yesterday-page");
 }
 
+/// On the smallest screen too, and however long a name is: what is entered for whom takes of what else stands in the head.
+#[test]
+fn the_smallest_screen_says_it_as_well() {
+    let mut walk = Walk::small();
+    walk.press("/ `day that is over` enter `Maximiliane of the long vault, 24 Nov` enter");
+    for page in ["", "b enter", "i"] {
+        walk.press(page);
+        for (width, height) in [(60, 16), (75, 20), (80, 24)] {
+            let head = walk.text(width, height).lines().next().unwrap().to_owned();
+            assert!(head.ends_with(" 24 Nov, for Maximiliane of the long vault "), "{head}");
+            assert!(
+                head.starts_with(" A-01-1-a ") || head.starts_with(" long ") || head.starts_with(" The lot"),
+                "{head}"
+            );
+        }
+    }
+}
+
 /// One key a barrel where it was as expected, in the order of the sheet.
 #[test]
 fn a_sheet_is_entered_in_the_order_of_its_lines() {

@@ -14,6 +14,7 @@ use crate::cli::core::saying::Saying;
 use crate::cli::table::lines::{LineRead, Lines};
 use crate::desk::{Access, Admitted, Desk, DeskError, IncomingLine, NotTaken, Surprises};
 use crate::told::meant::with_hint;
+use crate::told::{Face, floor as told};
 use crate::units::counted;
 
 /// How many bad lines are named; of more only the count is told.
@@ -61,7 +62,7 @@ fn record(desk: &mut Desk, file: Option<&Path>, taking: (bool, Surprises), now: 
     let lost = before.lost_until(desk.state(), desk.state().practice.rules);
     admitted.flagged.extend(lost.iter().map(|lost| format!("{} may no longer claim {}.", lost.lot, lost.words())));
     if !admitted.taken.is_empty() && !desk.state().practice.labels_are_numbers {
-        admitted.flagged.extend(like_litres);
+        admitted.flagged.extend(like_litres.map(|labels| told::like_litres(&labels, Face::Desk)));
     }
     admitted.refused.extend(incoming.unreadable);
     admitted.refused.sort_by_key(|(number, _)| *number);

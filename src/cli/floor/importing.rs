@@ -18,13 +18,16 @@ use crate::import::mapping::Mapping;
 use crate::import::{Proposal, propose};
 use crate::intake::{self, CameTo, mapping};
 use crate::spreadsheet::{Grid, Source};
+use crate::told::Face;
 use crate::told::floor::importing as told;
 use crate::units::by_count;
 
-/// So many refused lines are named; of more only the count is told.
+/// So many causes of refused lines are told; of more only the count.
 const MOST_NAMED: usize = 20;
 /// So many facts are shown of those that would be entered.
 const SHOWN: usize = 4;
+/// In so many columns they are told where there is no screen.
+const READ_WITH_EASE: usize = 100;
 
 impl Counter<'_, '_> {
     /// Takes in a spreadsheet.
@@ -56,9 +59,9 @@ impl Counter<'_, '_> {
     fn show(&mut self, came_to: &CameTo, format: Format) -> Outcome {
         match format {
             Format::Json => Ok(writeln!(self.out, "{}", harmless_json(&as_json(came_to).to_string()))?),
-            Format::Table | Format::Csv => {
-                Ok(in_words(came_to).iter().try_for_each(|line| writeln!(self.out, "{line}"))?)
-            }
+            Format::Table | Format::Csv => Ok(in_words(came_to, self.width.unwrap_or(READ_WITH_EASE))
+                .iter()
+                .try_for_each(|line| writeln!(self.out, "{line}"))?),
         }
     }
 
@@ -66,7 +69,7 @@ impl Counter<'_, '_> {
     fn tell(&mut self, came_to: &CameTo, asked: &ImportArguments) -> Outcome {
         let CameTo { proposal, entered, .. } = came_to;
         for warning in &proposal.warnings {
-            self.saying.message(warning);
+            self.saying.message(&told::remark(warning, Face::Desk));
         }
         if !proposal.questions.is_empty() {
             for question in &proposal.questions {
@@ -85,15 +88,15 @@ impl Counter<'_, '_> {
 
     /// Names the lines that cannot be taken.
     fn refused(&mut self, proposal: &Proposal, others_were: bool) -> Complaint {
-        let refused = &proposal.refused;
-        for line in refused.iter().take(MOST_NAMED) {
-            self.saying.plain(&told::refused(proposal, line));
+        let causes = told::refused(proposal, Face::Desk);
+        for cause in causes.iter().take(MOST_NAMED) {
+            self.saying.plain(cause);
         }
-        if refused.len() > MOST_NAMED {
-            self.saying.plain(&format!("… and {} more", refused.len() - MOST_NAMED));
+        if causes.len() > MOST_NAMED {
+            self.saying.plain(&format!("… and {} more", causes.len() - MOST_NAMED));
         }
         let cannot = told::cannot_be_taken(proposal);
-        let it = by_count(refused.len(), "it", "them");
+        let it = by_count(proposal.refused.len(), "it", "them");
         Complaint::Refused(if others_were {
             format!("{cannot}; the others were.")
         } else {
@@ -154,7 +157,8 @@ fn as_json(came_to: &CameTo) -> Value {
         .questions
         .iter()
         .map(|question| json!({"question": question.to_string(), "option": question.option()}));
-    let refused = proposal.refused.iter().map(|(line, why)| json!({"line": line, "why": why}));
+    let words = |remark| told::remark(remark, Face::Desk);
+    let refused = proposal.refused.iter().map(|(line, why)| json!({"line": line, "why": words(why)}));
     json!({
         "delimiter": delimiter,
         "encoding": encoding,
@@ -165,14 +169,14 @@ fn as_json(came_to: &CameTo) -> Value {
         "dates": proposal.dates.map(|order| order.to_string()),
         "columns": columns.collect::<Vec<_>>(),
         "questions": questions.collect::<Vec<_>>(),
-        "warnings": proposal.warnings,
+        "warnings": proposal.warnings.iter().map(words).collect::<Vec<_>>(),
         "facts": facts.len(),
         "known": proposal.known,
         "refused": refused.collect::<Vec<_>>(),
     })
 }
 
-fn in_words(came_to: &CameTo) -> Vec<String> {
+fn in_words(came_to: &CameTo, width: usize) -> Vec<String> {
     let CameTo { source, proposal, facts, .. } = came_to;
     let mut lines = vec![told::how_it_was_read(source, proposal)];
     lines.extend(proposal.columns.iter().map(|column| {
@@ -181,7 +185,7 @@ fn in_words(came_to: &CameTo) -> Vec<String> {
     }));
     for fact in facts.iter().take(SHOWN) {
         let said = told::would_be_entered(proposal, (fact.line, fact.at), &fact.what);
-        lines.extend(wrapped(&said, 100));
+        lines.extend(wrapped(&said, width));
     }
     lines.push(told::count(facts.len(), proposal.known));
     lines

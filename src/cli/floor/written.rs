@@ -7,6 +7,7 @@ use crate::cellar::views::floor::written::LineError;
 use crate::cli::arguments::{RoomArguments, WrittenArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::told::{Face, floor};
 
 impl From<LineError> for Complaint {
     fn from(error: LineError) -> Complaint {
@@ -26,12 +27,17 @@ impl Counter<'_, '_> {
     /// Numbers vessels.
     pub(in crate::cli) fn number_vessels(&mut self, cellar: &Path, asked: &WrittenArguments) -> Outcome {
         let mut told = String::new();
+        let mut like_litres = None;
         self.enter(cellar, &asked.entering, |state| {
             let numbered = state.vessels_written(&asked.line, None)?;
             told = format!("{}: {}. {}", numbered.which(), numbered.described(), numbered.where_they_lie());
+            like_litres = state.like_litres(numbered.labels());
             Ok(numbered.whats())
         })?;
         self.saying.message(&told);
+        if let Some(labels) = like_litres {
+            self.saying.message(&floor::like_litres(&labels, Face::Desk));
+        }
         Ok(())
     }
 

@@ -20,6 +20,8 @@ const WIDEST: u16 = 100;
 const BOX_WIDEST: u16 = 78;
 /// … and takes no more than so many lines.
 const BOX_LINES: u16 = 14;
+/// What is entered for somebody leaves so many columns for what the page is.
+const LEAST_TITLE: usize = 16;
 
 /// Draws the pages over what has been drawn of the floor.
 pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
@@ -91,14 +93,17 @@ fn draw_over(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, body: Rect) 
 }
 
 /// What stands in the corner, in at most half of so many columns: the day, or whatever the page has there, unless something is entered for
-/// another day or another person: that stands there on every page.
+/// another day or another person: that stands there on every page, and a long name takes of what the page is.
 pub(in crate::tui) fn corner(model: &Model, else_words: &str, width: usize) -> (String, Meaning) {
     let half = width / 2;
-    let (words, meaning) = match &model.behalf {
-        Some(behalf) => (behalf.words(half.saturating_sub(1)), Meaning::Warning),
-        None => (else_words.to_owned(), Meaning::Muted),
+    let (words, room, meaning) = match &model.behalf {
+        Some(behalf) => {
+            let room = width.saturating_sub(LEAST_TITLE).max(half);
+            (format!(" {}", behalf.words(half.saturating_sub(1))), room, Meaning::Warning)
+        }
+        None => (else_words.to_owned(), half, Meaning::Muted),
     };
-    (fit(&format!("{words} "), half, model.looks.marks), meaning)
+    (fit(&format!("{words} "), room, model.looks.marks), meaning)
 }
 
 /// What the page is, and the day; below it what is under way, and how much of the page is in sight.

@@ -6,6 +6,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::state::{Slot, State};
 use crate::cellar::jobs::floor::room::{RoomLaidOut, RowLaidOut};
 use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::told::{Face, floor as told};
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::draw::paragraph;
@@ -244,7 +245,10 @@ impl BeginLine {
                 let numbered = state.vessels_written(&self.line, from).map_err(|error| error.to_string())?;
                 let (which, lie) = (numbered.which(), numbered.where_they_lie());
                 let words = vec![format!("{which}: {}.", numbered.described()), lie.clone()];
-                Ok(Planned { whats: numbered.whats(), say: format!("Numbered: {which}. {lie}"), words, room: None })
+                let like_litres = state.like_litres(numbered.labels());
+                let like_litres = like_litres.map(|labels| told::like_litres(&labels, Face::Screen));
+                let say: Vec<String> = [format!("Numbered: {which}. {lie}")].into_iter().chain(like_litres).collect();
+                Ok(Planned { whats: numbered.whats(), say: say.join(" "), words, room: None })
             }
             Step::Lot => {
                 let laid = state.lot_written(&self.line).map_err(|error| error.to_string())?;

@@ -1,6 +1,7 @@
 //! Practice: how this house works, where the trade leaves a choice.
 
 use serde::{Deserialize, Serialize};
+use thiserror::Error;
 
 use super::room::in_range;
 use crate::cellar::core::fact::Stamp;
@@ -76,11 +77,16 @@ pub const LITRES_WANT: &str = "Plain numbers are labels here: litres want a poin
 /// No plain number above it is taken for litres.
 const MOST_LIKE_LITRES: u16 = 999;
 
+/// A label that may be read as litres on the floor.
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
+#[error("Labels like {0} are read as litres on the floor.")]
+pub struct LikeLitres(Label);
+
 impl State {
     /// What is to be said, once, of vessels that come in under a number that may be read as litres on the floor; none where that is not so, or was so
     /// before.
     #[must_use]
-    pub fn like_litres<'a>(&self, mut coming: impl Iterator<Item = &'a Label>) -> Option<String> {
+    pub fn like_litres<'a>(&self, mut coming: impl Iterator<Item = &'a Label>) -> Option<LikeLitres> {
         let is_like = |label: &Label| {
             let number: Option<u16> = label.as_str().parse().ok().filter(|_| !label.as_str().starts_with(['0', '+']));
             number.is_some_and(|number| number <= MOST_LIKE_LITRES)
@@ -90,12 +96,7 @@ impl State {
         }
         let first = coming.find(|label| is_like(label))?;
         let was_said = self.vessels.iter().any(|(_, vessel)| is_like(&vessel.label));
-        (!was_said).then(|| {
-            format!(
-                "Labels like {first} are read as litres on the floor. If they are plain numbers, say so with declare practice \
-                 --labels-are-numbers yes: then litres want a point, a comma or a unit, like 1.8 or 2 L."
-            )
-        })
+        (!was_said).then(|| LikeLitres(first.clone()))
     }
 }
 

@@ -5,7 +5,9 @@ use ratatui::text::Line;
 use super::items::{At, Item};
 use super::reading::name_of;
 use super::understood::SpreadsheetPage;
+use crate::import::Proposal;
 use crate::intake::CameTo;
+use crate::told::Face;
 use crate::told::floor::importing as told;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::list::Between;
@@ -111,10 +113,9 @@ pub(super) fn refused_words(came_to: &CameTo, keep_good: bool) -> String {
 fn preview(came_to: &CameTo, sheet: Sheet<'_>, most: usize) -> Vec<Line<'static>> {
     let proposal = &came_to.proposal;
     let mut lines = Vec::new();
-    let refused = proposal.refused.iter().map(|line| told::refused(proposal, line));
-    lines.extend(part(sheet, "Cannot be taken", (refused, proposal.refused.len()), (most, Meaning::Error)));
-    let warnings = proposal.warnings.iter().cloned();
-    lines.extend(part(sheet, "To be known", (warnings, proposal.warnings.len()), (most, Meaning::Warning)));
+    let (refused, warnings) = remarks(proposal);
+    lines.extend(part(sheet, "Cannot be taken", all(refused), (most, Meaning::Error)));
+    lines.extend(part(sheet, "To be known", all(warnings), (most, Meaning::Warning)));
     let asked = came_to.asked.iter().map(ToString::to_string);
     lines.extend(part(sheet, "Asked before it is entered", (asked, came_to.asked.len()), (most, Meaning::Warning)));
     let facts = came_to.facts.iter().map(|fact| told::would_be_entered(proposal, (fact.line, fact.at), &fact.what));
@@ -128,6 +129,18 @@ fn preview(came_to: &CameTo, sheet: Sheet<'_>, most: usize) -> Vec<Line<'static>
         return sheet.words(nothing, Meaning::Muted);
     }
     lines
+}
+
+/// What cannot be taken of a file, and what is to be known of it.
+fn remarks(proposal: &Proposal) -> (Vec<String>, Vec<String>) {
+    let warnings = proposal.warnings.iter().map(|warning| told::remark(warning, Face::Screen)).collect();
+    (told::refused(proposal, Face::Screen), warnings)
+}
+
+/// Sentences, and how many they are.
+fn all(said: Vec<String>) -> (impl Iterator<Item = String>, usize) {
+    let count = said.len();
+    (said.into_iter(), count)
 }
 
 /// A part of that: so many lines under its title, the rest counted.
@@ -163,10 +176,9 @@ fn done(page: &SpreadsheetPage, at: &At<'_>, sheet: Sheet<'_>) -> Vec<Line<'stat
     };
     lines.extend(sheet.words(&next, Meaning::Base));
     if let Some(proposal) = at.proposal() {
-        let refused = proposal.refused.iter().map(|line| told::refused(proposal, line));
-        lines.extend(part(sheet, "Not taken", (refused, proposal.refused.len()), (MOST, Meaning::Error)));
-        let warnings = proposal.warnings.iter().cloned();
-        lines.extend(part(sheet, "To be known", (warnings, proposal.warnings.len()), (MOST, Meaning::Warning)));
+        let (refused, warnings) = remarks(proposal);
+        lines.extend(part(sheet, "Not taken", all(refused), (MOST, Meaning::Error)));
+        lines.extend(part(sheet, "To be known", all(warnings), (MOST, Meaning::Warning)));
     }
     lines
 }

@@ -225,6 +225,11 @@ impl Numbered {
         registered.chain(placed).collect()
     }
 
+    /// What they are called.
+    pub fn labels(&self) -> impl Iterator<Item = &Label> {
+        self.vessels.iter().map(|vessel| &vessel.vessel)
+    }
+
     /// How many of what they are, and which: `30 barrels, 181 to 210`.
     #[must_use]
     pub fn which(&self) -> String {
