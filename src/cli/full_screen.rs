@@ -1,22 +1,18 @@
 //! The way to the full screen.
 
-use std::env;
 use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 
 use super::arguments::Screen;
-use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::core::who::who;
 use crate::desk::{Access, create_demo};
 use crate::tui;
 use crate::tui::core::marks::Marks;
 use crate::tui::core::model::Looks;
 use crate::tui::core::theme::{Palette, Theme};
 use crate::tui::edge::surroundings::Surroundings;
-
-/// Who is said to have entered a fact where nobody says so.
-const NOBODY: &str = "cellar";
 
 /// Opens a cellar in the full screen, in the usual palette where the command line says no other, and gives the exit code of how it ended.
 pub fn open(cellar: PathBuf, screen: &Screen, usual: Option<Palette>, now: Moment) -> Outcome<u8> {
@@ -52,14 +48,4 @@ pub fn demo(keep: Option<&Path>, screen: &Screen, usual: Option<Palette>, now: M
     let file = folder.path().join("demo.barrelwalk");
     create_demo(&file, now)?;
     open(file, screen, usual, now)
-}
-
-/// Who enters: as said, else as the surroundings say.
-pub fn who(said: Option<&str>) -> Outcome<Label> {
-    if let Some(said) = said {
-        return Label::new(said).map_err(|error| Complaint::Refused(error.to_string()));
-    }
-    let user = ["BARRELWALK_BY", "USER", "LOGNAME", "USERNAME"].iter().find_map(|name| env::var(name).ok());
-    let label = user.and_then(|user| Label::new(&user).ok()).map_or_else(|| Label::new(NOBODY), Ok);
-    label.map_err(|error| Complaint::Refused(error.to_string()))
 }

@@ -11,6 +11,7 @@ use super::samples::{moment, on, state, traced, traced_until};
 use crate::cellar::views::books::ledger::{Division, Period};
 use crate::cli::books::ledger::Ledger;
 use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::table::outgoing::Manner;
 use crate::cli::table::page::Page;
 use crate::cli::{Parser, Saying, Surroundings, end, plan, reading};
 
@@ -203,14 +204,15 @@ fn the_ledger_balances_in_what_is_given_out() {
     }
 }
 
-/// The spreadsheet has a column for every field of the JSON, under its name.
+/// The spreadsheet has a column for every field of the JSON, under its name with the reader's unit.
 #[test]
 fn spreadsheet_and_json_tell_the_same() {
     let both = |command: &dyn Fn(Format) -> String| {
         let (csv, json) = (command(Format::Csv), json(&command(Format::Json)));
         let names: BTreeSet<String> = csv.lines().next().unwrap().split(',').map(str::to_owned).collect();
         let object = json.as_array().map_or(&json, |rows| &rows[0]);
-        let fields: BTreeSet<String> = object.as_object().unwrap().keys().cloned().collect();
+        let fields: BTreeSet<String> =
+            object.as_object().unwrap().keys().map(|name| Manner::customary().heading(name)).collect();
         assert_eq!(names, fields);
     };
     for things in EVERY_LIST {

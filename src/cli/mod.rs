@@ -46,6 +46,7 @@ use crate::cli::core::counter::{Counter, own_state, set};
 use crate::cli::core::edge::Edge;
 use crate::cli::core::looks::{self, Looks, Places};
 use crate::cli::core::saying::Saying;
+use crate::cli::core::who;
 use crate::cli::finish::{fining, fining_trial};
 use crate::cli::table::seen::Seen;
 use crate::cli::tests::{acidity, decline, dosing, sulfur};
@@ -89,6 +90,7 @@ fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying
         Err(complaint) => return end(&Err(complaint), saying),
     };
     settle(looks.customary());
+    who::settle(looks.by.clone());
     let command = arguments.command.unwrap_or_else(|| Command::Open { screen: Screen::default() });
     let cellar = || cellar_file(arguments.cellar.as_deref(), &surroundings);
     match &command {
@@ -104,6 +106,9 @@ fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying
             let outcome = counter.serve(&command, &cellar).and_then(|()| Ok(out.flush()?));
             // What was written before a failure is given out all the same; a second failure says nothing new.
             let _ = out.flush();
+            if let Some(sentence) = who::not_said(looks_file.as_deref()) {
+                saying.message(&sentence);
+            }
             end(&outcome, saying)
         }
     }

@@ -7,6 +7,7 @@ use super::head::Head;
 use super::{Answers, Proposal, Question};
 use crate::cellar::core::label::{Label, Text, harmless};
 use crate::spreadsheet::date::{DateOrder, Orders, read};
+use crate::spreadsheet::guard::unguarded;
 use crate::spreadsheet::number::{DecimalSign, Signs, number_of, plain};
 use crate::spreadsheet::{Cell, Line};
 use crate::units::{Volume, VolumeUnit};
@@ -24,9 +25,6 @@ pub struct Values {
 const YES: [&str; 9] = ["yes", "y", "true", "x", "oui", "si", "ja", "1", "toasted"];
 /// What says no.
 const NO: [&str; 8] = ["no", "n", "false", "non", "nein", "0", "untoasted", "not"];
-
-/// What stands before text that a spreadsheet would take for a formula.
-const GUARDED: [char; 4] = ['=', '+', '-', '@'];
 
 impl Values {
     /// Finds it from all lines; what cannot be told and matters is asked.
@@ -177,8 +175,7 @@ pub fn words(head: &Head<'_>, line: &Line, field: &str) -> Result<Option<String>
         return Err(format!("in the column '{}' stands {fault}", head.title(field)));
     }
     let words = cell.words();
-    let bare = words.strip_prefix('\'').filter(|rest| rest.starts_with(GUARDED)).unwrap_or(&words);
-    Ok((!bare.is_empty() && !is_nothing(bare)).then(|| bare.to_owned()))
+    Ok((!words.is_empty() && !is_nothing(&words)).then(|| unguarded(&words).to_owned()))
 }
 
 /// A label.

@@ -1,4 +1,4 @@
-//! What is customary where somebody works: the unit in which volumes are said and typed, and the form of a date. How an amount is
+//! What is customary where somebody works: the unit in which volumes are said and typed, the form of a date, and the decimal sign. How an amount is
 //! written belongs to whoever reads it, not to the sentence it stands in, so it is settled once where the program begins, before
 //! anything is said, and every sentence and page asks here. Facts, files and programs never do: they have whole microlitres and ISO dates.
 
@@ -13,6 +13,35 @@ pub struct Customary {
     pub volume: VolumeUnit,
     /// How dates are written; none where nobody said, so that they are written day first and never guessed at in reading.
     pub dates: Option<DateForm>,
+    /// What parts the whole of a number from the rest, in tables and spreadsheets; typed is either.
+    pub decimal: DecimalMark,
+}
+
+/// What parts the whole of a number from the rest.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum DecimalMark {
+    /// `1.5`
+    #[default]
+    Point,
+    /// `1,5`; a spreadsheet then parts its cells by semicolons.
+    Comma,
+}
+
+impl DecimalMark {
+    /// The mark that is customary here.
+    #[must_use]
+    pub fn customary() -> DecimalMark {
+        customary().decimal
+    }
+
+    /// A number that is written with a point, with this mark.
+    #[must_use]
+    pub fn written(self, number: &str) -> String {
+        match self {
+            DecimalMark::Point => number.to_owned(),
+            DecimalMark::Comma => number.replace('.', ","),
+        }
+    }
 }
 
 /// How a date is written.
@@ -53,6 +82,16 @@ impl DateForm {
         match self {
             DateForm::DayFirst => "%-d %b %Y",
             DateForm::MonthFirst => "%b %-d, %Y",
+            DateForm::YearFirst => "%Y-%m-%d",
+        }
+    }
+
+    /// The pattern of a whole date in figures, as it is typed: `27/11/2026`.
+    #[must_use]
+    pub const fn in_figures(self) -> &'static str {
+        match self {
+            DateForm::DayFirst => "%d/%m/%Y",
+            DateForm::MonthFirst => "%m/%d/%Y",
             DateForm::YearFirst => "%Y-%m-%d",
         }
     }
@@ -109,6 +148,8 @@ mod tests {
         let told = [DateForm::DayFirst, DateForm::MonthFirst, DateForm::YearFirst]
             .map(|form| (date.format(form.date()).to_string(), date.format(form.day()).to_string()));
         let told = told.each_ref().map(|(date, day)| (date.as_str(), day.as_str()));
+        assert_eq!(date.format(DateForm::MonthFirst.in_figures()).to_string(), "11/07/2026");
+        assert_eq!([DecimalMark::Point, DecimalMark::Comma].map(|mark| mark.written("-1.5")), ["-1.5", "-1,5"]);
         assert_eq!(told, [("7 Nov 2026", "7 Nov"), ("Nov 7, 2026", "Nov 7"), ("2026-11-07", "11-07")]);
     }
 

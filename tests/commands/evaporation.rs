@@ -27,7 +27,7 @@ fn months_are_listed_for_programs_and_people() {
     }
     let room = rows[0]["room"].as_str().unwrap();
     let one = desk.told(&[&ASKED[..], &["--room", room, "--format", "csv"]].concat());
-    assert_eq!(one.lines().next(), Some("room,month,evaporation_ul,barrel_days,ul_per_barrel_and_day"));
+    assert_eq!(one.lines().next(), Some("room,month,evaporation_l,barrel_days,ul_per_barrel_and_day"));
     assert_eq!(one.lines().count(), 1 + rows.iter().filter(|row| row["room"] == room).count());
     let people = desk.told(&ASKED);
     assert!(people.lines().next().unwrap().contains("mL per barrel and day"), "{people}");

@@ -66,8 +66,8 @@ fn programs_get_all_of_it() {
     assert_eq!(plan["barrels"].as_array().unwrap().len(), 17);
     let csv = text(&asked(&desk, &["T1", "--barrels", "2", "--format", "csv"]).stdout);
     let lines: Vec<&str> = csv.lines().collect();
-    assert_eq!(lines[0], "order,vessel,place,capacity_ul,fill,forest,toast,cooper,grain,seasoning_months,wants");
-    assert_eq!(lines[1], "1,0001,long/A-01-1-a,228000000,1,Allier,medium,,,,soaked");
+    assert_eq!(lines[0], "order,vessel,place,capacity_l,fill,forest,toast,cooper,grain,seasoning_months,wants");
+    assert_eq!(lines[1], "1,\"0001\",\"long/A-01-1-a\",228,1,\"Allier\",\"medium\",,,,\"soaked\"");
     assert_eq!(lines.len(), 3);
     let litres = planned(&desk, &["T1", "--litres", "1000", "--wish", "forest:Vosges=50%", "--room", "long"]);
     assert_eq!((litres["placed_ul"].as_u64(), litres["missed_ul"].as_u64()), (Some(912_000_000), Some(0)));

@@ -60,7 +60,7 @@ fn flights_ranks_and_an_expected_order() {
     // By hand: rank sums 5, 7, 12 are 5 + 14 + 36.
     assert_eq!((page["value"].as_f64(), page["by"].as_str()), (Some(55.0), Some("exact")));
     let csv = done("reckon panel - --ranks --format csv", all);
-    assert!(csv.starts_with("code,tasters,rank_sum,mean_rank,") && csv.contains("\nA,4,5,1.25,"), "{csv}");
+    assert!(csv.starts_with("code,tasters,rank_sum,mean_rank,") && csv.contains("\n\"A\",4,5,1.25,"), "{csv}");
 }
 
 #[test]

@@ -132,7 +132,7 @@ fn sulfur_dioxide_is_planned_by_the_last_tests() {
     let table = desk.told(&[&["plan", "sulfur", "R"], &ON[..]].concat());
     insta::assert_snapshot!("sulfur", table);
     let csv = desk.told(&[&["plan", "sulfur", "R", "--as", "powder", "--format", "csv"], &ON[..]].concat());
-    assert!(csv.starts_with("order,vessel,place,volume_ul,free_so2_mg_l,tested,") && csv.lines().count() == 4, "{csv}");
+    assert!(csv.starts_with("order,vessel,place,volume_l,free_so2_mg_l,tested,") && csv.lines().count() == 4, "{csv}");
     let stack = desk.told_json(
         &[&["plan", "sulfur", "--stack", "long/A-01", "--rack", "long/A-02-1", "--add", "20"], &ON[..]].concat(),
     );

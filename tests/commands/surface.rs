@@ -24,7 +24,9 @@ fn a_surface_is_read_from_a_file_of_ratings() {
     assert_eq!(json["models"][2]["residual_deviation"], 0.8537);
     let csv = desk.done(&["reckon", "surface", "r.csv", "--format", "csv", "--most", "press=40%"]);
     assert!(
-        csv.starts_with("what,blend,glasses,ratings,mean,expected,error,below_best,below_error,worse,allowed\nbest,"),
+        csv.starts_with(
+            "what,blend,glasses,ratings,mean,expected,error,below_best,below_error,worse,allowed\n\"best\","
+        ),
         "{csv}"
     );
     assert!(csv.lines().nth(1).unwrap().contains("40 % press"), "{csv}");

@@ -13,7 +13,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::edge::Edge;
 use crate::cli::core::looks::{self, DATES, Looks, Places, VOLUMES};
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::desk::{Access, Act, Desk};
 use crate::reckon::label_share::Rules;
 use crate::units::{DateForm, VolumeUnit};
@@ -32,7 +32,7 @@ struct Known {
 }
 
 /// What is said of a cellar before anything is asked.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Default)]
 struct Said<'a> {
     by: Option<&'a str>,
     rules: Option<RulesWord>,
@@ -54,12 +54,12 @@ impl<'a> Said<'a> {
     }
 
     /// What is known where nothing is asked.
-    fn known(self) -> Outcome<Known> {
+    fn known(&self) -> Outcome<Known> {
         let told = (self.volume.is_some() || self.dates.is_some()).then(|| self.told());
         Ok(Known { by: who(self.by)?, rules: self.rules.and_then(RulesWord::rules), told })
     }
 
-    fn told(self) -> (VolumeUnit, DateForm) {
+    fn told(&self) -> (VolumeUnit, DateForm) {
         let volume = self.volume.or(self.looks.volume).unwrap_or_default();
         (volume, self.dates.or(self.looks.dates).unwrap_or_default())
     }
@@ -73,7 +73,7 @@ impl Counter<'_, '_> {
         let said = Said::of(asked, looks);
         let asks = !asked.no_questions && io::stdin().is_terminal() && io::stderr().is_terminal();
         let known = if asks && !file.exists() {
-            ask(&mut io::stdin().lock(), &mut Edge::new(io::stderr()), said)?
+            ask(&mut io::stdin().lock(), &mut Edge::new(io::stderr()), &said)?
         } else {
             said.known()?
         };
@@ -84,12 +84,18 @@ impl Counter<'_, '_> {
         }
         writeln!(self.out, "{} is a new, empty cellar", harmless(&file.to_string_lossy()))?;
         self.out.flush()?;
-        if let Some(((volume, dates), looks_file)) = known.told.zip(looks_file.as_deref()) {
-            looks::keep(looks_file, volume, dates)?;
+        // Who was asked and said another name than would be taken without a word is that name from now on.
+        let by = (asks && asked.by.is_none() && who(None)? != known.by).then_some(&known.by);
+        let kept = looks_file.as_deref().filter(|_| known.told.is_some() || by.is_some());
+        if let Some(looks_file) = kept {
+            looks::keep(looks_file, known.told, by)?;
             let shown = harmless(&looks_file.to_string_lossy());
-            self.saying.message(&format!("How volumes and dates are told to you is kept in {shown}; change it there."));
+            let what = if by.is_some() { "Who you are and how" } else { "How" };
+            let is = if by.is_some() { "are" } else { "is" };
+            self.saying
+                .message(&format!("{what} volumes and dates are told to you {is} kept in {shown}; change it there."));
         }
-        if asks {
+        if asks && by.is_none() {
             let by = &known.by;
             self.saying
                 .message(&format!("Its first page opens with `open --by {by}`; BARRELWALK_BY={by} says it for good."));
@@ -120,7 +126,7 @@ fn keep(file: &Path, by: &Label, rules: Rules, now: Moment) -> Outcome {
 }
 
 /// Asks what is not said, until it is understood. Enter alone takes what stands in brackets; the end of the input makes nothing.
-fn ask(input: &mut dyn BufRead, to: &mut dyn Write, said: Said<'_>) -> Outcome<Known> {
+fn ask(input: &mut dyn BufRead, to: &mut dyn Write, said: &Said<'_>) -> Outcome<Known> {
     let by = if said.by.is_some() {
         who(said.by)?
     } else {
@@ -188,7 +194,7 @@ mod tests {
 
     fn answered(text: &str, by: Option<&str>, rules: Option<RulesWord>) -> (Result<Known, ()>, String) {
         let mut told = Vec::new();
-        let known = ask(&mut text.as_bytes(), &mut told, Said { by, rules, ..Said::default() }).map_err(drop);
+        let known = ask(&mut text.as_bytes(), &mut told, &Said { by, rules, ..Said::default() }).map_err(drop);
         (known, String::from_utf8(told).unwrap())
     }
 
@@ -211,7 +217,7 @@ mod tests {
         let all = Said { by: Some("mk"), rules: Some(RulesWord::Both), looks, ..Said::default() };
         let mut told = Vec::new();
         assert_eq!(
-            ask(&mut "".as_bytes(), &mut told, all).unwrap().told,
+            ask(&mut "".as_bytes(), &mut told, &all).unwrap().told,
             None,
             "what the looks say already is not kept anew"
         );

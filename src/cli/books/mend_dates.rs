@@ -9,7 +9,7 @@ use crate::cli::arguments::MendDatesArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::{Dated, not_done};
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::desk::{Access, Desk, Mending, Misdated};
 use crate::units::counted;
 

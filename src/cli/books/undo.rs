@@ -8,7 +8,7 @@ use crate::cli::arguments::UndoArguments;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::{Dated, not_done};
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::desk::{Access, Desk, DeskError, Surprises, Undone};
 
 /// Takes back, or gives back.

@@ -8,7 +8,7 @@ use crate::cellar::core::moment::{Moment, MomentError};
 use crate::cellar::core::question::{Question, sentences};
 use crate::cellar::core::refusal::Refusal;
 use crate::cli::arguments::{Entering, When};
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::cli::reading::state_on;
 use crate::desk::{Act, Desk, DeskError};
 use crate::told::meant::with_hint;

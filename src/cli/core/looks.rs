@@ -5,6 +5,8 @@
 //! palette = "cave"       # dusk, cave, aisle or mono
 //! volume = "gallons"     # litres, hectolitres or gallons
 //! dates = "month-first"  # day-first, month-first or year-first
+//! decimal = "comma"      # comma or point, in tables and spreadsheets
+//! by = "Ana"             # who enters, where nothing else says it
 //! ```
 
 use std::ffi::OsString;
@@ -20,13 +22,13 @@ use super::complaint::{Complaint, Outcome};
 use crate::cellar::core::label::{Label, harmless};
 use crate::cli::arguments::Palette;
 use crate::told::meant::meant;
-use crate::units::{Customary, DateForm, VolumeUnit};
+use crate::units::{Customary, DateForm, DecimalMark, VolumeUnit};
 
 /// No file of looks is larger.
 const MOST_BYTES: u64 = 64 * 1024;
 
 /// What a file of looks may say.
-const SETTINGS: [&str; 3] = ["palette", "volume", "dates"];
+const SETTINGS: [&str; 5] = ["palette", "volume", "dates", "decimal", "by"];
 
 /// The units that volumes may be told in, as a person says them.
 pub const VOLUMES: [(&str, VolumeUnit); 3] =
@@ -36,8 +38,11 @@ pub const VOLUMES: [(&str, VolumeUnit); 3] =
 pub const DATES: [(&str, DateForm); 3] =
     [("day-first", DateForm::DayFirst), ("month-first", DateForm::MonthFirst), ("year-first", DateForm::YearFirst)];
 
+/// The signs that part the whole of a number from the rest, as a person says them.
+pub const DECIMALS: [(&str, DecimalMark); 2] = [("point", DecimalMark::Point), ("comma", DecimalMark::Comma)];
+
 /// What a person likes to see.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Looks {
     /// The colours, unless the command line says others.
     pub palette: Option<Palette>,
@@ -45,13 +50,21 @@ pub struct Looks {
     pub volume: Option<VolumeUnit>,
     /// The form of dates, where one is said.
     pub dates: Option<DateForm>,
+    /// The decimal sign, where one is said.
+    pub decimal: Option<DecimalMark>,
+    /// Who enters, where one is said.
+    pub by: Option<Label>,
 }
 
 impl Looks {
     /// What is customary with this person.
     #[must_use]
-    pub fn customary(self) -> Customary {
-        Customary { volume: self.volume.unwrap_or_default(), dates: self.dates }
+    pub fn customary(&self) -> Customary {
+        Customary {
+            volume: self.volume.unwrap_or_default(),
+            dates: self.dates,
+            decimal: self.decimal.unwrap_or_default(),
+        }
     }
 }
 
@@ -102,12 +115,17 @@ pub fn read(file: &Path) -> Outcome<Looks> {
     understood(&text).map(|(_, looks)| looks).map_err(|(line, why)| wrong(file, line, &why))
 }
 
-/// Writes how volumes and dates are told into a file of looks. What else stands in it stays, comments too; it is written whole or not at all.
-pub fn keep(file: &Path, volume: VolumeUnit, dates: DateForm) -> Outcome {
+/// Writes how volumes and dates are told, and who enters where that is said, into a file of looks. What else stands in it stays, comments too; it is written whole or not at all.
+pub fn keep(file: &Path, told: Option<(VolumeUnit, DateForm)>, by: Option<&Label>) -> Outcome {
     let text = text_of(file)?.unwrap_or_default();
     let (mut document, _) = understood(&text).map_err(|(line, why)| wrong(file, line, &why))?;
-    document["volume"] = value(word_of(&VOLUMES, volume));
-    document["dates"] = value(word_of(&DATES, dates));
+    if let Some((volume, dates)) = told {
+        document["volume"] = value(word_of(&VOLUMES, volume));
+        document["dates"] = value(word_of(&DATES, dates));
+    }
+    if let Some(by) = by {
+        document["by"] = value(by.as_str());
+    }
     let write = || {
         let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
         fs::create_dir_all(folder)?;
@@ -166,6 +184,14 @@ fn understood(text: &str) -> Result<(DocumentMut, Looks), (usize, String)> {
                 looks.dates = word.and_then(|word| named(&DATES, word));
                 looks.dates.is_none().then(|| expects(key, item, &DATES.map(|(word, _)| word)))
             }
+            "decimal" => {
+                looks.decimal = word.and_then(|word| named(&DECIMALS, word));
+                looks.decimal.is_none().then(|| expects(key, item, &DECIMALS.map(|(word, _)| word)))
+            }
+            "by" => {
+                looks.by = word.and_then(|word| Label::new(word).ok());
+                looks.by.is_none().then(|| format!("says by = {}. Write a name like \"Ana\"", quoted(item)))
+            }
             other => Some(unknown(other)),
         };
         if let Some(why) = why {
@@ -186,10 +212,14 @@ fn word_of<T: Copy + PartialEq>(list: &[(&'static str, T)], wanted: T) -> &'stat
 }
 
 fn expects(key: &str, item: &Item, words: &[&str]) -> String {
-    let said = harmless(&item.to_string().trim().chars().take(40).collect::<String>());
+    let said = quoted(item);
     let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
     let (last, first) = quoted.split_last().map_or(("", &[][..]), |(last, first)| (last.as_str(), first));
     format!("says {key} = {said}. Write {} or {last}", first.join(", "))
+}
+
+fn quoted(item: &Item) -> String {
+    harmless(&item.to_string().trim().chars().take(40).collect::<String>())
 }
 
 fn unknown(key: &str) -> String {
@@ -223,9 +253,11 @@ mod tests {
     fn what_is_said_is_taken() {
         assert_eq!(told(""), Ok(Looks::default()));
         let looks =
-            told("# mine\npalette = \"cave\"\nvolume = \"Gallons\"  # as at home\ndates = \"month first\"\n").unwrap();
+            told("# mine\npalette = \"cave\"\nvolume = \"Gallons\"  # as at home\ndates = \"month first\"\ndecimal = \"Comma\"\nby = \"Ana\"\n").unwrap();
         assert_eq!(looks.palette, Some(Palette::Cave));
-        let customary = Customary { volume: VolumeUnit::UsGallon, dates: Some(DateForm::MonthFirst) };
+        let customary =
+            Customary { volume: VolumeUnit::UsGallon, dates: Some(DateForm::MonthFirst), decimal: DecimalMark::Comma };
+        assert_eq!(looks.by, Label::new("Ana").ok());
         assert_eq!(looks.customary(), customary);
     }
 
@@ -233,8 +265,13 @@ mod tests {
     fn what_is_not_understood_is_named_by_its_line() {
         for (text, why) in [
             ("\n\npalete = \"cave\"\n", "3 says 'palete', which is none of the looks. Did you mean 'palette'?"),
-            ("colour = 3", "1 says 'colour', which is none of the looks. There are palette, volume, dates"),
+            (
+                "colour = 3",
+                "1 says 'colour', which is none of the looks. There are palette, volume, dates, decimal, by",
+            ),
             ("dates = \"dmy\"", "1 says dates = \"dmy\". Write \"day-first\", \"month-first\" or \"year-first\""),
+            ("decimal = \"dot\"", "1 says decimal = \"dot\". Write \"point\" or \"comma\""),
+            ("by = 3", "1 says by = 3. Write a name like \"Ana\""),
             ("palette = \"cave\"\nvolume = 3", "2 says volume = 3. Write \"litres\", \"hectolitres\" or \"gallons\""),
             ("palette = \"cave\"\nvolume =", "2 is not written as key = \"value\""),
             ("[looks]\nvolume = \"litres\"", "1 says 'looks', which is none of the looks"),
@@ -249,19 +286,22 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("a").join("looks.toml");
         assert_eq!(read(&file).unwrap(), Looks::default());
-        keep(&file, VolumeUnit::UsGallon, DateForm::MonthFirst).unwrap();
+        keep(&file, Some((VolumeUnit::UsGallon, DateForm::MonthFirst)), None).unwrap();
         let mine = format!("# mine\npalette = \"aisle\"  # bright\n{}", fs::read_to_string(&file).unwrap());
         fs::write(&file, mine).unwrap();
-        keep(&file, VolumeUnit::Litre, DateForm::YearFirst).unwrap();
+        keep(&file, Some((VolumeUnit::Litre, DateForm::YearFirst)), Label::new("Ana").ok().as_ref()).unwrap();
         let text = fs::read_to_string(&file).unwrap();
-        assert_eq!(text, "# mine\npalette = \"aisle\"  # bright\nvolume = \"litres\"\ndates = \"year-first\"\n");
+        assert_eq!(
+            text,
+            "# mine\npalette = \"aisle\"  # bright\nvolume = \"litres\"\ndates = \"year-first\"\nby = \"Ana\"\n"
+        );
         let looks = read(&file).unwrap();
         assert_eq!(
             (looks.palette, looks.volume, looks.dates),
             (Some(Palette::Aisle), Some(VolumeUnit::Litre), Some(DateForm::YearFirst))
         );
         fs::write(&file, "volume = 1").unwrap();
-        assert!(keep(&file, VolumeUnit::Litre, DateForm::DayFirst).is_err());
+        assert!(keep(&file, Some((VolumeUnit::Litre, DateForm::DayFirst)), None).is_err());
         assert_eq!(fs::read_to_string(&file).unwrap(), "volume = 1");
         assert!(read(folder.path()).unwrap_err().sentence().unwrap().contains("it is no file"));
     }

@@ -10,3 +10,4 @@ pub(in crate::cli) mod progress;
 pub(in crate::cli) mod saying;
 pub(in crate::cli) mod stop;
 pub(in crate::cli) mod suggestion;
+pub(in crate::cli) mod who;

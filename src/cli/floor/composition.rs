@@ -6,7 +6,7 @@ use crate::cellar::core::wine::{Part, Wine};
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::seen::Seen;
-use crate::units::VolumeUnit;
+use crate::units::{DecimalMark, VolumeUnit};
 
 /// What people are told where a treatment added volume that grew nowhere.
 const NO_ORIGIN: &str = "(added)";
@@ -45,9 +45,11 @@ impl<'a, T> Seen<'a, T> {
         wine.parts().iter().map(|&part| self.other(part)).collect()
     }
 
-    /// What a wine is made of, in one cell and to the microlitre.
+    /// What a wine is made of, in one cell.
     pub fn wine_in_one_cell(&self, wine: &Wine) -> Cell {
-        let told = |part: &Part| format!("{} {}", name(self.state, *part), part.volume.show(VolumeUnit::Litre, 6));
+        let (mark, unit) = (DecimalMark::customary(), VolumeUnit::customary().symbol());
+        let litres = |part: &Part| mark.written(&part.volume.in_column(3));
+        let told = |part: &Part| format!("{} {} {unit}", name(self.state, *part), litres(part));
         match wine.parts() {
             [] => Cell::Nothing,
             parts => Cell::Text(parts.iter().map(told).collect::<Vec<_>>().join("; ")),

@@ -16,7 +16,7 @@ use crate::cli::arguments::{
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::not_done;
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::desk::{Access, Act, Desk};
 use crate::import::analytes::given_as;
 use crate::reckon::acid_unit::AcidUnit;

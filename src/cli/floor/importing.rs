@@ -11,7 +11,7 @@ use crate::cli::arguments::{Format, ImportArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::Dated;
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::cli::table::text_table::wrapped;
 use crate::desk::{Access, Desk, Importing, Surprises, Taking};
 use crate::import::mapping::Mapping;

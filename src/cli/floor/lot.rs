@@ -92,13 +92,15 @@ impl LotSeen<'_> {
     /// Gives its card out, with all that is known of it.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
         let (state, on, lot) = (self.state, self.on, self.thing.lot);
-        page.card(&card_columns(), self, |page| {
+        let vessels = vessel::these(state, &self.vessels, on);
+        page.report((&card_columns(), self), (&vessel::columns(), &vessels), |page| {
+            page.pairs_of(&card_columns(), self)?;
             page.section("composition", &part_columns(), &self.parts(&self.all_wine()))?;
             write_mix(&self.mix, page)?;
             write_review(self, page)?;
             page.section("fined", &fining_trial::done_columns(), &seen(state, on, state.finings_of(lot)))?;
             page.section("filtered", &filtration::columns(), &seen(state, on, state.filtrations_of(lot)))?;
-            page.section("in vessels", &vessel::columns(), &vessel::these(state, &self.vessels, on))
+            page.section("in vessels", &vessel::columns(), &vessels)
         })
     }
 }

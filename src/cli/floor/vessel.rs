@@ -2,6 +2,7 @@
 
 use super::composition::part_columns;
 use super::happening::Happening;
+use crate::cellar::core::day::Day;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, Taste, Vessel, VesselId};
@@ -90,7 +91,7 @@ fn columns_of_now<'a>() -> Vec<Column<VesselSeen<'a>>> {
         Column::people("days", Seen::days),
         Column::program("interval_days", |it| it.due.map(|_| it.state.interval_days(it.vessel)).into()),
         Column::both("due", "due", |it| it.due.map(Due::word).into()),
-        Column::program("due_on", |it| it.state.due_on(it.vessel).map(|date| date.to_string()).into()),
+        Column::program("due_on", |it| it.state.due_on(it.vessel).map(Day::of).into()),
         Column::both("held", "held", |it| it.vessel.held.is_some().into()),
         Column::program("held_why", |it| it.vessel.held.as_ref().map(|hold| &hold.why).into()),
         Column::program("suspect", |it| it.suspect_why.is_some().into()),

@@ -6,9 +6,9 @@ use serde::ser::{SerializeMap, SerializeSeq};
 use serde::{Serialize, Serializer};
 
 use crate::cellar::core::day::Day;
-use crate::cellar::core::label::{Label, Text, harmless, harmless_json, harmless_lines};
+use crate::cellar::core::label::{Label, Text, harmless};
 use crate::cellar::core::moment::Moment;
-use crate::units::{Mass, Volume, VolumeUnit};
+use crate::units::{DecimalMark, Mass, Volume, VolumeUnit};
 
 /// One value.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,7 +74,7 @@ impl Cell {
     /// The day of a moment as it was there: a date for programs too.
     #[must_use]
     pub fn date(moment: Option<Moment>) -> Cell {
-        moment.map_or(Cell::Nothing, |moment| Cell::Text(moment.date().to_string()))
+        moment.map(|moment| Day::of(moment.date())).into()
     }
 
     /// For a column of a table, whose heading says the unit.
@@ -85,21 +85,28 @@ impl Cell {
             Cell::List(values) => values.iter().map(Cell::in_table).collect::<Vec<_>>().join(", "),
             Cell::Text(text) => harmless(text),
             Cell::Word(word) => harmless(&word.replace('_', " ")),
+            Cell::Whole(number) => number.to_string(),
+            Cell::Volume(_) | Cell::Fine(_) | Cell::Measured(_) | Cell::Mass(_) | Cell::Estimate(..) => {
+                DecimalMark::customary().written(&self.amount())
+            }
+            Cell::Decimal(number) => DecimalMark::customary().written(&number.to_string()),
+            Cell::Share(share) => DecimalMark::customary().written(&format!("{:.1} %", share * 100.0)),
+            Cell::Flag(true) => "yes".to_owned(),
+            Cell::When(moment) => moment.show_date(),
+            Cell::Day(day) => day.show(),
+        }
+    }
+
+    /// An amount in figures; nothing of what is none.
+    fn amount(&self) -> String {
+        match self {
             Cell::Volume(volume) => volume.in_column(1),
             Cell::Fine(volume) => volume.in_column(2),
             Cell::Measured(volume) => volume.show_number(VolumeUnit::Millilitre, 1),
             Cell::Mass(mass) => mass.show_number(2),
             Cell::Estimate(volume, deviation) if deviation.is_zero() => volume.in_column(1),
-            Cell::Estimate(volume, deviation) => {
-                let litres = |volume: &Volume| volume.in_column(1);
-                format!("{} ±{}", litres(volume), litres(deviation))
-            }
-            Cell::Whole(number) => number.to_string(),
-            Cell::Decimal(number) => number.to_string(),
-            Cell::Share(share) => format!("{:.1} %", share * 100.0),
-            Cell::Flag(true) => "yes".to_owned(),
-            Cell::When(moment) => moment.show_date(),
-            Cell::Day(day) => day.show(),
+            Cell::Estimate(volume, deviation) => format!("{} ±{}", volume.in_column(1), deviation.in_column(1)),
+            _ => String::new(),
         }
     }
 
@@ -114,34 +121,6 @@ impl Cell {
             Cell::Mass(_) => format!("{} g", self.in_table()),
             Cell::Flag(false) => "no".to_owned(),
             other => other.in_table(),
-        }
-    }
-
-    /// For a spreadsheet: numbers are plain, and no text can be taken for a formula.
-    #[must_use]
-    pub fn in_spreadsheet(&self) -> String {
-        match self {
-            Cell::Text(_) | Cell::Word(_) | Cell::List(_) => harmless_lines(&no_formula(self.plain())),
-            other => other.plain(),
-        }
-    }
-
-    /// As it is written, with nothing rounded.
-    fn plain(&self) -> String {
-        match self {
-            Cell::Nothing => String::new(),
-            Cell::Text(text) | Cell::Word(text) => text.clone(),
-            Cell::List(values) => values.iter().map(Cell::plain).collect::<Vec<_>>().join(", "),
-            Cell::Thing(_) | Cell::Form(_) => harmless_json(&serde_json::to_string(self).unwrap_or_default()),
-            Cell::Volume(volume) | Cell::Fine(volume) | Cell::Measured(volume) | Cell::Estimate(volume, _) => {
-                volume.as_ul().to_string()
-            }
-            Cell::Mass(mass) => mass.as_ug().to_string(),
-            Cell::Whole(number) => number.to_string(),
-            Cell::Decimal(number) | Cell::Share(number) => number.to_string(),
-            Cell::Flag(flag) => flag.to_string(),
-            Cell::When(moment) => moment.to_string(),
-            Cell::Day(day) => day.to_string(),
         }
     }
 
@@ -178,11 +157,6 @@ impl Cell {
             (sum, _) => sum,
         }
     }
-}
-
-/// A spreadsheet takes a text that begins with one of these for a formula; an apostrophe before it says that it is none.
-fn no_formula(text: String) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text }
 }
 
 /// For programs, under the names and in the forms of the exchange format.
@@ -307,27 +281,19 @@ mod tests {
     use super::*;
 
     #[test]
-    fn no_text_is_a_formula_in_a_spreadsheet() {
-        for text in ["=1+1", "+1", "-1", "@sum", "\tx", "\rx"] {
-            assert_eq!(Cell::from(text).in_spreadsheet(), format!("'{}", harmless(text)));
-        }
-        assert_eq!(Cell::from("M24 = good").in_spreadsheet(), "M24 = good");
-        assert_eq!(Cell::from(-5_i64).in_spreadsheet(), "-5");
-        assert_eq!(Cell::from(-0.5).in_spreadsheet(), "-0.5");
-    }
-
-    #[test]
     fn people_are_told_litres_and_programs_microlitres() {
         let cell = Cell::from(Volume::from_ul(1_749_999));
-        assert_eq!([cell.in_table(), cell.on_card(), cell.in_spreadsheet()], ["1.7", "1.7 L", "1749999"]);
+        assert_eq!(
+            [cell.in_table(), cell.on_card(), serde_json::to_string(&cell).unwrap()],
+            ["1.7", "1.7 L", "1749999"]
+        );
     }
 
     #[test]
     fn people_are_told_grams_and_millilitres_of_what_is_added() {
         let cells = [Cell::from(Mass::from_ug(7_812_500)), Cell::Measured(Volume::from_ul(78_125))];
         assert_eq!(cells.clone().map(|cell| cell.on_card()), ["7.81 g", "78.1 mL"]);
-        assert_eq!(cells.clone().map(|cell| cell.in_table()), ["7.81", "78.1"]);
-        assert_eq!(cells.map(|cell| cell.in_spreadsheet()), ["7812500", "78125"]);
+        assert_eq!(cells.map(|cell| cell.in_table()), ["7.81", "78.1"]);
     }
 
     #[test]

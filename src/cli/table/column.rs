@@ -165,6 +165,6 @@ mod tests {
         assert_eq!(json, r#"{"names":["a","=b"],"inner":{"number":7},"number":7,"count":7}"#);
         let names: Vec<&str> = THING.iter().filter_map(Column::in_spreadsheet).collect();
         assert_eq!(names, ["names", "count"]);
-        assert_eq!((THING[0].cell)(&thing).in_spreadsheet(), "a =b");
+        assert_eq!((THING[0].cell)(&thing).in_table(), "a =b");
     }
 }

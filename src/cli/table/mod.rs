@@ -3,6 +3,7 @@
 pub(in crate::cli) mod cell;
 pub(in crate::cli) mod column;
 pub(in crate::cli) mod lines;
+pub(in crate::cli) mod outgoing;
 pub(in crate::cli) mod page;
 pub(in crate::cli) mod seen;
 pub(in crate::cli) mod spreadsheet;

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use super::cell::Cell;
 use super::column::{Column, Find};
+use super::outgoing::Manner;
 use super::text_table;
 use crate::cellar::core::label::{harmless, harmless_json};
 use crate::cli::arguments::Format;
@@ -138,13 +139,12 @@ impl Page<'_> {
     fn spreadsheet<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
         let columns: Vec<(&str, Find<T>)> =
             columns.iter().filter_map(|column| Some((column.in_spreadsheet()?, column.cell))).collect();
-        let mut writer = csv::Writer::from_writer(&mut *self.out);
-        let mut write = |record: Vec<String>| writer.write_record(record).map_err(written);
-        write(columns.iter().map(|(name, _)| (*name).to_owned()).collect())?;
+        let manner = Manner::customary();
+        manner.line(self.out, columns.iter().map(|(name, _)| manner.heading(name)))?;
         for row in rows {
-            write(columns.iter().map(|(_, cell)| cell(row).in_spreadsheet()).collect())?;
+            manner.line(self.out, columns.iter().map(|(name, cell)| manner.cell(name, &cell(row))))?;
         }
-        Ok(writer.flush()?)
+        Ok(())
     }
 }
 
@@ -152,14 +152,6 @@ impl Page<'_> {
 pub(in crate::cli) fn below(page: &mut Page<'_>, words: &str) -> Outcome {
     page.line("")?;
     text_table::wrapped(words, WORDS_COLUMNS).iter().try_for_each(|line| page.line(line))
-}
-
-/// The failure of the writer below, whose kind says whether anybody listens still.
-fn written(error: csv::Error) -> io::Error {
-    match error.into_kind() {
-        csv::ErrorKind::Io(error) => error,
-        other => io::Error::other(format!("{other:?}")),
-    }
 }
 
 /// The name of a field as a person says it: without a unit that stands at the value, and with one that does not as it is

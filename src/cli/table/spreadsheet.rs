@@ -8,6 +8,7 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
 pub use crate::spreadsheet::cells::Cells as Row;
 use crate::spreadsheet::cells::{Torn, rows};
+use crate::spreadsheet::guard::unguarded;
 use crate::units::{by_count, counted};
 
 /// How many bad lines are named; of more only the count is told.
@@ -49,7 +50,10 @@ impl Spreadsheet {
             };
             Complaint::Refused(format!("{name} could not be read at line {line}. {sentence}."))
         })?;
-        let mut rows = rows.into_iter();
+        let mut rows = rows.into_iter().map(|mut row| {
+            row.cells.iter_mut().for_each(|cell| *cell = unguarded(cell).to_owned());
+            row
+        });
         let heads = rows.next().map_or_else(Vec::new, |first| first.cells);
         let filled = |row: &Row| row.cells.iter().any(|cell| !cell.is_empty());
         Ok(Spreadsheet { name, heads, rows: rows.filter(filled).collect() })

@@ -12,7 +12,7 @@ use crate::cli::arguments::{AcidWord, TestArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::Dated;
-use crate::cli::full_screen::who;
+use crate::cli::core::who::who;
 use crate::desk::{Access, Desk, Imported, Importing, NotTaken, Surprises};
 use crate::import::analytes::{called, written, written_of_house};
 use crate::import::tests::Of;

@@ -23,7 +23,7 @@ pub struct MendDatesArguments {
     /// Say what would be mended, and enter nothing
     #[arg(long)]
     pub dry_run: bool,
-    /// Who mends them [default: the variable `BARRELWALK_BY`, else your user name]
+    /// Who mends them [default: the variable `BARRELWALK_BY`, else `by` in your looks, else your user name]
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
     /// It is so, though later facts would no longer fit

@@ -14,7 +14,7 @@ pub struct Entering {
     /// [default: now]
     #[arg(long, value_name = "DATE-TIME", value_parser = said)]
     pub at: Option<When>,
-    /// Who enters it, or for whom it is entered [default: the variable `BARRELWALK_BY`, else your user name]
+    /// Who enters it, or for whom it is entered [default: the variable `BARRELWALK_BY`, else `by` in your looks, else your user name]
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
     /// It is so, though it surprises
