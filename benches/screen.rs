@@ -239,6 +239,7 @@ impl Effects for Memory {
             | Work::Undo(..)
             | Work::Redo(..)
             | Work::Refresh
+            | Work::HeedCheck
             | Work::Find { .. }
             | Work::Stop { .. }
             | Work::Latest(_)

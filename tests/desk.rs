@@ -7,6 +7,10 @@ mod acts;
 mod cellar;
 #[path = "desk/correcting.rs"]
 mod correcting;
+#[path = "desk/damage.rs"]
+mod damage;
+#[path = "support/damage.rs"]
+mod damaged;
 #[path = "desk/losses.rs"]
 mod losses;
 #[path = "desk/merging.rs"]

@@ -47,7 +47,7 @@ pub use undo::Undone;
 pub use view::{Copied, Verified};
 
 use checkpoint::Checkpoints;
-use damage::Opened;
+use damage::{Checking, Opened};
 use folding::Folded;
 use heads::Heads;
 
@@ -60,6 +60,8 @@ use crate::log::{Log, Position};
 
 /// An open cellar.
 pub struct Desk {
+    /// The check of what was read, while that goes on; before the log, so that it is over when that is closed.
+    checking: Option<Checking>,
     log: Log,
     /// The fold of everything in the log.
     live: Folded,
@@ -91,14 +93,28 @@ impl Desk {
         Ok(())
     }
 
-    /// Opens a cellar and folds its facts, from the snapshot beside it where that still holds.
+    /// Opens a cellar and folds its facts, from the snapshot beside it where that still holds. All that is read is checked.
     pub fn open(path: &Path, access: Access) -> Result<Desk, DeskError> {
         let log = Log::open(path, access)?;
-        let warnings = log.warnings().iter().map(ToString::to_string).collect();
         let (heads, opened) =
             log.at_one_instant(|| -> Result<_, DeskError> { Ok((Heads::of(&log)?, damage::fold_whole(&log)?)) })?;
+        Ok(Desk::of(log, heads, opened, None))
+    }
+
+    /// The same without waiting for the check where that takes long: it goes on beside what is done, looks at what lies behind the
+    /// snapshot too, and `done` is called when it is over. What it found is taken in by [`Desk::heed_check`].
+    pub fn open_at_once(path: &Path, access: Access, done: impl FnOnce() + Send + 'static) -> Result<Desk, DeskError> {
+        let log = Log::open(path, access)?;
+        let (heads, (opened, checking)) = log
+            .at_one_instant(|| -> Result<_, DeskError> { Ok((Heads::of(&log)?, damage::fold_at_once(&log, done)?)) })?;
+        Ok(Desk::of(log, heads, opened, checking))
+    }
+
+    fn of(log: Log, heads: Heads, opened: Opened, checking: Option<Checking>) -> Desk {
+        let warnings = log.warnings().iter().map(ToString::to_string).collect();
         let Opened { retractions, snapshot, run, damaged } = opened;
         let mut desk = Desk {
+            checking,
             log,
             live: Folded::default(),
             head: Position::START,
@@ -118,7 +134,7 @@ impl Desk {
         desk.adopt_run(run);
         desk.heed_what_is_passed_over();
         desk.astray = desk.log.look().err();
-        Ok(desk)
+        desk
     }
 
     /// Where a fact cannot be read or is damaged, nothing can be entered any more, and nothing beside the file is written.
@@ -212,6 +228,8 @@ impl Desk {
     pub fn keep_snapshot(&self) {
         if self.log.access() == Access::ReadWrite
             && self.astray.is_none()
+            // Behind a snapshot of what is not checked yet damage would not be read any more.
+            && self.checking.is_none()
             && let Some(folded) = self.checkpoints.worth_keeping(self.head)
             && self.snapshot != folded.reached
         {

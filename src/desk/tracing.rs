@@ -6,13 +6,14 @@ use std::path::Path;
 use compact_str::CompactString;
 
 use super::Desk;
+use super::damage::{self, beside_a_check};
 use super::error::DeskError;
 use super::folding::{Content, Decoded, TakeIn, Until, all_retractions, apart, look_ahead};
 use super::passed_over::PassedOver;
 use crate::cellar::core::fold::Retractions;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::views::books::lineage::Tracer;
-use crate::log::{Access, Log, LogError};
+use crate::log::{Access, DamageSearch, Log, LogError, Position};
 
 /// What was traced in a file that no desk had opened.
 pub struct Traced {
@@ -29,7 +30,17 @@ impl Traced {
         let log = Log::open(path, Access::ReadOnly)?;
         let until = until.into().map_or(Until::End, |at| Until::Instant(at.instant()));
         let mut warnings: Vec<String> = log.warnings().iter().map(ToString::to_string).collect();
-        let Tracing { tracer, passed_over } = log.at_one_instant(|| trace(&log, &all_retractions(&log)?, until))?;
+        let Tracing { tracer, passed_over } = log.at_one_instant(|| -> Result<_, DeskError> {
+            let mut retractions = all_retractions(&log)?;
+            let search = DamageSearch::new(Position::START, log.head()?);
+            let (traced, damaged) = beside_a_check(&log, &search, || trace(&log, &retractions, until))?;
+            if damaged.is_empty() {
+                return Ok(traced);
+            }
+            warnings.push(damage::sentence(&damaged));
+            retractions.leave_out(damaged);
+            Ok(trace(&log, &retractions, until)?)
+        })?;
         if !passed_over.is_empty() {
             warnings.push(passed_over.to_string());
         }

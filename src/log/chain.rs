@@ -19,7 +19,12 @@ impl Link {
     /// The link of a fact that follows this one.
     #[must_use]
     pub fn then(self, line: &Line) -> Link {
-        Link(Sha256::new().chain_update(self.0).chain_update(line.to_json()).finalize().into())
+        self.then_text(&line.to_json())
+    }
+
+    /// The same of a fact whose line is written already.
+    pub(super) fn then_text(self, line: &str) -> Link {
+        Link(Sha256::new().chain_update(self.0).chain_update(line).finalize().into())
     }
 
     /// The link that these bytes are, if they are 32.

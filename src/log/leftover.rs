@@ -14,16 +14,17 @@
 use std::collections::HashMap;
 use std::fs::{self, OpenOptions};
 use std::io::{self, Write};
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
 use rusqlite::Connection;
 
-use super::chain::Link;
 use super::error::{LogError, show, words};
 use super::find::{heads, link_of};
 use super::mark::{self, Warning};
 use super::row::{LINE_COLUMNS, LINE_TABLES, StoredLine};
-use super::{Access, Head, files, header, open};
+use super::walk::{Stretch, walk};
+use super::{Access, Head, Position, files, header, open};
 use crate::cellar::core::fact::{Device, FactId};
 use crate::cellar::core::moment::Moment;
 
@@ -124,43 +125,30 @@ pub fn holds_all(connection: &Connection, heads: &[Head]) -> bool {
 /// Whether the pages of a file fit together, and its facts follow each other without a gap, each chained to the one before.
 fn is_sound(connection: &Connection) -> bool {
     let pages: rusqlite::Result<String> = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0));
-    let mut last: HashMap<Device, (u64, Link)> = HashMap::new();
-    let mut position = 0;
-    let chained = each_line(connection, &mut |stored: StoredLine| {
-        let (n, link) = last.get(&stored.line.id.device).copied().unwrap_or((0, Link::START));
-        position += 1;
-        let follows =
-            stored.position == position && stored.line.id.n == n + 1 && link.then(&stored.line) == stored.link;
-        last.insert(stored.line.id.device.clone(), (stored.line.id.n, stored.link));
-        follows
+    let mut expected = Position::START;
+    let mut follow = true;
+    let left = walk(connection, Stretch::ALL, &mut |passed| {
+        expected = Position(expected.0 + 1);
+        follow = passed.position == expected && passed.findings.is_empty();
+        if follow { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
     });
-    pages.is_ok_and(|said| said == "ok") && chained.unwrap_or(false)
+    pages.is_ok_and(|said| said == "ok") && follow && left.is_ok_and(|left| left.is_empty())
 }
 
 /// The exported lines of a log beyond those of another, which this one does not all hold.
 fn lines_beyond(connection: &Connection, held: &[Head]) -> rusqlite::Result<Vec<String>> {
     let last: HashMap<&Device, u64> = held.iter().map(|head| (&head.id.device, head.id.n)).collect();
     let mut lines = Vec::new();
-    each_line(connection, &mut |stored: StoredLine| {
+    let mut statement = connection.prepare(&format!("SELECT {LINE_COLUMNS} FROM {LINE_TABLES} ORDER BY position"))?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let stored = StoredLine::read(row)?;
         let FactId { device, n } = &stored.line.id;
         if last.get(device).is_none_or(|last| n > last) {
             lines.push(stored.line.to_json());
         }
-        true
-    })?;
-    Ok(lines)
-}
-
-/// Hands out every fact in the order of arrival, until one does not fit. Says whether all of them did.
-fn each_line(connection: &Connection, fits: &mut dyn FnMut(StoredLine) -> bool) -> rusqlite::Result<bool> {
-    let mut statement = connection.prepare(&format!("SELECT {LINE_COLUMNS} FROM {LINE_TABLES} ORDER BY position"))?;
-    let mut rows = statement.query([])?;
-    while let Some(row) = rows.next()? {
-        if !fits(StoredLine::read(row)?) {
-            return Ok(false);
-        }
     }
-    Ok(true)
+    Ok(lines)
 }
 
 /// A name beside the file that nothing has.

@@ -37,6 +37,7 @@ mod row;
 mod schema;
 mod slots;
 mod verify;
+mod walk;
 
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -47,6 +48,7 @@ use rusqlite::config::DbConfig;
 pub use astray::Astray;
 pub use backup::Backup;
 pub use chain::Link;
+pub use damage::DamageSearch;
 pub use error::LogError;
 pub use files::{create_private, last_written};
 pub use known::{Fork, Standing};

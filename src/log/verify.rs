@@ -1,16 +1,18 @@
 //! Checking a whole log: the file's pages, the chain of every device, the order of arrival, the guards and the mark.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fmt;
+use std::ops::ControlFlow;
 
 use rusqlite::Connection;
 
 use super::chain::Link;
 use super::error::LogError;
 use super::mark::Loss;
-use super::read::{devices, head};
+use super::read::head;
 use super::row::{LINE_COLUMNS, StoredLine};
 use super::schema::GUARDS;
+use super::walk::{Finding, Passed, Stretch, walk_with};
 use super::{Head, Log, Position};
 use crate::cellar::core::fact::{Device, FactId, FactKey};
 
@@ -177,95 +179,94 @@ fn check_guards(connection: &Connection, report: &mut Report) -> rusqlite::Resul
     Ok(())
 }
 
-/// How far a device's chain has been followed.
-struct Chain {
-    n: u64,
-    link: Link,
-    /// A fact whose link is not what its content gives, and what that would be: the next fact tells which was changed.
-    doubtful: Option<(FactId, Link)>,
-    /// Only the first broken link of a device is named: behind it nothing can be said.
-    broken: bool,
-}
-
 fn check_facts(
     connection: &Connection,
     report: &mut Report,
     progress: &mut dyn FnMut(u64, u64),
 ) -> rusqlite::Result<()> {
-    devices(connection)?;
     let of = u64::try_from(head(connection)?.0).unwrap_or_default();
-    let mut chains: HashMap<Device, Chain> = HashMap::new();
-    let mut highest: Option<FactKey> = None;
-    let mut expected = Position(1);
-    let mut in_place = true;
-    let select = format!("SELECT {LINE_COLUMNS} FROM facts LEFT JOIN devices USING (device) ORDER BY position");
-    let mut statement = connection.prepare(&select)?;
-    let mut rows = statement.query([])?;
-    while let Some(row) = rows.next()? {
-        let position = Position(row.get("position")?);
-        if position != expected && in_place {
-            report.problems.push(Problem::Position { expected, found: position });
-            in_place = false;
-        }
-        expected = Position(position.0 + 1);
-        match StoredLine::read(row) {
-            Ok(stored) => {
-                check_chain(&mut chains, &stored, &mut report.problems);
-                let key = stored.key();
-                let late = highest.as_ref().is_some_and(|highest| key < *highest);
-                let kept_as = late.then_some(stored.line.id.device.as_str());
-                if stored.late.as_deref() != kept_as {
-                    report.problems.push(Problem::Order(key.id.clone()));
-                }
-                if !late {
-                    highest = Some(key);
-                }
-            }
-            Err(error) => {
-                report.problems.push(Problem::Unreadable { position, problem: super::error::problem_of(&error) });
-            }
-        }
+    let mut check = FactsCheck { expected: Position(1), ..FactsCheck::default() };
+    let columns = (LINE_COLUMNS, "facts LEFT JOIN devices USING (device)");
+    let left = walk_with(connection, columns, Stretch::ALL, &mut |passed| {
+        check.take(passed, &mut report.problems);
         report.facts += 1;
         if report.facts.is_multiple_of(4096) || report.facts == of {
             progress(report.facts, of);
         }
+        ControlFlow::Continue(())
+    })?;
+    for finding in &left {
+        check.take_finding(finding, &mut report.problems);
     }
-    for (device, chain) in chains {
-        if let Some((id, _)) = chain.doubtful {
-            report.problems.push(Problem::Link { id, differs: Difference::ContentOrLink });
-        }
-        report.heads.push(Head { id: FactId { device, n: chain.n }, link: chain.link });
-    }
+    let heads = check.heads.into_iter();
+    report.heads = heads.map(|(device, (n, link))| Head { id: FactId { device, n }, link }).collect();
     report.heads.sort_by(|a, b| a.id.cmp(&b.id));
     Ok(())
 }
 
-fn check_chain(chains: &mut HashMap<Device, Chain>, stored: &StoredLine, problems: &mut Vec<Problem>) {
-    let id = &stored.line.id;
-    if !chains.contains_key(&id.device) {
-        let start = Chain { n: 0, link: Link::START, doubtful: None, broken: false };
-        chains.insert(id.device.clone(), start);
+/// What a check of all facts has come to.
+#[derive(Default)]
+struct FactsCheck {
+    /// The position that should come next.
+    expected: Position,
+    /// Whether a position was missing: only the first is named.
+    is_out_of_place: bool,
+    /// The highest place of a fact in the order.
+    highest: Option<FactKey>,
+    heads: HashMap<Device, (u64, Link)>,
+    /// The devices whose chain is broken: only the first broken link is named, for behind it nothing can be said.
+    broken: HashSet<Device>,
+}
+
+impl FactsCheck {
+    fn take(&mut self, passed: &Passed<'_>, problems: &mut Vec<Problem>) {
+        let position = passed.position;
+        if position != self.expected && !self.is_out_of_place {
+            problems.push(Problem::Position { expected: self.expected, found: position });
+            self.is_out_of_place = true;
+        }
+        self.expected = Position(position.0 + 1);
+        for finding in passed.findings {
+            self.take_finding(finding, problems);
+        }
+        match StoredLine::read(passed.row) {
+            Ok(stored) => self.take_line(&stored, problems),
+            Err(error) => {
+                problems.push(Problem::Unreadable { position, problem: super::error::problem_of(&error) });
+            }
+        }
     }
-    let Some(chain) = chains.get_mut(&id.device) else { return };
-    if id.n != chain.n + 1 && !chain.broken {
-        let expected = FactId { device: id.device.clone(), n: chain.n + 1 };
-        problems.push(Problem::Gap { expected, found: id.n });
-        chain.broken = true;
-    }
-    let after_stored = chain.link.then(&stored.line);
-    if let Some((doubtful, sealed_by_content)) = chain.doubtful.take() {
-        let differs = if after_stored == stored.link {
-            Difference::Content
-        } else if sealed_by_content.then(&stored.line) == stored.link {
-            Difference::Link
-        } else {
-            Difference::ContentOrLink
+
+    fn take_finding(&mut self, finding: &Finding, problems: &mut Vec<Problem>) {
+        let (device, problem) = match finding {
+            Finding::Link { id, differs } => (&id.device, Problem::Link { id: id.clone(), differs: *differs }),
+            Finding::Gap { expected, found } => {
+                (&expected.device, Problem::Gap { expected: expected.clone(), found: *found })
+            }
+            // It is named by its row.
+            Finding::Unreadable(_) => return,
         };
-        problems.push(Problem::Link { id: doubtful, differs });
-    } else if after_stored != stored.link && !chain.broken {
-        chain.doubtful = Some((id.clone(), after_stored));
-        chain.broken = true;
+        if self.broken.insert(device.clone()) {
+            problems.push(problem);
+        }
     }
-    chain.n = id.n;
-    chain.link = stored.link;
+
+    fn take_line(&mut self, stored: &StoredLine, problems: &mut Vec<Problem>) {
+        let key = stored.key();
+        let late = self.highest.as_ref().is_some_and(|highest| key < *highest);
+        let kept_as = late.then_some(key.id.device.as_str());
+        if stored.late.as_deref() != kept_as {
+            problems.push(Problem::Order(key.id.clone()));
+        }
+        let head = (key.id.n, stored.link);
+        match self.heads.get_mut(&key.id.device) {
+            Some(known) => *known = head,
+            None => {
+                self.heads.insert(key.id.device.clone(), head);
+            }
+        }
+        if !late {
+            self.highest = Some(key);
+        }
+    }
 }

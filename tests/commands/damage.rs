@@ -4,25 +4,12 @@ use std::fs;
 
 use rusqlite::Connection;
 
+use super::damaged::without_guards;
 use super::desk::{Desk, text};
 
-/// Changes the file as a failing disk would: past the guards, and past the program.
+/// Damages the cellar, which is then read from its beginning: behind a snapshot nothing older is read.
 fn damaged(desk: &Desk, change: &str) {
-    let connection = Connection::open(desk.path("c")).unwrap();
-    let guards: Vec<(String, String)> = {
-        let mut statement = connection.prepare("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").unwrap();
-        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
-        rows.collect::<Result<_, _>>().unwrap()
-    };
-    for (name, _) in &guards {
-        connection.execute_batch(&format!("DROP TRIGGER {name}")).unwrap();
-    }
-    connection.execute_batch(change).unwrap();
-    for (_, sql) in &guards {
-        connection.execute_batch(sql).unwrap();
-    }
-    drop(connection);
-    // What is read at an opening is checked; behind a snapshot nothing older is read.
+    without_guards(&desk.path("c"), change);
     let _ = fs::remove_file(desk.path("c-snapshot"));
 }
 
@@ -48,6 +35,8 @@ fn a_changed_volume_is_named_where_it_is_read_and_left_out() {
     let told = said(&desk, &["list", "vessels", "--format", "csv"], 0);
     assert!(told.contains("open for reading only: a fact is damaged and left out (fact "), "{told}");
     assert!(told.contains("go on with your newest backup"), "{told}");
+    // What goes through all facts says it as well, and leaves it out.
+    assert!(said(&desk, &["trace", "vessel", "B1"], 0).contains("damaged and left out"));
     // It is told each time, and whatever would add to it is refused.
     assert!(said(&desk, &["list", "lots"], 0).contains("damaged and left out"));
     let told = said(&desk, &["test", "0404", "ph=3.5"], 1);

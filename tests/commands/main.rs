@@ -10,6 +10,8 @@ mod claims;
 mod clock;
 mod count;
 mod damage;
+#[path = "../support/damage.rs"]
+mod damaged;
 mod design;
 mod desk;
 mod evaporation;

@@ -15,7 +15,7 @@ use super::cellar::{
 /// A little more than a log must hold to be worth a snapshot.
 const FACTS: u64 = 20_500;
 
-fn snapshot_of(path: &Path) -> PathBuf {
+pub fn snapshot_of(path: &Path) -> PathBuf {
     PathBuf::from(format!("{}-snapshot", path.display()))
 }
 
@@ -52,7 +52,7 @@ fn long(folder: &Folder, name: &str) -> PathBuf {
 }
 
 /// Such a cellar with its snapshot, made once; each test works on a copy.
-fn copy(folder: &Folder) -> PathBuf {
+pub fn copy(folder: &Folder) -> PathBuf {
     static LONG: OnceLock<(Vec<u8>, Vec<u8>)> = OnceLock::new();
     let (cellar, snapshot) = LONG.get_or_init(|| {
         let folder = Folder::new();

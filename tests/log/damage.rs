@@ -4,12 +4,13 @@ use std::fs;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use barrelwalk::cellar::core::fact::{FactId, Line};
+use barrelwalk::cellar::core::fact::{Device, FactId, Line};
 use barrelwalk::cellar::core::moment::Moment;
-use barrelwalk::log::{Access, Difference, Log, LogError, Loss, Position, Problem, Warning};
+use barrelwalk::log::{Access, DamageSearch, Difference, Log, LogError, Loss, Position, Problem, Warning};
 use rusqlite::types::Value;
 use rusqlite::{Connection, OpenFlags};
 
+use crate::support::damage::without_guards;
 use crate::support::{self, exported, filled, open, topped};
 
 /// Every column of every fact, read past all checks; none where the database cannot give them.
@@ -267,24 +268,6 @@ fn a_damaged_mark_is_said_and_costs_no_fact() {
     assert!(matches!(open(&path).warnings(), [Warning::OtherCellar(_)]));
 }
 
-/// Changes a file as somebody would who knows how to remove the guards, and puts them back.
-fn without_guards(path: &Path, change: &str) {
-    let connection = Connection::open(path).unwrap();
-    let guards: Vec<(String, String)> = {
-        let mut statement = connection.prepare("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'").unwrap();
-        let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
-        rows.collect::<Result<_, _>>().unwrap()
-    };
-    for (name, _) in &guards {
-        connection.execute_batch(&format!("DROP TRIGGER {name}")).unwrap();
-    }
-    connection.execute_batch("PRAGMA foreign_keys = OFF").unwrap();
-    connection.execute_batch(change).unwrap();
-    for (_, text) in &guards {
-        connection.execute_batch(text).unwrap();
-    }
-}
-
 #[test]
 fn verify_names_the_first_broken_link_and_what_differs() {
     let folder = tempfile::tempdir().unwrap();
@@ -346,6 +329,51 @@ fn verify_names_the_first_broken_link_and_what_differs() {
     for problem in gap {
         assert!(problem.to_string().ends_with('.'));
     }
+}
+
+/// A search may begin anywhere in the log, and several may share it: every damaged fact is found, and no other.
+#[test]
+fn wherever_a_search_begins_and_ends_it_finds_what_is_damaged() {
+    let folder = tempfile::tempdir().unwrap();
+    let good = folder.path().join("good");
+    let mut log = filled(&good, 9);
+    let (own, other) = (log.device().clone(), support::device("d-other"));
+    let of_other: Vec<Line> = (1..=6).map(|n| topped(&other, n, i64::try_from(n).unwrap())).collect();
+    log.append(Position::new(9), &of_other).unwrap();
+    let more: Vec<Line> = (10..=14).map(|n| topped(&own, n, 20 + i64::try_from(n).unwrap())).collect();
+    log.append(Position::new(15), &more).unwrap();
+    drop(log);
+    let path = folder.path().join("cellar");
+    let damaged = |change: &str, after: i64, until: i64| {
+        let _ = fs::remove_file(&path);
+        fs::copy(&good, &path).unwrap();
+        without_guards(&path, change);
+        let log = Log::open(&path, Access::ReadOnly).unwrap();
+        let search = DamageSearch::new(Position::new(after), Position::new(until));
+        log.search_damage(&search).unwrap()
+    };
+    let id = |device: &Device, n| FactId { device: device.clone(), n };
+    for (position, fact) in
+        [(1, id(&own, 1)), (9, id(&own, 9)), (12, id(&other, 3)), (16, id(&own, 10)), (20, id(&own, 14))]
+    {
+        let content = format!("UPDATE facts SET author = 'km' WHERE position = {position}");
+        let link = format!("UPDATE facts SET link = zeroblob(32) WHERE position = {position}");
+        // Of the last fact of a device nothing tells whether its content or its link was changed.
+        let by_link: &[FactId] = if position == 20 { std::slice::from_ref(&fact) } else { &[] };
+        for border in 0..=20 {
+            let both = |change: &str| {
+                let mut found = damaged(change, 0, border);
+                found.extend(damaged(change, border, 20));
+                found.dedup();
+                found
+            };
+            assert_eq!(both(&content), std::slice::from_ref(&fact), "position {position}, border {border}");
+            assert_eq!(both(&link), by_link, "position {position}, border {border}");
+        }
+    }
+    assert_eq!(damaged("", 0, 20), []);
+    // A fact that is gone is missed, and what followed it is not taken on trust.
+    assert_eq!(damaged("DELETE FROM facts WHERE position = 5", 0, 20), [id(&own, 5), id(&own, 6)]);
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! What the tests share.
 #![allow(dead_code, clippy::unwrap_used)] // each test program uses its own part
 
+pub mod damage;
 pub mod given;
 pub mod pty;
 pub mod sizes;

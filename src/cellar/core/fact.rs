@@ -20,7 +20,7 @@ use serde_json::{Map, Value};
 
 pub use error::FactError;
 use kinds::{Lift, kinds};
-pub use line::{IncomingFact, Line, body_text, is_despite};
+pub use line::{IncomingFact, Line, LineText, body_text, is_despite};
 
 use super::job::Deed;
 use super::label::{Label, Text};

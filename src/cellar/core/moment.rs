@@ -3,7 +3,7 @@
 use std::fmt;
 use std::time::{Duration, SystemTime};
 
-use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Timelike};
+use chrono::{DateTime, Datelike, FixedOffset, Local, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -215,6 +215,43 @@ impl Moment {
         self.at_instant((days * DAY_MICROSECONDS as f64) as i64)
     }
 
+    /// Writes RFC 3339 behind what is there, as it is displayed.
+    pub fn write(self, out: &mut String) {
+        let minutes = i64::from(self.offset_minutes);
+        let wall = self.microseconds.saturating_add(minutes * (HOUR_MICROSECONDS / 60));
+        let of_day = wall.rem_euclid(DAY_MICROSECONDS);
+        let (seconds, fraction) = (of_day / 1_000_000, of_day % 1_000_000);
+        let date = self.date();
+        let year = i64::from(date.year());
+        let mut text = *b"0000-00-00T00:00:00.000000";
+        for (at, number) in [
+            (0, year / 100),
+            (2, year % 100),
+            (5, i64::from(date.month())),
+            (8, i64::from(date.day())),
+            (11, seconds / 3_600),
+            (14, seconds / 60 % 60),
+            (17, seconds % 60),
+            (20, fraction / 10_000),
+            (22, fraction / 100 % 100),
+            (24, fraction % 100),
+        ] {
+            text[at..at + 2].copy_from_slice(&two_digits(number));
+        }
+        let length = match fraction {
+            0 => 19,
+            thousandths if thousandths % 1_000 == 0 => 23,
+            _ => 26,
+        };
+        let mut offset = *b"+00:00";
+        offset[0] = if minutes < 0 { b'-' } else { b'+' };
+        offset[1..3].copy_from_slice(&two_digits(minutes.abs() / 60));
+        offset[4..6].copy_from_slice(&two_digits(minutes.abs() % 60));
+        for part in [&text[..length], &offset[..]] {
+            out.push_str(std::str::from_utf8(part).unwrap_or_default());
+        }
+    }
+
     /// The date as a cellar hand says it: `25 Nov 2026`.
     #[must_use]
     pub fn show_date(self) -> String {
@@ -246,16 +283,18 @@ impl Moment {
     }
 }
 
+/// A number below a hundred in two digits.
+fn two_digits(number: i64) -> [u8; 2] {
+    let number = u8::try_from(number).unwrap_or_default();
+    [b'0' + number / 10 % 10, b'0' + number % 10]
+}
+
 /// RFC 3339 with a numeric offset; a fraction only where there is one, of three or six digits.
 impl fmt::Display for Moment {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let time = self.to_chrono();
-        let pattern = match time.nanosecond() {
-            0 => "%Y-%m-%dT%H:%M:%S%:z",
-            fraction if fraction % 1_000_000 == 0 => "%Y-%m-%dT%H:%M:%S%.3f%:z",
-            _ => "%Y-%m-%dT%H:%M:%S%.6f%:z",
-        };
-        write!(f, "{}", time.format(pattern))
+        let mut text = String::with_capacity(32);
+        self.write(&mut text);
+        f.write_str(&text)
     }
 }
 
@@ -272,6 +311,7 @@ pub enum MomentError {
 
 #[cfg(test)]
 mod tests {
+    use chrono::Timelike;
     use proptest::prelude::*;
 
     use super::*;
@@ -283,6 +323,19 @@ mod tests {
             let instant = instant % 17_000_000_000 * 1_000_000;
             let moment = Moment::new(instant, offset);
             prop_assert_eq!(moment.date(), moment.to_chrono().date_naive());
+        }
+
+        #[test]
+        fn it_is_written_as_the_calendar_writes_it(instant in EARLIEST..=LATEST, offset in -1_439_i16..=1_439, fine in 0..3_usize) {
+            let coarse = [1_000_000, 1_000, 1][fine];
+            let moment = Moment::new(instant - instant % coarse, offset);
+            let time = moment.to_chrono();
+            let pattern = match time.nanosecond() {
+                0 => "%Y-%m-%dT%H:%M:%S%:z",
+                fraction if fraction % 1_000_000 == 0 => "%Y-%m-%dT%H:%M:%S%.3f%:z",
+                _ => "%Y-%m-%dT%H:%M:%S%.6f%:z",
+            };
+            prop_assert_eq!(moment.to_string(), time.format(pattern).to_string());
         }
     }
 

@@ -86,6 +86,7 @@ impl Model {
                         self.say(say, Tone::Done);
                         self.stored_on_page(then)
                     }
+                    Answer::Checked => vec![Effect::Work(Work::HeedCheck)],
                     answer => {
                         self.on_answer(answer);
                         Vec::new()
@@ -165,6 +166,7 @@ impl Model {
             }
             // It was taken in before, or asked for by a page that is closed.
             Answer::Stored { .. }
+            | Answer::Checked
             | Answer::Who(_)
             | Answer::SoFar { .. }
             | Answer::Found { .. }

@@ -101,6 +101,8 @@ pub enum Work {
     WriteElsewhere(PathBuf),
     /// Look whether another program has appended facts.
     Refresh,
+    /// Take in what the check of the facts found, which went on beside the screen.
+    HeedCheck,
     /// Find something out in a thread of its own, in place of what is searched of its kind.
     Find {
         /// Which question it answers.
@@ -138,6 +140,8 @@ pub enum Answer {
     },
     /// Something to know beside it.
     Told(String),
+    /// The check of the facts that went on beside the screen is over.
+    Checked,
     /// From now on nothing can be entered, and why.
     OnlyRead(String),
     /// Something became of the file, or it is back where it was.
@@ -208,10 +212,15 @@ impl Hands {
         Hands { heeds_files: true, ..self }
     }
 
-    fn open(&mut self) -> Result<Answer, DeskError> {
+    fn open(&mut self, mailbox: &Mailbox<Answer>) -> Result<Answer, DeskError> {
         let now = (self.clock)();
         let written = self.heeds_files.then(|| last_written(&self.path)).flatten();
-        let mut desk = Desk::open(&self.path, self.access)?;
+        let mailbox = mailbox.clone();
+        let checked = move || {
+            // Whoever asked may have left.
+            let _ = mailbox.post(Answer::Checked);
+        };
+        let mut desk = Desk::open_at_once(&self.path, self.access, checked)?;
         desk.heed_clock(now, written);
         self.watch.begin(now);
         let opened = Answer::Opened {
@@ -221,6 +230,19 @@ impl Hands {
         };
         self.desk = Some(desk);
         Ok(opened)
+    }
+
+    /// Takes in what the check of the facts found. Nothing is said where all is well.
+    fn heed_check(&mut self) -> Option<Answer> {
+        let desk = self.desk.as_mut()?;
+        match desk.heed_check() {
+            Ok(None) => None,
+            Ok(Some(say)) => {
+                let state = shown(desk, self.shown_at);
+                Some(Answer::Astray { state, read_only: why_read_only(desk), elsewhere: None, say })
+            }
+            Err(error) => Some(Answer::Told(format!("Not all that is in this cellar could be checked. {error}"))),
+        }
     }
 
     /// Carries out on the desk what the clock's date is right for; else that is asked.
@@ -260,7 +282,7 @@ impl Hands {
         let Some(desk) = &mut self.desk else { return Ok(Vec::new()) };
         let (now, shown_at) = ((self.clock)(), self.shown_at);
         Ok(match work {
-            Work::Open | Work::Find { .. } | Work::Stop { .. } => Vec::new(),
+            Work::Open | Work::Find { .. } | Work::Stop { .. } | Work::HeedCheck => Vec::new(),
             Work::Enter { say, then, .. } => vec![Answer::Stored { state: shown(desk, shown_at), say, then }],
             Work::LookAt(_) => vec![Answer::AsOf(shown(desk, shown_at))],
             Work::TakeIn { proposed, by, since, keep_good, answered, then } => {
@@ -415,7 +437,7 @@ impl Effects for Hands {
     fn carry_out(&mut self, work: Work, mailbox: &Mailbox<Answer>) -> anyhow::Result<Vec<Answer>> {
         if work == Work::Open {
             // That a cellar cannot be opened ends the screen: there is nothing to show.
-            return Ok(vec![self.open()?]);
+            return Ok(vec![self.open(mailbox)?]);
         }
         match work {
             Work::Find { number, search } => {
@@ -426,6 +448,7 @@ impl Effects for Hands {
                 self.searches.stop(number);
                 return Ok(Vec::new());
             }
+            Work::HeedCheck => return Ok(self.heed_check().into_iter().collect()),
             _ => {}
         }
         let could_be_read = self.why_only_read().is_none();
@@ -472,6 +495,8 @@ mod tests {
 
     fn posted(posted: &Receiver<Incoming<Answer>>) -> Answer {
         match posted.recv_timeout(Duration::from_secs(60)) {
+            // The check of the facts is told of by the way.
+            Ok(Incoming::Answer(Answer::Checked)) => self::posted(posted),
             Ok(Incoming::Answer(answer)) => answer,
             _ => panic!("nothing was posted"),
         }

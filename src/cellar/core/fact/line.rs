@@ -1,5 +1,7 @@
 //! The line of a fact: its form for other programs, and how it is checked on its way in.
 
+use std::fmt::Write;
+
 use compact_str::CompactString;
 use serde::Deserialize;
 use serde_json::{Map, Value};
@@ -90,36 +92,106 @@ pub struct Line {
     pub note: Option<Text>,
 }
 
+/// What a line says, borrowed from where it stands.
+#[derive(Clone, Copy, Debug)]
+pub struct LineText<'a> {
+    /// The name of its device.
+    pub device: &'a str,
+    /// Its number there.
+    pub n: u64,
+    /// When it happened.
+    pub at: Moment,
+    /// When it was entered.
+    pub written: Moment,
+    /// Who entered it.
+    pub by: &'a str,
+    /// The version of its kind.
+    pub version: u32,
+    /// The name of its kind.
+    pub kind: &'a str,
+    /// The name of the piece of work it was part of.
+    pub job: Option<&'a str>,
+    /// Free words beside it.
+    pub note: Option<&'a str>,
+    /// The fields of its kind, a JSON object.
+    pub body: &'a str,
+}
+
+impl LineText<'_> {
+    /// Writes the line for other programs behind what is there: one JSON object, without a line break at its end. The chain is over
+    /// these very bytes, so each is written in one way only.
+    pub fn write_json(&self, out: &mut String) {
+        out.push_str(r#"{"device":""#);
+        out.push_str(self.device);
+        out.push_str(r#"","n":"#);
+        push_number(out, self.n);
+        out.push_str(r#","at":""#);
+        self.at.write(out);
+        out.push_str(r#"","written":""#);
+        self.written.write(out);
+        out.push_str(r#"","by":"#);
+        push_json(out, self.by);
+        out.push_str(r#","v":"#);
+        push_number(out, u64::from(self.version));
+        out.push_str(r#","kind":"#);
+        push_json(out, self.kind);
+        if let Some(job) = self.job {
+            out.push_str(r#","job":"#);
+            push_json(out, job);
+        }
+        if let Some(note) = self.note {
+            out.push_str(r#","note":"#);
+            push_json(out, note);
+        }
+        let fields = self.body.trim().strip_prefix('{').and_then(|rest| rest.strip_suffix('}')).unwrap_or_default();
+        if !fields.is_empty() {
+            out.push(',');
+            out.push_str(fields);
+        }
+        out.push('}');
+    }
+}
+
+fn push_number(out: &mut String, number: u64) {
+    // A text takes whatever is written to it.
+    let _ = write!(out, "{number}");
+}
+
+/// Writes a JSON text: nearly always one in which nothing is escaped.
+fn push_json(out: &mut String, text: &str) {
+    if text.bytes().any(|byte| byte < 0x20 || matches!(byte, b'"' | b'\\')) {
+        out.push_str(&Value::from(text).to_string());
+    } else {
+        out.push('"');
+        out.push_str(text);
+        out.push('"');
+    }
+}
+
 impl Line {
     /// The line as it is written for other programs: one JSON object, without a line break at its end.
     #[must_use]
     pub fn to_json(&self) -> String {
-        let mut line = format!(
-            r#"{{"device":"{}","n":{},"at":"{}","written":"{}","by":{},"v":{},"kind":{}"#,
-            self.id.device,
-            self.id.n,
-            self.at,
-            self.written,
-            Value::from(self.by.as_str()),
-            self.version,
-            Value::from(self.kind.as_str()),
-        );
-        if let Some(job) = &self.job {
-            line.push_str(r#","job":"#);
-            line.push_str(&Value::from(job.as_str()).to_string());
-        }
-        if let Some(note) = &self.note {
-            line.push_str(r#","note":"#);
-            line.push_str(&Value::from(note.as_str()).to_string());
-        }
-        let body = self.body.trim();
-        let fields = body.strip_prefix('{').and_then(|rest| rest.strip_suffix('}')).unwrap_or_default();
-        if !fields.is_empty() {
-            line.push(',');
-            line.push_str(fields);
-        }
-        line.push('}');
+        let mut line = String::with_capacity(self.body.len() + 256);
+        self.text().write_json(&mut line);
         line
+    }
+
+    /// What it says.
+    #[must_use]
+    pub fn text(&self) -> LineText<'_> {
+        LineText {
+            device: self.id.device.as_str(),
+            n: self.id.n,
+            at: self.at,
+            written: self.written,
+            by: self.by.as_str(),
+            version: self.version,
+            kind: &self.kind,
+            job: self.job.as_ref().map(Label::as_str),
+            note: self.note.as_ref().map(Text::as_str),
+            body: &self.body,
+        }
     }
 
     /// The fact that the line holds, as the newest version of its kind says it.
@@ -233,6 +305,8 @@ fn refuse_unknown_fields(kind: &str, came: &Map<String, Value>, what: &What) -> 
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
 
     const TOPPED: &str = r#"{"device":"trolley-1","n":7,"at":"2027-03-02T08:15:00+01:00","written":"2027-03-02T08:15:01+01:00","by":"mk","v":1,"kind":"topped","note":"cold \"cave\"","vessel":"0417","from":"K2","volume_ul":1700000,"full":true}"#;
@@ -249,6 +323,54 @@ mod tests {
             body,
             job: incoming.job.clone(),
             note: incoming.note,
+        }
+    }
+
+    /// The line written the long way, by the libraries that know JSON and the calendar.
+    fn the_long_way(line: &Line) -> String {
+        let mut map = Map::new();
+        map.insert("device".to_owned(), line.id.device.as_str().into());
+        map.insert("n".to_owned(), line.id.n.into());
+        map.insert("at".to_owned(), line.at.to_string().into());
+        map.insert("written".to_owned(), line.written.to_string().into());
+        map.insert("by".to_owned(), line.by.as_str().into());
+        map.insert("v".to_owned(), line.version.into());
+        map.insert("kind".to_owned(), line.kind.as_str().into());
+        for (name, words) in
+            [("job", line.job.as_ref().map(Label::as_str)), ("note", line.note.as_ref().map(Text::as_str))]
+        {
+            map.extend(words.map(|words| (name.to_owned(), words.into())));
+        }
+        let Value::Object(fields) = serde_json::from_str(&line.body).unwrap() else { panic!("no object") };
+        map.extend(fields);
+        Value::Object(map).to_string()
+    }
+
+    proptest! {
+        #[test]
+        fn a_line_is_written_in_one_way(
+            n in 1..=u64::MAX / 2,
+            (at, written) in (-2_208_988_800_000_000_i64..32_503_680_000_000_000, -2_208_988_800_000_000_i64..32_503_680_000_000_000),
+            offset in -1_439_i16..=1_439,
+            by in r#"[ -~é"\\]{1,40}"#,
+            version in 1..100_u32,
+            (job, note) in (proptest::option::of("[!-~ü]{1,20}"), proptest::option::of(r#"[!-~ -~"\\ö]{1,60}"#)),
+            fields in proptest::collection::vec(("[a-z_]{1,12}[0-9]", "[ -~\n\tß]{0,30}"), 0..4),
+        ) {
+            let text = |text: Option<String>| text.and_then(|text| Text::new(&text).ok());
+            let body: Map<String, Value> = fields.into_iter().map(|(name, words)| (name, words.into())).collect();
+            let line = Line {
+                id: FactId { device: Device::new("trolley-1").unwrap(), n },
+                at: Moment::new(at, offset),
+                written: Moment::new(written - written % 1_000, 60),
+                by: Label::read(by.trim()).unwrap_or_else(|_| Label::new("mk").unwrap()),
+                version,
+                kind: "topped".into(),
+                body: Value::Object(body).to_string(),
+                job: job.and_then(|job| Label::read(&job).ok()),
+                note: text(note),
+            };
+            prop_assert_eq!(line.to_json(), the_long_way(&line));
         }
     }
 
