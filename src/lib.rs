@@ -20,6 +20,7 @@
 pub mod cellar;
 pub mod cli;
 pub mod desk;
+pub mod forms;
 pub mod import;
 pub mod intake;
 pub mod log;

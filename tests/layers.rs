@@ -6,12 +6,27 @@ use std::path::{Path, PathBuf};
 
 /// The layers, the lowest first. Each may use itself and those before it; the two faces use each other nowhere but where the
 /// full screen is opened.
-const LAYERS: [&str; 12] =
-    ["units", "spreadsheet", "reckon", "cellar", "import", "log", "desk", "told", "intake", "sheets", "tui", "cli"];
+const LAYERS: [&str; 13] = [
+    "units",
+    "spreadsheet",
+    "reckon",
+    "cellar",
+    "import",
+    "log",
+    "desk",
+    "told",
+    "forms",
+    "intake",
+    "sheets",
+    "tui",
+    "cli",
+];
 
 /// What a layer may not use though it lies below: sheets are made of what the cellar says, and know no file, nor does what is told; the log holds no
 /// computation, and neither it nor the desk knows where facts come from; a spreadsheet is a table of anything.
-const APART: [(&str, &str); 9] = [
+const APART: [(&str, &str); 11] = [
+    ("forms", "log"),
+    ("forms", "desk"),
     ("sheets", "log"),
     ("sheets", "desk"),
     ("told", "log"),

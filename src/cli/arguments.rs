@@ -10,9 +10,10 @@ mod tests;
 mod topping;
 mod wood;
 
+use std::ffi::OsString;
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 pub use crate::cli::arguments::bench::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
@@ -24,6 +25,7 @@ pub use crate::cli::arguments::bench::surface::SurfaceArguments;
 pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
 pub use crate::cli::arguments::books::beginning::NewArguments;
 pub use crate::cli::arguments::books::count::CountArguments;
+pub use crate::cli::arguments::books::form::FormArguments;
 pub use crate::cli::arguments::books::mend_dates::MendDatesArguments;
 pub use crate::cli::arguments::books::rules::RulesWord;
 pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
@@ -184,17 +186,39 @@ pub enum Command {
     /// Look at a cellar.
     #[command(flatten)]
     Look(Look),
+    /// An act that a form takes: its commands are made of the forms.
+    #[command(skip)]
+    Form(Box<FormArguments>),
+}
+
+impl Arguments {
+    /// All that can be said: the commands that are written here, and those that are made of forms.
+    #[must_use]
+    pub fn all() -> clap::Command {
+        Arguments::command().subcommands(books::form::commands())
+    }
+
+    /// Reads what is said.
+    pub fn read(words: impl IntoIterator<Item = OsString>) -> Result<Arguments, clap::Error> {
+        let said = Arguments::all().try_get_matches_from(words)?;
+        let form = said.subcommand().and_then(|(name, of_form)| FormArguments::of(name, of_form));
+        match form {
+            None => Arguments::from_arg_matches(&said),
+            Some(form) => Ok(Arguments {
+                cellar: said.get_one::<PathBuf>("cellar").cloned(),
+                command: Some(Command::Form(Box::new(form?))),
+            }),
+        }
+    }
 }
 
 #[cfg(test)]
 mod consistency {
-    use clap::CommandFactory;
-
     use super::*;
 
     #[test]
     fn the_command_line_is_sound() {
-        Arguments::command().debug_assert();
+        Arguments::all().debug_assert();
     }
 
     #[test]

@@ -31,7 +31,6 @@ use std::process::ExitCode;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use clap::Parser;
 use signal_hook::consts::SIGXFSZ;
 
 use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, RulesWord, Screen, Things, Work};
@@ -69,7 +68,7 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
 
 /// Does what the arguments ask for, and gives out what comes of it.
 fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying: &mut Saying<'_>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
+    let arguments = match Arguments::read(arguments) {
         Ok(arguments) => arguments,
         Err(told) if told.use_stderr() => {
             // It repeats what was typed, which may hold anything.
@@ -182,6 +181,7 @@ impl Counter<'_, '_> {
             Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Trial { step } => self.trial(&cellar()?, step),
             Command::Look(look) => self.looked_at(&cellar()?, look),
+            Command::Form(asked) => self.form(&cellar()?, asked),
             Command::Open { .. } | Command::Demo { .. } => Ok(()),
         }
     }

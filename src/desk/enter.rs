@@ -113,6 +113,17 @@ impl Desk {
         Ok(whats.into_iter().map(|what| (what, at)).collect())
     }
 
+    /// Tries an act and enters nothing: what would be asked about it, unless it would be refused.
+    pub fn rehearse_act(&mut self, act: &Act, now: Moment) -> Result<Vec<Question>, DeskError> {
+        let facts = self.facts_of(act, now)?;
+        let (lines, clock) = Desk::lines_of(act, &facts, now)?;
+        let tried = self.rehearse_told(&lines, Deciding { now: clock, surprises: Surprises::Asked })?;
+        match tried.refused.into_iter().next() {
+            Some((_, why)) => Err(why.into()),
+            None => Ok(tried.asked),
+        }
+    }
+
     /// Enters the facts of an act, each as of a moment that the program chose.
     pub(super) fn enter_dated(
         &mut self,
@@ -120,6 +131,12 @@ impl Desk {
         facts: &[(What, Moment)],
         (now, surprises): (Moment, Surprises),
     ) -> Result<Vec<FactId>, DeskError> {
+        let (lines, clock) = Desk::lines_of(act, facts, now)?;
+        self.enter_lines(&lines, Deciding { now: clock, surprises })
+    }
+
+    /// The facts of an act as lines, and the clock that they are decided by.
+    fn lines_of(act: &Act, facts: &[(What, Moment)], now: Moment) -> Result<(Vec<IncomingLine>, Moment), DeskError> {
         let mut incoming = Vec::with_capacity(facts.len());
         let mut clock = now;
         for ((what, at), number) in facts.iter().zip(1..) {
@@ -144,7 +161,7 @@ impl Desk {
                 },
             });
         }
-        self.enter_lines(&incoming, Deciding { now: clock, surprises })
+        Ok((incoming, clock))
     }
 
     /// Enters lines as one act.

@@ -7,6 +7,7 @@ use super::bench::trial::reveal::RevealPage;
 use super::bench::trial::{RatingPage, TrialPage};
 use super::books::counting::{Closing, CountPage};
 use super::books::discrepancies::{self, DiscrepancyPage};
+use super::books::form::FormPage;
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
 use super::books::trace::TracePage;
@@ -53,6 +54,7 @@ pub static HOUSE: House = House {
         Room::of::<Elsewhere>(),
         Room::of::<FileLine>(),
         Room::of::<FiningPage>(),
+        Room::of::<FormPage>(),
         Room::of::<Glasses>(),
         Room::of::<DiscrepancyPage>(),
         Room::of::<Ledger>(),

@@ -138,6 +138,23 @@ impl Counter<'_, '_> {
         Ok(desk)
     }
 
+    /// Tries what a command says, decided on the cellar as it stands, and says what would be asked about it.
+    pub fn rehearse(
+        &mut self,
+        cellar: &Path,
+        entering: &Entering,
+        whats: impl FnOnce(&State) -> Outcome<Vec<What>>,
+    ) -> Outcome {
+        let mut desk = self.desk(cellar, Access::ReadOnly)?;
+        let at = entering.at(self.now)?;
+        let decided = whats(&*state_on(&desk, at.unwrap_or(self.now))?);
+        let whats = decided.map_err(|complaint| as_of(complaint, at))?;
+        for question in entering.rehearse(&mut desk, whats, self.now)? {
+            self.saying.message(&question.to_string());
+        }
+        Ok(())
+    }
+
     /// Decides on what is read of the desk, enters what was decided on, and tells of it: by what was read, which is as it was before, and
     /// by the desk as it is then. Where it is only tried, it is told what that would be. What happened at another time than now is decided and
     /// told as of then.

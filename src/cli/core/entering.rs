@@ -58,8 +58,20 @@ impl Entering {
         let at = self.at(now)?;
         let on = at.unwrap_or(now);
         self.ask(&state_on(desk, on)?.questions(&whats, on))?;
-        let act = Act { note, at, despite: self.despite.clone(), ..Act::of(whats, who(self.by.as_deref())?) };
+        let act = self.act(whats, note, at)?;
         desk.enter(&act, now).map(drop).map_err(|error| not_done(error, desk))
+    }
+
+    /// The act that facts make, with who did it and the words beside it.
+    fn act(&self, whats: Vec<What>, note: Option<Text>, at: Option<Moment>) -> Outcome<Act> {
+        let note = note.or_else(|| self.note.clone());
+        Ok(Act { note, at, despite: self.despite.clone(), ..Act::of(whats, who(self.by.as_deref())?) })
+    }
+
+    /// Tries facts that would stand or fall together: what would be asked about them, where they would be taken.
+    pub(in crate::cli) fn rehearse(&self, desk: &mut Desk, whats: Vec<What>, now: Moment) -> Outcome<Vec<Question>> {
+        let act = self.act(whats, None, self.at(now)?)?;
+        desk.rehearse_act(&act, now).map_err(|error| not_done(error, desk))
     }
 
     /// Refuses what would surprise, unless it was said that it is so.

@@ -3,6 +3,7 @@
 
 pub mod counting;
 pub mod discrepancies;
+pub mod form;
 pub mod ledger;
 pub mod lineage;
 pub mod trace;

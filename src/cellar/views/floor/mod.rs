@@ -3,5 +3,6 @@
 pub mod lot_review;
 pub mod measuring;
 pub mod stretch;
+pub mod which;
 pub mod work_walk;
 pub mod written;

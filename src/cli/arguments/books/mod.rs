@@ -2,6 +2,7 @@
 
 pub(in crate::cli::arguments) mod beginning;
 pub(in crate::cli::arguments) mod count;
+pub(in crate::cli::arguments) mod form;
 pub(in crate::cli::arguments) mod ledger;
 pub(in crate::cli::arguments) mod mend_dates;
 pub(in crate::cli::arguments) mod rules;

@@ -17,6 +17,9 @@ pub struct Entering {
     /// Who enters it, or for whom it is entered [default: the variable `BARRELWALK_BY`, else `by` in your looks, else your user name]
     #[arg(long, value_name = "NAME")]
     pub by: Option<String>,
+    /// Words that are kept beside it
+    #[arg(long, value_name = "WORDS", value_parser = |text: &str| Text::new(text))]
+    pub note: Option<Text>,
     /// It is so, though it surprises
     #[arg(long)]
     pub sure: bool,

@@ -110,7 +110,7 @@ impl State {
     }
 
     /// The vessels that some words mean: a series of labels, a row, a rack, all that are empty.
-    fn vessels_meant(&self, which: &str) -> Result<Vec<VesselId>, LineError> {
+    pub(in crate::cellar) fn vessels_meant(&self, which: &str) -> Result<Vec<VesselId>, LineError> {
         let lower = which.to_lowercase();
         let is_free = |id: &VesselId| {
             let vessel = self.vessels.get(*id);

@@ -1,0 +1,197 @@
+//! What is written in a field: how it is read into the field of a fact, and how that is said.
+
+use serde_json::Value;
+
+use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::state::State;
+use crate::cellar::core::table::{Id, Labelled, Table};
+use crate::told::meant::{labels, meant};
+use crate::units::{
+    DateForm, Mass, Volume, VolumeUnit, exact_millilitres, parse_decimal, parse_millimetres, poured, weighed,
+};
+
+/// What is written in a field.
+#[derive(Clone, Copy)]
+pub enum Entry {
+    /// The label of a vessel.
+    Vessel,
+    /// Vessels, of which each has its own fact: labels, `0417-0420`, racks, rows, lots.
+    Vessels,
+    /// The label of a lot.
+    Lot,
+    /// The label of a room.
+    Room,
+    /// The label of an origin.
+    Origin,
+    /// A label of anything, or one that is new.
+    Label,
+    /// A place of a barrel or of a rack.
+    Place,
+    /// Words.
+    Text,
+    /// A volume in the unit that the person reads.
+    Volume,
+    /// A volume in millilitres, where no unit stands with it.
+    Millilitres,
+    /// A weight in grams, where no unit stands with it.
+    Mass,
+    /// A length in millimetres, where no unit stands with it.
+    Millimetres,
+    /// A number.
+    Number,
+    /// A whole number.
+    Count,
+    /// Yes or no.
+    YesNo,
+    /// A day.
+    Day,
+    /// One of several words, as the fact has them.
+    Choice(&'static [&'static str]),
+    /// Words between commas.
+    List,
+    /// What has a way of its own to be read and said.
+    Own(&'static Own),
+}
+
+/// How something of its own is read and said.
+#[derive(Debug)]
+pub struct Own {
+    /// Reads it.
+    pub read: fn(&str, &State) -> Result<Value, String>,
+    /// Says it.
+    pub say: fn(&Value) -> String,
+}
+
+impl std::fmt::Debug for Entry {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Entry")
+    }
+}
+
+impl Entry {
+    /// Reads what is written, which is not empty, as the field of a fact.
+    pub fn read(&self, text: &str, state: &State) -> Result<Value, String> {
+        match self {
+            Entry::Vessel | Entry::Vessels => known(text, "vessel", &state.vessels),
+            Entry::Lot => known(text, "lot", &state.lots),
+            Entry::Room => known(text, "room", &state.rooms),
+            Entry::Origin => known(text, "origin", &state.origins),
+            Entry::Label => Ok(Value::from(label(text)?.as_str())),
+            Entry::Place => Ok(Value::from(text)),
+            Entry::Text => Ok(Value::from(Text::new(text).map_err(sentence)?.as_str())),
+            Entry::Volume => volume(text, VolumeUnit::customary()),
+            Entry::Millilitres => volume(text, VolumeUnit::Millilitre),
+            Entry::Mass => Ok(Value::from(Mass::parse(text).map_err(sentence)?.as_ug())),
+            Entry::Millimetres => Ok(Value::from(parse_millimetres(text).map_err(sentence)?)),
+            Entry::Number => Ok(Value::from(parse_decimal(text).map_err(sentence)?)),
+            Entry::Count => count(text),
+            Entry::YesNo => yes_or_no(text),
+            Entry::Day => day(text),
+            Entry::Choice(words) => choice(text, words),
+            Entry::List => Ok(text.split(',').map(str::trim).filter(|word| !word.is_empty()).collect()),
+            Entry::Own(own) => (own.read)(text, state),
+        }
+    }
+
+    /// What a field of a fact says, as it may be written again; a figure may be rounded, so what nobody writes anew is kept as it is.
+    #[must_use]
+    pub fn say(&self, value: &Value) -> String {
+        let number = value.as_u64();
+        match (self, number) {
+            (Entry::Own(own), _) => (own.say)(value),
+            (_, _) if value.is_null() => String::new(),
+            (Entry::Volume, Some(microlitres)) => poured(Volume::from_ul(microlitres)),
+            (Entry::Millilitres, Some(microlitres)) => exact_millilitres(Volume::from_ul(microlitres)),
+            (Entry::Mass, Some(micrograms)) => weighed(Mass::from_ug(micrograms)),
+            (Entry::YesNo, _) => if value == &Value::Bool(true) { "yes" } else { "no" }.to_owned(),
+            (Entry::Choice(_), _) => plain(value).replace('_', " "),
+            (Entry::Millimetres, _) => format!("{} mm", plain(value)),
+            (Entry::List, _) => {
+                let words = value.as_array().map(|words| words.iter().map(plain).collect::<Vec<_>>());
+                words.unwrap_or_default().join(", ")
+            }
+            _ => plain(value),
+        }
+    }
+
+    /// The values that left and right go through, as they are written; none where it is written freely.
+    #[must_use]
+    pub const fn values(&self) -> &'static [&'static str] {
+        match self {
+            Entry::Choice(words) => words,
+            Entry::YesNo => &["no", "yes"],
+            _ => &[],
+        }
+    }
+
+    /// Whether it takes a unit as a word of its own behind its number: `5 L`, `30 g`.
+    #[must_use]
+    pub const fn takes_unit(&self) -> bool {
+        matches!(self, Entry::Volume | Entry::Millilitres | Entry::Mass | Entry::Millimetres)
+    }
+}
+
+/// A value as it stands in the fact, without quotes.
+pub(super) fn plain(value: &Value) -> String {
+    match value {
+        Value::String(text) => text.clone(),
+        Value::Null => String::new(),
+        other => other.to_string(),
+    }
+}
+
+fn sentence(error: impl ToString) -> String {
+    error.to_string()
+}
+
+fn label(text: &str) -> Result<Label, String> {
+    Label::new(text).map_err(sentence)
+}
+
+/// A label that something is called by.
+fn known<I: Id, T: Labelled + Clone>(text: &str, thing: &str, things: &Table<I, T>) -> Result<Value, String> {
+    let asked = label(text)?;
+    if things.find(asked.as_str()).is_some() {
+        return Ok(Value::from(asked.as_str()));
+    }
+    let hint = meant(asked.as_str(), labels(things)).unwrap_or_default();
+    Err(format!("No {thing} is called '{asked}'.{hint}"))
+}
+
+fn volume(text: &str, unit: VolumeUnit) -> Result<Value, String> {
+    Ok(Value::from(Volume::parse(text, unit).map_err(sentence)?.as_ul()))
+}
+
+fn count(text: &str) -> Result<Value, String> {
+    text.parse::<u32>().map(Value::from).map_err(|_| format!("'{text}' is no whole number. Write it like 24."))
+}
+
+fn yes_or_no(text: &str) -> Result<Value, String> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" => Ok(Value::Bool(true)),
+        "no" | "n" => Ok(Value::Bool(false)),
+        _ => Err(format!("'{text}' is neither yes nor no.")),
+    }
+}
+
+fn day(text: &str) -> Result<Value, String> {
+    let day = [DateForm::customary().date(), "%Y-%m-%d", "%-d %b %Y"];
+    let read = day.iter().find_map(|form| chrono::NaiveDate::parse_from_str(text, form).ok());
+    read.map(|day| Value::from(day.to_string())).ok_or_else(|| format!("'{text}' is no day. Write it like 2026-11-27."))
+}
+
+/// One of several words: it is enough to begin it, where only one begins so.
+fn choice(text: &str, words: &[&str]) -> Result<Value, String> {
+    let said = text.to_lowercase().replace([' ', '-'], "_");
+    let whole = words.iter().find(|word| **word == said);
+    let mut begun = words.iter().filter(|word| word.starts_with(&said));
+    let only = begun.next().filter(|_| begun.next().is_none());
+    match whole.or(only) {
+        Some(word) => Ok(Value::from(*word)),
+        None => Err(format!("'{text}' is none of them. Write one of {}.", one_of(words))),
+    }
+}
+
+fn one_of(words: &[&str]) -> String {
+    words.iter().map(|word| word.replace('_', " ")).collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,182 @@
+//! A form with what is written in it, and the facts that it comes to.
+
+use serde_json::{Map, Value};
+
+use super::entry::Entry;
+use super::form::{Field, Form, Need};
+use super::sentence::said_of;
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::cellar::views::floor::which::vessels_said;
+
+/// A form with what is written in it.
+#[derive(Clone, Debug)]
+pub struct Filled {
+    form: &'static Form,
+    /// A text a field.
+    texts: Vec<String>,
+    /// Which texts are only offered.
+    offered: Vec<bool>,
+    /// The fact that it corrects, field by field, and what was written of each: what nobody writes anew stays as it is.
+    was: Option<(Map<String, Value>, Vec<String>)>,
+}
+
+/// Why a form cannot be taken, and at which field that is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mistake {
+    /// The field by its place; none where it is of the whole.
+    pub field: Option<usize>,
+    /// A sentence.
+    pub why: String,
+    /// Whether something is only not written yet.
+    pub is_missing: bool,
+}
+
+impl PartialEq for Filled {
+    fn eq(&self, other: &Filled) -> bool {
+        self.form.kind == other.form.kind && self.texts == other.texts && self.was == other.was
+    }
+}
+
+impl Filled {
+    /// A form in which the usual values stand.
+    #[must_use]
+    pub fn new(form: &'static Form) -> Filled {
+        let usual = |field: &Field| match field.need {
+            Need::Usual(usual) => usual.to_owned(),
+            _ => String::new(),
+        };
+        let texts: Vec<String> = form.fields.iter().map(usual).collect();
+        let offered = texts.iter().map(|text| !text.is_empty()).collect();
+        Filled { form, texts, offered, was: None }
+    }
+
+    /// The form of a fact, with what it says; none where its fields cannot be read.
+    #[must_use]
+    pub fn of(form: &'static Form, what: &What) -> Option<Filled> {
+        let body = what.body().ok()?;
+        let text = |field: &Field| body.get(field.key).map_or_else(String::new, |value| said_of(field, value));
+        let texts: Vec<String> = form.fields.iter().map(text).collect();
+        Some(Filled { form, offered: vec![false; texts.len()], texts: texts.clone(), was: Some((body, texts)) })
+    }
+
+    /// The form.
+    #[must_use]
+    pub const fn form(&self) -> &'static Form {
+        self.form
+    }
+
+    /// What is written in a field.
+    #[must_use]
+    pub fn text(&self, field: usize) -> &str {
+        self.texts.get(field).map_or("", String::as_str)
+    }
+
+    /// The same, to be written on.
+    pub fn text_mut(&mut self, field: usize) -> Option<&mut String> {
+        self.texts.get_mut(field)
+    }
+
+    /// Whether what stands in a field is only offered.
+    #[must_use]
+    pub fn is_offered(&self, field: usize) -> bool {
+        self.offered.get(field).copied().unwrap_or(false)
+    }
+
+    /// Something was written in a field: what stands there is no offer.
+    pub fn rewritten(&mut self, field: usize) {
+        if let Some(offered) = self.offered.get_mut(field) {
+            *offered = false;
+        }
+    }
+
+    /// Offers a text in a field in which nothing is written.
+    pub fn offer(&mut self, field: usize, text: &str) {
+        if let Some((stands, offered)) = self.texts.get_mut(field).zip(self.offered.get_mut(field))
+            && (stands.is_empty() || *offered)
+        {
+            text.clone_into(stands);
+            *offered = !text.is_empty();
+        }
+    }
+
+    /// Writes a field.
+    pub fn write(&mut self, field: usize, text: &str) {
+        if let Some(stands) = self.texts.get_mut(field) {
+            text.clone_into(stands);
+        }
+        self.rewritten(field);
+    }
+
+    /// Goes to the next value of a field that has several, or to the one before.
+    pub fn turn(&mut self, field: usize, by: isize) {
+        let Some(values) = self.form.fields.get(field).map(|field| field.entry.values()) else { return };
+        let stands = self.text(field).replace(' ', "_");
+        let at = values.iter().position(|value| *value == stands).and_then(|at| isize::try_from(at).ok());
+        let count = isize::try_from(values.len()).unwrap_or(1).max(1);
+        let next = at.map_or(if by > 0 { 0 } else { count - 1 }, |at| (at + by).rem_euclid(count));
+        if let Some(value) = usize::try_from(next).ok().and_then(|next| values.get(next)) {
+            self.write(field, &value.replace('_', " "));
+        }
+    }
+
+    /// What is wrong with a field by itself, if anything is.
+    #[must_use]
+    pub fn check(&self, at: usize, state: &State) -> Option<Mistake> {
+        let field = self.form.fields.get(at)?;
+        let text = self.text(at).trim();
+        if text.is_empty() || matches!(field.entry, Entry::Vessels) {
+            return None;
+        }
+        field.entry.read(text, state).err().map(|why| Mistake::at(at, why))
+    }
+
+    /// The facts that it comes to: one, or one a vessel where several are named.
+    pub fn whats(&self, state: &State) -> Result<Vec<What>, Mistake> {
+        let mut body = self.was.as_ref().map_or_else(Map::new, |(body, _)| body.clone());
+        let mut vessels: Option<(&'static str, Vec<Label>)> = None;
+        for (at, field) in self.form.filled_in() {
+            let text = self.text(at).trim();
+            if self.was.as_ref().is_some_and(|(_, texts)| texts.get(at).is_some_and(|was| was == text)) {
+                continue;
+            }
+            if text.is_empty() {
+                if matches!(field.need, Need::Must | Need::Usual(_)) {
+                    return Err(Mistake::missing(at, field));
+                }
+                body.remove(field.key);
+            } else if matches!(field.entry, Entry::Vessels) && self.was.is_none() {
+                let named = vessels_said(state, text).map_err(|why| Mistake::at(at, why))?;
+                vessels = Some((field.key, named));
+            } else {
+                let value = field.entry.read(text, state).map_err(|why| Mistake::at(at, why))?;
+                body.insert(field.key.to_owned(), value);
+            }
+        }
+        let Some((key, vessels)) = vessels else { return Ok(vec![self.what(&body)?]) };
+        let each = vessels.iter().map(|vessel| {
+            body.insert(key.to_owned(), Value::from(vessel.as_str()));
+            self.what(&body)
+        });
+        each.collect()
+    }
+
+    /// The fact of some fields.
+    fn what(&self, body: &Map<String, Value>) -> Result<What, Mistake> {
+        let of_whole = |why: String| Mistake { field: None, why, is_missing: false };
+        let text = serde_json::to_vec(body).map_err(|error| of_whole(error.to_string()))?;
+        What::from_body(self.form.kind, &text).map_err(|error| of_whole(error.to_string()))
+    }
+}
+
+impl Mistake {
+    fn at(field: usize, why: String) -> Mistake {
+        Mistake { field: Some(field), why, is_missing: false }
+    }
+
+    fn missing(at: usize, field: &Field) -> Mistake {
+        let hint = if field.hint.is_empty() { String::new() } else { format!(": {}", field.hint) };
+        Mistake { field: Some(at), why: format!("Write the {}{hint}.", field.name), is_missing: true }
+    }
+}

@@ -1,0 +1,65 @@
+//! What a fact says, in a sentence that its form lays out.
+
+use serde_json::{Map, Value};
+
+use super::entry::plain;
+use super::form::{Field, Form};
+use crate::cellar::core::fact::What;
+
+/// What a field says.
+pub(super) fn said_of(field: &Field, value: &Value) -> String {
+    field.entry.say(value)
+}
+
+/// What a fact says by its form.
+pub(super) fn of(form: &Form, what: &What) -> String {
+    let body = what.body().unwrap_or_default();
+    let mut sentence = String::new();
+    let mut rest = form.says;
+    while let Some(begin) = rest.find('[') {
+        let (before, from) = rest.split_at(begin);
+        let Some(end) = from.find(']') else { break };
+        sentence.extend(filled(form, &body, before, true));
+        sentence.extend(filled(form, &body, &from[1..end], false));
+        rest = &from[end + 1..];
+    }
+    sentence.extend(filled(form, &body, rest, true));
+    sentence
+}
+
+/// A part of the sentence with what its fields say. Where one says nothing it is left out, unless the part is always said.
+fn filled(form: &Form, body: &Map<String, Value>, part: &str, always: bool) -> Option<String> {
+    let mut text = String::new();
+    let mut rest = part;
+    while let Some((before, (key, after))) =
+        rest.split_once('{').and_then(|(before, from)| Some((before, from.split_once('}')?)))
+    {
+        text.push_str(before);
+        // `{full=no: in part}` is said only where the field has that value.
+        let (name, wanted, words) = condition(key);
+        let value = body.get(name).filter(|value| !value.is_null());
+        let field = form.fields.iter().find(|field| field.key == name);
+        let said = value.map(|value| field.map_or_else(|| plain(value), |field| said_of(field, value)));
+        match (said, wanted) {
+            (Some(said), Some(wanted)) if said == wanted => text.push_str(words),
+            (_, Some(_)) => return None,
+            (Some(said), None) if !said.is_empty() => text.push_str(&said),
+            (_, None) if always => {}
+            (_, None) => return None,
+        }
+        rest = after;
+    }
+    text.push_str(rest);
+    Some(text)
+}
+
+/// A field, the value that it must have to be said, and the words that are said then.
+fn condition(key: &str) -> (&str, Option<&str>, &str) {
+    match key.split_once('=') {
+        Some((name, rest)) => {
+            let (wanted, words) = rest.split_once(':').unwrap_or((rest, ""));
+            (name, Some(wanted), words)
+        }
+        None => (key, None, ""),
+    }
+}

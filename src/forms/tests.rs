@@ -1,0 +1,6 @@
+//! The forms of the chapter tests.
+
+use super::form::Form;
+
+/// The forms of this chapter.
+pub(super) const FORMS: &[&Form] = &[];

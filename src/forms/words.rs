@@ -1,0 +1,67 @@
+//! A form that is filled by the words of a command: what must be said in its order, the rest by name.
+
+use super::entry::Own;
+use super::filled::{Filled, Mistake};
+use super::form::{Form, Need};
+use serde_json::Value;
+
+/// What is said where barrels are lifted.
+pub(super) const STACKS: &str = "Stacked barrels kill when they fall: never lift a rack from under others, keep people out from under the load, and follow local \
+     codes and licensed practice.";
+
+/// A place, or none.
+pub(super) static PLACE: Own = Own {
+    read: |text, _| Ok(if text == "none" { Value::Null } else { Value::from(text) }),
+    say: |value| value.as_str().unwrap_or("no place").to_owned(),
+};
+
+/// Fills a form with words in the order of its fields. The last takes all words that are left; a number takes the unit behind it.
+pub fn by_words(form: &'static Form, words: &[String]) -> Result<Filled, Mistake> {
+    let mut filled = Filled::new(form);
+    let fields: Vec<usize> = form.filled_in().filter(|(_, field)| field.is_positional()).map(|(at, _)| at).collect();
+    let mut rest = words;
+    for (nth, &at) in fields.iter().enumerate() {
+        let field = &form.fields[at];
+        let Some(first) = rest.first() else { break };
+        let is_last = nth + 1 == fields.len();
+        let takes = if is_last {
+            rest.len()
+        } else if field.entry.takes_unit() && rest.len() > 1 && is_bare_number(first) && is_unit(&rest[1]) {
+            2
+        } else {
+            1
+        };
+        filled.write(at, &rest[..takes].join(" "));
+        rest = &rest[takes..];
+    }
+    match rest.first() {
+        Some(word) => Err(Mistake {
+            field: None,
+            why: format!("'{word}' has no place there. {}.", usage(form)),
+            is_missing: false,
+        }),
+        None => Ok(filled),
+    }
+}
+
+/// How the command of a form is written: `lose VESSEL LITRES [--cause CAUSE]`.
+#[must_use]
+pub fn usage(form: &Form) -> String {
+    let mut words = vec![form.command().unwrap_or(form.kind).to_owned()];
+    for (_, field) in form.filled_in() {
+        words.push(match field.need {
+            Need::Must => field.placeholder(),
+            _ => format!("[--{} {}]", field.option(), field.placeholder()),
+        });
+    }
+    words.join(" ")
+}
+
+fn is_bare_number(word: &str) -> bool {
+    !word.is_empty() && word.chars().all(|sign| sign.is_ascii_digit() || matches!(sign, '.' | ',' | '-'))
+}
+
+fn is_unit(word: &str) -> bool {
+    ["ml", "l", "litre", "litres", "hl", "gal", "gallon", "gallons", "ug", "µg", "mg", "g", "kg", "mm", "cm", "in"]
+        .contains(&word.to_lowercase().as_str())
+}

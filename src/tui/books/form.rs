@@ -1,0 +1,346 @@
+//! A form on the screen: the fields of an act, one a line. What it comes to stands below while it is written, or what is wrong with it; enter enters
+//! it as one act as soon as nothing is missing.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+
+use crate::cellar::core::fact::What;
+use crate::cellar::core::state::State;
+use crate::forms::{self, Entry, Filled, Form, Mistake, Need};
+use crate::told::meant::with_hint;
+use crate::tui::core::asking;
+use crate::tui::core::choice::choice_line;
+use crate::tui::core::draw::write_lines;
+use crate::tui::core::line::Manner;
+use crate::tui::core::model::{Model, Tone};
+use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
+use crate::tui::core::sense::Sense;
+use crate::tui::core::sheet::Sheet;
+use crate::tui::core::text::{fit, left};
+use crate::tui::core::theme::Meaning;
+use crate::tui::core::then::Then;
+use crate::tui::core::update::Wishes;
+use crate::tui::floor::despite;
+use crate::units::counted;
+
+/// The columns of a field's name, and of what is written in it before its hint.
+const NAME: usize = 16;
+const WRITTEN: usize = 24;
+/// No field is longer.
+const LONGEST: usize = 400;
+
+/// A form that is filled in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FormPage {
+    filled: Filled,
+    /// Which of its fields is chosen, by its place among those that are filled in.
+    chosen: usize,
+    /// From which line on it is shown.
+    line: usize,
+}
+
+/// The way to the page of a form.
+macro_rules! way {
+    ($form:path) => {
+        Way {
+            sense: None,
+            title: $form.title,
+            help: $form.help,
+            also: $form.also,
+            why_not: Model::why_read_only,
+            open: |model| open(model, &$form),
+        }
+    };
+}
+
+/// A line a form that has a page, in the order of the year.
+const WAYS: &[Way] = &[
+    way!(forms::STAGE_SET),
+    way!(forms::VESSEL_PLACED),
+    way!(forms::RACK_MOVED),
+    way!(forms::VESSEL_RETIRED),
+    way!(forms::LOST),
+];
+
+/// Opens a form, with what is looked at in it.
+pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
+    let mut filled = Filled::new(form);
+    offer_at_hand(model, &mut filled);
+    if let Some(Last(last)) = model.kept.get::<Last>()
+        && let Some(before) = last.iter().find(|it| it.form().kind == form.kind)
+    {
+        let again = form.filled_in().filter(|(_, field)| matches!(field.need, Need::Again | Need::Usual(_)));
+        again.for_each(|(at, _)| filled.offer(at, before.text(at)));
+    }
+    let page = FormPage { filled, chosen: 0, line: 0 };
+    let first = page.fields().position(|at| page.filled.text(at).is_empty()).unwrap_or(0);
+    model.open(FormPage { chosen: first, ..page });
+    Vec::new()
+}
+
+/// Offers the vessel under the cursor, its lot or its room where the form asks for one.
+fn offer_at_hand(model: &Model, filled: &mut Filled) {
+    let vessel = model.chosen_vessel();
+    let form = filled.form();
+    for (at, field) in form.filled_in() {
+        let text = match field.entry {
+            Entry::Vessel | Entry::Vessels => vessel.map(|vessel| vessel.label.to_string()),
+            Entry::Lot => vessel.and_then(|vessel| vessel.lot).map(|lot| model.state.lots.get(lot).label.to_string()),
+            Entry::Room => model.cursor.map(|cursor| model.state.rooms.get(cursor.room).label.to_string()),
+            _ => None,
+        };
+        // Only the first of a kind is what is looked at; another is where it goes.
+        let is_first =
+            form.filled_in().find(|(_, it)| same_entry(it.entry, field.entry)).map(|(first, _)| first) == Some(at);
+        if let Some(text) = text.filter(|_| is_first) {
+            filled.offer(at, &text);
+        }
+    }
+}
+
+fn same_entry(one: Entry, other: Entry) -> bool {
+    std::mem::discriminant(&one) == std::mem::discriminant(&other)
+}
+
+/// What was entered last by each form.
+#[derive(Debug, Default)]
+struct Last(Vec<Filled>);
+
+/// The act of a form is on disk.
+#[derive(Debug)]
+struct Taken(Filled);
+
+impl FormPage {
+    /// The places of the fields that are filled in.
+    fn fields(&self) -> impl Iterator<Item = usize> + use<> {
+        self.filled.form().filled_in().map(|(at, _)| at)
+    }
+
+    /// The field that is chosen, by its place in the form.
+    fn field(&self) -> Option<usize> {
+        self.fields().nth(self.chosen)
+    }
+
+    fn go_to(&mut self, field: Option<usize>) {
+        if let Some(at) = field.and_then(|field| self.fields().position(|it| it == field)) {
+            self.chosen = at;
+        }
+    }
+
+    fn step(&mut self, by: isize) -> Turn {
+        let last = self.fields().count().saturating_sub(1);
+        self.chosen = self.chosen.saturating_add_signed(by).min(last);
+        self.line = 0;
+        Turn::stay()
+    }
+
+    fn turn(&mut self, by: isize) -> Turn {
+        if let Some(field) = self.field() {
+            self.filled.turn(field, by);
+        }
+        Turn::stay()
+    }
+
+    fn why_no_value(&self, _model: &Model) -> Option<String> {
+        let has = self.field().is_some_and(|at| !self.filled.form().fields[at].entry.values().is_empty());
+        (!has)
+            .then(|| "This line is written: left and right go through the words of a line that has several.".to_owned())
+    }
+
+    /// The facts that it comes to, as the cellar would take them but for a hold, which a reason passes.
+    fn ready(&self, state: &State) -> Result<Vec<What>, Mistake> {
+        let whats = self.filled.whats(state)?;
+        for what in &whats {
+            let refused = |refusal| Mistake { field: None, why: with_hint(&refusal, state), is_missing: false };
+            what.deed().permitted(state, true).map_err(refused)?;
+        }
+        Ok(whats)
+    }
+
+    /// Enters it, or goes to the first field that is missing or wrong.
+    fn take(&mut self, model: &mut Model) -> Wishes {
+        if let Some(why) = model.why_read_only() {
+            return model.refuse(why);
+        }
+        match self.ready(&model.state) {
+            Ok(whats) if !asking::may_enter(model, &whats) => Vec::new(),
+            Ok(whats) => {
+                let say = format!("{}.", told(&whats));
+                let act = model.act(whats);
+                despite::enter(model, act, say, Then::of(Taken(self.filled.clone())))
+            }
+            Err(mistake) => {
+                let was = self.field();
+                self.go_to(mistake.field);
+                // What is only not written yet is gone to first and said where it is come back to.
+                if mistake.is_missing && self.field() != was { Vec::new() } else { model.refuse(mistake.why) }
+            }
+        }
+    }
+}
+
+/// What facts say, the first of several alike with how many there are.
+fn told(whats: &[What]) -> String {
+    match whats {
+        [] => String::new(),
+        [one] => forms::said(one),
+        [first, ..] => format!("{} ({} in all)", forms::said(first), counted(whats.len(), "vessel")),
+    }
+}
+
+impl Table for FormPage {
+    const ABOUT: About = About {
+        name: "A form",
+        purpose: "The fields of an act, one a line. What is offered stands there already, marked: what is typed takes its place. Left and right go \
+                  through the words of a line that has several; up, down and tab go from line to line.\n\
+                  Below stands what it comes to, or what is wrong with it. enter enters it as soon as nothing is missing, else it goes to what is. It is \
+                  one act, and one undo takes it back.",
+        opens: Opens::ByWays(WAYS),
+    };
+    #[rustfmt::skip] // a table reads as a table
+    const ROWS: &'static [Row<FormPage>] = &[
+        Row::new(Sense::OtherSide, "The next field", "Goes to the next field.", |page: &mut FormPage, _| page.step(1)).word(|_, _| Some("next".to_owned())),
+        Row::new(Sense::After, "The next value", "Goes to the next word of a line that has several.", |page: &mut FormPage, _| page.turn(1)).word(|_, _| Some("change".to_owned())).unless(FormPage::why_no_value),
+        Row::new(Sense::Before, "The value before", "Goes to the word before.", |page: &mut FormPage, _| page.turn(-1)).unless(FormPage::why_no_value),
+    ];
+}
+
+impl Page for FormPage {
+    fn title(&self, _model: &Model) -> String {
+        self.filled.form().title.to_owned()
+    }
+
+    fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
+        let sheet = Sheet { model, width };
+        let mut lines = sheet.words(self.filled.form().help, Meaning::Muted);
+        lines.push(Line::default());
+        lines.extend(self.fields().enumerate().map(|(nth, at)| self.field_line(sheet, nth, at)));
+        lines.push(Line::default());
+        lines.extend(self.comes_to(sheet));
+        if let Some(caution) = self.filled.form().caution {
+            lines.push(Line::default());
+            lines.extend(sheet.words(caution, Meaning::Warning));
+        }
+        lines
+    }
+
+    /// The field that is written must be seen.
+    fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
+        let (width, height) = (usize::from(area.width), usize::from(area.height));
+        let lines = self.lines(model, width, height);
+        let above = Sheet { model, width }.words(self.filled.form().help, Meaning::Muted).len() + 1;
+        let written_at = above + self.chosen;
+        let last = lines.len().saturating_sub(height);
+        let from = self.line.max((written_at + 2).saturating_sub(height)).min(last);
+        write_lines(frame, area, lines.into_iter().skip(from).collect());
+    }
+
+    fn line_shown(&self) -> Option<usize> {
+        Some(self.line)
+    }
+
+    fn go(&mut self, model: &mut Model, go: Go, last: usize) -> Turn {
+        match go {
+            Go::PageUp | Go::PageDown => {
+                self.line = go.line(self.line, last, model.half_screen());
+                Turn::stay()
+            }
+            Go::Up | Go::Down | Go::Start | Go::End => self.step(go.by(1)),
+        }
+    }
+
+    fn rewritten(&mut self, _model: &mut Model) {
+        if let Some(field) = self.field() {
+            self.line = 0;
+            self.filled.rewritten(field);
+        }
+    }
+
+    fn written(&self) -> Option<&str> {
+        self.field().map(|field| self.filled.text(field))
+    }
+
+    fn written_mut(&mut self) -> Option<&mut String> {
+        let field = self.field()?;
+        self.filled.text_mut(field)
+    }
+
+    fn manner(&self) -> Manner {
+        Manner::over_list(LONGEST)
+    }
+
+    fn is_proposed(&self) -> bool {
+        self.field().is_some_and(|field| self.filled.is_offered(field))
+    }
+
+    fn enter_word(&self, model: &Model) -> Option<String> {
+        Some(if self.filled.whats(&model.state).is_ok() { "enter it" } else { "next" }.to_owned())
+    }
+
+    fn enter(&mut self, model: &mut Model) -> Option<Turn> {
+        if let Some(field) = self.field()
+            && let Some(mistake) = self.filled.check(field, &model.state)
+        {
+            model.say(mistake.why, Tone::Refused);
+            return Some(Turn::stay());
+        }
+        Some(self.take(model).into())
+    }
+
+    fn esc_word(&self, _model: &Model) -> Option<String> {
+        Some("back".to_owned())
+    }
+
+    fn esc(&mut self, _model: &mut Model) -> Turn {
+        Turn::back()
+    }
+
+    fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        let Some(Taken(filled)) = then.word() else { return Turn::stay() };
+        let Last(mut last) = model.kept.take().unwrap_or_default();
+        last.retain(|it| it.form().kind != filled.form().kind);
+        last.push(filled.clone());
+        model.kept.put(Last(last));
+        Turn::back()
+    }
+
+    fn follow(&mut self, _model: &mut Model, _before: &Before<'_>) -> Followed {
+        Followed::There
+    }
+}
+
+impl FormPage {
+    /// A field: its name, what is written, and what is to be written where it is chosen.
+    fn field_line(&self, sheet: Sheet<'_>, nth: usize, at: usize) -> Line<'static> {
+        let (model, marks, chosen) = (sheet.model, sheet.marks(), self.chosen == nth);
+        let field = &self.filled.form().fields[at];
+        let text = self.filled.text(at);
+        let room = sheet.width.saturating_sub(NAME + 3);
+        let written = match (chosen, text.chars().count() < WRITTEN) {
+            (true, true) => format!("{} {}", left(&model.written(text, WRITTEN), WRITTEN, marks), field.hint),
+            (true, false) => model.written(text, room.saturating_sub(1)),
+            (false, _) => text.to_owned(),
+        };
+        choice_line(
+            model,
+            chosen,
+            &format!("{} {}", left(field.name, NAME, marks), fit(&written, room, marks)),
+            sheet.width,
+        )
+    }
+
+    /// What it comes to, with what would be asked; else the first thing that is wrong with it or missing.
+    fn comes_to(&self, sheet: Sheet<'_>) -> Vec<Line<'static>> {
+        let state = &sheet.model.state;
+        match self.ready(state) {
+            Ok(whats) => {
+                let mut lines = sheet.words(&format!("{} {}.", sheet.marks().yes, told(&whats)), Meaning::Fine);
+                let questions = state.questions(&whats, sheet.model.now);
+                lines.extend(questions.iter().flat_map(|question| sheet.words(&question.to_string(), Meaning::Due)));
+                lines
+            }
+            Err(mistake) => sheet.words(&mistake.why, if mistake.is_missing { Meaning::Muted } else { Meaning::Error }),
+        }
+    }
+}
