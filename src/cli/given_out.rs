@@ -1,6 +1,7 @@
 //! What the commands give out of a small cellar, in every form.
 
 use std::collections::BTreeSet;
+use std::ffi::OsString;
 use std::io::{self, Write};
 
 use serde_json::Value;
@@ -13,7 +14,7 @@ use crate::cli::books::ledger::Ledger;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::table::outgoing::Manner;
 use crate::cli::table::page::Page;
-use crate::cli::{Parser, Saying, Surroundings, end, plan, reading};
+use crate::cli::{Saying, Surroundings, end, plan, reading};
 
 /// What a command writes.
 fn given(format: Format, width: Option<usize>, command: impl FnOnce(&mut Page<'_>) -> Outcome) -> String {
@@ -306,7 +307,7 @@ fn exit_codes() {
         [&["list"][..], &["list", "barrels"], &["show", "vessel"], &["--bad"], &["list", "lots", "--on", "now"]]
     {
         let words = ["barrelwalk"].iter().chain(wrong);
-        assert_eq!(Arguments::try_parse_from(words).unwrap_err().exit_code(), 2, "{wrong:?}");
+        assert_eq!(Arguments::read(words.map(OsString::from)).unwrap_err().exit_code(), 2, "{wrong:?}");
     }
 }
 

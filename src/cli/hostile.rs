@@ -159,7 +159,7 @@ fn no_command_gives_out_what_could_disturb_a_terminal() {
     let names = ["0411", "M24 Terrace", "long", "24 Nov"].map(|name| name[..1].to_owned() + UNSEEN + &name[1..]);
     let arguments = names.iter().map(String::as_str).chain([WORST, "12", "2026-11-25"]);
     let mut commands = Vec::new();
-    let mut root = Arguments::command();
+    let mut root = Arguments::all();
     root.build();
     leaves(&root, &[], &mut commands);
     assert!(commands.len() > 60);

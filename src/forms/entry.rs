@@ -140,6 +140,8 @@ pub(super) fn plain(value: &Value) -> String {
     }
 }
 
+/// What an error says.
+#[allow(clippy::needless_pass_by_value)] // as `map_err` hands it over
 fn sentence(error: impl ToString) -> String {
     error.to_string()
 }

@@ -180,3 +180,66 @@ impl Mistake {
         Mistake { field: Some(at), why: format!("Write the {}{hint}.", field.name), is_missing: true }
     }
 }
+
+#[cfg(test)]
+mod written {
+    use super::*;
+    use crate::cellar::jobs::books::loss::{LossCause, Lost};
+    use crate::forms::{LOST, forms};
+    use crate::units::Volume;
+
+    fn lost(litres: u64) -> What {
+        let vessel = Label::new("0417").unwrap();
+        What::Lost(Lost { vessel, volume: Volume::from_ul(litres), cause: LossCause::Leak })
+    }
+
+    #[test]
+    fn what_nobody_writes_anew_stays_to_the_microlitre() {
+        let was = lost(2_512_345);
+        let mut filled = Filled::of(&LOST, &was).unwrap();
+        assert_eq!((filled.text(1), filled.text(2)), ("2.51 L", "leak"));
+        assert_eq!(filled.whats(&State::default()).unwrap(), std::slice::from_ref(&was));
+        filled.write(2, "spill");
+        let What::Lost(corrected) = &filled.whats(&State::default()).unwrap()[0] else { panic!() };
+        assert_eq!((corrected.volume.as_ul(), corrected.cause), (2_512_345, LossCause::Spill));
+        filled.write(1, "3");
+        let What::Lost(corrected) = &filled.whats(&State::default()).unwrap()[0] else { panic!() };
+        assert_eq!(corrected.volume, Volume::from_litres(3));
+    }
+
+    #[test]
+    fn what_is_missing_is_named_and_is_no_error() {
+        let filled = Filled::new(&LOST);
+        let mistake = filled.whats(&State::default()).unwrap_err();
+        assert_eq!((mistake.field, mistake.is_missing), (Some(0), true));
+        assert_eq!(filled.text(2), "spill");
+        assert!(filled.is_offered(2));
+    }
+
+    #[test]
+    fn a_word_is_begun_and_turned_to() {
+        let mut filled = Filled::new(&LOST);
+        filled.turn(2, 1);
+        assert_eq!(filled.text(2), "lees");
+        filled.turn(2, -1);
+        filled.turn(2, -1);
+        assert_eq!(filled.text(2), "other");
+        filled.write(2, "sp");
+        assert_eq!(filled.check(2, &State::default()), None);
+        filled.write(2, "theft");
+        assert!(filled.check(2, &State::default()).unwrap().why.starts_with("'theft' is none of them."));
+    }
+
+    #[test]
+    fn every_form_says_only_fields_that_it_has() {
+        for form in forms() {
+            for part in form.says.split('{').skip(1) {
+                let key = part.split(['}', '=']).next().unwrap();
+                assert!(form.fields.iter().any(|field| field.key == key), "{}: {key}", form.kind);
+            }
+            let kinds = forms().filter(|it| it.kind == form.kind).count();
+            assert_eq!(kinds, 1, "{}", form.kind);
+            assert!(crate::cellar::core::fact::KINDS.contains(&form.kind), "{}", form.kind);
+        }
+    }
+}

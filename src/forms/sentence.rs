@@ -42,10 +42,9 @@ fn filled(form: &Form, body: &Map<String, Value>, part: &str, always: bool) -> O
         let said = value.map(|value| field.map_or_else(|| plain(value), |field| said_of(field, value)));
         match (said, wanted) {
             (Some(said), Some(wanted)) if said == wanted => text.push_str(words),
-            (_, Some(_)) => return None,
             (Some(said), None) if !said.is_empty() => text.push_str(&said),
             (_, None) if always => {}
-            (_, None) => return None,
+            _ => return None,
         }
         rest = after;
     }
