@@ -1,6 +1,8 @@
 //! Entering: what a person does at the screen becomes facts, dated now. An act that takes earlier facts back and puts others
 //! in their place is dated as the first of those was.
 
+use std::collections::BTreeMap;
+
 use super::Desk;
 use super::admit::{Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
@@ -79,8 +81,18 @@ impl Desk {
         let mut facts = Desk::taken_back(&replaced, REPLACED, today)?;
         // What is bottled over open items is waived by the same act.
         let waivers = act.despite.as_ref().map_or_else(Vec::new, |why| self.state().waivers(&act.whats, why));
-        facts.extend(waivers.into_iter().chain(act.whats.iter().cloned()).map(|what| (what, at)));
+        let declared = if at.instant() < today.instant() { self.declared_before(act, at)? } else { Vec::new() };
+        let before = declared.into_iter().chain(waivers);
+        facts.extend(before.chain(act.whats.iter().cloned()).map(|what| (what, at)));
         Ok(facts)
+    }
+
+    /// What this house says by now of things that an act of before finds tested: what an old test found is no less known.
+    fn declared_before(&self, act: &Act, at: Moment) -> Result<Vec<What>, DeskError> {
+        let tests = act.whats.iter().filter_map(|what| if let What::Tested(test) = what { Some(test) } else { None });
+        let tested = tests.filter_map(|test| test.values.as_ref()).flat_map(BTreeMap::keys);
+        let declared = self.declared_later(tested.map(|analyte| (analyte, at.instant())).collect())?;
+        Ok(declared.into_iter().map(What::AnalyteDeclared).collect())
     }
 
     /// A fact that stands. One that is taken back already was replaced by somebody else meanwhile.

@@ -12,6 +12,7 @@ use super::error::DeskError;
 use crate::cellar::core::fact::{FactError, IncomingFact, What, body_text};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::{Moment, MomentError, WallTime};
+use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::log::{RawFact, ScanStart};
 
 /// A fact of a spreadsheet.
@@ -166,24 +167,30 @@ impl Desk {
                 }
             }
         }
-        if first.is_empty() {
-            return Ok(facts);
+        let later = self.declared_later(first.iter().map(|(analyte, (instant, _))| (*analyte, *instant)).collect())?;
+        let said = |declared: AnalyteDeclared| {
+            let (_, fact) = first.get(&declared.analyte)?;
+            Some(Imported { line: fact.line, at: fact.at, by: None, what: What::AnalyteDeclared(declared) })
+        };
+        let declared: Vec<Imported> = later.into_iter().filter_map(said).collect();
+        Ok(declared.into_iter().chain(facts).collect())
+    }
+
+    /// What this house says of things that it had tested before it said so, of which it is told when they were tested first.
+    pub(super) fn declared_later(&self, mut tested: BTreeMap<&Label, i64>) -> Result<Vec<AnalyteDeclared>, DeskError> {
+        if tested.is_empty() {
+            return Ok(Vec::new());
         }
         self.log.scan(&ScanStart::Beginning, &mut |raw| {
             if raw.kind == "analyte_declared"
                 && !self.retractions.contains(&raw.id())
                 && let Ok(What::AnalyteDeclared(declared)) = What::of_version(raw.kind, raw.version, raw.body)
             {
-                first.retain(|analyte, (instant, _)| **analyte != declared.analyte || *instant < raw.at.instant());
+                tested.retain(|analyte, instant| **analyte != declared.analyte || *instant < raw.at.instant());
             }
             ControlFlow::Continue(())
         })?;
-        let said = |(analyte, (_, fact)): (&&Label, &(i64, &Imported))| {
-            let declared = self.state().house_analyte(analyte)?.clone();
-            Some(Imported { line: fact.line, at: fact.at, by: None, what: What::AnalyteDeclared(declared) })
-        };
-        let declared: Vec<Imported> = first.iter().filter_map(said).collect();
-        Ok(declared.into_iter().chain(facts).collect())
+        Ok(tested.keys().filter_map(|analyte| self.state().house_analyte(analyte).cloned()).collect())
     }
 }
 

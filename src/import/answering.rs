@@ -83,6 +83,7 @@ impl Proposal {
                 let is_named = |title: &str| columns.iter().any(|name| name == title || name.starts_with(title));
                 all.filter(|it| is_named(&it.title)).map(|it| it.number).collect()
             }
+            Question::Either { number, .. } => vec![*number],
             Question::Column { .. } => all.map(|it| it.number).collect(),
             _ => Vec::new(),
         }

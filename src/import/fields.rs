@@ -50,6 +50,19 @@ pub struct Table {
     pub house: bool,
     /// What its lines become.
     pub read: Read,
+    /// Heads that mean one field or another, by what stands below them.
+    pub either: &'static [Either],
+}
+
+/// Heads of columns that hold numbers in one house and words in another: a French `Note` is a score or a remark.
+#[derive(Debug)]
+pub struct Either {
+    /// What the head may be.
+    pub words: &'static [&'static str],
+    /// The field that it is where numbers stand below it.
+    pub of_numbers: &'static str,
+    /// The field that it is where words do.
+    pub of_words: &'static str,
 }
 
 impl Table {
@@ -132,6 +145,7 @@ const LOT: &[&str] =
 pub static BARRELS: Table = Table {
     name: "barrels",
     read: barrels::read,
+    either: &[],
     names: 1,
     house: false,
     fields: &[
@@ -396,6 +410,7 @@ pub static BARRELS: Table = Table {
 pub static WINE: Table = Table {
     name: "wine",
     read: wine::read,
+    either: &[],
     names: 1,
     house: false,
     fields: &[

@@ -1,7 +1,9 @@
 //! Which line of a table is its head, and which column is which field.
 
-use super::fields::{Field, Table};
+use super::fields::{Either, Field, Table};
 use super::heading::{Heading, Names, is_units, readings};
+use super::tastes::is_score;
+use super::values::is_nothing;
 use super::{Answers, Column, Proposal, Question};
 use crate::cellar::core::label::Label;
 use crate::reckon::acid_unit::AcidUnit;
@@ -106,9 +108,16 @@ impl<'g> Head<'g> {
                 }
             }
         }
-        let columns = assigned(table, &names, (&headings, house), answers, proposal);
+        let lines: Vec<&Line> = grid.lines[begin..].iter().collect();
+        let mut fields: Vec<Option<&'static Field>> =
+            headings.iter().map(|heading| names.field(&heading.name)).collect();
+        for (column, heading) in headings.iter().enumerate() {
+            if let Some(either) = either(table, heading) {
+                fields[column] = by_cells(table, either, (column, heading), &lines, answers, proposal);
+            }
+        }
+        let columns = assigned(table, (&headings, &fields, house), answers, proposal);
         let house = of_house(house, &headings, &columns, answers);
-        let lines = grid.lines[begin..].iter().collect();
         let constants = answers.constants.iter().map(|(field, value)| (field.clone(), Cell::of(value))).collect();
         let mut head = Head { table, columns, headings, house, names, constants, lines };
         head.tell(proposal);
@@ -195,7 +204,8 @@ impl<'g> Head<'g> {
             .map(|column| Column { number: column + 1, title: self.title_at(column), field: field_at(column) })
             .collect();
         // Of those about which it is asked one is taken in.
-        let which = proposal.questions.iter().filter(|question| matches!(question, Question::Columns { .. }));
+        let is_which = |question: &&Question| matches!(question, Question::Columns { .. } | Question::Either { .. });
+        let which = proposal.questions.iter().filter(is_which);
         let asked: Vec<usize> = which.flat_map(|question| proposal.columns_asked_about(question)).collect();
         let strange: Vec<String> = proposal
             .columns
@@ -266,11 +276,58 @@ fn best(table: &Table, names: &Names, said: &[(String, String)], lines: &[Line])
         .map(|(at, _)| at)
 }
 
+/// The heads among which one stands that mean one field or another.
+fn either(table: &'static Table, heading: &Heading) -> Option<&'static Either> {
+    let name = plain(&heading.name);
+    table.either.iter().find(|either| either.words.iter().any(|word| plain(word) == name))
+}
+
+/// The field that a column is by what stands below its head in all lines; none where some are numbers and some words, and nobody said which
+/// it is: that is asked.
+fn by_cells(
+    table: &'static Table,
+    either: &'static Either,
+    (column, heading): (usize, &Heading),
+    lines: &[&Line],
+    answers: &Answers,
+    proposal: &mut Proposal,
+) -> Option<&'static Field> {
+    let (mut numbers, mut words) = (0, 0);
+    for line in lines {
+        match line.cell(column) {
+            Cell::Empty => {}
+            Cell::Number(_) => numbers += 1,
+            Cell::Text(text) if is_nothing(text) => {}
+            Cell::Text(text) if is_score(text) => numbers += 1,
+            Cell::Text(_) | Cell::Date(_) | Cell::Fault(_) => words += 1,
+        }
+    }
+    let field = |name: &str| table.fields.iter().find(|field| field.name == name);
+    match (numbers, words) {
+        (_, 0) => field(either.of_numbers),
+        (0, _) => field(either.of_words),
+        _ => {
+            let is_its = |(_, said): &(String, String)| {
+                *said == (column + 1).to_string()
+                    || [&heading.name, &heading.whole].iter().any(|name| name.to_lowercase() == said.to_lowercase())
+            };
+            if !answers.columns.iter().any(is_its) {
+                proposal.ask(Question::Either {
+                    column: heading.name.clone(),
+                    number: column + 1,
+                    of_numbers: either.of_numbers,
+                    of_words: either.of_words,
+                });
+            }
+            None
+        }
+    }
+}
+
 /// Which column each field is.
 fn assigned(
     table: &'static Table,
-    names: &Names,
-    (headings, house): (&[Heading], &[Label]),
+    (headings, fields, house): (&[Heading], &[Option<&'static Field>], &[Label]),
     answers: &Answers,
     proposal: &mut Proposal,
 ) -> Vec<Option<usize>> {
@@ -293,8 +350,7 @@ fn assigned(
             None if is_said => Vec::new(),
             None => {
                 let fits = |column: &usize| {
-                    !taken.contains(column)
-                        && names.field(&headings[*column].name).is_some_and(|field| field.name == field_of.name)
+                    !taken.contains(column) && fields[*column].is_some_and(|field| field.name == field_of.name)
                 };
                 (0..headings.len()).filter(fits).collect()
             }

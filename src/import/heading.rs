@@ -85,7 +85,11 @@ impl Names {
     pub fn of(table: &'static Table) -> Names {
         let words =
             |field: &'static Field| field.words.iter().chain([&field.name]).map(move |word| (plain(word), field));
-        Names { by_word: table.fields.iter().flat_map(words).collect() }
+        // Until it is known what stands below such a head it is that of numbers.
+        let field = |name: &str| table.fields.iter().find(|field| field.name == name);
+        let either = table.either.iter().filter_map(|it| Some((it, field(it.of_numbers)?)));
+        let either = either.flat_map(|(it, field)| it.words.iter().map(move |word| (plain(word), field)));
+        Names { by_word: either.chain(table.fields.iter().flat_map(words)).collect() }
     }
 
     /// The field of a name; small words in it say nothing.

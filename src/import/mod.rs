@@ -88,6 +88,10 @@ pub enum Question {
     #[error("Which column is the {field}: {}?", one_of(.columns))]
     Columns { field: &'static str, columns: Vec<String> },
     #[error(
+        "Is the column '{column}' the {of_numbers} or the {of_words}? Some of its cells hold numbers, others words."
+    )]
+    Either { column: String, number: usize, of_numbers: &'static str, of_words: &'static str },
+    #[error(
         "Is '{example}' in the column '{column}' with a decimal point or a decimal comma? Nothing in the file tells it."
     )]
     Decimal { column: String, example: String },
@@ -117,6 +121,9 @@ impl Question {
             }
             Question::Columns { field, columns } => {
                 format!("--column '{field}={}'", columns.first().map_or("1", String::as_str))
+            }
+            Question::Either { column, of_numbers, of_words, .. } => {
+                format!("--column '{of_numbers}={column}' or --column '{of_words}={column}'")
             }
             Question::Decimal { .. } => "--decimal point or --decimal comma".to_owned(),
             Question::Dates { .. } => "--dates dmy or --dates mdy".to_owned(),

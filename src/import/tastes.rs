@@ -10,6 +10,7 @@ use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::tasting::{Impression, Tasted};
 use crate::reckon::material::plain;
 use crate::spreadsheet::Line;
+use crate::spreadsheet::number::number_of;
 
 /// What may stand behind a score out of twenty, plainly.
 const OF_TWENTY: [&str; 12] =
@@ -51,6 +52,13 @@ fn tasted(head: &Head<'_>, values: &Values, line: &Line, state: &State) -> Resul
     }
     let marks = (!said.marks.is_empty()).then_some(said.marks);
     dated(head, values, line, What::Tasted(Box::new(Tasted { vessel, score, marks, text }))).map(Some)
+}
+
+/// Whether a text is a score and no more: `14`, `13,5`, `14/20`.
+#[must_use]
+pub fn is_score(text: &str) -> bool {
+    let (number, beside) = number_of(text);
+    number.contains(|sign: char| sign.is_ascii_digit()) && OF_TWENTY.contains(&plain(beside).as_str())
 }
 
 fn score(head: &Head<'_>, values: &Values, line: &Line) -> Result<Option<f64>, String> {

@@ -202,7 +202,8 @@ pub fn truth(words: &str) -> Result<bool, String> {
 }
 
 /// Whether words say that nothing is known.
-fn is_nothing(words: &str) -> bool {
+#[must_use]
+pub fn is_nothing(words: &str) -> bool {
     matches!(
         words.to_lowercase().as_str(),
         "-" | "–" | "—" | "?" | "n/a" | "na" | "." | "..." | "…" | "unknown" | "none"

@@ -1,8 +1,6 @@
 //! A list of what lies in which vessel: origins are declared, lots opened, and the wine comes into the book.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use chrono::NaiveDate;
+use std::collections::BTreeMap;
 
 use super::head::Head;
 use super::values::{Values, label, words};
@@ -14,7 +12,7 @@ use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::lot::{Colour, LotOpened};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cellar::jobs::floor::receiving::{ReceivedPart, WineReceived};
-use crate::cellar::jobs::topping::kept_since::{KeptSince, Recorded};
+use crate::cellar::jobs::topping::kept_since::{KeptSince, LiesAlready, NOT_KNOWN};
 use crate::reckon::material::plain;
 use crate::spreadsheet::Line;
 use crate::units::litres;
@@ -53,7 +51,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
                     if topped.is_err() {
                         no_day.push(line.number);
                     }
-                    let topped_on = topped.ok().flatten().map(|(day, _)| day);
+                    let topped_on = topped.ok().flatten().map(|(day, _)| Day::of(day));
                     lines.push(Lying { number: line.number, wine, topped_on });
                 }
                 Err(why) => proposal.refuse(line.number, why),
@@ -65,16 +63,15 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     // What a lot is made of comes before its wine.
     proposal.facts.extend(opened.facts);
     proposal.warn_of("No day of a last topping is told by", &no_day);
-    let kept_since = not_recorded(&lines, state);
-    if kept_since.iter().any(|fact| matches!(&fact.what, What::KeptSince(it) if it.topped_on.is_none())) {
-        let which =
-            if head.has("topped") { "of the barrels beside which no day stands is" } else { "of these barrels is" };
-        let sentence = format!(
-            "The last topping {which} taken as not known: what their first topping finds missing is no loss of this cellar's, and nothing is \
-             learned from it."
-        );
+    let lying: Vec<LiesAlready<'_>> = lines.iter().map(Lying::there).collect();
+    let kept_since = state.not_recorded(&lying);
+    if kept_since.iter().any(|(_, fact)| fact.topped_on.is_none()) {
+        let which = if head.has("topped") { "of the barrels beside which no day stands" } else { "of these barrels" };
+        let sentence = format!("The last topping {which} {NOT_KNOWN}");
         proposal.warn(Remark { sentence, helps: Some(Helps::LastTopping) });
     }
+    let fact = |(at, fact): (usize, KeptSince)| Proposed::of(lines[at].number, What::KeptSince(Box::new(fact)));
+    let kept_since: Vec<Proposed> = kept_since.into_iter().map(fact).collect();
     proposal.facts.extend(lines.into_iter().map(|line| Proposed::of(line.number, What::WineReceived(line.wine))));
     proposal.facts.extend(kept_since);
 }
@@ -83,37 +80,13 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
 struct Lying {
     number: u64,
     wine: WineReceived,
-    topped_on: Option<NaiveDate>,
+    topped_on: Option<Day>,
 }
 
-/// That nothing was written down of these barrels before, and when they were last topped where that is known: a fact for each lot that the
-/// list brings, if one holds for all of it, else for each barrel.
-fn not_recorded(lines: &[Lying], state: &State) -> Vec<Proposed> {
-    let is_topped =
-        |line: &&Lying| state.vessels.by_label(line.wine.vessel.as_str()).is_some_and(|vessel| vessel.kept_full);
-    let mut days: BTreeMap<&str, BTreeSet<Option<NaiveDate>>> = BTreeMap::new();
-    for line in lines.iter().filter(is_topped) {
-        days.entry(line.wine.lot.as_str()).or_default().insert(line.topped_on);
+impl Lying {
+    const fn there(&self) -> LiesAlready<'_> {
+        LiesAlready { vessel: &self.wine.vessel, lot: &self.wine.lot, topped_on: self.topped_on }
     }
-    // Of a lot that is here already more may be known of its other barrels.
-    let as_a_lot = |line: &Lying| {
-        let lot = line.wine.lot.as_str();
-        state.lots.find(lot).is_none() && days.get(lot).is_some_and(|days| days.len() == 1)
-    };
-    let mut told: BTreeSet<&str> = BTreeSet::new();
-    let mut facts = Vec::new();
-    for line in lines.iter().filter(is_topped) {
-        let WineReceived { lot, vessel, .. } = &line.wine;
-        let whole_lot = as_a_lot(line);
-        if whole_lot && !told.insert(lot.as_str()) {
-            continue;
-        }
-        let (lot, vessel) = if whole_lot { (Some(lot.clone()), None) } else { (None, Some(vessel.clone())) };
-        let fact =
-            KeptSince { what: Recorded::Toppings, room: None, lot, vessel, topped_on: line.topped_on.map(Day::of) };
-        facts.push(Proposed::of(line.number, What::KeptSince(Box::new(fact))));
-    }
-    facts
 }
 
 /// The wine of a line; none where nothing lies there, or all of it is known.

@@ -34,12 +34,33 @@ fn a_room_barrels_and_a_lot_come_in_by_a_line_each_and_go_by_one_undo() {
     );
     let (_, said) = desk.heard(&["open-lot", "M26, red, Syrah, 2026, Varrow Valley: row A full"]);
     assert!(said.contains("red, Syrah, 2026, Varrow Valley, block M26. 6750.0 L in 30 vessels, 181 to 210."), "{said}");
+    assert!(said.contains("The last topping of these barrels is taken as not known"), "{said}");
     assert!(desk.done(&["list", "lots"]).contains("6750.0"));
     desk.refused(&["number", "300-500"], "130 free places for 201 barrels");
     desk.refused(&["number", "300-310, Trnçais"], "Tronçais for 'Trnçais'?");
     desk.refused(&["room", "long", "A, 1 stack, 1 high"], "");
     desk.told(&["undo"]);
     assert!(!desk.done(&["list", "lots", "--format", "csv"]).contains("M26"));
+}
+
+/// Wine that lies there already was topped before it came into the book: the day is said in the line, and else not known.
+#[test]
+fn the_day_of_a_last_topping_is_said_in_the_line_of_a_lot() {
+    let desk = Desk::new();
+    desk.heard(&["room", "long", "A, 2 stacks, 2 high", "--at", "2026-01-20"]);
+    desk.heard(&["number", "0181-0184", "--at", "2026-01-20"]);
+    let lot = "M26, red, Syrah, 2025, Varrow Valley, topped 2026-01-17: 0181-0182 full";
+    let (_, said) = desk.heard(&["open-lot", lot, "--at", "2026-01-20"]);
+    assert!(said.contains("Last topped on 17 Jan 2026."), "{said}");
+    desk.heard(&["open-lot", "M26: 0183 full", "--at", "2026-01-20"]);
+    let seen = desk.json(&["list", "vessels", "--on", "2026-01-27"]);
+    let days: Vec<_> = seen.as_array().unwrap().iter().map(|vessel| vessel["days_since_full"].as_u64()).collect();
+    assert_eq!(days, [Some(10), Some(10), None, None]);
+    desk.refused(
+        &["open-lot", "M26, topped soon: 0184 full"],
+        "'topped soon' is not understood. Write topped 2026-11-27.",
+    );
+    desk.refused(&["open-lot", "M26, topped 2026-02-01: 0184 full", "--at", "2026-01-20"], "lies after 20 Jan 2026");
 }
 
 /// How volumes and dates are told is the person's own: it is kept once, and every list follows it.

@@ -291,13 +291,12 @@ fn a_cellar_by_import_and_one_by_commands_is_the_same_cellar() {
         let told = by_import.run(&[words, &at].concat());
         assert_eq!(told.code, 0, "{}{}", told.out, told.err);
     }
+    // Of wine that lies there already both say that nobody wrote down its toppings before.
     let by_hand = Importing::new();
     for words in [
         &["room", "long", "A, 2 stacks, 1 high"][..],
         &["number", "1-4, Allier, medium, 2026"],
         &["open-lot", "M26, red, Syrah, 2026, Varrow Valley, block Upper Terrace: 1-3 full"],
-        // Of wine that lies there already a list says that nobody wrote down its toppings before.
-        &["declare", "kept-since", "toppings", "--lot", "M26"],
     ] {
         let told = by_hand.run(&[words, &at].concat());
         assert_eq!(told.code, 0, "{}{}", told.out, told.err);

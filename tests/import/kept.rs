@@ -5,7 +5,7 @@ use std::path::Path;
 
 use barrelwalk::cellar::core::state::State;
 use barrelwalk::import::Answers;
-use barrelwalk::import::fields::{BARRELS, Table, WINE};
+use barrelwalk::import::fields::{BARRELS, TASTES, Table, WINE};
 use barrelwalk::import::likely::likely;
 use barrelwalk::spreadsheet::{Grid, Wanted};
 
@@ -79,6 +79,11 @@ fn the_kind_of_table_is_told_by_its_head() {
     assert_eq!(kind(";T1;T2\nDate;2026-11-02;2026-11-02\npH;3.5;3.6\nVA;0.4;0.5\nFree SO2;20;30\n"), Some("tests"));
     assert_eq!(kind("Date;Barrel;Litres;From\n2026-11-02;1;0.4;K1\n"), Some("toppings"));
     assert_eq!(kind("Date;Barrel;Score;Remarks\n2026-11-02;1;14;plum\n"), Some("tastes"));
+    // A list of both brings the barrels first, where there are none; where they are here it is one of wine.
+    let both = "Barrel;Forest;Lot;Litres;Variety;Vintage;Appellation;Colour\n0181;Allier;M26;225;Merlot;2025;Varrow Valley;red\n";
+    assert_eq!(kind(both), Some("barrels"));
+    let grid = Grid::read(both.as_bytes(), &Wanted::default()).unwrap();
+    assert_eq!(likely(&grid, &four_barrels()).map(|table| table.name), Some("wine"));
     // Of wine nothing is known without its lot.
     assert_eq!(kind("Tag;Holds;Oak;Year\nA1;225;Allier;2024\n"), Some("barrels"));
     assert_eq!(kind("A;B\n1;2\n"), None);
@@ -110,4 +115,41 @@ fn what_is_answered_is_asked_no_more() {
     };
     let proposal = proposal(&BARRELS, file("barrels-no-head.csv").as_bytes(), &said, &empty());
     assert_eq!((proposal.questions.len(), proposal.facts.len()), (0, 2), "{}", told(&proposal));
+}
+
+/// A French `Note` is a score or a remark: what stands below it in all lines tells, and where that is both it is asked.
+#[test]
+fn a_head_that_means_two_things_is_told_by_its_cells() {
+    let said = |cells: [&str; 3], columns: &[(&str, &str)]| {
+        let text = format!(
+            "Date;Fût;Note\n02/11/2026;0181;{}\n13/11/2026;0182;{}\n14/11/2026;0183;{}\n",
+            cells[0], cells[1], cells[2]
+        );
+        let columns = columns.iter().map(|(field, column)| ((*field).to_owned(), (*column).to_owned())).collect();
+        let answers = Answers { columns, ..Answers::default() };
+        let proposal = proposal(&TASTES, text.as_bytes(), &answers, &four_barrels());
+        let asked: Vec<String> = proposal.questions.iter().map(|it| format!("{it} {}", it.option())).collect();
+        (
+            asked,
+            proposal.facts.iter().map(|it| it.what.body().unwrap().clone()).collect::<Vec<_>>(),
+            proposal.refused.len(),
+        )
+    };
+    let (asked, facts, refused) = said(["14", "13,5", "12/20"], &[]);
+    assert!(asked.is_empty() && refused == 0, "{asked:?}");
+    assert_eq!(facts.iter().map(|it| it["score"].as_f64().unwrap()).collect::<Vec<_>>(), [14.0, 13.5, 12.0]);
+    let (asked, facts, _) = said(["prune", "un peu fermé", "-"], &[]);
+    assert!(asked.is_empty(), "{asked:?}");
+    assert_eq!(facts.iter().map(|it| it["text"].as_str().unwrap()).collect::<Vec<_>>(), ["prune", "un peu fermé"]);
+    let (asked, facts, _) = said(["14", "prune", "15"], &[]);
+    assert_eq!(
+        asked,
+        [
+            "Is the column 'Note' the score or the text? Some of its cells hold numbers, others words. --column 'score=Note' or --column 'text=Note'"
+        ]
+    );
+    assert!(facts.is_empty());
+    let (asked, facts, _) = said(["14", "prune", "15"], &[("text", "Note")]);
+    assert!(asked.is_empty(), "{asked:?}");
+    assert_eq!(facts.len(), 3);
 }

@@ -56,6 +56,15 @@ fn one_undo_takes_back_a_line_and_what_is_wrong_stays_on_it() {
     assert_eq!(walk.model.state.vessels.len(), 10);
 }
 
+#[test]
+fn the_list_of_an_empty_floor_begins_with_beginning() {
+    let mut walk = Walk::empty();
+    walk.press("esc enter");
+    assert!(walk.text(80, 24).contains("│   1 Begin a cellar "), "{}", walk.text(80, 24));
+    walk.press("1 enter");
+    assert!(walk.model.page::<Begin>().is_some(), "{}", walk.text(80, 24));
+}
+
 /// That numbers are read as litres is said once, and the way that is named leads there.
 #[test]
 fn numbers_that_may_be_read_as_litres_are_named_once() {

@@ -86,6 +86,26 @@ fn the_sheet_the_command_and_the_file_enter_the_same() {
     assert_eq!(tests(grid.path(), "lab"), expected);
 }
 
+/// What the house has tested since yesterday was found in an old sheet all the same, here as by the command.
+#[test]
+fn an_old_result_of_what_the_house_declared_later_is_taken() {
+    let mut walk = Walk::small();
+    let declared = r#""kind":"analyte_declared","analyte":"histamine","unit":"mg/L""#;
+    crate::cellar::record(walk.path(), &[format!(r#"{{"at":"2026-11-25T06:30:00+01:00","by":"mk",{declared}}}"#)]);
+    walk.take(barrelwalk::tui::edge::screen::Message::Changed);
+    walk.press(":results home up `20 Nov` enter enter end `0404` enter");
+    for _ in 0..30 {
+        if !chosen(&walk, "0404", "histamine") {
+            walk.press("right");
+        }
+    }
+    walk.press("`3` enter");
+    assert!(walk.said().starts_with("0404: histamine 3 mg/L"), "{}", walk.said());
+    assert_eq!(tests(walk.path(), "mk").len(), 1);
+    walk.press("up u");
+    assert!(tests(walk.path(), "mk").is_empty(), "{}", walk.said());
+}
+
 /// Goes to a thing by its label and enters some of what was found.
 fn walk_to(walk: &mut Walk, label: &str, found: &[(&str, &str)]) {
     walk.press(&format!("end `{label}` enter"));

@@ -50,6 +50,7 @@ impl Counter<'_, '_> {
                 .origin_words()
                 .into_iter()
                 .chain([format!("{}.", laid.lies_words())])
+                .chain(laid.topped_words())
                 .collect::<Vec<_>>()
                 .join(" ");
             Ok(laid.whats())

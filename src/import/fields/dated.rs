@@ -1,6 +1,6 @@
 //! What the columns of the tables are called whose lines each say a day: tests, tastes and toppings.
 
-use super::{LOT, Table, VESSEL, date, number, words};
+use super::{Either, LOT, Table, VESSEL, date, number, words};
 use crate::import::{tastes, tests, toppings};
 
 /// What a sample is headed by, or whatever was sent to a laboratory.
@@ -101,6 +101,7 @@ pub static TESTS: Table = Table {
     names: 3,
     house: true,
     read: tests::read,
+    either: &[],
     fields: &[
         words("vessel", VESSEL),
         words("lot", LOT),
@@ -372,6 +373,7 @@ pub static TASTES: Table = Table {
     names: 1,
     house: false,
     read: tastes::read,
+    either: &[Either { words: &["note", "nota", "notation"], of_numbers: "score", of_words: "text" }],
     fields: &[
         words("vessel", VESSEL),
         date("date", DATE),
@@ -458,6 +460,7 @@ pub static TOPPINGS: Table = Table {
     names: 1,
     house: false,
     read: toppings::read,
+    either: &[],
     fields: &[
         words("vessel", VESSEL),
         date("date", DATE),

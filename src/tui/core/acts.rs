@@ -67,7 +67,8 @@ impl Acts {
             |offer: &Offer| !matches!(offer.sense, Some(Sense::Help | Sense::Leave | Sense::Before | Sense::After));
         let mut offers: Vec<Offer> = all(page, model).into_iter().filter(listed).collect();
         // What has a key is found by that; the rest is looked for here, and first what can be done now.
-        offers.sort_by_key(|offer| (offer.sense.is_some(), offer.why_not.is_some()));
+        let first = page.begins_with(model);
+        offers.sort_by_key(|offer| (Some(offer.title) != first, offer.sense.is_some(), offer.why_not.is_some()));
         let (digits, figures) = (page.takes(model, '1'), page.takes_figures(model));
         let acts =
             Acts { of: page.title(model), offers, query: String::new(), chosen: Choice::default(), digits, figures };

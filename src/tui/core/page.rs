@@ -417,6 +417,11 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
+    /// What one begins with while nothing is there, by its title: it stands first in the list of what can be done.
+    fn begins_with(&self, _model: &Model) -> Option<&'static str> {
+        None
+    }
+
     /// Whether its head is its own; it is drawn with the page then.
     fn has_own_head(&self) -> bool {
         false

@@ -60,7 +60,8 @@ impl Step {
             }
             Step::Lot => {
                 "M26, red, Syrah, 2026, APPELLATION, block NAME: 181-210 full. Behind the colon also row A full, rack A-03-1, all empty ones, \
-                 T1 1200 L. Of a lot that is there only where more of it lies: M26: K1 full."
+                 T1 1200 L. Of a lot that is there only where more of it lies: M26: K1 full. topped 2026-11-20 before the colon says \
+                 when the barrels were last topped."
             }
             Step::Spreadsheet => {
                 "A list of barrels, of wine, of tests, tastes or toppings: CSV, XLSX or ODS. It is shown how the file is understood and what would be entered before \
@@ -254,7 +255,8 @@ impl BeginLine {
                 let laid = state.lot_written(&self.line).map_err(|error| error.to_string())?;
                 let lies = laid.lies_words();
                 let lot = laid.received.first().map_or_else(String::new, |wine| wine.lot.to_string());
-                let words = laid.origin_words().into_iter().chain([format!("{lot}: {lies}.")]).collect();
+                let lies_there = format!("{lot}: {lies}.");
+                let words = laid.origin_words().into_iter().chain([lies_there]).chain(laid.topped_words()).collect();
                 Ok(Planned { whats: laid.whats(), say: format!("{lot}: {lies}."), words, room: None })
             }
             Step::Spreadsheet => Err("A spreadsheet is no line.".to_owned()),

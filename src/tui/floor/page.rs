@@ -17,6 +17,7 @@ use crate::tui::core::sense::Sense;
 use crate::tui::core::text::begins_typing;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::tui::floor::begin::Begin;
 use crate::tui::floor::beside;
 use crate::tui::floor::colouring::{Colouring, Palette};
 use crate::tui::floor::elsewhere;
@@ -175,6 +176,10 @@ impl Page for Floor {
 
     fn opens_rooms(&self) -> bool {
         true
+    }
+
+    fn begins_with(&self, model: &Model) -> Option<&'static str> {
+        model.room().is_none().then_some(Begin::ABOUT.name)
     }
 
     fn has_own_head(&self) -> bool {

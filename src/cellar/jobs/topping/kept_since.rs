@@ -4,6 +4,8 @@
 //! What the first topping finds missing went in a time that nobody knows. It says nothing of what the barrel or its room draws, of
 //! leaks or of intervals, and it is no loss of the period in which it was found.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use serde::{Deserialize, Serialize};
 
 use crate::cellar::core::day::Day;
@@ -64,6 +66,49 @@ impl Part {
         let lies_there = self.room.is_none_or(|room| vessel.slot.is_some_and(|slot| slot.room == room));
         let holds_it = self.lot.is_none_or(|lot| vessel.lot == Some(lot));
         lies_there && holds_it && self.vessel.is_none_or(|only| only == id)
+    }
+}
+
+/// Wine that comes into the book where it lies already, with the day on which its vessel was last topped where that is known.
+#[derive(Clone, Copy, Debug)]
+pub struct LiesAlready<'a> {
+    /// In which vessel.
+    pub vessel: &'a Label,
+    /// Of which lot.
+    pub lot: &'a Label,
+    /// The day.
+    pub topped_on: Option<Day>,
+}
+
+/// What it means where no day is known.
+pub const NOT_KNOWN: &str = "is taken as not known: what their first topping finds missing is no loss of this cellar's, and nothing is learned from it.";
+
+impl State {
+    /// That nothing was written down of some wine before it came into the book, and when it was last topped where that is known: a fact for
+    /// each lot that is new, if one holds for all of it, else for each vessel that is kept full. Each stands beside the place of the wine that it comes after.
+    #[must_use]
+    pub fn not_recorded(&self, lying: &[LiesAlready<'_>]) -> Vec<(usize, KeptSince)> {
+        let is_topped =
+            |wine: &LiesAlready<'_>| self.vessels.by_label(wine.vessel.as_str()).is_some_and(|it| it.kept_full);
+        let mut days: BTreeMap<&str, BTreeSet<Option<Day>>> = BTreeMap::new();
+        for wine in lying.iter().filter(|wine| is_topped(wine)) {
+            days.entry(wine.lot.as_str()).or_default().insert(wine.topped_on);
+        }
+        // Of a lot that is here already more may be known of its other barrels.
+        let as_a_lot = |lot: &str| self.lots.find(lot).is_none() && days.get(lot).is_some_and(|days| days.len() == 1);
+        let mut told: BTreeSet<&str> = BTreeSet::new();
+        let mut facts = Vec::new();
+        for (place, wine) in lying.iter().enumerate().filter(|(_, wine)| is_topped(wine)) {
+            let whole_lot = as_a_lot(wine.lot.as_str());
+            if whole_lot && !told.insert(wine.lot.as_str()) {
+                continue;
+            }
+            let (lot, vessel) =
+                if whole_lot { (Some(wine.lot.clone()), None) } else { (None, Some(wine.vessel.clone())) };
+            let topped_on = wine.topped_on;
+            facts.push((place, KeptSince { what: Recorded::Toppings, room: None, lot, vessel, topped_on }));
+        }
+        facts
     }
 }
 

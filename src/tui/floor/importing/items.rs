@@ -152,6 +152,7 @@ impl At<'_> {
             | (Item::LayOut, Question::LayOut { .. }) => true,
             (Item::Which(which), Question::Column { field, .. } | Question::Columns { field, .. }) => which == field,
             (Item::Every(every), Question::Missing { field, .. }) => every == field,
+            (Item::Column(column), Question::Either { number, .. }) => column == number,
             _ => false,
         })
     }
@@ -178,6 +179,7 @@ impl At<'_> {
                     }
                     _ => String::new(),
                 },
+                Item::Column(_) => " Type which of them it is.".to_owned(),
                 _ => " Left and right change it.".to_owned(),
             };
             return format!("{question}{how}");

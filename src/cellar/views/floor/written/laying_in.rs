@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::series::series;
 use super::{LineError, behind, count_of, parts, say};
+use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::near::words;
@@ -12,6 +13,7 @@ use crate::cellar::jobs::floor::lot::{Colour, LotOpened};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cellar::jobs::floor::receiving::{ReceivedPart, WineReceived};
 use crate::cellar::jobs::floor::vessel::VesselType;
+use crate::cellar::jobs::topping::kept_since::{KeptSince, LiesAlready, NOT_KNOWN};
 use crate::units::{Volume, VolumeUnit, counted, litres};
 
 /// In which years a wine was harvested that lies in a cellar.
@@ -20,7 +22,7 @@ const VINTAGES: std::ops::RangeInclusive<u16> = 1900..=2100;
 const FULL: &str = "full";
 
 /// A lot as a line opens it, with the wine of it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct LaidIn {
     /// The lot that is opened; none where it is there.
     pub opened: Option<LotOpened>,
@@ -30,6 +32,8 @@ pub struct LaidIn {
     pub as_before: Vec<&'static str>,
     /// The wine, a vessel each.
     pub received: Vec<WineReceived>,
+    /// That nothing was written down of its barrels before, with the day of their last topping where one is said.
+    pub kept_since: Vec<KeptSince>,
 }
 
 /// What is said of a lot.
@@ -40,11 +44,13 @@ struct Said {
     variety: Option<Label>,
     appellation: Option<Label>,
     block: Option<Label>,
+    topped_on: Option<Day>,
 }
 
 impl State {
     /// What a line comes to that opens a lot and says where how much of it lies. What is not said of its origin is as of the one that was
-    /// declared last; its block is called as the lot where nobody says it.
+    /// declared last; its block is called as the lot where nobody says it. Nothing was written down of its barrels before; a day on which they
+    /// were last topped may be said of them all.
     pub fn lot_written(&self, line: &str) -> Result<LaidIn, LineError> {
         let (what, lies) = line.split_once(':').unwrap_or((line, ""));
         let mut what = parts(what);
@@ -52,12 +58,15 @@ impl State {
         let mut said = Said::default();
         let mut first = None;
         for part in what {
-            first = first.or(Some(part));
-            said.read(self, part)?;
+            if !said.read_topped(part)? {
+                first = first.or(Some(part));
+                said.read(self, part)?;
+            }
         }
+        let topped_on = said.topped_on;
         let mut laid = match (self.lots.find(lot.as_str()), first) {
             (Some(_), Some(part)) => return Err(LineError::LotSaid { lot, said: part.to_owned() }),
-            (Some(_), None) => LaidIn { opened: None, declared: None, as_before: Vec::new(), received: Vec::new() },
+            (Some(_), None) => LaidIn::default(),
             (None, _) => said.opened(self, &lot)?,
         };
         let origin =
@@ -69,6 +78,11 @@ impl State {
         if received.is_empty() {
             return Err(LineError::WhereItLies);
         }
+        let lying: Vec<LiesAlready<'_>> = received
+            .iter()
+            .map(|wine: &WineReceived| LiesAlready { vessel: &wine.vessel, lot: &wine.lot, topped_on })
+            .collect();
+        laid.kept_since = self.not_recorded(&lying).into_iter().map(|(_, fact)| fact).collect();
         laid.received = received;
         Ok(laid)
     }
@@ -158,6 +172,15 @@ fn litres_behind(part: &str) -> Option<(&str, Volume)> {
 }
 
 impl Said {
+    /// Reads the day of the last topping, if a part says it.
+    fn read_topped(&mut self, part: &str) -> Result<bool, LineError> {
+        let Some(day) = behind(part, &["topped"]) else { return Ok(false) };
+        let day =
+            Day::parse(day).map_err(|_| LineError::Unknown { word: part.to_owned(), like: "topped 2026-11-27" })?;
+        say(&mut self.topped_on, "The day of the last topping", day)?;
+        Ok(true)
+    }
+
     fn read(&mut self, state: &State, part: &str) -> Result<(), LineError> {
         if let Some(colour) = Colour::named(part) {
             return say(&mut self.colour, "The colour", colour);
@@ -231,7 +254,7 @@ impl Said {
         let colour = known.map_or(declared.colour, |origin| origin.0.colour);
         let opened = Some(LotOpened { lot: lot.clone(), colour });
         let declared = known.is_none().then_some(declared);
-        Ok(LaidIn { opened, declared, as_before, received: Vec::new() })
+        Ok(LaidIn { opened, declared, as_before, ..LaidIn::default() })
     }
 }
 
@@ -242,7 +265,19 @@ impl LaidIn {
         let declared = self.declared.iter().map(|declared| What::OriginDeclared(Box::new(declared.clone())));
         let opened = self.opened.iter().map(|opened| What::LotOpened(opened.clone()));
         let received = self.received.iter().map(|wine| What::WineReceived(wine.clone()));
-        declared.chain(opened).chain(received).collect()
+        let kept_since = self.kept_since.iter().map(|fact| What::KeptSince(Box::new(fact.clone())));
+        declared.chain(opened).chain(received).chain(kept_since).collect()
+    }
+
+    /// What is known of the last topping of its barrels; none where it has none.
+    #[must_use]
+    pub fn topped_words(&self) -> Option<String> {
+        Some(match self.kept_since.first()?.topped_on {
+            Some(day) => format!("Last topped on {}.", day.show()),
+            None => format!(
+                "The last topping of these barrels {NOT_KNOWN} Where it is known, write topped and its day, like topped 2026-11-27."
+            ),
+        })
     }
 
     /// All the wine.
