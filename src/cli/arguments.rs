@@ -130,8 +130,11 @@ pub enum Command {
     MendDates(MendDatesArguments),
     /// Write a safe copy, also while the cellar is open elsewhere
     Backup {
-        /// The file to write
-        file: PathBuf,
+        /// The file to write [default: a dated one in the folder `backups` beside the cellar, where the last ten are kept]
+        file: Option<PathBuf>,
+        /// Over a file that is there
+        #[arg(long, requires = "file")]
+        overwrite: bool,
     },
     /// Reckon one thing of the trade; only the backtest and the evaporation need a cellar
     Reckon {

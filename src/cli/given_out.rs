@@ -313,6 +313,6 @@ fn exit_codes() {
 
 #[test]
 fn without_a_data_folder_the_cellar_must_be_named() {
-    let refused = cellar_file(None, &Surroundings::default()).unwrap_err();
+    let refused = cellar_file((None, false), &Surroundings::default()).unwrap_err();
     assert!(refused.sentence().unwrap().contains("--cellar FILE"));
 }

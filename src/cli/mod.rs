@@ -25,6 +25,7 @@ mod hostile;
 mod samples;
 
 use std::ffi::OsString;
+use std::fs;
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -39,7 +40,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cli::bench::{blend, blend_plan, course, design, difference, panel, serving, surface};
 use crate::cli::books::{beginning, discrepancy};
 use crate::cli::bottles::bottling;
-use crate::cli::core::cellar_file::Surroundings;
+use crate::cli::core::cellar_file::{Surroundings, cellars_in};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::{Counter, own_state, set};
 use crate::cli::core::edge::Edge;
@@ -91,7 +92,8 @@ fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying
     settle(looks.customary());
     who::settle(looks.by.clone());
     let command = arguments.command.unwrap_or_else(|| Command::Open { screen: Screen::default() });
-    let cellar = || cellar_file(arguments.cellar.as_deref(), &surroundings);
+    let is_to_be_made = matches!(command, Command::New(_));
+    let cellar = || cellar_file((arguments.cellar.as_deref(), is_to_be_made), &surroundings);
     match &command {
         Command::Open { screen } => {
             let ended = cellar().and_then(|cellar| full_screen::open(cellar, screen, looks.palette, now));
@@ -121,9 +123,14 @@ fn bear_file_limits() {
 }
 
 /// The cellar's file, as said or as the surroundings say.
-fn cellar_file(said: Option<&Path>, surroundings: &Surroundings) -> Outcome<PathBuf> {
-    let none = "No data folder is known here. Name the cellar's file with --cellar FILE.";
-    surroundings.cellar_file(said).ok_or_else(|| Complaint::Refused(none.to_owned()))
+fn cellar_file((said, is_to_be_made): (Option<&Path>, bool), surroundings: &Surroundings) -> Outcome<PathBuf> {
+    let none = "No data folder is known here. Name the cellar's file with --cellar FILE, or with BARRELWALK_CELLAR.";
+    let file = surroundings.cellar_file(said).ok_or_else(|| Complaint::Refused(none.to_owned()))?;
+    if said.is_none() && !is_to_be_made && fs::symlink_metadata(&file).is_err() {
+        let near = cellars_in(Path::new("."));
+        return Err(Complaint::Refused(surroundings.not_there(&file, &near)));
+    }
+    Ok(file)
 }
 
 /// A screen that a signal ended has an exit code of its own.
@@ -169,7 +176,7 @@ impl Counter<'_, '_> {
             Command::Undo(asked) => self.undo(&cellar()?, asked),
             Command::Redo(asked) => self.redo(&cellar()?, asked),
             Command::MendDates(asked) => self.mend_dates(&cellar()?, asked),
-            Command::Backup { file } => self.backup(&cellar()?, file),
+            Command::Backup { file, overwrite } => self.backup(&cellar()?, file.as_deref(), *overwrite),
             Command::Reckon { what, format } => self.reckon(what, *format, cellar),
             Command::Sheet { sheet, reading } => self.sheet(sheet, *reading, cellar),
             Command::Count(asked) => self.count(&cellar()?, asked),

@@ -12,9 +12,10 @@ use crate::cellar::jobs::bench::trial::refusal::TrialRefusal;
 use crate::cli::books::recall::Bottles;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::core::overwriting::free;
 use crate::cli::table::page::PAGE_COLUMNS;
 use crate::cli::topping::gauging;
-use crate::log::create_private;
+use crate::log::write_private;
 use crate::sheets::bench::trial;
 use crate::sheets::books::count;
 use crate::sheets::bottles::bottling;
@@ -114,14 +115,10 @@ pub(in crate::cli) fn give(document: &Document, how: &Print, width: Option<usize
         plain::text(document, width.unwrap_or(PAGE_COLUMNS))
     };
     let Some(path) = &how.out else { return Ok(out.write_all(page.as_bytes())?) };
-    let not_written = |error: std::io::Error| {
-        Complaint::Refused(format!(
-            "{} cannot be written: {error}. An existing file is left as it is.",
-            harmless(&path.to_string_lossy())
-        ))
-    };
-    let mut file = create_private(path).map_err(not_written)?;
-    file.write_all(page.as_bytes()).map_err(not_written)?;
+    if !how.overwrite {
+        free(path)?;
+    }
+    write_private(path, page.as_bytes(), how.overwrite).map_err(|error| Complaint::Refused(error.to_string()))?;
     Ok(writeln!(out, "The sheet is in {}.", harmless(&path.to_string_lossy()))?)
 }
 

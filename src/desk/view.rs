@@ -2,7 +2,7 @@
 
 use std::io;
 use std::ops::ControlFlow;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
@@ -18,7 +18,7 @@ use crate::cellar::views::books::ledger::{Period, ends_of_months};
 use crate::cellar::views::books::lineage_tree::{LineageTree, Whose};
 use crate::cellar::views::topping::backtest::Backtest;
 use crate::cellar::views::topping::evaporation::{Evaporated, Observer};
-use crate::log::ScanStart;
+use crate::log::{Backup, ScanStart};
 
 /// What a verification found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,6 +40,12 @@ pub struct Copied {
     pub facts: u64,
     /// What is wrong with it, and so with the cellar, each a sentence. None: it is whole.
     pub problems: Vec<String>,
+}
+
+impl Copied {
+    fn of(backup: &Backup) -> Copied {
+        Copied { facts: backup.facts, problems: backup.problems.iter().map(ToString::to_string).collect() }
+    }
 }
 
 impl Desk {
@@ -190,8 +196,18 @@ impl Desk {
     /// Makes a safe copy while the cellar is open: of all that this program holds, also of what the file's name does not
     /// lead to any more. The copy is checked fact by fact.
     pub fn backup(&self, target: &Path) -> Result<Copied, DeskError> {
-        let backup = self.log.backup(target)?;
-        Ok(Copied { facts: backup.facts, problems: backup.problems.iter().map(ToString::to_string).collect() })
+        Ok(Copied::of(&self.log.backup(target)?))
+    }
+
+    /// The same over a file that is there, but never over the cellar itself.
+    pub fn backup_over(&self, target: &Path) -> Result<Copied, DeskError> {
+        Ok(Copied::of(&self.log.backup_over(target)?))
+    }
+
+    /// A dated copy in the folder of copies beside the cellar: where it is, what it came to, and how many of the oldest were let go for it.
+    pub fn keep_backup(&self, now: Moment) -> Result<(PathBuf, Copied, usize), DeskError> {
+        let kept = self.log.keep_backup(now)?;
+        Ok((kept.path, Copied::of(&kept.backup), kept.let_go))
     }
 
     /// Checks the file, the chain of every device, the mark beside the file, and that every vessel's account explains

@@ -29,6 +29,19 @@ impl Log {
     /// another device's name than this file, so that both can be merged.
     pub fn backup(&self, target: &Path) -> Result<Backup, LogError> {
         let folder = files::folder_for_new(target)?;
+        self.copy_to(&folder, target, false)
+    }
+
+    /// The same, over a file that is there, which stays as it is until the copy was read and checked. Never over the cellar itself.
+    pub fn backup_over(&self, target: &Path) -> Result<Backup, LogError> {
+        let folder = files::folder_for_any(target)?;
+        if std::fs::canonicalize(target).is_ok_and(|target| target == self.path()) {
+            return Err(LogError::Itself(show(target)));
+        }
+        self.copy_to(&folder, target, true)
+    }
+
+    fn copy_to(&self, folder: &Path, target: &Path, over: bool) -> Result<Backup, LogError> {
         let failed = |problem: String| LogError::NoBackup { path: show(target), problem };
         // What SQLite kept beside an earlier file of this name would be taken for a part of the copy.
         for ending in ["-wal", "-journal"] {
@@ -37,7 +50,7 @@ impl Log {
                 return Err(LogError::Exists(show(&left)));
             }
         }
-        let half_made = HalfMade::beside(&folder, target).map_err(|error| failed(words(&error)))?;
+        let half_made = HalfMade::beside(folder, target).map_err(|error| failed(words(&error)))?;
         let name = half_made.path.to_str().ok_or_else(|| failed("its name is not plain text".to_owned()))?;
         let before = self.heads()?;
         self.connection()?.execute("VACUUM INTO ?1", [name]).map_err(|error| failed(problem_of(&error)))?;
@@ -54,7 +67,8 @@ impl Log {
         if !whole {
             return Err(failed("the copy does not hold the newest facts".to_owned()));
         }
-        files::place(&half_made.path, target).map_err(|error| match error.kind() {
+        let place = if over { files::place_over } else { files::place };
+        place(&half_made.path, target).map_err(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => LogError::Exists(show(target)),
             _ => failed(words(&error)),
         })?;

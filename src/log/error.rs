@@ -45,6 +45,20 @@ pub enum LogError {
     /// Something of that name is there already.
     #[error("{0} is there already. Nothing was changed. Choose another name.")]
     Exists(String),
+    /// Something that is no plain file has that name.
+    #[error("{0} is no plain file, so nothing is written over it. Choose another name.")]
+    NoPlainFile(String),
+    /// The open cellar itself has that name.
+    #[error("{0} is the cellar itself. A copy needs a name of its own.")]
+    Itself(String),
+    /// A file could not be written.
+    #[error("{path} cannot be written: {problem}. What was there is as it was.")]
+    NotWritten {
+        /// The file.
+        path: String,
+        /// Why.
+        problem: String,
+    },
     /// The folder that should hold the file is not there.
     #[error("There is no folder {0}. Make it first, or choose another place.")]
     NoFolder(String),

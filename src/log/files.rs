@@ -5,7 +5,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
-use super::error::{LogError, show};
+use super::error::{LogError, show, words};
 
 /// The file beside a cellar whose name ends in `ending`.
 pub fn beside(path: &Path, ending: &str) -> PathBuf {
@@ -61,6 +61,24 @@ fn owner_only(_options: &mut OpenOptions) {}
 
 /// The folder that a new file will stand in. Refuses a missing folder, and a name that is taken.
 pub fn folder_for_new(path: &Path) -> Result<PathBuf, LogError> {
+    let folder = folder_of(path)?;
+    // A broken symbolic link is taken as well: following it would make a file somewhere unseen.
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(LogError::Exists(show(path)));
+    }
+    Ok(folder)
+}
+
+/// The folder that a file will stand in, over one that is there. Refuses a missing folder, and what is no plain file.
+pub fn folder_for_any(path: &Path) -> Result<PathBuf, LogError> {
+    let folder = folder_of(path)?;
+    match fs::symlink_metadata(path) {
+        Ok(there) if !there.is_file() => Err(LogError::NoPlainFile(show(path))),
+        _ => Ok(folder),
+    }
+}
+
+fn folder_of(path: &Path) -> Result<PathBuf, LogError> {
     let folder = match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
@@ -68,11 +86,27 @@ pub fn folder_for_new(path: &Path) -> Result<PathBuf, LogError> {
     if !folder.is_dir() {
         return Err(LogError::NoFolder(show(folder)));
     }
-    // A broken symbolic link is taken as well: following it would make a file somewhere unseen.
-    if fs::symlink_metadata(path).is_ok() {
-        return Err(LogError::Exists(show(path)));
-    }
     Ok(folder.to_owned())
+}
+
+/// Puts a finished file in its place, over one that is there, and waits until the disk has it. At every moment one of the two is whole.
+pub fn place_over(temporary: &Path, target: &Path) -> io::Result<()> {
+    OpenOptions::new().write(true).open(temporary)?.sync_all()?;
+    fs::rename(temporary, target)?;
+    sync_folder(target)
+}
+
+/// Writes a text into a file that only its owner may read, whole or not at all: over one that is there where that is said.
+pub fn write_private(target: &Path, text: &[u8], over: bool) -> Result<(), LogError> {
+    let folder = if over { folder_for_any(target) } else { folder_for_new(target) }?;
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::AlreadyExists => LogError::Exists(show(target)),
+        _ => LogError::NotWritten { path: show(target), problem: words(&error) },
+    };
+    let half_made = HalfMade::beside(&folder, target).map_err(failed)?;
+    fs::write(&half_made.path, text).map_err(failed)?;
+    let place = if over { place_over } else { place };
+    place(&half_made.path, target).map_err(failed)
 }
 
 /// Puts a finished file in its place, never over another one, and waits until the disk has it.

@@ -160,6 +160,49 @@ fn a_backup_is_a_cellar() {
 }
 
 #[test]
+fn a_backup_alone_is_dated_and_kept_beside_the_cellar() {
+    let desk = Desk::demo();
+    let told = desk.done(&["backup"]);
+    assert!(told.contains("backups/c-20") && told.contains(".barrelwalk is a whole copy of the cellar"), "{told}");
+    let file = told.split(" is a whole").next().unwrap();
+    assert_eq!(desk.done(&["export"]), desk.done(&["export", "--cellar", file]));
+}
+
+#[test]
+fn what_is_there_is_written_over_only_where_that_is_said() {
+    let desk = Desk::demo();
+    desk.write("there", "mine");
+    for words in [&["backup", "there"][..], &["sheet", "map", "long", "--out", "there"]] {
+        desk.refused(words, "there is there already. Nothing was changed. Choose another name, or say --overwrite.");
+        assert_eq!(fs::read_to_string(desk.path("there")).unwrap(), "mine");
+        desk.done(&[words, &["--overwrite"]].concat());
+        desk.done(&[words, &["--overwrite"]].concat());
+        desk.write("there", "mine");
+    }
+    desk.refused(&["backup", "c", "--overwrite"], "is the cellar itself");
+}
+
+#[test]
+fn a_forgotten_cellar_is_told_the_three_ways_and_what_is_there() {
+    let desk = Desk::demo();
+    desk.done(&["backup", "mine.barrelwalk"]);
+    let home = desk.path("");
+    let run = |words: &[&str]| {
+        let mut command = desk.command(words);
+        command.env_remove("BARRELWALK_CELLAR").env_remove("XDG_DATA_HOME").env("HOME", &home);
+        command.output().unwrap()
+    };
+    let output = run(&["list", "lots"]);
+    let said = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    for part in
+        ["--cellar FILE", "BARRELWALK_CELLAR", "data folder", "There is mine.barrelwalk: --cellar mine.barrelwalk"]
+    {
+        assert!(said.contains(part), "{said}");
+    }
+}
+
+#[test]
 fn a_closed_pipe_is_quiet() {
     let desk = Desk::demo();
     let mut child = desk.command(&["export"]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();

@@ -66,7 +66,7 @@ fn what_lies_ahead_or_was_not_there_yet_is_said() {
         "That is as of 2 Jun 2026, 12:00: what came later was not there yet.",
     );
     desk.refused("plan care rinsed --begin W1 --on 2026-06-02", "Leave out --on, or --begin.");
-    desk.misused("change T1 topped=no --at 03/04/2026", "Write it like 2026-11-27");
+    desk.misused("change T1 topped=no --at 03/04/2026", "could be 3 Apr 2026 or 4 Mar 2026");
 }
 
 #[test]

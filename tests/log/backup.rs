@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use barrelwalk::cellar::core::moment::Moment;
 use barrelwalk::log::{Access, Log, LogError, Position};
 
 use crate::support::{exported, filled, open, topped};
@@ -53,4 +54,41 @@ fn a_copy_that_cannot_be_made_leaves_nothing() {
         fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     assert_eq!(names, ["cellar", "cellar-mark", "taken"]);
+}
+
+#[test]
+fn a_copy_goes_over_a_file_where_that_is_said_and_never_over_the_cellar_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = filled(&folder.path().join("cellar"), 3);
+    let taken = folder.path().join("taken");
+    fs::write(&taken, "mine").unwrap();
+    assert_eq!(log.backup_over(&taken).unwrap().facts, 3);
+    assert_eq!(log.backup_over(&taken).unwrap().facts, 3);
+    assert_eq!(log.backup_over(&folder.path().join("new")).unwrap().facts, 3);
+    assert!(matches!(log.backup_over(log.path()), Err(LogError::Itself(_))));
+    assert!(matches!(log.backup_over(folder.path()), Err(LogError::NoPlainFile(_))));
+    assert_eq!(exported(&Log::open(&taken, Access::ReadOnly).unwrap()), exported(&log));
+}
+
+#[test]
+fn of_dated_copies_the_last_ten_stay_and_nothing_else_goes() {
+    let folder = tempfile::tempdir().unwrap();
+    let log = filled(&folder.path().join("cellar"), 3);
+    let at = |minute: usize| Moment::parse(&format!("2026-11-28T07:{minute:02}:00+01:00")).unwrap();
+    let kept = log.keep_backup(at(0)).unwrap();
+    let copies = kept.path.parent().unwrap().to_owned();
+    let stem = log.path().file_stem().unwrap().to_string_lossy().into_owned();
+    // Neither what has another name nor what has such a name and is no cellar is this program's to let go.
+    for name in ["mine.txt".to_owned(), format!("{stem}-2020-01-01-000000.barrelwalk")] {
+        fs::write(copies.join(name), "mine").unwrap();
+    }
+    fs::copy(&kept.path, copies.join(format!("{stem}-old.barrelwalk"))).unwrap();
+    let let_go: usize = (1..12).map(|minute| log.keep_backup(at(minute)).unwrap().let_go).sum();
+    assert_eq!(let_go, 2);
+    assert!(!kept.path.exists() && copies.join("mine.txt").exists());
+    assert_eq!(fs::read_dir(&copies).unwrap().count(), 10 + 3);
+    // A clock that is behind names its copy before all others, and it stays.
+    let behind = log.keep_backup(Moment::parse("2019-01-01T07:00:00+01:00").unwrap()).unwrap();
+    assert!(behind.path.exists() && behind.let_go == 1);
+    assert!(matches!(log.keep_backup(at(11)), Err(LogError::Exists(_))));
 }

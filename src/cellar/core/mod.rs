@@ -21,4 +21,5 @@ pub mod question;
 pub mod refusal;
 pub mod state;
 pub mod table;
+pub mod when;
 pub mod wine;

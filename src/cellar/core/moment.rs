@@ -81,32 +81,6 @@ impl Moment {
         Ok(Moment::from_chrono(&parsed))
     }
 
-    /// Reads what a person says for "as of": RFC 3339, or a plain date, which means the last instant of that day in
-    /// this machine's time zone.
-    pub fn parse_end(text: &str) -> Result<Moment, MomentError> {
-        match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
-            Ok(date) => {
-                let next = date.succ_opt().ok_or(MomentError::OutOfRange(date.year()))?;
-                let start = Moment::start_of(next)?;
-                Ok(Moment::new(start.microseconds - 1, start.offset_minutes))
-            }
-            Err(_) => Moment::parse(text),
-        }
-    }
-
-    /// Reads what a person says for "from": RFC 3339, or a plain date, which means the first instant of that day in
-    /// this machine's time zone.
-    pub fn parse_start(text: &str) -> Result<Moment, MomentError> {
-        match NaiveDate::parse_from_str(text, "%Y-%m-%d") {
-            Ok(date) => Moment::start_of(date),
-            Err(_) => Moment::parse(text),
-        }
-    }
-
-    fn start_of(date: NaiveDate) -> Result<Moment, MomentError> {
-        Moment::local(date.and_time(NaiveTime::MIN))
-    }
-
     /// What a clock on the wall in this machine's time zone showed. A day without a time is its noon, and today it is now.
     pub fn on_wall(said: WallTime, now: Moment) -> Result<Moment, MomentError> {
         match said.time {
@@ -392,12 +366,5 @@ mod tests {
         assert_eq!(Moment::on_wall(evening, now).unwrap().show_time(), "18:30");
         let day = NaiveDate::from_ymd_opt(1066, 10, 14).unwrap();
         assert_eq!(Moment::on_wall(WallTime { day, time: None }, now), Err(MomentError::OutOfRange(1066)));
-    }
-
-    #[test]
-    fn a_plain_date_ends_where_the_next_begins() {
-        let end = Moment::parse_end("2026-05-04").unwrap();
-        let next = Moment::parse_start("2026-05-05").unwrap();
-        assert_eq!(end.instant() + 1, next.instant());
     }
 }

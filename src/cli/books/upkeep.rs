@@ -1,29 +1,43 @@
 //! The care of a cellar's file: backup, verify.
 
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::core::overwriting::free;
 use crate::cli::core::saying::Saying;
 use crate::desk::{Access, Copied, Desk, Verified};
 use crate::units::{by_count, counted};
 
 impl Counter<'_, '_> {
-    /// Writes a safe copy.
-    pub(in crate::cli) fn backup(&mut self, cellar: &Path, file: &Path) -> Outcome {
-        let tell = |counter: &mut Self, _: &Desk, copied: Copied| -> Outcome {
+    /// Writes a safe copy to a file; where none is named, a dated one beside the cellar.
+    pub(in crate::cli) fn backup(&mut self, cellar: &Path, file: Option<&Path>, overwrite: bool) -> Outcome {
+        let copy = |desk: &mut Desk, now| match file {
+            None => Ok(desk.keep_backup(now)?),
+            Some(file) if overwrite => Ok((file.to_owned(), desk.backup_over(file)?, 0)),
+            Some(file) => {
+                free(file)?;
+                Ok((file.to_owned(), desk.backup(file)?, 0))
+            }
+        };
+        let tell = |counter: &mut Self, _: &Desk, (file, copied, let_go): (PathBuf, Copied, usize)| -> Outcome {
+            let file = named(&file);
             if copied.problems.is_empty() {
-                return Ok(writeln!(counter.out, "{} is a whole copy of the cellar", named(file))?);
+                writeln!(counter.out, "{file} is a whole copy of the cellar")?;
+                if let_go > 0 {
+                    let oldest = counted(let_go, "older copy");
+                    writeln!(counter.out, "{oldest} went for it: the last ten are kept")?;
+                }
+                return Ok(());
             }
             copied.problems.iter().for_each(|problem| counter.saying.message(problem));
             Err(Complaint::Refused(format!(
-                "{} is a copy of all that can be read, but the cellar is damaged. Keep your older backups.",
-                named(file)
+                "{file} is a copy of all that can be read, but the cellar is damaged. Keep your older backups."
             )))
         };
-        self.at_desk(cellar, Access::ReadOnly, |desk, _| Ok(desk.backup(file)?), tell)
+        self.at_desk(cellar, Access::ReadOnly, copy, tell)
     }
 
     /// Checks the whole cellar.

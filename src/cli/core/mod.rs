@@ -6,6 +6,7 @@ pub(in crate::cli) mod counter;
 pub(in crate::cli) mod edge;
 pub(in crate::cli) mod entering;
 pub(in crate::cli) mod looks;
+pub(in crate::cli) mod overwriting;
 pub(in crate::cli) mod progress;
 pub(in crate::cli) mod saying;
 pub(in crate::cli) mod stop;

@@ -1,10 +1,10 @@
 //! The line on which it is said for whom and for which day something is entered: `Ana, 27 Nov`.
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use ratatui::text::Line;
 
 use crate::cellar::core::label::Label;
-use crate::spreadsheet::date::{self, DateOrder};
+use crate::cellar::core::when::{WhenError, day, weekday};
 use crate::tui::core::behalf::Behalf;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::line::Manner;
@@ -19,9 +19,6 @@ use crate::units::DateForm;
 const LONGEST: usize = 60;
 /// No day takes more words: `27 Nov 2026`.
 const DAY_WORDS: usize = 3;
-
-/// The days of the week; three letters of one are enough.
-const WEEKDAYS: [&str; 7] = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
 
 /// The line.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -59,10 +56,15 @@ fn read(text: &str, today: NaiveDate) -> Result<(Option<Label>, NaiveDate), Stri
     // A word before a day may be a name or a day of the week, so the fewest words that make a day are it.
     let found = (1..=most).find_map(|count| {
         let (name, said) = words.split_at(words.len() - count);
-        Some((name, day(&said.join(" "), today)?))
+        match name {
+            [name @ .., last] if last.eq_ignore_ascii_case("last") && weekday(said[0]).is_some() => {
+                Some((name, day(&format!("last {}", said.join(" ")), today)?))
+            }
+            name => Some((name, day_of(said, today)?)),
+        }
     });
     let (name, day) = match found {
-        Some((name, day)) => (without_weekday(name), day?),
+        Some((name, day)) => (without_weekday(name), day.map_err(|error| error.to_string())?),
         None => (&words[..], today),
     };
     if name.iter().any(|word| word.starts_with(|sign: char| sign.is_ascii_digit())) {
@@ -78,48 +80,18 @@ fn read(text: &str, today: NaiveDate) -> Result<(Option<Label>, NaiveDate), Stri
 
 /// A name without the day of the week behind it.
 fn without_weekday<'a, 'b>(name: &'a [&'b str]) -> &'a [&'b str] {
-    let is_weekday = |word: &str| {
-        let word = word.to_lowercase();
-        WEEKDAYS.iter().any(|weekday| *weekday == word || weekday[..3] == word)
-    };
     match name {
-        [rest @ .., last] if is_weekday(last) => rest,
+        [rest @ .., last] if weekday(last).is_some() => rest,
         all => all,
     }
 }
 
-/// The day that some words are; without a year the last that was, or today. None where they are no day, and why where they could be two.
-pub(in crate::tui) fn day(said: &str, today: NaiveDate) -> Option<Result<NaiveDate, String>> {
-    match said.to_lowercase().as_str() {
-        "today" => return Some(Ok(today)),
-        "yesterday" => return today.pred_opt().map(Ok),
-        _ => {}
-    }
-    let sign = if said.contains('/') {
-        '/'
-    } else if said.contains('.') {
-        '.'
-    } else {
-        ' '
-    };
-    let bare = said.trim_end_matches('.');
-    let in_year = |year: i32| both(&format!("{bare}{sign}{year}"));
-    let told = both(said).or_else(|| {
-        let this_year = in_year(today.year());
-        let is_ahead = |it: &Result<NaiveDate, String>| it.as_ref().is_ok_and(|day| *day > today);
-        if this_year.as_ref().is_some_and(is_ahead) { in_year(today.year() - 1) } else { this_year }
-    })?;
-    Some(told)
-}
-
-/// The day of a text with its year, whichever order it stands in.
-fn both(text: &str) -> Option<Result<NaiveDate, String>> {
-    let read = |order| date::read(text, order).filter(|(_, time)| time.is_none()).map(|(day, _)| day);
-    match (read(DateOrder::DayMonth), read(DateOrder::MonthDay)) {
-        (Some(one), Some(other)) if one != other => {
-            Some(Err("That could be two days. Write the month as a word, like 3 Apr.".to_owned()))
-        }
-        (one, other) => one.or(other).map(Ok),
+/// The day that some words of the line are. A name may be as short as a day of the week is often written.
+fn day_of(words: &[&str], today: NaiveDate) -> Option<Result<NaiveDate, WhenError>> {
+    let is_short = |word: &str| word.len() < "monday".len() && weekday(word).is_some();
+    match words {
+        [word] if is_short(word) => None,
+        words => day(&words.join(" "), today),
     }
 }
 
@@ -220,13 +192,17 @@ mod tests {
             ("Ana Fri 27 Nov 2026", "Ana", "2026-11-27"),
             ("Ana", "Ana", "2026-11-28"),
             ("today", "", "2026-11-28"),
+            ("Ana tuesday", "Ana", "2026-11-24"),
+            ("Ana last tue", "Ana", "2026-11-24"),
+            ("Ana 27/11/2026", "Ana", "2026-11-27"),
+            ("Sun", "Sun", "2026-11-28"),
         ] {
             assert_eq!(told(text), Ok((name.to_owned(), day.to_owned())), "{text}");
         }
         for (text, part) in [
             ("", "Write a name"),
             ("Ana 31 Nov", "No day"),
-            ("Ana 3/4", "two days"),
+            ("Ana 3/4", "could be 3 Apr 2026 or 4 Mar 2026"),
             ("Ana 2027-01-02", "in the future"),
         ] {
             assert!(told(text).unwrap_err().contains(part), "{text}");

@@ -3,7 +3,8 @@
 use clap::Args;
 
 use crate::cellar::core::fact::Device;
-use crate::cli::arguments::core::entering::{When, said};
+use crate::cli::arguments::core::entering::When;
+use crate::cli::arguments::core::moment::said;
 
 /// Which facts are dated wrongly, and when they happened.
 #[derive(Debug, Args)]

@@ -132,6 +132,9 @@ pub struct Print {
     /// Into a file that does not exist yet, in place of the screen; an ending of .html asks for HTML
     #[arg(long, global = true, value_name = "FILE")]
     pub out: Option<PathBuf>,
+    /// Over a file that is there
+    #[arg(long, global = true, requires = "out")]
+    pub overwrite: bool,
 }
 
 /// What stands in a place of a map.

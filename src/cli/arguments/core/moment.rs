@@ -1,13 +1,19 @@
 //! Dates and times as they are said on the command line.
 
-use crate::cellar::core::moment::{Moment, MomentError};
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::when::When;
+
+/// A day, or a day and a time.
+pub fn said(text: &str) -> Result<When, String> {
+    When::read(text, Moment::now().date()).map_err(|error| error.to_string())
+}
 
 /// A time, or the first moment of a day.
-pub fn start(text: &str) -> Result<Moment, MomentError> {
-    Moment::parse_start(text)
+pub fn start(text: &str) -> Result<Moment, String> {
+    said(text)?.beginning(Moment::now()).map_err(|error| error.to_string())
 }
 
 /// A time, or the last moment of a day.
-pub fn end(text: &str) -> Result<Moment, MomentError> {
-    Moment::parse_end(text)
+pub fn end(text: &str) -> Result<Moment, String> {
+    said(text)?.end(Moment::now()).map_err(|error| error.to_string())
 }

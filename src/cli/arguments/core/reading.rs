@@ -11,7 +11,7 @@ pub struct Reading {
     /// In which form: a table for people, CSV or JSON for programs
     #[arg(long, global = true, value_enum, default_value_t = Format::Table)]
     pub format: Format,
-    /// As of when, a date (its end) or a time like 2027-03-02T08:15:00+01:00 [default: now]
+    /// As of when, a day (its end) or a time, like 27 Nov, 2026-11-27 14:30 or yesterday [default: now]
     #[arg(long, global = true, value_name = "DATE-TIME", value_parser = end)]
     pub on: Option<Moment>,
 }

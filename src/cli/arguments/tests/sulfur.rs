@@ -94,7 +94,7 @@ pub struct DeclineArguments {
 /// Reads a day or time and a number.
 fn dated(text: &str) -> Result<(Moment, f64), String> {
     let (at, number) = text.split_once('=').ok_or("Write the day and the mg/L like 2027-03-02=28.")?;
-    let at = start(at.trim()).map_err(|error| error.to_string())?;
+    let at = start(at.trim())?;
     Ok((at, parse_decimal(number).map_err(|error| error.to_string())?))
 }
 

@@ -6,6 +6,7 @@ use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::{Moment, WallTime};
 use crate::cellar::core::state::State;
+use crate::cellar::core::when::day;
 use crate::cellar::jobs::tests::testing::{Readings, Tested};
 use crate::cellar::views::tests::results::Finding;
 use crate::desk::Act;
@@ -19,7 +20,7 @@ use crate::tui::core::page::{Page, Turn};
 use crate::tui::core::then::Then;
 use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
-use crate::tui::floor::for_another;
+use crate::units::DateForm;
 
 /// What takes a laboratory away that is said.
 const NOBODY: &str = "-";
@@ -48,10 +49,10 @@ impl ResultsPage {
 
     fn take_day(&mut self, model: &Model, text: &str) -> Result<(), String> {
         let today = model.clock.date();
-        let day = for_another::day(text, today);
-        let day = day.ok_or("No day is told by that. Write it like 27 Nov, 2026-11-27 or yesterday.")??;
+        let told = day(text, today).ok_or("No day is told by that. Write it like 27 Nov, 2026-11-27 or yesterday.")?;
+        let day = told.map_err(|error| error.to_string())?;
         if day > today {
-            return Err(format!("{} lies in the future.", day.format("%-d %b %Y")));
+            return Err(format!("{} lies in the future.", day.format(DateForm::customary().date())));
         }
         self.day = Some(day).filter(|day| *day != model.now.date());
         Ok(())
