@@ -3,6 +3,8 @@
 
 #[path = "desk/acts.rs"]
 mod acts;
+#[path = "desk/amending.rs"]
+mod amending;
 #[path = "desk/cellar.rs"]
 mod cellar;
 #[path = "desk/correcting.rs"]
@@ -11,6 +13,8 @@ mod correcting;
 mod damage;
 #[path = "support/damage.rs"]
 mod damaged;
+#[path = "desk/journal.rs"]
+mod journal;
 #[path = "desk/losses.rs"]
 mod losses;
 #[path = "desk/merging.rs"]

@@ -24,12 +24,14 @@ pub use crate::cli::arguments::bench::serving::ServingArguments;
 pub use crate::cli::arguments::bench::surface::SurfaceArguments;
 pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments, TrialSetArguments, TrialStep};
 pub use crate::cli::arguments::books::beginning::NewArguments;
+pub use crate::cli::arguments::books::correct::CorrectArguments;
 pub use crate::cli::arguments::books::count::CountArguments;
 pub use crate::cli::arguments::books::form::FormArguments;
+pub use crate::cli::arguments::books::journal::JournalArguments;
 pub use crate::cli::arguments::books::mend_dates::MendDatesArguments;
 pub use crate::cli::arguments::books::rules::RulesWord;
 pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
-pub use crate::cli::arguments::books::undo::UndoArguments;
+pub use crate::cli::arguments::books::undo::{TakeBackArguments, UndoArguments};
 pub use crate::cli::arguments::bottles::bottling::{
     BottleStep, Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments,
     LabelAlcoholArguments,
@@ -122,8 +124,10 @@ pub enum Command {
     Import(Box<ImportArguments>),
     /// Enter what a laboratory found: of a vessel, a lot or a sample
     Test(Box<TestArguments>),
-    /// Take back what this laptop entered last; again, and it goes further back
-    Undo(UndoArguments),
+    /// Put one fact right, whoever entered it: what it says, when it was, who did it
+    Correct(Box<CorrectArguments>),
+    /// Take back what this laptop entered last, and again what was before; or any one fact of the journal
+    Undo(TakeBackArguments),
     /// Give back what was undone last
     Redo(UndoArguments),
     /// Mend the dates of what was entered while the clock was wrong, as one act

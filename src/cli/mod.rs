@@ -173,6 +173,7 @@ impl Counter<'_, '_> {
             }
             Command::Import(asked) => self.import(&cellar()?, asked),
             Command::Test(asked) => self.test(&cellar()?, asked),
+            Command::Correct(asked) => self.correct(&cellar()?, asked),
             Command::Undo(asked) => self.undo(&cellar()?, asked),
             Command::Redo(asked) => self.redo(&cellar()?, asked),
             Command::MendDates(asked) => self.mend_dates(&cellar()?, asked),
@@ -249,6 +250,7 @@ impl Counter<'_, '_> {
             Look::Trace { thing, forward, fill, reading } => self.look_back(cellar, *reading, |tracer, on, page| {
                 reading::trace(tracer, thing, (*forward, *fill), on, page)
             }),
+            Look::Journal(asked) => self.journal(cellar, asked),
             Look::Ledger(asked) => self.look_into(cellar, Reading::now(asked.format), |desk, now, page| {
                 reading::ledger(desk, (asked.from, asked.to), now, asked.by.into(), page)
             }),

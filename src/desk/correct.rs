@@ -1,7 +1,8 @@
-//! Correcting and settling: what was measured wrongly takes the place of the facts that said it, and of what two laptops did both
-//! facts stay or one of them.
+//! Correcting and settling: what was measured wrongly takes the place of the facts that said it, one fact is put right or taken back, and of
+//! what two laptops did both facts stay or one of them.
 
 use super::Desk;
+use super::amend::{Amendment, TakingBack};
 use super::enter::Act;
 use super::error::DeskError;
 use crate::cellar::core::fact::{Fact, FactId, What};
@@ -15,13 +16,20 @@ use crate::cellar::views::topping::correcting::{Measured, corrected};
 /// Why a fact is taken back where another laptop entered the same.
 const SETTLED: &str = "entered on two laptops";
 
-/// What was measured wrongly, and what it comes to.
+/// What is put right.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Correction {
-    /// The facts that said otherwise, on one occasion at one vessel.
-    pub of: Vec<FactId>,
-    /// What it comes to in all.
-    pub to: Measured,
+pub enum Correction {
+    /// What was measured wrongly, and what it comes to.
+    Measured {
+        /// The facts that said otherwise, on one occasion at one vessel.
+        of: Vec<FactId>,
+        /// What it comes to in all.
+        to: Measured,
+    },
+    /// One fact says something else.
+    Amended(Box<Amendment>),
+    /// Facts are taken back, or given back where they take others back.
+    TakenBack(TakingBack),
 }
 
 /// What stays of what was done on two laptops.
@@ -39,7 +47,7 @@ pub enum Settlement {
 }
 
 impl Desk {
-    /// Puts right what was measured, as one act that is dated as the first of the wrong facts was.
+    /// Puts something right, as one act that one undo takes back.
     pub fn correct(
         &mut self,
         correction: &Correction,
@@ -47,10 +55,25 @@ impl Desk {
         now: Moment,
         answered: &[Question],
     ) -> Result<Vec<FactId>, DeskError> {
+        match correction {
+            Correction::Measured { of, to } => self.remeasure(of, *to, (by, now), answered),
+            Correction::Amended(amendment) => self.amend(amendment, by, now, Some(answered)),
+            Correction::TakenBack(taking) => self.take_back_told(taking, by, now, answered),
+        }
+    }
+
+    /// Puts right what was measured, dated as the first of the wrong facts was.
+    fn remeasure(
+        &mut self,
+        of: &[FactId],
+        to: Measured,
+        (by, now): (&Label, Moment),
+        answered: &[Question],
+    ) -> Result<Vec<FactId>, DeskError> {
         self.refresh()?;
-        let facts = self.in_order(&correction.of)?;
+        let facts = self.in_order(of)?;
         let whats: Vec<What> = facts.iter().map(|fact| fact.what.clone()).collect();
-        let (stay, what) = corrected(&whats, correction.to).ok_or(Refusal::NotMeasuredSo)?;
+        let (stay, what) = corrected(&whats, to).ok_or(Refusal::NotMeasuredSo)?;
         let last = facts.last();
         let act = Act {
             note: last.and_then(|fact| fact.note.clone()),
@@ -90,17 +113,20 @@ impl Desk {
         }
     }
 
-    fn in_order(&self, ids: &[FactId]) -> Result<Vec<Fact>, DeskError> {
+    pub(super) fn in_order(&self, ids: &[FactId]) -> Result<Vec<Fact>, DeskError> {
         let mut facts = ids.iter().map(|id| self.standing(id)).collect::<Result<Vec<_>, _>>()?;
         facts.sort_by_cached_key(Fact::key);
         Ok(facts)
     }
 }
 
+/// How the words begin that stand for a settlement.
+pub(super) const SETTLED_WORDS: &str = "settled:";
+
 /// The words that one of several facts is what was done.
 fn settled(fact: &Fact) -> Result<What, DeskError> {
     let about = fact.what.deed().subject().unwrap_or(&fact.by).clone();
-    let text = format!("settled: it was done once, as {} entered it for {}", fact.by, fact.at.show_clock());
+    let text = format!("{SETTLED_WORDS} it was done once, as {} entered it for {}", fact.by, fact.at.show_clock());
     let text = Text::new(&text)?;
     Ok(What::Noted(Noted { about, text }))
 }

@@ -148,7 +148,11 @@ impl Desk {
     }
 
     /// The facts of an act as lines, and the clock that they are decided by.
-    fn lines_of(act: &Act, facts: &[(What, Moment)], now: Moment) -> Result<(Vec<IncomingLine>, Moment), DeskError> {
+    pub(super) fn lines_of(
+        act: &Act,
+        facts: &[(What, Moment)],
+        now: Moment,
+    ) -> Result<(Vec<IncomingLine>, Moment), DeskError> {
         let mut incoming = Vec::with_capacity(facts.len());
         let mut clock = now;
         for ((what, at), number) in facts.iter().zip(1..) {

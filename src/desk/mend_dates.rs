@@ -4,14 +4,13 @@
 use std::ops::ControlFlow;
 
 use super::Desk;
-use super::admit::{Deciding, IncomingLine, Surprises};
+use super::anew::lines;
 use super::error::DeskError;
 use crate::cellar::core::clock::{CLOCK_SLACK_MICROSECONDS, lies_ahead};
-use crate::cellar::core::fact::{Device, Fact, FactId, IncomingFact, Line, What, body_text};
-use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::fact::{Device, Fact, FactId, Line, What};
+use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
-use crate::cellar::jobs::books::retraction::Retracted;
 
 /// Why a fact is taken back where the same takes its place under another date.
 const MENDED: &str = "dated by a wrong clock";
@@ -91,15 +90,8 @@ impl Desk {
         for (fact, _) in &mending.facts {
             self.standing(&fact.id)?;
         }
-        let lines = lines(mending, by, now)?;
-        let deciding = |surprises| Deciding { now, surprises };
-        let Some(answered) = answered else { return self.enter_lines(&lines, deciding(Surprises::AskedBefore)) };
-        match self.enter_lines(&lines, deciding(Surprises::Asked)) {
-            Err(DeskError::Asked(questions)) if questions.iter().all(|question| answered.contains(question)) => {
-                self.enter_lines(&lines, deciding(Surprises::AskedBefore))
-            }
-            other => other,
-        }
+        let lines = lines(&mending.facts, MENDED, by, now)?;
+        self.enter_anew(&lines, now, answered)
     }
 }
 
@@ -129,36 +121,4 @@ impl Mending {
             .collect();
         Some(Mending { facts })
     }
-}
-
-/// The lines that take the facts back, and then those that enter them anew.
-fn lines(mending: &Mending, by: &Label, now: Moment) -> Result<Vec<IncomingLine>, DeskError> {
-    let why = Text::new(MENDED)?;
-    let line = |number: u64, fact: IncomingFact| -> Result<IncomingLine, DeskError> {
-        Ok(IncomingLine { number, body: body_text(fact.what.body()?, fact.despite.as_ref()), fact })
-    };
-    let entered = |what: What, at: Moment, by: &Label| IncomingFact {
-        id: None,
-        at,
-        written: Some(now),
-        by: by.clone(),
-        version: what.version(),
-        what,
-        job: None,
-        note: None,
-        despite: None,
-    };
-    let mut number = 0;
-    let mut lines = Vec::with_capacity(mending.facts.len() * 2);
-    for (fact, _) in &mending.facts {
-        number += 1;
-        let retracted = What::Retracted(Retracted { of: fact.id.clone(), why: why.clone() });
-        lines.push(line(number, entered(retracted, now, by))?);
-    }
-    for (fact, at) in &mending.facts {
-        number += 1;
-        let (note, despite) = (fact.note.clone(), fact.despite.clone());
-        lines.push(line(number, IncomingFact { note, despite, ..entered(fact.what.clone(), *at, &fact.by) })?);
-    }
-    Ok(lines)
 }

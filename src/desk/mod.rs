@@ -10,6 +10,8 @@
 //! comes by [`Desk::refresh`].
 
 mod admit;
+mod amend;
+mod anew;
 mod candidate;
 mod checkpoint;
 mod clock;
@@ -21,6 +23,7 @@ mod error;
 mod folding;
 mod heads;
 mod import;
+mod journal;
 mod mend_dates;
 mod news;
 mod not_taken;
@@ -33,12 +36,14 @@ mod view;
 use std::path::Path;
 
 pub use admit::{Admitted, IncomingLine, Surprises};
+pub use amend::{Amendment, TakingBack};
 pub use clock::{Clock, last_written};
 pub use correct::{Correction, Settlement};
 pub use demo::create_demo;
 pub use enter::Act;
 pub use error::DeskError;
 pub use import::{Imported, Importing, TakenIn, Taking};
+pub use journal::{About, Gone, JournalLine, Sought, Toward, Turned, Wanted};
 pub use mend_dates::{Mending, Misdated};
 pub use not_taken::NotTaken;
 pub use passed_over::PassedOver;

@@ -2,6 +2,7 @@
 
 use super::Desk;
 use super::admit::Surprises;
+use super::correct::SETTLED_WORDS;
 use super::enter::Act;
 use super::error::DeskError;
 use crate::cellar::core::fact::{Fact, FactId, What};
@@ -32,7 +33,7 @@ impl Desk {
             let stands = !matches!(fact.what, What::Retracted(_)) && !desk.retractions.contains(&fact.id);
             if stands { Search::Found } else { Search::GoOn }
         })?;
-        let facts = self.act_of(last.ok_or(DeskError::NothingToUndo)?)?;
+        let facts = self.act_with(&last.ok_or(DeskError::NothingToUndo)?.id)?;
         self.take_back(&facts, by, "undo", now, surprises)?;
         Ok(Undone { facts })
     }
@@ -52,7 +53,7 @@ impl Desk {
             }
             _ => Search::Stop,
         })?;
-        let undoings = self.act_of(last.ok_or(DeskError::NothingToRedo)?)?;
+        let undoings = self.act_with(&last.ok_or(DeskError::NothingToRedo)?.id)?;
         let mut facts = Vec::new();
         for undoing in &undoings {
             if let What::Retracted(retracted) = &undoing.what
@@ -80,30 +81,6 @@ impl Desk {
 
     fn is_retraction(&self, id: &FactId) -> bool {
         self.retractions.iter().any(|(key, _)| key.id == *id)
-    }
-
-    /// The facts that were entered in one act with a fact and still stand, first things first.
-    fn act_of(&self, last: Fact) -> Result<Vec<Fact>, DeskError> {
-        let Some(job) = last.job.clone() else { return Ok(vec![last]) };
-        let mut before = last.id.n;
-        let mut facts = vec![last];
-        'pages: loop {
-            let page = self.log.tail_of(self.device(), Some(before), PAGE)?;
-            if page.is_empty() {
-                break;
-            }
-            for line in &page {
-                if line.job.as_ref() != Some(&job) {
-                    break 'pages;
-                }
-                before = line.id.n;
-                if !self.retractions.contains(&line.id) {
-                    facts.push(line.fact()?);
-                }
-            }
-        }
-        facts.reverse();
-        Ok(facts)
     }
 
     /// Walks this laptop's facts, the newest first.
@@ -154,7 +131,12 @@ impl Undone {
         let (words, count) = (describe(first), self.done().count());
         let corrects = if count < self.facts.len() { "the correction: " } else { "" };
         if let (What::Noted(noted), true) = (first, count < self.facts.len()) {
-            return format!("what was settled of {}", noted.about);
+            let text = noted.text.as_str();
+            return match text.split_once(": ") {
+                Some((turned @ ("taken back" | "given back"), of)) => format!("that was {turned}: {of}"),
+                _ if text.starts_with(SETTLED_WORDS) => format!("what was settled of {}", noted.about),
+                _ => format!("the correction: {words}"),
+            };
         }
         match count {
             1 => format!("{corrects}{words}"),

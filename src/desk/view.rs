@@ -4,14 +4,14 @@ use std::io;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveTime};
 
 use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
 use crate::cellar::core::fact::{FactId, Line};
 use crate::cellar::core::label::Label;
-use crate::cellar::core::moment::Moment;
+use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{Discrepancy, State};
 use crate::cellar::views::books::ledger::{Period, ends_of_months};
@@ -52,7 +52,8 @@ impl Desk {
     /// When the last fact of a day happened, where one did.
     pub fn latest_of(&self, day: NaiveDate) -> Result<Option<Moment>, DeskError> {
         let mut latest = None;
-        self.log.scan(&ScanStart::Beginning, &mut |fact| {
+        let earliest = day.and_time(NaiveTime::MIN).and_utc().timestamp_micros() - DAY_MICROSECONDS;
+        self.log.scan(&ScanStart::From(earliest), &mut |fact| {
             let date = fact.at.date();
             if date == day {
                 latest = Some(fact.at);

@@ -26,7 +26,11 @@ pub use floor::*;
 pub use form::{AtDesk, Field, Form, Need, OnScreen};
 pub use words::{by_words, usage};
 
-use crate::cellar::core::fact::What;
+use crate::cellar::core::fact::{KINDS, What};
+use crate::cellar::core::label::{Text, TextError, harmless};
+
+/// So many characters of what is taken back are kept beside that.
+const KEPT: usize = 400;
 
 /// The forms of a chapter.
 type Chapter = &'static [&'static Form];
@@ -63,5 +67,55 @@ pub fn of_command(command: &str) -> Option<&'static Form> {
 /// What a fact says, in a sentence without its full stop: `0417: 2.5 L lost by spill`.
 #[must_use]
 pub fn said(what: &What) -> String {
-    of_kind(what.kind()).map_or_else(|| what.kind().replace('_', " "), |form| sentence::of(form, what))
+    match (of_kind(what.kind()), what.deed().subject()) {
+        (Some(form), _) => sentence::of(form, what),
+        (None, Some(about)) => format!("{}: {about}", words_of(what.kind())),
+        (None, None) => words_of(what.kind()),
+    }
+}
+
+/// What a fact says that takes another back, or gives it back.
+#[must_use]
+pub fn said_turned(what: &What, gives_back: bool) -> String {
+    format!("{}: {}", if gives_back { "given back" } else { "taken back" }, said(what))
+}
+
+/// What is kept of facts that are taken back, or given back: the first in words, of more the count.
+pub fn kept_of(turned: &[(&What, bool)]) -> Result<Text, TextError> {
+    let Some((first, gives_back)) = turned.first() else { return Text::new("taken back") };
+    let first: String = harmless(&said_turned(first, *gives_back)).chars().take(KEPT).collect();
+    match turned.len() {
+        1 => Text::new(&first),
+        all => Text::new(&format!("{first}, and {} more", all - 1)),
+    }
+}
+
+/// What a line of the journal says; `turned` is what it takes back, or gives back.
+#[must_use]
+pub fn said_line(kind: &str, what: Option<&What>, turned: Option<(&What, bool)>) -> String {
+    match (turned, what) {
+        (Some((of, gives_back)), _) => said_turned(of, gives_back),
+        (None, Some(what)) => said(what),
+        (None, None) => words_of(kind),
+    }
+}
+
+/// The name of a kind in words.
+#[must_use]
+pub fn words_of(kind: &str) -> String {
+    kind.replace('_', " ")
+}
+
+/// The kind that a person calls so: by its name, its command, or another word for it.
+#[must_use]
+pub fn kind_called(text: &str) -> Option<&'static str> {
+    let text = text.trim().to_lowercase();
+    let name = text.replace([' ', '-'], "_");
+    let of_name = KINDS.iter().copied().find(|kind| *kind == name);
+    let of_command = || forms().find(|form| form.command() == Some(&name.replace('_', "-"))).map(|form| form.kind);
+    let of_word = || {
+        let says = |form: &&Form| form.title.to_lowercase() == text || form.also.contains(&text.as_str());
+        forms().find(says).map(|form| form.kind)
+    };
+    of_name.or_else(of_command).or_else(of_word)
 }

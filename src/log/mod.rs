@@ -23,6 +23,7 @@ mod astray;
 mod backup;
 mod chain;
 mod damage;
+mod dated;
 mod error;
 mod files;
 mod find;
@@ -55,7 +56,7 @@ pub use files::{create_private, last_written, write_private};
 pub use kept::Kept;
 pub use known::{Fork, Standing};
 pub use mark::{Loss, Warning};
-pub use read::{RawFact, ScanStart};
+pub use read::{RawFact, RawLine, ScanStart};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};
 pub use verify::{Difference, Problem, Report};
 

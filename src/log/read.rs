@@ -6,6 +6,7 @@ use rusqlite::fallible_streaming_iterator::FallibleStreamingIterator;
 use rusqlite::types::ValueRef;
 use rusqlite::{Connection, Row, Rows, Transaction, TransactionBehavior, params};
 
+use super::dated::first_timely;
 use super::error::LogError;
 use super::row::{AUTHORED_COLUMNS, LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
 use super::{Log, Position, key};
@@ -17,6 +18,8 @@ use crate::cellar::core::moment::Moment;
 pub enum ScanStart {
     /// With the first fact.
     Beginning,
+    /// With the first fact that happened at an instant or later.
+    From(i64),
     /// After a fact of an earlier scan: that was the last one handed out when the facts in their place had come to
     /// `timely`, and its key was `key`.
     After {
@@ -103,6 +106,33 @@ impl<'row> RawFact<'row> {
     }
 }
 
+/// A fact as a scan of whole rows hands it out. Who entered it and when is read when asked for, and the whole line is built then.
+#[derive(Clone, Copy)]
+pub struct RawLine<'fact, 'row> {
+    /// The fact.
+    pub fact: &'fact RawFact<'row>,
+}
+
+impl RawLine<'_, '_> {
+    /// Who entered it. A name that cannot be read is nobody's, and is told by a verification.
+    #[must_use]
+    pub fn author(&self) -> &str {
+        self.fact.row.get_ref(11).ok().and_then(|author| author.as_str().ok()).unwrap_or_default()
+    }
+
+    /// The instant at which it was entered.
+    #[must_use]
+    pub fn written(&self) -> i64 {
+        self.fact.row.get(9).unwrap_or_default()
+    }
+
+    /// The whole line; none where the row is damaged, which a verification tells.
+    #[must_use]
+    pub fn whole(&self) -> Option<Line> {
+        StoredLine::read(self.fact.row).ok().map(|stored| stored.line)
+    }
+}
+
 #[cold]
 fn unreadable(row: &Row<'_>) -> rusqlite::Error {
     let position: i64 = row.get("position").unwrap_or_default();
@@ -122,6 +152,18 @@ impl Log {
             let devices = devices(connection)?;
             merge(connection, SCAN, start, &devices, each)?;
             head(connection)
+        })
+    }
+
+    /// Hands out every fact from `start` on with all that stands in its row, in the order in which things happened, until `each` breaks off.
+    pub fn scan_lines(
+        &self,
+        start: &ScanStart,
+        each: &mut dyn FnMut(RawLine<'_, '_>) -> ControlFlow<()>,
+    ) -> Result<(), LogError> {
+        self.consistently(|connection| {
+            let devices = devices(connection)?;
+            merge(connection, LINES, start, &devices, &mut |fact| each(RawLine { fact }))
         })
     }
 
@@ -199,16 +241,12 @@ impl Log {
         self.consistently(|connection| {
             let devices = devices(connection)?;
             let mut failed = None;
-            merge(connection, LINES, &ScanStart::Beginning, &devices, &mut |fact| {
-                if since.is_some_and(|since| fact.at.instant() < since.instant()) {
-                    return ControlFlow::Continue(());
-                }
-                match StoredLine::read(fact.row) {
-                    Ok(stored) => each(&stored.line),
-                    Err(error) => {
-                        failed = Some(error);
-                        ControlFlow::Break(())
-                    }
+            let start = since.map_or(ScanStart::Beginning, |since| ScanStart::From(since.instant()));
+            merge(connection, LINES, &start, &devices, &mut |fact| match StoredLine::read(fact.row) {
+                Ok(stored) => each(&stored.line),
+                Err(error) => {
+                    failed = Some(error);
+                    ControlFlow::Break(())
                 }
             })?;
             failed.map_or(Ok(()), Err)
@@ -321,6 +359,10 @@ fn merge(
     let mut late = connection.prepare_cached(&late_facts(columns))?;
     let (mut timely, mut late) = match start {
         ScanStart::Beginning => (timely.query([0])?, late.query(params![i64::MIN, "", 0])?),
+        ScanStart::From(instant) => {
+            let before = first_timely(connection, *instant)?.get() - 1;
+            (timely.query([before])?, late.query(params![instant, "", 0])?)
+        }
         ScanStart::After { timely: position, key } => {
             let n = i64::try_from(key.id.n).unwrap_or(i64::MAX);
             (timely.query([position.0])?, late.query(params![key.instant, key.id.device.as_str(), n])?)

@@ -24,6 +24,7 @@ mod given;
 mod holding;
 mod importing;
 mod importing_tests;
+mod journal;
 mod newer;
 mod panel;
 mod program;

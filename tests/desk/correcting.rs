@@ -49,7 +49,7 @@ fn poured(desk: &Desk) -> Volume {
 }
 
 fn correct(desk: &mut Desk, vessel: &str, millilitres: u64, seconds: i64) {
-    let correction = Correction { of: done_at(desk, vessel), to: Measured::Poured(ml(millilitres), true) };
+    let correction = Correction::Measured { of: done_at(desk, vessel), to: Measured::Poured(ml(millilitres), true) };
     desk.correct(&correction, &label("mk"), moment(seconds), &[]).unwrap();
 }
 
@@ -139,7 +139,7 @@ fn a_correction_is_decided_as_of_then_and_says_what_would_no_longer_fit() {
     assert_eq!(mark(&desk, "1"), Some(Mark::Topped(ml(1_500))));
     // With 40 L into the first barrel nothing is left for what came later.
     let of = done_at(&desk, "1");
-    let all = Correction { of, to: Measured::Poured(ml(40_000), true) };
+    let all = Correction::Measured { of: of.clone(), to: Measured::Poured(ml(40_000), true) };
     let head = exported(&desk).len();
     let asked = match desk.correct(&all, &label("mk"), moment(310), &[]) {
         Err(DeskError::Asked(asked)) => asked,
@@ -157,11 +157,12 @@ fn a_correction_is_decided_as_of_then_and_says_what_would_no_longer_fit() {
     desk.correct(&all, &label("mk"), moment(320), &asked).unwrap();
     assert_eq!(desk.state().discrepancies.len(), 1);
     // What cannot be is refused.
-    let none = Correction { of: done_at(&desk, "1"), to: Measured::Amount(barrelwalk::units::Mass::from_grams(1)) };
+    let none =
+        Correction::Measured { of: done_at(&desk, "1"), to: Measured::Amount(barrelwalk::units::Mass::from_grams(1)) };
     assert!(
         matches!(desk.correct(&none, &label("mk"), moment(330), &[]), Err(DeskError::Refused(why)) if *why == Refusal::NotMeasuredSo)
     );
-    let gone = Correction { of: all.of, to: Measured::Poured(ml(1), true) };
+    let gone = Correction::Measured { of: of.clone(), to: Measured::Poured(ml(1), true) };
     assert!(
         desk.correct(&gone, &label("mk"), moment(340), &[]).unwrap_err().to_string().contains("taken back already")
     );
@@ -321,7 +322,7 @@ fn a_dose_that_was_measured_anew_takes_the_place_of_the_first() {
     let dose = r#""kind":"treated","vessel":"1","material":"potassium metabisulfite","amount_ug":5000000,"solution_ul":50000,"batch":"b7""#;
     desk.enter(&act(&[set.to_owned()]), moment(140)).unwrap();
     desk.enter(&act(&[dose.to_owned()]), moment(200)).unwrap();
-    let correction = Correction { of: done_at(&desk, "1"), to: Measured::Volume(ml(40)) };
+    let correction = Correction::Measured { of: done_at(&desk, "1"), to: Measured::Volume(ml(40)) };
     desk.correct(&correction, &label("mk"), moment(300), &[]).unwrap();
     let last = exported(&desk).into_iter().max_by_key(|line| line.id.n).unwrap().fact().unwrap();
     let What::Treated(treated) = last.what else { panic!("{last:?}") };

@@ -6,6 +6,7 @@ mod append;
 mod astray;
 mod backup;
 mod damage;
+mod dated;
 mod guards;
 mod leftover;
 mod mark;

@@ -339,6 +339,10 @@ pub enum Refusal {
     UnknownFact(FactId),
     #[error("The fact {0} is taken back already.")]
     AlreadyRetracted(FactId),
+    #[error("The fact {0} takes another back. Take it back too, and what it took counts again.")]
+    TakesBack(FactId),
+    #[error("Nothing is changed: the fact {0} says just that.")]
+    NothingChanged(FactId),
     #[error("A fact cannot take itself back. Name the fact that was wrong.")]
     RetractsItself,
     #[error("{at} lies in the future (it is {now} here). Check the date, or this laptop's clock.")]

@@ -2,10 +2,12 @@
 
 pub(in crate::cli) mod beginning;
 pub(in crate::cli) mod claims;
+pub(in crate::cli) mod correct;
 pub(in crate::cli) mod count;
 pub(in crate::cli) mod discrepancy;
 pub(in crate::cli) mod export;
 pub(in crate::cli) mod form;
+pub(in crate::cli) mod journal;
 pub(in crate::cli) mod ledger;
 pub(in crate::cli) mod mend_dates;
 mod past;

@@ -66,7 +66,7 @@ pub(in crate::tui) fn correct(model: &mut Model, within: Within, to: Measured) -
     }
     let say = format!("{label}: {in_place}.");
     let answered = model.answered();
-    let correction = Correction { of, to };
+    let correction = Correction::Measured { of, to };
     vec![Effect::Work(Work::Correct {
         correction,
         by: model.enters().clone(),
@@ -118,7 +118,7 @@ pub(in crate::tui) fn correct_given(model: &Model, ending: &Ending, id: &FactId)
     let volume = Volume::parse(&ending.gauged, VolumeUnit::customary()).map_err(|error| error.to_string())?;
     let label = &model.state.vessels.get(*vessel).label;
     let say = format!("{label}: {} in place of {}.", poured(volume), doing.much());
-    let correction = Correction { of: vec![id.clone()], to: Measured::Volume(volume) };
+    let correction = Correction::Measured { of: vec![id.clone()], to: Measured::Volume(volume) };
     let (by, answered) = (model.enters().clone(), model.answered());
     Ok(vec![Effect::Work(Work::Correct { correction, by, answered, say, then: Then::of(Corrected) })])
 }

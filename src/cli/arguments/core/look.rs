@@ -6,6 +6,7 @@ use super::moment::start;
 use super::reading::Reading;
 use super::things::{Claimant, Shown, Things, Traceable};
 use crate::cellar::core::moment::Moment;
+use crate::cli::arguments::books::journal::JournalArguments;
 use crate::cli::arguments::books::ledger::LedgerArguments;
 use crate::cli::arguments::books::rules::RulesWord;
 use crate::cli::arguments::topping::plan::Work;
@@ -64,6 +65,8 @@ pub enum Look {
         #[command(flatten)]
         reading: Reading,
     },
+    /// What was entered, by the day on which it happened: who did what, and what was taken back
+    Journal(JournalArguments),
     /// Balance what came and went over a period
     Ledger(LedgerArguments),
     /// Plan work
