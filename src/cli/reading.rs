@@ -21,7 +21,7 @@ use crate::cli::floor::{lot as lots, room as rooms, vessel as vessels, works};
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::seen;
 use crate::cli::tests::marks;
-use crate::cli::wood::empties;
+use crate::cli::wood::{empties, kept};
 use crate::desk::Desk;
 use crate::reckon::label_share::Rules;
 
@@ -42,6 +42,12 @@ pub fn list(state: &State, things: Things, on: Moment, page: &mut Page<'_>) -> O
         Things::Lots => page.list(&lots::columns(), &lots::all(state, on), "There are no lots yet."),
         Things::Rooms => page.list(&rooms::columns(), &rooms::all(state, on), "There are no rooms yet."),
         Things::Empties => page.list(&empties::columns(), &empties::all(state, on), "No barrel is empty."),
+        Things::Stirrings => {
+            page.list(&kept::stirred_columns(), &kept::all(state, on, State::stirring), "No lees are stirred.")
+        }
+        Things::Blankets => {
+            page.list(&kept::blanketed_columns(), &kept::all(state, on, State::blanket), "No wine lies under gas.")
+        }
         Things::Trials => {
             let all = seen(state, on, state.trials.iter().map(|(_, trial)| trial));
             page.list(&trial::columns(), &all, "There are no trials yet.")

@@ -1,6 +1,6 @@
 //! What is written in a field: how it is read into the field of a fact, and how that is said.
 
-use serde_json::Value;
+use serde_json::{Map, Value};
 
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::state::State;
@@ -51,7 +51,26 @@ pub enum Entry {
     List,
     /// What has a way of its own to be read and said.
     Own(&'static Own),
+    /// The same of what may be not known: `not known` says that.
+    Known(&'static Entry),
+    /// What stands in several fields of the fact, or in one into which another field is written as well.
+    Spread(&'static Spread),
 }
+
+/// The fields of a fact by their names.
+pub type Body = Map<String, Value>;
+
+/// How something is written into the fields of a fact and said of them.
+#[derive(Debug)]
+pub struct Spread {
+    /// Writes it among the fields that are written so far.
+    pub write: fn(&str, &mut Body, &State) -> Result<(), String>,
+    /// Says it; nothing where the fields say nothing of it.
+    pub say: fn(&Body) -> String,
+}
+
+/// What is written of a thing of which nobody knows how it is.
+pub const NOT_KNOWN: &str = "not known";
 
 /// How something of its own is read and said.
 #[derive(Debug)]
@@ -77,7 +96,8 @@ impl Entry {
             Entry::Room => known(text, "room", &state.rooms),
             Entry::Origin => known(text, "origin", &state.origins),
             Entry::Label => Ok(Value::from(label(text)?.as_str())),
-            Entry::Place => Ok(Value::from(text)),
+            // What is written into several fields is read where they are written.
+            Entry::Place | Entry::Spread(_) => Ok(Value::from(text)),
             Entry::Text => Ok(Value::from(Text::new(text).map_err(sentence)?.as_str())),
             Entry::Volume => volume(text, VolumeUnit::customary()),
             Entry::Millilitres => volume(text, VolumeUnit::Millilitre),
@@ -90,6 +110,26 @@ impl Entry {
             Entry::Choice(words) => choice(text, words),
             Entry::List => Ok(text.split(',').map(str::trim).filter(|word| !word.is_empty()).collect()),
             Entry::Own(own) => (own.read)(text, state),
+            Entry::Known(_) if [NOT_KNOWN, "unknown"].contains(&text.to_lowercase().as_str()) => Ok(Value::Null),
+            Entry::Known(entry) => entry.read(text, state),
+        }
+    }
+
+    /// Writes what is written, which is not empty, into a field of a fact.
+    pub fn write(&self, (key, text): (&str, &str), body: &mut Body, state: &State) -> Result<(), String> {
+        if let Entry::Spread(spread) = self {
+            return (spread.write)(text, body, state);
+        }
+        body.insert(key.to_owned(), self.read(text, state)?);
+        Ok(())
+    }
+
+    /// What the fields of a fact say in a field, as it may be written again; nothing where they say nothing of it.
+    #[must_use]
+    pub fn said_in(&self, key: &str, body: &Body) -> String {
+        match self {
+            Entry::Spread(spread) => (spread.say)(body),
+            _ => body.get(key).map_or_else(String::new, |value| self.say(value)),
         }
     }
 
@@ -99,6 +139,8 @@ impl Entry {
         let number = value.as_u64();
         match (self, number) {
             (Entry::Own(own), _) => (own.say)(value),
+            (Entry::Known(_), _) if value.is_null() => NOT_KNOWN.to_owned(),
+            (Entry::Known(entry), _) => entry.say(value),
             (_, _) if value.is_null() => String::new(),
             (Entry::Volume, Some(microlitres)) => poured(Volume::from_ul(microlitres)),
             (Entry::Millilitres, Some(microlitres)) => exact_millilitres(Volume::from_ul(microlitres)),
@@ -120,6 +162,7 @@ impl Entry {
         match self {
             Entry::Choice(words) => words,
             Entry::YesNo => &["no", "yes"],
+            Entry::Known(entry) => entry.values(),
             _ => &[],
         }
     }
@@ -127,7 +170,7 @@ impl Entry {
     /// Whether it takes a unit as a word of its own behind its number: `5 L`, `30 g`.
     #[must_use]
     pub const fn takes_unit(&self) -> bool {
-        matches!(self, Entry::Volume | Entry::Millilitres | Entry::Mass | Entry::Millimetres)
+        matches!(self, Entry::Volume | Entry::Millilitres | Entry::Mass | Entry::Millimetres | Entry::Spread(_))
     }
 }
 

@@ -1,10 +1,10 @@
 //! A form with what is written in it, and the facts that it comes to.
 
-use serde_json::{Map, Value};
+use serde_json::Value;
 
-use super::entry::Entry;
+use super::entry::{Body, Entry};
 use super::form::{Field, Form, Need};
-use super::sentence::said_of;
+use super::offering::Offering;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
@@ -19,7 +19,7 @@ pub struct Filled {
     /// Which texts are only offered.
     offered: Vec<bool>,
     /// The fact that it corrects, field by field, and what was written of each: what nobody writes anew stays as it is.
-    was: Option<(Map<String, Value>, Vec<String>)>,
+    was: Option<(Body, Vec<String>)>,
 }
 
 /// Why a form cannot be taken, and at which field that is.
@@ -56,7 +56,7 @@ impl Filled {
     #[must_use]
     pub fn of(form: &'static Form, what: &What) -> Option<Filled> {
         let body = what.body().ok()?;
-        let text = |field: &Field| body.get(field.key).map_or_else(String::new, |value| said_of(field, value));
+        let text = |field: &Field| field.entry.said_in(field.key, &body);
         let texts: Vec<String> = form.fields.iter().map(text).collect();
         Some(Filled { form, offered: vec![false; texts.len()], texts: texts.clone(), was: Some((body, texts)) })
     }
@@ -126,7 +126,7 @@ impl Filled {
     pub fn check(&self, at: usize, state: &State) -> Option<Mistake> {
         let field = self.form.fields.get(at)?;
         let text = self.text(at).trim();
-        if text.is_empty() || matches!(field.entry, Entry::Vessels) {
+        if text.is_empty() || matches!(field.entry, Entry::Vessels | Entry::Spread(_)) {
             return None;
         }
         field.entry.read(text, state).err().map(|why| Mistake::at(at, why))
@@ -134,7 +134,7 @@ impl Filled {
 
     /// The facts that it comes to: one, or one a vessel where several are named.
     pub fn whats(&self, state: &State) -> Result<Vec<What>, Mistake> {
-        let mut body = self.was.as_ref().map_or_else(Map::new, |(body, _)| body.clone());
+        let mut body = self.was.as_ref().map_or_else(Body::new, |(body, _)| body.clone());
         let mut vessels: Option<(&'static str, Vec<Label>)> = None;
         for (at, field) in self.form.filled_in() {
             let text = self.text(at).trim();
@@ -142,16 +142,24 @@ impl Filled {
                 continue;
             }
             if text.is_empty() {
-                if matches!(field.need, Need::Must | Need::Usual(_)) {
-                    return Err(Mistake::missing(at, field));
-                }
-                body.remove(field.key);
+                let found = match field.need {
+                    Need::Must | Need::Usual(_) => return Err(Mistake::missing(at, field)),
+                    Need::Offered(offering) => match self.found(offering, state, &body) {
+                        None if !offering.may_be_left() => return Err(Mistake::missing(at, field)),
+                        found => found,
+                    },
+                    Need::May | Need::Again | Need::Told => None,
+                };
+                match found {
+                    Some(found) => body.insert(field.key.to_owned(), Value::from(found)),
+                    None => body.shift_remove(field.key),
+                };
             } else if matches!(field.entry, Entry::Vessels) && self.was.is_none() {
                 let named = vessels_said(state, text).map_err(|why| Mistake::at(at, why))?;
                 vessels = Some((field.key, named));
             } else {
-                let value = field.entry.read(text, state).map_err(|why| Mistake::at(at, why))?;
-                body.insert(field.key.to_owned(), value);
+                let entered = (field.key, text);
+                field.entry.write(entered, &mut body, state).map_err(|why| Mistake::at(at, why))?;
             }
         }
         let Some((key, vessels)) = vessels else { return Ok(vec![self.what(&body)?]) };
@@ -162,8 +170,37 @@ impl Filled {
         each.collect()
     }
 
+    /// What the cellar offers for a field in which nothing is written. Of several vessels it offers what it offers for the first.
+    fn found(&self, offering: Offering, state: &State, body: &Body) -> Option<String> {
+        let mut written = body.clone();
+        let vessels = self.form.filled_in().find(|(_, field)| matches!(field.entry, Entry::Vessels));
+        if let Some((of, field)) = vessels
+            && let Ok(named) = vessels_said(state, self.text(of))
+            && let Some(first) = named.first()
+        {
+            written.insert(field.key.to_owned(), Value::from(first.as_str()));
+        }
+        offering.find(state, &written)
+    }
+
+    /// Offers what the cellar offers for fields in which nothing is written, beside what is written in the others.
+    pub fn offer_of_cellar(&mut self, state: &State) {
+        for (at, field) in self.form.filled_in() {
+            let Need::Offered(offering) = field.need else { continue };
+            if !self.text(at).is_empty() && !self.is_offered(at) {
+                continue;
+            }
+            let mut body = Body::new();
+            for (other, it) in self.form.filled_in().filter(|(_, it)| !matches!(it.entry, Entry::Spread(_))) {
+                body.insert(it.key.to_owned(), Value::from(self.text(other).trim()));
+            }
+            let found = self.found(offering, state, &body).unwrap_or_default();
+            self.offer(at, &found);
+        }
+    }
+
     /// The fact of some fields.
-    fn what(&self, body: &Map<String, Value>) -> Result<What, Mistake> {
+    fn what(&self, body: &Body) -> Result<What, Mistake> {
         let of_whole = |why: String| Mistake { field: None, why, is_missing: false };
         let text = serde_json::to_vec(body).map_err(|error| of_whole(error.to_string()))?;
         What::from_body(self.form.kind, &text).map_err(|error| of_whole(error.to_string()))

@@ -1,6 +1,7 @@
 //! A form: a kind of fact as a person fills it in.
 
 use super::entry::Entry;
+use super::offering::Offering;
 
 /// A kind of fact as a person fills it in.
 #[derive(Debug)]
@@ -72,6 +73,8 @@ pub enum Need {
     May,
     /// It need not, and what was written last is offered.
     Again,
+    /// It must, and where nothing is written what the cellar offers is meant.
+    Offered(Offering),
     /// It is not filled in; it only says in a sentence, or in a correction, what the fact holds.
     Told,
 }
@@ -105,6 +108,18 @@ impl Field {
     #[must_use]
     pub const fn again(key: &'static str, name: &'static str, entry: Entry, hint: &'static str) -> Field {
         Field { key, name, entry, need: Need::Again, hint }
+    }
+
+    /// A field that must be said, for which the cellar offers something.
+    #[must_use]
+    pub const fn offered(
+        key: &'static str,
+        name: &'static str,
+        entry: Entry,
+        offering: Offering,
+        hint: &'static str,
+    ) -> Field {
+        Field { key, name, entry, need: Need::Offered(offering), hint }
     }
 
     /// A field that is only told.

@@ -13,6 +13,7 @@ mod filled;
 mod finish;
 mod floor;
 mod form;
+mod offering;
 mod sentence;
 mod tests;
 mod topping;
@@ -20,10 +21,13 @@ mod wood;
 mod words;
 
 pub use books::*;
-pub use entry::Entry;
+pub use entry::{Entry, NOT_KNOWN};
 pub use filled::{Filled, Mistake};
 pub use floor::*;
 pub use form::{AtDesk, Field, Form, Need, OnScreen};
+pub use offering::Offering;
+pub use topping::*;
+pub use wood::*;
 pub use words::{by_words, usage};
 
 use crate::cellar::core::fact::{KINDS, What};

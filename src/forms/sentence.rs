@@ -1,15 +1,8 @@
 //! What a fact says, in a sentence that its form lays out.
 
-use serde_json::{Map, Value};
-
-use super::entry::plain;
-use super::form::{Field, Form};
+use super::entry::{Body, plain};
+use super::form::Form;
 use crate::cellar::core::fact::What;
-
-/// What a field says.
-pub(super) fn said_of(field: &Field, value: &Value) -> String {
-    field.entry.say(value)
-}
 
 /// What a fact says by its form.
 pub(super) fn of(form: &Form, what: &What) -> String {
@@ -28,7 +21,7 @@ pub(super) fn of(form: &Form, what: &What) -> String {
 }
 
 /// A part of the sentence with what its fields say. Where one says nothing it is left out, unless the part is always said.
-fn filled(form: &Form, body: &Map<String, Value>, part: &str, always: bool) -> Option<String> {
+fn filled(form: &Form, body: &Body, part: &str, always: bool) -> Option<String> {
     let mut text = String::new();
     let mut rest = part;
     while let Some((before, (key, after))) =
@@ -37,12 +30,13 @@ fn filled(form: &Form, body: &Map<String, Value>, part: &str, always: bool) -> O
         text.push_str(before);
         // `{full=no: in part}` is said only where the field has that value.
         let (name, wanted, words) = condition(key);
-        let value = body.get(name).filter(|value| !value.is_null());
-        let field = form.fields.iter().find(|field| field.key == name);
-        let said = value.map(|value| field.map_or_else(|| plain(value), |field| said_of(field, value)));
+        let said = match form.fields.iter().find(|field| field.key == name) {
+            Some(field) => field.entry.said_in(name, body),
+            None => body.get(name).map_or_else(String::new, plain),
+        };
         match (said, wanted) {
-            (Some(said), Some(wanted)) if said == wanted => text.push_str(words),
-            (Some(said), None) if !said.is_empty() => text.push_str(&said),
+            (said, Some(wanted)) if said == wanted => text.push_str(words),
+            (said, None) if !said.is_empty() => text.push_str(&said),
             (_, None) if always => {}
             _ => return None,
         }

@@ -11,7 +11,7 @@ pub(super) const STACKS: &str = "Stacked barrels kill when they fall: never lift
 
 /// A place, or none.
 pub(super) static PLACE: Own = Own {
-    read: |text, _| Ok(if text == "none" { Value::Null } else { Value::from(text) }),
+    read: |text, _| Ok(if ["none", "no place"].contains(&text) { Value::Null } else { Value::from(text) }),
     say: |value| value.as_str().unwrap_or("no place").to_owned(),
 };
 

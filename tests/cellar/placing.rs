@@ -67,10 +67,11 @@ fn what_cannot_be_placed_is_refused_and_has_no_effect() {
 #[test]
 fn every_barrel_of_a_rack_lies_in_the_other_place_same_sides() {
     Cellar::furnished()
+        .given(placed("E", "long/A-02-1-a"))
         .given(rack_moved("long/A-01-1", "long/A-02-2"))
         .lies_at("B1", "long/A-02-2-a")
         .lies_at("B2", "long/A-02-2-b")
-        .lies_at("E", "long/A-01-2-a");
+        .lies_at("E", "long/A-02-1-a");
 }
 
 #[test]
@@ -84,6 +85,7 @@ fn a_lone_barrel_keeps_its_side() {
 #[test]
 fn a_rack_goes_to_another_room_with_its_wine() {
     with_another_room(Cellar::furnished())
+        .given(json!({"kind": "vessel_placed", "vessel": "E", "place": null}))
         .given(rack_moved("long/A-01-1", "cave/A-01-1"))
         .lies_at("B2", "cave/A-01-1-b")
         .booked("B2", Entry::CarriedOut, 225 * LITRE);
@@ -113,5 +115,18 @@ fn what_cannot_be_lifted_is_refused_and_has_no_effect() {
         (rack_moved("long/A-01-1", "attic/A-01-1"), "No room is called 'attic'"),
     ] {
         Cellar::furnished().when(fact).then_has_no_effect(part);
+    }
+}
+
+/// What cannot be is refused where it is done; what another laptop said counts, and is kept for the person.
+#[test]
+fn no_rack_is_lifted_from_under_others_or_stands_on_air() {
+    let under = "The rack at long/A-01-1 stands under E: a rack is never lifted from under others.";
+    let air = "Nothing stands under long/A-02-2, and no rack stands on air.";
+    for (fact, part, place) in [
+        (rack_moved("long/A-01-1", "long/A-02-1"), under, "long/A-02-1-a"),
+        (rack_moved("long/A-01-2", "long/A-02-2"), air, "long/A-01-1-a"),
+    ] {
+        Cellar::furnished().when(fact).then_counted_in_doubt(part).lies_at("B1", place);
     }
 }

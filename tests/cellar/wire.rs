@@ -63,6 +63,8 @@ const FIELDS: &[(&str, &str)] = &[
          values?:values",
     ),
     ("treated", "vessel:label material:label amount_ug:volume solution_ul?:volume purpose?:text batch?:label"),
+    ("stirred", "vessel:label"),
+    ("blanketed", "vessel:label gas:label"),
     ("barrel_cared", "vessel:label care:rinsed|steamed|ozonated|sulfured|soaked|dried"),
     (
         "trial_set",

@@ -17,6 +17,7 @@ mod desk;
 mod evaporation;
 mod fill;
 mod fining;
+mod forms;
 mod gauging;
 #[path = "../support/given.rs"]
 #[allow(dead_code)] // each test program uses its own part

@@ -208,6 +208,8 @@ impl Vessel {
         self.filled_before = false;
         self.last_rate = None;
         self.care = CareGiven::default();
+        self.stirred = None;
+        self.blanket = None;
         self.tests = Arc::default();
         self.watched = None;
         self.carried = None;

@@ -62,8 +62,10 @@ use crate::cellar::jobs::topping::Topped;
 use crate::cellar::jobs::topping::gauging::Gauged;
 use crate::cellar::jobs::topping::kept_since::KeptSince;
 use crate::cellar::jobs::topping::round::{RoundBegun, RoundEnded, Skipped, SourceChanged};
+use crate::cellar::jobs::wood::blanketing::Blanketed;
 use crate::cellar::jobs::wood::care::BarrelCared;
 use crate::cellar::jobs::wood::moving::WineMoved;
+use crate::cellar::jobs::wood::stirring::Stirred;
 
 /// The most bytes a line of the exchange form may have.
 pub const LINE_BYTES: usize = 1 << 20;
@@ -236,6 +238,10 @@ kinds! {
     "tested" => Tested(Box<Tested>),
     /// Something was added to a wine.
     "treated" => Treated(Box<Treated>),
+    /// The lees of a vessel were stirred.
+    "stirred" => Stirred(Stirred),
+    /// Gas was laid over wine.
+    "blanketed" => Blanketed(Blanketed),
     /// Empty wood was cared for.
     "barrel_cared" => BarrelCared(BarrelCared),
     /// Glasses are mixed for a panel that tastes blind.

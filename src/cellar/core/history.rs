@@ -35,6 +35,10 @@ pub enum Event {
     Tested,
     /// Something was added.
     Treated(Mass),
+    /// Its lees were stirred.
+    Stirred,
+    /// Gas was laid over its wine.
+    Blanketed,
     /// Its empty wood was cared for.
     Cared(Care),
     /// It was tasted.

@@ -64,6 +64,12 @@ pub enum Refusal {
     RackEmpty(RackPlace),
     #[error("The rack at {to} has no side for {vessel}. Choose a rack of the same kind.")]
     RackTooSmall { to: RackPlace, vessel: Label },
+    #[error(
+        "The rack at {from} stands under {above}: a rack is never lifted from under others. Lift those above it first."
+    )]
+    RackUnderOthers { from: RackPlace, above: Label },
+    #[error("Nothing stands under {to}, and no rack stands on air. Choose a place on the floor or on another rack.")]
+    RackOnAir { to: RackPlace },
     #[error("{vessel} lies at {place}, which the new plan of the room has not. Place it elsewhere first.")]
     PlaceLost { vessel: Label, place: Place },
     #[error(

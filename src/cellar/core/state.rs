@@ -40,6 +40,7 @@ use crate::cellar::jobs::tests::treating::Addition;
 use crate::cellar::jobs::topping::gauging::CameIn;
 use crate::cellar::jobs::topping::round::Crossing;
 use crate::cellar::jobs::topping::round::Mark;
+use crate::cellar::jobs::wood::blanketing::Blanket;
 use crate::cellar::jobs::wood::care::CareGiven;
 use crate::reckon::headspace::{RoomRate, Thirst};
 use crate::units::Volume;
@@ -379,6 +380,10 @@ pub struct Vessel {
     pub changes: Vec<Lapse>,
     /// The care that its wood was given.
     pub care: CareGiven,
+    /// When the lees under its present wine were last stirred.
+    pub stirred: Option<Moment>,
+    /// The gas over it; none where none was laid since it was last emptied.
+    pub blanket: Option<Box<Blanket>>,
     /// Its last facts.
     pub history: History,
     /// What was done at it of late in rounds and works.

@@ -28,6 +28,8 @@ impl<'a> Happening<'a> {
             Event::Sampled(volume) => ("sampled", Some(volume)),
             Event::Tested => ("tested", None),
             Event::Treated(_) => ("treated", None),
+            Event::Stirred => ("stirred", None),
+            Event::Blanketed => ("blanketed", None),
             Event::Cared(care) => (care.word(), None),
             Event::Tasted(_) => ("tasted", None),
             Event::Held => ("held", None),

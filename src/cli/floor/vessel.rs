@@ -119,6 +119,11 @@ fn columns_of_wood<'a>() -> Vec<Column<VesselSeen<'a>>> {
         Column::program("fills", |it| it.vessel.fills.into()),
         Column::program("stained", |it| Cell::word(&it.vessel.stained)),
         Column::program("filled", |it| it.vessel.filled.into()),
+        Column::program("stirred", |it| it.vessel.stirred.into()),
+        Column::program("stirring_due", |it| it.state.stirring(it.id).map(|kept| kept.due).into()),
+        Column::program("gas", |it| it.vessel.blanket.as_ref().map(|blanket| &blanket.gas).into()),
+        Column::program("blanketed", |it| it.vessel.blanket.as_ref().map(|blanket| blanket.at).into()),
+        Column::program("blanket_due", |it| it.state.blanket(it.id).map(|kept| kept.due).into()),
         Column::program("retired", |it| it.vessel.retired.into()),
         Column::program("last_taste", |it: &VesselSeen<'_>| it.vessel.taste.as_deref().map(taste_in_one_cell).into())
             .whole(|it| it.vessel.taste.as_deref().map(|taste| Cell::thing(&TASTE, taste)).into()),

@@ -1,5 +1,6 @@
-//! Wood: barrel-down, racking, the care of empties.
+//! Wood: barrel-down, racking, lees stirring, gas over wine, the care of empties.
 
 pub(in crate::cli) mod empties;
 pub(in crate::cli) mod fill;
+pub(in crate::cli) mod kept;
 pub(in crate::cli) mod racking;

@@ -56,10 +56,19 @@ macro_rules! way {
 
 /// A line a form that has a page, in the order of the year.
 const WAYS: &[Way] = &[
-    way!(forms::STAGE_SET),
+    way!(forms::VESSEL_CHANGED),
     way!(forms::VESSEL_PLACED),
     way!(forms::RACK_MOVED),
     way!(forms::VESSEL_RETIRED),
+    way!(forms::ORIGIN_DECLARED),
+    way!(forms::LOT_OPENED),
+    way!(forms::STAGE_SET),
+    way!(forms::WINE_RECEIVED),
+    way!(forms::KEPT_SINCE),
+    way!(forms::WINE_MOVED),
+    way!(forms::STIRRED),
+    way!(forms::BLANKETED),
+    way!(forms::BARREL_CARED),
     way!(forms::LOST),
 ];
 
@@ -73,6 +82,7 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
         let again = form.filled_in().filter(|(_, field)| matches!(field.need, Need::Again | Need::Usual(_)));
         again.for_each(|(at, _)| filled.offer(at, before.text(at)));
     }
+    filled.offer_of_cellar(&model.state);
     let page = FormPage { filled, chosen: 0, line: 0 };
     let first = page.fields().position(|at| page.filled.text(at).is_empty()).unwrap_or(0);
     model.open(FormPage { chosen: first, ..page });
@@ -84,7 +94,9 @@ fn offer_at_hand(model: &Model, filled: &mut Filled) {
     let vessel = model.chosen_vessel();
     let form = filled.form();
     for (at, field) in form.filled_in() {
+        // What need not be said is offered by nobody: it would narrow what is meant.
         let text = match field.entry {
+            _ if matches!(field.need, Need::May) => None,
             Entry::Vessel | Entry::Vessels => vessel.map(|vessel| vessel.label.to_string()),
             Entry::Lot => vessel.and_then(|vessel| vessel.lot).map(|lot| model.state.lots.get(lot).label.to_string()),
             Entry::Room => model.cursor.map(|cursor| model.state.rooms.get(cursor.room).label.to_string()),
@@ -250,10 +262,11 @@ impl Page for FormPage {
         }
     }
 
-    fn rewritten(&mut self, _model: &mut Model) {
+    fn rewritten(&mut self, model: &mut Model) {
         if let Some(field) = self.field() {
             self.line = 0;
             self.filled.rewritten(field);
+            self.filled.offer_of_cellar(&model.state);
         }
     }
 

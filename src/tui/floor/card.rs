@@ -64,6 +64,7 @@ fn lines(model: &Model, width: usize) -> Vec<Line<'static>> {
     lines.extend(wood(model, vessel, width));
     lines.push(Line::default());
     lines.extend(level(model, id, vessel, width));
+    lines.extend(kept(model, id, vessel, width));
     lines.extend(held(model, vessel, width));
     lines.extend(suspect(model, vessel, width));
     lines.extend(sulfur_dioxide(model, vessel, width));
@@ -177,6 +178,19 @@ fn level(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line
     lines
 }
 
+/// When its lees were stirred and gas was laid over it, and when that is due again.
+fn kept(model: &Model, id: VesselId, vessel: &Vessel, width: usize) -> Vec<Line<'static>> {
+    let stirring = model.state.stirring(id).map(|kept| ("stirred", String::new(), "due", kept));
+    let gas = vessel.blanket.as_ref().map_or_else(String::new, |blanket| format!("{} ", blanket.gas));
+    let blanket = model.state.blanket(id).map(|kept| ("gas", gas, "look again", kept));
+    let told = [stirring, blanket].into_iter().flatten().flat_map(|(name, what, again, kept)| {
+        let meaning = if kept.is_due(model.now) { Meaning::Due } else { Meaning::Base };
+        let text = format!("{what}{}, {again} {}", kept.at.show_day(), kept.due.show_day());
+        pairs(model, name, &text, width, model.looks.theme.style(meaning))
+    });
+    told.collect()
+}
+
 /// Why a barrel is due when it is, where that is not the interval of the barrels round it, or where it is none of the round.
 fn due_because(model: &Model, id: VesselId) -> String {
     let vessel = model.state.vessels.get(id);
@@ -283,6 +297,8 @@ fn said(line: &HistoryLine) -> String {
         Event::Placed => "placed here".to_owned(),
         Event::Tested => "tested".to_owned(),
         Event::Treated(amount) => format!("added {}", weighed(amount)),
+        Event::Stirred => "stirred".to_owned(),
+        Event::Blanketed => "gas laid over it".to_owned(),
         Event::Cared(care) => care.word().to_owned(),
         Event::Skipped => "skipped".to_owned(),
         Event::Noted => "noted".to_owned(),

@@ -85,6 +85,17 @@ impl Job for RackMoved {
             .collect()
     }
 
+    /// A rack stands on the barrels of the one below it.
+    fn doubt(&self, state: &State, _: &Self::Ready) -> Option<Refusal> {
+        let above = RackPlace { tier: self.from.tier.saturating_add(1), ..self.from.clone() };
+        if let Some(above) = lying_in(state, &above).next() {
+            return Some(Refusal::RackUnderOthers { from: self.from.clone(), above });
+        }
+        let below = RackPlace { tier: self.to.tier.saturating_sub(1), ..self.to.clone() };
+        let stands = below.tier == 0 || (below != self.from && lying_in(state, &below).next().is_some());
+        (!stands).then(|| Refusal::RackOnAir { to: self.to.clone() })
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, barrels: Self::Ready) {
         for (id, slot) in barrels {
             state.lay(id, Some(slot), stamp.at);
@@ -95,6 +106,13 @@ impl Job for RackMoved {
     fn about(&self) -> Option<&Label> {
         Some(&self.from.room)
     }
+}
+
+/// What lies in a rack; nothing where there is no such rack.
+fn lying_in<'a>(state: &'a State, place: &RackPlace) -> impl Iterator<Item = Label> + 'a {
+    let there = rack(state, place).ok().map(|(room, slots)| (state.rooms.get(room), slots));
+    let lying = there.into_iter().flat_map(|(room, slots)| room.slots[slots].iter().flatten());
+    lying.map(|&id| state.vessels.get(id).label.clone())
 }
 
 fn rack(state: &State, place: &RackPlace) -> Result<(RoomId, std::ops::Range<usize>), Refusal> {

@@ -32,6 +32,12 @@ pub struct PracticeSet {
     /// Days for which a soaking holds the staves tight.
     #[serde(default)]
     pub soaking_days: Option<u32>,
+    /// Days after which lees that are stirred are stirred again.
+    #[serde(default)]
+    pub stirring_days: Option<u32>,
+    /// Days after which the gas over a wine is looked at again.
+    #[serde(default)]
+    pub blanket_days: Option<u32>,
     /// The volatile acidity above which a wine is suspect.
     #[serde(default)]
     pub va_alarm_g_l: Option<f64>,
@@ -59,6 +65,10 @@ pub struct Practice {
     pub sulfuring_days: u32,
     /// Days for which a soaking holds the staves tight.
     pub soaking_days: u32,
+    /// Days after which lees that are stirred are stirred again.
+    pub stirring_days: u32,
+    /// Days after which the gas over a wine is looked at again.
+    pub blanket_days: u32,
     /// The volatile acidity above which a wine is suspect, g/L as acetic acid.
     pub va_alarm_g_l: f64,
     /// What the open items of a checklist do to a run.
@@ -101,7 +111,8 @@ impl State {
 }
 
 /// Common practice: 0.5 to 0.8 mg/L molecular is wanted, the lower end for reds; empty wood is sulfured again every four
-/// to seven weeks; a soaking is good for a few days. A wine tastes sour of acetic acid from 0.90 g/L on (Ribéreau-Gayon and
+/// to seven weeks; a soaking is good for a few days; lees that are stirred are stirred every one or two weeks; the gas over a tank that is
+/// not full is looked at every week. A wine tastes sour of acetic acid from 0.90 g/L on (Ribéreau-Gayon and
 /// others, Handbook of Enology, volume 2), well below what the law leaves (1.20 in EU reds, 1.4 in US reds).
 impl Practice {
     /// Whose rules they are, in a word.
@@ -132,6 +143,8 @@ impl Default for Practice {
             rules: None,
             sulfuring_days: 35,
             soaking_days: 3,
+            stirring_days: 14,
+            blanket_days: 7,
             va_alarm_g_l: 0.90,
             checklist: OpenItems::default(),
             labels_are_numbers: false,
@@ -148,6 +161,8 @@ impl Job for PracticeSet {
         in_range("Days between two sulfurings", self.sulfuring_days.map(f64::from), 1.0, 365.0)?;
         in_range("An alarm of volatile acidity in g/L", self.va_alarm_g_l, 0.1, 3.0)?;
         in_range("Days that a soaking holds", self.soaking_days.map(f64::from), 1.0, 60.0)?;
+        in_range("Days between two stirrings", self.stirring_days.map(f64::from), 1.0, 365.0)?;
+        in_range("Days that gas is left over wine", self.blanket_days.map(f64::from), 1.0, 365.0)?;
         if *self == PracticeSet::default() { Err(Refusal::NothingSet) } else { Ok(()) }
     }
 
@@ -159,6 +174,8 @@ impl Job for PracticeSet {
             rules: self.rules.or(before.rules),
             sulfuring_days: self.sulfuring_days.unwrap_or(before.sulfuring_days),
             soaking_days: self.soaking_days.unwrap_or(before.soaking_days),
+            stirring_days: self.stirring_days.unwrap_or(before.stirring_days),
+            blanket_days: self.blanket_days.unwrap_or(before.blanket_days),
             va_alarm_g_l: self.va_alarm_g_l.unwrap_or(before.va_alarm_g_l),
             checklist: self.checklist.unwrap_or(before.checklist),
             labels_are_numbers: self.labels_are_numbers.unwrap_or(before.labels_are_numbers),

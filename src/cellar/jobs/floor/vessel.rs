@@ -254,6 +254,8 @@ impl Job for VesselRegistered {
             additions: Arc::default(),
             changes: Vec::new(),
             care: CareGiven::default(),
+            stirred: None,
+            blanket: None,
             history: History::default(),
             lately: Doings::new(),
             postings: Postings::default(),

@@ -1,5 +1,7 @@
-//! Wood: barrel-down, racking, the care of empties.
+//! Wood: barrel-down, racking, lees stirring, gas over wine, the care of empties.
 
+pub mod blanketing;
 pub mod care;
 pub mod moving;
 pub mod racking;
+pub mod stirring;

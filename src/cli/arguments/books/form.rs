@@ -56,6 +56,7 @@ fn command(form: &'static Form, name: &'static str) -> Command {
     for (_, field) in form.filled_in().filter(|(_, field)| !field.is_positional()) {
         let usual = match field.need {
             Need::Usual(usual) => format!(" [default: {usual}]"),
+            Need::Offered(offering) => format!(" [default: {}]", offering.words()),
             _ => String::new(),
         };
         let option = Arg::new(field.name)

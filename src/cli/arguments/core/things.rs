@@ -19,6 +19,10 @@ pub enum Things {
     Due,
     /// Empty barrels, in walking order, and what their wood needs
     Empties,
+    /// Vessels whose lees are stirred, and when they are due again
+    Stirrings,
+    /// Vessels under gas, and when it is to be looked at again
+    Blankets,
     /// Trials at the bench
     Trials,
     /// Bottling runs, and where their bottles are

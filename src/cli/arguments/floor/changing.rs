@@ -7,7 +7,7 @@ use crate::cli::arguments::Entering;
 /// What is to be said of a vessel.
 #[derive(Debug, Args)]
 pub struct ChangeArguments {
-    /// The vessel
+    /// The vessels, like 0417, 0420-0425 or 'rack A-03-1'
     pub vessel: String,
     /// What is so from now on, as `topped=no`, `forest=Vosges`, `capacity="226 L"`; nothing behind the sign: not known
     #[arg(required = true, value_name = "FIELD=VALUE")]

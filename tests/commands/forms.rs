@@ -1,0 +1,82 @@
+//! Every kind of fact can be entered by a person: by a command whose example is true, and on the screen.
+
+use std::fmt::Write;
+use std::fs;
+use std::path::Path;
+
+use barrelwalk::cellar::core::fact::KINDS;
+use barrelwalk::forms::{AtDesk, Form, OnScreen, forms, of_kind, usage};
+
+use super::desk::{Desk, text};
+
+/// Kinds that have no form yet.
+#[rustfmt::skip] // a list of words
+const STILL: &[&str] = &[
+    "sampled", "tasted", "tested", "treated", "trial_set", "glass_rated", "trial_revealed", "blend_chosen", "bottled", "store_laid_out", "laid_away", "bottle_tasted", "bottles_out", "bottles_counted", "count_begun", "counted", "count_ended", "fining_trial", "check_declared", "checked", "check_waived", "practice_set", "mark_declared", "analyte_declared", "material_declared", "retracted",
+];
+
+/// The words of a line as a shell takes them; a quoted one is one word.
+fn words(line: &str) -> Vec<String> {
+    let quoted = |(at, part): (usize, &str)| match at % 2 {
+        0 => part.split_whitespace().map(ToOwned::to_owned).collect(),
+        _ => vec![part.to_owned()],
+    };
+    line.split('\'').enumerate().flat_map(quoted).collect()
+}
+
+#[test]
+fn the_example_of_every_command_is_true() {
+    let desk = Desk::demo();
+    for form in forms() {
+        let Some(command) = form.command() else { continue };
+        let line = format!("{command} {} --dry-run", form.example);
+        let words = words(&line);
+        let ran = desk.run(&words.iter().map(String::as_str).collect::<Vec<_>>());
+        let (said, asked) = (text(&ran.stdout), text(&ran.stderr));
+        assert_eq!(ran.status.code(), Some(0), "{line}: {asked}");
+        assert!(said.starts_with("would be entered: "), "{line}: {said}");
+        assert!(!said.contains(['{', '[']), "{line}: {said}");
+    }
+}
+
+#[test]
+fn every_kind_has_a_form() {
+    let missing: Vec<&str> = KINDS.iter().copied().filter(|kind| of_kind(kind).is_none()).collect();
+    assert_eq!(missing, STILL);
+}
+
+/// The table of what is entered where.
+fn table() -> String {
+    let mut table = "# What is entered, and where\n\nA line a kind of fact: what it is, how it is opened on the screen, and its command. What is made of a \
+         form is found on the screen by its name: press /, or enter for the list of what can be done.\n\n\
+         | kind of fact | what it is | on the screen | at the desk |\n| --- | --- | --- | --- |\n"
+        .to_owned();
+    for form in KINDS.iter().filter_map(|kind| of_kind(kind)) {
+        let (kind, title, screen, desk) = (form.kind, form.title, screen(form), desk(form));
+        writeln!(table, "| `{kind}` | {title} | {screen} | `{desk}` |").unwrap();
+    }
+    table
+}
+
+fn screen(form: &Form) -> String {
+    match form.screen {
+        OnScreen::Form => format!("/ {}", form.title.to_lowercase()),
+        OnScreen::Elsewhere(way) => way.to_owned(),
+    }
+}
+
+fn desk(form: &'static Form) -> String {
+    match form.desk {
+        AtDesk::Command(_) => usage(form),
+        AtDesk::Elsewhere(command) => command.to_owned(),
+    }
+}
+
+#[test]
+fn the_table_of_what_is_entered_is_kept() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("assets/acts.md");
+    if std::env::var_os("BARRELWALK_DRAW").is_some() {
+        fs::write(&path, table()).unwrap();
+    }
+    assert_eq!(fs::read_to_string(&path).unwrap_or_default(), table(), "write it anew with BARRELWALK_DRAW=1");
+}
