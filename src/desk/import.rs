@@ -10,7 +10,7 @@ use super::Desk;
 use super::admit::{Admitted, Deciding, IncomingLine, Surprises, Together};
 use super::error::DeskError;
 use crate::cellar::core::fact::{FactError, IncomingFact, What, body_text};
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::{Moment, MomentError, WallTime};
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::log::{RawFact, ScanStart};
@@ -26,6 +26,8 @@ pub struct Imported {
     pub by: Option<Label>,
     /// What.
     pub what: What,
+    /// Words beside it.
+    pub note: Option<Text>,
 }
 
 /// Who takes a spreadsheet in, and when.
@@ -170,7 +172,7 @@ impl Desk {
         let later = self.declared_later(first.iter().map(|(analyte, (instant, _))| (*analyte, *instant)).collect())?;
         let said = |declared: AnalyteDeclared| {
             let (_, fact) = first.get(&declared.analyte)?;
-            Some(Imported { line: fact.line, at: fact.at, by: None, what: What::AnalyteDeclared(declared) })
+            Some(Imported { what: What::AnalyteDeclared(declared), by: None, note: None, line: fact.line, at: fact.at })
         };
         let declared: Vec<Imported> = later.into_iter().filter_map(said).collect();
         Ok(declared.into_iter().chain(facts).collect())
@@ -235,7 +237,7 @@ fn incoming(facts: &[Imported], importing: Importing<'_>) -> Result<Vec<Incoming
                     version: what.version(),
                     what,
                     job: None,
-                    note: None,
+                    note: fact.note.clone(),
                     despite: None,
                 },
             })

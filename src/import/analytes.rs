@@ -74,10 +74,39 @@ pub fn called(name: &str) -> Option<Analyte> {
     Analyte::ALL.into_iter().find(|analyte| analyte.field() == field.name)
 }
 
-/// Whether a cell says that there is no number: below what can be told, above it, or nothing found.
+/// Whether a cell says that there is no number: above what can be told, about so much, or nothing found.
 #[must_use]
 pub fn is_no_number(words: &str) -> bool {
-    words.starts_with(['<', '>', '≤', '≥', '~']) || NO_NUMBER.contains(&plain(words).as_str())
+    let is_signed = words.starts_with(['<', '>', '≤', '≥', '~']);
+    (is_signed && bound(words).is_none()) || NO_NUMBER.contains(&plain(words).as_str())
+}
+
+/// The bound below which a laboratory can tell nothing, where it says no more than that: `<0.1`, `≤ 0,05 g/L`.
+#[must_use]
+pub fn bound(words: &str) -> Option<&str> {
+    let bound = words.trim().strip_prefix(['<', '≤'])?.trim_start();
+    bound.starts_with(|sign: char| sign.is_ascii_digit()).then_some(bound)
+}
+
+/// Whether a wine may have so little of it that a laboratory finds none.
+#[must_use]
+pub const fn may_be_below(analyte: Analyte) -> bool {
+    !matches!(analyte, Analyte::Ph | Analyte::Alcohol | Analyte::Temperature)
+}
+
+/// A figure as it is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Figure {
+    /// The number.
+    pub value: f64,
+    /// What was written where the laboratory found less than it can tell: the bound is kept as the number, and these words beside it.
+    pub below: Option<String>,
+}
+
+/// The words beside such a bound: `malic acid <0.1`.
+#[must_use]
+pub fn below_words(name: &str, written: &str) -> String {
+    format!("{name} {}", harmless(written.trim()))
 }
 
 /// Whether an acidity is given by one acid or another.
@@ -98,24 +127,28 @@ pub fn given_as(analyte: Analyte, said: AcidUnit) -> Option<AcidUnit> {
 }
 
 /// What one hand wrote, as it is kept, where an acidity is given as one acid or as its own: `3,52`, `450 µg/L`, `3.5 g/L H2SO4`.
-pub fn written(analyte: Analyte, text: &str, acid: Option<AcidUnit>) -> Result<f64, String> {
-    let (number, beside) = figure(analyte.name(), text)?;
+pub fn written(analyte: Analyte, text: &str, acid: Option<AcidUnit>) -> Result<Figure, String> {
+    let (number, beside) = figure(analyte.name(), text, may_be_below(analyte))?;
     let acid = AcidUnit::said(beside).or_else(|| given_as(analyte, acid.unwrap_or(AcidUnit::Tartaric)));
-    kept(analyte, number, beside, acid)
+    let below = bound(text).map(|_| below_words(analyte.name(), text));
+    Ok(Figure { value: kept(analyte, number, beside, acid)?, below })
 }
 
 /// The same of something that the house declares.
-pub fn written_of_house(house: &AnalyteDeclared, text: &str) -> Result<f64, String> {
-    let (number, beside) = figure(house.analyte.as_str(), text)?;
-    kept_by_house(house.unit.as_str(), number, beside)
+pub fn written_of_house(house: &AnalyteDeclared, text: &str) -> Result<Figure, String> {
+    let (number, beside) = figure(house.analyte.as_str(), text, true)?;
+    let below = bound(text).map(|_| below_words(house.analyte.as_str(), text));
+    Ok(Figure { value: kept_by_house(house.unit.as_str(), number, beside)?, below })
 }
 
 /// A number and what stands behind it, where one hand wrote both: a comma alone is a decimal one.
-fn figure<'t>(name: &str, text: &'t str) -> Result<(f64, &'t str), String> {
+fn figure<'t>(name: &str, text: &'t str, may_be_below: bool) -> Result<(f64, &'t str), String> {
     let refused = || format!("'{}' of {} is no number", harmless(text), harmless(name));
-    if is_no_number(text) {
+    let below = bound(text);
+    if is_no_number(text) || (below.is_some() && !may_be_below) {
         return Err(refused());
     }
+    let text = below.unwrap_or(text);
     let (number, beside) = number_of(text);
     let sign = if number.contains(',') && !number.contains('.') { DecimalSign::Comma } else { DecimalSign::Point };
     let number = plain_number(number, sign).and_then(|figures| figures.parse::<f64>().ok());
@@ -214,10 +247,10 @@ mod tests {
 
     #[test]
     fn what_is_no_number_is_none() {
-        for words in ["<0.1", "n.d.", "tr", "Traces", "nicht nachweisbar", "< LQ", "non détecté"] {
+        for words in ["<", "> 200", "n.d.", "tr", "Traces", "nicht nachweisbar", "< LQ", "non détecté"] {
             assert!(is_no_number(words), "{words}");
         }
-        for words in ["0.1", "-", "3,52", "next week"] {
+        for words in ["0.1", "<0.1", "≤ 0,05", "-", "3,52", "next week"] {
             assert!(!is_no_number(words), "{words}");
         }
     }

@@ -17,7 +17,8 @@ pub fn ask_for_day(head: &Head<'_>, proposal: &mut Proposal) -> bool {
 
 /// The fact of a line, with when it was and who did it.
 pub fn dated(head: &Head<'_>, values: &Values, line: &Line, what: What) -> Result<Proposed, Remark> {
-    Ok(Proposed { line: line.number, at: Some(when(head, values, line)?), by: label(head, line, "by")?, what })
+    let at = Some(when(head, values, line)?);
+    Ok(Proposed { at, by: label(head, line, "by")?, ..Proposed::of(line.number, what) })
 }
 
 fn when(head: &Head<'_>, values: &Values, line: &Line) -> Result<WallTime, Remark> {

@@ -44,7 +44,7 @@ use self::fields::Table;
 use self::head::Head;
 use self::values::Values;
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::WallTime;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::practice::LikeLitres;
@@ -195,13 +195,15 @@ pub struct Proposed {
     pub by: Option<Label>,
     /// What.
     pub what: What,
+    /// Words beside it.
+    pub note: Option<Text>,
 }
 
 impl Proposed {
     /// A fact of which a line says neither when nor by whom.
     #[must_use]
     pub const fn of(line: u64, what: What) -> Proposed {
-        Proposed { line, at: None, by: None, what }
+        Proposed { line, at: None, by: None, what, note: None }
     }
 }
 

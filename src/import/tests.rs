@@ -2,17 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use super::analytes::{given_as, is_no_number, kept, kept_by_house, own_acid};
+use super::analytes::{below_words, bound, given_as, is_no_number, kept, kept_by_house, may_be_below, own_acid};
 use super::dated::{ask_for_day, dated};
 use super::head::Head;
 use super::values::{Values, label, text};
 use super::{Answers, Helps, Proposal, Proposed, Question, Remark};
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::{Label, harmless};
+use crate::cellar::core::label::{Label, Text, harmless};
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::{Analyte, Readings, Tested};
 use crate::reckon::acid_unit::AcidUnit;
-use crate::spreadsheet::Line;
+use crate::spreadsheet::{Cell, Line};
 
 /// So many cells without a number are named; of more only the count is told.
 const MOST_NAMED: usize = 12;
@@ -26,6 +26,10 @@ struct Report<'a> {
     acids: Vec<(Analyte, AcidUnit)>,
     /// What says that there is no number.
     left_out: Vec<String>,
+    /// What says that there is less than can be told.
+    below: Vec<String>,
+    /// The same in the words that are kept beside the test of the line.
+    noted: Vec<String>,
     line_word: &'static str,
 }
 
@@ -97,7 +101,16 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
     if ask_for_day(head, proposal) || !proposal.questions.is_empty() {
         return;
     }
-    let mut report = Report { head, values, state, acids, left_out: Vec::new(), line_word: proposal.line_word() };
+    let mut report = Report {
+        head,
+        values,
+        state,
+        acids,
+        left_out: Vec::new(),
+        below: Vec::new(),
+        noted: Vec::new(),
+        line_word: proposal.line_word(),
+    };
     let mut nothing: Vec<u64> = Vec::new();
     for line in &head.lines {
         let left_out = report.left_out.len();
@@ -108,10 +121,13 @@ pub fn read(head: &Head<'_>, values: &Values, answers: &Answers, state: &State, 
             Err(why) => proposal.refuse(line.number, why),
         }
     }
-    if let count @ 1.. = report.left_out.len() {
-        report.left_out.truncate(MOST_NAMED);
-        let more = if count > MOST_NAMED { format!(" and {} more", count - MOST_NAMED) } else { String::new() };
-        proposal.warn(format!("Left out, for it is no number: {}{more}.", report.left_out.join("; ")));
+    let kept = "Kept as that bound, with these words beside it";
+    for (what, mut cells) in [("Left out, for it is no number", report.left_out), (kept, report.below)] {
+        if let count @ 1.. = cells.len() {
+            cells.truncate(MOST_NAMED);
+            let more = if count > MOST_NAMED { format!(" and {} more", count - MOST_NAMED) } else { String::new() };
+            proposal.warn(format!("{what}: {}{more}.", cells.join("; ")));
+        }
     }
     proposal.warn_of("Nothing was found by", &nothing);
 }
@@ -141,6 +157,7 @@ fn acids(head: &Head<'_>, answer: Option<AcidUnit>, proposal: &mut Proposal) -> 
 impl Report<'_> {
     /// The test of a line; none where it holds no number.
     fn tested(&mut self, line: &Line) -> Result<Option<Proposed>, Remark> {
+        self.noted.clear();
         let readings = self.readings(line)?;
         let values = self.of_house(line)?;
         if readings.are_none() && values.is_none() {
@@ -148,7 +165,10 @@ impl Report<'_> {
         }
         let (of, label) = self.named(line)?;
         let tested = Tested { lab: text(self.head, line, "lab")?, ..of.tested(label, readings, values) };
-        dated(self.head, self.values, line, What::Tested(Box::new(tested))).map(Some)
+        let note = (!self.noted.is_empty()).then(|| Text::new(&self.noted.join("; "))).transpose();
+        let note = note.map_err(|error| error.to_string())?;
+        let fact = dated(self.head, self.values, line, What::Tested(Box::new(tested)))?;
+        Ok(Some(Proposed { note, ..fact }))
     }
 
     /// What a line is of: the narrowest thing that it names. What a laboratory calls a sample may be the barrel itself, or the lot.
@@ -174,7 +194,7 @@ impl Report<'_> {
         for analyte in Analyte::ALL {
             let field = analyte.field();
             let column = self.head.column(field);
-            if let Some((number, beside)) = self.number(line, field, column)? {
+            if let Some((number, beside)) = self.number(line, (field, analyte.name(), may_be_below(analyte)), column)? {
                 let acid = AcidUnit::said(&beside);
                 let acid = acid.or_else(|| self.acids.iter().find(|(of, _)| *of == analyte).map(|(_, acid)| *acid));
                 readings.set(analyte, kept(analyte, number, &beside, acid)?);
@@ -185,8 +205,9 @@ impl Report<'_> {
 
     fn of_house(&mut self, line: &Line) -> Result<Option<BTreeMap<Label, f64>>, String> {
         let mut values = BTreeMap::new();
-        for (analyte, column) in &self.head.house {
-            if let Some((number, beside)) = self.number(line, "", Some(*column))? {
+        let head = self.head;
+        for (analyte, column) in &head.house {
+            if let Some((number, beside)) = self.number(line, ("", analyte.as_str(), true), Some(*column))? {
                 let unit = self.state.house_analyte(analyte).map_or("", |house| house.unit.as_str());
                 let kept = kept_by_house(unit, number, &beside).map_err(|why| format!("{analyte}: {why}"))?;
                 values.insert(analyte.clone(), kept);
@@ -195,19 +216,34 @@ impl Report<'_> {
         Ok((!values.is_empty()).then_some(values))
     }
 
-    /// A number, with the unit that stands behind it or else in the head. What says that there is none is noted.
-    fn number(&mut self, line: &Line, field: &str, column: Option<usize>) -> Result<Option<(f64, String)>, String> {
+    /// A number, with the unit that stands behind it or else in the head. What says that there is none is noted, and so is what says that there is
+    /// less than can be told.
+    fn number(
+        &mut self,
+        line: &Line,
+        (field, name, may_be_below): (&str, &str, bool),
+        column: Option<usize>,
+    ) -> Result<Option<(f64, String)>, String> {
         let cell = match column {
             Some(column) if !line.cell(column).is_empty() => line.cell(column),
             _ => self.head.cell(line, field),
         };
         let words = cell.words();
-        if is_no_number(&words) {
-            let title = column.map_or_else(|| field.to_owned(), |column| self.head.title_at(column));
-            self.left_out.push(format!("'{}' of {title} in {} {}", harmless(&words), self.line_word, line.number));
+        let title = || column.map_or_else(|| field.to_owned(), |column| self.head.title_at(column));
+        let told = || format!("'{}' of {} in {} {}", harmless(&words), title(), self.line_word, line.number);
+        let below = bound(&words).filter(|_| may_be_below).map(Cell::of);
+        if is_no_number(&words) || (below.is_none() && bound(&words).is_some()) {
+            let told = told();
+            self.left_out.push(told);
             return Ok(None);
         }
-        let Some((number, beside)) = self.values.measured(self.head, cell, column)? else { return Ok(None) };
+        let measured = self.values.measured(self.head, below.as_ref().unwrap_or(cell), column)?;
+        let Some((number, beside)) = measured else { return Ok(None) };
+        if below.is_some() {
+            let told = told();
+            self.below.push(told);
+            self.noted.push(below_words(name, &words));
+        }
         let of_head = || column.and_then(|column| self.head.unit_at(column)).unwrap_or_default().to_owned();
         Ok(Some((number, if beside.is_empty() { of_head() } else { beside })))
     }

@@ -40,7 +40,7 @@ impl CameTo {
         importing: Importing<'_>,
         taking: Taking,
     ) -> Result<CameTo, DeskError> {
-        let imported = |Proposed { line, at, by, what }| Imported { line, at, by, what };
+        let imported = |Proposed { line, at, by, what, note }| Imported { line, at, by, what, note };
         let proposed: Vec<Imported> = std::mem::take(&mut proposal.facts).into_iter().map(imported).collect();
         let taking = match taking {
             // What the cellar would refuse may follow from what is not answered yet.

@@ -5,7 +5,7 @@ use crate::cellar::jobs::tests::testing::{Analyte, Tested};
 use crate::import::analytes::own_acid;
 use crate::reckon::limits::AMBER_SHARE;
 use crate::reckon::sulfur::bound_words;
-use crate::units::counted;
+use crate::units::{all_of, by_count, counted};
 
 /// What stands below limits by law.
 #[must_use]
@@ -39,6 +39,13 @@ pub fn found(state: &State, tested: &Tested) -> String {
     });
     let found: Vec<String> = found.chain(of_house).collect();
     format!("{}: {}", tested_thing(state, tested), found.join(", "))
+}
+
+/// What is kept where a laboratory found less than it can tell: `malic acid <0.1 is kept as that bound, with these words beside it.`
+#[must_use]
+pub fn kept_as_bound(below: &[String]) -> String {
+    let are = by_count(below.len(), "is kept as that bound", "are kept as these bounds");
+    format!("{} {are}, with these words beside it.", all_of(below))
 }
 
 /// What was found of one thing: `titratable acidity 5.4 g/L as tartaric`.

@@ -102,17 +102,27 @@ fn a_test_of_a_lot_stands_at_every_vessel_of_it() {
 
 #[test]
 fn a_sheet_on_its_side_is_turned() {
-    for sheet in [
-        "Laboratory of the valley\n\nLot,,M25,C25\nDate,,2026-09-20,2026-09-21\npH,,3.52,3.60\nFree SO2,mg/L,24,30\nMalic acid,g/L,<0.1,1.2\nsigned: Q.\n",
-        "Analysis;M25;C25\nDate;2026-09-20;2026-09-21\npH;3,52;3,60\nSO2 L;24;30\nAcide malique;n.d.;1,2\n",
+    for (sheet, said_of, malic) in [
+        (
+            "Laboratory of the valley\n\nLot,,M25,C25\nDate,,2026-09-20,2026-09-21\npH,,3.52,3.60\nFree SO2,mg/L,24,30\nMalic acid,g/L,<0.1,1.2\nsigned: Q.\n",
+            "Kept as that bound, with these words beside it: '<0.1' of Malic acid in column ",
+            "0.1",
+        ),
+        (
+            "Analysis;M25;C25\nDate;2026-09-20;2026-09-21\npH;3,52;3,60\nSO2 L;24;30\nAcide malique;n.d.;1,2\n",
+            "Left out, for it is no number: 'n.d.'",
+            "null",
+        ),
     ] {
         let desk = cellar();
         desk.write("sheet.csv", sheet);
         let (_, said) = desk.heard("import tests sheet.csv");
-        assert!(said.contains("Left out, for it is no number: '"), "{said}");
+        assert!(said.contains(said_of), "{said}");
+        let first = facts(&desk, "tested").remove(0);
+        assert_eq!(first["note"], if malic == "null" { Value::Null } else { "malic acid <0.1".into() });
         assert_eq!(
             each(&desk, "tested", &["at", "lot", "ph", "free_so2_mg_l", "malic_g_l"]),
-            "2026-09-20T12:00:00+02:00 M25 3.52 24.0 null; 2026-09-21T12:00:00+02:00 C25 3.6 30.0 1.2"
+            format!("2026-09-20T12:00:00+02:00 M25 3.52 24.0 {malic}; 2026-09-21T12:00:00+02:00 C25 3.6 30.0 1.2")
         );
     }
     let desk = cellar();
@@ -312,7 +322,8 @@ fn a_test_is_entered_in_a_line() {
     for (words, why) in [
         ("test 0999 ph=3.5", "No vessel, lot or sample is called '0999'."),
         ("test 0417 strength=3", "'strength' is nothing that is tested here"),
-        ("test 0417 malic=<0.1", "'<0.1' of malic acid is no number."),
+        ("test 0417 ph=<3", "'<3' of pH is no number."),
+        ("test 0417 malic=>0.1", "'>0.1' of malic acid is no number."),
         ("test 0417 ph=3.5 pH=3.6", "'pH' is said twice."),
         ("test 0417 ph=35", "pH of 35 is out of range."),
         ("test 0417 free=24oz", "'oz' is no unit of free SO2"),
@@ -328,6 +339,11 @@ fn a_test_is_entered_in_a_line() {
         desk.refused(words, why);
     }
     assert_eq!(facts(&desk, "tested").len(), 2);
+    // Below what a laboratory can tell the bound is kept, and the words beside it.
+    let (found, said) = desk.heard("test 0417 malic=<0.1 lactic=1.2 --at 2026-09-22");
+    assert_eq!(found, "0417: malic acid 0.1 g/L, lactic acid 1.2 g/L\n");
+    assert!(said.contains("malic acid <0.1 is kept as that bound, with these words beside it."), "{said}");
+    assert_eq!(facts(&desk, "tested")[2]["note"], "malic acid <0.1");
 }
 
 /// What a house says of its laboratory stands for what nobody says otherwise, and is asked no more.

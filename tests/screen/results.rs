@@ -86,6 +86,60 @@ fn the_sheet_the_command_and_the_file_enter_the_same() {
     assert_eq!(tests(grid.path(), "lab"), expected);
 }
 
+/// The words beside each test that was entered by somebody and stands.
+fn notes(path: &Path) -> Vec<String> {
+    let mut notes = Vec::new();
+    let mut keep = |line: &Line| {
+        notes.extend(line.note.as_ref().filter(|_| line.kind == "tested").map(ToString::to_string));
+        Ok(())
+    };
+    Desk::open(path, Access::ReadOnly).unwrap().export(None, &mut keep).unwrap();
+    notes
+}
+
+/// Below what a laboratory can tell the bound is kept, with the words beside it as long as they are true.
+#[test]
+fn less_than_can_be_told_is_kept_as_the_bound_with_its_words() {
+    let mut walk = Walk::small();
+    walk.press(":results");
+    walk_to(&mut walk, "0404", &[("malic acid", "<0.1")]);
+    assert!(
+        walk.said().ends_with("malic acid 0.1 g/L. malic acid <0.1 is kept as that bound, with these words beside it."),
+        "{}",
+        walk.said()
+    );
+    assert_eq!(notes(walk.path()), ["malic acid <0.1"]);
+    // Another figure of the line keeps them, and one in its place does not.
+    walk_to(&mut walk, "0404", &[("lactic acid", "1.2")]);
+    assert_eq!(notes(walk.path()), ["malic acid <0.1"; 2]);
+    walk_to(&mut walk, "0404", &[("malic acid", "0.12")]);
+    assert_eq!(notes(walk.path()), ["malic acid <0.1"; 2]);
+}
+
+#[test]
+fn a_row_that_is_pasted_fills_the_cells_to_the_right() {
+    use barrelwalk::tui::edge::screen::Message;
+    for (row, count) in [("3,52\t5.4\t\t24", 1), ("3,52;5,4;;24", 1), ("3.52  5.4  0.41", 1), ("3,52;much", 0)] {
+        let mut walk = Walk::small();
+        walk.press(":results");
+        walk_to(&mut walk, "0404", &[]);
+        walk.press("left left left left left left left left left left left left left left");
+        while !chosen(&walk, "0404", "pH") {
+            walk.press("right");
+        }
+        walk.take(Message::Paste(row.to_owned()));
+        assert_eq!(tests(walk.path(), "mk").len(), count, "{row}: {}", walk.said());
+        if count == 0 {
+            assert!(walk.said().ends_with("Nothing of the row is entered."), "{}", walk.said());
+        } else {
+            assert!(walk.said().contains("pH 3.52"), "{}", walk.said());
+            if row.contains('\t') {
+                keep(&walk, "results-pasted");
+            }
+        }
+    }
+}
+
 /// What the house has tested since yesterday was found in an old sheet all the same, here as by the command.
 #[test]
 fn an_old_result_of_what_the_house_declared_later_is_taken() {

@@ -90,6 +90,33 @@ fn a_sheet_is_entered_in_the_order_of_its_lines() {
     assert_eq!(walk.model.now, walk.model.clock);
 }
 
+/// The whole of a sheet, over a change of the topping vessel: each part of the round begins at its first line.
+#[test]
+fn the_whole_of_a_sheet_is_entered_in_the_order_of_its_lines() {
+    let mut walk = for_ana();
+    walk.press("enter b enter");
+    let sheet: Vec<String> = {
+        let desk = Desk::open(walk.path(), Access::ReadOnly).unwrap();
+        let state = desk.state_at(walk.model.now).unwrap();
+        let plan = state.plan_round(state.rooms.find("long").unwrap(), walk.model.now);
+        plan.stops.iter().map(|stop| state.vessels.get(stop.vessel).label.to_string()).collect()
+    };
+    let mut changes = 0;
+    for (at, line) in sheet.iter().enumerate() {
+        assert_eq!(walk.at_vessel(), line, "line {at} of {sheet:?}: {}", walk.said());
+        walk.press("space");
+        if walk.said().ends_with("Press the same key again to confirm.") {
+            walk.press("space");
+        }
+        if walk.said().contains("x, then enter, takes it") {
+            walk.press("x enter");
+            changes += 1;
+        }
+    }
+    assert!(sheet.len() > 20 && changes > 0, "{changes} changes on {sheet:?}");
+    assert!(walk.said().contains("Every barrel of this round is done."), "{}", walk.said());
+}
+
 /// Begun anew for the same day, it goes on behind what was entered before; leaving the program ends it.
 #[test]
 fn a_day_goes_on_behind_what_stands_in_the_log_of_it() {

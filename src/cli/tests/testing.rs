@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use crate::cellar::core::fact::What;
-use crate::cellar::core::label::harmless;
+use crate::cellar::core::label::{Text, harmless};
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::cellar::jobs::tests::testing::{Readings, Tested};
@@ -18,7 +18,7 @@ use crate::import::analytes::{called, written, written_of_house};
 use crate::import::tests::Of;
 use crate::reckon::material::plain;
 use crate::told::meant::with_hint;
-use crate::told::tests::found;
+use crate::told::tests::{found, kept_as_bound};
 
 impl Counter<'_, '_> {
     /// Enters what was found, or says what that would be.
@@ -30,16 +30,24 @@ impl Counter<'_, '_> {
             cellar,
             (access, dated),
             |desk, now| {
-                let tested = tested(desk.state(), asked)?;
+                let (tested, below) = tested(desk.state(), asked)?;
+                let note = (!below.is_empty()).then(|| Text::new(&below.join("; "))).transpose();
+                let note = note.map_err(|error| Complaint::Refused(error.to_string()))?;
                 let words = found(desk.state(), &tested);
                 let since = asked.entering.at(now)?.unwrap_or(now);
-                let fact = Imported { line: 1, at: None, by: None, what: What::Tested(Box::new(tested)) };
+                let fact = Imported { line: 1, at: None, by: None, what: What::Tested(Box::new(tested)), note };
                 let importing = Importing { by: &by, since, now };
                 let facts = desk.with_declarations(vec![fact], importing)?;
                 enter(desk, &facts, asked, importing)?;
-                Ok(words)
+                Ok((words, below))
             },
-            |counter, _, words| Ok(writeln!(counter.out, "{words}")?),
+            |counter, _, (words, below)| {
+                writeln!(counter.out, "{words}")?;
+                if !below.is_empty() {
+                    counter.saying.message(&kept_as_bound(&below));
+                }
+                Ok(())
+            },
         )
     }
 }
@@ -58,8 +66,8 @@ fn enter(desk: &mut Desk, facts: &[Imported], asked: &TestArguments, importing: 
     }
 }
 
-/// The test that is meant.
-fn tested(state: &State, asked: &TestArguments) -> Outcome<Tested> {
+/// The test that is meant, and what of it is less than can be told, in words.
+fn tested(state: &State, asked: &TestArguments) -> Outcome<(Tested, Vec<String>)> {
     let refused = |why: String| Complaint::Refused(format!("{why}."));
     let of = match asked.thing {
         Some(thing) => thing.of(),
@@ -68,12 +76,13 @@ fn tested(state: &State, asked: &TestArguments) -> Outcome<Tested> {
             .ok_or_else(|| refused(format!("No vessel, lot or sample is called '{}'", asked.of)))?,
     };
     let acid = asked.acid.map(AcidWord::acid).or(state.practice.acid_unit);
-    let (mut readings, mut values) = (Readings::default(), BTreeMap::new());
+    let (mut readings, mut values, mut below) = (Readings::default(), BTreeMap::new(), Vec::new());
     for (name, number) in &asked.results {
         let twice = || refused(format!("'{}' is said twice", harmless(name)));
         if let Some(house) = of_house(state, name) {
-            let number = written_of_house(house, number).map_err(refused)?;
-            if values.insert(house.analyte.clone(), number).is_some() {
+            let figure = written_of_house(house, number).map_err(refused)?;
+            below.extend(figure.below);
+            if values.insert(house.analyte.clone(), figure.value).is_some() {
                 return Err(twice());
             }
             continue;
@@ -84,10 +93,12 @@ fn tested(state: &State, asked: &TestArguments) -> Outcome<Tested> {
         if readings.of(analyte).is_some() {
             return Err(twice());
         }
-        readings.set(analyte, written(analyte, number, acid).map_err(refused)?);
+        let figure = written(analyte, number, acid).map_err(refused)?;
+        below.extend(figure.below);
+        readings.set(analyte, figure.value);
     }
     let values = (!values.is_empty()).then_some(values);
-    Ok(Tested { lab: asked.lab.clone(), ..of.tested(asked.of.clone(), readings, values) })
+    Ok((Tested { lab: asked.lab.clone(), ..of.tested(asked.of.clone(), readings, values) }, below))
 }
 
 /// What the house declares by a name.

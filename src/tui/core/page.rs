@@ -482,6 +482,11 @@ pub trait Page: Offered + fmt::Debug + Any {
         Turn::stay()
     }
 
+    /// Takes a text as it was pasted, where more is meant by it than to write it; none where it is written like any other.
+    fn take_pasted(&mut self, _model: &mut Model, _text: &str) -> Option<Turn> {
+        None
+    }
+
     /// Whether a text that is pasted may be of several lines here.
     fn takes_lines(&self) -> bool {
         false

@@ -255,6 +255,11 @@ impl Model {
 
     /// Takes a text that was pasted.
     pub(in crate::tui) fn paste_on_page(&mut self, text: &str) -> Wishes {
+        let top = self.pages.standing.len().checked_sub(1);
+        let taken = top.and_then(|top| self.on_page(top, |page, model| page.take_pasted(model, text)));
+        if let Some(wishes) = taken {
+            return wishes;
+        }
         let ends = text.ends_with(['\n', '\r']);
         let takes_lines = self.pages.top().is_some_and(Page::takes_lines);
         let text = text.trim_end_matches(['\n', '\r']).replace("\r\n", if takes_lines { "\n" } else { "  " });

@@ -5,6 +5,7 @@ use std::ops::Range;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{RoundId, State, VesselId};
+use crate::cellar::views::topping::walk::{Hose, Next};
 use crate::desk::Undone;
 use crate::tui::core::cursor::{Cursor, Step};
 use crate::tui::core::model::{Model, Tone};
@@ -51,8 +52,17 @@ impl Model {
         }
     }
 
+    /// The next barrel of a round after a slot. On a sheet of paper each part of the round begins at its first line, wherever the one before it
+    /// ended, and what is entered from one follows it.
+    fn next_stop(&self, round: RoundId, after: usize) -> Option<Next> {
+        let next = self.state.next_stop(round, after, self.now)?;
+        let begins = self.behalf.is_some() && (next.group != next.before || next.hose != Hose::InHand);
+        let first = begins.then(|| self.state.next_stop(round, usize::MAX, self.now)).flatten();
+        Some(first.map_or(next, |first| Next { before: next.before, ..first }))
+    }
+
     fn go_to_stop(&mut self, round: RoundId, after: usize) {
-        let Some(next) = self.state.next_stop(round, after, self.now) else {
+        let Some(next) = self.next_stop(round, after) else {
             self.stayed = self.chosen_vessel().map(|vessel| vessel.label.clone());
             self.say_also("Every barrel of this round is done. Press z to close it.", Tone::Done);
             return;

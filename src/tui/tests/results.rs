@@ -91,7 +91,7 @@ impl Table for ResultsPage {
         name: "Laboratory tests",
         purpose: "What a laboratory found, a line a lot or a vessel, a column an analyte, what is tested most first. The day and the laboratory above stand for \
                   all. Digits are a result, with a unit behind them where it is another than in the head: enter stores it and goes right, an arrow \
-                  stores it and goes its way. A label goes to its line, or adds one.\n\
+                  stores it and goes its way. A row that is pasted fills the cells to the right. A label goes to its line, or adds one.\n\
                   What is stored of that day is marked; written over, it is corrected, and delete takes it back. What was found before stands \
                   dim, with its day.",
         opens: Opens::ByWays(&[Way {
@@ -236,6 +236,12 @@ impl Page for ResultsPage {
 
     fn takes_figures(&self, _model: &Model) -> bool {
         true
+    }
+
+    /// A row of another table fills the cells to the right.
+    fn take_pasted(&mut self, model: &mut Model, text: &str) -> Option<Turn> {
+        let cells = writing::row(text).filter(|_| self.has_keys())?;
+        Some(self.take_row(model, &cells))
     }
 
     fn written(&self) -> Option<&str> {

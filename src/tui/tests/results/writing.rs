@@ -10,17 +10,17 @@ use crate::cellar::core::when::day;
 use crate::cellar::jobs::tests::testing::{Readings, Tested};
 use crate::cellar::views::tests::results::Finding;
 use crate::desk::Act;
-use crate::import::analytes::{written, written_of_house};
+use crate::import::analytes::{Figure, written, written_of_house};
 use crate::import::tests::Of;
 use crate::told::meant::{labels, meant};
-use crate::told::tests::found;
+use crate::told::tests::{found, kept_as_bound};
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{Page, Turn};
 use crate::tui::core::then::Then;
 use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
-use crate::units::DateForm;
+use crate::units::{DateForm, counted};
 
 /// What takes a laboratory away that is said.
 const NOBODY: &str = "-";
@@ -85,36 +85,99 @@ impl ResultsPage {
             return refused(model, why);
         }
         let Some((thing, finding)) = self.thing().zip(self.finding()) else { return Turn::stay() };
-        let value = match value(&model.state, finding, text) {
-            Ok(value) => value,
+        let figure = match value(&model.state, finding, text) {
+            Ok(figure) => figure,
             Err(why) => return refused(model, format!("{why}.")),
         };
-        let only = self.only(thing, finding, value);
+        let only = self.only(thing, finding, figure.value);
         let on_page = self.on_page(model, thing);
-        let here = on_page.iter().find(|it| finding.said_by(it.tested).is_some());
-        let before = here.and_then(|it| finding.said_by(it.tested));
-        if before == Some(value) {
+        let before = on_page.iter().find_map(|it| finding.said_by(it.tested));
+        if before == Some(figure.value) {
             let said = format!("{} stands there already.", found(&model.state, &only));
             model.say(said, Tone::Notice);
             self.line.clear();
             (self.spot, self.column) = to;
             return Turn::stay();
         }
-        let (tested, replaces) = match here.or(on_page.first()) {
+        let in_place = before.map_or_else(String::new, |before| format!(", in place of {before}"));
+        let say = format!("{}{in_place}.", found(&model.state, &only));
+        self.add(model, only, &[(finding.clone(), figure)], say, to)
+    }
+
+    /// Stores figures of the chosen line, one beside the other as they stand in a row of another table, from the chosen cell on.
+    pub(super) fn take_row(&mut self, model: &mut Model, cells: &[&str]) -> Turn {
+        if let Some(why) = model.why_read_only() {
+            return model.refuse(why).into();
+        }
+        let Some(thing) = self.thing().cloned() else { return Turn::stay() };
+        let mut figures: Vec<(Finding, Figure)> = Vec::new();
+        for (at, cell) in cells.iter().enumerate().filter(|(_, cell)| !cell.is_empty()) {
+            let Some(finding) = self.findings.get(self.column + at) else {
+                let columns = counted(self.findings.len() - self.column, "column");
+                let why = format!("That is {} and here are {columns}.", counted(cells.len(), "figure"));
+                return model.refuse(why).into();
+            };
+            match value(&model.state, finding, cell) {
+                Ok(figure) => figures.push((finding.clone(), figure)),
+                Err(why) => return model.refuse(format!("{why}. Nothing of the row is entered.")).into(),
+            }
+        }
+        let tested = thing.of.tested(thing.label.clone(), Readings::default(), None);
+        let mut only = Tested { lab: self.lab.clone(), ..tested };
+        for (finding, figure) in &figures {
+            finding.say(&mut only, Some(figure.value));
+        }
+        let say = format!("{}.", found(&model.state, &only));
+        let last = self.findings.len().saturating_sub(1);
+        let to = (self.spot, (self.column + cells.len()).min(last));
+        self.add(model, only, &figures, say, to)
+    }
+
+    /// Stores figures of the chosen line with what was found of it that day before.
+    fn add(
+        &self,
+        model: &mut Model,
+        only: Tested,
+        figures: &[(Finding, Figure)],
+        mut say: String,
+        to: (Spot, usize),
+    ) -> Turn {
+        let Some(thing) = self.thing() else { return Turn::stay() };
+        let on_page = self.on_page(model, thing);
+        let says_one = |it: &&OnPage<'_>| figures.iter().any(|(finding, _)| finding.said_by(it.tested).is_some());
+        let (tested, replaces) = match on_page.iter().find(says_one).or(on_page.first()) {
             Some(OnPage { id, tested, .. }) => {
                 let mut tested = (*tested).clone();
-                finding.say(&mut tested, Some(value));
+                for (finding, figure) in figures {
+                    finding.say(&mut tested, Some(figure.value));
+                }
                 (tested, vec![(*id).clone()])
             }
             None => (only.clone(), Vec::new()),
         };
-        let in_place = before.map_or_else(String::new, |before| format!(", in place of {before}"));
-        let say = format!("{}{in_place}.", found(&model.state, &only));
+        let below: Vec<String> = figures.iter().filter_map(|(_, figure)| figure.below.clone()).collect();
+        if !below.is_empty() {
+            say = format!("{say} {}", kept_as_bound(&below));
+        }
+        let names: Vec<&str> = figures.iter().map(|(finding, _)| finding.name()).collect();
+        let note = self.noted(&replaces, &names, below);
         // What else stands in the test was asked when it was written.
         if !asking::may_enter(model, &[What::Tested(Box::new(only))]) {
             return Turn::stay();
         }
-        self.store(model, (vec![What::Tested(Box::new(tested))], replaces), say, to)
+        self.store(model, (vec![What::Tested(Box::new(tested))], replaces, note), say, to)
+    }
+
+    /// The words beside a test: those of the one that it takes the place of, without those on what is said anew, and the new ones.
+    fn noted(&self, replaces: &[FactId], anew: &[&str], below: Vec<String>) -> Option<Text> {
+        let before = self.entered.iter().filter(|it| replaces.contains(&it.fact)).filter_map(|it| it.note.as_ref());
+        let is_anew = |part: &&str| {
+            anew.iter()
+                .any(|name| part.strip_prefix(name).is_some_and(|rest| rest.trim_start().starts_with(['<', '≤'])))
+        };
+        let stays = before.flat_map(|note| note.as_str().split("; ")).filter(|part| !is_anew(part)).map(str::to_owned);
+        let words: Vec<String> = stays.chain(below).collect();
+        if words.is_empty() { None } else { Text::new(&words.join("; ")).ok() }
     }
 
     /// A test of nothing but one figure.
@@ -136,19 +199,20 @@ impl ResultsPage {
         let whats = if is_empty { Vec::new() } else { vec![What::Tested(Box::new(tested))] };
         let label = self.thing().map_or_else(String::new, |thing| thing.label.to_string());
         let say = format!("Taken back: {} {value} of {label}. {back} gives it back.", finding.name());
+        let note = self.noted(&replaces, &[finding.name()], Vec::new());
         self.line.clear();
-        self.store(model, (whats, replaces), say, (self.spot, self.column))
+        self.store(model, (whats, replaces, note), say, (self.spot, self.column))
     }
 
     /// Wishes that an act be stored as of the day of the page.
     fn store(
         &self,
         model: &mut Model,
-        (whats, replaces): (Vec<What>, Vec<FactId>),
+        (whats, replaces, note): (Vec<What>, Vec<FactId>, Option<Text>),
         say: String,
         (spot, column): (Spot, usize),
     ) -> Turn {
-        let act = Act { replaces, ..model.act(whats) };
+        let act = Act { note, replaces, ..model.act(whats) };
         let act = match self.day.filter(|day| *day != model.now.date()) {
             None => act,
             Some(day) => match Moment::on_wall(WallTime { day, time: None }, model.clock) {
@@ -166,8 +230,8 @@ impl ResultsPage {
         let Some((thing, finding)) = thing.zip(self.finding()) else {
             return named(&model.state, text).map(|thing| format!("the {} {}", thing.of.word(), thing.label));
         };
-        let value = value(&model.state, finding, text).map_err(|why| format!("{why}."))?;
-        let only = self.only(thing, finding, value);
+        let figure = value(&model.state, finding, text).map_err(|why| format!("{why}."))?;
+        let only = self.only(thing, finding, figure.value);
         let words = found(&model.state, &only);
         What::Tested(Box::new(only)).deed().permitted(&model.state, false).map_err(|refusal| refusal.to_string())?;
         Ok(words)
@@ -181,7 +245,7 @@ fn refused(model: &mut Model, why: String) -> Turn {
 }
 
 /// What is written in a column, as it is kept.
-fn value(state: &State, finding: &Finding, text: &str) -> Result<f64, String> {
+fn value(state: &State, finding: &Finding, text: &str) -> Result<Figure, String> {
     match finding {
         Finding::Known(analyte) => written(*analyte, text, state.practice.acid_unit),
         Finding::OfHouse(name) => match state.house_analyte(name) {
@@ -216,4 +280,18 @@ fn named(state: &State, text: &str) -> Result<Thing, String> {
             format!("No vessel, lot or sample is called '{label}'. Check the label.{hint}")
         }),
     }
+}
+
+/// The figures of a row that was pasted, where it holds several: between tabs, semicolons or several blanks.
+pub(super) fn row(text: &str) -> Option<Vec<&str>> {
+    let text = text.trim_matches(['\n', '\r']);
+    let cells: Vec<&str> = if text.contains('\t') {
+        text.split('\t').collect()
+    } else if text.contains(';') {
+        text.split(';').collect()
+    } else {
+        text.split("  ").filter(|cell| !cell.trim().is_empty()).collect()
+    };
+    let is_one_line = !text.contains(['\n', '\r']);
+    (is_one_line && cells.len() > 1).then(|| cells.into_iter().map(str::trim).collect())
 }
