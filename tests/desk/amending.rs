@@ -146,7 +146,7 @@ fn what_stands_at_one_moment_with_others_keeps_its_place_among_them() {
 /// What the books say, whatever the facts are called that say it.
 fn books(state: &State) -> Vec<(String, u64, Option<i64>, usize)> {
     let vessel = |vessel: &barrelwalk::cellar::core::state::Vessel| {
-        let topped = vessel.last_topped.map(|at| at.instant());
+        let topped = vessel.last_topped.map(barrelwalk::cellar::core::moment::Moment::instant);
         (vessel.label.to_string(), vessel.volume().as_ul(), topped, state.discrepancies.len())
     };
     state.vessels.iter().map(|(_, it)| vessel(it)).collect()
