@@ -58,7 +58,9 @@ impl Filled {
         let body = what.body().ok()?;
         let text = |field: &Field| field.entry.said_in(field.key, &body);
         let texts: Vec<String> = form.fields.iter().map(text).collect();
-        Some(Filled { form, offered: vec![false; texts.len()], texts: texts.clone(), was: Some((body, texts)) })
+        // What stands there gives way to what is typed.
+        let offered = texts.iter().map(|text| !text.is_empty()).collect();
+        Some(Filled { form, offered, texts: texts.clone(), was: Some((body, texts)) })
     }
 
     /// The form.

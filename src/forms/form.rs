@@ -29,6 +29,20 @@ pub struct Form {
     pub screen: OnScreen,
 }
 
+/// A form of no field, for a fact of a kind that has no form.
+pub static PLAIN: Form = Form {
+    kind: "",
+    title: "A fact",
+    help: "",
+    also: &[],
+    caution: None,
+    says: "",
+    fields: &[],
+    desk: AtDesk::Elsewhere(""),
+    example: "",
+    screen: OnScreen::Elsewhere(""),
+};
+
 /// Where a kind of fact is entered at the desk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum AtDesk {

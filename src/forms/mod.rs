@@ -24,7 +24,7 @@ pub use books::*;
 pub use entry::{Entry, NOT_KNOWN};
 pub use filled::{Filled, Mistake};
 pub use floor::*;
-pub use form::{AtDesk, Field, Form, Need, OnScreen};
+pub use form::{AtDesk, Field, Form, Need, OnScreen, PLAIN};
 pub use offering::Offering;
 pub use topping::*;
 pub use wood::*;

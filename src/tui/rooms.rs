@@ -8,6 +8,7 @@ use super::bench::trial::{RatingPage, TrialPage};
 use super::books::counting::{Closing, CountPage};
 use super::books::discrepancies::{self, DiscrepancyPage};
 use super::books::form::FormPage;
+use super::books::journal::JournalPage;
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
 use super::books::trace::TracePage;
@@ -57,6 +58,7 @@ pub static HOUSE: House = House {
         Room::of::<FormPage>(),
         Room::of::<Glasses>(),
         Room::of::<DiscrepancyPage>(),
+        Room::of::<JournalPage>(),
         Room::of::<Ledger>(),
         Room::of::<LineagePage>(),
         Room::of::<LotPage>(),

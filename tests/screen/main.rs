@@ -17,6 +17,7 @@ mod find;
 mod finish;
 mod house;
 mod importing;
+mod journal;
 mod keys;
 mod leaving;
 mod lineage;

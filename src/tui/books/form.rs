@@ -1,6 +1,11 @@
 //! A form on the screen: the fields of an act, one a line. What it comes to stands below while it is written, or what is wrong with it; enter enters
 //! it as one act as soon as nothing is missing.
 
+pub(in crate::tui) mod correcting;
+
+pub use correcting::Corrected;
+
+use correcting::Correcting;
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
@@ -34,6 +39,8 @@ const LONGEST: usize = 400;
 #[derive(Clone, Debug, PartialEq)]
 pub struct FormPage {
     filled: Filled,
+    /// The fact that it corrects, where it does: its lines stand below those of the form.
+    correcting: Option<Correcting>,
     /// Which of its fields is chosen, by its place among those that are filled in.
     chosen: usize,
     /// From which line on it is shown.
@@ -83,7 +90,7 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
         again.for_each(|(at, _)| filled.offer(at, before.text(at)));
     }
     filled.offer_of_cellar(&model.state);
-    let page = FormPage { filled, chosen: 0, line: 0 };
+    let page = FormPage { filled, correcting: None, chosen: 0, line: 0 };
     let first = page.fields().position(|at| page.filled.text(at).is_empty()).unwrap_or(0);
     model.open(FormPage { chosen: first, ..page });
     Vec::new()
@@ -141,7 +148,8 @@ impl FormPage {
     }
 
     fn step(&mut self, by: isize) -> Turn {
-        let last = self.fields().count().saturating_sub(1);
+        let beside = self.correcting.as_ref().map_or(0, |_| Correcting::LINES);
+        let last = (self.fields().count() + beside).saturating_sub(1);
         self.chosen = self.chosen.saturating_add_signed(by).min(last);
         self.line = 0;
         Turn::stay()
@@ -174,6 +182,9 @@ impl FormPage {
     fn take(&mut self, model: &mut Model) -> Wishes {
         if let Some(why) = model.why_read_only() {
             return model.refuse(why);
+        }
+        if self.correcting.is_some() {
+            return self.correct(model);
         }
         match self.ready(&model.state) {
             Ok(whats) if !asking::may_enter(model, &whats) => Vec::new(),
@@ -220,7 +231,8 @@ impl Table for FormPage {
 
 impl Page for FormPage {
     fn title(&self, _model: &Model) -> String {
-        self.filled.form().title.to_owned()
+        let title = self.filled.form().title;
+        if self.correcting.is_some() { format!("Correct: {title}") } else { title.to_owned() }
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
@@ -228,6 +240,7 @@ impl Page for FormPage {
         let mut lines = sheet.words(self.filled.form().help, Meaning::Muted);
         lines.push(Line::default());
         lines.extend(self.fields().enumerate().map(|(nth, at)| self.field_line(sheet, nth, at)));
+        lines.extend(self.lines_beside(sheet));
         lines.push(Line::default());
         lines.extend(self.comes_to(sheet));
         if let Some(caution) = self.filled.form().caution {
@@ -271,12 +284,17 @@ impl Page for FormPage {
     }
 
     fn written(&self) -> Option<&str> {
-        self.field().map(|field| self.filled.text(field))
+        match self.field() {
+            Some(field) => Some(self.filled.text(field)),
+            None => self.beside(),
+        }
     }
 
     fn written_mut(&mut self) -> Option<&mut String> {
-        let field = self.field()?;
-        self.filled.text_mut(field)
+        match self.field() {
+            Some(field) => self.filled.text_mut(field),
+            None => self.beside_mut(),
+        }
     }
 
     fn manner(&self) -> Manner {
@@ -284,11 +302,12 @@ impl Page for FormPage {
     }
 
     fn is_proposed(&self) -> bool {
-        self.field().is_some_and(|field| self.filled.is_offered(field))
+        self.field().map_or_else(|| self.stands_beside(), |field| self.filled.is_offered(field))
     }
 
     fn enter_word(&self, model: &Model) -> Option<String> {
-        Some(if self.filled.whats(&model.state).is_ok() { "enter it" } else { "next" }.to_owned())
+        let is_whole = self.correcting.is_some() || self.filled.whats(&model.state).is_ok();
+        Some(if is_whole { "enter it" } else { "next" }.to_owned())
     }
 
     fn enter(&mut self, model: &mut Model) -> Option<Turn> {
@@ -310,6 +329,9 @@ impl Page for FormPage {
     }
 
     fn stored(&mut self, model: &mut Model, then: Then) -> Turn {
+        if then.word::<Corrected>().is_some() {
+            return Turn::back_and_stored(then);
+        }
         let Some(Taken(filled)) = then.word() else { return Turn::stay() };
         let Last(mut last) = model.kept.take().unwrap_or_default();
         last.retain(|it| it.form().kind != filled.form().kind);
@@ -326,26 +348,16 @@ impl Page for FormPage {
 impl FormPage {
     /// A field: its name, what is written, and what is to be written where it is chosen.
     fn field_line(&self, sheet: Sheet<'_>, nth: usize, at: usize) -> Line<'static> {
-        let (model, marks, chosen) = (sheet.model, sheet.marks(), self.chosen == nth);
         let field = &self.filled.form().fields[at];
-        let text = self.filled.text(at);
-        let room = sheet.width.saturating_sub(NAME + 3);
-        let written = match (chosen, text.chars().count() < WRITTEN) {
-            (true, true) => format!("{} {}", left(&model.written(text, WRITTEN), WRITTEN, marks), field.hint),
-            (true, false) => model.written(text, room.saturating_sub(1)),
-            (false, _) => text.to_owned(),
-        };
-        choice_line(
-            model,
-            chosen,
-            &format!("{} {}", left(field.name, NAME, marks), fit(&written, room, marks)),
-            sheet.width,
-        )
+        named_line(sheet, self.chosen == nth, (field.name, field.hint), self.filled.text(at))
     }
 
     /// What it comes to, with what would be asked; else the first thing that is wrong with it or missing.
     fn comes_to(&self, sheet: Sheet<'_>) -> Vec<Line<'static>> {
         let state = &sheet.model.state;
+        if self.correcting.is_some() {
+            return self.corrected_lines(sheet);
+        }
         match self.ready(state) {
             Ok(whats) => {
                 let mut lines = sheet.words(&format!("{} {}.", sheet.marks().yes, told(&whats)), Meaning::Fine);
@@ -356,4 +368,17 @@ impl FormPage {
             Err(mistake) => sheet.words(&mistake.why, if mistake.is_missing { Meaning::Muted } else { Meaning::Error }),
         }
     }
+}
+
+/// A line that is written: its name, what stands on it, and where it is chosen what is to be written.
+fn named_line(sheet: Sheet<'_>, chosen: bool, (name, hint): (&str, &str), text: &str) -> Line<'static> {
+    let (model, marks) = (sheet.model, sheet.marks());
+    let room = sheet.width.saturating_sub(NAME + 3);
+    let written = match (chosen, text.chars().count() < WRITTEN) {
+        (true, true) => format!("{} {hint}", left(&model.written(text, WRITTEN), WRITTEN, marks)),
+        (true, false) => model.written(text, room.saturating_sub(1)),
+        (false, _) => text.to_owned(),
+    };
+    let words = format!("{} {}", left(name, NAME, marks), fit(&written, room, marks));
+    choice_line(model, chosen, &words, sheet.width)
 }

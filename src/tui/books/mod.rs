@@ -4,6 +4,7 @@
 pub mod counting;
 pub mod discrepancies;
 pub mod form;
+pub mod journal;
 pub mod ledger;
 pub mod lineage;
 pub mod trace;

@@ -127,6 +127,38 @@ impl PartialEq for Search {
     }
 }
 
+/// How something is looked up.
+type Look = dyn Fn(&Desk) -> Result<Found, DeskError> + Send + Sync;
+
+/// Something to be looked up at the desk itself, between two entries: short work only, for what is entered waits meanwhile.
+#[derive(Clone)]
+pub struct Lookup(Arc<Look>);
+
+impl Lookup {
+    /// A look-up by what it does.
+    pub fn of<T: Any + Send + Sync>(look: impl Fn(&Desk) -> Result<T, DeskError> + Send + Sync + 'static) -> Lookup {
+        Lookup(Arc::new(move |desk| look(desk).map(Found::new)))
+    }
+
+    /// Looks it up.
+    pub fn look(&self, desk: &Desk) -> Result<Found, String> {
+        (self.0)(desk).map_err(|error| error.to_string())
+    }
+}
+
+impl fmt::Debug for Lookup {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Lookup")
+    }
+}
+
+impl PartialEq for Lookup {
+    /// Whether it is the same one.
+    fn eq(&self, other: &Lookup) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
 /// The searches that run. They stop when this is dropped.
 #[derive(Debug, Default)]
 pub(in crate::tui) struct Searches(Vec<Running>);

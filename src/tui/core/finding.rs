@@ -6,7 +6,7 @@ use std::marker::PhantomData;
 
 use ratatui::text::Line;
 
-use crate::tui::core::apart::{Found, Search};
+use crate::tui::core::apart::{Found, Lookup, Search};
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::Turn;
@@ -45,6 +45,12 @@ impl<T: Any + Send + Sync> Finding<T> {
     pub(in crate::tui) fn ask(&mut self, model: &mut Model, search: Search) -> Wishes {
         self.number = model.next_number();
         vec![Effect::Work(Work::Find { number: self.number, search })]
+    }
+
+    /// Asks the desk for what is to be looked up. What was found before stays in sight until that is there.
+    pub(in crate::tui) fn look_up(&mut self, model: &mut Model, lookup: Lookup) -> Wishes {
+        self.number = model.next_number();
+        vec![Effect::Work(Work::LookUp { number: self.number, lookup })]
     }
 
     /// Stops the search that was asked for: the best so far will do.

@@ -14,7 +14,7 @@ use crate::desk::{
     Taking, Undone, last_written,
 };
 use crate::told::floor::importing as told;
-use crate::tui::core::apart::{Found, Search, Searches};
+use crate::tui::core::apart::{Found, Lookup, Search, Searches};
 use crate::tui::core::then::Then;
 use crate::tui::core::watch::{ClockWatch, Heeded, passed};
 use crate::tui::edge::screen::{Effects, Mailbox};
@@ -109,6 +109,13 @@ pub enum Work {
         number: u32,
         /// What is to be found.
         search: Search,
+    },
+    /// Look something up at the desk.
+    LookUp {
+        /// Which question it answers.
+        number: u32,
+        /// What is looked up.
+        lookup: Lookup,
     },
     /// Stop a search: the best so far will do.
     Stop {
@@ -284,6 +291,7 @@ impl Hands {
         Ok(match work {
             Work::Open | Work::Find { .. } | Work::Stop { .. } | Work::HeedCheck => Vec::new(),
             Work::Enter { say, then, .. } => vec![Answer::Stored { state: shown(desk, shown_at), say, then }],
+            Work::LookUp { number, lookup } => vec![Answer::Found { number, told: lookup.look(desk) }],
             Work::LookAt(_) => vec![Answer::AsOf(shown(desk, shown_at))],
             Work::TakeIn { proposed, by, since, keep_good, answered, then } => {
                 let importing = Importing { by: &by, since, now };

@@ -14,6 +14,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::core::table::Id;
 use crate::cellar::views::floor::lot_review::LotReview;
+use crate::tui::books::journal;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn, Way};
@@ -88,6 +89,7 @@ impl Table for LotPage {
         Row::listed("Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", LotPage::show_checklist).also(&["checklist", "stable"]),
         Row::listed("Bottle it", "Plans the bottling of the vessel that holds most of this lot, writes down its run, and accounts for every litre and bottle.", LotPage::bottle).also(&["bottling", "run"]).unless(|page, model| model.why_no_bottling_of(page.id(model).and_then(|lot| bottling::most_of(model, lot)))),
         Row::listed("Laboratory tests", "Enters what a laboratory found of this lot and others.", |page: &mut LotPage, model| results::open_at(model, page.id(model)).into()).also(&["results", "analyses", "enter tests"]),
+        Row::listed("The journal of this lot", "Shows what was entered of this lot and of the vessels that hold it, by day.", |page: &mut LotPage, model| journal::open_of(model, Some(page.lot.clone())).into()).also(&["journal", "correct"]),
         Row::listed("Trace to the bottles", "Follows this lot to every bottle: where it lies, and who got it.", |page: &mut LotPage, model| trace::open(model, Traced::Lot(page.lot.clone())).into()).also(&["recall"]),
     ];
 }
