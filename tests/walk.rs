@@ -1,6 +1,9 @@
 //! The real program in a real terminal, on a real cellar: a round is walked, cut off, and gone on with.
 #![allow(clippy::unwrap_used)]
 
+#[path = "walk/replaced.rs"]
+#[cfg(unix)]
+mod replaced;
 mod support;
 
 use std::path::{Path, PathBuf};

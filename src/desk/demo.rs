@@ -11,6 +11,7 @@ use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::{IncomingFact, What, body_text};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
+use crate::log::Log;
 
 /// The facts, as the generator writes them.
 const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");
@@ -40,11 +41,12 @@ pub fn create_demo(path: &Path, now: Moment) -> Result<(), DeskError> {
         let body = body_text(fact.what.body()?, fact.despite.as_ref());
         incoming.push(IncomingLine { number, fact, body });
     }
-    Desk::create(path, now)?;
-    let outcome = Desk::open(path, Access::ReadWrite)?.record(incoming, now, false)?;
+    // Killed meanwhile, it would be taken for a cellar in which nothing was entered yet.
+    let making = Log::begin(path, now)?;
+    let outcome = Desk::open(making.path(), Access::ReadWrite)?.record(incoming, now, false)?;
     match outcome.refused.into_iter().next() {
         Some((_, why)) => Err(why.into()),
-        None => Ok(()),
+        None => Ok(making.finish()?),
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! It is a cache and nothing else: it may be deleted at will, and whatever does not match (another version of the
 //! program, another log, a damaged file, a late fact or an undo that reaches behind it) means that the log is folded
-//! from its beginning.
+//! from its beginning. It is bound to the log by a SHA-256 over the last link of every device and over itself. Whoever makes that right
+//! again could still have it say anything: a verification folds all facts and compares.
 
 use std::fs;
 use std::io::{self, Write};
@@ -10,6 +11,7 @@ use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 
 use super::folding::Folded;
 use super::passed_over::PassedOver;
@@ -84,7 +86,7 @@ pub(super) fn save(log: &Log, head: Position, folded: &Folded) -> io::Result<()>
     let temporary = PathBuf::from(name);
     let _ = fs::remove_file(&temporary);
     let mut file = create_private(&temporary)?;
-    file.write_all(&crc32fast::hash(&body).to_le_bytes())?;
+    file.write_all(&digest(&body))?;
     file.write_all(&body)?;
     drop(file);
     fs::rename(temporary, target)
@@ -109,9 +111,14 @@ pub(super) fn load(log: &Log, retractions: &Retractions) -> Result<Option<Folded
 /// A file that is not there or cannot be read is no snapshot, whatever the reason.
 fn read(log: &Log) -> Option<Snapshot> {
     let bytes = fs::read(path(log)).ok()?;
-    let (checksum, body) = bytes.split_first_chunk::<4>()?;
-    (crc32fast::hash(body) == u32::from_le_bytes(*checksum)).then_some(())?;
+    let (before, body) = bytes.split_first_chunk::<32>()?;
+    (digest(body) == *before).then_some(())?;
     postcard::from_bytes(body).ok()
+}
+
+/// The SHA-256 of all that a snapshot says: the cellar's name, the last link of each device, and the state.
+fn digest(body: &[u8]) -> [u8; 32] {
+    Sha256::digest(body).into()
 }
 
 /// Whether the first facts that arrived in the log, as many as the snapshot was made from, are those it was made from.
@@ -189,15 +196,13 @@ fn reaches_behind(log: &Log, snapshot: &Snapshot, retractions: &Retractions) -> 
 
 #[cfg(test)]
 mod tests {
-    use sha2::{Digest, Sha256};
-
     use super::*;
     use crate::cellar::core::fact::{IncomingFact, Stamp};
     use crate::cellar::core::fold::fold;
 
     const FACTS: &str = include_str!("../../demo-cellar/facts.jsonl");
 
-    fn digest(bytes: &[u8]) -> String {
+    fn short_digest(bytes: &[u8]) -> String {
         let bytes: Vec<String> = Sha256::digest(bytes).iter().take(12).map(|byte| format!("{byte:02x}")).collect();
         bytes.concat()
     }
@@ -224,7 +229,7 @@ mod tests {
     #[test]
     fn a_fold_that_changed_has_another_version() {
         let (version, facts, state) = DEMO_FOLD;
-        let (facts_now, state_now) = (digest(FACTS.as_bytes()), digest(&fold_of_the_demo()));
+        let (facts_now, state_now) = (short_digest(FACTS.as_bytes()), short_digest(&fold_of_the_demo()));
         if (version, facts, state) == (FOLD_VERSION, facts_now.as_str(), state_now.as_str()) {
             return;
         }

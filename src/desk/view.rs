@@ -9,6 +9,7 @@ use chrono::{NaiveDate, NaiveTime};
 use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
+use super::snapshot;
 use crate::cellar::core::fact::{FactId, Line};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
@@ -18,7 +19,7 @@ use crate::cellar::views::books::ledger::{Period, ends_of_months};
 use crate::cellar::views::books::lineage_tree::{LineageTree, Whose};
 use crate::cellar::views::topping::backtest::Backtest;
 use crate::cellar::views::topping::evaporation::{Evaporated, Observer};
-use crate::log::{Backup, ScanStart};
+use crate::log::{Backup, Position, ScanStart};
 
 /// What a verification found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -216,13 +217,16 @@ impl Desk {
     pub fn verify(&self) -> Result<Verified, DeskError> {
         let report = self.log.verify(&mut |_, _| {})?;
         let mut problems: Vec<String> = report.problems.iter().map(ToString::to_string).collect();
-        let (anew, read_to) = self.log.at_one_instant(|| -> Result<_, DeskError> {
-            let retractions = all_retractions(&self.log)?;
-            let run = fold_log(&self.log, Folded::default(), &retractions, Until::End)?;
-            Ok((run.folded, run.head))
-        })?;
+        let (anew, read_to, snapshot_lies) = self.log.at_one_instant(|| self.fold_anew())?;
+        if snapshot_lies {
+            let snapshot = format!("{}-snapshot", self.path().display());
+            problems.push(format!(
+                "{snapshot}, from which the cellar is opened, says something else than its facts. Delete that file: it is made anew, and no \
+                 fact is in it."
+            ));
+        }
         // What another program has just appended is not in the state yet, and need not be.
-        if read_to == self.head && anew.state != self.live.state {
+        if read_to == self.head && anew.state != self.live.state && !snapshot_lies {
             problems.push(
                 "The state in use differs from the fold of all facts. Close the program and open it again.".into(),
             );
@@ -236,6 +240,22 @@ impl Desk {
         }
         let unread = if anew.passed_over.is_empty() { Vec::new() } else { self.unread()? };
         Ok(Verified { facts: report.facts, devices: report.heads.len() as u64, problems, unread })
+    }
+
+    /// The fold of all facts with how many there were, and whether the snapshot beside the file, where one fits, says something else of
+    /// those that are in it.
+    fn fold_anew(&self) -> Result<(Folded, Position, bool), DeskError> {
+        let mut retractions = all_retractions(&self.log)?;
+        let snapshot = snapshot::load(&self.log, &retractions)?;
+        retractions.leave_out(self.damaged.iter().cloned());
+        let (mut anew, mut lies) = (Folded::default(), false);
+        each_fact(&self.log, &ScanStart::Beginning, &retractions, Until::End, |fact| {
+            anew.take(&fact);
+            if let Some(snapshot) = snapshot.as_ref().filter(|snapshot| snapshot.reached == anew.reached) {
+                lies = snapshot.state != anew.state;
+            }
+        })?;
+        Ok((anew, self.log.head()?, lies))
     }
 
     /// Every fact that this program cannot read, each in a sentence.

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use super::error::{LogError, problem_of, show, words};
-use super::files::{self, HalfMade};
 use super::find::heads;
+use super::half_made::{HalfMade, Room};
 use super::read::head;
 use super::verify::{self, Problem};
 use super::{Access, Head, Log, Position, open};
@@ -21,41 +21,32 @@ pub struct Backup {
 }
 
 impl Log {
-    /// Writes a safe copy to a file that was not there, while this log stays open. The copy is on the disk and was read
+    /// Writes a safe copy to a file that was not there, while this log stays open. The copy is on the disk and was
     /// checked fact by fact when this returns; on any failure nothing is left behind. Of a damaged file the copy is made all the same, for there
     /// may be no other, and what is wrong is given.
     ///
     /// The copy is one plain file and opens from a write-protected stick. Opened for writing it enters facts under
     /// another device's name than this file, so that both can be merged.
     pub fn backup(&self, target: &Path) -> Result<Backup, LogError> {
-        let folder = files::folder_for_new(target)?;
-        self.copy_to(&folder, target, false)
+        self.copy_to(target, Room::New)
     }
 
     /// The same, over a file that is there, which stays as it is until the copy was read and checked. Never over the cellar itself.
     pub fn backup_over(&self, target: &Path) -> Result<Backup, LogError> {
-        let folder = files::folder_for_any(target)?;
         if std::fs::canonicalize(target).is_ok_and(|target| target == self.path()) {
             return Err(LogError::Itself(show(target)));
         }
-        self.copy_to(&folder, target, true)
+        self.copy_to(target, Room::Over)
     }
 
-    fn copy_to(&self, folder: &Path, target: &Path, over: bool) -> Result<Backup, LogError> {
+    fn copy_to(&self, target: &Path, room: Room) -> Result<Backup, LogError> {
         let failed = |problem: String| LogError::NoBackup { path: show(target), problem };
-        // What SQLite kept beside an earlier file of this name would be taken for a part of the copy.
-        for ending in ["-wal", "-journal"] {
-            let left = files::beside(target, ending);
-            if left.exists() {
-                return Err(LogError::Exists(show(&left)));
-            }
-        }
-        let half_made = HalfMade::beside(folder, target).map_err(|error| failed(words(&error)))?;
-        let name = half_made.path.to_str().ok_or_else(|| failed("its name is not plain text".to_owned()))?;
+        let half_made = HalfMade::cellar_beside(target, room, |error| failed(words(&error)))?;
+        let name = half_made.path().to_str().ok_or_else(|| failed("its name is not plain text".to_owned()))?;
         let before = self.heads()?;
         self.connection()?.execute("VACUUM INTO ?1", [name]).map_err(|error| failed(problem_of(&error)))?;
 
-        let copy = open::connect(&half_made.path, Access::ReadOnly).map_err(|error| failed(error.to_string()))?;
+        let copy = open::connect(half_made.path(), Access::ReadOnly).map_err(|error| failed(error.to_string()))?;
         let problems = verify::check(&copy, &mut |_, _| {}).problems;
         let read = || Ok((head(&copy)?, heads(&copy)?));
         let (Position(facts), copied) = read().map_err(|error: rusqlite::Error| failed(problem_of(&error)))?;
@@ -67,13 +58,7 @@ impl Log {
         if !whole {
             return Err(failed("the copy does not hold the newest facts".to_owned()));
         }
-        let place = if over { files::place_over } else { files::place };
-        place(&half_made.path, target).map_err(|error| match error.kind() {
-            std::io::ErrorKind::AlreadyExists => LogError::Exists(show(target)),
-            _ => failed(words(&error)),
-        })?;
-        // A mark of an earlier copy of this name says nothing about this one.
-        super::mark::forget(target);
+        half_made.put_cellar_in_place(|error| failed(words(&error)))?;
         Ok(Backup { facts: u64::try_from(facts).unwrap_or_default(), problems, heads: copied })
     }
 }

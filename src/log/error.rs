@@ -107,9 +107,19 @@ pub enum LogError {
     WriteProtected(String),
     /// Facts stand in the sidecar of a file whose folder cannot be written.
     #[error(
-        "{0} cannot be opened here: its newest facts still stand in {0}-wal, and its folder is write-protected. Nothing was changed. Copy both files together to a place where you may write, and open them there."
+        "{0} cannot be opened here: its newest facts still stand in {0}-wal, and its folder is write-protected. Nothing was changed. Copy all files of its name together to a place where you may write, and open it there."
     )]
     NewestApart(String),
+    /// The sidecar of a file stands beside a link that leads elsewhere.
+    #[error(
+        "{left} stands beside a link to {target}: it holds the newest facts of the file that stood here before. Nothing was changed. If that file is {target} now, move it there as {target}-wal; else move it to another folder, and try again."
+    )]
+    LeftBesideLink {
+        /// The sidecar.
+        left: String,
+        /// Where the link leads.
+        target: String,
+    },
     /// A sidecar of an earlier file stands beside a copy that was put in its place.
     #[error(
         "{left} was left by an earlier file and does not belong to {path}. Nothing was changed. Move it to another folder and try again: it may hold facts that this file does not."

@@ -16,7 +16,7 @@ const APPLICATION_AT: usize = 68;
 /// Where it stands whether the file keeps a write-ahead log (2) or not (1).
 const JOURNAL_AT: usize = 18;
 /// The length of the header.
-const HEADER_BYTES: usize = 100;
+pub const HEADER_BYTES: usize = 100;
 
 /// Refuses everything that is not a cellar this program can read.
 pub fn check(path: &Path) -> Result<(), LogError> {
@@ -47,6 +47,12 @@ pub fn check(path: &Path) -> Result<(), LogError> {
         return Err(LogError::NotACellar(show(path)));
     }
     check_marks(path, number_at(&header, APPLICATION_AT), number_at(&header, VERSION_AT))
+}
+
+/// Whether the first bytes of a file are those of a cellar, of whatever version.
+pub fn is_ours(head: &[u8]) -> bool {
+    let head = head.first_chunk::<HEADER_BYTES>();
+    head.is_some_and(|head| head.starts_with(MAGIC) && number_at(head, APPLICATION_AT) == APPLICATION_ID)
 }
 
 /// Whether a file that is a cellar keeps no write-ahead log, as a backup does: one beside it is not of it.

@@ -13,7 +13,7 @@
 
 use std::collections::HashMap;
 use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
@@ -57,6 +57,21 @@ pub fn settle(path: &Path) -> Result<Option<Warning>, LogError> {
     beside.set_aside(&facts).map(Some)
 }
 
+/// Refuses a link beside whose own name the write-ahead log of a file was left: its facts would be missing from where the link leads.
+pub fn refuse_left_beside_link(path: &Path, target: &Path) -> Result<(), LogError> {
+    let left = files::beside(path, "-wal");
+    let is_link = fs::symlink_metadata(path).is_ok_and(|metadata| metadata.is_symlink());
+    if is_link && holds_something(&left) {
+        return Err(LogError::LeftBesideLink { left: show(&left), target: show(target) });
+    }
+    Ok(())
+}
+
+/// Whether a write-ahead log stands there that is not empty.
+pub fn holds_something(newest: &Path) -> bool {
+    fs::symlink_metadata(newest).is_ok_and(|metadata| metadata.is_file() && metadata.len() > EMPTY_BYTES)
+}
+
 impl Beside<'_> {
     /// The lines that only the write-ahead log holds, as far as they can be read, where it is not of this file.
     fn judge(&self) -> Option<Vec<String>> {
@@ -68,7 +83,9 @@ impl Beside<'_> {
             return None;
         }
         let fits = |connection: &Connection| {
-            held.as_ref().map_or(true, |held| holds_all(connection, held)) && is_sound(connection)
+            held.as_ref().map_or(true, |held| holds_all(connection, held))
+                && self.is_of_that_length(connection)
+                && is_sound(connection)
         };
         if together.as_ref().is_ok_and(fits) {
             return None;
@@ -76,6 +93,14 @@ impl Beside<'_> {
         let held = held.ok().filter(|_| is_sound(&alone))?;
         let only_there = |connection: &Connection| lines_beyond(connection, &held).unwrap_or_default();
         Some(together.as_ref().map_or_else(|_| Vec::new(), only_there))
+    }
+
+    /// Whether the file with it is as long as the write-ahead log says that it is. Pages of a long file that are none of those that a short one
+    /// is read from would fit it otherwise.
+    fn is_of_that_length(&self, together: &Connection) -> bool {
+        let pages: rusqlite::Result<u32> = together.pragma_query_value(None, "page_count", |row| row.get(0));
+        let lengths = lengths_after_commits(&self.newest);
+        pages.is_ok_and(|pages| lengths.is_ok_and(|lengths| lengths.is_empty() || lengths.contains(&pages)))
     }
 
     /// Gives it a name that says what it is, so that nothing takes it for a part of the file any more.
@@ -124,7 +149,7 @@ pub fn holds_all(connection: &Connection, heads: &[Head]) -> bool {
 
 /// Whether the pages of a file fit together, and its facts follow each other without a gap, each chained to the one before.
 fn is_sound(connection: &Connection) -> bool {
-    let pages: rusqlite::Result<String> = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0));
+    let pages: rusqlite::Result<String> = connection.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0));
     let mut expected = Position::START;
     let mut follow = true;
     let left = walk(connection, Stretch::ALL, &mut |passed| {
@@ -133,6 +158,30 @@ fn is_sound(connection: &Connection) -> bool {
         if follow { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
     });
     pages.is_ok_and(|said| said == "ok") && follow && left.is_ok_and(|left| left.is_empty())
+}
+
+/// The length of the file in pages after each transaction of a write-ahead log (see the published file format, section 4.1). The last ones may be
+/// torn: so any of them may be the one that counts.
+fn lengths_after_commits(newest: &Path) -> io::Result<Vec<u32>> {
+    let mut file = fs::File::open(newest)?;
+    let mut head = [0; 32];
+    file.read_exact(&mut head)?;
+    let number = |bytes: &[u8], at: usize| bytes[at..at + 4].iter().fold(0, |sum, byte| sum << 8 | u32::from(*byte));
+    let page = i64::from(number(&head, 8));
+    let mut lengths = Vec::new();
+    let mut frame = [0; 24];
+    while file.read_exact(&mut frame).is_ok() {
+        let length = number(&frame, 4);
+        // Behind the last transaction frames of earlier ones may follow, with other salts.
+        if frame[8..16] != head[16..24] {
+            break;
+        }
+        if length > 0 {
+            lengths.push(length);
+        }
+        file.seek(SeekFrom::Current(page))?;
+    }
+    Ok(lengths)
 }
 
 /// The exported lines of a log beyond those of another, which this one does not all hold.

@@ -22,13 +22,13 @@ use super::error::{LogError, show, words};
 use super::find::{heads, last_of_name, link_of};
 use super::place::Identity;
 use super::slots::{self, Useless};
-use super::{Access, Head, files};
+use super::{Access, Head, files, leftover};
 use crate::cellar::core::fact::{Device, FactId};
 
 /// How the name of a mark ends, after the name of the cellar's file.
 pub const ENDING: &str = "-mark";
 /// How the name of the snapshot ends, which is written where facts were entered.
-const SNAPSHOT: &str = "-snapshot";
+pub const SNAPSHOT: &str = "-snapshot";
 
 /// What is missing from a file against its mark.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -401,9 +401,11 @@ enum Merged {
     No,
 }
 
-/// Whether this laptop has entered facts into a file that stood there: the snapshot beside it tells, which no copy brings along.
+/// Whether this laptop has entered facts into a file that stood there: the snapshot beside it tells, and what a killed program left of its
+/// write-ahead log, which are copied by nobody who leaves the mark behind.
 fn was_marked(path: &Path, connection: &Connection) -> bool {
-    files::beside(path, SNAPSHOT).exists() && super::read::head(connection).is_ok_and(|head| head.get() > 0)
+    let was_at_work = files::beside(path, SNAPSHOT).exists() || leftover::holds_something(&files::beside(path, "-wal"));
+    was_at_work && super::read::head(connection).is_ok_and(|head| head.get() > 0)
 }
 
 /// What is missing up to a fact that the file is known to have held.

@@ -10,8 +10,9 @@ use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, params};
 
 use super::append::Top;
 use super::error::{LogError, problem_of, show, words};
-use super::files::{self, HalfMade};
-use super::mark::{self, MarkKeeper};
+use super::files;
+use super::half_made::{HalfMade, Room};
+use super::mark::MarkKeeper;
 use super::place::{Place, hold};
 use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
 use super::{Access, Log, header, leftover};
@@ -28,29 +29,42 @@ const STATEMENT_BYTES: i32 = 64 * 1024;
 /// The write-ahead log is cut back to this after a large import.
 const SIDECAR_BYTES: i32 = 64 * 1024 * 1024;
 
+/// A cellar in the making. Unless it is finished, nothing is left of it.
+#[derive(Debug)]
+pub struct NewCellar {
+    half_made: HalfMade,
+    path: PathBuf,
+}
+
+impl NewCellar {
+    /// Where it stands until it is finished.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        self.half_made.path()
+    }
+
+    /// Puts it in its place, with all that was entered into it. It must be closed.
+    pub fn finish(self) -> Result<(), LogError> {
+        let failed = |problem: String| LogError::CannotCreate { path: show(&self.path), problem };
+        self.half_made.put_cellar_in_place(|error| failed(words(&error)))
+    }
+}
+
 impl Log {
     /// Makes a new cellar's file where nothing was before, and opens it. On any failure nothing is left behind.
     pub fn create(path: &Path, created: Moment) -> Result<Log, LogError> {
-        check_sqlite()?;
-        let folder = files::folder_for_new(path)?;
-        // What SQLite kept beside an earlier file of this name would be taken for a part of the new one.
-        for ending in ["-wal", "-journal"] {
-            let left = files::beside(path, ending);
-            if left.exists() {
-                return Err(LogError::Exists(show(&left)));
-            }
-        }
-        let failed = |problem: String| LogError::CannotCreate { path: show(path), problem };
-        let half_made = HalfMade::beside(&folder, path).map_err(|error| failed(words(&error)))?;
-        let id = files::random_hex(16).map_err(|error| failed(words(&error)))?;
-        lay_out(&half_made.path, &format!("c-{id}"), created).map_err(|error| failed(problem_of(&error)))?;
-        files::place(&half_made.path, path).map_err(|error| match error.kind() {
-            std::io::ErrorKind::AlreadyExists => LogError::Exists(show(path)),
-            _ => failed(words(&error)),
-        })?;
-        // A mark of an earlier cellar of this name says nothing about the new one.
-        mark::forget(path);
+        Log::begin(path, created)?.finish()?;
         Log::open(path, Access::ReadWrite)
+    }
+
+    /// Begins a new cellar where nothing was before: an empty one under a hidden name, that is put in its place when it is finished.
+    pub fn begin(path: &Path, created: Moment) -> Result<NewCellar, LogError> {
+        check_sqlite()?;
+        let failed = |problem: String| LogError::CannotCreate { path: show(path), problem };
+        let half_made = HalfMade::cellar_beside(path, Room::New, |error| failed(words(&error)))?;
+        let id = files::random_hex(16).map_err(|error| failed(words(&error)))?;
+        lay_out(half_made.path(), &format!("c-{id}"), created).map_err(|error| failed(problem_of(&error)))?;
+        Ok(NewCellar { half_made, path: path.to_owned() })
     }
 
     /// Opens a cellar's file. What is missing from it against the mark beside it is told by [`Log::warnings`].
@@ -58,7 +72,9 @@ impl Log {
         check_sqlite()?;
         header::check(path)?;
         let cannot_read = |error: std::io::Error| LogError::CannotRead { path: show(path), problem: words(&error) };
-        let path = std::fs::canonicalize(path).map_err(cannot_read)?;
+        let named = path;
+        let path = std::fs::canonicalize(named).map_err(cannot_read)?;
+        leftover::refuse_left_beside_link(named, &path)?;
         // Held before the database opens the file: what is opened is what was looked at.
         let held = hold(&path).map_err(cannot_read)?;
         // Another opening of this program looked at what stands beside it, and is at work with that.

@@ -26,6 +26,7 @@ mod holding;
 mod importing;
 mod importing_tests;
 mod journal;
+mod killed;
 mod newer;
 mod panel;
 mod program;

@@ -7,6 +7,7 @@ use std::sync::OnceLock;
 use barrelwalk::cellar::core::fact::{FactId, Line};
 use barrelwalk::desk::{Access, Desk};
 use barrelwalk::log::Log;
+use sha2::{Digest, Sha256};
 
 use super::cellar::{
     Folder, act, exported, history, intent, label, lines, moment, noted, open, plain_fold, retracted, text, topped,
@@ -282,4 +283,32 @@ fn facts_of_a_newer_program_are_seen_past_it() {
         drop(desk);
         assert!(fs::read(snapshot_of(&path)).unwrap() == kept);
     }
+}
+
+/// Whoever changes a volume in it and makes its digest right again is believed by no verification.
+#[test]
+fn one_that_was_forged_is_named_by_verify() {
+    let folder = Folder::new();
+    let path = copy(&folder);
+    let good = fs::read(snapshot_of(&path)).unwrap();
+    let truth = plain_fold(&exported(&open(&path)), i64::MAX);
+    assert!(open(&path).verify().unwrap().problems.is_empty());
+    let lie = (40..good.len()).rev().step_by(7).find(|&at| {
+        let mut body = good[32..].to_vec();
+        body[at - 32] ^= 1;
+        fs::write(snapshot_of(&path), [&Sha256::digest(&body)[..], &body].concat()).unwrap();
+        let desk = Desk::open(&path, Access::ReadOnly).unwrap();
+        desk.opened_from_snapshot() && *desk.state() != truth
+    });
+    assert!(lie.is_some(), "no byte of it says anything");
+    let problems = Desk::open(&path, Access::ReadOnly).unwrap().verify().unwrap().problems;
+    let [problem] = problems.as_slice() else { panic!("{problems:?}") };
+    assert!(problem.contains("says something else than its facts. Delete that file"), "{problem}");
+    fs::remove_file(snapshot_of(&path)).unwrap();
+    assert!(Desk::open(&path, Access::ReadOnly).unwrap().verify().unwrap().problems.is_empty());
+    // The old digest beside a changed volume, or one of other links, is refused.
+    let mut body = good.clone();
+    body[lie.unwrap()] ^= 1;
+    fs::write(snapshot_of(&path), body).unwrap();
+    assert!(!Desk::open(&path, Access::ReadOnly).unwrap().opened_from_snapshot());
 }

@@ -92,3 +92,42 @@ fn of_dated_copies_the_last_ten_stay_and_nothing_else_goes() {
     assert!(behind.path.exists() && behind.let_go == 1);
     assert!(matches!(log.keep_backup(at(11)), Err(LogError::Exists(_))));
 }
+
+/// What a killed program left half-made is cleared away by the next one; what somebody else called so stays.
+#[test]
+#[cfg(unix)]
+fn what_killed_programs_left_is_cleared_away() {
+    use rustix::fs::{FlockOperation, flock};
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let log = filled(&at("cellar"), 3);
+    log.backup(&at("copy")).unwrap();
+    for left in [
+        ".copy-being-made-0a1b2c3d",
+        ".old-being-made-89abcdef",
+        ".old-being-made-89abcdef-journal",
+        ".x-being-made-00000000-wal",
+    ] {
+        fs::write(at(left), "").unwrap();
+    }
+    fs::copy(at("copy"), at(".half-being-made-01234567")).unwrap();
+    fs::write(at(".pages-being-made-01234567"), [0; 9_000]).unwrap();
+    let others = [
+        ".letter-being-made-0a1b2c3d",
+        ".notes-being-made-yesterday",
+        "list-being-made-0a1b2c3d",
+        ".alive-being-made-0a1b2c3d",
+    ];
+    for other in &others[..3] {
+        fs::write(at(other), "a letter").unwrap();
+    }
+    // A program that makes one still holds it.
+    let alive = fs::File::create(at(others[3])).unwrap();
+    flock(&alive, FlockOperation::LockExclusive).unwrap();
+    log.backup(&at("second")).unwrap();
+    drop(log);
+    let mut names: Vec<_> =
+        fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    assert_eq!(names, [others[3], others[0], others[1], "cellar", "cellar-mark", "copy", others[2], "second"]);
+}

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use barrelwalk::log::{Access, Astray, Log, LogError, Position, Problem, Warning};
 use tempfile::TempDir;
 
-use crate::support::{exported, filled, open, topped};
+use crate::support::{self, exported, filled, open, topped};
 
 fn with(path: &Path, ending: &str) -> PathBuf {
     PathBuf::from(format!("{}{ending}", path.display()))
@@ -141,6 +141,48 @@ fn another_cellar_put_there_is_not_mixed_with_what_was_left() {
         assert_eq!(exported(&log), other);
         assert!(!set_aside(&path).is_empty());
     }
+}
+
+/// The pages of a large cellar that stand in its write-ahead log are none of those that a new one is read from: only its indexes tell.
+#[test]
+fn an_empty_cellar_put_there_is_not_mixed_with_the_pages_of_a_large_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let mut log = filled(&at("cellar"), 3_000);
+    drop(log);
+    log = open(&at("cellar"));
+    go_on(&mut log, 2);
+    fs::create_dir(at("killed")).unwrap();
+    let path = at("killed/cellar");
+    for ending in ["-wal", "-mark"] {
+        fs::copy(with(log.path(), ending), with(&path, ending)).unwrap();
+    }
+    drop(support::create(&path.with_file_name("new")));
+    fs::rename(path.with_file_name("new"), &path).unwrap();
+    let mut log = open(&path);
+    assert!(
+        matches!(log.warnings()[0], Warning::SetAside { .. } | Warning::SetAsideUnread { .. }),
+        "{:?}",
+        log.warnings()
+    );
+    go_on(&mut log, 3);
+    assert!(log.verify(&mut |_, _| ()).unwrap().is_clean());
+}
+
+/// The file was moved elsewhere and a link put in its place, but its newest facts were left behind.
+#[test]
+#[cfg(unix)]
+fn what_was_left_beside_a_link_is_missed() {
+    let cellars = Cellars::new();
+    let (path, entered) = cellars.killed_after(5);
+    let moved = cellars.at("moved");
+    fs::rename(&path, &moved).unwrap();
+    std::os::unix::fs::symlink(&moved, &path).unwrap();
+    let Err(refused @ LogError::LeftBesideLink { .. }) = Log::open(&path, Access::ReadOnly) else { panic!("opened") };
+    assert!(refused.to_string().contains("holds the newest facts"), "{refused}");
+    // As the sentence says.
+    fs::rename(with(&path, "-wal"), with(&moved, "-wal")).unwrap();
+    assert_eq!(exported(&open(&path)), entered);
 }
 
 /// A crash, a folder copied whole, a cellar that was moved: today's way, without a word.
