@@ -15,6 +15,7 @@ pub(super) const FORMS: &[&Form] = &[
     &VESSEL_PLACED,
     &RACK_MOVED,
     &VESSEL_RETIRED,
+    &RENAMED,
     &ORIGIN_DECLARED,
     &LOT_OPENED,
     &STAGE_SET,
@@ -438,4 +439,27 @@ pub static NOTED: Form = Form {
     desk: AtDesk::Command("note"),
     example: "0417 'new bung'",
     screen: OnScreen::Elsewhere("w on the floor"),
+};
+
+/// A thing is called otherwise.
+pub static RENAMED: Form = Form {
+    kind: "renamed",
+    title: "Rename a thing",
+    help: "Calls a vessel, a lot, an origin, a room or a store otherwise from now on. The old label still finds it, and no other thing may have it.",
+    also: &["rename", "new name", "new label", "call"],
+    caution: None,
+    says: "{what} {from} is called {to} from now on",
+    fields: &[
+        Field::must(
+            "what",
+            "what",
+            Entry::Choice(&["vessel", "lot", "origin", "room", "store"]),
+            "vessel, lot, origin, room or store",
+        ),
+        Field::must("from", "from", Entry::Label, "how it is called"),
+        Field::must("to", "to", Entry::Label, "how it is to be called"),
+    ],
+    desk: AtDesk::Command("rename"),
+    example: "vessel 0417 0417-B",
+    screen: OnScreen::Form,
 };

@@ -40,6 +40,7 @@ mod property;
 mod racking;
 mod recall;
 mod receiving;
+mod renaming;
 mod retraction;
 mod room;
 mod round;

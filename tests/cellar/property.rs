@@ -207,6 +207,8 @@ pub fn told() -> BoxedStrategy<Value> {
             }
         ),
         vessel().prop_map(|vessel| json!({"kind": "vessel_retired", "vessel": vessel, "why": "sold"})),
+        (vessel(), vessel()).prop_map(|(from, to)| json!({"kind": "renamed", "what": "vessel", "from": from, "to": to})),
+        (vessel(), "[a-z]{1,2}").prop_map(|(from, to)| json!({"kind": "renamed", "what": "vessel", "from": from, "to": to})),
         (origin(), colour()).prop_map(|(origin, colour)| json!({
             "kind": "origin_declared", "origin": origin, "block": "b", "variety": "v", "vintage": 2026,
             "appellation": "a", "colour": colour,

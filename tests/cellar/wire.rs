@@ -28,6 +28,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("vessel_placed", "vessel:label place:place"),
     ("rack_moved", "from:rack to:rack"),
     ("vessel_retired", "vessel:label why:text"),
+    ("renamed", "what:vessel|lot|origin|room|store from:label to:label"),
     (
         "origin_declared",
         "origin:label block:label variety:label vintage:year appellation:label colour:red|white|rose estate?:bool \

@@ -48,6 +48,7 @@ use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cellar::jobs::floor::placing::{RackMoved, VesselPlaced};
 use crate::cellar::jobs::floor::practice::PracticeSet;
 use crate::cellar::jobs::floor::receiving::WineReceived;
+use crate::cellar::jobs::floor::renaming::Renamed;
 use crate::cellar::jobs::floor::room::RoomLaidOut;
 use crate::cellar::jobs::floor::vessel::{VesselRegistered, VesselRetired};
 use crate::cellar::jobs::floor::work::{WorkEnded, WorkSet};
@@ -196,6 +197,8 @@ kinds! {
     "rack_moved" => RackMoved(RackMoved),
     /// A vessel is gone.
     "vessel_retired" => VesselRetired(VesselRetired),
+    /// A thing is called otherwise.
+    "renamed" => Renamed(Box<Renamed>),
     /// A source of wine.
     "origin_declared" => OriginDeclared(Box<OriginDeclared>),
     /// A lot's name.

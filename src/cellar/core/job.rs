@@ -65,11 +65,25 @@ pub trait Job {
         None
     }
 
+    /// The fact with the bins that it names as they are called now, where their store was called otherwise before; none where it names none
+    /// such. All else that has a label is found by each that it had.
+    fn with_bins_as_now(&self, _state: &State) -> Option<Self>
+    where
+        Self: Sized,
+    {
+        None
+    }
+
     /// What the fact does.
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: Self::Ready);
 
     /// What the fact is about, for a discrepancy.
     fn about(&self) -> Option<&Label>;
+}
+
+/// The fact as it is meant where a store was renamed.
+fn as_now<J: Job>(job: &J, state: &State) -> Option<J> {
+    if state.stores.has_former() { job.with_bins_as_now(state) } else { None }
 }
 
 /// A large kind of fact is kept in a box, so that the small ones, of which there are a million, stay small.
@@ -108,6 +122,10 @@ impl<J: Job> Job for Box<J> {
         (**self).completed(state, ready, at)
     }
 
+    fn with_bins_as_now(&self, state: &State) -> Option<Self> {
+        (**self).with_bins_as_now(state).map(Box::new)
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, ready: J::Ready) {
         (**self).apply(state, stamp, ready);
     }
@@ -135,6 +153,9 @@ pub trait Deed {
 
 impl<J: Job> Deed for J {
     fn permitted(&self, state: &State, despite: bool) -> Result<(), Refusal> {
+        if let Some(meant) = as_now(self, state) {
+            return meant.permitted(state, despite);
+        }
         let ready = self.ready(state)?;
         let barred = || if despite { None } else { self.bar(state, &ready).or_else(|| self.awaits(state, &ready)) };
         match self.doubt(state, &ready).or_else(|| self.slip(state, &ready)).or_else(barred) {
@@ -148,6 +169,9 @@ impl<J: Job> Deed for J {
     }
 
     fn asked(&self, state: &State, at: Moment) -> Vec<Question> {
+        if let Some(meant) = as_now(self, state) {
+            return meant.asked(state, at);
+        }
         let Ok(ready) = self.ready(state) else { return Vec::new() };
         // What is refused is not asked about as well.
         let is_refused = self.doubt(state, &ready).or_else(|| self.slip(state, &ready)).is_some();
@@ -159,6 +183,9 @@ impl<J: Job> Deed for J {
     }
 
     fn fold(&self, state: &mut State, stamp: &Stamp, kind: &str) {
+        if let Some(meant) = as_now(self, state) {
+            return meant.fold(state, stamp, kind);
+        }
         let ready = self.ready(state);
         let twice = self.twice(state, ready.as_ref().ok(), stamp);
         match ready {

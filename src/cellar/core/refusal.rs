@@ -48,6 +48,8 @@ pub enum Refusal {
     NoNameForFound(Label),
     #[error("{0} was moved, filled or drawn from since it was counted. Count it again, then book.")]
     MovedSinceCounted(Label),
+    #[error("'{label}' is how it is called already. Give it another label, or leave it.")]
+    CalledSo { label: Label },
     #[error("{what} is already called '{label}'. Give this one another label.")]
     LabelTaken { what: &'static str, label: Label },
 

@@ -14,7 +14,7 @@ use super::label::{Label, Text};
 use super::moment::Moment;
 use super::place::Place;
 use super::refusal::Refusal;
-use super::table::{Labelled, Table, id_type};
+use super::table::{Labelled, Renamable, Table, id_type};
 use super::wine::Wine;
 use crate::cellar::jobs::bench::trial::Trial;
 use crate::cellar::jobs::books::counting::keeping::Count;
@@ -462,9 +462,19 @@ impl Labelled for Room {
         &self.label
     }
 }
+impl Renamable for Room {
+    fn set_label(&mut self, label: Label) {
+        self.label = label;
+    }
+}
 impl Labelled for Vessel {
     fn label(&self) -> &Label {
         &self.label
+    }
+}
+impl Renamable for Vessel {
+    fn set_label(&mut self, label: Label) {
+        self.label = label;
     }
 }
 impl Labelled for Origin {
@@ -472,9 +482,19 @@ impl Labelled for Origin {
         &self.0.origin
     }
 }
+impl Renamable for Origin {
+    fn set_label(&mut self, label: Label) {
+        self.0.origin = label;
+    }
+}
 impl Labelled for Lot {
     fn label(&self) -> &Label {
         &self.label
+    }
+}
+impl Renamable for Lot {
+    fn set_label(&mut self, label: Label) {
+        self.label = label;
     }
 }
 impl Labelled for Round {

@@ -67,6 +67,7 @@ const WAYS: &[Way] = &[
     way!(forms::VESSEL_PLACED),
     way!(forms::RACK_MOVED),
     way!(forms::VESSEL_RETIRED),
+    way!(forms::RENAMED),
     way!(forms::ORIGIN_DECLARED),
     way!(forms::LOT_OPENED),
     way!(forms::STAGE_SET),

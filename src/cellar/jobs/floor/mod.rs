@@ -8,6 +8,7 @@ pub mod origin;
 pub mod placing;
 pub mod practice;
 pub mod receiving;
+pub mod renaming;
 pub mod room;
 pub mod vessel;
 pub mod work;

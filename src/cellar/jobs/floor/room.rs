@@ -115,7 +115,8 @@ impl Job for RoomLaidOut {
             return;
         };
         let old = state.rooms.get(id).clone();
-        let mut room = self.room_on(&old);
+        // It may be laid out anew by a name that it had before.
+        let mut room = Room { label: old.label.clone(), ..self.room_on(&old) };
         for (slot, vessel) in old.slots.iter().enumerate().filter_map(|(slot, vessel)| Some((slot, (*vessel)?))) {
             let kept = old.place(slot).and_then(|place| room.slot(&place));
             if let Some(index) = kept {

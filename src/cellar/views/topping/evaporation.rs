@@ -309,12 +309,14 @@ impl Observer {
             return;
         }
         match what {
-            What::Topped(topped) if vessel.label == topped.vessel => {
+            What::Topped(topped) if self.state.vessels.find(topped.vessel.as_str()) == Some(before.id) => {
                 // So much went in, so it lacked as much more before.
                 self.levels.push(level((after + topped.volume).min(vessel.capacity), before.known.is_none()));
                 self.levels.push(level(after, false));
             }
-            What::Gauged(gauged) if vessel.label == gauged.vessel && !vessel.wine.is_empty() => {
+            What::Gauged(gauged)
+                if self.state.vessels.find(gauged.vessel.as_str()) == Some(before.id) && !vessel.wine.is_empty() =>
+            {
                 self.levels.push(level(after, before.known.is_none()));
             }
             _ => {}

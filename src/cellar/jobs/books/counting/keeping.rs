@@ -301,6 +301,11 @@ impl Job for ThingCounted {
         }
     }
 
+    fn with_bins_as_now(&self, state: &State) -> Option<ThingCounted> {
+        let place = state.bin_renamed(self.place.as_ref()?)?;
+        Some(ThingCounted { place: Some(place), ..self.clone() })
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, (count, ready): Self::Ready) {
         match ready {
             ReadyCounting::Vessel(id, found) => {

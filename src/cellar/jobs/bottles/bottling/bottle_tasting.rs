@@ -97,6 +97,11 @@ impl Job for BottleTasted {
         self.draw()?.doubt(state.runs.get(id)).map(Refusal::from)
     }
 
+    fn with_bins_as_now(&self, state: &State) -> Option<BottleTasted> {
+        let from = state.bin_renamed(self.from.as_ref()?)?;
+        Some(BottleTasted { from: Some(from), ..self.clone() })
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
         let run = state.runs.get_mut(id);
         let mut lot_code = self.lot_code.clone();

@@ -52,6 +52,11 @@ impl Job for BottlesCounted {
         state.no_bin(self.place.as_ref()?).map(Refusal::from)
     }
 
+    fn with_bins_as_now(&self, state: &State) -> Option<BottlesCounted> {
+        let place = state.bin_renamed(self.place.as_ref()?)?;
+        Some(BottlesCounted { place: Some(place), ..self.clone() })
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
         let run = state.runs.get_mut(id);
         let (book, counted) = (run.there(self.whence(), self.lot_code.as_ref()), u64::from(self.bottles));

@@ -95,6 +95,11 @@ impl Job for BottlesOut {
         latest.map(|release| Question::BeforeRelease { run: self.run.clone(), bottles, release }).into_iter().collect()
     }
 
+    fn with_bins_as_now(&self, state: &State) -> Option<BottlesOut> {
+        let from = state.bin_renamed(self.from.as_ref()?)?;
+        Some(BottlesOut { from: Some(from), ..self.clone() })
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
         state.runs.get_mut(id).let_out(stamp, &self.draw(), self.why.clone(), self.to.clone());
     }

@@ -63,6 +63,17 @@ impl Job for LaidAway {
         state.no_bin(&self.place).map(Refusal::from)
     }
 
+    fn with_bins_as_now(&self, state: &State) -> Option<LaidAway> {
+        let (place, from) =
+            (state.bin_renamed(&self.place), self.from.as_ref().and_then(|from| state.bin_renamed(from)));
+        let is_renamed = place.is_some() || from.is_some();
+        is_renamed.then(|| LaidAway {
+            place: place.unwrap_or_else(|| self.place.clone()),
+            from: from.or_else(|| self.from.clone()),
+            ..self.clone()
+        })
+    }
+
     fn apply(&self, state: &mut State, stamp: &Stamp, id: RunId) {
         let run = state.runs.get_mut(id);
         let stays = self.from.as_ref() == Some(&self.place);

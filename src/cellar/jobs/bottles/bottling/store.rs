@@ -11,7 +11,7 @@ use crate::cellar::core::job::Job;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
-use crate::cellar::core::table::Labelled;
+use crate::cellar::core::table::{Labelled, Renamable};
 
 /// The fact `store_laid_out`: a store for bottles and its bins.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -47,6 +47,12 @@ const MOST: u16 = 999;
 impl Labelled for Store {
     fn label(&self) -> &Label {
         &self.label
+    }
+}
+
+impl Renamable for Store {
+    fn set_label(&mut self, label: Label) {
+        self.label = label;
     }
 }
 
@@ -90,7 +96,8 @@ impl Job for StoreLaidOut {
 
     /// A store may be laid out anew as long as every bin that holds bottles is still there.
     fn slip(&self, state: &State, (): &()) -> Option<Refusal> {
-        let (before, after) = (state.stores.by_label(self.store.as_str())?, self.store());
+        let before = state.stores.by_label(self.store.as_str())?;
+        let after = Store { label: before.label.clone(), ..self.store() };
         let mut laid = state.runs.iter().flat_map(|(_, run)| run.laid().map(|(place, _)| place));
         let lost = laid.find(|place| before.has(place) && !after.has(place))?;
         Some(RunRefusal::BinLost { store: self.store.clone(), place: lost.clone() }.into())
@@ -98,7 +105,8 @@ impl Job for StoreLaidOut {
 
     fn apply(&self, state: &mut State, _: &Stamp, (): ()) {
         match state.stores.find(self.store.as_str()) {
-            Some(id) => *state.stores.get_mut(id) = self.store(),
+            // It may be laid out anew by a name that it had before.
+            Some(id) => state.stores.get_mut(id).rows.clone_from(&self.rows),
             None => drop(state.stores.add(self.store())),
         }
     }
@@ -109,6 +117,13 @@ impl Job for StoreLaidOut {
 }
 
 impl State {
+    /// A bin as it is called now, where its store was called otherwise before.
+    pub(in crate::cellar) fn bin_renamed(&self, place: &Label) -> Option<Label> {
+        let (store, bin) = place.as_str().split_once('/')?;
+        let now = &self.stores.by_label(store)?.label;
+        (now.as_str() != store).then(|| Label::read(&format!("{now}/{bin}")).ok()).flatten()
+    }
+
     /// Why a place is none, if it is to lie in a store that is laid out without it.
     pub(in crate::cellar) fn no_bin(&self, place: &Label) -> Option<RunRefusal> {
         let (store, _) = place.as_str().split_once('/')?;
