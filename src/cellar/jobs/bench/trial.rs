@@ -70,6 +70,8 @@ struct Layout {
 pub struct Component {
     /// The vessel that it lies in.
     pub vessel: VesselId,
+    /// How that was called when the trial was set: it is sealed by that.
+    pub called: Label,
     /// What of it there is for the blend, where that is said.
     pub available: Option<Volume>,
     /// What must be kept back.
@@ -215,12 +217,12 @@ impl<'a> Key<'a> {
 
     /// The text whose SHA-256 is the digest. See [`seal`].
     #[must_use]
-    pub fn sealed_text(&self, state: &State) -> String {
+    pub fn sealed_text(&self) -> String {
         let Layout { components, glasses, salt, .. } = &*self.trial.layout;
         let sealed = Sealed {
             trial: &self.trial.label,
             salt: salt.as_ref(),
-            components: components.iter().map(|component| &state.vessels.get(component.vessel).label).collect(),
+            components: components.iter().map(|component| &component.called).collect(),
             glasses: glasses.iter().map(|glass| (glass.code, &glass.shares, glass.repeat_of)).collect(),
         };
         sealed.text()
@@ -228,8 +230,8 @@ impl<'a> Key<'a> {
 
     /// Whether the key is the one whose digest was printed when the trial was set.
     #[must_use]
-    pub fn is_as_sealed(&self, state: &State) -> bool {
-        seal::digest(&self.sealed_text(state)) == self.trial.layout.digest
+    pub fn is_as_sealed(&self) -> bool {
+        seal::digest(&self.sealed_text()) == self.trial.layout.digest
     }
 }
 

@@ -89,8 +89,8 @@ impl Renamed {
     }
 
     /// How the thing is called now.
-    fn called<'s>(state: &'s State, found: &Found) -> &'s Label {
-        match *found {
+    fn called(state: &State, found: Found) -> &Label {
+        match found {
             Found::Vessel(id) => state.vessels.get(id).label(),
             Found::Lot(id) => state.lots.get(id).label(),
             Found::Origin(id) => state.origins.get(id).label(),
@@ -125,7 +125,7 @@ impl Job for Renamed {
         Ok(found)
     }
 
-    fn slip(&self, state: &State, found: &Found) -> Option<Refusal> {
+    fn slip(&self, state: &State, &found: &Found) -> Option<Refusal> {
         let is_so = Renamed::called(state, found) == &self.to;
         is_so.then(|| Refusal::CalledSo { label: self.to.clone() })
     }

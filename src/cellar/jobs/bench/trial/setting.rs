@@ -159,6 +159,7 @@ impl TrialSet {
     fn layout(&self, stamp: &Stamp, vessels: &[VesselId]) -> Layout {
         let component = |(&vessel, set): (&VesselId, &ComponentSet)| Component {
             vessel,
+            called: set.vessel.clone(),
             available: set.available,
             reserve: set.reserve.unwrap_or_default(),
         };
