@@ -428,7 +428,7 @@ fn assert_sound(state: &State) {
     }
     for (_, trial) in state.trials.iter() {
         assert_eq!(trial.opened().is_some(), trial.revealed().is_some(), "the key of {}", trial.label);
-        assert!(trial.pouring().is_as_sealed(state), "the seal of {}", trial.label);
+        assert!(trial.pouring().is_as_sealed(), "the seal of {}", trial.label);
         assert!(
             trial.missing().len() + trial.ratings().len() >= trial.servings(),
             "what is missing of {}",

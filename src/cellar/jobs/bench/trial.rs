@@ -66,7 +66,7 @@ struct Layout {
 }
 
 /// A wine that is mixed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Component {
     /// The vessel that it lies in.
     pub vessel: VesselId,

@@ -48,11 +48,8 @@ fn columns<'a>() -> Vec<Column<TrialSeen<'a>>> {
         Column::within("opened", |it| {
             let proof = it.trial.opened().map(|key| {
                 let salt = key.salt().into();
-                let values = [
-                    ("salt", salt),
-                    ("seed", Cell::form(&key.seed())),
-                    ("as_sealed", key.is_as_sealed(it.state).into()),
-                ];
+                let values =
+                    [("salt", salt), ("seed", Cell::form(&key.seed())), ("as_sealed", key.is_as_sealed().into())];
                 Cell::Thing(values.into_iter().map(|(name, value)| (name.into(), value)).collect())
             });
             proof.into()
@@ -115,7 +112,7 @@ impl<'a> TrialSeen<'a> {
         let Some(key) = self.trial.opened() else { return Ok(()) };
         let salt = key.salt().map_or_else(|| "none".to_owned(), Label::to_string);
         page.line(&format!("\n{}\nsalt: {salt}", seal_line(self.trial.digest())))?;
-        page.line(if key.is_as_sealed(self.state) {
+        page.line(if key.is_as_sealed() {
             "The key is the one that was sealed."
         } else {
             "THE KEY IS NOT THE ONE THAT WAS SEALED. Check the log with `barrelwalk verify`."
@@ -189,5 +186,5 @@ pub fn reveal(state: &State, label: &str, incomplete: bool) -> Outcome<Vec<What>
 pub fn sealed_text(state: &State, label: &str, out: &mut dyn Write) -> Outcome {
     let trial = state.trials.get(trial(state, label)?);
     let key = trial.opened().ok_or_else(|| TrialRefusal::StillSealed(trial.label.clone()))?;
-    Ok(out.write_all(key.sealed_text(state).as_bytes())?)
+    Ok(out.write_all(key.sealed_text().as_bytes())?)
 }

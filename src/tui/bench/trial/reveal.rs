@@ -85,11 +85,7 @@ impl RevealPage {
             trial: trial.label.clone(),
             of: trial.clone(),
             revealed,
-            seal: Seal {
-                digest: trial.digest().to_owned(),
-                salt: key.salt().cloned(),
-                as_sealed: key.is_as_sealed(state),
-            },
+            seal: Seal { digest: trial.digest().to_owned(), salt: key.salt().cloned(), as_sealed: key.is_as_sealed() },
             outlook: key.outlook(state, &reading),
             reading,
             view: 0,
