@@ -10,9 +10,14 @@ pub fn vessels_said(state: &State, text: &str) -> Result<Vec<Label>, String> {
     let mut named: Vec<Label> = Vec::new();
     for part in text.split(',').map(str::trim).filter(|part| !part.is_empty()) {
         let lot = if state.vessels.find(part).is_some() { None } else { state.lots.find(part) };
-        let ids = match lot {
-            Some(lot) => state.vessels_of(lot),
-            None => state.vessels_meant(part).map_err(|error: LineError| error.to_string())?,
+        let ids = match lot.map_or_else(|| state.vessels_meant(part), |lot| Ok(state.vessels_of(lot))) {
+            Ok(ids) => ids,
+            // A label alone that nothing is called by is for the cellar to refuse, which knows what came later.
+            Err(LineError::NoVessel(label)) if label == part => {
+                named.push(Label::new(part).map_err(|error| error.to_string())?);
+                continue;
+            }
+            Err(error) => return Err(error.to_string()),
         };
         if ids.is_empty() {
             return Err(format!("Nothing lies in lot {part}."));
