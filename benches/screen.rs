@@ -245,6 +245,7 @@ impl Effects for Memory {
             | Work::Latest(_)
             | Work::TakeIn { .. }
             | Work::LookAt(_)
+            | Work::LookUp { .. }
             | Work::WriteElsewhere(_)
             | Work::Who(_) => Vec::new(),
         })

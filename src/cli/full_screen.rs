@@ -8,6 +8,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::who::who;
 use crate::desk::{Access, create_demo};
+use crate::log::Trouble;
 use crate::tui;
 use crate::tui::core::marks::Marks;
 use crate::tui::core::model::Looks;
@@ -29,7 +30,19 @@ pub fn open(cellar: PathBuf, screen: &Screen, usual: Option<Palette>, now: Momen
     let by = who(screen.by.as_deref())?;
     tui::open(cellar, access, by, looks, now)
         .map(tui::edge::driver::Ending::exit_code)
-        .map_err(|error| Complaint::Refused(format!("{error:#}")))
+        .map_err(|error| Complaint::Refused(told(&error)))
+}
+
+/// Why the screen ended, with what the system refused in words.
+fn told(error: &anyhow::Error) -> String {
+    let of_system = |io: &&std::io::Error| io.raw_os_error().is_some();
+    match error.chain().find_map(|cause| cause.downcast_ref::<std::io::Error>()).filter(of_system) {
+        None => error.to_string(),
+        Some(io) => {
+            let trouble = Trouble::of(io);
+            format!("The full screen cannot go on: {trouble}. What was shown as done is stored. {}", trouble.next())
+        }
+    }
 }
 
 /// Opens the demo cellar in the full screen; it is kept only where a file is named for it. A kept one is opened again
@@ -43,7 +56,10 @@ pub fn demo(keep: Option<&Path>, screen: &Screen, usual: Option<Palette>, now: M
     }
     let made = tempfile::Builder::new().prefix("barrelwalk-demo-").tempdir();
     let folder = made.map_err(|error| {
-        Complaint::Refused(format!("No place was found for a throwaway cellar: {error}. Name one with --keep FILE."))
+        Complaint::Refused(format!(
+            "No place was found for a throwaway cellar: {}. Name one with --keep FILE.",
+            Trouble::of(&error)
+        ))
     })?;
     let file = folder.path().join("demo.barrelwalk");
     create_demo(&file, now)?;

@@ -296,7 +296,7 @@ impl Desk {
             Err(error) => {
                 // After a failure only what the log holds counts. If it cannot be read either, the first failure says
                 // why, and the next look says it again.
-                let _ = self.refresh();
+                let _ = self.look_at_log();
                 Err(error.into())
             }
         }

@@ -15,7 +15,7 @@ use super::heads::Heads;
 use super::snapshot;
 use crate::cellar::core::fact::FactId;
 use crate::cellar::core::fold::Retractions;
-use crate::log::{DamageSearch, Log, LogError, Position};
+use crate::log::{DamageSearch, Log, LogError, Position, Trouble};
 use crate::units::{by_count, counted};
 
 /// So few facts are checked where they are read: starting a thread would take longer.
@@ -154,10 +154,8 @@ impl Checking {
             found
         };
         let started = thread::Builder::new().name("check".to_owned()).spawn(run);
-        let failed = |error: std::io::Error| LogError::CannotRead {
-            path: log.path().display().to_string(),
-            problem: format!("no thread for the check could be started ({error})"),
-        };
+        // What keeps a thread from being started is that the machine has no more to give.
+        let failed = |_| LogError::CannotRead { path: log.path().display().to_string(), problem: Trouble::NoMemory };
         let thread = started.map_err(failed)?;
         Ok(Checking { search, thread: Some(thread), head })
     }

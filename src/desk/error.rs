@@ -8,7 +8,7 @@ use crate::cellar::core::label::TextError;
 use crate::cellar::core::moment::{Moment, MomentError};
 use crate::cellar::core::question::{Question, sentences};
 use crate::cellar::core::refusal::Refusal;
-use crate::log::LogError;
+use crate::log::{LogError, Trouble};
 
 /// Why the desk could not do what was asked: each a sentence for the person.
 #[derive(Clone, Debug, Error)]
@@ -63,8 +63,8 @@ pub enum DeskError {
         to: Moment,
     },
     /// Writing to where the caller wished failed.
-    #[error("The output could not be written: {0}.")]
-    Output(String),
+    #[error("The output could not be written: {0}. {next}", next = .0.next())]
+    Output(Trouble),
 }
 
 impl DeskError {

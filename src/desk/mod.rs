@@ -85,6 +85,8 @@ pub struct Desk {
     why_only_read: Option<String>,
     /// What became of the file while it was open, as of the last look.
     astray: Option<Astray>,
+    /// Whether what could not be told of the last entry turned out to be stored, as of the last look.
+    settled: Option<bool>,
     /// How far the snapshot came with which it was opened.
     snapshot: Option<FactKey>,
     /// What is known of this laptop's clock.
@@ -130,6 +132,7 @@ impl Desk {
             damaged,
             why_only_read: None,
             astray: None,
+            settled: None,
             snapshot: snapshot.as_ref().and_then(|folded| folded.reached.clone()),
             clock: Clock::default(),
         };
@@ -161,6 +164,12 @@ impl Desk {
     #[must_use]
     pub fn astray(&self) -> Option<&Astray> {
         self.astray.as_ref()
+    }
+
+    /// Where the last look found out what became of the last entry: whether it is stored.
+    #[must_use]
+    pub const fn settled(&self) -> Option<bool> {
+        self.settled
     }
 
     /// Why nothing can be entered though the file may be written: a sentence on the facts that this program cannot read.
@@ -213,6 +222,11 @@ impl Desk {
 
     /// Takes in what another program appended, and looks whether the file is still there. Says whether there was anything.
     pub fn refresh(&mut self) -> Result<bool, DeskError> {
+        self.settled = self.log.settle_doubt();
+        self.look_at_log()
+    }
+
+    fn look_at_log(&mut self) -> Result<bool, DeskError> {
         let news = self.take_in_news();
         self.astray = self.log.look().err();
         // That it cannot be read is then no wonder.

@@ -1,6 +1,6 @@
 //! Looking back: the state as of a moment, what does not fit, where wine came from, the facts themselves.
 
-use std::io;
+use std::io::{self, Write};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
@@ -11,7 +11,7 @@ use super::error::DeskError;
 use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
 use super::snapshot;
 use crate::cellar::core::fact::{FactId, Line};
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, harmless_json};
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{Discrepancy, State};
@@ -19,7 +19,7 @@ use crate::cellar::views::books::ledger::{Period, ends_of_months};
 use crate::cellar::views::books::lineage_tree::{LineageTree, Whose};
 use crate::cellar::views::topping::backtest::Backtest;
 use crate::cellar::views::topping::evaporation::{Evaporated, Observer};
-use crate::log::{Backup, Position, ScanStart};
+use crate::log::{Backup, Position, ScanStart, Trouble, create_private};
 
 /// What a verification found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -190,7 +190,7 @@ impl Desk {
             }
         })?;
         match failed {
-            Some(error) => Err(DeskError::Output(error.to_string())),
+            Some(error) => Err(DeskError::Output(Trouble::of(&error))),
             None => Ok(count),
         }
     }
@@ -210,6 +210,19 @@ impl Desk {
     pub fn keep_backup(&self, now: Moment) -> Result<(PathBuf, Copied, usize), DeskError> {
         let kept = self.log.keep_backup(now)?;
         Ok((kept.path, Copied::of(&kept.backup), kept.let_go))
+    }
+
+    /// Writes the entries of which it is not known whether they are stored to a new file, as lines that `record` takes in. Each has its
+    /// name: to take one in that is stored does nothing.
+    pub fn keep_doubtful(&self, target: &Path) -> Result<usize, DeskError> {
+        let lines = self.log.doubtful();
+        let text: String = lines.iter().map(|line| harmless_json(&line.to_json()) + "\n").collect();
+        let written = create_private(target).and_then(|mut file| {
+            file.write_all(text.as_bytes())?;
+            file.sync_all()
+        });
+        written.map_err(|error| DeskError::Output(Trouble::of(&error)))?;
+        Ok(lines.len())
     }
 
     /// Checks the file, the chain of every device, the mark beside the file, and that every vessel's account explains

@@ -10,6 +10,7 @@ use crate::cellar::core::state::State;
 use crate::import::fields::Table;
 use crate::import::mapping::Mapping;
 use crate::import::{Answers, propose};
+use crate::log::Trouble;
 use crate::spreadsheet::Grid;
 
 /// How their names end.
@@ -23,17 +24,23 @@ const MOST_BYTES: u64 = 1 << 20;
 pub fn read(file: &Path) -> Result<Option<Mapping>, String> {
     match fs::read_to_string(file) {
         Ok(text) => serde_json::from_str(&text).map(Some).map_err(|error| {
-            about(file, &format!("cannot be read: {error}. Take it away, and what is said now is kept."))
+            let at = error.line();
+            about(file, &format!("cannot be read: its line {at} is not as this program writes it. Take the file away, and what is said now is kept."))
         }),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
-        Err(error) => Err(about(file, &format!("could not be read: {error}."))),
+        Err(error) => Err(about(file, &told("read", &error))),
     }
 }
 
 /// Writes one.
 pub fn write(file: &Path, mapping: &Mapping) -> Result<(), String> {
     let text = serde_json::to_string_pretty(mapping).unwrap_or_default();
-    fs::write(file, text + "\n").map_err(|error| about(file, &format!("could not be written: {error}.")))
+    fs::write(file, text + "\n").map_err(|error| about(file, &told("written", &error)))
+}
+
+fn told(done: &str, error: &io::Error) -> String {
+    let trouble = Trouble::of(error);
+    format!("could not be {done}: {trouble}. {}", trouble.next())
 }
 
 /// A sentence about one.

@@ -10,6 +10,7 @@ use crate::cellar::core::label::harmless;
 use crate::cellar::core::question::Question;
 use crate::desk::{Desk, DeskError, Imported, Importing, NotTaken, TakenIn, Taking};
 use crate::import::{Helps, Proposal, Proposed, Remark};
+use crate::log::Trouble;
 use crate::spreadsheet::{Grid, MOST_BYTES, Source, Wanted};
 use crate::told::meant::hint;
 
@@ -101,9 +102,9 @@ pub fn table(bytes: &[u8], name: &str, wanted: &Wanted) -> Result<Grid, String> 
 /// Why a file could not be read.
 #[must_use]
 pub fn unread(name: &str, error: &io::Error) -> String {
-    match error.kind() {
-        io::ErrorKind::NotFound => format!("{name} could not be read: there is no such file."),
-        _ => format!("{name} could not be read: {error}."),
+    match Trouble::of(error) {
+        Trouble::Missing => format!("{name} could not be read: there is no such file. Check the name."),
+        trouble => format!("{name} could not be read: {trouble}. {}", trouble.next()),
     }
 }
 

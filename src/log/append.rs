@@ -6,18 +6,19 @@ use rusqlite::{Connection, Transaction, TransactionBehavior, params};
 use serde::de::IgnoredAny;
 
 use super::chain::Link;
-use super::error::{LogError, problem_of};
-use super::find::{heads, last_of, stored};
+use super::error::LogError;
+use super::find::last_of;
 use super::read::head;
 use super::row::fit;
-use super::{Access, Head, Log, Position, key, open};
+use super::trouble::Trouble;
+use super::{Access, Head, Log, Position, key};
 use crate::cellar::core::fact::{Device, FactId, FactKey, Line};
 
 /// The end of the log: how many facts there are, and the highest place in the order that any of them takes. A new fact
 /// below it arrives late.
 #[derive(Clone, Debug, Default)]
 pub struct Top {
-    head: Position,
+    pub head: Position,
     key: Option<FactKey>,
 }
 
@@ -30,7 +31,7 @@ impl Top {
     }
 
     /// Takes account of what has arrived since, by this program or another.
-    fn refresh(&mut self, connection: &Connection) -> rusqlite::Result<()> {
+    pub(super) fn refresh(&mut self, connection: &Connection) -> rusqlite::Result<()> {
         let now = head(connection)?;
         if now == self.head {
             return Ok(());
@@ -105,54 +106,13 @@ impl Log {
             Err(Failure::Broken(error)) => {
                 // To open another file that came to stand there would say nothing of this one.
                 self.look()?;
-                self.look_again(lines, &problem_of(&error))
-            }
-        }
-    }
-
-    /// A commit that answered with a failure may be on the disk all the same: closes the file, opens it again and says
-    /// what is true.
-    fn look_again(&mut self, lines: &[Line], problem: &str) -> Result<Position, LogError> {
-        let unclear = |more: String| LogError::Unclear { problem: format!("{problem}; then: {more}") };
-        if let Some(broken) = self.connection.take() {
-            // The file is closed in either case; a further failure of the same disk says nothing new.
-            let _ = broken.close();
-        }
-        let connection = open::connect(&self.path, Access::ReadWrite)
-            .map_err(|error| unclear(error.to_string().trim_end_matches('.').to_owned()))?;
-        let look = || -> rusqlite::Result<(bool, Vec<Head>)> {
-            for line in lines {
-                if stored(&connection, &line.id)?.is_none_or(|stored| stored.line != *line) {
-                    return Ok((false, Vec::new()));
-                }
-            }
-            Ok((true, heads(&connection)?))
-        };
-        let (there, heads) = look().map_err(|error| unclear(problem_of(&error)))?;
-        // What was found may stand in the system's memory only, and what was not found may half stand in the write-ahead
-        // log. Carrying the log over into the file and emptying it settles both.
-        let settled = empty_write_ahead_log(&connection);
-        self.place.opened_again(Access::ReadWrite);
-        let refreshed = self.top.refresh(&connection);
-        self.connection = Some(connection);
-        refreshed.map_err(|error| unclear(problem_of(&error)))?;
-        if !there {
-            return Err(LogError::NotStored { problem: problem.to_owned() });
-        }
-        self.remember(heads);
-        match settled {
-            Ok(true) => Ok(self.top.head),
-            Ok(false) => {
-                Err(unclear("it is in the file, but another program keeps the disk from confirming it".to_owned()))
-            }
-            Err(error) => {
-                Err(unclear(format!("it is in the file, but the disk does not confirm it: {}", problem_of(&error))))
+                self.find_out(lines, Trouble::at(&self.path, &error).unwrap_or(Trouble::NotAsLaidOut))
             }
         }
     }
 
     /// Writes down, outside the file, how far the devices have come. A failure loses no fact, only the watch over it.
-    fn remember(&mut self, heads: Vec<Head>) {
+    pub(super) fn remember(&mut self, heads: Vec<Head>) {
         if let Err(warning) = self.mark.advance(heads)
             && !self.warnings.contains(&warning)
         {
@@ -164,15 +124,6 @@ impl Log {
 /// Whether a body is JSON: an exported line that no program can read would stay in the log for ever.
 fn is_json(body: &str) -> Result<(), String> {
     serde_json::from_str::<IgnoredAny>(body).map(|_| ()).map_err(|_| "its fields are not JSON".to_owned())
-}
-
-/// Carries the write-ahead log over into the file, waits for the disk and empties it; says whether all of it was carried
-/// over.
-fn empty_write_ahead_log(connection: &Connection) -> rusqlite::Result<bool> {
-    connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |row| {
-        let (frames, carried): (i64, i64) = (row.get(1)?, row.get(2)?);
-        Ok(frames == carried)
-    })
 }
 
 fn store(log: &Log, mut top: Top, seen: Position, lines: &[Line]) -> Result<Stored, Failure> {
@@ -252,6 +203,6 @@ fn insert(
         Ok(())
     } else {
         // Something in the file that this program did not make keeps it from being stored, and says nothing.
-        Err(Failure::Refused(LogError::NotStored { problem: "the file took it and stored nothing".to_owned() }))
+        Err(Failure::Refused(LogError::NotStored { problem: Trouble::KeptNothing }))
     }
 }

@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use super::trouble::Trouble;
+
 /// Why the file of a cellar is not, or not alone, what its name says. Nothing is stored while that is so.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum Astray {
@@ -46,16 +48,52 @@ pub enum Astray {
     )]
     SecondName(String),
     /// The file cannot be looked at.
-    #[error("{path} cannot be looked at: {problem}. Nothing is stored until it can. Mend the cause and open it anew.")]
+    #[error(
+        "{path} cannot be looked at: {problem}. What was entered is kept; nothing more is stored until it can. {}", .problem.next()
+    )]
     OutOfSight {
         /// The file.
         path: String,
         /// What stands in the way.
-        problem: String,
+        problem: Trouble,
+    },
+    /// What was entered last is in the file, and the disk would not say that it has it.
+    #[error(
+        "The last entry is in {path}, but its disk does not confirm it: {problem}. It counts here, yet a power cut could take it away. Nothing more is stored until the disk does; that is tried again by itself. {}", .problem.next()
+    )]
+    Unconfirmed {
+        /// The file.
+        path: String,
+        /// What stands in the way.
+        problem: Trouble,
+    },
+    /// What was entered last may be in the file or not.
+    #[error(
+        "Whether the last entry was stored is not known: {path} cannot be looked at, for {problem}. Everything before it is kept. Nothing more is stored until that is known; it is looked at again by itself. {}", .problem.next()
+    )]
+    Unknown {
+        /// The file.
+        path: String,
+        /// What stands in the way.
+        problem: Trouble,
     },
 }
 
 impl Astray {
+    /// What is said to whoever entered something when this was found.
+    pub(super) fn of_the_last(&self) -> String {
+        match self {
+            Astray::Unconfirmed { .. } => self.to_string(),
+            _ => format!("This was entered last, but it is not in the file of that name. {self}"),
+        }
+    }
+
+    /// Whether it is not known if what was entered last is stored.
+    #[must_use]
+    pub const fn is_unknown(&self) -> bool {
+        matches!(self, Astray::Unknown { .. })
+    }
+
     /// Whether what this program holds cannot be reached any more by the file's name, so that it is to be written elsewhere.
     #[must_use]
     pub const fn is_out_of_reach(&self) -> bool {

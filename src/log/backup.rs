@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use super::error::{LogError, problem_of, show, words};
+use super::error::{LogError, show};
 use super::find::heads;
 use super::half_made::{HalfMade, Room};
 use super::read::head;
+use super::trouble::Trouble;
 use super::verify::{self, Problem};
 use super::{Access, Head, Log, Position, open};
 
@@ -40,25 +41,27 @@ impl Log {
     }
 
     fn copy_to(&self, target: &Path, room: Room) -> Result<Backup, LogError> {
-        let failed = |problem: String| LogError::NoBackup { path: show(target), problem };
-        let half_made = HalfMade::cellar_beside(target, room, |error| failed(words(&error)))?;
-        let name = half_made.path().to_str().ok_or_else(|| failed("its name is not plain text".to_owned()))?;
+        let failed = |problem: Trouble| LogError::NoBackup { path: show(target), problem };
+        let half_made = HalfMade::cellar_beside(target, room, |error| failed(Trouble::of(&error)))?;
+        let name = half_made.path().to_str().ok_or_else(|| failed(Trouble::BadName))?;
+        let unread =
+            |error: &rusqlite::Error| failed(Trouble::at(half_made.path(), error).unwrap_or(Trouble::NotAsLaidOut));
         let before = self.heads()?;
-        self.connection()?.execute("VACUUM INTO ?1", [name]).map_err(|error| failed(problem_of(&error)))?;
+        self.connection()?.execute("VACUUM INTO ?1", [name]).map_err(|error| unread(&error))?;
 
-        let copy = open::connect(half_made.path(), Access::ReadOnly).map_err(|error| failed(error.to_string()))?;
+        let copy = open::connect(half_made.path(), Access::ReadOnly).map_err(|error| failed(error.trouble()))?;
         let problems = verify::check(&copy, &mut |_, _| {}).problems;
         let read = || Ok((head(&copy)?, heads(&copy)?));
-        let (Position(facts), copied) = read().map_err(|error: rusqlite::Error| failed(problem_of(&error)))?;
-        copy.close().map_err(|(_, error)| failed(problem_of(&error)))?;
+        let (Position(facts), copied) = read().map_err(|error: rusqlite::Error| unread(&error))?;
+        copy.close().map_err(|(_, error)| unread(&error))?;
         // Another program may have appended between the two readings: nothing that was there may be missing.
         let whole = before.iter().all(|then| {
             copied.iter().any(|now| now.id.device == then.id.device && (now.id.n > then.id.n || now.link == then.link))
         });
         if !whole {
-            return Err(failed("the copy does not hold the newest facts".to_owned()));
+            return Err(failed(Trouble::NotWhole));
         }
-        half_made.put_cellar_in_place(|error| failed(words(&error)))?;
+        half_made.put_cellar_in_place(|error| failed(Trouble::of(&error)))?;
         Ok(Backup { facts: u64::try_from(facts).unwrap_or_default(), problems, heads: copied })
     }
 }

@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use super::Position;
 use super::astray::Astray;
+use super::trouble::{Trouble, Unlike};
 use crate::cellar::core::fact::FactId;
 use crate::cellar::core::label::harmless;
 
@@ -52,31 +53,31 @@ pub enum LogError {
     #[error("{0} is the cellar itself. A copy needs a name of its own.")]
     Itself(String),
     /// A file could not be written.
-    #[error("{path} cannot be written: {problem}. What was there is as it was.")]
+    #[error("{path} cannot be written: {problem}. What was there is as it was. {}", .problem.next())]
     NotWritten {
         /// The file.
         path: String,
         /// Why.
-        problem: String,
+        problem: Trouble,
     },
     /// The folder that should hold the file is not there.
     #[error("There is no folder {0}. Make it first, or choose another place.")]
     NoFolder(String),
     /// The file could not be made.
-    #[error("{path} could not be made: {problem}. Nothing was left behind. Choose a place where you may write.")]
+    #[error("{path} could not be made: {problem}. Nothing was left behind. {}", .problem.next())]
     CannotCreate {
         /// The file.
         path: String,
         /// What stood in the way.
-        problem: String,
+        problem: Trouble,
     },
     /// The file could not be read.
-    #[error("{path} could not be read: {problem}. It was left as it is.")]
+    #[error("{path} could not be read: {problem}. It was left as it is. {}", .problem.next())]
     CannotRead {
         /// The file.
         path: String,
         /// What stood in the way.
-        problem: String,
+        problem: Trouble,
     },
     /// Another program holds the file.
     #[error("{0} is held by another program. Nothing was written. Close the other program, or try again in a moment.")]
@@ -84,8 +85,8 @@ pub enum LogError {
     /// The file is not what its name leads to.
     #[error(transparent)]
     Astray(#[from] Astray),
-    /// It was stored, but the name did not lead to the file any more.
-    #[error("This was entered last, but it is not in the file of that name. {0}")]
+    /// It was stored, but the name did not lead to the file any more, or the disk does not confirm it.
+    #[error("{}", .0.of_the_last())]
     EnteredAstray(Astray),
     /// What has the name of the mark is no mark.
     #[error(
@@ -185,74 +186,78 @@ pub enum LogError {
     },
     /// The facts are not on disk, and this is known for certain.
     #[error(
-        "This was not stored: {problem}. Everything entered before it was kept. Mend the cause and enter it again."
+        "This was not stored: {problem}. Everything entered before it was kept. {} Then enter it again.", .problem.next()
     )]
     NotStored {
         /// What stood in the way.
-        problem: String,
+        problem: Trouble,
     },
-    /// Whether the facts are on disk could not be found out.
-    #[error(
-        "It is not known whether this was stored: {problem}. Everything entered before it was kept. Close the cellar, mend the cause, open it again and look at the last facts before entering this anew."
-    )]
-    Unclear {
-        /// What stood in the way.
-        problem: String,
-    },
-    /// After a failure the file could not be opened again.
-    #[error(
-        "{0} could not be opened again after a failure. Close the program, mend the cause and open the cellar anew."
-    )]
-    Closed(String),
     /// The safe copy could not be made.
     #[error(
-        "The backup {path} was not made: {problem}. Nothing was left behind and the cellar is as it was. Choose another place and try again."
+        "The backup {path} was not made: {problem}. Nothing was left behind and the cellar is as it was. {}", .problem.next()
     )]
     NoBackup {
         /// The file that was to be made.
         path: String,
         /// What stood in the way.
-        problem: String,
+        problem: Trouble,
     },
     /// Anything else that the database says.
-    #[error("{path} could not be used: {problem}.")]
+    #[error("{path} could not be used: {problem}. Nothing was written. {}", .problem.next())]
     Database {
         /// The file.
         path: String,
         /// What it says.
-        problem: String,
+        problem: Trouble,
     },
 }
 
 impl LogError {
     /// What a refusal of the database means for the person.
     pub(super) fn from_database(path: &Path, error: &rusqlite::Error) -> LogError {
-        let path = show(path);
+        let shown = show(path);
         match error.sqlite_error_code() {
-            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => LogError::Locked(path),
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::TypeMismatch) => {
-                LogError::Damaged { path, problem: "its pages do not fit together".to_owned() }
+            Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked | ErrorCode::FileLockingProtocolFailed) => {
+                LogError::Locked(shown)
             }
-            Some(ErrorCode::NotADatabase) => LogError::NotACellar(path),
-            Some(ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => LogError::WriteProtected(path),
-            Some(_) => LogError::Database { path, problem: problem_of(error) },
-            // Without a code of SQLite's, it is a value that could not be read: a text where a number belongs.
-            None => LogError::Damaged { path, problem: problem_of(error) },
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::TypeMismatch) => {
+                LogError::Damaged { path: shown, problem: "its pages do not fit together".to_owned() }
+            }
+            Some(ErrorCode::NotADatabase) => LogError::NotACellar(shown),
+            // What is not the database's own is a value that could not be read: a text where a number belongs.
+            _ => match Trouble::at(path, error) {
+                Some(Trouble::NoRights | Trouble::DiskProtected) => LogError::WriteProtected(shown),
+                Some(problem) => LogError::Database { path: shown, problem },
+                None => LogError::Damaged { path: shown, problem: problem_of(error) },
+            },
+        }
+    }
+
+    /// What stood in the way, as far as that is no matter of the facts.
+    pub(super) const fn trouble(&self) -> Trouble {
+        match self {
+            LogError::CannotRead { problem, .. }
+            | LogError::CannotCreate { problem, .. }
+            | LogError::Database { problem, .. } => *problem,
+            LogError::NotFound(_) => Trouble::Missing,
+            LogError::Folder(_) => Trouble::IsFolder,
+            LogError::Locked(_) => Trouble::Held,
+            LogError::WriteProtected(_) | LogError::NewestApart(_) => Trouble::NoRights,
+            LogError::Damaged { .. } => Trouble::PagesDoNotFit,
+            LogError::Empty(_) | LogError::NotACellar(_) | LogError::Foreign(_) => Trouble::NoCellar,
+            _ => Trouble::NotOpened,
         }
     }
 }
 
 /// What a refusal of the database says, in words.
 pub(super) fn problem_of(error: &rusqlite::Error) -> String {
-    match error.sqlite_error_code() {
-        Some(ErrorCode::DiskFull) => "the disk is full".to_owned(),
-        Some(ErrorCode::SystemIoFailure) => "the disk failed to write or to read".to_owned(),
-        Some(ErrorCode::CannotOpen) => "the file or one beside it could not be opened".to_owned(),
-        Some(ErrorCode::ReadOnly) => "the file or its folder is write-protected".to_owned(),
-        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => "another program holds the file".to_owned(),
-        Some(ErrorCode::DatabaseCorrupt) => "the pages of the file do not fit together".to_owned(),
-        Some(ErrorCode::TooBig) => "it is too long".to_owned(),
-        _ => harmless(&error.to_string()),
+    match (error, Trouble::of_database(error)) {
+        (_, Some(trouble)) => trouble.to_string(),
+        (rusqlite::Error::FromSqlConversionFailure(_, _, inner), None) if inner.is::<Unlike>() => {
+            harmless(&inner.to_string())
+        }
+        (_, None) => Trouble::NotAsLaidOut.to_string(),
     }
 }
 
@@ -261,13 +266,7 @@ pub(super) fn show(path: &Path) -> String {
     harmless(&path.display().to_string())
 }
 
-/// What a file system's error says, without its number.
+/// What a file system's error says.
 pub(super) fn words(error: &std::io::Error) -> String {
-    let text = error.to_string();
-    let end = text.find(" (os error").unwrap_or(text.len());
-    let mut words = harmless(&text[..end]);
-    if let Some(first) = words.get_mut(..1) {
-        first.make_ascii_lowercase();
-    }
-    words
+    Trouble::of(error).to_string()
 }

@@ -6,6 +6,7 @@ use super::chain::Link;
 use super::error::LogError;
 use super::read::head;
 use super::row::{LINE_COLUMNS, StoredLine};
+use super::trouble::Unlike;
 use super::{Head, Log, Position};
 use crate::cellar::core::fact::{Device, FactId, Line};
 
@@ -122,7 +123,7 @@ fn number(row: &Row<'_>, column: usize) -> rusqlite::Result<u64> {
 pub fn link(row: &Row<'_>, column: usize) -> rusqlite::Result<Link> {
     row.get_ref(column)?.as_blob().ok().and_then(Link::from_bytes).ok_or_else(|| {
         let words = "a link of the chain is not 32 bytes";
-        rusqlite::Error::FromSqlConversionFailure(column, rusqlite::types::Type::Blob, words.into())
+        rusqlite::Error::FromSqlConversionFailure(column, rusqlite::types::Type::Blob, Unlike(words.to_owned()).into())
     })
 }
 

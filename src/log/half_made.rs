@@ -7,7 +7,8 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use super::error::{LogError, show, words};
+use super::error::{LogError, show};
+use super::trouble::Trouble;
 use super::{files, header, mark};
 
 /// What stands between the name of a file and the random end of that under which it is made.
@@ -111,7 +112,7 @@ impl HalfMade {
 
 /// Writes a text into a file that only its owner may read, whole or not at all: over one that is there where that is said.
 pub fn write_private(target: &Path, text: &[u8], over: bool) -> Result<(), LogError> {
-    let failed = |error: io::Error| LogError::NotWritten { path: show(target), problem: words(&error) };
+    let failed = |error: io::Error| LogError::NotWritten { path: show(target), problem: Trouble::of(&error) };
     let half_made = HalfMade::beside(target, if over { Room::Over } else { Room::New }, failed)?;
     fs::write(&half_made.path, text).map_err(failed)?;
     half_made.put_in_place(failed)

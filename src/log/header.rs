@@ -3,9 +3,10 @@
 use std::fs;
 use std::path::Path;
 
-use super::error::{LogError, show, words};
+use super::error::{LogError, show};
 use super::place::{hold, read_at};
 use super::schema::{APPLICATION_ID, SCHEMA_VERSION};
+use super::trouble::Trouble;
 
 /// The bytes that every SQLite file begins with.
 const MAGIC: &[u8; 16] = b"SQLite format 3\0";
@@ -22,7 +23,7 @@ pub const HEADER_BYTES: usize = 100;
 pub fn check(path: &Path) -> Result<(), LogError> {
     let unreadable = |error: std::io::Error| match error.kind() {
         std::io::ErrorKind::NotFound => LogError::NotFound(show(path)),
-        _ => LogError::CannotRead { path: show(path), problem: words(&error) },
+        _ => LogError::CannotRead { path: show(path), problem: Trouble::of(&error) },
     };
     let metadata = fs::metadata(path).map_err(unreadable)?;
     if metadata.is_dir() {
@@ -60,7 +61,7 @@ pub fn keeps_no_write_ahead_log(path: &Path) -> Result<bool, LogError> {
     let mut header = [0; HEADER_BYTES];
     hold(path)
         .and_then(|file| read_at(&file, &mut header, 0))
-        .map_err(|error| LogError::CannotRead { path: show(path), problem: words(&error) })?;
+        .map_err(|error| LogError::CannotRead { path: show(path), problem: Trouble::of(&error) })?;
     Ok(header[JOURNAL_AT] == 1)
 }
 

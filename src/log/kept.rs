@@ -4,7 +4,8 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::error::{LogError, show, words};
+use super::error::{LogError, show};
+use super::trouble::Trouble;
 use super::{Backup, Log, header, mark};
 use crate::cellar::core::moment::Moment;
 
@@ -34,7 +35,8 @@ impl Log {
     pub fn keep_backup(&self, now: Moment) -> Result<Kept, LogError> {
         let stem = self.path().file_stem().unwrap_or_default().to_string_lossy().into_owned();
         let folder = self.path().parent().unwrap_or(Path::new(".")).join(FOLDER);
-        make_private(&folder).map_err(|error| LogError::NoBackup { path: show(&folder), problem: words(&error) })?;
+        make_private(&folder)
+            .map_err(|error| LogError::NoBackup { path: show(&folder), problem: Trouble::of(&error) })?;
         let time = now.wall_time().format("%H%M%S");
         let path = folder.join(format!("{stem}-{}-{time}{ENDING}", now.date()));
         let backup = self.backup(&path)?;

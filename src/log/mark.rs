@@ -22,6 +22,7 @@ use super::error::{LogError, show, words};
 use super::find::{heads, last_of_name, link_of};
 use super::place::Identity;
 use super::slots::{self, Useless};
+use super::trouble::Trouble;
 use super::{Access, Head, files, leftover};
 use crate::cellar::core::fact::{Device, FactId};
 
@@ -241,7 +242,7 @@ impl MarkKeeper {
         access: Access,
         connection: &Connection,
     ) -> Result<(MarkKeeper, Vec<Warning>), LogError> {
-        let random = |error: io::Error| LogError::CannotRead { path: show(path), problem: words(&error) };
+        let random = |error: io::Error| LogError::CannotRead { path: show(path), problem: Trouble::of(&error) };
         let explain = |error: rusqlite::Error| LogError::from_database(path, &error);
         let file = files::beside(path, ENDING);
         let mut warnings = Vec::new();

@@ -24,6 +24,7 @@ mod backup;
 mod chain;
 mod damage;
 mod dated;
+mod doubt;
 mod error;
 mod files;
 mod find;
@@ -39,6 +40,7 @@ mod read;
 mod row;
 mod schema;
 mod slots;
+mod trouble;
 mod verify;
 mod walk;
 
@@ -61,10 +63,12 @@ pub use mark::{Loss, Warning};
 pub use open::NewCellar;
 pub use read::{RawFact, RawLine, ScanStart};
 pub use schema::{APPLICATION_ID, SCHEMA_VERSION};
+pub use trouble::Trouble;
 pub use verify::{Difference, Problem, Report};
 
 use crate::cellar::core::fact::{Device, FactId, FactKey};
 use append::Top;
+use doubt::Doubt;
 use find::link_of;
 use mark::MarkKeeper;
 use place::Place;
@@ -128,6 +132,8 @@ pub struct Log {
     top: Top,
     mark: MarkKeeper,
     warnings: Vec<Warning>,
+    /// What was appended and is not known to be stored for good.
+    doubt: Option<Doubt>,
 }
 
 impl Log {
@@ -170,6 +176,9 @@ impl Log {
     /// keystrokes.
     pub fn look(&self) -> Result<(), Astray> {
         self.place.look(self.access)?;
+        if let Some(doubt) = &self.doubt {
+            return Err(doubt.astray.clone());
+        }
         // Most often its write-ahead log was carried over; a copy may have been laid over it as well.
         if self.place.was_written() && !self.holds_own_facts() {
             return Err(Astray::WrittenOver(error::show(&self.path)));
@@ -206,7 +215,10 @@ impl Log {
     }
 
     fn connection(&self) -> Result<&Connection, LogError> {
-        self.connection.as_ref().ok_or_else(|| LogError::Closed(error::show(&self.path)))
+        self.connection.as_ref().ok_or_else(|| {
+            let problem = self.doubt.as_ref().map_or(Trouble::NotOpened, |doubt| doubt.problem);
+            LogError::CannotRead { path: error::show(&self.path), problem }
+        })
     }
 
     /// What a refusal of the database means for the person.
@@ -215,7 +227,7 @@ impl Log {
     }
 
     fn cannot_read(&self, error: &std::io::Error) -> LogError {
-        LogError::CannotRead { path: error::show(&self.path), problem: error::words(error) }
+        LogError::CannotRead { path: error::show(&self.path), problem: Trouble::of(error) }
     }
 }
 

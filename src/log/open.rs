@@ -9,12 +9,13 @@ use rusqlite::limits::Limit;
 use rusqlite::{Connection, ErrorCode, MAIN_DB, OpenFlags, params};
 
 use super::append::Top;
-use super::error::{LogError, problem_of, show, words};
+use super::error::{LogError, show};
 use super::files;
 use super::half_made::{HalfMade, Room};
 use super::mark::MarkKeeper;
 use super::place::{Place, hold};
 use super::schema::{APPLICATION_ID, GUARDS, PAGE_BYTES, SCHEMA_VERSION, TABLES};
+use super::trouble::Trouble;
 use super::{Access, Log, header, leftover};
 use crate::cellar::core::moment::Moment;
 
@@ -45,8 +46,8 @@ impl NewCellar {
 
     /// Puts it in its place, with all that was entered into it. It must be closed.
     pub fn finish(self) -> Result<(), LogError> {
-        let failed = |problem: String| LogError::CannotCreate { path: show(&self.path), problem };
-        self.half_made.put_cellar_in_place(|error| failed(words(&error)))
+        let failed = |problem: Trouble| LogError::CannotCreate { path: show(&self.path), problem };
+        self.half_made.put_cellar_in_place(|error| failed(Trouble::of(&error)))
     }
 }
 
@@ -60,10 +61,10 @@ impl Log {
     /// Begins a new cellar where nothing was before: an empty one under a hidden name, that is put in its place when it is finished.
     pub fn begin(path: &Path, created: Moment) -> Result<NewCellar, LogError> {
         check_sqlite()?;
-        let failed = |problem: String| LogError::CannotCreate { path: show(path), problem };
-        let half_made = HalfMade::cellar_beside(path, Room::New, |error| failed(words(&error)))?;
-        let id = files::random_hex(16).map_err(|error| failed(words(&error)))?;
-        lay_out(half_made.path(), &format!("c-{id}"), created).map_err(|error| failed(problem_of(&error)))?;
+        let failed = |problem: Trouble| LogError::CannotCreate { path: show(path), problem };
+        let half_made = HalfMade::cellar_beside(path, Room::New, |error| failed(Trouble::of(&error)))?;
+        let id = files::random_hex(16).map_err(|error| failed(Trouble::of(&error)))?;
+        lay_out(half_made.path(), &format!("c-{id}"), created).map_err(|error| failed(Trouble::at(half_made.path(), &error).unwrap_or(Trouble::Unnamed)))?;
         Ok(NewCellar { half_made, path: path.to_owned() })
     }
 
@@ -71,7 +72,7 @@ impl Log {
     pub fn open(path: &Path, access: Access) -> Result<Log, LogError> {
         check_sqlite()?;
         header::check(path)?;
-        let cannot_read = |error: std::io::Error| LogError::CannotRead { path: show(path), problem: words(&error) };
+        let cannot_read = |error: std::io::Error| LogError::CannotRead { path: show(path), problem: Trouble::of(&error) };
         let named = path;
         let path = std::fs::canonicalize(named).map_err(cannot_read)?;
         leftover::refuse_left_beside_link(named, &path)?;
@@ -87,7 +88,7 @@ impl Log {
         let (keeper, mut warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
         warnings.splice(0..0, set_aside);
         let place = Place::of(&path, held, &cellar, access, &connection)?;
-        Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark: keeper, warnings })
+        Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark: keeper, warnings, doubt: None })
     }
 
     /// A second opening of the same file, for reading only: another thread can read while this one appends.
@@ -102,6 +103,7 @@ impl Log {
             top: self.top.clone(),
             mark: self.mark.for_reading(),
             warnings: Vec::new(),
+            doubt: None,
         })
     }
 
@@ -150,10 +152,7 @@ pub fn connect(path: &Path, access: Access) -> Result<Connection, LogError> {
     };
     outcome.map_err(|error| match error {
         Refusal::Said(error) => error,
-        Refusal::Database(error) => match error.sqlite_error_code() {
-            Some(ErrorCode::CannotOpen) if access == Access::ReadWrite => LogError::WriteProtected(show(path)),
-            _ => LogError::from_database(path, &error),
-        },
+        Refusal::Database(error) => LogError::from_database(path, &error),
     })
 }
 

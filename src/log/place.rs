@@ -14,7 +14,8 @@ use std::time::SystemTime;
 use rusqlite::Connection;
 
 use super::astray::Astray;
-use super::error::{LogError, show, words};
+use super::error::{LogError, show};
+use super::trouble::Trouble;
 use super::{Access, files, open};
 
 /// What the file system knows a file by, whatever its name.
@@ -116,7 +117,7 @@ impl Place {
         connection: &Connection,
     ) -> Result<Place, LogError> {
         let metadata =
-            held.metadata().map_err(|error| LogError::CannotRead { path: show(path), problem: words(&error) })?;
+            held.metadata().map_err(|error| LogError::CannotRead { path: show(path), problem: Trouble::of(&error) })?;
         let written = written(&metadata);
         let mut place = Place {
             path: path.to_owned(),
@@ -155,8 +156,13 @@ impl Place {
         }
         if let (name, Some(at)) = &self.cellar {
             let mut found = vec![0; name.len()];
-            if read_at(&self.held, &mut found, *at).is_err() || found != name.as_bytes() {
-                return Err(Astray::WrittenOver(path()));
+            match read_at(&self.held, &mut found, *at) {
+                Ok(()) if found == name.as_bytes() => {}
+                // A disk that fails to read says nothing of what is written there.
+                Err(error) if error.kind() != io::ErrorKind::UnexpectedEof => {
+                    return Err(Astray::OutOfSight { path: path(), problem: Trouble::of(&error) });
+                }
+                _ => return Err(Astray::WrittenOver(path())),
             }
         }
         if self.newest.is_some() && self.newest != Identity::at(&files::beside(&self.path, "-wal")) {
@@ -182,7 +188,7 @@ impl Place {
                     Astray::FolderGone(path)
                 }
             }
-            _ => Astray::OutOfSight { path, problem: words(error) },
+            _ => Astray::OutOfSight { path, problem: Trouble::of(error) },
         }
     }
 

@@ -9,6 +9,7 @@ use rusqlite::{Connection, Row, Rows, Transaction, TransactionBehavior, params};
 use super::dated::first_timely;
 use super::error::LogError;
 use super::row::{AUTHORED_COLUMNS, LINE_COLUMNS, LINE_TABLES, SCAN_COLUMNS, StoredLine};
+use super::trouble::Unlike;
 use super::{Log, Position, key};
 use crate::cellar::core::fact::{Device, FactId, FactKey, Line, Stamp, is_despite};
 use crate::cellar::core::moment::Moment;
@@ -137,7 +138,7 @@ impl RawLine<'_, '_> {
 fn unreadable(row: &Row<'_>) -> rusqlite::Error {
     let position: i64 = row.get("position").unwrap_or_default();
     let words = format!("the fact at position {position} cannot be read");
-    rusqlite::Error::FromSqlConversionFailure(0, rusqlite::types::Type::Null, words.into())
+    rusqlite::Error::FromSqlConversionFailure(0, rusqlite::types::Type::Null, Unlike(words).into())
 }
 
 impl Log {
@@ -312,7 +313,11 @@ pub fn devices(connection: &Connection) -> rusqlite::Result<Vec<Device>> {
             Some(device) if usize::try_from(number) == Ok(devices.len() + 1) => devices.push(device),
             _ => {
                 let words = format!("the name of device number {number} cannot be read");
-                return Err(rusqlite::Error::FromSqlConversionFailure(1, rusqlite::types::Type::Text, words.into()));
+                return Err(rusqlite::Error::FromSqlConversionFailure(
+                    1,
+                    rusqlite::types::Type::Text,
+                    Unlike(words).into(),
+                ));
             }
         }
     }

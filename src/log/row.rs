@@ -4,6 +4,7 @@ use rusqlite::Row;
 use rusqlite::types::{Type, ValueRef};
 
 use super::chain::Link;
+use super::trouble::Unlike;
 use crate::cellar::core::fact::{Device, FactId, FactKey, Line, LineText};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
@@ -113,7 +114,7 @@ pub fn chained_text<'row>(row: &'row Row<'_>, device: &'row Device) -> Option<Li
 }
 
 fn wrong(column: usize, kind: Type, problem: &str) -> rusqlite::Error {
-    rusqlite::Error::FromSqlConversionFailure(column, kind, problem.to_owned().into())
+    rusqlite::Error::FromSqlConversionFailure(column, kind, Unlike(problem.to_owned()).into())
 }
 
 fn label(text: &str, column: usize) -> rusqlite::Result<Label> {

@@ -12,6 +12,7 @@ mod commands;
 mod corrections;
 mod counting;
 mod drawn;
+mod failing_disk;
 mod fills;
 mod find;
 mod finish;

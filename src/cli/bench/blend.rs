@@ -27,6 +27,9 @@ impl From<SquareError> for Complaint {
     }
 }
 
+/// So many wines are blended at once: the pH of each is worked out for all that is assumed of it.
+const MOST_WINES: usize = 1_000;
+
 /// What stands below a predicted pH.
 pub(in crate::cli) const PH_BY_BALANCE: &str = "The pH is by charge balance, with its band for nine of ten choices of what is \
      assumed; a pH meter is off by 0.02 besides, and tartrate that falls out moves it on. The straight mean of the pH is no \
@@ -74,7 +77,7 @@ pub fn square(asked: &SquareArguments, page: &mut Page<'_>) -> Outcome {
 
 /// Reads the wines from a spreadsheet.
 fn read(file: &Path) -> Outcome<Vec<WineOfBlend>> {
-    let sheet = Spreadsheet::read(file)?;
+    let sheet = Spreadsheet::read(file)?.at_most(MOST_WINES, "a blend")?;
     for needed in ["wine", "litres"] {
         if !sheet.heads.iter().any(|head| head == needed) {
             let sentence =

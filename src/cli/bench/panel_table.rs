@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::spreadsheet::{Row, Spreadsheet};
+use crate::cli::table::spreadsheet::{MOST_RATINGS, Row, Spreadsheet};
 use crate::reckon::panel::table::{Given, Table};
 use crate::units::{counted, parse_decimal};
 
@@ -24,7 +24,7 @@ struct Sheet {
 
 /// Reads a table; `given` is what the values are where the file does not say it.
 pub fn read(file: &Path, given: Option<Given>) -> Outcome<Table> {
-    table(&Spreadsheet::read(file)?, given)
+    table(&Spreadsheet::read(file)?.at_most(MOST_RATINGS, "a panel's table")?, given)
 }
 
 fn refused(sentence: String) -> Complaint {

@@ -15,6 +15,7 @@ use crate::cli::core::edge::Edge;
 use crate::cli::core::looks::{self, DATES, Looks, Places, VOLUMES};
 use crate::cli::core::who::who;
 use crate::desk::{Access, Act, Desk};
+use crate::log::Trouble;
 use crate::reckon::label_share::Rules;
 use crate::units::{DateForm, VolumeUnit};
 
@@ -113,7 +114,8 @@ fn make_folder(file: &Path) -> Outcome {
     let Some(folder) = file.parent().filter(|folder| !folder.as_os_str().is_empty()) else { return Ok(()) };
     fs::create_dir_all(folder).map_err(|error| {
         let folder = harmless(&folder.to_string_lossy());
-        Complaint::Refused(format!("The folder {folder} could not be made: {error}."))
+        let trouble = Trouble::of(&error);
+        Complaint::Refused(format!("The folder {folder} could not be made: {trouble}. {}", trouble.next()))
     })
 }
 

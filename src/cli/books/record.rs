@@ -13,6 +13,7 @@ use crate::cli::core::counter::Counter;
 use crate::cli::core::saying::Saying;
 use crate::cli::table::lines::{LineRead, Lines};
 use crate::desk::{Access, Admitted, Desk, DeskError, IncomingLine, NotTaken, Surprises};
+use crate::intake::unread as unread_file;
 use crate::told::meant::with_hint;
 use crate::told::{Face, floor as told};
 use crate::units::counted;
@@ -85,7 +86,7 @@ fn take(
 }
 
 fn unread(file: &Path, error: &io::Error) -> Complaint {
-    Complaint::Refused(format!("{} could not be read: {error}.", harmless(&file.to_string_lossy())))
+    Complaint::Refused(unread_file(&harmless(&file.to_string_lossy()), error))
 }
 
 fn read(source: impl BufRead, file: &Path) -> Outcome<Incoming> {

@@ -4,6 +4,7 @@ use std::io;
 
 use crate::cellar::core::refusal::Refusal;
 use crate::desk::DeskError;
+use crate::log::Trouble;
 
 /// Why a command stopped.
 #[derive(Debug)]
@@ -43,7 +44,10 @@ impl Complaint {
         match self {
             Complaint::Refused(sentence) => Some(sentence.clone()),
             Complaint::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => None,
-            Complaint::Output(error) => Some(format!("The output could not be written: {error}.")),
+            Complaint::Output(error) => {
+                let trouble = Trouble::of(error);
+                Some(format!("The output could not be written: {trouble}. {}", trouble.next()))
+            }
         }
     }
 }

@@ -21,6 +21,7 @@ use super::cellar_file::System;
 use super::complaint::{Complaint, Outcome};
 use crate::cellar::core::label::{Label, harmless};
 use crate::cli::arguments::Palette;
+use crate::log::Trouble;
 use crate::told::meant::meant;
 use crate::units::{Customary, DateForm, DecimalMark, VolumeUnit};
 
@@ -134,17 +135,26 @@ pub fn keep(file: &Path, told: Option<(VolumeUnit, DateForm)>, by: Option<&Label
         written.as_file().sync_all()?;
         written.persist(file).map(drop).map_err(std::io::Error::from)
     };
-    write()
-        .map_err(|error| Complaint::Refused(format!("Your looks could not be written into {}: {error}.", shown(file))))
+    write().map_err(|error| {
+        let (file, trouble) = (shown(file), Trouble::of(&error));
+        let next = trouble.next();
+        Complaint::Refused(format!(
+            "Your looks could not be written into {file}: {trouble}. They are as they were. {next}"
+        ))
+    })
 }
 
 /// The text of the file, where there is one.
 fn text_of(file: &Path) -> Outcome<Option<String>> {
     let refused = |why: &str| Complaint::Refused(format!("Your looks in {} cannot be read: {why}.", shown(file)));
+    let failed = |error: &std::io::Error| {
+        let trouble = Trouble::of(error);
+        Complaint::Refused(format!("Your looks in {} cannot be read: {trouble}. {}", shown(file), trouble.next()))
+    };
     let about = match fs::metadata(file) {
         Ok(about) => about,
         Err(error) if matches!(error.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory) => return Ok(None),
-        Err(error) => return Err(refused(&error.to_string())),
+        Err(error) => return Err(failed(&error)),
     };
     if !about.is_file() {
         return Err(refused("it is no file"));
@@ -152,11 +162,7 @@ fn text_of(file: &Path) -> Outcome<Option<String>> {
     if about.len() > MOST_BYTES {
         return Err(refused("it is larger than any file of looks"));
     }
-    let text = fs::read_to_string(file).map_err(|error| match error.kind() {
-        ErrorKind::InvalidData => refused("it is no text in UTF-8"),
-        _ => refused(&error.to_string()),
-    })?;
-    Ok(Some(text))
+    fs::read_to_string(file).map(Some).map_err(|error| failed(&error))
 }
 
 /// What a text says; else the line that is not understood, and why.

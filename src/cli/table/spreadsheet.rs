@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
+use crate::intake::unread;
 pub use crate::spreadsheet::cells::Cells as Row;
 use crate::spreadsheet::cells::{Torn, rows};
 use crate::spreadsheet::guard::unguarded;
@@ -13,6 +14,9 @@ use crate::units::{by_count, counted};
 
 /// How many bad lines are named; of more only the count is told.
 const MOST_NAMED: usize = 100;
+
+/// So many rows of ratings are taken: more were given by no panel, and would keep this machine for minutes.
+pub const MOST_RATINGS: usize = 5_000;
 
 /// A spreadsheet as text. Rows without a filled cell are left away.
 #[derive(Debug)]
@@ -30,7 +34,7 @@ impl Spreadsheet {
     pub fn read(file: &Path) -> Outcome<Spreadsheet> {
         let name = harmless(&file.to_string_lossy());
         let text = if file == Path::new("-") { io::read_to_string(io::stdin()) } else { std::fs::read_to_string(file) };
-        let text = text.map_err(|error| Complaint::Refused(format!("{name} could not be read: {error}.")))?;
+        let text = text.map_err(|error| Complaint::Refused(unread(&name, &error)))?;
         Spreadsheet::of(name, &text)
     }
 
@@ -57,6 +61,17 @@ impl Spreadsheet {
         let heads = rows.next().map_or_else(Vec::new, |first| first.cells);
         let filled = |row: &Row| row.cells.iter().any(|cell| !cell.is_empty());
         Ok(Spreadsheet { name, heads, rows: rows.filter(filled).collect() })
+    }
+
+    /// The same, unless it has more rows than what is worked out of them takes.
+    pub fn at_most(self, most: usize, what: &str) -> Outcome<Spreadsheet> {
+        if self.rows.len() <= most {
+            return Ok(self);
+        }
+        let (name, rows) = (&self.name, self.rows.len());
+        Err(Complaint::Refused(format!(
+            "{name} has {rows} rows; {what} takes at most {most}. Take fewer into one file."
+        )))
     }
 
     /// The column of a head, whether in small letters or in capitals.
@@ -143,6 +158,14 @@ mod tests {
         assert_eq!(sheet.cells(&sheet.rows[1]).unwrap(), ["2\n2", "3"]);
         let empty = Spreadsheet::of("a.csv".to_owned(), "").unwrap();
         assert!(empty.heads.is_empty() && empty.rows.is_empty());
+    }
+
+    #[test]
+    fn more_rows_than_are_taken_are_refused() {
+        let sheet = || Spreadsheet::of("a.csv".to_owned(), "a,b\n1,2\n3,4\n").unwrap();
+        assert!(sheet().at_most(2, "a blend").is_ok());
+        let refused = sheet().at_most(1, "a blend").unwrap_err().sentence().unwrap();
+        assert_eq!(refused, "a.csv has 2 rows; a blend takes at most 1. Take fewer into one file.");
     }
 
     #[test]

@@ -10,6 +10,7 @@ use std::thread;
 
 use crate::cellar::core::moment::Moment;
 use crate::desk::{Access, Desk, DeskError};
+use crate::log::Trouble;
 use crate::tui::core::work::Answer;
 use crate::tui::edge::screen::Mailbox;
 
@@ -196,13 +197,12 @@ impl Searches {
             // Whoever asked may have left.
             let _ = apart.mailbox.map(|mailbox| mailbox.post(Answer::Found { number, told }));
         };
-        match thread::Builder::new().name("apart".to_owned()).spawn(run) {
-            Ok(_) => Vec::new(),
-            Err(error) => {
-                let told = Err(format!("Nothing can be worked out beside the screen now: {error}."));
-                vec![Answer::Found { number, told }]
-            }
+        if thread::Builder::new().name("apart".to_owned()).spawn(run).is_ok() {
+            return Vec::new();
         }
+        let why = Trouble::NoMemory;
+        let told = Err(format!("Nothing can be worked out beside the screen now: {why}. {}", why.next()));
+        vec![Answer::Found { number, told }]
     }
 
     /// Stops a search: it tells the best it has.

@@ -6,8 +6,8 @@ use crate::tui::core::model::{Model, Said, Tone};
 use crate::tui::core::text::{fit, wrap};
 use crate::tui::core::theme::Meaning;
 
-/// The most lines that a message takes from the floor.
-const MOST_LINES: usize = 5;
+/// The most lines that a message takes from the floor: what went wrong with a file is said whole, with two long paths in it.
+const MOST_LINES: usize = 9;
 
 /// What was said last, while it stands.
 pub(in crate::tui) fn said(model: &Model, width: usize) -> Vec<Line<'static>> {

@@ -70,6 +70,8 @@ pub struct Model {
     pub opened: bool,
     /// Whether nothing can be entered.
     pub read_only: Option<String>,
+    /// Whether something became of the file, so that it is looked at again by itself.
+    pub astray: bool,
     /// Where the cellar may be written, where its file's name does not lead to it any more.
     pub elsewhere: Option<String>,
     /// The cellar.
@@ -121,6 +123,7 @@ impl Model {
             behalf: None,
             opened: false,
             read_only: None,
+            astray: false,
             elsewhere: None,
             state: State::default(),
             cursor: None,

@@ -28,6 +28,9 @@ const LATE: TimerId = TimerId(2);
 /// A file is told to be written before its facts can be read: the other program is still bringing them to the disk.
 const LOOK_AGAIN: Effect<Work> = Effect::Timer { id: LATE, after: Duration::from_millis(250) };
 
+/// What went astray is looked at again by itself until it is back.
+const LOOK_FOR_IT: Effect<Work> = Effect::Timer { id: LATE, after: Duration::from_secs(2) };
+
 /// What the screen wishes after a message.
 pub(in crate::tui) type Wishes = Vec<Effect<Work>>;
 
@@ -70,7 +73,10 @@ impl Model {
                 Vec::new()
             }
             Message::Changed if self.opened => vec![Effect::Work(Work::Refresh), LOOK_AGAIN],
-            Message::Tick(LATE) if self.opened => vec![Effect::Work(Work::Refresh)],
+            Message::Tick(LATE) if self.opened => {
+                let again = self.astray.then_some(LOOK_FOR_IT);
+                std::iter::once(Effect::Work(Work::Refresh)).chain(again).collect()
+            }
             Message::Tick(MIDNIGHT) => vec![midnight(self.clock)],
             Message::Changed | Message::Tick(_) => Vec::new(),
             Message::Answer(answer) => {
@@ -88,8 +94,9 @@ impl Model {
                     }
                     Answer::Checked => vec![Effect::Work(Work::HeedCheck)],
                     answer => {
+                        let is_astray = matches!(answer, Answer::Astray { read_only: Some(_), .. });
                         self.on_answer(answer);
-                        Vec::new()
+                        is_astray.then_some(LOOK_FOR_IT).into_iter().collect()
                     }
                 };
                 let again = if is_changed { self.ask_again_on_pages() } else { Vec::new() };
@@ -185,6 +192,7 @@ impl Model {
     ) {
         self.take_state(state);
         self.say(say, if read_only.is_some() { Tone::Refused } else { Tone::Notice });
+        self.astray = read_only.is_some();
         self.read_only = read_only;
         let is_new = self.elsewhere.is_none() && elsewhere.is_some();
         self.elsewhere = elsewhere;

@@ -18,6 +18,7 @@ use crate::tui::core::apart::{Found, Lookup, Search, Searches};
 use crate::tui::core::then::Then;
 use crate::tui::core::watch::{ClockWatch, Heeded, passed};
 use crate::tui::edge::screen::{Effects, Mailbox};
+use crate::units::counted;
 
 /// What stands in the log beside a fact, which the state does not know.
 #[derive(Clone, Debug, PartialEq)]
@@ -340,6 +341,14 @@ impl Hands {
                 };
                 vec![Answer::Who(facts.into_iter().map(entered).collect::<Result<_, DeskError>>()?)]
             }
+            Work::WriteElsewhere(target) if desk.astray().is_some_and(Astray::is_unknown) => {
+                let facts = counted(desk.keep_doubtful(&target)?, "fact");
+                let (file, cellar) = (target.display(), desk.path().display());
+                let said = format!(
+                    "The last entry is in {file} now, {facts}. When the cellar can be opened again, take it in: barrelwalk record --cellar {cellar} {file}. If it was stored after all, that does nothing."
+                );
+                vec![Answer::WrittenElsewhere(said)]
+            }
             Work::WriteElsewhere(target) => {
                 let Copied { facts, problems } = desk.backup(&target)?;
                 let file = target.display();
@@ -377,24 +386,32 @@ fn why_read_only(desk: &Desk) -> Option<String> {
 
 /// What is said where something became of the file, whatever was asked for meanwhile.
 fn went_astray(desk: &Desk, answers: Result<Vec<Answer>, DeskError>) -> Answer {
-    let back = "The file is back where it was: what is entered is stored in it again.".to_owned();
+    let back = match desk.settled() {
+        Some(true) => "The file can be read and written again, and the last entry is stored in it.",
+        Some(false) => "The file can be read again: the last entry is not in it. Enter it again.",
+        None => "The file is back where it was: what is entered is stored in it again.",
+    };
     let say = match (answers, desk.astray()) {
         // What was entered last is told of by the way that it went.
         (Err(error), _) if error.was_entered() => error.to_string(),
-        (_, astray) => astray.map_or(back, Astray::to_string),
+        (_, astray) => astray.map_or_else(|| back.to_owned(), Astray::to_string),
     };
     let out_of_reach = desk.astray().is_some_and(Astray::is_out_of_reach);
-    let elsewhere = out_of_reach.then(|| beside(desk.path()).display().to_string());
+    let elsewhere = out_of_reach.then(|| beside(desk).display().to_string());
     Answer::Astray { state: desk.state().clone(), read_only: why_read_only(desk), elsewhere, say }
 }
 
 /// A name for a file that is not there, beside another one; where the folder of that is gone, in the folder that one is in, else at
 /// home.
-fn beside(path: &Path) -> PathBuf {
+fn beside(desk: &Desk) -> PathBuf {
+    let path = desk.path();
     let folders = [path.parent().map(Path::to_owned), std::env::current_dir().ok(), std::env::home_dir()];
     let folder = folders.into_iter().flatten().find(|folder| folder.is_dir()).unwrap_or_else(std::env::temp_dir);
     let name = path.file_stem().unwrap_or_default().to_string_lossy();
-    let ending = path.extension().map_or_else(String::new, |ending| format!(".{}", ending.to_string_lossy()));
+    // Of a cellar that cannot be read only the last entry is there to be written, as lines.
+    let is_lines = desk.astray().is_some_and(Astray::is_unknown).then(|| ".jsonl".to_owned());
+    let ending = || path.extension().map_or_else(String::new, |ending| format!(".{}", ending.to_string_lossy()));
+    let ending = is_lines.unwrap_or_else(ending);
     let numbered = |number: u32| match number {
         1 => folder.join(format!("{name}-kept{ending}")),
         _ => folder.join(format!("{name}-kept-{number}{ending}")),

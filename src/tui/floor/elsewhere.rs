@@ -25,8 +25,9 @@ pub struct Elsewhere {
 impl Table for Elsewhere {
     const ABOUT: About = About {
         name: "Writing the cellar elsewhere",
-        purpose: "The file of this cellar was deleted, moved, replaced or written over while it was open. The program still holds everything that was \
-                  entered: written to another file, none of it is lost. The new file is read again before it is said that it is whole. \
+        purpose: "The file of this cellar was deleted, moved, replaced or written over while it was open, or its disk fails. The program still holds \
+                  what was entered: written to another file, none of it is lost. The new file is read again before it is said that it is whole. \
+                  Of a file that cannot be read only the last entry is written, as a line that the command record takes in. \
                   Nothing that stands anywhere is written over.\n\
                   Until then nothing can be entered. Esc leaves it for later: the list of the floor has it as Write the cellar elsewhere.",
         opens: Opens::From("it opens where the file went away; later by the list of the floor"),
@@ -56,8 +57,12 @@ impl Page for Elsewhere {
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
-        let what = " Everything that was entered is still held here. Enter writes all of it to this new file; esc leaves it for later.";
-        let mut lines = vec![model.question_line(" Write the cellar to: ", &self.path, width)];
+        let what = " What was entered is still held here. Enter writes it to this new file; esc leaves it for later.";
+        // Why stands above it, once what was said of it is gone.
+        let why = model.read_only.as_deref().filter(|_| !model.saying).unwrap_or_default();
+        let mut lines = paragraph(model, why, width, Meaning::Error);
+        lines.retain(|_| !why.is_empty());
+        lines.push(model.question_line(" Write the cellar to: ", &self.path, width));
         lines.extend(paragraph(model, what, width, Meaning::Muted));
         lines
     }

@@ -5,7 +5,7 @@ use std::path::Path;
 use crate::cellar::core::label::harmless;
 use crate::cli::arguments::SurfaceArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
-use crate::cli::table::spreadsheet::Spreadsheet;
+use crate::cli::table::spreadsheet::{MOST_RATINGS, Spreadsheet};
 use crate::reckon::surface::{Question, Rating, Region, Scale};
 use crate::units::parse_decimal;
 
@@ -33,7 +33,7 @@ struct Columns {
 
 /// Reads a file.
 pub fn read_file(path: &Path) -> Outcome<Ratings> {
-    Ratings::of(&Spreadsheet::read(path)?)
+    Ratings::of(&Spreadsheet::read(path)?.at_most(MOST_RATINGS, "a surface")?)
 }
 
 fn refused(line: u64, why: &str) -> Complaint {

@@ -5,12 +5,12 @@ use std::path::Path;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
-use crate::cli::table::spreadsheet::Spreadsheet;
+use crate::cli::table::spreadsheet::{MOST_RATINGS, Spreadsheet};
 use crate::units::{Shares, parse_decimal};
 
 /// The glasses of a file, in the order of its rows; a share a vessel, in the order of the vessels.
 pub fn read(file: &Path, vessels: &[Label], saying: &mut Saying<'_>) -> Outcome<Vec<Shares>> {
-    let sheet = Spreadsheet::read(file)?;
+    let sheet = Spreadsheet::read(file)?.at_most(MOST_RATINGS, "a trial")?;
     let missing =
         |vessel: &Label| Complaint::Refused(format!("The file has no column '{vessel}'. Head a column with it."));
     let column =

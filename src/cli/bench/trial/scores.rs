@@ -15,7 +15,7 @@ use crate::cli::arguments::Entering;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::{Counter, Decided, own_state};
 use crate::cli::core::saying::Saying;
-use crate::cli::table::spreadsheet::Spreadsheet;
+use crate::cli::table::spreadsheet::{MOST_RATINGS, Spreadsheet};
 use crate::units::{counted, parse_decimal};
 
 /// Every column that the file may have.
@@ -90,7 +90,7 @@ impl Counter<'_, '_> {
 /// The facts of a file, each of which may be done.
 fn read(state: &State, label: &str, file: &Path, now: Moment, saying: &mut Saying<'_>) -> Outcome<Vec<What>> {
     let trial = state.trials.get(trial(state, label)?).label.clone();
-    let sheet = Spreadsheet::read(file)?;
+    let sheet = Spreadsheet::read(file)?.at_most(MOST_RATINGS, "a trial")?;
     let columns = Columns::of(&sheet)?;
     let mut seen: HashMap<(Label, Code, Option<u32>), u64> = HashMap::new();
     let rating = |line: u64, fields: &[String]| {
