@@ -14,6 +14,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+use clap_complete::Shell;
 
 pub use crate::cli::arguments::bench::blend::{
     AcidityArguments, BlendArguments, BlendPlanArguments, CourseArguments, SquareArguments, WineOfBlend, value_of_wine,
@@ -26,6 +27,7 @@ pub use crate::cli::arguments::bench::trial::{RateArguments, TrialBlendArguments
 pub use crate::cli::arguments::books::beginning::NewArguments;
 pub use crate::cli::arguments::books::correct::CorrectArguments;
 pub use crate::cli::arguments::books::count::CountArguments;
+pub use crate::cli::arguments::books::done::{DoneArguments, DoneKind};
 pub use crate::cli::arguments::books::form::FormArguments;
 pub use crate::cli::arguments::books::journal::JournalArguments;
 pub use crate::cli::arguments::books::mend_dates::MendDatesArguments;
@@ -41,7 +43,7 @@ pub use crate::cli::arguments::core::look::Look;
 pub use crate::cli::arguments::core::reading::{Format, Reading};
 pub use crate::cli::arguments::core::reckon::Reckon;
 pub use crate::cli::arguments::core::screen::{Palette, Screen};
-pub use crate::cli::arguments::core::things::{Claimant, Shown, Thing, Things, Traceable};
+pub use crate::cli::arguments::core::things::{Claimant, Listed, Shown, Thing, Things, Traceable};
 pub use crate::cli::arguments::finish::checklist::{CheckArguments, CheckStep, DeclareArguments};
 pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, GiveArguments, TryArguments};
 pub use crate::cli::arguments::finish::moving::MoveArguments;
@@ -189,6 +191,16 @@ pub enum Command {
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,
+    },
+    /// Give out the manual page: of the whole program, or of one command
+    Man {
+        /// The command, like `list toppings`
+        command: Vec<String>,
+    },
+    /// Give out what a shell is told so that it completes commands and options
+    Completions {
+        /// Which shell
+        shell: Shell,
     },
     /// Look at a cellar.
     #[command(flatten)]

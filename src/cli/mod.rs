@@ -10,6 +10,7 @@ mod core;
 mod finish;
 mod floor;
 mod full_screen;
+mod manual;
 mod reading;
 mod sheets;
 mod table;
@@ -34,11 +35,11 @@ use std::sync::atomic::AtomicBool;
 
 use signal_hook::consts::SIGXFSZ;
 
-use self::arguments::{Arguments, Command, Format, Look, Reading, Reckon, RulesWord, Screen, Things, Work};
+use self::arguments::{Arguments, Command, Format, Listed, Look, Reading, Reckon, RulesWord, Screen, Things, Work};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::Moment;
 use crate::cli::bench::{blend, blend_plan, course, design, difference, panel, serving, surface};
-use crate::cli::books::{beginning, discrepancy};
+use crate::cli::books::{beginning, discrepancy, done};
 use crate::cli::bottles::bottling;
 use crate::cli::core::cellar_file::{Surroundings, cellars_in};
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -107,7 +108,7 @@ fn answer(arguments: impl Iterator<Item = OsString>, out: &mut dyn Write, saying
             let outcome = counter.serve(&command, &cellar).and_then(|()| Ok(out.flush()?));
             // What was written before a failure is given out all the same; a second failure says nothing new.
             let _ = out.flush();
-            if let Some(sentence) = who::not_said(looks_file.as_deref()) {
+            if let Some(sentence) = who::not_said(looks_file.as_deref()).filter(|_| !is_to_be_made) {
                 saying.message(&sentence);
             }
             end(&outcome, saying)
@@ -188,6 +189,8 @@ impl Counter<'_, '_> {
             Command::Declare { declared } => self.declare(&cellar()?, declared),
             Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Trial { step } => self.trial(&cellar()?, step),
+            Command::Man { command } => manual::man(command, self.out),
+            Command::Completions { shell } => manual::completions(*shell, self.out),
             Command::Look(look) => self.looked_at(&cellar()?, look),
             Command::Form(asked) => self.form(&cellar()?, asked),
             Command::Open { .. } | Command::Demo { .. } => Ok(()),
@@ -231,15 +234,22 @@ impl Counter<'_, '_> {
     /// The commands that look at a cellar; a plan may begin.
     fn looked_at(&mut self, cellar: &Path, look: &Look) -> Outcome {
         match look {
-            Look::Export { since } => self.export(cellar, *since),
-            Look::List { things: Things::Discrepancies, reading } => {
+            Look::Export { since: _, csv: Some(folder), overwrite } => {
+                self.export_spreadsheets(cellar, folder, *overwrite)
+            }
+            Look::Export { since, csv: None, overwrite: _ } => self.export(cellar, *since),
+            Look::List { things: Listed::There(Things::Discrepancies), reading } => {
                 self.look_into(cellar, *reading, |desk, on, page| {
                     discrepancy::list(&desk.discrepancies(&*reading::state_on(desk, on)?)?, page)
                 })
             }
-            Look::List { things, reading } => {
+            Look::List { things: Listed::There(things), reading } => {
                 self.look(cellar, *reading, |state, on, page| reading::list(state, *things, on, page))
             }
+            Look::List { things, reading } => self.look_into(cellar, *reading, |desk, on, page| {
+                let Some((kind, asked)) = things.done() else { return Ok(()) };
+                page.list(&done::columns(kind), &done::all(desk, kind, asked, on)?, kind.none())
+            }),
             Look::Show { thing, reading } => {
                 self.look(cellar, *reading, |state, on, page| reading::show(state, thing, on, page))
             }

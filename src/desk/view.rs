@@ -10,7 +10,7 @@ use super::Desk;
 use super::error::DeskError;
 use super::folding::{Content, Folded, Until, all_retractions, each_fact, fold_log};
 use super::snapshot;
-use crate::cellar::core::fact::{FactId, Line};
+use crate::cellar::core::fact::{FactId, Line, Stamp, What};
 use crate::cellar::core::label::{Label, harmless_json};
 use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::core::refusal::Refusal;
@@ -152,6 +152,19 @@ impl Desk {
             }
         })?;
         Ok(observer.seen(until))
+    }
+
+    /// Hands out every fact that stands, up to a moment, in the order in which they happened, each with the state that it led to. Goes through
+    /// every fact from the beginning: long work.
+    pub fn each_done(&self, until: Moment, each: &mut dyn FnMut(&State, &Stamp, &What)) -> Result<(), DeskError> {
+        let mut folded = Folded::default();
+        each_fact(&self.log, &ScanStart::Beginning, &self.retractions, self.until(until), |fact| {
+            folded.take(&fact);
+            if let Some(what) = fact.what() {
+                each(&folded.state, &fact.stamp, what);
+            }
+        })?;
+        Ok(())
     }
 
     /// Goes through every fact once more and forecasts each topping before it is seen.

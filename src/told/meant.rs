@@ -1,7 +1,7 @@
 //! What a person may have meant by a label that nothing is called by: at the desk, in what comes in, on the screen.
 
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
-use crate::cellar::core::near::letters_between;
+use crate::cellar::core::near::{letters_between, sound_alike};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 use crate::cellar::core::table::{Id, Labelled, Table};
@@ -46,7 +46,7 @@ pub fn meant<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Option
 
 /// The labels that are most like what was asked for, the likest first.
 fn nearest<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Vec<&'a Label> {
-    let asked = plain(asked);
+    let (said, asked) = (asked, plain(asked));
     // What is longer than any label is no misspelt one, and comparing it would only take time.
     if asked.is_empty() || asked.len() > 2 * LABEL_CHARACTERS {
         return Vec::new();
@@ -56,6 +56,10 @@ fn nearest<'a>(asked: &str, labels: impl Iterator<Item = &'a Label>) -> Vec<&'a 
             let known = plain(label.as_str());
             let distance = if contains(&known, &asked) { 1 } else { letters_between(&asked, &known) };
             let distance = if known == asked { 0 } else { distance };
+            // What sounds alike may be written quite otherwise; figures are never heard.
+            let figures = |text: &str| text.chars().filter(|sign| sign.is_numeric()).collect::<String>();
+            let sounds = distance > 1 && figures(said) == figures(label.as_str()) && sound_alike(said, label.as_str());
+            let distance = if sounds { 1 } else { distance };
             (distance <= 1 + asked.len() / 4).then_some((distance, label))
         })
         .collect();
@@ -86,6 +90,8 @@ mod tests {
         assert_eq!(behind("m24upper").as_deref(), Some(" Did you mean 'M24 Upper'?"));
         assert_eq!(behind("417").as_deref(), Some(" Did you mean '0417' or '0418'?"));
         assert_eq!(behind("zebra"), None);
+        let cooper = [Label::new("Besquerin").unwrap()];
+        assert_eq!(meant("Bezkerrin", cooper.iter()).as_deref(), Some(" Did you mean 'Besquerin'?"));
     }
 
     #[test]

@@ -22,6 +22,7 @@ mod gauging;
 #[path = "../support/given.rs"]
 #[allow(dead_code)] // each test program uses its own part
 mod given;
+mod going_out;
 mod holding;
 mod importing;
 mod importing_tests;

@@ -111,7 +111,9 @@ fn near_miss<'a, Used: Iterator<Item = &'a str>>(
 /// A word taken apart for comparing.
 #[derive(PartialEq, Eq)]
 struct Letters {
-    letters: Vec<char>,
+    written: Vec<char>,
+    /// How it sounds.
+    sound: Vec<char>,
     /// Its figures and the signs that mean something: `medium+` is not `medium`.
     apart: String,
 }
@@ -120,23 +122,78 @@ impl Letters {
     fn of(word: &str) -> Letters {
         let (apart, letters): (String, String) = plain(word).chars().partition(|letter: &char| letter.is_numeric());
         let signs: String = word.chars().filter(|sign| matches!(sign, '+' | '%')).collect();
-        Letters { letters: letters.chars().collect(), apart: apart + &signs }
+        Letters { sound: sound(word), written: letters.chars().collect(), apart: apart + &signs }
     }
 
     /// How many letters lie between two words that are near each other.
     fn distance(&self, other: &Letters) -> Option<usize> {
         let (shorter, longer) =
-            (self.letters.len().min(other.letters.len()), self.letters.len().max(other.letters.len()));
+            (self.written.len().min(other.written.len()), self.written.len().max(other.written.len()));
         let most = match shorter {
             0..SHORT => 0,
             SHORT..LONG => 1,
             _ => 2,
         };
-        if self.apart != other.apart || longer - shorter > most {
+        if self.apart != other.apart {
             return None;
         }
-        Some(letters_between(&self.letters, &other.letters)).filter(|&between| between <= most)
+        let sounds = self.sound.len() >= SHORT && self.sound == other.sound;
+        let by_letters = || {
+            let between = (longer - shorter <= most).then(|| letters_between(&self.written, &other.written));
+            between.filter(|&between| between <= most)
+        };
+        // What sounds alike is as near as what differs in a letter.
+        if sounds { Some(1) } else { by_letters() }
     }
+}
+
+/// How a word sounds, roughly, in the tongues that the trade borrows from: letters that sound alike are one, doubled ones too, and an `h` and an end that nobody
+/// hears are none. `Tronsais` and `Tronçais`, `Oakes` and `Oaks`, `Cinsault` and `Cinsaut` come out the same. Rules of our own, no published code.
+#[must_use]
+pub fn sound(word: &str) -> Vec<char> {
+    let mut plainly = plain(&word.replace(['ç', 'Ç'], "s"));
+    for (written, heard) in [
+        ("ph", "f"),
+        ("ault", "o"),
+        ("eau", "o"),
+        ("aut", "o"),
+        ("au", "o"),
+        ("sch", "s"),
+        ("ch", "s"),
+        ("sh", "s"),
+        ("ck", "k"),
+        ("qu", "k"),
+        ("gn", "n"),
+        ("ll", "l"),
+        ("ou", "u"),
+        ("ea", "e"),
+        ("ei", "i"),
+        ("ie", "i"),
+        ("oa", "o"),
+        ("x", "ks"),
+    ] {
+        plainly = plainly.replace(written, heard);
+    }
+    let letters: Vec<char> = plainly.chars().collect();
+    let heard = letters.iter().enumerate().filter_map(|(at, letter)| match (letter, letters.get(at + 1)) {
+        ('c', Some('e' | 'i' | 'y')) | ('z', _) => Some('s'),
+        ('c' | 'q', _) => Some('k'),
+        ('y' | 'j', _) => Some('i'),
+        ('w', _) => Some('v'),
+        ('h', _) | ('e', None) => None,
+        ('e', Some('s')) if at + 2 == letters.len() => None,
+        (other, _) => Some(*other),
+    });
+    let mut sound: Vec<char> = heard.collect();
+    sound.dedup();
+    sound
+}
+
+/// Whether two words that are long enough sound alike.
+#[must_use]
+pub fn sound_alike(one: &str, other: &str) -> bool {
+    let (one, other) = (sound(one), sound(other));
+    one.len() >= SHORT && one == other
 }
 
 /// The least number of letters that are put in, left out, changed, or changed places with their neighbour (the optimal string
@@ -185,6 +242,31 @@ mod tests {
         assert_eq!(near("Oaks", &["Oakes"]), Some("Oakes"));
         assert_eq!(near("Hillside Coopers", &["Hillside Cooperage"]), None);
         assert_eq!(near("Hilside Coperage", &["Hillside Cooperage"]), Some("Hillside Cooperage"));
+    }
+
+    #[test]
+    fn what_sounds_alike_is_found() {
+        for (word, known) in [
+            ("Tronssais", "Tronçais"),
+            ("Hillsyde Cooperage", "Hillside Cooperage"),
+            ("Sinso", "Cinsault"),
+            ("Phenix", "Fénix"),
+            ("Bezkerin", "Besquerin"),
+        ] {
+            assert!(sound_alike(word, known), "{word}: {:?} {:?}", sound(word), sound(known));
+            assert_eq!(near(word, &[known]), Some(known));
+        }
+        for (word, other) in [
+            ("Merlot", "Malbec"),
+            ("Allier", "Vosges"),
+            ("North", "South"),
+            ("Upper", "Lower"),
+            ("oak", "oake"),
+            ("", ""),
+        ] {
+            assert!(!sound_alike(word, other), "{word} {other}");
+        }
+        assert_eq!(near("Block 12", &["Blok 13"]), None);
     }
 
     #[test]

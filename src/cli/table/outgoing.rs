@@ -7,6 +7,7 @@ use std::io::{self, Write};
 use chrono::NaiveDate;
 
 use super::cell::Cell;
+use super::column::{Column, Find};
 use crate::cellar::core::label::{harmless_json, harmless_lines};
 use crate::cellar::core::moment::Moment;
 use crate::spreadsheet::guard::guarded;
@@ -42,7 +43,7 @@ impl Manner {
     }
 
     /// The same, but so that it can be taken in again as it was: nothing is rounded, and no date could be another day.
-    #[cfg(test)]
+    #[must_use]
     pub const fn exact(self) -> Manner {
         Manner { dates: DateForm::YearFirst, exact: true, ..self }
     }
@@ -59,8 +60,20 @@ impl Manner {
     /// The heading of a field: its name, with the unit that its figures are in.
     #[must_use]
     pub fn heading(self, name: &str) -> String {
+        let symbol = self.unit.symbol();
         match (name.strip_suffix("_ul"), name.strip_suffix("_ug")) {
-            (Some(name), _) => format!("{name}_{}", self.unit.symbol().to_lowercase()),
+            // As a list that comes in is headed.
+            (Some(name), _) if self.exact => format!("{} ({symbol})", name.replace('_', " ")),
+            (_, Some(name)) if self.exact => format!("{} (g)", name.replace('_', " ")),
+            _ if self.exact => match name {
+                "at" => "date".to_owned(),
+                // In a list of tastes that comes in a note is a score.
+                "note" => "remark".to_owned(),
+                "ta_g_l" => "ta (g/L tartaric)".to_owned(),
+                "va_g_l" => "va (g/L acetic)".to_owned(),
+                name => name.to_owned(),
+            },
+            (Some(name), _) => format!("{name}_{}", symbol.to_lowercase()),
             (_, Some(name)) => format!("{name}_g"),
             _ => name.to_owned(),
         }
@@ -130,8 +143,19 @@ impl Manner {
         format!("{} {time}", self.date(moment.date()))
     }
 
+    /// Writes things, a line each below a head.
+    pub fn write<T>(self, out: &mut dyn Write, columns: &[Column<T>], rows: &[T]) -> io::Result<()> {
+        let columns: Vec<(&str, Find<T>)> =
+            columns.iter().filter_map(|column| Some((column.in_spreadsheet()?, column.cell))).collect();
+        self.line(out, columns.iter().map(|(name, _)| self.heading(name)))?;
+        for row in rows {
+            self.line(out, columns.iter().map(|(name, cell)| self.cell(name, &cell(row))))?;
+        }
+        Ok(())
+    }
+
     /// Writes a line of cells.
-    pub fn line(self, out: &mut dyn Write, cells: impl Iterator<Item = String>) -> io::Result<()> {
+    fn line(self, out: &mut dyn Write, cells: impl Iterator<Item = String>) -> io::Result<()> {
         let mut before = "";
         for cell in cells {
             write!(out, "{before}{cell}")?;

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::cell::Cell;
-use super::column::{Column, Find};
+use super::column::Column;
 use super::outgoing::Manner;
 use super::text_table;
 use crate::cellar::core::label::{harmless, harmless_json};
@@ -137,14 +137,7 @@ impl Page<'_> {
     }
 
     fn spreadsheet<T>(&mut self, columns: &[Column<T>], rows: &[T]) -> Outcome {
-        let columns: Vec<(&str, Find<T>)> =
-            columns.iter().filter_map(|column| Some((column.in_spreadsheet()?, column.cell))).collect();
-        let manner = Manner::customary();
-        manner.line(self.out, columns.iter().map(|(name, _)| manner.heading(name)))?;
-        for row in rows {
-            manner.line(self.out, columns.iter().map(|(name, cell)| manner.cell(name, &cell(row))))?;
-        }
-        Ok(())
+        Ok(Manner::customary().write(self.out, columns, rows)?)
     }
 }
 

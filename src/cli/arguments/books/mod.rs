@@ -3,6 +3,7 @@
 pub(in crate::cli::arguments) mod beginning;
 pub(in crate::cli::arguments) mod correct;
 pub(in crate::cli::arguments) mod count;
+pub(in crate::cli::arguments) mod done;
 pub(in crate::cli::arguments) mod form;
 pub(in crate::cli::arguments) mod journal;
 pub(in crate::cli::arguments) mod ledger;

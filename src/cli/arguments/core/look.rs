@@ -1,10 +1,12 @@
 //! What only looks at a cellar.
 
+use std::path::PathBuf;
+
 use clap::Subcommand;
 
 use super::moment::start;
 use super::reading::Reading;
-use super::things::{Claimant, Shown, Things, Traceable};
+use super::things::{Claimant, Listed, Shown, Traceable};
 use crate::cellar::core::moment::Moment;
 use crate::cli::arguments::books::journal::JournalArguments;
 use crate::cli::arguments::books::ledger::LedgerArguments;
@@ -14,17 +16,24 @@ use crate::cli::arguments::topping::plan::Work;
 /// What only looks at a cellar.
 #[derive(Debug, Subcommand)]
 pub enum Look {
-    /// Give out all facts in order, one JSON object a line
+    /// Give out all facts in order, one JSON object a line; or spreadsheets
     Export {
         /// Only facts that happened at this time or later
         #[arg(long, value_name = "DATE-TIME", value_parser = start)]
         since: Option<Moment>,
+        /// Spreadsheets instead, a file each into a folder that is not there yet: vessels, lots, bottles, toppings, tests, tastes, additions,
+        /// moves; `import` takes them in again
+        #[arg(long, value_name = "FOLDER", conflicts_with = "since")]
+        csv: Option<PathBuf>,
+        /// In place of a folder that holds such spreadsheets
+        #[arg(long, requires = "csv")]
+        overwrite: bool,
     },
     /// List things
     List {
         /// Which things
         #[command(subcommand)]
-        things: Things,
+        things: Listed,
         /// In which form and as of when.
         #[command(flatten)]
         reading: Reading,

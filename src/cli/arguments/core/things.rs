@@ -2,6 +2,8 @@
 
 use clap::Subcommand;
 
+use crate::cli::arguments::books::done::{DoneArguments, DoneKind};
+
 /// What can be listed.
 #[derive(Clone, Copy, Debug, Subcommand)]
 pub enum Things {
@@ -39,6 +41,39 @@ pub enum Things {
     Marks,
     /// Facts that do not fit the facts before them
     Discrepancies,
+}
+
+/// What can be listed: what is there, and what was done.
+#[derive(Debug, Subcommand)]
+pub enum Listed {
+    /// What is there.
+    #[command(flatten)]
+    There(Things),
+    /// Tests of wine, as they were entered
+    Tests(DoneArguments),
+    /// Tastes, as they were entered
+    Tastes(DoneArguments),
+    /// Toppings, as they were entered
+    Toppings(DoneArguments),
+    /// Additions, as they were entered
+    Additions(DoneArguments),
+    /// Moves of wine from vessel to vessel, as they were entered
+    Moves(DoneArguments),
+}
+
+impl Listed {
+    /// What was done, as it is asked for; none where it is asked what is there.
+    #[must_use]
+    pub const fn done(&self) -> Option<(DoneKind, &DoneArguments)> {
+        Some(match self {
+            Listed::There(_) => return None,
+            Listed::Tests(asked) => (DoneKind::Tests, asked),
+            Listed::Tastes(asked) => (DoneKind::Tastes, asked),
+            Listed::Toppings(asked) => (DoneKind::Toppings, asked),
+            Listed::Additions(asked) => (DoneKind::Additions, asked),
+            Listed::Moves(asked) => (DoneKind::Moves, asked),
+        })
+    }
 }
 
 /// What can be shown.

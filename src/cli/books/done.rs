@@ -1,0 +1,188 @@
+//! What was done, from the facts that stand: tests, tastes, toppings, additions, moves. What was taken back is in no list.
+
+use serde_json::{Map, Value};
+
+use crate::cellar::core::fact::What;
+use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
+use crate::cellar::core::state::State;
+use crate::cli::arguments::{DoneArguments, DoneKind};
+use crate::cli::core::complaint::{Complaint, Outcome};
+use crate::cli::reading;
+use crate::cli::table::cell::Cell;
+use crate::cli::table::column::Column;
+use crate::desk::Desk;
+use crate::units::{Mass, Volume};
+
+/// Something that was done.
+pub struct Done {
+    at: Moment,
+    by: Label,
+    device: String,
+    n: u64,
+    /// The lot that it was done to, as it was then.
+    lot: Option<Label>,
+    note: Option<String>,
+    /// The fields of its kind.
+    fields: Map<String, Value>,
+}
+
+impl Done {
+    /// What a field says, by the unit that its name says.
+    fn said(&self, name: &str) -> Cell {
+        match self.fields.get(name) {
+            Some(Value::Number(number)) => match (number.as_u64(), number.as_f64()) {
+                (Some(whole), _) if name.ends_with("_ul") => Volume::from_ul(whole).into(),
+                (Some(whole), _) if name.ends_with("_ug") => Mass::from_ug(whole).into(),
+                (Some(whole), _) => whole.into(),
+                (None, number) => number.into(),
+            },
+            Some(Value::String(text)) => text.into(),
+            Some(Value::Bool(flag)) => (*flag).into(),
+            Some(Value::Array(values)) => Cell::list(values.iter().filter_map(Value::as_str)),
+            _ => Cell::Nothing,
+        }
+    }
+
+    fn form(&self, name: &str) -> Cell {
+        self.fields.get(name).filter(|value| !value.is_null()).map_or(Cell::Nothing, Cell::form)
+    }
+}
+
+/// A column of a field that people read too, or only programs.
+macro_rules! said {
+    ($name:literal) => {
+        Column::program($name, |it: &Done| it.said($name))
+    };
+    ($name:literal, $heading:literal) => {
+        Column::both($name, $heading, |it: &Done| it.said($name)).sparse()
+    };
+}
+
+/// The columns of a list.
+#[must_use]
+pub fn columns(kind: DoneKind) -> Vec<Column<Done>> {
+    let lot = || Column::both("lot", "lot", |it: &Done| it.lot.as_ref().into());
+    let full = || {
+        Column::both("full", "full", |it: &Done| {
+            it.fields.get("full").is_none_or(|full| *full == Value::Bool(true)).into()
+        })
+    };
+    let mut columns = vec![Column::both("at", "on", |it: &Done| it.at.into())];
+    columns.extend(match kind {
+        DoneKind::Toppings => {
+            vec![said!("vessel", "vessel"), lot(), said!("volume_ul", "litres"), said!("from", "from"), full()]
+        }
+        DoneKind::Additions => vec![
+            said!("vessel", "vessel"),
+            lot(),
+            said!("material", "material"),
+            said!("amount_ug", "grams"),
+            said!("solution_ul", "litres of stock"),
+            said!("batch", "batch"),
+            said!("purpose", "what for"),
+        ],
+        DoneKind::Moves => vec![
+            said!("from", "from"),
+            said!("to", "to"),
+            lot(),
+            said!("volume_ul", "litres"),
+            said!("purpose", "what for"),
+            said!("lees_ul", "lees"),
+            said!("loss_ul", "lost"),
+            said!("empties"),
+            said!("evaporation_ul"),
+            said!("filter"),
+        ],
+        DoneKind::Tastes => vec![
+            said!("vessel", "vessel"),
+            lot(),
+            said!("score", "score"),
+            said!("marks", "descriptors").whole(|it| it.form("marks")),
+            said!("text", "words"),
+        ],
+        DoneKind::Tests => tested(lot()),
+    });
+    columns.extend([
+        Column::both("by", "by", |it: &Done| (&it.by).into()),
+        Column::program("note", |it: &Done| it.note.as_ref().into()),
+        Column::program("device", |it: &Done| (&it.device).into()),
+        Column::program("n", |it: &Done| it.n.into()),
+    ]);
+    columns
+}
+
+fn tested(lot: Column<Done>) -> Vec<Column<Done>> {
+    vec![
+        said!("vessel", "vessel"),
+        said!("sample", "sample"),
+        lot,
+        said!("ph", "pH"),
+        said!("free_so2_mg_l", "free"),
+        said!("total_so2_mg_l", "total"),
+        said!("ta_g_l", "TA"),
+        said!("va_g_l", "VA"),
+        said!("alcohol_pct", "alcohol"),
+        said!("malic_g_l", "malic"),
+        said!("lactic_g_l", "lactic"),
+        said!("tartaric_g_l"),
+        said!("potassium_mg_l"),
+        said!("sugar_g_l", "sugar"),
+        said!("turbidity_ntu", "NTU"),
+        said!("oxygen_mg_l"),
+        said!("temperature_c"),
+        Column::program("values", |it: &Done| it.form("values")),
+        said!("lab", "lab"),
+    ]
+}
+
+/// The vessel that a fact of a kind is about, if it is of that kind.
+fn vessel_of(kind: DoneKind, what: &What) -> Option<(Option<&Label>, Option<&Label>, Option<&Label>)> {
+    match (kind, what) {
+        (DoneKind::Toppings, What::Topped(it)) => Some((Some(&it.vessel), Some(&it.from), None)),
+        (DoneKind::Additions, What::Treated(it)) => Some((Some(&it.vessel), None, None)),
+        (DoneKind::Moves, What::WineMoved(it)) => Some((Some(&it.to), Some(&it.from), None)),
+        (DoneKind::Tastes, What::Tasted(it)) => Some((Some(&it.vessel), None, None)),
+        (DoneKind::Tests, What::Tested(it)) => Some((it.vessel.as_ref(), None, it.lot.as_ref())),
+        _ => None,
+    }
+}
+
+/// What was done of a kind, as it is asked for, up to a moment: in the order in which it happened.
+pub fn all(desk: &Desk, kind: DoneKind, asked: &DoneArguments, on: Moment) -> Outcome<Vec<Done>> {
+    let newest = desk.state();
+    let vessel = asked.vessel.as_deref().map(|label| reading::vessel(newest, label)).transpose()?;
+    let lot = asked.lot.as_deref().map(|label| reading::lot(newest, label)).transpose()?;
+    let (vessel, lot) = (vessel.map(|id| &newest.vessels.get(id).label), lot.map(|id| &newest.lots.get(id).label));
+    let until = asked.to.filter(|to| to.instant() < on.instant()).unwrap_or(on);
+    if let Some(from) = asked.from {
+        reading::in_order(from, asked.to.unwrap_or(from))?;
+    }
+    let mut found = Vec::new();
+    desk.each_done(until, &mut |state, stamp, what| {
+        let Some((of, other, named)) = vessel_of(kind, what) else { return };
+        if asked.from.is_some_and(|from| stamp.at.instant() < from.instant()) {
+            return;
+        }
+        let its_lot = named.cloned().or_else(|| lot_in(state, of?));
+        let is_of = |wanted: &Label| of == Some(wanted) || other == Some(wanted);
+        if vessel.is_none_or(is_of) && lot.is_none_or(|wanted| its_lot.as_ref() == Some(wanted)) {
+            found.push((stamp.id.clone(), its_lot));
+        }
+    })?;
+    let mut done = Vec::with_capacity(found.len());
+    for (id, lot) in found {
+        let Some(line) = desk.line(&id)? else { continue };
+        let whole: Value =
+            serde_json::from_str(&line.to_json()).map_err(|error| Complaint::Refused(error.to_string()))?;
+        let Value::Object(fields) = whole else { continue };
+        let note = fields.get("note").and_then(Value::as_str).map(str::to_owned);
+        done.push(Done { at: line.at, by: line.by, device: id.device.to_string(), n: id.n, lot, note, fields });
+    }
+    Ok(done)
+}
+
+fn lot_in(state: &State, vessel: &Label) -> Option<Label> {
+    let lot = state.vessels.get(state.vessels.find(vessel.as_str())?).lot?;
+    Some(state.lots.get(lot).label.clone())
+}
