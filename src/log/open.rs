@@ -64,7 +64,8 @@ impl Log {
         let failed = |problem: Trouble| LogError::CannotCreate { path: show(path), problem };
         let half_made = HalfMade::cellar_beside(path, Room::New, |error| failed(Trouble::of(&error)))?;
         let id = files::random_hex(16).map_err(|error| failed(Trouble::of(&error)))?;
-        lay_out(half_made.path(), &format!("c-{id}"), created).map_err(|error| failed(Trouble::at(half_made.path(), &error).unwrap_or(Trouble::Unnamed)))?;
+        lay_out(half_made.path(), &format!("c-{id}"), created)
+            .map_err(|error| failed(Trouble::at(half_made.path(), &error).unwrap_or(Trouble::Unnamed)))?;
         Ok(NewCellar { half_made, path: path.to_owned() })
     }
 
@@ -72,7 +73,8 @@ impl Log {
     pub fn open(path: &Path, access: Access) -> Result<Log, LogError> {
         check_sqlite()?;
         header::check(path)?;
-        let cannot_read = |error: std::io::Error| LogError::CannotRead { path: show(path), problem: Trouble::of(&error) };
+        let cannot_read =
+            |error: std::io::Error| LogError::CannotRead { path: show(path), problem: Trouble::of(&error) };
         let named = path;
         let path = std::fs::canonicalize(named).map_err(cannot_read)?;
         leftover::refuse_left_beside_link(named, &path)?;
