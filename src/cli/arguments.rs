@@ -214,14 +214,13 @@ impl Arguments {
     /// All that can be said: the commands that are written here, and those that are made of forms.
     #[must_use]
     pub fn all() -> clap::Command {
-        Arguments::command().subcommands(books::form::commands())
+        books::form::with_forms(Arguments::command())
     }
 
     /// Reads what is said.
     pub fn read(words: impl IntoIterator<Item = OsString>) -> Result<Arguments, clap::Error> {
         let said = Arguments::all().try_get_matches_from(words)?;
-        let form = said.subcommand().and_then(|(name, of_form)| FormArguments::of(name, of_form));
-        match form {
+        match FormArguments::of(&said) {
             None => Arguments::from_arg_matches(&said),
             Some(form) => Ok(Arguments {
                 cellar: said.get_one::<PathBuf>("cellar").cloned(),

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value};
 
+use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::state::State;
 use crate::cellar::core::table::{Id, Labelled, Table};
@@ -23,6 +24,8 @@ pub enum Entry {
     Room,
     /// The label of an origin.
     Origin,
+    /// The label of a bottling run.
+    Run,
     /// A label of anything, or one that is new.
     Label,
     /// A place of a barrel or of a rack.
@@ -55,6 +58,8 @@ pub enum Entry {
     Known(&'static Entry),
     /// What stands in several fields of the fact, or in one into which another field is written as well.
     Spread(&'static Spread),
+    /// What is said besides: a fact of its own, which goes before in the same act.
+    Beside(&'static Beside),
 }
 
 /// The fields of a fact by their names.
@@ -67,6 +72,13 @@ pub struct Spread {
     pub write: fn(&str, &mut Body, &State) -> Result<(), String>,
     /// Says it; nothing where the fields say nothing of it.
     pub say: fn(&Body) -> String,
+}
+
+/// How a fact that goes before is written.
+#[derive(Debug)]
+pub struct Beside {
+    /// Reads it, beside the fields that are written before it; none where there is nothing to say.
+    pub read: fn(&str, &Body, &State) -> Result<Option<What>, String>,
 }
 
 /// What is written of a thing of which nobody knows how it is.
@@ -95,9 +107,8 @@ impl Entry {
             Entry::Lot => known(text, "lot", &state.lots),
             Entry::Room => known(text, "room", &state.rooms),
             Entry::Origin => known(text, "origin", &state.origins),
+            Entry::Run => known(text, "bottling run", &state.runs),
             Entry::Label => Ok(Value::from(label(text)?.as_str())),
-            // What is written into several fields is read where they are written.
-            Entry::Place | Entry::Spread(_) => Ok(Value::from(text)),
             Entry::Text => Ok(Value::from(Text::new(text).map_err(sentence)?.as_str())),
             Entry::Volume => volume(text, VolumeUnit::customary()),
             Entry::Millilitres => volume(text, VolumeUnit::Millilitre),
@@ -112,6 +123,8 @@ impl Entry {
             Entry::Own(own) => (own.read)(text, state),
             Entry::Known(_) if [NOT_KNOWN, "unknown"].contains(&text.to_lowercase().as_str()) => Ok(Value::Null),
             Entry::Known(entry) => entry.read(text, state),
+            // What is written into several fields, or beside them, is read where that is done.
+            Entry::Place | Entry::Spread(_) | Entry::Beside(_) => Ok(Value::from(text)),
         }
     }
 
@@ -129,6 +142,7 @@ impl Entry {
     pub fn said_in(&self, key: &str, body: &Body) -> String {
         match self {
             Entry::Spread(spread) => (spread.say)(body),
+            Entry::Beside(_) => String::new(),
             _ => body.get(key).map_or_else(String::new, |value| self.say(value)),
         }
     }
@@ -142,6 +156,7 @@ impl Entry {
             (Entry::Known(_), _) if value.is_null() => NOT_KNOWN.to_owned(),
             (Entry::Known(entry), _) => entry.say(value),
             (_, _) if value.is_null() => String::new(),
+            (Entry::Number, _) => value.as_f64().map_or_else(|| plain(value), |number| number.to_string()),
             (Entry::Volume, Some(microlitres)) => poured(Volume::from_ul(microlitres)),
             (Entry::Millilitres, Some(microlitres)) => exact_millilitres(Volume::from_ul(microlitres)),
             (Entry::Mass, Some(micrograms)) => weighed(Mass::from_ug(micrograms)),
@@ -203,7 +218,7 @@ fn known<I: Id, T: Labelled + Clone>(text: &str, thing: &str, things: &Table<I, 
     Err(format!("No {thing} is called '{asked}'.{hint}"))
 }
 
-fn volume(text: &str, unit: VolumeUnit) -> Result<Value, String> {
+pub(super) fn volume(text: &str, unit: VolumeUnit) -> Result<Value, String> {
     Ok(Value::from(Volume::parse(text, unit).map_err(sentence)?.as_ul()))
 }
 

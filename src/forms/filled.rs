@@ -128,7 +128,7 @@ impl Filled {
     pub fn check(&self, at: usize, state: &State) -> Option<Mistake> {
         let field = self.form.fields.get(at)?;
         let text = self.text(at).trim();
-        if text.is_empty() || matches!(field.entry, Entry::Vessels | Entry::Spread(_)) {
+        if text.is_empty() || matches!(field.entry, Entry::Vessels | Entry::Spread(_) | Entry::Beside(_)) {
             return None;
         }
         field.entry.read(text, state).err().map(|why| Mistake::at(at, why))
@@ -137,7 +137,7 @@ impl Filled {
     /// The facts that it comes to: one, or one a vessel where several are named.
     pub fn whats(&self, state: &State) -> Result<Vec<What>, Mistake> {
         let mut body = self.was.as_ref().map_or_else(Body::new, |(body, _)| body.clone());
-        let mut vessels: Option<(&'static str, Vec<Label>)> = None;
+        let (mut besides, mut vessels): (Vec<What>, Option<(&'static str, Vec<Label>)>) = (Vec::new(), None);
         for (at, field) in self.form.filled_in() {
             let text = self.text(at).trim();
             if self.was.as_ref().is_some_and(|(_, texts)| texts.get(at).is_some_and(|was| was == text)) {
@@ -159,17 +159,23 @@ impl Filled {
             } else if matches!(field.entry, Entry::Vessels) && self.was.is_none() {
                 let named = vessels_said(state, text).map_err(|why| Mistake::at(at, why))?;
                 vessels = Some((field.key, named));
+            } else if let Entry::Beside(beside) = field.entry {
+                let read = (beside.read)(text, &body, state);
+                besides.extend(read.map_err(|why| Mistake::at(at, why))?);
             } else {
                 let entered = (field.key, text);
                 field.entry.write(entered, &mut body, state).map_err(|why| Mistake::at(at, why))?;
             }
         }
-        let Some((key, vessels)) = vessels else { return Ok(vec![self.what(&body)?]) };
-        let each = vessels.iter().map(|vessel| {
+        let Some((key, vessels)) = vessels else {
+            besides.push(self.what(&body)?);
+            return Ok(besides);
+        };
+        for vessel in vessels {
             body.insert(key.to_owned(), Value::from(vessel.as_str()));
-            self.what(&body)
-        });
-        each.collect()
+            besides.push(self.what(&body)?);
+        }
+        Ok(besides)
     }
 
     /// What the cellar offers for a field in which nothing is written. Of several vessels it offers what it offers for the first.
@@ -193,7 +199,9 @@ impl Filled {
                 continue;
             }
             let mut body = Body::new();
-            for (other, it) in self.form.filled_in().filter(|(_, it)| !matches!(it.entry, Entry::Spread(_))) {
+            for (other, it) in
+                self.form.filled_in().filter(|(_, it)| !matches!(it.entry, Entry::Spread(_) | Entry::Beside(_)))
+            {
                 body.insert(it.key.to_owned(), Value::from(self.text(other).trim()));
             }
             let found = self.found(offering, state, &body).unwrap_or_default();

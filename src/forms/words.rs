@@ -1,8 +1,9 @@
 //! A form that is filled by the words of a command: what must be said in its order, the rest by name.
 
-use super::entry::Own;
+use super::entry::{Entry, Own, volume};
 use super::filled::{Filled, Mistake};
 use super::form::{Form, Need};
+use crate::units::VolumeUnit;
 use serde_json::Value;
 
 /// What is said where barrels are lifted.
@@ -13,6 +14,12 @@ pub(super) const STACKS: &str = "Stacked barrels kill when they fall: never lift
 pub(super) static PLACE: Own = Own {
     read: |text, _| Ok(if ["none", "no place"].contains(&text) { Value::Null } else { Value::from(text) }),
     say: |value| value.as_str().unwrap_or("no place").to_owned(),
+};
+
+/// A volume of which none is as much as not said.
+pub(super) static SOME_VOLUME: Own = Own {
+    read: |text, _| volume(text, VolumeUnit::customary()),
+    say: |value| if value.as_u64() == Some(0) { String::new() } else { Entry::Volume.say(value) },
 };
 
 /// Fills a form with words in the order of its fields. The last takes all words that are left; a number takes the unit behind it.

@@ -77,6 +77,13 @@ const WAYS: &[Way] = &[
     way!(forms::STIRRED),
     way!(forms::BLANKETED),
     way!(forms::BARREL_CARED),
+    way!(forms::SAMPLED),
+    way!(forms::TREATED),
+    way!(forms::MARK_DECLARED),
+    way!(forms::MATERIAL_DECLARED),
+    way!(forms::ANALYTE_DECLARED),
+    way!(forms::STORE_LAID_OUT),
+    way!(forms::BOTTLES_COUNTED),
     way!(forms::LOST),
 ];
 
@@ -209,7 +216,11 @@ fn told(whats: &[What]) -> String {
     match whats {
         [] => String::new(),
         [one] => forms::said(one),
-        [first, ..] => format!("{} ({} in all)", forms::said(first), counted(whats.len(), "vessel")),
+        [first, rest @ ..] if rest.iter().all(|it| it.kind() == first.kind()) => {
+            format!("{} ({} in all)", forms::said(first), counted(whats.len(), "vessel"))
+        }
+        // What goes before says what a word of the others means.
+        [first, rest @ ..] => format!("{}; {}", forms::said(first), told(rest)),
     }
 }
 

@@ -25,9 +25,16 @@ pub struct FormArguments {
     pub entering: Entering,
 }
 
-/// The commands that are made of forms.
-pub fn commands() -> impl Iterator<Item = Command> {
-    forms::forms().filter_map(|form| Some(command(form, form.command()?)))
+/// A command line with the commands that are made of forms: one of two words stands within the command of the first.
+#[must_use]
+pub fn with_forms(line: Command) -> Command {
+    forms::forms().fold(line, |line, form| {
+        match (form.command(), form.command().and_then(|name| name.split_once(' '))) {
+            (None, _) => line,
+            (Some(_), Some((over, name))) => line.mut_subcommand(over, |it| it.subcommand(command(form, name))),
+            (Some(name), None) => line.subcommand(command(form, name)),
+        }
+    })
 }
 
 fn command(form: &'static Form, name: &'static str) -> Command {
@@ -44,8 +51,9 @@ fn command(form: &'static Form, name: &'static str) -> Command {
         .collect();
     let mut command = Command::new(name)
         .override_usage(format!("barrelwalk {} [OPTIONS]", usage(form)))
-        .after_help(format!("Example:\n  barrelwalk {name} {}", form.example))
-        .arg(
+        .after_help(format!("Example:\n  barrelwalk {} {}", form.command().unwrap_or(name), form.example));
+    if !must.is_empty() {
+        command = command.arg(
             Arg::new(WORDS)
                 .value_name(must.join("> <"))
                 .help(words.join("; "))
@@ -53,6 +61,7 @@ fn command(form: &'static Form, name: &'static str) -> Command {
                 .required(true)
                 .allow_negative_numbers(true),
         );
+    }
     for (_, field) in form.filled_in().filter(|(_, field)| !field.is_positional()) {
         let usual = match field.need {
             Need::Usual(usual) => format!(" [default: {usual}]"),
@@ -74,13 +83,19 @@ fn command(form: &'static Form, name: &'static str) -> Command {
 
 impl FormArguments {
     /// What is said of the form that a command is made of; none where it is made of none.
-    pub fn of(name: &str, said: &ArgMatches) -> Option<Result<FormArguments, Error>> {
-        let form = forms::of_command(name)?;
+    pub fn of(said: &ArgMatches) -> Option<Result<FormArguments, Error>> {
+        let (name, said) = said.subcommand()?;
+        let (form, said) = match (forms::of_command(name), said.subcommand()) {
+            (Some(form), _) => (form, said),
+            (None, Some((within, said))) => (forms::of_command(&format!("{name} {within}"))?, said),
+            (None, None) => return None,
+        };
         let named = form.filled_in().filter(|(_, field)| !field.is_positional());
         let named = named.filter_map(|(at, field)| Some((at, said.get_one::<String>(field.name)?.clone())));
+        let words = said.try_get_many::<String>(WORDS).ok().flatten();
         Some(Entering::from_arg_matches(said).map(|entering| FormArguments {
             form,
-            words: said.get_many::<String>(WORDS).into_iter().flatten().cloned().collect(),
+            words: words.into_iter().flatten().cloned().collect(),
             named: named.collect(),
             dry_run: said.get_flag(DRY_RUN),
             entering,

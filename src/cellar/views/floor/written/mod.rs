@@ -9,6 +9,7 @@
 //! Parts stand between commas and are told apart by what they are, in any order; what cannot be told apart is said, and nothing is
 //! guessed. Each line comes to facts that stand or fall together.
 
+pub mod bins;
 pub mod laying_in;
 pub mod laying_out;
 pub mod numbering;
@@ -51,6 +52,8 @@ pub enum LineError {
     WhichRows,
     #[error("How many stacks does row {0} have? Write 5 stacks.")]
     HowManyStacks(Label),
+    #[error("How many bins does row {0} have? Write 12 bins.")]
+    HowManyBins(Label),
     #[error("How high are the stacks of row {0}? Write 4 high.")]
     HowHigh(Label),
     #[error("Which numbers? Write 181-210, or F-01 to F-30.")]
