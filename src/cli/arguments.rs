@@ -32,6 +32,7 @@ pub use crate::cli::arguments::books::form::FormArguments;
 pub use crate::cli::arguments::books::journal::JournalArguments;
 pub use crate::cli::arguments::books::mend_dates::MendDatesArguments;
 pub use crate::cli::arguments::books::rules::RulesWord;
+pub use crate::cli::arguments::books::settings::SettingsArguments;
 pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
 pub use crate::cli::arguments::books::undo::{TakeBackArguments, UndoArguments};
 pub use crate::cli::arguments::bottles::bottling::{
@@ -49,11 +50,12 @@ pub use crate::cli::arguments::finish::fining::{FiningArguments, FiningStep, Giv
 pub use crate::cli::arguments::finish::moving::MoveArguments;
 pub use crate::cli::arguments::floor::changing::ChangeArguments;
 pub use crate::cli::arguments::floor::declaring::{
-    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs, PracticeArguments,
+    AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs,
 };
 pub use crate::cli::arguments::floor::importing::{AcidWord, ImportArguments};
 pub use crate::cli::arguments::floor::written::{RoomArguments, WrittenArguments};
 pub use crate::cli::arguments::tests::dosing::DosingArguments;
+pub use crate::cli::arguments::tests::drawing::SamplePlanArguments;
 pub use crate::cli::arguments::tests::sulfur::{
     DeclineArguments, DoseArguments, FormWord, FreeArguments, LimitsArguments, MolecularArguments, WineArguments,
 };
@@ -177,6 +179,8 @@ pub enum Command {
         #[command(subcommand)]
         declared: Declared,
     },
+    /// How this house works: each setting, what it means, who said it when; or set one
+    Settings(Box<SettingsArguments>),
     /// Enter what was done with a bottle
     Bottle {
         /// What was done

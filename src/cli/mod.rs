@@ -186,6 +186,7 @@ impl Counter<'_, '_> {
             Command::Fining { step } => self.fining(&cellar()?, step),
             Command::Change(asked) => self.change(&cellar()?, asked),
             Command::Move(asked) => self.move_wine(&cellar()?, asked),
+            Command::Settings(asked) => self.settings(&cellar()?, asked),
             Command::Declare { declared } => self.declare(&cellar()?, declared),
             Command::Bottle { step } => self.bottle(&cellar()?, step),
             Command::Trial { step } => self.trial(&cellar()?, step),
@@ -275,6 +276,7 @@ impl Counter<'_, '_> {
             Work::Round { room } => {
                 self.look(cellar, reading, |state, on, page| plan::round(state, reading::room(state, room)?, on, page))
             }
+            Work::Sample(asked) => self.plan_sample(cellar, asked, reading),
             Work::Bottling(asked) => {
                 self.look(cellar, reading, |state, on, page| bottling::plan(state, asked, on, page))
             }

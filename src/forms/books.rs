@@ -7,7 +7,7 @@ use super::form::{AtDesk, Field, Form, OnScreen};
 use super::settings::PRACTICE_SET;
 
 /// The forms of this chapter.
-pub(super) const FORMS: &[&Form] = &[&LOST, &COUNT_BEGUN, &COUNTED, &COUNT_ENDED, &PRACTICE_SET, &RETRACTED];
+pub(super) const FORMS: &[&Form] = &[&LOST, &WINE_OUT, &COUNT_BEGUN, &COUNTED, &COUNT_ENDED, &PRACTICE_SET, &RETRACTED];
 
 /// Wine was lost.
 pub static LOST: Form = Form {
@@ -32,6 +32,29 @@ pub static LOST: Form = Form {
     example: "0417 2.5 --cause leak",
     screen: OnScreen::Form,
 };
+
+/// Wine left the house in bulk.
+pub static WINE_OUT: Form = Form {
+    kind: "wine_out",
+    title: "Bulk wine out",
+    help: "Books wine that leaves the house unbottled: sold to another house, sent to a distillery. It is no loss.",
+    also: &["bulk", "sell wine", "sold", "distillery", "ship wine", "tanker", "transfer out"],
+    caution: Some(BULK),
+    says: "{volume_ul} out of {vessel} in bulk, to {to}[: {why}]",
+    fields: &[
+        Field::must("vessel", "vessel", Entry::Vessel, "a vessel that holds wine"),
+        Field::must("volume_ul", "litres", Entry::Volume, "how much, as it was measured"),
+        Field::must("to", "to", Entry::Text, "to whom"),
+        Field::again("why", "why", Entry::Text, "sold, distilled, given"),
+    ],
+    desk: AtDesk::Command("bulk-out"),
+    example: "T8 500 'the house over the river' --why sold",
+    screen: OnScreen::Form,
+};
+
+/// What is said where a tank is emptied.
+const BULK: &str = "An emptied tank is full of gas: nobody enters a tank without a permit, a gas test and a person outside; never follow to rescue. \
+     Open it to the air before it is pumped out, or it collapses.";
 
 /// A physical count began.
 pub static COUNT_BEGUN: Form = Form {

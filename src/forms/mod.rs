@@ -30,7 +30,7 @@ pub use finish::*;
 pub use floor::*;
 pub use form::{AtDesk, Field, Form, Need, OnScreen, PLAIN};
 pub use offering::Offering;
-pub use settings::PRACTICE_SET;
+pub use settings::{PRACTICE_SET, Setting, setting_called, settings};
 pub use tests::*;
 pub use topping::*;
 pub use wood::*;

@@ -3,6 +3,10 @@
 
 use super::entry::{Body, Entry, Spread};
 use super::form::{AtDesk, Field, Form, OnScreen};
+use crate::cellar::core::label::Label;
+use crate::cellar::core::state::State;
+use crate::cellar::jobs::floor::practice::{Practice, SettingSaid};
+use crate::told::meant::meant;
 
 /// How this house works.
 pub static PRACTICE_SET: Form = Form {
@@ -21,7 +25,7 @@ pub static PRACTICE_SET: Form = Form {
         ),
         Field::may(
             "va_alarm_g_l",
-            "VA alarm",
+            "va alarm",
             Entry::Number,
             "volatile acidity above which a wine is suspect, g/L acetic",
         ),
@@ -39,12 +43,17 @@ pub static PRACTICE_SET: Form = Form {
         ),
         Field::may(
             "so2_model",
-            "SO2 model",
+            "so2 model",
             Entry::Choice(&["plain", "oiv"]),
             "how molecular SO2 is reckoned: by pH alone, or by alcohol and temperature too",
         ),
-        Field::may("molecular_so2_mg_l", "molecular SO2", Entry::Number, "molecular SO2 that is wanted, mg/L"),
-        Field::may("rules", "rules", Entry::Choice(&["us", "eu"]), "whose rules labels and limits are held against"),
+        Field::may("molecular_so2_mg_l", "molecular so2", Entry::Number, "molecular SO2 that is wanted, mg/L"),
+        Field::may(
+            "rules",
+            "rules",
+            Entry::Choice(&["us", "eu"]),
+            "whose rules labels and limits are held against; both sides' where it is not said",
+        ),
         Field::may("sulfuring_days", "sulfuring days", Entry::Count, "days after which empty wood is sulfured again"),
         Field::may("soaking_days", "soaking days", Entry::Count, "days for which a soaking holds the staves tight"),
         Field::may(
@@ -61,8 +70,8 @@ pub static PRACTICE_SET: Form = Form {
         ),
         Field::told("all", "all", Entry::Spread(&ALL)),
     ],
-    desk: AtDesk::Elsewhere("declare practice"),
-    example: "",
+    desk: AtDesk::Command("declare practice"),
+    example: "--sulfuring-days 42 --molecular-so2 0.6",
     screen: OnScreen::Elsewhere("the page House settings"),
 };
 
@@ -77,6 +86,59 @@ fn say_all(body: &Body) -> String {
     PRACTICE_SET.filled_in().filter_map(set).collect::<Vec<_>>().join(", ")
 }
 
+/// What stands for a setting of which nothing was said and that has no usual value.
+const NOT_SAID: &str = "not said";
+
+/// A setting as it stands in a cellar.
+#[derive(Clone, Debug)]
+pub struct Setting<'a> {
+    /// Its place in the form of the settings.
+    pub at: usize,
+    /// Its field there: its name, what it means, what is written in it.
+    pub field: &'static Field,
+    /// What it is.
+    pub value: String,
+    /// What it is where nobody said it.
+    pub usual: String,
+    /// By which fact it was said; none where it stands as it does everywhere.
+    pub said: Option<&'a SettingSaid>,
+}
+
+/// The settings of a house, in the order of the table.
+#[must_use]
+pub fn settings(state: &State) -> Vec<Setting<'_>> {
+    let body = |practice: &Practice| match serde_json::to_value(practice) {
+        Ok(serde_json::Value::Object(body)) => body,
+        _ => Body::new(),
+    };
+    let (now, usually) = (body(&state.practice), body(&Practice::default()));
+    let said = |field: &Field, body: &Body| {
+        let text = field.entry.said_in(field.key, body);
+        if text.is_empty() { NOT_SAID.to_owned() } else { text }
+    };
+    let setting = |(at, field): (usize, &'static Field)| Setting {
+        at,
+        field,
+        value: said(field, &now),
+        usual: said(field, &usually),
+        said: state.settings_said.get(field.key),
+    };
+    PRACTICE_SET.filled_in().map(setting).collect()
+}
+
+/// The place of the setting that a word means, by its name or by that of its field.
+pub fn setting_called(word: &str) -> Result<usize, String> {
+    let plain = |text: &str| text.to_lowercase().replace(['-', '_'], " ");
+    let is_it = |field: &Field| [field.name, field.key].iter().any(|name| plain(name) == plain(word));
+    if let Some((at, _)) = PRACTICE_SET.filled_in().find(|(_, field)| is_it(field)) {
+        return Ok(at);
+    }
+    let names: Vec<Label> = PRACTICE_SET.filled_in().filter_map(|(_, field)| Label::new(field.name).ok()).collect();
+    let asked = Label::new(word).map_err(|error| error.to_string())?;
+    let hint = meant(word, names.iter()).unwrap_or_default();
+    Err(format!("There is no setting '{asked}'.{hint} The command settings lists them."))
+}
+
 #[cfg(test)]
 mod held {
     use super::*;
@@ -88,5 +150,22 @@ mod held {
         for key in fact.as_object().unwrap().keys() {
             assert!(PRACTICE_SET.fields.iter().any(|field| field.key == key), "{key}");
         }
+        let practice = serde_json::to_value(Practice::default()).unwrap();
+        for (_, field) in PRACTICE_SET.filled_in() {
+            assert!(practice.as_object().unwrap().contains_key(field.key), "{}", field.key);
+        }
+    }
+
+    #[test]
+    fn a_setting_is_called_by_its_name_as_people_write_it() {
+        let state = State::default();
+        for setting in settings(&state) {
+            assert_eq!(setting_called(setting.field.name), Ok(setting.at));
+            assert_eq!(setting_called(&setting.field.option()), Ok(setting.at));
+            assert_eq!(setting_called(setting.field.key), Ok(setting.at));
+            assert_eq!((setting.value.as_str(), setting.said), (setting.usual.as_str(), None));
+        }
+        assert!(setting_called("sulfuring dais").unwrap_err().contains("Did you mean 'sulfuring days'?"));
+        assert!(setting_called("").is_err());
     }
 }

@@ -11,6 +11,7 @@ use super::books::form::FormPage;
 use super::books::journal::JournalPage;
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
+use super::books::settings::SettingsPage;
 use super::books::trace::TracePage;
 use super::bottles::bins::{BinLine, Bins, Ready};
 use super::bottles::run::RunPage;
@@ -71,6 +72,7 @@ pub static HOUSE: House = House {
         Room::of::<ResultsPage>(),
         Room::of::<RevealPage>(),
         Room::of::<RunPage>(),
+        Room::of::<SettingsPage>(),
         Room::of::<SpreadsheetPage>(),
         Room::of::<TracePage>(),
         Room::of::<TrialPage>(),

@@ -6,6 +6,7 @@ mod support;
 mod assemblage;
 mod blend;
 mod bottling;
+mod bulk_out;
 mod care;
 mod changing;
 mod checklist;

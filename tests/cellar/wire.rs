@@ -46,6 +46,7 @@ const FIELDS: &[(&str, &str)] = &[
     ("gauged", "vessel:label volume_ul?:volume dip_mm?:number cause?:evaporation|lees|handling"),
     ("kept_since", "what:toppings|all room?:label lot?:label vessel?:label"),
     ("lost", "vessel:label volume_ul:volume cause:spill|lees|leak|handling|other"),
+    ("wine_out", "vessel:label volume_ul:volume to:text why?:text"),
     ("sampled", "vessel:label volume_ul:volume sample?:label purpose?:text"),
     ("tasted", "vessel:label score?:number marks?:labels text?:text"),
     ("held", "vessel:label why:text"),

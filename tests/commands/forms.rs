@@ -37,6 +37,37 @@ fn the_example_of_every_command_is_true() {
 }
 
 #[test]
+fn the_settings_are_listed_and_set_by_name() {
+    let desk = Desk::new();
+    desk.done(&["settings", "sulfuring-days", "42", "--by", "Ana", "--at", "2026-11-02"]);
+    let all = desk.json(&["settings"]);
+    let named = |name: &str| all.as_array().unwrap().iter().find(|it| it["name"] == name).unwrap().clone();
+    let days = named("sulfuring days");
+    assert_eq!((&days["value"], &days["default"], &days["set_by"]), (&"42".into(), &"35".into(), &"Ana".into()));
+    assert!(days["set_at"].as_str().unwrap().starts_with("2026-11-02"), "{days}");
+    assert!(named("va alarm")["set_by"].is_null());
+    let wrong = text(&desk.run(&["settings", "sulfuring-dais", "42"]).stderr);
+    assert!(wrong.contains("Did you mean 'sulfuring days'?"), "{wrong}");
+    let wrong = text(&desk.run(&["settings", "checklist", "sings"]).stderr);
+    assert!(wrong.contains("Write one of holds, warns."), "{wrong}");
+    let own = desk.done(&["settings"]);
+    assert!(own.contains("sulfuring days") && own.contains("looks.toml"), "{own}");
+}
+
+#[test]
+fn a_sample_of_a_lot_is_planned_and_drawn() {
+    let desk = Desk::demo();
+    let plan = desk.json(&["plan", "sample", "P24 Stony Acre", "--of", "750 mL"]);
+    let sum = |plan: &serde_json::Value| -> u64 {
+        plan.as_array().unwrap().iter().map(|it| it["draw_ul"].as_u64().unwrap()).sum()
+    };
+    assert_eq!((sum(&plan), plan.as_array().unwrap().len()), (750_000, 11));
+    let told = desk.done(&["plan", "sample", "P24 Stony Acre", "--drawn", "S-777"]);
+    assert!(told.contains("Entered as the sample S-777."), "{told}");
+    desk.done(&["test", "S-777", "pH=3.55"]);
+}
+
+#[test]
 fn every_kind_has_a_form() {
     let missing: Vec<&str> = KINDS.iter().copied().filter(|kind| of_kind(kind).is_none()).collect();
     assert_eq!(missing, Vec::<&str>::new());

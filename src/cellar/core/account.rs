@@ -42,6 +42,8 @@ pub enum Entry {
     Bottled,
     /// Lost at bottling.
     BottlingLoss,
+    /// Left the house in bulk.
+    Removed,
     /// Wine that lies in a vessel took another lot's name.
     RenamedOut,
     /// A vessel with its wine left this room.
@@ -68,6 +70,7 @@ impl Entry {
         Entry::Sample,
         Entry::Bottled,
         Entry::BottlingLoss,
+        Entry::Removed,
         Entry::RenamedOut,
         Entry::CarriedOut,
     ];
@@ -93,6 +96,7 @@ impl Entry {
             Entry::Sample => "sampled",
             Entry::Bottled => "bottled",
             Entry::BottlingLoss => "at bottling",
+            Entry::Removed => "bulk out",
             Entry::RenamedOut => "renamed away",
             Entry::CarriedOut => "carried out",
         }
@@ -108,7 +112,7 @@ impl Entry {
     }
 }
 
-const ENTRIES: usize = 19;
+const ENTRIES: usize = 20;
 
 /// Sums by line since the beginning. The difference of an account at two moments is what happened between them.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]

@@ -29,6 +29,7 @@ use crate::cellar::jobs::bench::trial::blending::BlendChosen;
 use crate::cellar::jobs::bench::trial::rating::GlassRated;
 use crate::cellar::jobs::bench::trial::reveal::TrialRevealed;
 use crate::cellar::jobs::bench::trial::setting::TrialSet;
+use crate::cellar::jobs::books::bulk_out::WineOut;
 use crate::cellar::jobs::books::counting::keeping::{CountBegun, CountEnded, ThingCounted};
 use crate::cellar::jobs::books::loss::Lost;
 use crate::cellar::jobs::books::retraction::Retracted;
@@ -217,6 +218,8 @@ kinds! {
     "kept_since" => KeptSince(Box<KeptSince>),
     /// Wine was lost.
     "lost" => Lost(Lost),
+    /// Wine left the house in bulk.
+    "wine_out" => WineOut(Box<WineOut>),
     /// A sample was drawn.
     "sampled" => Sampled(Box<Sampled>),
     /// A vessel was tasted.

@@ -55,6 +55,8 @@ pub enum Event {
     Noted,
     /// Wine went into bottles.
     Bottled(Volume),
+    /// Wine left the house in bulk.
+    WineOut(Volume),
 }
 
 /// A fact of a vessel.

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+use compact_str::CompactString;
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize, Serializer};
 
@@ -27,7 +28,7 @@ use crate::cellar::jobs::finish::fining::FiningTrial;
 use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::jobs::floor::lot::{Colour, Stage};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
-use crate::cellar::jobs::floor::practice::Practice;
+use crate::cellar::jobs::floor::practice::{Practice, SettingSaid};
 use crate::cellar::jobs::floor::room::RowLaidOut;
 use crate::cellar::jobs::floor::vessel::{VesselType, Wood};
 use crate::cellar::jobs::floor::work::{Stop, Task};
@@ -133,6 +134,8 @@ pub struct State {
     pub filtrations: Arc<Vec<Filtration>>,
     /// How this house works.
     pub practice: Practice,
+    /// By which fact each of its settings was said last.
+    pub settings_said: Arc<BTreeMap<CompactString, SettingSaid>>,
     /// The words for tastes that this house declared, in that order.
     pub house_marks: Arc<Vec<HouseMark>>,
     /// What this house has its wines tested for beyond what every laboratory reports, in that order.

@@ -4,9 +4,10 @@ use std::path::Path;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
-use crate::cli::arguments::FormArguments;
+use crate::cli::arguments::{Entering, FormArguments};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
+use crate::cli::floor::declaring::follows;
 use crate::forms::{by_words, said};
 
 impl Counter<'_, '_> {
@@ -16,13 +17,7 @@ impl Counter<'_, '_> {
             self.saying.message(caution);
         }
         if !asked.dry_run {
-            let mut told = Vec::new();
-            self.enter(cellar, &asked.entering, |state| {
-                let whats = asked.whats(state)?;
-                told.extend(whats.iter().map(said));
-                Ok(whats)
-            })?;
-            return told.iter().try_for_each(|line| Ok(writeln!(self.out, "{line}")?));
+            return self.enter_form(cellar, &asked.entering, |state| asked.whats(state));
         }
         let mut whats = Vec::new();
         self.rehearse(cellar, &asked.entering, |state| {
@@ -30,6 +25,25 @@ impl Counter<'_, '_> {
             Ok(whats.clone())
         })?;
         whats.iter().try_for_each(|what| Ok(writeln!(self.out, "would be entered: {}", said(what))?))
+    }
+
+    /// Enters what a form comes to, and says it.
+    pub(in crate::cli) fn enter_form(
+        &mut self,
+        cellar: &Path,
+        entering: &Entering,
+        whats: impl FnOnce(&State) -> Outcome<Vec<What>>,
+    ) -> Outcome {
+        let mut told = Vec::new();
+        self.enter(cellar, entering, |state| {
+            let whats = whats(state)?;
+            for what in &whats {
+                let follows = if let What::PracticeSet(set) = what { follows(set) } else { Vec::new() };
+                if follows.is_empty() { told.push(said(what)) } else { told.extend(follows) }
+            }
+            Ok(whats)
+        })?;
+        told.iter().try_for_each(|line| Ok(writeln!(self.out, "{line}")?))
     }
 }
 

@@ -90,7 +90,7 @@ fn incoming<'a>() -> [Column<RowSeen<'a>>; 4] {
     ]
 }
 
-fn outgoing<'a>() -> [Column<RowSeen<'a>>; 11] {
+fn outgoing<'a>() -> [Column<RowSeen<'a>>; 12] {
     [
         Column::both("evaporation_ul", Entry::Evaporation.word(), |it: &RowSeen<'_>| it.sum(Entry::Evaporation)),
         Column::both("unrecorded_ul", Entry::Unrecorded.word(), |it| it.sum(Entry::Unrecorded)),
@@ -102,6 +102,7 @@ fn outgoing<'a>() -> [Column<RowSeen<'a>>; 11] {
         Column::both("sample_ul", Entry::Sample.word(), |it| it.sum(Entry::Sample)),
         Column::both("bottled_ul", Entry::Bottled.word(), |it| it.sum(Entry::Bottled)),
         Column::both("bottling_loss_ul", Entry::BottlingLoss.word(), |it| it.sum(Entry::BottlingLoss)),
+        Column::both("removed_ul", Entry::Removed.word(), |it: &RowSeen<'_>| it.sum(Entry::Removed)).sparse(),
         Column::both("moved_out_ul", "out", |it| it.row.moved_out.into()),
     ]
 }

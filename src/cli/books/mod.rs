@@ -14,6 +14,7 @@ pub(in crate::cli) mod mend_dates;
 mod past;
 pub(in crate::cli) mod recall;
 pub(in crate::cli) mod record;
+pub(in crate::cli) mod settings;
 pub(in crate::cli) mod spreadsheets;
 pub(in crate::cli) mod trace;
 pub(in crate::cli) mod undo;

@@ -29,7 +29,7 @@ use crate::units::{Customary, DateForm, DecimalMark, VolumeUnit};
 const MOST_BYTES: u64 = 64 * 1024;
 
 /// What a file of looks may say.
-const SETTINGS: [&str; 5] = ["palette", "volume", "dates", "decimal", "by"];
+pub const SETTINGS: [&str; 5] = ["palette", "volume", "dates", "decimal", "by"];
 
 /// The units that volumes may be told in, as a person says them.
 pub const VOLUMES: [(&str, VolumeUnit); 3] =

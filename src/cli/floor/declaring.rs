@@ -10,9 +10,7 @@ use crate::cellar::jobs::tests::material::MaterialDeclared;
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::tests::testing::declared::AnalyteDeclared;
 use crate::cellar::jobs::topping::kept_since::KeptSince;
-use crate::cli::arguments::{
-    AcidWord, AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs, PracticeArguments,
-};
+use crate::cli::arguments::{AnalyteArguments, Declared, KeptSinceArguments, MaterialArguments, MaterialIs};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::core::counter::Counter;
 use crate::cli::core::entering::not_done;
@@ -31,6 +29,21 @@ impl MaterialIs {
     }
 }
 
+/// What follows of a setting for what is typed and read.
+pub(in crate::cli) fn follows(fact: &PracticeSet) -> Vec<String> {
+    let numbers = fact.labels_are_numbers.map(|are_numbers| {
+        if are_numbers { LITRES_WANT } else { "Plain numbers below 100 are litres in a round." }.to_owned()
+    });
+    let acids = fact.acid_unit.map(|acid| {
+        let of = |analyte| given_as(analyte, acid).map_or("", AcidUnit::name);
+        let (titratable, volatile) = (of(Analyte::TitratableAcidity), of(Analyte::VolatileAcidity));
+        format!(
+            "Titratable acidity is given as {titratable}, volatile acidity as {volatile}, where nobody says otherwise."
+        )
+    });
+    numbers.into_iter().chain(acids).collect()
+}
+
 impl Counter<'_, '_> {
     /// Declares something of this house.
     pub(in crate::cli) fn declare(&mut self, cellar: &Path, declared: &Declared) -> Outcome {
@@ -38,27 +51,7 @@ impl Counter<'_, '_> {
             Declared::Material(asked) => self.declare_material(cellar, asked),
             Declared::Analyte(asked) => self.declare_analyte(cellar, asked),
             Declared::KeptSince(asked) => self.declare_kept_since(cellar, asked),
-            Declared::Practice(asked) => self.declare_practice(cellar, asked),
         }
-    }
-
-    fn declare_practice(&mut self, cellar: &Path, asked: &PracticeArguments) -> Outcome {
-        let acid_unit = asked.acid_unit.map(AcidWord::acid);
-        let fact = PracticeSet { labels_are_numbers: asked.labels_are_numbers, acid_unit, ..PracticeSet::default() };
-        self.enter(cellar, &asked.entering, |_| Ok(vec![What::PracticeSet(fact)]))?;
-        if let Some(are_numbers) = asked.labels_are_numbers {
-            let words = if are_numbers { LITRES_WANT } else { "Plain numbers below 100 are litres in a round." };
-            writeln!(self.out, "{words}")?;
-        }
-        if let Some(acid) = acid_unit {
-            let of = |analyte| given_as(analyte, acid).map_or("", AcidUnit::name);
-            let (titratable, volatile) = (of(Analyte::TitratableAcidity), of(Analyte::VolatileAcidity));
-            writeln!(
-                self.out,
-                "Titratable acidity is given as {titratable}, volatile acidity as {volatile}, where nobody says otherwise."
-            )?;
-        }
-        Ok(())
     }
 
     fn declare_analyte(&mut self, cellar: &Path, asked: &AnalyteArguments) -> Outcome {

@@ -38,6 +38,7 @@ impl<'a> Happening<'a> {
             Event::Skipped => ("skipped", None),
             Event::Noted => ("noted", None),
             Event::Bottled(volume) => ("bottled", Some(volume)),
+            Event::WineOut(volume) => ("wine_out", Some(volume)),
         };
         Happening { line, event, volume }
     }

@@ -85,6 +85,7 @@ const WAYS: &[Way] = &[
     way!(forms::STORE_LAID_OUT),
     way!(forms::BOTTLES_COUNTED),
     way!(forms::LOST),
+    way!(forms::WINE_OUT),
 ];
 
 /// Opens a form, with what is looked at in it.
@@ -101,6 +102,14 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
     let page = FormPage { filled, correcting: None, chosen: 0, line: 0 };
     let first = page.fields().position(|at| page.filled.text(at).is_empty()).unwrap_or(0);
     model.open(FormPage { chosen: first, ..page });
+    Vec::new()
+}
+
+/// Opens a form to write one of its fields, by its place.
+pub(in crate::tui) fn open_at(model: &mut Model, form: &'static Form, field: usize) -> Wishes {
+    let mut page = FormPage { filled: Filled::new(form), chosen: 0, line: 0 };
+    page.go_to(Some(field));
+    model.open(page);
     Vec::new()
 }
 

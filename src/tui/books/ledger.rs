@@ -36,7 +36,7 @@ const LEAST_NAME: usize = 14;
 const INCOMING: [Entry; 3] = [Entry::Received, Entry::Gain, Entry::Treatment];
 
 /// What went and is no loss.
-const OUTGOING: [Entry; 3] = [Entry::Bottled, Entry::Sample, Entry::Unrecorded];
+const OUTGOING: [Entry; 4] = [Entry::Bottled, Entry::Removed, Entry::Sample, Entry::Unrecorded];
 
 /// The divisions, as tab turns through them.
 const DIVISIONS: [(Division, &str); 4] = [

@@ -7,4 +7,5 @@ pub mod form;
 pub mod journal;
 pub mod ledger;
 pub mod lineage;
+pub mod settings;
 pub mod trace;

@@ -303,5 +303,6 @@ fn said(line: &HistoryLine) -> String {
         Event::Skipped => "skipped".to_owned(),
         Event::Noted => "noted".to_owned(),
         Event::Bottled(volume) => format!("bottled {}", litres(volume)),
+        Event::WineOut(volume) => format!("{} out in bulk", litres(volume)),
     }
 }

@@ -1,12 +1,15 @@
 //! Practice: how this house works, where the trade leaves a choice.
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::room::in_range;
-use crate::cellar::core::fact::Stamp;
+use crate::cellar::core::fact::{FactId, Stamp};
 use crate::cellar::core::job::Job;
 use crate::cellar::core::label::Label;
+use crate::cellar::core::moment::Moment;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::finish::checklist::OpenItems;
@@ -50,6 +53,26 @@ pub struct PracticeSet {
     /// As which acid titratable and volatile acidity are given where nobody says it.
     #[serde(default)]
     pub acid_unit: Option<AcidUnit>,
+}
+
+/// By which fact a setting was said last, and when.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SettingSaid {
+    /// The fact.
+    pub id: FactId,
+    /// When it was said.
+    pub at: Moment,
+}
+
+impl PracticeSet {
+    /// The settings that it says, by the names of its fields.
+    fn says(&self) -> impl Iterator<Item = String> {
+        let fields = match serde_json::to_value(self) {
+            Ok(serde_json::Value::Object(fields)) => fields,
+            _ => serde_json::Map::new(),
+        };
+        fields.into_iter().filter(|(_, value)| !value.is_null()).map(|(name, _)| name)
+    }
 }
 
 /// How this house works.
@@ -166,7 +189,11 @@ impl Job for PracticeSet {
         if *self == PracticeSet::default() { Err(Refusal::NothingSet) } else { Ok(()) }
     }
 
-    fn apply(&self, state: &mut State, _stamp: &Stamp, (): ()) {
+    fn apply(&self, state: &mut State, stamp: &Stamp, (): ()) {
+        let said = Arc::make_mut(&mut state.settings_said);
+        for name in self.says() {
+            said.insert(name.into(), SettingSaid { id: stamp.id.clone(), at: stamp.at });
+        }
         let before = state.practice;
         state.practice = Practice {
             so2_model: self.so2_model.unwrap_or(before.so2_model),

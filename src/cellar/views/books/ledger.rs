@@ -54,7 +54,7 @@ pub struct Row {
 }
 
 /// The lines of an account beside moves, with whether they add: what balances a row.
-const PLAIN: [(Entry, bool); 13] = [
+const PLAIN: [(Entry, bool); 14] = [
     (Entry::Received, true),
     (Entry::Gain, true),
     (Entry::Treatment, true),
@@ -68,6 +68,7 @@ const PLAIN: [(Entry, bool); 13] = [
     (Entry::Sample, false),
     (Entry::Bottled, false),
     (Entry::BottlingLoss, false),
+    (Entry::Removed, false),
 ];
 
 impl Row {

@@ -1,4 +1,5 @@
 //! Tests: what is tasted and tested, and what is added for it.
 
 pub mod dosing;
+pub mod drawing;
 pub mod results;

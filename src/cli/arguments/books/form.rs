@@ -3,7 +3,7 @@
 use clap::{Arg, ArgAction, ArgMatches, Args, Command, Error, FromArgMatches};
 
 use crate::cli::arguments::Entering;
-use crate::forms::{self, Form, Need, usage};
+use crate::forms::{self, Entry, Form, Need, usage};
 
 /// The words of what must be said, in their order.
 const WORDS: &str = "words";
@@ -73,12 +73,21 @@ fn command(form: &'static Form, name: &'static str) -> Command {
             .value_name(field.placeholder())
             .help(format!("{}{usual}", field.hint))
             .allow_hyphen_values(true);
-        command = command.arg(option);
+        let is_yes_or_no = matches!(field.entry, Entry::YesNo);
+        command = command.arg(if is_yes_or_no { option.value_parser(yes_or_no) } else { option });
     }
     let tries =
         Arg::new(DRY_RUN).long(DRY_RUN).action(ArgAction::SetTrue).help("Say what it would be, and enter nothing");
     // What is said of the entering brings words of its own about the whole.
     Entering::augment_args(command.arg(tries)).about(form.title).long_about(about)
+}
+
+fn yes_or_no(text: &str) -> Result<String, &'static str> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" => Ok("yes".to_owned()),
+        "no" | "n" => Ok("no".to_owned()),
+        _ => Err("say yes or no"),
+    }
 }
 
 impl FormArguments {

@@ -9,5 +9,6 @@ pub(in crate::cli::arguments) mod journal;
 pub(in crate::cli::arguments) mod ledger;
 pub(in crate::cli::arguments) mod mend_dates;
 pub(in crate::cli::arguments) mod rules;
+pub(in crate::cli::arguments) mod settings;
 pub(in crate::cli::arguments) mod sheets;
 pub(in crate::cli::arguments) mod undo;

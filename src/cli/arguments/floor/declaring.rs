@@ -5,8 +5,8 @@ use clap::{Args, Subcommand, ValueEnum};
 use crate::cellar::core::day::Day;
 use crate::cellar::core::label::Label;
 use crate::cellar::jobs::topping::kept_since::Recorded;
+use crate::cli::arguments::Entering;
 use crate::cli::arguments::finish::fining::percent;
-use crate::cli::arguments::{AcidWord, Entering};
 use crate::reckon::material::Class;
 use crate::units::parse_decimal;
 
@@ -19,30 +19,6 @@ pub enum Declared {
     Analyte(AnalyteArguments),
     /// Since when toppings, or all, are written down: what lies before is no evidence of loss, leaks or intervals
     KeptSince(KeptSinceArguments),
-    /// How this house works, where the trade leaves a choice
-    Practice(PracticeArguments),
-}
-
-/// How a house works.
-#[derive(Debug, Args)]
-pub struct PracticeArguments {
-    /// Whether a plain number that is typed in the aisle is a label: litres want a point, a comma or a unit then, like 1.8 or 2 L
-    #[arg(long, required_unless_present = "acid_unit", value_name = "YES OR NO", value_parser = yes_or_no, action = clap::ArgAction::Set)]
-    pub labels_are_numbers: Option<bool>,
-    /// As which acid your laboratory gives titratable and volatile acidity: both as sulfuric, or each as its own (tartaric, and acetic)
-    #[arg(long, value_enum, value_name = "ACID")]
-    pub acid_unit: Option<AcidWord>,
-    /// Who enters it.
-    #[command(flatten)]
-    pub entering: Entering,
-}
-
-fn yes_or_no(text: &str) -> Result<bool, &'static str> {
-    match text {
-        "yes" => Ok(true),
-        "no" => Ok(false),
-        _ => Err("say yes or no"),
-    }
 }
 
 /// A material, and what it is.

@@ -7,6 +7,7 @@ use crate::cli::arguments::bench::blend::BlendPlanArguments;
 use crate::cli::arguments::bottles::bottling::BottlingPlanArguments;
 use crate::cli::arguments::finish::fining::FiningPlanArguments;
 use crate::cli::arguments::tests::dosing::DosingArguments;
+use crate::cli::arguments::tests::drawing::SamplePlanArguments;
 use crate::cli::arguments::wood::care::CareArguments;
 use crate::cli::arguments::wood::fill::FillArguments;
 use crate::cli::arguments::wood::racking::RackingArguments;
@@ -27,6 +28,8 @@ pub enum Work {
     Racking(RackingArguments),
     /// Sulfur dioxide: which barrels are given how much of it
     Sulfur(DosingArguments),
+    /// A sample of a lot: how much to draw of each vessel, in proportion to what it holds
+    Sample(SamplePlanArguments),
     /// A bottling: bottles, cases, closures, capsules, labels and pallets
     Bottling(BottlingPlanArguments),
     /// A fining: the dose that a fining trial chose, scaled to a vessel
