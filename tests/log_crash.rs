@@ -351,7 +351,7 @@ fn newest_facts_that_stand_apart_in_a_write_protected_folder_are_said() {
         let output = command.output().unwrap();
         let words = String::from_utf8_lossy(&output.stderr);
         assert_eq!(output.status.code(), Some(1), "{words}");
-        assert!(words.contains("cellar-wal") && words.contains("Copy both files"), "{words}");
+        assert!(words.contains("cellar-wal") && words.contains("Copy all files of its name together"), "{words}");
     }
     release(&folder);
 }

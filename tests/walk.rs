@@ -350,7 +350,7 @@ fn a_new_cellar_asks_at_a_terminal_and_its_first_round_is_closed() {
     }
     pty.wait_for("is a new, empty cellar", PATIENCE);
     pty.wait_for_end();
-    assert_eq!(std::fs::read_to_string(looks).unwrap(), "volume = \"litres\"\ndates = \"year-first\"\n");
+    assert_eq!(std::fs::read_to_string(looks).unwrap(), "volume = \"litres\"\ndates = \"year-first\"\nby = \"mk\"\n");
     let mut pty = Pty::start(&program(), &["open", "--cellar", &file, "--by", "mk"], &[], 80, 24);
     pty.wait_for("Nothing is here yet.", PATIENCE);
     for (keys, said) in [

@@ -103,6 +103,10 @@ fn words_for(arg: &Arg, name: &str, folder: &Path) -> Vec<OsString> {
     let value: OsString = match possible.first() {
         Some(value) => value.get_name().into(),
         None if arg.get_id() == "out" => folder.join("never/out").into(),
+        // What is written into a folder stays in this one.
+        None if arg.get_value_names().is_some_and(|names| names.iter().any(|name| name == "FOLDER")) => {
+            folder.join("never/folder").into()
+        }
         None if is_file(arg) => folder.join(format!("a{UNSEEN}.csv")).into(),
         None => name.into(),
     };

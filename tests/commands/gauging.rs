@@ -121,7 +121,7 @@ fn what_cannot_be_is_refused_with_a_sentence() {
         ("reckon barrel --bilge 650 --head 50 --length 300 --curve arc", "No arc of a circle bulges that much"),
         ("sheet dip egg", "or give --bilge, --head and --length"),
         ("sheet dip bordeaux --capacity 0", "A barrel cannot hold nothing"),
-        ("sheet dip --vessel 0417", "There is no cellar at"),
+        ("sheet dip --vessel 0417", "and there is no such file. Name it with --cellar FILE"),
     ] {
         refused(words, part);
     }

@@ -216,7 +216,7 @@ fn an_arrow_that_goes_nowhere_and_enter_without_a_list_are_not_told_as_keys() {
 fn what_is_too_long_for_the_lines_of_a_message_ends_with_a_mark() {
     let mut walk = Walk::small();
     walk.model
-        .say("This barrel and all that stand beside it are held by the cellar's own rule. ".repeat(8), Tone::Notice);
+        .say("This barrel and all that stand beside it are held by the cellar's own rule. ".repeat(16), Tone::Notice);
     let shown = walk.text(80, 24);
     assert!(shown.lines().any(|line| line.starts_with("   ") && line.trim_end().ends_with('…')), "{shown}");
     walk.model.say("Short.", Tone::Notice);

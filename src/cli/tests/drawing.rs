@@ -63,6 +63,6 @@ fn columns<'a>() -> Vec<Column<DrawSeen<'a>>> {
         Column::both("vessel", "vessel", |it: &DrawSeen<'_>| it.vessel(it.0)),
         Column::both("place", "place", |it: &DrawSeen<'_>| it.place(it.0)),
         Column::both("volume_ul", "holds", |it: &DrawSeen<'_>| it.state.vessels.get(it.0).volume().into()),
-        Column::both("draw_ul", "draw mL", |it: &DrawSeen<'_>| Cell::Measured(it.1)).summed(),
+        Column::both("draw_ul", "draw mL", |it: &DrawSeen<'_>| Cell::Measured(it.1)),
     ]
 }

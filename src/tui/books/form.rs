@@ -107,7 +107,7 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
 
 /// Opens a form to write one of its fields, by its place.
 pub(in crate::tui) fn open_at(model: &mut Model, form: &'static Form, field: usize) -> Wishes {
-    let mut page = FormPage { filled: Filled::new(form), chosen: 0, line: 0 };
+    let mut page = FormPage { filled: Filled::new(form), correcting: None, chosen: 0, line: 0 };
     page.go_to(Some(field));
     model.open(page);
     Vec::new()

@@ -8,6 +8,7 @@ use crate::cellar::core::fact::Stamp;
 use crate::cellar::core::history::Event;
 use crate::cellar::core::job::Job;
 use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::plausible;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::books::loss::drawable;
@@ -37,6 +38,10 @@ impl Job for WineOut {
 
     fn doubt(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
         book::doubt_draw(state.vessels.get(id), self.volume)
+    }
+
+    fn slip(&self, _state: &State, _id: &VesselId) -> Option<Refusal> {
+        plausible::doubt_litres(&self.vessel, self.volume, plausible::RECEIVED)
     }
 
     /// A held vessel gives no wine away either.
