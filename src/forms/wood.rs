@@ -2,6 +2,7 @@
 
 use super::entry::Entry;
 use super::form::{AtDesk, Field, Form, OnScreen};
+use super::words::SOME_VOLUME;
 use crate::cellar::jobs::wood::blanketing;
 use crate::cellar::jobs::wood::racking;
 
@@ -27,8 +28,8 @@ pub static WINE_MOVED: Form = Form {
             "racking",
             "racking, barrel down, blend, filtration or other",
         ),
-        Field::may("lees_ul", "lees", Entry::Volume, "lees and the wine lost with them"),
-        Field::may("loss_ul", "loss", Entry::Volume, "lost in pumps and hoses"),
+        Field::may("lees_ul", "lees", Entry::Own(&SOME_VOLUME), "lees and the wine lost with them"),
+        Field::may("loss_ul", "loss", Entry::Own(&SOME_VOLUME), "lost in pumps and hoses"),
         Field::may("empties", "empties", Entry::YesNo, "yes where nothing is left behind"),
         Field::may("lot", "lot", Entry::Lot, "the lot that it is where it arrives"),
         Field::may("filter", "filter", Entry::Text, "the medium and its grade"),
