@@ -3,7 +3,7 @@
 use super::entry::{Entry, Own, volume};
 use super::filled::{Filled, Mistake};
 use super::form::{Form, Need};
-use crate::units::VolumeUnit;
+use crate::units::{Mass, VolumeUnit, names_a_length};
 use serde_json::Value;
 
 /// What is said where barrels are lifted.
@@ -68,7 +68,26 @@ fn is_bare_number(word: &str) -> bool {
     !word.is_empty() && word.chars().all(|sign| sign.is_ascii_digit() || matches!(sign, '.' | ',' | '-'))
 }
 
+/// Whether a word is a unit that a number may have: of a volume, a weight or a length.
 fn is_unit(word: &str) -> bool {
-    ["ml", "l", "litre", "litres", "hl", "gal", "gallon", "gallons", "ug", "µg", "mg", "g", "kg", "mm", "cm", "in"]
-        .contains(&word.to_lowercase().as_str())
+    let is_word = word.starts_with(char::is_alphabetic);
+    is_word && (VolumeUnit::parse(word).is_some() || names_a_length(word) || Mass::parse(&format!("1 {word}")).is_ok())
+}
+
+#[cfg(test)]
+mod taken {
+    use super::*;
+    use crate::forms::LOST;
+
+    #[test]
+    fn a_unit_behind_a_number_belongs_to_it_and_any_other_word_has_no_place() {
+        let words = |text: &str| text.split(' ').map(str::to_owned).collect::<Vec<_>>();
+        for (said, litres) in
+            [("0417 2.5", "2.5"), ("0417 2.5 litres", "2.5 litres"), ("0417 250 millilitres", "250 millilitres")]
+        {
+            assert_eq!(by_words(&LOST, &words(said)).unwrap().text(1), litres, "{said}");
+        }
+        assert!(["mL", "Litre", "US", "kg", "µg", "cm"].map(is_unit) == [true, true, false, true, true, true]);
+        assert!(!is_unit("5") && !is_unit("M24") && !is_unit("Syrah"));
+    }
 }
