@@ -7,14 +7,16 @@ mod agent;
 
 use thiserror::Error;
 
-pub use self::agent::{AGENTS, Agent, Most, USUAL_SOURCE};
+pub use self::agent::{Agent, agents, kind_of};
+use crate::reckon::material::WATER_FIGURE;
 use crate::units::{Mass, Volume};
-
-/// The water that may come into wine with what is added, a share of the wine treated (27 CFR 24.246).
-pub const WATER_ALLOWED: f64 = 0.01;
 
 /// Whites of egg for a barrel of 225 L (common practice).
 pub const EGG_WHITES_A_BARREL: (f64, f64) = (4.0, 6.0);
+
+/// Whites of egg in a barrel of 225 L with which the light brine of 27 CFR 24.246 (2015), 1.5 L of it in 1000 L, is used up: reckoned
+/// from its 2 lb of white in a gallon of water.
+pub const EGG_WHITES_IN_BRINE: (f64, f64) = (2.0, 2.5);
 
 /// The barrel for which whites of egg are counted, litres.
 const BARREL_L: f64 = 225.0;
@@ -58,11 +60,11 @@ pub struct Given {
 }
 
 impl Given {
-    /// Whether the stock is more than the water that may come in: make it up stronger, or in wine. It counts all of the
-    /// stock as water, which errs to the safe side.
+    /// Whether the stock alone is more than the figure for the water of all additions: make it up stronger, or in wine. It counts
+    /// all of the stock as water, which errs to the safe side.
     #[must_use]
-    pub fn is_above_water_allowed(&self) -> bool {
-        self.share > WATER_ALLOWED
+    pub fn is_above_water_figure(&self) -> bool {
+        self.share > WATER_FIGURE
     }
 }
 
@@ -92,10 +94,10 @@ impl Fining {
         })
     }
 
-    /// The weakest stock that keeps within the water that may come in, grams in 100 mL.
+    /// The weakest stock that keeps within the figure for water, grams in 100 mL.
     #[must_use]
     pub fn weakest_stock_pct(&self) -> f64 {
-        self.dose_g_l / (10.0 * WATER_ALLOWED)
+        self.dose_g_l / (10.0 * WATER_FIGURE)
     }
 }
 
@@ -117,7 +119,7 @@ mod tests {
     fn a_glass_of_a_trial() {
         let given = Fining::new(0.5, 5.0).unwrap().given_to(Volume::from_ml(100)).unwrap();
         assert_eq!((given.stock, given.amount), (Volume::from_ml(1), Mass::from_mg(50)));
-        assert!(!given.is_above_water_allowed());
+        assert!(!given.is_above_water_figure());
     }
 
     /// 1 g/L in 225 L is 4.5 L of slurry of 5 %: 2 % of the wine, above the 1 % of 27 CFR 24.246.
@@ -126,7 +128,7 @@ mod tests {
         let fining = Fining::new(1.0, 5.0).unwrap();
         let given = fining.given_to(Volume::from_ml(225_000)).unwrap();
         assert_eq!((given.stock, given.amount), (Volume::from_ml(4_500), Mass::from_grams(225)));
-        assert!((given.share - 0.02).abs() < 1e-12 && given.is_above_water_allowed());
+        assert!((given.share - 0.02).abs() < 1e-12 && given.is_above_water_figure());
         assert!((fining.weakest_stock_pct() - 10.0).abs() < 1e-12);
     }
 
@@ -156,7 +158,7 @@ mod tests {
             let times = f64::from(litres);
             prop_assert!((tank.amount.as_grams() - glass.amount.as_grams() * times).abs() <= 1e-6 * times);
             prop_assert!((tank.stock.as_litres() - glass.stock.as_litres() * times).abs() <= 1e-6 * times);
-            prop_assert_eq!(tank.is_above_water_allowed(), stock < fining.weakest_stock_pct());
+            prop_assert_eq!(tank.is_above_water_figure(), stock < fining.weakest_stock_pct());
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What the law allows of volatile acidity and of total sulfur dioxide: the published limits, for information. Laws
 //! change, and sparkling, sweet, fortified and organic wines have others; ask who answers for the label.
 
+use serde::Deserialize;
 use thiserror::Error;
 
 use super::label_share::Rules;
@@ -12,7 +13,8 @@ pub const AMBER_SHARE: f64 = 0.8;
 const ACETIC_GRAMS: f64 = 0.06;
 
 /// Whose rules.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum RuleSet {
     /// The European Union.
     Eu,

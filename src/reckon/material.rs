@@ -1,13 +1,24 @@
 //! What is added to wine, by all the names that cellars write: of which class it is, and how much sulfur dioxide it gives.
 //!
-//! One list for all who ask: a dose, a fining, a checklist, the slip of a hand. Shares of sulfur dioxide: potassium metabisulfite
+//! One list for all who ask: a dose, a fining, a checklist, an organic claim, the slip of a hand. Beside the names stand what is
+//! published of each: figures by rule set with section and edition ([`figure`]), usual doses, what it may leave on the label, what it
+//! asks of the hand, and whether the organic lists hold it ([`about`]). Shares of sulfur dioxide: potassium metabisulfite
 //! 57.6 % (the trade's figure; 57.63 by its atoms; the pharmacopoeia takes 51.8 to 57.6, for old powder gives less),
 //! the others by their atoms. The names are those of the trade in English, French, German, Italian, Spanish and Portuguese.
+
+pub mod about;
+pub mod figure;
 
 use std::sync::LazyLock;
 
 use rustc_hash::FxHashMap;
 use serde::{Deserialize, Serialize};
+
+pub use self::about::{Allergen, Caution, Listed, ORGANIC_EU, ORGANIC_US, USUAL_SOURCE};
+use self::about::{CountsAs, Usual};
+pub use self::figure::{
+    Counted, FOR_INFORMATION, Figure, Held, Standing, WATER_FIGURE, WATER_SECTION, WineColour, Wines,
+};
 
 /// What something is added for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -82,6 +93,34 @@ pub struct Known {
     /// The sulfur dioxide that it gives, % of its mass; none of what gives none, or gives as its label says.
     #[serde(default)]
     so2_pct: Option<f64>,
+    /// The same from and to, where it gives more or less.
+    #[serde(default)]
+    so2_span_pct: Option<(f64, f64)>,
+    /// What its figures count of it, where that is a part of it.
+    #[serde(default)]
+    counts_as: Option<CountsAs>,
+    /// The usual doses.
+    #[serde(default)]
+    usual: Option<Usual>,
+    /// What is published of how much of it.
+    #[serde(default)]
+    figures: Vec<Figure>,
+    #[serde(default)]
+    allergen: Option<Allergen>,
+    #[serde(default)]
+    in_water: bool,
+    #[serde(default)]
+    weighed: bool,
+    #[serde(default)]
+    dissolves_g_l: Option<f64>,
+    #[serde(default)]
+    caution: Option<Caution>,
+    #[serde(default)]
+    organic_eu: Listed,
+    #[serde(default)]
+    organic_us: Listed,
+    #[serde(default)]
+    note: Option<String>,
     /// Other names that cellars write.
     also: Vec<String>,
 }
@@ -218,6 +257,10 @@ pub fn smells_of_sulfur(name: &str) -> bool {
     let plainly = plain(name);
     ["sulf", "so2", "solf", "soufre", "schwef", "azufr", "enxofre"].iter().any(|part| plainly.contains(part))
 }
+
+#[cfg(test)]
+#[path = "material/tests.rs"]
+mod figures_and_sections;
 
 #[cfg(test)]
 mod tests {

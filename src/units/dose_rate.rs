@@ -18,6 +18,25 @@ pub fn pounds_in_1000_gallons(grams_a_litre: f64) -> f64 {
     grams_a_litre / POUND_IN_1000_GALLONS_G_L
 }
 
+/// A dose as it is said, to three figures: `0.5 g/L`, `6 mg/L`, `0.6 mg/L`.
+#[must_use]
+pub fn said_dose(grams_a_litre: f64) -> String {
+    if grams_a_litre > 0.0 && grams_a_litre < 0.009_995 {
+        format!("{} mg/L", three_figures(grams_a_litre * 1e3))
+    } else {
+        format!("{} g/L", three_figures(grams_a_litre))
+    }
+}
+
+/// A number to three figures, without noughts at its end.
+fn three_figures(number: f64) -> f64 {
+    if !number.is_finite() || number == 0.0 {
+        return 0.0;
+    }
+    let scale = 10_f64.powf(2.0 - number.abs().log10().floor());
+    (number * scale).round() / scale
+}
+
 /// Why a text is no dose.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ParseDoseError {
@@ -76,6 +95,14 @@ mod tests {
         assert!((parse_dose("1lb/1000 gal").unwrap() - 0.119_826).abs() < 5e-7);
         assert!((parse_dose("11,98 g/hL").unwrap() - 0.1198).abs() < 1e-12);
         assert!((parse_dose("500 mg/L").unwrap() - parse_dose("0.5").unwrap()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_dose_is_said_to_three_figures() {
+        let said = [7.19, 0.5, 0.010, 0.006, 0.000_6, 0.123_456, 12.34, 0.0, 450.0].map(said_dose);
+        let wanted =
+            ["7.19 g/L", "0.5 g/L", "0.01 g/L", "6 mg/L", "0.6 mg/L", "0.123 g/L", "12.3 g/L", "0 g/L", "450 g/L"];
+        assert_eq!(said, wanted);
     }
 
     #[test]

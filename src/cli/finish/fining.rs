@@ -44,6 +44,6 @@ fn columns<'a>() -> [Column<Fined<'a>>; 10] {
         Column::both("amount_ug", "grams", |it| it.cellar.amount.into()),
         Column::both("stock_ul", "litres of stock", |it| Cell::Fine(it.cellar.stock)),
         Column::both("stock_of_wine_pct", "of the wine %", |it| rounded(it.cellar.share * 100.0, 2).into()),
-        Column::both("above_water_allowed", "above 1 % water", |it| it.cellar.is_above_water_allowed().into()),
+        Column::both("above_water_allowed", "above 1 % water", |it| it.cellar.is_above_water_figure().into()),
     ]
 }

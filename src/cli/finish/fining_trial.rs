@@ -157,7 +157,7 @@ fn plan_columns<'a>() -> [Column<PlanSeen<'a>>; 11] {
         Column::both("amount_ug", "grams", |it| it.given.amount.into()),
         Column::both("solution_ul", "litres of stock", |it| Cell::Fine(it.given.stock)),
         Column::both("stock_of_wine_pct", "of the wine %", |it| rounded(it.given.share * 100.0, 2).into()),
-        Column::both("above_water_allowed", "above 1 % water", |it| it.given.is_above_water_allowed().into()),
+        Column::both("above_water_allowed", "above 1 % water", |it| it.given.is_above_water_figure().into()),
         Column::within("weakest_stock_pct", |it| it.weakest_stock_pct().into()),
         Column::within("dose_words", |it| it.dose_words().into()),
     ]

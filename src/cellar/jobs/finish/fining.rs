@@ -5,7 +5,7 @@ mod glass_line;
 
 use serde::{Deserialize, Serialize};
 
-use self::given::{FiningDone, kind_of};
+use self::given::{FiningDone, colour_of};
 use crate::cellar::core::fact::Stamp;
 use crate::cellar::core::job::Job;
 use crate::cellar::core::label::{Label, Text};
@@ -20,8 +20,7 @@ use crate::cellar::jobs::floor::work::{StopSet, TaskSet, WorkSet};
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::jobs::tests::treating::Treated;
 use crate::reckon::fining::{Agent, Fining, Given};
-use crate::reckon::limits::Kind;
-use crate::reckon::material::Class;
+use crate::reckon::material::{Class, WineColour};
 use crate::units::Volume;
 
 pub use self::glass_line::GlassLineError;
@@ -156,16 +155,16 @@ impl FiningTrial {
         }
     }
 
-    /// What is to be said of a dose of it, against what is usual and what rules allow.
+    /// What is to be said of a dose of it, against what is usual and what is published.
     #[must_use]
     pub fn word_on(&self, state: &State, dose_g_l: f64) -> Option<String> {
-        Agent::named(self.material.as_str())?.word_on(dose_g_l, self.kind(state))
+        Agent::named(self.material.as_str())?.word_on(dose_g_l, self.colour(state))
     }
 
-    /// The kind of its wine, by which doses are usual.
+    /// The colour of its wine, by which doses are usual and figures hold.
     #[must_use]
-    pub fn kind(&self, state: &State) -> Kind {
-        kind_of(self.lot.map(|lot| state.lots.get(lot).colour))
+    pub fn colour(&self, state: &State) -> WineColour {
+        colour_of(self.lot.map(|lot| state.lots.get(lot).colour))
     }
 
     /// The finings that followed it: the same agent, in its vessel or its lot, since it was begun.

@@ -5,10 +5,10 @@ use ratatui::text::Line;
 use super::{AgentChoice, Batch, FiningPage};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::FiningId;
-use crate::cellar::jobs::finish::fining::given::{FiningDone, kind_of};
+use crate::cellar::jobs::finish::fining::given::{FiningDone, colour_of};
 use crate::cellar::jobs::finish::fining::{FiningGlass, is_same_dose};
-use crate::reckon::fining::{Agent, Fining};
-use crate::reckon::limits::Kind;
+use crate::reckon::fining::{Agent, Fining, kind_of};
+use crate::reckon::material::WineColour;
 use crate::told::finish::{too_much_water, whites_of_egg};
 use crate::told::usual;
 use crate::tui::core::choice;
@@ -25,7 +25,7 @@ const GLASSES_SHOWN: usize = 3;
 
 /// The agents that can be tried, each with what is usual.
 pub(super) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: usize) -> Vec<Line<'static>> {
-    let kind = kind_in(model, choice.vessel.as_str());
+    let kind = kind_of(colour_in(model, choice.vessel.as_str()));
     let words = |agent: &Label| {
         let usual = Agent::named(agent.as_str()).and_then(|known| known.usual(kind));
         let usual = usual.map_or_else(String::new, |(least, most)| format!("usual {least} to {most} g/L"));
@@ -34,9 +34,9 @@ pub(super) fn agents(model: &Model, choice: &AgentChoice, width: usize, height: 
     choice::lines(model, &model.state.fining_agents(), &choice.chosen, height.max(1), width, words)
 }
 
-/// The kind of wine that a vessel holds.
-fn kind_in(model: &Model, vessel: &str) -> Kind {
-    kind_of(model.state.vessels.by_label(vessel).and_then(|vessel| model.state.colour_in(vessel)))
+/// The colour of the wine that a vessel holds.
+fn colour_in(model: &Model, vessel: &str) -> WineColour {
+    colour_of(model.state.vessels.by_label(vessel).and_then(|vessel| model.state.colour_in(vessel)))
 }
 
 /// The lines of the page of a trial.
@@ -77,9 +77,9 @@ impl TrialSheet<'_> {
         if let Some(agent) = Agent::named(tried.material.as_str()) {
             // What was tried stays the wine that it was, whatever its vessel holds by now.
             let state = &self.on.model.state;
-            let kind_now = || kind_in(self.on.model, tried.vessel.as_str());
-            let kind = self.id().map_or_else(kind_now, |id| state.finings.get(id).kind(state));
-            lines.extend(self.on.words(&agent.words(kind), Meaning::Muted));
+            let colour_now = || colour_in(self.on.model, tried.vessel.as_str());
+            let colour = self.id().map_or_else(colour_now, |id| state.finings.get(id).colour(state));
+            lines.extend(self.on.words(&agent.words(colour), Meaning::Muted));
         }
         lines.push(Line::default());
         let heading = format!("  {:>7}  {:>12}  {:>6}  {:>5}  seen", "g/L", "mL in 100 mL", "NTU", "score");
@@ -163,7 +163,7 @@ impl TrialSheet<'_> {
         let mut lines = self.on.words(&text, Meaning::Strong);
         let water = too_much_water(&plan.fining, &plan.given);
         lines.extend(water.iter().chain(&word).flat_map(|words| self.on.words(words, Meaning::Due)));
-        if Agent::named(self.page.tried.material.as_str()).is_some_and(Agent::is_egg_white) {
+        if Agent::named(self.page.tried.material.as_str()).is_some_and(|agent| agent.is_egg_white()) {
             lines.extend(self.on.words(&whites_of_egg(holds), Meaning::Muted));
         }
         lines

@@ -9,8 +9,8 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::finish::filtration::share_of;
 use crate::cellar::jobs::floor::lot::Colour;
-use crate::reckon::limits::Kind;
-use crate::reckon::material::Class;
+use crate::reckon::fining;
+use crate::reckon::material::{Class, WineColour};
 use crate::units::{Mass, Volume};
 
 /// A fining that was done, as the cellar remembers it.
@@ -64,12 +64,13 @@ impl RackedOff {
     }
 }
 
-/// The kind of wine by which doses are usual; white where the colour is not known.
+/// The colour of a wine by which doses are held against figures; white where it is not known, for which more are published.
 #[must_use]
-pub fn kind_of(colour: Option<Colour>) -> Kind {
+pub fn colour_of(colour: Option<Colour>) -> WineColour {
     match colour {
-        Some(Colour::Red) => Kind::Red,
-        Some(Colour::White | Colour::Rose) | None => Kind::WhiteOrRose,
+        Some(Colour::Red) => WineColour::Red,
+        Some(Colour::Rose) => WineColour::Rose,
+        Some(Colour::White) | None => WineColour::White,
     }
 }
 
@@ -86,7 +87,7 @@ impl State {
     pub fn fining_agents(&self) -> Vec<Label> {
         let mut agents: Vec<Label> = Vec::new();
         let houses = self.finings.iter().map(|(_, trial)| trial.material.clone());
-        let trades = crate::reckon::fining::AGENTS.iter().filter_map(|agent| Label::new(agent.name).ok());
+        let trades = fining::agents().filter_map(|agent| Label::new(agent.name()).ok());
         for agent in houses.chain(trades) {
             if !agents.contains(&agent) {
                 agents.push(agent);
