@@ -111,7 +111,7 @@ fn processor_time(mut work: impl FnMut()) -> Option<f64> {
 fn openings(path: &Path, facts: u64) {
     let _ = std::fs::remove_file(snapshot_of(path));
     let stepping = processor_time(|| step(path));
-    let folding = processor_time(|| drop(Desk::open(path, Access::ReadOnly).unwrap()));
+    let folding = processor_time(|| drop(Desk::open_at_once(path, Access::ReadOnly, || ()).unwrap()));
     if let (Some(stepping), Some(folding)) = (stepping, folding) {
         let each = folding / 2.0;
         println!(
@@ -120,16 +120,23 @@ fn openings(path: &Path, facts: u64) {
         );
     }
     let (mut stepping, mut folding, mut snapshot, mut bare) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let (mut told, mut checked) = (Vec::new(), Vec::new());
     for _ in 0..TIMES {
         timed(&mut stepping, || step(path));
         let _ = std::fs::remove_file(snapshot_of(path));
-        let desk = timed(&mut folding, || Desk::open(path, Access::ReadWrite).unwrap());
+        shown_and_checked(path, (&mut folding, &mut told));
+        let desk = timed(&mut checked, || Desk::open(path, Access::ReadWrite).unwrap());
         drop(desk);
         drop(timed(&mut bare, || Log::open(path, Access::ReadWrite).unwrap()));
         let desk = timed(&mut snapshot, || Desk::open(path, Access::ReadWrite).unwrap());
         assert!(desk.opened_from_snapshot());
     }
     let (stepping, folding) = (milliseconds(stepping), milliseconds(folding));
+    println!(
+        "check {facts}: shown after {folding:.0} ms, what the check found told {:.0} ms after the start; a command, which waits for it, {:.0} ms",
+        milliseconds(told),
+        milliseconds(checked),
+    );
     println!(
         "open {facts}: stepping {stepping:.0} ms; folding all {folding:.0} ms, ratio {:.2}; from the snapshot ({:.1} MB) {:.1} ms, of which the log {:.1} ms",
         folding / stepping,
@@ -142,6 +149,22 @@ fn openings(path: &Path, facts: u64) {
     let mut closing = Vec::new();
     timed(&mut closing, || drop(desk));
     println!("close {facts}: {:.1} ms", milliseconds(closing));
+}
+
+/// As the screen opens a cellar: the time until it can be shown, and until it is told what the check of all facts found.
+fn shown_and_checked(path: &Path, (shown, told): (&mut Vec<Duration>, &mut Vec<Duration>)) {
+    timed(told, || {
+        let (sender, over) = std::sync::mpsc::channel();
+        let done = move || {
+            let _ = sender.send(());
+        };
+        let mut desk = timed(shown, || Desk::open_at_once(path, Access::ReadWrite, done).unwrap());
+        // Nothing is sent where so little is to be checked that it was, at once.
+        let _ = over.recv();
+        assert_eq!(desk.heed_check().unwrap(), None);
+        desk
+    });
+    let _ = std::fs::remove_file(snapshot_of(path));
 }
 
 /// What nobody could do faster: every row, no column read.
@@ -169,7 +192,7 @@ fn memory(path: &Path) {
 
 fn only_open(path: &Path) {
     let mut times = Vec::new();
-    let desk = timed(&mut times, || Desk::open(path, Access::ReadWrite).unwrap());
+    let desk = timed(&mut times, || Desk::open_at_once(path, Access::ReadWrite, || ()).unwrap());
     let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
     let peak = status.lines().find(|line| line.starts_with("VmHWM")).unwrap_or("VmHWM is not known here");
     println!("{} facts in {:.1} ms, {peak}", desk.state().facts, milliseconds(times));

@@ -8,6 +8,8 @@
 //!                        └─► the file cannot be looked at ───────► unknown; nothing more is appended  ┘ again
 //! ```
 
+use std::time::Duration;
+
 use rusqlite::Connection;
 
 use super::astray::Astray;
@@ -16,6 +18,10 @@ use super::find::{heads, stored};
 use super::trouble::Trouble;
 use super::{Access, Head, Log, Position, open};
 use crate::cellar::core::fact::Line;
+
+/// How long another program that holds the file is waited for where it is looked at again by itself: nobody asked for that, and a key may
+/// come.
+const PATIENCE_OF_A_LOOK: Duration = Duration::from_millis(100);
 
 /// Facts that were appended and are not known to be stored for good.
 #[derive(Debug)]
@@ -38,7 +44,7 @@ enum Fate {
 impl Log {
     /// A commit that answered with a failure may be on the disk all the same: says what is true.
     pub(super) fn find_out(&mut self, lines: &[Line], problem: Trouble) -> Result<Position, LogError> {
-        match self.fate_of(lines) {
+        match self.fate_of(lines, open::PATIENCE) {
             Ok(Fate::Stored) => Ok(self.top.head),
             Ok(Fate::NotStored) => Err(LogError::NotStored { problem }),
             Ok(Fate::Unconfirmed(problem)) => Err(LogError::EnteredAstray(self.doubt(lines.to_vec(), problem, true))),
@@ -46,14 +52,14 @@ impl Log {
         }
     }
 
-    /// Looks again at what is not known to be stored. Says whether it is, once that is known.
+    /// Looks again at what is not known to be stored. Says whether it is, once that is known. It holds nobody up for long.
     pub fn settle_doubt(&mut self) -> Option<bool> {
         // What stands under the name now may be another file.
         if self.place.look(self.access).is_err() {
             return None;
         }
         let Doubt { lines, .. } = self.doubt.take()?;
-        match self.fate_of(&lines) {
+        match self.fate_of(&lines, PATIENCE_OF_A_LOOK) {
             Ok(Fate::Stored) => return Some(true),
             Ok(Fate::NotStored) => return Some(false),
             Ok(Fate::Unconfirmed(problem)) => self.doubt(lines, problem, true),
@@ -76,21 +82,22 @@ impl Log {
     }
 
     /// Closes the file, opens it again and looks for the facts in it.
-    fn fate_of(&mut self, lines: &[Line]) -> Result<Fate, Trouble> {
+    fn fate_of(&mut self, lines: &[Line], patience: Duration) -> Result<Fate, Trouble> {
         if let Some(broken) = self.connection.take() {
             // The file is closed in either case; a further failure of the same disk says nothing new.
             let _ = broken.close();
         }
         // Closing may take away what stood beside it.
         self.place.opened_again(Access::ReadOnly);
-        let connection = open::connect(&self.path, Access::ReadWrite).map_err(|error| error.trouble())?;
+        let connection =
+            open::connect_within(&self.path, Access::ReadWrite, patience).map_err(|error| error.trouble())?;
         let because = |error: &rusqlite::Error| Trouble::at(&self.path, error).unwrap_or(Trouble::NotAsLaidOut);
         let found = look_for(lines, &connection).map_err(|error| because(&error))?;
         // What was found may stand in the system's memory only, and what was not found may half stand in the write-ahead
         // log. Carrying the log over into the file and emptying it settles both.
         let settled = empty_write_ahead_log(&connection).map_err(|error| because(&error));
         self.place.opened_again(Access::ReadWrite);
-        let refreshed = self.top.refresh(&connection);
+        let refreshed = self.top.refresh(&connection).and_then(|()| connection.busy_timeout(open::PATIENCE));
         self.connection = Some(connection);
         refreshed.map_err(|error| Trouble::at(&self.path, &error).unwrap_or(Trouble::NotAsLaidOut))?;
         let Some(heads) = found else { return Ok(Fate::NotStored) };

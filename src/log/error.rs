@@ -220,9 +220,11 @@ impl LogError {
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked | ErrorCode::FileLockingProtocolFailed) => {
                 LogError::Locked(shown)
             }
-            Some(ErrorCode::DatabaseCorrupt | ErrorCode::TypeMismatch) => {
-                LogError::Damaged { path: shown, problem: "its pages do not fit together".to_owned() }
-            }
+            // Of what lies beside it, what cannot be read is passed over by the database; the rest then does not fit.
+            Some(ErrorCode::DatabaseCorrupt | ErrorCode::TypeMismatch) => match Trouble::of_reading_beside(path) {
+                Some(problem) => LogError::Database { path: shown, problem },
+                None => LogError::Damaged { path: shown, problem: "its pages do not fit together".to_owned() },
+            },
             Some(ErrorCode::NotADatabase) => LogError::NotACellar(shown),
             // What is not the database's own is a value that could not be read: a text where a number belongs.
             _ => match Trouble::at(path, error) {

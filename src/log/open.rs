@@ -19,8 +19,8 @@ use super::trouble::Trouble;
 use super::{Access, Log, header, leftover};
 use crate::cellar::core::moment::Moment;
 
-/// How long to wait for another program that holds the file.
-const PATIENCE: Duration = Duration::from_secs(2);
+/// How long to wait for another program that holds the file, where somebody waits for an answer.
+pub const PATIENCE: Duration = Duration::from_secs(2);
 /// The first SQLite without the fault that could reset the write-ahead log too early.
 const OLDEST_SQLITE: i32 = 3_051_003;
 /// No row is longer than this: a body is at most 1 MiB, a note at most 2,000 characters.
@@ -148,9 +148,14 @@ fn lay_out(path: &Path, id: &str, created: Moment) -> rusqlite::Result<()> {
 
 /// Opens a file that was found to be a cellar.
 pub fn connect(path: &Path, access: Access) -> Result<Connection, LogError> {
+    connect_within(path, access, PATIENCE)
+}
+
+/// The same, where another program that holds the file is waited for no longer than that.
+pub fn connect_within(path: &Path, access: Access, patience: Duration) -> Result<Connection, LogError> {
     let outcome = match access {
-        Access::ReadWrite => open_for_writing(path),
-        Access::ReadOnly => open_for_reading(path),
+        Access::ReadWrite => open_for_writing(path, patience),
+        Access::ReadOnly => open_for_reading(path, patience),
     };
     outcome.map_err(|error| match error {
         Refusal::Said(error) => error,
@@ -179,10 +184,10 @@ impl From<LogError> for Refusal {
 /// One thread at a time uses a connection, so SQLite need not guard against more.
 const ALWAYS: OpenFlags = OpenFlags::SQLITE_OPEN_NO_MUTEX;
 
-fn open_for_writing(path: &Path) -> Result<Connection, Refusal> {
+fn open_for_writing(path: &Path, patience: Duration) -> Result<Connection, Refusal> {
     free_what_is_beside(path);
     let connection = Connection::open_with_flags(path, ALWAYS | OpenFlags::SQLITE_OPEN_READ_WRITE)?;
-    guard(&connection)?;
+    guard(&connection, patience)?;
     if connection.is_readonly(MAIN_DB)? {
         return Err(LogError::WriteProtected(show(path)).into());
     }
@@ -213,10 +218,10 @@ fn open_for_writing(path: &Path) -> Result<Connection, Refusal> {
     Ok(connection)
 }
 
-fn open_for_reading(path: &Path) -> Result<Connection, Refusal> {
+fn open_for_reading(path: &Path, patience: Duration) -> Result<Connection, Refusal> {
     let open = |connection: rusqlite::Result<Connection>| -> Result<Connection, Refusal> {
         let connection = connection?;
-        guard(&connection)?;
+        guard(&connection, patience)?;
         check_again(&connection, path)?;
         Ok(connection)
     };
@@ -272,7 +277,7 @@ pub fn cellar_of(path: &Path) -> Result<String, LogError> {
 pub fn alone(path: &Path) -> rusqlite::Result<Connection> {
     let flags = ALWAYS | OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
     let connection = Connection::open_with_flags(unchanging(path), flags)?;
-    guard(&connection)?;
+    guard(&connection, PATIENCE)?;
     Ok(connection)
 }
 
@@ -285,8 +290,8 @@ fn unchanging(path: &Path) -> PathBuf {
 }
 
 /// What holds for every connection: nothing in the file is trusted, and nothing in it may grow without bound.
-fn guard(connection: &Connection) -> rusqlite::Result<()> {
-    connection.busy_timeout(PATIENCE)?;
+fn guard(connection: &Connection, patience: Duration) -> rusqlite::Result<()> {
+    connection.busy_timeout(patience)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     connection.set_limit(Limit::SQLITE_LIMIT_LENGTH, ROW_BYTES)?;

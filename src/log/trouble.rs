@@ -221,7 +221,17 @@ impl Trouble {
     pub(super) fn at(path: &Path, error: &rusqlite::Error) -> Option<Trouble> {
         let said = Trouble::of_database(error)?;
         let vague = matches!(said, Trouble::NotOpened | Trouble::DiskFails | Trouble::NoRights);
-        Some(if vague { in_the_way(path).unwrap_or(said) } else { said })
+        match said {
+            Trouble::PagesDoNotFit => Trouble::of_reading_beside(path).or(Some(said)),
+            _ if vague => in_the_way(path).or(Some(said)),
+            _ => Some(said),
+        }
+    }
+
+    /// Why the write-ahead log beside a file cannot be read, if so. It is no file whose closing gives up what this program holds.
+    pub(super) fn of_reading_beside(path: &Path) -> Option<Trouble> {
+        let mut newest = std::fs::File::open(files::beside(path, "-wal")).ok()?;
+        io::copy(&mut newest, &mut io::sink()).err().as_ref().map(Trouble::of)
     }
 }
 

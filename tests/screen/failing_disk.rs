@@ -7,12 +7,17 @@
 use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
+use std::time::{Duration, Instant};
 
 use barrelwalk::tui::edge::screen::Message;
+use rusqlite::Connection;
 
 use crate::walk::Walk;
 
 const CONTROL: &str = "FAILING_DISK";
+
+/// So long may a key or a look hold the screen up while the disk answers with failures.
+const LONGEST: Duration = Duration::from_secs(3);
 
 /// What fails: calls, the endings of the files' names, and the numbers of the errors.
 fn fails(calls: &str) {
@@ -65,6 +70,7 @@ fn on_a_failing_disk() {
     the_file_cannot_be_looked_at();
     the_disk_is_full();
     a_file_is_not_to_be_read_for_a_moment();
+    no_failure_holds_the_screen_up();
 }
 
 fn the_disk_does_not_confirm_it() {
@@ -139,4 +145,56 @@ fn a_file_is_not_to_be_read_for_a_moment() {
         let entered = toppings(&walk) - before;
         assert!((1..=2).contains(&entered), "{calls}: {entered}");
     }
+}
+
+/// Whatever the disk answers, the next key is taken soon: at the entering that fails, and at each look after it.
+fn no_failure_holds_the_screen_up() {
+    for calls in [
+        "sync -wal 5\n",
+        "sync -wal 5\nread home.cellar 5\n",
+        "sync -wal 5\nread -wal 5\n",
+        "sync -wal 5\nwrite home.cellar 5\n",
+        "sync -wal 5\nopen home.cellar 5\n",
+        "sync -wal 5\nopen -wal 5\n",
+        "sync -wal 5\nopen -shm 5\n",
+        "sync -wal 5\nstat -shm 5\n",
+        "write -wal 5\nwrite -shm 5\n",
+        "write -wal 5\nread -wal 5\nread home.cellar 5\n",
+        "write -wal 28\nopen -shm 28\n",
+    ] {
+        let (mut walk, _) = begun();
+        fails(calls);
+        for step in ["entering", "a look", "another look"] {
+            let begun = Instant::now();
+            if step == "entering" {
+                walk.press("space");
+            } else {
+                walk.take(Message::Changed);
+            }
+            let long = begun.elapsed();
+            assert!(long < LONGEST, "{calls:?} {step}: {long:?}");
+            // What cannot be read is not what does not fit.
+            assert!(!walk.said().contains("fit together"), "{calls:?} {step}: {}", walk.said());
+        }
+        fails("");
+    }
+    a_look_does_not_wait_for_another_program();
+}
+
+/// What is looked at again by itself does not wait long for a program that is at work with the file meanwhile.
+fn a_look_does_not_wait_for_another_program() {
+    let (mut walk, before) = begun();
+    fails("sync -wal 5\n");
+    walk.press("space");
+    assert!(walk.said().starts_with("The last entry is in "), "{}", walk.said());
+    fails("");
+    let writing = Connection::open(walk.path()).unwrap();
+    writing.execute_batch("BEGIN IMMEDIATE").unwrap();
+    let begun = Instant::now();
+    walk.take(Message::Changed);
+    assert!(begun.elapsed() < Duration::from_secs(1), "{:?}", begun.elapsed());
+    assert!(walk.said().ends_with("the last entry is stored in it."), "{}", walk.said());
+    drop(writing);
+    walk.press("n space");
+    assert_eq!(toppings(&walk), before + 2, "{}", walk.said());
 }

@@ -218,7 +218,10 @@ fn what_is_too_long_for_the_lines_of_a_message_ends_with_a_mark() {
     walk.model
         .say("This barrel and all that stand beside it are held by the cellar's own rule. ".repeat(16), Tone::Notice);
     let shown = walk.text(80, 24);
-    assert!(shown.lines().any(|line| line.starts_with("   ") && line.trim_end().ends_with('…')), "{shown}");
+    assert!(
+        shown.lines().any(|line| line.starts_with("   ") && line.trim_end().ends_with("… (all of it: / messages)")),
+        "{shown}"
+    );
     walk.model.say("Short.", Tone::Notice);
     assert!(walk.text(80, 24).contains(" ! Short.\n") || walk.text(80, 24).contains(" ! Short. "));
 }

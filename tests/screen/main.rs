@@ -11,6 +11,7 @@ mod choices;
 mod commands;
 mod corrections;
 mod counting;
+mod damaged;
 mod drawn;
 mod failing_disk;
 mod fills;

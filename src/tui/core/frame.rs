@@ -28,7 +28,7 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
     let Some(top) = model.pages.top() else { return };
     let area = frame.area();
     let width = usize::from(area.width);
-    let lines: Vec<Line<'static>> = [message::said(model, width), top.asks(model, width)].concat();
+    let lines: Vec<Line<'static>> = [message::said(model, width, area.height), top.asks(model, width)].concat();
     let [head, body, said, keys] = stripes(area, lines.len());
     for page in model.pages.in_sight() {
         if page.is_over() {

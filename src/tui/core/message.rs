@@ -3,26 +3,46 @@
 use ratatui::text::Line;
 
 use crate::tui::core::model::{Model, Said, Tone};
-use crate::tui::core::text::{fit, wrap};
+use crate::tui::core::text::{columns, fit, wrap};
 use crate::tui::core::theme::Meaning;
 
 /// The most lines that a message takes from the floor: what went wrong with a file is said whole, with two long paths in it.
 const MOST_LINES: usize = 9;
+/// On a screen of fewer lines than this …
+const LOW: u16 = 20;
+/// … it takes no more than so many, so that the floor stays in sight.
+const MOST_LINES_WHERE_LOW: usize = 4;
+/// What stands at the end of a message that is not there whole.
+const CUT: &str = "(all of it: / messages)";
 
-/// What was said last, while it stands.
-pub(in crate::tui) fn said(model: &Model, width: usize) -> Vec<Line<'static>> {
+/// What was said last, while it stands, on a screen of so many columns and lines.
+pub(in crate::tui) fn said(model: &Model, width: usize, height: u16) -> Vec<Line<'static>> {
     let said = model.said.last().filter(|_| model.saying);
-    said.map_or_else(Vec::new, |said| said_lines(model, said, width))
+    let most = if height < LOW { MOST_LINES_WHERE_LOW } else { MOST_LINES };
+    said.map_or_else(Vec::new, |said| said_lines(model, said, width, most))
 }
 
-fn said_lines(model: &Model, said: &Said, width: usize) -> Vec<Line<'static>> {
+fn said_lines(model: &Model, said: &Said, width: usize, most: usize) -> Vec<Line<'static>> {
     let marks = model.looks.marks;
     let (mark, meaning) = match said.tone {
         Tone::Done => (marks.yes, Meaning::Fine),
         Tone::Notice => (marks.warning, Meaning::Warning),
         Tone::Refused => (marks.no, Meaning::Error),
     };
-    signed_lines(model, mark, &said.text, meaning, width)
+    let mut lines = wrap(&said.text, room(width), marks);
+    if lines.len() > most {
+        lines.truncate(most);
+        if let Some(last) = lines.last_mut() {
+            let left = room(width).saturating_sub(columns(CUT) + 1);
+            *last = format!("{} {CUT}", fit(&format!("{last} {}", ".".repeat(left)), left, marks));
+        }
+    }
+    signed(model, mark, lines, meaning)
+}
+
+/// The columns that are left for the words behind a sign.
+const fn room(width: usize) -> usize {
+    width.saturating_sub(3)
 }
 
 /// A text with a sign before its first line.
@@ -33,15 +53,11 @@ pub(in crate::tui) fn signed_lines(
     meaning: Meaning,
     width: usize,
 ) -> Vec<Line<'static>> {
-    let (style, marks) = (model.looks.theme.style(meaning), model.looks.marks);
-    let room = width.saturating_sub(3);
-    let mut lines = wrap(text, room, marks);
-    if lines.len() > MOST_LINES {
-        lines.truncate(MOST_LINES);
-        if let Some(last) = lines.last_mut() {
-            *last = fit(&format!("{last} {}", ".".repeat(room)), room, marks);
-        }
-    }
+    signed(model, sign, wrap(text, room(width), model.looks.marks), meaning)
+}
+
+fn signed(model: &Model, sign: char, lines: Vec<String>, meaning: Meaning) -> Vec<Line<'static>> {
+    let style = model.looks.theme.style(meaning);
     let lead = |index: usize| if index == 0 { sign } else { ' ' };
     let line = |(index, line): (usize, String)| Line::styled(format!(" {} {line}", lead(index)), style);
     lines.into_iter().enumerate().map(line).collect()

@@ -135,12 +135,10 @@ impl Model {
                 self.read_only = read_only;
                 self.take_state(state);
                 (self.house.begins)(self);
-                for warning in warnings {
-                    self.say(warning, Tone::Notice);
-                }
                 if let Some(told) = self.house.told(self, None) {
                     self.say(told, Tone::Notice);
                 }
+                self.warn(warnings);
             }
             Answer::Told(sentence) => self.say_also(&sentence, Tone::Notice),
             Answer::OnlyRead(why) => {
@@ -179,6 +177,18 @@ impl Model {
             | Answer::Found { .. }
             | Answer::WrittenElsewhere(_)
             | Answer::Latest(..) => {}
+        }
+    }
+
+    /// Says what the person should know of the file. The last is the gravest and stands in sight; of the others it is said that they are there.
+    fn warn(&mut self, mut warnings: Vec<String>) {
+        let more = warnings.len().saturating_sub(1);
+        if let Some(last) = warnings.last_mut().filter(|_| more > 0) {
+            let are = if more == 1 { "is" } else { "are" };
+            *last = format!("{last} {more} more {are} in the messages: / messages.");
+        }
+        for warning in warnings {
+            self.say(warning, Tone::Notice);
         }
     }
 
