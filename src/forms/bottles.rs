@@ -73,7 +73,7 @@ pub static LAID_AWAY: Form = Form {
         Field::must("place", "place", Entry::Label, "like store/A-03, pallet 12"),
         Field::may("from", "from", Entry::Label, "where they lay; else they come from the line"),
         Field::may("lot_code", "lot code", Entry::Label, "which; else what was filled first"),
-        Field::may("release", "release", Entry::Day, "from when on they may go, like 2029-05-01"),
+        Field::may("release", "release", Entry::DayToCome, "from when on they may go, like 1 May 2029"),
     ],
     desk: AtDesk::Command("bottle lay-down"),
     example: "'P23 Stony Acre' 300 store/B-06 --release 2027-10-01",

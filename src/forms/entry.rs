@@ -1,15 +1,18 @@
 //! What is written in a field: how it is read into the field of a fact, and how that is said.
 
+use std::borrow::Cow;
+
+use chrono::NaiveDate;
 use serde_json::{Map, Value};
 
+use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::state::State;
 use crate::cellar::core::table::{Id, Labelled, Table};
+use crate::cellar::core::when;
 use crate::told::meant::{labels, meant};
-use crate::units::{
-    DateForm, Mass, Volume, VolumeUnit, exact_millilitres, parse_decimal, parse_millimetres, poured, weighed,
-};
+use crate::units::{Mass, Volume, VolumeUnit, exact_millilitres, parse_decimal, parse_millimetres, poured, weighed};
 
 /// What is written in a field.
 #[derive(Clone, Copy)]
@@ -46,8 +49,10 @@ pub enum Entry {
     Count,
     /// Yes or no.
     YesNo,
-    /// A day.
+    /// A day that was.
     Day,
+    /// A day that may be to come.
+    DayToCome,
     /// One of several words, as the fact has them.
     Choice(&'static [&'static str]),
     /// Words between commas.
@@ -117,7 +122,7 @@ impl Entry {
             Entry::Number => Ok(Value::from(parse_decimal(text).map_err(sentence)?)),
             Entry::Count => count(text),
             Entry::YesNo => yes_or_no(text),
-            Entry::Day => day(text),
+            Entry::Day | Entry::DayToCome => day(text),
             Entry::Choice(words) => choice(text, words),
             Entry::List => Ok(text.split(',').map(str::trim).filter(|word| !word.is_empty()).collect()),
             Entry::Own(own) => (own.read)(text, state),
@@ -126,6 +131,17 @@ impl Entry {
             // What is written into several fields, or beside them, is read where that is done.
             Entry::Place | Entry::Spread(_) | Entry::Beside(_) => Ok(Value::from(text)),
         }
+    }
+
+    /// The same text, of a day as its date: days are written as people write them, and what could be two is refused.
+    pub(super) fn dated<'a>(&self, text: &'a str, today: NaiveDate) -> Result<Cow<'a, str>, String> {
+        let read = match self {
+            Entry::Day => when::day(text, today),
+            Entry::DayToCome => when::day_to_come(text, today),
+            _ => return Ok(Cow::Borrowed(text)),
+        };
+        // What is no day at all is told where it is read.
+        read.map_or(Ok(Cow::Borrowed(text)), |read| read.map(|day| Cow::Owned(day.to_string())).map_err(sentence))
     }
 
     /// Writes what is written, which is not empty, into a field of a fact.
@@ -182,6 +198,11 @@ impl Entry {
         }
     }
 
+    /// Whether a thing of the cellar is named by its label.
+    pub(super) const fn names_a_thing(&self) -> bool {
+        matches!(self, Entry::Vessel | Entry::Lot | Entry::Room | Entry::Origin | Entry::Run)
+    }
+
     /// Whether it takes a unit as a word of its own behind its number: `5 L`, `30 g`.
     #[must_use]
     pub const fn takes_unit(&self) -> bool {
@@ -235,9 +256,8 @@ fn yes_or_no(text: &str) -> Result<Value, String> {
 }
 
 fn day(text: &str) -> Result<Value, String> {
-    let day = [DateForm::customary().date(), "%Y-%m-%d", "%-d %b %Y"];
-    let read = day.iter().find_map(|form| chrono::NaiveDate::parse_from_str(text, form).ok());
-    read.map(|day| Value::from(day.to_string())).ok_or_else(|| format!("'{text}' is no day. Write it like 2026-11-27."))
+    let day = Day::parse(text).map_err(|_| format!("'{text}' is no day. Write it like 27 Nov 2026, or 2026-11-27."))?;
+    Ok(Value::from(day.to_string()))
 }
 
 /// One of several words: it is enough to begin it, where only one begins so.

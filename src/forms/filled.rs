@@ -1,5 +1,8 @@
 //! A form with what is written in it, and the facts that it comes to.
 
+use std::borrow::Cow;
+
+use chrono::NaiveDate;
 use serde_json::Value;
 
 use super::entry::{Body, Entry};
@@ -18,6 +21,10 @@ pub struct Filled {
     texts: Vec<String>,
     /// Which texts are only offered.
     offered: Vec<bool>,
+    /// Whether a label that nothing is called by is left to the cellar, which knows what came later.
+    names_what_comes: bool,
+    /// The day of today, by which days are read as people write them; none where they are written as dates.
+    today: Option<NaiveDate>,
     /// The fact that it corrects, field by field, and what was written of each: what nobody writes anew stays as it is.
     was: Option<(Body, Vec<String>)>,
 }
@@ -49,7 +56,7 @@ impl Filled {
         };
         let texts: Vec<String> = form.fields.iter().map(usual).collect();
         let offered = texts.iter().map(|text| !text.is_empty()).collect();
-        Filled { form, texts, offered, was: None }
+        Filled { form, texts, offered, names_what_comes: false, today: None, was: None }
     }
 
     /// The form of a fact, with what it says; none where its fields cannot be read.
@@ -60,7 +67,32 @@ impl Filled {
         let texts: Vec<String> = form.fields.iter().map(text).collect();
         // What stands there gives way to what is typed.
         let offered = texts.iter().map(|text| !text.is_empty()).collect();
-        Some(Filled { form, offered, texts: texts.clone(), was: Some((body, texts)) })
+        Some(Filled {
+            form,
+            offered,
+            texts: texts.clone(),
+            names_what_comes: false,
+            today: None,
+            was: Some((body, texts)),
+        })
+    }
+
+    /// The same, written today.
+    #[must_use]
+    pub fn on(self, today: NaiveDate) -> Filled {
+        Filled { today: Some(today), ..self }
+    }
+
+    /// The same, where a label that nothing is called by is left to the cellar to refuse: it knows what came later than the moment that is
+    /// meant.
+    #[must_use]
+    pub fn leaving_labels(self) -> Filled {
+        Filled { names_what_comes: true, ..self }
+    }
+
+    /// What is written in a field as it is read: of a day its date.
+    fn meant<'a>(&self, entry: Entry, text: &'a str) -> Result<Cow<'a, str>, String> {
+        self.today.map_or(Ok(Cow::Borrowed(text)), |today| entry.dated(text, today))
     }
 
     /// The form.
@@ -131,7 +163,8 @@ impl Filled {
         if text.is_empty() || matches!(field.entry, Entry::Vessels | Entry::Spread(_) | Entry::Beside(_)) {
             return None;
         }
-        field.entry.read(text, state).err().map(|why| Mistake::at(at, why))
+        let read = self.meant(field.entry, text).and_then(|text| field.entry.read(&text, state));
+        read.err().map(|why| Mistake::at(at, why))
     }
 
     /// The facts that it comes to: one, or one a vessel where several are named.
@@ -163,8 +196,14 @@ impl Filled {
                 let read = (beside.read)(text, &body, state);
                 besides.extend(read.map_err(|why| Mistake::at(at, why))?);
             } else {
-                let entered = (field.key, text);
-                field.entry.write(entered, &mut body, state).map_err(|why| Mistake::at(at, why))?;
+                let mistake = |why| Mistake::at(at, why);
+                let text = self.meant(field.entry, text).map_err(mistake)?;
+                if !self.names_what_comes || !field.entry.names_a_thing() {
+                    field.entry.write((field.key, &text), &mut body, state).map_err(mistake)?;
+                } else {
+                    let label = Label::new(&text).map_err(|error| Mistake::at(at, error.to_string()))?;
+                    body.insert(field.key.to_owned(), Value::from(label.as_str()));
+                }
             }
         }
         let Some((key, vessels)) = vessels else {
@@ -232,7 +271,7 @@ impl Mistake {
 mod written {
     use super::*;
     use crate::cellar::jobs::books::loss::{LossCause, Lost};
-    use crate::forms::{LOST, forms};
+    use crate::forms::{KEPT_SINCE, LAID_AWAY, LOST, forms};
     use crate::units::Volume;
 
     fn lost(litres: u64) -> What {
@@ -275,6 +314,34 @@ mod written {
         assert_eq!(filled.check(2, &State::default()), None);
         filled.write(2, "theft");
         assert!(filled.check(2, &State::default()).unwrap().why.starts_with("'theft' is none of them."));
+    }
+
+    #[test]
+    fn a_day_is_written_as_people_write_it() {
+        let today = NaiveDate::from_ymd_opt(2026, 11, 28);
+        let read = |form, field: usize, text: &str| {
+            let mut filled = Filled::new(form).on(today.unwrap());
+            filled.write(field, text);
+            filled.check(field, &State::default()).map(|mistake| mistake.why)
+        };
+        let topped = KEPT_SINCE.fields.iter().position(|field| field.key == "topped_on").unwrap();
+        for text in ["yesterday", "20 Nov", "tuesday", "20/11/2026", "2026-11-20"] {
+            assert_eq!(read(&KEPT_SINCE, topped, text), None, "{text}");
+        }
+        assert!(read(&KEPT_SINCE, topped, "3/4").unwrap().starts_with("'3/4' could be 3 Apr 2026 or 4 Mar 2026."));
+        assert!(read(&KEPT_SINCE, topped, "soon").unwrap().starts_with("'soon' is no day."));
+        let release = LAID_AWAY.fields.iter().position(|field| field.key == "release").unwrap();
+        assert_eq!(read(&LAID_AWAY, release, "1 May 2029"), None);
+        assert!(read(&LAID_AWAY, release, "1 May").unwrap().contains("says no year"));
+    }
+
+    #[test]
+    fn a_label_may_be_left_to_the_cellar() {
+        let mut filled = Filled::new(&LOST);
+        filled.write(0, "0417");
+        filled.write(1, "2");
+        assert!(filled.whats(&State::default()).unwrap_err().why.starts_with("No vessel is called '0417'."));
+        assert_eq!(filled.leaving_labels().whats(&State::default()).unwrap().len(), 1);
     }
 
     #[test]

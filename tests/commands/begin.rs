@@ -58,8 +58,9 @@ fn the_day_of_a_last_topping_is_said_in_the_line_of_a_lot() {
     assert_eq!(days, [Some(10), Some(10), None, None]);
     desk.refused(
         &["open-lot", "M26, topped soon: 0184 full"],
-        "'topped soon' is not understood. Write topped 2026-11-27.",
+        "'topped soon' is not understood. Write topped 27 Nov 2026.",
     );
+    desk.refused(&["open-lot", "M26, topped 3/4: 0184 full"], "'3/4' could be 3 Apr");
     desk.refused(&["open-lot", "M26, topped 2026-02-01: 0184 full", "--at", "2026-01-20"], "lies after 20 Jan 2026");
 }
 

@@ -53,6 +53,52 @@ fn an_act_is_decided_as_of_when_it_happened() {
     assert!(dry.contains("700"), "what stays then is told, not what stays now: {dry}");
 }
 
+/// A form that names one vessel says so as one that names several does, and knows what may be meant.
+#[test]
+fn a_vessel_that_came_later_is_not_unknown() {
+    let desk = desk();
+    let not_there = "'T2' was not there yet on 2 Jun 2026 at 12:00";
+    for line in ["lose T2 5", "place T2 none", "stir T2", "bulk-out T2 5 a house"] {
+        desk.refused(&*format!("{line} --at 2026-06-02"), not_there);
+    }
+    desk.refused("lose T9 5", "No vessel is called 'T9'");
+    desk.refused("lose t1 5", "Did you mean 'T1'");
+}
+
+/// What leaves in bulk is traced to its buyer, from the vessel, the lot and what was added to it.
+#[test]
+fn what_left_in_bulk_is_traced_to_its_buyer() {
+    let desk = desk();
+    desk.told("add T1 50 g KMBS --at 2026-06-04");
+    desk.told("move T1 T2 700 --as other --at 2026-06-05");
+    desk.told(&["bulk-out", "T2", "300", "Millbrook", "House", "--why", "sold", "--at", "2026-06-06"]);
+    for from in ["vessel T1 --forward", "lot A --forward", "material KMBS", "block Terrace"] {
+        let told = desk.told(&*format!("trace {from}"));
+        assert!(told.contains("Left the house in bulk") && told.contains("Millbrook House"), "{told}");
+        let json = desk.told_json(&*format!("trace {from}"));
+        assert_eq!(
+            (&json["bulk_out"][0]["to"], &json["bulk_out"][0]["volume_ul"]),
+            (&"Millbrook House".into(), &300_000_000.into())
+        );
+    }
+    assert!(!desk.told("trace vessel T1").contains("Millbrook"));
+}
+
+#[test]
+fn wine_is_put_down_and_blended_by_a_move() {
+    let desk = desk();
+    desk.record_on(
+        "2026-06-03",
+        &[r#""kind":"vessel_registered","vessel":"0101","type":"barrel","capacity_ul":225000000"#],
+    );
+    desk.told("move T1 0101 --as barrel-down --at 2026-06-04");
+    assert_eq!(desk.told_json("show vessel 0101")["volume_ul"], 225_000_000);
+    assert!(last_fact(&desk).contains(r#""purpose":"barrel_down""#), "{}", last_fact(&desk));
+    desk.refused("move T1 0101 --as barrel-down --at 2026-06-05", "0101 is full");
+    desk.told("move T1 T2 100 --as blend --at 2026-06-05");
+    assert!(last_fact(&desk).contains(r#""purpose":"blend""#), "{}", last_fact(&desk));
+}
+
 #[test]
 fn what_lies_ahead_or_was_not_there_yet_is_said() {
     let desk = desk();

@@ -38,6 +38,8 @@ pub enum WhenError {
     TodayOrLast { text: String, before: String },
     #[error("'{0}' could begin with the year or with the day. Write the year with four figures.")]
     ShortYear(String),
+    #[error("'{0}' says no year. Write the day with its year, like 1 May 2029.")]
+    WhichYear(String),
 }
 
 impl When {
@@ -102,6 +104,15 @@ impl When {
 #[must_use]
 pub fn day(said: &str, today: NaiveDate) -> Option<Result<NaiveDate, WhenError>> {
     day_in(said, today, customary().dates)
+}
+
+/// The same of a day that may be to come: its year is said, since one without a year is the last that was.
+#[must_use]
+pub fn day_to_come(said: &str, today: NaiveDate) -> Option<Result<NaiveDate, WhenError>> {
+    let says_year = said.split(|sign: char| !sign.is_ascii_digit()).any(|digits| digits.len() == 4);
+    let found = day(said, today)?;
+    let is_sure = says_year || said.trim().eq_ignore_ascii_case("today");
+    Some(if is_sure { found } else { Err(WhenError::WhichYear(harmless(said.trim()))) })
 }
 
 fn day_in(said: &str, today: NaiveDate, form: Option<DateForm>) -> Option<Result<NaiveDate, WhenError>> {
@@ -273,6 +284,18 @@ mod tests {
         assert!(read(Some(DateForm::YearFirst)).is_err() && read(None).is_err());
         let sure = day_in("27/11/2026", today(), Some(DateForm::MonthFirst));
         assert_eq!(sure.unwrap().unwrap().to_string(), "2026-11-27");
+    }
+
+    #[test]
+    fn a_day_to_come_wants_its_year() {
+        let read =
+            |text| day_to_come(text, today()).map(|read| read.map(|day| day.to_string()).map_err(|it| it.to_string()));
+        assert_eq!(read("1 May 2029"), Some(Ok("2029-05-01".to_owned())));
+        assert_eq!(read("Today"), Some(Ok("2026-11-28".to_owned())));
+        assert_eq!(read("soon"), None);
+        for text in ["1 May", "tuesday", "yesterday"] {
+            assert!(read(text).unwrap().unwrap_err().starts_with(&format!("'{text}' says no year.")), "{text}");
+        }
     }
 
     #[test]

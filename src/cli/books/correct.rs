@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use chrono::NaiveDate;
+
 use crate::cellar::core::decide::is_future;
 use crate::cellar::core::fact::{FactId, What};
 use crate::cellar::core::label::{Label, Text, harmless};
@@ -96,20 +98,21 @@ fn amendment(state: &State, was: &JournalLine, asked: &CorrectArguments, now: Mo
         }
     }
     if let (false, Some(what)) = (of_form.is_empty(), &was.what) {
-        amendment.what = Some(rewritten(state, what, &of_form)?);
+        amendment.what = Some(rewritten(state, what, &of_form, now.date())?);
     }
     Ok(amendment)
 }
 
 /// What a fact says with other values in its fields.
-fn rewritten(state: &State, what: &What, fields: &[&(String, String)]) -> Outcome<What> {
+fn rewritten(state: &State, what: &What, fields: &[&(String, String)], today: NaiveDate) -> Outcome<What> {
     let refused = |why: String| Complaint::Refused(why);
     let form = forms::of_kind(what.kind()).filter(|form| form.filled_in().next().is_some());
     let form = form.ok_or_else(|| {
         let kind = forms::words_of(what.kind());
         refused(format!("A fact of the kind '{kind}' has no field to put right: --at, --note and who=NAME are, or undo takes it back."))
     })?;
-    let mut filled = Filled::of(form, what).ok_or_else(|| refused("This fact cannot be read.".to_owned()))?;
+    let filled = Filled::of(form, what).ok_or_else(|| refused("This fact cannot be read.".to_owned()))?;
+    let mut filled = filled.on(today);
     for (name, value) in fields {
         let at = field(form, name).ok_or_else(|| {
             let names: Vec<String> = form.filled_in().map(|(_, field)| field.option()).collect();

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use chrono::NaiveDate;
+
 use crate::cellar::core::fact::What;
 use crate::cellar::core::state::State;
 use crate::cli::arguments::{Entering, FormArguments};
@@ -17,11 +19,12 @@ impl Counter<'_, '_> {
             self.saying.message(caution);
         }
         if !asked.dry_run {
-            return self.enter_form(cellar, &asked.entering, |state| asked.whats(state));
+            let today = self.now.date();
+            return self.enter_form(cellar, &asked.entering, |state| asked.whats(state, today));
         }
-        let mut whats = Vec::new();
+        let (mut whats, today) = (Vec::new(), self.now.date());
         self.rehearse(cellar, &asked.entering, |state| {
-            whats = asked.whats(state)?;
+            whats = asked.whats(state, today)?;
             Ok(whats.clone())
         })?;
         whats.iter().try_for_each(|what| Ok(writeln!(self.out, "would be entered: {}", said(what))?))
@@ -49,9 +52,9 @@ impl Counter<'_, '_> {
 
 impl FormArguments {
     /// The facts that are meant.
-    fn whats(&self, state: &State) -> Outcome<Vec<What>> {
+    fn whats(&self, state: &State, today: NaiveDate) -> Outcome<Vec<What>> {
         let refused = |mistake: crate::forms::Mistake| Complaint::Refused(mistake.why);
-        let mut filled = by_words(self.form, &self.words).map_err(refused)?;
+        let mut filled = by_words(self.form, &self.words).map_err(refused)?.on(today).leaving_labels();
         for (at, text) in &self.named {
             filled.write(*at, text);
         }

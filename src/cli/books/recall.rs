@@ -9,7 +9,7 @@ use crate::cellar::jobs::bottles::bottling::recalled::Recalled;
 use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::views::books::lineage::{Done, Fill, Onward, Reached, Since, Starting, Tracer};
 use crate::cli::arguments::{Thing, Traceable};
-use crate::cli::books::trace::receipt_columns;
+use crate::cli::books::trace::{bulk_columns, receipt_columns};
 use crate::cli::bottles::run;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::suggestion::{called, not_found};
@@ -203,6 +203,7 @@ fn came_columns<'a>() -> Vec<Column<CameSeen<'a>>> {
         }),
         Column::spread(|it| some_of("treatments", it.treatments())),
         Column::spread(|it| some_of("received", it.within(&receipt_columns(), it.onward.grown.iter().copied()))),
+        Column::spread(|it| some_of("bulk_out", it.within(&bulk_columns(), it.onward.bulk_out.iter().copied()))),
         Column::within("runs", |it| Cell::things(&reached_columns(), &it.reached)),
     ]
 }

@@ -5,7 +5,7 @@ use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::LotId;
 use crate::cellar::core::wine::Wine;
-use crate::cellar::views::books::lineage::{Fill, Receipt, Starting, Stream, Tracer};
+use crate::cellar::views::books::lineage::{BulkOut, Fill, Receipt, Starting, Stream, Tracer};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::floor::composition::part_columns;
 use crate::cli::table::cell::Cell;
@@ -23,6 +23,8 @@ struct Lineage<'a> {
     wine: Wine,
     received: Vec<Receipt>,
     flows: Vec<Stream>,
+    /// What of it left the house in bulk, traced forward.
+    bulk_out: Vec<&'a BulkOut>,
     /// The bottles that it went into, traced forward.
     reached: Vec<Reaching<'a>>,
 }
@@ -37,6 +39,7 @@ fn columns<'a>() -> Vec<Column<LineageSeen<'a>>> {
         Column::within("composition", |it| it.wine(&it.thing.wine)),
         Column::within("received", |it| it.within(&receipt_columns(), &it.received)),
         Column::within("flows", |it| it.within(&flow_columns(), &it.flows)),
+        Column::within("bulk_out", |it| it.within(&bulk_columns(), it.bulk_out.iter().copied())),
         Column::within("bottled", |it| Cell::things(&reached_columns(), it.reached.iter())),
     ]
 }
@@ -64,14 +67,15 @@ impl<'a> Lineage<'a> {
         let (of, wine) = Lineage::of(tracer, from)?;
         let back = tracer.back(&fills);
         let (received, flows) = (back.receipts, back.streams);
-        Some(Lineage { of, direction: "back", wine, received, flows, reached: Vec::new() })
+        Some(Lineage { of, direction: "back", wine, received, flows, bulk_out: Vec::new(), reached: Vec::new() })
     }
 
     fn forward(tracer: &'a Tracer, from: Starting<'_>) -> Option<Lineage<'a>> {
         let (of, wine) = Lineage::of(tracer, from)?;
         let onward = tracer.onward(from);
         let reached = onward.reached.iter().map(|reached| Reaching::of(tracer, reached)).collect();
-        Some(Lineage { of, direction: "forward", wine, received: Vec::new(), flows: onward.streams, reached })
+        let (flows, bulk_out) = (onward.streams, onward.bulk_out);
+        Some(Lineage { of, direction: "forward", wine, received: Vec::new(), flows, bulk_out, reached })
     }
 }
 
@@ -116,6 +120,22 @@ pub fn receipt_columns<'a>() -> Vec<Column<ReceiptSeen<'a>>> {
         Column::both("lot", "lot", |it| it.lot(it.thing.lot)),
         Column::both("volume_ul", "litres", |it| it.volume.into()),
         Column::both("first", "first", |it| it.at.into()),
+    ]
+}
+
+/// Wine that left the house in bulk.
+type BulkSeen<'a> = Seen<'a, &'a BulkOut>;
+
+/// The columns of what left in bulk.
+pub fn bulk_columns<'a>() -> Vec<Column<BulkSeen<'a>>> {
+    vec![
+        Column::both("vessel", "from", |it: &BulkSeen<'_>| it.vessel(it.from.vessel)),
+        Column::program("fill", |it| it.from.number.into()),
+        Column::both("lot", "lot", |it| it.lot(it.thing.lot)),
+        Column::both("volume_ul", "litres", |it| it.volume.into()),
+        Column::both("to", "to", |it| it.to.to_string().into()),
+        Column::both("why", "why", |it| it.why.as_ref().map(ToString::to_string).into()),
+        Column::both("at", "on", |it| it.at.into()),
     ]
 }
 

@@ -43,9 +43,9 @@ impl Counter<'_, '_> {
 
     /// Opens a lot and says where it lies.
     pub(in crate::cli) fn open_lot(&mut self, cellar: &Path, asked: &WrittenArguments) -> Outcome {
-        let mut told = String::new();
+        let (mut told, today) = (String::new(), self.now.date());
         self.enter(cellar, &asked.entering, |state| {
-            let laid = state.lot_written(&asked.line)?;
+            let laid = state.lot_written(&asked.line, today)?;
             told = laid
                 .origin_words()
                 .into_iter()

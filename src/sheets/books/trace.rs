@@ -12,7 +12,7 @@ use crate::cellar::jobs::bottles::bottling::run::Run;
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::books::lineage::{
-    Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
+    BulkOut, Done, DoneTo, Fill, Flowed, Past, Receipt, Since, Starting, Stream, Times, Tracer, flowed,
 };
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
 use crate::units::{Mass, litres};
@@ -84,6 +84,7 @@ pub fn forward(tracer: &Tracer, from: Starting<'_>, on: Moment) -> Document {
     };
     let onward = tracer.onward(from);
     let mut blocks = whereabouts::of_reached(tracer, &onward.reached, on);
+    blocks.extend(part("Left the house in bulk", bulk_out(&tracer.state, &onward.bulk_out)));
     blocks.extend(part("Was given to", given_to(tracer, &onward.treated)));
     blocks.extend(part("Came into the book", grown(tracer, &onward.grown)));
     blocks.extend(went_on(tracer, &onward.streams));
@@ -138,6 +139,28 @@ fn given_to(tracer: &Tracer, treated: &[(Since, &Done)]) -> Table {
             grams(amount),
             batch.map_or_else(String::new, |batch| tracer.called(batch).to_string()),
             by(tracer, done),
+        ]));
+    }
+    table
+}
+
+fn bulk_out(state: &State, left: &[&BulkOut]) -> Table {
+    let mut table = Table::with(&[
+        ("on", Kind::Words),
+        ("from", Kind::Words),
+        ("lot", Kind::Words),
+        ("litres", Kind::Numbers),
+        ("to", Kind::Words),
+        ("why", Kind::Words),
+    ]);
+    for out in left {
+        table.lines.push(Line::Cells(vec![
+            out.at.show_date(),
+            state.vessels.get(out.from.vessel).label.to_string(),
+            out.lot.map_or_else(String::new, |lot| state.lots.get(lot).label.to_string()),
+            out.volume.in_column(1),
+            out.to.to_string(),
+            out.why.as_ref().map_or_else(String::new, ToString::to_string),
         ]));
     }
     table

@@ -90,7 +90,7 @@ const WAYS: &[Way] = &[
 
 /// Opens a form, with what is looked at in it.
 pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
-    let mut filled = Filled::new(form);
+    let mut filled = Filled::new(form).on(model.now.date());
     offer_at_hand(model, &mut filled);
     if let Some(Last(last)) = model.kept.get::<Last>()
         && let Some(before) = last.iter().find(|it| it.form().kind == form.kind)
@@ -107,7 +107,7 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
 
 /// Opens a form to write one of its fields, by its place.
 pub(in crate::tui) fn open_at(model: &mut Model, form: &'static Form, field: usize) -> Wishes {
-    let mut page = FormPage { filled: Filled::new(form), correcting: None, chosen: 0, line: 0 };
+    let mut page = FormPage { filled: Filled::new(form).on(model.now.date()), correcting: None, chosen: 0, line: 0 };
     page.go_to(Some(field));
     model.open(page);
     Vec::new()

@@ -60,7 +60,7 @@ impl Step {
             }
             Step::Lot => {
                 "M26, red, Syrah, 2026, APPELLATION, block NAME: 181-210 full. Behind the colon also row A full, rack A-03-1, all empty ones, \
-                 T1 1200 L. Of a lot that is there only where more of it lies: M26: K1 full. topped 2026-11-20 before the colon says \
+                 T1 1200 L. Of a lot that is there only where more of it lies: M26: K1 full. topped 20 Nov 2026 before the colon says \
                  when the barrels were last topped."
             }
             Step::Spreadsheet => {
@@ -252,7 +252,7 @@ impl BeginLine {
                 Ok(Planned { whats: numbered.whats(), say: say.join(" "), words, room: None })
             }
             Step::Lot => {
-                let laid = state.lot_written(&self.line).map_err(|error| error.to_string())?;
+                let laid = state.lot_written(&self.line, model.now.date()).map_err(|error| error.to_string())?;
                 let lies = laid.lies_words();
                 let lot = laid.received.first().map_or_else(String::new, |wine| wine.lot.to_string());
                 let lies_there = format!("{lot}: {lies}.");

@@ -13,7 +13,7 @@ use rustc_hash::FxHashMap;
 
 use crate::cellar::core::evolve::evolve;
 use crate::cellar::core::fact::{Stamp, What};
-use crate::cellar::core::label::Label;
+use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, OriginId, RunId, State, Vessel, VesselId};
 use crate::cellar::jobs::floor::receiving::ReceivedPart;
@@ -98,6 +98,25 @@ enum Happened {
     Flowed(Step),
     Received(Receipt),
     Bottled(Filled),
+    /// It left the house in bulk: which of those that did.
+    Left(usize),
+}
+
+/// Wine that left the house in bulk.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BulkOut {
+    /// Where it left from.
+    pub from: Fill,
+    /// The lot that it was.
+    pub lot: Option<LotId>,
+    /// How much.
+    pub volume: Volume,
+    /// When.
+    pub at: Moment,
+    /// To whom.
+    pub to: Text,
+    /// Why.
+    pub why: Option<Text>,
 }
 
 /// Wine that went from a fill into the bottles of a run.
@@ -159,6 +178,8 @@ pub struct Tracer {
     happened: Vec<Happened>,
     /// Who entered each thing that happened.
     hands: Vec<Hand>,
+    /// What left the house in bulk.
+    bulk_out: Vec<BulkOut>,
     /// Additions, tests, tastes and what else was done to wine, in the order of the facts.
     done: Vec<Done>,
     /// What every labelled sample was drawn from.
@@ -184,6 +205,7 @@ impl Tracer {
         let step = self.step(stamp, what);
         let receipts = self.receipts(stamp, what);
         let bottled_from = self.bottled_from(what);
+        let bulk_out = self.bulk_out(stamp, what);
         let kept = self.state.discrepancies.len();
         evolve(&mut self.state, stamp, what);
         let without_effect = self.state.discrepancies[kept..].iter().any(|found| !found.counted);
@@ -195,6 +217,10 @@ impl Tracer {
         self.happened.extend(receipts.into_iter().map(Happened::Received));
         let filled = bottled_from.and_then(|(run, from)| self.filled(run, from));
         self.happened.extend(filled.map(Happened::Bottled));
+        if let Some(left) = bulk_out {
+            self.happened.push(Happened::Left(self.bulk_out.len()));
+            self.bulk_out.push(left);
+        }
         let hand = by.and_then(|by| self.people.number(by));
         self.hands.resize(self.happened.len(), hand);
         if let Some((wine, to)) = self.done_to(what) {
@@ -253,6 +279,14 @@ impl Tracer {
         received.parts.iter().filter_map(receipt).collect()
     }
 
+    fn bulk_out(&self, stamp: &Stamp, what: &What) -> Option<BulkOut> {
+        let What::WineOut(out) = what else { return None };
+        let id = self.state.vessels.find(out.vessel.as_str())?;
+        let lot = self.state.vessels.get(id).lot;
+        let (to, why) = (out.to.clone(), out.why.clone());
+        Some(BulkOut { from: self.fill_of(id), lot, volume: out.volume, at: stamp.at, to, why })
+    }
+
     /// The present fill of a vessel, or its last one where it is empty.
     #[must_use]
     pub fn fill_of(&self, vessel: VesselId) -> Fill {
@@ -291,7 +325,7 @@ impl Tracer {
             match self.happened[index] {
                 Happened::Flowed(step) => steps.push(step),
                 Happened::Received(receipt) => receipts.push(receipt),
-                Happened::Bottled(_) => {}
+                Happened::Bottled(_) | Happened::Left(_) => {}
             }
         }
         Back { streams: gather(&steps), receipts: gather_receipts(&receipts) }
@@ -327,9 +361,19 @@ impl Tracer {
     pub fn forward(&self, fills: &[Since]) -> Vec<Stream> {
         let flowed = |&index: &usize| match self.happened[index] {
             Happened::Flowed(step) => Some(step),
-            Happened::Received(_) | Happened::Bottled(_) => None,
+            Happened::Received(_) | Happened::Bottled(_) | Happened::Left(_) => None,
         };
         gather(&self.walk_forward(fills).iter().filter_map(flowed).collect::<Vec<_>>())
+    }
+
+    /// What of it left the house in bulk, first things first.
+    #[must_use]
+    pub fn left_in_bulk(&self, fills: &[Since]) -> Vec<&BulkOut> {
+        let left = |&index: &usize| match self.happened[index] {
+            Happened::Left(which) => self.bulk_out.get(which),
+            Happened::Flowed(_) | Happened::Received(_) | Happened::Bottled(_) => None,
+        };
+        self.walk_forward(fills).iter().filter_map(left).collect()
     }
 
     /// What happened to wine since it counts, first things first.
@@ -344,6 +388,7 @@ impl Tracer {
             let from = match happened {
                 Happened::Flowed(step) => step.from,
                 Happened::Bottled(filled) => filled.from,
+                Happened::Left(which) => self.bulk_out[*which].from,
                 Happened::Received(_) => continue,
             };
             if counts.get(&from).is_none_or(|&since| since > index) {

@@ -15,7 +15,7 @@ pub struct MoveArguments {
     pub from: String,
     /// The vessel that it comes into
     pub to: String,
-    /// What arrives [default: all that the book has, less what is lost; then nothing is left behind]
+    /// What arrives [default: all that the book has, less what is lost, and nothing is left behind; of a barrel-down what fills the barrel]
     #[arg(value_parser = litres, allow_negative_numbers = true)]
     pub litres: Option<Volume>,
     /// Why
@@ -49,6 +49,10 @@ pub struct MoveArguments {
 pub enum PurposeWord {
     /// Off its lees.
     Racking,
+    /// From a tank into a barrel.
+    BarrelDown,
+    /// With other wine, on purpose.
+    Blend,
     /// Through a filter.
     Filtration,
     /// Anything else.
@@ -59,6 +63,8 @@ impl From<PurposeWord> for Purpose {
     fn from(word: PurposeWord) -> Purpose {
         match word {
             PurposeWord::Racking => Purpose::Racking,
+            PurposeWord::BarrelDown => Purpose::BarrelDown,
+            PurposeWord::Blend => Purpose::Blend,
             PurposeWord::Filtration => Purpose::Filtration,
             PurposeWord::Other => Purpose::Other,
         }

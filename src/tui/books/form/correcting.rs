@@ -50,6 +50,7 @@ pub(in crate::tui) fn open(model: &mut Model, was: &JournalLine) -> Wishes {
     let when = format!("{} {}", was.line.at.date(), was.line.at.show_time());
     let texts = [when, was.line.by.to_string(), note];
     let correcting = Correcting { was: Box::new(was.clone()), stood: texts.clone(), texts };
+    let filled = filled.on(model.now.date());
     model.open(FormPage { filled, correcting: Some(correcting), chosen: 0, line: 0 });
     Vec::new()
 }

@@ -19,7 +19,8 @@ pub struct MoveAsked {
     pub to: VesselId,
     /// Why.
     pub purpose: Purpose,
-    /// What arrives; all that is expected to be there, less what is lost, where it is not said. Then nothing is left behind.
+    /// What arrives; where it is not said all that is expected to be there, less what is lost, of a barrel-down at most what fills the barrel.
+    /// Where that is all, nothing is left behind.
     pub volume: Option<Volume>,
     /// Lees and the wine lost with them.
     pub lees: Volume,
@@ -80,14 +81,19 @@ impl State {
         if there.is_zero() {
             return Err(Refusal::SourceEmpty(source.label.clone()));
         }
-        let volume = asked.volume.unwrap_or_else(|| holds.saturating_sub(asked.lees).saturating_sub(asked.loss));
+        let all = holds.saturating_sub(asked.lees).saturating_sub(asked.loss);
+        let fills = if asked.purpose == Purpose::BarrelDown { target.book_headspace() } else { all };
+        let volume = asked.volume.unwrap_or_else(|| all.min(fills));
+        if volume.is_zero() && fills.is_zero() {
+            return Err(Refusal::FullAlready(target.label.clone()));
+        }
         if volume.is_zero() {
             return Err(Refusal::NoVolume);
         }
         let moved = WineMoved {
             lees: asked.lees,
             loss: asked.loss,
-            empties: asked.empties || asked.volume.is_none(),
+            empties: asked.empties || (asked.volume.is_none() && volume == all),
             lot: asked.lot.map(|lot| self.lots.get(lot).label.clone()),
             filter: asked.filter.clone(),
             ..WineMoved::of(source.label.clone(), target.label.clone(), volume, asked.purpose)

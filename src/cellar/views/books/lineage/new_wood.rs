@@ -68,6 +68,10 @@ impl Tracer {
                     let stretch = &self.state.runs.get(filled.run).stretches[filled.stretch];
                     wood.draw(filled.from, stretch.wine.volume());
                 }
+                Happened::Left(which) => {
+                    let left = &self.bulk_out[*which];
+                    wood.draw(left.from, left.volume);
+                }
             }
         }
         wood

@@ -1,7 +1,7 @@
 //! Where wine went from a vessel, a lot, a material or a block: gathered once, for every page that shows it.
 
 use super::done::Done;
-use super::{Fill, Reached, Receipt, Since, Stream, Tracer};
+use super::{BulkOut, Fill, Reached, Receipt, Since, Stream, Tracer};
 use crate::cellar::core::state::LotId;
 
 /// What wine is traced forward from.
@@ -24,6 +24,8 @@ pub struct Onward<'a> {
     pub streams: Vec<Stream>,
     /// The bottles that it came into.
     pub reached: Vec<Reached>,
+    /// What of it left the house in bulk.
+    pub bulk_out: Vec<&'a BulkOut>,
     /// Of a material, what it was added to.
     pub treated: Vec<(Since, &'a Done)>,
     /// Of a block, what came into the book.
@@ -52,6 +54,6 @@ impl Tracer {
             Starting::Material(label) => self.bottles_with(label),
             Starting::Vessel(_) | Starting::Lot(_) | Starting::Block(_) => self.bottled_of(&sinces),
         };
-        Onward { streams: self.forward(&sinces), reached, treated, grown }
+        Onward { streams: self.forward(&sinces), reached, bulk_out: self.left_in_bulk(&sinces), treated, grown }
     }
 }

@@ -186,7 +186,7 @@ impl Tracer {
     pub fn bottled_of(&self, fills: &[Since]) -> Vec<Reached> {
         let filled = |index: usize| match self.happened[index] {
             Happened::Bottled(filled) => Some((filled.run, filled.stretch)),
-            Happened::Flowed(_) | Happened::Received(_) => None,
+            Happened::Flowed(_) | Happened::Received(_) | Happened::Left(_) => None,
         };
         gather_runs(self.walk_forward(fills).into_iter().filter_map(filled))
     }
@@ -226,7 +226,7 @@ impl Tracer {
         let happened = self.happened.iter().enumerate();
         let grown = happened.filter_map(|(index, happened)| match happened {
             Happened::Received(receipt) => Some((Since { fill: receipt.into, happened: index }, receipt)),
-            Happened::Flowed(_) | Happened::Bottled(_) => None,
+            Happened::Flowed(_) | Happened::Bottled(_) | Happened::Left(_) => None,
         });
         grown.filter(|(_, receipt)| self.state.origins.get(receipt.origin).0.block.as_str() == block).collect()
     }

@@ -2,6 +2,8 @@
 
 use std::fmt::Write;
 
+use chrono::NaiveDate;
+
 use super::series::series;
 use super::{LineError, behind, count_of, parts, say};
 use crate::cellar::core::day::Day;
@@ -9,6 +11,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::near::words;
 use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::core::when;
 use crate::cellar::jobs::floor::lot::{Colour, LotOpened};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cellar::jobs::floor::receiving::{ReceivedPart, WineReceived};
@@ -51,14 +54,14 @@ impl State {
     /// What a line comes to that opens a lot and says where how much of it lies. What is not said of its origin is as of the one that was
     /// declared last; its block is called as the lot where nobody says it. Nothing was written down of its barrels before; a day on which they
     /// were last topped may be said of them all.
-    pub fn lot_written(&self, line: &str) -> Result<LaidIn, LineError> {
+    pub fn lot_written(&self, line: &str, today: NaiveDate) -> Result<LaidIn, LineError> {
         let (what, lies) = line.split_once(':').unwrap_or((line, ""));
         let mut what = parts(what);
         let lot = Label::new(what.next().ok_or(LineError::WhichLot)?)?;
         let mut said = Said::default();
         let mut first = None;
         for part in what {
-            if !said.read_topped(part)? {
+            if !said.read_topped(part, today)? {
                 first = first.or(Some(part));
                 said.read(self, part)?;
             }
@@ -173,11 +176,11 @@ fn litres_behind(part: &str) -> Option<(&str, Volume)> {
 
 impl Said {
     /// Reads the day of the last topping, if a part says it.
-    fn read_topped(&mut self, part: &str) -> Result<bool, LineError> {
+    fn read_topped(&mut self, part: &str, today: NaiveDate) -> Result<bool, LineError> {
         let Some(day) = behind(part, &["topped"]) else { return Ok(false) };
-        let day =
-            Day::parse(day).map_err(|_| LineError::Unknown { word: part.to_owned(), like: "topped 2026-11-27" })?;
-        say(&mut self.topped_on, "The day of the last topping", day)?;
+        let unknown = || LineError::Unknown { word: part.to_owned(), like: "topped 27 Nov 2026" };
+        let day = when::day(day, today).ok_or_else(unknown)??;
+        say(&mut self.topped_on, "The day of the last topping", Day::of(day))?;
         Ok(true)
     }
 
@@ -275,7 +278,7 @@ impl LaidIn {
         Some(match self.kept_since.first()?.topped_on {
             Some(day) => format!("Last topped on {}.", day.show()),
             None => format!(
-                "The last topping of these barrels {NOT_KNOWN} Where it is known, write topped and its day, like topped 2026-11-27."
+                "The last topping of these barrels {NOT_KNOWN} Where it is known, write topped and its day, like topped 27 Nov 2026."
             ),
         })
     }

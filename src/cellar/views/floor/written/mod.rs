@@ -20,6 +20,7 @@ use thiserror::Error;
 use crate::cellar::core::label::{Label, TextError};
 use crate::cellar::core::place::PlaceError;
 use crate::cellar::core::refusal::Refusal;
+use crate::cellar::core::when::WhenError;
 use crate::units::{ParseVolumeError, counted, litres};
 
 /// Why a line that is written comes to nothing yet.
@@ -32,6 +33,8 @@ pub enum LineError {
     Place(#[from] PlaceError),
     #[error(transparent)]
     Volume(#[from] ParseVolumeError),
+    #[error(transparent)]
+    Day(#[from] WhenError),
     #[error(transparent)]
     Refused(Box<Refusal>),
     #[error("'{0}' counts down. Write the lower first.")]
