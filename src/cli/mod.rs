@@ -52,7 +52,7 @@ use crate::cli::finish::{fining, fining_trial};
 use crate::cli::table::seen::Seen;
 use crate::cli::tests::{acidity, decline, dosing, sulfur};
 use crate::cli::topping::{backtest, evaporation, gauging, plan};
-use crate::cli::wood::{empties, fill, racking};
+use crate::cli::wood::{empties, fill, racking, returning};
 use crate::desk::Surprises;
 use crate::units::settle;
 
@@ -303,6 +303,14 @@ impl Counter<'_, '_> {
                 |state, on| racking::plan(state, asked, on),
                 |state, plan, label| Ok(set(plan.begin(state, label)?)),
                 racking::write,
+            ),
+            Work::Return(asked) => self.plan_work(
+                cellar,
+                (&asked.begin, reading),
+                own_state,
+                |state, _| Ok(state.plan_return(reading::vessel(state, &asked.tank)?)?),
+                |state, plan, label| Ok(set(plan.begin(state, label))),
+                returning::write,
             ),
             Work::Sulfur(asked) => self.plan_work(
                 cellar,

@@ -23,6 +23,7 @@ use crate::sheets::core::document::Document;
 use crate::sheets::core::{html, plain};
 use crate::sheets::floor::floor_map::Shown;
 use crate::sheets::floor::{cards, floor_map, work};
+use crate::sheets::tests::drawing;
 use crate::sheets::topping::round;
 
 impl Counter<'_, '_> {
@@ -67,6 +68,9 @@ fn document<'a>(state: &State, sheet: &'a Sheet, on: Moment) -> Outcome<Option<(
         Sheet::Bottling { plan, code, hours, print } => {
             let plan = crate::cli::bottles::bottling::planned(state, plan)?;
             (bottling::sheet(state, &plan, code.as_ref(), *hours, on), print)
+        }
+        Sheet::Sample { lot, of, print } => {
+            (drawing::sheet(state, &crate::cli::tests::drawing::plan(state, lot, *of)?, on), print)
         }
         Sheet::Count { room, print } => {
             let room = room.as_deref().map(|room| reading::room(state, room)).transpose()?;

@@ -146,7 +146,7 @@ pub static MATERIAL_DECLARED: Form = Form {
     kind: "material_declared",
     title: "What a material is",
     help: "Says what a material of this house is: another word for a known one, or what it is added for.",
-    also: &["material", "product", "additive", "KMBS", "synonym"],
+    also: &["material", "product", "additive", "KMBS", "synonym", "spelling"],
     caution: None,
     says: "{material}[ is another word for {same_as}][: {class}][, {so2_pct} % sulfur dioxide]",
     fields: &[

@@ -76,7 +76,7 @@ pub static BARREL_CARED: Form = Form {
     kind: "barrel_cared",
     title: "Barrel upkeep",
     help: "Books what was done to empty barrels between two wines: rinsed, steamed, ozonated, sulfured, soaked, dried.",
-    also: &["care", "upkeep", "rinse", "steam", "ozone", "sulfur empties", "soak", "swell", "dry"],
+    also: &["care", "upkeep", "rinse", "wash", "steam", "ozone", "sulfur empties", "soak", "swell", "dry"],
     caution: Some(
         "Burning sulfur and its gas, ozone and steam hurt eyes, lungs and skin: air the room, leave the bung out for steam; follow local codes and \
          licensed practice.",

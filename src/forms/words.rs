@@ -7,7 +7,7 @@ use crate::units::{Mass, VolumeUnit, names_a_length};
 use serde_json::Value;
 
 /// What is said where barrels are lifted.
-pub(super) const STACKS: &str = "Stacked barrels kill when they fall: never lift a rack from under others, keep people out from under the load, and follow local \
+pub const STACKS: &str = "Stacked barrels kill when they fall: never lift a rack from under others, keep people out from under the load, and follow local \
      codes and licensed practice.";
 
 /// A place, or none.

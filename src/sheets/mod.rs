@@ -8,4 +8,5 @@ pub mod books;
 pub mod bottles;
 pub mod core;
 pub mod floor;
+pub mod tests;
 pub mod topping;

@@ -28,6 +28,7 @@ pub(super) mod for_another;
 pub mod holding;
 pub mod importing;
 pub mod jump;
+mod lifting;
 pub mod lot_review;
 pub(super) mod naming;
 pub mod page;
@@ -148,6 +149,9 @@ fn marks_line(model: &Model, palette: &Palette<'_>, width: usize) -> Line<'stati
     if !palette.for_bench.is_empty() {
         entries.push_back((format!("{GLASS} for a glass"), Meaning::Strong));
     }
+    if lifting::is_one_lifted(model) {
+        entries.push_back(("[ ] lifted".to_owned(), Meaning::Strong));
+    }
     entries.push_back(("H held".to_owned(), Meaning::Held));
     entries.push_back((format!("{WEEPS} weeps"), Meaning::Muted));
     if model.working.is_some() {
@@ -236,8 +240,10 @@ fn draw_rack((model, palette): Shown<'_>, frame: &mut Frame<'_>, rack: Cursor, c
     let marks = model.looks.marks;
     let state = &model.state;
     let sides = state.rooms.get(rack.room).rows[rack.row].sides;
-    let bracket = theme.style(Meaning::Muted);
-    write(frame, area, "(", bracket);
+    let lifted = lifting::is_lifted(model, rack);
+    let bracket = theme.style(if lifted { Meaning::Strong } else { Meaning::Muted });
+    let (open, close) = if lifted { ("[", "]") } else { ("(", ")") };
+    write(frame, area, open, bracket);
     let mut x = area.x + 1;
     let cell = u16::try_from(CELL).unwrap_or(0);
     for side in 0..sides {
@@ -249,8 +255,8 @@ fn draw_rack((model, palette): Shown<'_>, frame: &mut Frame<'_>, rack: Cursor, c
         };
         let style = if chosen { theme.selected(style) } else { style };
         write(frame, Rect { x, width: cell.min(area.right().saturating_sub(x)), ..area }, &text, style);
-        let close = if side + 1 == sides { ")" } else { " " };
-        write(frame, Rect { x: x + cell, width: 1, ..area }, close, bracket);
+        let between = if side + 1 == sides { close } else { " " };
+        write(frame, Rect { x: x + cell, width: 1, ..area }, between, bracket);
         if chosen {
             let strong = theme.style(Meaning::Strong);
             write(frame, Rect { x: x - 1, width: 1, ..area }, &marks.chosen_left.to_string(), strong);

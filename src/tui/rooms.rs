@@ -29,6 +29,7 @@ use super::floor::lot_review::LotPage;
 use super::floor::page::Floor;
 use super::floor::pictures::Picture;
 use super::floor::{elsewhere, find, head, works};
+use super::tests::drawing::SamplePage;
 use super::tests::results::ResultsPage;
 
 /// The screen of a cellar.
@@ -72,6 +73,7 @@ pub static HOUSE: House = House {
         Room::of::<ResultsPage>(),
         Room::of::<RevealPage>(),
         Room::of::<RunPage>(),
+        Room::of::<SamplePage>(),
         Room::of::<SettingsPage>(),
         Room::of::<SpreadsheetPage>(),
         Room::of::<TracePage>(),

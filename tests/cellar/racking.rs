@@ -199,3 +199,34 @@ fn what_evaporated_before_is_booked_first() {
         .booked("B1", Entry::Gain, 0)
         .holds("B1", 0);
 }
+
+/// What lees took is missing in the last barrel; a barrel that got its wine back is not filled a second time.
+#[test]
+fn what_was_racked_goes_back_into_the_same_barrels_in_walking_order() {
+    let racked = |barrel: &str, litres: u64| {
+        let mut fact = moved(barrel, "X", litres * LITRE);
+        fact["purpose"] = json!("racking");
+        fact["empties"] = json!(true);
+        fact
+    };
+    let back = |cellar: &Cellar| {
+        let state = &cellar.state;
+        state.plan_return(state.vessels.find("X").unwrap()).map(|plan| {
+            let stops = plan
+                .stops
+                .iter()
+                .map(|(id, volume)| (state.vessels.get(*id).label.to_string(), volume.as_ul() / LITRE));
+            (stops.collect::<Vec<_>>(), plan.short.as_ul() / LITRE, plan.stays.as_ul() / LITRE)
+        })
+    };
+    let named =
+        |stops: &[(&str, u64)]| stops.iter().map(|(label, litres)| ((*label).to_owned(), *litres)).collect::<Vec<_>>();
+    let racked = cellar().given(racked("B2", 222)).given(racked("B1", 220));
+    assert_eq!(back(&racked).unwrap(), (named(&[("B1", 225), ("B2", 217)]), 8, 0));
+    let filled = racked.given(moved("X", "B1", 225 * LITRE));
+    assert_eq!(back(&filled).unwrap(), (named(&[("B2", 217)]), 8, 0));
+    let emptied = filled.given(moved("B1", "E", 225 * LITRE));
+    assert_eq!(back(&emptied).unwrap(), (named(&[("B2", 217)]), 8, 0));
+    let all = emptied.given(moved("X", "B2", 217 * LITRE));
+    assert!(back(&all).unwrap_err().to_string().contains("X holds nothing by the book"));
+}

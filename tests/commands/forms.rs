@@ -68,6 +68,30 @@ fn a_sample_of_a_lot_is_planned_and_drawn() {
 }
 
 #[test]
+fn a_day_is_written_as_people_write_it() {
+    let desk = Desk::demo();
+    let lay = |release: &str| {
+        let words =
+            ["bottle", "lay-down", "P23 Stony Acre", "300", "store/B-06", "--release", release, "--dry-run", "--sure"];
+        let ran = desk.run(&words);
+        text(&ran.stdout) + &text(&ran.stderr)
+    };
+    for written in ["2029-05-01", "1 May 2029", "May 1 2029"] {
+        let said = lay(written);
+        assert!(said.contains("may go from 2029-05-01 on"), "{written}: {said}");
+    }
+    assert!(lay("1 May").contains("'1 May' says no year."), "{}", lay("1 May"));
+    assert!(lay("soon").contains("'soon' is no day."), "{}", lay("soon"));
+}
+
+#[test]
+fn what_to_draw_is_printed() {
+    let desk = Desk::demo();
+    let sheet = desk.done(&["sheet", "sample", "P24 Stony Acre", "--of", "500 mL"]);
+    assert!(sheet.contains("Sample of P24 Stony Acre") && sheet.contains("500 mL of 11 vessels"), "{sheet}");
+}
+
+#[test]
 fn every_kind_has_a_form() {
     let missing: Vec<&str> = KINDS.iter().copied().filter(|kind| of_kind(kind).is_none()).collect();
     assert_eq!(missing, Vec::<&str>::new());

@@ -227,3 +227,18 @@ fn claims_follow_the_houses_rules_unless_others_are_said() {
     assert_eq!(rules(&["--rules", "eu"]), ["eu"]);
     assert_eq!(rules(&["--rules", "both"]), ["eu", "us"]);
 }
+
+#[test]
+fn what_was_racked_goes_back_into_the_same_barrels() {
+    let desk = desk();
+    let plan = desk.told_json(&["plan", "return", "W"]);
+    let barrels = plan["barrels"].as_array().unwrap();
+    let back: Vec<_> = barrels.iter().map(|it| (it["vessel"].as_str(), it["volume_ul"].as_u64())).collect();
+    assert_eq!(back, [(Some("0404"), Some(225_000_000))]);
+    assert_eq!((plan["short_ul"].as_u64(), plan["stays_ul"].as_u64()), (Some(0), Some(96_000_000)));
+    let table = desk.told(&["plan", "return", "W"]);
+    assert!(table.starts_with("W: Back into the same 1 barrel: 225.0 L; 96.0 L stays in the tank.\n"), "{table}");
+    desk.refused(&["plan", "return", "X"], "X holds nothing by the book");
+    desk.heard(&["plan", "return", "W", "--begin", "back"]);
+    desk.refused(&["plan", "return", "W"], "No barrel that was racked into W can take its wine back");
+}

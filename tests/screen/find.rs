@@ -66,6 +66,77 @@ fn what_is_done_on_a_page_that_the_floor_does_not_open_says_how_one_comes_there(
     assert!(walk.model.page::<Find>().is_some());
 }
 
+/// The words that a cellar has for the jobs of a year, each with the row that does it.
+#[test]
+fn find_knows_the_jobs_of_a_year() {
+    let jobs = [
+        ("new barrel", "Begin a cellar"),
+        ("history", "The journal of this vessel"),
+        ("barrel card", "The journal of this vessel"),
+        ("fill plan", "Works"),
+        ("quarantine", "Hold or free this barrel"),
+        ("barrel-down", "Works"),
+        ("place", "Say where a vessel lies"),
+        ("forklift", "Lift this rack"),
+        ("malolactic", "Set the stage of a lot"),
+        ("due", "Begin a round"),
+        ("topping order", "Begin a round"),
+        ("keg", "Change the topping vessel"),
+        ("vintage", "Lineage and claims"),
+        ("seeps", "Write a note"),
+        ("thirsty", "Picture of this barrel"),
+        ("second laptop", "Bring two laptops together"),
+        ("missed", "Close the round"),
+        ("KMBS", "Works"),
+        ("total SO2", "The lot"),
+        ("composite", "Plan a sample of this lot"),
+        ("lab sheet", "Laboratory tests"),
+        ("outlier", "The lot"),
+        ("alarm", "The lot"),
+        ("sulfur empties", "Barrel upkeep"),
+        ("wash", "Barrel upkeep"),
+        ("blind", "Blind at the bench"),
+        ("fault", "A word for tastes"),
+        ("Brett", "Write a taste"),
+        ("cooper", "Change vessels"),
+        ("racking order", "Works"),
+        ("rack and return", "Works"),
+        ("lees", "Wine is lost"),
+        ("blanket", "Lay gas over wine"),
+        ("new name", "Rename a thing"),
+        ("stock", "The ledger"),
+        ("blend trial", "Set a trial"),
+        ("panel", "Blind at the bench"),
+        ("reserve", "A blend of tanks"),
+        ("blend order", "A blend of tanks"),
+        ("sign off", "A blend of tanks"),
+        ("fining", "Blind at the bench"),
+        ("checklist", "Before bottling"),
+        ("lot code", "Bottle this vessel"),
+        ("breakage", "Bottle this vessel"),
+        ("pallet", "Bottles in their bins"),
+        ("dispatch", "Bottles in their bins"),
+        ("recall", "Trace to the bottles"),
+        ("month", "The ledger"),
+        ("stocktake", "Count what is here"),
+        ("label minimum", "Lineage and claims"),
+        ("inspector", "Give out the records"),
+        ("mistake", "The journal"),
+        ("spelling", "What a material is"),
+        ("work sheet", "Print a page"),
+        ("who did what", "The journal"),
+        ("backup", "Keep a safe copy"),
+        ("entering for", "Enter for a day that is over"),
+        ("another day", "Enter for a day that is over"),
+    ];
+    let walk = Walk::small();
+    let missing: Vec<_> = jobs
+        .into_iter()
+        .filter(|(said, row)| !Find::of(&walk.model, said).hits(&walk.model).iter().any(|hit| hit.name == *row))
+        .collect();
+    assert_eq!(missing, []);
+}
+
 /// What a cellar says for its jobs, whatever they are called here.
 #[test]
 fn find_knows_what_a_cellar_says() {

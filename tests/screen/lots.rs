@@ -8,6 +8,7 @@ use barrelwalk::tui::floor::lot_review::LotPage;
 
 use crate::cellar::fact;
 use crate::cellar::record;
+use crate::pictures::keep_both;
 use crate::walk::Walk;
 
 /// The small cellar with tests, tastes and an addition in its first lot. It is looked at a little later that morning; the
@@ -158,5 +159,29 @@ fn a_lot_whose_barrels_are_undone_is_looked_at_no_more() {
     let mut walk = Walk::small();
     walk.press("i +");
     walk.model.take_state(barrelwalk::cellar::core::state::State::default());
+    assert!(walk.is_on_floor());
+}
+
+/// What to draw of a lot is told on a page of its own, and entered as one composite by one key.
+#[test]
+fn a_sample_of_a_lot_is_planned_and_entered() {
+    let mut walk = Walk::small();
+    walk.press("`W-01` enter i enter `sample` enter");
+    keep_both(&walk, "sample-plan");
+    walk.press("tab `300`");
+    assert!(walk.text(80, 24).contains("300 mL of 4 vessels"), "{}", walk.text(80, 24));
+    walk.press("backspace backspace backspace `ten` enter");
+    assert_eq!(walk.facts(), [""; 0]);
+    walk.press("backspace backspace backspace `300` tab `S-31` enter");
+    assert_eq!(walk.said(), "Drawn: the sample S-31. Its tests are entered by that.");
+    let facts = walk.facts();
+    assert_eq!(facts.len(), 4);
+    assert!(facts.iter().all(|fact| fact.starts_with("sampled ") && fact.contains(r#""sample":"S-31""#)), "{facts:?}");
+    walk.press("esc esc u");
+    assert!(walk.model.state.samples.find("S-31").is_none());
+    // From the floor it is found by what it is called, and by d.
+    walk.press("/ `what to draw` enter");
+    assert!(walk.text(80, 24).contains("A sample of W26 Chalk: what to draw"), "{}", walk.text(80, 24));
+    walk.press("esc");
     assert!(walk.is_on_floor());
 }

@@ -22,6 +22,7 @@ mod importing;
 mod journal;
 mod keys;
 mod leaving;
+mod lifting;
 mod lineage;
 mod lines;
 mod lots;

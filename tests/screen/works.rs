@@ -383,3 +383,22 @@ fn a_racking_into_another_lot_says_whose_name_it_takes_and_asks_before_a_claim_i
     let moved = walk.facts().last().unwrap().clone();
     assert!(moved.contains(r#""lot":"M26 Upper Terrace""#), "{moved}");
 }
+
+/// What lees took is missing in the last barrel.
+#[test]
+fn what_was_racked_into_a_tank_goes_back_into_the_same_barrels() {
+    let mut walk = racking();
+    walk.press("space space space z `660` enter / `T2` enter d");
+    keep(&walk, "works-of-a-racked-tank");
+    walk.press("down enter");
+    keep_both(&walk, "return-plan");
+    walk.press("enter");
+    assert_eq!((walk.at_vessel(), progress(&walk)), ("W-01", (0, 0, 3)), "{}", walk.said());
+    keep(&walk, "return-under-way");
+    walk.press("r");
+    assert_eq!((tank(&walk), progress(&walk)), (Volume::ZERO, (3, 0, 3)), "{}", walk.said());
+    let filled = |label: &str| walk.model.state.vessels.by_label(label).unwrap().volume();
+    assert_eq!(["W-01", "W-03", "W-04"].map(filled), [225, 225, 210].map(Volume::from_litres));
+    walk.press("u");
+    assert_eq!((tank(&walk), progress(&walk)), (Volume::from_litres(660), (0, 0, 3)));
+}

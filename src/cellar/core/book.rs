@@ -208,6 +208,7 @@ impl Vessel {
         self.filled_before = false;
         self.last_rate = None;
         self.care = CareGiven::default();
+        self.racked_from = Vec::new();
         self.stirred = None;
         self.blanket = None;
         self.tests = Arc::default();

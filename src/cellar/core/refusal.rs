@@ -112,6 +112,10 @@ pub enum Refusal {
     SourceTooLow { vessel: Label, holds: Volume, wanted: Volume },
     #[error("{0} holds nothing by the book. Check the label, or enter first how its wine came in.")]
     SourceEmpty(Label),
+    #[error(
+        "No barrel that was racked into {0} can take its wine back: none stands empty, free and in no open work order."
+    )]
+    NothingToReturn(Label),
     #[error("{0} holds nothing by the book, so it cannot be topped. Fill it by a move of wine first.")]
     ToppedEmpty(Label),
     #[error(

@@ -383,6 +383,8 @@ pub struct Vessel {
     pub changes: Vec<Lapse>,
     /// The care that its wood was given.
     pub care: CareGiven,
+    /// The barrels that were racked into it since it was last empty, and that did not get its wine back yet.
+    pub racked_from: Vec<VesselId>,
     /// When the lees under its present wine were last stirred.
     pub stirred: Option<Moment>,
     /// The gas over it; none where none was laid since it was last emptied.

@@ -13,16 +13,15 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::below;
 use crate::cli::table::seen::{Seen, seen};
-use crate::units::{Volume, counted, millilitres};
+use crate::units::Volume;
 
 /// What is drawn of a vessel.
 type DrawSeen<'a> = Seen<'a, (VesselId, Volume)>;
 
 /// Plans what the command line asks for.
-fn plan(state: &State, asked: &SamplePlanArguments) -> Outcome<SamplePlan> {
-    let lot = reading::lot(state, &asked.lot)?;
-    let none = || format!("Nothing of lot {} lies in a vessel that is not held.", harmless(&asked.lot));
-    state.plan_sample(lot, asked.of).ok_or_else(|| Complaint::Refused(none()))
+pub(in crate::cli) fn plan(state: &State, lot: &str, of: Volume) -> Outcome<SamplePlan> {
+    let none = || format!("Nothing of lot {} lies in a vessel that is not held.", harmless(lot));
+    state.plan_sample(reading::lot(state, lot)?, of).ok_or_else(|| Complaint::Refused(none()))
 }
 
 impl Counter<'_, '_> {
@@ -31,29 +30,27 @@ impl Counter<'_, '_> {
         let mut planned = None;
         if let Some(sample) = &asked.drawn {
             self.enter(cellar, &asked.entering, |state| {
-                let plan = plan(state, asked)?;
+                let plan = plan(state, &asked.lot, asked.of)?;
                 let drawn = plan.drawn(state, sample);
                 planned = Some(plan);
                 Ok(drawn)
             })?;
         }
         self.look(cellar, on, |state, on, page| {
-            let plan = planned.map_or_else(|| plan(state, asked), Ok)?;
+            let plan = planned.map_or_else(|| plan(state, &asked.lot, asked.of), Ok)?;
             let draws: Vec<DrawSeen<'_>> = seen(state, on, plan.draws.iter().copied());
             page.list(&columns(), &draws, "Nothing is to be drawn.")?;
-            let vessels = counted(draws.len(), "vessel");
-            let held: Vec<&str> = plan.held.iter().map(|&id| state.vessels.get(id).label.as_str()).collect();
             if !page.is_for_people() {
                 return Ok(());
             }
-            if !held.is_empty() {
-                below(page, &format!("Held, left out: {}.", harmless(&held.join(", "))))?;
+            if let Some(held) = plan.held_words(state) {
+                below(page, &harmless(&held))?;
             }
             let entered = match &asked.drawn {
                 Some(sample) => format!("Entered as the sample {}.", harmless(sample.as_str())),
                 None => "Drawn as planned, it is entered with --drawn and what stands on its bottle.".to_owned(),
             };
-            below(page, &format!("{} of {vessels}, in proportion to what each holds. {entered}", millilitres(asked.of)))
+            below(page, &format!("{} {entered}", plan.words()))
         })
     }
 }

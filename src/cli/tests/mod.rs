@@ -3,7 +3,7 @@
 pub(in crate::cli) mod acidity;
 pub(in crate::cli) mod decline;
 pub(in crate::cli) mod dosing;
-mod drawing;
+pub(in crate::cli) mod drawing;
 pub(in crate::cli) mod marks;
 pub(in crate::cli) mod sulfur;
 mod testing;

@@ -90,7 +90,7 @@ impl Table for AtBench {
             title: "Blind at the bench",
             help: "Goes to the trials, or tastes the chosen barrels, or ten of this lot, from numbered glasses; the numbers are opened \
                    at the end.",
-            also: &["trial", "tasting", "flight", "glasses", "fining", "agent", "blend"],
+            also: &["trial", "tasting", "flight", "glasses", "panel", "taster", "rank", "fining", "agent", "blend"],
             why_not: |model| {
                 let none = model.state.trials.is_empty() && model.state.finings.is_empty();
                 // A cellar that is only read still shows its trials.

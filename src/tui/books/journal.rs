@@ -71,7 +71,7 @@ impl Table for JournalPage {
                 sense: None,
                 title: "The journal",
                 help: "Shows what was entered on a day, by whom; a line is put right or taken back there.",
-                also: &["journal", "diary", "log", "who did what", "correct", "history"],
+                also: &["journal", "diary", "log", "who did what", "correct", "mistake", "history"],
                 why_not: Model::why_opening,
                 open,
             },
@@ -79,7 +79,7 @@ impl Table for JournalPage {
                 sense: None,
                 title: "The journal of this vessel",
                 help: "Shows what was entered of the vessel under the cursor, by day.",
-                also: &["journal", "what was done here", "correct"],
+                also: &["journal", "what was done here", "correct", "history", "barrel card"],
                 why_not: |model| {
                     model.chosen_vessel().is_none().then(|| "There is no vessel under the cursor.".to_owned())
                 },

@@ -72,7 +72,7 @@ impl Table for Ledger {
             title: "The ledger",
             help: "Shows what came, went and was lost in a month or a year, of the whole cellar or by lot, room or vessel, against \
                    what rules leave.",
-            also: &["losses", "evaporation", "stock", "balance", "books"],
+            also: &["losses", "evaporation", "stock", "balance", "books", "month", "on hand"],
             why_not: Model::why_opening,
             open,
         }]),

@@ -64,7 +64,7 @@ impl Table for Bins {
             title: "Bottles in their bins",
             help: "Shows the stores of bottles: what lies in which bin, what may go; there bottles are laid away, carried, let out \
                    and tasted.",
-            also: &["store", "lay away", "release", "stock"],
+            also: &["store", "lay away", "release", "stock", "bin", "pallet", "library", "dispatch", "ship"],
             why_not: Model::why_no_bins,
             open,
         }]),

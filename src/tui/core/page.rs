@@ -417,7 +417,8 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
-    /// What one begins with while nothing is there, by its title: it stands first in the list of what can be done.
+    /// What is to be done before all else, by its title: it stands first in the list of what can be done. While nothing is there that is how
+    /// one begins.
     fn begins_with(&self, _model: &Model) -> Option<&'static str> {
         None
     }

@@ -154,7 +154,7 @@ impl Table for BottlingPage {
             sense: None,
             title: "Bottle this vessel",
             help: "Plans the bottling of this vessel, writes down its run, and accounts for every litre and bottle.",
-            also: &["bottling", "run"],
+            also: &["bottling", "run", "line book", "lot code", "closure", "breakage"],
             why_not: Model::why_no_bottling,
             open,
         }]),

@@ -22,7 +22,7 @@ use crate::tui::core::sense::Sense;
 use crate::tui::finish::{bottling, checklist};
 use crate::tui::floor::colouring::Colouring;
 use crate::tui::floor::page::Floor;
-use crate::tui::tests::results;
+use crate::tui::tests::{drawing, results};
 
 /// A lot on the screen, or two.
 #[derive(Clone, Debug)]
@@ -70,7 +70,18 @@ impl Table for LotPage {
             sense: Some(Sense::Lot),
             title: "The lot",
             help: "Shows what is known of the whole lot of this barrel: its wood, tastes, tests, holds.",
-            also: &["wood", "sulfur", "tests"],
+            also: &[
+                "wood",
+                "sulfur",
+                "tests",
+                "total SO2",
+                "limit",
+                "alarm",
+                "volatile acidity",
+                "VA",
+                "trend",
+                "outlier",
+            ],
             why_not: Model::why_no_lot,
             open: |model| {
                 if let Some(lot) = model.chosen_vessel().and_then(|vessel| vessel.lot) {
@@ -88,6 +99,7 @@ impl Table for LotPage {
         Row::new(Sense::After, "The next lot beside it", "Goes on by one lot beside this one.", |page: &mut LotPage, model| page.turn_beside(model, 1)).unless(LotPage::why_alone),
         Row::listed("Before bottling", "Shows the checklist of this lot: what was tested, ticked and waived, and what is open before it may be bottled.", LotPage::show_checklist).also(&["checklist", "stable"]),
         Row::listed("Bottle it", "Plans the bottling of the vessel that holds most of this lot, writes down its run, and accounts for every litre and bottle.", LotPage::bottle).also(&["bottling", "run"]).unless(|page, model| model.why_no_bottling_of(page.id(model).and_then(|lot| bottling::most_of(model, lot)))),
+        Row::listed("Plan a sample", "Says how much to draw of each vessel of this lot for a composite, and enters it once it is drawn.", LotPage::sample).also(&["sample", "composite", "what to draw"]),
         Row::listed("Laboratory tests", "Enters what a laboratory found of this lot and others.", |page: &mut LotPage, model| results::open_at(model, page.id(model)).into()).also(&["results", "analyses", "enter tests"]),
         Row::listed("The journal of this lot", "Shows what was entered of this lot and of the vessels that hold it, by day.", |page: &mut LotPage, model| journal::open_of(model, Some(page.lot.clone())).into()).also(&["journal", "correct"]),
         Row::listed("Trace to the bottles", "Follows this lot to every bottle: where it lies, and who got it.", |page: &mut LotPage, model| trace::open(model, Traced::Lot(page.lot.clone())).into()).also(&["recall"]),
@@ -154,6 +166,13 @@ impl LotPage {
 
     fn show_checklist(&mut self, model: &mut Model) -> Turn {
         self.id(model).map_or_else(Vec::new, |lot| checklist::show(model, lot)).into()
+    }
+
+    fn sample(&mut self, model: &mut Model) -> Turn {
+        if let Some(lot) = self.id(model) {
+            drawing::open(model, lot);
+        }
+        Turn::stay()
     }
 
     fn bottle(&mut self, model: &mut Model) -> Turn {

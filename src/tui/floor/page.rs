@@ -22,6 +22,7 @@ use crate::tui::floor::beside;
 use crate::tui::floor::colouring::{Colouring, Palette};
 use crate::tui::floor::elsewhere;
 use crate::tui::floor::ending::Ending;
+use crate::tui::floor::lifting;
 use crate::tui::floor::typed;
 use crate::tui::floor::walking::go_onward;
 use crate::tui::floor::words::{Matter, Words};
@@ -98,15 +99,15 @@ impl Table for Floor {
         Row::new(Sense::Stack, "Top the rest of this stack", "Marks what is left of this stack as topped with the litres expected.", wishes!(|model| model.top_stretch(rounds::stack, "stack"))).word(aisle!("stack")).unless(|_, model| model.why_no_stretch()),
         Row::new(Sense::Row, "Top the rest of this row", "Marks what is left of this row as topped with the litres expected; then only those that differed are touched.", wishes!(|model| model.top_stretch(rounds::row, "row"))).word(aisle!("row")).unless(|_, model| model.why_no_stretch()),
         Row::new(Sense::Skip, "Skip this barrel", "Leaves this barrel out of the round or the work and remembers it.", wishes!(Model::skip)).word(aisle!("skip")).unless(|_, model| model.why_no_skip()),
-        Row::new(Sense::Begin, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", does!(|model| source::open(model, For::Begin))).word(aisle!("begin round")).unless(|_, model| model.why_no_new_round()),
-        Row::new(Sense::Finish, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", does!(show_ending)).word(aisle!("close")).unless(|_, model| model.why_no_walk()),
-        Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| source::open(model, For::Change))).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
+        Row::new(Sense::Begin, "Begin a round", "Plans a round of this room and begins it from the vessel that is chosen.", does!(|model| source::open(model, For::Begin))).also(&["topping", "due", "late", "topping order", "monthly round"]).word(aisle!("begin round")).unless(|_, model| model.why_no_new_round()),
+        Row::new(Sense::Finish, "Close the round", "Shows the summary of the round or the work and ends it. To pause, just go away: it stays open.", does!(show_ending)).also(&["missed", "what is left", "summary", "end the round"]).word(aisle!("close")).unless(|_, model| model.why_no_walk()),
+        Row::new(Sense::OtherSource, "Change the topping vessel", "Tops from another vessel from here on.", does!(|model| source::open(model, For::Change))).also(&["keg", "carboy", "topping wine"]).word(aisle!("vessel")).unless(|_, model| model.why_no_other_source()),
         Row::new(Sense::Next, "Go to the next barrel to do", "Goes to the next barrel of the work, or of the round in the order of its plan: organic first, suspect after clean; skipped ones come last.", does!(Model::go_on)).unless(|_, model| model.why_no_walk()),
-        Row::new(Sense::Day, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking or sulfuring of this barrel's lot or a barrel-down, or puts the work down.", does!(crate::tui::floor::works_page::page)).also(&["rack", "barrel-down", "fill", "sulfur", "sulfite", "SO2", "dose", "addition", "move", "filter", "fining", "blend", "rinse", "wash", "steam", "soak"]).word(|_, model| Some(if model.working.is_some() { "put down" } else { "works" }.to_owned())).unless(|_, model| model.why_read_only()),
-        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| ask_words(model, Matter::Taste))).word(word!("taste")).unless(|_, model| model.why_no_wine()),
+        Row::new(Sense::Day, "Works", "Takes up an open work (racking, barrel-down, treating, care), begins a racking or sulfuring of this barrel's lot or a barrel-down, or puts the work down.", does!(crate::tui::floor::works_page::page)).also(&["rack", "racking order", "rack and return", "put back", "barrel-down", "fill", "fill plan", "new wood", "sulfur", "sulfite", "SO2", "KMBS", "metabisulfite", "dose", "addition", "move", "filter", "fining", "blend", "rinse", "wash", "steam", "soak"]).word(|_, model| Some(if model.working.is_some() { "put down" } else { "works" }.to_owned())).unless(|_, model| model.why_read_only()),
+        Row::new(Sense::Taste, "Write a taste", "Takes a score from 0 to 20, then words or their keys, for example: 14.5 pl ta, a little closed.", does!(|model| ask_words(model, Matter::Taste))).also(&["score", "Brett", "cork taint", "mousiness", "reduction"]).word(word!("taste")).unless(|_, model| model.why_no_wine()),
         Row::new(Sense::Gauge, "Gauge this vessel", "Takes a dip under the bung, for example 30 mm, or what the vessel holds, for example 212 L.", does!(|model| ask_words(model, Matter::Gauge))).also(&["dip", "ullage", "measure"]).unless(|_, model| model.why_no_wine()),
-        Row::new(Sense::Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", does!(ask_hold)).word(|_, model| Some(hold_word(model))).unless(|_, model| model.why_no_barrel()),
-        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| ask_words(model, Matter::Note))).also(&["leak", "weeps", "remark"]).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Hold, "Hold or free this barrel", "Keeps this barrel out of the work until it is freed, and says why.", does!(ask_hold)).also(&["quarantine", "suspect", "keep out"]).word(|_, model| Some(hold_word(model))).unless(|_, model| model.why_no_barrel()),
+        Row::new(Sense::Note, "Write a note", "Writes words about this barrel.", does!(|model| ask_words(model, Matter::Note))).also(&["leak", "weeps", "seeps", "remark"]).unless(|_, model| model.why_no_barrel()),
         Row::new(Sense::Choose, "Into a glass", "Chooses this barrel for a blind tasting at the bench, or takes it out again; ten at the most.", does!(crate::tui::bench::glasses::choose_barrel)).unless(|_, model| model.why_no_wine()),
         Row::UNDO,
         Row::REDO,
@@ -116,9 +117,11 @@ impl Table for Floor {
         Row::new(Sense::View, "Show the next quality", "Shows days, litres missing, lot, forest, toast, fill, score, holds in turn.", Floor::turn_colouring).word(aisle!("colour")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Map, "Plan of the room", "Shows the whole room, small, with the cursor in it, in place of the card.", Floor::turn_plan).word(aisle!("plan")).unless(|_, model| model.why_no_room()),
         Row::new(Sense::Same, "The next barrel of this lot", "Goes on to the next barrel of the same lot in walking order, and from the last to the first.", does!(Model::go_to_next_of_lot)).unless(|_, model| model.why_no_other_of_lot()),
+        Row::listed("Lift this rack", "Takes the rack under the cursor on the forks. Go to its new place and set it down there; nothing is entered before. A rack is never lifted from under others.", does!(lifting::lift)).also(&["forklift", "move a rack", "restack"]).unless(|_, model| lifting::why_not(model)),
+        Row::listed(lifting::SET_DOWN, "Enters that the lifted rack stands here now, its barrels on the same sides. It stands on the floor or on another rack, never where one lies.", wishes!(lifting::set_down)).also(&["forklift", "move a rack", "restack"]).unless(|_, model| lifting::why_not_here(model)),
         Row::listed("Other colours", "Turns to the next palette: for dark and light terminals, for a dark one, for a light one, without colour.", does!(turn_colours)).also(&["palette", "dark", "light", "bright", "theme"]),
-        Row::listed("Enter for a day that is over", "Enters for somebody and for a day that is over, from a sheet of paper: every act carries that name and that day until you enter as of now again.", does!(crate::tui::floor::for_another::open)).also(&["yesterday", "another person", "on behalf", "sheet", "backdate", "somebody else"]).unless(|_, model| model.why_read_only()),
-        Row::listed("As of now again", "Enters by yourself and as of now again.", |_, model| model.enter_as_of_now().into()).also(&["yesterday", "today"]).unless(|_, model| model.behalf.is_none().then(|| "What is entered is by you and as of now.".to_owned())),
+        Row::listed("Enter for a day that is over", "Enters for somebody and for a day that is over, from a sheet of paper: every act carries that name and that day until you enter as of now again.", does!(crate::tui::floor::for_another::open)).also(&["entering for", "another day", "earlier day", "yesterday", "another person", "on behalf", "sheet", "backdate", "somebody else"]).unless(|_, model| model.why_read_only()),
+        Row::listed("As of now again", "Enters by yourself and as of now again.", |_, model| model.enter_as_of_now().into()).also(&["entering for", "another day", "yesterday", "today"]).unless(|_, model| model.behalf.is_none().then(|| "What is entered is by you and as of now.".to_owned())),
         Row::listed("Write the cellar elsewhere", "Writes everything that was entered to a new file, where the file of this cellar was deleted, moved or replaced while it was open.", |_, model| { elsewhere::open(model); Turn::stay() }).also(&["rescue", "save as", "lost file", "deleted", "recover"]).unless(|_, model| elsewhere::why_not(model)),
         Row::listed("Plain numbers are labels", "Says whether a plain number that is typed here is a label: litres then want a point, a comma or a unit, like 1.8 or 2 L. Again, and it is as before.", |_, model| turn_labels(model).into()).also(&["setting", "digits", "litres"]).unless(|_, model| model.why_read_only()),
         Row::new(Sense::Leave, "Leave", "Leaves the program. All is stored already; an open round stays open.", does!(crate::tui::core::leaving::quit)).also(&["quit", "exit"]),
@@ -179,7 +182,8 @@ impl Page for Floor {
     }
 
     fn begins_with(&self, model: &Model) -> Option<&'static str> {
-        model.room().is_none().then_some(Begin::ABOUT.name)
+        let lifted = lifting::is_one_lifted(model).then_some(lifting::SET_DOWN);
+        lifted.or_else(|| model.room().is_none().then_some(Begin::ABOUT.name))
     }
 
     fn has_own_head(&self) -> bool {
@@ -229,7 +233,8 @@ impl Page for Floor {
     }
 
     fn asks(&self, model: &Model, width: usize) -> Vec<Line<'static>> {
-        if self.typed.is_empty() { Vec::new() } else { vec![typed::line(model, &self.typed, width)] }
+        let typed = (!self.typed.is_empty()).then(|| typed::line(model, &self.typed, width));
+        typed.or_else(|| lifting::line(model, width)).into_iter().collect()
     }
 
     fn enter_word(&self, model: &Model) -> Option<String> {
@@ -248,8 +253,16 @@ impl Page for Floor {
     }
 
     fn esc_word(&self, model: &Model) -> Option<String> {
-        let clears = !self.is_idle(model);
-        (clears || model.aside.is_some()).then(|| if clears { "clear" } else { "back" }.to_owned())
+        let word = if !self.is_idle(model) {
+            "clear"
+        } else if model.aside.is_some() {
+            "back"
+        } else if lifting::is_one_lifted(model) {
+            "leave it"
+        } else {
+            return None;
+        };
+        Some(word.to_owned())
     }
 
     fn esc(&mut self, model: &mut Model) -> Turn {
@@ -257,6 +270,8 @@ impl Page for Floor {
             self.typed.clear();
         } else if model.aside.is_some() {
             model.aside = None;
+        } else if lifting::is_one_lifted(model) {
+            lifting::leave(model);
         } else if let Some(work) = model.working {
             works::stay(model, work);
         } else {
@@ -273,12 +288,16 @@ impl Page for Floor {
 
     /// What is typed or was asked was meant for the vessel that was looked at, and for no other that is there now.
     fn follow(&mut self, model: &mut Model, before: &Before<'_>) -> Followed {
+        let lifted = lifting::followed(model);
         let now = model.chosen_vessel().map(|vessel| &vessel.label);
-        let Some(label) = before.at_hand.as_ref().filter(|label| now != Some(label)) else { return Followed::There };
+        let Some(label) = before.at_hand.as_ref().filter(|label| now != Some(label)) else {
+            return lifted.map_or(Followed::There, Followed::Otherwise);
+        };
         model.asked.clear();
         let typed = std::mem::take(&mut self.typed);
         let moved = format!("{label} does not lie here any more.");
-        Followed::Otherwise(if typed.is_empty() { moved } else { format!("{moved} '{typed}' was not taken.") })
+        let moved = if typed.is_empty() { moved } else { format!("{moved} '{typed}' was not taken.") };
+        Followed::Otherwise(lifted.map_or_else(|| moved.clone(), |lifted| format!("{moved} {lifted}")))
     }
 }
 

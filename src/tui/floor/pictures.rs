@@ -72,7 +72,7 @@ impl Table for Picture {
                 sense: Some(Sense::Picture),
                 title: "Picture of this barrel",
                 help: "Draws what this barrel lacked through the last two years, and the estimate up to now.",
-                also: &["headspace", "ullage", "leak", "chart"],
+                also: &["headspace", "ullage", "leak", "chart", "thirsty", "takes more"],
                 why_not: why_no_barrel,
                 open: |model| {
                     let barrel = model.chosen_vessel().map(|vessel| Subject::Barrel(vessel.label.clone()));

@@ -12,8 +12,10 @@ use crate::tui::core::text::left;
 use crate::tui::finish::{bottling, checklist, fining, moving};
 use crate::tui::floor::works::{put_down, take_up};
 use crate::tui::tests::dosing::{self, DosingPage};
+use crate::tui::tests::drawing;
 use crate::tui::wood::fill;
 use crate::tui::wood::racking::TankChoice;
+use crate::tui::wood::returning;
 use crate::units::poured;
 
 /// A line of the page of works, by the label of what it is about.
@@ -25,12 +27,16 @@ pub enum Entry {
     Rack(Label),
     /// Barrels are to be filled from a tank.
     Fill(Label),
+    /// What was racked into a tank is to go back into the same barrels.
+    Return(Label),
     /// The chosen tank is to be racked or filtered into another.
     Move(Label),
     /// An agent is to be tried in the wine of the chosen tank.
     TryAgent(Label),
     /// The chosen barrel's lot is to be given sulfur dioxide.
     Sulfur(Label),
+    /// A sample of the lot of the chosen vessel is to be drawn.
+    Sample(Label),
     /// The checklist of the lot of the chosen tank.
     Check(Label),
     /// The chosen tank is to be bottled.
@@ -44,9 +50,11 @@ impl Entry {
             Entry::Open(label)
             | Entry::Rack(label)
             | Entry::Fill(label)
+            | Entry::Return(label)
             | Entry::Move(label)
             | Entry::TryAgent(label)
             | Entry::Sulfur(label)
+            | Entry::Sample(label)
             | Entry::Check(label)
             | Entry::Bottle(label) => label,
         }
@@ -69,16 +77,19 @@ impl WorksPage {
         let open = state.open_works_by_touch().into_iter().map(|id| Entry::Open(state.works.get(id).label.clone()));
         let lot = model.chosen_vessel().and_then(|vessel| vessel.lot).map(|lot| state.lots.get(lot).label.clone());
         let is_barrel = model.chosen_vessel().is_some_and(|vessel| vessel.vessel_type == VesselType::Barrel);
+        let sample = lot.clone().map(Entry::Sample);
         let (rack, sulfur) = (lot.clone().filter(|_| is_barrel).map(Entry::Rack), lot.clone().map(Entry::Sulfur));
-        let fill = fill::tanks(model).into_iter().map(|id| Entry::Fill(vessel(id)));
+        let tanks = fill::tanks(model);
+        let back = tanks.iter().copied().filter(|&id| state.can_return(id)).map(|id| Entry::Return(vessel(id)));
+        let fill = tanks.iter().map(|&id| Entry::Fill(vessel(id))).chain(back);
         // What is done to the chosen vessel most comes first: a barrel is racked, barrels are filled from a tank.
         if is_barrel {
-            open.chain(rack).chain(sulfur).chain(fill).collect()
+            open.chain(rack).chain(sulfur).chain(fill).chain(sample).collect()
         } else {
             let tank = model.chosen().filter(|&id| !state.vessels.get(id).wine.is_empty()).map(vessel);
             let (moves, tries) = (tank.clone().map(Entry::Move), tank.clone().map(Entry::TryAgent));
             let (check, bottle) = (lot.map(Entry::Check), tank.map(Entry::Bottle));
-            open.chain(fill).chain(moves).chain(sulfur).chain(tries).chain(check).chain(bottle).collect()
+            open.chain(fill).chain(moves).chain(sulfur).chain(tries).chain(check).chain(bottle).chain(sample).collect()
         }
     }
 }
@@ -102,7 +113,7 @@ impl Table for WorksPage {
     const ABOUT: About = About {
         name: "Works",
         purpose: "Lists the works that are open, the one that was touched last first, and what can be begun with the vessel that is looked \
-                  at: racking its lot, sulfuring it, filling barrels from a tank, a move, a fining trial, bottling.\n\
+                  at: racking its lot, sulfuring it, filling barrels from a tank, the same again that were racked into it, a move, a fining trial, bottling, a sample.\n\
                   Enter takes an open work up, so that the keys of the floor are for it, or opens the plan of a new one.",
         opens: Opens::From("d on the floor opens it"),
     };
@@ -172,7 +183,9 @@ fn choose(model: &mut Model, page: &WorksPage) -> Turn {
             let doses = DosingPage::here(model, lot);
             model.open(doses);
         }
+        (Entry::Sample(_), Some(lot), _) => drawing::open(model, lot),
         (Entry::Fill(_), _, Some(tank)) => return fill::open(model, tank).into(),
+        (Entry::Return(_), _, Some(tank)) => returning::open(model, tank),
         (Entry::Move(_), _, Some(tank)) => moving::open(model, tank),
         (Entry::TryAgent(_), _, Some(tank)) => fining::choose_agent(model, tank),
         (Entry::Check(_), Some(lot), _) => return checklist::show(model, lot).into(),
@@ -194,10 +207,12 @@ fn entry_line(model: &Model, entry: &Entry) -> String {
             let Some(lot) = model.state.lots.find(lot.as_str()) else { return String::new() };
             format!("{}: plan it", dosing::called(model, lot, dosing::held_here(model).as_ref()))
         }
+        Entry::Return(tank) => format!("Rack and return, from {tank} back into the same barrels: plan it"),
         Entry::Move(tank) => format!("Rack or filter {tank} into another tank: plan it"),
         Entry::TryAgent(tank) => format!("Fining for {tank}: try an agent in glasses"),
         Entry::Check(lot) => format!("Before bottling {lot}: its checklist"),
         Entry::Bottle(tank) => format!("Bottle {tank}: plan it"),
+        Entry::Sample(lot) => format!("A sample of {lot}: plan what to draw"),
         Entry::Rack(lot) => format!("Rack {lot} into a tank: plan it"),
         Entry::Fill(tank) => {
             let Some(tank) = model.state.vessels.by_label(tank.as_str()) else { return String::new() };

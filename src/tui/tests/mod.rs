@@ -1,4 +1,5 @@
 //! Pages of tests, and of what is given by them.
 
 pub mod dosing;
+pub mod drawing;
 pub mod results;

@@ -2,3 +2,4 @@
 
 pub mod fill;
 pub mod racking;
+pub mod returning;

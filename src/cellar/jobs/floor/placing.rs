@@ -87,9 +87,8 @@ impl Job for RackMoved {
 
     /// A rack stands on the barrels of the one below it.
     fn doubt(&self, state: &State, _: &Self::Ready) -> Option<Refusal> {
-        let above = RackPlace { tier: self.from.tier.saturating_add(1), ..self.from.clone() };
-        if let Some(above) = lying_in(state, &above).next() {
-            return Some(Refusal::RackUnderOthers { from: self.from.clone(), above });
+        if let Some(refusal) = state.stands_under(&self.from) {
+            return Some(refusal);
         }
         let below = RackPlace { tier: self.to.tier.saturating_sub(1), ..self.to.clone() };
         let stands = below.tier == 0 || (below != self.from && lying_in(state, &below).next().is_some());
@@ -126,6 +125,25 @@ fn slot(room: RoomId, index: usize) -> Slot {
 }
 
 impl State {
+    /// Why a rack cannot be lifted, if it cannot: it is empty, or stands under others.
+    #[must_use]
+    pub fn why_not_lifted(&self, from: &RackPlace) -> Option<Refusal> {
+        let is_empty = lying_in(self, from).next().is_none();
+        if is_empty { Some(Refusal::RackEmpty(from.clone())) } else { self.stands_under(from) }
+    }
+
+    /// What lies in a rack, by side; nothing where there is no such rack.
+    pub fn lying_in_rack(&self, place: &RackPlace) -> impl Iterator<Item = Label> + '_ {
+        lying_in(self, place)
+    }
+
+    /// What says that a rack stands under another.
+    fn stands_under(&self, from: &RackPlace) -> Option<Refusal> {
+        let above = RackPlace { tier: from.tier.saturating_add(1), ..from.clone() };
+        let above = lying_in(self, &above).next()?;
+        Some(Refusal::RackUnderOthers { from: from.clone(), above })
+    }
+
     /// Lays a vessel in a free slot, or in none, and frees the one it lay in.
     pub(in crate::cellar) fn lay(&mut self, id: VesselId, slot: Option<Slot>, at: Moment) {
         self.change_rooms(id, slot.map(|slot| slot.room), at);

@@ -254,6 +254,7 @@ impl Job for VesselRegistered {
             additions: Arc::default(),
             changes: Vec::new(),
             care: CareGiven::default(),
+            racked_from: Vec::new(),
             stirred: None,
             blanket: None,
             history: History::default(),

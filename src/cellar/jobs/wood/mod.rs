@@ -4,4 +4,5 @@ pub mod blanketing;
 pub mod care;
 pub mod moving;
 pub mod racking;
+pub mod returning;
 pub mod stirring;

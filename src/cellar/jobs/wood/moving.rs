@@ -246,6 +246,7 @@ impl Job for WineMoved {
         let change = self.change(state, &ready);
         let before = state.vessels.get(ready.from).changes.clone();
         let is_racking = self.purpose == Purpose::Racking;
+        state.remember_racked_from(self.purpose, ready.from, ready.to);
         if is_racking && self.empties {
             state.remember_racked(self, (ready.from, ready.to), stamp.at);
         }

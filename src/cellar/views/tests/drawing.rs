@@ -5,7 +5,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::tests::sampling::Sampled;
-use crate::units::{Volume, apportion};
+use crate::units::{Volume, apportion, counted, exact_millilitres};
 
 /// A plan of what to draw.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,6 +33,21 @@ impl State {
 }
 
 impl SamplePlan {
+    /// How much is drawn in all, of how many vessels.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let all: Volume = self.draws.iter().map(|(_, volume)| *volume).sum();
+        let vessels = counted(self.draws.len(), "vessel");
+        format!("{} of {vessels}, in proportion to what each holds.", exact_millilitres(all))
+    }
+
+    /// Which vessels are held and left out, where any are.
+    #[must_use]
+    pub fn held_words(&self, state: &State) -> Option<String> {
+        let held: Vec<&str> = self.held.iter().map(|&id| state.vessels.get(id).label.as_str()).collect();
+        (!held.is_empty()).then(|| format!("Held, left out: {}.", held.join(", ")))
+    }
+
     /// The facts that it was drawn as planned, under the label of a sample.
     #[must_use]
     pub fn drawn(&self, state: &State, sample: &Label) -> Vec<What> {

@@ -67,6 +67,17 @@ pub enum Sheet {
         #[command(flatten)]
         print: Print,
     },
+    /// What to draw of each vessel of a lot for a sample, with a box to tick
+    Sample {
+        /// Which lot
+        lot: String,
+        /// How much sample there is to be, in mL unless a unit is said
+        #[arg(long, value_name = "SIZE", value_parser = millilitres, default_value = "750 mL")]
+        of: Volume,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
     /// The sheet of a physical count, which hides what the book says
     Count {
         /// Which room; the whole cellar where none is named

@@ -11,6 +11,7 @@ use crate::cli::arguments::tests::drawing::SamplePlanArguments;
 use crate::cli::arguments::wood::care::CareArguments;
 use crate::cli::arguments::wood::fill::FillArguments;
 use crate::cli::arguments::wood::racking::RackingArguments;
+use crate::cli::arguments::wood::returning::ReturnArguments;
 
 /// What can be planned.
 #[derive(Debug, Subcommand)]
@@ -26,6 +27,8 @@ pub enum Work {
     Blend(BlendPlanArguments),
     /// A racking: which barrels go into a tank, and whether it has room
     Racking(RackingArguments),
+    /// The way back of a racking: a tank's wine into the barrels that it came from
+    Return(ReturnArguments),
     /// Sulfur dioxide: which barrels are given how much of it
     Sulfur(DosingArguments),
     /// A sample of a lot: how much to draw of each vessel, in proportion to what it holds

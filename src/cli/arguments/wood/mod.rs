@@ -3,3 +3,4 @@
 pub(in crate::cli::arguments) mod care;
 pub(in crate::cli::arguments) mod fill;
 pub(in crate::cli::arguments) mod racking;
+pub(in crate::cli::arguments) mod returning;

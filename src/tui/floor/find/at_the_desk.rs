@@ -12,10 +12,10 @@ pub struct AtTheDesk {
 }
 
 /// What the find box knows of the desk.
-pub const AT_THE_DESK: [AtTheDesk; 5] = [
+pub const AT_THE_DESK: [AtTheDesk; 7] = [
     AtTheDesk {
         title: "Print a page",
-        also: "print report sheet paper card",
+        also: "print report sheet paper card work sheet clipboard wall",
         how: "Pages to print come from the desk: barrelwalk sheet --help.",
     },
     AtTheDesk {
@@ -24,18 +24,28 @@ pub const AT_THE_DESK: [AtTheDesk; 5] = [
         how: "The care of empties is planned at the desk (barrelwalk plan care --begin); its work is then walked from the works.",
     },
     AtTheDesk {
-        title: "Samples and tests",
-        also: "sample test analysis laboratory malolactic",
-        how: "Samples and tests are entered at the desk: barrelwalk record --help.",
-    },
-    AtTheDesk {
-        title: "An addition",
-        also: "addition acid nutrient tannin enzyme material",
-        how: "Sulfur dioxide is begun from the works, a fining from the bench; any other addition is entered at the desk: barrelwalk record --help.",
-    },
-    AtTheDesk {
         title: "A blend of tanks",
-        also: "blend blending ratio batch",
+        also: "blend blending ratio batch blend order reserve what is left sign off",
         how: "A blend is planned at the desk (barrelwalk plan blend, or trial blend) and walked from the works.",
+    },
+    AtTheDesk {
+        title: "Set a trial",
+        also: "trial blend trial glasses design panel codes",
+        how: "A trial is laid out at the desk (barrelwalk trial set); the page Blind at the bench shows it, rates its glasses and reveals it.",
+    },
+    AtTheDesk {
+        title: "Bring two laptops together",
+        also: "merge sync hub bundle second laptop no signal network",
+        how: "What two laptops entered is brought together at the desk: barrelwalk merge, meet or sync.",
+    },
+    AtTheDesk {
+        title: "Give out the records",
+        also: "inspector audit export csv spreadsheet records tax",
+        how: "The records are given out at the desk: barrelwalk export, and export --csv FOLDER for spreadsheets.",
+    },
+    AtTheDesk {
+        title: "Keep a safe copy",
+        also: "backup copy disk lost",
+        how: "A safe copy is made at the desk while the cellar is open: barrelwalk backup.",
     },
 ];

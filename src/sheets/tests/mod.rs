@@ -1,0 +1,3 @@
+//! Tests: what is drawn for them.
+
+pub mod drawing;
