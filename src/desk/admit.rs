@@ -15,7 +15,7 @@ use super::folding::{Folded, Until, each_fact};
 use super::not_taken::NotTaken;
 use crate::cellar::core::decide::is_future;
 use crate::cellar::core::evolve::evolve;
-use crate::cellar::core::fact::{Device, Fact, FactId, FactKey, IncomingFact, Line, What};
+use crate::cellar::core::fact::{Device, FactId, FactKey, IncomingFact, Line, What};
 use crate::cellar::core::fold::Retractions;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
@@ -411,11 +411,15 @@ impl Desk {
         deciding: Deciding,
         outcome: &mut Admitted,
     ) -> Result<Trial, DeskError> {
-        let new = self.new_retractions(candidates, outcome)?;
-        let retractions = new.as_ref().unwrap_or(&self.retractions);
         let mut order: Vec<&Candidate<'_>> = candidates.iter().collect();
         order.sort_by_cached_key(|candidate| candidate.key());
-        let affected = self.affected(&order, new.as_ref())?;
+        // Thousands of facts are looked up here where a whole list is taken back: in one reading, not in one each.
+        let (new, affected) = self.log.at_one_instant(|| -> Result<_, DeskError> {
+            let new = self.new_retractions(candidates, outcome)?;
+            let affected = self.affected(&order, new.as_ref())?;
+            Ok((new, affected))
+        })?;
+        let retractions = new.as_ref().unwrap_or(&self.retractions);
         let (mut folded, before) = match &affected {
             None => (self.live.clone(), Vec::new()),
             Some(key) => self.fold_before(key)?,
@@ -459,58 +463,6 @@ impl Desk {
         let facts = new.iter().map(|found| &found.id).collect::<FxHashSet<_>>().len();
         let question = Question::NoLongerFits { facts, at: earliest.at, problem: earliest.problem.clone() };
         outcome.ask(first.number, &[question], deciding.surprises);
-    }
-
-    /// The retractions of the log together with those among the candidates, if there are any. An intent that takes back what is not there, or is
-    /// taken back already, is refused.
-    fn new_retractions(
-        &self,
-        candidates: &[Candidate<'_>],
-        outcome: &mut Admitted,
-    ) -> Result<Option<Retractions>, DeskError> {
-        let mut new = Vec::new();
-        for candidate in candidates {
-            let What::Retracted(retracted) = candidate.what() else { continue };
-            let (of, id) = (&retracted.of, &candidate.line.id);
-            if candidate.intent {
-                let is_here = || candidates.iter().any(|other| other.line.id == *of);
-                let refusal = if of == id {
-                    Some(Refusal::RetractsItself)
-                } else if self.retractions.contains(of) || new.iter().any(|(_, other)| other == of) {
-                    Some(Refusal::AlreadyRetracted(of.clone()))
-                } else if self.log.position_of(of)?.is_none() && !is_here() {
-                    Some(Refusal::UnknownFact(of.clone()))
-                } else {
-                    self.reveal_stands(of)?
-                };
-                if let Some(refusal) = refusal {
-                    outcome.refused.push((candidate.number, refusal.into()));
-                    continue;
-                }
-            }
-            new.push((candidate.key(), of.clone()));
-        }
-        if new.is_empty() {
-            return Ok(None);
-        }
-        let mut retractions = self.retractions.clone();
-        retractions.extend(new);
-        Ok(Some(retractions))
-    }
-
-    /// Why a fact cannot be taken back because its trial was revealed, if so. To take back a retraction is to give
-    /// back what it took, which is no more allowed.
-    fn reveal_stands(&self, of: &FactId) -> Result<Option<Refusal>, DeskError> {
-        let mut seen = FxHashSet::default();
-        let mut of = of.clone();
-        while seen.insert(of.clone()) {
-            let Some(line) = self.log.line(&of)? else { break };
-            match line.fact()? {
-                Fact { what: What::Retracted(retracted), .. } => of = retracted.of,
-                fact => return Ok(self.state().reveal_stands(&fact)),
-            }
-        }
-        Ok(None)
     }
 
     /// The first fact of the fold that comes out differently: the earliest candidate that does not come after all

@@ -28,6 +28,7 @@ mod mend_dates;
 mod news;
 mod not_taken;
 mod passed_over;
+mod retracting;
 mod snapshot;
 mod tracing;
 mod undo;

@@ -54,14 +54,17 @@ impl Desk {
             _ => Search::Stop,
         })?;
         let undoings = self.act_with(&last.ok_or(DeskError::NothingToRedo)?.id)?;
-        let mut facts = Vec::new();
-        for undoing in &undoings {
-            if let What::Retracted(retracted) = &undoing.what
-                && let Some(line) = self.log.line(&retracted.of)?
-            {
-                facts.push(line.fact()?);
+        let facts = self.log.at_one_instant(|| -> Result<_, DeskError> {
+            let mut facts = Vec::new();
+            for undoing in &undoings {
+                if let What::Retracted(retracted) = &undoing.what
+                    && let Some(line) = self.log.line(&retracted.of)?
+                {
+                    facts.push(line.fact()?);
+                }
             }
-        }
+            Ok(facts)
+        })?;
         self.take_back(&undoings, by, "redo", now, surprises)?;
         Ok(Undone { facts })
     }

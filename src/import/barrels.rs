@@ -222,8 +222,13 @@ fn side_of(words: &str) -> Option<u8> {
     }
 }
 
-/// A place as people write it: `long/A-03-2-b`, `A-03-2-b`, `A3-2B`, `A 3 2 b`.
+/// A place as it goes out, whatever room and row are called, or as people write it: `long/A-03-2-b`, `A-03-2-b`, `A3-2B`, `A 3 2 b`.
 fn written_place(words: &str, room: Option<&Label>) -> Result<Place, String> {
+    if let Ok(place) = words.parse::<Place>() {
+        let of_now = |label: &Label| Label::new(label.as_str()).map_err(|error| error.to_string());
+        of_now(&place.rack.room).and(of_now(&place.rack.row))?;
+        return Ok(place);
+    }
     let (named, within) = match words.rsplit_once('/') {
         Some((named, within)) if within.contains(['-', ' ', '.']) => (Some(named), within),
         _ => (None, words),

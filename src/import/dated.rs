@@ -3,7 +3,7 @@
 use chrono::NaiveTime;
 
 use super::head::Head;
-use super::values::{Values, label, words};
+use super::values::{Values, label, text, words};
 use super::{Helps, Proposal, Proposed, Remark};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::moment::WallTime;
@@ -15,10 +15,11 @@ pub fn ask_for_day(head: &Head<'_>, proposal: &mut Proposal) -> bool {
     proposal.ask_for(head, "date", "On which day was it?", "2026-11-27")
 }
 
-/// The fact of a line, with when it was and who did it.
+/// The fact of a line, with when it was, who did it and the words beside it.
 pub fn dated(head: &Head<'_>, values: &Values, line: &Line, what: What) -> Result<Proposed, Remark> {
     let at = Some(when(head, values, line)?);
-    Ok(Proposed { at, by: label(head, line, "by")?, ..Proposed::of(line.number, what) })
+    let note = text(head, line, "remark")?;
+    Ok(Proposed { at, by: label(head, line, "by")?, note, ..Proposed::of(line.number, what) })
 }
 
 fn when(head: &Head<'_>, values: &Values, line: &Line) -> Result<WallTime, Remark> {

@@ -1,9 +1,9 @@
 //! Which line of a table is its head, and which column is which field.
 
-use super::fields::{Either, Field, Table};
+use super::fields::{Either, Field, Holds, Table};
+use super::guard::{begins_a_sum, is_nothing};
 use super::heading::{Heading, Names, is_units, readings};
 use super::tastes::is_score;
-use super::values::is_nothing;
 use super::{Answers, Column, Proposal, Question};
 use crate::cellar::core::label::Label;
 use crate::reckon::acid_unit::AcidUnit;
@@ -15,27 +15,6 @@ use crate::units::{all_of, by_count};
 pub(super) const LOOKED_AT: usize = 40;
 /// A line is a head by so many of its cells, or by the one that names a line where it has no other.
 pub(super) const LEAST: usize = 2;
-/// What a line of sums begins with.
-const TOTALS: [&str; 18] = [
-    "total",
-    "totals",
-    "sum",
-    "average",
-    "mean",
-    "count",
-    "subtotal",
-    "totaux",
-    "somme",
-    "moyenne",
-    "suma",
-    "promedio",
-    "totale",
-    "somma",
-    "media",
-    "summe",
-    "gesamt",
-    "mittelwert",
-];
 /// Heads that give way to one that says more: the year of a barrel stands beside the vintage of its wine.
 const WEAK: [&str; 16] = [
     "year", "annee", "an", "ano", "anno", "jahr", "no", "n", "nr", "number", "label", "id", "code", "barcode", "tag",
@@ -219,6 +198,18 @@ impl<'g> Head<'g> {
         }
     }
 
+    /// Whether a figure or a date stands in a line where the table has such.
+    fn holds_a_figure(&self, line: &Line) -> bool {
+        let mut of_figures = self.fields().filter(|(field, _)| field.holds != Holds::Words);
+        of_figures.any(|(_, column)| match line.cell(column) {
+            Cell::Text(text) => {
+                text.trim_start_matches(['-', '−', '+']).starts_with(|sign: char| sign.is_ascii_digit())
+            }
+            Cell::Number(_) | Cell::Date(_) => true,
+            Cell::Empty | Cell::Fault(_) => false,
+        })
+    }
+
     /// Leaves out sums, notes and heads that are written again on another page; each is told.
     fn leave_out(&mut self, proposal: &mut Proposal) {
         let naming: Vec<usize> = self.columns.iter().take(self.table.names).copied().flatten().collect();
@@ -228,14 +219,12 @@ impl<'g> Head<'g> {
             let same = |(column, heading): (usize, &Heading)| {
                 !heading.name.is_empty() && self.names.heading(&line.cell(column).words()).name == heading.name
             };
-            self.headings.iter().enumerate().filter(|heading| same(*heading)).count() >= LEAST
+            // A head has no figures below its heads of figures: a vessel may be called as its column is.
+            !self.holds_a_figure(line)
+                && self.headings.iter().enumerate().filter(|heading| same(*heading)).count() >= LEAST
         };
         let is_total = |line: &Line| {
-            let word = line.cells.iter().find(|cell| !cell.is_empty()).map(|cell| cell.words().into_owned());
-            word.is_some_and(|word| {
-                let begins = word.split(|sign: char| !sign.is_alphanumeric()).find(|part| !part.is_empty());
-                begins.is_some_and(|word| TOTALS.contains(&plain(word).as_str()))
-            })
+            line.cells.iter().find(|cell| !cell.is_empty()).is_some_and(|first| begins_a_sum(&first.words()))
         };
         let note_behind = |line: &Line| {
             line.filled() == 1 && self.fields().count() > 1 && {

@@ -7,6 +7,7 @@
 //! ```text
 //!     fields     what the columns of each kind of table are called, in five languages
 //!     heading    what a head says beside the name: a unit, an acid
+//!     guard      the apostrophe that says: words as they stand
 //!     turned     a table that lies on its side
 //!     head       which line is the head, and which column is which field
 //!     values     what the cells of a column mean
@@ -26,6 +27,7 @@ mod answering;
 pub mod barrels;
 mod dated;
 pub mod fields;
+pub mod guard;
 pub mod head;
 pub mod heading;
 pub mod likely;

@@ -165,10 +165,13 @@ impl Report<'_> {
         }
         let (of, label) = self.named(line)?;
         let tested = Tested { lab: text(self.head, line, "lab")?, ..of.tested(label, readings, values) };
-        let note = (!self.noted.is_empty()).then(|| Text::new(&self.noted.join("; "))).transpose();
-        let note = note.map_err(|error| error.to_string())?;
         let fact = dated(self.head, self.values, line, What::Tested(Box::new(tested)))?;
-        Ok(Some(Proposed { note, ..fact }))
+        if self.noted.is_empty() {
+            return Ok(Some(fact));
+        }
+        let beside = fact.note.iter().map(Text::as_str).chain(self.noted.iter().map(String::as_str));
+        let note = Text::new(&beside.collect::<Vec<_>>().join("; ")).map_err(|error| error.to_string())?;
+        Ok(Some(Proposed { note: Some(note), ..fact }))
     }
 
     /// What a line is of: the narrowest thing that it names. What a laboratory calls a sample may be the barrel itself, or the lot.

@@ -3,11 +3,11 @@
 use chrono::{Datelike, NaiveDate, NaiveTime};
 
 use super::fields::Holds;
+use super::guard::{is_nothing, unguarded};
 use super::head::Head;
 use super::{Answers, Proposal, Question};
 use crate::cellar::core::label::{Label, Text, harmless};
 use crate::spreadsheet::date::{DateOrder, Orders, read};
-use crate::spreadsheet::guard::unguarded;
 use crate::spreadsheet::number::{DecimalSign, Signs, number_of, plain};
 use crate::spreadsheet::{Cell, Line};
 use crate::units::{Volume, VolumeUnit};
@@ -168,7 +168,7 @@ fn figures(cell: &Cell, sign: DecimalSign, title: &str) -> Result<Option<(String
     }
 }
 
-/// Words as they stand in a cell, without the sign that keeps a spreadsheet from taking them for a formula.
+/// Words as they stand in a cell, without the sign that says so.
 pub fn words(head: &Head<'_>, line: &Line, field: &str) -> Result<Option<String>, String> {
     let cell = head.cell(line, field);
     if let Cell::Fault(fault) = cell {
@@ -199,15 +199,6 @@ pub fn truth(words: &str) -> Result<bool, String> {
         (_, true) => Ok(false),
         _ => Err(format!("'{words}' says neither yes nor no")),
     }
-}
-
-/// Whether words say that nothing is known.
-#[must_use]
-pub fn is_nothing(words: &str) -> bool {
-    matches!(
-        words.to_lowercase().as_str(),
-        "-" | "–" | "—" | "?" | "n/a" | "na" | "." | "..." | "…" | "unknown" | "none"
-    )
 }
 
 fn texts<'h>(head: &'h Head<'_>, column: usize) -> impl Iterator<Item = &'h str> + 'h {

@@ -9,6 +9,7 @@ use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
+use crate::cellar::core::wine::Part;
 use crate::cellar::jobs::floor::lot::{Colour, LotOpened};
 use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cellar::jobs::floor::receiving::{ReceivedPart, WineReceived};
@@ -42,7 +43,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
         return;
     }
     let mut opened = Opened::default();
-    let (mut lines, mut no_day) = (Vec::new(), Vec::new());
+    let (mut lying, mut no_day) = (AllLying::default(), Vec::new());
     for line in &head.lines {
         match received(head, values, line, state, proposal) {
             Ok(Some(wine)) => match opened.see(head, values, line, &wine, state, proposal) {
@@ -52,7 +53,7 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
                         no_day.push(line.number);
                     }
                     let topped_on = topped.ok().flatten().map(|(day, _)| Day::of(day));
-                    lines.push(Lying { number: line.number, wine, topped_on });
+                    lying.add(Lying { number: line.number, wine, topped_on });
                 }
                 Err(why) => proposal.refuse(line.number, why),
             },
@@ -63,8 +64,9 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     // What a lot is made of comes before its wine.
     proposal.facts.extend(opened.facts);
     proposal.warn_of("No day of a last topping is told by", &no_day);
-    let lying: Vec<LiesAlready<'_>> = lines.iter().map(Lying::there).collect();
-    let kept_since = state.not_recorded(&lying);
+    let lines = lying.all;
+    let there: Vec<LiesAlready<'_>> = lines.iter().map(Lying::there).collect();
+    let kept_since = state.not_recorded(&there);
     if kept_since.iter().any(|(_, fact)| fact.topped_on.is_none()) {
         let which = if head.has("topped") { "of the barrels beside which no day stands" } else { "of these barrels" };
         let sentence = format!("The last topping {which} {NOT_KNOWN}");
@@ -76,6 +78,26 @@ pub fn read(head: &Head<'_>, values: &Values, _answers: &Answers, state: &State,
     proposal.facts.extend(kept_since);
 }
 
+/// The wine of all lines. What lies in one vessel of several origins stands in as many lines, and is one wine.
+#[derive(Default)]
+struct AllLying {
+    all: Vec<Lying>,
+    by_vessel: BTreeMap<String, usize>,
+}
+
+impl AllLying {
+    fn add(&mut self, line: Lying) {
+        let at = self.by_vessel.get(line.wine.vessel.as_str());
+        if let Some(before) = at.and_then(|at| self.all.get_mut(*at)).filter(|before| before.is_another_part(&line)) {
+            before.wine.parts.extend(line.wine.parts);
+            before.topped_on = before.topped_on.or(line.topped_on);
+        } else {
+            self.by_vessel.insert(line.wine.vessel.as_str().to_owned(), self.all.len());
+            self.all.push(line);
+        }
+    }
+}
+
 /// The wine of a line, and the day of its last topping where one is said.
 struct Lying {
     number: u64,
@@ -84,6 +106,12 @@ struct Lying {
 }
 
 impl Lying {
+    /// Whether a line tells another part of the same wine.
+    fn is_another_part(&self, line: &Lying) -> bool {
+        let is_here = |part: &ReceivedPart| self.wine.parts.iter().any(|its| its.origin == part.origin);
+        self.wine.lot == line.wine.lot && !line.wine.parts.iter().any(is_here)
+    }
+
     const fn there(&self) -> LiesAlready<'_> {
         LiesAlready { vessel: &self.wine.vessel, lot: &self.wine.lot, topped_on: self.topped_on }
     }
@@ -113,15 +141,17 @@ fn received(
     if volume.is_zero() {
         return Ok(None);
     }
+    let origin = label(head, line, "origin")?.unwrap_or_else(|| lot.clone());
+    let is_called = |id, label: &Label| state.origins.get(id).0.origin == *label;
     if let Some(holds) = there.lot {
         let holds = &state.lots.get(holds).label;
-        if *holds == lot && there.volume() == volume {
+        let so_much = |part: &Part| part.volume == volume && part.origin.is_some_and(|id| is_called(id, &origin));
+        if *holds == lot && (there.volume() == volume || there.wine.parts().iter().any(so_much)) {
             proposal.known += 1;
             return Ok(None);
         }
         return Err(format!("'{vessel}' holds {} of the lot '{holds}' already.", litres(there.volume())));
     }
-    let origin = label(head, line, "origin")?.unwrap_or_else(|| lot.clone());
     Ok(Some(WineReceived { vessel, lot, parts: vec![ReceivedPart { origin, volume }] }))
 }
 

@@ -9,6 +9,8 @@ pub struct Cells {
     pub line: u64,
     /// What stands in it, without the blanks around.
     pub cells: Vec<String>,
+    /// Whether a quotation mark stands within a cell that none encloses.
+    pub strayed: bool,
 }
 
 /// Why a text is no table.
@@ -43,16 +45,17 @@ impl<'text> Rows<'text> {
     /// The rows of a text whose first line has some number.
     #[must_use]
     pub fn of(text: &'text str, delimiter: char, first_line: u64) -> Rows<'text> {
-        Rows { reader: Reader { rest: text.chars().peekable(), line: first_line, delimiter } }
+        Rows { reader: Reader { rest: text.chars().peekable(), line: first_line, delimiter, strayed: false } }
     }
 
     fn row(&mut self) -> Result<Cells, Torn> {
         let (line, mut cells) = (self.reader.line, Vec::new());
+        self.reader.strayed = false;
         loop {
             let (cell, last) = self.reader.cell()?;
             cells.push(cell.trim().to_owned());
             if last {
-                return Ok(Cells { line, cells });
+                return Ok(Cells { line, cells, strayed: self.reader.strayed });
             }
             if cells.len() == MOST_CELLS {
                 return Err(Torn::TooWide { line });
@@ -80,6 +83,8 @@ struct Reader<'text> {
     /// The number of the line that is read.
     line: u64,
     delimiter: char,
+    /// Whether a mark stood within a cell of this row that none encloses.
+    strayed: bool,
 }
 
 impl Reader<'_> {
@@ -97,7 +102,10 @@ impl Reader<'_> {
                 Some(sign) if sign == self.delimiter => return Ok((cell, false)),
                 // Behind the closing mark stands what belongs to no cell: the opening one was closed by another cell's.
                 Some(sign) if quoted && !sign.is_whitespace() => return Err(Torn::Unclosed { line: opened }),
-                Some(sign) => cell.push(sign),
+                Some(sign) => {
+                    self.strayed |= sign == '"';
+                    cell.push(sign);
+                }
             }
         }
     }

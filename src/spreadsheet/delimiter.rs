@@ -79,7 +79,8 @@ fn weight(text: &str, delimiter: Delimiter) -> f64 {
     // A mark that is not closed is told when the whole is read; what stands before it speaks all the same.
     let rows: Vec<cells::Cells> = cells::Rows::of(text, delimiter.sign(), 1).map_while(Result::ok).collect();
     let mut counts = std::collections::BTreeMap::new();
-    for row in &rows {
+    // A mark within a cell that none encloses was set by another sign.
+    for row in rows.iter().filter(|row| !row.strayed) {
         *counts.entry(row.cells.len()).or_insert(0_usize) += 1;
     }
     let best = counts.iter().filter(|(cells, _)| **cells > 1);

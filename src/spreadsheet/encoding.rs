@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::fmt;
 
-use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
+use encoding_rs::{UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 /// How letters are coded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,20 +41,22 @@ const LOOKED_AT: usize = 4_096;
 #[must_use]
 pub fn decode(bytes: &[u8], wanted: Option<Encoding>) -> Option<(Cow<'_, str>, Encoding)> {
     let encoding = wanted.unwrap_or_else(|| found(bytes));
-    let text = match encoding {
-        Encoding::Utf8 => String::from_utf8_lossy(bytes),
-        Encoding::Utf16Little => UTF_16LE.decode_without_bom_handling(bytes).0,
-        Encoding::Utf16Big => UTF_16BE.decode_without_bom_handling(bytes).0,
-        Encoding::Windows1252 => WINDOWS_1252.decode_without_bom_handling(bytes).0,
+    let coded = match encoding {
+        Encoding::Utf8 => UTF_8,
+        Encoding::Utf16Little => UTF_16LE,
+        Encoding::Utf16Big => UTF_16BE,
+        Encoding::Windows1252 => WINDOWS_1252,
     };
+    let (text, is_broken) = coded.decode_without_bom_handling(bytes);
+    if is_broken {
+        return None;
+    }
     let text = match text {
         Cow::Borrowed(text) => Cow::Borrowed(text.trim_start_matches('\u{feff}')),
         Cow::Owned(text) => Cow::Owned(text.trim_start_matches('\u{feff}').to_owned()),
     };
     // Of what no keyboard writes a text holds nothing.
-    let strange = |sign: char| {
-        (sign.is_control() && !matches!(sign, '\t' | '\n' | '\r' | '\u{b}' | '\u{c}')) || sign == '\u{fffd}'
-    };
+    let strange = |sign: char| sign.is_control() && !matches!(sign, '\t' | '\n' | '\r' | '\u{b}' | '\u{c}');
     (!text.contains(strange)).then_some((text, encoding))
 }
 
@@ -108,6 +110,9 @@ mod tests {
     fn what_is_no_text_is_none() {
         assert_eq!(decode(b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", None), None);
         assert_eq!(decode(b"label\n\x1b[2J\n", None), None);
+        assert_eq!(decode(b"\xc3(", Some(Encoding::Utf8)), None);
         assert_eq!(decode(b"", None).unwrap().0, "");
+        // Somebody may have written the sign for what could not be read.
+        assert_eq!(decode("a\u{fffd}".as_bytes(), None).unwrap().0, "a\u{fffd}");
     }
 }

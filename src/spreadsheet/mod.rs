@@ -7,7 +7,6 @@
 //!     encoding    bytes → text
 //!     delimiter   which sign parts the cells of a text
 //!     cells       text → rows, each with the number of its line
-//!     guard       the apostrophe before what would be a formula
 //!     workbook    the sheets of XLSX and ODS → rows, within caps of our own
 //!     number      which sign is the decimal one in a column
 //!     date        in which order the dates of a column stand
@@ -17,7 +16,6 @@ pub mod cells;
 pub mod date;
 pub mod delimiter;
 pub mod encoding;
-pub mod guard;
 pub mod number;
 pub mod workbook;
 

@@ -161,10 +161,11 @@ fn what_the_house_declares_is_read_by_its_name() {
     let desk = cellar();
     desk.write(
         "sheet.csv",
-        "Vessel,Date,4-Ethylphenol (µg/L),Remark\n0417,2026-09-20,120,ok\n0418,2026-09-20,0.4 mg/L,\n",
+        "Vessel,Date,4-Ethylphenol (µg/L),Remark,Bench\n0417,2026-09-20,120,ok,3\n0418,2026-09-20,0.4 mg/L,,\n",
     );
     let (_, said) = desk.heard("import tests sheet.csv");
-    assert!(said.contains("Not taken in: the column 'Remark'."), "{said}");
+    assert!(said.contains("Not taken in: the column 'Bench'."), "{said}");
+    assert_eq!(each(&desk, "tested", &["vessel", "note"]), "0417 ok; 0418 null", "words beside it come in too");
     assert_eq!(
         each(&desk, "tested", &["vessel", "values"]),
         r#"0417 {"4-ethylphenol":120.0}; 0418 {"4-ethylphenol":400.0}"#

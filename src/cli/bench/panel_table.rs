@@ -69,7 +69,7 @@ impl Sheet {
             return Err(refused(sentence.to_owned()));
         }
         let mut sheet = Sheet { glasses, ..Sheet::default() };
-        for Row { line, cells } in rows {
+        for Row { line, cells, .. } in rows {
             let Some((taster, cells)) = cells.split_first().filter(|(taster, _)| !taster.is_empty()) else {
                 sheet.complain(*line, "the first cell must name the taster");
                 continue;
@@ -90,7 +90,7 @@ impl Sheet {
     /// A line a value.
     fn of_lines(rows: &[Row]) -> Sheet {
         let mut sheet = Sheet::default();
-        for Row { line, cells } in rows {
+        for Row { line, cells, .. } in rows {
             match &cells[..] {
                 [taster, code, value] if !taster.is_empty() && !code.is_empty() => {
                     sheet.line(*line, taster, code, value);

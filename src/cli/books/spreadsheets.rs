@@ -4,15 +4,20 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::cellar::core::day::Day;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
+use crate::cellar::core::wine::Part;
+use crate::cellar::jobs::floor::origin::OriginDeclared;
 use crate::cli::arguments::{DoneArguments, DoneKind, Format, Reading};
 use crate::cli::books::done;
 use crate::cli::bottles::bottle;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::overwriting::free;
+use crate::cli::floor::vessel::VesselSeen;
 use crate::cli::floor::{lot, vessel};
+use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::outgoing::Manner;
 use crate::desk::Desk;
@@ -66,12 +71,23 @@ fn files(desk: &Desk, on: Moment) -> Outcome<Vec<Written>> {
     let state = desk.state();
     let mut columns = vessel::columns();
     columns.retain(|column| column.name.is_some_and(|name| OF_VESSELS.contains(&name)));
-    // A list of barrels that comes in has one volume, and that is what a barrel can hold.
-    for column in columns.iter_mut().filter(|column| column.name == Some("volume_ul")) {
-        column.name = Some("holds_ul");
+    for column in &mut columns {
+        match column.name {
+            // A list of barrels that comes in has one volume, and that is what a barrel can hold …
+            Some("volume_ul") => column.name = Some("holds_ul"),
+            // … and how often it was filled before the wine came in that lies there.
+            Some("fills") => {
+                column.name = Some("earlier_fills");
+                column.cell =
+                    |it| (it.vessel.fills - u32::from(!it.vessel.wine.is_empty()).min(it.vessel.fills)).into();
+            }
+            _ => {}
+        }
     }
+    let vessels = vessel::all(state, on, false);
     let mut files = vec![
-        ("vessels.csv", written(&columns, &vessel::all(state, on, false))?),
+        ("vessels.csv", written(&columns, &vessels)?),
+        ("wine.csv", written(&lying_columns(), &lying(&vessels))?),
         ("lots.csv", written(&lot::columns(), &lot::all(state, on))?),
         ("bottles.csv", written(&bottle::columns(), &bottle::all(state, on))?),
     ];
@@ -80,6 +96,33 @@ fn files(desk: &Desk, on: Moment) -> Outcome<Vec<Written>> {
         files.push((kind.file(), written(&done::columns(kind), &done)?));
     }
     Ok(files)
+}
+
+/// Wine of one origin in one vessel: what lies there of several stands in as many lines.
+type Lying<'v, 's> = (&'v VesselSeen<'s>, Part);
+
+fn lying<'v, 's>(vessels: &'v [VesselSeen<'s>]) -> Vec<Lying<'v, 's>> {
+    vessels.iter().flat_map(|seen| seen.vessel.wine.parts().iter().map(move |part| (seen, *part))).collect()
+}
+
+/// The columns of a list of wine, as one that comes in has them.
+fn lying_columns<'v, 's>() -> Vec<Column<Lying<'v, 's>>> {
+    fn origin<'s>((seen, part): &Lying<'_, 's>) -> Option<&'s OriginDeclared> {
+        part.origin.map(|id| &seen.state.origins.get(id).0)
+    }
+    vec![
+        Column::program("vessel", |(seen, _)| (&seen.vessel.label).into()),
+        Column::program("lot", |(seen, _)| seen.lot(seen.vessel.lot)),
+        Column::program("holds_ul", |(_, part): &Lying<'_, '_>| part.volume.into()),
+        Column::program("origin", |it| origin(it).map(|origin| &origin.origin).into()),
+        Column::program("block", |it| origin(it).map(|origin| &origin.block).into()),
+        Column::program("variety", |it| origin(it).map(|origin| &origin.variety).into()),
+        Column::program("vintage", |it| origin(it).map(|origin| u32::from(origin.vintage)).into()),
+        Column::program("appellation", |it| origin(it).map(|origin| &origin.appellation).into()),
+        Column::program("colour", |it| Cell::word(&origin(it).map(|origin| origin.colour))),
+        Column::program("owner", |it| origin(it).and_then(|origin| origin.owner.as_ref()).into()),
+        Column::program("topped", |(seen, _)| seen.vessel.last_topped.map(|at| Day::of(at.date())).into()),
+    ]
 }
 
 fn written<T>(columns: &[Column<T>], rows: &[T]) -> Outcome<Vec<u8>> {
@@ -133,3 +176,6 @@ fn make(folder: &Path) -> std::io::Result<()> {
     }
     builder.create(folder)
 }
+
+#[cfg(test)]
+mod tests;

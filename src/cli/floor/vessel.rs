@@ -20,7 +20,8 @@ use crate::reckon::sulfur::USUAL_BOUND_SHARE;
 /// A vessel, and what several columns tell of it.
 pub struct Judged<'a> {
     id: VesselId,
-    vessel: &'a Vessel,
+    /// The vessel itself.
+    pub vessel: &'a Vessel,
     headspace: Estimate,
     due: Option<Due>,
     leak: Option<Leak>,

@@ -10,7 +10,7 @@ use super::cell::Cell;
 use super::column::{Column, Find};
 use crate::cellar::core::label::{harmless_json, harmless_lines};
 use crate::cellar::core::moment::Moment;
-use crate::spreadsheet::guard::guarded;
+use crate::import::guard::guarded;
 use crate::units::{Customary, DateForm, DecimalMark, Mass, Volume, VolumeUnit, customary};
 
 /// How amounts and dates are written.
@@ -84,7 +84,7 @@ impl Manner {
     pub fn cell(self, name: &str, cell: &Cell) -> String {
         match cell {
             Cell::Text(_) | Cell::Word(_) | Cell::List(_) | Cell::Thing(_) | Cell::Form(_) => {
-                quoted(&harmless_lines(&guarded(self.bare(cell))))
+                quoted(&self.harmless(&guarded(self.bare(cell))))
             }
             Cell::Whole(microlitres) if name.ends_with("_ul") => {
                 let sign = if *microlitres < 0 { "-" } else { "" };
@@ -107,7 +107,7 @@ impl Manner {
             Cell::Measured(volume) => self.volume(*volume, true),
             Cell::Mass(mass) => self.mass(*mass),
             Cell::Whole(number) => number.to_string(),
-            Cell::Decimal(number) | Cell::Share(number) => self.mark.written(&number.to_string()),
+            Cell::Decimal(number) | Cell::Share(number) => self.mark.written(&self.told_apart(number.to_string())),
             Cell::Flag(flag) => flag.to_string(),
             Cell::When(moment) => self.moment(*moment),
             Cell::Day(day) => self.date(day.date()),
@@ -130,7 +130,22 @@ impl Manner {
     }
 
     fn without_noughts(self, number: &str) -> String {
-        self.mark.written(number.trim_end_matches('0').trim_end_matches('.'))
+        self.mark.written(&self.told_apart(number.trim_end_matches('0').trim_end_matches('.').to_owned()))
+    }
+
+    /// A number that is taken in again: three decimals could be thousands (`1.125`), four could not.
+    fn told_apart(self, number: String) -> String {
+        let is_odd = self.exact && number.split_once('.').is_some_and(|(_, decimals)| decimals.len() == 3);
+        if is_odd { number + "0" } else { number }
+    }
+
+    /// Words with nothing unseen in them; those that are taken in again keep their tabulators.
+    fn harmless(self, text: &str) -> String {
+        if self.exact {
+            text.split('\t').map(harmless_lines).collect::<Vec<_>>().join("\t")
+        } else {
+            harmless_lines(text)
+        }
     }
 
     fn date(self, date: NaiveDate) -> String {

@@ -6,10 +6,10 @@ use std::path::Path;
 use crate::cellar::core::label::harmless;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::saying::Saying;
+use crate::import::guard::unguarded;
 use crate::intake::unread;
 pub use crate::spreadsheet::cells::Cells as Row;
 use crate::spreadsheet::cells::{Torn, rows};
-use crate::spreadsheet::guard::unguarded;
 use crate::units::{by_count, counted};
 
 /// How many bad lines are named; of more only the count is told.

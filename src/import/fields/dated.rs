@@ -364,6 +364,8 @@ pub static TESTS: Table = Table {
             ],
         ),
         number("temperature_c", &["temperature", "temp", "température", "temperatura", "temperatur", "t °c", "t"]),
+        words("by", &[]),
+        words("remark", &[]),
     ],
 };
 
@@ -451,6 +453,7 @@ pub static TASTES: Table = Table {
             ],
         ),
         words("by", BY),
+        words("remark", &[]),
     ],
 };
 
@@ -527,5 +530,6 @@ pub static TOPPINGS: Table = Table {
         ),
         words("full", &["full", "brimful", "plein", "lleno", "pieno", "voll", "spundvoll", "to the bung"]),
         words("by", BY),
+        words("remark", &[]),
     ],
 };
