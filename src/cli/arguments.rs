@@ -163,7 +163,7 @@ pub enum Command {
     Count(CountArguments),
     /// Say what a vessel is from now on: a topping vessel, of another forest, of another capacity
     Change(ChangeArguments),
-    /// Move wine from one vessel to one other: racked off its lees, or filtered
+    /// Move wine from one vessel to one other: racked off its lees, put down in a barrel, blended, filtered
     Move(Box<MoveArguments>),
     /// A fining trial: enter it, say what was seen, choose the dose, give it
     Fining {

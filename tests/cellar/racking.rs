@@ -221,6 +221,9 @@ fn what_was_racked_goes_back_into_the_same_barrels_in_walking_order() {
     };
     let named =
         |stops: &[(&str, u64)]| stops.iter().map(|(label, litres)| ((*label).to_owned(), *litres)).collect::<Vec<_>>();
+    // What would only cover the bottom of a barrel stays in the tank.
+    let little = cellar().given(racked("B2", 222)).given(racked("B1", 220)).given(moved("X", "E", 200 * LITRE));
+    assert_eq!(back(&little).unwrap(), (named(&[("B1", 225)]), 0, 17));
     let racked = cellar().given(racked("B2", 222)).given(racked("B1", 220));
     assert_eq!(back(&racked).unwrap(), (named(&[("B1", 225), ("B2", 217)]), 8, 0));
     let filled = racked.given(moved("X", "B1", 225 * LITRE));

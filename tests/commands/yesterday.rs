@@ -84,6 +84,16 @@ fn what_left_in_bulk_is_traced_to_its_buyer() {
     assert!(!desk.told("trace vessel T1").contains("Millbrook"));
 }
 
+/// A day of a last topping is said as any other day.
+#[test]
+fn a_day_is_said_as_people_say_it() {
+    let desk = desk();
+    let (_, said) = desk.heard("declare kept-since toppings --topped-on yesterday");
+    assert!(!said.contains("is not a day"), "{said}");
+    desk.misused("declare kept-since toppings --topped-on 3/4", "could be 3 Apr");
+    desk.misused("declare kept-since toppings --topped-on soon", "is not a day");
+}
+
 #[test]
 fn wine_is_put_down_and_blended_by_a_move() {
     let desk = desk();

@@ -65,7 +65,7 @@ pub(super) fn is_one_lifted(model: &Model) -> bool {
 /// What stands above the keys while a rack is lifted.
 pub(super) fn line(model: &Model, width: usize) -> Option<Line<'static>> {
     let from = &lifted(model)?.from;
-    let text = format!(" on the forks: the rack of {from}. Where it goes press enter and set it down.");
+    let text = format!(" lifted: the rack of {from}. Where it goes press enter and set it down.");
     let style = model.looks.theme.style(Meaning::Strong);
     Some(Line::styled(fit(&text, width, model.looks.marks), style))
 }

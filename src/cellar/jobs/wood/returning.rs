@@ -10,6 +10,9 @@ use crate::cellar::jobs::floor::work::{StopSet, TaskSet, WorkSet};
 use crate::cellar::jobs::wood::moving::Purpose;
 use crate::units::{Volume, counted, litres};
 
+/// A barrel that would be filled to less than this part stays empty (our choice).
+const LEAST_SHARE: u64 = 2;
+
 /// The barrels that a tank's wine goes back into.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Return {
@@ -19,7 +22,7 @@ pub struct Return {
     pub stops: Vec<(VesselId, Volume)>,
     /// Barrels that were racked into the tank and take nothing back: they hold wine, are held or retired, or are to be filled in an open work.
     pub left_out: Vec<VesselId>,
-    /// Empty barrels for which no wine is left.
+    /// Empty barrels for which not enough wine is left.
     pub without: Vec<VesselId>,
     /// What the last barrel lacks then.
     pub short: Volume,
@@ -48,7 +51,7 @@ impl Return {
     pub fn not_filled(&self) -> impl Iterator<Item = (&'static str, &[VesselId])> {
         let reasons = [
             ("Left out, with wine in them, held, retired or in an open work order", &self.left_out),
-            ("No wine is left for", &self.without),
+            ("Not enough wine is left for", &self.without),
         ];
         reasons.into_iter().map(|(why, barrels)| (why, barrels.as_slice())).filter(|(_, barrels)| !barrels.is_empty())
     }
@@ -89,7 +92,8 @@ impl State {
         for id in self.in_walking_order().filter(|id| back.contains(id)) {
             let capacity = self.vessels.get(id).capacity;
             let volume = capacity.min(left);
-            if volume.is_zero() {
+            // A barrel that wine only covers the bottom of spoils it: what is left stays in the tank then.
+            if volume.as_ul() < capacity.as_ul() / LEAST_SHARE {
                 without.push(id);
             } else {
                 left = left.saturating_sub(volume);

@@ -1,11 +1,20 @@
 //! Dates and times as they are said on the command line.
 
+use crate::cellar::core::day::Day;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::when::When;
+use crate::cellar::core::when::{self, When};
 
 /// A day, or a day and a time.
 pub fn said(text: &str) -> Result<When, String> {
     When::read(text, Moment::now().date()).map_err(|error| error.to_string())
+}
+
+/// A day.
+pub fn day(text: &str) -> Result<Day, String> {
+    match when::day(text, Moment::now().date()) {
+        Some(read) => read.map(Day::of).map_err(|error| error.to_string()),
+        None => Day::parse(text).map_err(|error| error.to_string()),
+    }
 }
 
 /// A time, or the first moment of a day.

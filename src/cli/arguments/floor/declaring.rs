@@ -6,6 +6,7 @@ use crate::cellar::core::day::Day;
 use crate::cellar::core::label::Label;
 use crate::cellar::jobs::topping::kept_since::Recorded;
 use crate::cli::arguments::Entering;
+use crate::cli::arguments::core::moment::day;
 use crate::cli::arguments::finish::fining::percent;
 use crate::reckon::material::Class;
 use crate::units::parse_decimal;
@@ -91,7 +92,7 @@ pub struct KeptSinceArguments {
     #[arg(long, value_parser = |text: &str| Label::new(text))]
     pub vessel: Option<Label>,
     /// The day on which they were last topped, brimful, where that is known: like 2026-11-20
-    #[arg(long, value_name = "DAY", value_parser = Day::parse)]
+    #[arg(long, value_name = "DAY", value_parser = day)]
     pub topped_on: Option<Day>,
     /// Since when it is so, a day being its beginning, and who enters it.
     #[command(flatten)]
