@@ -8,7 +8,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::who::who;
 use crate::desk::{Access, create_demo};
-use crate::log::Trouble;
+use crate::log::{ThrowAway, Trouble};
 use crate::tui;
 use crate::tui::core::marks::Marks;
 use crate::tui::core::model::Looks;
@@ -54,7 +54,7 @@ pub fn demo(keep: Option<&Path>, screen: &Screen, usual: Option<Palette>, now: M
         }
         return open(file.to_owned(), screen, usual, now);
     }
-    let made = tempfile::Builder::new().prefix("barrelwalk-demo-").tempdir();
+    let made = ThrowAway::within(&std::env::temp_dir(), "barrelwalk-demo");
     let folder = made.map_err(|error| {
         Complaint::Refused(format!(
             "No place was found for a throwaway cellar: {}. Name one with --keep FILE.",

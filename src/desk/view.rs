@@ -1,6 +1,6 @@
 //! Looking back: the state as of a moment, what does not fit, where wine came from, the facts themselves.
 
-use std::io::{self, Write};
+use std::io;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
@@ -19,7 +19,7 @@ use crate::cellar::views::books::ledger::{Period, ends_of_months};
 use crate::cellar::views::books::lineage_tree::{LineageTree, Whose};
 use crate::cellar::views::topping::backtest::Backtest;
 use crate::cellar::views::topping::evaporation::{Evaporated, Observer};
-use crate::log::{Backup, Position, ScanStart, Trouble, create_private};
+use crate::log::{Backup, Position, ScanStart, Trouble, write_private};
 
 /// What a verification found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -230,11 +230,7 @@ impl Desk {
     pub fn keep_doubtful(&self, target: &Path) -> Result<usize, DeskError> {
         let lines = self.log.doubtful();
         let text: String = lines.iter().map(|line| harmless_json(&line.to_json()) + "\n").collect();
-        let written = create_private(target).and_then(|mut file| {
-            file.write_all(text.as_bytes())?;
-            file.sync_all()
-        });
-        written.map_err(|error| DeskError::Output(Trouble::of(&error)))?;
+        write_private(target, text.as_bytes(), false)?;
         Ok(lines.len())
     }
 

@@ -30,6 +30,39 @@ pub fn create_private(path: &Path) -> io::Result<File> {
     options.open(path)
 }
 
+/// Makes a folder that was not there, into which only its owner may look.
+pub fn create_private_folder(path: &Path) -> io::Result<()> {
+    let mut making = fs::DirBuilder::new();
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut making, 0o700);
+    making.create(path)
+}
+
+/// Whether only its owner may look into it, and that is who runs this program.
+#[cfg(unix)]
+pub fn is_private(metadata: &fs::Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    metadata.mode() & 0o077 == 0 && metadata.uid() == rustix::process::geteuid().as_raw()
+}
+
+/// Whether only its owner may look into it: that is not told here.
+#[cfg(not(unix))]
+pub fn is_private(_metadata: &fs::Metadata) -> bool {
+    false
+}
+
+/// Whether a name leads to it still.
+#[cfg(unix)]
+pub fn has_a_name(metadata: &fs::Metadata) -> bool {
+    std::os::unix::fs::MetadataExt::nlink(metadata) > 0
+}
+
+/// Whether a name leads to it still.
+#[cfg(not(unix))]
+pub fn has_a_name(_metadata: &fs::Metadata) -> bool {
+    true
+}
+
 /// Makes what is made by these options readable and writable by its owner only.
 pub fn private(options: &mut OpenOptions) -> &mut OpenOptions {
     owner_only(options);

@@ -46,6 +46,7 @@ mod walk;
 
 use std::fmt;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use rusqlite::Connection;
 use rusqlite::config::DbConfig;
@@ -56,7 +57,7 @@ pub use chain::Link;
 pub use damage::DamageSearch;
 pub use error::LogError;
 pub use files::{create_private, last_written};
-pub use half_made::write_private;
+pub use half_made::{ThrowAway, write_private};
 pub use kept::Kept;
 pub use known::{Fork, Standing};
 pub use mark::{Loss, Warning};
@@ -100,6 +101,11 @@ impl fmt::Display for Position {
         self.0.fmt(f)
     }
 }
+
+/// So often a file is looked at that is not what it was …
+const LOOKS: u32 = 3;
+/// … and so long between two looks.
+const BETWEEN_LOOKS: Duration = Duration::from_millis(40);
 
 /// What a log is opened for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -180,23 +186,38 @@ impl Log {
             return Err(doubt.astray.clone());
         }
         // Most often its write-ahead log was carried over; a copy may have been laid over it as well.
-        if self.place.was_written() && !self.holds_own_facts() {
+        if self.place.was_written() && !self.is_what_it_was() {
             return Err(Astray::WrittenOver(error::show(&self.path)));
         }
         Ok(())
     }
 
-    /// Whether the last facts that were stored here are in the file, and none stand in it that its write-ahead log hides.
-    fn holds_own_facts(&self) -> bool {
+    /// Whether a file that was written is what it was, and more. While another program carries its write-ahead log over, it may look
+    /// otherwise for a moment.
+    fn is_what_it_was(&self) -> bool {
+        (0..LOOKS).any(|again| {
+            if again > 0 {
+                std::thread::sleep(BETWEEN_LOOKS);
+            }
+            let alone = open::alone(&self.path).and_then(|alone| find::heads(&alone)).ok();
+            let facts = alone.as_ref().map(|heads| heads.iter().map(|head| head.id.n).sum());
+            let is_sound = self.place.only_grew(facts) && self.holds_own_facts(alone.as_deref());
+            if is_sound {
+                self.place.is_sound(facts);
+            }
+            is_sound
+        })
+    }
+
+    /// Whether the last facts that were stored here are in the file, and none of those that it holds by itself are hidden by its write-ahead
+    /// log.
+    fn holds_own_facts(&self, alone: Option<&[Head]>) -> bool {
         let Some(connection) = &self.connection else { return true };
         // Pages that are kept in memory would say what was there before.
         let forgotten = connection.execute_batch("PRAGMA shrink_memory");
         let is_there = |head: &Head| link_of(connection, &head.id).is_ok_and(|link| link == Some(head.link));
-        let hidden = || {
-            let alone = open::alone(&self.path).and_then(|alone| find::heads(&alone));
-            alone.is_ok_and(|alone| !leftover::holds_all(connection, &alone))
-        };
-        forgotten.is_ok() && self.mark.last_of_own().as_ref().is_none_or(is_there) && !hidden()
+        let is_hidden = || alone.is_some_and(|alone| !leftover::holds_all(connection, alone));
+        forgotten.is_ok() && self.mark.last_of_own().as_ref().is_none_or(is_there) && !is_hidden()
     }
 
     /// Gives this laptop another random device name, for use from the next fact on: needed where a fork shows that

@@ -90,6 +90,9 @@ impl Log {
         let (keeper, mut warnings) = MarkKeeper::open(&path, &cellar, access, &connection)?;
         warnings.splice(0..0, set_aside);
         let place = Place::of(&path, held, &cellar, access, &connection)?;
+        if !leftover::holds_something(&files::beside(&path, "-wal")) {
+            place.is_sound(u64::try_from(top.head.0).ok());
+        }
         Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark: keeper, warnings, doubt: None })
     }
 

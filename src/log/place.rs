@@ -94,6 +94,10 @@ pub fn read_at(mut file: &File, bytes: &mut [u8], at: u64) -> io::Result<()> {
 /// When a file was written last, and how long it was then.
 type Written = (Option<SystemTime>, u64);
 
+/// Where in the head of a file the number stands that counts the changes of how it is laid out (see the published file format, section 1.3).
+/// Nothing changes that in a cellar that is open; a copy that was made anew has another one.
+const LAYOUT_AT: u64 = 40;
+
 /// An open file, its name, and what tells that they belong together.
 #[derive(Clone, Debug)]
 pub struct Place {
@@ -105,6 +109,10 @@ pub struct Place {
     /// The cellar's own name, and where in the file it stands.
     cellar: (String, Option<u64>),
     written: Cell<Written>,
+    /// The number of how the file is laid out, where it could be read.
+    layout: Option<[u8; 4]>,
+    /// How many facts the file held by itself, as of when it was written last.
+    facts: Cell<u64>,
 }
 
 impl Place {
@@ -124,8 +132,10 @@ impl Place {
             file: Identity::of(&metadata),
             newest: None,
             cellar: (cellar.to_owned(), where_named(&held, cellar, connection)),
+            layout: layout(&held),
             held,
             written: Cell::new(written),
+            facts: Cell::new(0),
         };
         place.opened_again(access);
         Ok(place)
@@ -171,11 +181,27 @@ impl Place {
         Ok(())
     }
 
-    /// Whether the file itself was written since this was asked last: by a carrying over of its write-ahead log, as a rule.
+    /// Whether the file itself was written since it was last found to be sound: by a carrying over of its write-ahead log, as a rule.
     pub fn was_written(&self) -> bool {
-        let Ok(metadata) = self.held.metadata() else { return true };
-        let now = written(&metadata);
-        self.written.replace(now) != now
+        self.held.metadata().map_or(true, |metadata| written(&metadata) != self.written.get())
+    }
+
+    /// Whether a file that was written is what it was before, and more: laid out as it was, no shorter, and with no fewer facts by itself. A copy
+    /// that is laid over it may look whole under its write-ahead log.
+    pub fn only_grew(&self, facts: Option<u64>) -> bool {
+        let (_, before) = self.written.get();
+        let is_as_long = self.held.metadata().map_or(true, |metadata| metadata.len() >= before);
+        let is_laid_out_so =
+            self.layout.is_none() || layout(&self.held).is_none_or(|layout| Some(layout) == self.layout);
+        is_as_long && is_laid_out_so && facts.is_none_or(|facts| facts >= self.facts.get())
+    }
+
+    /// Notes that what was written is sound, and how many facts the file holds by itself.
+    pub fn is_sound(&self, facts: Option<u64>) {
+        if let Ok(metadata) = self.held.metadata() {
+            self.written.set(written(&metadata));
+        }
+        self.facts.set(facts.unwrap_or_else(|| self.facts.get()));
     }
 
     fn not_there(&self, error: &io::Error) -> Astray {
@@ -201,6 +227,11 @@ impl Place {
             Err(_) => Astray::NoCellar(path),
         }
     }
+}
+
+fn layout(held: &File) -> Option<[u8; 4]> {
+    let mut number = [0; 4];
+    read_at(held, &mut number, LAYOUT_AT).ok().map(|()| number)
 }
 
 fn written(metadata: &Metadata) -> Written {

@@ -2,13 +2,13 @@
 //! tells a person nothing and is another text on every machine.
 
 use std::fmt;
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 use rusqlite::ErrorCode;
 use rusqlite::ffi;
 
-use super::files;
+use super::{files, half_made};
 
 /// What stands in the way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -247,22 +247,7 @@ fn in_the_way(path: &Path) -> Option<Trouble> {
     if let Some(error) = not_allowed(path) {
         return failed(error);
     }
-    try_to_write_beside(path).err().and_then(failed)
-}
-
-/// Writes a page into a file of its own beside another one and waits for the disk, to learn whether that can be done; nothing is left of it.
-fn try_to_write_beside(path: &Path) -> io::Result<()> {
-    let tried = files::beside(path, &format!("-tried-{}", files::random_hex(8)?));
-    files::create_private(&tried)?;
-    let write = || {
-        let mut file = std::fs::OpenOptions::new().write(true).open(&tried)?;
-        file.write_all(&[0; 4096])?;
-        file.sync_all()
-    };
-    let written = write();
-    // It is empty or a page of zeros, and named so that nobody takes it for more.
-    let _ = std::fs::remove_file(&tried);
-    written
+    half_made::try_to_write_beside(path).err().and_then(failed)
 }
 
 /// Why a file, or what is beside it, may not be read.

@@ -62,3 +62,33 @@ fn a_killed_backup_leaves_no_copy_that_is_not_whole() {
     let kept = names(&desk);
     assert!(kept.iter().all(|name| !name.contains("being-made")), "{kept:?}");
 }
+
+/// A throw-away demo and a sheet that were killed are cleared away by the next ones.
+#[test]
+fn a_killed_throw_away_demo_and_a_killed_sheet_leave_nothing_for_good() {
+    let desk = Desk::demo();
+    let temporary = desk.path("temporary");
+    fs::create_dir(&temporary).unwrap();
+    let command = |words: &[&str]| {
+        let mut command = desk.command(words);
+        command.env("TMPDIR", &temporary).stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+        command
+    };
+    for round in 0..6_u64 {
+        for words in
+            [&["demo"][..], &["sheet", "cards", "--lot", "M24 Upper Terrace", "--out", "cards.html", "--overwrite"]]
+        {
+            let mut child = command(words).spawn().unwrap();
+            thread::sleep(Duration::from_millis(20 + 60 * round));
+            child.kill().unwrap();
+            child.wait().unwrap();
+        }
+    }
+    let left = |folder: &std::path::Path| fs::read_dir(folder).unwrap().count();
+    assert!(left(&temporary) <= 1, "each clears away what the one before left");
+    command(&["demo"]).status().unwrap();
+    assert_eq!(left(&temporary), 0);
+    desk.told(&["sheet", "cards", "--lot", "M24 Upper Terrace", "--out", "cards.html", "--overwrite"]);
+    let kept = names(&desk);
+    assert!(kept.iter().all(|name| !name.contains("being-made")), "{kept:?}");
+}

@@ -149,6 +149,52 @@ fn a_second_look_in_the_same_program_gives_no_lock_up() {
     assert_eq!(exported(&open(&path)).len(), 3);
 }
 
+/// A copy of the same cellar that is laid over the open file, while its newest facts stand beside it: it is said, and said again, though under what
+/// stands beside it the file may look whole.
+#[test]
+fn a_copy_of_the_same_cellar_laid_over_it_is_said_each_time() {
+    type Copying = fn(&Log, &Path);
+    let copies: [(&str, Copying); 3] = [
+        ("a backup of it", |log, copy| drop(log.backup(copy).unwrap())),
+        ("an older one", |_, copy| assert!(copy.exists())),
+        ("a newer one", |log, copy| {
+            fs::remove_file(copy).unwrap();
+            log.backup(copy).unwrap();
+            let mut newer = open(copy);
+            newer.append(newer.head().unwrap(), &[topped(newer.device(), 1, 900)]).unwrap();
+        }),
+    ];
+    for (which, copying) in copies {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, copy) = (folder.path().join("cellar"), folder.path().join("copy"));
+        drop(filled(&path, 40));
+        if which != "a backup of it" {
+            fs::copy(&path, &copy).unwrap();
+        }
+        let mut log = open(&path);
+        let device = log.device().clone();
+        let go_on = |log: &mut Log, from: u64, to: u64| {
+            for n in from..=to {
+                let seconds = i64::try_from(n).unwrap();
+                log.append(Position::new(seconds - 1), &[topped(&device, n, seconds)]).unwrap();
+            }
+        };
+        go_on(&mut log, 41, 400);
+        let carrying = rusqlite::Connection::open(&path).unwrap();
+        carrying.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(())).unwrap();
+        drop(carrying);
+        go_on(&mut log, 401, 410);
+        assert_eq!(log.look(), Ok(()), "{which}");
+        copying(&log, &copy);
+        fs::copy(&copy, &path).unwrap();
+        for _ in 0..2 {
+            assert_eq!(log.look(), Err(Astray::WrittenOver(show(&path))), "{which}");
+        }
+        let refused = log.append(Position::new(410), &[topped(&device, 411, 411)]);
+        assert_eq!(refused, Err(LogError::Astray(Astray::WrittenOver(show(&path)))), "{which}");
+    }
+}
+
 fn program(path: &Path, command: &str) -> std::process::Child {
     std::process::Command::new(env!("CARGO_BIN_EXE_barrelwalk"))
         .args([command, "--cellar", &show(path)])

@@ -3,7 +3,7 @@
 use std::fs;
 
 use barrelwalk::cellar::core::moment::Moment;
-use barrelwalk::log::{Access, Log, LogError, Position};
+use barrelwalk::log::{Access, Log, LogError, Position, ThrowAway};
 
 use crate::support::{exported, filled, open, topped};
 
@@ -97,6 +97,9 @@ fn of_dated_copies_the_last_ten_stay_and_nothing_else_goes() {
 #[test]
 #[cfg(unix)]
 fn what_killed_programs_left_is_cleared_away() {
+    use std::fs::Permissions;
+    use std::os::unix::fs::PermissionsExt;
+
     use rustix::fs::{FlockOperation, flock};
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
@@ -112,6 +115,9 @@ fn what_killed_programs_left_is_cleared_away() {
     }
     fs::copy(at("copy"), at(".half-being-made-01234567")).unwrap();
     fs::write(at(".pages-being-made-01234567"), [0; 9_000]).unwrap();
+    // Of a sheet, which is its owner's alone.
+    fs::write(at(".sheet-being-made-01234567"), "<html>").unwrap();
+    fs::set_permissions(at(".sheet-being-made-01234567"), Permissions::from_mode(0o600)).unwrap();
     let others = [
         ".letter-being-made-0a1b2c3d",
         ".notes-being-made-yesterday",
@@ -130,4 +136,34 @@ fn what_killed_programs_left_is_cleared_away() {
         fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
     names.sort();
     assert_eq!(names, [others[3], others[0], others[1], "cellar", "cellar-mark", "copy", others[2], "second"]);
+}
+
+/// A folder that is thrown away again takes the place of what killed programs left of its name, and of no living one's.
+#[test]
+#[cfg(unix)]
+fn folders_that_killed_programs_left_are_cleared_away() {
+    use std::fs::Permissions;
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    for (name, mode) in [
+        ("demo-for-now-01234567", 0o700),
+        ("demo-for-now-89abcdef", 0o755),
+        ("other-for-now-01234567", 0o700),
+        ("demo-for-now-yesterday", 0o700),
+    ] {
+        fs::create_dir(at(name)).unwrap();
+        fs::write(at(name).join("demo.barrelwalk"), "x").unwrap();
+        fs::set_permissions(at(name), Permissions::from_mode(mode)).unwrap();
+    }
+    let living = ThrowAway::within(folder.path(), "demo").unwrap();
+    let another = ThrowAway::within(folder.path(), "demo").unwrap();
+    assert!(living.path().is_dir() && another.path().is_dir());
+    assert_eq!(fs::metadata(living.path()).unwrap().permissions().mode() & 0o777, 0o700);
+    fs::write(living.path().join("a"), "b").unwrap();
+    drop((living, another));
+    let mut names: Vec<_> =
+        fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    assert_eq!(names, ["demo-for-now-89abcdef", "demo-for-now-yesterday", "other-for-now-01234567"]);
 }

@@ -21,7 +21,7 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::outgoing::Manner;
 use crate::desk::Desk;
-use crate::log::write_private;
+use crate::log::{ThrowAway, write_private};
 
 /// What a list of vessels tells that somebody said of them, and what lies in them; the rest is worked out.
 const OF_VESSELS: [&str; 20] = [
@@ -135,7 +135,7 @@ fn written<T>(columns: &[Column<T>], rows: &[T]) -> Outcome<Vec<u8>> {
 fn put(folder: &Path, files: &[Written]) -> Result<(), String> {
     let told = |error: std::io::Error| error.to_string();
     let above = folder.parent().filter(|above| !above.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let made = tempfile::Builder::new().prefix(".barrelwalk-").tempdir_in(above).map_err(told)?;
+    let made = ThrowAway::within(above, ".barrelwalk").map_err(told)?;
     let (new, old) = (made.path().join("new"), made.path().join("old"));
     make(&new).map_err(told)?;
     for (name, text) in files {
