@@ -5,6 +5,7 @@ use super::Desk;
 use super::amend::{Amendment, TakingBack};
 use super::enter::Act;
 use super::error::DeskError;
+use super::mend_dates::Mending;
 use crate::cellar::core::fact::{Fact, FactId, What};
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
@@ -30,6 +31,8 @@ pub enum Correction {
     Amended(Box<Amendment>),
     /// Facts are taken back, or given back where they take others back.
     TakenBack(TakingBack),
+    /// Facts are given the dates that they should have.
+    Dated(Mending),
 }
 
 /// What stays of what was done on two laptops.
@@ -59,6 +62,7 @@ impl Desk {
             Correction::Measured { of, to } => self.remeasure(of, *to, (by, now), answered),
             Correction::Amended(amendment) => self.amend(amendment, by, now, Some(answered)),
             Correction::TakenBack(taking) => self.take_back_told(taking, by, now, answered),
+            Correction::Dated(mending) => self.mend_dates(mending, by, now, Some(answered)),
         }
     }
 

@@ -1,6 +1,8 @@
 //! Mending dates: what was entered while this laptop's clock was wrong is taken back and entered anew with the date that it should have,
 //! as one act.
 
+use std::collections::BTreeMap;
+use std::fmt;
 use std::ops::ControlFlow;
 
 use super::Desk;
@@ -11,6 +13,7 @@ use crate::cellar::core::fact::{Device, Fact, FactId, Line, What};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
+use crate::units::{by_count, counted};
 
 /// Why a fact is taken back where the same takes its place under another date.
 const MENDED: &str = "dated by a wrong clock";
@@ -26,6 +29,32 @@ pub enum Misdated {
     Between(Device, u64, u64),
 }
 
+/// What was entered while a clock was wrong.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DatedWrongly {
+    /// The facts that can be given another date, in the order in which they happened.
+    pub facts: Vec<Fact>,
+    /// What stays as it is dated.
+    pub left: Vec<LeftTrial>,
+}
+
+/// A trial that stays as it is dated, since it was revealed: what was said while it was sealed is not entered anew, nor half of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftTrial {
+    /// Which trial.
+    pub trial: Label,
+    /// How many facts of it are dated wrongly.
+    pub facts: usize,
+}
+
+impl fmt::Display for LeftTrial {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let stay = by_count(u64::try_from(self.facts).unwrap_or(u64::MAX), "stays as it is", "stay as they are");
+        write!(f, "{} of the trial '{}' {stay} dated: it was revealed", counted(self.facts, "entry"), self.trial)?;
+        f.write_str(", and what was said while it was sealed is not entered anew.")
+    }
+}
+
 /// When facts should have been dated.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mending {
@@ -35,8 +64,8 @@ pub struct Mending {
 }
 
 impl Desk {
-    /// The facts that are dated wrongly and still stand, in the order in which they happened.
-    pub fn misdated(&self, which: &Misdated, now: Moment) -> Result<Vec<Fact>, DeskError> {
+    /// What is dated wrongly and still stands.
+    pub fn misdated(&self, which: &Misdated, now: Moment) -> Result<DatedWrongly, DeskError> {
         let lines = match which {
             Misdated::Ahead(device) => {
                 let mut lines = self.lines_ahead(now)?;
@@ -48,7 +77,14 @@ impl Desk {
         let mut facts = lines.iter().map(Line::fact).collect::<Result<Vec<_>, _>>()?;
         facts.retain(|fact| !matches!(fact.what, What::Retracted(_)) && !self.retractions.contains(&fact.id));
         facts.sort_by_cached_key(Fact::key);
-        Ok(facts)
+        let mut wrongly = DatedWrongly::default();
+        for fact in facts {
+            match self.state().revealed_trial_of(&fact.what).cloned() {
+                None => wrongly.facts.push(fact),
+                Some(trial) => wrongly.leave(trial),
+            }
+        }
+        Ok(wrongly)
     }
 
     fn lines_ahead(&self, now: Moment) -> Result<Vec<Line>, DeskError> {
@@ -95,7 +131,45 @@ impl Desk {
     }
 }
 
+impl DatedWrongly {
+    fn leave(&mut self, trial: Label) {
+        match self.left.iter_mut().find(|left| left.trial == trial) {
+            Some(left) => left.facts += 1,
+            None => self.left.push(LeftTrial { trial, facts: 1 }),
+        }
+    }
+
+    /// How many facts there are of each name, where it is of several: each was by its own time.
+    #[must_use]
+    pub fn devices(&self) -> Vec<(Device, usize)> {
+        let mut counts: BTreeMap<&Device, usize> = BTreeMap::new();
+        for fact in &self.facts {
+            *counts.entry(&fact.id.device).or_default() += 1;
+        }
+        counts.into_iter().map(|(device, count)| (device.clone(), count)).collect()
+    }
+
+    /// What stays as it is dated, a sentence each.
+    #[must_use]
+    pub fn left_words(&self) -> String {
+        self.left.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+    }
+}
+
 impl Mending {
+    /// What it comes to in words: `2 dates mended, the first: topped 0417, 27 Nov, 08:12 instead of 27 Nov 2027, 08:12`.
+    #[must_use]
+    pub fn told(&self, done: &str) -> String {
+        let count = counted(self.facts.len(), "date");
+        let first = self.facts.first().map_or_else(String::new, |(fact, at)| {
+            let about = fact.what.deed().subject().map_or_else(String::new, |about| format!(" {about}"));
+            let kind = fact.what.kind().replace('_', " ");
+            let day = |moment: Moment| format!("{}, {}", moment.show_date(), moment.show_time());
+            format!(", the first: {kind}{about}, {} instead of {}", day(*at), day(fact.at))
+        });
+        format!("{count} {done}{first}")
+    }
+
     /// The facts, those that were entered by the wrong clock moved together so that the first of them happened at a moment; none
     /// where it must be said when that was.
     #[must_use]

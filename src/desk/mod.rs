@@ -45,7 +45,7 @@ pub use enter::Act;
 pub use error::DeskError;
 pub use import::{Imported, Importing, TakenIn, Taking};
 pub use journal::{About, Gone, JournalLine, Sought, Toward, Turned, Wanted};
-pub use mend_dates::{Mending, Misdated};
+pub use mend_dates::{DatedWrongly, LeftTrial, Mending, Misdated};
 pub use not_taken::NotTaken;
 pub use passed_over::PassedOver;
 pub use tracing::Traced;

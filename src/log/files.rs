@@ -42,7 +42,7 @@ pub fn create_private_folder(path: &Path) -> io::Result<()> {
 #[cfg(unix)]
 pub fn is_private(metadata: &fs::Metadata) -> bool {
     use std::os::unix::fs::MetadataExt;
-    metadata.mode() & 0o077 == 0 && metadata.uid() == rustix::process::geteuid().as_raw()
+    matches!(metadata.mode() & 0o777, 0o600 | 0o700) && metadata.uid() == rustix::process::geteuid().as_raw()
 }
 
 /// Whether only its owner may look into it: that is not told here.

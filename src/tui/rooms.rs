@@ -11,6 +11,7 @@ use super::books::form::FormPage;
 use super::books::journal::JournalPage;
 use super::books::ledger::Ledger;
 use super::books::lineage::LineagePage;
+use super::books::mend_dates::MendDatesPage;
 use super::books::settings::SettingsPage;
 use super::books::trace::TracePage;
 use super::bottles::bins::{BinLine, Bins, Ready};
@@ -64,6 +65,7 @@ pub static HOUSE: House = House {
         Room::of::<Ledger>(),
         Room::of::<LineagePage>(),
         Room::of::<LotPage>(),
+        Room::of::<MendDatesPage>(),
         Room::of::<Messages>(),
         Room::of::<MovePage>(),
         Room::of::<Opened>(),

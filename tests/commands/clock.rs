@@ -6,7 +6,7 @@
 use std::fs::File;
 use std::time::{Duration, UNIX_EPOCH};
 
-use barrelwalk::cellar::core::fact::What;
+use barrelwalk::cellar::core::fact::{IncomingFact, What};
 use barrelwalk::cellar::core::label::{Label, Text};
 use barrelwalk::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use barrelwalk::cellar::jobs::floor::noting::Noted;
@@ -159,6 +159,53 @@ fn dates_of_a_wrong_clock_are_mended_as_one_act_and_one_undo_takes_it_back() {
     assert!(desk.done(&["verify"]).contains("are sound"));
     desk.told("undo");
     assert_eq!(noted(&desk), before);
+    desk.refused("mend-dates", "2 entries would be mended");
+}
+
+/// A fact of these fields, entered by this laptop under a clock so many days ahead.
+fn enter_fields_ahead(desk: &Desk, days: i64, fields: &str) {
+    let at = in_days(days);
+    let (fact, _) = IncomingFact::from_json(&format!(r#"{{"at":"{at}","by":"jo",{fields}}}"#)).unwrap();
+    let mut log = Log::open(&desk.path("c"), Access::ReadWrite).unwrap();
+    log.enter(&Act::of(vec![fact.what], Label::new("jo").unwrap()), at).unwrap();
+}
+
+/// What was said of a trial while it was sealed is not entered anew, nor half of it: the rest is mended, and the trial is named.
+#[test]
+fn a_revealed_trial_stays_as_it_is_dated_and_all_else_is_mended() {
+    let desk = founded();
+    let origin = r#""kind":"origin_declared","origin":"o","block":"Terrace","variety":"Merlot","vintage":2024,"appellation":"Hillside","colour":"red""#;
+    let second = r#""kind":"vessel_registered","vessel":"T2","type":"tank","capacity_ul":1000000000"#;
+    let wine = |tank: &str| {
+        format!(
+            r#""kind":"wine_received","vessel":"{tank}","lot":"M24","parts":[{{"origin":"o","volume_ul":900000000}}]"#
+        )
+    };
+    desk.record_on("2026-09-02", &[origin.to_owned(), second.to_owned(), wine("T1"), wine("T2")]);
+    let rated = |code: &str| format!(r#""kind":"glass_rated","trial":"Q","taster":"jo","code":"{code}","score":14.5"#);
+    enter_ahead(&desk, 365);
+    for fields in [
+        r#""kind":"trial_set","trial":"Q","components":[{"vessel":"T1"},{"vessel":"T2"}],"glass_ul":50000,"glasses":[{"code":"354","shares_ppm":[500000,500000]},{"code":"835","shares_ppm":[300000,700000]}],"panel":["jo"],"servings":{"jo":[["354","835"]]},"salt":"5a1ad""#,
+        &rated("354"),
+        &rated("835"),
+        r#""kind":"trial_revealed","trial":"Q""#,
+    ] {
+        enter_fields_ahead(&desk, 365, fields);
+    }
+    enter_ahead(&desk, 366);
+    let (told, said) = desk.heard(&["mend-dates", &in_days(-2).date().to_string()]);
+    assert!(told.starts_with("2 dates mended, the first: noted 0167, "), "{told}");
+    assert!(said.contains("4 entries of the trial 'Q' stay as they are dated: it was revealed"), "{said}");
+    let ahead = |desk: &Desk| {
+        let all = dates(desk);
+        all.into_iter().filter(|(_, days)| *days > 0).map(|(kind, _)| kind).collect::<Vec<_>>()
+    };
+    assert_eq!(ahead(&desk), ["noted", "trial_set", "glass_rated", "glass_rated", "trial_revealed", "noted"]);
+    let mended: Vec<i64> =
+        dates(&desk).into_iter().filter(|(kind, days)| kind == "noted" && *days < 1).map(|(_, days)| days).collect();
+    assert_eq!(mended, [-2, -1]);
+    desk.refused("mend-dates", "4 entries of the trial 'Q' stay as they are dated");
+    desk.told("undo");
     desk.refused("mend-dates", "2 entries would be mended");
 }
 

@@ -26,6 +26,7 @@ mod lifting;
 mod lineage;
 mod lines;
 mod lots;
+mod mend_dates;
 mod new_page;
 mod newer;
 mod outside;

@@ -65,6 +65,7 @@ const OPENED: &[Opened] = &[
     (crate::trial_tasting::tasting, "`15`"),
     (crate::trial_tasting::tasting, "esc"),
     (crate::trial_tasting::tasting, "esc v"),
+    (crate::mend_dates::ahead, "/ `mend dates` enter `22 nov`"),
 ];
 
 /// The doses of a lot that is tested.

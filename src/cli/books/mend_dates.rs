@@ -1,9 +1,8 @@
 //! `mend-dates`: what was entered while the clock was wrong gets the date that it should have.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 
-use crate::cellar::core::fact::{Device, Fact};
+use crate::cellar::core::fact::Device;
 use crate::cellar::core::moment::Moment;
 use crate::cli::arguments::MendDatesArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -24,20 +23,27 @@ impl Counter<'_, '_> {
             cellar,
             (access, dated),
             |desk, now| {
-                let mending = mending(desk, asked, now)?;
+                let (mending, left) = mending(desk, asked, now)?;
                 if !asked.dry_run {
                     let answered = if asked.sure { None } else { Some(&[][..]) };
                     desk.mend_dates(&mending, &by, now, answered).map_err(|error| not_done(error, desk))?;
                 }
-                Ok(mending)
+                Ok((mending, left))
             },
-            |counter, _, mending| Ok(writeln!(counter.out, "{}", in_words(&mending, asked.dry_run))?),
+            |counter, _, (mending, left)| {
+                let done = if asked.dry_run { "would be mended" } else { "mended" };
+                writeln!(counter.out, "{}", mending.told(done))?;
+                if !left.is_empty() {
+                    counter.saying.message(&left);
+                }
+                Ok(())
+            },
         )
     }
 }
 
-/// What is to be mended.
-fn mending(desk: &Desk, asked: &MendDatesArguments, now: Moment) -> Outcome<Mending> {
+/// What is to be mended, and what is said of what is not.
+fn mending(desk: &Desk, asked: &MendDatesArguments, now: Moment) -> Outcome<(Mending, String)> {
     let refused = |sentence: String| Complaint::Refused(sentence);
     let which = match (asked.from, asked.to) {
         (Some(from), Some(to)) => {
@@ -45,48 +51,35 @@ fn mending(desk: &Desk, asked: &MendDatesArguments, now: Moment) -> Outcome<Mend
         }
         _ => Misdated::Ahead(asked.device.clone()),
     };
-    let facts = desk.misdated(&which, now)?;
-    let Some(earliest) = facts.first().map(|fact| fact.at) else {
+    let wrongly = desk.misdated(&which, now)?;
+    let left = wrongly.left_words();
+    let Some(earliest) = wrongly.facts.first().map(|fact| fact.at) else {
         let none = match which {
+            _ if !left.is_empty() => &left,
             Misdated::Ahead(_) => "Nothing is dated ahead of this laptop's clock.",
             Misdated::Between(..) => "Nothing of those numbers stands. See them with export.",
         };
         return Err(refused(format!("{none} Nothing was entered.")));
     };
-    if let Some(several) = several(&facts) {
+    if let Some(several) = several(&wrongly.devices()) {
         return Err(refused(several));
     }
     let first = asked.first.map(|first| first.on_day_of(earliest, now)).transpose();
     let first = first.map_err(|error| refused(error.to_string()))?;
-    let (count, day) = (counted(facts.len(), "entry"), earliest.show_date());
-    Mending::of(facts, &which, first, now).ok_or_else(|| {
+    let (count, day) = (counted(wrongly.facts.len(), "entry"), earliest.show_date());
+    let mending = Mending::of(wrongly.facts, &which, first, now).ok_or_else(|| {
         refused(format!(
             "{count} would be mended, the first of {day}, entered by a wrong clock. Say on which day that was: mend-dates {}",
             now.date().format("%Y-%m-%d")
         ))
-    })
+    })?;
+    Ok((mending, left))
 }
 
 /// The sentence that several laptops were ahead, if they were: each was by its own time.
-fn several(facts: &[Fact]) -> Option<String> {
-    let mut counts: BTreeMap<&Device, usize> = BTreeMap::new();
-    for fact in facts {
-        *counts.entry(&fact.id.device).or_default() += 1;
-    }
-    let each: Vec<_> = counts.iter().map(|(device, count)| format!("{device} ({count})")).collect();
+fn several(devices: &[(Device, usize)]) -> Option<String> {
+    let each: Vec<_> = devices.iter().map(|(device, count)| format!("{device} ({count})")).collect();
     (each.len() > 1).then(|| {
         format!("Several names stand over what is dated ahead: {}. Mend each by itself with --device.", each.join(", "))
     })
-}
-
-fn in_words(mending: &Mending, dry_run: bool) -> String {
-    let done = if dry_run { "would be mended" } else { "mended" };
-    let count = counted(mending.facts.len(), "date");
-    let first = mending.facts.first().map_or_else(String::new, |(fact, at)| {
-        let about = fact.what.deed().subject().map_or_else(String::new, |about| format!(" {about}"));
-        let kind = fact.what.kind().replace('_', " ");
-        let day = |moment: Moment| format!("{}, {}", moment.show_date(), moment.show_time());
-        format!(", the first: {kind}{about}, {} instead of {}", day(*at), day(fact.at))
-    });
-    format!("{count} {done}{first}")
 }

@@ -7,5 +7,6 @@ pub mod form;
 pub mod journal;
 pub mod ledger;
 pub mod lineage;
+pub mod mend_dates;
 pub mod settings;
 pub mod trace;

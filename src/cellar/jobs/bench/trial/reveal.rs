@@ -27,6 +27,19 @@ pub struct Reveal {
 }
 
 impl State {
+    /// The trial that a fact is about, where that was revealed.
+    #[must_use]
+    pub fn revealed_trial_of<'a>(&self, what: &'a What) -> Option<&'a Label> {
+        let trial = match what {
+            What::TrialSet(set) => &set.trial,
+            What::GlassRated(rated) => &rated.trial,
+            What::TrialRevealed(revealed) => &revealed.trial,
+            What::BlendChosen(chosen) => &chosen.trial,
+            _ => return None,
+        };
+        self.trials.by_label(trial.as_str())?.revealed().map(|_| trial)
+    }
+
     /// Why a fact cannot be taken back because its trial was revealed, if so: a trial is not closed again, and what
     /// was said before it was opened stands. What another laptop says after it is a discrepancy, and may be taken back.
     #[must_use]
