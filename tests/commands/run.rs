@@ -122,7 +122,7 @@ fn every_bottle_and_litre_of_a_run_is_accounted_for() {
         "448 L drawn = 442.5 L in bottles + 5.5 L lost.",
         "bin 4  L1    30 Apr 2026  ready this month",
         "bin 5  L2    1 May 2028   resting",
-        "The fill holds: none is more than 15 mL short (Directive 76/211).",
+        "Within this house's check: none is more than 15 mL short (Directive 76/211/EEC, Annex I), and on average they are not short.",
     ] {
         assert!(card.contains(part), "{part}: {card}");
     }
@@ -310,7 +310,16 @@ fn bottles_are_reckoned_without_a_cellar() {
     let fills = desk.told_json("reckon fills --nominal 750 --rules eu 748 751 752");
     assert_eq!((&fills["holds"], &fills["tolerance_ul"]), (&json!(true), &json!(15_000)));
     assert_eq!(desk.told_json("reckon fills --nominal 750 --rules eu 748 751")["holds"], false);
-    assert_eq!(desk.told_json("reckon fills --nominal 750 --rules us 748 751")["holds"], true);
+    let short = desk.told_json("reckon fills --nominal 750 --rules us 748 751");
+    assert_eq!((&short["holds"], &short["under"], &short["over"]), (&json!(false), &json!(1), &json!(1)));
+    assert_eq!(desk.told_json("reckon fills --nominal 750 --rules us 749 752")["holds"], true);
+    assert!(desk.told("reckon fills --nominal 720 --rules us 719 722").contains("six tax returns"));
+    assert!(desk.told("reckon fills --nominal 720 --rules eu 719 722").contains("720 mL is none of the sizes of"));
+    let sample = format!("reckon fills --rules eu --batch 400{}", " 749 753".repeat(15));
+    let batch = &desk.told_json(&sample)["batch"];
+    assert_eq!((&batch["judged_by"], &batch["short"], &batch["verdict"]), (&json!(30), &json!(0), &json!("within")));
+    desk.refused("reckon fills --rules eu --batch 400 750", "Of a batch of 400 bottles 30 are measured");
+    desk.refused("reckon fills --rules us --batch 400 750", "The batch test is the European Union's");
     assert_eq!(desk.told_json("reckon fill-point --temperature 20")["fill_point_mm"], 63.5);
     assert_eq!(desk.told_json("reckon label-alcohol --label 13.9 --found 14.1 --rules us")["crosses_pct"], 14.0);
     desk.refused("reckon fill-point --temperature 90", "No wine is filled at 90 °C");

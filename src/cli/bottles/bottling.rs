@@ -15,14 +15,20 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
 use crate::reckon::bottling::{
-    Alcohol, Count, DryGoods, FillCheck, NO_ADVICE, NoFills, OddAlcohol, Packing, StatedAlcohol, check_fills, count,
-    fill_point_mm, label_alcohol,
+    Alcohol, BatchCheck, Count, DryGoods, FillCheck, NO_ADVICE, NoBatch, NoFills, OddAlcohol, Packing, StatedAlcohol,
+    check_batch, check_fills, count, fill_point_mm, label_alcohol, odd_size,
 };
 use crate::reckon::label_share::Rules;
 use crate::units::Volume;
 
 impl From<NoFills> for Complaint {
     fn from(error: NoFills) -> Complaint {
+        Complaint::Refused(error.to_string())
+    }
+}
+
+impl From<NoBatch> for Complaint {
+    fn from(error: NoBatch) -> Complaint {
         Complaint::Refused(error.to_string())
     }
 }
@@ -109,9 +115,22 @@ fn columns<'a>(of_a_vessel: bool) -> Vec<Column<Filled<'a>>> {
 /// Judges measured fills.
 pub fn fills(asked: &FillsArguments, page: &mut Page<'_>) -> Outcome {
     let check = check_fills(&asked.fills, asked.nominal, asked.rules.into())?;
-    let seen = FillsSeen { check, nominal: asked.nominal };
+    let tested = |batch| check_batch(&asked.fills, asked.nominal, batch, asked.destructive);
+    let batch = asked.batch.filter(|_| check.rules == Rules::Eu).map(tested).transpose()?;
+    if asked.batch.is_some() && batch.is_none() {
+        let sentence = "The batch test is the European Union's (Directive 76/211/EEC, Annex II): give --rules eu with it.";
+        return Err(Complaint::Refused(sentence.to_owned()));
+    }
+    let seen = FillsSeen { check, batch };
     page.card(&fills_columns(), &seen, |page| {
         below(page, &seen.check.words())?;
+        match &seen.batch {
+            Some(batch) => below(page, &batch.words())?,
+            None => below(page, seen.check.beyond_it())?,
+        }
+        if let Some(odd) = odd_size(seen.check.nominal, seen.check.rules) {
+            below(page, &odd)?;
+        }
         page.line(NO_ADVICE)
     })
 }
@@ -120,27 +139,42 @@ pub fn fills(asked: &FillsArguments, page: &mut Page<'_>) -> Outcome {
 pub struct FillsSeen {
     /// How they stand.
     pub check: FillCheck,
-    /// What the label says.
-    pub nominal: Volume,
+    /// How their batch stands, where they are its sample.
+    pub batch: Option<BatchCheck>,
 }
+
+const BATCH: [Column<BatchCheck>; 8] = [
+    Column::both("bottles", "bottles", |it: &BatchCheck| it.batch.into()),
+    Column::both("judged_by", "judged by", |it| it.stage.map(|stage| stage.measured).into()),
+    Column::both("short", "short", |it| it.short.into()),
+    Column::both("far_short", "far short", |it| it.far_short.into()),
+    Column::both("mean_ml", "mean", |it| rounded(it.mean_ml, 3).into()),
+    Column::both("least_mean_ml", "least mean", |it| rounded(it.least_mean_ml, 3).into()),
+    Column::both("verdict", "verdict", |it| it.verdict.word().into()),
+    Column::both("says", "says", |it| it.words().into()),
+];
 
 /// The columns of what is said of measured bottles.
 #[must_use]
 pub fn fills_columns() -> Vec<Column<FillsSeen>> {
     vec![
         Column::both("rules", "rules", |it| it.check.rules.word().into()),
-        Column::both("nominal_ul", "stated", |it| Cell::Measured(it.nominal)),
+        Column::both("nominal_ul", "stated", |it| Cell::Measured(it.check.nominal)),
         Column::both("measured", "measured", |it| it.check.measured.into()),
         Column::both("mean_ul", "mean", |it| Cell::Measured(it.check.mean)),
         Column::both("deviation_ml", "deviation", |it| it.check.deviation_ml.map(|it| rounded(it, 2)).into()),
         Column::both("least_ul", "least", |it| Cell::Measured(it.check.range.0)),
         Column::both("most_ul", "most", |it| Cell::Measured(it.check.range.1)),
         Column::both("tolerance_ul", "tolerance", |it| Cell::Measured(it.check.tolerance)),
+        Column::both("under", "under", |it| it.check.under.into()),
+        Column::both("over", "over", |it| it.check.over.into()),
         Column::both("too_little", "too little", |it| it.check.too_little.into()),
         Column::both("far_too_little", "far too little", |it| it.check.far_too_little.into()),
         Column::both("too_much", "too much", |it| it.check.too_much.into()),
-        Column::both("holds", "holds", |it| it.check.holds().into()),
+        Column::both("holds", "within this house's check", |it| it.check.is_within().into()),
         Column::program("says", |it: &FillsSeen| it.check.words().into()).nested(),
+        Column::within("asked_beyond", |it| it.check.beyond_it().into()),
+        Column::within("batch", |it| it.batch.as_ref().map_or(Cell::Nothing, |batch| Cell::thing(&BATCH, batch))),
     ]
 }
 

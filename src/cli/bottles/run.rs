@@ -90,7 +90,7 @@ impl RunSeen<'_> {
     fn fill_checks(&self) -> Vec<FillsSeen> {
         let (fills, nominal) = (self.run.fills(), self.run.bottle);
         let checks = [Rules::Eu, Rules::Us].map(|rules| check_fills(&fills, nominal, rules));
-        checks.into_iter().flatten().map(|check| FillsSeen { check, nominal }).collect()
+        checks.into_iter().flatten().map(|check| FillsSeen { check, batch: None }).collect()
     }
 
     /// Gives the card out; as a spreadsheet, the run.

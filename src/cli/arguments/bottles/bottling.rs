@@ -65,6 +65,12 @@ pub struct FillsArguments {
     /// By whose rules
     #[arg(long, value_enum)]
     pub rules: SideWord,
+    /// European Union: the fills are the sample of a batch of so many bottles, an hour's output (Directive 76/211/EEC, Annex II)
+    #[arg(long, value_name = "BOTTLES")]
+    pub batch: Option<u64>,
+    /// The bottles of the sample were opened for it
+    #[arg(long, requires = "batch")]
+    pub destructive: bool,
 }
 
 /// What a fill point needs to know.

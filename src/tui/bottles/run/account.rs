@@ -95,7 +95,7 @@ impl Account<'_> {
             self.say("No fill was measured.", Meaning::Muted);
         } else {
             for check in checks {
-                self.say(&check.words(), if check.holds() { Meaning::Fine } else { Meaning::Over });
+                self.say(&check.words(), if check.is_within() { Meaning::Fine } else { Meaning::Over });
             }
             self.say(NO_ADVICE, Meaning::Muted);
         }

@@ -149,7 +149,7 @@ fn fills(model: &Model, bottled: &Bottled, width: usize) -> Vec<Line<'static>> {
     let checks =
         model.state.practice.sides().iter().filter_map(|&rules| check_fills(fills, bottled.bottle, rules).ok());
     let lines = checks.flat_map(|check| {
-        let meaning = if check.holds() { Meaning::Fine } else { Meaning::Over };
+        let meaning = if check.is_within() { Meaning::Fine } else { Meaning::Over };
         paragraph(model, &check.words(), width, meaning)
     });
     lines.collect()
