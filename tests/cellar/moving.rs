@@ -3,7 +3,7 @@
 use barrelwalk::cellar::core::account::Entry;
 use serde_json::{Value, json};
 
-use crate::support::given::{Cellar, LITRE, barrel_of, lost, moved, tank_of};
+use crate::support::given::{Cellar, LITRE, Told, barrel_of, lost, moved, tank_of};
 
 fn with(mut fact: Value, field: &str, value: impl Into<Value>) -> Value {
     fact[field] = value.into();
@@ -180,4 +180,28 @@ fn what_cannot_be_moved_is_refused_and_has_no_effect() {
     ] {
         cellar.clone().when(fact).then_has_no_effect(part);
     }
+}
+
+/// 27 CFR 4.21 and 26 USC 5041(b): 1,000 L of 13.9 % and 500 L of 14.5 are about 14.1, no table wine any more. Not known, or not
+/// held to the rules of the United States, nothing is asked; nor into an empty vessel.
+#[test]
+fn a_move_that_brings_wine_into_another_class_of_alcohol_is_asked_about() {
+    let tested = |vessel: &str, pct: f64| json!({"kind": "tested", "vessel": vessel, "alcohol_pct": pct});
+    let cellar = Cellar::furnished().given(tested("U", 13.9));
+    let asked = |cellar: &Cellar, to: &str| {
+        let mut fact = moved("T", to, 500 * LITRE);
+        fact["purpose"] = "other".into();
+        let asked = cellar.state.questions(&[fact.what()], cellar.now());
+        asked.iter().map(ToString::to_string).find(|it| it.contains("% vol"))
+    };
+    assert_eq!(asked(&cellar, "U"), None);
+    let cellar = cellar.given(tested("T", 14.5));
+    assert_eq!(
+        asked(&cellar, "U").as_deref(),
+        Some(
+            "The wine in U would come from 13.9 to about 14.1 % vol: up to and with 14 % vol it is table wine (27 CFR 4.21)."
+        )
+    );
+    assert_eq!(asked(&cellar.clone().given(json!({"kind": "practice_set", "rules": "eu"})), "U"), None);
+    assert_eq!(asked(&cellar.given(tested("U", 13.7)), "U"), None, "13.97 is table wine");
 }

@@ -50,6 +50,8 @@ pub enum Question {
     OtherWine(Box<OtherWine>),
     #[error("{vessel} is held: {why}. It would be given {material}.")]
     TreatedHeld { vessel: Label, why: String, material: Label },
+    #[error("The wine in {into} would come from {before:.1} to about {after:.1} % vol: {says}.")]
+    OtherClass { into: Label, before: f64, after: f64, says: &'static str },
     #[error("{vessel} is suspect: {why}. Its wine would go into {into}.")]
     SuspectWine { vessel: Label, why: String, into: Label },
     #[error("{vessel} is suspect: {why}. Other wine would be topped from it.")]

@@ -296,6 +296,7 @@ fn notes(forecast: &BlendForecast) -> Vec<String> {
     }
     let named = |names: &[String], words: &str| (!names.is_empty()).then(|| format!("{}: {words}", names.join(", ")));
     notes.extend(named(&forecast.strained, STRAINED));
+    notes.extend(forecast.other_class.clone());
     notes.extend(named(&forecast.changed_since, "something was added or came in since the tests. Test again."));
     notes.extend(named(&forecast.wood_lacking, "the book knows nothing of the wood that this wine came through."));
     notes

@@ -10,7 +10,8 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
 use crate::cli::table::text_table;
-use crate::units::{Volume, litres, whole_litres};
+use crate::told::losses;
+use crate::units::Volume;
 
 /// A row of the ledger, and what was lost of it.
 struct Balanced {
@@ -48,7 +49,7 @@ impl Ledger<'_> {
         let (rows, columns) = (self.rows(division), columns(division));
         match (division, rows.as_slice()) {
             (Division::Whole, [whole]) => {
-                page.report((&columns, whole), (&columns, &rows), |page| page.statement(whole))
+                page.report((&columns, whole), (&columns, &rows), |page| page.statement(self.period, whole))
             }
             _ => page.list(&columns, &rows, "Nothing lay here and nothing moved in this time."),
         }
@@ -77,7 +78,7 @@ fn columns<'a>(division: Division) -> Vec<Column<RowSeen<'a>>> {
     columns.extend(incoming().into_iter().chain(outgoing()).map(Column::summed).map(Column::sparse));
     columns.push(Column::both("closing_ul", "closing", |it: &RowSeen<'_>| it.row.closing.into()).summed());
     columns.push(Column::program("balances", |it| it.row.balances().into()));
-    columns.extend(losses());
+    columns.extend(loss_columns());
     columns
 }
 
@@ -107,8 +108,8 @@ fn outgoing<'a>() -> [Column<RowSeen<'a>>; 12] {
     ]
 }
 
-/// All losses: evaporation, lees, handling, spilt, leaked, other, at bottling; of the mean stock for a year.
-fn losses<'a>() -> [Column<RowSeen<'a>>; 6] {
+/// All losses: evaporation, lees, handling, spilt, leaked, other, at bottling; of the mean stock for a year, where the period is one.
+fn loss_columns<'a>() -> [Column<RowSeen<'a>>; 6] {
     [
         Column::program("losses_ul", |it: &RowSeen<'_>| it.losses.lost.into()),
         Column::both("losses_of_stock_and_receipts_pct", "lost %", |it: &RowSeen<'_>| {
@@ -124,7 +125,7 @@ fn losses<'a>() -> [Column<RowSeen<'a>>; 6] {
     ]
 }
 
-/// Losses against what a rule leaves for so long a period.
+/// Losses against the figure of a rule, in proportion to the time where that is no year; only a year is above it or not.
 const NORM: [Column<AgainstNorm>; 6] = [
     Column::program("of", |it: &AgainstNorm| it.norm.of.into()),
     Column::program("section", |it| it.norm.section.into()),
@@ -161,27 +162,6 @@ impl RowSeen<'_> {
             Subject::Room(id) => id.map(|id| &self.state.rooms.get(id).label),
         }
     }
-
-    /// The losses in sentences, with what rules leave.
-    fn loss_words(&self) -> Vec<String> {
-        let losses = &self.losses;
-        let unrecorded = losses.unrecorded_words();
-        let Some(share) = losses.share().map(percent) else { return unrecorded.into_iter().collect() };
-        let yearly = losses.yearly(losses.lost).zip(losses.yearly(losses.evaporated));
-        let yearly = yearly.map_or_else(String::new, |(all, gone)| {
-            let (all, gone, mean) = (percent(all), percent(gone), whole_litres(self.mean_stock()));
-            format!("; {all} % a year of the mean stock of {mean}, {gone} % by evaporation")
-        });
-        let lost = litres(losses.lost);
-        let lost = format!("Lost {lost}, {share} % of stock and receipts{yearly}.");
-        let norm = |against: AgainstNorm| {
-            let side = if against.is_above() { "above" } else { "within" };
-            let [pct, most, yearly] = [against.share, against.most, against.norm.yearly].map(percent);
-            let (of, section) = (against.norm.of, against.norm.section);
-            format!("{of}: {pct} %, {side} the {most} % that {section} leaves for this time ({yearly} % a year).")
-        };
-        std::iter::once(lost).chain(losses.against_norms().map(norm)).chain(unrecorded).collect()
-    }
 }
 
 /// A line of the statement of the whole cellar.
@@ -193,7 +173,7 @@ struct Line {
 
 impl Page<'_> {
     /// The whole cellar, a line a cause.
-    fn statement(&mut self, whole: &RowSeen<'_>) -> Outcome {
+    fn statement(&mut self, period: &Period, whole: &RowSeen<'_>) -> Outcome {
         const COLUMNS: [Column<Line>; 3] = [
             Column::people("", |line| line.sign.into()),
             Column::people("", |line| line.name.into()),
@@ -210,6 +190,6 @@ impl Page<'_> {
         self.line(&format!("{} to {}", whole.from.show_date(), whole.on.show_date()))?;
         let text = text_table::table(&COLUMNS, &lines, self.width);
         self.line(text.trim_end())?;
-        whole.loss_words().iter().try_for_each(|words| below(self, words))
+        losses::of_period(period, &whole.losses).iter().try_for_each(|told| below(self, &told.words))
     }
 }

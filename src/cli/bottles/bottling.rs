@@ -118,7 +118,8 @@ pub fn fills(asked: &FillsArguments, page: &mut Page<'_>) -> Outcome {
     let tested = |batch| check_batch(&asked.fills, asked.nominal, batch, asked.destructive);
     let batch = asked.batch.filter(|_| check.rules == Rules::Eu).map(tested).transpose()?;
     if asked.batch.is_some() && batch.is_none() {
-        let sentence = "The batch test is the European Union's (Directive 76/211/EEC, Annex II): give --rules eu with it.";
+        let sentence =
+            "The batch test is the European Union's (Directive 76/211/EEC, Annex II): give --rules eu with it.";
         return Err(Complaint::Refused(sentence.to_owned()));
     }
     let seen = FillsSeen { check, batch };
@@ -204,19 +205,7 @@ pub fn alcohol(asked: &LabelAlcoholArguments, page: &mut Page<'_>) -> Outcome {
     let (label_pct, found_pct) = (asked.label, asked.found);
     let rules = Rules::from(asked.rules);
     let judged = label_alcohol(StatedAlcohol { label_pct, found_pct, rules, wider: asked.wider })?;
-    let mut says = Vec::new();
-    if !judged.is_near {
-        says.push(format!("It is more than {} % vol from what was found.", judged.tolerance_pct));
-    }
-    if let Some(limit) = judged.crosses_pct {
-        says.push(format!("The limit of {limit} % vol lies between the two, and no tolerance goes across it."));
-    }
-    if !judged.is_well_written {
-        says.push("The European Union asks for whole or half units.".to_owned());
-    }
-    if says.is_empty() {
-        says.push("The figure may stand.".to_owned());
-    }
+    let says = judged.words();
     let seen = AlcoholSeen { asked: StatedAlcohol { label_pct, found_pct, rules, wider: asked.wider }, judged, says };
     page.card(&ALCOHOL, &seen, |page| {
         seen.says.iter().try_for_each(|words| below(page, words))?;
@@ -237,7 +226,7 @@ const ALCOHOL: [Column<AlcoholSeen>; 8] = [
     Column::both("found_pct", "found", |it| it.asked.found_pct.into()),
     Column::both("off_pct", "off", |it| rounded(it.judged.off_pct, 2).into()),
     Column::both("tolerance_pct", "tolerance", |it| it.judged.tolerance_pct.into()),
-    Column::both("crosses_pct", "crosses", |it| it.judged.crosses_pct.into()),
-    Column::both("holds", "holds", |it| it.judged.holds().into()),
+    Column::both("crosses_pct", "crosses", |it| it.judged.crosses.map(|bound| bound.pct).into()),
+    Column::both("holds", "within the figures", |it| it.judged.is_within().into()),
     Column::within("says", |it| Cell::list(&it.says)),
 ];

@@ -103,7 +103,9 @@ pub struct BatchCheck {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum NoBatch {
     /// Too few were measured.
-    #[error("Of a batch of {batch} bottles {wanted} are measured (Directive 76/211/EEC, Annex II), and {measured} were.")]
+    #[error(
+        "Of a batch of {batch} bottles {wanted} are measured (Directive 76/211/EEC, Annex II), and {measured} were."
+    )]
     TooFew {
         /// How many bottles there are.
         batch: u64,
@@ -121,7 +123,9 @@ pub enum NoBatch {
         measured: usize,
     },
     /// Opened bottles of a small batch.
-    #[error("Of a batch of fewer than 100 all bottles are tested, and none by opening it (Directive 76/211/EEC, Annex II).")]
+    #[error(
+        "Of a batch of fewer than 100 all bottles are tested, and none by opening it (Directive 76/211/EEC, Annex II)."
+    )]
     NotOpened,
     /// A size that the directive does not cover.
     #[error("Directive 76/211/EEC is for 5 mL to 10 L: it has no batch test for {}.", exact_millilitres(*.0))]
@@ -131,12 +135,7 @@ pub enum NoBatch {
 /// Tests a batch by what was measured in single bottles, in the order in which they were measured. Of a batch under
 /// [`LEAST_BATCH`] all are to be measured; how many of those may be short the directive's tables do not say, so none may
 /// here (this house's reading).
-pub fn check_batch(
-    fills: &[Volume],
-    nominal: Volume,
-    batch: u64,
-    destructive: bool,
-) -> Result<BatchCheck, NoBatch> {
+pub fn check_batch(fills: &[Volume], nominal: Volume, batch: u64, destructive: bool) -> Result<BatchCheck, NoBatch> {
     if !DIRECTIVE_REACH.contains(&nominal) {
         return Err(NoBatch::OutOfReach(nominal));
     }
@@ -213,11 +212,21 @@ impl BatchCheck {
         };
         let far = if self.far_short > 0 {
             let twice = exact_millilitres(self.tolerance + self.tolerance);
-            format!(" {} short by more than {twice}: no such bottle carries the mark of the directive.", counted(self.far_short, "bottle"))
+            format!(
+                " {} short by more than {twice}: no such bottle carries the mark of the directive.",
+                counted(self.far_short, "bottle")
+            )
         } else {
             String::new()
         };
-        format!("{how} of Directive 76/211/EEC, Annex II: {counted_of} short by more than {tolerance}; {mean}.{far}")
+        let large = if self.batch > LARGEST_STANDING_BATCH {
+            format!(" A batch is an hour's output at the line's end, else at most {LARGEST_STANDING_BATCH} bottles.")
+        } else {
+            String::new()
+        };
+        format!(
+            "{how} of Directive 76/211/EEC, Annex II: {counted_of} short by more than {tolerance}; {mean}.{far}{large}"
+        )
     }
 }
 
@@ -242,7 +251,12 @@ mod tests {
         let told = |size, destructive| {
             let plan = plan(size, destructive)?;
             let both = plan.both.map(|both| (both.measured, both.accept, both.reject));
-            Some(((plan.first.measured, plan.first.accept, plan.first.reject), both, plan.mean_of, (plan.k * 1e3).round()))
+            Some((
+                (plan.first.measured, plan.first.accept, plan.first.reject),
+                both,
+                plan.mean_of,
+                (plan.k * 1e3).round(),
+            ))
         };
         let (small, middle, large) = (
             Some(((30, 1, 3), Some((60, 4, 5)), 30, 503.0)),
@@ -315,5 +329,12 @@ mod tests {
         let found = check_batch(&fills, ml(750), 500, false).unwrap();
         assert_eq!((found.verdict, found.far_short), (Verdict::Within, 1));
         assert!(found.words().contains("1 bottle short by more than 30 mL"), "{}", found.words());
+        assert!(!batch(0, 80, 10_000, false).unwrap().words().contains("at most 10000"));
+        assert!(
+            batch(0, 80, 10_001, false)
+                .unwrap()
+                .words()
+                .contains("an hour's output at the line's end, else at most 10000")
+        );
     }
 }

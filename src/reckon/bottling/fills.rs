@@ -59,8 +59,8 @@ pub fn tolerance(nominal: Volume, rules: Rules) -> Volume {
 /// Sizes in which wine is bottled, mL: 27 CFR 4.72 (from 4 L on whole litres besides; as a notice of 2025 names them, not read
 /// there), and Directive 2007/45/EC for still wine from 100 mL to 1.5 L (unverified).
 const US_SIZES_ML: [u64; 25] = [
-    50, 100, 180, 187, 200, 250, 300, 330, 355, 360, 375, 473, 500, 550, 568, 600, 620, 700, 720, 750, 1_000, 1_500, 1_800,
-    2_250, 3_000,
+    50, 100, 180, 187, 200, 250, 300, 330, 355, 360, 375, 473, 500, 550, 568, 600, 620, 700, 720, 750, 1_000, 1_500,
+    1_800, 2_250, 3_000,
 ];
 const EU_SIZES_ML: [u64; 8] = [100, 187, 250, 375, 500, 750, 1_000, 1_500];
 
@@ -144,7 +144,10 @@ impl FillCheck {
             faults.push(format!("{beyond} of {} are more than {tolerance} {side}", self.measured));
         }
         if self.is_one_sided() {
-            faults.push(format!("{} are under and {} over, where about as many of each are wanted", self.under, self.over));
+            faults.push(format!(
+                "{} are under and {} over, where about as many of each are wanted",
+                self.under, self.over
+            ));
         }
         let sides = match self.rules {
             Rules::Us => format!("; {} under, {} over", self.under, self.over),
@@ -319,14 +322,22 @@ mod tests {
     #[test]
     fn sizes_are_those_of_the_rules() {
         let odd = |size, rules| odd_size(ml(size), rules).is_some();
-        assert!(US_SIZES_ML.iter().all(|&size| !odd(size, Rules::Us)) && EU_SIZES_ML.iter().all(|&size| !odd(size, Rules::Eu)));
-        assert_eq!([720, 749, 3_500, 4_000, 4_500, 18_000].map(|size| odd(size, Rules::Us)), [
-            false, true, true, false, true, false
-        ]);
-        assert_eq!([50, 99, 720, 749, 1_500, 2_000].map(|size| odd(size, Rules::Eu)), [
-            false, false, true, true, false, false
-        ]);
-        assert_eq!(odd_size(ml(720), Rules::Eu).unwrap(), "720 mL is none of the sizes of Directive 2007/45/EC for still wine, unverified.");
+        assert!(
+            US_SIZES_ML.iter().all(|&size| !odd(size, Rules::Us))
+                && EU_SIZES_ML.iter().all(|&size| !odd(size, Rules::Eu))
+        );
+        assert_eq!(
+            [720, 749, 3_500, 4_000, 4_500, 18_000].map(|size| odd(size, Rules::Us)),
+            [false, true, true, false, true, false]
+        );
+        assert_eq!(
+            [50, 99, 720, 749, 1_500, 2_000].map(|size| odd(size, Rules::Eu)),
+            [false, false, true, true, false, false]
+        );
+        assert_eq!(
+            odd_size(ml(720), Rules::Eu).unwrap(),
+            "720 mL is none of the sizes of Directive 2007/45/EC for still wine, unverified."
+        );
     }
 
     /// A cork maker's figures: 63.5 mm at 68 °F, 0.55 mm for a degree.

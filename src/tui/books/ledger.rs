@@ -6,9 +6,9 @@ use ratatui::text::Line;
 use crate::cellar::core::account::Entry;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::views::books::ledger::{AgainstNorm, Division, LOSSES, Losses, Period, Row, Subject};
+use crate::cellar::views::books::ledger::{Division, LOSSES, Losses, Period, Row, Subject};
 use crate::cellar::views::topping::evaporation::Month;
-use crate::reckon::loss_norm::Base;
+use crate::told::losses;
 use crate::tui::core::apart::Search;
 use crate::tui::core::finding::{self, Finding};
 use crate::tui::core::model::Model;
@@ -19,7 +19,7 @@ use crate::tui::core::text::{left, right};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::update::Wishes;
 use crate::tui::core::work::Answer;
-use crate::units::{Volume, VolumeUnit, litres};
+use crate::units::{Volume, VolumeUnit};
 
 /// The months of a year.
 const YEAR_MONTHS: u32 = 12;
@@ -194,7 +194,7 @@ fn lines(model: &Model, page: &Ledger, width: usize) -> Vec<Line<'static>> {
     let rows = period.rows(division);
     let of = |row: &Row| losses.get(&row.subject).copied().unwrap_or_default();
     match (division, rows.as_slice()) {
-        (Division::Whole, [whole]) => statement.whole(whole, &of(whole)),
+        (Division::Whole, [whole]) => statement.whole(period, whole, &of(whole)),
         _ => statement.divided(period, &rows, of),
     }
 }
@@ -213,7 +213,7 @@ impl Statement<'_> {
     }
 
     /// The whole cellar: what was there, a line a cause, what is there.
-    fn whole(&self, row: &Row, losses: &Losses) -> Vec<Line<'static>> {
+    fn whole(&self, period: &Period, row: &Row, losses: &Losses) -> Vec<Line<'static>> {
         let sums = |sign: &'static str, entries: &'static [Entry]| {
             let sums = entries.iter().map(move |&entry| (sign, entry.word(), row.account.sum(entry)));
             sums.filter(|(.., volume)| !volume.is_zero())
@@ -224,7 +224,7 @@ impl Statement<'_> {
         lines.push(self.entry("=", "on hand", row.closing, Meaning::Strong));
         lines.push(self.balance(std::slice::from_ref(row)));
         lines.push(Line::default());
-        lines.extend(self.lost(losses));
+        lines.extend(self.lost(period, losses));
         lines
     }
 
@@ -239,43 +239,16 @@ impl Statement<'_> {
     }
 
     /// The losses in words, with what rules leave.
-    fn lost(&self, losses: &Losses) -> Vec<Line<'static>> {
-        let Some(share) = losses.share() else { return Vec::new() };
-        let yearly =
-            |volume| losses.yearly(volume).map_or_else(String::new, |yearly| format!("{:.2} %", yearly * 100.0));
-        let lost = litres(losses.lost);
-        let text = format!("Lost {lost}: {:.2} % of what was there and came in.", share * 100.0);
-        let mut lines = self.on.words(&text, Meaning::Strong);
-        if losses.days > 0.0 && losses.mean_litres() > 0.0 {
-            let text = format!(
-                "Of the mean stock {} a year, {} by evaporation.",
-                yearly(losses.lost),
-                yearly(losses.evaporated)
-            );
-            lines.extend(self.on.words(&text, Meaning::Base));
-        }
-        lines.extend(losses.against_norms().flat_map(|against| self.against(&against)));
-        lines.extend(losses.unrecorded_words().iter().flat_map(|words| self.on.words(words, Meaning::Base)));
-        lines
-    }
-
-    fn against(&self, against: &AgainstNorm) -> Vec<Line<'static>> {
-        let (mark, side, meaning) =
-            if against.is_above() { ("!", "above", Meaning::Due) } else { (" ", "within", Meaning::Fine) };
-        let norm = against.norm;
-        let base = match norm.base {
-            Base::StockAndReceipts => "of stock and receipts",
-            Base::MeanStock => "of the mean stock",
-        };
-        let text = format!(
-            "{mark} {}: {:.2} % {base}, {side} the {:.2} % that {} leaves for this time ({} % a year).",
-            norm.of,
-            against.share * 100.0,
-            against.most * 100.0,
-            norm.section,
-            (norm.yearly * 1_000.0).round() / 10.0
-        );
-        self.on.words(&text, meaning)
+    fn lost(&self, period: &Period, losses: &Losses) -> Vec<Line<'static>> {
+        let lines = losses::of_period(period, losses).into_iter().flat_map(|told| {
+            let (mark, meaning) = match told.above {
+                Some(true) => ("! ", Meaning::Due),
+                Some(false) => ("  ", Meaning::Fine),
+                None => ("", Meaning::Base),
+            };
+            self.on.words(&format!("{mark}{}", told.words), meaning)
+        });
+        lines.collect()
     }
 
     /// A row a lot, a room or a vessel.

@@ -1,5 +1,6 @@
 //! Moving: wine goes from one vessel to one other, barrel-down and racking included.
 
+mod alcohol_class;
 pub mod tank_to_tank;
 
 use serde::{Deserialize, Serialize};
@@ -217,7 +218,8 @@ impl Job for WineMoved {
         filter.or_else(|| plausible::doubt_litres(&self.to, self.volume, plausible::MOVED))
     }
 
-    /// Suspect wine into other wine is asked about, unless it goes there in a work, whose plan has named it.
+    /// Suspect wine into other wine is asked about, unless it goes there in a work, whose plan has named it; and so is wine that
+    /// makes another class or tax of what is there.
     fn questions(&self, state: &State, ready: &ReadyMove, _at: Moment) -> Vec<Question> {
         let other = !self.volume.is_zero() && !state.vessels.get(ready.to).wine.is_empty();
         let planned = !other || state.is_planned_move(ready.from, ready.to);
@@ -225,7 +227,8 @@ impl Job for WineMoved {
         let little = plausible::asks_of_little(state.vessels.get(ready.to), self.volume);
         let told = self.lees + self.loss;
         let lost = self.asks_of_lost(if self.volume.is_zero() { Volume::ZERO } else { told });
-        suspect.into_iter().chain(self.asks_of_step(state, ready)).chain(little).chain(lost).collect()
+        let class = state.asks_of_class(ready.from, ready.to, self.volume);
+        suspect.into_iter().chain(self.asks_of_step(state, ready)).chain(little).chain(lost).chain(class).collect()
     }
 
     fn bar(&self, state: &State, ready: &Self::Ready) -> Option<Refusal> {

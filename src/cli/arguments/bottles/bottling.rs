@@ -93,7 +93,7 @@ pub struct LabelAlcoholArguments {
     /// By whose rules
     #[arg(long, value_enum)]
     pub rules: SideWord,
-    /// European Union: a protected origin after more than three years in bottle, a sparkling or a liqueur wine
+    /// European Union: a protected origin after more than three years in bottle, a sparkling, a liqueur or an overripe wine
     #[arg(long)]
     pub wider: bool,
 }

@@ -130,6 +130,12 @@ impl State {
         }
     }
 
+    /// What was last found of the wine that a vessel holds, if it still tells of it.
+    #[must_use]
+    pub(in crate::cellar) fn known_of(&self, id: VesselId, analyte: Analyte) -> Option<f64> {
+        self.read(id, analyte).found().map(|found| found.value)
+    }
+
     /// An answer of the total with what of it was given since it was tested: `112 mg/L (88 on 2 Sep + 24 given since)`.
     fn with_what_was_given(&self, answer: Answer) -> Answer {
         let tested = answer.vessel.and_then(|id| Some((id, self.read(id, Analyte::TotalSo2).found()?)));
@@ -249,7 +255,7 @@ impl State {
 /// Whether a label may state an alcohol beside what was found, by all rules that the house is held to.
 fn alcohol_holds(practice: &Practice, label_pct: f64, found_pct: f64) -> bool {
     let stated = |&rules: &_| StatedAlcohol { label_pct, found_pct, rules, wider: false };
-    practice.sides().iter().map(stated).all(|stated| label_alcohol(stated).is_ok_and(|it| it.holds()))
+    practice.sides().iter().map(stated).all(|stated| label_alcohol(stated).is_ok_and(|it| it.is_within()))
 }
 
 /// The worst of some vessels. One that will not do goes before one that is not tested, and that before those that are.

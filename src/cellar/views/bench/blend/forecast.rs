@@ -16,6 +16,8 @@ use crate::cellar::views::books::claims::Standing;
 use crate::cellar::views::books::lineage::{Fill, NewWood};
 use crate::reckon::acidity::{Acid, Profile};
 use crate::reckon::blend::{Blend, BlendError, BlendedPh, Quantity, Wine};
+use crate::reckon::bottling::bound_between;
+use crate::reckon::label_share::Rules;
 use crate::reckon::scale_up::Tank;
 use crate::reckon::sulfur::{self, Balance, Model, USUAL_BOUND_SHARE};
 
@@ -71,6 +73,9 @@ pub struct BlendForecast {
     /// The components into which something came since they were tested: a treatment other than sulfur dioxide, which counts, or
     /// other wine.
     pub changed_since: Vec<String>,
+    /// The first component that is of another class or tax than the blend would be, in a sentence; none where the house is not
+    /// held to the rules of the United States.
+    pub other_class: Option<String>,
 }
 
 /// Why nothing can be forecast: a test in the book that no wine reads.
@@ -147,7 +152,9 @@ impl State {
         let changed = (0..).zip(draws.iter().zip(&told));
         let changed =
             changed.filter(|(_, (draw, told))| self.changed_since_tested(draw.vessel, told)).map(|(at, _)| at);
+        let mixed_pct = blend.value(Quantity::Alcohol);
         Ok(BlendForecast {
+            other_class: mixed_pct.and_then(|mixed_pct| self.other_class(tanks, draws, &told, mixed_pct)),
             molecular: self.molecular_of(&blend, draws),
             changed_since: components(tanks, draws, changed),
             claims: self.claims(&self.wine_drawn(draws), self.practice.rules),
@@ -228,6 +235,20 @@ impl State {
             .any(|line| matches!(line.event, Event::MovedIn(_) | Event::Received(_)) && line.at.instant() > since);
         let counts = |added: &Addition| added.sulfur_dioxide.is_some();
         poured || vessel.additions.iter().any(|added| added.at.instant() > oldest && !counts(added))
+    }
+
+    /// That a component is of another class or tax of the United States than the blend.
+    fn other_class(&self, tanks: &[Tank], draws: &[Draw], told: &[Told], mixed_pct: f64) -> Option<String> {
+        if !self.practice.sides().contains(&Rules::Us) {
+            return None;
+        }
+        let crossed = draws.iter().zip(told).find_map(|(draw, told)| {
+            let found = told.of(Analyte::Alcohol)?.value;
+            Some((&tanks[draw.component].name, found, bound_between(found, mixed_pct)?))
+        });
+        crossed.map(|(name, found, bound)| {
+            format!("{name} has {found} % vol and the blend about {mixed_pct:.1}: {}.", bound.says)
+        })
     }
 
     /// What the draws come to by origin.

@@ -3,12 +3,18 @@
 use rustc_hash::FxHashMap;
 
 use super::{Division, Row, Subject, accounts, ledger, subject};
-use crate::cellar::core::account::Entry;
+use crate::cellar::core::account::{Account, Entry};
 use crate::cellar::core::book::is_wood;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
+use crate::cellar::core::state::{LotId, VesselId};
+use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::topping::evaporation::Month;
-use crate::reckon::loss_norm::{FRANCE_IN_TANKS, FRANCE_IN_WOOD, LossNorm, UNITED_STATES, a_year};
+use crate::reckon::bottling::tax_class;
+use crate::reckon::loss_norm::{
+    FRANCE_BOTTLING, FRANCE_IN_TANKS, FRANCE_IN_WOOD, FRANCE_MAKING, LossNorm, UNITED_STATES, UNITED_STATES_MADE,
+    a_year, france_in_all, is_a_year,
+};
 use crate::units::{Volume, litres};
 
 /// The most stands that a period is looked at by; a longer one than so many months is looked at every few months.
@@ -60,6 +66,14 @@ pub struct Losses {
     /// What was there at the beginning and what came in: into the book, and where a part of a cellar is meant, from the rest;
     /// of a lot or a room that is what came more than went there.
     pub stock_and_receipts: Volume,
+    /// What came into the book.
+    pub received: Volume,
+    /// What went with lees and on the way, as making goes on.
+    pub at_making: Volume,
+    /// What was filled into bottles.
+    pub bottled: Volume,
+    /// What was lost at that.
+    pub at_bottling: Volume,
     /// What lay in wood.
     pub wood: Stored,
     /// What lay in tanks and kegs.
@@ -80,23 +94,28 @@ pub struct Stored {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AgainstNorm {
     /// The rule.
-    pub norm: &'static LossNorm,
+    pub norm: LossNorm,
     /// The losses as a share of the rule's base, in the period.
     pub share: f64,
-    /// The share that the rule leaves for a period of that length.
+    /// The share that the rule leaves for a period of that length; of less or more than a year in proportion, where that grows
+    /// with the time.
     pub most: f64,
+    /// Whether the period is a year, which is what rules judge.
+    pub is_of_a_year: bool,
 }
 
 impl AgainstNorm {
-    fn of(norm: &'static LossNorm, lost: Volume, base_litres: f64, days: f64) -> Option<AgainstNorm> {
+    fn of(norm: LossNorm, lost: Volume, base_litres: f64, days: f64) -> Option<AgainstNorm> {
         let is_known = base_litres > 0.0 && days > 0.0;
-        is_known.then(|| AgainstNorm { norm, share: lost.as_litres() / base_litres, most: norm.share_for(days) })
+        let is_of_a_year = is_a_year(days);
+        let share = lost.as_litres() / base_litres;
+        is_known.then(|| AgainstNorm { norm, share, most: norm.share_for(days), is_of_a_year })
     }
 
-    /// Whether more went than the rule leaves.
+    /// Whether more went than the figure of the rule; none where the period is no year: there is nothing to be above of.
     #[must_use]
-    pub fn is_above(&self) -> bool {
-        self.share > self.most
+    pub fn is_above(&self) -> Option<bool> {
+        self.is_of_a_year.then_some(self.share > self.most)
     }
 }
 
@@ -124,23 +143,48 @@ impl Losses {
         self.wood.mean_litres + self.tanks.mean_litres
     }
 
-    /// A volume as a share of the mean stock, for a year; none where nothing lay there or the period has no length.
+    /// A volume as a share of the mean stock, for a year; none where nothing lay there or the period is none.
     #[must_use]
     pub fn yearly(&self, volume: Volume) -> Option<f64> {
         let mean = self.mean_litres();
         if mean > 0.0 { a_year(volume.as_litres() / mean, self.days) } else { None }
     }
 
-    /// The losses against every rule that speaks of such wine.
-    pub fn against_norms(&self) -> impl Iterator<Item = AgainstNorm> + use<> {
+    /// The losses against both measures of the United States.
+    pub fn against_united_states(&self) -> impl Iterator<Item = AgainstNorm> + use<> {
+        let of = |norm, base: Volume| AgainstNorm::of(norm, self.lost, base.as_litres(), self.days);
+        [of(UNITED_STATES, self.stock_and_receipts), of(UNITED_STATES_MADE, self.received)].into_iter().flatten()
+    }
+
+    /// The losses against the figures of France, by stage and then in all.
+    pub fn against_france(&self) -> impl Iterator<Item = AgainstNorm> + use<> {
         let of = |norm, lost, base| AgainstNorm::of(norm, lost, base, self.days);
+        let in_all = france_in_all(self.wood.mean_litres, self.tanks.mean_litres);
         [
-            of(&UNITED_STATES, self.lost, self.stock_and_receipts.as_litres()),
-            of(&FRANCE_IN_WOOD, self.wood.gone, self.wood.mean_litres),
-            of(&FRANCE_IN_TANKS, self.tanks.gone, self.tanks.mean_litres),
+            of(FRANCE_MAKING, self.at_making, self.received.as_litres()),
+            of(FRANCE_IN_WOOD, self.wood.gone, self.wood.mean_litres),
+            of(FRANCE_IN_TANKS, self.tanks.gone, self.tanks.mean_litres),
+            of(FRANCE_BOTTLING, self.at_bottling, self.bottled.as_litres()),
+            in_all.and_then(|norm| of(norm, self.lost, self.mean_litres())),
         ]
         .into_iter()
         .flatten()
+    }
+
+    /// The losses against every rule that speaks of such wine.
+    pub fn against_norms(&self) -> impl Iterator<Item = AgainstNorm> + use<> {
+        self.against_united_states().chain(self.against_france())
+    }
+
+    /// Counts what was booked to it.
+    fn book(&mut self, account: &Account) {
+        self.lost += LOSSES.into_iter().map(|entry| account.sum(entry)).sum();
+        self.evaporated += account.sum(Entry::Evaporation);
+        self.unrecorded += account.sum(Entry::Unrecorded);
+        self.received += account.sum(Entry::Received);
+        self.at_making += account.sum(Entry::Lees) + account.sum(Entry::Handling);
+        self.bottled += account.sum(Entry::Bottled);
+        self.at_bottling += account.sum(Entry::BottlingLoss);
     }
 }
 
@@ -190,9 +234,7 @@ impl Period {
                 Division::Lot | Division::Room => row.moved_in.saturating_sub(row.moved_out),
             };
             its.days = days;
-            its.lost = LOSSES.into_iter().map(|entry| row.account.sum(entry)).sum();
-            its.evaporated = row.account.sum(Entry::Evaporation);
-            its.unrecorded = row.account.sum(Entry::Unrecorded);
+            its.book(&row.account);
             its.stock_and_receipts = row.opening + row.account.sum(Entry::Received) + from_the_rest;
         }
         for (id, lot, room, account) in accounts(&self.opening, &self.closing) {
@@ -202,6 +244,48 @@ impl Period {
         }
         self.add_stocks(division, &mut losses);
         losses
+    }
+
+    /// What each tax class of the United States lost in it, the class by the last test of alcohol of the lot, else of the vessel; what
+    /// was never tested last, without a class. Wine that came from another class counts as received.
+    #[must_use]
+    pub fn losses_by_tax_class(&self) -> Vec<(Option<&'static str>, Losses)> {
+        let days = self.known.elapsed_days(self.from).max(0.0);
+        let mut classes: Vec<(Option<&'static str>, Losses, Volume, Volume)> = Vec::new();
+        let mut of_class = |class, count: &dyn Fn(&mut (Option<&'static str>, Losses, Volume, Volume))| {
+            let at = classes.iter().position(|(known, ..)| *known == class).unwrap_or_else(|| {
+                classes.push((class, Losses { days, ..Losses::default() }, Volume::ZERO, Volume::ZERO));
+                classes.len() - 1
+            });
+            classes.get_mut(at).into_iter().for_each(count);
+        };
+        for (id, vessel) in self.opening.vessels.iter().filter(|(_, vessel)| !vessel.wine.is_empty()) {
+            of_class(self.class_of(id, vessel.lot), &|(_, its, ..)| its.stock_and_receipts += vessel.volume());
+        }
+        for (id, lot, _, account) in accounts(&self.opening, &self.closing) {
+            of_class(self.class_of(id, lot), &|(_, its, came, went)| {
+                its.book(&account);
+                its.stock_and_receipts += account.sum(Entry::Received);
+                *came += account.sum(Entry::MovedIn) + account.sum(Entry::RenamedIn);
+                *went += account.sum(Entry::MovedOut) + account.sum(Entry::RenamedOut);
+            });
+        }
+        let mut classes: Vec<(Option<&'static str>, Losses)> = classes
+            .into_iter()
+            .map(|(class, mut its, came, went)| {
+                its.stock_and_receipts += came.saturating_sub(went);
+                (class, its)
+            })
+            .filter(|(_, its)| !its.stock_and_receipts.is_zero() || !its.lost.is_zero())
+            .collect();
+        classes.sort_by_key(|(class, _)| (class.is_none(), *class));
+        classes
+    }
+
+    fn class_of(&self, vessel: VesselId, lot: Option<LotId>) -> Option<&'static str> {
+        let of_lot = lot.and_then(|lot| self.closing.lots.get(lot).tests.last_of(Analyte::Alcohol));
+        let found = of_lot.or_else(|| self.closing.last_reading(vessel, Analyte::Alcohol));
+        found.map(|(alcohol_pct, _)| tax_class(alcohol_pct))
     }
 
     /// Adds the mean stocks: between two stands half of each counts, for the days between.
