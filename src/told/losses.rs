@@ -1,7 +1,7 @@
 //! What is said of the losses of a period, and of the figures that rules leave for a year.
 
 use crate::cellar::views::books::ledger::{AgainstNorm, Losses, Period};
-use crate::reckon::bottling::NO_ADVICE;
+use crate::reckon::bottling::FOR_INFORMATION;
 use crate::reckon::loss_norm::FRANCE_BOTTLED;
 use crate::units::{Volume, litres, whole_litres};
 
@@ -45,7 +45,7 @@ pub fn of_period(period: &Period, losses: &Losses) -> Vec<Told> {
     }
     told.extend(bottled_apart(losses.bottled).map(Told::from));
     told.extend(unrecorded);
-    told.push(Told::from(NO_ADVICE.to_owned()));
+    told.push(Told::from(FOR_INFORMATION.to_owned()));
     told
 }
 

@@ -12,7 +12,7 @@ use crate::reckon::label_share::Rules;
 use crate::units::{Volume, litres};
 
 /// What people are told under every table of claims.
-pub(in crate::cli) const NO_ADVICE: &str = "Published least shares, for information: rules change, follow local codes and licensed practice. A label is more than a share.";
+pub(in crate::cli) const NO_ADVICE: &str = "Published least shares, for information; rules change: follow local codes and licensed practice. A label is more than a share.";
 
 /// Whose claims are told; the field is called after it.
 pub enum Claimed<'a> {

@@ -15,8 +15,8 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::Seen;
 use crate::reckon::bottling::{
-    Alcohol, BatchCheck, Count, DryGoods, FillCheck, NO_ADVICE, NoBatch, NoFills, OddAlcohol, Packing, StatedAlcohol,
-    check_batch, check_fills, count, fill_point_mm, label_alcohol, odd_size,
+    Alcohol, BatchCheck, Count, DryGoods, FOR_INFORMATION, FillCheck, NoBatch, NoFills, OddAlcohol, Packing,
+    StatedAlcohol, check_batch, check_fills, count, fill_point_mm, label_alcohol, odd_size,
 };
 use crate::reckon::label_share::Rules;
 use crate::units::Volume;
@@ -132,7 +132,7 @@ pub fn fills(asked: &FillsArguments, page: &mut Page<'_>) -> Outcome {
         if let Some(odd) = odd_size(seen.check.nominal, seen.check.rules) {
             below(page, &odd)?;
         }
-        page.line(NO_ADVICE)
+        page.line(FOR_INFORMATION)
     })
 }
 
@@ -209,7 +209,7 @@ pub fn alcohol(asked: &LabelAlcoholArguments, page: &mut Page<'_>) -> Outcome {
     let seen = AlcoholSeen { asked: StatedAlcohol { label_pct, found_pct, rules, wider: asked.wider }, judged, says };
     page.card(&ALCOHOL, &seen, |page| {
         seen.says.iter().try_for_each(|words| below(page, words))?;
-        page.line(NO_ADVICE)
+        page.line(FOR_INFORMATION)
     })
 }
 

@@ -15,7 +15,7 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::reckon::bottling::{NO_ADVICE, check_fills};
+use crate::reckon::bottling::{FOR_INFORMATION, check_fills};
 use crate::reckon::label_share::Rules;
 use crate::units::Volume;
 
@@ -117,7 +117,7 @@ impl RunSeen<'_> {
             }
             page.line("")?;
             checks.iter().try_for_each(|check| page.line(&check.check.words()))?;
-            page.line(NO_ADVICE)
+            page.line(FOR_INFORMATION)
         })
     }
 }

@@ -7,7 +7,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::jobs::bottles::bottling::recalled::assumed_in_words;
 use crate::cellar::jobs::bottles::bottling::run::{Material, Run, Stretch};
 use crate::cellar::jobs::bottles::bottling::size;
-use crate::reckon::bottling::{NO_ADVICE, check_fills};
+use crate::reckon::bottling::{FOR_INFORMATION, check_fills};
 use crate::tui::bottles::bins;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
@@ -97,7 +97,7 @@ impl Account<'_> {
             for check in checks {
                 self.say(&check.words(), if check.is_within() { Meaning::Fine } else { Meaning::Over });
             }
-            self.say(NO_ADVICE, Meaning::Muted);
+            self.say(FOR_INFORMATION, Meaning::Muted);
         }
     }
 
