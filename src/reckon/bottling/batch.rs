@@ -46,11 +46,13 @@ pub const LARGEST_STANDING_BATCH: u64 = 10_000;
 /// Other plans are printed in national rules (the United Kingdom's begins with 50, 80 or 125).
 #[must_use]
 pub const fn plan(batch: u64, destructive: bool) -> Option<Plan> {
+    if batch < LEAST_BATCH {
+        return None;
+    }
     Some(match batch {
-        0..LEAST_BATCH => return None,
         _ if destructive => Plan { first: stage(20, 1, 2), both: None, mean_of: 20, k: 0.640 },
-        ..=500 => Plan { first: stage(30, 1, 3), both: Some(stage(60, 4, 5)), mean_of: 30, k: 0.503 },
-        ..=3_200 => Plan { first: stage(50, 2, 5), both: Some(stage(100, 6, 7)), mean_of: 50, k: 0.379 },
+        0..=500 => Plan { first: stage(30, 1, 3), both: Some(stage(60, 4, 5)), mean_of: 30, k: 0.503 },
+        501..=3_200 => Plan { first: stage(50, 2, 5), both: Some(stage(100, 6, 7)), mean_of: 50, k: 0.379 },
         _ => Plan { first: stage(80, 3, 7), both: Some(stage(160, 8, 9)), mean_of: 50, k: 0.379 },
     })
 }
@@ -284,7 +286,7 @@ mod tests {
         let fills: Vec<Volume> = (0..60).map(|number| ml(if number % 12 == 0 { 734 } else { 756 })).collect();
         let found = check_batch(&fills, ml(750), 500, false).unwrap();
         assert_eq!((found.short, found.verdict), (3, Verdict::Beyond), "three of the first 30 decide");
-        let late: Vec<Volume> = (0..60).map(|number| ml(if number >= 57 || number < 2 { 734 } else { 756 })).collect();
+        let late: Vec<Volume> = (0..60).map(|number| ml(if (2..57).contains(&number) { 756 } else { 734 })).collect();
         let found = check_batch(&late, ml(750), 500, false).unwrap();
         assert_eq!((found.stage.map(|it| it.measured), found.short, found.verdict), (Some(60), 5, Verdict::Beyond));
         assert_eq!(batch(1, 20, 500, true).unwrap().verdict, Verdict::Within);

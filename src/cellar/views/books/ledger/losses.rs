@@ -90,6 +90,9 @@ pub struct Stored {
     pub gone: Volume,
 }
 
+/// A tax class, what it lost, and what came into it and went out of it by moves.
+type OfClass = (Option<&'static str>, Losses, Volume, Volume);
+
 /// Some losses against what a rule leaves.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AgainstNorm {
@@ -251,8 +254,8 @@ impl Period {
     #[must_use]
     pub fn losses_by_tax_class(&self) -> Vec<(Option<&'static str>, Losses)> {
         let days = self.known.elapsed_days(self.from).max(0.0);
-        let mut classes: Vec<(Option<&'static str>, Losses, Volume, Volume)> = Vec::new();
-        let mut of_class = |class, count: &dyn Fn(&mut (Option<&'static str>, Losses, Volume, Volume))| {
+        let mut classes: Vec<OfClass> = Vec::new();
+        let mut of_class = |class, count: &dyn Fn(&mut OfClass)| {
             let at = classes.iter().position(|(known, ..)| *known == class).unwrap_or_else(|| {
                 classes.push((class, Losses { days, ..Losses::default() }, Volume::ZERO, Volume::ZERO));
                 classes.len() - 1
