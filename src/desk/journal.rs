@@ -11,8 +11,9 @@ use super::Desk;
 use super::error::DeskError;
 use crate::cellar::core::fact::{FactId, Line, What};
 use crate::cellar::core::label::Label;
-use crate::cellar::core::moment::DAY_MICROSECONDS;
+use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::core::state::State;
+use crate::cellar::core::table::{Id, Labelled, Table};
 use crate::log::{RawLine, ScanStart};
 
 /// So many facts are looked through for a day before somebody else may have the desk: a few hundredths of a second.
@@ -98,14 +99,41 @@ fn says(value: &Value, text: &str) -> bool {
     }
 }
 
+/// How the things are and were called that a label is of: a fact of before names them by what they were called then.
+fn called_too<'s>(state: &'s State, label: &Label) -> Vec<&'s Label> {
+    fn of<'s, I: Id, T: Labelled + Clone>(things: &'s Table<I, T>, label: &str) -> Vec<&'s Label> {
+        let found = things.find(label);
+        found.map_or_else(Vec::new, |id| std::iter::once(things.get(id).label()).chain(things.former(id)).collect())
+    }
+    let text = label.as_str();
+    [
+        of(&state.vessels, text),
+        of(&state.lots, text),
+        of(&state.origins, text),
+        of(&state.rooms, text),
+        of(&state.stores, text),
+    ]
+    .concat()
+}
+
 impl About {
-    /// What a label is of. Of a lot it is also what was done since then at the vessels that hold it.
+    /// What a label is of, by every label that it had. Of a lot it is also what was done since then at the vessels that hold it.
     #[must_use]
     pub fn of(state: &State, label: &Label) -> About {
         let mut names = vec![Name::of(label, i64::MIN)];
+        let mut also = |other: &Label, since: i64| {
+            if !names.iter().any(|name| name.label == *other && name.since <= since) {
+                names.push(Name::of(other, since));
+            }
+        };
+        for other in called_too(state, label) {
+            also(other, i64::MIN);
+        }
         if let Some(lot) = state.lots.find(label.as_str()) {
-            let holds = state.vessels.iter().filter(|(_, vessel)| vessel.lot == Some(lot));
-            names.extend(holds.filter_map(|(_, vessel)| Some(Name::of(&vessel.label, vessel.filled?.instant()))));
+            for (id, vessel) in state.vessels.iter().filter(|(_, vessel)| vessel.lot == Some(lot)) {
+                let Some(since) = vessel.filled.map(Moment::instant) else { continue };
+                std::iter::once(&vessel.label).chain(state.vessels.former(id)).for_each(|label| also(label, since));
+            }
         }
         About { names }
     }

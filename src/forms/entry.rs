@@ -12,7 +12,9 @@ use crate::cellar::core::state::State;
 use crate::cellar::core::table::{Id, Labelled, Table};
 use crate::cellar::core::when;
 use crate::told::meant::{labels, meant};
-use crate::units::{Mass, Volume, VolumeUnit, exact_millilitres, parse_decimal, parse_millimetres, poured, weighed};
+use crate::units::{
+    Mass, Volume, VolumeUnit, exact_millilitres, figure, parse_decimal, parse_millimetres, poured, weighed,
+};
 
 /// What is written in a field.
 #[derive(Clone, Copy)]
@@ -172,7 +174,7 @@ impl Entry {
             (Entry::Known(_), _) if value.is_null() => NOT_KNOWN.to_owned(),
             (Entry::Known(entry), _) => entry.say(value),
             (_, _) if value.is_null() => String::new(),
-            (Entry::Number, _) => value.as_f64().map_or_else(|| plain(value), |number| number.to_string()),
+            (Entry::Number, _) => value.as_f64().map_or_else(|| plain(value), figure),
             (Entry::Volume, Some(microlitres)) => poured(Volume::from_ul(microlitres)),
             (Entry::Millilitres, Some(microlitres)) => exact_millilitres(Volume::from_ul(microlitres)),
             (Entry::Mass, Some(micrograms)) => weighed(Mass::from_ug(micrograms)),

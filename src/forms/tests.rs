@@ -11,7 +11,7 @@ use crate::cellar::core::state::State;
 use crate::cellar::jobs::tests::tasting::Impression;
 use crate::cellar::jobs::tests::testing::Analyte;
 use crate::reckon::material::Class;
-use crate::units::parse_decimal;
+use crate::units::{figure, parse_decimal};
 
 /// The forms of this chapter.
 pub(super) const FORMS: &[&Form] =
@@ -201,7 +201,7 @@ fn write_taste(text: &str, body: &mut Body, state: &State) -> Result<(), String>
 }
 
 fn say_taste(body: &Body) -> String {
-    let score = body.get("score").and_then(Value::as_f64).map(|score| score.to_string());
+    let score = body.get("score").and_then(Value::as_f64).map(figure);
     let marks = body.get("marks").and_then(Value::as_array).into_iter().flatten();
     let marks = marks.filter_map(Value::as_str).map(ToOwned::to_owned);
     let text = body.get("text").and_then(Value::as_str).map(ToOwned::to_owned);
@@ -234,9 +234,8 @@ fn read_values(text: &str) -> Result<Value, String> {
 }
 
 fn say_values(value: &Value) -> String {
-    let said = |(name, number): (&String, &Value)| {
-        format!("{name}={}", number.as_f64().map_or_else(String::new, |number| number.to_string()))
-    };
+    let said =
+        |(name, number): (&String, &Value)| format!("{name}={}", number.as_f64().map_or_else(String::new, figure));
     value.as_object().into_iter().flatten().map(said).collect::<Vec<_>>().join(", ")
 }
 

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::{ParseDecimalError, parse_decimal};
+use super::{ParseDecimalError, figure, parse_decimal};
 
 /// Grams in a pound, exact (NIST SP 811).
 const POUND_G: f64 = 453.592_37;
@@ -22,9 +22,9 @@ pub fn pounds_in_1000_gallons(grams_a_litre: f64) -> f64 {
 #[must_use]
 pub fn said_dose(grams_a_litre: f64) -> String {
     if grams_a_litre > 0.0 && grams_a_litre < 0.009_995 {
-        format!("{} mg/L", three_figures(grams_a_litre * 1e3))
+        format!("{} mg/L", figure(three_figures(grams_a_litre * 1e3)))
     } else {
-        format!("{} g/L", three_figures(grams_a_litre))
+        format!("{} g/L", figure(three_figures(grams_a_litre)))
     }
 }
 

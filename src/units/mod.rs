@@ -19,7 +19,7 @@ pub use dose_rate::{ParseDoseError, parse_dose, pounds_in_1000_gallons, said_dos
 pub use length::{ParseLengthError, names_a_length, parse_millimetres};
 pub use mass::{Mass, ParseMassError};
 pub use said::{
-    exact_millilitres, litres, litres_at_least, litres_at_most, millilitres, poured, short_litres, weighed,
+    exact_millilitres, figure, litres, litres_at_least, litres_at_most, millilitres, poured, short_litres, weighed,
     whole_litres,
 };
 pub use shares::{ParsePercentError, Shares, SharesError, parse_percent, points, show_percent, show_percent_rounded};

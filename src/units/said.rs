@@ -1,7 +1,7 @@
 //! Amounts as people read them: never more digits than are known. One function for each way of reading, for every sentence and
 //! every page; what a program reads gets the whole number instead.
 
-use super::{Mass, Volume, VolumeUnit, decimal};
+use super::{DecimalMark, Mass, Volume, VolumeUnit, decimal};
 
 /// A tenth of a litre.
 const TENTH: Volume = Volume::from_ml(100);
@@ -48,7 +48,7 @@ pub fn poured(volume: Volume) -> String {
     let (unit, decimals) = VolumeUnit::said(volume, 2);
     let hundredths = volume.show_number(unit, decimals);
     let read = hundredths.strip_suffix('0').unwrap_or(&hundredths);
-    format!("{read} {}", unit.symbol())
+    format!("{} {}", as_written(read), unit.symbol())
 }
 
 /// Litres where there is little room for them: millilitres below one, from a thousand on whole ones.
@@ -72,7 +72,7 @@ pub fn millilitres(volume: Volume) -> String {
 #[must_use]
 pub fn exact_millilitres(volume: Volume) -> String {
     let thousandths = volume.show_number(VolumeUnit::Millilitre, 3);
-    format!("{} {}", without_noughts(&thousandths), VolumeUnit::Millilitre.symbol())
+    format!("{} {}", as_written(without_noughts(&thousandths)), VolumeUnit::Millilitre.symbol())
 }
 
 /// A weight to three figures, without noughts that nobody weighed, below a gram in milligrams: `1203 g`, `95.3 g`, `7.81 g`,
@@ -90,7 +90,18 @@ pub fn weighed(mass: Mass) -> String {
         _ => 2,
     };
     let number = decimal::show(u128::from(micrograms), u128::from(size), decimals);
-    format!("{} {unit}", without_noughts(&number))
+    format!("{} {unit}", as_written(without_noughts(&number)))
+}
+
+/// A number that is written with a point, with the decimal sign that is customary here.
+fn as_written(number: &str) -> String {
+    DecimalMark::customary().written(number)
+}
+
+/// A real number as it is told, with the decimal sign that is customary here: `3.52`, `3,52`.
+#[must_use]
+pub fn figure(number: f64) -> String {
+    as_written(&number.to_string())
 }
 
 /// A number without noughts at the end of its decimals.

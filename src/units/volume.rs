@@ -7,7 +7,7 @@ use std::ops::{Add, AddAssign};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::customary::customary;
+use super::customary::{DecimalMark, customary};
 use super::decimal::{self, Decimal, NotDecimal, quoted};
 
 /// A volume of liquid: a whole number of microlitres, never negative.
@@ -117,13 +117,14 @@ impl Volume {
     #[must_use]
     pub fn in_column(self, decimals: u32) -> String {
         let unit = VolumeUnit::customary();
-        self.show_number(unit, if unit == VolumeUnit::UsGallon { decimals + 1 } else { decimals })
+        let number = self.show_number(unit, if unit == VolumeUnit::UsGallon { decimals + 1 } else { decimals });
+        DecimalMark::customary().written(&number)
     }
 
     /// The volume in the unit that is customary here, with the unit's name and as many decimals as litres would have.
     pub(super) fn say(self, decimals: u32) -> String {
         let (unit, decimals) = VolumeUnit::said(self, decimals);
-        self.show(unit, decimals)
+        DecimalMark::customary().written(&self.show(unit, decimals))
     }
 
     /// The volume in a unit with the unit's name: `1.7 L`.
@@ -144,7 +145,8 @@ impl fmt::Display for Volume {
                 _ => (VolumeUnit::Millilitre, 1),
             };
             let number = self.show_number(unit, decimals);
-            return write!(f, "{} {}", number.trim_end_matches('0').trim_end_matches('.'), unit.symbol());
+            let number = DecimalMark::customary().written(number.trim_end_matches('0').trim_end_matches('.'));
+            return write!(f, "{number} {}", unit.symbol());
         }
         write!(f, "{} L", decimal::show_millionths(self.0))
     }

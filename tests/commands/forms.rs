@@ -36,6 +36,17 @@ fn the_example_of_every_command_is_true() {
     assert_eq!(untrue, Vec::<String>::new());
 }
 
+/// Whoever writes a decimal comma reads one in what is said too; programs read the point.
+#[test]
+fn numbers_are_said_with_the_sign_of_the_person() {
+    let desk = Desk::demo();
+    desk.write("looks.toml", "decimal = \"comma\"\n");
+    let lost = desk.told(&["lose", "0417", "2,5 L", "--dry-run"]);
+    assert!(lost.contains("2,5 L"), "{lost}");
+    let json = desk.told_json(&["list", "toppings", "--from", "2026-11-01"]);
+    assert!(json[0]["volume_ul"].is_u64(), "{json}");
+}
+
 #[test]
 fn the_settings_are_listed_and_set_by_name() {
     let desk = Desk::new();

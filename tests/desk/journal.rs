@@ -115,3 +115,22 @@ fn what_is_taken_back_stays_with_who_took_it_back() {
     assert_eq!(told(&lines[..2]), ["topped 1 (\"jo\")", "topped 2"]);
     assert!(lines.iter().any(|its| its.turns.as_ref().is_some_and(|turned| turned.gives_back)));
 }
+
+#[test]
+fn every_label_that_a_thing_had_finds_its_lines() {
+    let folder = Folder::new();
+    let mut desk = folder.founded("cellar");
+    desk.enter(&act(&[topped("1", 300)]), moment(200)).unwrap();
+    let renamed =
+        |what: &str, from: &str, to: &str| format!(r#""kind":"renamed","what":"{what}","from":"{from}","to":"{to}""#);
+    desk.enter(&act(&[renamed("vessel", "1", "1A"), renamed("lot", "M24", "Upper")]), moment(210)).unwrap();
+    desk.enter(&act(&[topped("1A", 200)]), moment(220)).unwrap();
+    let of = |text: &str| {
+        let about = About::of(desk.state(), &label(text));
+        told(&desk.journal_of(moment(0).date(), &Wanted { about: vec![about], ..Wanted::default() }).unwrap())
+    };
+    let both = ["topped 1", "topped 1A"].map(str::to_owned);
+    assert!(both.iter().all(|line| of("1").contains(line)), "{:?}", of("1"));
+    assert_eq!((of("1A"), of("Upper")), (of("1"), of("M24")));
+    assert!(of("Upper").contains(&"lot_opened M24".to_owned()), "{:?}", of("Upper"));
+}

@@ -97,3 +97,33 @@ fn delete_takes_a_line_back_and_on_that_which_took_it_back_gives_it_back() {
         ("Undone: that was taken back: 30.0 L lost from T1: spill.", before)
     );
 }
+
+#[test]
+fn u_takes_the_chosen_line_back_while_nothing_is_typed() {
+    let mut walk = opened();
+    let before = litres(&walk, "T1");
+    walk.press("`lost` enter u");
+    assert_eq!((walk.said(), litres(&walk, "T1")), ("taken back: 30.0 L lost from T1: spill.", before + 30));
+    walk.press("`lu`");
+    assert!(text(&walk).contains("of what: lu_"), "{}", text(&walk));
+}
+
+#[test]
+fn what_would_be_refused_or_fit_no_more_stands_below_while_it_is_written() {
+    let mut walk = opened();
+    walk.press("`lost` enter enter down `90000`");
+    walk.comes();
+    let below = text(&walk);
+    walk.press("enter");
+    let said: String = walk.said().chars().take(40).collect();
+    assert!(!said.is_empty() && below.contains(&said), "{said} in {below}");
+}
+
+#[test]
+fn a_reason_is_kept_with_what_is_put_right() {
+    let mut walk = opened();
+    walk.press("`lost` enter enter down `20` down down down down down `weighed again` enter");
+    assert!(walk.said().starts_with("Corrected:"), "{}", walk.said());
+    walk.press("end enter");
+    assert!(text(&walk).contains("weighed again"), "{}", text(&walk));
+}

@@ -5,18 +5,21 @@ pub(in crate::tui) mod correcting;
 
 pub use correcting::Corrected;
 
-use correcting::Correcting;
+use correcting::{Correcting, Fits};
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
+use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
+use crate::desk::Amendment;
 use crate::forms::{self, Entry, Filled, Form, Mistake, Need};
 use crate::told::meant::with_hint;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::write_lines;
+use crate::tui::core::finding::{Finding, Told};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn, Way};
@@ -26,6 +29,7 @@ use crate::tui::core::text::{fit, left};
 use crate::tui::core::theme::Meaning;
 use crate::tui::core::then::Then;
 use crate::tui::core::update::Wishes;
+use crate::tui::core::work::Answer;
 use crate::tui::floor::despite;
 use crate::units::counted;
 
@@ -36,7 +40,7 @@ const WRITTEN: usize = 24;
 const LONGEST: usize = 400;
 
 /// A form that is filled in.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Debug)]
 pub struct FormPage {
     filled: Filled,
     /// The fact that it corrects, where it does: its lines stand below those of the form.
@@ -45,6 +49,21 @@ pub struct FormPage {
     chosen: usize,
     /// From which line on it is shown.
     line: usize,
+    /// What is written comes to; worked out whenever something is written, not whenever it is drawn.
+    came: CameTo,
+    /// Which later facts would fit no more with what is corrected.
+    fits: Finding<Fits>,
+}
+
+/// What is written comes to.
+#[derive(Clone, Debug, PartialEq)]
+enum CameTo {
+    /// The facts of an act, and what would be asked of them.
+    Act(Vec<What>, Vec<Question>),
+    /// A correction.
+    Correction(Amendment),
+    /// Why it is none; and whether all that must be written is.
+    Wrong(Mistake, bool),
 }
 
 /// The way to the page of a form.
@@ -99,7 +118,7 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
         again.for_each(|(at, _)| filled.offer(at, before.text(at)));
     }
     filled.offer_of_cellar(&model.state);
-    let page = FormPage { filled, correcting: None, chosen: 0, line: 0 };
+    let page = FormPage::of(model, filled, None);
     let first = page.fields().position(|at| page.filled.text(at).is_empty()).unwrap_or(0);
     model.open(FormPage { chosen: first, ..page });
     Vec::new()
@@ -107,7 +126,7 @@ pub(in crate::tui) fn open(model: &mut Model, form: &'static Form) -> Wishes {
 
 /// Opens a form to write one of its fields, by its place.
 pub(in crate::tui) fn open_at(model: &mut Model, form: &'static Form, field: usize) -> Wishes {
-    let mut page = FormPage { filled: Filled::new(form).on(model.now.date()), correcting: None, chosen: 0, line: 0 };
+    let mut page = FormPage::of(model, Filled::new(form).on(model.now.date()), None);
     page.go_to(Some(field));
     model.open(page);
     Vec::new()
@@ -148,6 +167,29 @@ struct Last(Vec<Filled>);
 struct Taken(Filled);
 
 impl FormPage {
+    fn of(model: &Model, filled: Filled, correcting: Option<Correcting>) -> FormPage {
+        let nothing = Mistake { field: None, why: String::new(), is_missing: true };
+        let came = CameTo::Wrong(nothing, false);
+        let mut page = FormPage { filled, correcting, chosen: 0, line: 0, came, fits: Finding::default() };
+        page.work_out(model);
+        page
+    }
+
+    /// Works out what is written comes to.
+    fn work_out(&mut self, model: &Model) {
+        self.came = if self.correcting.is_some() {
+            self.amendment(model).map_or_else(|mistake| CameTo::Wrong(mistake, true), CameTo::Correction)
+        } else {
+            match self.ready(&model.state) {
+                Ok(whats) => {
+                    let questions = model.state.questions(&whats, model.now);
+                    CameTo::Act(whats, questions)
+                }
+                Err(mistake) => CameTo::Wrong(mistake, self.filled.whats(&model.state).is_ok()),
+            }
+        };
+    }
+
     /// The places of the fields that are filled in.
     fn fields(&self) -> impl Iterator<Item = usize> + use<> {
         self.filled.form().filled_in().map(|(at, _)| at)
@@ -172,11 +214,12 @@ impl FormPage {
         Turn::stay()
     }
 
-    fn turn(&mut self, by: isize) -> Turn {
+    fn turn(&mut self, model: &mut Model, by: isize) -> Turn {
         if let Some(field) = self.field() {
             self.filled.turn(field, by);
+            self.work_out(model);
         }
-        Turn::stay()
+        self.wants_of_written(model).into()
     }
 
     fn why_no_value(&self, _model: &Model) -> Option<String> {
@@ -245,8 +288,8 @@ impl Table for FormPage {
     #[rustfmt::skip] // a table reads as a table
     const ROWS: &'static [Row<FormPage>] = &[
         Row::new(Sense::OtherSide, "The next field", "Goes to the next field.", |page: &mut FormPage, _| page.step(1)).word(|_, _| Some("next".to_owned())),
-        Row::new(Sense::After, "The next value", "Goes to the next word of a line that has several.", |page: &mut FormPage, _| page.turn(1)).word(|_, _| Some("change".to_owned())).unless(FormPage::why_no_value),
-        Row::new(Sense::Before, "The value before", "Goes to the word before.", |page: &mut FormPage, _| page.turn(-1)).unless(FormPage::why_no_value),
+        Row::new(Sense::After, "The next value", "Goes to the next word of a line that has several.", |page: &mut FormPage, model| page.turn(model, 1)).word(|_, _| Some("change".to_owned())).unless(FormPage::why_no_value),
+        Row::new(Sense::Before, "The value before", "Goes to the word before.", |page: &mut FormPage, model| page.turn(model, -1)).unless(FormPage::why_no_value),
     ];
 }
 
@@ -302,6 +345,23 @@ impl Page for FormPage {
             self.filled.rewritten(field);
             self.filled.offer_of_cellar(&model.state);
         }
+        self.work_out(model);
+    }
+
+    fn wants_of_written(&mut self, model: &mut Model) -> Wishes {
+        self.ask_whether_it_fits(model)
+    }
+
+    fn ask_again(&mut self, model: &mut Model) -> Wishes {
+        self.ask_whether_it_fits(model)
+    }
+
+    fn answered(&mut self, model: &mut Model, answer: &Answer) -> Option<Turn> {
+        match self.fits.answer(answer)? {
+            // Enter asks the desk all the same.
+            Told::Nothing(_) => Some(Turn::stay()),
+            Told::Found(_) | Told::SoFar(_) => self.fits.take(model, answer),
+        }
     }
 
     fn written(&self) -> Option<&str> {
@@ -326,8 +386,8 @@ impl Page for FormPage {
         self.field().map_or_else(|| self.stands_beside(), |field| self.filled.is_offered(field))
     }
 
-    fn enter_word(&self, model: &Model) -> Option<String> {
-        let is_whole = self.correcting.is_some() || self.filled.whats(&model.state).is_ok();
+    fn enter_word(&self, _model: &Model) -> Option<String> {
+        let is_whole = !matches!(self.came, CameTo::Wrong(_, false));
         Some(if is_whole { "enter it" } else { "next" }.to_owned())
     }
 
@@ -361,7 +421,8 @@ impl Page for FormPage {
         Turn::back()
     }
 
-    fn follow(&mut self, _model: &mut Model, _before: &Before<'_>) -> Followed {
+    fn follow(&mut self, model: &mut Model, _before: &Before<'_>) -> Followed {
+        self.work_out(model);
         Followed::There
     }
 }
@@ -375,18 +436,16 @@ impl FormPage {
 
     /// What it comes to, with what would be asked; else the first thing that is wrong with it or missing.
     fn comes_to(&self, sheet: Sheet<'_>) -> Vec<Line<'static>> {
-        let state = &sheet.model.state;
-        if self.correcting.is_some() {
-            return self.corrected_lines(sheet);
-        }
-        match self.ready(state) {
-            Ok(whats) => {
-                let mut lines = sheet.words(&format!("{} {}.", sheet.marks().yes, told(&whats)), Meaning::Fine);
-                let questions = state.questions(&whats, sheet.model.now);
+        match &self.came {
+            CameTo::Act(whats, questions) => {
+                let mut lines = sheet.words(&format!("{} {}.", sheet.marks().yes, told(whats)), Meaning::Fine);
                 lines.extend(questions.iter().flat_map(|question| sheet.words(&question.to_string(), Meaning::Due)));
                 lines
             }
-            Err(mistake) => sheet.words(&mistake.why, if mistake.is_missing { Meaning::Muted } else { Meaning::Error }),
+            CameTo::Correction(amendment) => self.corrected_lines(sheet, amendment),
+            CameTo::Wrong(mistake, _) => {
+                sheet.words(&mistake.why, if mistake.is_missing { Meaning::Muted } else { Meaning::Error })
+            }
         }
     }
 }

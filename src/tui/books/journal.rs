@@ -64,8 +64,8 @@ impl Table for JournalPage {
         purpose: "What was entered, by the day on which it happened: when, who, what. What was taken back stays, with by whom. Left and right go to \
                   another day on which something was done.\n\
                   Type a day (27 Nov), or of what its lines shall be: a barrel, a lot, a person, a kind (topped, lost), or several of these; esc shows all again. \
-                  enter opens the form of the chosen line, with when it was and who did it, and puts it right as one act; delete takes it back, and on a line \
-                  that took another back gives that back. What would no longer fit is asked first.",
+                  enter opens the form of the chosen line, with when it was and who did it, and puts it right as one act; u or delete takes it back, and on a \
+                  line that took another back gives that back. What would no longer fit is asked first. Where a name begins with u, type it as a capital.",
         opens: Opens::ByWays(&[
             Way {
                 sense: None,
@@ -91,6 +91,7 @@ impl Table for JournalPage {
     const ROWS: &'static [Row<JournalPage>] = &[
         Row::new(Sense::Before, "The day before", "Goes to the last day before on which something was done.", |page: &mut JournalPage, model| page.seek(model, Toward::Earlier).into()).word(|_, _| Some("another day".to_owned())),
         Row::new(Sense::After, "The day after", "Goes to the next day on which something was done.", |page: &mut JournalPage, model| page.seek(model, Toward::Later).into()),
+        Row::new(Sense::Undo, "Take this line back", "Takes the chosen line back, as delete does.", JournalPage::take_back).unless(JournalPage::why_not_taken_back),
         Row::new(Sense::TakeBack, "Take it back", "Takes the chosen line back; of one that took another back, gives that back.", JournalPage::take_back).word(|_, _| Some("take back".to_owned())).unless(JournalPage::why_not_taken_back),
     ];
 }
@@ -350,6 +351,11 @@ impl Page for JournalPage {
 
     fn manner(&self) -> Manner {
         Manner::over_list(LONGEST)
+    }
+
+    /// Where nothing is typed yet, undo is its own key: of what is looked at, the line that is chosen is meant.
+    fn takes(&self, _model: &Model, character: char) -> bool {
+        !character.is_control() && (character != 'u' || !self.text.is_empty())
     }
 
     fn enter_word(&self, _model: &Model) -> Option<String> {

@@ -480,7 +480,7 @@ pub trait Page: Offered + fmt::Debug + Any {
             write_on(line, text, longest);
             self.rewritten(model);
         }
-        Turn::stay()
+        self.wants_of_written(model).into()
     }
 
     /// Takes a text as it was pasted, where more is meant by it than to write it; none where it is written like any other.
@@ -581,6 +581,11 @@ pub trait Page: Offered + fmt::Debug + Any {
 
     /// What it wishes to know that it does not know yet: it is asked after every answer.
     fn wants(&mut self, _model: &mut Model) -> Wishes {
+        Vec::new()
+    }
+
+    /// What it wishes to know of what is written now.
+    fn wants_of_written(&mut self, _model: &mut Model) -> Wishes {
         Vec::new()
     }
 

@@ -242,7 +242,7 @@ impl Model {
         self.asked.clear();
         self.on_top(|page, model| {
             page.rewritten(model);
-            Turn::stay()
+            page.wants_of_written(model).into()
         })
     }
 

@@ -3,12 +3,17 @@
 
 use ratatui::text::Line;
 
-use super::{FormPage, named_line};
+use std::thread;
+use std::time::Duration;
+
+use super::{CameTo, FormPage, named_line};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::question::Question;
 use crate::cellar::core::when::When;
 use crate::desk::{Amendment, Correction, JournalLine};
 use crate::forms::{self, Filled, Mistake};
+use crate::tui::core::apart::Search;
 use crate::tui::core::model::Model;
 use crate::tui::core::sheet::Sheet;
 use crate::tui::core::theme::Meaning;
@@ -18,16 +23,29 @@ use crate::tui::core::work::Work;
 use crate::tui::edge::screen::Effect;
 
 /// The lines below the fields of the form, each with what is to be written.
-const BESIDE: [(&str, &str); 3] =
-    [("when", "a day, or a day and a time"), ("who", "who did it"), ("note", "words beside it")];
+const BESIDE: [(&str, &str); 4] = [
+    ("when", "a day, or a day and a time"),
+    ("who", "who did it"),
+    ("note", "words beside it"),
+    ("despite", "why, where a hold bars it"),
+];
+/// So long it is waited for the next key before it is looked what would fit no more.
+const NEXT_KEY: Duration = Duration::from_millis(150);
 
 /// The fact that is corrected.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Debug)]
 pub(super) struct Correcting {
     was: Box<JournalLine>,
     /// What stands on the lines below the form, and what stood there.
-    texts: [String; 3],
-    stood: [String; 3],
+    texts: [String; 4],
+    stood: [String; 4],
+}
+
+/// What would be asked of a correction, or why it would be refused.
+#[derive(Debug)]
+pub(super) struct Fits {
+    of: Amendment,
+    asked: Result<Vec<Question>, String>,
 }
 
 /// Something was put right.
@@ -48,10 +66,11 @@ pub(in crate::tui) fn open(model: &mut Model, was: &JournalLine) -> Wishes {
     let Some(filled) = Filled::of(form, what) else { return Vec::new() };
     let note = was.line.note.as_ref().map_or("", Text::as_str).to_owned();
     let when = format!("{} {}", was.line.at.date(), was.line.at.show_time());
-    let texts = [when, was.line.by.to_string(), note];
+    let despite = was.line.fact().ok().and_then(|fact| fact.despite).map_or_else(String::new, String::from);
+    let texts = [when, was.line.by.to_string(), note, despite];
     let correcting = Correcting { was: Box::new(was.clone()), stood: texts.clone(), texts };
     let filled = filled.on(model.now.date());
-    model.open(FormPage { filled, correcting: Some(correcting), chosen: 0, line: 0 });
+    model.open(FormPage::of(model, filled, Some(correcting)));
     Vec::new()
 }
 
@@ -83,25 +102,47 @@ impl FormPage {
         lines.map(|(nth, (names, text))| named_line(sheet, self.chosen == fields + nth, *names, text)).collect()
     }
 
-    /// What it comes to and what stood there, or what is wrong with it.
-    pub(super) fn corrected_lines(&self, sheet: Sheet<'_>) -> Vec<Line<'static>> {
+    /// What it comes to and what stood there, with what would fit no more.
+    pub(super) fn corrected_lines(&self, sheet: Sheet<'_>, amendment: &Amendment) -> Vec<Line<'static>> {
         let Some(correcting) = &self.correcting else { return Vec::new() };
         let was = correcting.was.what.as_ref().map(forms::said).unwrap_or_default();
-        match self.amendment(sheet.model) {
-            Ok(amendment) => {
-                let now = amendment.what.as_ref().map_or_else(|| was.clone(), forms::said);
-                let mut lines = sheet.words(&format!("{} {now}.", sheet.marks().yes), Meaning::Fine);
-                if amendment.what.is_some() {
-                    lines.extend(sheet.words(&format!("In place of: {was}."), Meaning::Muted));
-                }
-                lines
-            }
-            Err(mistake) => sheet.words(&mistake.why, Meaning::Error),
+        let now = amendment.what.as_ref().map_or_else(|| was.clone(), forms::said);
+        let mut lines = sheet.words(&format!("{} {now}.", sheet.marks().yes), Meaning::Fine);
+        if amendment.what.is_some() {
+            lines.extend(sheet.words(&format!("In place of: {was}."), Meaning::Muted));
         }
+        match self.fits.told().filter(|fits| fits.of == *amendment).map(|fits| &fits.asked) {
+            Some(Ok(questions)) => {
+                lines.extend(questions.iter().flat_map(|question| sheet.words(&question.to_string(), Meaning::Due)));
+            }
+            Some(Err(why)) => lines.extend(sheet.words(why, Meaning::Error)),
+            None => {}
+        }
+        lines
+    }
+
+    /// Looks what would be asked of the correction that is written, once no more is typed: the facts behind it are gone through again, in a thread of
+    /// its own.
+    pub(super) fn ask_whether_it_fits(&mut self, model: &mut Model) -> Wishes {
+        let CameTo::Correction(amendment) = &self.came else { return Vec::new() };
+        if *amendment == Amendment::of(amendment.of.clone()) {
+            return Vec::new();
+        }
+        let (amendment, by) = (amendment.clone(), model.by.clone());
+        let search = Search::of(move |apart| {
+            thread::sleep(NEXT_KEY);
+            if apart.is_stopped() {
+                return Err(String::new());
+            }
+            let mut desk = apart.desk().map_err(|error| error.to_string())?;
+            let asked = desk.rehearse_amendment(&amendment, &by, apart.now()).map_err(|error| error.to_string());
+            Ok(Fits { of: amendment.clone(), asked })
+        });
+        self.fits.ask(model, search)
     }
 
     /// The correction that is written.
-    fn amendment(&self, model: &Model) -> Result<Amendment, Mistake> {
+    pub(super) fn amendment(&self, model: &Model) -> Result<Amendment, Mistake> {
         let of_whole = |why: String| Mistake { field: None, why, is_missing: false };
         let Some(Correcting { was, texts, stood }) = &self.correcting else {
             return Err(of_whole("Nothing is corrected here.".to_owned()));
@@ -124,6 +165,9 @@ impl FormPage {
         if let Some(text) = changed(2) {
             let note = if text.is_empty() { None } else { Some(Text::new(text)) };
             amendment.note = Some(note.transpose().map_err(|error| of_whole(error.to_string()))?);
+        }
+        if let Some(text) = changed(3).filter(|text| !text.is_empty()) {
+            amendment.despite = Some(Text::new(text).map_err(|error| of_whole(error.to_string()))?);
         }
         Ok(amendment)
     }
