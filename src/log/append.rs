@@ -79,6 +79,9 @@ struct Stored {
     heads: Vec<Head>,
 }
 
+/// So many facts of one act are held here as well, until the file itself holds them. More come from a file of their own.
+const HELD: usize = 1_000;
+
 impl Log {
     /// Appends facts, all or none. They are on the disk when this returns.
     ///
@@ -97,6 +100,12 @@ impl Log {
         match store(self, self.top.clone(), seen, lines) {
             Ok(stored) => {
                 self.top = stored.top;
+                if self.place.holds(self.top.head.0 - i64::try_from(lines.len()).unwrap_or(0)) {
+                    self.newest.clear();
+                }
+                if lines.len() <= HELD {
+                    self.newest.extend_from_slice(lines);
+                }
                 // Whoever says that it is stored means the file of that name.
                 self.look().map_err(LogError::EnteredAstray)?;
                 self.remember(stored.heads);

@@ -68,10 +68,10 @@ impl Log {
         None
     }
 
-    /// The facts of which it is not known whether they are stored.
+    /// The facts of which it is not known whether they are stored; of a file that was written over, those that were entered last.
     #[must_use]
     pub fn doubtful(&self) -> &[Line] {
-        self.doubt.as_ref().map_or(&[], |doubt| &doubt.lines)
+        self.doubt.as_ref().map_or(&self.newest, |doubt| &doubt.lines)
     }
 
     fn doubt(&mut self, lines: Vec<Line>, problem: Trouble, there: bool) -> Astray {

@@ -67,7 +67,7 @@ pub use schema::{APPLICATION_ID, SCHEMA_VERSION};
 pub use trouble::Trouble;
 pub use verify::{Difference, Problem, Report};
 
-use crate::cellar::core::fact::{Device, FactId, FactKey};
+use crate::cellar::core::fact::{Device, FactId, FactKey, Line};
 use append::Top;
 use doubt::Doubt;
 use find::link_of;
@@ -140,6 +140,8 @@ pub struct Log {
     warnings: Vec<Warning>,
     /// What was appended and is not known to be stored for good.
     doubt: Option<Doubt>,
+    /// What was appended since the file itself was last seen to hold all: where that is written over, it stands here alone.
+    newest: Vec<Line>,
 }
 
 impl Log {

@@ -93,7 +93,18 @@ impl Log {
         if !leftover::holds_something(&files::beside(&path, "-wal")) {
             place.is_sound(u64::try_from(top.head.0).ok());
         }
-        Ok(Log { path, cellar, access, connection: Some(connection), place, top, mark: keeper, warnings, doubt: None })
+        Ok(Log {
+            path,
+            cellar,
+            access,
+            connection: Some(connection),
+            place,
+            top,
+            mark: keeper,
+            warnings,
+            doubt: None,
+            newest: Vec::new(),
+        })
     }
 
     /// A second opening of the same file, for reading only: another thread can read while this one appends.
@@ -109,6 +120,7 @@ impl Log {
             mark: self.mark.for_reading(),
             warnings: Vec::new(),
             doubt: None,
+            newest: Vec::new(),
         })
     }
 

@@ -196,6 +196,11 @@ impl Place {
         is_as_long && is_laid_out_so && facts.is_none_or(|facts| facts >= self.facts.get())
     }
 
+    /// Whether the file by itself was last seen to hold so many facts.
+    pub fn holds(&self, facts: i64) -> bool {
+        u64::try_from(facts).is_ok_and(|facts| self.facts.get() >= facts)
+    }
+
     /// Notes that what was written is sound, and how many facts the file holds by itself.
     pub fn is_sound(&self, facts: Option<u64>) {
         if let Ok(metadata) = self.held.metadata() {

@@ -143,3 +143,28 @@ fn a_long_sentence_leaves_the_floor_in_sight_on_the_smallest_screen() {
     walk.press(":messages");
     assert!(walk.text(60, 16).contains("verify tells more."), "{}", walk.text(60, 16));
 }
+
+/// Where a backup of the same cellar was laid over the open file, what was entered since is written elsewhere as lines that are taken in again.
+#[test]
+fn what_was_entered_last_outlives_a_copy_that_is_laid_over_it() {
+    let mut walk = Walk::demo();
+    walk.press("n space");
+    let copy = walk.path().with_file_name("copy.cellar");
+    Desk::open(walk.path(), Access::ReadOnly).unwrap().backup(&copy).unwrap();
+    walk.press("n space");
+    assert!(walk.said().contains("topped"), "{}", walk.said());
+    fs::copy(&copy, walk.path()).unwrap();
+    walk.take(Message::Changed);
+    assert!(walk.said().contains("was written over by another program"), "{}", walk.said());
+    walk.press("enter");
+    assert!(
+        walk.said().contains("what was entered last is in ") || walk.said().starts_with("Everything is in "),
+        "{}",
+        walk.said()
+    );
+    assert_is_whole(&walk);
+    let kept = walk.path().with_file_name("home-kept.cellar.jsonl");
+    if walk.said().contains("what was entered last is in ") {
+        assert_eq!(fs::read_to_string(kept).unwrap().lines().count(), 2);
+    }
+}

@@ -350,7 +350,11 @@ impl Hands {
                 vec![Answer::WrittenElsewhere(said)]
             }
             Work::WriteElsewhere(target) => {
-                let Copied { facts, problems } = desk.backup(&target)?;
+                let copied = desk.backup(&target);
+                if copied.is_err() && matches!(desk.astray(), Some(Astray::WrittenOver(_))) {
+                    return newest_elsewhere(desk, &target);
+                }
+                let Copied { facts, problems } = copied?;
                 let file = target.display();
                 let how = match problems.first() {
                     None => "read again and whole".to_owned(),
@@ -399,6 +403,19 @@ fn went_astray(desk: &Desk, answers: Result<Vec<Answer>, DeskError>) -> Answer {
     let out_of_reach = desk.astray().is_some_and(Astray::is_out_of_reach);
     let elsewhere = out_of_reach.then(|| beside(desk).display().to_string());
     Answer::Astray { state: desk.state().clone(), read_only: why_read_only(desk), elsewhere, say }
+}
+
+/// Where a file that was written over cannot be read as a whole any more, what was entered last is written as lines.
+fn newest_elsewhere(desk: &Desk, target: &Path) -> Result<Vec<Answer>, DeskError> {
+    let mut target = target.as_os_str().to_owned();
+    target.push(".jsonl");
+    let target = PathBuf::from(target);
+    let facts = counted(desk.keep_doubtful(&target)?, "fact");
+    let (file, cellar) = (target.display(), desk.path().display());
+    let said = format!(
+        "The whole cellar cannot be read any more, but what was entered last is in {file} now, {facts}. Put the cellar's file back and take it in: barrelwalk record --cellar {cellar} {file}. What is in it already does nothing."
+    );
+    Ok(vec![Answer::WrittenElsewhere(said)])
 }
 
 /// A name for a file that is not there, beside another one; where the folder of that is gone, in the folder that one is in, else at
