@@ -12,7 +12,6 @@ pub static TRIAL_SET: Form = Form {
     title: "Set a trial",
     help: "Mixes glasses of several wines for a panel that tastes blind. The key is sealed until it is revealed.",
     also: &["trial", "blend trial", "panel", "blind"],
-    caution: None,
     says: "trial {trial} is set[, glasses of {glass_ul}]",
     fields: &[Field::told("trial", "trial", Entry::Label), Field::told("glass_ul", "glass", Entry::Millilitres)],
     desk: AtDesk::Elsewhere("trial set"),
@@ -26,7 +25,6 @@ pub static GLASS_RATED: Form = Form {
     title: "Rate a glass",
     help: "Keeps what a taster says of a glass of a trial.",
     also: &["rate", "score", "rank", "panel"],
-    caution: None,
     says: "{trial}: glass {code} rated by {taster}[, {score}][, rank {rank}][: {text}]",
     fields: &[
         Field::must("trial", "trial", Entry::Label, "the trial"),
@@ -48,7 +46,6 @@ pub static TRIAL_REVEALED: Form = Form {
     title: "Reveal a trial",
     help: "Opens the key of a trial: which glass was which blend.",
     also: &["reveal", "unblind", "key"],
-    caution: None,
     says: "trial {trial} revealed",
     fields: &[Field::must("trial", "trial", Entry::Label, "the trial")],
     desk: AtDesk::Elsewhere("trial reveal"),
@@ -62,7 +59,6 @@ pub static BLEND_CHOSEN: Form = Form {
     title: "Choose a blend",
     help: "Sets up the work of blending a glass of a trial, or a ratio of its wines.",
     also: &["blend", "choose", "assemblage"],
-    caution: None,
     says: "{trial}:[ glass {code}] chosen, {volume_ul} of lot {lot} into {into}",
     fields: &[
         Field::told("trial", "trial", Entry::Label),

@@ -15,7 +15,6 @@ pub static LOST: Form = Form {
     title: "Wine is lost",
     help: "Books wine that is gone from a vessel: spilled, leaked, left with the lees, thrown away.",
     also: &["lose", "loss", "spill", "leak", "lees", "thrown away", "pour away"],
-    caution: None,
     says: "{volume_ul} lost from {vessel}: {cause}",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "a vessel that holds wine"),
@@ -39,7 +38,6 @@ pub static WINE_OUT: Form = Form {
     title: "Bulk wine out",
     help: "Books wine that leaves the house unbottled: sold to another house, sent to a distillery. It is no loss.",
     also: &["bulk", "sell wine", "sold", "distillery", "ship wine", "tanker", "transfer out"],
-    caution: Some(BULK),
     says: "{volume_ul} out of {vessel} in bulk, to {to}[: {why}]",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "a vessel that holds wine"),
@@ -52,17 +50,12 @@ pub static WINE_OUT: Form = Form {
     screen: OnScreen::Form,
 };
 
-/// What is said where a tank is emptied.
-const BULK: &str = "An emptied tank is full of gas: nobody enters a tank without a permit, a gas test and a person outside; never follow to rescue. \
-     Open it to the air before it is pumped out, or it collapses.";
-
 /// A physical count began.
 pub static COUNT_BEGUN: Form = Form {
     kind: "count_begun",
     title: "Begin a count",
     help: "Begins a physical count of the cellar, of a room or of a store of bottles.",
     also: &["count", "inventory", "stocktake"],
-    caution: None,
     says: "count {count} begun[ in room {room}][ in store {store}]",
     fields: &[
         Field::must("count", "count", Entry::Label, "what the count is called"),
@@ -80,7 +73,6 @@ pub static COUNTED: Form = Form {
     title: "Count a vessel or bottles",
     help: "Keeps what was found in a vessel, or how many bottles lie at a place.",
     also: &["count", "inventory", "stocktake"],
-    caution: None,
     says: "count {count}:[ {vessel}][ holds {volume_ul}][ {dip_mm} under the bung][{full=yes: full}][ {bottles} bottles][ of {run}][ ({lot_code})][ in {place}]",
     fields: &[
         Field::must("count", "count", Entry::Label, "the count"),
@@ -104,7 +96,6 @@ pub static COUNT_ENDED: Form = Form {
     title: "Close a count",
     help: "Closes a physical count.",
     also: &["count", "inventory", "stocktake"],
-    caution: None,
     says: "count {count} closed[: {why}]",
     fields: &[
         Field::must("count", "count", Entry::Label, "the count"),
@@ -121,7 +112,6 @@ pub static RETRACTED: Form = Form {
     title: "Undo",
     help: "Takes back what was entered last. Again, and it goes further back.",
     also: &["undo", "take back"],
-    caution: None,
     says: "taken back: {why}",
     fields: &[Field::told("of", "of", Entry::Own(&FACT)), Field::told("why", "why", Entry::Text)],
     desk: AtDesk::Elsewhere("undo"),

@@ -21,7 +21,6 @@ pub static BOTTLED: Form = Form {
     title: "Fill bottles",
     help: "Books bottles that were filled from a vessel, under the label of a bottling run. A new label begins a run.",
     also: &["bottle", "bottling", "run", "fill"],
-    caution: None,
     says: "{bottles} bottles of {bottle_ul} filled from {vessel}: run {run}, lot code {lot_code}[, {loss_ul} lost][{empties=yes:, nothing is left in it}]",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "the vessel that is bottled"),
@@ -48,7 +47,6 @@ pub static STORE_LAID_OUT: Form = Form {
     title: "Lay out a store of bottles",
     help: "Lays out the rows and bins of a store. Rows that it has and that are not named stay as they are.",
     also: &["store", "bins", "pallets", "bottle store"],
-    caution: None,
     says: "store {store}: {rows}",
     fields: &[
         Field::must("store", "store", Entry::Label, "what it is called"),
@@ -65,7 +63,6 @@ pub static LAID_AWAY: Form = Form {
     title: "Lay down bottles",
     help: "Lays bottles down in a bin, moves them to another, or sets from when on they may go.",
     also: &["lay down", "lay away", "bin", "stack", "release", "move bottles"],
-    caution: None,
     says: "{bottles} bottles of {run}[ ({lot_code})] laid down in {place}[, from {from}][, may go from {release} on]",
     fields: &[
         Field::must("run", "run", Entry::Run, "the bottling run"),
@@ -86,7 +83,6 @@ pub static BOTTLES_OUT: Form = Form {
     title: "Take out bottles",
     help: "Takes bottles out of the stock: sold, shipped, broken, kept as library stock, sampled.",
     also: &["sell", "ship", "dispatch", "broken", "library", "take out"],
-    caution: None,
     says: "{bottles} bottles of {run}[ ({lot_code})] out[ from {from}]: {why}[, to {to}]",
     fields: &[
         Field::must("run", "run", Entry::Run, "the bottling run"),
@@ -107,7 +103,6 @@ pub static BOTTLE_TASTED: Form = Form {
     title: "Taste a bottle",
     help: "Keeps the taste of a bottle. The bottle is out of the stock by that.",
     also: &["taste a bottle", "open", "library tasting"],
-    caution: None,
     says: "a bottle of {run}[ ({lot_code})] tasted: {taste}",
     fields: &[
         Field::must("run", "run", Entry::Run, "the bottling run"),
@@ -127,7 +122,6 @@ pub static BOTTLES_COUNTED: Form = Form {
     title: "Count bottles",
     help: "Puts the book right by a count of the bottles of a run at a place: missing ones are out, others are found.",
     also: &["count bottles", "stocktake", "inventory"],
-    caution: None,
     says: "{bottles} bottles of {run}[ ({lot_code})] counted[ in {place}]: {why}",
     fields: &[
         Field::must("run", "run", Entry::Run, "the bottling run"),

@@ -14,7 +14,6 @@ pub static FINING_TRIAL: Form = Form {
     title: "A fining trial",
     help: "Tries doses of a fining agent in glasses, before a vessel is given any.",
     also: &["fining", "bench trial", "bentonite", "gelatin", "clarify"],
-    caution: None,
     says: "fining trial {trial} of {vessel}: {material}, {glasses}[, {chosen_g_l} g/L chosen]",
     fields: &[
         Field::told("trial", "trial", Entry::Label),
@@ -35,7 +34,6 @@ pub static CHECK_DECLARED: Form = Form {
     title: "An item of the checklist",
     help: "Adds an item to the list before bottling, or says whether one of it holds a bottling here.",
     also: &["checklist", "before bottling", "require"],
-    caution: None,
     says: "{item} on the checklist[{required=yes:, a bottling waits for it}][{required=no:, no bottling waits for it}][: {text}]",
     fields: &[
         Field::must("item", "item", Entry::Label, "like labels proofread"),
@@ -53,7 +51,6 @@ pub static CHECKED: Form = Form {
     title: "Tick an item of a lot",
     help: "Says that an item of a lot's checklist is met, or is not.",
     also: &["tick", "checklist", "before bottling"],
-    caution: None,
     says: "{lot}: {item}[{met=yes: met}][{met=no: not met}][ ({value})][: {text}]",
     fields: &[
         Field::must("lot", "lot", Entry::Lot, "the lot"),
@@ -73,7 +70,6 @@ pub static CHECK_WAIVED: Form = Form {
     title: "Waive an item of a lot",
     help: "Says that a lot may be bottled though an item of its checklist is open, and why.",
     also: &["waive", "checklist", "before bottling"],
-    caution: None,
     says: "{lot}: {item} may stay open: {why}",
     fields: &[
         Field::must("lot", "lot", Entry::Lot, "the lot"),

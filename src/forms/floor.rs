@@ -33,7 +33,6 @@ pub static ROOM_LAID_OUT: Form = Form {
     title: "Lay out a room",
     help: "A room and its rows, stacks and tiers. What lies in it keeps its place.",
     also: &["room", "rows", "lay out"],
-    caution: None,
     says: "room {room} laid out: {rows}[, {temperature_c} °C][, {humidity_pct} % humidity][, a round every {round_days} days]",
     fields: &[
         Field::must("room", "room", Entry::Label, "a name"),
@@ -117,7 +116,6 @@ pub static VESSEL_REGISTERED: Form = Form {
     title: "Number a vessel",
     help: "A barrel, a tank or a keg comes into the cellar.",
     also: &["register", "new barrel", "number"],
-    caution: None,
     says: "{type} {vessel} of {capacity_ul}[, {forest}][, {toast} toast][, {cooper}][, {made}][, filled {fills} times before][{topped=no:, tops others}]",
     fields: vessel_fields![
         Field::must("vessel", "vessel", Entry::Label, "its label, for life"),
@@ -136,7 +134,6 @@ pub static VESSEL_CHANGED: Form = Form {
     title: "Change vessels",
     help: "Says what vessels are from now on: what is left empty stays as it is, 'not known' says that nobody knows it. A topping vessel is one that is not topped.",
     also: &["change", "forest", "toast", "cooper", "capacity", "topping vessel", "declare keg", "describe"],
-    caution: None,
     says: "{vessel} from now on[: {type}][: {capacity_ul}][: topped {topped}][: shape {shape}][: bilge {bilge_mm}][: head {head_mm}][: length {length_mm}][: cooper {cooper}][: forest {forest}][: grain {grain}][: seasoning {seasoning_months}][: toast {toast}][: heads toasted {heads_toasted}][: made {made}][: price {price}][: fills {fills}][: stained {stained}]",
     fields: vessel_fields![
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1"),
@@ -155,7 +152,6 @@ pub static ORIGIN_DECLARED: Form = Form {
     title: "Declare an origin",
     help: "A source of wine: block, variety, vintage, appellation and colour. Label claims are reckoned from it.",
     also: &["origin", "block", "vineyard", "variety", "vintage", "appellation"],
-    caution: None,
     says: "{origin}: {block}, {variety} {vintage}, {appellation}, {colour}[{estate=yes:, estate}][{organic=yes:, organic}][, of {owner}]",
     fields: &[
         Field::must("origin", "origin", Entry::Label, "its name, like 'Mill Field 2026'"),
@@ -182,7 +178,6 @@ pub static LOT_OPENED: Form = Form {
     title: "Open a lot",
     help: "The name of a wine that is kept together.",
     also: &["lot", "new lot"],
-    caution: None,
     says: "lot {lot} opened, {colour}",
     fields: &[
         Field::must("lot", "lot", Entry::Label, "a name"),
@@ -199,7 +194,6 @@ pub static WINE_RECEIVED: Form = Form {
     title: "Receive wine",
     help: "Books wine that comes into the cellar: bought, from the press, from a fermenter that is not in this book.",
     also: &["receive", "wine comes in", "buy wine", "delivery"],
-    caution: None,
     says: "{vessel} received {litres} of lot {lot}[, {origin}]",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "a vessel"),
@@ -283,7 +277,6 @@ pub static WORK_SET: Form = Form {
     title: "Set a work order",
     help: "Lays out a piece of work on many vessels, to be walked and ticked.",
     also: &["work order", "racking", "barrel-down", "plan"],
-    caution: None,
     says: "work order {work}: {task}[ into {to}][ from {from}][ into {into}][, {material}][, {care}]",
     fields: &[
         Field::must("work", "work", Entry::Label, "a name"),
@@ -305,7 +298,6 @@ pub static WORK_ENDED: Form = Form {
     title: "Close a work order",
     help: "Closes a work order, done or not. What was done of it stays done.",
     also: &["end work", "close work"],
-    caution: None,
     says: "work order {work} closed[: {why}]",
     fields: &[
         Field::must("work", "work", Entry::Label, "a work order that is open"),
@@ -322,7 +314,6 @@ pub static STAGE_SET: Form = Form {
     title: "Set the stage of a lot",
     help: "Says how a lot's barrels are kept now, and how often they are topped: that goes before the room's interval.",
     also: &["stage", "soaking", "malolactic", "bung up", "rolled", "interval"],
-    caution: None,
     says: "{lot} is kept {stage} from now on[, topped every {round_days} days]",
     fields: &[
         Field::must("lot", "lot", Entry::Lot, "a lot"),
@@ -345,7 +336,6 @@ pub static VESSEL_PLACED: Form = Form {
     title: "Say where a vessel lies",
     help: "Puts a vessel at a place of the map, or at none.",
     also: &["place", "put", "lay", "move a barrel"],
-    caution: Some(super::words::STACKS),
     says: "{vessel} lies at {place}",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "a vessel"),
@@ -362,7 +352,6 @@ pub static RACK_MOVED: Form = Form {
     title: "Lift a rack to another place",
     help: "Every barrel of a rack lies in the other place from now on, on the same side. Never a rack from under others, nor one onto air.",
     also: &["rack", "forklift", "lift", "restack"],
-    caution: Some(super::words::STACKS),
     says: "the rack at {from} was lifted to {to}",
     fields: &[
         Field::must("from", "from", Entry::Place, "a rack, like long/A-03-2"),
@@ -379,7 +368,6 @@ pub static VESSEL_RETIRED: Form = Form {
     title: "Retire vessels",
     help: "Takes empty vessels out of the cellar for good: sold, sawn up, given back. What they held stays in the book.",
     also: &["retire", "sell a barrel", "remove a barrel"],
-    caution: None,
     says: "{vessel} is gone: {why}",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1"),
@@ -396,7 +384,6 @@ pub static HELD: Form = Form {
     title: "Hold vessels",
     help: "Keeps vessels out of topping, racking and blends until they are freed.",
     also: &["hold", "suspect"],
-    caution: None,
     says: "{vessel} held: {why}",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1"),
@@ -413,7 +400,6 @@ pub static FREED: Form = Form {
     title: "Free vessels",
     help: "Gives held vessels back to the work.",
     also: &["free", "release a hold"],
-    caution: None,
     says: "{vessel} freed: {why}",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425"),
@@ -430,7 +416,6 @@ pub static NOTED: Form = Form {
     title: "Write a note",
     help: "Keeps words about a vessel, a lot or anything that has a label.",
     also: &["note", "remark", "diary"],
-    caution: None,
     says: "{about}: {text}",
     fields: &[
         Field::must("about", "about", Entry::Label, "a vessel, a lot, a room"),
@@ -447,7 +432,6 @@ pub static RENAMED: Form = Form {
     title: "Rename a thing",
     help: "Calls a vessel, a lot, an origin, a room or a store otherwise from now on. The old label still finds it, and no other thing may have it.",
     also: &["rename", "new name", "new label", "call"],
-    caution: None,
     says: "{what} {from} is called {to} from now on",
     fields: &[
         Field::must(

@@ -14,8 +14,6 @@ pub struct Form {
     pub help: &'static str,
     /// What a cellar says for it besides.
     pub also: &'static [&'static str],
-    /// The caution that stands on it, where the work can hurt someone.
-    pub caution: Option<&'static str>,
     /// What its fact says: fields in braces by their names in the fact; what stands in square brackets is said only where each field in
     /// it is. `{vessel}: {volume_ul} lost by {cause}[, {purpose}]`.
     pub says: &'static str,
@@ -35,7 +33,6 @@ pub static PLAIN: Form = Form {
     title: "A fact",
     help: "",
     also: &[],
-    caution: None,
     says: "",
     fields: &[],
     desk: AtDesk::Elsewhere(""),

@@ -14,7 +14,6 @@ pub static PRACTICE_SET: Form = Form {
     title: "House settings",
     help: "Says how this house works, where the trade leaves a choice. What is not said stays as it was.",
     also: &["settings", "house", "practice", "preferences", "rules"],
-    caution: None,
     says: "house settings: {all}",
     fields: &[
         Field::may(

@@ -20,17 +20,12 @@ pub(super) const FORMS: &[&Form] =
 /// What a material is added for, as the fact has it.
 const CLASSES: &[&str] = &["so2", "fining", "acid", "deacidifying", "nutrient", "tannin", "other"];
 
-/// What is said where sulfur dioxide and other additions are handled.
-const ADDITIONS: &str = "Sulfur dioxide and its dust harm eyes and lungs: gloves, glasses, air, and a mask where it smells. Acids and powders burn: read the \
-     maker's sheet, and follow local codes and licensed practice.";
-
 /// A sample was drawn.
 pub static SAMPLED: Form = Form {
     kind: "sampled",
     title: "Draw a sample",
     help: "Books wine that is drawn as a sample. One sample of several vessels is a composite: what is drawn is said of each.",
     also: &["sample", "composite", "draw", "pull", "bottle for the laboratory"],
-    caution: None,
     says: "{volume_ul} drawn from {vessel} as a sample[, {sample}][: {purpose}]",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1, a lot"),
@@ -49,7 +44,6 @@ pub static TESTED: Form = Form {
     title: "Enter a test",
     help: "Keeps what a laboratory or your own bench found.",
     also: &["test", "analysis", "laboratory", "result"],
-    caution: None,
     says: "[{vessel}][lot {lot}][sample {sample}] tested: {found}[ by {lab}]",
     fields: &[
         Field::may("vessel", "vessel", Entry::Vessel, "the vessel, or a sample, or a lot"),
@@ -84,7 +78,6 @@ pub static TASTED: Form = Form {
     title: "Write a taste",
     help: "Keeps a taste: a score from 0 to 20 if there is one, then descriptors and faults or their keys, then your own words.",
     also: &["taste", "tasting note", "score"],
-    caution: None,
     says: "{vessel} tasted: {taste}",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "a vessel that holds wine"),
@@ -101,7 +94,6 @@ pub static TREATED: Form = Form {
     title: "Add something to a wine",
     help: "Books an addition: sulfur dioxide, an acid, a nutrient, a tannin, anything else. Of several vessels each is given as much.",
     also: &["add", "addition", "treat", "sulfite", "acid", "nutrient", "tannin", "SO2", "KMBS"],
-    caution: Some(ADDITIONS),
     says: "{amount_ug} of {material} added to {vessel}[, in {solution_ul}][, batch {batch}][: {purpose}]",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1, a lot"),
@@ -129,7 +121,6 @@ pub static MARK_DECLARED: Form = Form {
     title: "A word for tastes",
     help: "Says that a word is a descriptor or a fault in this house, and by which key it is typed.",
     also: &["descriptor", "fault", "mark", "vocabulary", "tasting word"],
-    caution: None,
     says: "{mark} is a word for tastes[{fault=yes:, a fault}][{fault=no:, no fault}][, typed {key}]",
     fields: &[
         Field::must("mark", "word", Entry::Label, "like struck match"),
@@ -147,7 +138,6 @@ pub static MATERIAL_DECLARED: Form = Form {
     title: "What a material is",
     help: "Says what a material of this house is: another word for a known one, or what it is added for.",
     also: &["material", "product", "additive", "KMBS", "synonym", "spelling"],
-    caution: None,
     says: "{material}[ is another word for {same_as}][: {class}][, {so2_pct} % sulfur dioxide]",
     fields: &[
         Field::must("material", "material", Entry::Label, "the word as it is written in the cellar"),
@@ -166,7 +156,6 @@ pub static ANALYTE_DECLARED: Form = Form {
     title: "What this house has tested",
     help: "Names something that this house has its wines tested for besides what every laboratory reports. Said again it counts as said last, whole.",
     also: &["analyte", "laboratory", "4-ethylphenol", "alarm", "limit"],
-    caution: None,
     says: "{analyte} is given in {unit}[, at least {low} wanted][, at most {high} wanted][, suspect above {warn}]",
     fields: &[
         Field::must("analyte", "name", Entry::Label, "like 4-ethylphenol"),

@@ -17,7 +17,6 @@ pub static TOPPED: Form = Form {
     title: "Top vessels",
     help: "Books what was poured into a vessel's headspace, and where it came from. A topping to the brim tells what had evaporated.",
     also: &["top", "topping", "fill up", "ullage"],
-    caution: None,
     says: "{vessel} topped with {volume_ul} from {from}[{full=no:, not to the brim}]",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1"),
@@ -36,7 +35,6 @@ pub static GAUGED: Form = Form {
     title: "Gauge a vessel",
     help: "Books what a vessel holds by a measurement: litres, or for a lying barrel the depth of the headspace under the bung.",
     also: &["gauge", "dip", "measure", "sight glass"],
-    caution: None,
     says: "{vessel} gauged: {measured}[, what is missing went by {cause}]",
     fields: &[
         Field::must("vessel", "vessel", Entry::Vessel, "a vessel"),
@@ -80,7 +78,6 @@ pub static KEPT_SINCE: Form = Form {
     title: "Written down from here on",
     help: "Says that toppings, or all that happens, are written down from this moment on: a gap before it tells nothing of loss, leaks or intervals.",
     also: &["kept since", "not written down before", "first round"],
-    caution: None,
     says: "{what} written down from here on[, room {room}][, lot {lot}][, {vessel}][, last topped on {topped_on}]",
     fields: &[
         Field::usual("what", "what", Entry::Choice(&["toppings", "all"]), "toppings", "toppings, or all that happens"),
@@ -100,7 +97,6 @@ pub static ROUND_BEGUN: Form = Form {
     title: "Begin a round",
     help: "Begins a walk through a room, topping as one goes.",
     also: &["begin round", "topping round"],
-    caution: None,
     says: "round {round} begun in room {room}[, topping from {from}][{odd=yes:, odd barrels too}]",
     fields: &[
         Field::must("round", "round", Entry::Label, "a name, like 'cave 26 Nov'"),
@@ -119,7 +115,6 @@ pub static ROUND_ENDED: Form = Form {
     title: "Close a round",
     help: "Closes a walk through a room, done or not.",
     also: &["end round", "finish a round"],
-    caution: None,
     says: "round {round} closed in room {room}",
     fields: &[
         Field::must("round", "round", Entry::Label, "the round that is open"),
@@ -137,7 +132,6 @@ pub static SKIPPED: Form = Form {
     title: "Skip vessels",
     help: "Leaves vessels out of the open round of their room, or of a work order, to be come back to.",
     also: &["skip", "leave out"],
-    caution: None,
     says: "{vessel} skipped[ in round {round}][ in work order {work}][: {why}]",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1"),
@@ -156,7 +150,6 @@ pub static SOURCE_CHANGED: Form = Form {
     title: "Top from another vessel",
     help: "Says which vessel a round tops from, from here on.",
     also: &["source", "another keg", "change keg"],
-    caution: None,
     says: "round {round} tops from {from} from here on[, {lot} too]",
     fields: &[
         Field::must("from", "from", Entry::Vessel, "the vessel that is topped from"),

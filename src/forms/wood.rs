@@ -3,8 +3,6 @@
 use super::entry::Entry;
 use super::form::{AtDesk, Field, Form, OnScreen};
 use super::words::SOME_VOLUME;
-use crate::cellar::jobs::wood::blanketing;
-use crate::cellar::jobs::wood::racking;
 
 /// The forms of this chapter.
 pub(super) const FORMS: &[&Form] = &[&WINE_MOVED, &STIRRED, &BLANKETED, &BARREL_CARED];
@@ -15,7 +13,6 @@ pub static WINE_MOVED: Form = Form {
     title: "Move wine",
     help: "Books wine that went from one vessel to one other: racked, all of it or a part, put down in barrels, blended, filtered. Lees and losses are booked by their cause.",
     also: &["move", "rack", "partial racking", "transfer", "pump over"],
-    caution: Some(racking::CAUTION),
     says: "{volume_ul} moved from {from} to {to}: {purpose}[, lees {lees_ul}][, lost {loss_ul}][{empties=yes:, nothing left behind}][, now {lot}][, through {filter}]",
     fields: &[
         Field::must("from", "from", Entry::Vessel, "the vessel that the wine leaves"),
@@ -46,7 +43,6 @@ pub static STIRRED: Form = Form {
     title: "Stir the lees",
     help: "Books that the lees of vessels were stirred, and says with it when they are due again.",
     also: &["stir", "lees", "batonnage", "bâtonnage"],
-    caution: None,
     says: "{vessel} stirred on its lees",
     fields: &[Field::must("vessel", "vessels", Entry::Vessels, "like 0417, 0420-0425, rack A-03-1, or a lot")],
     desk: AtDesk::Command("stir"),
@@ -60,7 +56,6 @@ pub static BLANKETED: Form = Form {
     title: "Lay gas over wine",
     help: "Books that gas was laid over the wine of tanks and kegs, and says with it when it is to be looked at again.",
     also: &["blanket", "gas", "argon", "nitrogen", "inert"],
-    caution: Some(blanketing::CAUTION),
     says: "{vessel} under {gas}",
     fields: &[
         Field::must("vessel", "vessels", Entry::Vessels, "like T6, or T6, T8"),
@@ -77,10 +72,6 @@ pub static BARREL_CARED: Form = Form {
     title: "Barrel upkeep",
     help: "Books what was done to empty barrels between two wines: rinsed, steamed, ozonated, sulfured, soaked, dried.",
     also: &["care", "upkeep", "rinse", "wash", "steam", "ozone", "sulfur empties", "soak", "swell", "dry"],
-    caution: Some(
-        "Burning sulfur and its gas, ozone and steam hurt eyes, lungs and skin: air the room, leave the bung out for steam; follow local codes and \
-         licensed practice.",
-    ),
     says: "{vessel} {care}",
     fields: &[
         Field::must(

@@ -6,10 +6,6 @@ use super::form::{Form, Need};
 use crate::units::{Mass, VolumeUnit, names_a_length};
 use serde_json::Value;
 
-/// What is said where barrels are lifted.
-pub const STACKS: &str = "Stacked barrels kill when they fall: never lift a rack from under others, keep people out from under the load, and follow local \
-     codes and licensed practice.";
-
 /// A place, or none.
 pub(super) static PLACE: Own = Own {
     read: |text, _| Ok(if ["none", "no place"].contains(&text) { Value::Null } else { Value::from(text) }),

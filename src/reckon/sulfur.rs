@@ -21,12 +21,3 @@ pub use material::{Form, Material, Solution};
 pub use molecular::{Balance, Model};
 pub use oiv::Beyond;
 pub use wine::{SulfurError, Wine, checked_pair};
-
-/// The usual caution, which stands wherever sulfur dioxide is handled (common practice).
-pub const CAUTION: &str = "Sulfur dioxide is toxic: as gas, over its powder and solutions and where sulfur burns. Ventilate, \
-     wear a gas mask made for it, gloves and goggles, and do not work alone. Burn no sulfur near alcohol vapour. Follow \
-     local codes and licensed practice.";
-
-/// The same where there is room for a line only.
-pub const SHORT_CAUTION: &str = "Sulfur dioxide is toxic: ventilate, wear mask, gloves and goggles, do not work alone; follow \
-     local codes and licensed practice.";

@@ -15,6 +15,7 @@ pub enum Face {
 
 pub mod finish;
 pub mod floor;
+pub mod hazard;
 pub mod losses;
 pub mod meant;
 pub mod tests;

@@ -41,6 +41,7 @@ pub static HOUSE: House = House {
     goes_astray: elsewhere::open,
     under_way: head::under_way,
     tells: &[discrepancies::told, works::told],
+    under_way_caution: works::caution_under_way,
     unentered: &[bottling::unentered, glasses::unentered],
     rooms: &[
         Room::of::<AgentChoice>(),

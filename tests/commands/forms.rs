@@ -73,7 +73,8 @@ fn a_sample_of_a_lot_is_planned_and_drawn() {
         plan.as_array().unwrap().iter().map(|it| it["draw_ul"].as_u64().unwrap()).sum()
     };
     assert_eq!((sum(&plan), plan.as_array().unwrap().len()), (750_000, 11));
-    let told = desk.done(&["plan", "sample", "P24 Stony Acre", "--drawn", "S-777"]);
+    let (told, said) = desk.heard(&["plan", "sample", "P24 Stony Acre", "--drawn", "S-777"]);
+    assert!(said.contains("nobody climbs a rack"), "{said}");
     assert!(told.split_whitespace().collect::<Vec<_>>().join(" ").contains("Entered as the sample S-777."), "{told}");
     desk.done(&["test", "S-777", "pH=3.55"]);
 }

@@ -5,6 +5,7 @@ mod anywhere;
 mod backtest;
 mod begin;
 mod blend;
+mod cautions;
 mod checklist;
 mod claims;
 mod clock;

@@ -5,6 +5,7 @@ mod assemblage;
 mod begin;
 mod bins;
 mod bottling;
+mod cautions;
 mod cellar;
 mod checklist;
 mod choices;

@@ -262,7 +262,11 @@ fn sulfur_dioxide_for_a_lot_is_planned_walked_and_ticked() {
     walk.take(resized(80, 24));
     walk.press("enter");
     assert!(walk.said().contains("has begun") || walk.said().contains("Walking the work"), "{}", walk.said());
-    assert!(walk.said().contains("follow local codes"), "{}", walk.said());
+    assert!(
+        walk.model.said.last().unwrap().caution.words().contains("Sulfur dioxide is toxic"),
+        "{}",
+        walk.text(80, 24)
+    );
     assert_eq!((walk.at_vessel(), progress(&walk)), ("W-01", (0, 0, 3)));
     keep(&walk, "dosing-under-way");
     walk.press("space");

@@ -5,7 +5,6 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, harmless};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
-use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::cellar::views::bench::blend::{
     BlendForecast, BlendPlan, BlendRequest, Component, Draw, Expected, NoBlend, Source,
 };
@@ -23,6 +22,7 @@ use crate::cli::topping::plan::{held_columns, suspect_columns};
 use crate::reckon::acidity::Prediction;
 use crate::reckon::blend::BlendedPh;
 use crate::reckon::scale_up::Limit;
+use crate::told::hazard::Caution;
 use crate::told::tests::ago;
 use crate::units::{Shares, Volume, litres, show_percent};
 
@@ -138,6 +138,7 @@ pub fn write(told: &BlendSeen<'_>, page: &mut Page<'_>) -> Outcome {
 pub fn tell(told: &BlendSeen<'_>, page: &mut Page<'_>) -> Outcome {
     let (state, on, plan) = (told.state, told.on, told.thing);
     page.line(&title(told))?;
+    page.caution(&Caution::of_racking())?;
     limit_words(plan).iter().try_for_each(|words| page.line(words))?;
     page.section("the wines", &component_columns(), &components(plan))?;
     if let Some(promised) = plan.promised_words() {
@@ -153,8 +154,7 @@ pub fn tell(told: &BlendSeen<'_>, page: &mut Page<'_>) -> Outcome {
     section("held and left out", &held_columns(), &plan.held)?;
     section("held and blended all the same", &held_columns(), &plan.despite)?;
     section("suspect among what is blended", &suspect_columns(), &plan.suspect)?;
-    below(page, NO_ADVICE)?;
-    below(page, CAUTION)
+    below(page, NO_ADVICE)
 }
 
 fn title(told: &BlendSeen<'_>) -> String {

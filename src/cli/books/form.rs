@@ -15,9 +15,6 @@ use crate::forms::{by_words, said};
 impl Counter<'_, '_> {
     /// Enters what a form says, or says what that would be. What is asked of it stands there either way.
     pub(in crate::cli) fn form(&mut self, cellar: &Path, asked: &FormArguments) -> Outcome {
-        if let Some(caution) = asked.form.caution {
-            self.saying.message(caution);
-        }
         if !asked.dry_run {
             let today = self.now.date();
             return self.enter_form(cellar, &asked.entering, |state| asked.whats(state, today));

@@ -19,6 +19,7 @@ use crate::reckon::bottling::{
     StatedAlcohol, check_batch, check_fills, count, fill_point_mm, label_alcohol, odd_size,
 };
 use crate::reckon::label_share::Rules;
+use crate::told::hazard::Caution;
 use crate::units::Volume;
 
 impl From<NoFills> for Complaint {
@@ -49,6 +50,9 @@ pub fn bottles(asked: &BottlesArguments, page: &mut Page<'_>) -> Outcome {
 pub fn plan(state: &State, asked: &BottlingPlanArguments, on: Moment, page: &mut Page<'_>) -> Outcome {
     let plan = Seen { state, on, thing: planned(state, asked)? };
     let filled = Filled::of(Some(&plan), plan.volume, &asked.bottles)?;
+    if page.is_for_people() {
+        page.caution(&Caution::of_kind("bottled"))?;
+    }
     page.card(&columns(true), &filled, |page| {
         let in_the_way = state.in_the_way_of_bottling(plan.thing.vessel);
         in_the_way.iter().try_for_each(|sentence| below(page, &harmless(sentence)))

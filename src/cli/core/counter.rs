@@ -18,6 +18,7 @@ use crate::cli::core::saying::Saying;
 use crate::cli::reading::state_on;
 use crate::cli::table::page::Page;
 use crate::desk::{Access, Desk, Traced, last_written};
+use crate::told::hazard::Caution;
 
 /// Where commands are served.
 pub struct Counter<'a, 's> {
@@ -122,6 +123,15 @@ impl Counter<'_, '_> {
         Ok(())
     }
 
+    /// Says what can hurt somebody at what is about to be entered, before it is. Of a work its plan says it.
+    fn caution(&mut self, state: &State, whats: &[What]) {
+        let is_planned = |what: &What| matches!(what, What::WorkSet(_) | What::BlendChosen(_));
+        let caution = Caution::of_acts(state, whats);
+        if !caution.is_empty() && !whats.iter().any(is_planned) {
+            self.saying.message(&caution.words());
+        }
+    }
+
     /// Enters what a command says, decided on the cellar as it stands, and gives the desk back to tell of it.
     pub fn enter(
         &mut self,
@@ -134,6 +144,7 @@ impl Counter<'_, '_> {
         self.heed_clock(&mut desk, entering.dated(), self.now)?;
         let decided = whats(&*state_on(&desk, at.unwrap_or(self.now))?);
         let whats = decided.map_err(|complaint| as_of(complaint, at))?;
+        self.caution(desk.state(), &whats);
         entering.enter(&mut desk, whats, None, self.now)?;
         Ok(desk)
     }
@@ -149,6 +160,7 @@ impl Counter<'_, '_> {
         let at = entering.at(self.now)?;
         let decided = whats(&*state_on(&desk, at.unwrap_or(self.now))?);
         let whats = decided.map_err(|complaint| as_of(complaint, at))?;
+        self.caution(desk.state(), &whats);
         for question in entering.rehearse(&mut desk, whats, self.now)? {
             self.saying.message(&question.to_string());
         }
@@ -173,6 +185,7 @@ impl Counter<'_, '_> {
         let read = read(&desk, self.now)?;
         let decided = decide(self, &read).map_err(|complaint| as_of(complaint, at))?;
         let Decided { whats, note, told } = decided;
+        self.caution(desk.state(), &whats);
         if enters && !whats.is_empty() {
             self.heed_clock(&mut desk, entering.dated(), now)?;
             entering.enter(&mut desk, whats, note, now)?;

@@ -16,6 +16,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::cli::table::seen::{Seen, seen};
 use crate::told::finish::too_much_water;
+use crate::told::hazard::Caution;
 
 /// A fining trial by its label.
 pub fn fining(state: &State, label: &str) -> Outcome<FiningId> {
@@ -140,6 +141,9 @@ impl PlanSeen<'_> {
 
     /// Gives the plan out.
     pub fn write(&self, page: &mut Page<'_>) -> Outcome {
+        if page.is_for_people() {
+            page.caution(&Caution::of_material(self.state, &self.trial().material))?;
+        }
         page.card(&plan_columns(), self, |page| {
             self.dose_words().iter().try_for_each(|words| below(page, words))?;
             too_much_water(&self.fining, &self.given).iter().try_for_each(|words| below(page, words))

@@ -11,6 +11,7 @@ use crate::cli::arguments::Format;
 use crate::cli::core::complaint::Outcome;
 use crate::sheets::core::document::Document;
 use crate::sheets::core::plain;
+use crate::told::hazard::Caution;
 
 /// How wide sentences run where there is no screen.
 pub(in crate::cli) const WORDS_COLUMNS: usize = 78;
@@ -109,6 +110,11 @@ impl Page<'_> {
     /// A printable page, as plain text.
     pub fn document(&mut self, document: &Document) -> Outcome {
         self.text(&plain::text(document, self.width.unwrap_or(PAGE_COLUMNS)))
+    }
+
+    /// What can hurt somebody at the work, where anything can: before what is to be done.
+    pub fn caution(&mut self, caution: &Caution) -> Outcome {
+        if caution.is_empty() { Ok(()) } else { self.sentences(&[caution.words()]) }
     }
 
     /// A line; the edge makes what is left of it harmless.

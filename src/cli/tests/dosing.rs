@@ -15,9 +15,10 @@ use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
-use crate::cli::table::page::{Page, below};
+use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
-use crate::reckon::sulfur::{CAUTION, Model, USUAL_BOUND_SHARE};
+use crate::reckon::sulfur::{Model, USUAL_BOUND_SHARE};
+use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::bound_at_once;
 use crate::units::{Volume, millilitres, weighed, whole_litres};
 
@@ -68,7 +69,7 @@ fn columns<'a>() -> Vec<Column<DosingSeen<'a>>> {
         Column::program("total_so2", |it| it.total_words(it.state, it.on).into()),
         Column::program("note", |it| it.beyond().map(|beyond| beyond.to_string()).into()),
         Column::within("left_out", |it| it.within(&left_out_columns(), &it.left_out)),
-        Column::program("caution", |_| CAUTION.into()),
+        Column::program("caution", |_| caution().words().into()),
     ]
 }
 
@@ -105,6 +106,11 @@ impl<'a> DosingSeen<'a> {
     }
 }
 
+/// What can hurt somebody who doses sulfur dioxide.
+fn caution() -> Caution {
+    Caution::of(&[Hazard::SulfurDioxide])
+}
+
 /// Gives the plan out; as a spreadsheet, its barrels.
 pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> Outcome {
     let told = Seen { state, on, thing: plan };
@@ -114,6 +120,7 @@ pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> O
         let litres = whole_litres(told.volume());
         let of = of.unwrap_or_default();
         page.line(&format!("Sulfur dioxide{of}: {}, {litres}, {}", plan.counted(state), told.goal()))?;
+        page.caution(&caution())?;
         page.line(&told.weighed())?;
         page.line(&bound_at_once(plan.asked.bound_share))?;
         if !stops.is_empty() {
@@ -121,8 +128,7 @@ pub fn write(state: &State, plan: &Dosing, on: Moment, page: &mut Page<'_>) -> O
         }
         plan.beyond().iter().try_for_each(|note| page.line(&format!("Note: {note}.")))?;
         page.section("to treat, in the order of the walk", &stop_columns, &stops)?;
-        page.section("left out", &left_out_columns(), &seen(state, on, &plan.left_out))?;
-        below(page, CAUTION)
+        page.section("left out", &left_out_columns(), &seen(state, on, &plan.left_out))
     })
 }
 

@@ -9,8 +9,9 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::reckon::limits::{Judgement, Limit, NoValue, limits};
 use crate::reckon::sulfur::{
-    Addition, Balance, CAUTION, Dose, Form, Model, Solution, SulfurError, USUAL_BOUND_SHARE, Wine, checked_pair,
+    Addition, Balance, Dose, Form, Model, Solution, SulfurError, USUAL_BOUND_SHARE, Wine, checked_pair,
 };
+use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::for_information;
 use crate::units::Volume;
 
@@ -50,12 +51,21 @@ pub fn dose(asked: &DoseArguments, page: &mut Page<'_>) -> Outcome {
     }?;
     let form = form(asked.form, asked.strength)?;
     let dosed = Dosed { volume: asked.volume, addition, form, dose: addition.given_as(form) };
+    if page.is_for_people() {
+        page.caution(&caution(form))?;
+    }
     page.card(&DOSE, &dosed, |page| {
         let bound = "What is bound at once differs from wine to wine: stir it in, and test before and some days after.";
         let upper = "Of burnt sulfur this is the least: not all of it reaches the wine.";
-        let words = [(form == Form::Sulfur).then_some(upper), Some(bound), Some(CAUTION)];
+        let words = [(form == Form::Sulfur).then_some(upper), Some(bound)];
         words.into_iter().flatten().try_for_each(|words| below(page, words))
     })
+}
+
+/// What can hurt somebody who gives it so.
+fn caution(form: Form) -> Caution {
+    let burns: &[Hazard] = if form == Form::Sulfur { &[Hazard::BurningSulfur] } else { &[] };
+    Caution::of(&[burns, &[Hazard::SulfurDioxide]].concat())
 }
 
 /// Gives out what the law allows, and judges what is said of a wine.
@@ -141,7 +151,7 @@ const DOSE: [Column<Dosed>; 11] = [
     Column::both("total_rise_mg_l", "total rises", |it| rounded(it.addition.total_rise_mg_l(), 1).into()),
     Column::both("bound_pct", "bound %", |it| rounded(it.addition.bound_share() * 100.0, 1).into()),
     Column::both("free_rise_mg_l", "free rises", |it| rounded(it.addition.free_rise_mg_l(), 1).into()),
-    Column::within("caution", |_| CAUTION.into()),
+    Column::within("caution", |it| caution(it.form).words().into()),
 ];
 
 /// The strength of a solution, % of weight in volume; none of what is none.

@@ -13,6 +13,7 @@ use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::due::Due;
 use crate::reckon::label_share::LeastShare;
+use crate::told::hazard::Caution;
 use crate::told::topping::how_long;
 use crate::units::{Volume, counted, litres};
 
@@ -65,6 +66,7 @@ impl PlanSeen<'_> {
             }
         }
         if !stops.is_empty() {
+            page.caution(&Caution::of_kind("round_begun"))?;
             for words in state.unplaced_words(plan).into_iter().chain(plan.unrecorded_words()) {
                 page.line(&words)?;
             }

@@ -1,13 +1,14 @@
 //! Empty wood: what `list empties` tells of each barrel, and the plan of its care.
 
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::{RoomId, State, Vessel};
+use crate::cellar::core::state::{RoomId, State, Vessel, VesselId};
 use crate::cellar::jobs::wood::care::{Care, EmptyWood};
 use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
+use crate::told::hazard::Caution;
 
 /// An empty barrel as it is told.
 pub type EmptySeen<'a> = Seen<'a, EmptyWood>;
@@ -62,9 +63,9 @@ pub fn columns<'a>() -> Vec<Column<EmptySeen<'a>>> {
 /// Gives out the barrels that are due for a care, with its caution.
 pub fn write_care(care: Care, due: &[EmptySeen<'_>], page: &mut Page<'_>) -> Outcome {
     let none = format!("No empty barrel is due to be {}.", care.word());
-    page.list(&columns(), due, &none)?;
-    match care.caution() {
-        Some(caution) if page.is_for_people() && !due.is_empty() => page.line(&format!("\n{caution}")),
-        _ => Ok(()),
+    if let Some(state) = due.first().filter(|_| page.is_for_people()).map(|seen| seen.state) {
+        let barrels: Vec<VesselId> = due.iter().map(|it| it.thing.vessel).collect();
+        page.caution(&Caution::of_caring(state, care, &barrels))?;
     }
+    page.list(&columns(), due, &none)
 }

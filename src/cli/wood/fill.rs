@@ -5,7 +5,6 @@ use std::time::Duration;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::state::{State, Vessel, VesselId};
 use crate::cellar::jobs::wood::care::{Care, not_done};
-use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::cellar::views::wood::fill::{FillPlan, FillRequest, Granted, NoFill, Portion, PreparedFill};
 use crate::cli::arguments::FillArguments;
 use crate::cli::core::complaint::{Complaint, Outcome};
@@ -16,6 +15,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::reckon::fill::choose;
+use crate::told::hazard::Caution;
 use crate::units::{Volume, counted, litres};
 
 impl From<NoFill> for Complaint {
@@ -97,6 +97,7 @@ impl<'a> FillSeen<'a> {
         let barrels = seen(self.state, self.on, (1..).zip(plan.barrels.iter().copied()));
         page.report((&columns(), self), (&barrel_columns(), &barrels), |page| {
             page.line(&self.summary())?;
+            page.caution(&Caution::of_filling(self.state, &plan.barrels))?;
             if let Some(passed) = prepared.passed_over.words() {
                 page.line(&format!("Empties passed over: {passed}."))?;
             }
@@ -107,7 +108,6 @@ impl<'a> FillSeen<'a> {
                 let more = if plan.answer.proved { "" } else { " --within gives more time." };
                 page.line(&format!("{verdict}{more}"))?;
             }
-            page.line(CAUTION)?;
             page.section("the mix", &wish_columns(), &self.wishes())?;
             for wish in &plan.wishes {
                 if let Some(why) = &wish.why {

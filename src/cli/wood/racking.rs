@@ -4,7 +4,7 @@ use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
-use crate::cellar::jobs::wood::racking::{CAUTION, Racking, RackingAsked, RackingStop};
+use crate::cellar::jobs::wood::racking::{Racking, RackingAsked, RackingStop};
 use crate::cellar::views::books::claims::Broken;
 use crate::cellar::views::wood::in_the_tank::{InTheTank, SulfurOnTheWay};
 use crate::cli::arguments::RackingArguments;
@@ -16,6 +16,7 @@ use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
 use crate::cli::topping::plan::{held_columns, suspect_columns};
+use crate::told::hazard::Caution;
 use crate::units::{counted, litres};
 
 /// Plans what the command line asks for.
@@ -106,6 +107,7 @@ pub fn write(state: &State, plan: &Racking, on: Moment, page: &mut Page<'_>) -> 
         let to = harmless(told.vessel_label(plan.asked.to).as_str());
         let barrels = counted(stops.len(), "barrel");
         page.line(&format!("Racking of {lot} into {to}: {barrels}, about {}", litres(plan.expected)))?;
+        page.caution(&Caution::of_racking())?;
         let (room, short) = (litres(plan.room), plan.short());
         page.line(&if short.is_zero() {
             format!("{to} has room for {room}; {} is left then.", litres(plan.room.saturating_sub(plan.expected)))
@@ -116,7 +118,6 @@ pub fn write(state: &State, plan: &Racking, on: Moment, page: &mut Page<'_>) -> 
         page.line(&harmless(&tank.label_words()))?;
         tank.broken.iter().try_for_each(|broken| page.line(&harmless(&claim_lost(broken))))?;
         page.line(&harmless(&tank.sulfur_words(state, on)))?;
-        page.line(CAUTION)?;
         page.section("to rack, in the order of the walk", &stop_columns(), &stops)?;
         page.section("held and left out", &held_columns(), &seen(state, on, plan.held.iter().copied()))?;
         page.section("suspect among them", &suspect_columns(), &seen(state, on, plan.suspect.iter().copied()))

@@ -84,7 +84,7 @@ impl Caution {
     pub const fn words(self) -> &'static str {
         match self {
             Caution::SulfurDioxide => {
-                "Sulfur dioxide stings and harms eyes and lungs: mask, goggles, gloves, air; leave when it stings."
+                "Sulfur dioxide is toxic, also over its powder and solutions: mask, goggles, gloves, air; leave when it stings."
             }
             Caution::BurningSulfur => {
                 "Burn sulfur only in an empty, rinsed, wine barrel: alcohol vapour, above all after spirits, can explode."

@@ -4,8 +4,8 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, Work};
 use crate::cellar::jobs::bench::assemblage::{Aim, Assemblage};
 use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
-use crate::cellar::jobs::wood::racking;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::Caution;
 use crate::units::{Volume, litres, show_percent};
 
 /// The order of a blend at a moment; none where the work is no blend.
@@ -32,7 +32,7 @@ pub fn sheet(state: &State, work: &Work, at: Moment) -> Option<Document> {
     Some(Document {
         title: format!("Blend order: {}", work.label),
         lead,
-        cautions: vec![racking::CAUTION.to_owned()],
+        cautions: Document::cautions(&Caution::of_work(state, work)),
         blocks: vec![
             Block::Table(table(state, work, aim, &stands, into.as_str())),
             Block::Words(ask.to_owned()),

@@ -10,10 +10,8 @@ use crate::cellar::jobs::bench::trial::reading::TrialReading;
 use crate::reckon::mixture::PourError;
 use crate::reckon::panel::table::Given;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::{Caution, Hazard};
 use crate::units::{Shares, Volume, VolumeUnit, millilitres, whole_litres};
-
-/// Pouring and tasting: what can hurt people, and what spoils the trial.
-const TASTING_CAUTION: &str = "Spit, drink water, and do not drive after a tasting.";
 
 /// The page for whoever pours: what is in which glass, in steps that a cylinder can read.
 pub fn pouring(state: &State, trial: &Trial, step: Volume) -> Result<Document, PourError> {
@@ -74,7 +72,12 @@ pub fn scores(trial: &Trial) -> Document {
         blocks.push(Block::Table(table));
     }
     let lead = vec![format!("Set on {}.", trial.set.show_date()), sealed(trial)];
-    Document { title: format!("Tasting: {}", trial.label), lead, cautions: vec![TASTING_CAUTION.to_owned()], blocks }
+    Document {
+        title: format!("Tasting: {}", trial.label),
+        lead,
+        cautions: Document::cautions(&Caution::of(&[Hazard::Tasting])),
+        blocks,
+    }
 }
 
 /// A revealed trial: what the codes were, how the glasses stood, what could be blended, and how the seal is checked. None while the

@@ -3,6 +3,7 @@
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State, VesselId};
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::Caution;
 
 /// The sheet of a room, or of the whole cellar.
 #[must_use]
@@ -46,7 +47,7 @@ pub fn sheet(state: &State, room: Option<RoomId>, at: Moment) -> Document {
     Document {
         title: format!("Count of {what}"),
         lead,
-        cautions: vec![crate::cellar::jobs::wood::racking::CAUTION.to_owned()],
+        cautions: Document::cautions(&Caution::of_kind("count_begun")),
         blocks: vec![Block::Table(table), Block::Words(by_hand)],
     }
 }

@@ -3,12 +3,13 @@
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{LotId, State};
-use crate::cellar::jobs::bottles::bottling::plan::{BottlingPlan, CAUTION, DryGood};
+use crate::cellar::jobs::bottles::bottling::plan::{BottlingPlan, DryGood};
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::cellar::jobs::finish::checklist::{Check, Standing};
 use crate::reckon::bottling::{fill_point_mm, tolerance};
 use crate::reckon::label_share::Rules;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::Caution;
 use crate::units::{Volume, by_count, counted, exact_millilitres, litres, plural, show_percent};
 
 /// How warm wine is to be for the fill that a bottle is made for, °C (EU and US figures are given at it).
@@ -45,7 +46,8 @@ pub fn sheet(state: &State, plan: &BottlingPlan, code: Option<&Label>, hours: u8
     blocks.push(Block::Words(fill_words(plan.asked.bottle)));
     blocks.push(Block::Table(hourly(hours)));
     blocks.extend(by_hand().map(Block::Words));
-    Document { title: format!("Bottling order: {}", vessel.label), lead, cautions: vec![CAUTION.to_owned()], blocks }
+    let cautions = Document::cautions(&Caution::of_kind("bottled"));
+    Document { title: format!("Bottling order: {}", vessel.label), lead, cautions, blocks }
 }
 
 fn goods(plan: &BottlingPlan) -> Table {

@@ -4,6 +4,7 @@ use crate::units::in_heading;
 
 use super::code::Code;
 use crate::cellar::core::label::{harmless, harmless_lines};
+use crate::told::hazard::Caution;
 
 /// A sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,6 +20,12 @@ pub struct Document {
 }
 
 impl Document {
+    /// What a sheet says of a caution: nothing where there is nothing to heed.
+    #[must_use]
+    pub fn cautions(caution: &Caution) -> Vec<String> {
+        (!caution.is_empty()).then(|| caution.words()).into_iter().collect()
+    }
+
     /// The same sheet with nothing in it that moves a cursor, hides itself or reorders a line.
     #[must_use]
     pub fn harmless(&self) -> Document {

@@ -3,10 +3,9 @@
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, Work, WorkId};
 use crate::cellar::jobs::floor::work::{Stop, Task};
-use crate::cellar::jobs::wood::racking;
-use crate::reckon::sulfur;
 use crate::sheets::bench::assemblage;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::Caution;
 use crate::units::{Mass, Volume, VolumeUnit, litres};
 
 /// The sheet of a work at a moment: what is done already is left out.
@@ -30,15 +29,7 @@ pub fn sheet(state: &State, work: WorkId, at: Moment) -> Document {
     let title = format!("{}: {}", work.label, work.task.words(state));
     let by_hand = "Done by ________________  began ________  ended ________".to_owned();
     let blocks = vec![Block::Table(table(state, work, &left)), Block::Words(by_hand)];
-    Document { title, lead, cautions: cautions(&work.task), blocks }
-}
-
-fn cautions(task: &Task) -> Vec<String> {
-    match task {
-        Task::Racking { .. } | Task::BarrelDown { .. } | Task::Blending { .. } => vec![racking::CAUTION.to_owned()],
-        Task::Treating { .. } => vec![sulfur::CAUTION.to_owned()],
-        Task::Caring { care } => care.caution().map(ToOwned::to_owned).into_iter().collect(),
-    }
+    Document { title, lead, cautions: Document::cautions(&Caution::of_work(state, work)), blocks }
 }
 
 fn table(state: &State, work: &Work, left: &[&Stop]) -> Table {

@@ -4,11 +4,8 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{RoomId, State, Vessel};
 use crate::cellar::views::topping::plan::Stop;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::Caution;
 use crate::units::{counted, litres};
-
-/// Stacks shift and ladders slip; the rest of the caution is the place's own.
-const CAUTION: &str = "Stacks can shift and ladders slip: nobody climbs a rack. Watch for gas in tanks and kegs. Follow local codes \
-                       and licensed practice.";
 
 /// The sheet of the round that a room needs at a moment, or of what is left of the one that is open there.
 #[must_use]
@@ -48,7 +45,7 @@ pub fn sheet(state: &State, room: RoomId, at: Moment) -> Document {
     }
     blocks.push(Block::Words("Topped by ________________  from __________  began ________  ended ________".to_owned()));
     let title = format!("Round of {}", state.rooms.get(room).label);
-    Document { title, lead, cautions: vec![CAUTION.to_owned()], blocks }
+    Document { title, lead, cautions: Document::cautions(&Caution::of_kind("round_begun")), blocks }
 }
 
 fn table(state: &State, stops: &[Stop], at: Moment) -> Table {

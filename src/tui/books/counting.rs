@@ -19,6 +19,7 @@ use crate::cellar::jobs::books::counting::booking::Line;
 use crate::cellar::jobs::books::counting::keeping::{Count, CountBegun, Scope, ThingCounted};
 use crate::cellar::jobs::bottles::bottling::said::Said;
 use crate::desk::Undone;
+use crate::told::hazard::Caution;
 use crate::told::meant::{labels, meant};
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
@@ -479,8 +480,10 @@ pub(in crate::tui) fn open(model: &mut Model, what: Option<Where>) {
             "Space: full, as it should be. Type what else is there: litres, 0, or a dip like 30 mm. The book is not shown."
         }
     };
+    let kind = if let Where::Store(_) = page.what { "laid_away" } else { "count_begun" };
     model.open(page);
     model.say(text, Tone::Notice);
+    model.heed(Caution::of_kind(kind));
 }
 
 fn begun(page: &CountPage) -> CountBegun {

@@ -15,6 +15,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::State;
 use crate::desk::Amendment;
 use crate::forms::{self, Entry, Filled, Form, Mistake, Need};
+use crate::told::hazard::Caution;
 use crate::told::meant::with_hint;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
@@ -299,6 +300,16 @@ impl Page for FormPage {
         if self.correcting.is_some() { format!("Correct: {title}") } else { title.to_owned() }
     }
 
+    fn caution(&self, model: &Model) -> Caution {
+        if self.correcting.is_some() {
+            return Caution::default();
+        }
+        match self.filled.whats(&model.state) {
+            Ok(whats) => Caution::of_acts(&model.state, &whats),
+            Err(_) => Caution::of_kind(self.filled.form().kind),
+        }
+    }
+
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
         let sheet = Sheet { model, width };
         let mut lines = sheet.words(self.filled.form().help, Meaning::Muted);
@@ -307,10 +318,6 @@ impl Page for FormPage {
         lines.extend(self.lines_beside(sheet));
         lines.push(Line::default());
         lines.extend(self.comes_to(sheet));
-        if let Some(caution) = self.filled.form().caution {
-            lines.push(Line::default());
-            lines.extend(sheet.words(caution, Meaning::Warning));
-        }
         lines
     }
 

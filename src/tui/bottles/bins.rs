@@ -14,6 +14,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{RunId, State};
 use crate::cellar::jobs::bottles::bottling::bins::{Bin, StoreMap};
 use crate::cellar::jobs::bottles::bottling::said::SaidError;
+use crate::told::hazard::Caution;
 use crate::tui::books::counting;
 use crate::tui::books::trace::{self, Traced};
 use crate::tui::bottles::run;
@@ -296,6 +297,7 @@ fn open(model: &mut Model) -> Wishes {
         let text = "No bottle is laid away yet: l lays some away, for example 600, pallet 1.";
         model.say(text, Tone::Notice);
     }
+    model.heed(Caution::of_kind("laid_away"));
     Vec::new()
 }
 
@@ -322,6 +324,7 @@ pub(in crate::tui) fn find(model: &mut Model, name: &Label) {
         None => drop(open(model)),
     }
     model.say(text, Tone::Notice);
+    model.heed(Caution::of_kind("laid_away"));
 }
 
 /// Opens the map at a bin.
@@ -329,5 +332,6 @@ pub(in crate::tui) fn go_to(model: &mut Model, place: &Label) {
     let maps = model.state.bin_maps();
     if let Some(spot) = spot_of(&maps, place) {
         model.open(Bins::at(&maps, spot));
+        model.heed(Caution::of_kind("laid_away"));
     }
 }

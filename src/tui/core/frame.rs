@@ -42,7 +42,9 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
         } else {
             frame.render_widget(Clear, area);
             draw_head(model, page, frame, head, body);
-            page.draw(model, frame, inside(page, body));
+            let (caution, rest) = below_caution(model, page, body, area.height);
+            write_lines(frame, body, caution);
+            page.draw(model, frame, inside(page, rest));
         }
     }
     for stripe in [said, keys] {
@@ -50,6 +52,20 @@ pub(in crate::tui) fn draw(model: &Model, frame: &mut Frame<'_>) {
     }
     write_lines(frame, said, lines);
     bottom::draw(model, top, frame, keys);
+}
+
+/// What can hurt somebody at the work of a page, and the room below that. It takes a fifth of the screen at most, else a line or two:
+/// it hides nothing of what is worked on.
+fn below_caution(model: &Model, page: &dyn Page, body: Rect, screen: u16) -> (Vec<Line<'static>>, Rect) {
+    let most = (usize::from(screen) + 1) / 5;
+    let lines = message::caution_lines(model, &page.caution(model), usize::from(body.width), most);
+    let taken = u16::try_from(lines.len()).unwrap_or(body.height).min(body.height);
+    (lines, Rect { y: body.y + taken, height: body.height - taken, ..body })
+}
+
+/// So many lines a page has less by what can hurt somebody at its work.
+pub(in crate::tui) fn caution_height(model: &Model, page: &dyn Page) -> usize {
+    below_caution(model, page, Rect::from((Position::ORIGIN, model.size)), model.size.height).0.len()
 }
 
 /// The room that a page has for its lines.
@@ -115,7 +131,7 @@ fn draw_head(model: &Model, page: &dyn Page, frame: &mut Frame<'_>, head: Rect, 
     let first = Rect { height: 1, ..head };
     write(frame, first, &title, theme.style(Meaning::Title));
     write_right(frame, first, &day, theme.style(meaning));
-    let sight = in_sight(model, page, body);
+    let sight = in_sight(model, page, body, frame.area().height);
     let room = width.saturating_sub(columns(&sight) + 1);
     let second = Rect { y: head.y + 1, height: 1, ..head };
     let under_way = page.below_title(model).unwrap_or_else(|| (model.house.under_way)(model, room.saturating_sub(2)));
@@ -130,9 +146,9 @@ fn write_right(frame: &mut Frame<'_>, area: Rect, text: &str, style: ratatui::st
 }
 
 /// Which lines of a scrolled page are in sight; nothing where all are.
-fn in_sight(model: &Model, page: &dyn Page, body: Rect) -> String {
+fn in_sight(model: &Model, page: &dyn Page, body: Rect, screen: u16) -> String {
     let Some(from) = page.line_shown() else { return String::new() };
-    let area = inside(page, body);
+    let area = inside(page, below_caution(model, page, body, screen).1);
     let lines = page.lines(model, usize::from(area.width), usize::from(area.height)).len();
     let height = usize::from(area.height);
     let last = lines.saturating_sub(height);
@@ -149,7 +165,11 @@ fn in_sight(model: &Model, page: &dyn Page, body: Rect) -> String {
 pub(super) fn last_from(model: &Model) -> usize {
     let Some(page) = model.pages.top() else { return 0 };
     let [_, body, _, _] = stripes(Rect::from((Position::ORIGIN, model.size)), 0);
-    let area = if page.is_over() { over(model, page, body).1 } else { inside(page, body) };
+    let area = if page.is_over() {
+        over(model, page, body).1
+    } else {
+        inside(page, below_caution(model, page, body, model.size.height).1)
+    };
     let lines = page.lines(model, usize::from(area.width), usize::from(area.height)).len();
     lines.saturating_sub(usize::from(area.height))
 }

@@ -2,6 +2,7 @@
 
 use super::page::{About, Offer, Page, Table, Way, acts};
 use crate::cellar::core::state::State;
+use crate::told::hazard::Caution;
 use crate::tui::core::model::Model;
 
 /// What there is to see to, in a sentence: where the program was opened just now, or where the cellar was another one before.
@@ -22,6 +23,8 @@ pub struct House {
     pub under_way: fn(&Model, usize) -> String,
     /// What is told on opening, and where another program entered facts: the first that has something to tell.
     pub tells: &'static [Tells],
+    /// What can hurt somebody at what is under way, where the program is opened upon it.
+    pub under_way_caution: fn(&Model) -> Caution,
     /// What would be lost by leaving the program now, a sentence each.
     pub unentered: &'static [fn(&Model) -> Option<String>],
     /// Its pages.

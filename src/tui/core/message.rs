@@ -2,6 +2,7 @@
 
 use ratatui::text::Line;
 
+use crate::told::hazard::Caution;
 use crate::tui::core::model::{Model, Said, Tone};
 use crate::tui::core::text::{columns, fit, wrap};
 use crate::tui::core::theme::Meaning;
@@ -15,11 +16,23 @@ const MOST_LINES_WHERE_LOW: usize = 4;
 /// What stands at the end of a message that is not there whole.
 const CUT: &str = "(all of it: / messages)";
 
-/// What was said last, while it stands, on a screen of so many columns and lines.
+/// What was said last, while it stands, on a screen of so many columns and lines; before it what can hurt somebody at the work that it is about.
 pub(in crate::tui) fn said(model: &Model, width: usize, height: u16) -> Vec<Line<'static>> {
-    let said = model.said.last().filter(|_| model.saying);
+    let Some(said) = model.said.last().filter(|_| model.saying) else { return Vec::new() };
     let most = if height < LOW { MOST_LINES_WHERE_LOW } else { MOST_LINES };
-    said.map_or_else(Vec::new, |said| said_lines(model, said, width, most))
+    let said_lines = if said.text.is_empty() { Vec::new() } else { said_lines(model, said, width, most) };
+    let room = usize::from(height / 3).saturating_sub(said_lines.len());
+    [caution_lines(model, &said.caution, width, room), said_lines].concat()
+}
+
+/// What can hurt somebody, whole where so many lines are enough for it, else in a few words; nothing where nothing can.
+pub(in crate::tui) fn caution_lines(model: &Model, caution: &Caution, width: usize, most: usize) -> Vec<Line<'static>> {
+    if caution.is_empty() {
+        return Vec::new();
+    }
+    let lines = |text: &str| signed_lines(model, model.looks.marks.warning, text, Meaning::Warning, width);
+    let whole = lines(&caution.words());
+    if whole.len() <= most { whole } else { lines(&caution.in_short()) }
 }
 
 fn said_lines(model: &Model, said: &Said, width: usize, most: usize) -> Vec<Line<'static>> {

@@ -51,7 +51,9 @@ impl Page for Messages {
                 Tone::Notice => Meaning::Warning,
                 Tone::Refused => Meaning::Error,
             };
-            let text = format!("{}  {}", said.at.show_time(), said.text);
+            let caution = said.caution.words();
+            let text = [caution.as_str(), said.text.as_str()].join(" ");
+            let text = format!("{}  {}", said.at.show_time(), text.trim());
             let wrapped = wrap(&text, width, model.looks.marks).into_iter();
             lines.extend(wrapped.map(|line| Line::styled(line, theme.style(meaning))));
         }

@@ -7,6 +7,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{RoomId, State, Vessel, VesselId, WorkId};
+use crate::told::hazard::Caution;
 use crate::told::meant::with_hint;
 use crate::tui::core::asking::Asked;
 use crate::tui::core::behalf::Behalf;
@@ -51,6 +52,8 @@ pub struct Said {
     pub text: String,
     /// How it is meant.
     pub tone: Tone,
+    /// What can hurt somebody at the work that it is about: it stands before it.
+    pub caution: Caution,
 }
 
 /// Everything that is shown.
@@ -155,7 +158,7 @@ impl Model {
         if self.said.len() == MESSAGES {
             self.said.remove(0);
         }
-        self.said.push(Said { at: self.clock, text, tone });
+        self.said.push(Said { at: self.clock, text, tone, caution: Caution::default() });
         self.saying = true;
     }
 
@@ -174,8 +177,24 @@ impl Model {
     /// Says something beside what has just been said, which stays in sight.
     pub fn say_also(&mut self, text: &str, tone: Tone) {
         let said = self.said.last().filter(|_| self.saying);
-        let before = said.map_or_else(String::new, |said| format!("{} ", said.text));
+        let (before, caution) = said.map_or_else(Default::default, |said| {
+            (format!("{} ", said.text).trim_start().to_owned(), said.caution.clone())
+        });
         self.say(format!("{before}{text}"), tone);
+        self.heed(caution);
+    }
+
+    /// Says what can hurt somebody at the work that is said to begin, before what is said of it.
+    pub fn heed(&mut self, caution: Caution) {
+        if caution.is_empty() {
+            return;
+        }
+        if !self.saying {
+            self.say(String::new(), Tone::Notice);
+        }
+        if let Some(said) = self.said.last_mut() {
+            said.caution = caution;
+        }
     }
 
     /// Half a screen of lines, for going about.

@@ -19,6 +19,7 @@ use ratatui::text::Line;
 use super::sense::Sense;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
+use crate::told::hazard::Caution;
 use crate::tui::core::draw::write_lines;
 use crate::tui::core::line::{Manner, write_on};
 use crate::tui::core::model::{Model, Tone};
@@ -431,6 +432,11 @@ pub trait Page: Offered + fmt::Debug + Any {
     /// What stands below its title in place of what is under way.
     fn below_title(&self, _model: &Model) -> Option<String> {
         None
+    }
+
+    /// What can hurt somebody at the work that it is about: it stands over its lines, before anything is done.
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::default()
     }
 
     /// Whether it takes all the width there is, as drawings do. Words are read with ease in a hundred columns.

@@ -138,6 +138,7 @@ impl Model {
                 if let Some(told) = self.house.told(self, None) {
                     self.say(told, Tone::Notice);
                 }
+                self.heed((self.house.under_way_caution)(self));
                 self.warn(warnings);
             }
             Answer::Told(sentence) => self.say_also(&sentence, Tone::Notice),

@@ -16,6 +16,7 @@ use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::desk::Act;
+use crate::told::hazard::Caution;
 use crate::tui::bottles::run;
 use crate::tui::core::asking;
 use crate::tui::core::draw::write_lines;
@@ -170,6 +171,10 @@ impl Table for BottlingPage {
 impl Page for BottlingPage {
     fn title(&self, model: &Model) -> String {
         sheet::title(model, self)
+    }
+
+    fn caution(&self, _model: &Model) -> Caution {
+        if self.recording { Caution::default() } else { Caution::of_kind("bottled") }
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {

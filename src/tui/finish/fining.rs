@@ -16,6 +16,7 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::state::{FiningId, State};
 use crate::cellar::jobs::finish::fining::{FiningGlass, FiningTried, is_same_dose};
 use crate::desk::Undone;
+use crate::told::hazard::Caution;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice};
 use crate::tui::core::line::Manner;
@@ -226,6 +227,10 @@ impl Table for FiningPage {
 impl Page for FiningPage {
     fn title(&self, _model: &Model) -> String {
         format!("Fining trial {}", self.tried.trial)
+    }
+
+    fn caution(&self, model: &Model) -> Caution {
+        Caution::of_material(&model.state, &self.tried.material)
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {

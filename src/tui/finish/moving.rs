@@ -10,7 +10,7 @@ use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::jobs::wood::moving::Purpose;
 use crate::cellar::jobs::wood::moving::tank_to_tank::{MoveAsked, MovePlan};
-use crate::cellar::jobs::wood::racking::CAUTION;
+use crate::told::hazard::Caution;
 use crate::tui::core::asking;
 use crate::tui::core::choice::{self, Choice, choice_line};
 use crate::tui::core::draw::paragraph;
@@ -166,6 +166,10 @@ impl Page for MovePage {
         format!("{doing} {} into", self.from)
     }
 
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of_tanks(self.filters)
+    }
+
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
         lines(model, self, width, height)
     }
@@ -266,7 +270,6 @@ fn below(model: &Model, page: &MovePage, width: usize) -> Vec<Line<'static>> {
         "With nothing typed all of it moves. {lost}; empty: nothing stays, what is left in the book is lost. tab: rack or filter."
     );
     say(&how, Meaning::Muted);
-    say(CAUTION, Meaning::Muted);
     lines
 }
 

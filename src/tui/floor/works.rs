@@ -11,6 +11,7 @@ use crate::cellar::core::state::{self, State, VesselId, WorkId};
 use crate::cellar::jobs::floor::work::{Task, Tick, WorkSet};
 use crate::cellar::jobs::topping::round::Skipped;
 use crate::cellar::views::floor::work_walk::Deed;
+use crate::told::hazard::Caution;
 use crate::tui::bench::assemblage;
 use crate::tui::core::asking;
 use crate::tui::core::model::{Model, Tone};
@@ -147,8 +148,20 @@ pub(in crate::tui) fn stay(model: &mut Model, work: WorkId) {
     model.say(text, Tone::Notice);
 }
 
-/// Walks a work from its first barrel that is to be done.
+/// Takes up a work that is open: what can hurt somebody at it is said before the first barrel, whoever goes on with it.
 pub(in crate::tui) fn take_up(model: &mut Model, work: WorkId) {
+    let caution = Caution::of_work(&model.state, model.state.works.get(work));
+    walk(model, work);
+    model.heed(caution);
+}
+
+/// What can hurt somebody who goes on with the round that is under way here.
+pub(in crate::tui) fn caution_under_way(model: &Model) -> Caution {
+    model.round().map_or_else(Caution::default, |_| Caution::of_kind("round_begun"))
+}
+
+/// Walks a work from its first barrel that is to be done.
+fn walk(model: &mut Model, work: WorkId) {
     model.working = Some(work);
     let state::Work { label, task, stops, .. } = model.state.works.get(work);
     let to_know = if let Task::BarrelDown { .. } = task {
@@ -156,7 +169,7 @@ pub(in crate::tui) fn take_up(model: &mut Model, work: WorkId) {
         let wanted = model.state.care_wanted(&to_do, model.now);
         wanted.map_or_else(String::new, |care| format!(" By the book {care}: the card says which."))
     } else {
-        task.caution(&model.state).map_or_else(String::new, |caution| format!(" {caution}"))
+        String::new()
     };
     let suspects =
         model.state.suspects_of_work(model.state.works.get(work)).map_or_else(String::new, |it| format!(" {it}"));

@@ -7,7 +7,8 @@ use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::LotId;
 use crate::cellar::views::tests::dosing::{Dosed, Dosing, DosingAsked, DosingStop, Goal, LeftOut, Per};
 use crate::reckon::limits::Judgement;
-use crate::reckon::sulfur::{Form, SHORT_CAUTION, Solution, USUAL_BOUND_SHARE};
+use crate::reckon::sulfur::{Form, Solution, USUAL_BOUND_SHARE};
+use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::bound_at_once;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
@@ -91,6 +92,10 @@ impl Table for DosingPage {
 impl Page for DosingPage {
     fn title(&self, model: &Model) -> String {
         called(model, self.lot, self.held.as_ref())
+    }
+
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of(&[Hazard::SulfurDioxide])
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
@@ -194,7 +199,6 @@ fn planned(model: &Model, plan: &Dosing, width: usize) -> Vec<Line<'static>> {
         return lines;
     }
     say(&bound_at_once(plan.asked.bound_share), Meaning::Muted);
-    say(SHORT_CAUTION, Meaning::Muted);
     lines.push(Line::default());
     let heading =
         format!("{:<9} {:>7}  {:<20} {:>4} {:>6}  {}", "barrel", "dose", "free, tested", "now", "wanted", "pH");

@@ -8,6 +8,7 @@ use crate::cellar::core::state::{LotId, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::topping::plan::{Plan, Stop};
 use crate::cellar::views::topping::walk::Hose;
+use crate::told::hazard::Caution;
 use crate::told::topping::how_long;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::{Model, Tone};
@@ -127,6 +128,10 @@ impl Page for SourceChoice {
             For::Change => "Go on topping from which vessel?",
         }
         .to_owned()
+    }
+
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of_kind("round_begun")
     }
 
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {

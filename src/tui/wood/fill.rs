@@ -12,7 +12,9 @@ use crate::cellar::core::label::{LABEL_CHARACTERS, Label, TEXT_CHARACTERS, is_un
 use crate::cellar::core::state::{State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
 use crate::cellar::views::wood::fill::{FillPlan, PreparedFill};
+use crate::told::hazard::Caution;
 use crate::tui::core::finding::{Finding, Told};
+use crate::tui::core::frame;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::{Model, Tone};
 use crate::tui::core::page::{About, Before, Followed, Go, Opens, Page, Row, Table, Turn};
@@ -127,7 +129,8 @@ impl FillPage {
 
     /// What is written must be seen.
     fn keep_in_sight(&mut self, model: &Model) {
-        let height = usize::from(model.size.height).saturating_sub(AROUND);
+        let taken = AROUND + frame::caution_height(model, self);
+        let height = usize::from(model.size.height).saturating_sub(taken);
         self.line = (self.chosen + AROUND).saturating_sub(height);
     }
 
@@ -279,6 +282,10 @@ impl FillPage {
 impl Page for FillPage {
     fn title(&self, _model: &Model) -> String {
         format!("Fill barrels from {}", self.tank)
+    }
+
+    fn caution(&self, model: &Model) -> Caution {
+        Caution::of_filling(&model.state, self.plan().map_or(&[], |plan| &plan.barrels))
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {

@@ -6,8 +6,9 @@ use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{LotId, State, VesselId};
 use crate::cellar::jobs::floor::vessel::VesselType;
-use crate::cellar::jobs::wood::racking::{CAUTION, Racking, RackingAsked};
+use crate::cellar::jobs::wood::racking::{Racking, RackingAsked};
 use crate::cellar::views::wood::in_the_tank::InTheTank;
+use crate::told::hazard::Caution;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::over_plan::{Listed, OverPlan};
@@ -138,6 +139,10 @@ impl Page for TankChoice {
         format!("Rack {} into which tank?", model.state.lots.get(self.lot).label)
     }
 
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of_racking()
+    }
+
     fn lines(&self, model: &Model, width: usize, height: usize) -> Vec<Line<'static>> {
         tanks(model, self, width, height)
     }
@@ -247,7 +252,6 @@ fn planned(model: &Model, plan: &Racking, then: &InTheTank, width: usize) -> Vec
     }
     say(&then.label_words(), Meaning::Base);
     say(&then.sulfur_words(&model.state, model.now), Meaning::Base);
-    say(CAUTION, Meaning::Muted);
     lines
 }
 

@@ -10,10 +10,6 @@ use crate::cellar::core::moment::{DAY_MICROSECONDS, Moment};
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::{State, VesselId};
 
-/// The caution wherever gas is laid over wine.
-pub const CAUTION: &str = "Gas over wine kills without warning, also when one only leans in: nobody enters a tank without a permit, a gas test and a person \
-                           outside, and nobody follows to rescue. Air the room; follow local codes and licensed practice.";
-
 /// The fact `blanketed`: gas was laid over what a vessel holds.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Blanketed {

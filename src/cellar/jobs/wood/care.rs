@@ -168,6 +168,16 @@ impl State {
             .collect()
     }
 
+    /// When an empty barrel was sulfured, where nothing washed it since: its gas comes out when it is filled or rinsed.
+    #[must_use]
+    pub fn still_sulfured(&self, id: VesselId) -> Option<Moment> {
+        let vessel = self.vessels.get(id);
+        let sulfured = vessel.cared(Care::Sulfured).filter(|_| vessel.wine.is_empty())?;
+        let later = |care| vessel.cared(care).is_some_and(|at| at.instant() > sulfured.instant());
+        let washed = [Care::Rinsed, Care::Steamed, Care::Ozonated].into_iter().any(later);
+        (!washed).then_some(sulfured)
+    }
+
     /// How many of some empty barrels want a care before wine comes in, in words: `4 not rinsed, 12 not soaked`; none where
     /// none does.
     #[must_use]
@@ -196,25 +206,6 @@ impl State {
 pub fn not_done(cares: &[Care]) -> Option<String> {
     let words: Vec<String> = cares.iter().map(|care| format!("not {}", care.word())).collect();
     (!words.is_empty()).then(|| words.join(", "))
-}
-
-impl Care {
-    /// The caution where this care can hurt someone.
-    #[must_use]
-    pub const fn caution(self) -> Option<&'static str> {
-        match self {
-            Care::Sulfured => Some(
-                "Burning sulfur and its gas hurt eyes and lungs: air the room; follow local codes and licensed practice.",
-            ),
-            Care::Steamed => Some(
-                "Steam scalds and a closed barrel can burst: leave the bung out; follow local codes and licensed practice.",
-            ),
-            Care::Ozonated => Some(
-                "Ozone hurts the lungs: air the room and watch its level; follow local codes and licensed practice.",
-            ),
-            Care::Rinsed | Care::Soaked | Care::Dried => None,
-        }
-    }
 }
 
 impl Job for BarrelCared {

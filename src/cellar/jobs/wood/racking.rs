@@ -90,10 +90,6 @@ pub struct Racking {
     pub room: Volume,
 }
 
-/// The caution of every racking.
-pub const CAUTION: &str = "Gas over wine and in tanks kills without warning, and stacks shift while they are unloaded: \
-                           follow local codes and licensed practice.";
-
 /// The fact that a vessel was racked empty: with what arrives, the lees that stay behind, and the lot that it is there.
 pub(in crate::cellar) fn racked(
     state: &State,

@@ -12,8 +12,7 @@ use crate::cellar::jobs::floor::work::{Stop, Task, Tick};
 use crate::cellar::jobs::tests::treating::Treated;
 use crate::cellar::jobs::wood::care::BarrelCared;
 use crate::cellar::jobs::wood::moving::{Purpose, WineMoved};
-use crate::cellar::jobs::wood::racking::{CAUTION, racked};
-use crate::reckon::sulfur::SHORT_CAUTION;
+use crate::cellar::jobs::wood::racking::racked;
 use crate::units::{Mass, Volume};
 
 /// What one key says.
@@ -58,17 +57,6 @@ impl Task {
             Task::Treating { material } => format!("adding {material}"),
             Task::Caring { care } => format!("empty wood, {}", care.word()),
             Task::Blending { into, .. } => format!("blending into {}", label(into)),
-        }
-    }
-
-    /// The caution where the work can hurt someone; none where its plan has told it.
-    #[must_use]
-    pub fn caution(&self, state: &State) -> Option<&'static str> {
-        match self {
-            Task::Caring { care } => care.caution(),
-            Task::Treating { material } if state.gives_sulfur_dioxide(material) => Some(SHORT_CAUTION),
-            Task::Blending { .. } => Some(CAUTION),
-            Task::Treating { .. } | Task::Racking { .. } | Task::BarrelDown { .. } => None,
         }
     }
 

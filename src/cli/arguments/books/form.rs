@@ -4,6 +4,7 @@ use clap::{Arg, ArgAction, ArgMatches, Args, Command, Error, FromArgMatches};
 
 use crate::cli::arguments::Entering;
 use crate::forms::{self, Entry, Form, Need, usage};
+use crate::told::hazard::Caution;
 
 /// The words of what must be said, in their order.
 const WORDS: &str = "words";
@@ -39,8 +40,9 @@ pub fn with_forms(line: Command) -> Command {
 
 fn command(form: &'static Form, name: &'static str) -> Command {
     let mut about = form.help.trim_end_matches('.').to_owned();
-    if let Some(caution) = form.caution {
-        about = format!("{about}\n\n{caution}");
+    let caution = Caution::of_kind(form.kind);
+    if !caution.is_empty() {
+        about = format!("{about}\n\n{}", caution.words());
     }
     let must: Vec<String> =
         form.filled_in().filter(|(_, field)| field.is_positional()).map(|(_, field)| field.placeholder()).collect();

@@ -8,7 +8,8 @@ use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
-use crate::reckon::sulfur::{CAUTION, USUAL_BOUND_SHARE};
+use crate::reckon::sulfur::USUAL_BOUND_SHARE;
+use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::bound_at_once;
 
 /// What is told of the sulfur dioxide of a lot.
@@ -118,7 +119,8 @@ pub fn write(review: &ReviewSeen<'_>, page: &mut Page<'_>) -> Outcome {
         bound_at_once(USUAL_BOUND_SHARE)
     );
     let note = review.note();
-    [Some(bands.as_str()), note.as_deref(), Some(CAUTION)]
+    let caution = Caution::of(&[Hazard::SulfurDioxide]).words();
+    [Some(bands.as_str()), note.as_deref(), Some(&caution)]
         .into_iter()
         .flatten()
         .try_for_each(|words| below(page, words))

@@ -6,7 +6,7 @@ use super::form::Mistake;
 use super::{BottlingPage, ready};
 use crate::cellar::core::state::VesselId;
 use crate::cellar::jobs::bottles::bottling::Bottled;
-use crate::cellar::jobs::bottles::bottling::plan::{BottlingAsked, BottlingPlan, CAUTION};
+use crate::cellar::jobs::bottles::bottling::plan::{BottlingAsked, BottlingPlan};
 use crate::cellar::jobs::bottles::bottling::size;
 use crate::reckon::bottling::check_fills;
 use crate::tui::core::choice::choice_line;
@@ -87,7 +87,6 @@ fn planned(model: &Model, page: &BottlingPage, id: VesselId, width: usize) -> Ve
             }
             lines.push(Line::default());
             lines.extend(formats(model, &plan, width));
-            lines.extend(paragraph(model, CAUTION, width, Meaning::Muted));
         }
         Err(why) => say(&why, Meaning::Error),
     }

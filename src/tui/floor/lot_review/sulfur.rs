@@ -12,7 +12,7 @@ use crate::cellar::views::floor::lot_review::limits::LimitReview;
 use crate::cellar::views::floor::lot_review::readings::AnalyteReview;
 use crate::cellar::views::floor::lot_review::sulfur::SulfurReview;
 use crate::reckon::limits::{Judgement, Subject};
-use crate::reckon::sulfur::CAUTION;
+use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::for_information;
 use crate::tui::core::text::wrap;
 use crate::tui::core::theme::Meaning;
@@ -51,7 +51,7 @@ impl LotSheet<'_> {
                 lines.extend(self.on.words("Free SO2 was not tested since.", Meaning::Warning));
             }
         }
-        lines.extend(self.on.words(CAUTION, Meaning::Muted));
+        lines.extend(self.on.words(&Caution::of(&[Hazard::SulfurDioxide]).words(), Meaning::Warning));
         self.on.titled("Sulfur dioxide", lines)
     }
 

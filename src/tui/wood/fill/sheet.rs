@@ -3,7 +3,6 @@
 use ratatui::text::Line;
 
 use super::{FillPage, Found};
-use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::cellar::views::wood::fill::{FillPlan, FillWish, Granted, KindOfWood, PreparedFill};
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::draw::paragraph;
@@ -124,7 +123,6 @@ fn plan(model: &Model, prepared: &PreparedFill, plan: &FillPlan, width: usize) -
     }
     let labels: Vec<&str> = plan.barrels.iter().map(|&id| model.state.vessels.get(id).label.as_str()).collect();
     say(&format!("as they are walked: {}", labels.join(", ")), Meaning::Muted);
-    say(CAUTION, Meaning::Muted);
     lines
 }
 

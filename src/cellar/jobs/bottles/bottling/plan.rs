@@ -84,11 +84,6 @@ impl DryGood {
     }
 }
 
-/// What can hurt somebody at the line.
-pub const CAUTION: &str = "Nitrogen, argon and carbon dioxide over wine, in tanks and at the line kill without warning: measure and ventilate, nobody \
-                           goes into a tank alone. Bottles burst under pressure and cut, hot water and steam scald, the line pulls hands in: guards \
-                           closed, stop it before you reach in. Follow local codes and licensed practice.";
-
 impl BottlingPlan {
     /// Bottles, cases and pallets, in a line.
     #[must_use]
