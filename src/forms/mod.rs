@@ -34,7 +34,7 @@ pub use settings::{PRACTICE_SET, Setting, setting_called, settings};
 pub use tests::*;
 pub use topping::*;
 pub use wood::*;
-pub use words::{STACKS, by_words, usage};
+pub use words::{by_words, usage};
 
 use crate::cellar::core::fact::{KINDS, What};
 use crate::cellar::core::label::{Text, TextError, harmless};

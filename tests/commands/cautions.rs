@@ -50,7 +50,7 @@ const TOLD: [(&[&str], &[Hazard]); 18] = [
     (&["plan", "round", "long"], &[Gas, Ladders, Stacks]),
     (&["plan", "racking", "S", "--to", "X"], &[Gas, Stacks]),
     (&["plan", "sulfur", "S"], &[SulfurDioxide]),
-    (&["plan", "care", "steamed"], &[SulfuredWood, HotWater]),
+    (&["plan", "care", "soaked"], &[SulfuredWood, HotWater]),
     (&["plan", "bottling", "T"], &[Gas, HotWater, Line]),
     (&["reckon", "dose", "--volume", "225", "--rise", "10"], &[SulfurDioxide]),
     (&["reckon", "dose", "--volume", "225", "--rise", "10", "--as", "sulfur"], &[BurningSulfur, SulfurDioxide]),
@@ -68,7 +68,7 @@ const SAID: [(&[&str], &[Hazard]); 12] = [
     (&["add", "T", "5 g", "bentonite", "--dry-run"], &[Dust]),
     (&["add", "T", "5 g", "tartaric acid", "--dry-run"], &[Harsh]),
     (&["blanket", "T", "--dry-run"], &[Gas, LaidGas]),
-    (&["lift", "long/A-02-1", "long/A-02-2", "--dry-run"], &[Stacks, Lifting]),
+    (&["lift", "long/A-02-1", "long/A-01-2", "--dry-run"], &[Stacks, Lifting]),
     (&["bulk-out", "T", "100", "the house over the river", "--dry-run"], &[Gas, Collapse]),
     (&["stir", "0401", "--dry-run"], &[Ladders]),
 ];

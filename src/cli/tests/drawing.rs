@@ -13,6 +13,7 @@ use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::below;
 use crate::cli::table::seen::{Seen, seen};
+use crate::told::hazard::Caution;
 use crate::units::Volume;
 
 /// What is drawn of a vessel.
@@ -39,6 +40,9 @@ impl Counter<'_, '_> {
         self.look(cellar, on, |state, on, page| {
             let plan = planned.map_or_else(|| plan(state, &asked.lot, asked.of), Ok)?;
             let draws: Vec<DrawSeen<'_>> = seen(state, on, plan.draws.iter().copied());
+            if page.is_for_people() && asked.drawn.is_none() {
+                page.caution(&Caution::of_kind("sampled"))?;
+            }
             page.list(&columns(), &draws, "Nothing is to be drawn.")?;
             if !page.is_for_people() {
                 return Ok(());

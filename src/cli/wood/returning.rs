@@ -3,13 +3,13 @@
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::{State, VesselId};
-use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::cellar::jobs::wood::returning::Return;
 use crate::cli::core::complaint::Outcome;
 use crate::cli::table::cell::Cell;
 use crate::cli::table::column::Column;
 use crate::cli::table::page::Page;
 use crate::cli::table::seen::{Seen, seen};
+use crate::told::hazard::Caution;
 use crate::units::Volume;
 
 /// A return as it is told.
@@ -44,6 +44,8 @@ pub fn write(state: &State, plan: &Return, on: Moment, page: &mut Page<'_>) -> O
     let stops = seen(state, on, (1..).zip(plan.stops.iter().copied()));
     page.report((&columns(), &told), (&stop_columns(), &stops), |page| {
         page.line(&format!("{}: {}", harmless(told.vessel_label(plan.tank).as_str()), plan.words()))?;
+        let barrels: Vec<VesselId> = plan.stops.iter().map(|&(id, _)| id).collect();
+        page.caution(&Caution::of_filling(state, &barrels))?;
         if let Some(short) = plan.short_words(state) {
             page.line(&harmless(&short))?;
         }
@@ -54,7 +56,6 @@ pub fn write(state: &State, plan: &Return, on: Moment, page: &mut Page<'_>) -> O
         for (why, barrels) in plan.not_filled() {
             page.line(&format!("{why}: {}.", named(barrels)))?;
         }
-        page.line(CAUTION)?;
         page.section("to fill, in the order of the walk", &stop_columns(), &stops)
     })
 }

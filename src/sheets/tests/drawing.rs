@@ -4,6 +4,7 @@ use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
 use crate::cellar::views::tests::drawing::SamplePlan;
 use crate::sheets::core::document::{Block, Document, Kind, Line, Table};
+use crate::told::hazard::Caution;
 use crate::units::exact_millilitres;
 
 /// The sheet of what to draw.
@@ -26,7 +27,7 @@ pub fn sheet(state: &State, plan: &SamplePlan, at: Moment) -> Document {
     Document {
         title: format!("Sample of {}", state.lots.get(plan.lot).label),
         lead: lead.into_iter().flatten().collect(),
-        cautions: Vec::new(),
+        cautions: Document::cautions(&Caution::of_kind("sampled")),
         blocks: vec![Block::Table(table), Block::Words(by_hand)],
     }
 }

@@ -7,7 +7,7 @@ use crate::cellar::core::label::Label;
 use crate::cellar::core::place::RackPlace;
 use crate::cellar::core::state::State;
 use crate::cellar::jobs::floor::placing::RackMoved;
-use crate::forms::STACKS;
+use crate::told::hazard::Caution;
 use crate::tui::core::asking;
 use crate::tui::core::cursor::Cursor;
 use crate::tui::core::model::{Model, Tone};
@@ -93,7 +93,8 @@ pub(super) fn why_not_here(model: &Model) -> Option<String> {
 pub(super) fn lift(model: &mut Model) {
     let Some(from) = rack_here(model) else { return };
     let barrels = model.state.lying_in_rack(&from).collect();
-    model.say(format!("The rack at {from} is on the forks. {STACKS}"), Tone::Notice);
+    model.say(format!("The rack at {from} is on the forks."), Tone::Notice);
+    model.heed(Caution::of_kind("rack_moved"));
     model.kept.put(Lifted { from, barrels });
 }
 

@@ -6,6 +6,7 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
 use crate::cellar::core::state::LotId;
 use crate::cellar::views::tests::drawing::SamplePlan;
+use crate::told::hazard::Caution;
 use crate::tui::core::asking;
 use crate::tui::core::choice::choice_line;
 use crate::tui::core::line::Manner;
@@ -146,6 +147,10 @@ impl SamplePage {
 impl Page for SamplePage {
     fn title(&self, _model: &Model) -> String {
         format!("A sample of {}: what to draw", self.lot)
+    }
+
+    fn caution(&self, _model: &Model) -> Caution {
+        Caution::of_kind("sampled")
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {

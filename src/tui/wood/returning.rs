@@ -5,8 +5,8 @@ use ratatui::text::Line;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::refusal::Refusal;
 use crate::cellar::core::state::VesselId;
-use crate::cellar::jobs::wood::racking::CAUTION;
 use crate::cellar::jobs::wood::returning::Return;
+use crate::told::hazard::Caution;
 use crate::tui::core::draw::paragraph;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
@@ -56,6 +56,11 @@ impl Table for ReturnPage {
 impl Page for ReturnPage {
     fn title(&self, _model: &Model) -> String {
         format!("Rack and return: from {} back into the same barrels", self.tank)
+    }
+
+    fn caution(&self, model: &Model) -> Caution {
+        let barrels: Vec<VesselId> = self.plan.iter().flat_map(|plan| &plan.stops).map(|&(id, _)| id).collect();
+        Caution::of_filling(&model.state, &barrels)
     }
 
     fn lines(&self, model: &Model, width: usize, _height: usize) -> Vec<Line<'static>> {
@@ -122,7 +127,6 @@ fn planned(model: &Model, plan: &Return, width: usize) -> Vec<Line<'static>> {
     if let Some(care) = state.care_wanted(&barrels, model.now) {
         say(&format!("By the book {care}."), Meaning::Muted);
     }
-    say(CAUTION, Meaning::Muted);
     lines.push(Line::default());
     let heading = format!("{:<10} {:>9}  {}", "barrel", "to fill", "where");
     lines.push(Line::styled(fit(&heading, width, marks), model.looks.theme.style(Meaning::Title)));
