@@ -93,7 +93,7 @@ fn empty_barrels_are_listed_and_cared_for() {
     assert_eq!((&one["vessel"], &one["place"]), (&"0404".into(), &"long/A-02-1-b".into()));
     assert_eq!((&one["days_empty"], &one["sulfuring_due"]), (&19.into(), &"2026-09-01".into()));
     let (table, said) = desk.heard(&["plan", "care", "sulfured", "--room", "long", "--begin", "sulfur"]);
-    assert!(table.contains("Follow local codes") && said.contains("'sulfur' has begun"), "{table}{said}");
+    assert!(table.contains("licensed practice.") && said.contains("'sulfur' has begun"), "{table}{said}");
     desk.refused(&["plan", "care", "sulfured", "--begin", "again"], "still to be done in the work 'sulfur'");
     desk.record(&[
         r#"{"at":"2026-09-20T08:00:00+02:00","by":"mk","kind":"barrel_cared","vessel":"0404","care":"sulfured"}"#,
