@@ -408,8 +408,7 @@ pub trait Page: Offered + fmt::Debug + Any {
     fn draw(&self, model: &Model, frame: &mut Frame<'_>, area: Rect) {
         let (width, height) = (usize::from(area.width), usize::from(area.height));
         let lines = self.lines(model, width, height);
-        let last = lines.len().saturating_sub(height);
-        let from = self.line_shown().map_or(0, |line| line.min(last));
+        let from = self.line_shown().map_or(0, |line| line.min(lines.len().saturating_sub(height)));
         write_lines(frame, area, lines.into_iter().skip(from).collect());
     }
 
@@ -418,8 +417,7 @@ pub trait Page: Offered + fmt::Debug + Any {
         false
     }
 
-    /// What is to be done before all else, by its title: it stands first in the list of what can be done. While nothing is there that is how
-    /// one begins.
+    /// What is to be done before all else, by its title: it stands first in the list of what can be done. So one begins where nothing is.
     fn begins_with(&self, _model: &Model) -> Option<&'static str> {
         None
     }
