@@ -17,6 +17,7 @@ mod dosing;
 mod due;
 mod evaporation;
 mod exact;
+mod figures;
 mod fill;
 mod filtration;
 mod fining;

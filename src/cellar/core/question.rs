@@ -18,6 +18,7 @@ use crate::cellar::jobs::finish::checklist::open_words;
 use crate::cellar::views::books::claims::Broken;
 use crate::cellar::views::topping::crossing::OtherWine;
 use crate::cellar::views::topping::odd::{ManyOdd, Odd};
+use crate::reckon::material::{FOR_INFORMATION, WATER_FIGURE, WATER_SECTION};
 use crate::units::{Mass, Volume, by_count, counted, litres};
 
 /// What is asked before an act is entered.
@@ -46,6 +47,14 @@ pub enum Question {
     HardlyFound { what: String, value: f64, usual: String, meant: String },
     #[error("{} of {material} would come into the {} in {vessel}.", litres(*.solution), litres(*.wine))]
     MuchSolution { vessel: Label, material: Label, solution: Volume, wine: Volume },
+    #[error("{vessel}{}: {above}. {FOR_INFORMATION}", if *.had { ", with what it was given before" } else { "" })]
+    AboveFigures { vessel: Label, had: bool, above: String },
+    #[error("The water of all additions to {vessel} would come to {:.2} % of the wine, above the {} % of {WATER_SECTION}: make it up stronger, or in the wine itself. {FOR_INFORMATION}", .share * 100.0, WATER_FIGURE * 100.0)]
+    MuchWater { vessel: Label, share: f64 },
+    #[error("The total SO2 of {vessel} would come to up to {total:.0} mg/L, above {above}. {FOR_INFORMATION}")]
+    SulfitesAbove { vessel: Label, total: f64, above: String },
+    #[error("{material} of {strength}: only about {dissolves} of it dissolve at 20 °C. Check the unit.")]
+    Undissolved { material: Label, strength: String, dissolves: String },
     #[error("{0}")]
     OtherWine(Box<OtherWine>),
     #[error("{vessel} is held: {why}. It would be given {material}.")]

@@ -188,6 +188,10 @@ pub enum Refusal {
         "{amount} of {material} into {vessel} with its {wine:#} can hardly be meant. Check the amount and its unit."
     )]
     AbsurdTreatment { vessel: Label, material: Label, amount: Mass, wine: Volume },
+    #[error(
+        "{material} is weighed: {solution:#} alone does not say how much of it went in. Give its grams, and the {solution:#} as the solution that it came in."
+    )]
+    Weighed { material: Label, solution: Volume },
     #[error("{0} is not a barrel, so its wood cannot be cared for. Check the label.")]
     NoWood(Label),
     #[error("The {what} of {vessel} cannot be unknown. Say what it is.")]

@@ -142,6 +142,8 @@ pub struct State {
     pub house_analytes: Arc<Vec<AnalyteDeclared>>,
     /// The materials that this house declared, and those that it used and nobody knows, in that order.
     pub house_materials: Arc<Vec<HouseMaterial>>,
+    /// The words that were ever written for an addition, in the order of the first; what a wine carries counts by them.
+    pub added_words: Arc<Vec<Label>>,
     /// What this house says of the checklist before bottling, in that order.
     pub house_checks: Arc<Vec<HouseCheck>>,
     /// The vessels that lie at no place.

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use smallvec::SmallVec;
 
 use super::state::OriginId;
+use crate::cellar::jobs::tests::added::CarriedAdditions;
 use crate::cellar::jobs::tests::sulfuring::carried::CarriedSulfur;
 use crate::units::{Volume, apportion_in_place};
 
@@ -26,6 +27,8 @@ pub struct Wine {
     parts: SmallVec<[Part; 2]>,
     /// The sulfur dioxide that it carries along, where something of it is known.
     sulfur: Option<Box<CarriedSulfur>>,
+    /// What was added to it, where something was.
+    added: Option<Box<CarriedAdditions>>,
 }
 
 impl Wine {
@@ -77,8 +80,28 @@ impl Wine {
         self.sulfur.get_or_insert_default()
     }
 
+    /// What was added to it over its life, where something was.
+    #[must_use]
+    pub fn added(&self) -> Option<&CarriedAdditions> {
+        self.added.as_deref()
+    }
+
+    /// The same, to add more.
+    pub(in crate::cellar) fn added_mut(&mut self) -> &mut CarriedAdditions {
+        self.added.get_or_insert_default()
+    }
+
+    /// How much of it has no origin: what additions brought in.
+    #[must_use]
+    pub fn without_origin(&self) -> Volume {
+        self.parts.iter().filter(|part| part.origin.is_none()).map(|part| part.volume).sum()
+    }
+
     /// Mixes another wine into this one.
     pub fn mix(&mut self, other: &Wine) {
+        if let Some(added) = other.added() {
+            self.added_mut().join(added);
+        }
         if self.sulfur.is_some() || other.sulfur.is_some() {
             self.mix_sulfur(other);
         }
@@ -109,7 +132,11 @@ impl Wine {
             Some(carried) if !volume.is_zero() => Some(Box::new(carried.take(volume, whole))),
             _ => None,
         };
-        let mut taken = Wine { parts: SmallVec::with_capacity(self.parts.len()), sulfur };
+        let added = match &mut self.added {
+            Some(carried) if !volume.is_zero() => Some(Box::new(carried.take(volume, whole))),
+            _ => None,
+        };
+        let mut taken = Wine { parts: SmallVec::with_capacity(self.parts.len()), sulfur, added };
         self.share_out(volume, |part, share| {
             part.volume = part.volume.saturating_sub(share);
             if !share.is_zero() {

@@ -446,9 +446,12 @@ impl Job for WorkSet {
         state.why_not_blend_into(*into, Some(*lot), stops.iter().any(|stop| stop.vessel == *into))
     }
 
-    fn questions(&self, state: &State, (task, stops): &Self::Ready, _at: Moment) -> Vec<Question> {
+    fn questions(&self, state: &State, (task, stops): &Self::Ready, at: Moment) -> Vec<Question> {
         let Task::Treating { material } = task else { return Vec::new() };
-        let much = additions(state, task, stops).flat_map(|(id, it)| it.asks_of_much(state.vessels.get(id)));
+        let much = additions(state, task, stops).flat_map(|(id, it)| {
+            let figures = it.asks_of_figures(state, id, at);
+            it.asks_of_much(state.vessels.get(id)).into_iter().chain(figures)
+        });
         state.material_questions(material).into_iter().chain(much).collect()
     }
 

@@ -1,5 +1,7 @@
 //! Tests: what is tasted and tested, and what is added for it.
 
+pub mod added;
+pub mod figures;
 pub mod marks;
 pub mod material;
 pub mod sampling;

@@ -22,7 +22,7 @@ use crate::cellar::jobs::finish::checklist::lapse::Change;
 use crate::cellar::jobs::finish::fining::given::FiningDone;
 use crate::cellar::jobs::floor::work::Task;
 use crate::cellar::jobs::topping::is_unsaid;
-use crate::reckon::material::Class;
+use crate::reckon::material::{Class, Known};
 use crate::units::{Mass, Volume, weighed};
 
 /// The fact `treated`: an addition to a vessel's wine.
@@ -74,6 +74,9 @@ const MOST_SO2_MG_L: u64 = 350;
 /// More of anything else than this, in milligrams a litre, is a slip too: acids, the heaviest of the usual additions, stay
 /// at a few grams a litre (our choice).
 const MOST_MG_L: u64 = 10_000;
+/// So many times the most that is published of a material is a slip of the unit, not a mistake at the scales (our choice): what is
+/// above a figure by less was perhaps done, and is asked.
+const SLIP_TIMES: f64 = 100.0;
 /// Nobody weighs this much into one barrel.
 const MOST_INTO_A_BARREL: Mass = Mass::from_grams(1_000);
 
@@ -97,7 +100,7 @@ const LITTLE_WATER_PART: u64 = 100;
 
 impl Treated {
     /// Whether a work is to add this material, by whatever name.
-    fn is_asked_by(&self, task: &Task, state: &State) -> bool {
+    pub(super) fn is_asked_by(&self, task: &Task, state: &State) -> bool {
         matches!(task, Task::Treating { material } if state.is_same_material(material, &self.material))
     }
 
@@ -123,7 +126,11 @@ impl Treated {
         match state.sulfur_dioxide_at_most(&self.material, self.amount, self.solution) {
             Some(so2) => is_more_than(so2, MOST_SO2_MG_L),
             None => {
-                is_more_than(self.amount, MOST_MG_L) || (book::is_wood(vessel) && self.amount >= MOST_INTO_A_BARREL)
+                let published = state.known_material(self.material.as_str()).and_then(Known::most_published_g_l);
+                let beyond = |g_l: f64| self.amount.as_grams() > vessel.volume().as_litres() * g_l * SLIP_TIMES;
+                published.is_some_and(beyond)
+                    || is_more_than(self.amount, MOST_MG_L)
+                    || (book::is_wood(vessel) && self.amount >= MOST_INTO_A_BARREL)
             }
         }
     }
@@ -178,7 +185,7 @@ impl Job for Treated {
         book::doubt_volume(vessel, vessel.volume() + self.solution).filter(|_| !self.solution.is_zero())
     }
 
-    fn questions(&self, state: &State, &id: &VesselId, _at: Moment) -> Vec<Question> {
+    fn questions(&self, state: &State, &id: &VesselId, at: Moment) -> Vec<Question> {
         let hold = state.vessels.get(id).held.as_deref();
         let question = |hold: &Hold| Question::TreatedHeld {
             vessel: self.vessel.clone(),
@@ -188,7 +195,9 @@ impl Job for Treated {
         let done = if self.again { None } else { state.done_already(id, |task| self.is_asked_by(task, state)) };
         let again = |work: &Work| Question::StepDone { vessel: self.vessel.clone(), work: work.label.clone() };
         let asked = hold.map(question).into_iter().chain(done.map(again));
-        asked.chain(self.asks_of_much(state.vessels.get(id))).chain(state.material_questions(&self.material)).collect()
+        let figures = if self.is_planned(state, id) { Vec::new() } else { self.asks_of_figures(state, id, at) };
+        let much = self.asks_of_much(state.vessels.get(id));
+        asked.chain(much).chain(figures).chain(state.material_questions(&self.material)).collect()
     }
 
     fn slip(&self, state: &State, &id: &VesselId) -> Option<Refusal> {
@@ -196,6 +205,10 @@ impl Job for Treated {
         if self.is_too_strong() {
             let value = format!("{} in {:#}", weighed(self.amount), self.solution);
             return Some(Refusal::UnitLost { what: "A solution", value, usual: "50 to 500 g/L" });
+        }
+        let is_weighed = || state.known_material(self.material.as_str()).is_some_and(Known::is_weighed);
+        if self.amount.is_zero() && is_weighed() {
+            return Some(Refusal::Weighed { material: self.material.clone(), solution: self.solution });
         }
         self.is_absurd(state, vessel).then(|| Refusal::AbsurdTreatment {
             vessel: self.vessel.clone(),
@@ -219,6 +232,7 @@ impl Job for Treated {
         let sulfur_dioxide = state.sulfur_dioxide_in(&self.material, self.amount, self.solution);
         state.remember_material(&self.material, Class::Other);
         let undeclared = state.undeclared(&self.material);
+        let word = state.added_word(&self.material);
         let vessel = state.vessels.get_mut(id);
         let addition = Arc::new(Addition {
             at: stamp.at,
@@ -245,6 +259,9 @@ impl Job for Treated {
         let unsaid = undeclared.map(|material| (whole_amount(self.amount, self.solution), Some(material)));
         if let Some((amount, material)) = sulfur_dioxide.map(|mass| (mass, None)).or(unsaid) {
             vessel.wine.sulfur_mut().give(amount, material, stamp.at);
+        }
+        if let Some(word) = word {
+            vessel.wine.added_mut().give(word, whole_amount(self.amount, self.solution));
         }
         book::remember(&mut vessel.additions, addition.clone(), A_VESSELS_ADDITIONS);
         vessel.history.remember(stamp, Event::Treated(self.amount));

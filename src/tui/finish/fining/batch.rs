@@ -4,6 +4,7 @@ use ratatui::text::Line;
 
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{LABEL_CHARACTERS, Label};
+use crate::tui::core::asking::may_enter;
 use crate::tui::core::line::Manner;
 use crate::tui::core::model::Model;
 use crate::tui::core::page::{About, Before, Followed, Opens, Page, Row, Table, Turn};
@@ -46,7 +47,8 @@ impl Batch {
                     "{} was given {amount} of {material}. u on the floor, or delete here, takes it back.",
                     treated.vessel
                 );
-                model.enter(vec![What::Treated(Box::new(treated))], say, Then::STAY)
+                let whats = vec![What::Treated(Box::new(treated))];
+                if may_enter(model, &whats) { model.enter(whats, say, Then::STAY) } else { Vec::new() }
             }
             Err(why) => model.refuse(why),
         }
