@@ -2,7 +2,7 @@
 //!
 //! A file each: [`wine`] is what the balance hangs on and what can be believed, [`oiv`] the table of constants of the
 //! OIV method, [`molecular`] the share that is molecular by either of two models, [`material`] what sulfur dioxide is
-//! added as, [`dose`] how much of it, [`decline`] the forecast between tests. What the law allows is in
+//! added as, [`label`] what is sold by its label, [`dose`] how much of it, [`decline`] the forecast between tests. What the law allows is in
 //! [`super::limits`].
 //!
 //! The two models differ by a third for a usual wine: a figure without its model's name says nothing. [`Model::word`]
@@ -10,6 +10,7 @@
 
 pub mod decline;
 pub mod dose;
+pub mod label;
 pub mod material;
 pub mod molecular;
 pub mod oiv;
@@ -17,6 +18,7 @@ pub mod wine;
 
 pub use decline::{Added, Forecast, Level, Tested};
 pub use dose::{Addition, Dose, USUAL_BOUND_SHARE, bound_words};
+pub use label::{Labelled, Tablets};
 pub use material::{Form, Material, Solution};
 pub use molecular::{Balance, Model};
 pub use oiv::Beyond;

@@ -44,21 +44,26 @@ pub enum ParseDoseError {
     #[error(transparent)]
     Number(#[from] ParseDecimalError),
     /// The unit is not known.
-    #[error("The unit '{0}' is not known. Write g/L, mg/L, g/hL or lb/1000gal.")]
+    #[error("The unit '{0}' is not known. Write g/L, mg/L, ppm, g/hL, lb/1000gal or oz/1000gal.")]
     Unit(String),
 }
 
-/// Reads a dose as a person writes it, in grams a litre: `0.5 g/L`, `500 mg/L`, `50 g/hL`, `4.2 lb/1000gal`. A bare number
-/// is grams a litre.
+/// Ounces in a pound.
+const OUNCES: f64 = 16.0;
+
+/// Reads a dose as a person writes it, in grams a litre: `0.5 g/L`, `500 mg/L`, `500 ppm`, `50 g/hL`, `4.2 lb/1000gal`,
+/// `67 oz/1000gal`. A bare number is grams a litre; a part of a million is a milligram a litre, since a litre of wine weighs a
+/// kilogram to within a hundredth.
 pub fn parse_dose(text: &str) -> Result<f64, ParseDoseError> {
     let text = text.trim();
     let (number, unit) = text.split_at(text.find(char::is_alphabetic).unwrap_or(text.len()));
-    let unit: String = unit.to_lowercase().split_whitespace().collect();
+    let unit: String = unit.to_lowercase().replace(',', "").replace("gallons", "gal").split_whitespace().collect();
     let grams_a_litre = match unit.as_str() {
         "" | "g/l" => 1.0,
-        "mg/l" => 1e-3,
+        "mg/l" | "ppm" => 1e-3,
         "g/hl" => 1e-2,
-        "lb/1000gal" => POUND_IN_1000_GALLONS_G_L,
+        "lb/1000gal" | "lbs/1000gal" => POUND_IN_1000_GALLONS_G_L,
+        "oz/1000gal" => POUND_IN_1000_GALLONS_G_L / OUNCES,
         _ => return Err(ParseDoseError::Unit(unit.chars().take(20).filter(|it| !it.is_control()).collect())),
     };
     Ok(parse_decimal(number.trim())? * grams_a_litre)
@@ -95,6 +100,9 @@ mod tests {
         assert!((parse_dose("1lb/1000 gal").unwrap() - 0.119_826).abs() < 5e-7);
         assert!((parse_dose("11,98 g/hL").unwrap() - 0.1198).abs() < 1e-12);
         assert!((parse_dose("500 mg/L").unwrap() - parse_dose("0.5").unwrap()).abs() < 1e-12);
+        assert!((parse_dose("500 ppm").unwrap() - 0.5).abs() < 1e-12);
+        // NIST SP 811: 453.59237 g in a pound of 16 ounces, 3.785411784 L in a gallon.
+        assert!((parse_dose("16 oz/1,000 gal").unwrap() - parse_dose("1 lb/1000gal").unwrap()).abs() < 1e-12);
     }
 
     #[test]
@@ -108,7 +116,7 @@ mod tests {
     #[test]
     fn what_is_no_dose_is_said() {
         let told = parse_dose("3 oz/gal").unwrap_err().to_string();
-        assert_eq!(told, "The unit 'oz/gal' is not known. Write g/L, mg/L, g/hL or lb/1000gal.");
+        assert_eq!(told, "The unit 'oz/gal' is not known. Write g/L, mg/L, ppm, g/hL, lb/1000gal or oz/1000gal.");
         assert!(parse_dose("g/L").is_err() && parse_dose("").is_err());
     }
 

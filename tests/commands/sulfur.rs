@@ -39,6 +39,11 @@ fn doses_in_every_form() {
         ("--volume 225 --rise 20", 11_718_750, None),
         ("--volume 2.25hL --total-rise 20 --as gas", 4_500_000, None),
         ("--volume 225 --total-rise 20 --as sulfur", 2_250_000, None),
+        // 4.5 g of sulfur dioxide: of 5 % sulfurous acid 90 mL, of 150 g/L 30 mL, nearest to one tablet of 5 g.
+        ("--volume 225 --total-rise 20 --as acid", 4_500_000, Some(90_000)),
+        ("--volume 225 --total-rise 20 --as acid --label 60", 4_500_000, Some(75_000)),
+        ("--volume 225 --total-rise 20 --as bisulfite --label 150", 4_500_000, Some(30_000)),
+        ("--volume 225 --total-rise 20 --as tablets --tablet 5", 5_000_000, None),
     ] {
         let told = json(&format!("reckon dose {words}"));
         assert_eq!((told["amount_ug"].as_u64(), told["solution_ul"].as_u64()), (Some(amount), solution), "{told}");
@@ -114,6 +119,10 @@ fn what_cannot_be_is_refused_with_a_sentence() {
         ("dose --volume 225 --rise 20 --bound 1", "A bound share of 1 is out of range"),
         ("dose --volume 225 --rise 20 --strength 80", "A solution of 80 % is out of range"),
         ("dose --volume 225 --rise 20 --as gas --strength 10", "Only a solution has a strength"),
+        ("dose --volume 225 --rise 20 --as bisulfite", "How much sulfur dioxide is in a litre of it?"),
+        ("dose --volume 225 --rise 20 --as acid --label 900", "A label of 900 g/L is out of range"),
+        ("dose --volume 225 --rise 20 --as tablets", "How much does a tablet give?"),
+        ("dose --volume 225 --rise 20 --tablet 5", "Only --as tablets goes by --tablet"),
         ("decline --tested 2026-09-01=-3", "Free SO2 of -3 mg/L is out of range"),
         ("decline --tested 2026-09-01=30 --added 2026-09-02=-3", "An addition that raised free SO2 by -3 mg/L"),
         (
@@ -139,7 +148,7 @@ fn what_is_not_understood_is_wrong_usage() {
         "dose --volume 225",
         "dose --volume -225 --rise 20",
         "dose --volume 225 --rise 20 --total-rise 30",
-        "dose --volume 225 --rise 20 --as tablets",
+        "dose --volume 225 --rise 20 --as pills",
         "decline",
         "decline --tested 30",
         "decline --tested soon=30",

@@ -8,12 +8,14 @@ use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::cli::table::page::{Page, below};
 use crate::reckon::limits::{Judgement, Limit, NoValue, limits};
+use crate::reckon::material;
 use crate::reckon::sulfur::{
-    Addition, Balance, Dose, Form, Model, Solution, SulfurError, USUAL_BOUND_SHARE, Wine, checked_pair,
+    Addition, Balance, Form, Labelled, Material, Model, Solution, SulfurError, Tablets, USUAL_BOUND_SHARE,
+    Wine, checked_pair,
 };
 use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::for_information;
-use crate::units::Volume;
+use crate::units::{Mass, Volume};
 
 impl From<SulfurError> for Complaint {
     fn from(error: SulfurError) -> Complaint {
@@ -49,22 +51,30 @@ pub fn dose(asked: &DoseArguments, page: &mut Page<'_>) -> Outcome {
         (_, Some(total)) => Addition::raising_total(asked.volume, total, bound),
         (rise, None) => Addition::raising_free(asked.volume, rise.unwrap_or_default(), bound),
     }?;
-    let form = form(asked.form, asked.strength)?;
-    let dosed = Dosed { volume: asked.volume, addition, form, dose: addition.given_as(form) };
+    let given = Given::of(asked, &addition)?;
+    let form = given.form;
+    let addition = match given.gives {
+        Some(sulfur_dioxide) => Addition::of(sulfur_dioxide, asked.volume, bound)?,
+        None => addition,
+    };
+    let dosed = Dosed { volume: asked.volume, addition, given };
     if page.is_for_people() {
         page.caution(&caution(form))?;
     }
     page.card(&DOSE, &dosed, |page| {
         let bound = "What is bound at once differs from wine to wine: stir it in, and test before and some days after.";
         let upper = "Of burnt sulfur this is the least: not all of it reaches the wine.";
-        let words = [(form == Form::Sulfur).then_some(upper), Some(bound)];
+        if form == Some(Form::Powder) {
+            powder_words().iter().try_for_each(|words| below(page, words))?;
+        }
+        let words = [(form == Some(Form::Sulfur)).then_some(upper), Some(bound)];
         words.into_iter().flatten().try_for_each(|words| below(page, words))
     })
 }
 
 /// What can hurt somebody who gives it so.
-fn caution(form: Form) -> Caution {
-    let burns: &[Hazard] = if form == Form::Sulfur { &[Hazard::BurningSulfur] } else { &[] };
+fn caution(form: Option<Form>) -> Caution {
+    let burns: &[Hazard] = if form == Some(Form::Sulfur) { &[Hazard::BurningSulfur] } else { &[] };
     Caution::of(&[burns, &[Hazard::SulfurDioxide]].concat())
 }
 
@@ -94,7 +104,84 @@ fn form(word: Option<FormWord>, strength: Option<f64>) -> Outcome<Form> {
         (FormWord::Powder, None) => Form::Powder,
         (FormWord::Gas, None) => Form::Gas,
         (FormWord::Sulfur, None) => Form::Sulfur,
+        (FormWord::Acid | FormWord::Bisulfite | FormWord::Tablets, None) => {
+            return Err(Complaint::Refused("It goes by its label. Give --label, or --tablet of tablets.".to_owned()));
+        }
     })
+}
+
+/// That old powder gives less, and how little.
+fn powder_words() -> Option<String> {
+    let (least, most) = material::named(Material::Metabisulfite.word())?.known.so2_span_pct()?;
+    Some(format!(
+        "Old powder gives less: {least} to {most} % of its mass is sulfur dioxide. The grams are for {most} %."
+    ))
+}
+
+impl Given {
+    /// What is given for an addition, in the form that was asked for.
+    fn of(asked: &DoseArguments, addition: &Addition) -> Outcome<Given> {
+        let nothing = |what: &str, of: &str| Complaint::Refused(format!("Only {of} goes by {what}. Leave it away."));
+        let (label, tablet) = (asked.label, asked.tablet);
+        match asked.form {
+            Some(FormWord::Tablets) if label.is_none() && asked.strength.is_none() => {
+                let grams = tablet.ok_or_else(|| {
+                    Complaint::Refused(
+                        "How much does a tablet give? Say --tablet 2 or --tablet 5, as its label has it.".to_owned(),
+                    )
+                })?;
+                let tablets = Tablets::new(grams)?;
+                let count = tablets.nearest(addition.sulfur_dioxide());
+                let amount = tablets.give(count);
+                Ok(Given {
+                    tablets: Some(count),
+                    gives: Some(amount),
+                    ..Given::by_label("tablets", "sulfur dioxide tablets", amount)
+                })
+            }
+            Some(word @ (FormWord::Acid | FormWord::Bisulfite)) if tablet.is_none() && asked.strength.is_none() => {
+                let usual = (word == FormWord::Acid).then_some(SULFUROUS_ACID_G_L);
+                let g_l = label.or(usual).ok_or_else(|| {
+                    let sentence = "How much sulfur dioxide is in a litre of it? Say --label 150, as its label has it.";
+                    Complaint::Refused(sentence.to_owned())
+                })?;
+                let labelled = Labelled::new(g_l)?;
+                let (form, material) = match word {
+                    FormWord::Acid => ("acid", "sulfur dioxide solution"),
+                    _ => ("bisulfite", "sulfite solution"),
+                };
+                let amount = addition.sulfur_dioxide();
+                let solution = Some(labelled.volume_of(amount));
+                Ok(Given { label_g_l: Some(g_l), solution, ..Given::by_label(form, material, amount) })
+            }
+            _ if label.is_some() => Err(nothing("--label", "sulfurous acid or bisulfite")),
+            _ if tablet.is_some() => Err(nothing("--tablet", "--as tablets")),
+            word => {
+                let form = form(word, asked.strength)?;
+                let dose = addition.given_as(form);
+                Ok(Given {
+                    strength_pct: strength_pct(form),
+                    solution: dose.solution,
+                    form: Some(form),
+                    ..Given::by_label(form.word(), form.material().word(), dose.amount)
+                })
+            }
+        }
+    }
+
+    const fn by_label(word: &'static str, material: &'static str, amount: Mass) -> Given {
+        Given {
+            word,
+            material,
+            form: None,
+            strength_pct: None,
+            label_g_l: None,
+            tablets: None,
+            amount,
+            solution: None,
+            gives: None,
+        }
+    }
 }
 
 impl WineArguments {
@@ -136,17 +223,37 @@ fn balance_columns<'a>() -> [Column<Balanced<'a>>; 9] {
 struct Dosed {
     volume: Volume,
     addition: Addition,
-    form: Form,
-    dose: Dose,
+    given: Given,
 }
 
-const DOSE: [Column<Dosed>; 11] = [
+/// What is weighed, measured or counted for a dose.
+struct Given {
+    word: &'static str,
+    material: &'static str,
+    /// Where it does not go by a label.
+    form: Option<Form>,
+    strength_pct: Option<f64>,
+    label_g_l: Option<f64>,
+    tablets: Option<u32>,
+    /// Of the material; of what goes by its label, of sulfur dioxide.
+    amount: Mass,
+    solution: Option<Volume>,
+    /// The sulfur dioxide that it gives, where that is not just what was asked for.
+    gives: Option<Mass>,
+}
+
+/// Sulfurous acid of 5 %.
+const SULFUROUS_ACID_G_L: f64 = 50.0;
+
+const DOSE: [Column<Dosed>; 13] = [
     Column::both("volume_ul", "litres", |it: &Dosed| Cell::Fine(it.volume)),
-    Column::both("form", "as", |it| Cell::Word(it.form.word().to_owned())),
-    Column::both("material", "material", |it| Cell::Word(it.form.material().word().to_owned())),
-    Column::both("strength_pct", "strength %", |it| strength_pct(it.form).into()),
-    Column::both("amount_ug", "grams", |it| it.dose.amount.into()),
-    Column::both("solution_ul", "mL", |it| it.dose.solution.map_or(Cell::Nothing, Cell::Measured)),
+    Column::both("form", "as", |it| Cell::Word(it.given.word.to_owned())),
+    Column::both("material", "material", |it| Cell::Word(it.given.material.to_owned())),
+    Column::both("strength_pct", "strength %", |it| it.given.strength_pct.into()),
+    Column::both("label_g_l", "label g/L", |it: &Dosed| it.given.label_g_l.into()).sparse(),
+    Column::both("tablets", "tablets", |it: &Dosed| it.given.tablets.map(u64::from).into()).sparse(),
+    Column::both("amount_ug", "grams", |it| it.given.amount.into()),
+    Column::both("solution_ul", "mL", |it| it.given.solution.map_or(Cell::Nothing, Cell::Measured)),
     Column::both("sulfur_dioxide_ug", "grams of SO2", |it| it.addition.sulfur_dioxide().into()),
     Column::both("total_rise_mg_l", "total rises", |it| rounded(it.addition.total_rise_mg_l(), 1).into()),
     Column::both("bound_pct", "bound %", |it| rounded(it.addition.bound_share() * 100.0, 1).into()),

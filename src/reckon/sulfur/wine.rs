@@ -83,6 +83,16 @@ pub enum SulfurError {
         "A solution of {0} % is out of range. Give grams of metabisulfite in 100 mL from 0.1 to 40; more does not dissolve in the cold."
     )]
     Strength(f64),
+    /// A solution that is sold nowhere.
+    #[error(
+        "A label of {0} g/L is out of range. Give grams of sulfur dioxide in a litre from 5 to 250: sulfurous acid of 5 % has 50."
+    )]
+    Label(f64),
+    /// A tablet that nobody makes.
+    #[error(
+        "A tablet of {0} g is out of range. Give the grams of sulfur dioxide that its label says, from 0.1 to 50; 2 and 5 are usual."
+    )]
+    Tablet(f64),
     /// Nothing to forecast from.
     #[error("No free SO2 has been tested yet. Test it once, and a forecast can begin.")]
     NoTest,

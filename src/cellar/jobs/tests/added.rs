@@ -128,13 +128,12 @@ impl Additions {
     /// So much of a material, by a word for it.
     fn add(&mut self, state: &State, word: &str, amount: Mass) {
         let (name, class) = state.material(word).map_or((word, Class::Other), |meant| (meant.name, meant.class));
-        match self.sums.iter_mut().find(|sum| sum.name == name) {
-            Some(sum) => sum.amount += amount,
-            None => {
-                let (name, known) = (name.to_owned(), state.known_material(word));
-                self.sums.push(AddedSum { name, class, known, amount });
-            }
+        if let Some(sum) = self.sums.iter_mut().find(|sum| sum.name == name) {
+            sum.amount += amount;
+            return;
         }
+        let (name, known) = (name.to_owned(), state.known_material(word));
+        self.sums.push(AddedSum { name, class, known, amount });
     }
 
     /// What is to be added besides, in a solution of which the water stays.

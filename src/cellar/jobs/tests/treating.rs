@@ -123,16 +123,14 @@ impl Treated {
         let is_more_than = |amount: Mass, mg_l: u64| {
             u128::from(amount.as_ug()) * 1_000 > u128::from(vessel.volume().as_ul()) * u128::from(mg_l)
         };
-        match state.sulfur_dioxide_at_most(&self.material, self.amount, self.solution) {
-            Some(so2) => is_more_than(so2, MOST_SO2_MG_L),
-            None => {
-                let published = state.known_material(self.material.as_str()).and_then(Known::most_published_g_l);
-                let beyond = |g_l: f64| self.amount.as_grams() > vessel.volume().as_litres() * g_l * SLIP_TIMES;
-                published.is_some_and(beyond)
-                    || is_more_than(self.amount, MOST_MG_L)
-                    || (book::is_wood(vessel) && self.amount >= MOST_INTO_A_BARREL)
-            }
+        if let Some(so2) = state.sulfur_dioxide_at_most(&self.material, self.amount, self.solution) {
+            return is_more_than(so2, MOST_SO2_MG_L);
         }
+        let published = state.known_material(self.material.as_str()).and_then(Known::most_published_g_l);
+        let beyond = |g_l: f64| self.amount.as_grams() > vessel.volume().as_litres() * g_l * SLIP_TIMES;
+        published.is_some_and(beyond)
+            || is_more_than(self.amount, MOST_MG_L)
+            || (book::is_wood(vessel) && self.amount >= MOST_INTO_A_BARREL)
     }
 }
 
@@ -232,7 +230,7 @@ impl Job for Treated {
         let sulfur_dioxide = state.sulfur_dioxide_in(&self.material, self.amount, self.solution);
         state.remember_material(&self.material, Class::Other);
         let undeclared = state.undeclared(&self.material);
-        let word = state.added_word(&self.material);
+        let place = state.added_word(&self.material);
         let vessel = state.vessels.get_mut(id);
         let addition = Arc::new(Addition {
             at: stamp.at,
@@ -260,8 +258,8 @@ impl Job for Treated {
         if let Some((amount, material)) = sulfur_dioxide.map(|mass| (mass, None)).or(unsaid) {
             vessel.wine.sulfur_mut().give(amount, material, stamp.at);
         }
-        if let Some(word) = word {
-            vessel.wine.added_mut().give(word, whole_amount(self.amount, self.solution));
+        if let Some(place) = place {
+            vessel.wine.added_mut().give(place, whole_amount(self.amount, self.solution));
         }
         book::remember(&mut vessel.additions, addition.clone(), A_VESSELS_ADDITIONS);
         vessel.history.remember(stamp, Event::Treated(self.amount));

@@ -72,6 +72,12 @@ pub struct DoseArguments {
     /// Grams of metabisulfite in 100 mL of the solution [default: 10]
     #[arg(long, value_name = "PCT", value_parser = parse_decimal, allow_negative_numbers = true)]
     pub strength: Option<f64>,
+    /// Grams of sulfur dioxide in a litre of sulfurous acid or bisulfite, as its label says [default of the acid: 50, which is 5 %]
+    #[arg(long, value_name = "G_L", value_parser = parse_decimal, allow_negative_numbers = true)]
+    pub label: Option<f64>,
+    /// Grams of sulfur dioxide that a tablet gives, as its label says
+    #[arg(long, value_name = "GRAMS", value_parser = parse_decimal, allow_negative_numbers = true)]
+    pub tablet: Option<f64>,
 }
 
 /// What a forecast needs to know.
@@ -147,6 +153,12 @@ pub enum FormWord {
     Gas,
     /// Sulfur burnt in the empty vessel.
     Sulfur,
+    /// Sulfur dioxide in water, by its label.
+    Acid,
+    /// Bisulfite in water, by its label.
+    Bisulfite,
+    /// Tablets, by their label.
+    Tablets,
 }
 
 /// Whose rules.
