@@ -33,7 +33,7 @@ pub use crate::cli::arguments::books::journal::JournalArguments;
 pub use crate::cli::arguments::books::mend_dates::MendDatesArguments;
 pub use crate::cli::arguments::books::rules::RulesWord;
 pub use crate::cli::arguments::books::settings::SettingsArguments;
-pub use crate::cli::arguments::books::sheets::{Print, Sheet, ShownWord};
+pub use crate::cli::arguments::books::sheets::{AddedToWords, Print, Sheet, ShownWord};
 pub use crate::cli::arguments::books::undo::{TakeBackArguments, UndoArguments};
 pub use crate::cli::arguments::bottles::bottling::{
     BottleStep, Bottles, BottlesArguments, BottlingPlanArguments, FillPointArguments, FillsArguments,

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use super::arguments::{Print, Reading, Sheet, ShownWord};
+use super::arguments::{AddedToWords, Print, Reading, Sheet, ShownWord};
 use super::reading;
 use crate::cellar::core::label::harmless;
 use crate::cellar::core::moment::Moment;
@@ -13,10 +13,12 @@ use crate::cli::books::recall::Bottles;
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::core::counter::Counter;
 use crate::cli::core::overwriting::free;
+use crate::cli::core::suggestion::called;
 use crate::cli::table::page::PAGE_COLUMNS;
 use crate::cli::topping::gauging;
 use crate::log::write_private;
 use crate::sheets::bench::trial;
+use crate::sheets::books::additions::{self, AddedTo};
 use crate::sheets::books::count;
 use crate::sheets::bottles::bottling;
 use crate::sheets::core::document::Document;
@@ -44,6 +46,9 @@ impl Counter<'_, '_> {
             Sheet::Trace { thing, fill, print } => self.look_back(&cellar()?, reading, |tracer, on, page| {
                 give(&Bottles::find(tracer, thing, *fill)?.page(tracer, on), print, page.width, page.out)
             }),
+            Sheet::Additions { to, print } => self.look_back(&cellar()?, reading, |tracer, on, page| {
+                give(&additions::sheet(tracer, added_to(&tracer.state, to)?, on), print, page.width, page.out)
+            }),
             other => self.look(&cellar()?, reading, |state, on, page| match document(state, other, on)? {
                 Some((document, print)) => give(&document, print, page.width, page.out),
                 None => Ok(()),
@@ -52,10 +57,19 @@ impl Counter<'_, '_> {
     }
 }
 
+/// The wine that a person named.
+fn added_to(state: &State, to: &AddedToWords) -> Outcome<AddedTo> {
+    Ok(match to {
+        AddedToWords::Vessel { label } => AddedTo::Vessel(reading::vessel(state, label)?),
+        AddedToWords::Lot { label } => AddedTo::Lot(reading::lot(state, label)?),
+        AddedToWords::Run { label } => AddedTo::Run(called("run", &state.runs, label)?),
+    })
+}
+
 /// A sheet of a cellar as it stands, and how it is printed; none of those that are made otherwise.
 fn document<'a>(state: &State, sheet: &'a Sheet, on: Moment) -> Outcome<Option<(Document, &'a Print)>> {
     Ok(Some(match sheet {
-        Sheet::Dip(_) | Sheet::Trace { .. } => return Ok(None),
+        Sheet::Dip(_) | Sheet::Trace { .. } | Sheet::Additions { .. } => return Ok(None),
         Sheet::Round { room, print } => (round::sheet(state, reading::room(state, room)?, on), print),
         Sheet::Work { work: label, print } => (work::sheet(state, reading::work(state, label)?, on), print),
         Sheet::Pouring { trial: label, read, print } => {

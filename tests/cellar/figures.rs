@@ -1,4 +1,5 @@
 //! What additions come to against published figures, summed over a wine's life.
+#![allow(clippy::unwrap_used)] // in what the tests share
 
 use barrelwalk::reckon::material::{Class, named};
 use barrelwalk::units::Volume;

@@ -145,3 +145,33 @@ fn a_filtration_is_listed_with_its_loss_and_turbidity() {
         (&45.0.into(), &serde_json::Value::Null)
     );
 }
+
+/// 500 g of bentonite in 10 L of slurry into 1,000 L, then 300 mL of sulfurous acid of 5 %: 0.5 g/L, and 10.3 L of water, 1.03 %.
+#[test]
+fn what_was_added_to_a_wine_is_one_page() {
+    let desk = tanks();
+    desk.told(&["add", "T1", "500", "g", "bentonite", "--solution", "10", "--batch", "24-118"]);
+    let asked = ["add", "T1", "15", "g", "SO2 5 %", "--solution", "0.3"];
+    desk.refused(&asked, "The water of all additions to T1 would come to 1.03 % of the wine");
+    desk.told(&[&asked[..], &["--sure"]].concat());
+    for to in [["vessel", "T1"], ["lot", "A"]] {
+        let page = desk.told(&[&["sheet", "additions"][..], &to].concat());
+        for part in [
+            "Water of all additions together: 10.3 L, 1.03 % of the wine",
+            "bentonite",
+            "24-118",
+            "0.5 g/L",
+            "For information",
+        ] {
+            assert!(page.contains(part), "{to:?}: no {part} in {page}");
+        }
+        assert!(!page.contains("allowed") && !page.contains("legal"), "{page}");
+    }
+    let list = desk.json(&["list", "additions"]);
+    assert_eq!(
+        (&list[0]["dose_g_l"], &list[0]["batch"], &list[0]["water_pct"]),
+        (&0.5.into(), &"24-118".into(), &1.0.into())
+    );
+    assert_eq!(list[1]["water_pct"], 1.03);
+    desk.refused(&["sheet", "additions", "vessel", "T99"], "No vessel is called 'T99'");
+}

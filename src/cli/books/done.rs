@@ -6,12 +6,15 @@ use crate::cellar::core::fact::What;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::state::State;
+use crate::cellar::jobs::finish::fining::given::colour_of;
+use crate::cellar::jobs::tests::treating::Treated;
 use crate::cli::arguments::{DoneArguments, DoneKind};
 use crate::cli::core::complaint::{Complaint, Outcome};
 use crate::cli::reading;
-use crate::cli::table::cell::Cell;
+use crate::cli::table::cell::{Cell, rounded};
 use crate::cli::table::column::Column;
 use crate::desk::Desk;
+use crate::reckon::material::Held;
 use crate::units::{Mass, Volume};
 
 /// Something that was done.
@@ -23,8 +26,46 @@ pub struct Done {
     /// The lot that it was done to, as it was then.
     lot: Option<Label>,
     note: Option<String>,
+    /// Of an addition, what it came to.
+    came_to: Option<CameTo>,
     /// The fields of its kind.
     fields: Map<String, Value>,
+}
+
+/// What an addition came to in the wine that it went into.
+struct CameTo {
+    /// How much wine that was.
+    wine: Volume,
+    /// The dose, g/L.
+    dose_g_l: f64,
+    /// The material in all in that wine, g/L.
+    sum_g_l: f64,
+    /// The water of all additions, % of the wine.
+    water_pct: f64,
+    /// How the sum stood to published figures.
+    figures: Vec<String>,
+}
+
+impl CameTo {
+    /// What was just added to a vessel came to.
+    fn of(state: &State, treated: &Treated) -> Option<CameTo> {
+        let id = state.vessels.find(treated.vessel.as_str())?;
+        let vessel = state.vessels.get(id);
+        let wine = vessel.volume().saturating_sub(treated.solution);
+        let additions = state.additions_to(&[id]);
+        let name = state.material(treated.material.as_str()).map_or(treated.material.as_str(), |meant| meant.name);
+        let sum = additions.sums.iter().find(|sum| sum.name == name)?;
+        let colour = colour_of(state.colour_in(vessel));
+        let held = sum.known.map(|known| additions.held_against(known, colour, state.practice.rules));
+        let litres = wine.as_litres();
+        Some(CameTo {
+            wine,
+            dose_g_l: if litres > 0.0 { treated.amount.as_grams() / litres } else { 0.0 },
+            sum_g_l: additions.g_l(sum.amount),
+            water_pct: additions.water_share().unwrap_or_default() * 100.0,
+            figures: held.iter().flatten().map(Held::words).collect(),
+        })
+    }
 }
 
 impl Done {
@@ -81,6 +122,17 @@ pub fn columns(kind: DoneKind) -> Vec<Column<Done>> {
             said!("solution_ul", "litres of stock"),
             said!("batch", "batch"),
             said!("purpose", "what for"),
+            Column::program("wine_ul", |it: &Done| it.came_to.as_ref().map(|to| to.wine).into()),
+            Column::both("dose_g_l", "g/L", |it: &Done| it.came_to.as_ref().map(|to| rounded(to.dose_g_l, 5)).into())
+                .sparse(),
+            Column::both("sum_g_l", "in all g/L", |it: &Done| {
+                it.came_to.as_ref().map(|to| rounded(to.sum_g_l, 5)).into()
+            })
+            .sparse(),
+            Column::program("water_pct", |it: &Done| it.came_to.as_ref().map(|to| rounded(to.water_pct, 3)).into()),
+            Column::program("figures", |it: &Done| {
+                Cell::list(it.came_to.iter().flat_map(|to| to.figures.iter().map(String::as_str)))
+            }),
         ],
         DoneKind::Moves => vec![
             said!("from", "from"),
@@ -167,17 +219,30 @@ pub fn all(desk: &Desk, kind: DoneKind, asked: &DoneArguments, on: Moment) -> Ou
         let its_lot = named.cloned().or_else(|| lot_in(state, of?));
         let is_of = |wanted: &Label| of == Some(wanted) || other == Some(wanted);
         if vessel.is_none_or(is_of) && lot.is_none_or(|wanted| its_lot.as_ref() == Some(wanted)) {
-            found.push((stamp.id.clone(), its_lot));
+            let came_to = match what {
+                What::Treated(treated) => CameTo::of(state, treated),
+                _ => None,
+            };
+            found.push((stamp.id.clone(), its_lot, came_to));
         }
     })?;
     let mut done = Vec::with_capacity(found.len());
-    for (id, lot) in found {
+    for (id, lot, came_to) in found {
         let Some(line) = desk.line(&id)? else { continue };
         let whole: Value =
             serde_json::from_str(&line.to_json()).map_err(|error| Complaint::Refused(error.to_string()))?;
         let Value::Object(fields) = whole else { continue };
         let note = fields.get("note").and_then(Value::as_str).map(str::to_owned);
-        done.push(Done { at: line.at, by: line.by, device: id.device.to_string(), n: id.n, lot, note, fields });
+        done.push(Done {
+            at: line.at,
+            by: line.by,
+            device: id.device.to_string(),
+            n: id.n,
+            lot,
+            note,
+            came_to,
+            fields,
+        });
     }
     Ok(done)
 }

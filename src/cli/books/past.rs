@@ -152,7 +152,7 @@ impl DoneSeen<'_> {
 
     /// What was added, of which batch and how much.
     fn treated(&self) -> Option<(&Label, Option<&Label>, Mass)> {
-        let DoneTo::Treated { material, batch, amount } = &self.done.to else { return None };
+        let DoneTo::Treated { material, batch, amount, .. } = &self.done.to else { return None };
         Some((self.tracer.called(*material), batch.map(|batch| self.tracer.called(batch)), *amount))
     }
 }

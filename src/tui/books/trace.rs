@@ -5,6 +5,7 @@ use ratatui::text::Line;
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
 use crate::cellar::views::books::lineage::{Starting, Tracer};
+use crate::sheets::books::additions::{self, AddedTo};
 use crate::sheets::books::trace::{back, forward};
 use crate::sheets::core::document::Document;
 use crate::sheets::core::{plain, wrap};
@@ -28,12 +29,14 @@ pub enum Traced {
     Vessel(Label),
     /// The wine of a lot: forward to every bottle.
     Lot(Label),
+    /// What was added to the wine of a vessel.
+    Additions(Label),
 }
 
 impl Traced {
     const fn label(&self) -> &Label {
         match self {
-            Traced::Bottles(label) | Traced::Vessel(label) | Traced::Lot(label) => label,
+            Traced::Bottles(label) | Traced::Vessel(label) | Traced::Lot(label) | Traced::Additions(label) => label,
         }
     }
 
@@ -58,6 +61,9 @@ impl Traced {
             Traced::Vessel(label) => {
                 forward(tracer, Starting::Vessel(tracer.fill_of(state.vessels.find(label.as_str())?)), on)
             }
+            Traced::Additions(label) => {
+                additions::sheet(tracer, AddedTo::Vessel(state.vessels.find(label.as_str())?), on)
+            }
             Traced::Lot(label) => forward(tracer, Starting::Lot(state.lots.find(label.as_str())?), on),
         })
     }
@@ -80,21 +86,38 @@ impl Table for TracePage {
         purpose: "Follows a wine to every bottle: in which bin it lies, and who got it; or leads from bottles back to all that their wine \
                   met: blocks, barrels, moves, additions, blends, checks, tests and people.\n\
                   It is what `sheet trace` prints. A lot code in the find box leads back from its bottles.",
-        opens: Opens::ByWays(&[Way {
-            sense: None,
-            title: "Trace to the bottles",
-            help: "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back \
+        opens: Opens::ByWays(&[
+            Way {
+                sense: None,
+                title: "What was added to this wine",
+                help: "Lists what was added to this vessel's wine over its life, each material in all beside the published figures, and \
+                       every addition by its day. `sheet additions` prints it.",
+                also: &["additions", "inspector", "materials", "label", "limits"],
+                why_not: |model| {
+                    let none = model.chosen_vessel().is_none();
+                    none.then(|| "There is no wine here. Choose a vessel.".to_owned())
+                },
+                open: |model| {
+                    let vessel = model.chosen_vessel().map(|vessel| Traced::Additions(vessel.label.clone()));
+                    vessel.map_or_else(Vec::new, |of| open(model, of))
+                },
+            },
+            Way {
+                sense: None,
+                title: "Trace to the bottles",
+                help: "Follows this vessel's wine to every bottle: where it lies, and who got it. A lot code in the find box leads back \
                    from them.",
-            also: &["recall"],
-            why_not: |model| {
-                let none = model.chosen_vessel().is_none();
-                none.then(|| "There is nothing here to trace. Choose a vessel.".to_owned())
+                also: &["recall"],
+                why_not: |model| {
+                    let none = model.chosen_vessel().is_none();
+                    none.then(|| "There is nothing here to trace. Choose a vessel.".to_owned())
+                },
+                open: |model| {
+                    let vessel = model.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone()));
+                    vessel.map_or_else(Vec::new, |of| open(model, of))
+                },
             },
-            open: |model| {
-                let vessel = model.chosen_vessel().map(|vessel| Traced::Vessel(vessel.label.clone()));
-                vessel.map_or_else(Vec::new, |of| open(model, of))
-            },
-        }]),
+        ]),
     };
     const ROWS: &'static [Row<TracePage>] = &[];
 }

@@ -12,6 +12,7 @@ use smallvec::SmallVec;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::{State, VesselId};
+use crate::cellar::core::wine::Wine;
 use crate::reckon::label_share::Rules;
 use crate::reckon::material::{self, Class, Held, Known, WineColour};
 use crate::units::{Mass, Volume};
@@ -162,9 +163,14 @@ impl State {
     /// All that was added to the wine of some vessels over its life.
     #[must_use]
     pub fn additions_to(&self, vessels: &[VesselId]) -> Additions {
+        self.additions_in(vessels.iter().map(|&id| &self.vessels.get(id).wine))
+    }
+
+    /// All that was added to some wines over their lives.
+    #[must_use]
+    pub fn additions_in<'a>(&self, wines: impl Iterator<Item = &'a Wine>) -> Additions {
         let mut additions = Additions::default();
-        for &id in vessels {
-            let wine = &self.vessels.get(id).wine;
+        for wine in wines {
             let water = wine.without_origin();
             additions.water += water;
             additions.wine += wine.volume().saturating_sub(water);

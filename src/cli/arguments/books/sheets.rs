@@ -106,6 +106,15 @@ pub enum Sheet {
         #[command(flatten)]
         print: Print,
     },
+    /// What was added to a wine: each material in all, beside the published figures, and every addition by its day
+    Additions {
+        /// To whose wine
+        #[command(subcommand)]
+        to: AddedToWords,
+        /// How it is printed.
+        #[command(flatten)]
+        print: Print,
+    },
     /// The map of a room for the wall
     Map {
         /// Which room
@@ -131,6 +140,26 @@ pub enum Sheet {
         /// How it is printed.
         #[command(flatten)]
         print: Print,
+    },
+}
+
+/// Whose additions are told.
+#[derive(Debug, Subcommand)]
+pub enum AddedToWords {
+    /// The wine that lies in a vessel
+    Vessel {
+        /// Its label
+        label: String,
+    },
+    /// The wine of a lot, wherever it lies
+    Lot {
+        /// Its label
+        label: String,
+    },
+    /// The wine in the bottles of a run
+    Run {
+        /// Its label
+        label: String,
     },
 }
 

@@ -9,13 +9,14 @@ use super::{Fill, Hand, Tracer};
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
-use crate::cellar::core::state::LotId;
+use crate::cellar::core::state::{LotId, Vessel};
 use crate::cellar::jobs::bench::trial::blending::BlendChosen;
 use crate::cellar::jobs::finish::fining::FiningTried;
 use crate::cellar::jobs::tests::tasting::Tasted;
 use crate::cellar::jobs::tests::testing::Readings;
+use crate::cellar::jobs::tests::treating::Treated;
 use crate::cellar::jobs::wood::care::Care;
-use crate::units::Mass;
+use crate::units::{Mass, Volume};
 
 /// Wine of a fill as it was when so much had happened.
 pub(super) type Portion = (Fill, u32);
@@ -45,6 +46,8 @@ pub enum DoneTo {
         batch: Option<Name>,
         /// How much.
         amount: Mass,
+        /// How much wine it went into.
+        wine: Volume,
     },
     /// It was tested.
     Tested(Box<Test>),
@@ -124,7 +127,7 @@ impl Tracer {
             What::Treated(treated) => {
                 let material = self.materials.number(treated.material.as_str())?;
                 let batch = treated.batch.as_ref().and_then(|batch| self.materials.number(batch.as_str()));
-                Some((self.wine_in(&treated.vessel), DoneTo::Treated { material, batch, amount: treated.amount }))
+                Some((self.wine_in(&treated.vessel), self.given(treated, material, batch)))
             }
             What::Tasted(tasted) => Some((self.wine_in(&tasted.vessel), DoneTo::Tasted(tasted.clone()))),
             What::Tested(tested) => {
@@ -176,6 +179,13 @@ impl Tracer {
             }
             _ => None,
         }
+    }
+
+    /// An addition that was just folded: the wine that it went into is what lies there without what it brought.
+    fn given(&self, treated: &Treated, material: Name, batch: Option<Name>) -> DoneTo {
+        let holds = self.state.vessels.by_label(treated.vessel.as_str()).map_or(Volume::ZERO, Vessel::volume);
+        let wine = holds.saturating_sub(treated.solution);
+        DoneTo::Treated { material, batch, amount: treated.amount, wine }
     }
 
     /// What lies in a vessel now, or lay there last.

@@ -116,7 +116,7 @@ impl Past<'_> {
     pub fn added(&self) -> Vec<Added> {
         let mut gathered: Vec<Added> = Vec::new();
         for done in &self.done {
-            let DoneTo::Treated { material, batch, amount } = done.to else { continue };
+            let DoneTo::Treated { material, batch, amount, .. } = done.to else { continue };
             let times = Times::once(done.at);
             match gathered.iter_mut().find(|its| (its.material, its.batch) == (material, batch)) {
                 Some(its) => {

@@ -172,6 +172,16 @@ impl Tracer {
         Past { stretches, wine, people: self.counted(hands), back: self.gather_back(&walk.way), fills, done }
     }
 
+    /// Every addition to the wine that lies in some fills now, here or before it came here, in the order of the facts.
+    #[must_use]
+    pub fn additions_of(&self, fills: &[Fill]) -> Vec<&Done> {
+        let roots: Vec<Root> = fills.iter().map(|&fill| Root { fill, before: self.happened.len() }).collect();
+        let walk = self.walk_back(&roots);
+        let met = |&(fill, at): &Portion| walk.until.get(&fill).is_some_and(|&until| at as usize <= until);
+        let is_meant = |done: &&Done| matches!(done.to, DoneTo::Treated { .. }) && done.wine.iter().any(met);
+        self.done.iter().filter(is_meant).collect()
+    }
+
     fn counted(&self, hands: impl Iterator<Item = Name>) -> Vec<(&Label, u32)> {
         let mut facts: FxHashMap<Name, u32> = FxHashMap::default();
         hands.for_each(|hand| *facts.entry(hand).or_default() += 1);
