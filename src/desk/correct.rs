@@ -11,7 +11,7 @@ use crate::cellar::core::label::{Label, Text};
 use crate::cellar::core::moment::Moment;
 use crate::cellar::core::question::Question;
 use crate::cellar::core::refusal::Refusal;
-use crate::cellar::jobs::floor::noting::Noted;
+use crate::cellar::jobs::floor::noting::{Noted, SETTLED_WORDS};
 use crate::cellar::views::topping::correcting::{Measured, corrected};
 
 /// Why a fact is taken back where another laptop entered the same.
@@ -125,9 +125,6 @@ impl Desk {
         Ok(facts)
     }
 }
-
-/// How the words begin that stand for a settlement.
-pub(super) const SETTLED_WORDS: &str = "settled:";
 
 /// The words that one of several facts is what was done.
 fn settled(fact: &Fact) -> Result<What, DeskError> {

@@ -2,13 +2,12 @@
 
 use super::Desk;
 use super::admit::Surprises;
-use super::correct::SETTLED_WORDS;
 use super::enter::Act;
 use super::error::DeskError;
 use crate::cellar::core::fact::{Fact, FactId, What};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cellar::jobs::wood::moving::{Purpose, WineMoved};
+use crate::cellar::jobs::wood::moving::Purpose;
 
 /// How many facts are looked at in one go.
 const PAGE: usize = 64;
@@ -125,46 +124,5 @@ impl Undone {
     /// What was done, without what was taken back for it.
     pub fn done(&self) -> impl Iterator<Item = &What> {
         self.facts.iter().map(|fact| &fact.what).filter(|what| !matches!(what, What::Retracted(_)))
-    }
-
-    /// The act in words: `topped 0417 with 1.7 L`, `24 facts, the first: topped …`, `the correction: topped …`.
-    #[must_use]
-    pub fn describe(&self) -> String {
-        let Some(first) = self.done().next() else { return "nothing".to_owned() };
-        let (words, count) = (describe(first), self.done().count());
-        let corrects = if count < self.facts.len() { "the correction: " } else { "" };
-        if let (What::Noted(noted), true) = (first, count < self.facts.len()) {
-            let text = noted.text.as_str();
-            return match text.split_once(": ") {
-                Some((turned @ ("taken back" | "given back"), of)) => format!("that was {turned}: {of}"),
-                _ if text.starts_with(SETTLED_WORDS) => format!("what was settled of {}", noted.about),
-                _ => format!("the correction: {words}"),
-            };
-        }
-        match count {
-            1 => format!("{corrects}{words}"),
-            count => format!("{corrects}{count} facts, the first: {words}"),
-        }
-    }
-}
-
-fn describe(what: &What) -> String {
-    let kind = what.kind().replace('_', " ");
-    match what {
-        What::WineMoved(moved) => {
-            let WineMoved { from, to, volume, .. } = &**moved;
-            match moved.purpose {
-                Purpose::Racking => format!("racked {from}, {volume}"),
-                Purpose::BarrelDown => format!("filled {to} from {from}, {volume}"),
-                Purpose::Blend => format!("blended {from} into {to}, {volume}"),
-                Purpose::Filtration | Purpose::Other => format!("moved {from} into {to}, {volume}"),
-            }
-        }
-        What::Topped(topped) => format!("topped {} with {}", topped.vessel, topped.volume),
-        What::GlassRated(rated) => format!("{} rated {}", rated.taster, rated.code),
-        _ => match what.deed().subject() {
-            Some(about) => format!("{kind} {about}"),
-            None => kind,
-        },
     }
 }

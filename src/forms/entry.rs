@@ -8,6 +8,7 @@ use serde_json::{Map, Value};
 use crate::cellar::core::day::Day;
 use crate::cellar::core::fact::What;
 use crate::cellar::core::label::{Label, Text};
+use crate::cellar::core::place::{Place, RackPlace};
 use crate::cellar::core::state::State;
 use crate::cellar::core::table::{Id, Labelled, Table};
 use crate::cellar::core::when;
@@ -112,6 +113,7 @@ impl Entry {
         match self {
             Entry::Vessel | Entry::Vessels => known(text, "vessel", &state.vessels),
             Entry::Lot => known(text, "lot", &state.lots),
+            Entry::Place => place(text, state),
             Entry::Room => known(text, "room", &state.rooms),
             Entry::Origin => known(text, "origin", &state.origins),
             Entry::Run => known(text, "bottling run", &state.runs),
@@ -131,7 +133,7 @@ impl Entry {
             Entry::Known(_) if [NOT_KNOWN, "unknown"].contains(&text.to_lowercase().as_str()) => Ok(Value::Null),
             Entry::Known(entry) => entry.read(text, state),
             // What is written into several fields, or beside them, is read where that is done.
-            Entry::Place | Entry::Spread(_) | Entry::Beside(_) => Ok(Value::from(text)),
+            Entry::Spread(_) | Entry::Beside(_) => Ok(Value::from(text)),
         }
     }
 
@@ -241,6 +243,22 @@ fn known<I: Id, T: Labelled + Clone>(text: &str, thing: &str, things: &Table<I, 
     Err(format!("No {thing} is called '{asked}'.{hint}"))
 }
 
+/// A place or a rack; its room is understood where the cellar has but one.
+fn place(text: &str, state: &State) -> Result<Value, String> {
+    let is_place = |text: &str| text.parse::<Place>().is_ok() || text.parse::<RackPlace>().is_ok();
+    let rooms: Vec<_> = state.rooms.iter().map(|(_, room)| room.label.as_str()).collect();
+    let of_only_room = match rooms[..] {
+        [room] if !text.contains('/') => format!("{room}/{text}"),
+        _ => text.to_owned(),
+    };
+    let whole = if is_place(&of_only_room) { &of_only_room } else { text };
+    if is_place(whole) {
+        Ok(Value::from(whole))
+    } else {
+        whole.parse::<RackPlace>().map(|_| Value::Null).map_err(sentence)
+    }
+}
+
 pub(super) fn volume(text: &str, unit: VolumeUnit) -> Result<Value, String> {
     Ok(Value::from(Volume::parse(text, unit).map_err(sentence)?.as_ul()))
 }
@@ -266,7 +284,8 @@ fn day(text: &str) -> Result<Value, String> {
 fn choice(text: &str, words: &[&str]) -> Result<Value, String> {
     let said = text.to_lowercase().replace([' ', '-'], "_");
     let whole = words.iter().find(|word| **word == said);
-    let mut begun = words.iter().filter(|word| word.starts_with(&said));
+    // `spilled` is a spill: a word is known by its beginning, and by what begins with it.
+    let mut begun = words.iter().filter(|word| word.starts_with(&said) || said.starts_with(**word));
     let only = begun.next().filter(|_| begun.next().is_none());
     match whole.or(only) {
         Some(word) => Ok(Value::from(*word)),

@@ -8,7 +8,7 @@ use serde_json::Value;
 use super::entry::{Body, Entry};
 use super::form::{Field, Form, Need};
 use super::offering::Offering;
-use crate::cellar::core::fact::What;
+use crate::cellar::core::fact::{FactError, What};
 use crate::cellar::core::label::Label;
 use crate::cellar::core::state::State;
 use crate::cellar::views::floor::which::vessels_said;
@@ -252,7 +252,11 @@ impl Filled {
     fn what(&self, body: &Body) -> Result<What, Mistake> {
         let of_whole = |why: String| Mistake { field: None, why, is_missing: false };
         let text = serde_json::to_vec(body).map_err(|error| of_whole(error.to_string()))?;
-        What::from_body(self.form.kind, &text).map_err(|error| of_whole(error.to_string()))
+        What::from_body(self.form.kind, &text).map_err(|error| match error {
+            // Whoever fills in a form knows what it is a form of.
+            FactError::Field { problem, .. } => of_whole(format!("{problem}.")),
+            error => of_whole(error.to_string()),
+        })
     }
 }
 
@@ -348,7 +352,7 @@ mod written {
     fn every_form_says_only_fields_that_it_has() {
         for form in forms() {
             for part in form.says.split('{').skip(1) {
-                let key = part.split(['}', '=']).next().unwrap();
+                let key = part.split(['}', '=', '!']).next().unwrap();
                 assert!(form.fields.iter().any(|field| field.key == key), "{}: {key}", form.kind);
             }
             let kinds = forms().filter(|it| it.kind == form.kind).count();

@@ -116,7 +116,7 @@ pub static VESSEL_REGISTERED: Form = Form {
     title: "Number a vessel",
     help: "A barrel, a tank or a keg comes into the cellar.",
     also: &["register", "new barrel", "number"],
-    says: "{type} {vessel} of {capacity_ul}[, {forest}][, {toast} toast][, {cooper}][, {made}][, filled {fills} times before][{topped=no:, tops others}]",
+    says: "{type} {vessel} of {capacity_ul}[, {forest}][, {toast} toast][, {cooper}][, {made}][{type=barrel:}{fills=0:, new}][{type=barrel:}{fills!=0:}, filled {fills} times before][{topped=no:, tops others}]",
     fields: vessel_fields![
         Field::must("vessel", "vessel", Entry::Label, "its label, for life"),
         Field::must("type", "type", VESSEL_TYPES, "barrel, tank or keg"),

@@ -18,6 +18,7 @@ mod sentence;
 mod settings;
 mod tests;
 mod topping;
+mod turned;
 mod wood;
 mod words;
 
@@ -33,14 +34,11 @@ pub use offering::Offering;
 pub use settings::{PRACTICE_SET, Setting, setting_called, settings};
 pub use tests::*;
 pub use topping::*;
+pub use turned::{kept_of, said_line, said_undone};
 pub use wood::*;
 pub use words::{by_words, usage};
 
 use crate::cellar::core::fact::{KINDS, What};
-use crate::cellar::core::label::{Text, TextError, harmless};
-
-/// So many characters of what is taken back are kept beside that.
-const KEPT: usize = 400;
 
 /// The forms of a chapter.
 type Chapter = &'static [&'static Form];
@@ -81,32 +79,6 @@ pub fn said(what: &What) -> String {
         (Some(form), _) => sentence::of(form, what),
         (None, Some(about)) => format!("{}: {about}", words_of(what.kind())),
         (None, None) => words_of(what.kind()),
-    }
-}
-
-/// What a fact says that takes another back, or gives it back.
-#[must_use]
-pub fn said_turned(what: &What, gives_back: bool) -> String {
-    format!("{}: {}", if gives_back { "given back" } else { "taken back" }, said(what))
-}
-
-/// What is kept of facts that are taken back, or given back: the first in words, of more the count.
-pub fn kept_of(turned: &[(&What, bool)]) -> Result<Text, TextError> {
-    let Some((first, gives_back)) = turned.first() else { return Text::new("taken back") };
-    let first: String = harmless(&said_turned(first, *gives_back)).chars().take(KEPT).collect();
-    match turned.len() {
-        1 => Text::new(&first),
-        all => Text::new(&format!("{first}, and {} more", all - 1)),
-    }
-}
-
-/// What a line of the journal says; `turned` is what it takes back, or gives back.
-#[must_use]
-pub fn said_line(kind: &str, what: Option<&What>, turned: Option<(&What, bool)>) -> String {
-    match (turned, what) {
-        (Some((of, gives_back)), _) => said_turned(of, gives_back),
-        (None, Some(what)) => said(what),
-        (None, None) => words_of(kind),
     }
 }
 

@@ -28,14 +28,14 @@ fn filled(form: &Form, body: &Body, part: &str, always: bool) -> Option<String> 
         rest.split_once('{').and_then(|(before, from)| Some((before, from.split_once('}')?)))
     {
         text.push_str(before);
-        // `{full=no: in part}` is said only where the field has that value.
+        // `{full=no: in part}` is said only where the field has that value, `{fills!=0:}` only where it has another.
         let (name, wanted, words) = condition(key);
         let said = match form.fields.iter().find(|field| field.key == name) {
             Some(field) => field.entry.said_in(name, body),
             None => body.get(name).map_or_else(String::new, plain),
         };
         match (said, wanted) {
-            (said, Some(wanted)) if said == wanted => text.push_str(words),
+            (said, Some((wanted, is_so))) if (said == wanted) == is_so => text.push_str(words),
             (said, None) if !said.is_empty() => text.push_str(&said),
             (_, None) if always => {}
             _ => return None,
@@ -46,12 +46,13 @@ fn filled(form: &Form, body: &Body, part: &str, always: bool) -> Option<String> 
     Some(text)
 }
 
-/// A field, the value that it must have to be said, and the words that are said then.
-fn condition(key: &str) -> (&str, Option<&str>, &str) {
+/// A field, the value that it must have to be said or must not have, and the words that are said then.
+fn condition(key: &str) -> (&str, Option<(&str, bool)>, &str) {
     match key.split_once('=') {
         Some((name, rest)) => {
             let (wanted, words) = rest.split_once(':').unwrap_or((rest, ""));
-            (name, Some(wanted), words)
+            let (name, is_so) = name.strip_suffix('!').map_or((name, true), |name| (name, false));
+            (name, Some((wanted, is_so)), words)
         }
         None => (key, None, ""),
     }

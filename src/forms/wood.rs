@@ -13,7 +13,7 @@ pub static WINE_MOVED: Form = Form {
     title: "Move wine",
     help: "Books wine that went from one vessel to one other: racked, all of it or a part, put down in barrels, blended, filtered. Lees and losses are booked by their cause.",
     also: &["move", "rack", "partial racking", "transfer", "pump over"],
-    says: "{volume_ul} moved from {from} to {to}: {purpose}[, lees {lees_ul}][, lost {loss_ul}][{empties=yes:, nothing left behind}][, now {lot}][, through {filter}]",
+    says: "{volume_ul} moved from {from} to {to}[{purpose!=other:}: {purpose}][, lees {lees_ul}][, lost {loss_ul}][{empties=yes:, nothing left behind}][, now {lot}][, through {filter}]",
     fields: &[
         Field::must("from", "from", Entry::Vessel, "the vessel that the wine leaves"),
         Field::must("to", "to", Entry::Vessel, "the vessel that it comes into"),

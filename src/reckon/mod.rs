@@ -13,6 +13,7 @@ pub mod fining;
 pub mod gauging;
 pub mod headspace;
 pub mod label_share;
+pub mod liking;
 pub mod limits;
 pub mod loss_norm;
 pub mod material;

@@ -144,3 +144,46 @@ fn the_table_of_what_is_entered_is_kept() {
     }
     assert_eq!(fs::read_to_string(&path).unwrap_or_default(), table(), "write it anew with BARRELWALK_DRAW=1");
 }
+
+/// The hall of a small house: one room, and a barrel that is not full.
+fn small_house() -> Desk {
+    let desk = Desk::new();
+    desk.told(&["room", "long", "A-B, 3 stacks, 2 high, pairs"]);
+    desk.told(&["number", "101-102, Allier, 2024"]);
+    desk.told(&["number", "K1, keg, 50 L"]);
+    desk.told(&["open-lot", "S24, red, Syrah, 2024, Varrow Valley: 101 full; 102 180 L; K1 full"]);
+    desk
+}
+
+#[test]
+fn where_there_is_one_room_a_place_needs_no_room() {
+    let desk = small_house();
+    assert_eq!(desk.told(&["lift", "A-01-1", "B-01-1"]), "the rack at long/A-01-1 was lifted to long/B-01-1\n");
+    assert_eq!(desk.json(&["show", "vessel", "101"])["place"], "long/B-01-1-a");
+    let wrong = text(&desk.run(&["lift", "the corner", "B-01-1"]).stderr);
+    assert!(wrong.contains("barrelwalk: 'the corner' is not a place. Write room/row"), "{wrong}");
+    let wrong = text(&desk.run(&["place", "101", "B-01-2"]).stderr);
+    assert!(!wrong.contains("vessel_placed") && wrong.contains("is not a place"), "{wrong}");
+}
+
+#[test]
+fn what_does_not_fill_a_barrel_is_asked_about_before_it_is_called_full() {
+    let desk = small_house();
+    let asked = text(&desk.run(&["top", "102", "0.8", "--from", "K1"]).stderr);
+    assert!(asked.contains("102 lacks 45.0 L by the book, and 800 mL would not fill it"), "{asked}");
+    assert_eq!(desk.json(&["show", "vessel", "102"])["volume_ul"], 180_000_000);
+    desk.told(&["top", "102", "0.8", "--from", "K1", "--full", "no"]);
+    assert_eq!(desk.json(&["show", "vessel", "102"])["volume_ul"], 180_800_000);
+    desk.told(&["top", "101", "0.8", "--from", "K1"]);
+}
+
+#[test]
+fn a_choice_is_known_by_a_word_that_begins_with_it_and_a_keg_has_no_fills() {
+    let desk = small_house();
+    assert_eq!(desk.done(&["lose", "K1", "2", "--cause", "spilled"]), "2.0 L lost from K1: spill\n");
+    let lines = text(&desk.run(&["journal"]).stdout);
+    assert!(
+        lines.contains("keg K1 of 50.0 L ") && lines.contains("barrel 101 of 225.0 L, Allier, 2024, new "),
+        "{lines}"
+    );
+}

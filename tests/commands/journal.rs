@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use crate::desk::Desk;
+use crate::desk::{Desk, text};
 
 const CELLAR: &[&str] = &[
     r#""kind":"origin_declared","origin":"o","block":"Terrace","variety":"Syrah","vintage":2026,"appellation":"Hillside","colour":"red""#,
@@ -132,4 +132,13 @@ fn what_cannot_be_corrected_says_why_and_nothing_is_half_in() {
         desk.refused(words, why);
     }
     assert_eq!((lines(&desk, &[]).len(), holds(&desk)), (6, 970_000_000));
+}
+
+#[test]
+fn a_day_alone_is_that_page_of_the_journal() {
+    let desk = given();
+    assert_eq!(lines(&desk, &["21 Nov 2026"]).len(), 1);
+    assert_eq!(lines(&desk, &["22 Nov 2026"]).len(), 0);
+    let both = text(&desk.run(&["journal", "21 Nov 2026", "--from", "20 Nov 2026"]).stderr);
+    assert!(both.contains("cannot be used with"), "{both}");
 }

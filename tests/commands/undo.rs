@@ -22,9 +22,9 @@ fn the_last_act_is_taken_back_and_given_back() {
         &[r#""kind":"wine_moved","from":"T1","to":"T2","volume_ul":100000000,"purpose":"other""#],
     );
     assert_eq!(microlitres(&desk, "T2"), 100_000_000);
-    assert_eq!(desk.heard(&["undo", "--by", "mk"]).1, "barrelwalk: Undone: moved T1 into T2, 100 L.\n");
+    assert_eq!(desk.heard(&["undo", "--by", "mk"]).1, "barrelwalk: Undone: 100.0 L moved from T1 to T2.\n");
     assert_eq!((microlitres(&desk, "T1"), microlitres(&desk, "T2")), (1_000_000_000, 0));
-    assert_eq!(desk.heard(&["redo"]).1, "barrelwalk: Done again: moved T1 into T2, 100 L.\n");
+    assert_eq!(desk.heard(&["redo"]).1, "barrelwalk: Done again: 100.0 L moved from T1 to T2.\n");
     assert_eq!(microlitres(&desk, "T2"), 100_000_000);
     desk.refused(&["redo"], "There is nothing to redo");
 }

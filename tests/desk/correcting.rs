@@ -75,7 +75,7 @@ fn a_wrong_topping_is_replaced_by_one_act_that_one_undo_takes_back() {
     assert!(back.job.is_some() && back.job == new.job);
 
     let undone = desk.undo(&label("mk"), moment(310)).unwrap();
-    assert_eq!(undone.describe(), "the correction: topped 1 with 2.9 L");
+    assert_eq!(barrelwalk::forms::said_undone(&undone.facts), "the correction: 1 topped with 2.9 L from K");
     assert!(desk.state().vessels == before.vessels && desk.state().rounds == before.rounds);
     let redone = desk.redo(&label("mk"), moment(320)).unwrap();
     assert_eq!(redone.vessel().map(barrelwalk::cellar::core::label::Label::as_str), Some("1"));
@@ -83,7 +83,10 @@ fn a_wrong_topping_is_replaced_by_one_act_that_one_undo_takes_back() {
     desk.undo(&label("mk"), moment(330)).unwrap();
     assert!(desk.state().vessels == before.vessels && desk.state().rounds == before.rounds);
     // One further back is what was corrected.
-    assert_eq!(desk.undo(&label("mk"), moment(340)).unwrap().describe(), "2 facts, the first: topped 1 with 1.1 L");
+    assert_eq!(
+        barrelwalk::forms::said_undone(&desk.undo(&label("mk"), moment(340)).unwrap().facts),
+        "2 facts, the first: 1 topped with 1.1 L from K"
+    );
     desk.redo(&label("mk"), moment(350)).unwrap();
     desk.redo(&label("mk"), moment(360)).unwrap();
     assert_eq!(poured(&desk), ml(4_900));

@@ -52,7 +52,7 @@ impl Hand {
 
 fn said(undone: Result<Undone, barrelwalk::desk::DeskError>) -> String {
     match undone {
-        Ok(undone) => undone.describe(),
+        Ok(undone) => barrelwalk::forms::said_undone(&undone.facts),
         Err(refusal) => refusal.to_string(),
     }
 }
@@ -85,7 +85,7 @@ fn the_chain_survives_a_restart() {
     for millilitres in [1, 10, 100] {
         hand.top(millilitres);
     }
-    assert_eq!(hand.undo(), "topped 3 with 0.1 L");
+    assert_eq!(hand.undo(), "3 topped with 100 mL from K, not to the brim");
     hand.restart();
     hand.undo();
     hand.restart();
@@ -130,7 +130,7 @@ fn an_act_of_many_facts_is_taken_back_whole() {
     hand.desk.enter(&act(&many), now).unwrap();
     let now = hand.tick();
     hand.desk.enter(&act(&[topped("3", 1_000), topped("3", 2_000)]), now).unwrap();
-    assert_eq!(hand.undo(), "2 facts, the first: topped 3 with 1 L");
+    assert_eq!(hand.undo(), "2 facts, the first: 3 topped with 1.0 L from K, not to the brim");
     assert!(hand.undo().starts_with("150 facts"));
     assert_eq!(hand.poured(), 1);
     hand.redo();

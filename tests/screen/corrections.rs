@@ -45,7 +45,7 @@ fn litres_at_a_barrel_that_is_done_are_what_it_took() {
     // The walk goes on to what is still to do.
     assert_ne!(walk.at_vessel(), "0401");
     walk.press("u");
-    assert_eq!(walk.said(), "Undone: the correction: topped 0401 with 2.9 L.");
+    assert_eq!(walk.said(), "Undone: the correction: 0401 topped with 2.9 L from T1.");
     assert_eq!((walk.at_vessel(), took(&walk, "0401")), ("0401", (before, in_all)));
     walk.press("y");
     assert_eq!(took(&walk, "0401").0, Some(Mark::Topped(ml(2_900))));

@@ -335,16 +335,16 @@ fn undo_and_redo_say_what_they_do_and_go_there() {
     walk.press("space r");
     assert_eq!(walk.at_vessel(), "0403");
     walk.press("u");
-    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0402 with 0.5 L.", "0402"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: 0402 topped with 500 mL from T1.", "0402"));
     walk.press("u");
-    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: topped 0401 with 0.4 L.", "0401"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("Undone: 0401 topped with 400 mL from T1.", "0401"));
     assert!(head(&walk).contains("0 of 33 done"), "{}", head(&walk));
     walk.press("y y");
-    assert_eq!((walk.said(), walk.at_vessel()), ("Done again: topped 0402 with 0.5 L.", "0402"));
+    assert_eq!((walk.said(), walk.at_vessel()), ("Done again: 0402 topped with 500 mL from T1.", "0402"));
     walk.press("y");
     assert_eq!(walk.model.said.last().unwrap().tone, Tone::Refused);
     walk.press("n e u");
-    assert!(walk.said().starts_with("Undone: 18 facts, the first: topped 0403 with"), "{}", walk.said());
+    assert!(walk.said().starts_with("Undone: 18 facts, the first: 0403 topped with"), "{}", walk.said());
     assert!(head(&walk).contains("2 of 33 done"), "{}", head(&walk));
 }
 

@@ -311,7 +311,7 @@ fn ratings_are_taken_back_and_given_back() {
     walk.press("delete");
     assert!(walk.said().starts_with("Nothing was entered since this page was opened."), "{}", walk.said());
     walk.press(&scores(2)).press("`9`").press("delete");
-    assert_eq!((walk.said(), spot(&walk)), ("Undone: anna rated 305.", (0, 0, 1)));
+    assert_eq!((walk.said(), spot(&walk)), ("Undone: Cuvée 26: glass 305 rated by anna, 11.5.", (0, 0, 1)));
     assert_eq!((known(&walk, "anna", "305"), page(&walk).line.as_str()), (None, "9"));
     walk.take(Message::Paste("\nplum\tlong".to_owned()));
     assert_eq!(page(&walk).line, "9 plum long");
@@ -319,7 +319,7 @@ fn ratings_are_taken_back_and_given_back() {
     assert_eq!((spot(&walk), trial(&walk).ratings().len()), ((0, 0, 0), 0));
     assert!(walk.said().starts_with("Nothing was entered"), "{}", walk.said());
     walk.press("`14` enter up `15` enter enter esc esc u");
-    assert_eq!((walk.said(), known(&walk, "anna", "417").unwrap().0), ("Undone: anna rated 417.", Some(14.0)));
+    assert_eq!((walk.said(), known(&walk, "anna", "417").unwrap().0), ("Undone: Cuvée 26: glass 417 rated by anna, 14.", Some(14.0)));
     walk.press("y");
     assert_eq!((walk.is_on_floor(), known(&walk, "anna", "417").unwrap().0), (true, Some(15.0)));
 }
@@ -390,7 +390,7 @@ fn another_programs_ratings_close_the_question_and_its_reveal_is_shown() {
 fn a_trial_that_is_taken_back_leaves_the_floor() {
     let mut walk = set_with(&KEY);
     walk.press("u");
-    assert!(walk.said().starts_with("Undone: trial set Cuvée 26"), "{}", walk.said());
+    assert!(walk.said().starts_with("Undone: trial Cuvée 26 is set"), "{}", walk.said());
     walk.press(":bench");
     assert!(!walk.text(80, 24).contains("Cuvée"));
 }

@@ -27,6 +27,8 @@ use crate::units::{Mass, Volume, by_count, counted, litres};
 pub enum Question {
     #[error("{} at {vessel}, where {} is expected.", litres(*.poured), litres(*.expected))]
     ImprobableTopping { vessel: Label, poured: Volume, expected: Volume },
+    #[error("{vessel} lacks {} by the book, and {} would not fill it: the rest would be booked as a gain.", litres(*.lacks), litres(*.poured))]
+    HardlyFull { vessel: Label, poured: Volume, lacks: Volume },
     #[error("The last topping on {} lies after {}, when that is to be known: it would be taken as not known.", .topped_on.show(), .on.show())]
     ToppedAhead { topped_on: Day, on: Day },
     #[error("{measured} at {vessel}, where {expected} is expected.")]

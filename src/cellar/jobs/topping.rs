@@ -130,13 +130,19 @@ impl Job for Topped {
         let most = Volume::from_ul(expected.as_ul().saturating_mul(ASK_TIMES)) + ASK_MORE;
         let (vessel, poured) = (self.vessel.clone(), self.volume);
         let improbable = (poured > most).then(|| Question::ImprobableTopping { vessel, poured, expected });
+        let lacks = {
+            let vessel = state.vessels.get(id);
+            vessel.capacity.saturating_sub(vessel.volume())
+        };
+        let hardly = self.full && lacks.saturating_sub(poured) > ASK_MORE;
+        let hardly = hardly.then(|| Question::HardlyFull { vessel: self.vessel.clone(), poured, lacks });
         let crossing = state.asks_before_pouring(id, from, poured, at);
         // Whoever chose the vessel of the round was asked then.
         let chosen = poured.is_zero() || state.is_chosen_source(id, from);
         let suspect = if chosen { None } else { state.asks_of_suspect_source(from) };
         let done = state.round_mark(id).filter(|mark| !self.again && matches!(mark, Mark::Topped(_)));
         let again = done.map(|mark| Question::ToppedAlready { vessel: self.vessel.clone(), took: mark.poured() });
-        improbable.into_iter().chain(again).chain(crossing).chain(suspect).collect()
+        improbable.into_iter().chain(hardly).chain(again).chain(crossing).chain(suspect).collect()
     }
 
     fn twice(&self, state: &State, ready: Option<&Self::Ready>, stamp: &Stamp) -> Option<Box<Twice>> {

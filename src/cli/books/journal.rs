@@ -43,8 +43,9 @@ fn told(desk: &Desk, asked: &JournalArguments) -> Outcome<Vec<Told>> {
         kind: asked.kind.map(str::to_owned),
         about: asked.about.iter().map(|label| About::of(desk.state(), label)).collect(),
     };
-    let from = asked.from.map_or(i64::MIN, Moment::instant);
-    let until = asked.to.map_or(i64::MAX, |to| to.instant().saturating_add(1));
+    let (from, to) = asked.day.map_or((asked.from, asked.to), |(first, last)| (Some(first), Some(last)));
+    let from = from.map_or(i64::MIN, Moment::instant);
+    let until = to.map_or(i64::MAX, |to| to.instant().saturating_add(1));
     let mut lines = Vec::new();
     if asked.written {
         desk.journal(&wanted, (i64::MIN, i64::MAX), &mut |line| {

@@ -38,7 +38,7 @@ impl Counter<'_, '_> {
         let turn = |desk: &mut Desk, now| turning(desk, &by, now, surprises).map_err(|error| not_done(error, desk));
         let dated = Dated::ByTheClock { sure: asked.sure };
         self.at_desk_dated(cellar, (Access::ReadWrite, dated), turn, |counter, _, undone| {
-            counter.saying.message(&format!("{word}: {}.", undone.describe()));
+            counter.saying.message(&format!("{word}: {}.", forms::said_undone(&undone.facts)));
             Ok(())
         })
     }

@@ -13,6 +13,7 @@ use crate::desk::{
     Access, Act, Astray, Copied, Correction, Desk, DeskError, Imported, Importing, Settlement, Surprises, TakenIn,
     Taking, Undone, last_written,
 };
+use crate::forms;
 use crate::told::floor::importing as told;
 use crate::tui::core::apart::{Found, Lookup, Search, Searches};
 use crate::tui::core::then::Then;
@@ -319,12 +320,20 @@ impl Hands {
                 vec![Answer::Stored { state: shown(desk, shown_at), say, then: Then::STAY }]
             }
             Work::Undo(by, asked) => match unless_new(&asked, |surprises| desk.undo_told(&by, now, surprises))? {
-                Ok(undone) => vec![stored(shown(desk, shown_at), format!("Undone: {}.", undone.describe()), undone)],
+                Ok(undone) => vec![stored(
+                    shown(desk, shown_at),
+                    format!("Undone: {}.", forms::said_undone(&undone.facts)),
+                    undone,
+                )],
                 Err(questions) => vec![Answer::Asked(questions)],
             },
             Work::Redo(by, asked) => match unless_new(&asked, |surprises| desk.redo_told(&by, now, surprises))? {
                 Ok(redone) => {
-                    vec![stored(shown(desk, shown_at), format!("Done again: {}.", redone.describe()), redone)]
+                    vec![stored(
+                        shown(desk, shown_at),
+                        format!("Done again: {}.", forms::said_undone(&redone.facts)),
+                        redone,
+                    )]
                 }
                 Err(questions) => vec![Answer::Asked(questions)],
             },

@@ -18,6 +18,9 @@ pub struct Noted {
     pub text: Text,
 }
 
+/// How the words begin that stand for a settlement of what two laptops entered.
+pub const SETTLED_WORDS: &str = "settled:";
+
 /// Words may be about anything, so nothing is looked up but whether it is a vessel, on whose card they stand.
 impl Job for Noted {
     type Ready = ();

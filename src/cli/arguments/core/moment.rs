@@ -26,3 +26,8 @@ pub fn start(text: &str) -> Result<Moment, String> {
 pub fn end(text: &str) -> Result<Moment, String> {
     said(text)?.end(Moment::now()).map_err(|error| error.to_string())
 }
+
+/// The first and the last moment of a day.
+pub fn day(text: &str) -> Result<(Moment, Moment), String> {
+    Ok((start(text)?, end(text)?))
+}

@@ -89,9 +89,9 @@ impl From<Refusal> for LineError {
     }
 }
 
-/// The parts of a line, between commas.
+/// The parts of a line, between commas or semicolons.
 fn parts(line: &str) -> impl Iterator<Item = &str> {
-    line.split(',').map(str::trim).filter(|part| !part.is_empty())
+    line.split([',', ';']).map(str::trim).filter(|part| !part.is_empty())
 }
 
 /// A count and the words behind it: `5 stacks`. None where no count stands first.

@@ -1,0 +1,26 @@
+//! The liking of blends: an average over many smooth surfaces, each counted by how well it foretells the ratings, and from it the
+//! best ratio that is allowed.
+//!
+//! Nobody need choose how bent the surface is: stiff and supple ones are averaged (Gaussian processes in closed form; Rasmussen &
+//! Williams 2006, "Gaussian Processes for Machine Learning", chapters 2 and 5). Whether the panel tells anything at all is tried by dealing
+//! its scores anew among the glasses of each sitting (Fisher 1935, "The Design of Experiments").
+
+mod advice;
+mod averaged;
+mod kernel;
+mod ratings;
+mod space;
+#[cfg(test)]
+mod tests;
+
+pub use self::advice::{Advice, Asked, Below, advise};
+pub use self::averaged::{Averaged, Place};
+pub use self::kernel::Kernel;
+pub use self::ratings::{Rated, Ratings};
+pub use self::space::{Space, apart};
+
+/// The lengths over which likings go together, in standard deviations of the blends that are allowed.
+pub const LENGTHS: [f64; 4] = [1.0, 1.5, 2.2, 3.5];
+
+/// How much the liking varies over the blends that are allowed, in standard deviations of one rating.
+pub const VARIATIONS: [f64; 9] = [0.1, 0.17, 0.28, 0.47, 0.8, 1.3, 2.2, 3.7, 6.3];
