@@ -18,6 +18,7 @@ mod optimal;
 mod pour;
 mod region;
 mod scheffe;
+mod spreading;
 mod wording;
 mod written;
 
@@ -30,6 +31,7 @@ pub use self::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates
 pub use self::pour::{Draw, PourError, Pouring, UNSEEN, USUAL_GLASS, USUAL_READING, USUAL_SPARE, amounts, draws, pour};
 pub use self::region::{Bound, Limit, MOST_LIMITS, Region, RegionError};
 pub use self::scheffe::Model;
+pub use self::spreading::{REFERENCE, allowed, reference, spread};
 pub use self::wording::{
     Comparison, NoRegion, Tanks, WordingError, bounds_of_words, compare, number, parse_bound, parse_limit,
     parse_mixture, region_of_words,

@@ -170,7 +170,7 @@ fn where_there_is_one_room_a_place_needs_no_room() {
 fn what_does_not_fill_a_barrel_is_asked_about_before_it_is_called_full() {
     let desk = small_house();
     let asked = text(&desk.run(&["top", "102", "0.8", "--from", "K1"]).stderr);
-    assert!(asked.contains("102 lacks 45.0 L by the book, and 800 mL would not fill it"), "{asked}");
+    assert!(asked.contains("102 lacks 45.0 L by the book, and 0.8 L would not fill it"), "{asked}");
     assert_eq!(desk.json(&["show", "vessel", "102"])["volume_ul"], 180_000_000);
     desk.told(&["top", "102", "0.8", "--from", "K1", "--full", "no"]);
     assert_eq!(desk.json(&["show", "vessel", "102"])["volume_ul"], 180_800_000);

@@ -78,7 +78,10 @@ fn bottles_are_laid_away_carried_and_let_out_and_each_is_undone() {
     let stock = walk.model.state.bin(&Label::new("cave/A-12").unwrap()).lying[0].stock.clone();
     assert_eq!((stock.there, stock.release.unwrap().to_string()), (28, "2028-01-15".to_owned()));
     walk.press("u u u u");
-    assert_eq!((counts(&walk), walk.said()), (before, "Undone: 100 bottles of Terrace 26 (L262) laid down in cave/A-12, may go from 2027-05-01 on."));
+    assert_eq!(
+        (counts(&walk), walk.said()),
+        (before, "Undone: 100 bottles of Terrace 26 (L262) laid down in cave/A-12, may go from 2027-05-01 on.")
+    );
     assert!(walk.model.page::<Bins>().is_some(), "one stays on the map");
 }
 

@@ -319,7 +319,10 @@ fn ratings_are_taken_back_and_given_back() {
     assert_eq!((spot(&walk), trial(&walk).ratings().len()), ((0, 0, 0), 0));
     assert!(walk.said().starts_with("Nothing was entered"), "{}", walk.said());
     walk.press("`14` enter up `15` enter enter esc esc u");
-    assert_eq!((walk.said(), known(&walk, "anna", "417").unwrap().0), ("Undone: Cuvée 26: glass 417 rated by anna, 14.", Some(14.0)));
+    assert_eq!(
+        (walk.said(), known(&walk, "anna", "417").unwrap().0),
+        ("Undone: Cuvée 26: glass 417 rated by anna, 15.", Some(14.0))
+    );
     walk.press("y");
     assert_eq!((walk.is_on_floor(), known(&walk, "anna", "417").unwrap().0), (true, Some(15.0)));
 }

@@ -54,7 +54,7 @@ fn the_yarn_is_longest_where_it_was_reckoned_to_be() {
     let half = &advice.poured[3];
     assert!(half.is_as_good && half.loss < 0.2, "{half:?}");
     assert!(!advice.poured[2].is_as_good && advice.poured[2].loss > 3.0, "{:?}", advice.poured[2]);
-    assert!(advice.as_good[1].least < 1e-9 && advice.as_good[1].most < 0.4, "{:?}", advice.as_good);
+    assert!(advice.as_good[1].least < 1e-9 && advice.as_good[1].most < 0.5, "{:?}", advice.as_good);
 }
 
 #[test]

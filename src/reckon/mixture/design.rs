@@ -7,6 +7,7 @@ use super::lattice::{lattice_size, simplex_lattice};
 use super::optimal::{Criterion, NoOptimum, Optimum, Quality, Task, candidates, choose, in_millionths, quality};
 use super::region::Region;
 use super::scheffe::Model;
+use super::spreading::spread;
 use crate::units::{by_count, counted};
 
 /// More glasses than this are in no trial: codes of three digits would run out.
@@ -22,6 +23,8 @@ const WRITTEN: f64 = 1e-6;
 /// How the glasses are laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
+    /// Spread over all that is allowed, each as far as can be from those before it.
+    Spread,
     /// Those by free hand and no others.
     FreeHand,
     /// Whole multiples of a step: the {q, m} lattice of so many steps.
@@ -68,7 +71,7 @@ pub struct Wanted {
 /// How many glasses an optimal choice takes where it is not said; the other kinds have their own number.
 #[must_use]
 pub fn usual_glasses(kind: Kind, model: Model, components: usize, repeats: usize) -> Option<usize> {
-    matches!(kind, Kind::Optimal(_)).then(|| model.size(components) + BEYOND_TERMS + repeats)
+    matches!(kind, Kind::Optimal(_) | Kind::Spread).then(|| model.size(components) + BEYOND_TERMS + repeats)
 }
 
 /// A glass of a design.
@@ -113,7 +116,7 @@ pub enum DesignError {
     TooMany(Option<usize>),
     #[error("That makes {}, and {wanted} {} wanted. Leave the number out, or take an optimal choice.", counted(*.made, "glass"), by_count(*.wanted, "is", "are"))]
     Count { made: usize, wanted: usize },
-    #[error("An optimal choice must know how many glasses there are to be.")]
+    #[error("A spread or an optimal choice must know how many glasses there are to be.")]
     HowMany,
     #[error("{} {} too few of {}. Repeat at most every glass once.", counted(*.repeats, "hidden repeat"), by_count(*.repeats, "leaves", "leave"), counted(*.glasses, "glass"))]
     Repeats { repeats: usize, glasses: usize },
@@ -144,6 +147,10 @@ pub fn lay_out(
             let task = Task { region, model, criterion, candidates: &candidates, fixed, glasses, tries, seed };
             let found = choose(&task, stop, better)?;
             (found.mixtures, found.finished)
+        }
+        Kind::Spread => {
+            let glasses = wanted.glasses.ok_or(DesignError::HowMany)? - wanted.repeats;
+            (spread(region, &wanted.free_hand, glasses, wanted.seed), true)
         }
         kind => (wanted.free_hand.iter().cloned().chain(by_kind(region, kind)?).collect(), true),
     };
@@ -177,7 +184,7 @@ impl Wanted {
         match self.glasses {
             Some(glasses) if glasses > MOST_GLASSES => Err(DesignError::TooMany(self.glasses)),
             Some(glasses) if self.repeats > glasses / 2 => Err(DesignError::Repeats { repeats: self.repeats, glasses }),
-            None if matches!(self.kind, Kind::Optimal(_)) => Err(DesignError::HowMany),
+            None if matches!(self.kind, Kind::Optimal(_) | Kind::Spread) => Err(DesignError::HowMany),
             _ => Ok(()),
         }
     }
@@ -212,7 +219,7 @@ fn by_kind(region: &Region, kind: Kind) -> Result<Vec<Vec<f64>>, DesignError> {
             }
             Ok(distinct(mixtures))
         }
-        Kind::FreeHand | Kind::Optimal(_) => Ok(Vec::new()),
+        Kind::FreeHand | Kind::Spread | Kind::Optimal(_) => Ok(Vec::new()),
     }
 }
 

@@ -3,6 +3,7 @@
 mod always;
 mod published;
 mod refused;
+mod spread;
 
 use super::design::{Kind, USUAL_TRIES, Wanted};
 use super::{Bound, Limit, Model, Region};

@@ -71,6 +71,8 @@ pub struct DesignArguments {
 /// How glasses are laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum KindWord {
+    /// Spread over all that is allowed: no model need be believed before.
+    Spread,
     /// Whole multiples of a step.
     Lattice,
     /// Equal shares of every choice of components, and the axial points.
@@ -87,6 +89,7 @@ impl KindWord {
     /// The kind, with the steps of a lattice and the middles of a design of vertices.
     pub fn kind(self, steps: usize, middles: MiddlesWord) -> Kind {
         match self {
+            KindWord::Spread => Kind::Spread,
             KindWord::Lattice => Kind::Lattice(steps),
             KindWord::Centroid => Kind::Centroid,
             KindWord::Vertices => Kind::Corners(middles.into()),
