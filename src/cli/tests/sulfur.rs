@@ -10,8 +10,8 @@ use crate::cli::table::page::{Page, below};
 use crate::reckon::limits::{Judgement, Limit, NoValue, limits};
 use crate::reckon::material;
 use crate::reckon::sulfur::{
-    Addition, Balance, Form, Labelled, Material, Model, Solution, SulfurError, Tablets, USUAL_BOUND_SHARE,
-    Wine, checked_pair,
+    Addition, Balance, Form, Labelled, Material, Model, Solution, SulfurError, Tablets, USUAL_BOUND_SHARE, Wine,
+    checked_pair,
 };
 use crate::told::hazard::{Caution, Hazard};
 use crate::told::tests::for_information;
@@ -258,7 +258,7 @@ const DOSE: [Column<Dosed>; 13] = [
     Column::both("total_rise_mg_l", "total rises", |it| rounded(it.addition.total_rise_mg_l(), 1).into()),
     Column::both("bound_pct", "bound %", |it| rounded(it.addition.bound_share() * 100.0, 1).into()),
     Column::both("free_rise_mg_l", "free rises", |it| rounded(it.addition.free_rise_mg_l(), 1).into()),
-    Column::within("caution", |it| caution(it.form).words().into()),
+    Column::within("caution", |it| caution(it.given.form).words().into()),
 ];
 
 /// The strength of a solution, % of weight in volume; none of what is none.

@@ -31,7 +31,7 @@ pub fn allowed(region: &Region, wanted: usize) -> Vec<Vec<f64>> {
         match within(region, steps) {
             None if steps > COARSEST => steps = steps.div_ceil(2),
             None => break Vec::new(),
-            Some(few) if few.len() < wanted && steps >= STEPS && steps < FINEST => steps *= 2,
+            Some(few) if few.len() < wanted && (STEPS..FINEST).contains(&steps) => steps *= 2,
             Some(enough) => break enough,
         }
     };

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::cellar::core::label::Label;
 use crate::cellar::core::moment::Moment;
-use crate::cli::arguments::core::moment::{day, end, start};
+use crate::cli::arguments::core::moment::{end, start, whole_day};
 use crate::cli::arguments::core::reading::Format;
 use crate::forms;
 
@@ -12,7 +12,7 @@ use crate::forms;
 #[derive(Debug, Args)]
 pub struct JournalArguments {
     /// Only this day, like yesterday or 27 Nov
-    #[arg(value_name = "DAY", value_parser = day, conflicts_with_all = ["from", "to"])]
+    #[arg(value_name = "DAY", value_parser = whole_day, conflicts_with_all = ["from", "to"])]
     pub day: Option<(Moment, Moment)>,
     /// From this day on, or this time [default: the first]
     #[arg(long, value_name = "DATE", value_parser = start)]

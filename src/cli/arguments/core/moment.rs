@@ -28,6 +28,6 @@ pub fn end(text: &str) -> Result<Moment, String> {
 }
 
 /// The first and the last moment of a day.
-pub fn day(text: &str) -> Result<(Moment, Moment), String> {
+pub fn whole_day(text: &str) -> Result<(Moment, Moment), String> {
     Ok((start(text)?, end(text)?))
 }
