@@ -2,7 +2,7 @@
 
 use crate::cellar::views::books::ledger::{AgainstNorm, Losses, Period};
 use crate::reckon::bottling::FOR_INFORMATION;
-use crate::reckon::loss_norm::FRANCE_BOTTLED;
+use crate::reckon::loss_norm::{Base, FRANCE_BOTTLED};
 use crate::units::{Volume, litres, whole_litres};
 
 /// A sentence, and how what it says stands to a figure.
@@ -64,6 +64,13 @@ fn lost(losses: &Losses, share: f64) -> String {
 
 fn of_a_year(class: &str, against: &AgainstNorm) -> Told {
     let norm = &against.norm;
+    if norm.base == Base::Made {
+        let (of, most) = (norm.of, percent(norm.yearly));
+        return Told::from(format!(
+            "{class}{of}: {} leaves {most} of wine that was made here in the year; the book does not tell its losses from those of older wine.",
+            norm.section
+        ));
+    }
     let above = against.is_above();
     let side = if above == Some(true) { "above" } else { "within" };
     let (of, share, most, base) = (norm.of, percent(against.share), percent(against.most), norm.base.words());
@@ -75,6 +82,9 @@ fn of_a_year(class: &str, against: &AgainstNorm) -> Told {
 
 fn in_proportion(against: &AgainstNorm, days: f64) -> Told {
     let norm = &against.norm;
+    if norm.base == Base::Made {
+        return of_a_year("", against);
+    }
     let (of, share, base) = (norm.of, percent(against.share), norm.base.words());
     let judges = if norm.section.contains("CFR") { "judges the year, by tax class" } else { "judges the year" };
     let (yearly, most) = (percent(norm.yearly), percent(against.most));
@@ -107,7 +117,7 @@ fn capital(section: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reckon::loss_norm::{FRANCE_BOTTLING, LossNorm, UNITED_STATES};
+    use crate::reckon::loss_norm::{FRANCE_BOTTLING, LossNorm, UNITED_STATES, UNITED_STATES_MADE};
 
     fn against(norm: LossNorm, share: f64, days: f64) -> AgainstNorm {
         let is_of_a_year = crate::reckon::loss_norm::is_a_year(days);
@@ -140,5 +150,12 @@ mod tests {
             "tax class up to 16 % vol, all losses: 3.1 % of stock and receipts, above the figure of 3 % a year of 27 CFR 24.266."
         );
         assert_eq!(of_a_year("", &against(UNITED_STATES, 0.03, 365.0)).above, Some(false));
+        let made = of_a_year("", &against(UNITED_STATES_MADE, 1.3, 365.0));
+        assert_eq!(made.above, None, "most of what was lost may be of older wine");
+        assert!(
+            !made.words.contains("130") && made.words.contains("leaves 6 % of wine that was made here"),
+            "{}",
+            made.words
+        );
     }
 }

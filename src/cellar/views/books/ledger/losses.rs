@@ -12,7 +12,7 @@ use crate::cellar::jobs::tests::testing::Analyte;
 use crate::cellar::views::topping::evaporation::Month;
 use crate::reckon::bottling::tax_class;
 use crate::reckon::loss_norm::{
-    FRANCE_BOTTLING, FRANCE_IN_TANKS, FRANCE_IN_WOOD, FRANCE_MAKING, LossNorm, UNITED_STATES, UNITED_STATES_MADE,
+    Base, FRANCE_BOTTLING, FRANCE_IN_TANKS, FRANCE_IN_WOOD, FRANCE_MAKING, LossNorm, UNITED_STATES, UNITED_STATES_MADE,
     a_year, france_in_all, is_a_year,
 };
 use crate::units::{Volume, litres};
@@ -115,10 +115,11 @@ impl AgainstNorm {
         is_known.then(|| AgainstNorm { norm, share, most: norm.share_for(days), is_of_a_year })
     }
 
-    /// Whether more went than the figure of the rule; none where the period is no year: there is nothing to be above of.
+    /// Whether more went than the figure of the rule; none where the period is no year: there is nothing to be above of. Of what came
+    /// in the book knows neither how much was made here nor which losses are of it, so nothing is judged by that.
     #[must_use]
     pub fn is_above(&self) -> Option<bool> {
-        self.is_of_a_year.then_some(self.share > self.most)
+        (self.is_of_a_year && self.norm.base != Base::Made).then_some(self.share > self.most)
     }
 }
 
