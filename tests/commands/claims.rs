@@ -46,7 +46,7 @@ fn claims_as_programs_read_them() {
     assert_eq!((&told["vessel"], &told["rules"]), (&"A".into(), &"us".into()));
     let claims = told["claims"].as_array().unwrap();
     assert!(claims.iter().all(|claim| claim["rules"] == "us" && claim["of_ul"] == 100_000_000));
-    assert!(told["notice"].as_str().unwrap().contains("not legal advice"));
+    assert!(told["notice"].as_str().unwrap().contains("for information; rules change"));
     let vintage = claims.iter().find(|claim| claim["claim"] == "vintage" && claim["least_pct"] == 95).unwrap();
     assert_eq!((&vintage["value"], &vintage["held"]), (&"2026".into(), &false.into()));
     // 86 + 180 in 100 + 180 are 95 %.
