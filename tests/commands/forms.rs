@@ -5,6 +5,10 @@ use std::fs;
 use std::path::Path;
 
 use barrelwalk::cellar::core::fact::KINDS;
+use barrelwalk::cellar::core::label::Label;
+use barrelwalk::cellar::core::moment::Moment;
+use barrelwalk::cellar::core::state::State;
+use barrelwalk::desk::Access;
 use barrelwalk::forms::{AtDesk, Form, OnScreen, forms, of_kind, usage};
 
 use super::desk::{Desk, text};
@@ -186,4 +190,40 @@ fn a_choice_is_known_by_a_word_that_begins_with_it_and_a_keg_has_no_fills() {
         lines.contains("keg K1 of 50.0 L ") && lines.contains("barrel 101 of 225.0 L, Allier, 2024, new "),
         "{lines}"
     );
+}
+
+/// What the book says, without how many facts said it and which was the last.
+fn book(cellar: &barrelwalk::desk::Desk) -> State {
+    let mut state = cellar.state().clone();
+    (state.facts, state.last) = (0, None);
+    state
+}
+
+#[test]
+fn what_every_form_enters_is_undone_and_done_again() {
+    let desk = Desk::demo();
+    let mut cellar = barrelwalk::desk::Desk::open(&desk.path("c"), Access::ReadWrite).unwrap();
+    let by = Label::new("mk").unwrap();
+    let mut otherwise = Vec::new();
+    for form in forms() {
+        let Some(command) = form.command() else { continue };
+        let line = format!("{command} {} --sure", form.example);
+        let before = book(&cellar);
+        let ran = desk.run(&words(&line).iter().map(String::as_str).collect::<Vec<_>>());
+        assert!(ran.status.success(), "{line}: {}", text(&ran.stderr));
+        cellar.refresh().unwrap();
+        let after = book(&cellar);
+        let undone = desk.run(&["undo", "--sure"]);
+        assert!(undone.status.success(), "{line}: {}", text(&undone.stderr));
+        cellar.refresh().unwrap();
+        let mut is_so = vec![after != before, book(&cellar) == before];
+        cellar.redo(&by, Moment::now()).unwrap();
+        is_so.push(book(&cellar) == after);
+        cellar.undo(&by, Moment::now()).unwrap();
+        is_so.push(book(&cellar) == before);
+        if is_so.contains(&false) {
+            otherwise.push(format!("{line}: {is_so:?}"));
+        }
+    }
+    assert_eq!(otherwise, Vec::<String>::new());
 }
