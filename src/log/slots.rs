@@ -89,13 +89,41 @@ pub fn write(path: &Path, make: impl FnOnce(&[Vec<u8>]) -> io::Result<String>) -
     }
     // With room to grow, so that a new device seldom costs this.
     let half = (text.len() + text.len() / 4 + 1).next_multiple_of(BLOCK_BYTES);
-    put(&mut file, 0, text.clone(), half)?;
-    put(&mut file, half, text, half)?;
-    file.set_len((half * 2) as u64)?;
-    file.sync_all()?;
+    if let Err(error) = reserve(&file, half * 2).and_then(|()| grow(&mut file, text, half)) {
+        // Half a mark would be taken for one that somebody changed.
+        if is_new {
+            let _ = std::fs::remove_file(path);
+        }
+        return Err(error.into());
+    }
     if is_new {
         files::sync_folder(path)?;
     }
+    Ok(())
+}
+
+/// Writes both places anew.
+fn grow(file: &mut File, text: Vec<u8>, half: usize) -> io::Result<()> {
+    put(file, 0, text.clone(), half)?;
+    put(file, half, text, half)?;
+    file.set_len((half * 2) as u64)?;
+    file.sync_all()
+}
+
+/// Has the disk keep room for so many bytes before anything is written over: a full disk then leaves what stands there. A file
+/// system that keeps none goes without.
+#[cfg(target_os = "linux")]
+fn reserve(file: &File, bytes: usize) -> io::Result<()> {
+    use rustix::fs::{FallocateFlags, fallocate};
+    use rustix::io::Errno;
+    match fallocate(file, FallocateFlags::KEEP_SIZE, 0, bytes as u64) {
+        Err(full @ (Errno::NOSPC | Errno::DQUOT)) => Err(full.into()),
+        _ => Ok(()),
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+fn reserve(_file: &File, _bytes: usize) -> io::Result<()> {
     Ok(())
 }
 

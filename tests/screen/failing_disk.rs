@@ -69,6 +69,7 @@ fn on_a_failing_disk() {
     the_disk_does_not_confirm_it();
     the_file_cannot_be_looked_at();
     the_disk_is_full();
+    a_full_disk_leaves_no_half_of_a_mark();
     a_file_is_not_to_be_read_for_a_moment();
     no_failure_holds_the_screen_up();
 }
@@ -127,6 +128,20 @@ fn the_disk_is_full() {
     fails("");
     walk.press("space");
     assert_eq!(toppings(&walk), before + 1);
+}
+
+/// What was begun of a mark and could not be written would be taken for one that somebody changed.
+fn a_full_disk_leaves_no_half_of_a_mark() {
+    let (mut walk, before) = begun();
+    let mark = walk.path().with_file_name("home.cellar-mark");
+    fs::remove_file(&mark).unwrap();
+    fails("write -mark 28\n");
+    walk.press("space");
+    assert!(!mark.exists(), "{}", walk.said());
+    fails("");
+    walk.press("n space");
+    assert!(fs::metadata(&mark).unwrap().len() > 0);
+    assert!(toppings(&walk) > before);
 }
 
 /// A look that fails for a moment is no write protection and no damage.
