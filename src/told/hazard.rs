@@ -100,8 +100,12 @@ impl Hazard {
             Hazard::SulfuredWood => {
                 "A sulfured barrel breathes out its gas at the bung when it is filled or rinsed: face away, air the room."
             }
-            Hazard::BurningSulfur => material::Caution::BurningSulfur.words(),
-            Hazard::SulfurDioxide => material::Caution::SulfurDioxide.words(),
+            Hazard::BurningSulfur => {
+                "Burn sulfur only in an empty, rinsed, wine barrel: alcohol vapour, above all after spirits, can explode."
+            }
+            Hazard::SulfurDioxide => {
+                "Sulfur dioxide is toxic, also over its powder and solutions: mask, goggles, gloves, air; leave when it stings."
+            }
             Hazard::HotWater => "Hot water and steam scald and burst a closed barrel: bung out, face away.",
             Hazard::Ozone => "Ozone hurts the lungs: nobody in the room above 0.1 ppm.",
             Hazard::Dust => {
@@ -110,10 +114,18 @@ impl Hazard {
             Hazard::Harsh => {
                 "Acids and lyes burn: gloves, goggles, read the maker's sheet; acid into water, never the other way."
             }
-            Hazard::Foaming => material::Caution::Foaming.words(),
-            Hazard::Copper => material::Caution::Copper.words(),
-            Hazard::Ferrocyanide => material::Caution::Ferrocyanide.words(),
-            Hazard::Dmdc => material::Caution::Dmdc.words(),
+            Hazard::Foaming => {
+                "It frees carbon dioxide and foams: leave room above the wine, add it slowly and air the place."
+            }
+            Hazard::Copper => {
+                "Copper salts are poisonous and harm eyes: goggles and gloves; have the copper tested before bottling."
+            }
+            Hazard::Ferrocyanide => {
+                "Never let acid come to it: it gives off a poisonous gas. Only by who answers for it, and none may be left in the wine."
+            }
+            Hazard::Dmdc => {
+                "Poisonous breathed in and on the skin until it has broken down: only by closed dosing, by trained hands."
+            }
             Hazard::Ladders => "Ladders slip: nobody climbs a rack.",
             Hazard::Stacks => {
                 "Stacks fall: no higher than the racks' maker allows, lower in earthquake country; nobody under a load."

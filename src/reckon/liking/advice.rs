@@ -97,14 +97,13 @@ impl Advice {
 pub fn advise(asked: &Asked<'_>) -> Option<Advice> {
     let Asked { blends, ratings, allowed, .. } = *asked;
     let space = Space::of(allowed)?;
-    let weights = ratings.weights(&space, blends);
-    let surface = Averaged::of(&space, blends, ratings, &weights)?;
-    let (chance, factor) = chance(asked, &space)?;
+    let even = Averaged::of(&space, blends, ratings, &ratings.even())?;
+    let surface = Averaged::of(&space, blends, ratings, &ratings.weights(&even, blends))?;
     let held = Held::new(asked, &surface);
     let width = quantile(BAND, ratings) * held.error;
     Some(Advice {
-        chance,
-        factor,
+        chance: chance(asked, &even),
+        factor: even.factor(),
         score: held.score,
         band: Range { least: held.score - width, most: held.score + width },
         as_good: held.as_good(asked),
@@ -115,10 +114,9 @@ pub fn advise(asked: &Asked<'_>) -> Option<Advice> {
     })
 }
 
-/// How often scores dealt anew within their sittings say as much, and how much was said.
-fn chance(asked: &Asked<'_>, space: &Space) -> Option<(f64, f64)> {
+/// How often scores dealt anew within their sittings say as much to the surface that counts all tasters alike.
+fn chance(asked: &Asked<'_>, surface: &Averaged<'_>) -> f64 {
     let even = asked.ratings.even();
-    let surface = Averaged::of(space, asked.blends, asked.ratings, &even)?;
     let mut dealt = asked.ratings.clone();
     let mut chance = Chance::from_seed(asked.seed);
     let mut reached = 0;
@@ -128,7 +126,7 @@ fn chance(asked: &Asked<'_>, space: &Space) -> Option<(f64, f64)> {
             reached += 1;
         }
     }
-    Some((f64::from(1 + reached) / (1 + asked.deals) as f64, surface.factor()))
+    f64::from(1 + reached) / (1 + asked.deals) as f64
 }
 
 /// The quantile of a mean of ratings.

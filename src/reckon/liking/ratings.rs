@@ -3,7 +3,6 @@
 use nalgebra::{DMatrix, DVector};
 
 use super::averaged::Averaged;
-use super::space::Space;
 use crate::reckon::chance::Chance;
 
 /// So many ratings that scatter like everybody's are thought of beside a taster's own when it is judged how these scatter.
@@ -168,11 +167,12 @@ impl Ratings {
         vec![1.0; self.tasters]
     }
 
-    /// How much each taster counts: the less, the more his ratings scatter about the surface of all.
+    /// How much each taster counts: the less, the more his ratings scatter about the surface that counts all alike.
     #[must_use]
-    pub fn weights(&self, space: &Space, blends: &[Vec<f64>]) -> Vec<f64> {
-        let surface = if self.tasters < 2 { None } else { Averaged::of(space, blends, self, &self.even()) };
-        let Some(surface) = surface else { return self.even() };
+    pub fn weights(&self, surface: &Averaged<'_>, blends: &[Vec<f64>]) -> Vec<f64> {
+        if self.tasters < 2 {
+            return self.even();
+        }
         let liking: Vec<f64> = blends.iter().map(|blend| surface.liking(blend)).collect();
         let mut own = vec![(0.0, 0.0); self.tasters];
         for sitting in &self.sittings {

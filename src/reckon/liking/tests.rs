@@ -93,6 +93,8 @@ fn a_taster_who_scatters_counts_less() {
             rated.push(Rated { taster, flight: 0, blend, score });
         }
     }
-    let weights = Ratings::new(&rated, blends.len()).weights(&space, &blends);
+    let ratings = Ratings::new(&rated, blends.len());
+    let even = Averaged::of(&space, &blends, &ratings, &ratings.even()).unwrap();
+    let weights = ratings.weights(&even, &blends);
     assert!(weights[2] < 0.6 * weights[0] && weights[2] < 0.6 * weights[1], "{weights:?}");
 }

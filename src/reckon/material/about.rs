@@ -78,37 +78,6 @@ pub enum Caution {
     Dmdc,
 }
 
-impl Caution {
-    /// What it asks, in a sentence or two.
-    #[must_use]
-    pub const fn words(self) -> &'static str {
-        match self {
-            Caution::SulfurDioxide => {
-                "Sulfur dioxide is toxic, also over its powder and solutions: mask, goggles, gloves, air; leave when it stings."
-            }
-            Caution::BurningSulfur => {
-                "Burn sulfur only in an empty, rinsed, wine barrel: alcohol vapour, above all after spirits, can explode."
-            }
-            Caution::Dust => "Its dust harms the lungs: wear a dust mask and tip it low.",
-            Caution::Acid => {
-                "It burns eyes and skin: goggles and gloves, and the acid into the water, never water onto it."
-            }
-            Caution::Foaming => {
-                "It frees carbon dioxide and foams: leave room above the wine, add it slowly and air the place."
-            }
-            Caution::Copper => {
-                "Copper salts are poisonous and harm eyes: goggles and gloves; have the copper tested before bottling."
-            }
-            Caution::Ferrocyanide => {
-                "Never let acid come to it: it gives off a poisonous gas. Only by who answers for it, and none may be left in the wine."
-            }
-            Caution::Dmdc => {
-                "Poisonous breathed in and on the skin until it has broken down: only by closed dosing, by trained hands."
-            }
-        }
-    }
-}
-
 /// Whether a list of an organic rule holds a material.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Deserialize)]
 #[serde(rename_all = "snake_case")]
